@@ -1,0 +1,43 @@
+import type { StructureWord } from '../contract/fields.ts';
+
+/** How far the soundings round a waypoint carry. */
+export type BottomStatus = 'ok' | 'sparse' | 'one-pass' | 'edge' | 'no-data';
+
+/**
+ * Square grid of nodes centred on the waypoint; row-major, rows from south to north, columns west to east.
+ *
+ * Node (row, column) is at east = (column - half) x cellSize, north = (row - half) x cellSize, half = (size - 1) / 2.
+ */
+export interface DepthGrid {
+  readonly size: number;
+  /** m between nodes. */
+  readonly cellSize: number;
+  /** Mean depth, m, positive down. */
+  readonly depth: Float64Array;
+  /** Standard deviation of the depth, m. */
+  readonly sd: Float64Array;
+  /** 1 where soundings stand close enough to carry the depth, else 0: bottom nobody sounded. */
+  readonly supported: Uint8Array;
+}
+
+/** The modelled bottom round one waypoint, in local east-north meters about it. */
+export interface BottomModel {
+  readonly status: BottomStatus;
+  /** deg; origin of east and north. */
+  readonly lat: number;
+  readonly lon: number;
+  /** Estimated distance between passes, m. */
+  readonly passSpacing: number;
+  readonly soundings: number;
+  /** m, positive down. */
+  readonly depth: number;
+  readonly depthSd: number;
+  /** `[east, north]` rate of deepening, m/m; absent for `one-pass`, `no-data`. */
+  readonly gradient?: readonly [number, number];
+  /** Covariance of the gradient: [var east, covariance, var north]. */
+  readonly gradientCovariance?: readonly [number, number, number];
+  readonly grid?: DepthGrid;
+  /** Degree to which each of 16 directions (0 = north, clockwise) is sounded out to about one cast, 0 to 1. */
+  readonly support: Float64Array;
+  readonly structure?: { readonly word: StructureWord; readonly confidence: number };
+}

@@ -1,0 +1,130 @@
+import type { BottomModel } from '../bottom/model.ts';
+import type { CastPlan } from '../retrieve/cast-plan.ts';
+
+/** How a field's number is measured; decides column suffix, conversion and extension `unit`. */
+export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
+
+/** What table, GPX extension, XSD, help and docs know of a field. */
+export interface FieldDefinition {
+  readonly type: 'number' | 'text' | 'word';
+  readonly unit: FieldUnit;
+  /** Decimals written, in the unit itself (m, deg). */
+  readonly decimals?: number;
+  /** For `word`: every value it can take. */
+  readonly words?: readonly string[];
+  /** One sentence. */
+  readonly help: string;
+}
+
+const number = (unit: FieldUnit, decimals: number, help: string) =>
+  ({ type: 'number', unit, decimals, help }) as const;
+const text = (help: string) => ({ type: 'text', unit: 'none', help }) as const;
+const word = <const W extends readonly string[]>(words: W, help: string) =>
+  ({ type: 'word', unit: 'none', words, help }) as const;
+
+/** Structure words, the more particular first; ties between two words go to the earlier. */
+export const STRUCTURE_WORDS = [
+  'hump',
+  'hole',
+  'ridge',
+  'ditch',
+  'saddle',
+  'point',
+  'outside-turn',
+  'inside-turn',
+  'ledge',
+  'channel-edge',
+  'slope',
+  'flat',
+] as const;
+export type StructureWord = (typeof STRUCTURE_WORDS)[number];
+
+const STRUCTURE_PARTS = ['top', 'upper edge', 'side', 'base', 'floor'] as const;
+
+/**
+ * Every field a built-in plugin can provide, in the order of the table.
+ *
+ * Names are the table's columns without the unit suffix.
+ */
+export const FIELDS = {
+  status: word(
+    ['ok', 'sparse', 'one-pass', 'edge', 'no-data'],
+    'How far the soundings carry: ok; sparse (slope but no structure); one-pass (no slope); edge (soundings on one side only); no-data.',
+  ),
+  soundings: number('count', 0, 'Soundings behind the answer.'),
+  pass_spacing: number('m', 1, 'Estimated distance between passes near the waypoint.'),
+  depth: number('m', 2, "Modelled depth at the waypoint, on the plan's water level."),
+  depth_sd: number('m', 2, 'Standard deviation of the depth.'),
+  slope: number('deg', 1, 'Angle of the bottom from horizontal.'),
+  slope_sd: number('deg', 1, 'Standard deviation of the slope.'),
+  aspect: number('deg', 0, 'True bearing of steepest descent, toward deeper water.'),
+  aspect_sd: number('deg', 0, 'Standard deviation of the aspect.'),
+  structure: word(STRUCTURE_WORDS, 'What the bottom is within about one cast of the waypoint.'),
+  structure_confidence: number('ratio', 2, 'Probability of the structure word, 0 to 1.'),
+  structure_runner_up: word(STRUCTURE_WORDS, 'The next likely structure word.'),
+  structure_size: number('m', 0, 'Extent of the structure across its shortest side.'),
+  structure_part: word(STRUCTURE_PARTS, 'The part of the structure that the waypoint is on.'),
+  structure_reason: text('Why this word, in words.'),
+  fish_top: number('m', 2, 'Top of the depth band planned for.'),
+  fish_bottom: number('m', 2, 'Bottom of the depth band planned for.'),
+  fish_source: word(
+    ['note', 'option', 'depth'],
+    "Where the band is from: the waypoint's text, the option, or the waypoint's own depth.",
+  ),
+  declination: number('deg', 1, 'Magnetic declination at the waypoint, east positive.'),
+  lure: text('Lure chosen, by its labelled depth or its name in the lure box.'),
+  lure_depth: number('m', 2, 'Depth the lure reaches on this cast.'),
+  ...side('downslope', 'deep-side'),
+  ...side('upslope', 'shallow-side'),
+} as const satisfies Record<string, FieldDefinition>;
+
+function side<const S extends string>(name: S, words: string) {
+  const fields = {
+    lat: number('degree-coordinate', 7, `Latitude of the ${words} boat position.`),
+    lon: number('degree-coordinate', 7, `Longitude of the ${words} boat position.`),
+    depth: number('m', 2, `Modelled depth at the ${words} boat position.`),
+    cast_true: number('deg', 0, `True bearing of the cast from the ${words} boat position.`),
+    cast_mag: number('deg', 0, `Magnetic bearing of the cast from the ${words} boat position.`),
+    cast: number('m', 1, `Length of the cast from the ${words} boat position.`),
+    landing_lat: number('degree-coordinate', 7, `Latitude of the landing of the ${words} cast.`),
+    landing_lon: number('degree-coordinate', 7, `Longitude of the landing of the ${words} cast.`),
+    landing_depth: number('m', 2, `Modelled depth at the landing of the ${words} cast.`),
+    contact: number('m', 1, `Length of the ${words} retrieve on bottom.`),
+    fish_contact: number('m', 1, `Length of the ${words} retrieve on bottom inside the fish band.`),
+  } as const;
+  type Sided = { readonly [K in keyof typeof fields & string as `${S}_${K}`]: (typeof fields)[K] };
+  return Object.fromEntries(
+    Object.entries(fields).map(([key, value]) => [`${name}_${key}`, value]),
+  ) as unknown as Sided;
+}
+
+type ValueOf<D> = D extends { readonly type: 'number' }
+  ? number
+  : D extends { readonly type: 'word'; readonly words: readonly (infer W)[] }
+    ? W
+    : string;
+
+/** Values that plugins hand each other and that no table shows: surfaces and plans. */
+export interface InternalFields {
+  /** Modelled bottom round the waypoint. */
+  readonly bottom: BottomModel;
+  /** First choice from the deep side. */
+  readonly downslope: CastPlan;
+  /** The opposite side. */
+  readonly upslope: CastPlan;
+  /** What to try next, in order. */
+  readonly angles: readonly CastPlan[];
+}
+
+export const INTERNAL_FIELDS = {
+  bottom: 'Modelled bottom round the waypoint.',
+  downslope: 'Cast plan of the deep side.',
+  upslope: 'Cast plan of the shallow side.',
+  angles: 'Next angles, in order.',
+} as const satisfies Record<keyof InternalFields, string>;
+
+/** Type of every field value by field name. */
+export type FieldValues = { readonly [K in keyof typeof FIELDS]: ValueOf<(typeof FIELDS)[K]> } & InternalFields;
+
+export type FieldName = keyof FieldValues;
+export type PublicFieldName = keyof typeof FIELDS;

@@ -1,0 +1,119 @@
+import type { DisplayUnits } from '../units.ts';
+
+interface OptionBase {
+  /** One sentence for `--help` and the docs. */
+  readonly help: string;
+  /** Also offered under this short name on the command line, as `--FLAG`; otherwise `--PLUGIN.OPTION`. */
+  readonly flag?: string;
+}
+
+/** A number; `length`, `speed` and `angle` come to the plugin in m, m/s and degrees. */
+export interface NumberOption extends OptionBase {
+  readonly kind: 'number' | 'count' | 'length' | 'speed' | 'angle' | 'seconds';
+  readonly min?: number;
+  readonly max?: number;
+  /** True when `min` itself is out of range. */
+  readonly exclusiveMin?: boolean;
+  readonly default?: number;
+}
+
+/** Two depths `A-B`, shallow first; the plugin gets `{ top, bottom }` in m, or undefined. */
+export interface RangeOption extends OptionBase {
+  readonly kind: 'range';
+  readonly default?: DepthRange;
+}
+
+export interface DepthRange {
+  readonly top: number;
+  readonly bottom: number;
+}
+
+export interface ChoiceOption extends OptionBase {
+  readonly kind: 'choice';
+  readonly choices: readonly string[];
+  readonly default?: string;
+}
+
+export interface SwitchOption extends OptionBase {
+  readonly kind: 'switch';
+  readonly default: boolean;
+}
+
+/** Free text that must match `pattern` (whole), described by `expected`. */
+export interface TextOption extends OptionBase {
+  readonly kind: 'text';
+  readonly pattern?: RegExp;
+  readonly expected?: string;
+  readonly default?: string;
+}
+
+/** A day `YYYY-MM-DD`; the default `today` is filled in by the command line, never by a plugin. */
+export interface DateOption extends OptionBase {
+  readonly kind: 'date';
+  readonly default?: 'today';
+}
+
+/** Several texts, separated by commas or given repeatedly. */
+export interface ListOption extends OptionBase {
+  readonly kind: 'list';
+  readonly default?: readonly string[];
+}
+
+/** A file of the person's, read before anything runs; the plugin gets its content. */
+export interface FileOption extends OptionBase {
+  readonly kind: 'file';
+  readonly format: 'csv' | 'json';
+  readonly default?: undefined;
+}
+
+export type OptionDefinition =
+  | NumberOption
+  | RangeOption
+  | ChoiceOption
+  | SwitchOption
+  | TextOption
+  | DateOption
+  | ListOption
+  | FileOption;
+
+export type OptionDefinitions = Readonly<Record<string, OptionDefinition>>;
+
+/** A CSV file as rows of text by column name (lower-case, trimmed), with the physical line of each. */
+export interface CsvFile {
+  readonly file: string;
+  readonly header: readonly string[];
+  readonly rows: readonly { readonly line: number; readonly values: Readonly<Record<string, string>> }[];
+}
+
+export interface JsonFile {
+  readonly file: string;
+  readonly value: unknown;
+}
+
+type Content<D> = D extends NumberOption
+  ? number
+  : D extends RangeOption
+    ? DepthRange
+    : D extends SwitchOption
+      ? boolean
+      : D extends ListOption
+        ? readonly string[]
+        : D extends FileOption
+          ? D['format'] extends 'csv'
+            ? CsvFile
+            : JsonFile
+          : string;
+
+/** Value of an option as the plugin sees it: absent only when it has no default. */
+export type OptionValue<D> = D extends { readonly default: infer V }
+  ? V extends undefined
+    ? Content<D> | undefined
+    : Content<D>
+  : Content<D> | undefined;
+
+export type OptionValues<O> = { readonly [K in keyof O]: OptionValue<O[K]> };
+
+/** Units the person reads and types; what a number without a suffix means. */
+export interface UnitPreference {
+  readonly units: DisplayUnits;
+}

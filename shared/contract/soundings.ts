@@ -1,0 +1,70 @@
+/**
+ * Soundings as parallel columns of equal length, in the order they were taken.
+ *
+ * A row is one sounding, or the mean of `weight` soundings next to each other on one pass.
+ * Read-only by agreement: typed arrays cannot be frozen, so a plugin returns new columns.
+ */
+export interface Soundings {
+  /** Rows in every column. */
+  readonly count: number;
+  /** deg, WGS 84, [-90, 90]. */
+  readonly lat: Float64Array;
+  /** deg, WGS 84, [-180, 180]. */
+  readonly lon: Float64Array;
+  /** m, positive down; as logged in the `log` stage, from the plan's water surface after it. */
+  readonly depth: Float32Array;
+  /** Seconds since 1970-01-01 UTC; NaN where the log has no time. */
+  readonly time: Float64Array;
+  /** Pass number: one run of the boat over the bottom; never shared between logs. */
+  readonly pass: Int32Array;
+  /** Soundings behind the row, 1 or more. */
+  readonly weight: Float32Array;
+  /** Least depth among the soundings behind the row, m, same zero as `depth`. */
+  readonly shallowest: Float32Array;
+  /** Water temperature, deg C; NaN where not logged; absent when no log has it. */
+  readonly temperature?: Float32Array;
+}
+
+/** Rows of one log by what became of them; `read` = `used` + the sum of `dropped`. */
+export interface RowAccount {
+  readonly read: number;
+  readonly used: number;
+  /** Rows dropped, by reason (the code of the diagnostic that reports it). */
+  readonly dropped: Readonly<Record<string, number>>;
+}
+
+/** Soundings of one log, or of one part of a long log, before logs are put together. */
+export interface SoundingLog extends Soundings {
+  /** Path as the person gave it. */
+  readonly file: string;
+  /** 0-based part of a log too long to hold at once. */
+  readonly part: number;
+  /** 1-based physical line (or track point) of each row in its file. */
+  readonly line: Uint32Array;
+}
+
+/** What is known of a log after it joined the survey. */
+export interface LogSummary {
+  readonly file: string;
+  readonly account: RowAccount;
+  /** Seconds since 1970-01-01 UTC; NaN without times. */
+  readonly firstTime: number;
+  readonly lastTime: number;
+}
+
+/** All soundings of a lake, reduced, on one datum. */
+export interface Survey extends Soundings {
+  readonly logs: readonly LogSummary[];
+  /** Index into `logs` of each row. */
+  readonly log: Int32Array;
+}
+
+/** Finds soundings near a place; see `shared/survey-index.ts`. */
+export interface SoundingIndex {
+  /**
+   * Rows within `radius` meters of a place, ascending.
+   *
+   * @param lat deg. @param lon deg, any wrap. @param radius m, > 0.
+   */
+  within(lat: number, lon: number, radius: number): number[];
+}
