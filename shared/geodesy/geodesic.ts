@@ -1,0 +1,41 @@
+import geographiclib from 'geographiclib-geodesic';
+
+const ellipsoid = geographiclib.Geodesic.WGS84;
+
+/**
+ * Distance and bearing of the shortest line between two places on the WGS 84 ellipsoid.
+ *
+ * @returns `distance`, m, and `bearing` at the first place, deg true, [0, 360); 0 when the places coincide.
+ * Accuracy 15 nm (GeographicLib; Karney 2013, J. Geodesy 87(1), doi:10.1007/s00190-012-0578-z).
+ */
+export function geodesicInverse(
+  lat1: number,
+  lon1: number,
+  lat2: number,
+  lon2: number,
+): { distance: number; bearing: number } {
+  const line = ellipsoid.Inverse(lat1, lon1, lat2, lon2);
+  const distance = line.s12!;
+  return { distance, bearing: distance === 0 ? 0 : wrapBearing(line.azi1!) };
+}
+
+/**
+ * Place reached from another on a true bearing over a distance on the WGS 84 ellipsoid.
+ *
+ * @param bearing deg true. @param distance m. @returns `[lat, lon]`, deg, longitude in [-180, 180].
+ */
+export function geodesicDestination(
+  lat: number,
+  lon: number,
+  bearing: number,
+  distance: number,
+): [lat: number, lon: number] {
+  const line = ellipsoid.Direct(lat, lon, bearing, distance);
+  return [line.lat2!, line.lon2!];
+}
+
+/** Bearing in [0, 360), deg. */
+export function wrapBearing(degrees: number): number {
+  const wrapped = degrees % 360;
+  return wrapped < 0 ? (wrapped + 360) % 360 : wrapped + 0;
+}

@@ -1,0 +1,38 @@
+import geomagnetism from 'geomagnetism';
+import { wrapBearing } from './geodesic.ts';
+
+/** Horizontal field below which a compass is of no use, nT: the blackout zone of the WMM report. */
+const BLACKOUT_NT = 2000;
+
+export type Declination =
+  | { readonly declination: number }
+  | { readonly unknown: 'date' | 'magnetic-pole' };
+
+/**
+ * Magnetic declination at a place on a day, deg, east positive, at sea level.
+ *
+ * @param day `YYYY-MM-DD`; noon UTC of it is used.
+ * @returns `unknown: 'date'` outside the days the model was issued for (2014-12-15 to 2029-11-12),
+ * `unknown: 'magnetic-pole'` where the horizontal field is under 2000 nT.
+ *
+ * World Magnetic Model 2025 (NOAA and BGS), by npm geomagnetism; lake altitudes change it by less than 0.01 deg.
+ */
+export function magneticDeclination(lat: number, lon: number, day: string): Declination {
+  const model = modelOf(new Date(`${day}T12:00:00Z`));
+  if (model === undefined) return { unknown: 'date' };
+  const field = model.point([lat, lon, 0]);
+  return field.h < BLACKOUT_NT ? { unknown: 'magnetic-pole' } : { declination: field.decl };
+}
+
+/** The package throws on a day that none of its models covers. */
+function modelOf(date: Date): ReturnType<typeof geomagnetism.model> | undefined {
+  try {
+    return geomagnetism.model(date);
+  } catch {
+    return undefined;
+  }
+}
+
+/** Magnetic bearing, [0, 360), of a true one. @param declination deg, east positive. */
+export const toMagnetic = (trueBearing: number, declination: number): number =>
+  wrapBearing(trueBearing - declination);
