@@ -1,0 +1,31 @@
+import type { FieldDefinition } from '../../shared/contract/fields.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { SoundingIndex, Soundings } from '../../shared/contract/soundings.ts';
+import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import type { DisplayUnits } from '../../shared/units.ts';
+
+/** Everything the report page shows. Depths count from the plan's water surface, as in the survey. */
+export interface ReportInput {
+  /** Heading of the page, usually the name of the lake or of the waypoint file. */
+  readonly title: string;
+  /** Day the plan is for, `YYYY-MM-DD`. */
+  readonly date: string;
+  readonly units: DisplayUnits;
+  readonly waypoints: readonly EnrichedWaypoint[];
+  /** All soundings of the lake, for coverage and the overview; a `Survey` fits. */
+  readonly survey: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
+  /** Finds the soundings round a spot; without it every spot looks through the whole survey. */
+  readonly index?: SoundingIndex;
+  /** Water surface above the survey datum on that day, m, positive up; absent when depths were taken as logged. */
+  readonly waterLevel?: number;
+  /** Where the water level is from, in words: `option`, `levels.csv`. */
+  readonly waterLevelSource?: string;
+  /** Diagnostics of the run that belong to no single waypoint. */
+  readonly diagnostics?: readonly Diagnostic[];
+  /** Said besides the standing cautions. */
+  readonly cautions?: readonly string[];
+  /** Fields of the person's own plugins, `PLUGIN.field`, shown among the facts of a spot. */
+  readonly ownFields?: Readonly<Record<string, FieldDefinition>>;
+  /** Version of the program, for the foot of the page. */
+  readonly version?: string;
+}
