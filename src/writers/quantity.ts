@@ -23,9 +23,13 @@ export function depthRange(top: number, bottom: number, units: DisplayUnits, gap
 /** Unit of lengths over the water: casts are in yards where depths are in feet. */
 export const lengthUnit = (units: DisplayUnits): 'yd' | 'm' => (units === 'ft' ? 'yd' : 'm');
 
-/** Length over the water, whole yards or meters: `48yd`, `44m`. @param length m. */
+/** Length over the water in whole yards or meters, without the unit. @param length m. */
+export const lengthNumber = (length: number, units: DisplayUnits): string =>
+  plain(fromMeters(length, lengthUnit(units)).toFixed(0));
+
+/** Length over the water with its unit: `48yd`, `44m`. @param length m. */
 export const lengthText = (length: number, units: DisplayUnits, gap = ''): string =>
-  `${plain(fromMeters(length, lengthUnit(units)).toFixed(0))}${gap}${lengthUnit(units)}`;
+  `${lengthNumber(length, units)}${gap}${lengthUnit(units)}`;
 
 /** Whole degrees in three digits, [000, 359]. @param degrees Any finite bearing. */
 export const bearingDigits = (degrees: number): string =>

@@ -2,10 +2,13 @@ import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { Diagnostic, Severity } from '../../shared/diagnostics/diagnostic.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
 import { padText, textWidth } from './display-width.ts';
-import { bearingText, depthRange, depthText, lengthText } from './quantity.ts';
+import { bearingText, depthRange, depthText, lengthNumber, lengthText } from './quantity.ts';
 
 /** Columns that a terminal is taken to have at least. */
 const LEAST_WIDTH = 60;
+
+/** Columns that the note gets before other columns do. */
+const NOTE_ROOM = 14;
 
 /** What a status other than `ok` means for the plan, in words. */
 const STATUS_WORDS: Readonly<Record<string, string>> = {
@@ -88,7 +91,7 @@ function columnsOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Col
     { head: 'fish', alignRight: true, giveUp: 3, cell: (spot) => fishCell(spot, units) },
     { head: 'boat', alignRight: true, giveUp: 0, cell: ({ fields }) => depth(fields.downslope_depth) },
     { head: 'cast', giveUp: 1, cell: (spot) => castCell(spot, units) },
-    { head: 'lure', giveUp: 4, cell: ({ fields }) => fields.lure ?? '-' },
+    { head: 'lure', giveUp: 4, cell: ({ fields }) => fields.lure?.replace(/(\d) ft\b/g, "$1ft") ?? "-" },
     { head: 'on bottom', giveUp: 2, cell: (spot) => contactCell(spot, units) },
     { head: 'note', giveUp: 0, cell: noteCell },
   ];
@@ -122,7 +125,7 @@ function contactCell({ fields }: EnrichedWaypoint, units: DisplayUnits): string 
   if (fields.downslope_contact === undefined) return '-';
   const whole = lengthText(fields.downslope_contact, units);
   const fish = fields.downslope_fish_contact;
-  return fish === undefined ? whole : `${whole}, ${lengthText(fish, units)} in fish`;
+  return fish === undefined ? whole : `${whole}, ${lengthNumber(fish, units)} in fish`;
 }
 
 /** What the soundings lack, then the codes of what was said, worst first, each once. */
@@ -137,7 +140,7 @@ function noteCell({ fields, diagnostics }: EnrichedWaypoint): string {
 
 /** Leaves out columns, the least needed first, until the note has room for a few words. */
 function fitColumns(columns: readonly Column[], spots: readonly EnrichedWaypoint[], room: number): Column[] {
-  const noteRoom = Math.min(30, Math.max(4, ...spots.map((spot) => textWidth(noteCell(spot)))));
+  const noteRoom = Math.min(NOTE_ROOM, Math.max(4, ...spots.map((spot) => textWidth(noteCell(spot)))));
   const widthOf = (column: Column) =>
     column.head === 'note'
       ? noteRoom
@@ -176,7 +179,7 @@ function countLine(waypoints: readonly EnrichedWaypoint[], room: number): string
     if (count > 0) parts.push(`${count} ${words.replace(/:.*/, '')}`);
   }
   const warned = waypoints.filter((spot) => severityRank(spot) < RANK.note).length;
-  if (warned > 0) parts.push(`${warned} with warnings (!)`);
+  if (warned > 0) parts.push(`${warned} warned about`);
   const noun = waypoints.length === 1 ? 'spot' : 'spots';
   return wrap(`${waypoints.length} ${noun}: ${parts.join('; ')}.`, room);
 }
