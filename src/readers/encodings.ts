@@ -1,0 +1,86 @@
+import { isUtf8 } from 'node:buffer';
+
+/** How the bytes of a text file stand for characters. */
+export type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
+
+/** What the first bytes of a file say about it. */
+export interface FileSniff {
+  /** A kind of file that is not text, or not a table: "a gzip file". */
+  readonly foreign?: string;
+  readonly encoding: TextEncoding;
+  /** Bytes of the byte order mark. */
+  readonly bom: number;
+  /** True when the encoding was told from the bytes, not from a byte order mark. */
+  readonly guessed: boolean;
+}
+
+/** First bytes of files of other kinds that get renamed to .csv; from the formats' own specifications. */
+const MAGIC: readonly (readonly [bytes: readonly number[], kind: string])[] = [
+  [[0x1f, 0x8b], 'a gzip file'],
+  [[0x50, 0x4b, 0x03, 0x04], 'a zip file (perhaps a spreadsheet)'],
+  [[0x50, 0x4b, 0x05, 0x06], 'an empty zip file'],
+  [[0xff, 0xd8, 0xff], 'a JPEG picture'],
+  [[0x89, 0x50, 0x4e, 0x47], 'a PNG picture'],
+  [[0x25, 0x50, 0x44, 0x46], 'a PDF document'],
+  [[0x42, 0x5a, 0x68], 'a bzip2 file'],
+  [[0xfd, 0x37, 0x7a, 0x58, 0x5a], 'an xz file'],
+  [[0x37, 0x7a, 0xbc, 0xaf], 'a 7z file'],
+  [[0xd0, 0xcf, 0x11, 0xe0], 'an old spreadsheet or document file'],
+  [[0x7f, 0x45, 0x4c, 0x46], 'a program file'],
+  [[0x53, 0x51, 0x4c, 0x69, 0x74, 0x65], 'a database file'],
+];
+
+/**
+ * Kind and encoding of a file from its first bytes (64 or more where the file has them).
+ *
+ * UTF-16 without a mark is told by every second byte being 0 (plain digits and letters are so).
+ */
+export function sniffBytes(head: Uint8Array): FileSniff {
+  const starts = (bytes: readonly number[]) => bytes.every((byte, i) => head[i] === byte);
+  const foreign = MAGIC.find(([bytes]) => starts(bytes))?.[1];
+  if (foreign !== undefined) return { foreign, encoding: 'utf-8', bom: 0, guessed: false };
+  if (starts([0xef, 0xbb, 0xbf])) return { ...markup(head, 3), encoding: 'utf-8', bom: 3, guessed: false };
+  if (starts([0xff, 0xfe])) return { encoding: 'utf-16le', bom: 2, guessed: false };
+  if (starts([0xfe, 0xff])) return { encoding: 'utf-16be', bom: 2, guessed: false };
+  const wide = wideBytes(head.subarray(0, 64));
+  if (wide !== undefined) return { encoding: wide, bom: 0, guessed: true };
+  return { ...markup(head, 0), encoding: 'utf-8', bom: 0, guessed: false };
+}
+
+/** Which half of each byte pair is 0 in text of plain characters; undefined when neither is. */
+function wideBytes(head: Uint8Array): TextEncoding | undefined {
+  const pairs = head.length >> 1;
+  if (pairs < 4) return undefined;
+  let even = 0;
+  let odd = 0;
+  for (let i = 0; i < pairs; i++) {
+    if (head[2 * i] === 0) even++;
+    if (head[2 * i + 1] === 0) odd++;
+  }
+  if (odd === pairs && even === 0) return 'utf-16le';
+  if (even === pairs && odd === 0) return 'utf-16be';
+  return undefined;
+}
+
+/** Markup and JSON saved under the name of a table. */
+function markup(head: Uint8Array, bom: number): { foreign?: string } {
+  const text = new TextDecoder('windows-1252').decode(head.subarray(bom, bom + 512)).trimStart();
+  if (/^<!doctype html|^<html/i.test(text)) return { foreign: 'an HTML page' };
+  if (/^<\?xml|^<[a-z][\w:.-]*[\s>/]/i.test(text)) return { foreign: 'an XML file' };
+  if (/^[[{]\s*("|\{|\[|\d|\})/.test(text)) return { foreign: 'a JSON file' };
+  return {};
+}
+
+/**
+ * Text of bytes that should be UTF-8, read as windows-1252 when they are not.
+ *
+ * Both agree on everything a number, date or delimiter is made of.
+ */
+export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEncoding } {
+  if (isUtf8(bytes))
+    return {
+      text: Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length).toString('utf8'),
+      encoding: 'utf-8',
+    };
+  return { text: new TextDecoder('windows-1252').decode(bytes), encoding: 'windows-1252' };
+}
