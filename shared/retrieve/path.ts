@@ -1,0 +1,25 @@
+/** Path of a lure on one retrieve, from the landing to the boat; arrays are longer than `count` and reused. */
+export interface RetrievePath {
+  /** Computed points; the first is the landing. */
+  count: number;
+  /** Distance from the rod tip, m, descending. */
+  readonly distance: Float64Array;
+  /** Depth of the lure, m. */
+  readonly depth: Float64Array;
+  /** Line between rod tip and lure, m, descending. */
+  readonly line: Float64Array;
+  /** 1 where the lure is on bottom. */
+  readonly touching: Uint8Array;
+}
+
+/** Points that a path can hold: a 200 m cast in half-meter steps with the short steps at its start and end. */
+const MOST_POINTS = 512;
+
+/** An empty path to compute into. */
+export const emptyPath = (): RetrievePath => ({
+  count: 0,
+  distance: new Float64Array(MOST_POINTS),
+  depth: new Float64Array(MOST_POINTS),
+  line: new Float64Array(MOST_POINTS),
+  touching: new Uint8Array(MOST_POINTS),
+});

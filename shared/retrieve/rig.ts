@@ -1,0 +1,38 @@
+/** Fishing line, as the retrieve model sees it. */
+export interface Line {
+  /** m, > 0. */
+  readonly diameter: number;
+  /** kg/m3. */
+  readonly density: number;
+}
+
+/** A diving lure, as the retrieve model sees it: how hard it pulls, and how steeply. */
+export interface LureDrag {
+  /** Downward force over drag, > 0. */
+  readonly liftToDrag: number;
+  /** Drag coefficient times frontal area, m2, > 0. */
+  readonly dragArea: number;
+}
+
+/** How the lure is retrieved. */
+export interface Handling {
+  /** Rod tip above the water, m, >= 0. */
+  readonly tipHeight: number;
+  /** Speed at which line comes in, m/s, > 0. */
+  readonly speed: number;
+  /** Friction of the lure on bottom, >= 0. */
+  readonly friction: number;
+}
+
+/**
+ * A brisk retrieve with the rod tip held low.
+ *
+ * The depth hardly depends on the speed (1 ft between 0.6 and 2.5 m/s), more on the tip (-2 ft at +1.5 m).
+ */
+export const USUAL_HANDLING: Handling = { tipHeight: 0.3, speed: 1.5, friction: 0.2 };
+
+/** kg/m3. */
+export const WATER_DENSITY = 1000;
+
+/** m/s2. */
+export const GRAVITY = 9.81;
