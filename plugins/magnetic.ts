@@ -1,0 +1,20 @@
+import { dateOption } from '../shared/contract/common-options.ts';
+import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
+import { declinationUnknownDay, declinationUnknownPlace } from '../shared/diagnostics/cast.ts';
+import { magneticDeclination } from '../shared/geodesy/magnetic.ts';
+
+/** Magnetic declination at each waypoint on the day of the plan. */
+export const magnetic = defineWaypointPlugin({
+  name: 'magnetic',
+  summary: 'Magnetic declination at the waypoint (World Magnetic Model 2025) on the day of the plan.',
+  stage: 'waypoint',
+  options: { date: dateOption },
+  requires: [],
+  provides: ['declination'],
+  run({ waypoint }, { date }, context) {
+    const found = magneticDeclination(waypoint.lat, waypoint.lon, date);
+    if ('declination' in found) return { declination: found.declination };
+    context.report(found.unknown === 'date' ? declinationUnknownDay(date) : declinationUnknownPlace());
+    return {};
+  },
+});
