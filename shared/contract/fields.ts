@@ -124,7 +124,9 @@ export const INTERNAL_FIELDS = {
 } as const satisfies Record<keyof InternalFields, string>;
 
 /** Type of every field value by field name. */
-export type FieldValues = { readonly [K in keyof typeof FIELDS]: ValueOf<(typeof FIELDS)[K]> } & InternalFields;
+export type FieldValues = {
+  readonly [K in keyof typeof FIELDS]: ValueOf<(typeof FIELDS)[K]>;
+} & InternalFields;
 
 export type FieldName = keyof FieldValues;
 export type PublicFieldName = keyof typeof FIELDS;

@@ -5,6 +5,8 @@ interface OptionBase {
   readonly help: string;
   /** Also offered under this short name on the command line, as `--FLAG`; otherwise `--PLUGIN.OPTION`. */
   readonly flag?: string;
+  /** The text is a path: in a configuration file it counts from that file's folder. */
+  readonly isPath?: boolean;
 }
 
 /** A number; `length`, `speed` and `angle` come to the plugin in m, m/s and degrees. */
@@ -53,9 +55,11 @@ export interface DateOption extends OptionBase {
   readonly default?: 'today';
 }
 
-/** Several texts, separated by commas or given repeatedly. */
+/** Several texts, separated by commas or given repeatedly; paths are not split at commas. */
 export interface ListOption extends OptionBase {
   readonly kind: 'list';
+  /** Several values may follow one flag, up to the next flag. */
+  readonly isVariadic?: boolean;
   readonly default?: readonly string[];
 }
 

@@ -100,11 +100,7 @@ export interface WaypointPlugin<
   readonly provides: readonly P[];
   /** Fields of its own, shown in table, GPX and report as `PLUGIN.field`. */
   readonly fields?: F;
-  run(
-    input: WaypointInput<R, U>,
-    options: OptionValues<O>,
-    context: PluginContext,
-  ): Provided<P, F>;
+  run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, F>;
 }
 
 /** One waypoint with everything the waypoint plugins found. */
@@ -116,23 +112,30 @@ export interface EnrichedWaypoint {
 }
 
 /** Works once on all enriched waypoints; returns plain data that its writer understands. */
-export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T = unknown> extends PluginBase<O> {
+export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T = unknown>
+  extends PluginBase<O> {
   readonly stage: 'plan';
   readonly requires: readonly FieldName[];
   run(
-    input: { readonly waypoints: readonly EnrichedWaypoint[]; readonly survey: Survey; readonly index: SoundingIndex },
+    input: {
+      readonly waypoints: readonly EnrichedWaypoint[];
+      readonly survey: Survey;
+      readonly index: SoundingIndex;
+    },
     options: OptionValues<O>,
     context: PluginContext,
   ): T;
 }
 
-// biome-ignore lint/suspicious/noExplicitAny: a list of plugins mixes every option and field type.
-export type Plugin = LogPlugin<any> | SurveyPlugin<any> | WaypointPlugin<any, any, any, any, any> | PlanPlugin<any, any>;
+/** Any plugin, as planning and running see it. */
+export type Plugin = LogPlugin | SurveyPlugin | WaypointPlugin | PlanPlugin;
 
-export const defineLogPlugin = <const O extends OptionDefinitions>(plugin: LogPlugin<O>): LogPlugin<O> => plugin;
-
-export const defineSurveyPlugin = <const O extends OptionDefinitions>(plugin: SurveyPlugin<O>): SurveyPlugin<O> =>
+export const defineLogPlugin = <const O extends OptionDefinitions>(plugin: LogPlugin<O>): LogPlugin<O> =>
   plugin;
+
+export const defineSurveyPlugin = <const O extends OptionDefinitions>(
+  plugin: SurveyPlugin<O>,
+): SurveyPlugin<O> => plugin;
 
 export const defineWaypointPlugin = <
   const O extends OptionDefinitions,
@@ -144,5 +147,6 @@ export const defineWaypointPlugin = <
   plugin: WaypointPlugin<O, R, U, P, F>,
 ): WaypointPlugin<O, R, U, P, F> => plugin;
 
-export const definePlanPlugin = <const O extends OptionDefinitions, T>(plugin: PlanPlugin<O, T>): PlanPlugin<O, T> =>
-  plugin;
+export const definePlanPlugin = <const O extends OptionDefinitions, T>(
+  plugin: PlanPlugin<O, T>,
+): PlanPlugin<O, T> => plugin;

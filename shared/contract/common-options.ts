@@ -1,0 +1,65 @@
+import type { OptionDefinition } from './options.ts';
+
+/** Options that several plugins or commands share: each flag is one definition, imported where it is used. */
+
+export const unitsOption = {
+  kind: 'choice',
+  choices: ['ft', 'm'],
+  default: 'ft',
+  flag: 'units',
+  help: 'Units of options without a suffix, comments, table and report.',
+} as const satisfies OptionDefinition;
+
+export const dateOption = {
+  kind: 'date',
+  default: 'today',
+  flag: 'date',
+  help: 'Day the plan is for: magnetic declination and water level.',
+} as const satisfies OptionDefinition;
+
+export const waterLevelOption = {
+  kind: 'length',
+  flag: 'water-level',
+  help: 'Water surface on that day above the survey datum; negative when below it.',
+} as const satisfies OptionDefinition;
+
+export const draftOption = {
+  kind: 'length',
+  min: 0,
+  max: 20,
+  default: 0.9144,
+  flag: 'draft',
+  help: 'Least depth in which the boat may sit.',
+} as const satisfies OptionDefinition;
+
+export const lineOption = {
+  kind: 'text',
+  default: '12',
+  flag: 'line',
+  pattern: /\d+(?:\.\d+)?\s*(?:lb|mm)?(?:\s+(?:fluorocarbon|nylon|braid))?/i,
+  expected:
+    'a test in lb (12) or a diameter (0.285mm), with fluorocarbon, nylon or braid after it if not fluorocarbon',
+  help: 'Line: lb test or diameter such as 0.285mm, and the material if not fluorocarbon.',
+} as const satisfies OptionDefinition;
+
+export const castOption = {
+  kind: 'length',
+  min: 5,
+  max: 120,
+  default: 45.72,
+  flag: 'cast',
+  help: 'Longest cast you make.',
+} as const satisfies OptionDefinition;
+
+export const luresOption = {
+  kind: 'file',
+  format: 'csv',
+  flag: 'lures',
+  help: 'Your lure box, CSV with name,label_ft and optionally reaches_ft,cast_m,line_lb; default generic divers.',
+} as const satisfies OptionDefinition;
+
+export const fishDepthOption = {
+  kind: 'range',
+  flag: 'fish-depth',
+  help: 'Depth band of the fish where a waypoint does not say its own.',
+} as const satisfies OptionDefinition;

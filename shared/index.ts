@@ -1,0 +1,34 @@
+/** What the author of a plugin imports from the package. */
+export {
+  FIELDS,
+  type FieldDefinition,
+  type FieldName,
+  type FieldUnit,
+  type FieldValues,
+  STRUCTURE_WORDS,
+  type StructureWord,
+} from './contract/fields.ts';
+export type { CsvFile, DepthRange, JsonFile, OptionDefinition, OptionDefinitions, OptionValues } from './contract/options.ts';
+export {
+  defineLogPlugin,
+  definePlanPlugin,
+  defineSurveyPlugin,
+  defineWaypointPlugin,
+  type EnrichedWaypoint,
+  type LogChange,
+  type LogPlugin,
+  type PlanPlugin,
+  type Plugin,
+  type PluginContext,
+  type SurveyChange,
+  type SurveyPlugin,
+  type WaypointInput,
+  type WaypointPlugin,
+} from './contract/plugin.ts';
+export type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './contract/soundings.ts';
+export type { Waypoint } from './contract/waypoint.ts';
+export type { Diagnostic, Place, Severity } from './diagnostics/diagnostic.ts';
+export type { BottomModel, DepthGrid } from './bottom/model.ts';
+export { type LocalFrame, localFrame } from './geodesy/local-frame.ts';
+export type { CastPlan, Spot } from './retrieve/cast-plan.ts';
+export { fromMeters, METERS_PER, toMeters } from './units.ts';

@@ -1,0 +1,91 @@
+#!/usr/bin/env node
+import { formatDiagnostic, Refusal } from '../shared/diagnostics/diagnostic.ts';
+import { VERSION } from './version.ts';
+
+interface CommandModule {
+  run(argv: readonly string[]): Promise<number>;
+}
+
+interface CommandEntry {
+  readonly summary: string;
+  readonly load: () => Promise<CommandModule>;
+}
+
+const COMMANDS: Readonly<Record<string, CommandEntry>> = {
+  enrich: {
+    summary: 'waypoints and sonar logs to enriched GPX, table, page (the main job)',
+    load: () => import('./commands/enrich.ts'),
+  },
+  check: {
+    summary: 'what was read, dropped and why, and how well each waypoint is covered; writes nothing',
+    load: () => import('./commands/check.ts'),
+  },
+  plugins: {
+    summary: 'list plugins, or the fields and options of one',
+    load: () => import('./commands/plugins.ts'),
+  },
+};
+
+/** Exit status of a defect of this program (sysexits EX_SOFTWARE). */
+const DEFECT = 70;
+
+const HELP = `Usage: downslope <command> [options]
+
+Turns waypoints and sonar logs into a plan for tomorrow's fishing.
+
+Commands:
+${Object.entries(COMMANDS)
+  .map(([name, { summary }]) => `  ${name.padEnd(9)}${summary}`)
+  .join('\n')}
+
+downslope <command> --help lists the options of a command; --version prints the version.
+
+Example: downslope enrich marks.gpx --soundings logs/ --table plan.csv --report plan.html
+
+Not for navigation: depths are estimates from your own sonar. Boat positions are not checked against
+closed zones, dams or traffic unless you supply zones; local law and licensed practice come first.
+Wear a life jacket and the engine cut-off lanyard.
+`;
+
+async function main(argv: readonly string[]): Promise<number> {
+  const [name, ...rest] = argv;
+  if (name === undefined || name === '--help' || name === '-h' || name === 'help') {
+    process.stdout.write(HELP);
+    return name === undefined ? 2 : 0;
+  }
+  if (name === '--version' || name === '-V') {
+    process.stdout.write(`${VERSION}\n`);
+    return 0;
+  }
+  if (!Object.hasOwn(COMMANDS, name)) {
+    const { commandUnknown } = await import('../shared/diagnostics/command.ts');
+    throw new Refusal([commandUnknown(name, Object.keys(COMMANDS))], 2);
+  }
+  return (await COMMANDS[name].load()).run(rest);
+}
+
+function explain(cause: unknown, asJson: boolean): number {
+  if (cause instanceof Refusal) {
+    for (const diagnostic of cause.diagnostics)
+      process.stderr.write(`${asJson ? JSON.stringify(diagnostic) : formatDiagnostic(diagnostic)}\n`);
+    return cause.status;
+  }
+  if (cause instanceof Error && cause.name === 'HelpShown') return 0;
+  const stack = cause instanceof Error ? cause.stack : String(cause);
+  process.stderr.write(
+    `This is a defect of downslope, not of your files; nothing was half written.\n${stack}\n`,
+  );
+  return DEFECT;
+}
+
+process.stdout.on('error', (cause: NodeJS.ErrnoException) => {
+  if (cause.code === 'EPIPE') process.exit(0);
+  throw cause;
+});
+
+const argv = process.argv.slice(2);
+try {
+  process.exitCode = await main(argv);
+} catch (cause) {
+  process.exitCode = explain(cause, argv.includes('--json'));
+}

@@ -1,0 +1,105 @@
+import type { OptionDefinitions } from '../../shared/contract/options.ts';
+
+/** Options of the commands themselves that say where things are read from. */
+export const inputOptions = {
+  soundings: {
+    kind: 'list',
+    isPath: true,
+    isVariadic: true,
+    flag: 'soundings',
+    help: 'Sounding logs, CSV or GPX tracks with depths: files or folders.',
+  },
+  tracks: {
+    kind: 'list',
+    isPath: true,
+    isVariadic: true,
+    flag: 'tracks',
+    help: 'GPX tracks that give positions to logs with times but no positions.',
+  },
+  plugin: {
+    kind: 'list',
+    isPath: true,
+    flag: 'plugin',
+    help: 'A plugin of your own: a module path or a package name; repeatable.',
+  },
+  without: { kind: 'list', flag: 'without', help: 'Built-in plugins to leave out, by name.' },
+  config: {
+    kind: 'text',
+    isPath: true,
+    flag: 'config',
+    help: 'YAML file with any of these options and plugins; the command line wins.',
+  },
+  workers: {
+    kind: 'count',
+    flag: 'workers',
+    min: 1,
+    max: 64,
+    help: 'Worker threads; default one per core. The outputs do not depend on it.',
+  },
+  patience: {
+    kind: 'seconds',
+    flag: 'plugin-patience',
+    min: 0,
+    exclusiveMin: true,
+    default: 20,
+    help: 'Longest time a plugin may take over one waypoint before it is stopped.',
+  },
+  json: {
+    kind: 'switch',
+    flag: 'json',
+    default: false,
+    help: 'Diagnostics as JSON lines on standard error.',
+  },
+  quiet: { kind: 'switch', flag: 'quiet', default: false, help: 'No summary; diagnostics only.' },
+} as const satisfies OptionDefinitions;
+
+/** Options of `enrich` that say what is written and where. */
+export const outputOptions = {
+  out: {
+    kind: 'text',
+    isPath: true,
+    flag: 'out',
+    help: 'Enriched GPX (a folder when there are several inputs, - for standard output); default NAME.enriched.gpx beside the input.',
+  },
+  table: { kind: 'text', isPath: true, flag: 'table', help: 'CSV table, one row per waypoint.' },
+  geojson: {
+    kind: 'text',
+    isPath: true,
+    flag: 'geojson',
+    help: 'GeoJSON of waypoints, boat positions, landings and casts.',
+  },
+  report: {
+    kind: 'text',
+    isPath: true,
+    flag: 'report',
+    help: 'Self-contained HTML page with a picture of each spot.',
+  },
+  svg: { kind: 'text', isPath: true, flag: 'svg', help: 'Folder for the single figures as SVG.' },
+  bearings: {
+    kind: 'choice',
+    choices: ['magnetic', 'true'],
+    default: 'magnetic',
+    flag: 'bearings',
+    help: 'Bearings in comments: magnetic (marked M) or true (marked T).',
+  },
+  angles: {
+    kind: 'count',
+    min: 0,
+    max: 9,
+    default: 0,
+    flag: 'angles',
+    help: 'Next angles written as further boat positions (NAME A1, NAME A2 ...) besides the two sides.',
+  },
+  force: {
+    kind: 'switch',
+    flag: 'force',
+    default: false,
+    help: 'Replace outputs that exist; without it they are refused.',
+  },
+  inPlace: {
+    kind: 'switch',
+    flag: 'in-place',
+    default: false,
+    help: 'Write the enriched GPX over its input; the input is kept beside it as .bak.',
+  },
+} as const satisfies OptionDefinitions;

@@ -1,0 +1,47 @@
+import { readdirSync, statSync } from 'node:fs';
+import { join } from 'node:path';
+import { inputMissing, inputNoFiles, inputUnreadable } from '../../shared/diagnostics/command.ts';
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+
+/** Files that `enrich` itself makes beside its inputs; a folder of inputs does not count them in. */
+const OWN_OUTPUT = /\.enriched(-\d+)?\.gpx$/i;
+
+/**
+ * Files behind the paths a person gave: files as they are, folders searched through and through.
+ *
+ * Files of a folder come in the order of their names, whatever the file system's order. `-` stays `-`.
+ *
+ * @param extensions Lower-case, with the dot; only for folders, a file named outright is always taken.
+ * @throws Refusal for a path that is not there, cannot be read, or a folder without such files.
+ */
+export function expandPaths(paths: readonly string[], extensions: readonly string[]): string[] {
+  const kinds = extensions.map((extension) => `*${extension}`).join(' or ');
+  return paths.flatMap((path) => {
+    if (path === '-' || !isFolder(path)) return [path];
+    const found = filesBelow(path, extensions);
+    if (found.length === 0) throw new Refusal([inputNoFiles(path, kinds)]);
+    return found;
+  });
+}
+
+function isFolder(path: string): boolean {
+  try {
+    return statSync(path).isDirectory();
+  } catch (cause) {
+    const { code, message } = cause as NodeJS.ErrnoException;
+    throw new Refusal([
+      code === 'ENOENT' || code === 'ENOTDIR' ? inputMissing(path) : inputUnreadable(path, code ?? message),
+    ]);
+  }
+}
+
+function filesBelow(folder: string, extensions: readonly string[]): string[] {
+  const entries = readdirSync(folder, { withFileTypes: true }).filter(({ name }) => !name.startsWith('.'));
+  entries.sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
+  return entries.flatMap((entry) => {
+    const path = join(folder, entry.name);
+    if (entry.isDirectory()) return filesBelow(path, extensions);
+    const lower = entry.name.toLowerCase();
+    return extensions.some((extension) => lower.endsWith(extension)) && !OWN_OUTPUT.test(lower) ? [path] : [];
+  });
+}

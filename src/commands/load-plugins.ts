@@ -1,0 +1,53 @@
+import { isAbsolute, relative, resolve } from 'node:path';
+import type { Plugin } from '../../shared/contract/plugin.ts';
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { pluginUnknown } from '../../shared/diagnostics/plugin.ts';
+import { BUILT_IN_NAMES, loadBuiltIns } from '../pipeline/built-in.ts';
+import { loadPluginModule, type PluginSource, resolvePluginModule } from '../pipeline/load-plugin.ts';
+
+/** Plugins of a run: the built-in ones, less those left out, then the person's own. */
+export interface LoadedPlugins {
+  readonly plugins: readonly Plugin[];
+  /** Every plugin known, also those left out. */
+  readonly known: readonly Plugin[];
+  readonly sources: ReadonlyMap<Plugin, PluginSource>;
+}
+
+/** A plugin as the person named it, and the folder that the name counts from. */
+export interface PluginReference {
+  readonly reference: string;
+  readonly folder: string;
+}
+
+/** Loads and checks every plugin of a run. @throws Refusal (status 2) for one that does not load. */
+export async function loadPlugins(
+  own: readonly PluginReference[],
+  without: readonly string[],
+): Promise<LoadedPlugins> {
+  const unknown = without.find((name) => !BUILT_IN_NAMES.includes(name));
+  if (unknown !== undefined) throw new Refusal([pluginUnknown(unknown, BUILT_IN_NAMES.join(', '))], 2);
+  const sources = new Map<Plugin, PluginSource>();
+  const known: Plugin[] = [];
+  for (const { plugin, source } of await loadBuiltIns()) {
+    sources.set(plugin, source);
+    known.push(plugin);
+  }
+  for (const { reference, folder } of own) {
+    const module = resolvePluginModule(reference, folder);
+    for (const plugin of await loadPluginModule(module, reference)) {
+      sources.set(plugin, { module });
+      known.push(plugin);
+    }
+  }
+  const plugins = known.filter((plugin) => {
+    const source = sources.get(plugin);
+    return source === undefined || !('builtIn' in source) || !without.includes(plugin.name);
+  });
+  return { plugins, known, sources };
+}
+
+/** A path from a configuration file, seen from the working folder. */
+export function fromConfigFolder(folder: string, path: string): string {
+  if (path === '-' || isAbsolute(path)) return path;
+  return relative('', resolve(folder, path)) || '.';
+}

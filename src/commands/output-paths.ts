@@ -1,0 +1,28 @@
+import { basename, dirname, extname, join } from 'node:path';
+
+/**
+ * Path of the enriched GPX of each input.
+ *
+ * One input: `out`, or `NAME.enriched.gpx` beside it. Several: the same names in the folder `out`,
+ * or each beside its input. Standard input goes to standard output unless `out` says otherwise.
+ */
+export function enrichedPaths(files: readonly string[], out: string | undefined, inPlace: boolean): string[] {
+  if (inPlace) return [...files];
+  if (files.length === 1 && out !== undefined) return [out];
+  return files.map((file) => {
+    if (file === '-') return out === undefined ? '-' : join(out, 'waypoints.enriched.gpx');
+    return join(out ?? dirname(file), enrichedName(file));
+  });
+}
+
+function enrichedName(file: string): string {
+  const extension = extname(file);
+  return `${basename(file, extension)}.enriched${extension === '' ? '.gpx' : extension}`;
+}
+
+/** The same path with a suffix before its extension: `a.gpx` and `-2` give `a-2.gpx`. */
+export function withSuffix(path: string, suffix: string): string {
+  if (suffix === '') return path;
+  const extension = extname(path);
+  return join(dirname(path), `${basename(path, extension)}${suffix}${extension}`);
+}

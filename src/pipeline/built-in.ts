@@ -1,0 +1,40 @@
+import type { Plugin } from '../../shared/contract/plugin.ts';
+import { checkPluginShape, loadPluginModule, type PluginSource } from './load-plugin.ts';
+
+/**
+ * The built-in plugins, in the order they run within their stage.
+ *
+ * The only place where `src/` touches `plugins/`; each is loaded and checked as a person's own.
+ */
+const BUILT_IN: Readonly<Record<string, () => Promise<Record<string, unknown>>>> = {
+  magnetic: () => import('../../plugins/magnetic.ts'),
+};
+
+export const BUILT_IN_NAMES: readonly string[] = Object.keys(BUILT_IN);
+
+/** One plugin by where it comes from. @param name Which of a module's plugins. */
+export async function loadPlugin(source: PluginSource, name: string): Promise<Plugin> {
+  const plugins =
+    'builtIn' in source ? await loadBuiltIn(source.builtIn) : await loadPluginModule(source.module);
+  const plugin = plugins.find((candidate) => candidate.name === name);
+  if (plugin === undefined) throw new Error(`plugin "${name}" is gone from its module`);
+  return plugin;
+}
+
+async function loadBuiltIn(name: string): Promise<Plugin[]> {
+  const module = await BUILT_IN[name]();
+  return Object.values(module)
+    .filter(
+      (value): value is Record<string, unknown> =>
+        typeof value === 'object' && value !== null && 'stage' in value,
+    )
+    .map((value) => checkPluginShape(value, name));
+}
+
+/** All built-in plugins with their sources. */
+export async function loadBuiltIns(): Promise<{ plugin: Plugin; source: PluginSource }[]> {
+  const loaded = await Promise.all(BUILT_IN_NAMES.map(loadBuiltIn));
+  return loaded.flatMap((plugins, position) =>
+    plugins.map((plugin) => ({ plugin, source: { builtIn: BUILT_IN_NAMES[position] } })),
+  );
+}

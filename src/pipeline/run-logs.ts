@@ -1,0 +1,133 @@
+import type { LogPlugin, SurveyPlugin } from '../../shared/contract/plugin.ts';
+import type {
+  LogSummary,
+  RowAccount,
+  SoundingLog,
+  Soundings,
+  Survey,
+} from '../../shared/contract/soundings.ts';
+import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { pluginThrew } from '../../shared/diagnostics/plugin.ts';
+import type { Step } from './plan-pipeline.ts';
+import { withoutRows } from './survey-builder.ts';
+
+type Report = (diagnostic: Diagnostic) => void;
+/** Tells a supervisor which step runs, so that one that hangs can be named. */
+export type Enter = (plugin: string) => void;
+
+/** A log after its plugins, with the rows they took out. */
+export interface ReducedLog {
+  readonly soundings: Soundings;
+  readonly dropped: Readonly<Record<string, number>>;
+}
+
+/**
+ * Runs the log plugins, in order, on one part of a log.
+ *
+ * @throws Refusal when a plugin throws: a log half reduced must not reach the plan.
+ */
+export function runLogSteps(
+  log: SoundingLog,
+  steps: readonly Step<LogPlugin>[],
+  report: Report,
+  enter: Enter = () => {},
+): ReducedLog {
+  const dropped: Record<string, number> = {};
+  let current = log;
+  for (const { plugin, options } of steps) {
+    enter(plugin.name);
+    const say = (diagnostic: Diagnostic): void =>
+      report({ ...diagnostic, place: { file: log.file, ...diagnostic.place } });
+    const change = guard(plugin.name, () =>
+      plugin.run({ log: current }, options as never, { report: say, progress: () => {} }),
+    );
+    if (change.columns !== undefined) current = { ...current, ...change.columns };
+    current = dropRows(current, change.dropped, dropped);
+    if (change.reduced !== undefined)
+      current = {
+        ...change.reduced,
+        file: current.file,
+        part: current.part,
+        line: new Uint32Array(change.reduced.count),
+      };
+  }
+  return { soundings: current, dropped };
+}
+
+/** Runs the survey plugins, in order, on the whole lake. @throws Refusal when a plugin throws. */
+export function runSurveySteps(
+  survey: Survey,
+  waypoints: readonly Waypoint[],
+  steps: readonly Step<SurveyPlugin>[],
+  report: Report,
+  progress: (share: number) => void = () => {},
+  enter: Enter = () => {},
+): Survey {
+  let current = survey;
+  for (const { plugin, options } of steps) {
+    enter(plugin.name);
+    const input = { survey: current, logs: current.logs, waypoints };
+    const change = guard(plugin.name, () => plugin.run(input, options as never, { report, progress }));
+    if (change.columns !== undefined) current = { ...current, ...change.columns };
+    current = dropFromSurvey(current, change.dropped);
+  }
+  return current;
+}
+
+function guard<T>(plugin: string, run: () => T): T {
+  try {
+    return run();
+  } catch (cause) {
+    if (cause instanceof Refusal) throw cause;
+    throw new Refusal([pluginThrew(plugin, cause instanceof Error ? cause.message : String(cause))]);
+  }
+}
+
+type Dropped = readonly { readonly reason: string; readonly rows: ArrayLike<number> }[] | undefined;
+
+function markRows(count: number, dropped: Dropped, each: (reason: string, row: number) => void): Uint8Array {
+  const marked = new Uint8Array(count);
+  for (const { reason, rows } of dropped ?? []) {
+    for (let i = 0; i < rows.length; i++) {
+      if (marked[rows[i]] === 1) continue;
+      marked[rows[i]] = 1;
+      each(reason, rows[i]);
+    }
+  }
+  return marked;
+}
+
+function dropRows(log: SoundingLog, dropped: Dropped, counts: Record<string, number>): SoundingLog {
+  if (dropped === undefined || dropped.length === 0) return log;
+  const marked = markRows(log.count, dropped, (reason, row) => {
+    counts[reason] = (counts[reason] ?? 0) + log.weight[row];
+  });
+  return withoutRows(log, marked);
+}
+
+/** Survey rows stand for `weight` soundings of their log: both are taken out of its account. */
+function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
+  if (dropped === undefined || dropped.length === 0) return survey;
+  const taken = new Map<number, Record<string, number>>();
+  const marked = markRows(survey.count, dropped, (reason, row) => {
+    const counts = taken.get(survey.log[row]) ?? {};
+    counts[reason] = (counts[reason] ?? 0) + survey.weight[row];
+    taken.set(survey.log[row], counts);
+  });
+  const logs = survey.logs.map(
+    (log, index): LogSummary => ({ ...log, account: takeRows(log.account, taken.get(index) ?? {}) }),
+  );
+  return { ...withoutRows(survey, marked), logs };
+}
+
+/** An account with more rows dropped: `read` stays, `used` falls by as many. */
+export function takeRows(account: RowAccount, taken: Readonly<Record<string, number>>): RowAccount {
+  const dropped: Record<string, number> = { ...account.dropped };
+  let used = account.used;
+  for (const [reason, rows] of Object.entries(taken)) {
+    dropped[reason] = (dropped[reason] ?? 0) + rows;
+    used -= rows;
+  }
+  return { read: account.read, used, dropped };
+}

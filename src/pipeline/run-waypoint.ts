@@ -1,0 +1,106 @@
+import { FIELDS, type FieldDefinition } from '../../shared/contract/fields.ts';
+import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
+import type { SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
+import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { pluginBadValue, pluginThrew, pluginUndeclared } from '../../shared/diagnostics/plugin.ts';
+import { ownFieldName, type Step } from './plan-pipeline.ts';
+
+/** What the waypoint plugins look at, the same for every waypoint. */
+export interface Lake {
+  readonly survey: Survey;
+  readonly index: SoundingIndex;
+  readonly waypoints: readonly Waypoint[];
+}
+
+/**
+ * Runs the waypoint plugins, in order, on one waypoint.
+ *
+ * A plugin that throws or breaks its promises loses its own fields, by name; the rest go on.
+ *
+ * @param enter Called before each plugin with its position, so that a supervisor can see a plugin that hangs.
+ * @param skip Positions of plugins not to run on this waypoint, with why: those that hung or ended their process.
+ */
+export function runWaypoint(
+  waypoint: Waypoint,
+  lake: Lake,
+  steps: readonly Step<WaypointPlugin>[],
+  enter: (position: number) => void = () => {},
+  skip: ReadonlyMap<number, Diagnostic> = new Map(),
+): EnrichedWaypoint {
+  const fields: Record<string, unknown> = {};
+  const diagnostics: Diagnostic[] = [];
+  const report = (diagnostic: Diagnostic): void => {
+    diagnostics.push({
+      ...diagnostic,
+      place: { file: waypoint.file, waypoint: waypoint.name, ...diagnostic.place },
+    });
+  };
+  steps.forEach((step, position) => {
+    const skipped = skip.get(position);
+    if (skipped !== undefined) report(skipped);
+    else if (step.plugin.requires.every((name) => fields[name] !== undefined)) {
+      enter(position);
+      Object.assign(fields, runStep(step, waypoint, lake, fields, report));
+    }
+  });
+  return { waypoint, fields, diagnostics };
+}
+
+function runStep(
+  { plugin, options }: Step<WaypointPlugin>,
+  waypoint: Waypoint,
+  lake: Lake,
+  fields: Readonly<Record<string, unknown>>,
+  report: (diagnostic: Diagnostic) => void,
+): Record<string, unknown> {
+  const wanted = [...plugin.requires, ...(plugin.uses ?? [])];
+  const input = {
+    ...lake,
+    waypoint,
+    fields: Object.fromEntries(
+      wanted.flatMap((name) => (fields[name] === undefined ? [] : [[name, fields[name]]])),
+    ),
+  };
+  let returned: Record<string, unknown>;
+  try {
+    returned = (plugin.run(input as never, options as never, { report, progress: () => {} }) ?? {}) as Record<
+      string,
+      unknown
+    >;
+  } catch (cause) {
+    report(pluginThrew(plugin.name, cause instanceof Error ? cause.message : String(cause)));
+    return {};
+  }
+  const problem = Object.entries(returned)
+    .map(([name, value]) => checkValue(plugin, name, value))
+    .find((found) => found !== undefined);
+  if (problem !== undefined) {
+    report(problem);
+    return {};
+  }
+  return Object.fromEntries(
+    Object.entries(returned).flatMap(([name, value]) =>
+      value === undefined
+        ? []
+        : [[Object.hasOwn(plugin.fields ?? {}, name) ? ownFieldName(plugin.name, name) : name, value]],
+    ),
+  );
+}
+
+function checkValue(plugin: WaypointPlugin, name: string, value: unknown): Diagnostic | undefined {
+  const own = (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
+  const provided = (plugin.provides as readonly string[]).includes(name);
+  if (own === undefined && !provided) return pluginUndeclared(plugin.name, name);
+  if (value === undefined) return undefined;
+  const definition = own ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
+  if (definition === undefined) return undefined;
+  if (definition.type === 'number')
+    return typeof value === 'number' && Number.isFinite(value)
+      ? undefined
+      : pluginBadValue(plugin.name, name, String(value), 'a finite number');
+  if (typeof value !== 'string') return pluginBadValue(plugin.name, name, String(value), 'text');
+  if (definition.words !== undefined && !definition.words.includes(value))
+    return pluginBadValue(plugin.name, name, JSON.stringify(value), `one of ${definition.words.join(', ')}`);
+  return undefined;
+}

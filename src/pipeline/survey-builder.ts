@@ -1,0 +1,123 @@
+import type { LogSummary, RowAccount, Soundings, Survey } from '../../shared/contract/soundings.ts';
+
+/** Columns of soundings by name, with the typed array each is held in. */
+const COLUMN_TYPES = {
+  lat: Float64Array,
+  lon: Float64Array,
+  depth: Float32Array,
+  time: Float64Array,
+  pass: Int32Array,
+  weight: Float32Array,
+  shallowest: Float32Array,
+  temperature: Float32Array,
+} as const;
+
+type ColumnName = keyof typeof COLUMN_TYPES;
+const COLUMN_NAMES = Object.keys(COLUMN_TYPES) as ColumnName[];
+
+interface Part {
+  readonly soundings: Soundings;
+  readonly log: number;
+  readonly passOffset: number;
+}
+
+/** Puts logs together into one survey, in shared memory so that workers see it without a copy. */
+export interface SurveyBuilder {
+  /** Adds one reduced part of a log; pass numbers are made unique. @param log From `addLog`. */
+  addPart(log: number, soundings: Soundings): void;
+  addLog(file: string): number;
+  /** Ends a log with its account of rows. */
+  endLog(log: number, account: RowAccount): void;
+  build(): Survey;
+}
+
+export function createSurveyBuilder(): SurveyBuilder {
+  const parts: Part[] = [];
+  const logs: LogSummary[] = [];
+  let passes = 0;
+  return {
+    addLog(file) {
+      return (
+        logs.push({
+          file,
+          account: { read: 0, used: 0, dropped: {} },
+          firstTime: Number.NaN,
+          lastTime: Number.NaN,
+        }) - 1
+      );
+    },
+    addPart(log, soundings) {
+      parts.push({ soundings, log, passOffset: passes });
+      let greatest = -1;
+      for (let row = 0; row < soundings.count; row++) greatest = Math.max(greatest, soundings.pass[row]);
+      passes += greatest + 1;
+      logs[log] = { ...logs[log], ...timeSpan(logs[log], soundings) };
+    },
+    endLog(log, account) {
+      logs[log] = { ...logs[log], account };
+    },
+    build: () => joinParts(parts, logs),
+  };
+}
+
+function timeSpan(log: LogSummary, { time, count }: Soundings): { firstTime: number; lastTime: number } {
+  let { firstTime, lastTime } = log;
+  for (let row = 0; row < count; row++) {
+    const t = time[row];
+    if (Number.isNaN(t)) continue;
+    if (!(firstTime <= t)) firstTime = t;
+    if (!(lastTime >= t)) lastTime = t;
+  }
+  return { firstTime, lastTime };
+}
+
+function joinParts(parts: readonly Part[], logs: readonly LogSummary[]): Survey {
+  const count = parts.reduce((sum, part) => sum + part.soundings.count, 0);
+  const withTemperature = parts.some((part) => part.soundings.temperature !== undefined);
+  const columns: Record<string, Column> = {};
+  for (const name of COLUMN_NAMES) {
+    if (name === 'temperature' && !withTemperature) continue;
+    columns[name] = allocate(name, count);
+  }
+  const log = new Int32Array(new SharedArrayBuffer(4 * count));
+  let start = 0;
+  for (const { soundings, log: index, passOffset } of parts) {
+    const end = start + soundings.count;
+    for (const name of Object.keys(columns) as ColumnName[]) {
+      const column = soundings[name];
+      if (column === undefined) columns[name].fill(Number.NaN, start, end);
+      else columns[name].set(column.subarray(0, soundings.count), start);
+    }
+    for (let row = start; row < end; row++) columns.pass[row] += passOffset;
+    log.fill(index, start, end);
+    start = end;
+  }
+  return { count, logs, log, ...columns } as unknown as Survey;
+}
+
+type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
+type ColumnType = { new (buffer: SharedArrayBuffer): Column; new (length: number): Column };
+
+function allocate(name: ColumnName, count: number): Column {
+  const Type = COLUMN_TYPES[name] as ColumnType & { readonly BYTES_PER_ELEMENT: number };
+  return new Type(new SharedArrayBuffer(Type.BYTES_PER_ELEMENT * count));
+}
+
+/** The same soundings without the rows marked; typed arrays are new unless nothing is marked. */
+export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Array): S {
+  let kept = 0;
+  for (let row = 0; row < soundings.count; row++) if (marked[row] === 0) kept++;
+  if (kept === soundings.count) return soundings;
+  const columns = Object.entries(soundings).filter(([, value]) => ArrayBuffer.isView(value));
+  const shorter = columns.map(([name, column]) => [name, keepRows(column as Column, marked, kept)]);
+  return { ...soundings, ...Object.fromEntries(shorter), count: kept };
+}
+
+function keepRows(column: Column, marked: Uint8Array, kept: number): Column {
+  const Type = column.constructor as ColumnType;
+  const shared = column.buffer instanceof SharedArrayBuffer;
+  const target = shared ? new Type(new SharedArrayBuffer(kept * column.BYTES_PER_ELEMENT)) : new Type(kept);
+  let next = 0;
+  for (let row = 0; row < marked.length; row++) if (marked[row] === 0) target[next++] = column[row];
+  return target;
+}

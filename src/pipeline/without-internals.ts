@@ -1,0 +1,29 @@
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+
+/**
+ * A waypoint without what only pictures need: the grid, and the paths under the casts.
+ *
+ * Keeps memory flat in the number of waypoints; both sides and the next angles stay as plans.
+ */
+export function withoutInternals(enriched: EnrichedWaypoint): EnrichedWaypoint {
+  const { bottom: _bottom, downslope, upslope, angles, ...fields } = enriched.fields;
+  return {
+    ...enriched,
+    fields: {
+      ...fields,
+      ...(downslope === undefined ? {} : { downslope: withoutProfile(downslope) }),
+      ...(upslope === undefined ? {} : { upslope: withoutProfile(upslope) }),
+      ...(angles === undefined ? {} : { angles: angles.map(withoutProfile) }),
+    } as EnrichedWaypoint['fields'],
+  };
+}
+
+const EMPTY = new Float64Array(0);
+
+function withoutProfile(plan: CastPlan): CastPlan {
+  return {
+    ...plan,
+    profile: { ...plan.profile, distance: EMPTY, bottom: EMPTY, bottomSd: EMPTY, lure: EMPTY },
+  };
+}

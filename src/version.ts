@@ -1,0 +1,16 @@
+import { readFileSync } from 'node:fs';
+
+/** Version of the package; the built program stands one folder deeper than the sources. */
+export const VERSION: string = readVersion(['../package.json', '../../package.json']);
+
+function readVersion(paths: readonly string[]): string {
+  for (const path of paths) {
+    try {
+      return (JSON.parse(readFileSync(new URL(path, import.meta.url), 'utf8')) as { version: string })
+        .version;
+    } catch (cause) {
+      if ((cause as NodeJS.ErrnoException).code !== 'ENOENT') throw cause;
+    }
+  }
+  throw new Error('package.json is missing');
+}
