@@ -100,7 +100,7 @@ export interface WaypointPlugin<
   readonly provides: readonly P[];
   /** Fields of its own, shown in table, GPX and report as `PLUGIN.field`. */
   readonly fields?: F;
-  run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, F>;
+  run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, NoInfer<F>>;
 }
 
 /** One waypoint with everything the waypoint plugins found. */

@@ -4,9 +4,7 @@ import { wrapBearing } from './geodesic.ts';
 /** Horizontal field below which a compass is of no use, nT: the blackout zone of the WMM report. */
 const BLACKOUT_NT = 2000;
 
-export type Declination =
-  | { readonly declination: number }
-  | { readonly unknown: 'date' | 'magnetic-pole' };
+export type Declination = { readonly declination: number } | { readonly unknown: 'date' | 'magnetic-pole' };
 
 /**
  * Magnetic declination at a place on a day, deg, east positive, at sea level.

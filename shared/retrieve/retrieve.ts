@@ -225,7 +225,13 @@ function differences(station: Float64Array): Float64Array {
   for (let j = 1; j < n; j++) {
     const a = station[j] - station[j - 1];
     const b = station[j + 1] - station[j];
-    const values = [2 / (a * (a + b)), -2 / (a * b), 2 / (b * (a + b)), -b / (a * (a + b)), (b - a) / (a * b)];
+    const values = [
+      2 / (a * (a + b)),
+      -2 / (a * b),
+      2 / (b * (a + b)),
+      -b / (a * (a + b)),
+      (b - a) / (a * b),
+    ];
     weights.set([...values, a / (b * (a + b))], 6 * j);
   }
   const a = station[n] - station[n - 1];

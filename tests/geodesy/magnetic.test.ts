@@ -36,13 +36,18 @@ describe('magneticDeclination', () => {
   it('rests on a package that gives all 12 official WMM2025 test values', () => {
     for (const [year, altitude, lat, lon, expected] of OFFICIAL) {
       const date = new Date(Date.UTC(Math.floor(year)) + (year % 1) * 365 * 86400e3);
-      expect(Math.abs(geomagnetism.model(date).point([lat, lon, altitude]).decl - expected)).toBeLessThan(0.0051);
+      expect(Math.abs(geomagnetism.model(date).point([lat, lon, altitude]).decl - expected)).toBeLessThan(
+        0.0051,
+      );
     }
   });
 
   it('gives the 100 rows of NOAA values for WMM2025 that the package carries', () => {
     const file = createRequire(import.meta.url).resolve('geomagnetism/test/values.csv');
-    const rows = readFileSync(file, 'utf8').split(/\r?\n/).slice(1).map((row) => row.split(',').map(Number));
+    const rows = readFileSync(file, 'utf8')
+      .split(/\r?\n/)
+      .slice(1)
+      .map((row) => row.split(',').map(Number));
     const current = rows.filter(([year]) => year >= 2025);
     expect(current.length).toBeGreaterThanOrEqual(100);
     for (const [year, altitude, lat, lon, , , , horizontal, , , expected] of current) {
