@@ -1,15 +1,14 @@
 import { mkdirSync } from 'node:fs';
-import { basename, dirname, extname, join } from 'node:path';
+import { basename, dirname } from 'node:path';
 import type { OptionValues } from '../../shared/contract/options.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { inputNotUsed } from '../../shared/diagnostics/command.ts';
-import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTarget, type TargetOptions } from '../files/output-target.ts';
 import { watchTemporaryFiles } from '../files/temporary-files.ts';
 import { enrichGpx } from '../gpx/enrich-gpx.ts';
 import { gpxMergeOptions, gpxOutputOptions } from '../gpx/output-options.ts';
-import { type PipelineResult, runPipeline } from '../pipeline/run-pipeline.ts';
+import { runGuarded } from '../pipeline/engine.ts';
+import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import { formatTable } from '../writers/table.ts';
 import { formatSummary } from '../writers/terminal-summary.ts';
@@ -89,7 +88,7 @@ async function enrichWaypoints(
   outputs: Outputs,
   io: CommandIo,
 ): Promise<PipelineResult> {
-  const result = await runPipeline(
+  const result = await runGuarded(
     {
       pipeline: settled.pipeline,
       sources: settled.sources,

@@ -14,7 +14,7 @@ import type { DisplayUnits } from '../../shared/units.ts';
 import { collectSettings, type OptionGroup, type Setting } from '../options/option-groups.ts';
 import { parseOptionValue } from '../options/parse-value.ts';
 import { type Given, type ResolvedValues, resolveSettings } from '../options/resolve-settings.ts';
-import type { PluginSource } from '../pipeline/load-plugin.ts';
+import { isOwnSource, type PluginSource } from '../pipeline/load-plugin.ts';
 import { defaultsOf, type Pipeline, planPipeline } from '../pipeline/plan-pipeline.ts';
 import { readCsvFile } from '../readers/csv-file.ts';
 import { inputOptions } from './core-options.ts';
@@ -72,7 +72,9 @@ export async function settle(
   const units = unitsOf(given);
   const today = localDay(new Date());
   const resolved = await readFiles(resolveSettings(settings, given, units, today), groups);
-  const pipeline = planPipeline(plugins, resolved, loaded.known);
+  const pipeline = planPipeline(plugins, resolved, loaded.known, (plugin) =>
+    isOwnSource(loaded.sources.get(plugin)),
+  );
   const values = <O extends OptionDefinitions>(owner: string, options: O): OptionValues<O> =>
     ({ ...defaultsOf({ options }), ...resolved.get(owner) }) as OptionValues<O>;
   const inputs = values('core', CORE_OPTIONS);

@@ -117,3 +117,7 @@ const isRecord = (value: unknown): value is Record<string, unknown> =>
   typeof value === 'object' && value !== null && !Array.isArray(value);
 const isTextList = (value: unknown): boolean =>
   Array.isArray(value) && value.every((item) => typeof item === 'string');
+
+/** True for a plugin of the person's own. */
+export const isOwnSource = (source: PluginSource | undefined): boolean =>
+  source !== undefined && 'module' in source;

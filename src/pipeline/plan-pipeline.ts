@@ -28,6 +28,8 @@ export type PluginOptions = Readonly<Record<string, unknown>>;
 export interface Step<P extends Plugin = Plugin> {
   readonly plugin: P;
   readonly options: PluginOptions;
+  /** A plugin of the person's own: watched, and given copies. */
+  readonly isOwn?: boolean;
 }
 
 /** What will run, in order; made before a byte is read. */
@@ -47,18 +49,22 @@ export interface Pipeline {
  * after the providers of what it requires or uses, ties by the order given.
  *
  * @param optionsOf Values of a plugin's options by plugin name; missing ones take their default.
+ * @param known Plugins to name when a field has no provider.
+ * @param isOwn True for a plugin of the person's own.
  * @throws Refusal (status 2) for twice the same name or flag, a field without or with two providers, a circle.
  */
 export function planPipeline(
   plugins: readonly Plugin[],
   optionsOf: ReadonlyMap<string, PluginOptions> = new Map(),
   known: readonly Plugin[] = plugins,
+  isOwn: (plugin: Plugin) => boolean = () => false,
 ): Pipeline {
   checkNames(plugins);
   checkFlags(plugins);
   const step = <P extends Plugin>(plugin: P): Step<P> => ({
     plugin,
     options: { ...defaultsOf(plugin), ...optionsOf.get(plugin.name) },
+    isOwn: isOwn(plugin),
   });
   const stage = <S extends Plugin['stage']>(name: S) =>
     plugins.filter((plugin): plugin is Extract<Plugin, { stage: S }> => plugin.stage === name);

@@ -13,7 +13,7 @@ import type { Step } from './plan-pipeline.ts';
 import { withoutRows } from './survey-builder.ts';
 
 type Report = (diagnostic: Diagnostic) => void;
-/** Tells a supervisor which step runs, so that one that hangs can be named. */
+/** Tells a supervisor which plugin runs, so that one that hangs can be named; '' when none does. */
 export type Enter = (plugin: string) => void;
 
 /** A log after its plugins, with the rows they took out. */
@@ -52,6 +52,7 @@ export function runLogSteps(
         line: new Uint32Array(change.reduced.count),
       };
   }
+  enter('');
   return { soundings: current, dropped };
 }
 
@@ -72,6 +73,7 @@ export function runSurveySteps(
     if (change.columns !== undefined) current = { ...current, ...change.columns };
     current = dropFromSurvey(current, change.dropped);
   }
+  enter('');
   return current;
 }
 

@@ -1,22 +1,22 @@
-import type { EnrichedWaypoint, Plugin, WaypointPlugin } from '../../shared/contract/plugin.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { RowAccount, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { fromBuffers, indexBuffers } from '../../shared/survey-index.ts';
 import type { ReaderOptions } from '../readers/reader-options.ts';
 import { readSoundingLog } from '../readers/sounding-logs.ts';
-import type { PluginSource } from './load-plugin.ts';
-import type { Pipeline, Step } from './plan-pipeline.ts';
+import type { Pipeline } from './plan-pipeline.ts';
+import { type PluginSources, stepData } from './plugin-data.ts';
 import { type Enter, runLogSteps, runSurveySteps, takeRows } from './run-logs.ts';
 import { runWaypoint } from './run-waypoint.ts';
 import { createSurveyBuilder, type SurveyBuilder } from './survey-builder.ts';
-import { runWaypointPool, type StepData } from './waypoint-pool.ts';
+import { runWaypointPool } from './waypoint-pool.ts';
 import { withoutInternals } from './without-internals.ts';
 
 /** Everything the pipeline needs, read and checked. */
 export interface PipelineJob {
   readonly pipeline: Pipeline;
-  readonly sources: ReadonlyMap<Plugin, PluginSource>;
+  readonly sources: PluginSources;
   readonly logFiles: readonly string[];
   readonly readerOptions: ReaderOptions;
   readonly waypoints: readonly Waypoint[];
@@ -91,9 +91,9 @@ async function runWaypoints(
   if (waypoints.length === 0) return [];
   const buffers = indexBuffers(survey);
   const progress = (done: number): void => hooks.progress('Planning waypoints', done / waypoints.length);
-  const guarded = pipeline.waypoint.some(({ plugin }) => !('builtIn' in sourceOf(sources, plugin)));
+  const hasOwn = pipeline.waypoint.some(({ isOwn }) => isOwn);
   const workers = Math.min(job.workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));
-  if (!guarded && workers <= 1) {
+  if (!hasOwn && workers <= 1) {
     const lake = { survey, waypoints, index: fromBuffers(buffers) };
     return waypoints.map((waypoint, done) => {
       progress(done);
@@ -104,14 +104,4 @@ async function runWaypoints(
   const steps = pipeline.waypoint.map((step) => stepData(step, sources));
   const setup = { steps, survey, indexBuffers: buffers, waypoints, keepInternals: job.keepInternals };
   return runWaypointPool(setup, { workers, patience: job.patience, progress });
-}
-
-function stepData({ plugin, options }: Step<WaypointPlugin>, sources: PipelineJob['sources']): StepData {
-  return { source: sourceOf(sources, plugin), name: plugin.name, options };
-}
-
-function sourceOf(sources: PipelineJob['sources'], plugin: Plugin): PluginSource {
-  const source = sources.get(plugin);
-  if (source === undefined) throw new Error(`no source for plugin "${plugin.name}"`);
-  return source;
 }

@@ -1,9 +1,15 @@
+import { isDeepStrictEqual } from 'node:util';
 import { FIELDS, type FieldDefinition } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
 import type { SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
-import { pluginBadValue, pluginThrew, pluginUndeclared } from '../../shared/diagnostics/plugin.ts';
+import {
+  pluginBadValue,
+  pluginChangedInput,
+  pluginThrew,
+  pluginUndeclared,
+} from '../../shared/diagnostics/plugin.ts';
 import { ownFieldName, type Step } from './plan-pipeline.ts';
 
 /** What the waypoint plugins look at, the same for every waypoint. */
@@ -11,6 +17,8 @@ export interface Lake {
   readonly survey: Survey;
   readonly index: SoundingIndex;
   readonly waypoints: readonly Waypoint[];
+  /** A copy for plugins of the person's own, so that one that writes into it harms nobody else. */
+  readonly copy?: Omit<Lake, 'copy'>;
 }
 
 /**
@@ -48,44 +56,59 @@ export function runWaypoint(
 }
 
 function runStep(
-  { plugin, options }: Step<WaypointPlugin>,
+  step: Step<WaypointPlugin>,
   waypoint: Waypoint,
   lake: Lake,
   fields: Readonly<Record<string, unknown>>,
   report: (diagnostic: Diagnostic) => void,
 ): Record<string, unknown> {
-  const wanted = [...plugin.requires, ...(plugin.uses ?? [])];
-  const input = {
-    ...lake,
-    waypoint,
-    fields: Object.fromEntries(
-      wanted.flatMap((name) => (fields[name] === undefined ? [] : [[name, fields[name]]])),
-    ),
-  };
+  const { plugin, options } = step;
+  const input = inputOf(step, waypoint, lake, fields);
   let returned: Record<string, unknown>;
   try {
-    returned = (plugin.run(input as never, options as never, { report, progress: () => {} }) ?? {}) as Record<
-      string,
-      unknown
-    >;
+    const context = { report, progress: () => {} };
+    returned = (plugin.run(input as never, options as never, context) ?? {}) as Record<string, unknown>;
   } catch (cause) {
     report(pluginThrew(plugin.name, cause instanceof Error ? cause.message : String(cause)));
     return {};
   }
-  const problem = Object.entries(returned)
-    .map(([name, value]) => checkValue(plugin, name, value))
-    .find((found) => found !== undefined);
+  const problems = Object.entries(returned).map(([name, value]) => checkValue(plugin, name, value));
+  if (step.isOwn && !isDeepStrictEqual(input, inputOf(step, waypoint, lake, fields)))
+    problems.push(pluginChangedInput(plugin.name));
+  const problem = problems.find((found) => found !== undefined);
   if (problem !== undefined) {
     report(problem);
     return {};
   }
-  return Object.fromEntries(
-    Object.entries(returned).flatMap(([name, value]) =>
-      value === undefined
-        ? []
-        : [[Object.hasOwn(plugin.fields ?? {}, name) ? ownFieldName(plugin.name, name) : name, value]],
-    ),
+  return publicNames(plugin, returned);
+}
+
+/** What a plugin reads; one of the person's own gets copies of what others made, so it cannot harm them. */
+function inputOf(
+  { plugin, isOwn }: Step<WaypointPlugin>,
+  waypoint: Waypoint,
+  lake: Lake,
+  fields: Readonly<Record<string, unknown>>,
+) {
+  const wanted = [...plugin.requires, ...(plugin.uses ?? [])];
+  const read = Object.fromEntries(
+    wanted.flatMap((name) => (fields[name] === undefined ? [] : [[name, fields[name]]])),
   );
+  const { survey, index, waypoints } = lake;
+  if (!isOwn) return { survey, index, waypoints, waypoint, fields: read };
+  return { ...(lake.copy ?? lake), waypoint: { ...waypoint }, fields: structuredClone(read) };
+}
+
+/** Returned fields under the names that everybody sees, absent ones left out. */
+function publicNames(
+  plugin: WaypointPlugin,
+  returned: Readonly<Record<string, unknown>>,
+): Record<string, unknown> {
+  const named = Object.entries(returned).map(([name, value]) => [
+    Object.hasOwn(plugin.fields ?? {}, name) ? ownFieldName(plugin.name, name) : name,
+    value,
+  ]);
+  return Object.fromEntries(named.filter(([, value]) => value !== undefined));
 }
 
 function checkValue(plugin: WaypointPlugin, name: string, value: unknown): Diagnostic | undefined {

@@ -5,15 +5,9 @@ import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginExited, pluginHung } from '../../shared/diagnostics/plugin.ts';
 import type { IndexBuffers } from '../../shared/survey-index.ts';
-import type { PluginSource } from './load-plugin.ts';
-import type { PluginOptions } from './plan-pipeline.ts';
-
-/** A step as data that a worker can rebuild. */
-export interface StepData {
-  readonly source: PluginSource;
-  readonly name: string;
-  readonly options: PluginOptions;
-}
+import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
+import type { StepData } from './plugin-data.ts';
+import { workerUrl } from './worker-url.ts';
 
 export interface WorkerSetup {
   readonly steps: readonly StepData[];
@@ -21,7 +15,7 @@ export interface WorkerSetup {
   readonly indexBuffers: IndexBuffers;
   readonly waypoints: readonly Waypoint[];
   readonly keepInternals: boolean;
-  /** Int32: waypoint, step (-1 between steps), counter. */
+  /** Memory of the worker's heartbeat. */
   readonly heartbeat: SharedArrayBuffer;
 }
 
@@ -48,8 +42,6 @@ export interface PoolOptions {
 
 /** Waypoints handed to a worker at once: enough to hide messages, few enough to share the load. */
 const CHUNK = 4;
-/** How often a supervisor looks for a plugin that hangs, ms. */
-const WATCH_INTERVAL = 200;
 /** Waypoints on which a plugin may hang or exit before it is not run at all any more. */
 const MAX_FAILURES = 3;
 
@@ -132,15 +124,20 @@ function runOneWorker(
   onAnswer: (answer: PoolAnswer) => void,
 ): Promise<Chunk | undefined> {
   return new Promise((resolve, reject) => {
-    const heartbeat = new SharedArrayBuffer(12);
-    const beat = new Int32Array(heartbeat);
-    beat[1] = -1;
-    const worker = new Worker(workerUrl(), { workerData: { ...setup, heartbeat }, stdout: true });
+    const heartbeat = createHeartbeat();
+    const workerData: WorkerSetup = { ...setup, heartbeat: heartbeat.buffer };
+    const worker = new Worker(workerUrl('waypoint-worker'), { workerData, stdout: true });
     let chunk: Chunk | undefined;
     let finished = false;
     let error: unknown;
-    const stopWatch = watchHeartbeat(beat, patience, () => {
-      failures.add(beat[0], beat[1], (plugin) => pluginHung(plugin, patience));
+    const blame = (why: (plugin: string) => Diagnostic): void => {
+      const at = heartbeat.current();
+      if (at !== undefined) failures.add(at.waypoint, at.step, why);
+    };
+    let hung = false;
+    const stopWatch = watchHeartbeat(heartbeat, patience, () => {
+      hung = true;
+      blame((plugin) => pluginHung(plugin, patience));
       void worker.terminate();
     });
     worker.on('message', (message: PoolAnswer | 'idle') => {
@@ -158,40 +155,14 @@ function runOneWorker(
       if (finished) return resolve(undefined);
       if (error !== undefined || chunk === undefined)
         return reject(error ?? new Error('a worker ended before it began'));
-      if (beat[1] >= 0 && !isKnown(failures, chunk, beat)) failures.add(beat[0], beat[1], pluginExited);
+      if (!hung) blame(pluginExited);
       resolve({ from: firstUndone(chunk, results), to: chunk.to });
     });
   });
 }
 
-const isKnown = (failures: FailureBook, chunk: Chunk, beat: Int32Array): boolean =>
-  failures.skipsOf(chunk).get(beat[0])?.has(beat[1]) ?? false;
-
 function firstUndone({ from, to }: Chunk, results: readonly EnrichedWaypoint[]): number {
   let index = from;
   while (index < to && results[index] !== undefined) index++;
   return index;
-}
-
-/** Calls `onHung` once a step has not moved for `patience` seconds. @returns Ends the watch. */
-function watchHeartbeat(beat: Int32Array, patience: number, onHung: () => void): () => void {
-  let counter = -1;
-  let since = Date.now();
-  const timer = setInterval(() => {
-    const now = Atomics.load(beat, 2);
-    if (now !== counter || Atomics.load(beat, 1) < 0) {
-      counter = now;
-      since = Date.now();
-    } else if (Date.now() - since > patience * 1000) {
-      clearInterval(timer);
-      onHung();
-    }
-  }, WATCH_INTERVAL);
-  return () => clearInterval(timer);
-}
-
-/** The worker beside this module: `.ts` where sources run as they are, `.js` when built. */
-function workerUrl(): URL {
-  const extension = import.meta.url.endsWith('.ts') ? 'ts' : 'js';
-  return new URL(`./waypoint-worker.${extension}`, import.meta.url);
 }

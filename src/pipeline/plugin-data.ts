@@ -1,0 +1,62 @@
+import type { Plugin } from '../../shared/contract/plugin.ts';
+import { loadPlugin } from './built-in.ts';
+import type { PluginSource } from './load-plugin.ts';
+import type { Pipeline, PluginOptions, Step } from './plan-pipeline.ts';
+
+/** A step as plain data, from which a worker makes the step again. */
+export interface StepData {
+  readonly source: PluginSource;
+  readonly name: string;
+  readonly options: PluginOptions;
+  readonly isOwn: boolean;
+}
+
+export type PluginSources = ReadonlyMap<Plugin, PluginSource>;
+
+/** Pipeline as plain data. */
+export interface PipelineData extends Omit<Pipeline, 'log' | 'survey' | 'waypoint' | 'plan'> {
+  readonly steps: readonly StepData[];
+}
+
+export function stepData({ plugin, options, isOwn = false }: Step, sources: PluginSources): StepData {
+  const source = sources.get(plugin);
+  if (source === undefined) throw new Error(`no source for plugin "${plugin.name}"`);
+  return { source, name: plugin.name, options, isOwn };
+}
+
+export async function stepFromData<P extends Plugin>({
+  source,
+  name,
+  options,
+  isOwn,
+}: StepData): Promise<Step<P>> {
+  return { plugin: (await loadPlugin(source, name)) as P, options, isOwn };
+}
+
+export function pipelineData(
+  { log, survey, waypoint, plan, fields }: Pipeline,
+  sources: PluginSources,
+): PipelineData {
+  return { fields, steps: [...log, ...survey, ...waypoint, ...plan].map((step) => stepData(step, sources)) };
+}
+
+/** The pipeline made again in another thread, with the sources of its plugins. */
+export async function pipelineFromData({
+  fields,
+  steps,
+}: PipelineData): Promise<{ pipeline: Pipeline; sources: PluginSources }> {
+  const made = await Promise.all(steps.map(stepFromData));
+  const stage = <S extends Plugin['stage']>(name: S) =>
+    made.filter((step): step is Step<Extract<Plugin, { stage: S }>> => step.plugin.stage === name);
+  const sources = new Map(made.map(({ plugin }, position) => [plugin, steps[position].source]));
+  return {
+    pipeline: {
+      log: stage('log'),
+      survey: stage('survey'),
+      waypoint: stage('waypoint'),
+      plan: stage('plan'),
+      fields,
+    },
+    sources,
+  };
+}
