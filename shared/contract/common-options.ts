@@ -1,3 +1,5 @@
+import { LINE_PATTERN } from '../retrieve/line.ts';
+import { readLureBox } from '../retrieve/lure-box.ts';
 import type { OptionDefinition } from './options.ts';
 
 /** Options that several plugins or commands share: each flag is one definition, imported where it is used. */
@@ -36,7 +38,7 @@ export const lineOption = {
   kind: 'text',
   default: '12',
   flag: 'line',
-  pattern: /\d+(?:\.\d+)?\s*(?:lb|mm)?(?:\s+(?:fluorocarbon|nylon|braid))?/i,
+  pattern: LINE_PATTERN,
   expected:
     'a test in lb (12) or a diameter (0.285mm), with fluorocarbon, nylon or braid after it if not fluorocarbon',
   help: 'Line: lb test or diameter such as 0.285mm, and the material if not fluorocarbon.',
@@ -55,6 +57,7 @@ export const luresOption = {
   kind: 'file',
   format: 'csv',
   flag: 'lures',
+  check: (file) => readLureBox(file).problems,
   help: 'Your lure box, CSV with name,label_ft and optionally reaches_ft,cast_m,line_lb; default generic divers.',
 } as const satisfies OptionDefinition;
 

@@ -1,3 +1,4 @@
+import type { Diagnostic } from '../diagnostics/diagnostic.ts';
 import type { DisplayUnits } from '../units.ts';
 
 interface OptionBase {
@@ -68,6 +69,8 @@ export interface FileOption extends OptionBase {
   readonly kind: 'file';
   readonly format: 'csv' | 'json';
   readonly default?: undefined;
+  /** Says what is wrong with the content of a CSV file, before anything runs; an error refuses it. */
+  readonly check?: (content: CsvFile) => readonly Diagnostic[];
 }
 
 export type OptionDefinition =

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { unitsOption } from '../../shared/contract/common-options.ts';
 import type {
+  CsvFile,
   JsonFile,
   OptionDefinition,
   OptionDefinitions,
@@ -179,6 +180,8 @@ async function readFiles(values: ResolvedValues, groups: readonly OptionGroup[])
       const known =
         contents.get(value) ?? (definition.format === 'csv' ? await readCsvFile(value) : readJsonFile(value));
       contents.set(value, known);
+      const problems = definition.format === 'csv' ? (definition.check?.(known as CsvFile) ?? []) : [];
+      if (problems.some(({ severity }) => severity === 'error')) throw new Refusal(problems);
       content[name] = known;
     }
     filled.set(owner, content);

@@ -1,0 +1,138 @@
+import type { CsvFile } from '../contract/options.ts';
+import type { Diagnostic } from '../diagnostics/diagnostic.ts';
+import * as say from '../diagnostics/lure-box.ts';
+import { type LengthUnit, toMeters } from '../units.ts';
+import { parseLine } from './line.ts';
+import {
+  type Calibration,
+  calibrate,
+  DEEPEST_LABEL,
+  dragOfLabel,
+  type Lure,
+  type Observation,
+  SHALLOWEST_LABEL,
+} from './lures.ts';
+import { LONGEST_CAST } from './retrieve.ts';
+
+/** A lure box as read, and what is wrong with it. */
+export interface LureBox {
+  /** By labelled depth, shallowest first. */
+  readonly lures: readonly Lure[];
+  /** Errors, by file and line; a box with any is refused whole. */
+  readonly problems: readonly Diagnostic[];
+}
+
+type Row = CsvFile['rows'][number];
+
+interface Entry {
+  readonly line: number;
+  readonly name: string;
+  /** ft. */
+  readonly label: number;
+  readonly observations: { readonly line: number; readonly seen: Observation }[];
+}
+
+/** Casts shorter than this say nothing of a lure's depth, m. */
+const SHORTEST_CAST = 5;
+
+/**
+ * The person's own lures from a CSV file with `name,label_ft` and, for one or two observations each,
+ * `reaches_ft,cast_m,line_lb`: "touched bottom at 17 ft on a 45 m cast with 12 lb".
+ *
+ * Lengths may be in another unit by the column's suffix (`reaches_m`, `cast_yd`). A second row of the same
+ * name and label is a second observation.
+ */
+export function readLureBox(file: CsvFile): LureBox {
+  const problems: Diagnostic[] = [];
+  const missing = ['name', 'label'].filter((column) => columnOf(file, column) === undefined);
+  if (missing.length > 0) return { lures: [], problems: [say.columnsMissing(file.file, file.header)] };
+  const entries = new Map<string, Entry>();
+  for (const row of file.rows) collect(file, row, entries, problems);
+  if (entries.size === 0 && problems.length === 0) problems.push(say.boxEmpty(file.file));
+  const lures: Lure[] = [];
+  for (const entry of entries.values()) {
+    const lure = lureOf(file, entry, problems);
+    if (lure !== undefined) lures.push(lure);
+  }
+  return { lures: lures.sort((a, b) => a.label - b.label), problems };
+}
+
+/** Adds one row to the entry of its name; problems go to the list. */
+function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems: Diagnostic[]): void {
+  const place = { file: file.file, line: row.line };
+  const name = textOf(file, row, 'name');
+  if (name === '') return void problems.push(say.nameMissing(place));
+  const labelText = textOf(file, row, 'label');
+  const labelMeters = lengthOf(file, row, 'label');
+  const label = labelMeters === undefined ? Number.NaN : labelMeters / 0.3048;
+  if (!(label >= SHALLOWEST_LABEL && label <= DEEPEST_LABEL))
+    return void problems.push(say.labelRange(place, labelText, SHALLOWEST_LABEL, DEEPEST_LABEL));
+  let entry = entries.get(name);
+  if (entry === undefined) {
+    entry = { line: row.line, name, label, observations: [] };
+    entries.set(name, entry);
+  } else if (entry.label !== label) return void problems.push(say.labelDiffers(place, name, entry.line));
+  const seen = observationOf(file, row, problems);
+  if (seen === undefined) return;
+  if (entry.observations.length === 2) return void problems.push(say.tooManyObservations(place, name));
+  entry.observations.push({ line: row.line, seen });
+}
+
+/** The observation of a row: all three of its columns, or none. */
+function observationOf(file: CsvFile, row: Row, problems: Diagnostic[]): Observation | undefined {
+  const place = { file: file.file, line: row.line };
+  const texts = ['reaches', 'cast', 'line'].map((column) => textOf(file, row, column));
+  const given = texts.filter((text) => text !== '').length;
+  if (given === 0) return undefined;
+  if (given < 3) return void problems.push(say.observationIncomplete(place));
+  const depth = lengthOf(file, row, 'reaches');
+  const cast = lengthOf(file, row, 'cast');
+  const line = parseLine(texts[2]);
+  if (depth === undefined || !(depth > 0)) return void problems.push(say.reachesRange(place, texts[0]));
+  if (cast === undefined || !(cast >= SHORTEST_CAST && cast <= LONGEST_CAST))
+    return void problems.push(say.castRange(place, texts[1], SHORTEST_CAST, LONGEST_CAST));
+  if (line === undefined) return void problems.push(say.lineUnknown(place, texts[2]));
+  return { depth, cast, line };
+}
+
+function lureOf(file: CsvFile, entry: Entry, problems: Diagnostic[]): Lure | undefined {
+  const seen = entry.observations.map((observation) => observation.seen);
+  const base = { name: entry.name, label: entry.label * 0.3048 };
+  if (seen.length === 0) return { ...base, drag: dragOfLabel(entry.label), isCalibrated: false };
+  const found = calibrate(entry.label, seen);
+  if ('drag' in found) return { ...base, drag: found.drag, isCalibrated: true };
+  problems.push(problemOf(file, entry, found));
+  return undefined;
+}
+
+function problemOf(file: CsvFile, entry: Entry, found: Exclude<Calibration, { drag: unknown }>): Diagnostic {
+  const lineOf = (seen: Observation): number =>
+    entry.observations.find((observation) => observation.seen === seen)?.line ?? entry.line;
+  if ('impossible' in found) {
+    const place = { file: file.file, line: lineOf(found.impossible) };
+    return say.observationImpossible(place, entry.name, found.impossible, found.least, found.most);
+  }
+  const [first, second] = found.contradictory;
+  const place = { file: file.file, line: lineOf(second) };
+  return say.observationsContradict(place, entry.name, lineOf(first), second, found.reached);
+}
+
+/** Column of an idea, whatever its unit: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */
+const columnOf = (file: CsvFile, idea: string): string | undefined =>
+  file.header.find((column) => column === idea || column.startsWith(`${idea}_`));
+
+function textOf(file: CsvFile, row: Row, idea: string): string {
+  const column = columnOf(file, idea);
+  const text = column === undefined ? '' : (row.values[column] ?? '').trim();
+  // A line column may carry its unit in the header as well.
+  return idea === 'line' && text !== '' && column === 'line_mm' && /^[\d.]+$/.test(text) ? `${text}mm` : text;
+}
+
+/** Length in m by the column's unit; undefined when it is not a number. */
+function lengthOf(file: CsvFile, row: Row, idea: string): number | undefined {
+  const text = textOf(file, row, idea);
+  const suffix = columnOf(file, idea)?.slice(idea.length + 1) ?? '';
+  const unit: LengthUnit = suffix === 'm' || suffix === 'yd' || suffix === 'ft' ? suffix : 'ft';
+  const value = Number(text);
+  return text === '' || !Number.isFinite(value) ? undefined : toMeters(value, unit);
+}

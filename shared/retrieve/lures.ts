@@ -1,0 +1,140 @@
+import { METERS_PER } from '../units.ts';
+import { emptyPath, type RetrievePath } from './path.ts';
+import { type RetrieveSetup, simulateRetrieve, type Workspace, workspace } from './retrieve.ts';
+import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
+import { greatestDepth } from './touch.ts';
+
+/** A diving lure of the person's, or a generic one. */
+export interface Lure {
+  readonly name: string;
+  /** Labelled depth, m. */
+  readonly label: number;
+  readonly drag: LureDrag;
+  /** True when the person's own observations set its drag; otherwise its depth is known to 10 % (25 ft: 15 %). */
+  readonly isCalibrated: boolean;
+}
+
+/** Labelled depths of the generic divers, ft. */
+const GENERIC_LABELS = [4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 25];
+
+/** Labelled depths that the drag law covers, ft. */
+export const SHALLOWEST_LABEL = 2;
+export const DEEPEST_LABEL = 30;
+
+/** Power of the drag area with which the depth of a retrieve grows. */
+const DEPTH_POWER = 0.46;
+
+/** The generic divers, shallowest first. */
+export const genericLures = (): Lure[] =>
+  GENERIC_LABELS.map((label) => ({
+    name: `${label} ft diver`,
+    label: label * METERS_PER.ft,
+    drag: dragOfLabel(label),
+    isCalibrated: false,
+  }));
+
+/**
+ * Drag of a diver by its labelled depth, ft, 2 to 30.
+ *
+ * Drag area 3.0 + 0.48 n cm2, lift-to-drag 0.0525 n - 0.06; one value (16 ft: 17.5 ft on 45 m of 12 lb line) fixes the
+ * scale. Labels of 2 to 4 ft: low confidence.
+ */
+export const dragOfLabel = (label: number): LureDrag => ({
+  liftToDrag: Math.max(0.0525 * label - 0.06, 0.03),
+  dragArea: (3 + 0.48 * label) * 1e-4,
+});
+
+/** The same lure when it runs deeper or shallower by a factor near 1. */
+export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
+  liftToDrag: drag.liftToDrag,
+  dragArea: drag.dragArea * factor ** (1 / DEPTH_POWER),
+});
+
+/** Greatest depth, m, over deep water on a cast, m. */
+export function freeDepth(
+  setup: RetrieveSetup,
+  path: RetrievePath = emptyPath(),
+  work: Workspace = workspace(),
+  step = 1,
+): number {
+  simulateRetrieve(setup, undefined, step, path, work);
+  return greatestDepth(path);
+}
+
+/** "Touched bottom at this depth on that cast": what the person saw a lure do. */
+export interface Observation {
+  /** m. */
+  readonly depth: number;
+  readonly cast: number;
+  readonly line: Line;
+}
+
+/** Factors on the drag area, and on lift-to-drag, beyond which an observation is taken for a mistake. */
+const AREA_FACTORS = [0.2, 5] as const;
+const LIFT_FACTORS = [0.7, 1.4] as const;
+/** Depth, as a share of it, to which two observations must agree with one lure. */
+const AGREEMENT = 0.05;
+
+export type Calibration =
+  | { readonly drag: LureDrag }
+  /** No lure of this label does that: it would reach from `least` to `most`, m, on that cast. */
+  | { readonly impossible: Observation; readonly least: number; readonly most: number }
+  /** No one lure does both: with the first one met, it reaches `reached`, m, on the second's cast. */
+  | { readonly contradictory: readonly [Observation, Observation]; readonly reached: number };
+
+/**
+ * Drag of a lure from one observation (drag area; lift-to-drag from the label) or two (both, within bounds).
+ *
+ * A touched depth is a lower bound of what the lure reaches; taken here as what it reaches. Two observations at
+ * different casts split the two numbers weakly, so lift-to-drag stays within 0.7 to 1.4 of the label's.
+ */
+export function calibrate(
+  label: number,
+  observations: readonly Observation[],
+  handling: Handling = USUAL_HANDLING,
+): Calibration {
+  const path = emptyPath();
+  const work = workspace();
+  const depth = (drag: LureDrag, { cast, line }: Observation): number =>
+    freeDepth({ cast, line, lure: drag, handling }, path, work);
+  const generic = dragOfLabel(label);
+  for (const seen of observations) {
+    const [least, most] = AREA_FACTORS.map((factor) =>
+      depth({ ...generic, dragArea: generic.dragArea * factor }, seen),
+    );
+    if (!(seen.depth >= least && seen.depth <= most)) return { impossible: seen, least, most };
+  }
+  const [first, second] = observations;
+  const withArea = (liftToDrag: number): LureDrag =>
+    matchArea({ liftToDrag, dragArea: generic.dragArea }, first, depth);
+  if (second === undefined) return { drag: withArea(generic.liftToDrag) };
+  const miss = (factor: number): number =>
+    depth(withArea(generic.liftToDrag * factor), second) - second.depth;
+  let [low, high]: [number, number] = [...LIFT_FACTORS];
+  const rises = miss(high) > miss(low);
+  for (let i = 0; i < 20; i++) {
+    const middle = (low + high) / 2;
+    if (miss(middle) > 0 === rises) high = middle;
+    else low = middle;
+  }
+  const drag = withArea((generic.liftToDrag * (low + high)) / 2);
+  const reached = depth(drag, second);
+  if (Math.abs(reached - second.depth) > AGREEMENT * second.depth)
+    return { contradictory: [first, second], reached };
+  return { drag };
+}
+
+/** Drag area with which a lure reaches an observed depth; depth goes with a power of the area, so few steps do. */
+function matchArea(
+  start: LureDrag,
+  seen: Observation,
+  depth: (drag: LureDrag, seen: Observation) => number,
+): LureDrag {
+  let drag = start;
+  for (let i = 0; i < 12; i++) {
+    const factor = seen.depth / depth(drag, seen);
+    drag = deeperBy(drag, factor);
+    if (Math.abs(factor - 1) < 1e-4) break;
+  }
+  return drag;
+}

@@ -1,0 +1,93 @@
+import type { RetrievePath } from './path.ts';
+import { type BottomProfile, depthAt } from './profile.ts';
+
+/** Clearance that still counts as touching when a cast is judged, m: less than the model and the bottom are sure of. */
+export const NEAR_BOTTOM = 0.3;
+
+/** What a retrieve does on bottom; distances from the rod tip, m. */
+export interface Touch {
+  /** First computed place on bottom, and the middle of the step in which the lure leaves it for good. */
+  readonly first: number;
+  readonly last: number;
+  /** Length of path on bottom, m. */
+  readonly contact: number;
+  /** Least and greatest depth on bottom, m. */
+  readonly depths: readonly [number, number];
+}
+
+/** Touch points and contact of a retrieve. @returns undefined when it never touches. */
+export function touchOf(path: RetrievePath): Touch | undefined {
+  let first: number | undefined;
+  let last = 0;
+  let contact = 0;
+  let shallowest = Number.POSITIVE_INFINITY;
+  let deepest = 0;
+  for (let i = 1; i < path.count; i++) {
+    const length = segment(path, i);
+    if (path.touching[i] === 1) {
+      first ??= path.distance[i];
+      last = path.distance[i];
+      if (path.touching[i - 1] === 1) contact += length;
+      shallowest = Math.min(shallowest, path.depth[i]);
+      deepest = Math.max(deepest, path.depth[i]);
+    } else if (path.touching[i - 1] === 1) {
+      last = (path.distance[i - 1] + path.distance[i]) / 2;
+      contact += length / 2;
+    }
+  }
+  return first === undefined ? undefined : { first, last, contact, depths: [shallowest, deepest] };
+}
+
+/**
+ * Length of path within `clearance` of the bottom and with the lure between two depths, m.
+ *
+ * Clearance and depth go linearly from point to point, and a part of a step counts as that part.
+ * @param top Least depth, m. @param bottom Greatest depth, m.
+ */
+export function lengthNearBottom(
+  path: RetrievePath,
+  profile: BottomProfile,
+  clearance: number,
+  top: number,
+  bottom: number,
+): number {
+  let length = 0;
+  let gap = clearanceAt(path, profile, 0) - clearance;
+  for (let i = 1; i < path.count; i++) {
+    const nextGap = clearanceAt(path, profile, i) - clearance;
+    if (gap <= 0 || nextGap <= 0) {
+      const from = path.depth[i - 1];
+      const to = path.depth[i];
+      let enter = 0;
+      let leave = 1;
+      if (gap > 0) enter = gap / (gap - nextGap);
+      else if (nextGap > 0) leave = gap / (gap - nextGap);
+      if (to !== from) {
+        const atTop = (top - from) / (to - from);
+        const atBottom = (bottom - from) / (to - from);
+        enter = Math.max(enter, Math.min(atTop, atBottom));
+        leave = Math.min(leave, Math.max(atTop, atBottom));
+      } else if (from < top || from > bottom) leave = enter;
+      if (leave > enter) length += (leave - enter) * segment(path, i);
+    }
+    gap = nextGap;
+  }
+  return length;
+}
+
+/** Water under the lure at a point of the path, m, 0 or more. */
+export const clearanceAt = (path: RetrievePath, profile: BottomProfile, i: number): number =>
+  Math.max(depthAt(profile, path.distance[i]) - path.depth[i], 0);
+
+/** Greatest depth of a path, m. */
+export function greatestDepth(path: RetrievePath): number {
+  let greatest = 0;
+  for (let i = 0; i < path.count; i++) if (path.depth[i] > greatest) greatest = path.depth[i];
+  return greatest;
+}
+
+const segment = (path: RetrievePath, i: number): number => {
+  const along = path.distance[i - 1] - path.distance[i];
+  const down = path.depth[i] - path.depth[i - 1];
+  return Math.sqrt(along * along + down * down);
+};

@@ -1,0 +1,225 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { emptyPath } from '../../shared/retrieve/path.ts';
+import { profileOf } from '../../shared/retrieve/profile.ts';
+import { type RetrieveSetup, simulateRetrieve, workspace } from '../../shared/retrieve/retrieve.ts';
+import { greatestDepth, lengthNearBottom, touchOf } from '../../shared/retrieve/touch.ts';
+import { steadyTow } from './steady-tow.ts';
+
+const run = (setup: RetrieveSetup, bottom?: (distance: number) => number, step = 0.5) => {
+  const path = emptyPath();
+  const profile = bottom && profileOf(bottom, setup.cast + 5, 0.25);
+  simulateRetrieve(setup, profile, step, path, workspace());
+  return { path, profile };
+};
+
+const usual: RetrieveSetup = {
+  cast: 45,
+  line: { diameter: 0.285e-3, density: 1780 },
+  lure: { liftToDrag: 0.78, dragArea: 10.68e-4 },
+  handling: { tipHeight: 0.3, speed: 1.5, friction: 0.2 },
+};
+
+describe('line without drag', () => {
+  const thin: RetrieveSetup = {
+    cast: 45,
+    line: { diameter: 1e-9, density: 1000 },
+    lure: { liftToDrag: 0.8, dragArea: 1e-3 },
+    handling: { tipHeight: 0, speed: 1.5, friction: 0.2 },
+  };
+
+  it('follows the logarithmic spiral: depression = lambda ln(L0 / L)', () => {
+    const { path } = run(thin);
+    for (let i = 1; i < path.count; i += 7) {
+      const depression = Math.atan2(path.depth[i], path.distance[i]);
+      expect(depression).toBeCloseTo(0.8 * Math.log(45 / path.line[i]), 4);
+    }
+  });
+
+  it('reaches L0 sin(gamma) exp(-gamma / lambda) = 0.26877 L0', () => {
+    const gamma = Math.atan(0.8);
+    const exact = Math.sin(gamma) * Math.exp(-gamma / 0.8);
+    expect(exact).toBeCloseTo(0.26877, 5);
+    // The greatest depth lies between two computed points.
+    expect(greatestDepth(run(thin, undefined, 0.1).path) / 45 / exact).toBeCloseTo(1, 4);
+  });
+});
+
+describe('similarity', () => {
+  it('depth over cast depends only on lambda, Cn d L0 / CdA, tip height over cast and Ct / Cn', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 0.5, max: 2, noNaN: true }),
+        fc.double({ min: 0.5, max: 2, noNaN: true }),
+        fc.double({ min: 0.2, max: 1.3, noNaN: true }),
+        (scale, thickness, liftToDrag) => {
+          // Neutral line: its weight would bring in the speed. Steps are counted, not scaled, so they are fine.
+          const depthOf = (k: number, t: number) =>
+            greatestDepth(
+              run(
+                {
+                  cast: 40 * k,
+                  line: { diameter: 0.28e-3 * t, density: 1000 },
+                  lure: { liftToDrag, dragArea: 10e-4 * k * t },
+                  handling: { tipHeight: 0.3 * k, speed: 1.5, friction: 0.2 },
+                },
+                undefined,
+                0.2 * k,
+              ).path,
+            ) /
+            (40 * k);
+          // 0.5 %: the first steps and the end of the retrieve have lengths of their own.
+          expect(Math.abs(depthOf(scale, thickness) / depthOf(1, 1) - 1)).toBeLessThan(0.005);
+        },
+      ),
+      { numRuns: 40 },
+    );
+  });
+
+  it('a neutral line makes the path independent of the speed', () => {
+    const at = (speed: number) =>
+      greatestDepth(
+        run({
+          ...usual,
+          line: { diameter: 0.285e-3, density: 1000 },
+          handling: { ...usual.handling, speed },
+        }).path,
+      );
+    expect(at(0.8)).toBeCloseTo(at(2.4), 9);
+  });
+});
+
+// Closed forms after Pode 1951 and Berteaux 1976. The steady tow is another problem than the reeled line (line that
+// slides along itself has no drag across it), so these hold the line's force balance, not the retrieve.
+describe('steady tow', () => {
+  it('of a neutrally buoyant line under normal drag: depth 14.1254 m, distance 42.4227 m, angle 10.686 deg', () => {
+    const [lambda, dragArea, across, length] = [0.7, 0.004, 4.2e-4, 45];
+    const a = (dragArea * Math.sqrt(1 + lambda * lambda)) / across;
+    const phi0 = Math.atan(lambda);
+    const phi1 = Math.atan(1 / (1 / Math.tan(phi0) + length / a));
+    expect((phi1 * 180) / Math.PI).toBeCloseTo(10.686, 3);
+    expect(a * Math.log(Math.tan(phi0 / 2) / Math.tan(phi1 / 2))).toBeCloseTo(14.1254, 4);
+    expect(a * (1 / Math.sin(phi1) - 1 / Math.sin(phi0))).toBeCloseTo(42.4227, 4);
+    const tow = steadyTow({
+      lambda,
+      dragArea,
+      across,
+      along: 0,
+      weight: 0,
+      length,
+    });
+    expect(tow.depth).toBeCloseTo(14.1254, 4);
+    expect(tow.distance).toBeCloseTo(42.4227, 4);
+    expect((tow.angle * 180) / Math.PI).toBeCloseTo(10.686, 3);
+  });
+
+  it('of a heavy line alone hangs at the critical angle: 38.668, 51.827, 65.530 deg for W / R = 0.5, 1, 2', () => {
+    for (const [ratio, expected] of [
+      [0.5, 38.668],
+      [1, 51.827],
+      [2, 65.53],
+    ]) {
+      const cos = -ratio / 2 + Math.sqrt(1 + (ratio / 2) ** 2);
+      expect((Math.acos(cos) * 180) / Math.PI).toBeCloseTo(expected, 3);
+      // A long line forgets its lower end.
+      const tow = steadyTow({
+        lambda: 1,
+        dragArea: 1e-6,
+        across: 1,
+        along: 0,
+        weight: ratio,
+        length: 200,
+      });
+      expect((tow.angle * 180) / Math.PI).toBeCloseTo(expected, 3);
+    }
+  });
+});
+
+describe('contact', () => {
+  it('never goes under the bottom and never over the water', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 0.5, max: 9, noNaN: true }),
+        fc.double({ min: -0.3, max: 0.3, noNaN: true }),
+        fc.double({ min: 0, max: 1.5, noNaN: true }),
+        (depth, gradient, bumps) => {
+          const bottom = (x: number) => depth + gradient * x + bumps * Math.sin(x / 3);
+          const { path, profile } = run(usual, bottom);
+          for (let i = 1; i < path.count; i++) {
+            expect(path.depth[i]).toBeGreaterThanOrEqual(-0.301);
+            const ground = Math.max(bottom(path.distance[i]), 0);
+            expect(path.depth[i]).toBeLessThan(ground + 0.1);
+          }
+          if (profile === undefined) return;
+          const touch = touchOf(path);
+          const near = lengthNearBottom(path, profile, 0.3, 0, 100);
+          expect(near).toBeGreaterThanOrEqual((touch?.contact ?? 0) - 0.6);
+        },
+      ),
+      { numRuns: 100 },
+    );
+  });
+
+  it("is zero over deep water and nearly the whole cast over a flat of half the lure's depth", () => {
+    expect(touchOf(run(usual, () => 30).path)).toBeUndefined();
+    const touch = touchOf(run(usual, () => 2.5).path);
+    expect(touch?.contact).toBeGreaterThan(25);
+    expect(touch?.depths[0]).toBeCloseTo(2.5, 6);
+    expect(touch?.depths[1]).toBeCloseTo(2.5, 6);
+  });
+
+  it('inside a band adds up to the whole over bands side by side', () => {
+    const { path, profile } = run(usual, (x) => 1.5 + 0.08 * (45 - x));
+    if (profile === undefined) throw new Error('no profile');
+    const whole = lengthNearBottom(path, profile, 0.3, 0, 20);
+    const parts = [0, 2, 2.7, 3.9, 20];
+    const sum = parts.slice(1).reduce((s, b, i) => s + lengthNearBottom(path, profile, 0.3, parts[i], b), 0);
+    expect(sum).toBeCloseTo(whole, 9);
+  });
+});
+
+// Worked example of the retrieve model: bottom falling linearly from 10 to 30 ft over 60 m, fish in 12 to 18 ft.
+// Table of the full model: percent of the cast on bottom / on bottom inside the band (0.3048 m = 1 ft).
+describe('worked example of contact by boat depth and cast', () => {
+  const TABLE: readonly (readonly [boat: number, cast: number, contact: number, inside: number])[] = [
+    [15, 30, 35, 0],
+    [15, 45, 57, 0],
+    [15, 55, 65, 0],
+    [18, 45, 50, 11],
+    [18, 55, 60, 9],
+    [20, 45, 44, 19],
+    [20, 55, 56, 15],
+    [22, 45, 35, 24],
+    [22, 55, 50, 21],
+    [24, 55, 44, 26],
+  ];
+
+  const pointOf = (boat: number) => (x: number) => 0.3048 * Math.max(boat - (20 / 60) * x, 10);
+
+  it('is on bottom as much as the full model says, within 3 % of the cast and half a percent of print', () => {
+    for (const [boat, cast, contact, inside] of TABLE) {
+      const bottom = pointOf(boat);
+      const { path, profile } = run({ ...usual, cast }, bottom);
+      if (profile === undefined) throw new Error('no profile');
+      expect(
+        Math.abs((100 * (touchOf(path)?.contact ?? 0)) / cast - contact),
+        `${boat} ft, ${cast} m`,
+      ).toBeLessThan(3.5);
+      const band = lengthNearBottom(path, profile, 0.02, 12 * 0.3048, 18 * 0.3048);
+      expect(Math.abs((100 * band) / cast - inside), `${boat} ft, ${cast} m, in band`).toBeLessThan(3.5);
+    }
+  });
+
+  it('is off bottom where the full model is: from 18 ft or deeper with 30 m, from 24 ft with 45 m', () => {
+    for (const [boat, cast] of [
+      [18, 30],
+      [20, 30],
+      [22, 30],
+      [24, 30],
+      [24, 45],
+    ]) {
+      const bottom = pointOf(boat);
+      expect(touchOf(run({ ...usual, cast }, bottom).path), `${boat} ft, ${cast} m`).toBeUndefined();
+    }
+  });
+});

@@ -1,0 +1,170 @@
+import { describe, expect, it } from 'vitest';
+import type { CsvFile } from '../../shared/contract/options.ts';
+import { formatDiagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { parseLine } from '../../shared/retrieve/line.ts';
+import { readLureBox } from '../../shared/retrieve/lure-box.ts';
+import { calibrate, dragOfLabel, freeDepth, genericLures } from '../../shared/retrieve/lures.ts';
+import type { Handling } from '../../shared/retrieve/rig.ts';
+import { USUAL_HANDLING } from '../../shared/retrieve/rig.ts';
+
+const feet = 0.3048;
+const lineOf = (text: string) => {
+  const line = parseLine(text);
+  if (line === undefined) throw new Error(text);
+  return line;
+};
+const depthFeet = (label: number, cast: number, line: string, handling: Partial<Handling> = {}) =>
+  freeDepth(
+    { cast, line: lineOf(line), lure: dragOfLabel(label), handling: { ...USUAL_HANDLING, ...handling } },
+    undefined,
+    undefined,
+    0.5,
+  ) / feet;
+
+describe('depth of a generic diver', () => {
+  // Full flexible-line model, computed outside this project; 1.5 % and half of the last printed digit.
+  it.each([
+    [45, '12', 17.5],
+    [45, '10', 18.3],
+    [45, '14', 16.8],
+    [30, '12', 13.7],
+    [35, '12', 15.1],
+    [40, '12', 16.4],
+    [50, '12', 18.6],
+    [55, '12', 19.5],
+  ])('16 ft label on a %d m cast with %s lb agrees with the full model', (cast, line, expected) => {
+    expect(Math.abs(depthFeet(16, cast, line) - expected)).toBeLessThan(0.015 * expected + 0.05);
+  });
+
+  it('hardly depends on the speed of a brisk retrieve and falls with a high rod tip', () => {
+    expect(Math.abs(depthFeet(16, 45, '12', { speed: 1.2 }) - 17.1)).toBeLessThan(0.5);
+    expect(Math.abs(depthFeet(16, 45, '12', { speed: 2.5 }) - 17.3)).toBeLessThan(0.3);
+    expect(Math.abs(depthFeet(16, 45, '12', { tipHeight: 1.5 }) - 15.3)).toBeLessThan(0.3);
+    expect(Math.abs(depthFeet(16, 45, '12', { tipHeight: 0 }) - 18.2)).toBeLessThan(0.3);
+  });
+
+  it('common practice, no source: a 16 ft diver runs 17 to 18 ft on a long cast with 12 lb', () => {
+    expect(depthFeet(16, 45, '12')).toBeGreaterThan(17);
+    expect(depthFeet(16, 45.72, '12')).toBeLessThan(18);
+  });
+
+  it('common practice, no source: 10 lb runs 0.5 to 1 ft deeper and 14 lb as much shallower', () => {
+    const usual = depthFeet(16, 45.72, '12');
+    expect(depthFeet(16, 45.72, '10') - usual).toBeGreaterThan(0.5);
+    expect(depthFeet(16, 45.72, '10') - usual).toBeLessThan(1);
+    expect(usual - depthFeet(16, 45.72, '14')).toBeGreaterThan(0.5);
+    expect(usual - depthFeet(16, 45.72, '14')).toBeLessThan(1);
+  });
+
+  it('grows with the label', () => {
+    const depths = genericLures().map((lure) => depthFeet(lure.label / feet, 45, '12'));
+    expect([...depths].sort((a, b) => a - b)).toEqual(depths);
+  });
+});
+
+describe('parseLine', () => {
+  it('reads tests, diameters and materials', () => {
+    expect(parseLine('12')).toEqual({ diameter: 0.285e-3, density: 1780 });
+    expect(parseLine('12lb')).toEqual(parseLine('12'));
+    expect(parseLine('0.285mm')?.diameter).toBeCloseTo(0.285e-3, 12);
+    expect(parseLine('.3 mm nylon')).toEqual({ diameter: 0.3e-3, density: 1140 });
+    expect(parseLine('20lb Braid')).toEqual({ diameter: 0.23e-3, density: 970 });
+    expect(parseLine('10')?.diameter).toBeCloseTo(0.26e-3, 5);
+    expect(parseLine('14')?.diameter).toBeCloseTo(0.31e-3, 5);
+    expect(parseLine('5.4431kg')?.diameter).toBeCloseTo(0.285e-3, 8);
+  });
+
+  it('refuses what is no line', () => {
+    for (const text of ['', 'twelve', '12 wire', '-3', '0', '0mm', '300', '5mm'])
+      expect(parseLine(text)).toBeUndefined();
+  });
+});
+
+describe('calibrate', () => {
+  it('makes the lure reach what was seen: 17 ft, 45 m, 12 lb', () => {
+    const found = calibrate(16, [{ depth: 17 * feet, cast: 45, line: lineOf('12') }]);
+    if (!('drag' in found)) throw new Error('refused');
+    const setup = { cast: 45, line: lineOf('12'), lure: found.drag, handling: USUAL_HANDLING };
+    expect(freeDepth(setup) / feet).toBeCloseTo(17, 2);
+    expect(found.drag.liftToDrag).toBeCloseTo(0.78, 9);
+    // The full model gives 10.5 cm2.
+    expect(found.drag.dragArea * 1e4).toBeGreaterThan(10.2);
+    expect(found.drag.dragArea * 1e4).toBeLessThan(10.6);
+  });
+
+  it('meets two observations that a lure between can do', () => {
+    const truth = { liftToDrag: 0.7, dragArea: 11.5e-4 };
+    const see = (cast: number) => ({
+      cast,
+      line: lineOf('12'),
+      depth: freeDepth({ cast, line: lineOf('12'), lure: truth, handling: USUAL_HANDLING }),
+    });
+    const found = calibrate(16, [see(45), see(25)]);
+    if (!('drag' in found)) throw new Error('refused');
+    expect(found.drag.liftToDrag).toBeCloseTo(0.7, 2);
+    expect(found.drag.dragArea * 1e4).toBeCloseTo(11.5, 1);
+  });
+});
+
+const box = (...rows: string[]): CsvFile => {
+  const [head, ...lines] = rows;
+  const header = head.split(',');
+  return {
+    file: 'box.csv',
+    header,
+    rows: lines.map((text, i) => ({
+      line: i + 2,
+      values: Object.fromEntries(text.split(',').map((value, column) => [header[column], value])),
+    })),
+  };
+};
+const HEAD = 'name,label_ft,reaches_ft,cast_m,line_lb';
+
+describe('readLureBox', () => {
+  it('reads lures with and without an observation, shallowest first', () => {
+    const { lures, problems } = readLureBox(box(HEAD, 'deep,16,17,45,12', 'small,8,,,'));
+    expect(problems).toEqual([]);
+    expect(lures.map(({ name, isCalibrated }) => [name, isCalibrated])).toEqual([
+      ['small', false],
+      ['deep', true],
+    ]);
+  });
+
+  it('takes only name and label', () => {
+    expect(readLureBox(box('name,label_ft', 'a,10')).lures[0].label).toBeCloseTo(10 * feet, 9);
+  });
+
+  it('takes a second row of the same name as a second observation', () => {
+    const { lures, problems } = readLureBox(box(HEAD, 'deep,16,17.3,45,12', 'deep,16,13.6,30,12'));
+    expect(problems).toEqual([]);
+    expect(lures.length).toBe(1);
+  });
+
+  it.each([
+    [[HEAD, 'deep,16,45,45,12'], 'box.csv:2: error lures/impossible'],
+    [[HEAD, 'a,10,,,', 'deep,16,17,45,12', 'deep,16,7,30,12'], 'box.csv:4: error lures/contradictory'],
+    [
+      [HEAD, 'deep,160,,,'],
+      'box.csv:2: error lures/label: Unexpected labelled depth "160", expected 2 to 30 ft.',
+    ],
+    [[HEAD, 'deep,16,17,,12'], 'box.csv:2: error lures/observation: Unexpected part of an observation'],
+    [[HEAD, 'deep,16,17,45,wire'], 'box.csv:2: error lures/line: Unexpected line "wire"'],
+    [[HEAD, 'deep,16,-2,45,12'], 'box.csv:2: error lures/reaches: Unexpected depth "-2"'],
+    [[HEAD, 'deep,16,17,1,12'], 'box.csv:2: error lures/cast: Unexpected cast "1", expected 5 to 200 m.'],
+    [[HEAD, ',16,,,'], 'box.csv:2: error lures/name'],
+    [[HEAD, 'deep,16,,,', 'deep,14,,,'], 'box.csv:3: error lures/label-differs'],
+    [['lure,depth', 'a,10'], 'box.csv:1: error lures/columns'],
+    [[HEAD], 'box.csv: error lures/empty'],
+  ])('refuses %j with file and line', (rows, expected) => {
+    const { problems } = readLureBox(box(...rows));
+    expect(problems.map(formatDiagnostic)[0]).toContain(expected);
+    expect(problems.length).toBe(1);
+  });
+
+  it('says what a lure of that label could reach', () => {
+    const { problems } = readLureBox(box(HEAD, 'deep,16,45,45,12'));
+    expect(problems[0].message).toMatch(
+      /^Unexpected observation that "deep" reaches 45\.0 ft on a 45 m cast, expected \d+\.\d ft to \d+\.\d ft for any lure of that label\. Check depth, cast, line and label\.$/,
+    );
+  });
+});
