@@ -44,6 +44,12 @@ export const inputOptions = {
     default: 20,
     help: 'Longest time a plugin may take over one waypoint before it is stopped.',
   },
+  store: {
+    kind: 'switch',
+    flag: 'store',
+    default: true,
+    help: 'Keep reduced soundings in .downslope beside the logs, and read only new or changed logs.',
+  },
   json: {
     kind: 'switch',
     flag: 'json',

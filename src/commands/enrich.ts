@@ -97,6 +97,7 @@ async function enrichWaypoints(
       waypoints,
       workers: settled.workers,
       patience: settled.inputs.patience,
+      useStore: settled.inputs.store && !settled.pipeline.log.some(({ isOwn }) => isOwn),
       keepInternals: outputs.report !== undefined || outputs.svg !== undefined,
     },
     { report: io.say, progress: io.progress.show },

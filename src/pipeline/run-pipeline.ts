@@ -1,15 +1,19 @@
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { RowAccount, Survey } from '../../shared/contract/soundings.ts';
+import type { Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { storeUsed } from '../../shared/diagnostics/store.ts';
 import { fromBuffers, indexBuffers } from '../../shared/survey-index.ts';
 import type { ReaderOptions } from '../readers/reader-options.ts';
-import { readSoundingLog } from '../readers/sounding-logs.ts';
+import { openLakeStore } from '../store/lake-store.ts';
+import type { StoredLog } from '../store/log-codec.ts';
+import { VERSION } from '../version.ts';
 import type { Pipeline } from './plan-pipeline.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
-import { type Enter, runLogSteps, runSurveySteps, takeRows } from './run-logs.ts';
+import { reduceLog } from './reduce-log.ts';
+import { type Enter, runSurveySteps } from './run-logs.ts';
 import { runWaypoint } from './run-waypoint.ts';
-import { createSurveyBuilder, type SurveyBuilder } from './survey-builder.ts';
+import { createSurveyBuilder } from './survey-builder.ts';
 import { runWaypointPool } from './waypoint-pool.ts';
 import { withoutInternals } from './without-internals.ts';
 
@@ -23,6 +27,8 @@ export interface PipelineJob {
   readonly workers: number;
   /** Longest time one plugin may take over one waypoint, s. */
   readonly patience: number;
+  /** Take unchanged logs from the lake store, and keep new ones there. */
+  readonly useStore: boolean;
   /** Keep grids and paths for pictures. */
   readonly keepInternals: boolean;
 }
@@ -51,35 +57,45 @@ export async function runPipeline(job: PipelineJob, hooks: PipelineHooks): Promi
   return { survey, waypoints: await runWaypoints(job, survey, hooks) };
 }
 
-/** Reads, cleans and joins all logs. */
+/** Reads, cleans and joins all logs; those that the store has unchanged are not read again. */
 export async function readSurvey(job: PipelineJob, hooks: PipelineHooks): Promise<Survey> {
   const builder = createSurveyBuilder();
-  for (const [position, file] of job.logFiles.entries()) {
-    hooks.progress(`Reading ${file}`, position / job.logFiles.length);
-    await readLog(file, job, hooks, builder);
+  for (const [position, log] of (await reduceLogs(job, hooks)).entries()) {
+    log.diagnostics.forEach(hooks.report);
+    const number = builder.addLog(job.logFiles[position]);
+    builder.addPart(number, log.soundings);
+    builder.endLog(number, log.account);
   }
   const { survey: steps } = job.pipeline;
   const progress = (share: number): void => hooks.progress('Comparing passes', share);
   return runSurveySteps(builder.build(), job.waypoints, steps, hooks.report, progress, hooks.enter);
 }
 
-async function readLog(
-  file: string,
-  job: PipelineJob,
-  hooks: PipelineHooks,
-  builder: SurveyBuilder,
-): Promise<void> {
-  const log = builder.addLog(file);
-  const parts = readSoundingLog(file, job.readerOptions, hooks.report);
-  let taken: RowAccount = { read: 0, used: 0, dropped: {} };
-  let next = await parts.next();
-  while (!next.done) {
-    const { soundings, dropped } = runLogSteps(next.value, job.pipeline.log, hooks.report, hooks.enter);
-    taken = takeRows(taken, dropped);
-    builder.addPart(log, soundings);
-    next = await parts.next();
+/** Every log reduced, in the order of the files. */
+async function reduceLogs(job: PipelineJob, hooks: PipelineHooks): Promise<StoredLog[]> {
+  const store = job.useStore ? openLakeStore(reductionOf(job), hooks.report) : undefined;
+  const logs: StoredLog[] = [];
+  let stored = 0;
+  for (const [position, file] of job.logFiles.entries()) {
+    hooks.progress(`Reading ${file}`, position / job.logFiles.length);
+    const known = await store?.find(file);
+    if (known !== undefined) stored++;
+    const log = known ?? (await reduceLog(file, job.pipeline.log, job.readerOptions, hooks.enter));
+    if (known === undefined) await store?.keep(file, log);
+    logs.push(log);
   }
-  builder.endLog(log, takeRows(next.value, taken.dropped));
+  if (stored > 0) hooks.report(storeUsed(stored, logs.length - stored));
+  return logs;
+}
+
+/** What a reduced log depends on besides its own bytes. */
+function reductionOf({ pipeline, readerOptions }: PipelineJob): unknown {
+  const { now: _now, ...options } = readerOptions;
+  return {
+    version: VERSION,
+    options,
+    steps: pipeline.log.map(({ plugin, options: values }) => [plugin.name, values]),
+  };
 }
 
 async function runWaypoints(
