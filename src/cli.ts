@@ -20,6 +20,10 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     summary: 'what was read, dropped and why, and how well each waypoint is covered; writes nothing',
     load: () => import('./commands/check.ts'),
   },
+  batch: {
+    summary: 'many lakes, each on its own; a failure does not stop the others',
+    load: () => import('./commands/batch.ts'),
+  },
   plugins: {
     summary: 'list plugins, or the fields and options of one',
     load: () => import('./commands/plugins.ts'),

@@ -2,6 +2,7 @@ import { mkdirSync } from 'node:fs';
 import { basename, dirname } from 'node:path';
 import type { OptionValues } from '../../shared/contract/options.ts';
 import { inputNotUsed } from '../../shared/diagnostics/command.ts';
+import type { JobSummary } from '../batch/run-jobs.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTarget, type TargetOptions } from '../files/output-target.ts';
 import { watchTemporaryFiles } from '../files/temporary-files.ts';
@@ -157,15 +158,21 @@ async function writeOutputs(made: readonly Output[], targets: TargetOptions): Pr
 }
 
 /** Diagnostics of the waypoints, the summary, and where the outputs are. */
-function finish(
-  settled: Settled,
-  { waypoints }: PipelineResult,
-  made: readonly Output[],
-  io: CommandIo,
-): void {
+function finish(settled: Settled, result: PipelineResult, made: readonly Output[], io: CommandIo): void {
+  const { waypoints } = result;
   if (settled.inputs.json) waypoints.flatMap(({ diagnostics }) => diagnostics).forEach(io.say);
+  process.send?.(jobSummary(result));
   if (settled.inputs.quiet) return;
   const width = process.stderr.columns ?? 110;
   io.note(formatSummary(waypoints, settled.units, width));
   for (const { path } of made) if (path !== '-') io.note(`wrote ${path}`);
+}
+
+/** What a batch that runs this command counts. */
+function jobSummary({ waypoints, survey }: PipelineResult): JobSummary {
+  const withBoat = waypoints.filter(
+    ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,
+  );
+  const soundings = survey.logs.reduce((sum, { account }) => sum + account.used, 0);
+  return { waypoints: waypoints.length, withBoat: withBoat.length, soundings };
 }

@@ -1,0 +1,101 @@
+import { readFileSync, statSync } from 'node:fs';
+import { basename, dirname, isAbsolute, join, relative } from 'node:path';
+import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument, type YAMLMap } from 'yaml';
+import { jobsUnreadable } from '../../shared/diagnostics/batch.ts';
+import { inputMissing } from '../../shared/diagnostics/command.ts';
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { type LakeJob, lakeFolderJob, outputArgs } from './lake-folder.ts';
+
+/**
+ * Jobs behind the paths a person gave: lake folders, and YAML files that list several lakes.
+ *
+ * @param extra Arguments of `enrich` for every job.
+ * @throws Refusal for a path that is not there, or a list that cannot be read.
+ */
+export function readJobs(paths: readonly string[], extra: readonly string[]): LakeJob[] {
+  return paths.flatMap((path) => {
+    const isFolder = statSync(path, { throwIfNoEntry: false })?.isDirectory();
+    if (isFolder === undefined) throw new Refusal([inputMissing(path)]);
+    return isFolder ? [lakeFolderJob(path, extra)] : readJobList(path, extra);
+  });
+}
+
+function readJobList(file: string, extra: readonly string[]): LakeJob[] {
+  const lines = new LineCounter();
+  const document = parseDocument(readFileSync(file, 'utf8'), { lineCounter: lines, prettyErrors: false });
+  const refuse = (node: unknown, why: string): never => {
+    const range = (node as Node | null)?.range;
+    throw new Refusal([jobsUnreadable(file, range ? lines.linePos(range[0]).line : undefined, why)]);
+  };
+  if (document.errors.length > 0) refuse({ range: document.errors[0].pos }, document.errors[0].message);
+  const lakes = isMap(document.contents) ? document.contents.get('lakes', true) : undefined;
+  if (!isSeq(lakes)) return refuse(document.contents, 'no list "lakes"');
+  const home = dirname(file);
+  return lakes.items.map((item) => {
+    if (isScalar(item)) return lakeFolderJob(fromHome(home, String(item.value)), extra);
+    if (!isMap(item)) return refuse(item, 'an item is neither a folder nor a mapping');
+    const values = mapOf(item, refuse);
+    const options = optionArgs(values.get('options'), item, refuse);
+    const folder = values.get('folder');
+    if (typeof folder === 'string') return lakeFolderJob(fromHome(home, folder), [...options, ...extra]);
+    return listedJob(home, values, [...options, ...extra], () =>
+      refuse(item, 'a lake without folder, or without waypoints and out'),
+    );
+  });
+}
+
+type Refuse = (node: unknown, why: string) => never;
+
+const KEYS = ['folder', 'name', 'waypoints', 'soundings', 'tracks', 'out', 'options'];
+
+function mapOf(item: YAMLMap, refuse: Refuse): Map<string, unknown> {
+  const values = new Map<string, unknown>(Object.entries(item.toJSON() as Record<string, unknown>));
+  for (const key of values.keys()) if (!KEYS.includes(key)) refuse(item, `key "${key}"`);
+  return values;
+}
+
+function optionArgs(options: unknown, item: unknown, refuse: Refuse): string[] {
+  if (options === undefined) return [];
+  if (typeof options !== 'object' || options === null || Array.isArray(options))
+    return refuse(item, 'options that are not a mapping');
+  return Object.entries(options).flatMap(([flag, value]) => {
+    if (value === true) return [`--${flag}`];
+    if (value === false) return [`--no-${flag}`];
+    return [value].flat().flatMap((one) => [`--${flag}`, String(one)]);
+  });
+}
+
+function listedJob(
+  home: string,
+  values: ReadonlyMap<string, unknown>,
+  extra: readonly string[],
+  refuse: () => never,
+): LakeJob {
+  const paths = (key: string): string[] =>
+    [values.get(key) ?? []].flat().map((path) => fromHome(home, String(path)));
+  const [waypoints, soundings, tracks, [outFolder]] = [
+    paths('waypoints'),
+    paths('soundings'),
+    paths('tracks'),
+    paths('out'),
+  ];
+  if (waypoints.length === 0 || outFolder === undefined) return refuse();
+  const flag = (name: string, list: readonly string[]): string[] =>
+    list.length === 0 ? [] : [`--${name}`, ...list];
+  const args = [
+    ...waypoints,
+    ...flag('soundings', soundings),
+    ...flag('tracks', tracks),
+    ...outputArgs(outFolder, waypoints),
+    ...extra,
+  ];
+  return {
+    name: String(values.get('name') ?? basename(outFolder)),
+    outFolder,
+    args,
+    inputs: [...waypoints, ...soundings, ...tracks],
+  };
+}
+
+const fromHome = (home: string, path: string): string =>
+  isAbsolute(path) ? path : relative('', join(home, path)) || '.';

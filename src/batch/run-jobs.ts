@@ -1,0 +1,115 @@
+import { type ChildProcess, fork } from 'node:child_process';
+import { fileURLToPath } from 'node:url';
+import { isDone, markDone, stampOf } from './job-stamp.ts';
+import type { LakeJob } from './lake-folder.ts';
+
+/** What became of one lake. */
+export interface JobResult {
+  readonly name: string;
+  readonly outFolder: string;
+  /** `done`, `unchanged` (made by an earlier run from the same inputs) or `failed`. */
+  readonly outcome: 'done' | 'unchanged' | 'failed';
+  /** Exit status of `enrich`. */
+  readonly status: number;
+  readonly seconds: number;
+  /** Counted by the run; absent when it was not run or failed. */
+  readonly summary?: JobSummary;
+  /** Last lines of what it said, when it failed. */
+  readonly said: string;
+}
+
+/** What `enrich` tells a batch about its run. */
+export interface JobSummary {
+  readonly waypoints: number;
+  readonly withBoat: number;
+  readonly soundings: number;
+}
+
+export interface BatchOptions {
+  /** Lakes worked on at a time. */
+  readonly jobs: number;
+  /** Run jobs that are unchanged too. */
+  readonly again: boolean;
+  readonly onStart: (job: LakeJob, position: number) => void;
+  readonly onEnd: (result: JobResult, done: number) => void;
+}
+
+/** Lines of a failed job's messages that are kept. */
+const KEPT_LINES = 6;
+
+/**
+ * Runs every job in a process of its own, so that one that fails harms no other.
+ *
+ * @returns Results in the order of the jobs.
+ */
+export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): Promise<JobResult[]> {
+  const results = new Array<JobResult>(jobs.length);
+  const running = new Set<ChildProcess>();
+  const stop = (signal: NodeJS.Signals): void => {
+    for (const child of running) child.kill(signal);
+  };
+  process.on('SIGINT', stop);
+  process.on('SIGTERM', stop);
+  let next = 0;
+  let done = 0;
+  const lane = async (): Promise<void> => {
+    while (next < jobs.length) {
+      const position = next++;
+      options.onStart(jobs[position], position);
+      results[position] = await runJob(jobs[position], options.again, running);
+      options.onEnd(results[position], ++done);
+    }
+  };
+  try {
+    await Promise.all(Array.from({ length: Math.min(options.jobs, jobs.length) }, lane));
+  } finally {
+    process.off('SIGINT', stop);
+    process.off('SIGTERM', stop);
+  }
+  return results;
+}
+
+async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>): Promise<JobResult> {
+  const started = Date.now();
+  const result = (
+    outcome: JobResult['outcome'],
+    status: number,
+    said = '',
+    summary?: JobSummary,
+  ): JobResult => ({
+    name: job.name,
+    outFolder: job.outFolder,
+    outcome,
+    status,
+    seconds: (Date.now() - started) / 1000,
+    said,
+    summary,
+  });
+  if (!again && isDone(job)) return result('unchanged', 0);
+  const stamp = stampOf(job);
+  const child = fork(programPath(), ['enrich', ...job.args, '--quiet'], { silent: true });
+  running.add(child);
+  child.stdout?.resume();
+  let said = '';
+  let summary: JobSummary | undefined;
+  child.stderr?.setEncoding('utf8').on('data', (text: string) => {
+    said = (said + text)
+      .split('\n')
+      .slice(-KEPT_LINES - 1)
+      .join('\n');
+  });
+  child.on('message', (message) => {
+    summary = message as JobSummary;
+  });
+  const status = await new Promise<number>((resolve) => {
+    child.on('error', () => resolve(70));
+    child.on('exit', (code, signal) => resolve(code ?? (signal === 'SIGINT' ? 130 : 143)));
+  });
+  running.delete(child);
+  // With status 1 outputs may be there all the same: some waypoints were refused, the others are planned.
+  if (summary !== undefined) markDone(job, stamp);
+  return result(status === 0 ? 'done' : 'failed', status, status === 0 ? '' : said.trim(), summary);
+}
+
+const programPath = (): string =>
+  fileURLToPath(new URL(import.meta.url.endsWith('.ts') ? '../cli.ts' : '../cli.js', import.meta.url));

@@ -1,0 +1,77 @@
+import type { OptionDefinitions } from '../../shared/contract/options.ts';
+import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { indexSurvey } from '../../shared/survey-index.ts';
+import { writeAtomically } from '../files/atomic-write.ts';
+import { checkTarget } from '../files/output-target.ts';
+import { runGuarded } from '../pipeline/engine.ts';
+import { readerOptions } from '../readers/reader-options.ts';
+import { checkReport } from './check-report.ts';
+import { createCommandIo } from './command-io.ts';
+import { expandPaths } from './expand-paths.ts';
+import { settle } from './settle.ts';
+import { readWaypointFiles } from './waypoint-files.ts';
+
+const SHAPE = {
+  name: 'check',
+  summary:
+    'Reports what was read and dropped, how passes agree, and how well each waypoint is covered; writes nothing.',
+  argument: { name: '[waypoints...]', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
+} as const;
+
+const CHECK_OPTIONS = {
+  passes: {
+    kind: 'text',
+    isPath: true,
+    flag: 'passes',
+    help: 'GPX file for the passes worth running tomorrow, one route each.',
+  },
+  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace the file of passes if it exists.' },
+} as const satisfies OptionDefinitions;
+
+/** Prints the check to standard output. @returns Exit status 0; a refused input ends with a Refusal. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const groups = [
+    { owner: 'check', options: CHECK_OPTIONS },
+    { owner: 'reader', options: readerOptions },
+  ];
+  const settled = await settle(SHAPE, groups, argv, ({ stage }) => stage === 'log' || stage === 'survey');
+  const io = createCommandIo(settled.inputs.json);
+  const options = settled.values('check', CHECK_OPTIONS);
+  const files = expandPaths(settled.positionals, ['.gpx']);
+  const logFiles = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);
+  const target =
+    options.passes === undefined
+      ? undefined
+      : checkTarget(options.passes, {
+          force: options.force,
+          inPlace: false,
+          inputs: [...files, ...logFiles],
+        });
+  const { documents, waypoints } = readWaypointFiles(files, false);
+  const diagnostics: Diagnostic[] = documents.flatMap((document) => document.diagnostics);
+  const { survey } = await runGuarded(
+    {
+      pipeline: settled.pipeline,
+      sources: settled.sources,
+      logFiles,
+      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000 },
+      waypoints,
+      workers: settled.workers,
+      patience: settled.inputs.patience,
+      useStore: false,
+      keepInternals: false,
+    },
+    { report: (diagnostic) => diagnostics.push(diagnostic), progress: io.progress.show },
+  );
+  diagnostics.forEach(io.say);
+  const report = checkReport({
+    survey,
+    index: indexSurvey(survey),
+    waypoints,
+    diagnostics,
+    units: settled.units,
+  });
+  io.print(report.text.endsWith('\n') ? report.text : `${report.text}\n`);
+  if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(report.routes));
+  return 0;
+}
