@@ -73,8 +73,16 @@ export interface GpxDocument {
   readonly waypoints: readonly GpxWaypoint[];
   readonly diagnostics: readonly Diagnostic[];
   readonly root: RootPlace;
-  /** Routes, tracks and track points counted. */
-  readonly counts: { readonly routes: number; readonly tracks: number; readonly trackPoints: number };
+  readonly counts: GpxCounts;
+}
+
+/** What a file holds besides waypoints, counted. */
+export interface GpxCounts {
+  readonly routes: number;
+  readonly tracks: number;
+  readonly trackPoints: number;
+  /** Elements and attributes in our namespace, wherever they stand. */
+  readonly ours: number;
 }
 
 /** Where the root element stands, and the namespaces it declares. */

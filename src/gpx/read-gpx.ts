@@ -1,4 +1,14 @@
-import type { GpxDocument } from './gpx-document.ts';
+import type { SaxesTagNS } from 'saxes';
+import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import * as says from '../../shared/diagnostics/gpx.ts';
+import { decodeFile } from './encoding.ts';
+import { otherKind, otherText } from './file-kind.ts';
+import type { GpxDocument, RootPlace } from './gpx-document.ts';
+import { gpxVersion, isGpxNamespace, isNewerOurs, OURS } from './namespaces.ts';
+import { recognizePartners } from './partners.ts';
+import { salvage } from './salvage.ts';
+import { createXmlScanner, refuseDoctype, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
+import { createWaypointReader } from './waypoint-reader.ts';
 
 export interface ReadGpxOptions {
   /** Cuts a tail of NUL or FF bytes, and an element that the file ends inside of, with a warning. */
@@ -6,11 +16,137 @@ export interface ReadGpxOptions {
 }
 
 /**
- * Reads a GPX file in one pass.
+ * Reads a GPX file in one pass; of tracks and routes only the count is kept.
  *
  * @param file Path as the person gave it, for messages.
  * @throws Refusal with file, line and column when the file cannot be read and written back without loss.
  */
 export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions = {}): GpxDocument {
-  throw new Error(`not yet: ${bytes.length} ${file} ${options.salvage}`);
+  const whole = salvage(bytes, file, options.salvage === true);
+  const document = readWhole(whole.bytes, file);
+  return { ...document, diagnostics: [...whole.diagnostics, ...document.diagnostics] };
+}
+
+function readWhole(bytes: Uint8Array, file: string): GpxDocument {
+  const kind = otherKind(bytes);
+  if (kind !== undefined) throw new Refusal([says.otherFileKind(file, kind)]);
+  const decoded = decodeFile(bytes, file);
+  const { utf8 } = decoded;
+  const start = utf8[0] === 0xef && utf8[1] === 0xbb && utf8[2] === 0xbf ? 3 : 0;
+  refuseWhatIsNotXml(utf8, start, file);
+
+  const diagnostics: Diagnostic[] = [...decoded.diagnostics];
+  const reader = createDocumentReader(utf8, file, (diagnostic) => diagnostics.push(diagnostic));
+  const scanner = createXmlScanner(file, start, reader.visitor);
+  scanAll(scanner, utf8, start);
+  if (reader.isXml11(start)) diagnostics.unshift(says.oldXmlVersion(file));
+  const found = reader.found();
+  const waypoints = recognizePartners(found.waypoints, (diagnostic) => diagnostics.push(diagnostic));
+  return { file, bytes, utf8, encoding: decoded.encoding, ...found, waypoints, diagnostics };
+}
+
+function refuseWhatIsNotXml(utf8: Uint8Array, start: number, file: string): void {
+  const head = Buffer.from(utf8.subarray(start, start + 1000)).toString('utf8');
+  if (head.trim() === '' && utf8.subarray(start).every((byte) => byte <= 0x20))
+    throw new Refusal([says.emptyFile(file)]);
+  if (head.startsWith('\uFEFF')) throw new Refusal([says.secondByteOrderMark(file)]);
+  const kind = otherText(head);
+  if (kind !== undefined) throw new Refusal([says.otherFileKind(file, kind)]);
+  refuseDoctype(utf8, start, file);
+}
+
+const CHUNK = 1 << 16;
+
+/** Gives the scanner a whole text in pieces that end between characters. */
+export function scanAll(scanner: XmlScanner, utf8: Uint8Array, start: number): void {
+  let at = start;
+  while (at < utf8.length) {
+    let end = Math.min(at + CHUNK, utf8.length);
+    while (end < utf8.length && (utf8[end] & 0xc0) === 0x80) end--;
+    scanner.write(utf8.subarray(at, end));
+    at = end;
+  }
+  scanner.close();
+}
+
+/** Collects the root's place, the waypoints and the counts while the text is scanned. */
+function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnostic: Diagnostic) => void) {
+  const prefixes = new Map<string, Set<string>>();
+  const counts = { routes: 0, tracks: 0, trackPoints: 0, ours: 0 };
+  const waypoints = createWaypointReader(utf8, file, report);
+  let root: RootPlace | undefined;
+  let version: GpxDocument['version'] = '1.1';
+  let isNewerReported = false;
+  /** True once our namespace was declared. */
+  let hasOurs = false;
+
+  const countOurs = (tag: SaxesTagNS): void => {
+    if (tag.uri === OURS) counts.ours++;
+    for (const name in tag.attributes) if (tag.attributes[name].uri === OURS) counts.ours++;
+  };
+  const notePrefixes = (tag: SaxesTagNS): void => {
+    for (const prefix in tag.ns) {
+      const uris = prefixes.get(prefix);
+      if (uris === undefined) prefixes.set(prefix, new Set([tag.ns[prefix]]));
+      else uris.add(tag.ns[prefix]);
+      if (tag.ns[prefix] === OURS) hasOurs = true;
+    }
+  };
+  const openRoot = (tag: SaxesTagNS, scanner: XmlScanner): void => {
+    const end = scanner.offset();
+    const start = utf8.lastIndexOf(0x3c, end - 1);
+    version = gpxVersion(tag.uri, tag.attributes.version?.value);
+    if (!isGpxNamespace(tag.uri)) report(says.otherNamespace(file, scanner.line, tag.uri));
+    const stated = tag.attributes.version?.value.trim();
+    if (stated !== undefined && stated !== '1.0' && stated !== '1.1')
+      report(says.wrongVersion(file, scanner.line, stated));
+    root = {
+      start,
+      end,
+      startTagEnd: end,
+      endTagStart: end,
+      tag: tag.name,
+      uri: tag.uri,
+      isSelfClosing: tag.isSelfClosing,
+      namespaces: { ...tag.ns },
+      prefixes,
+    };
+  };
+  const visitor: XmlVisitor = {
+    open(tag, scanner) {
+      notePrefixes(tag);
+      if (hasOurs) countOurs(tag);
+      if (!isNewerReported && isNewerOurs(tag.uri)) {
+        isNewerReported = true;
+        report(says.newerAdditions(file, scanner.line, tag.uri));
+      }
+      if (scanner.depth === 1) openRoot(tag, scanner);
+      else if (waypoints.isInside()) waypoints.open(tag, scanner);
+      else if (tag.local === 'trkpt') counts.trackPoints++;
+      else if (scanner.depth === 2 && tag.uri === root?.uri) {
+        if (tag.local === 'wpt') waypoints.open(tag, scanner);
+        else if (tag.local === 'trk') counts.tracks++;
+        else if (tag.local === 'rte') counts.routes++;
+      }
+    },
+    close(tag, scanner) {
+      if (waypoints.isInside()) waypoints.close(tag, scanner);
+      else if (scanner.depth === 1 && root !== undefined) {
+        const end = scanner.offset();
+        root = { ...root, end, endTagStart: root.isSelfClosing ? end : utf8.lastIndexOf(0x3c, end - 1) };
+      }
+    },
+  };
+  return {
+    visitor,
+    /** True when the declaration says XML 1.1. */
+    isXml11: (start: number): boolean =>
+      /^<\?xml\s+version\s*=\s*["']1\.1/.test(
+        Buffer.from(utf8.subarray(start, start + 60)).toString('latin1'),
+      ),
+    found: () => {
+      if (root === undefined) throw new Error('The scanner accepted a text without a root element.');
+      return { root, version, counts, waypoints: waypoints.found };
+    },
+  };
 }

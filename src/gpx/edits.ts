@@ -1,0 +1,72 @@
+import { asBuffer } from './encoding.ts';
+
+/** Bytes `[start, end)` of a text replaced by other bytes. */
+export interface Edit {
+  readonly start: number;
+  readonly end: number;
+  readonly bytes: Uint8Array;
+}
+
+export const replaceWith = (start: number, end: number, text: string): Edit => ({
+  start,
+  end,
+  bytes: Buffer.from(text, 'utf8'),
+});
+
+export const insertAt = (at: number, text: string): Edit => replaceWith(at, at, text);
+
+/**
+ * Edits in order of their place; those at one place stay in the order given, insertions before removals.
+ *
+ * @throws Error when two of them overlap: a defect.
+ */
+export function orderEdits(edits: readonly Edit[]): readonly Edit[] {
+  const ordered = edits
+    .map((edit, index) => ({ edit, index }))
+    .sort((a, b) => a.edit.start - b.edit.start || isRemoval(a.edit) - isRemoval(b.edit) || a.index - b.index)
+    .map(({ edit }) => edit);
+  for (let i = 1; i < ordered.length; i++) {
+    if (ordered[i].start < ordered[i - 1].end) throw new Error(`Edits overlap at byte ${ordered[i].start}.`);
+  }
+  return ordered;
+}
+
+const isRemoval = (edit: Edit): number => Number(edit.end > edit.start);
+
+/** The text with the edits made; `edits` as `orderEdits` gives them. */
+export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array {
+  const length = edits.reduce(
+    (sum, { start, end, bytes }) => sum + bytes.length - (end - start),
+    text.length,
+  );
+  const result = new Uint8Array(length);
+  let from = 0;
+  let to = 0;
+  for (const { start, end, bytes } of edits) {
+    result.set(text.subarray(from, start), to);
+    to += start - from;
+    result.set(bytes, to);
+    to += bytes.length;
+    from = end;
+  }
+  result.set(text.subarray(from), to);
+  return result;
+}
+
+/** True when taking the edits back out of `edited` gives `text`, byte for byte. */
+export function isUndone(text: Uint8Array, edits: readonly Edit[], edited: Uint8Array): boolean {
+  let from = 0;
+  let to = 0;
+  for (const { start, end, bytes } of edits) {
+    if (!isSame(text, from, edited, to, start - from)) return false;
+    to += start - from;
+    if (!isSame(bytes, 0, edited, to, bytes.length)) return false;
+    to += bytes.length;
+    from = end;
+  }
+  return text.length - from === edited.length - to && isSame(text, from, edited, to, text.length - from);
+}
+
+const isSame = (a: Uint8Array, aStart: number, b: Uint8Array, bStart: number, length: number): boolean =>
+  bStart + length <= b.length &&
+  asBuffer(a.subarray(aStart, aStart + length)).equals(b.subarray(bStart, bStart + length));

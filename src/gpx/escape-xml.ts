@@ -1,0 +1,27 @@
+import { canEncode } from './encoding.ts';
+
+/** Characters that XML 1.0 does not allow, and line ends, which a one-line text does not have. */
+const NOT_IN_TEXT = /[\u0000-\u001F\u007F-\u009F\u2028\u2029\uD800-\uDFFF\uFFFE\uFFFF]/gu;
+
+/**
+ * Text as XML character data or attribute value, on one line.
+ *
+ * @param encoding Of the file: characters without a place in it become character references.
+ */
+export function escapeXml(text: string, encoding: string): string {
+  const escaped = text
+    .replace(NOT_IN_TEXT, ' ')
+    .replaceAll('&', '&amp;')
+    .replaceAll('<', '&lt;')
+    .replaceAll('>', '&gt;')
+    .replaceAll('"', '&quot;');
+  return withReferences(escaped, encoding);
+}
+
+/** XML text in which characters without a place in the encoding are character references. */
+export function withReferences(xml: string, encoding: string): string {
+  if (canEncode(xml, encoding)) return xml;
+  return Array.from(xml, (character) =>
+    canEncode(character, encoding) ? character : `&#${character.codePointAt(0)};`,
+  ).join('');
+}

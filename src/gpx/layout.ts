@@ -1,0 +1,36 @@
+import { asBuffer } from './encoding.ts';
+import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
+
+/** White space to put before elements, as the file has it; all empty in a file without line breaks. */
+export interface Layout {
+  /** Before a waypoint. */
+  readonly outer: string;
+  /** Before a child of a waypoint, and before elements one, two ... levels deeper. */
+  inner(deeper: number): string;
+}
+
+/**
+ * Layout round one waypoint.
+ *
+ * @param children Those that stand in the waypoint without our additions.
+ */
+export function layoutOf(utf8: Uint8Array, place: WaypointPlace, children: readonly ElementPlace[]): Layout {
+  const outer = lastLine(spaceBefore(utf8, place.start));
+  const first = children.length > 0 ? lastLine(spaceBefore(utf8, children[0].start)) : outer && `${outer}  `;
+  const unit = first.startsWith(outer) && first.length > outer.length ? first.slice(outer.length) : '';
+  return { outer, inner: (deeper) => (first === '' ? '' : first + unit.repeat(deeper)) };
+}
+
+/** White space between the tag before and `at`; empty when anything else stands there. */
+export function spaceBefore(utf8: Uint8Array, at: number): string {
+  return asBuffer(utf8).toString('latin1', startOfSpace(utf8, at), at);
+}
+
+/** Where the white space before `at` starts, when a tag ends there; else `at`. */
+export function startOfSpace(utf8: Uint8Array, at: number): number {
+  let start = at;
+  while (start > 0 && utf8[start - 1] <= 0x20 && utf8[start - 1] !== 0) start--;
+  return start > 0 && utf8[start - 1] === 0x3e ? start : at;
+}
+
+const lastLine = (space: string): string => /(\r\n|\r|\n)[ \t]*$/.exec(space)?.[0] ?? '';

@@ -1,0 +1,99 @@
+/** Names as a unit can take them. */
+export interface NameLimits {
+  /** Characters (code points). */
+  readonly maxName?: number;
+  readonly ascii: boolean;
+}
+
+/** Gives out names that a unit can take, each one once when there are limits. */
+export interface NameGiver {
+  /** The name to show for a waypoint; the same name when it fits and is free. */
+  waypoint(name: string): string;
+  /** The name of a boat position of the waypoint that is shown under `shown`. */
+  partner(shown: string, suffix: string): string;
+}
+
+/** Letters that do not come apart into an ASCII letter and a mark. */
+const LETTERS: Readonly<Record<string, string>> = {
+  ß: 'ss',
+  æ: 'ae',
+  Æ: 'AE',
+  œ: 'oe',
+  Œ: 'OE',
+  ø: 'o',
+  Ø: 'O',
+  đ: 'd',
+  Đ: 'D',
+  ð: 'd',
+  Ð: 'D',
+  þ: 'th',
+  Þ: 'Th',
+  ł: 'l',
+  Ł: 'L',
+  ı: 'i',
+  '–': '-',
+  '—': '-',
+  '‘': "'",
+  '’': "'",
+  '“': '"',
+  '”': '"',
+  '…': '...',
+};
+
+/** Text in printable ASCII: letters without their marks, `_` for what has no ASCII letter. */
+export function toAscii(text: string): string {
+  return Array.from(text.normalize('NFKD').replace(/\p{M}/gu, ''), (character) =>
+    character >= ' ' && character <= '~'
+      ? character
+      : (LETTERS[character] ?? (/\s/.test(character) ? ' ' : '_')),
+  ).join('');
+}
+
+/**
+ * Without limits every name stays; with limits names are cut, and numbered where two would be the same.
+ *
+ * @param names All names that waypoints have, so that none that fits loses its name to one that was cut.
+ */
+export function createNameGiver(names: readonly string[], limits: NameLimits): NameGiver {
+  if (limits.maxName === undefined && !limits.ascii) {
+    return { waypoint: (name) => name, partner: (shown, suffix) => `${shown} ${suffix}` };
+  }
+  const limit = limits.maxName ?? Number.POSITIVE_INFINITY;
+  const plain = (name: string): string => (limits.ascii ? toAscii(name) : name);
+  const taken = new Set<string>();
+  const reserved = new Map<string, number>();
+  for (const name of names) {
+    if (plain(name) === name && length(name) <= limit)
+      reserved.set(fold(name), (reserved.get(fold(name)) ?? 0) + 1);
+  }
+  const give = (stem: string, tail: string, isFree: (name: string) => boolean): string => {
+    for (let n = 1; ; n++) {
+      const number = n === 1 ? '' : String(n);
+      const name = `${cut(stem, limit - tail.length - number.length)}${number}${tail}`;
+      if (!taken.has(fold(name)) && isFree(name)) {
+        taken.add(fold(name));
+        return name;
+      }
+      if (number.length + tail.length >= limit) return name;
+    }
+  };
+  return {
+    waypoint: (name) => {
+      const fits = plain(name) === name && length(name) <= limit;
+      return give(
+        plain(name),
+        '',
+        (candidate) => (fits && candidate === name) || !reserved.has(fold(candidate)),
+      );
+    },
+    partner: (shown, suffix) =>
+      give(plain(shown), ` ${suffix}`, (candidate) => !reserved.has(fold(candidate))),
+  };
+}
+
+const length = (text: string): number => Array.from(text).length;
+
+const cut = (text: string, limit: number): string =>
+  length(text) <= limit ? text : Array.from(text).slice(0, Math.max(0, limit)).join('').trimEnd();
+
+const fold = (name: string): string => name.trim().toLowerCase();

@@ -1,0 +1,43 @@
+import type { GpxDocument, GpxVersion } from './gpx-document.ts';
+
+/** Namespace of our elements. */
+export const OURS = 'urn:downslope:gpx:1';
+/** Prefix of our elements unless the file uses it for another namespace. */
+export const OUR_PREFIX = 'ds';
+
+const GPX_10 = 'http://www.topografix.com/GPX/1/0';
+const GPX_11 = 'http://www.topografix.com/GPX/1/1';
+
+/** True for the namespace of a later version of our elements. */
+export const isNewerOurs = (uri: string): boolean => uri !== OURS && /^urn:downslope:gpx:\d+$/.test(uri);
+
+export const isGpxNamespace = (uri: string): boolean => uri === GPX_10 || uri === GPX_11;
+
+/** Version of a GPX file: by its namespace, else by the root's `version`; 1.1 when neither says. */
+export function gpxVersion(uri: string, declared: string | undefined): GpxVersion {
+  if (uri === GPX_10) return '1.0';
+  if (uri === GPX_11) return '1.1';
+  return declared?.trim() === '1.0' ? '1.0' : '1.1';
+}
+
+/** Our prefix in an output, and whether the root must declare it. */
+export interface PrefixChoice {
+  readonly prefix: string;
+  readonly isDeclared: boolean;
+}
+
+/**
+ * A prefix that stands for our namespace everywhere in the file: one the root declares already, else a free one.
+ */
+export function choosePrefix(root: GpxDocument['root']): PrefixChoice {
+  for (const [prefix, uri] of Object.entries(root.namespaces)) {
+    if (prefix !== '' && uri === OURS && root.prefixes.get(prefix)?.size === 1)
+      return { prefix, isDeclared: true };
+  }
+  let prefix = OUR_PREFIX;
+  for (let n = 1; root.prefixes.has(prefix); n++) prefix = `${OUR_PREFIX}${n}`;
+  return { prefix, isDeclared: false };
+}
+
+/** The declaration as it is put on the root, after its name. */
+export const declaration = (prefix: string): string => ` xmlns:${prefix}="${OURS}"`;

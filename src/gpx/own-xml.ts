@@ -1,0 +1,105 @@
+import { escapeXml } from './escape-xml.ts';
+import type { AddedValue, PartnerAddition } from './gpx-document.ts';
+import type { Layout } from './layout.ts';
+import { BOAT_TYPE } from './partners.ts';
+import type { Made } from './previous-additions.ts';
+
+/** What everything that is written needs to know of the file. */
+export interface Writing {
+  readonly encoding: string;
+  /** Of our elements. */
+  readonly prefix: string;
+  readonly isPlain: boolean;
+  /** GPX 1.0 has no `extensions`. */
+  readonly isOld: boolean;
+}
+
+/** The element that holds what was found about a waypoint. */
+export function waypointElement(
+  writing: Writing,
+  layout: Layout,
+  deeper: number,
+  made: readonly Made[],
+  name: { readonly raw: string; readonly as: string } | undefined,
+  values: readonly AddedValue[],
+): string {
+  const { prefix, encoding } = writing;
+  const attributes = made.length === 0 ? '' : ` made="${made.join(' ')}"`;
+  const record =
+    name === undefined
+      ? []
+      : [`<${prefix}:name as="${escapeXml(name.as, encoding)}">${name.raw}</${prefix}:name>`];
+  return element(writing, layout, deeper, 'waypoint', attributes, [
+    ...record,
+    ...valueElements(writing, values),
+  ]);
+}
+
+/** A boat position as a waypoint of its own, with the white space before it. */
+export function partnerElement(
+  writing: Writing,
+  layout: Layout,
+  tag: { readonly name: string; readonly declaration: string },
+  partner: PartnerAddition & { readonly name: string; readonly of: string; readonly symbol?: string },
+): string {
+  const { encoding, prefix } = writing;
+  const lead = tag.name.slice(0, tag.name.indexOf(':') + 1);
+  const text = (local: string, value: string): string =>
+    `${layout.inner(0)}<${lead}${local}>${escapeXml(value, encoding)}</${lead}${local}>`;
+  const lat = partner.lat.toFixed(7);
+  const lon = longitude(partner.lon);
+  let xml = `${layout.outer}<${tag.name}${tag.declaration} lat="${lat}" lon="${lon}">${text('name', partner.name)}`;
+  if (partner.comment !== '') xml += text('cmt', partner.comment);
+  if (partner.symbol !== undefined && partner.symbol !== '') xml += text('sym', partner.symbol);
+  xml += text('type', BOAT_TYPE);
+  if (!writing.isPlain) {
+    const value = (name: string, content: string): string => ` ${name}="${escapeXml(content, encoding)}"`;
+    const attributes =
+      value('of', partner.of) +
+      value('side', partner.suffix) +
+      value('name', partner.name) +
+      value('lat', lat) +
+      value('lon', lon);
+    const deeper = writing.isOld ? 0 : 1;
+    const boat =
+      layout.inner(deeper) +
+      element(
+        { ...writing, prefix },
+        layout,
+        deeper,
+        'boat',
+        attributes,
+        valueElements(writing, partner.values),
+      );
+    xml += writing.isOld
+      ? boat
+      : `${layout.inner(0)}<${lead}extensions>${boat}${layout.inner(0)}</${lead}extensions>`;
+  }
+  return `${xml}${layout.inner(0) === '' ? '' : layout.outer}</${tag.name}>`;
+}
+
+/** Degrees in [-180, 180) with 7 decimals, as GPX 1.1 has them. */
+function longitude(lon: number): string {
+  const text = (((((lon + 180) % 360) + 360) % 360) - 180).toFixed(7);
+  return text === '180.0000000' ? '-180.0000000' : text;
+}
+
+function valueElements({ prefix, encoding }: Writing, values: readonly AddedValue[]): string[] {
+  return values.map(({ name, value, unit }) => {
+    const attribute = unit === undefined ? '' : ` unit="${escapeXml(unit, encoding)}"`;
+    return `<${prefix}:${name}${attribute}>${escapeXml(value, encoding)}</${prefix}:${name}>`;
+  });
+}
+
+function element(
+  { prefix }: Writing,
+  layout: Layout,
+  deeper: number,
+  local: string,
+  attributes: string,
+  children: readonly string[],
+): string {
+  if (children.length === 0) return `<${prefix}:${local}${attributes}/>`;
+  const inside = children.map((child) => layout.inner(deeper + 1) + child).join('');
+  return `<${prefix}:${local}${attributes}>${inside}${layout.inner(deeper)}</${prefix}:${local}>`;
+}

@@ -1,0 +1,120 @@
+import { DOMParser } from '@xmldom/xmldom';
+import { FIELDS } from '../../shared/contract/fields.ts';
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import * as says from '../../shared/diagnostics/gpx.ts';
+import { type Edit, isUndone } from './edits.ts';
+import { asBuffer, encodeFile } from './encoding.ts';
+import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
+
+/** Bytes given to the second parser at once: its time and memory grow with the square of what it gets. */
+const PORTION = 1 << 20;
+/** Waypoints farther apart than this have something else between them, which is left out. */
+const GAP = 4096;
+
+/**
+ * Checks values before they are written: finite, with a unit where they have one, few decimals, a name XML allows.
+ *
+ * @throws Error: a value that fails is a defect of the program or of the plugin that is named in it.
+ */
+export function checkValues(addition: WaypointAddition): void {
+  const all = [addition.values, ...addition.partners.map(({ values }) => values)].flat();
+  for (const value of all) checkValue(value);
+  for (const { lat, lon } of addition.partners) {
+    if (!(Math.abs(lat) <= 90 && Math.abs(lon) <= 540))
+      throw new Error(`Boat position at ${lat}, ${lon} cannot be written.`);
+  }
+}
+
+function checkValue({ name, value, unit }: AddedValue): void {
+  const definition = (FIELDS as Readonly<Record<string, (typeof FIELDS)[keyof typeof FIELDS] | undefined>>)[
+    name
+  ];
+  if (!/^[A-Za-z_][\w.-]*$/.test(name)) throw new Error(`Value name ${JSON.stringify(name)} is no XML name.`);
+  const isNumber = definition?.type === 'number' || unit !== undefined;
+  if (!isNumber) return;
+  const decimals = definition?.unit === 'degree-coordinate' ? 7 : 3;
+  if (!new RegExp(`^-?\\d+(\\.\\d{1,${decimals}})?$`).test(value)) {
+    throw new Error(
+      `Value ${JSON.stringify(value)} of ${name} is not a number with up to ${decimals} decimals.`,
+    );
+  }
+  if (
+    definition !== undefined &&
+    definition.unit !== 'count' &&
+    definition.unit !== 'ratio' &&
+    unit === undefined
+  ) {
+    throw new Error(`Value ${value} of ${name} has no unit.`);
+  }
+}
+
+/**
+ * Checks an edited text: taking the edits out gives the input's bytes, and a second parser accepts it.
+ *
+ * @param waypoints Where the waypoints stand in the edited text, in order. Long tracks after them are not given
+ * to the second parser again: they are the input's own bytes, which the first one read.
+ * @throws Error when the edits are not undone: a defect. @throws Refusal when the second parser does not accept it.
+ */
+export function verifyEdited(
+  document: GpxDocument,
+  edits: readonly Edit[],
+  edited: Uint8Array,
+  bytes: Uint8Array,
+  waypoints: readonly Span[],
+): void {
+  if (!isUndone(document.utf8, edits, edited))
+    throw new Error(`Additions to ${document.file} cannot be taken out again.`);
+  if (document.encoding !== 'utf-8') {
+    const again = encodeFile(document.utf8, document.encoding);
+    if (!asBuffer(again).equals(document.bytes))
+      throw new Error(`${document.file} does not come back from UTF-8.`);
+    if (encodeFile(edited, document.encoding).length !== bytes.length)
+      throw new Error(`Encoding ${document.encoding} is not stable.`);
+  }
+  for (const text of portions(document, edited, waypoints)) parseAgain(text, document.file);
+}
+
+/** The edited text whole when short; else in documents of their own, each with the root and some waypoints. */
+function* portions(document: GpxDocument, edited: Uint8Array, waypoints: readonly Span[]): Generator<string> {
+  const buffer = asBuffer(edited);
+  if (edited.length <= PORTION) {
+    yield buffer.toString('utf8');
+    return;
+  }
+  const first = waypoints[0]?.start;
+  if (first === undefined) return;
+  const head = buffer.subarray(0, rootTagEnd(buffer, document));
+  const tail = `</${document.root.tag}>`;
+  for (let i = 0; i < waypoints.length; ) {
+    const start = waypoints[i].start;
+    let end = start;
+    do end = waypoints[i++].end;
+    while (i < waypoints.length && waypoints[i].start - end < GAP && end - start < PORTION);
+    yield head.toString('utf8') + buffer.toString('utf8', start, end) + tail;
+  }
+}
+
+/** End of the root's start tag in the edited text: a tag holds `>` in attribute values only. */
+export function rootTagEnd(edited: Uint8Array, { root, utf8 }: GpxDocument): number {
+  const inInput = asBuffer(utf8).subarray(root.start, root.startTagEnd);
+  const rest = inInput.subarray(1 + Buffer.byteLength(root.tag));
+  const at = asBuffer(edited).indexOf(rest, root.start);
+  if (at < 0) throw new Error(`The root of ${root.tag} is not found in the output.`);
+  return at + rest.length;
+}
+
+function parseAgain(text: string, file: string): void {
+  let reason: string | undefined;
+  const parser = new DOMParser({
+    locator: false,
+    onError: (level, message) => {
+      if (level !== 'warning') reason ??= message;
+    },
+  });
+  try {
+    parser.parseFromString(text.replace(/^\uFEFF/, ''), 'text/xml');
+  } catch (error) {
+    reason ??= error instanceof Error ? error.message : String(error);
+  }
+  if (reason !== undefined) throw new Refusal([says.secondParserRefuses(file, reason.split('\n')[0])]);
+}

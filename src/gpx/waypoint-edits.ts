@@ -1,0 +1,240 @@
+import { type Edit, insertAt, replaceWith } from './edits.ts';
+import { asBuffer } from './encoding.ts';
+import { escapeXml } from './escape-xml.ts';
+import type { AddedValue, ElementPlace, GpxWaypoint, WaypointPlace } from './gpx-document.ts';
+import { type Layout, layoutOf, startOfSpace } from './layout.ts';
+import { type Writing, waypointElement } from './own-xml.ts';
+import {
+  isAddition,
+  type Made,
+  previouslyMade,
+  rawWithoutSummary,
+  recordedName,
+  summaryText,
+} from './previous-additions.ts';
+
+/** What is to stand in one waypoint after the run; the ordinary waypoint keeps everything else. */
+export interface WaypointContent {
+  readonly values: readonly AddedValue[];
+  /** Our summary; nothing when empty. */
+  readonly comment: string;
+  /** The name to write, when it is not the person's own. */
+  readonly shownName?: string;
+}
+
+/** Children that must stand before `cmt`. */
+const BEFORE_COMMENT = new Set(['ele', 'time', 'magvar', 'geoidheight', 'name']);
+
+/** A waypoint as it stands, and as it was before an earlier run of ours. */
+interface Base {
+  readonly utf8: Uint8Array;
+  readonly place: WaypointPlace;
+  /** Prefix of GPX elements in it, with colon. */
+  readonly lead: string;
+  readonly made: ReadonlySet<Made>;
+  readonly comment?: ElementPlace;
+  /** The `extensions` that are used: the last. */
+  readonly extensions?: ElementPlace;
+  readonly isCommentOurs: boolean;
+  readonly isExtensionsOurs: boolean;
+  /** True when it was self-closing. */
+  readonly wasClosed: boolean;
+  readonly layout: Layout;
+}
+
+/**
+ * Edits that put `content` into a waypoint in place of what an earlier run put there.
+ *
+ * Without content the waypoint is as it was before that run. Insertions stand right after a tag, with the
+ * white space before them, so that what an earlier run added is taken out without a trace.
+ */
+export function waypointEdits(
+  utf8: Uint8Array,
+  waypoint: GpxWaypoint,
+  content: WaypointContent | undefined,
+  writing: Writing,
+): readonly Edit[] {
+  const base = readBase(utf8, waypoint.place);
+  const made: Made[] = [];
+  const summary = escapeXml(summaryText(content?.comment ?? ''), writing.encoding);
+  const inserted: Edit[] = [];
+  const edits: Edit[] = [...nameEdits(base, content, writing)];
+
+  edits.push(...commentEdits(base, summary, made, inserted));
+  edits.push(...extensionEdits(base, waypoint, content, writing, made, inserted));
+  if (!base.wasClosed) return [...edits, ...inserted];
+
+  // The waypoint was self-closing: everything inside is ours and is written anew.
+  const { place } = base;
+  const text = inserted.map(({ bytes }) => asBuffer(bytes).toString('utf8')).join('');
+  return rewriteClosed(place, text === '' ? '' : text + base.layout.outer);
+}
+
+function readBase(utf8: Uint8Array, place: WaypointPlace): Base {
+  const own = (local: string): ElementPlace[] =>
+    place.children.filter((child) => child.local === local && child.uri === place.uri);
+  const previous = previouslyMade(place);
+  const made = previous ?? new Set<Made>();
+  const comment = own('cmt')[0];
+  const extensions = own('extensions').at(-1);
+  const isCommentOurs =
+    comment !== undefined &&
+    !comment.isSelfClosing &&
+    (previous === undefined || made.has('comment')) &&
+    innerXml(utf8, comment) !== '' &&
+    rawWithoutSummary(innerXml(utf8, comment)) === '';
+  const isExtensionsOurs =
+    made.has('extensions') && extensions !== undefined && (extensions.children ?? []).every(isAddition);
+  const children = place.children.filter(
+    (child) =>
+      !isAddition(child) &&
+      !(isCommentOurs && child === comment) &&
+      !(isExtensionsOurs && child === extensions),
+  );
+  return {
+    utf8,
+    place,
+    lead: place.tag.slice(0, place.tag.indexOf(':') + 1),
+    made,
+    comment,
+    extensions,
+    isCommentOurs,
+    isExtensionsOurs,
+    wasClosed: place.isSelfClosing || (made.has('waypoint-opened') && children.length === 0),
+    layout: layoutOf(utf8, place, children),
+  };
+}
+
+/** The name of the person put back, or replaced by one that the unit can take. */
+function nameEdits(base: Base, content: WaypointContent | undefined, writing: Writing): Edit[] {
+  const { utf8, place } = base;
+  const name = place.children.find((child) => child.local === 'name' && child.uri === place.uri);
+  if (name === undefined || name.isSelfClosing) return [];
+  const now = innerXml(utf8, name);
+  const original = originalRaw(base) ?? now;
+  const wanted = content?.shownName === undefined ? original : escapeXml(content.shownName, writing.encoding);
+  return wanted === now ? [] : [replaceWith(name.startTagEnd, innerEnd(utf8, name), wanted)];
+}
+
+/** XML of the person's name as an earlier run recorded it. */
+function originalRaw({ utf8, place }: Base): string | undefined {
+  const record = recordedName(place);
+  return record === undefined ? undefined : innerXml(utf8, record);
+}
+
+function commentEdits(base: Base, summary: string, made: Made[], inserted: Edit[]): Edit[] {
+  const { comment, utf8, place } = base;
+  if (comment === undefined || (base.wasClosed && base.isCommentOurs)) {
+    if (summary === '') return [];
+    made.push('comment');
+    const before = place.children
+      .filter((child) => child.uri === place.uri && BEFORE_COMMENT.has(child.local))
+      .at(-1);
+    inserted.push(
+      insertAt(
+        before?.end ?? place.startTagEnd,
+        `${base.layout.inner(0)}<${base.lead}cmt>${summary}</${base.lead}cmt>`,
+      ),
+    );
+    return [];
+  }
+  if (comment.isSelfClosing) {
+    if (summary !== '') made.push('comment-opened');
+    return rewriteClosed(comment, summary);
+  }
+  if (base.isCommentOurs) {
+    if (summary === '') return [removeWithSpace(utf8, comment)];
+    made.push('comment');
+  }
+  const now = innerXml(utf8, comment);
+  const kept = rawWithoutSummary(now);
+  if (kept === '' && base.made.has('comment-opened')) {
+    if (summary !== '') made.push('comment-opened');
+    return rewriteClosed(comment, summary);
+  }
+  const wanted = kept !== '' && summary !== '' ? `${kept} ${summary}` : kept + summary;
+  return wanted === now ? [] : [replaceWith(comment.startTagEnd, innerEnd(utf8, comment), wanted)];
+}
+
+function extensionEdits(
+  base: Base,
+  waypoint: GpxWaypoint,
+  content: WaypointContent | undefined,
+  writing: Writing,
+  made: Made[],
+  inserted: Edit[],
+): Edit[] {
+  const { utf8, place, extensions, layout } = base;
+  const edits: Edit[] = [];
+  const isWanted = content !== undefined && !writing.isPlain;
+  const write = (deeper: number): string => {
+    const name =
+      content?.shownName === undefined
+        ? undefined
+        : { raw: originalRaw(base) ?? rawName(base), as: content.shownName };
+    return layout.inner(deeper) + waypointElement(writing, layout, deeper, made, name, content?.values ?? []);
+  };
+  if (base.wasClosed && isWanted) made.push('waypoint-opened');
+  for (const child of place.children) if (isAddition(child)) edits.push(removeWithSpace(utf8, child));
+
+  if (!writing.isOld && extensions !== undefined && !base.isExtensionsOurs) {
+    const own = (extensions.children ?? []).filter(isAddition);
+    const isOpened =
+      extensions.isSelfClosing ||
+      (base.made.has('extensions-opened') && own.length === extensions.children?.length);
+    if (isOpened) {
+      if (isWanted) made.push('extensions-opened');
+      return [...edits, ...rewriteClosed(extensions, isWanted ? write(1) + layout.inner(0) : '')];
+    }
+    edits.push(...own.map((child) => removeWithSpace(utf8, child)));
+    const last = extensions.children?.filter((child) => !isAddition(child)).at(-1);
+    if (isWanted) inserted.push(insertAt(last?.end ?? extensions.startTagEnd, write(1)));
+    return edits;
+  }
+  if (base.isExtensionsOurs && extensions !== undefined) edits.push(removeWithSpace(utf8, extensions));
+  if (!isWanted) return edits;
+  const last = place.children
+    .filter((child) => !isAddition(child) && !(base.isExtensionsOurs && child === extensions))
+    .at(-1);
+  const at = last?.end ?? place.startTagEnd;
+  if (writing.isOld) inserted.push(insertAt(at, write(0)));
+  else {
+    made.push('extensions');
+    inserted.push(
+      insertAt(
+        at,
+        `${layout.inner(0)}<${base.lead}extensions>${write(1)}${layout.inner(0)}</${base.lead}extensions>`,
+      ),
+    );
+  }
+  return edits;
+
+  function rawName({ place: { children, uri } }: Base): string {
+    const name = children.find((child) => child.local === 'name' && child.uri === uri);
+    return name === undefined ? escapeXml(waypoint.name, writing.encoding) : innerXml(utf8, name);
+  }
+}
+
+/** Edits that give a self-closing element (or one that we opened) this content; closes it when empty. */
+function rewriteClosed(place: ElementPlace | WaypointPlace, content: string): Edit[] {
+  const { startTagEnd, end, tag } = place;
+  if (place.isSelfClosing) {
+    if (content === '') return [];
+    return [replaceWith(startTagEnd - 2, startTagEnd - 1, ''), insertAt(startTagEnd, `${content}</${tag}>`)];
+  }
+  if (content === '') return [insertAt(startTagEnd - 1, '/'), replaceWith(startTagEnd, end, '')];
+  return [replaceWith(startTagEnd, end, `${content}</${tag}>`)];
+}
+
+/** Removes an element with the white space before it. */
+export const removeWithSpace = (
+  utf8: Uint8Array,
+  place: { readonly start: number; readonly end: number },
+): Edit => replaceWith(startOfSpace(utf8, place.start), place.end, '');
+
+const innerEnd = (utf8: Uint8Array, element: ElementPlace): number =>
+  element.isSelfClosing ? element.end : utf8.lastIndexOf(0x3c, element.end - 1);
+
+/** XML inside an element, as written. */
+const innerXml = (utf8: Uint8Array, element: ElementPlace): string =>
+  element.isSelfClosing ? '' : asBuffer(utf8).toString('utf8', element.startTagEnd, innerEnd(utf8, element));
