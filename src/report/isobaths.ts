@@ -1,0 +1,147 @@
+import { contours } from 'd3-contour';
+import { type CurveFactory, curveCatmullRom, curveLinear, line } from 'd3-shape';
+import { type DisplayUnits, fromMeters, toMeters } from '../../shared/units.ts';
+import type { FigurePlace } from './svg.ts';
+
+/** Values on a grid, row-major, with the way from node numbers to the figure. */
+export interface FigureGrid {
+  readonly columns: number;
+  readonly rows: number;
+  /** NaN where there is none. */
+  readonly values: ArrayLike<number>;
+  /** Figure place of a node, also between nodes. */
+  toFigure(column: number, row: number): FigurePlace;
+}
+
+/** The ground at least as deep as a threshold, in figure units. */
+export interface IsobathArea {
+  /** Closed rings; pieces along the edge of the grid run half a cell outside it. */
+  readonly rings: readonly FigurePlace[][];
+  /** The isobath itself: the rings without their pieces along the edge. */
+  readonly lines: readonly FigurePlace[][];
+  /** Path data of the closed rings, smooth where they are an isobath. */
+  readonly path: string;
+  /** Path data of `lines`, as smooth. */
+  readonly linePath: string;
+}
+
+/** Traces the isobath of one depth, linear between nodes. @param depth In the unit of the grid's values. */
+export function traceIsobath(grid: FigureGrid, depth: number): IsobathArea {
+  const { columns, rows } = grid;
+  const shape = contours()
+    .size([columns, rows])
+    .contour(grid.values as number[], depth);
+  const isEdge = ([x, y]: number[]) => x <= 0 || y <= 0 || x >= columns || y >= rows;
+  const rings: FigurePlace[][] = [];
+  const lines: FigurePlace[][] = [];
+  let path = '';
+  let linePath = '';
+  for (const ring of shape.coordinates.flat()) {
+    // Node n stands at n + 0.5 in the library's plane.
+    const open = ring.slice(0, -1);
+    const places = open.map(([x, y]) => grid.toFigure(x - 0.5, y - 0.5));
+    const edge = open.map(isEdge);
+    rings.push(places);
+    const runs = splitRing(places, edge);
+    for (const run of runs) {
+      if (run.isEdge || run.places.length < 2) continue;
+      const piece = run.isClosed ? [...run.places, run.places[0]] : run.places;
+      lines.push(piece);
+      linePath += curve(piece, curveCatmullRom);
+    }
+    path += ringPath(runs);
+  }
+  return { rings, lines, path, linePath };
+}
+
+interface Run {
+  readonly isEdge: boolean;
+  readonly places: FigurePlace[];
+  readonly isClosed: boolean;
+}
+
+/** Pieces of a ring that are isobath, and the pieces along the edge of the grid between them. */
+function splitRing(places: readonly FigurePlace[], edge: readonly boolean[]): Run[] {
+  const start = edge.findIndex((isEdge, i) => isEdge !== edge[(i + edge.length - 1) % edge.length]);
+  if (start < 0) return [{ isEdge: edge[0], places: [...places], isClosed: true }];
+  const runs: Run[] = [];
+  for (let i = 0; i < places.length; i += 1) {
+    const at = (start + i) % places.length;
+    const last = runs.at(-1);
+    if (last !== undefined && last.isEdge === edge[at]) last.places.push(places[at]);
+    else runs.push({ isEdge: edge[at], places: [places[at]], isClosed: false });
+  }
+  return runs;
+}
+
+function ringPath(runs: readonly Run[]): string {
+  const parts = runs.map((run) => {
+    const places = run.isClosed ? [...run.places, run.places[0]] : run.places;
+    return curve(places, run.isEdge ? curveLinear : curveCatmullRom);
+  });
+  return `${parts.map((part, i) => (i === 0 ? part : part.replace(/^M/, 'L'))).join('')}Z`;
+}
+
+/**
+ * The part of a grid that a map shows, with one more node on every side.
+ *
+ * @param isShown Whether a figure place is on the map.
+ */
+export function cropGrid(grid: FigureGrid, isShown: (place: FigurePlace) => boolean): FigureGrid {
+  let [left, right, low, high] = [grid.columns, -1, grid.rows, -1];
+  for (let row = 0; row < grid.rows; row += 1) {
+    for (let column = 0; column < grid.columns; column += 1) {
+      if (!isShown(grid.toFigure(column, row))) continue;
+      [left, right] = [Math.min(left, column), Math.max(right, column)];
+      [low, high] = [Math.min(low, row), Math.max(high, row)];
+    }
+  }
+  if (right < 0) return grid;
+  [left, low] = [Math.max(0, left - 2), Math.max(0, low - 2)];
+  [right, high] = [Math.min(grid.columns - 1, right + 2), Math.min(grid.rows - 1, high + 2)];
+  const columns = right - left + 1;
+  const rows = high - low + 1;
+  const values = Float64Array.from(
+    { length: columns * rows },
+    (_, k) => grid.values[(low + Math.floor(k / columns)) * grid.columns + left + (k % columns)],
+  );
+  return { columns, rows, values, toFigure: (column, row) => grid.toFigure(column + left, row + low) };
+}
+
+/** Path data through places, one decimal. */
+function curve(places: readonly FigurePlace[], factory: CurveFactory): string {
+  const draw = line<FigurePlace>()
+    .x((place) => place[0])
+    .y((place) => place[1])
+    .curve(factory)
+    .digits(1);
+  return draw(places as FigurePlace[]) ?? '';
+}
+
+/** Steps between isobaths, in the person's unit, from which the finest that gives few enough lines is taken. */
+const INTERVALS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
+
+/** Depths of the isobaths between two depths, and the step. */
+export interface IsobathDepths {
+  /** In the person's unit. */
+  readonly interval: number;
+  /** m, ascending. */
+  readonly depths: readonly number[];
+}
+
+/**
+ * Chooses isobaths: the finest usual step that gives at most `most` lines.
+ *
+ * @param from m. @param to m, not less than `from`.
+ */
+export function chooseIsobaths(from: number, to: number, units: DisplayUnits, most = 10): IsobathDepths {
+  const low = fromMeters(from, units);
+  const high = fromMeters(to, units);
+  const steps = INTERVALS[units];
+  const interval = steps.find((step) => (high - low) / step <= most) ?? steps[steps.length - 1];
+  const depths: number[] = [];
+  for (let k = Math.ceil(low / interval); k * interval <= high; k += 1) {
+    if (k > 0) depths.push(toMeters(k * interval, units));
+  }
+  return { interval, depths };
+}

@@ -1,0 +1,53 @@
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import type { FigurePlace } from './svg.ts';
+
+/** Side of the square map of a plan view, figure units. */
+export const MAP_SIZE = 360;
+
+/** m that a plan view shows at least, and the ground it shows beyond boats and landings. */
+const LEAST_SIDE = 100;
+const MARGIN = 16;
+
+/** The square of ground that a plan view shows, true to scale, north up. */
+export interface PlanFrame {
+  /** m east and north of the waypoint at the north-west corner. */
+  readonly west: number;
+  readonly north: number;
+  /** Figure units per meter. */
+  readonly scale: number;
+  /** m. */
+  readonly side: number;
+  toFigure(east: number, north: number): FigurePlace;
+}
+
+/** Square round the mark, the boats and the landings of a spot. */
+export function planFrame(spot: EnrichedWaypoint): PlanFrame {
+  const places = castsOf(spot).flatMap((plan) => [plan.boat, plan.landing]);
+  const easts = [0, ...places.map((place) => place.east)];
+  const norths = [0, ...places.map((place) => place.north)];
+  const [west, east] = [Math.min(...easts), Math.max(...easts)];
+  const [south, north] = [Math.min(...norths), Math.max(...norths)];
+  const side = Math.max(LEAST_SIDE, east - west + 2 * MARGIN, north - south + 2 * MARGIN);
+  return frameAt((west + east) / 2 - side / 2, (south + north) / 2 + side / 2, side);
+}
+
+function frameAt(west: number, north: number, side: number): PlanFrame {
+  const scale = MAP_SIZE / side;
+  return {
+    west,
+    north,
+    scale,
+    side,
+    toFigure: (placeEast, placeNorth) => [(placeEast - west) * scale, (north - placeNorth) * scale],
+  };
+}
+
+/** Casts of a spot in the order they are to be tried: deep side, shallow side, next angles. */
+export function castsOf({ fields }: EnrichedWaypoint): CastPlan[] {
+  const { downslope, upslope, angles = [] } = fields;
+  return [downslope, upslope, ...angles].filter((plan): plan is CastPlan => plan !== undefined);
+}
+
+export const isInMap = ([x, y]: FigurePlace, inset = 0): boolean =>
+  x >= inset && y >= inset && x <= MAP_SIZE - inset && y <= MAP_SIZE - inset;

@@ -1,0 +1,168 @@
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import type { DisplayUnits } from '../../shared/units.ts';
+import { depthRange, depthText } from '../writers/quantity.ts';
+import { touchedPieces } from './contact.ts';
+import { figureRoot } from './figure-root.ts';
+import { describeSide } from './figure-words.ts';
+import type { SideLetter } from './plan-casts.ts';
+import type { FigureContext } from './plan-figure.ts';
+import {
+  deepestOf,
+  drawAxes,
+  drawBottom,
+  drawFooter,
+  SECTION,
+  type SectionScale,
+  sectionScale,
+  THIN,
+} from './section-frame.ts';
+import { areaPath, element, type FigurePlace, linePath, pair, short, simplify, textElement } from './svg.ts';
+
+/**
+ * Side view of one cast as an SVG string: bottom with its uncertainty, fish band, lure path, contact.
+ *
+ * The boat is at the left. The root carries `data-left`, `data-surface` (place of distance 0 and depth 0),
+ * `data-across`, `data-down` (figure units per m) and `data-exaggeration`.
+ */
+export function sideFigure(
+  spot: EnrichedWaypoint,
+  side: 'downslope' | 'upslope',
+  context: FigureContext,
+): string {
+  const plan = spot.fields[side];
+  if (plan === undefined)
+    throw new Error(`No ${side} cast in spot ${spot.waypoint.index}: the caller's check.`);
+  const { units } = context;
+  // Both sides of a spot at one scale, so that they can be compared.
+  const both = [spot.fields.downslope, spot.fields.upslope].filter((each) => each !== undefined);
+  const scale = sectionScale(
+    0,
+    Math.max(...both.map((each) => each.cast)),
+    Math.max(...both.map(deepestShown)),
+  );
+  const letter: SideLetter = side === 'downslope' ? 'D' : 'U';
+  const content = [
+    drawAxes(scale, units),
+    fishBand(spot, plan, scale, units),
+    drawBottom(plan.profile, scale),
+    `<g class="${letter}">`,
+    lurePath(plan, scale),
+    ends(letter, plan, scale, units),
+    contactLabel(plan, scale, units),
+    '</g>',
+    drawFooter(plan.profile, scale),
+  ];
+  return figureRoot(content.join(''), {
+    width: SECTION.width,
+    height: SECTION.height,
+    label: describeSide(spot, plan, units),
+    name: `side-${letter}`,
+    data: {
+      left: SECTION.left,
+      surface: SECTION.top,
+      across: scale.across,
+      down: scale.down,
+      exaggeration: scale.exaggeration,
+    },
+    isStandalone: context.isStandalone,
+  });
+}
+
+/** Greatest depth that a section has to show, m; a lure far above the bottom of deep water needs no more. */
+const deepestShown = (plan: CastPlan): number => Math.max(plan.lureDepth, deepestOf(plan.profile));
+
+/** Water between the two depths of the fish band, above the bottom. */
+function fishBand(
+  { fields }: EnrichedWaypoint,
+  plan: CastPlan,
+  scale: SectionScale,
+  units: DisplayUnits,
+): string {
+  const { fish_top: top, fish_bottom: bottom } = fields;
+  if (top === undefined || bottom === undefined) return '';
+  const { distance, bottom: ground } = plan.profile;
+  const outline = (depth: number): FigurePlace[] =>
+    Array.from(distance, (along, i) =>
+      scale.toFigure(along, Math.min(depth, Number.isFinite(ground[i]) ? ground[i] : depth)),
+    );
+  const shallow = simplify(outline(top), THIN);
+  const deep = simplify(outline(bottom), THIN);
+  const [x, y] = labelInBand(plan, scale, top, bottom);
+  return [
+    element('path', { class: 'band', d: areaPath([...shallow, ...[...deep].reverse()]) }),
+    element('path', { class: 'edge', d: linePath(shallow) + linePath(deep) }),
+    textElement(`fish ${depthRange(top, bottom, units, ' ', '\u2013')}`, [x, y], { class: 'fish mid' }),
+  ].join('');
+}
+
+/** Where the band is widest in open water, away from the lure. */
+function labelInBand({ profile }: CastPlan, scale: SectionScale, top: number, bottom: number): FigurePlace {
+  let best = 0;
+  let bestRoom = Number.NEGATIVE_INFINITY;
+  const last = profile.distance[profile.distance.length - 1];
+  for (let i = 0; i < profile.distance.length; i += 1) {
+    const along = profile.distance[i];
+    if (along * scale.across < 40 || (last - along) * scale.across < 40) continue;
+    const clear = Math.min(bottom, profile.bottom[i]) - top;
+    const lure = Math.abs(profile.lure[i] - (top + bottom) / 2);
+    const room = Math.min(clear, lure * 1.5);
+    if (room > bestRoom) [bestRoom, best] = [room, i];
+  }
+  const middle = (top + Math.min(bottom, profile.bottom[best])) / 2;
+  const [x, y] = scale.toFigure(profile.distance[best], middle);
+  return [x, y + 4];
+}
+
+function lurePath(plan: CastPlan, scale: SectionScale): string {
+  const { distance, lure } = plan.profile;
+  const places = Array.from(distance, (along, i) => scale.toFigure(along, lure[i]));
+  const touch = touchedPieces(plan).map(([from, to]) => {
+    const piece = places.filter((_, i) => distance[i] >= from && distance[i] <= to);
+    return piece.length === 1 ? `M${pair(...piece[0])}h0` : linePath(simplify(piece, THIN));
+  });
+  // From the landing to the boat: the way the lure runs.
+  const path = element('path', { class: 'lure', d: linePath(simplify(places, THIN).reverse()) });
+  return path + (touch.length === 0 ? '' : element('path', { class: 'touch', d: touch.join('') }));
+}
+
+/** Hull and landing on the water, their depths as plumb lines. */
+function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
+  const boat = scale.toFigure(0, 0);
+  const landing = scale.toFigure(plan.cast, 0);
+  const plumb = ([x]: FigurePlace, depth: number) =>
+    `M${short(x)} ${SECTION.top}V${short(scale.toFigure(0, depth)[1])}`;
+  return [
+    `<path class="water" d="M${SECTION.axis} ${SECTION.top}H${SECTION.edge}"/>`,
+    `<path class="own" d="${plumb(landing, plan.landing.depth)}"/>`,
+    `<g data-boat="${letter}" transform="translate(${pair(...boat)})"><path class="boat" d="M-8-6H11C9-1 6 2 2 2H-6Z"/></g>`,
+    `<path class="land" data-landing="${letter}" transform="translate(${pair(...landing)})" d="M0-5L5 0L0 5L-5 0Z"/>`,
+    textElement(
+      `${letter} boat in ${depthText(plan.boat.depth, units, ' ')}`,
+      [SECTION.left + 16, SECTION.top - 8],
+      { class: 'bold side' },
+    ),
+    textElement(`lands in ${depthText(plan.landing.depth, units, ' ')}`, [SECTION.right, SECTION.top - 10], {
+      class: 'end side',
+    }),
+  ].join('');
+}
+
+/** Depths on bottom, under the middle of the contact. */
+function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
+  const pieces = touchedPieces(plan);
+  if (pieces.length === 0) {
+    return textElement(`off bottom, ${plan.lure}`, [(SECTION.left + SECTION.right) / 2, SECTION.top + 14], {
+      class: 'mid side',
+    });
+  }
+  const middle = (pieces[0][0] + pieces[pieces.length - 1][1]) / 2;
+  const nearest = plan.profile.distance.findIndex((along) => along >= middle);
+  const [x, y] = scale.toFigure(middle, plan.profile.bottom[Math.max(0, nearest)]);
+  const text =
+    plan.contactDepths === undefined
+      ? 'on bottom'
+      : `on bottom ${depthRange(...plan.contactDepths, units, ' ', '\u2013')}`;
+  const at = Math.min(Math.max(x, SECTION.left + 58), SECTION.right - 58);
+  return textElement(text, [at, Math.min(y + 22, SECTION.bottom - 4)], { class: 'mid bold side' });
+}

@@ -1,0 +1,89 @@
+/** A place in a figure, in the figure's units: x to the right, y down. */
+export type FigurePlace = readonly [x: number, y: number];
+
+/** Text safe in HTML and SVG, between tags and in quoted attributes; characters that XML cannot carry become U+FFFD. */
+export function escapeText(text: string): string {
+  return text
+    .replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|\p{Cs}/gu, '\ufffd')
+    .replace(/&/g, '&amp;')
+    .replace(/</g, '&lt;')
+    .replace(/>/g, '&gt;')
+    .replace(/"/g, '&quot;')
+    .replace(/'/g, '&#39;');
+}
+
+/** Number with one decimal at most, as short as can be: `0.5` is `.5`. A tenth of a figure unit is below seeing. */
+export function short(value: number, decimals = 1): string {
+  const text = String(Number(value.toFixed(decimals)));
+  if (text === '-0') return '0';
+  return text.replace(/^(-?)0\./, '$1.');
+}
+
+/** Element with attributes (undefined ones left out) and content, which must be markup already. */
+export function element(
+  name: string,
+  attributes: Readonly<Record<string, string | number | undefined>>,
+  content?: string,
+): string {
+  const list = Object.entries(attributes)
+    .filter((entry): entry is [string, string | number] => entry[1] !== undefined)
+    .map(([key, value]) => ` ${key}="${typeof value === 'number' ? short(value, 2) : escapeText(value)}"`)
+    .join('');
+  return content === undefined ? `<${name}${list}/>` : `<${name}${list}>${content}</${name}>`;
+}
+
+/** Text element; the text is escaped here. */
+export function textElement(
+  text: string,
+  [x, y]: FigurePlace,
+  attributes: Readonly<Record<string, string | number | undefined>> = {},
+): string {
+  return element('text', { x: short(x), y: short(y), ...attributes }, escapeText(text));
+}
+
+/** Path data of an open line. */
+export const linePath = (places: readonly FigurePlace[]): string =>
+  places.map(([x, y], i) => `${i === 0 ? 'M' : i === 1 ? 'L' : ' '}${pair(x, y)}`).join('');
+
+/** Path data of a filled outline. */
+export const areaPath = (places: readonly FigurePlace[]): string =>
+  places.length === 0 ? '' : `${linePath(places)}Z`;
+
+/** `x y`, without the space where the sign parts the numbers. */
+export function pair(x: number, y: number): string {
+  const second = short(y);
+  return `${short(x)}${second.startsWith('-') ? '' : ' '}${second}`;
+}
+
+/**
+ * Fewer places on a line, none of the left-out ones farther than `tolerance` from the line that remains.
+ *
+ * Source: Douglas and Peucker 1973, Cartographica 10(2), doi:10.3138/FM57-6770-U75U-7727.
+ */
+export function simplify(places: readonly FigurePlace[], tolerance: number): FigurePlace[] {
+  if (places.length < 3) return [...places];
+  const keep = new Uint8Array(places.length);
+  keep[0] = keep[places.length - 1] = 1;
+  const spans: [number, number][] = [[0, places.length - 1]];
+  for (let span = spans.pop(); span !== undefined; span = spans.pop()) {
+    const [first, last] = span;
+    let worst = tolerance;
+    let at = -1;
+    for (let i = first + 1; i < last; i += 1) {
+      const away = distanceToSegment(places[i], places[first], places[last]);
+      if (away > worst) [worst, at] = [away, i];
+    }
+    if (at < 0) continue;
+    keep[at] = 1;
+    spans.push([first, at], [at, last]);
+  }
+  return places.filter((_, i) => keep[i] === 1);
+}
+
+/** Distance of a place from a piece of line. */
+export function distanceToSegment([x, y]: FigurePlace, [x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number {
+  const length2 = (x1 - x0) ** 2 + (y1 - y0) ** 2;
+  const along = length2 === 0 ? 0 : ((x - x0) * (x1 - x0) + (y - y0) * (y1 - y0)) / length2;
+  const t = Math.max(0, Math.min(1, along));
+  return Math.hypot(x - x0 - t * (x1 - x0), y - y0 - t * (y1 - y0));
+}
