@@ -1,0 +1,93 @@
+/** Style of the page around the figures: one column of calm type, light, dark and on paper. */
+export const PAGE_STYLE = `
+:root{color-scheme:light dark}
+*{box-sizing:border-box}
+html{scroll-behavior:smooth;-webkit-text-size-adjust:100%}
+body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue",Arial,sans-serif;overflow-wrap:anywhere}
+main,.top{max-width:72rem;margin:0 auto;padding:0 1rem}
+.top{padding-top:1.6rem}
+h1{font-size:1.9rem;line-height:1.2;margin:0;font-weight:650;letter-spacing:-.01em}
+h2{font-size:1.25rem;margin:2.4rem 0 .6rem;padding-top:.5rem;border-top:2px solid var(--ink)}
+h3{font-size:1.3rem;margin:0;line-height:1.25}
+h4{font-size:.82rem;margin:1rem 0 .35rem;color:var(--soft);font-weight:600;letter-spacing:.01em}
+p{margin:.4rem 0}
+a{color:inherit;text-decoration-thickness:1px;text-underline-offset:.15em}
+a:focus-visible,button:focus-visible,select:focus-visible,input:focus-visible,summary:focus-visible{outline:3px solid var(--deep);outline-offset:2px}
+p.soft{color:var(--soft);font-size:.88rem}
+.lead{color:var(--soft);margin:.3rem 0 .2rem}
+nav.jump{margin:.6rem 0 0;display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;font-size:.92rem}
+.unseen{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}
+.skip{position:absolute;left:-99rem}.skip:focus{left:1rem;top:.5rem;background:var(--paper);padding:.3rem .6rem;z-index:1}
+figure{margin:0}
+svg.fig{display:block;width:100%;height:auto;overflow:visible}
+.cautions{border-left:4px solid var(--ink);padding:.1rem 0 .1rem .9rem;margin:1.1rem 0;font-size:.93rem}
+.cautions ul{margin:.2rem 0;padding-left:1.1rem}
+.cautions h2{border:0;margin:0;padding:0;font-size:1rem}
+.overview{max-width:60rem}
+.controls{display:flex;flex-wrap:wrap;gap:.5rem .9rem;align-items:end;margin:.6rem 0}
+.controls label{display:grid;font-size:.78rem;color:var(--soft)}
+.controls .tick{display:block;font-size:.9rem;padding-bottom:.4rem}
+.controls select,.controls input[type=search]{font:inherit;font-size:.95rem;color:var(--ink);background:var(--paper);border:1px solid var(--soft);border-radius:3px;padding:.35rem .4rem;min-height:2.3rem;max-width:11rem}
+.controls output{font-size:.9rem;color:var(--soft);padding-bottom:.5rem}
+html:not(.scripted) .needs-script{display:none}
+#list{display:block;width:100%;font-size:.9rem;font-variant-numeric:tabular-nums}
+#list thead,#rows{display:flex;flex-direction:column}
+#list tr{display:grid;grid-template-columns:2.6rem minmax(8rem,1.6fr) minmax(6.5rem,1fr) 3.4rem 4rem 5.6rem 4.2rem 7.2rem 5.4rem 4.6rem;gap:0 .5rem;border-bottom:1px solid var(--line);padding:.28rem 0;align-items:baseline}
+#rows tr[hidden]{display:none}
+#list th{text-align:left;font-weight:600}
+#list thead th{font-size:.78rem;color:var(--soft)}
+#list thead button{font:inherit;color:inherit;background:none;border:0;padding:.2rem 0;cursor:pointer;text-decoration:underline dotted;text-underline-offset:.2em}
+#list th[aria-sort=ascending] button::after{content:" \\2191"}
+#list th[aria-sort=descending] button::after{content:" \\2193"}
+#rows tr:target{outline:2px solid var(--deep);outline-offset:2px}
+.flag{color:var(--shoal)}
+.spot{margin:2.2rem 0 0;padding-top:1rem;border-top:1px solid var(--line);content-visibility:auto;contain-intrinsic-size:auto 1150px;scroll-margin-top:.5rem}
+.spot>header{display:grid;grid-template-columns:1fr auto;gap:0 1rem;align-items:baseline}
+.spot>header p{grid-column:1/-1;margin:.1rem 0 .6rem}
+.spot .no{display:inline-block;min-width:1.9em;padding:0 .35em;margin-right:.2em;text-align:center;color:var(--paper);background:var(--ink);border-radius:3px;font-variant-numeric:tabular-nums}
+.spot .up{font-size:.88rem}
+.two{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:.4rem 2rem;margin-bottom:.4rem;align-items:start}
+.two h4:first-child{margin-top:.2rem}
+dl{display:grid;grid-template-columns:max-content minmax(0,1fr);gap:.22rem .9rem;margin:.2rem 0;font-size:.93rem}
+dt{color:var(--soft)}dd{margin:0}
+.own-words{color:var(--soft);font-style:italic;font-size:.9rem;white-space:pre-line}
+.notes,.next-angles{margin:.2rem 0;padding-left:1.2rem;font-size:.93rem}
+.notes .warning b,.notes .error b{color:var(--shoal)}
+.none{color:var(--soft)}
+.reading{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,20rem),1fr));gap:.2rem 2rem;font-size:.93rem}
+.reading svg{width:3.2rem;height:1.5rem;flex:none}
+.reading div{display:flex;gap:.7rem;align-items:center;margin:.15rem 0}
+footer{color:var(--soft);font-size:.85rem;margin:2.5rem 0 2rem;padding-top:.5rem;border-top:1px solid var(--line)}
+@media (max-width:46rem){
+body{font-size:15px}
+.two{grid-template-columns:minmax(0,1fr)}
+#list thead tr{display:flex;flex-wrap:wrap;gap:0 1rem}
+#list thead th:not([data-key]){display:none}
+#list tbody tr{grid-template-columns:2.2rem repeat(4,minmax(0,1fr));gap:.05rem .5rem;padding:.5rem 0}
+#list tbody th{grid-column:2/-1;font-size:1rem}
+#list tbody td:first-child{grid-row:1/span 3}
+#list tbody td[data-label=Structure]{grid-column:2/span 2}
+#list tbody td[data-label=Cast]{grid-column:span 2}
+#list tbody td:not(:first-child)::before{content:attr(data-label);display:block;font-size:.7rem;color:var(--soft)}
+}
+@media (prefers-reduced-motion:reduce){html{scroll-behavior:auto}}
+@media print{
+@page{margin:11mm 12mm}
+:root{color-scheme:light}
+body{font-size:9.5pt;line-height:1.35;background:#fff;color:#000}
+main,.top{max-width:none;padding:0}
+nav.jump,.controls,.spot .up,.skip{display:none}
+svg.fig,.notes b{-webkit-print-color-adjust:exact;print-color-adjust:exact}
+.overview{max-width:150mm;margin:0 auto}
+#list{font-size:8pt}
+#list tr{grid-template-columns:2rem minmax(5rem,1.6fr) minmax(4rem,1fr) 2.4rem 2.8rem 4rem 3rem 5.6rem 3.4rem 3.2rem;padding:.1rem 0;break-inside:avoid}
+#list thead tr{display:grid}
+#list thead button{text-decoration:none}
+h2{break-after:avoid;margin-top:1.2rem}
+.spot{content-visibility:visible;break-before:page;break-inside:avoid;border:0;margin:0;padding:0}
+.spot .no{color:#000;background:none;border:1.5pt solid #000}
+.two{grid-template-columns:repeat(2,minmax(0,1fr));gap:1mm 6mm}
+dl,.notes,.next-angles{font-size:8.8pt}
+h4{margin:.5rem 0 .15rem}
+footer{break-before:avoid}
+}`.trim();

@@ -1,0 +1,95 @@
+import type { FieldDefinition } from '../../shared/contract/fields.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import type { CastKind, CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import type { DisplayUnits } from '../../shared/units.ts';
+import { depthNumber, depthText, lengthText } from '../writers/quantity.ts';
+import { bottomFigure } from './bottom-figure.ts';
+import { castFacts, contactWords, type Fact, headline, sentence, spotFacts } from './facts.ts';
+import { bearingWords, spotName } from './figure-words.ts';
+import { type FigureContext, planFigure } from './plan-figure.ts';
+import { sideFigure } from './side-figure.ts';
+import { escapeText } from './svg.ts';
+
+/** Everything about one spot: plan view, facts, side views, next angles, notes. One printed page. */
+export function spotSection(
+  spot: EnrichedWaypoint,
+  context: FigureContext,
+  ownFields: Readonly<Record<string, FieldDefinition>> | undefined,
+): string {
+  const number = spot.waypoint.index + 1;
+  const { units } = context;
+  return [
+    `<section class="spot" id="spot-${number}" aria-labelledby="name-${number}">`,
+    `<header><h3 id="name-${number}"><span class="no">${number}</span> ${escapeText(spotName(spot))}</h3>`,
+    `<a class="up" href="#row-${number}" aria-label="Back to the list, spot ${number}">list</a>`,
+    `<p>${escapeText(headline(spot, units))}</p></header>`,
+    '<div class="two">',
+    `<figure>${planFigure(spot, context)}</figure>`,
+    `<div><h4>The ground</h4>${factList(spotFacts(spot, units, ownFields))}${userText(spot)}${notes(spot.diagnostics)}</div>`,
+    '</div>',
+    sides(spot, context),
+    nextAngles(spot, units),
+    '</section>',
+  ].join('');
+}
+
+const factList = (facts: readonly Fact[]): string =>
+  `<dl>${facts.map(({ term, text }) => `<dt>${escapeText(term)}</dt><dd>${escapeText(text)}</dd>`).join('')}</dl>`;
+
+/** The waypoint's own words, so that they are at hand next to what was made of them. */
+function userText({ waypoint }: EnrichedWaypoint): string {
+  const texts = [waypoint.comment, waypoint.description]
+    .map((text) => text.trim())
+    .filter((text) => text !== '');
+  if (texts.length === 0) return '';
+  return `<p class="own-words">${[...new Set(texts)].map((text) => `\u201c${escapeText(text)}\u201d`).join(' ')}</p>`;
+}
+
+const SEVERITY_WORDS = { error: 'Refused', warning: 'Warning', note: 'Note' } as const;
+
+function notes(diagnostics: readonly Diagnostic[]): string {
+  if (diagnostics.length === 0) return '';
+  const order = { error: 0, warning: 1, note: 2 } as const;
+  const items = [...diagnostics]
+    .sort((a, b) => order[a.severity] - order[b.severity])
+    .map(
+      ({ severity, message }) =>
+        `<li class="${severity}"><b>${SEVERITY_WORDS[severity]}:</b> ${escapeText(message)}</li>`,
+    );
+  return `<h4>Notes</h4><ul class="notes">${items.join('')}</ul>`;
+}
+
+function sides(spot: EnrichedWaypoint, context: FigureContext): string {
+  const { downslope, upslope } = spot.fields;
+  if (downslope === undefined && upslope === undefined) {
+    return `<div class="two"><figure>${bottomFigure(spot, context)}</figure><p class="none">No cast is planned here: see the notes.</p></div>`;
+  }
+  const side = (name: 'downslope' | 'upslope', plan: CastPlan | undefined, heading: string) => {
+    if (plan === undefined)
+      return `<div><h4>${heading}</h4><p class="none">No boat position on this side: see the notes.</p></div>`;
+    return `<div><h4>${heading}</h4><figure>${sideFigure(spot, name, context)}</figure>${factList(castFacts(plan, spot.fields, context.units))}</div>`;
+  };
+  return `<div class="two">${side('downslope', downslope, 'First choice: deep side, D')}${side('upslope', upslope, 'Second choice: shallow side, U')}</div>`;
+}
+
+const KIND_WORDS: Readonly<Record<CastKind, string>> = {
+  downslope: 'from the deep side',
+  upslope: 'from the shallow side',
+  quartering: 'quartering the slope',
+  along: 'along the slope',
+  across: 'across the structure',
+};
+
+/** What to try when they stop biting; numbers are those on the plan view. */
+function nextAngles({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
+  const angles = fields.angles ?? [];
+  if (angles.length === 0) return '';
+  const items = angles.map((plan) => {
+    const what =
+      `${KIND_WORDS[plan.kind] ?? plan.kind}: boat in ${depthText(plan.boat.depth, units, ' ')}, cast ${bearingWords(plan.bearing, fields.declination)}` +
+      ` ${lengthText(plan.cast, units, ' ')} to ${depthNumber(plan.landing.depth, units)} ${units}; on bottom ${contactWords(plan, units)}.`;
+    return `<li>${escapeText(sentence(what))}</li>`;
+  });
+  return `<h4>Next angles, when they stop biting</h4><ol class="next-angles">${items.join('')}</ol>`;
+}
