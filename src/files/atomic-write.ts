@@ -1,8 +1,34 @@
-import type { OutputTarget } from './output-target.ts';
+import { randomBytes } from 'node:crypto';
+import { once } from 'node:events';
+import { constants } from 'node:fs';
+import * as files from 'node:fs/promises';
+import { dirname, join } from 'node:path';
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import * as says from '../../shared/diagnostics/files.ts';
+import { codeOf, type OutputTarget } from './output-target.ts';
+import { removeStaleFiles } from './stale-files.ts';
 import type { TemporaryFiles } from './temporary-files.ts';
 
+/** What of the file system is used; tests put one that fails in its place. */
+export type FileSystem = Pick<
+  typeof files,
+  'open' | 'rename' | 'rm' | 'copyFile' | 'readdir' | 'stat' | 'statfs'
+>;
+
+/** Bytes written or read back at once. */
+const PORTION = 1 << 20;
+/** Longest file of FAT32, bytes. */
+const FAT_LIMIT = 2 ** 32 - 1;
+/** Type that Linux gives for FAT file systems. */
+const FAT = 0x4d44;
+/** On Windows another program may hold the old file open for a moment, ms. */
+const RENAME_PATIENCE = 5000;
+
 /**
- * Writes a file whole or not at all: temporary file in the same directory, fsync, rename, read back.
+ * Writes a file whole or not at all: temporary file in the same directory, fsync, read back, rename.
+ *
+ * Standard output is written as it is; a reader that has gone away ends it quietly. Temporary files that a
+ * killed run left in the directory are removed.
  *
  * @param temporary Where the temporary file is listed while it exists, so that a signal removes it.
  * @throws Refusal with the path and the system's reason; the old file is then as it was.
@@ -11,6 +37,160 @@ export async function writeAtomically(
   target: OutputTarget,
   bytes: Uint8Array,
   temporary?: TemporaryFiles,
+  system: FileSystem = files,
 ): Promise<void> {
-  throw new Error(`not yet: ${target.path} ${bytes.length} ${temporary}`);
+  if (target.realPath === '-') {
+    await writeStandardOutput(bytes);
+    return;
+  }
+  const directory = dirname(target.realPath);
+  await removeStaleFiles(directory, system);
+  await refuseTooLong(target, directory, bytes.length, system);
+  const path = join(directory, temporaryName(process.pid));
+  temporary?.add(path);
+  let isBackedUp = false;
+  try {
+    await writeTemporary(path, target, bytes, system);
+    await readBack(path, target, bytes, system);
+    if (target.backup !== undefined) {
+      await copyBackup(target.realPath, target.backup, system);
+      isBackedUp = true;
+    }
+    await renameWithPatience(path, target.realPath, system);
+  } catch (error) {
+    await removeQuietly(path, system);
+    if (isBackedUp && target.backup !== undefined) await removeQuietly(target.backup, system);
+    if (error instanceof Refusal) throw error;
+    throw new Refusal([says.writeFailed(target.path, codeOf(error), adviceFor(codeOf(error)))]);
+  } finally {
+    temporary?.delete(path);
+  }
+  await syncDirectory(directory, system);
+}
+
+/** Short, whatever the target's name: that may be as long as names can be. */
+export const temporaryName = (pid: number): string =>
+  `.downslope-${pid}-${randomBytes(4).toString('hex')}.tmp`;
+
+async function writeTemporary(
+  path: string,
+  { replaced }: OutputTarget,
+  bytes: Uint8Array,
+  system: FileSystem,
+): Promise<void> {
+  const handle = await system.open(path, 'wx', replaced?.mode ?? 0o666);
+  try {
+    for (let at = 0; at < bytes.length; ) {
+      const { bytesWritten } = await handle.write(bytes, at, Math.min(PORTION, bytes.length - at));
+      at += bytesWritten;
+    }
+    if (replaced !== undefined) {
+      // Only the superuser may give files away, and cards have no owners: the mode alone is then kept.
+      await handle.chown(replaced.uid, replaced.gid).catch(() => undefined);
+      await handle.chmod(replaced.mode).catch(() => undefined);
+    }
+    await handle.sync();
+  } finally {
+    await handle.close();
+  }
+}
+
+/** Reads the written file again, before it takes the old one's place. */
+async function readBack(
+  path: string,
+  target: OutputTarget,
+  bytes: Uint8Array,
+  system: FileSystem,
+): Promise<void> {
+  const handle = await system.open(path, 'r');
+  try {
+    const buffer = Buffer.alloc(Math.min(PORTION, bytes.length + 1));
+    let at = 0;
+    for (;;) {
+      const { bytesRead } = await handle.read(buffer, 0, buffer.length, at);
+      if (bytesRead === 0) break;
+      if (!buffer.subarray(0, bytesRead).equals(bytes.subarray(at, at + bytesRead))) break;
+      at += bytesRead;
+    }
+    if (at !== bytes.length || (await handle.stat()).size !== bytes.length) {
+      throw new Refusal([says.readBackDiffers(target.path)]);
+    }
+  } finally {
+    await handle.close();
+  }
+}
+
+async function copyBackup(from: string, to: string, system: FileSystem): Promise<void> {
+  await system.copyFile(from, to, constants.COPYFILE_EXCL);
+  const handle = await system.open(to, 'r+');
+  try {
+    await handle.sync();
+  } finally {
+    await handle.close();
+  }
+}
+
+async function renameWithPatience(from: string, to: string, system: FileSystem): Promise<void> {
+  const end = process.platform === 'win32' ? RENAME_PATIENCE : 0;
+  for (let waited = 0; ; waited += 100) {
+    try {
+      await system.rename(from, to);
+      return;
+    } catch (error) {
+      if (waited >= end || !['EPERM', 'EBUSY', 'EACCES'].includes(codeOf(error))) throw error;
+      await new Promise((resolve) => setTimeout(resolve, 100));
+    }
+  }
+}
+
+/** Makes the rename last; some file systems cannot, and then it lasts as they see fit. */
+async function syncDirectory(directory: string, system: FileSystem): Promise<void> {
+  try {
+    const handle = await system.open(directory, 'r');
+    try {
+      await handle.sync();
+    } finally {
+      await handle.close();
+    }
+  } catch {
+    return;
+  }
+}
+
+async function refuseTooLong(
+  target: OutputTarget,
+  directory: string,
+  length: number,
+  system: FileSystem,
+): Promise<void> {
+  if (length < FAT_LIMIT) return;
+  const type = await system.statfs(directory).then(
+    (stats) => stats.type,
+    () => 0,
+  );
+  if (type === FAT) throw new Refusal([says.fileTooLong(target.path, length)]);
+}
+
+async function removeQuietly(path: string, system: FileSystem): Promise<void> {
+  await system.rm(path, { force: true }).catch(() => undefined);
+}
+
+function adviceFor(code: string): string {
+  if (code === 'ENOSPC' || code === 'EDQUOT' || code === 'EFBIG')
+    return 'Make room, or write to another disk.';
+  if (code === 'EROFS' || code === 'EACCES' || code === 'EPERM') return 'Give another --out.';
+  return 'Write to another disk.';
+}
+
+async function writeStandardOutput(bytes: Uint8Array): Promise<void> {
+  const { stdout } = process;
+  const failed = new Promise<void>((resolve, reject) => {
+    stdout.once('error', (error) => {
+      if (codeOf(error) === 'EPIPE') resolve();
+      else
+        reject(new Refusal([says.writeFailed('standard output', codeOf(error), adviceFor(codeOf(error)))]));
+    });
+  });
+  const isBuffered = !stdout.write(bytes);
+  if (isBuffered) await Promise.race([once(stdout, 'drain'), failed]);
 }

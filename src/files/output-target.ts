@@ -1,3 +1,8 @@
+import { accessSync, constants, lstatSync, readlinkSync, realpathSync, type Stats, statSync } from 'node:fs';
+import { basename, dirname, join, resolve } from 'node:path';
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import * as says from '../../shared/diagnostics/files.ts';
+
 export interface TargetOptions {
   /** Replace an existing file. */
   readonly force: boolean;
@@ -15,8 +20,8 @@ export interface OutputTarget {
   readonly realPath: string;
   /** Where the replaced input is kept, with `inPlace`. */
   readonly backup?: string;
-  /** Mode of the file that is replaced. */
-  readonly mode?: number;
+  /** The file that is replaced: its mode and owner are kept. */
+  readonly replaced?: { readonly mode: number; readonly uid: number; readonly gid: number };
 }
 
 /**
@@ -25,5 +30,107 @@ export interface OutputTarget {
  * @throws Refusal naming the path, what stands in the way, and what to do.
  */
 export function checkTarget(path: string, options: TargetOptions): OutputTarget {
-  throw new Error(`not yet: ${path} ${options.force}`);
+  if (path === '-') return { path, realPath: '-' };
+  const realPath = followLinks(path);
+  checkDirectory(path, dirname(realPath));
+  const existing = statOf(realPath, path);
+  if (existing === undefined) return { path, realPath };
+  if (!existing.isFile()) throw new Refusal([says.targetIsNoFile(path, kindOf(existing))]);
+  const input = options.inputs.find((candidate) => isSameFile(candidate, existing));
+  if (input !== undefined && !options.inPlace) throw new Refusal([says.targetIsInput(path, input)]);
+  if (input === undefined && !options.force) throw new Refusal([says.targetExists(path)]);
+  checkWritable(path, realPath, 'file', existing);
+  const replaced = { mode: existing.mode & 0o7777, uid: existing.uid, gid: existing.gid };
+  return { path, realPath, replaced, ...(input === undefined ? {} : { backup: freeBackup(realPath) }) };
 }
+
+/**
+ * Checks all outputs of a run.
+ *
+ * @throws Refusal as `checkTarget` does, and when two of them are one file.
+ */
+export function checkTargets(paths: readonly string[], options: TargetOptions): OutputTarget[] {
+  const targets = paths.map((path) => checkTarget(path, options));
+  targets.forEach(({ path, realPath }, index) => {
+    const other = targets.slice(0, index).find((before) => before.realPath === realPath);
+    if (other !== undefined) throw new Refusal([says.sameTarget(path, other.path)]);
+  });
+  return targets;
+}
+
+/** Path with links followed; the last part need not exist. */
+function followLinks(path: string): string {
+  const isLink = lstatOf(path)?.isSymbolicLink() === true;
+  try {
+    if (isLink) return realpathSync(path);
+  } catch {
+    throw new Refusal([says.danglingLink(path, readlinkSync(path))]);
+  }
+  const full = resolve(path);
+  try {
+    return join(realpathSync(dirname(full)), basename(full));
+  } catch {
+    throw new Refusal([says.noDirectory(path, dirname(path))]);
+  }
+}
+
+function checkDirectory(path: string, directory: string): void {
+  const stats = statOf(directory, path);
+  if (stats === undefined || !stats.isDirectory()) throw new Refusal([says.noDirectory(path, directory)]);
+  checkWritable(path, directory, 'directory', stats);
+}
+
+/** The mode is looked at too: the superuser may write everything, but a read-only file was meant to stay. */
+function checkWritable(path: string, realPath: string, what: string, { mode }: Stats): void {
+  if ((mode & 0o222) === 0) throw new Refusal([says.notWritable(path, what, 'read-only')]);
+  try {
+    accessSync(realPath, constants.W_OK);
+  } catch (error) {
+    throw new Refusal([says.notWritable(path, what, codeOf(error))]);
+  }
+}
+
+function statOf(realPath: string, path: string): Stats | undefined {
+  try {
+    return statSync(realPath, { throwIfNoEntry: false });
+  } catch (error) {
+    throw new Refusal([says.notWritable(path, 'path', codeOf(error))]);
+  }
+}
+
+function lstatOf(path: string): Stats | undefined {
+  try {
+    return lstatSync(path, { throwIfNoEntry: false });
+  } catch (error) {
+    throw new Refusal([says.notWritable(path, 'path', codeOf(error))]);
+  }
+}
+
+/** True when the path leads to the same file: by another spelling, a link, or a hard link. */
+function isSameFile(path: string, { dev, ino }: Stats): boolean {
+  if (path === '-') return false;
+  try {
+    const stats = statSync(path, { throwIfNoEntry: false });
+    return stats !== undefined && stats.dev === dev && stats.ino === ino;
+  } catch {
+    return false;
+  }
+}
+
+/** The first of `NAME.bak`, `NAME.bak2`, ... that is free: an earlier backup holds the original and stays. */
+function freeBackup(realPath: string): string {
+  for (let n = 1; ; n++) {
+    const backup = `${realPath}.bak${n === 1 ? '' : n}`;
+    if (lstatOf(backup) === undefined) return backup;
+  }
+}
+
+function kindOf(stats: Stats): string {
+  if (stats.isDirectory()) return 'directory';
+  if (stats.isFIFO()) return 'pipe';
+  if (stats.isSocket()) return 'socket';
+  return 'device';
+}
+
+/** The system's short code of an error, such as ENOSPC. */
+export const codeOf = (error: unknown): string => (error as NodeJS.ErrnoException).code ?? String(error);

@@ -26,7 +26,10 @@ export function fitComments(
     return {
       ...addition,
       comment: shorten(addition.comment, maxText - frame - (before === 0 ? 0 : before + 1)),
-      partners: addition.partners.map((partner) => ({ ...partner, comment: shorten(partner.comment, maxText) })),
+      partners: addition.partners.map((partner) => ({
+        ...partner,
+        comment: shorten(partner.comment, maxText),
+      })),
     };
   });
   if (shortened > 0) report(says.textShortened(document.file, shortened));

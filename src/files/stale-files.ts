@@ -1,0 +1,38 @@
+import type * as files from 'node:fs/promises';
+import { join } from 'node:path';
+
+/** A temporary file of a process that still runs is left alone for this long, ms: its number may be another's by now. */
+const OLDEST = 24 * 3600 * 1000;
+
+/** Removes temporary files that runs left in a directory when they were killed. */
+export async function removeStaleFiles(
+  directory: string,
+  system: Pick<typeof files, 'readdir' | 'rm' | 'stat'>,
+): Promise<void> {
+  const names = await system.readdir(directory).catch(() => [] as string[]);
+  for (const name of names) {
+    const pid = /^\.downslope-(\d+)-[0-9a-f]{8}\.tmp$/.exec(name)?.[1];
+    if (pid === undefined) continue;
+    const path = join(directory, name);
+    const isRunning = Number(pid) === process.pid || isAlive(Number(pid));
+    if (isRunning && !(await isOld(path, system))) continue;
+    await system.rm(path, { force: true }).catch(() => undefined);
+  }
+}
+
+function isAlive(pid: number): boolean {
+  try {
+    process.kill(pid, 0);
+    return true;
+  } catch (error) {
+    return (error as NodeJS.ErrnoException).code === 'EPERM';
+  }
+}
+
+async function isOld(path: string, system: Pick<typeof files, 'stat'>): Promise<boolean> {
+  try {
+    return Date.now() - (await system.stat(path)).mtimeMs > OLDEST;
+  } catch {
+    return false;
+  }
+}
