@@ -1,12 +1,5 @@
 import { METERS_PER } from '../../shared/units.ts';
-
-const NUMBER = /^[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?$/;
-
-/** Number written in full, white space round it allowed; NaN for anything else. */
-export function parseNumber(text: string): number {
-  const trimmed = text.trim();
-  return NUMBER.test(trimmed) ? Number(trimmed) : Number.NaN;
-}
+import { parseNumber } from '../readers/numbers.ts';
 
 const UNIT_NAMES: Readonly<Record<string, keyof typeof METERS_PER>> = {
   m: 'm',

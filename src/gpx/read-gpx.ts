@@ -1,14 +1,14 @@
 import type { SaxesTagNS } from 'saxes';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/gpx.ts';
-import { decodeFile } from './encoding.ts';
-import { otherKind, otherText } from './file-kind.ts';
+import { decodeFile, encodeFile } from './encoding.ts';
 import type { GpxDocument, RootPlace } from './gpx-document.ts';
 import { gpxVersion, isGpxNamespace, isNewerOurs, OURS } from './namespaces.ts';
 import { recognizePartners } from './partners.ts';
 import { salvage } from './salvage.ts';
-import { createXmlScanner, refuseDoctype, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
+import { createXmlScanner, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
 import { createWaypointReader } from './waypoint-reader.ts';
+import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
 
 export interface ReadGpxOptions {
   /** Cuts a tail of NUL or FF bytes, and an element that the file ends inside of, with a warning. */
@@ -23,37 +23,38 @@ export interface ReadGpxOptions {
  */
 export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions = {}): GpxDocument {
   const whole = salvage(bytes, file, options.salvage === true);
-  const document = readWhole(whole.bytes, file);
+  const document = readWhole(whole.bytes, file, options.salvage === true);
   return { ...document, diagnostics: [...whole.diagnostics, ...document.diagnostics] };
 }
 
-function readWhole(bytes: Uint8Array, file: string): GpxDocument {
-  const kind = otherKind(bytes);
-  if (kind !== undefined) throw new Refusal([says.otherFileKind(file, kind)]);
+function readWhole(bytes: Uint8Array, file: string, isSalvaging: boolean): GpxDocument {
+  refuseOtherKind(bytes, file);
   const decoded = decodeFile(bytes, file);
   const { utf8 } = decoded;
   const start = utf8[0] === 0xef && utf8[1] === 0xbb && utf8[2] === 0xbf ? 3 : 0;
-  refuseWhatIsNotXml(utf8, start, file);
+  refuseWhatIsNotXml(bytes, utf8, start, file);
 
   const diagnostics: Diagnostic[] = [...decoded.diagnostics];
-  const reader = createDocumentReader(utf8, file, (diagnostic) => diagnostics.push(diagnostic));
-  const scanner = createXmlScanner(file, start, reader.visitor);
-  scanAll(scanner, utf8, start);
+  const report = (diagnostic: Diagnostic): void => void diagnostics.push(diagnostic);
+  const reader = createDocumentReader(utf8, file, report);
+  try {
+    scanAll(createXmlScanner(file, start, reader.visitor), utf8, start);
+  } catch (error) {
+    const ended = isSalvaging && isTruncated(error) ? reader.endedAt() : undefined;
+    if (ended === undefined) throw error;
+    const kept = Buffer.concat([utf8.subarray(0, ended.end), Buffer.from(`\n</${ended.tag}>\n`)]);
+    const document = readWhole(encodeFile(kept, decoded.encoding), file, false);
+    const left = says.endLeftOut(file, ended.line, utf8.length - ended.end);
+    return { ...document, diagnostics: [...document.diagnostics, left] };
+  }
   if (reader.isXml11(start)) diagnostics.unshift(says.oldXmlVersion(file));
   const found = reader.found();
-  const waypoints = recognizePartners(found.waypoints, (diagnostic) => diagnostics.push(diagnostic));
+  const waypoints = recognizePartners(found.waypoints, report);
   return { file, bytes, utf8, encoding: decoded.encoding, ...found, waypoints, diagnostics };
 }
 
-function refuseWhatIsNotXml(utf8: Uint8Array, start: number, file: string): void {
-  const head = Buffer.from(utf8.subarray(start, start + 1000)).toString('utf8');
-  if (head.trim() === '' && utf8.subarray(start).every((byte) => byte <= 0x20))
-    throw new Refusal([says.emptyFile(file)]);
-  if (head.startsWith('\uFEFF')) throw new Refusal([says.secondByteOrderMark(file)]);
-  const kind = otherText(head);
-  if (kind !== undefined) throw new Refusal([says.otherFileKind(file, kind)]);
-  refuseDoctype(utf8, start, file);
-}
+const isTruncated = (error: unknown): boolean =>
+  error instanceof Refusal && error.diagnostics[0].code === 'gpx/truncated';
 
 const CHUNK = 1 << 16;
 
@@ -75,6 +76,8 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
   const counts = { routes: 0, tracks: 0, trackPoints: 0, ours: 0 };
   const waypoints = createWaypointReader(utf8, file, report);
   let root: RootPlace | undefined;
+  /** End of the last whole child of the root, and its line. */
+  let whole = { end: 0, line: 1 };
   let version: GpxDocument['version'] = '1.1';
   let isNewerReported = false;
   /** True once our namespace was declared. */
@@ -100,6 +103,7 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
     const stated = tag.attributes.version?.value.trim();
     if (stated !== undefined && stated !== '1.0' && stated !== '1.1')
       report(says.wrongVersion(file, scanner.line, stated));
+    whole = { end, line: scanner.line };
     root = {
       start,
       end,
@@ -130,6 +134,7 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
       }
     },
     close(tag, scanner) {
+      if (scanner.depth === 2) whole = { end: scanner.offset(), line: scanner.line };
       if (waypoints.isInside()) waypoints.close(tag, scanner);
       else if (scanner.depth === 1 && root !== undefined) {
         const end = scanner.offset();
@@ -139,6 +144,8 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
   };
   return {
     visitor,
+    /** Where what is whole ends, in a file that ends too early; undefined when nothing is. */
+    endedAt: () => (root === undefined ? undefined : { ...whole, tag: root.tag }),
     /** True when the declaration says XML 1.1. */
     isXml11: (start: number): boolean =>
       /^<\?xml\s+version\s*=\s*["']1\.1/.test(

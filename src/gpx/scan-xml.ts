@@ -205,34 +205,3 @@ function malformation(file: string, line: number, column: number, reason: string
   if (known !== undefined) return says.malformed(file, line, column, known[1], known[2]);
   return says.malformed(file, line, column, reason.replace(/\.$/, ''), 'Mend the file at this place.');
 }
-
-/**
- * Refuses a document type before anything of it is read.
- *
- * Only comments, processing instructions and white space may stand before it.
- */
-export function refuseDoctype(bytes: Uint8Array, start: number, file: string): void {
-  const buffer = asBuffer(bytes);
-  let at = start;
-  for (;;) {
-    while (at < bytes.length && bytes[at] <= 0x20) at++;
-    const head = buffer.toString('latin1', at, at + 9);
-    const end = head.startsWith('<?') ? '?>' : head.startsWith('<!--') ? '-->' : undefined;
-    if (end === undefined) {
-      if (/^<!DOCTYPE/i.test(head)) {
-        const kind = /^\s+html/i.test(buffer.toString('latin1', at + 9, at + 20))
-          ? 'an HTML page'
-          : undefined;
-        const before = buffer.toString('utf8', start, at).split(/\r\n|\r|\n/);
-        const place = [before.length, before[before.length - 1].length + 1] as const;
-        throw new Refusal([
-          kind === undefined ? says.doctype(file, ...place) : says.otherFileKind(file, kind),
-        ]);
-      }
-      return;
-    }
-    const found = buffer.indexOf(end, at);
-    if (found < 0) return;
-    at = found + end.length;
-  }
-}

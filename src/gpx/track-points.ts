@@ -1,4 +1,11 @@
+import type { SaxesTagNS } from 'saxes';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import * as says from '../../shared/diagnostics/gpx.ts';
+import { parseNumber } from '../readers/numbers.ts';
+import { decodeStream } from './decode-stream.ts';
+import { OURS } from './namespaces.ts';
+import { parseDepth, parseTime } from './numbers.ts';
+import { createXmlScanner, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
 
 /** Track points as parallel columns; `count` of each are filled. */
 export interface TrackPointBatch {
@@ -12,7 +19,7 @@ export interface TrackPointBatch {
   readonly depth: Float64Array;
   /** 0-based, counted over all tracks of the file; a new segment is a new pass. */
   readonly segment: Int32Array;
-  /** 1-based line of the point's start tag. */
+  /** 1-based line on which the point's start tag ends. */
   readonly line: Uint32Array;
 }
 
@@ -26,8 +33,14 @@ export interface TrackPointSummary {
   readonly diagnostics: readonly Diagnostic[];
 }
 
+/** Rows of a batch. */
+const BATCH = 8192;
+
 /**
  * Reads the track points of a GPX file in one pass, in batches.
+ *
+ * A depth is an element named `depth`, of any namespace but ours, anywhere in the point; meters unless its
+ * unit attribute or text says otherwise.
  *
  * @param chunks The file's bytes in order (a read stream or an array).
  * @param onBatch Gets each batch; its arrays are used again after it returns.
@@ -38,6 +51,127 @@ export async function readTrackPoints(
   file: string,
   onBatch: (batch: TrackPointBatch) => void,
 ): Promise<TrackPointSummary> {
-  for await (const _ of chunks) onBatch({} as TrackPointBatch);
-  throw new Error(`not yet: ${file}`);
+  const reader = createTrackPointReader(onBatch);
+  const scanner = createXmlScanner(file, 0, reader.visitor);
+  for await (const piece of decodeStream(chunks, file)) scanner.write(piece);
+  scanner.close();
+  return reader.finish(file);
+}
+
+/** A kind of fault in track points: how many, and the line of the first. */
+interface Fault {
+  count: number;
+  line: number;
+}
+
+function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
+  const batch = {
+    lat: new Float64Array(BATCH),
+    lon: new Float64Array(BATCH),
+    time: new Float64Array(BATCH),
+    depth: new Float64Array(BATCH),
+    segment: new Int32Array(BATCH),
+    line: new Uint32Array(BATCH),
+  };
+  const counts = { points: 0, segments: 0, withDepth: 0, withTime: 0 };
+  const faults = {
+    position: { count: 0, line: 0 },
+    depth: { count: 0, line: 0 },
+    time: { count: 0, line: 0 },
+  };
+  let row = 0;
+  /** Depth of the open track point among the elements; 0 outside. */
+  let pointDepth = 0;
+  let isUsable = false;
+  let text = '';
+  let unit: string | undefined;
+  let hasDepth = false;
+  const capture = (piece: string): void => {
+    text += piece;
+  };
+  const note = (fault: Fault, line: number): void => {
+    if (fault.count === 0) fault.line = line;
+    fault.count++;
+  };
+  const flush = (): void => {
+    if (row > 0) onBatch({ count: row, ...batch });
+    row = 0;
+  };
+
+  const openPoint = (tag: SaxesTagNS, scanner: XmlScanner): void => {
+    pointDepth = scanner.depth;
+    const lat = parseNumber(tag.attributes.lat?.value.trim() ?? '');
+    const lon = parseNumber(tag.attributes.lon?.value.trim() ?? '');
+    isUsable = Math.abs(lat) <= 90 && Math.abs(lon) <= 180;
+    hasDepth = false;
+    counts.points++;
+    if (!isUsable) {
+      note(faults.position, scanner.line);
+      return;
+    }
+    batch.lat[row] = lat;
+    batch.lon[row] = lon;
+    batch.time[row] = Number.NaN;
+    batch.depth[row] = Number.NaN;
+    batch.segment[row] = Math.max(0, counts.segments - 1);
+    batch.line[row] = scanner.line;
+  };
+  const closeChild = (tag: SaxesTagNS, scanner: XmlScanner): void => {
+    if (tag.local === 'time' && scanner.depth === pointDepth + 1) {
+      const time = parseTime(text);
+      if (Number.isNaN(time)) note(faults.time, scanner.line);
+      else counts.withTime++;
+      batch.time[row] = time;
+    } else if (isDepth(tag) && !hasDepth) {
+      const depth = parseDepth(text, unit);
+      if (Number.isNaN(depth)) note(faults.depth, scanner.line);
+      else counts.withDepth++;
+      hasDepth = true;
+      batch.depth[row] = depth;
+    }
+  };
+  const visitor: XmlVisitor = {
+    open(tag, scanner) {
+      if (pointDepth === 0) {
+        if (tag.local === 'trkpt') openPoint(tag, scanner);
+        else if (tag.local === 'trkseg') counts.segments++;
+      } else if (isUsable && (tag.local === 'time' || isDepth(tag))) {
+        text = '';
+        unit = tag.local === 'depth' ? unitOf(tag) : undefined;
+        scanner.capture(capture);
+      }
+    },
+    close(tag, scanner) {
+      if (pointDepth === 0) return;
+      if (scanner.depth === pointDepth) {
+        pointDepth = 0;
+        if (isUsable && ++row === BATCH) flush();
+      } else if (isUsable && (tag.local === 'time' || isDepth(tag))) {
+        scanner.capture(undefined);
+        closeChild(tag, scanner);
+      }
+    },
+  };
+  return {
+    visitor,
+    finish(file: string): TrackPointSummary {
+      flush();
+      const { position, depth, time } = faults;
+      const diagnostics: Diagnostic[] = [];
+      if (position.count > 0) diagnostics.push(says.badTrackPoints(file, position.count, position.line));
+      if (depth.count > 0) diagnostics.push(says.badTrackDepths(file, depth.count, depth.line));
+      if (time.count > 0) diagnostics.push(says.badTrackTimes(file, time.count, time.line));
+      return { ...counts, dropped: position.count, diagnostics };
+    },
+  };
+}
+
+const isDepth = (tag: SaxesTagNS): boolean => tag.local === 'depth' && tag.uri !== OURS;
+
+function unitOf({ attributes }: SaxesTagNS): string | undefined {
+  for (const name in attributes) {
+    const { local, value } = attributes[name];
+    if (local === 'unit' || local === 'units' || local === 'uom') return value;
+  }
+  return undefined;
 }

@@ -1,6 +1,6 @@
 import type { Diagnostic, Place } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/gpx.ts';
-import { parseNumber } from './numbers.ts';
+import { parseNumber } from '../readers/numbers.ts';
 
 /**
  * A waypoint's position from its attributes; undefined when it cannot be used, after saying why.
@@ -27,7 +27,7 @@ function readCoordinate(
 ): number | undefined {
   if (text === undefined) report(says.missingCoordinate(place, which));
   else {
-    const value = parseNumber(text);
+    const value = parseNumber(text.trim());
     if (Number.isNaN(value)) {
       report(
         /^\s*[+-]?\d+,\d+\s*$/.test(text)
