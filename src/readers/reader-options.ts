@@ -127,6 +127,8 @@ export type ReaderOptions = OptionValues<typeof readerOptions> & {
   readonly fixes?: Fixes;
   /** Now, seconds since 1970: times more than a day later are not believed. Not checked when absent. */
   readonly now?: number;
+  /** Told now and then how many bytes of a log are read. */
+  readonly progress?: (bytes: number, ofBytes: number) => void;
 };
 
 /** Options with every default filled in: what a reader does when the person says nothing. */

@@ -1,0 +1,231 @@
+import type { RowAccount, SoundingLog } from '../../shared/contract/soundings.ts';
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { mixedDecimals, tooManyDropped } from '../../shared/diagnostics/sounding-refusals.ts';
+import {
+  coarseResolution,
+  daysOnly,
+  duplicateDropped,
+  erasedTail,
+  mixedLineEnds,
+  mixedTimes,
+  noSoundings,
+  quotedDecimal,
+  relativeTimes,
+  samePlaceDepths,
+  timeGoesBack,
+  timeRollover,
+  zonelessTimes,
+} from '../../shared/diagnostics/soundings.ts';
+import type { ScanNotes } from './byte-scanner.ts';
+import type { LineReader } from './line-reader.ts';
+import type { ReaderOptions } from './reader-options.ts';
+import type { Tally } from './tally.ts';
+
+/** What carries over from part to part of a log. */
+export interface LogState {
+  /** Rows handed out. */
+  rows: number;
+  /** Last time seen, s. */
+  lastTime: number;
+  /** Days that a clock without days has passed midnight. */
+  midnights: number;
+}
+
+export const createLogState = (): LogState => ({ rows: 0, lastTime: Number.NaN, midnights: 0 });
+
+/** 1024 weeks, s: receivers that lose count are early by just that (IS-GPS-200: a 10-bit week number). */
+const ROLLOVER = 619_315_200;
+/** Times below this are clock readings without a day, s. */
+const FIRST_DATED = 1e8;
+const HALF_DAY = 43_200;
+const DAY = 86_400;
+
+/**
+ * A part with its times made continuous and its repeated rows taken out.
+ *
+ * Clocks without a day run on past midnight; times 1024 weeks early are dropped; a row with time, place and depth
+ * of an earlier one of the part is dropped.
+ */
+export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
+  mendTimes(part, state, tally);
+  const keep = findRepeats(part, tally);
+  state.rows += keep === undefined ? part.count : keep.length;
+  return keep === undefined ? part : pickRows(part, keep);
+}
+
+function mendTimes(part: SoundingLog, state: LogState, tally: Tally): void {
+  const { time, line, file, count } = part;
+  for (let i = 0; i < count; i++) {
+    const t = time[i];
+    if (Number.isNaN(t)) continue;
+    const before = state.lastTime;
+    if (t < DAY) {
+      // A time of day: in a log with full times elsewhere it has no day.
+      if (before > FIRST_DATED) {
+        time[i] = Number.NaN;
+        continue;
+      }
+      if (before - state.midnights * DAY - t > HALF_DAY) state.midnights++;
+      time[i] = t + state.midnights * DAY;
+      if (time[i] < before) tally.doubt(timeGoesBack({ file, line: line[i] }));
+      state.lastTime = time[i];
+      continue;
+    }
+    const step = t - before;
+    if (Math.abs(step + ROLLOVER) < 120) {
+      time[i] = Number.NaN;
+      tally.doubt(timeRollover({ file, line: line[i] }));
+      continue;
+    }
+    if (Math.abs(step - ROLLOVER) < 120) {
+      for (let j = 0; j < i; j++) if (time[j] < t - ROLLOVER / 2) dropTime(part, j, tally);
+    } else if (step < 0) tally.doubt(timeGoesBack({ file, line: line[i] }));
+    state.lastTime = t;
+  }
+}
+
+function dropTime(part: SoundingLog, row: number, tally: Tally): void {
+  part.time[row] = Number.NaN;
+  tally.doubt(timeRollover({ file: part.file, line: part.line[row] }));
+}
+
+/** Rows to keep when some repeat an earlier one; undefined when none does. */
+function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
+  const { count, time, lat, lon, depth, line, file } = part;
+  const isSame = (i: number, j: number) => time[i] === time[j] && lat[i] === lat[j] && lon[i] === lon[j];
+  let keep: number[] | undefined;
+  let latest = -Infinity;
+  /** Rows by time, made when time first goes back: only then can a repeat stand far off. */
+  let byTime: Map<number, number[]> | undefined;
+  for (let i = 0; i < count; i++) {
+    const t = time[i];
+    let isRepeat = false;
+    if (t > latest) latest = t;
+    else if (t <= latest) {
+      if (t < latest) byTime ??= rowsByTime(time, i);
+      const rivals = (byTime?.get(t) ?? rowsJustBefore(time, i)).filter((j) => isSame(i, j));
+      isRepeat = rivals.some((j) => depth[i] === depth[j]);
+      if (!isRepeat && rivals.length > 0) tally.doubt(samePlaceDepths({ file, line: line[i] }));
+    }
+    if (byTime !== undefined && !isRepeat && t <= latest) addTo(byTime, t, i);
+    if (isRepeat) {
+      keep ??= Array.from({ length: i }, (_, j) => j);
+      tally.drop(duplicateDropped({ file, line: line[i] }));
+    } else keep?.push(i);
+  }
+  return keep;
+}
+
+/** Rows right before a row that have its time. */
+function rowsJustBefore(time: Float64Array, row: number): number[] {
+  const rows: number[] = [];
+  for (let j = row - 1; j >= 0 && time[j] === time[row]; j--) rows.push(j);
+  return rows;
+}
+
+function rowsByTime(time: Float64Array, before: number): Map<number, number[]> {
+  const map = new Map<number, number[]>();
+  for (let i = 0; i < before; i++) addTo(map, time[i], i);
+  return map;
+}
+
+function addTo(map: Map<number, number[]>, key: number, value: number): void {
+  const list = map.get(key);
+  if (list === undefined) map.set(key, [value]);
+  else list.push(value);
+}
+
+/** The given rows of a part as a part of their own. */
+export function pickRows(part: SoundingLog, rows: ArrayLike<number>): SoundingLog {
+  const pick = <T extends Float64Array | Float32Array | Int32Array | Uint32Array>(from: T): T => {
+    const to = new (from.constructor as new (length: number) => T)(rows.length);
+    for (let i = 0; i < rows.length; i++) to[i] = from[rows[i]];
+    return to;
+  };
+  return {
+    file: part.file,
+    part: part.part,
+    count: rows.length,
+    lat: pick(part.lat),
+    lon: pick(part.lon),
+    depth: pick(part.depth),
+    time: pick(part.time),
+    pass: pick(part.pass),
+    weight: pick(part.weight),
+    shallowest: pick(part.shallowest),
+    line: pick(part.line),
+    ...(part.temperature === undefined ? {} : { temperature: pick(part.temperature) }),
+  };
+}
+
+/**
+ * What became of the rows of a log, after everything about it is reported.
+ *
+ * @throws Refusal when too many rows could not be read.
+ * @throws Error when rows are unaccounted for: a defect of the reader.
+ */
+export function finishLog(
+  reader: LineReader,
+  state: LogState,
+  tally: Tally,
+  options: ReaderOptions,
+): RowAccount {
+  const { notes, file } = reader;
+  if (reader.erased > 0) tally.doubt(erasedTail({ file, line: notes.line }, reader.erased));
+  noteTimes(notes, reader, tally);
+  if ([notes.lf, notes.crlf, notes.cr].filter((n) => n > 0).length > 1) tally.doubt(mixedLineEnds({ file }));
+  if (notes.quotedDecimalLine > 0)
+    tally.doubt(quotedDecimal({ file, line: notes.quotedDecimalLine }, '"59,5"'));
+  if (state.rows > 0 && notes.decimals <= 3) {
+    tally.doubt(
+      coarseResolution({ file }, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10),
+    );
+  }
+  if (state.rows === 0) tally.doubt(noSoundings({ file }));
+  const account = tally.account();
+  if (account.used !== state.rows) {
+    throw new Error(`rows unaccounted for in ${file}: ${account.read} read, ${state.rows} used`);
+  }
+  checkDropped(account, reader, tally, options);
+  tally.flush();
+  return account;
+}
+
+function noteTimes(notes: ScanNotes, reader: LineReader, tally: Tally): void {
+  const { file, layout } = reader;
+  const { forms } = notes;
+  const used = (Object.keys(forms) as (keyof typeof forms)[]).filter((form) => forms[form] > 0);
+  if (forms.local > 0 || forms['day-number'] > 0 || forms.date > 0) {
+    if (reader.options.tz === undefined) tally.doubt(zonelessTimes({ file }, layout.time.zone.name));
+  }
+  if (forms.date > 0) tally.doubt(daysOnly({ file }));
+  if (forms['time-of-day'] > 0 && used.length === 1) tally.doubt(relativeTimes({ file }));
+  if (used.length > 1) tally.doubt(mixedTimes({ file }, used));
+}
+
+/** Reasons that the log itself gives for a row without a sounding: such rows were read well. */
+const SAID_BY_LOG = [
+  'lost-bottom',
+  'no-depth',
+  'no-fix',
+  'no-position',
+  'channel',
+  'duplicate-row',
+  'off-track',
+].map((code) => `soundings/${code}`);
+
+function checkDropped(account: RowAccount, reader: LineReader, tally: Tally, options: ReaderOptions): void {
+  const { file, layout } = reader;
+  const unread = Object.entries(account.dropped).filter(([code]) => !SAID_BY_LOG.includes(code));
+  const dropped = unread.reduce((sum, [, n]) => sum + n, 0);
+  const otherMark = account.dropped['soundings/decimal-mark'] ?? 0;
+  if (otherMark > Math.max(2, account.read / 100)) {
+    tally.flush();
+    throw new Refusal([mixedDecimals({ file }, layout.columns[layout.at.depth].name)]);
+  }
+  // One bad last line of a handful of rows is no reason to refuse.
+  if (dropped <= 1 || dropped <= options.maxDropped * account.read) return;
+  const [main] = unread.reduce((a, b) => (b[1] > a[1] ? b : a));
+  tally.flush();
+  throw new Refusal([tooManyDropped({ file }, dropped, account.read, options.maxDropped, main)]);
+}

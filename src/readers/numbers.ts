@@ -1,0 +1,60 @@
+/** Strict form of a plain number: no thousands separators, hexadecimal, underscores, signs inside or words. */
+const NUMBER = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
+
+/** Longest text taken for a number, characters: a double has 17 digits, a power and signs; the rest is damage. */
+const LONGEST_NUMBER = 40;
+
+/** Mark between the whole and the fraction of a number. */
+export type DecimalMark = '.' | ',';
+
+/**
+ * Number that a text stands for, or NaN when it is not one finite number and nothing else.
+ *
+ * The only place where text of an input becomes a number; the form is checked first, so that the gaps of
+ * the language's own conversion (empty text is 0, "0x10" is 16, "1e999" is Infinity) cannot open.
+ */
+export function parseNumber(text: string, decimal: DecimalMark = '.'): number {
+  if (text.length > LONGEST_NUMBER) return Number.NaN;
+  let plain = text;
+  if (decimal === ',') {
+    if (text.includes('.')) return Number.NaN;
+    plain = text.replace(',', '.');
+  }
+  if (!NUMBER.test(plain)) return Number.NaN;
+  const value = Number(plain);
+  return Number.isFinite(value) ? value : Number.NaN;
+}
+
+/** Digits after the decimal mark that a number's text really carries: "59.5" 1, "5.95E+01" 1, "12" 0. */
+export function decimalsOf(text: string, decimal: DecimalMark = '.'): number {
+  const [mantissa, power] = text.split(/[eE]/);
+  const mark = mantissa.indexOf(decimal);
+  const digits = mark < 0 ? 0 : mantissa.length - mark - 1;
+  return Math.max(0, digits - (power === undefined ? 0 : parseNumber(power)));
+}
+
+/** True for a text with both marks, or one mark more than once, or spaces or apostrophes between digit groups. */
+export function isGrouped(text: string, decimal: DecimalMark): boolean {
+  const other = decimal === '.' ? ',' : '.';
+  const spaced = /^[+-]?\d{1,3}(?:[ \u00a0\u2007\u202f'\u2019]\d{3})+(?:[.,]\d*)?$/.test(text);
+  const bothMarks = /^[+-]?\d{1,3}(?:([.,])\d{3})+(?!\1)[.,]\d*$/.test(text);
+  const repeated = /^[+-]?\d{1,3}(?:([.,])\d{3})(?:\1\d{3})+$/.test(text);
+  return (
+    spaced ||
+    bothMarks ||
+    repeated ||
+    (text.includes(other) && text.includes(decimal) && /^[\d.,+-]+$/.test(text))
+  );
+}
+
+/** True when a text holds digits of another script (Arabic-Indic, full-width and so on). */
+export const hasOtherDigits = (text: string): boolean => /\p{Nd}/u.test(text.replace(/[0-9]/g, ''));
+
+/** Dashes that stand for a minus sign in typeset text: U+2212, U+2013, U+2010, U+2011, U+FE63, U+FF0D. */
+const OTHER_MINUS = /^[−–‐‑﹣－](?=[\d.,])/;
+
+/** A text with its typeset minus sign made plain, and whether it had one. */
+export function plainMinus(text: string): { text: string; changed: boolean } {
+  const plain = text.replace(OTHER_MINUS, '-');
+  return { text: plain, changed: plain !== text };
+}

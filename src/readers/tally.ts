@@ -1,0 +1,61 @@
+import type { RowAccount } from '../../shared/contract/soundings.ts';
+import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+
+/** Counts what is said about the rows of one log: each code is reported once, at its first row, with its count. */
+export interface Tally {
+  /** Rows read so far: every data row, used or not. */
+  read: number;
+  /** A row taken out; its diagnostic's code is the reason. */
+  drop(diagnostic: Diagnostic): void;
+  /** Rows taken out for a reason already said. */
+  dropMore(code: string, rows: number): void;
+  /** Something about a row that is used. */
+  doubt(diagnostic: Diagnostic): void;
+  /** How often a code was counted. */
+  counted(code: string): number;
+  dropped(): Readonly<Record<string, number>>;
+  /** Reports everything counted, in the order it was first met. */
+  flush(): void;
+  account(): RowAccount;
+}
+
+/** @param explain Report every dropped row by itself as well. */
+export function createTally(report: (diagnostic: Diagnostic) => void, explain: boolean): Tally {
+  const first = new Map<string, Diagnostic>();
+  const counts = new Map<string, number>();
+  const drops = new Map<string, number>();
+  const add = (map: Map<string, number>, key: string, by = 1) => map.set(key, (map.get(key) ?? 0) + by);
+  const remember = (diagnostic: Diagnostic) => {
+    if (!first.has(diagnostic.code)) first.set(diagnostic.code, diagnostic);
+    add(counts, diagnostic.code);
+  };
+  const droppedRows = () => Object.fromEntries([...drops].sort(([a], [b]) => (a < b ? -1 : 1)));
+  const tally: Tally = {
+    read: 0,
+    drop(diagnostic) {
+      remember(diagnostic);
+      add(drops, diagnostic.code);
+      if (explain) report({ ...diagnostic, severity: 'note' });
+    },
+    dropMore(code, rows) {
+      add(counts, code, rows);
+      add(drops, code, rows);
+    },
+    doubt: remember,
+    counted: (code) => counts.get(code) ?? 0,
+    dropped: droppedRows,
+    flush() {
+      for (const [code, diagnostic] of first) {
+        const count = counts.get(code) ?? 1;
+        report(count > 1 ? { ...diagnostic, count } : diagnostic);
+      }
+      first.clear();
+    },
+    account() {
+      const dropped = droppedRows();
+      const lost = Object.values(dropped).reduce((sum, n) => sum + n, 0);
+      return { read: tally.read, used: tally.read - lost, dropped };
+    },
+  };
+  return tally;
+}

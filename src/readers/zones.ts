@@ -1,0 +1,101 @@
+/** What local clock readings of a zone are in UTC. */
+export interface Zone {
+  readonly name: string;
+  /** Seconds to subtract from every local reading, when the zone has one offset only. */
+  readonly fixed?: number;
+  /**
+   * Seconds to subtract from a local reading (seconds since 1970 as if it were UTC); `doubt` when clocks showed
+   * the reading twice (`fold`; the earlier is taken) or never (`gap`; the offset before it is taken).
+   */
+  offset(local: number): { seconds: number; doubt?: 'fold' | 'gap' };
+}
+
+export const UTC: Zone = fixedZone('UTC', 0);
+
+/**
+ * Zone from its text: `UTC`, an offset such as `-05:00`, or a name of the time-zone database.
+ *
+ * @returns undefined when there is no such zone.
+ */
+export function parseZone(text: string): Zone | undefined {
+  if (/^(?:UTC|GMT|Z)$/i.test(text)) return UTC;
+  const offset = /^([+-])(\d{2}):?(\d{2})$/.exec(text);
+  if (offset !== null) {
+    const minutes = twoDigits(offset[2]) * 60 + twoDigits(offset[3]);
+    if (minutes > 14 * 60 || twoDigits(offset[3]) > 59) return undefined;
+    return fixedZone(text, (offset[1] === '-' ? -60 : 60) * minutes);
+  }
+  return namedZone(text);
+}
+
+function fixedZone(name: string, seconds: number): Zone {
+  const answer = { seconds };
+  return { name, fixed: seconds, offset: () => answer };
+}
+
+/** Offsets change on quarter hours at the finest, so one answer serves a quarter of an hour of readings. */
+const QUARTER = 900;
+
+function namedZone(name: string): Zone | undefined {
+  let format: Intl.DateTimeFormat;
+  try {
+    format = new Intl.DateTimeFormat('en-US', {
+      timeZone: name,
+      hourCycle: 'h23',
+      year: 'numeric',
+      month: 'numeric',
+      day: 'numeric',
+      hour: 'numeric',
+      minute: 'numeric',
+      second: 'numeric',
+    });
+  } catch {
+    return undefined;
+  }
+  const known = new Map<number, { seconds: number; doubt?: 'fold' | 'gap' }>();
+  return {
+    name,
+    offset(local) {
+      const quarter = Math.floor(local / QUARTER);
+      let answer = known.get(quarter);
+      if (answer === undefined) {
+        answer = solveOffset(format, quarter * QUARTER);
+        known.set(quarter, answer);
+      }
+      return answer;
+    },
+  };
+}
+
+/** Tries the offsets in force a day before and a day after: a local reading is real under each that gives itself back. */
+function solveOffset(
+  format: Intl.DateTimeFormat,
+  local: number,
+): { seconds: number; doubt?: 'fold' | 'gap' } {
+  const before = offsetAt(format, local - 86400);
+  const after = offsetAt(format, local + 86400);
+  const realBefore = offsetAt(format, local - before) === before;
+  const realAfter = offsetAt(format, local - after) === after;
+  if (before === after || (realBefore && !realAfter)) return { seconds: before };
+  if (realAfter && !realBefore) return { seconds: after };
+  return { seconds: before, doubt: realBefore ? 'fold' : 'gap' };
+}
+
+/** Local minus UTC, s, in force at a UTC instant. */
+function offsetAt(format: Intl.DateTimeFormat, utc: number): number {
+  const part: Record<string, number> = {};
+  for (const { type, value } of format.formatToParts(new Date(utc * 1000))) {
+    if (/^\d+$/.test(value)) part[type] = wholeNumber(value);
+  }
+  const local = Date.UTC(part.year, part.month - 1, part.day, part.hour, part.minute, part.second) / 1000;
+  return local - utc;
+}
+
+const twoDigits = (text: string): number => wholeNumber(text);
+
+/** Whole number of a text already known to be digits only. */
+function wholeNumber(digits: string): number {
+  let value = 0;
+  for (let i = 0; i < digits.length; i++) value = value * 10 + digits.charCodeAt(i) - 48;
+  return value;
+}
