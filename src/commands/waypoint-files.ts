@@ -1,7 +1,5 @@
-import { readFileSync } from 'node:fs';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
-import { inputMissing, inputUnreadable } from '../../shared/diagnostics/command.ts';
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { readInput } from '../files/read-input.ts';
 import type { GpxDocument, GpxWaypoint } from '../gpx/gpx-document.ts';
 import { readGpx } from '../gpx/read-gpx.ts';
 
@@ -14,7 +12,7 @@ export interface WaypointFiles {
 
 /** Reads waypoint files; `-` is standard input. @throws Refusal for a file that is refused. */
 export function readWaypointFiles(files: readonly string[], salvage: boolean): WaypointFiles {
-  const documents = files.map((file) => readGpx(readBytes(file), file, { salvage }));
+  const documents = files.map((file) => readGpx(readInput(file), file, { salvage }));
   return { documents, waypoints: numberWaypoints(documents) };
 }
 
@@ -26,12 +24,3 @@ export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
 }
 
 const isPlanned = ({ canEnrich, partner }: GpxWaypoint): boolean => canEnrich && partner === undefined;
-
-export function readBytes(file: string): Uint8Array {
-  try {
-    return readFileSync(file === '-' ? 0 : file);
-  } catch (cause) {
-    const { code, message } = cause as NodeJS.ErrnoException;
-    throw new Refusal([code === 'ENOENT' ? inputMissing(file) : inputUnreadable(file, code ?? message)]);
-  }
-}

@@ -1,0 +1,117 @@
+import { mkdirSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import type { OptionValues } from '../../shared/contract/options.ts';
+import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { writeAtomically } from '../files/atomic-write.ts';
+import { checkTarget, checkTargets, type TargetOptions } from '../files/output-target.ts';
+import { watchTemporaryFiles } from '../files/temporary-files.ts';
+import { enrichGpx } from '../gpx/enrich-gpx.ts';
+import { gpxOutputOptions } from '../gpx/output-options.ts';
+import type { PipelineResult } from '../pipeline/run-pipeline.ts';
+import type { ReportInput } from '../report/report-input.ts';
+import { VERSION } from '../version.ts';
+import { formatTable } from '../writers/table.ts';
+import { waypointAddition } from '../writers/waypoint-addition.ts';
+import type { outputOptions } from './core-options.ts';
+import { withSuffix } from './output-paths.ts';
+import type { Settled } from './settle.ts';
+import type { WaypointFiles } from './waypoint-files.ts';
+
+export type OutputValues = OptionValues<typeof outputOptions>;
+
+/** An output made whole in memory: nothing is written before all of them are there. */
+export interface Output {
+  readonly path: string;
+  readonly bytes: Uint8Array;
+}
+
+/** Refuses, before any work, an output that cannot be written; folders of outputs are made. */
+export function checkOutputs(
+  gpxPaths: readonly string[],
+  values: OutputValues,
+  targets: TargetOptions,
+): void {
+  const { table, geojson, report, svg } = values;
+  const paths = [...gpxPaths, table, geojson, report].filter((path) => path !== undefined);
+  for (const path of paths) if (path !== '-') mkdirSync(dirname(path), { recursive: true });
+  checkTargets(paths, targets);
+  if (svg !== undefined) mkdirSync(svg, { recursive: true });
+}
+
+/** Everything that was asked for besides the enriched GPX; what draws is loaded only when needed. */
+export async function sideOutputs(
+  settled: Settled,
+  values: OutputValues,
+  result: PipelineResult,
+  diagnostics: readonly Diagnostic[],
+  title: string,
+): Promise<Output[]> {
+  const made: Output[] = [];
+  const add = (path: string, text: string): void => {
+    made.push({ path, bytes: new TextEncoder().encode(text) });
+  };
+  if (values.table !== undefined)
+    add(values.table, await formatTable(result.waypoints, settled.pipeline.fields, settled.units));
+  const input = reportInput(settled, result, diagnostics, title);
+  if (values.report !== undefined) {
+    const { renderReport } = await import('../report/report-page.ts');
+    add(values.report, renderReport(input));
+  }
+  if (values.svg !== undefined) {
+    const { figureFiles } = await import('../report/figures.ts');
+    for (const { name, svg } of figureFiles(input)) add(join(values.svg, name), svg);
+  }
+  return made;
+}
+
+function reportInput(
+  { units, date, pipeline }: Settled,
+  { waypoints, survey }: PipelineResult,
+  diagnostics: readonly Diagnostic[],
+  title: string,
+): ReportInput {
+  const own = pipeline.fields.filter(([name]) => name.includes('.'));
+  return {
+    title,
+    date,
+    units,
+    waypoints,
+    survey,
+    diagnostics,
+    ownFields: Object.fromEntries(own),
+    version: VERSION,
+  };
+}
+
+/** The enriched GPX of each input. */
+export function enrichedOutputs(
+  settled: Settled,
+  { documents }: WaypointFiles,
+  paths: readonly string[],
+  { waypoints }: PipelineResult,
+  values: OutputValues,
+  say: (diagnostic: Diagnostic) => void,
+): Output[] {
+  const bearings = values.bearings === 'true' ? 'T' : 'M';
+  const style = { units: settled.units, bearings, angles: values.angles } as const;
+  return documents.flatMap((document, position) => {
+    const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
+    const additions = own.map((enriched) => waypointAddition(enriched, settled.pipeline.fields, style));
+    const { parts, diagnostics } = enrichGpx(document, additions, settled.values('gpx', gpxOutputOptions));
+    diagnostics.forEach(say);
+    return parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes }));
+  });
+}
+
+/** Writes every output, each whole or not at all. */
+export async function writeOutputs(made: readonly Output[], targets: TargetOptions): Promise<void> {
+  const temporary = watchTemporaryFiles();
+  try {
+    for (const { path, bytes } of made) {
+      if (path === '-') process.stdout.write(bytes);
+      else await writeAtomically(checkTarget(path, targets), bytes, temporary);
+    }
+  } finally {
+    temporary.stop();
+  }
+}
