@@ -13,3 +13,9 @@ export const declinationUnknownPlace = (): Diagnostic =>
     'magnetic/pole',
     'Found a place too near a magnetic pole, need a horizontal field of 2000 nT or more for a compass. Magnetic bearings are left out; use the true ones.',
   );
+
+export const bandUnknown = (): Diagnostic =>
+  warning(
+    'fish/band',
+    'Found no depth range in the text, no --fish-depth and no depth of the waypoint; fish band and casts left out. Write a range such as "fish 12-18 ft" or pass --fish-depth 12-18ft.',
+  );

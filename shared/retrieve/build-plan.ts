@@ -1,0 +1,109 @@
+import type { LocalFrame } from '../geodesy/local-frame.ts';
+import { type CastLine, placeOn } from './cast-lines.ts';
+import type { CastKind, CastPlan, Spot } from './cast-plan.ts';
+import type { JudgedCast } from './choose-cast.ts';
+import { drawBottom } from './judge.ts';
+import type { RetrievePath } from './path.ts';
+import { simulateRetrieve } from './retrieve.ts';
+import type { SearchSpace } from './search.ts';
+import { clearanceAt, NEAR_BOTTOM } from './touch.ts';
+
+/** Longest step of the retrieve that is shown, m of line. */
+const SHOWN_STEP = 0.5;
+
+/** A chosen cast with all that is shown of it. */
+export function buildPlan(
+  space: SearchSpace,
+  chosen: JudgedCast,
+  kind: CastKind,
+  frame: LocalFrame,
+): CastPlan {
+  const { tackle, scratch } = space;
+  const { line, boat, cast } = chosen;
+  const lure = tackle.lures[chosen.lure];
+  const length = Math.ceil(cast);
+  const bottom = { spacing: 1, depth: drawBottom(line, boat, length + 1, 1, undefined) };
+  const setup = { cast, line: tackle.line, lure: lure.drag, handling: tackle.handling };
+  simulateRetrieve(setup, bottom, SHOWN_STEP, scratch.path, scratch.work);
+  return {
+    kind,
+    boat: spotOn(line, boat, frame),
+    landing: spotOn(line, boat + cast, frame),
+    bearing: line.bearing,
+    cast,
+    lure: lure.name,
+    lureDepth: tackle.reach(chosen.lure, cast),
+    contact: chosen.contact,
+    fishContact: chosen.fishContact,
+    contactDepths: depthsOnBottom(scratch.path, bottom),
+    profile: profileOf(line, boat, cast, bottom.depth, scratch.path),
+  };
+}
+
+/** Least and greatest depth at which a retrieve is on bottom, or as good as. */
+function depthsOnBottom(
+  path: RetrievePath,
+  bottom: { readonly spacing: number; readonly depth: Float64Array },
+): readonly [number, number] | undefined {
+  let least = Number.POSITIVE_INFINITY;
+  let greatest = 0;
+  for (let i = 1; i < path.count; i++) {
+    if (path.touching[i] === 0 && clearanceAt(path, bottom, i) > NEAR_BOTTOM) continue;
+    if (path.depth[i] < NEAR_BOTTOM) continue;
+    least = Math.min(least, path.depth[i]);
+    greatest = Math.max(greatest, path.depth[i]);
+  }
+  return greatest === 0 ? undefined : [least, greatest];
+}
+
+/** Bottom and lure at whole meters from the boat, and at the landing. */
+function profileOf(
+  line: CastLine,
+  boat: number,
+  cast: number,
+  bottom: Float64Array,
+  path: RetrievePath,
+): CastPlan['profile'] {
+  const whole = Math.ceil(cast);
+  const distance = Float64Array.from({ length: whole + 1 }, (_, i) => Math.min(i, cast));
+  const between = (values: ArrayLike<number>, from: number): Float64Array =>
+    distance.map((at) => {
+      const i = Math.min(Math.floor(at), values.length - from - 2);
+      const share = at - i;
+      return (1 - share) * values[from + i] + share * values[from + i + 1];
+    });
+  return {
+    distance,
+    bottom: between(bottom, 0),
+    bottomSd: between(line.sd, boat),
+    lure: lureAt(path, distance),
+  };
+}
+
+/** Depth of the lure at ascending distances; nearer the boat than the model goes it comes straight up to the tip. */
+function lureAt(path: RetrievePath, distance: Float64Array): Float64Array {
+  const depth = new Float64Array(distance.length);
+  let i = path.count - 1;
+  for (let k = 0; k < distance.length; k++) {
+    while (i > 0 && path.distance[i - 1] < distance[k]) i--;
+    const near = path.distance[i];
+    if (distance[k] <= near) depth[k] = (path.depth[i] * distance[k]) / near;
+    else if (i === 0) depth[k] = 0;
+    else {
+      const share = (distance[k] - near) / (path.distance[i - 1] - near);
+      depth[k] = path.depth[i] + share * (path.depth[i - 1] - path.depth[i]);
+    }
+  }
+  return depth;
+}
+
+/** Place on a line with its modelled depth. @param at Place in the line's arrays; may lie between two. */
+function spotOn(line: CastLine, at: number, frame: LocalFrame): Spot {
+  const i = Math.min(Math.floor(at), line.depth.length - 2);
+  const share = at - i;
+  const between = (values: Float64Array): number =>
+    share === 0 ? values[i] : (1 - share) * values[i] + share * values[i + 1];
+  const [east, north] = placeOn(line, at);
+  const [lat, lon] = frame.toGeographic(east, north);
+  return { lat, lon, east, north, depth: between(line.depth), depthSd: between(line.sd) };
+}

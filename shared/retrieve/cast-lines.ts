@@ -1,0 +1,71 @@
+import type { DepthGrid } from '../bottom/model.ts';
+
+/** Bottom along one straight line past the mark, at whole meters. */
+export interface CastLine {
+  /** Direction in which casts on this line go, deg true, [0, 360). */
+  readonly bearing: number;
+  /** m by which the line passes right of the mark, seen along the bearing. */
+  readonly offset: number;
+  /** East and north of one meter along the bearing. */
+  readonly direction: readonly [east: number, north: number];
+  /** Place of the point nearest the mark in the arrays. */
+  readonly middle: number;
+  /** m; NaN outside the modelled bottom. */
+  readonly depth: Float64Array;
+  readonly sd: Float64Array;
+  /** 1 over sounded bottom. */
+  readonly supported: Uint8Array;
+}
+
+/**
+ * Samples the modelled bottom along a line that passes the mark.
+ *
+ * @param half m to both sides of the point nearest the mark.
+ */
+export function sampleLine(grid: DepthGrid, bearing: number, offset: number, half: number): CastLine {
+  const rad = (bearing * Math.PI) / 180;
+  const east = Math.sin(rad);
+  const north = Math.cos(rad);
+  const middle = Math.ceil(half);
+  const count = 2 * middle + 1;
+  const line = {
+    bearing,
+    offset,
+    direction: [east, north] as const,
+    middle,
+    depth: new Float64Array(count),
+    sd: new Float64Array(count),
+    supported: new Uint8Array(count),
+  };
+  const { size, cellSize, depth, sd, supported } = grid;
+  const center = (size - 1) / 2;
+  // One loop, bilinear by hand: it runs for thousands of points a waypoint.
+  for (let i = 0; i < count; i++) {
+    const along = i - middle;
+    const column = center + (along * east + offset * north) / cellSize;
+    const row = center + (along * north - offset * east) / cellSize;
+    const c = Math.floor(column);
+    const r = Math.floor(row);
+    if (c < 0 || r < 0 || c >= size - 1 || r >= size - 1) {
+      line.depth[i] = Number.NaN;
+      continue;
+    }
+    const a = r * size + c;
+    const b = a + size;
+    const x = column - c;
+    const y = row - r;
+    line.depth[i] =
+      (1 - y) * (depth[a] + x * (depth[a + 1] - depth[a])) + y * (depth[b] + x * (depth[b + 1] - depth[b]));
+    line.sd[i] = (1 - y) * (sd[a] + x * (sd[a + 1] - sd[a])) + y * (sd[b] + x * (sd[b + 1] - sd[b]));
+    const nearest = (y < 0.5 ? a : b) + (x < 0.5 ? 0 : 1);
+    line.supported[i] = Number.isNaN(line.depth[i]) ? 0 : supported[nearest];
+  }
+  return line;
+}
+
+/** East and north of a place on a line, m from the mark. @param at Place in its arrays; may lie between two. */
+export function placeOn({ direction, middle, offset }: CastLine, at: number): [east: number, north: number] {
+  const along = at - middle;
+  const [east, north] = direction;
+  return [along * east + offset * north, along * north - offset * east];
+}

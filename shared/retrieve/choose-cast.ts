@@ -1,0 +1,91 @@
+import type { DepthRange } from '../contract/options.ts';
+import { METERS_PER } from '../units.ts';
+import { type CastRule, turnBetween } from './cast-rules.ts';
+import { judgeCast, type Verdict } from './judge.ts';
+import { type Candidate, findCandidates, type SearchSpace } from './search.ts';
+
+/** A candidate with what the retrieve model expects of it. */
+export interface JudgedCast extends Candidate, Verdict {}
+
+/** Candidates judged by the retrieve model. */
+const FINALISTS = 8;
+/** Candidates of the dive tables from which they are taken, so that they are not neighbors of one another. */
+const SCREENED = 400;
+
+/** Preferences within a tie, as shares of the contact: together less than the tables are sure of. */
+const FALL_LINE_WEIGHT = 0.04;
+const LANDING_WEIGHT = 0.03;
+/** A landing is near the band's edge within this depth of it, m: 2 ft. */
+const NEAR_EDGE = 2 * METERS_PER.ft;
+
+export interface Preferences {
+  /** Bearing of a cast straight along the fall line, deg; absent on ground without one. */
+  readonly fallLine?: number;
+  /** Further share of the contact by which a bearing is preferred, about -0.05 to 0.05. */
+  readonly byBearing?: (bearing: number) => number;
+}
+
+/**
+ * The cast of a rule that is expected to hold the lure on bottom inside the band longest, robustly.
+ *
+ * @param wave Wavelength of bottom draws, m.
+ * @returns undefined when the bottom allows none.
+ */
+export function chooseCast(
+  space: SearchSpace,
+  rule: CastRule,
+  wave: number,
+  preferences: Preferences,
+): JudgedCast | undefined {
+  const screened = findCandidates(space, rule, SCREENED);
+  let best: JudgedCast | undefined;
+  let bestWorth = Number.NEGATIVE_INFINITY;
+  for (const candidate of spread(screened, FINALISTS, (one) =>
+    worthOf(one.score, one, space.band, preferences),
+  )) {
+    const judged = judge(space, candidate, wave);
+    const worth = worthOf(judged.fishContact, judged, space.band, preferences);
+    if (worth > bestWorth) {
+      best = judged;
+      bestWorth = worth;
+    }
+  }
+  return best;
+}
+
+/** A candidate with the verdict of the retrieve model. */
+export function judge(space: SearchSpace, candidate: Candidate, wave: number): JudgedCast {
+  const { tackle, band, scratch } = space;
+  const cast = { ...candidate, lure: tackle.lures[candidate.lure].drag };
+  return { ...candidate, ...judgeCast(cast, band, tackle, wave, scratch) };
+}
+
+/** Contact with the preferences that decide between near equals. */
+function worthOf(contact: number, cast: Candidate, band: DepthRange, preferences: Preferences): number {
+  const { fallLine, byBearing } = preferences;
+  const off = fallLine === undefined ? 0 : Math.min(turnBetween(cast.line.bearing, fallLine), 90) / 90;
+  const landing = cast.line.depth[cast.boat + Math.round(cast.cast)];
+  const beyond = Math.max(band.top - landing, landing - band.bottom, 0);
+  const far = Math.min(Math.max(beyond - NEAR_EDGE, 0) / NEAR_EDGE, 1);
+  const wanted = byBearing?.(cast.line.bearing) ?? 0;
+  return contact * (1 - FALL_LINE_WEIGHT * off * off - LANDING_WEIGHT * far + wanted);
+}
+
+/** The best candidates that are not within a few meters of a better one. */
+function spread(
+  candidates: readonly Candidate[],
+  most: number,
+  worth: (candidate: Candidate) => number,
+): Candidate[] {
+  const sorted = candidates.map((one) => ({ one, value: worth(one) })).sort((a, b) => b.value - a.value);
+  const kept: Candidate[] = [];
+  for (const { one } of sorted) {
+    if (kept.some((other) => isNear(one, other))) continue;
+    kept.push(one);
+    if (kept.length === most) break;
+  }
+  return kept;
+}
+
+const isNear = (a: Candidate, b: Candidate): boolean =>
+  a.line === b.line && Math.abs(a.boat - b.boat) <= 3 && Math.abs(a.cast - b.cast) <= 5;

@@ -1,0 +1,101 @@
+import { simulateRetrieve } from './retrieve.ts';
+import type { LureDrag } from './rig.ts';
+import type { Scratch, Tackle } from './tackle.ts';
+
+/** m; spacing of the table in distance and depth. */
+const DISTANCE_STEP = 1;
+const DEPTH_STEP = 0.25;
+/** Free paths behind a table. */
+const PATHS = 14;
+/** m; shortest cast of a table. */
+const SHORTEST = 4;
+/** A place no free retrieve passes: deeper than the longest cast's. */
+const OUT_OF_REACH = 1e4;
+
+/**
+ * For every distance and depth, the cast whose free path passes there.
+ *
+ * It makes a retrieve cheap to follow: in free water that number stays the same, and where the bottom holds the
+ * lure up it falls to the bottom's own number. A lure is on bottom where the bottom's number is the least so far.
+ */
+export interface DiveTable {
+  readonly columns: number;
+  readonly rows: number;
+  /** Row-major by distance; m of cast. */
+  readonly cast: Float64Array;
+}
+
+/** Table of one lure for casts up to `longest`, m. */
+export function diveTable(
+  tackle: Tackle,
+  lure: LureDrag,
+  longest: number,
+  { path, work }: Scratch,
+): DiveTable {
+  const rows = Math.ceil(longest / DISTANCE_STEP) + 1;
+  const casts = Array.from({ length: PATHS }, (_, k) => SHORTEST * (longest / SHORTEST) ** (k / (PATHS - 1)));
+  const depths = casts.map((cast) => {
+    simulateRetrieve(
+      { cast, line: tackle.line, lure, handling: tackle.handling },
+      undefined,
+      1.5,
+      path,
+      work,
+    );
+    return onDistances(path, rows);
+  });
+  let greatest = 0;
+  for (const depth of depths[PATHS - 1]) if (depth > greatest) greatest = depth;
+  const columns = Math.ceil(greatest / DEPTH_STEP) + 2;
+  const table = new Float64Array(rows * columns);
+  for (let row = 0; row < rows; row++) fillRow(table, row, columns, casts, depths);
+  return { columns, rows, cast: table };
+}
+
+/** Depth of a path at whole distances, NaN where it does not pass. */
+function onDistances(path: Scratch['path'], rows: number): Float64Array {
+  const depth = new Float64Array(rows).fill(Number.NaN);
+  let i = 1;
+  for (let row = Math.min(Math.floor(path.distance[0] / DISTANCE_STEP), rows - 1); row >= 0; row--) {
+    const at = row * DISTANCE_STEP;
+    while (i < path.count && path.distance[i] > at) i++;
+    if (i === path.count) break;
+    const share = (path.distance[i - 1] - at) / (path.distance[i - 1] - path.distance[i]);
+    depth[row] = path.depth[i - 1] + share * (path.depth[i] - path.depth[i - 1]);
+  }
+  return depth;
+}
+
+/** One distance: depths of the paths, shallow to deep, turned into casts at equal depths. */
+function fillRow(
+  table: Float64Array,
+  row: number,
+  columns: number,
+  casts: readonly number[],
+  depths: readonly Float64Array[],
+): void {
+  let fromDepth = 0;
+  let fromCast = row * DISTANCE_STEP;
+  let column = 0;
+  for (let k = 0; k < casts.length; k++) {
+    const toDepth = depths[k][row];
+    if (!(toDepth > fromDepth)) continue;
+    for (; column < columns && column * DEPTH_STEP <= toDepth; column++) {
+      const share = (column * DEPTH_STEP - fromDepth) / (toDepth - fromDepth);
+      table[row * columns + column] = fromCast + share * (casts[k] - fromCast);
+    }
+    fromDepth = toDepth;
+    fromCast = casts[k];
+  }
+  table.fill(OUT_OF_REACH, row * columns + column, (row + 1) * columns);
+}
+
+/** Cast whose free path passes a whole distance at a depth, m. @param row Distance, m. @param depth m, >= 0. */
+export function castThrough({ columns, rows, cast }: DiveTable, row: number, depth: number): number {
+  if (row >= rows) return OUT_OF_REACH;
+  const at = depth / DEPTH_STEP;
+  const column = at | 0;
+  if (column >= columns - 1) return OUT_OF_REACH;
+  const i = row * columns + column;
+  return cast[i] + (at - column) * (cast[i + 1] - cast[i]);
+}

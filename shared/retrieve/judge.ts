@@ -1,0 +1,114 @@
+import type { DepthRange } from '../contract/options.ts';
+import type { CastLine } from './cast-lines.ts';
+import { deeperBy } from './lures.ts';
+import { simulateRetrieve } from './retrieve.ts';
+import type { LureDrag } from './rig.ts';
+import { CAST_SPREAD, DEPTH_SPREAD } from './search.ts';
+import type { Scratch, Tackle } from './tackle.ts';
+import { lengthNearBottom, NEAR_BOTTOM } from './touch.ts';
+
+/** Longest step of the retrieves that casts are judged by, m of line. */
+const JUDGE_STEP = 1;
+
+/** What is not known of a cast beforehand: how far it goes, how deep the lure runs, and the bottom between passes. */
+export interface Perturbation {
+  /** Factors on cast and lure depth. */
+  readonly cast: number;
+  readonly depth: number;
+  /** Phase of the draw of the bottom, deg; absent: as modelled. */
+  readonly phase?: number;
+}
+
+/**
+ * Nine perturbations: cast and lure depth short, as computed and over in every combination, with three draws of the
+ * bottom spread evenly over them (an orthogonal array of three factors at three levels).
+ */
+export const PERTURBATIONS: readonly Perturbation[] = [-1, 0, 1].flatMap((a, i) =>
+  [-1, 0, 1].map((b, j) => ({
+    cast: 1 + a * CAST_SPREAD,
+    depth: 1 + b * DEPTH_SPREAD,
+    phase: 120 * ((i + j) % 3),
+  })),
+);
+
+/** Cast and lure depth alone, in every combination: for a bottom that is known. */
+export const TACKLE_PERTURBATIONS: readonly Perturbation[] = PERTURBATIONS.map(({ cast, depth }) => ({
+  cast,
+  depth,
+}));
+
+/** What a cast is expected to do: means over the perturbations, m. */
+export interface Verdict {
+  readonly contact: number;
+  readonly fishContact: number;
+}
+
+/** A boat position on a line with a cast and a lure. */
+export interface CastOnLine {
+  readonly line: CastLine;
+  /** Place of the boat in the line's arrays. */
+  readonly boat: number;
+  /** m. */
+  readonly cast: number;
+  readonly lure: LureDrag;
+}
+
+/**
+ * Expected contact of a cast, by the retrieve model over perturbed casts, lures and bottoms.
+ *
+ * @param wave Length of the waves by which a draw of the bottom differs from the model, m; about four pass spacings,
+ * since the bottom is known at the passes and not between.
+ */
+export function judgeCast(
+  { line, boat, cast, lure }: CastOnLine,
+  band: DepthRange,
+  tackle: Pick<Tackle, 'line' | 'handling'>,
+  wave: number,
+  { path, work }: Scratch,
+  perturbations: readonly Perturbation[] = PERTURBATIONS,
+): Verdict {
+  let contact = 0;
+  let fishContact = 0;
+  for (const { cast: castFactor, depth, phase } of perturbations) {
+    const profile = {
+      spacing: 1,
+      depth: drawBottom(line, boat, Math.ceil(cast * castFactor) + 2, wave, phase),
+    };
+    const setup = {
+      cast: cast * castFactor,
+      line: tackle.line,
+      lure: deeperBy(lure, depth),
+      handling: tackle.handling,
+    };
+    simulateRetrieve(setup, profile, JUDGE_STEP, path, work);
+    contact += lengthNearBottom(path, profile, NEAR_BOTTOM, 0, Number.POSITIVE_INFINITY);
+    fishContact += lengthNearBottom(path, profile, NEAR_BOTTOM, band.top, band.bottom);
+  }
+  return { contact: contact / perturbations.length, fishContact: fishContact / perturbations.length };
+}
+
+/** Bottom from the boat outward, m: the model, or a draw of it; where the model ends it goes on as it is. */
+export function drawBottom(
+  line: CastLine,
+  boat: number,
+  length: number,
+  wave: number,
+  phase: number | undefined,
+): Float64Array {
+  const depth = new Float64Array(length + 1);
+  const turn = (2 * Math.PI) / wave;
+  const start = ((phase ?? 0) * Math.PI) / 180;
+  let known = 0;
+  for (let i = 0; i <= length; i++) {
+    const at = boat + i;
+    const ground = line.depth[at];
+    if (at < line.depth.length && !Number.isNaN(ground)) {
+      known = ground;
+      // A wave of unit variance; three phases a third of a turn apart sum to zero.
+      if (phase !== undefined)
+        known += line.sd[at] * Math.SQRT2 * Math.cos(turn * (at - line.middle) + start);
+    }
+    depth[i] = known;
+  }
+  return depth;
+}

@@ -1,0 +1,92 @@
+import type { CsvFile } from '../contract/options.ts';
+import { METERS_PER } from '../units.ts';
+import { parseLine } from './line.ts';
+import { readLureBox } from './lure-box.ts';
+import { freeDepth, genericLures, type Lure } from './lures.ts';
+import { emptyPath, type RetrievePath } from './path.ts';
+import { type Workspace, workspace } from './retrieve.ts';
+import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
+
+/** A lure that comes this close to the deep edge of the fish band reaches it, m: 1 ft. */
+export const REACH_ALLOWANCE = METERS_PER.ft;
+
+/** Two casts, as shares of the longest, at which a lure's depth is computed; a power of the cast goes between. */
+const SHORT_SHARE = 0.6;
+
+/** What the person fishes with, and what its lures reach. */
+export interface Tackle {
+  readonly lures: readonly Lure[];
+  readonly line: Line;
+  readonly handling: Handling;
+  /** Longest cast in still air, m. */
+  readonly longestCast: number;
+  /** Greatest depth, m, of a lure (by place in `lures`) over deep water on a cast, m. */
+  reach(lure: number, cast: number): number;
+  /**
+   * The lure for a band on a cast: the shallowest that reaches to within 1 ft of the band's deep edge.
+   *
+   * @returns Place in `lures`; the deepest when none reaches.
+   */
+  lureFor(bandBottom: number, cast: number): number;
+}
+
+/** Scratch of the retrieve model, shared by everything one plan computes. */
+export interface Scratch {
+  readonly path: RetrievePath;
+  readonly work: Workspace;
+}
+
+export const scratch = (): Scratch => ({ path: emptyPath(), work: workspace() });
+
+/**
+ * Tackle from the options of a plugin.
+ *
+ * @param line As typed; a line that says nothing is refused before the plugin runs, so here it is the usual one.
+ */
+export function tackleOf(
+  options: { readonly line: string; readonly cast: number; readonly lures?: CsvFile },
+  { path, work }: Scratch,
+): Tackle {
+  const own = options.lures === undefined ? [] : readLureBox(options.lures).lures;
+  const lures = own.length > 0 ? own : genericLures();
+  const line = parseLine(options.line) ?? parseLine('12');
+  if (line === undefined) throw new Error('the usual line does not parse');
+  const handling = USUAL_HANDLING;
+  const longest = options.cast;
+  const depthOn = (lure: LureDrag, cast: number): number =>
+    freeDepth({ cast, line, lure, handling }, path, work);
+  const known = new Map<number, readonly [longest: number, power: number]>();
+
+  const reach = (index: number, cast: number): number => {
+    let curve = known.get(index);
+    if (curve === undefined) {
+      const { drag } = lures[index];
+      const deep = depthOn(drag, longest);
+      const power = Math.log(depthOn(drag, SHORT_SHARE * longest) / deep) / Math.log(SHORT_SHARE);
+      curve = [deep, power];
+      known.set(index, curve);
+    }
+    return curve[0] * (cast / longest) ** curve[1];
+  };
+
+  const lureFor = (bandBottom: number, cast: number): number => {
+    const needed = bandBottom - REACH_ALLOWANCE;
+    for (let i = 0; i < lures.length; i++) {
+      if (surelyShort(lures[i], cast, needed)) continue;
+      if (reach(i, cast) >= needed) return i;
+    }
+    return deepest(lures, (i) => reach(i, cast));
+  };
+
+  return { lures, line, handling, longestCast: longest, reach, lureFor };
+}
+
+/** True for a lure whose label alone tells that it does not reach: no line or cast brings it to twice its label. */
+const surelyShort = (lure: Lure, cast: number, needed: number): boolean =>
+  !lure.isCalibrated && 1.6 * lure.label * (cast / 45) ** 0.6 < needed;
+
+function deepest(lures: readonly Lure[], reach: (index: number) => number): number {
+  let best = lures.length - 1;
+  for (let i = 0; i < lures.length - 1; i++) if (reach(i) > reach(best)) best = i;
+  return best;
+}
