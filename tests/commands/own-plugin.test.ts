@@ -1,0 +1,124 @@
+import { existsSync, readFileSync } from 'node:fs';
+import { join, resolve } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
+
+const PLUGINS = resolve(import.meta.dirname, '../../fixtures/plugins');
+const MARKS = gpxOf(
+  ['A1', 'A2', 'A3', 'A4', 'A5', 'A6'].map((name, i) => ({ name, lat: 40 + i * 0.0001, lon: -90 })),
+);
+
+/** Passes over a plane that deepens eastward, 20 m apart. */
+function planeLog(): string {
+  const rows = ['lat,lon,depth_m'];
+  for (let pass = -6; pass <= 6; pass++) {
+    for (let k = -40; k <= 40; k++) {
+      const along = pass % 2 === 0 ? k : -k;
+      rows.push(
+        `${(40 + along * 0.00003).toFixed(7)},${(-90 + pass * 0.000234).toFixed(7)},${(6 + pass * 1.2).toFixed(2)}`,
+      );
+    }
+  }
+  return `${rows.filter((row) => !/,-/.test(row.slice(row.lastIndexOf(',')))).join('\n')}\n`;
+}
+
+function runWith(plugin: string, more: readonly string[] = []) {
+  const folder = makeFolder();
+  write(folder, 'marks.gpx', MARKS);
+  write(folder, 'log.csv', planeLog());
+  const args = [
+    'enrich',
+    'marks.gpx',
+    '--soundings',
+    'log.csv',
+    '--table',
+    'table.csv',
+    '--plugin',
+    join(PLUGINS, plugin),
+    ...more,
+  ];
+  const result = runProgram(args, { cwd: folder });
+  const path = join(folder, 'table.csv');
+  const table = existsSync(path)
+    ? readFileSync(path, 'utf8')
+        .trim()
+        .split('\n')
+        .map((line) => line.split(','))
+    : [];
+  const column = (name: string): string[] => table.slice(1).map((row) => row[table[0].indexOf(name)]);
+  return { ...result, folder, column };
+}
+
+describe("a plugin of the person's own", () => {
+  test('written in TypeScript, its field stands in the table and in the GPX, and its option is a flag', () => {
+    const east = runWith('wave-shelter.ts', ['--wave-shelter.from', '90']);
+    expect(east.status, east.stderr).toBe(0);
+    expect(Number(east.column('wave_shelter_exposure')[2])).toBeCloseTo(1, 1);
+    const west = runWith('wave-shelter.ts', ['--wave-shelter.from', '270']);
+    expect(Number(west.column('wave_shelter_exposure')[2])).toBe(0);
+    const gpx = readFileSync(join(east.folder, 'marks.enriched.gpx'), 'utf8');
+    expect(gpx).toContain('exposure');
+  });
+
+  test('one that throws is named at each waypoint; the output is written and the status is 1', () => {
+    const { status, column } = runWith('throws.js');
+    expect(status).toBe(1);
+    expect(column('notes').every((notes) => notes.includes('plugin/threw'))).toBe(true);
+    expect(column('depth_ft').every((depth) => depth !== '')).toBe(true);
+  });
+
+  test('one that never returns is stopped on that waypoint and the others go on', () => {
+    const { status, column } = runWith('never-returns.js', ['--plugin-patience', '1']);
+    expect(status).toBe(1);
+    expect(column('never_returns_answer')).toEqual(['42', '', '42', '42', '42', '42']);
+    expect(column('notes')[1]).toContain('plugin/hung');
+    expect(column('depth_ft').every((depth) => depth !== '')).toBe(true);
+  });
+
+  test('one that ends the process is named on that waypoint and the others go on', () => {
+    const { status, column } = runWith('exits.js');
+    expect(status).toBe(1);
+    expect(column('exits_answer')).toEqual(['42', '', '42', '42', '42', '42']);
+    expect(column('notes')[1]).toContain('plugin/exited');
+  });
+
+  test('one that writes into the soundings is named, and what others found is as without it', () => {
+    const { status, column } = runWith('changes-input.js');
+    expect(status).toBe(1);
+    expect(column('notes').some((notes) => notes.includes('plugin/changed-input'))).toBe(true);
+    expect(column('depth_ft')).toEqual(runWith('wave-shelter.ts').column('depth_ft'));
+  });
+
+  test('a log plugin that never returns is named, and nothing is written', () => {
+    const { status, stderr, folder } = runWith('log-never-returns.js', ['--plugin-patience', '1']);
+    expect(status).toBe(1);
+    expect(stderr).toContain('"log-never-returns"');
+    expect(existsSync(join(folder, 'marks.enriched.gpx'))).toBe(false);
+  });
+
+  test('plugins NAME describes it as it does a built-in one', () => {
+    const { stdout, status } = runProgram([
+      'plugins',
+      'wave-shelter',
+      '--plugin',
+      join(PLUGINS, 'wave-shelter.ts'),
+    ]);
+    expect(status).toBe(0);
+    expect(stdout).toContain('wave-shelter.exposure');
+    expect(stdout).toContain('--wave-shelter.from');
+  });
+
+  test('a configuration names it and sets its options', () => {
+    const folder = makeFolder();
+    write(folder, 'marks.gpx', MARKS);
+    write(folder, 'log.csv', planeLog());
+    write(
+      folder,
+      'c.yaml',
+      `soundings: log.csv\ntable: t.csv\nplugins:\n  - ${join(PLUGINS, 'wave-shelter.ts')}\noptions:\n  wave-shelter:\n    from: 90\n`,
+    );
+    const result = runProgram(['enrich', 'marks.gpx', '--config', 'c.yaml'], { cwd: folder });
+    expect(result.status, result.stderr).toBe(0);
+    expect(readFileSync(join(folder, 't.csv'), 'utf8')).toMatch(/wave_shelter_exposure/);
+  });
+});

@@ -1,0 +1,47 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+
+const PROGRAM = resolve(import.meta.dirname, '../../dist/src/cli.js');
+
+export interface ProgramResult {
+  readonly status: number | null;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+/** Runs the built program as a person would. */
+export function runProgram(
+  args: readonly string[],
+  options: { cwd?: string; env?: NodeJS.ProcessEnv; input?: string } = {},
+): ProgramResult {
+  const { status, stdout, stderr } = spawnSync(process.execPath, [PROGRAM, ...args], {
+    encoding: 'utf8',
+    cwd: options.cwd,
+    env: { ...process.env, ...options.env },
+    input: options.input,
+    maxBuffer: 1 << 28,
+  });
+  return { status, stdout, stderr };
+}
+
+/** A new empty folder. */
+export const makeFolder = (): string => mkdtempSync(join(tmpdir(), 'downslope-test-'));
+
+export function write(folder: string, name: string, text: string): string {
+  const path = join(folder, name);
+  writeFileSync(path, text);
+  return path;
+}
+
+/** A small GPX with waypoints at the given places. */
+export function gpxOf(
+  places: readonly { name: string; lat: number; lon: number; comment?: string }[],
+): string {
+  const waypoints = places.map(
+    ({ name, lat, lon, comment }) =>
+      `  <wpt lat="${lat}" lon="${lon}">\n    <name>${name}</name>\n${comment === undefined ? '' : `    <cmt>${comment}</cmt>\n`}  </wpt>\n`,
+  );
+  return `<?xml version="1.0" encoding="UTF-8"?>\n<gpx version="1.1" creator="test" xmlns="http://www.topografix.com/GPX/1/1">\n${waypoints.join('')}</gpx>\n`;
+}
