@@ -1,0 +1,93 @@
+import { defineLogPlugin } from '../shared/contract/plugin.ts';
+import {
+  doubleEchoDropped,
+  frozenDropped,
+  shallowEchoDropped,
+  shallowestSeen,
+  spikesDropped,
+} from '../shared/diagnostics/sounding-plugins.ts';
+import { findBadEchoes } from '../shared/soundings/echoes.ts';
+
+/** Takes out depths that are no bottom; what is shallow among them stays as the shallowest depth seen there. */
+export const despike = defineLogPlugin({
+  name: 'despike',
+  summary:
+    'Drops spikes, double and part echoes and frozen depths; keeps the shallowest of them as shallowest depth.',
+  stage: 'log',
+  options: {
+    on: { kind: 'switch', default: true, help: 'Drop spikes, echoes and frozen depths.' },
+    height: { kind: 'length', min: 0.1, max: 50, default: 1, help: 'Least height of a spike.' },
+    share: {
+      kind: 'number',
+      min: 0,
+      max: 1,
+      default: 0.2,
+      help: 'Least height of a spike as a share of the depth.',
+    },
+    steepest: {
+      kind: 'angle',
+      min: 0,
+      max: 85,
+      default: 45,
+      help: 'Steepest bottom believed: a spike stands out more steeply.',
+    },
+    frozen: {
+      kind: 'length',
+      min: 5,
+      max: 1000,
+      default: 50,
+      help: 'Way over which a depth may stay exactly the same.',
+    },
+  },
+  run({ log }, options, context) {
+    if (!options.on) return {};
+    const bad = findBadEchoes(log, options);
+    const { spikes, doubles, shallow, frozen } = bad;
+    if (spikes.length > 0) context.report(spikesDropped(log.line[spikes[0]], spikes.length));
+    if (doubles.length > 0) context.report(doubleEchoDropped(log.line[doubles[0]], doubles.length));
+    if (shallow.length > 0) {
+      const least = shallow.reduce((a, b) => Math.min(a, log.depth[b]), Number.POSITIVE_INFINITY);
+      context.report(shallowEchoDropped(log.line[shallow[0]], shallow.length, least));
+    }
+    if (frozen.length > 0)
+      context.report(frozenDropped(log.line[frozen[0]], frozen.length, bad.farthestFrozen));
+    const kept = keepShallowest(log.depth, log.shallowest, [...spikes, ...shallow], [...doubles, ...frozen]);
+    if (kept.row >= 0) context.report(shallowestSeen(log.line[kept.row], log.depth[kept.row]));
+    return {
+      columns: kept.row < 0 ? undefined : { shallowest: kept.shallowest },
+      dropped: [
+        { reason: 'soundings/spike', rows: spikes },
+        { reason: 'soundings/double-echo', rows: doubles },
+        { reason: 'soundings/shallow-echo', rows: shallow },
+        { reason: 'soundings/frozen-depth', rows: frozen },
+      ],
+    };
+  },
+});
+
+/** Hands the depth of each dropped row that is shallower than its neighbors to the nearest row that stays. */
+function keepShallowest(
+  depth: Float32Array,
+  before: Float32Array,
+  dropped: readonly number[],
+  others: readonly number[],
+): { shallowest: Float32Array; row: number } {
+  const shallowest = before.slice();
+  const out = new Set([...dropped, ...others]);
+  let row = -1;
+  for (const bad of dropped) {
+    const heir = nearestKept(bad, depth.length, out);
+    if (heir < 0 || depth[bad] >= depth[heir]) continue;
+    if (row < 0 || depth[bad] < depth[row]) row = bad;
+    if (before[bad] < shallowest[heir]) shallowest[heir] = before[bad];
+  }
+  return { shallowest, row };
+}
+
+function nearestKept(row: number, count: number, out: ReadonlySet<number>): number {
+  for (let away = 1; away < count; away++) {
+    if (row - away >= 0 && !out.has(row - away)) return row - away;
+    if (row + away < count && !out.has(row + away)) return row + away;
+  }
+  return -1;
+}

@@ -1,0 +1,35 @@
+import { defineLogPlugin } from '../shared/contract/plugin.ts';
+import { splitPasses } from '../shared/soundings/passes.ts';
+
+/** Numbers the passes of a log: one pass is one run of the boat over the bottom. */
+export const passes = defineLogPlugin({
+  name: 'passes',
+  summary: 'Splits each log into passes at gaps, pauses and reversals of the course.',
+  stage: 'log',
+  options: {
+    gap: {
+      kind: 'length',
+      min: 1,
+      max: 1000,
+      default: 20,
+      help: 'Longest step between two soundings of a pass.',
+    },
+    pause: {
+      kind: 'seconds',
+      min: 1,
+      max: 3600,
+      default: 30,
+      help: 'Longest time between two soundings of a pass.',
+    },
+    turn: {
+      kind: 'angle',
+      min: 45,
+      max: 180,
+      default: 100,
+      help: 'Turn within some 30 m that begins a new pass.',
+    },
+  },
+  run({ log }, options) {
+    return { columns: { pass: splitPasses(log, options) } };
+  },
+});

@@ -1,0 +1,62 @@
+import { defineLogPlugin } from '../shared/contract/plugin.ts';
+import { positionJump, staleFix } from '../shared/diagnostics/sounding-plugins.ts';
+import { findJumps, findStale } from '../shared/soundings/fixes.ts';
+
+/** Takes out fixes where the boat cannot have been. */
+export const positionJumps = defineLogPlugin({
+  name: 'position-jumps',
+  summary: 'Drops stray fixes (impossible speed or jump) and fixes that stand still under way.',
+  stage: 'log',
+  options: {
+    on: { kind: 'switch', default: true, help: 'Drop stray and stale fixes.' },
+    speed: {
+      kind: 'speed',
+      min: 1,
+      max: 200,
+      default: 30.867,
+      help: 'Fastest the boat can be (default 60 kn).',
+    },
+    jump: {
+      kind: 'length',
+      min: 20,
+      max: 100_000,
+      default: 500,
+      help: 'Longest step between two soundings where times do not tell the speed.',
+    },
+    agree: {
+      kind: 'count',
+      min: 2,
+      max: 1000,
+      default: 10,
+      help: 'More fixes than this that agree with each other are a true place.',
+    },
+    stale: {
+      kind: 'seconds',
+      min: 1,
+      max: 600,
+      default: 10,
+      help: 'Longest that a position may stand still under way.',
+    },
+    moving: {
+      kind: 'speed',
+      min: 0,
+      max: 10,
+      default: 0.5144,
+      help: 'Speed from which the boat counts as under way (default 1 kn).',
+    },
+  },
+  run({ log }, options, context) {
+    if (!options.on) return {};
+    const jumps = findJumps(log, options);
+    const stale = findStale(log, options.stale, options.moving, jumps.rows);
+    if (jumps.rows.length > 0)
+      context.report(positionJump(log.line[jumps.rows[0]], jumps.farthest, jumps.rows.length));
+    if (stale.length > 0) context.report(staleFix(log.line[stale[0]], stale.length));
+    return {
+      dropped: [
+        { reason: 'soundings/position-jump', rows: jumps.rows },
+        { reason: 'soundings/stale-fix', rows: stale },
+      ],
+    };
+  },
+});

@@ -1,0 +1,17 @@
+import { defineLogPlugin } from '../shared/contract/plugin.ts';
+import { reduceToBlocks } from '../shared/soundings/blocks.ts';
+
+/** Makes every stretch of a pass count the same, however fast the sonar recorded or the boat ran. */
+export const reduceBlocks = defineLogPlugin({
+  name: 'reduce-blocks',
+  summary:
+    'Puts soundings next to each other on a pass together: mean depth and place, shallowest depth, count.',
+  stage: 'log',
+  options: {
+    on: { kind: 'switch', default: true, help: 'Reduce to block means.' },
+    length: { kind: 'length', min: 0.1, max: 100, default: 2.5, help: 'Length of a block along the pass.' },
+  },
+  run({ log }, options) {
+    return options.on ? { reduced: reduceToBlocks(log, options.length) } : {};
+  },
+});

@@ -1,0 +1,212 @@
+import type { Diagnostic, Severity } from './diagnostic.ts';
+import { quote } from './soundings.ts';
+
+/** Messages of the plugins that clean and reduce soundings. A count of rows stands for all of a log. */
+
+const say = (
+  severity: Severity,
+  code: string,
+  message: string,
+  count?: number,
+  line?: number,
+): Diagnostic => ({
+  severity,
+  code: `soundings/${code}`,
+  message,
+  ...(line === undefined ? {} : { place: { line } }),
+  ...(count === undefined ? {} : { count }),
+});
+
+const meters = (value: number): string => `${value.toFixed(2)} m`;
+
+export const positionJump = (line: number, meters: number, rows: number) =>
+  say(
+    'warning',
+    'position-jump',
+    `Unexpected jump of ${Math.round(meters)} m and back, expected a boat's speed. Stray fixes dropped.`,
+    rows,
+    line,
+  );
+
+export const staleFix = (line: number, rows: number) =>
+  say(
+    'warning',
+    'stale-fix',
+    'Unexpected position that stands still under way, expected fixes that move. Kept once; soundings at it have no place.',
+    rows,
+    line,
+  );
+
+export const spikesDropped = (line: number, rows: number) =>
+  say(
+    'warning',
+    'spike',
+    'Unexpected depths that stand alone among their neighbors, expected the bottom to go on. Dropped from the mean; the shallow ones are kept as shallowest depth.',
+    rows,
+    line,
+  );
+
+export const doubleEchoDropped = (line: number, rows: number) =>
+  say(
+    'warning',
+    'double-echo',
+    'Unexpected run at twice the depth around it, expected one bottom: a second echo. Dropped, not halved.',
+    rows,
+    line,
+  );
+
+export const shallowEchoDropped = (line: number, rows: number, least: number) =>
+  say(
+    'warning',
+    'shallow-echo',
+    `Unexpected run at a half or third of the depth around it (down to ${meters(least)}), expected one bottom: fish, weed or a part echo, or a real shoal. Dropped from the mean; kept as shallowest depth.`,
+    rows,
+    line,
+  );
+
+export const frozenDropped = (line: number, rows: number, distance: number) =>
+  say(
+    'warning',
+    'frozen-depth',
+    `Unexpected depth unchanged over ${Math.round(distance)} m, expected it to vary as elsewhere in the log: lost bottom. Dropped.`,
+    rows,
+    line,
+  );
+
+export const shallowestSeen = (line: number, depth: number) =>
+  say(
+    'note',
+    'shallowest',
+    `Shallowest depth that was dropped as a spike or echo: ${meters(depth)}. It is kept as shallowest depth where it was seen.`,
+    undefined,
+    line,
+  );
+
+export const depthOffsetUsed = (offset: number, what: string) =>
+  say(
+    'note',
+    'depth-offset',
+    `${offset < 0 ? 'Subtracted' : 'Added'} ${meters(Math.abs(offset))} ${offset < 0 ? 'from' : 'to'} every depth: ${what}.`,
+  );
+
+export const depthReferenceUnknown = () =>
+  say(
+    'note',
+    'depth-reference',
+    'Depths are taken as from the water surface: the log does not say, and no transducer draft is given. Pass --transducer-draft if they are from the transducer.',
+  );
+
+export const antennaOffsetUsed = (forward: number) =>
+  say(
+    'note',
+    'antenna-offset',
+    `Positions moved ${meters(Math.abs(forward))} ${forward < 0 ? 'astern' : 'ahead'} along the course: from antenna to transducer.`,
+  );
+
+export const soundSpeedUsed = (speed: number, assumed: number, from: string) =>
+  say(
+    'note',
+    'sound-speed',
+    `Depths times ${(speed / assumed).toFixed(4)}: sound at ${speed.toFixed(1)} m/s (${from}) against the ${assumed.toFixed(1)} m/s that the sonar takes.`,
+  );
+
+export const temperatureOutOfRange = (rows: number) =>
+  say(
+    'warning',
+    'temperature',
+    'Unexpected water temperature, expected 0 to 40 C. The value before it is used.',
+    rows,
+  );
+
+export const levelUsed = (then: number, today: number) =>
+  say(
+    'note',
+    'water-level',
+    `Water level then ${meters(then)}, on the day of the plan ${meters(today)}: ${meters(today - then)} added to depths.`,
+  );
+
+export const levelUnknownThen = (rows: number) =>
+  say(
+    'warning',
+    'level-unknown',
+    'Unexpected soundings without a date, expected one: their water level is unknown. Depths used as if at the level of the plan.',
+    rows,
+  );
+
+export const levelOutside = (rows: number, days: number) =>
+  say(
+    'warning',
+    'level-outside',
+    `Unexpected soundings up to ${days.toFixed(1)} days from the nearest level reading, expected readings on both sides. The nearest reading is used; add one.`,
+    rows,
+  );
+
+export const levelTodayOutside = (days: number) =>
+  say(
+    'warning',
+    'level-today',
+    `Unexpected day of the plan ${days.toFixed(1)} days from the nearest level reading, expected one for it. The nearest reading is used; pass --water-level for that day.`,
+  );
+
+export const levelUnreadable = (line: number, text: string, expected: string) =>
+  say(
+    'error',
+    'levels',
+    `Unexpected ${quote(text)} in the level readings, expected ${expected}. Correct the line.`,
+    undefined,
+    line,
+  );
+
+export const duplicateLogs = (file: string, other: string, rows: number) =>
+  say(
+    'warning',
+    'duplicate-log',
+    `Unexpected soundings of ${file} that are in ${other} as well, expected each once. Used once.`,
+    rows,
+  );
+
+export const farFromWaypoints = (file: string, kilometers: number) =>
+  say(
+    'warning',
+    'no-overlap',
+    `Unexpected soundings of ${file} ${Math.round(kilometers)} km from the nearest waypoint, expected the same lake: soundings and waypoints do not overlap. Check the files, and whether latitude and longitude are swapped.`,
+  );
+
+export const lagEstimated = (seconds: number, sd: number, crossings: number, isUsed: boolean) =>
+  say(
+    isUsed ? 'note' : 'warning',
+    'lag',
+    `Positions lag depths by ${seconds.toFixed(2)} s (standard deviation ${sd.toFixed(2)} s, from ${crossings} meetings of passes run in different directions). ${
+      isUsed ? 'Positions moved accordingly.' : 'Not corrected; pass --lag.correct to do so.'
+    }`,
+  );
+
+export const lagUnknown = (crossings: number) =>
+  say(
+    'note',
+    'lag',
+    `Position lag not estimated: found ${crossings} meetings of passes run in different directions, need more.`,
+  );
+
+export const crossAgreement = (median: number, spread: number, crossings: number) =>
+  say(
+    'note',
+    'crossings',
+    `Where passes cross, depths differ by ${meters(spread)} (95 % of ${crossings} crossings; median ${meters(median)}).`,
+  );
+
+export const crossOffset = (what: string, median: number, crossings: number, isUsed: boolean) =>
+  say(
+    'warning',
+    'cross-offset',
+    `Unexpected difference of ${meters(median)} at ${crossings} crossings of ${what} with the rest, expected none: a constant offset (water level, draft). ${
+      isUsed ? 'Corrected, as asked.' : 'Check levels and draft; pass --cross-lines.correct to take it out.'
+    }`,
+  );
+
+export const crossRatio = (what: string, ratio: number, unit: string, crossings: number) =>
+  say(
+    'warning',
+    'unit-mismatch',
+    `Unexpected ratio of depths of ${ratio.toFixed(2)} at ${crossings} crossings of ${what} with the rest, expected 1: unit mismatch suspected (${unit}). Not corrected; check --depth-unit and the column names.`,
+  );

@@ -1,0 +1,179 @@
+import type { Soundings } from '../contract/soundings.ts';
+import { stepsOf } from './steps.ts';
+
+export interface EchoRules {
+  /** Least height of a spike, m. */
+  readonly height: number;
+  /** Least height of a spike as a share of the depth round it. */
+  readonly share: number;
+  /** Steepest bottom that is believed, deg: a spike stands out more steeply than this. */
+  readonly steepest: number;
+  /** Way over which a depth may stay exactly the same where it varies elsewhere, m. */
+  readonly frozen: number;
+}
+
+/** Rows that are no bottom, each list ascending; a row stands in one list only. */
+export interface BadEchoes {
+  readonly spikes: number[];
+  readonly doubles: number[];
+  readonly shallow: number[];
+  readonly frozen: number[];
+  /** Longest way over which the depth stayed the same, m. */
+  readonly farthestFrozen: number;
+}
+
+/** Rows looked at on each side of a run, and how far along the track they may lie, m. */
+const NEIGHBORS = 5;
+const NEIGHBOR_WAY = 20;
+/** Fewest neighbors on each side: with fewer nothing can be said. */
+const FEWEST = 2;
+/** Runs of this many agreeing rows are bottom, unless they are at a simple multiple of the depth round them. */
+const RUN_OF_BOTTOM = 5;
+/** Longest run judged as an echo, m: beyond it, it is bottom as far as anyone can tell. */
+const LONGEST_ECHO = 100;
+/** Gap and pause that part neighbors, m and s. */
+const GAP = 20;
+const PAUSE = 30;
+/** How near to 2, 1/2 or 1/3 a ratio must be. */
+const RATIO_TOLERANCE = 0.05;
+/** A stretch of equal depths is frozen when chance would make it this seldom, judged by the rest of the log. */
+const FROZEN_CHANCE = 1e-6;
+
+/**
+ * Depths that a sonar gave for something else than the bottom: spikes, double echoes, part echoes, frozen depths.
+ *
+ * A run of depths is judged where the depth steps in and back out again, each time by more than half of a
+ * spike's height and more steeply than a bottom can be: against the median of 5 rows before and 5 after within
+ * 20 m. Short runs that differ by more than the height are spikes; runs at twice that depth (within 5 %) are
+ * double echoes; longer runs at a half or a third are part echoes. A run of 5 or more at any other depth is bottom.
+ */
+export function findBadEchoes(
+  log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time'>,
+  rules: EchoRules,
+): BadEchoes {
+  const { count, depth, time } = log;
+  const { east, north } = stepsOf(log);
+  const way = new Float64Array(count);
+  const isBreak = new Uint8Array(count);
+  const edges: number[] = [];
+  const steepness = Math.tan((rules.steepest * Math.PI) / 180);
+  for (let i = 1; i < count; i++) {
+    const step = Math.sqrt(east[i] * east[i] + north[i] * north[i]);
+    way[i] = way[i - 1] + step;
+    const pause = time[i] - time[i - 1];
+    if (step > GAP || pause > PAUSE || pause < 0) {
+      isBreak[i] = 1;
+      edges.push(i);
+      continue;
+    }
+    const change = Math.abs(depth[i] - depth[i - 1]);
+    const least = Math.min(depth[i], depth[i - 1]);
+    if (change > 0.5 * Math.max(rules.height, rules.share * least) && change > steepness * step)
+      edges.push(i);
+  }
+  const bad: BadEchoes & { farthestFrozen: number } = {
+    spikes: [],
+    doubles: [],
+    shallow: [],
+    frozen: [],
+    farthestFrozen: 0,
+  };
+  for (let k = 0; k < edges.length; k++) judgeFrom(k);
+  const taken = new Set([...bad.spikes, ...bad.doubles, ...bad.shallow]);
+  const { rows, farthest } = findFrozen(depth, way, isBreak, rules.frozen);
+  for (const row of rows) if (!taken.has(row)) bad.frozen.push(row);
+  bad.farthestFrozen = farthest;
+  for (const list of [bad.spikes, bad.doubles, bad.shallow]) list.sort((a, b) => a - b);
+  return bad;
+
+  /** Judges the runs that begin at one edge: up to the next edges, as noise may put an edge inside a run. */
+  function judgeFrom(k: number): void {
+    const start = edges[k];
+    if (isBreak[start] === 1 || isMarked(start)) return;
+    for (let m = k + 1; m <= k + 3 && m < edges.length; m++) {
+      const end = edges[m];
+      if (isBreak[end] === 1 || way[end - 1] - way[start] > LONGEST_ECHO) return;
+      if (judgeRun(start, end)) return;
+    }
+  }
+
+  function judgeRun(start: number, end: number): boolean {
+    const before = neighborsOf(start - 1, -1);
+    const after = neighborsOf(end, 1);
+    if (before.length < FEWEST || after.length < FEWEST) return false;
+    const around = median([...before, ...after]);
+    // On a step of the bottom the two sides differ: nothing between them is a spike then.
+    const height = Math.max(rules.height, rules.share * around);
+    if (Math.abs(median(before) - median(after)) > height) return false;
+    const inside = median(Array.from(depth.subarray(start, end)));
+    const length = end - start;
+    const isNear = (ratio: number) => Math.abs(inside / around / ratio - 1) <= RATIO_TOLERANCE;
+    if (isNear(2) && Math.abs(inside - around) > height) return mark(bad.doubles, start, end, around, height);
+    if (length >= RUN_OF_BOTTOM) {
+      const isPart = (isNear(1 / 2) || isNear(1 / 3)) && around - inside > height;
+      return isPart && mark(bad.shallow, start, end, around, height);
+    }
+    return Math.abs(inside - around) > height && mark(bad.spikes, start, end, around, height);
+  }
+
+  function mark(list: number[], start: number, end: number, around: number, height: number): boolean {
+    for (let i = start; i < end; i++) if (Math.abs(depth[i] - around) > height) list.push(i);
+    return true;
+  }
+
+  function isMarked(row: number): boolean {
+    return bad.spikes.at(-1) === row || bad.doubles.at(-1) === row || bad.shallow.at(-1) === row;
+  }
+
+  /** Depths of up to 5 rows from one on, in one direction, within 20 m and without a break. */
+  function neighborsOf(from: number, direction: 1 | -1): number[] {
+    const found: number[] = [];
+    for (let i = from; i >= 0 && i < count && found.length < NEIGHBORS; i += direction) {
+      if (Math.abs(way[i] - way[from]) > NEIGHBOR_WAY) break;
+      found.push(depth[i]);
+      if (isBreak[direction === 1 ? i + 1 : i] === 1) break;
+    }
+    return found;
+  }
+}
+
+/** Rows after the first of each stretch of exactly equal depths that is longer than the rest of the log explains. */
+function findFrozen(
+  depth: Float32Array,
+  way: Float64Array,
+  isBreak: Uint8Array,
+  limit: number,
+): { rows: number[]; farthest: number } {
+  const count = depth.length;
+  const long: [start: number, end: number][] = [];
+  let equal = 0;
+  let pairs = 0;
+  let start = 0;
+  for (let i = 1; i <= count; i++) {
+    if (i < count && depth[i] === depth[start] && isBreak[i] === 0) continue;
+    if (way[i - 1] - way[start] > limit) long.push([start, i]);
+    else {
+      equal += i - 1 - start;
+      pairs += i - start;
+    }
+    start = i;
+  }
+  const rows: number[] = [];
+  let farthest = 0;
+  // Where most of the log is such stretches there is nothing to judge them by.
+  if (pairs * 2 < count) return { rows, farthest };
+  const chance = Math.max(equal / pairs, 1 / pairs);
+  for (const [from, to] of long) {
+    if ((to - from - 1) * Math.log(chance) > Math.log(FROZEN_CHANCE)) continue;
+    farthest = Math.max(farthest, way[to - 1] - way[from]);
+    for (let i = from + 1; i < to; i++) rows.push(i);
+  }
+  return { rows, farthest };
+}
+
+/** Middle value; of an even count the mean of the two middle ones. */
+export function median(values: number[]): number {
+  const sorted = values.sort((a, b) => a - b);
+  const half = sorted.length >> 1;
+  return sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
+}

@@ -1,0 +1,106 @@
+import type { Soundings } from '../contract/soundings.ts';
+import { distanceBetween, stepsOf } from './steps.ts';
+
+/** Distance that two fixes may differ by without anything having moved, m: receivers correct themselves by as much. */
+const FIX_ERROR = 10;
+
+type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
+
+export interface JumpRules {
+  /** Fastest possible, m/s. */
+  readonly speed: number;
+  /** Longest step where times do not tell the speed, m. */
+  readonly jump: number;
+  /** More fixes than this that agree with each other are a true place. */
+  readonly agree: number;
+}
+
+/**
+ * Stray fixes of a log: rows that cannot be reached from the last good one at a possible speed, while few of them
+ * agree with each other.
+ *
+ * When more than `agree` rows in a row agree with each other, the new place is taken as true from its first row;
+ * if the stretch before it was no longer than that, it was the stray one (a bad fix at the start).
+ * @returns Rows, ascending, and the longest jump among them, m.
+ */
+export function findJumps(log: Track, rules: JumpRules): { rows: number[]; farthest: number } {
+  const { count, lat, lon, time } = log;
+  const { east, north } = stepsOf(log);
+  const rows: number[] = [];
+  let farthest = 0;
+  const isPossible = (from: number, to: number): boolean => {
+    const distance =
+      to === from + 1
+        ? Math.sqrt(east[to] * east[to] + north[to] * north[to])
+        : distanceBetween(lat[from], lon[from], lat[to], lon[to]);
+    const seconds = Math.abs(time[to] - time[from]);
+    return seconds > 0 ? distance <= rules.speed * seconds + FIX_ERROR : distance <= rules.jump;
+  };
+  let good = 0;
+  // The stretch of good rows since the last new place, and the rows in doubt since the last good one.
+  let stretch: number[] | undefined = count > 0 ? [0] : undefined;
+  let doubtful: number[] = [];
+  let agreeing = 0;
+  for (let i = 1; i < count; i++) {
+    if (isPossible(good, i)) {
+      for (const row of doubtful) drop(row, good);
+      doubtful = [];
+      agreeing = 0;
+      good = i;
+      if (stretch !== undefined && stretch.push(i) > rules.agree) stretch = undefined;
+      continue;
+    }
+    agreeing = doubtful.length > 0 && isPossible(i - 1, i) ? agreeing + 1 : 1;
+    doubtful.push(i);
+    if (agreeing <= rules.agree) continue;
+    const first = doubtful.length - agreeing;
+    for (const row of doubtful.slice(0, first)) drop(row, good);
+    for (const row of stretch ?? []) drop(row, i);
+    doubtful = [];
+    agreeing = 0;
+    stretch = undefined;
+    good = i;
+  }
+  // At the end a short stretch in doubt is stray, unless it is as long as the good one before it.
+  if (doubtful.length > 0) {
+    if (stretch === undefined || stretch.length > doubtful.length)
+      for (const row of doubtful) drop(row, good);
+    else if (stretch.length < doubtful.length) for (const row of stretch) drop(row, doubtful[0]);
+  }
+  return { rows: rows.sort((a, b) => a - b), farthest };
+
+  function drop(row: number, from: number): void {
+    rows.push(row);
+    farthest = Math.max(farthest, distanceBetween(lat[from], lon[from], lat[row], lon[row]));
+  }
+}
+
+/**
+ * Rows of stale fixes: a position repeated unchanged for longer than `seconds` while the boat was under way before
+ * or made good the way after. The first row at the position is kept.
+ *
+ * @param moving Speed from which the boat counts as under way, m/s.
+ * @param skip Rows already taken out, ascending.
+ */
+export function findStale(
+  log: Track,
+  seconds: number,
+  moving: number,
+  skip: readonly number[] = [],
+): number[] {
+  const { count, lat, lon, time } = log;
+  const rows: number[] = [];
+  const out = new Set(skip);
+  let start = 0;
+  while (start < count) {
+    let end = start;
+    while (end + 1 < count && lat[end + 1] === lat[start] && lon[end + 1] === lon[start]) end++;
+    const held = time[end] - time[start];
+    if (held > seconds && end + 1 < count && !out.has(start) && !out.has(end + 1)) {
+      const way = distanceBetween(lat[start], lon[start], lat[end + 1], lon[end + 1]);
+      if (way / (time[end + 1] - time[start]) > moving) for (let i = start + 1; i <= end; i++) rows.push(i);
+    }
+    start = end + 1;
+  }
+  return rows;
+}

@@ -1,0 +1,58 @@
+import { WGS84 } from '../geodesy/local-frame.ts';
+
+const E2 = WGS84.f * (2 - WGS84.f);
+const RAD = Math.PI / 180;
+/** Radii are made anew when the latitude has moved this far, deg: under 1e-5 of a distance at 60 degrees. */
+const LATITUDE_STEP = 0.0005;
+
+/** Steps from each row to the next along a log, east and north in meters; entry 0 is 0. */
+export interface Steps {
+  readonly east: Float64Array;
+  readonly north: Float64Array;
+}
+
+/**
+ * Steps between neighboring rows, in meters on the ellipsoid, across the 180th meridian the short way.
+ *
+ * Flat between two rows with the radii of curvature at the later one: within 1e-4 of the distance for steps up to 1 km below 70
+ * degrees; longer steps only need to be known as long.
+ */
+export function stepsOf(log: {
+  readonly count: number;
+  readonly lat: Float64Array;
+  readonly lon: Float64Array;
+}): Steps {
+  const { count, lat, lon } = log;
+  const east = new Float64Array(count);
+  const north = new Float64Array(count);
+  let at = Number.NaN;
+  let perLat = 0;
+  let perLon = 0;
+  for (let i = 1; i < count; i++) {
+    if (!(Math.abs(lat[i] - at) < LATITUDE_STEP)) {
+      at = lat[i];
+      [perLat, perLon] = metersPerDegree(at);
+    }
+    let turn = lon[i] - lon[i - 1];
+    if (turn > 180) turn -= 360;
+    else if (turn < -180) turn += 360;
+    east[i] = turn * perLon;
+    north[i] = (lat[i] - lat[i - 1]) * perLat;
+  }
+  return { east, north };
+}
+
+/** Meters in a degree of latitude and of longitude at a latitude, from the radii of curvature of WGS 84. */
+export function metersPerDegree(lat: number): [perLat: number, perLon: number] {
+  const sin = Math.sin(lat * RAD);
+  const w2 = 1 - E2 * sin * sin;
+  const across = WGS84.a / Math.sqrt(w2);
+  return [(across * (1 - E2) * RAD) / w2, across * Math.cos(lat * RAD) * RAD];
+}
+
+/** Meters between two places, flat at the latitude of the second; see `stepsOf`. */
+export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: number): number {
+  const [perLat, perLon] = metersPerDegree(lat2);
+  const turn = lon2 - lon1 - 360 * Math.round((lon2 - lon1) / 360);
+  return Math.hypot(turn * perLon, (lat2 - lat1) * perLat);
+}
