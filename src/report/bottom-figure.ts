@@ -32,7 +32,10 @@ export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): st
   const along = bottom?.gradient === undefined ? longAxis(near) : unit(bottom.gradient);
   const line = sampleLine(bottom?.grid, along);
   const dots = near
-    .map((sounding) => ({ ...sounding, distance: sounding.east * along[0] + sounding.north * along[1] }))
+    .map((sounding) => ({
+      ...sounding,
+      distance: sounding.east * along[0] + sounding.north * along[1],
+    }))
     .filter((sounding) => Math.abs(sounding.distance) <= REACH && offLine(sounding, along) <= BESIDE);
   const deepest = Math.max(deepestOf(line), ...dots.map((dot) => dot.depth));
   const what = bottom?.gradient === undefined ? 'along the pass' : 'along the fall line, deeper to the right';
@@ -57,7 +60,9 @@ function drawSection(
     `<path class="mark" d="M${short(x)} ${SECTION.top}v14"/>`,
     `<path class="snd" d="${places.map(([dotX, y]) => `M${short(dotX)} ${short(y)}h0`).join('')}"/>`,
     textElement('mark', [x, SECTION.top - 8], { class: 'mid bold' }),
-    textElement(`bottom ${what}`, [SECTION.edge, SECTION.top + 14], { class: 'end soft' }),
+    textElement(`bottom ${what}`, [SECTION.edge, SECTION.top + 14], {
+      class: 'end soft',
+    }),
     drawFooter(line, scale),
   ];
   return figureRoot(content.join(''), {
@@ -127,7 +132,11 @@ function sampleLine(grid: DepthGrid | undefined, [ux, uy]: readonly [number, num
     distance.map((along) =>
       grid === undefined ? Number.NaN : between(grid, values, along * ux, along * uy),
     );
-  return { distance, bottom: sample(grid?.depth ?? []), bottomSd: sample(grid?.sd ?? []) };
+  return {
+    distance,
+    bottom: sample(grid?.depth ?? []),
+    bottomSd: sample(grid?.sd ?? []),
+  };
 }
 
 /** Bilinear between the four nodes round a place; NaN unless all four are sounded. */

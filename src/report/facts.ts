@@ -11,6 +11,9 @@ export interface Fact {
   readonly text: string;
 }
 
+/** Keeps a number and its unit on one line. */
+const NBSP = '\u00a0';
+
 type Fields = EnrichedWaypoint['fields'];
 
 /** What is known of a spot's bottom, each number with how sure it is, and what is not known with the reason. */
@@ -38,10 +41,11 @@ export function spotFacts(
 /** `19.3 \u00b1 0.8 ft`; whole units where the deviation is one unit or more. @param depth m. @param sd m. */
 export function depthWithSd(depth: number, sd: number | undefined, units: DisplayUnits): string {
   const value = fromMeters(depth, units);
-  if (sd === undefined || !Number.isFinite(sd)) return `${value.toFixed(units === 'ft' ? 0 : 1)} ${units}`;
+  if (sd === undefined || !Number.isFinite(sd))
+    return `${value.toFixed(units === 'ft' ? 0 : 1)}${NBSP}${units}`;
   const deviation = fromMeters(sd, units);
   const decimals = deviation < 0.95 ? 1 : 0;
-  return `${value.toFixed(decimals)} \u00b1 ${Math.max(deviation, 0.1).toFixed(decimals)} ${units}`;
+  return `${value.toFixed(decimals)} \u00b1 ${Math.max(deviation, 0.1).toFixed(decimals)}${NBSP}${units}`;
 }
 
 /** How a probability reads: from `very likely` down to `unclear, perhaps`. @param confidence 0 to 1. */
@@ -95,7 +99,7 @@ function structureWords(fields: Fields, units: DisplayUnits): string {
   const size =
     fields.structure_size === undefined
       ? ''
-      : ` About ${lengthText(fields.structure_size, units, ' ')} across its shorter side.`;
+      : ` About ${lengthText(fields.structure_size, units, NBSP)} across its shorter side.`;
   const part = fields.structure_part === undefined ? '' : ` The mark is on its ${fields.structure_part}.`;
   const reason =
     fields.structure_reason === undefined ? '' : ` ${endStop(sentence(fields.structure_reason))}`;
@@ -137,14 +141,14 @@ const FISH_SOURCES: Readonly<Record<string, string>> = {
 function fishWords(fields: Fields, units: DisplayUnits): string {
   if (fields.fish_top === undefined || fields.fish_bottom === undefined) return 'No depth band known.';
   const source = FISH_SOURCES[fields.fish_source ?? ''];
-  return `${depthRange(fields.fish_top, fields.fish_bottom, units, ' ', '\u2013')}${source === undefined ? '' : `, ${source}`}.`;
+  return `${depthRange(fields.fish_top, fields.fish_bottom, units, NBSP, '\u2013')}${source === undefined ? '' : `, ${source}`}.`;
 }
 
 function soundingWords(fields: Fields, units: DisplayUnits): string {
   if (fields.soundings === undefined || fields.soundings === 0) return 'None near enough.';
   const count = fields.soundings === 1 ? '1 sounding' : `${fields.soundings} soundings`;
   if (fields.pass_spacing === undefined || fields.status === 'one-pass') return `${count} behind this.`;
-  return `${count} behind this, passes about ${lengthText(fields.pass_spacing, units, ' ')} apart.`;
+  return `${count} behind this, passes about ${lengthText(fields.pass_spacing, units, NBSP)} apart.`;
 }
 
 function ownFacts(
@@ -162,20 +166,29 @@ function ownFacts(
 function ownValue(value: unknown, definition: FieldDefinition, units: DisplayUnits): string {
   if (typeof value !== 'number') return String(value);
   if (definition.unit === 'm')
-    return `${fromMeters(value, units).toFixed(definition.decimals ?? 1)} ${units}`;
+    return `${fromMeters(value, units).toFixed(definition.decimals ?? 1)}${NBSP}${units}`;
   return `${value.toFixed(definition.decimals ?? 2)}${definition.unit === 'deg' ? '\u00b0' : ''}`;
 }
 
 /** What to do on one side: where to sit, where to cast, with what, and what the lure does. */
 export function castFacts(plan: CastPlan, fields: Partial<FieldValues>, units: DisplayUnits): Fact[] {
   return [
-    { term: 'Sit in', text: depthWithSd(plan.boat.depth, plan.boat.depthSd, units) },
-    { term: 'Boat at', text: `${plan.boat.lat.toFixed(5)}, ${plan.boat.lon.toFixed(5)}` },
+    {
+      term: 'Sit in',
+      text: depthWithSd(plan.boat.depth, plan.boat.depthSd, units),
+    },
+    {
+      term: 'Boat at',
+      text: `${plan.boat.lat.toFixed(5)}, ${plan.boat.lon.toFixed(5)}`,
+    },
     {
       term: 'Cast',
-      text: `${bothBearings(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, ' ')}`,
+      text: `${bothBearings(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, NBSP)}`,
     },
-    { term: 'Lands in', text: depthWithSd(plan.landing.depth, plan.landing.depthSd, units) },
+    {
+      term: 'Lands in',
+      text: depthWithSd(plan.landing.depth, plan.landing.depthSd, units),
+    },
     {
       term: 'Lure',
       text: `${plan.lure}, reaches ${depthWithSd(plan.lureDepth, undefined, units)} on this cast`,
@@ -184,14 +197,14 @@ export function castFacts(plan: CastPlan, fields: Partial<FieldValues>, units: D
   ];
 }
 
-/** Expected contact: `21 yd of 48, in 11\u201319 ft; 12 yd of it among the fish`. */
+/** Expected contact: `21 of 48 yd, in 11\u201319 ft; 12 yd of it among the fish`. */
 export function contactWords(plan: CastPlan, units: DisplayUnits): string {
-  if (plan.contactDepths === undefined) return 'nowhere: it stays above the bottom';
-  const depths = depthRange(...plan.contactDepths, units, ' ', '\u2013');
+  if (plan.contactDepths === undefined) return 'nowhere, it stays above the bottom';
+  const depths = depthRange(...plan.contactDepths, units, NBSP, '\u2013');
   const unit = lengthUnit(units);
   return (
-    `${lengthNumber(plan.contact, units)} of ${lengthText(plan.cast, units, ' ')}, in ${depths};` +
-    ` ${lengthNumber(plan.fishContact, units)} ${unit} of it in the fish band`
+    `${lengthNumber(plan.contact, units)} of ${lengthText(plan.cast, units, NBSP)}, in ${depths};` +
+    ` ${lengthNumber(plan.fishContact, units)}${NBSP}${unit} of it in the fish band`
   );
 }
 

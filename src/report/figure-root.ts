@@ -24,7 +24,13 @@ export function figureRoot(content: string, root: FigureRoot): string {
   const data = Object.fromEntries(
     Object.entries(root.data ?? {}).map(([key, value]) => [`data-${key}`, short(value, 4)]),
   );
-  const shared = { class: 'fig', role: 'img', 'aria-label': root.label, 'data-figure': root.name, ...data };
+  const shared = {
+    class: 'fig',
+    role: 'img',
+    'aria-label': root.label,
+    'data-figure': root.name,
+    ...data,
+  };
   if (root.isStandalone !== true) {
     return element('svg', { ...shared, viewBox: `0 0 ${root.width} ${root.height}` }, content);
   }
@@ -33,7 +39,13 @@ export function figureRoot(content: string, root: FigureRoot): string {
   const ground = `<path class="paper" d="M${-MARGIN} ${-MARGIN}h${width}v${height}h${-width}Z"/>`;
   return element(
     'svg',
-    { xmlns: 'http://www.w3.org/2000/svg', ...shared, viewBox: box, width: width * 2, height: height * 2 },
+    {
+      xmlns: 'http://www.w3.org/2000/svg',
+      ...shared,
+      viewBox: box,
+      width: width * 2,
+      height: height * 2,
+    },
     `<title>${escapeText(root.label)}</title><style>${FIGURE_COLORS}\n${FIGURE_STYLE}</style>${FIGURE_DEFS}${ground}${content}`,
   );
 }

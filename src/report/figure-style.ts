@@ -19,9 +19,10 @@ export const FIGURE_STYLE = `
 .fig .frame{fill:none;stroke:var(--soft);stroke-width:1}
 .fig .iso path{fill:var(--tint);fill-opacity:.075;stroke:var(--iso);stroke-width:.9;stroke-opacity:.9}
 .fig .iso text{font-size:9.5px;fill:var(--iso)}
-.fig .band{fill:var(--fish);fill-opacity:.13;stroke:none}
-.fig .blank{fill:var(--paper);stroke:none}
+.fig .band{fill:var(--fish);fill-opacity:.13}
 .fig .hatch{fill:url(#ds-hatch);stroke:none}
+.fig .hatch.far{fill:url(#ds-sparse)}
+.fig .thin{stroke-opacity:.45}
 .fig .snd{fill:none;stroke:var(--ink);stroke-opacity:.55;stroke-width:1.5;stroke-linecap:round}
 .fig .D{--side:var(--deep)}
 .fig .U{--side:var(--shoal)}
@@ -47,7 +48,7 @@ export const FIGURE_STYLE = `
 .fig .U .lure{stroke-dasharray:5 3}
 .fig .touch{fill:none;stroke:var(--side);stroke-width:4.5;stroke-linecap:round}
 .fig .fish{fill:var(--fish)}
-.fig .edge{fill:none;stroke:var(--fish);stroke-width:.8;stroke-dasharray:6 2 1 2}
+.fig .edge{stroke:var(--fish);stroke-width:.9;stroke-dasharray:6 2 1 2}
 .fig .pass{fill:none;stroke:var(--ink);stroke-opacity:.4;stroke-width:.7}
 .fig .spot{fill:var(--ink);stroke:var(--paper);stroke-width:1.2}
 .fig .spot.open{fill:var(--paper);stroke:var(--ink)}
@@ -57,7 +58,8 @@ export const FIGURE_STYLE = `
 /** What figures refer to: the pattern of ground without soundings, the edge of the map. */
 export const FIGURE_DEFS = [
   '<defs>',
-  '<pattern id="ds-hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path class="strokes" d="M-1 1L1-1M0 6L6 0M5 7L7 5"/></pattern>',
+  '<pattern id="ds-hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path class="paper" d="M0 0H6V6H0Z"/><path class="strokes" d="M-1 1L1-1M0 6L6 0M5 7L7 5"/></pattern>',
+  '<pattern id="ds-sparse" width="9" height="9" patternUnits="userSpaceOnUse"><path class="paper" d="M0 0H9V9H0Z"/><path class="strokes thin" d="M-1 1L1-1M0 9L9 0M8 10L10 8"/></pattern>',
   '<clipPath id="ds-frame"><path d="M0 0H360V360H0Z"/></clipPath>',
   '</defs>',
 ].join('');

@@ -1,7 +1,8 @@
 import { contours } from 'd3-contour';
 import { type CurveFactory, curveCatmullRom, curveLinear, line } from 'd3-shape';
 import { type DisplayUnits, fromMeters, toMeters } from '../../shared/units.ts';
-import type { FigurePlace } from './svg.ts';
+import { type PathWriter, pathWriter } from './path-writer.ts';
+import { type FigurePlace, simplify } from './svg.ts';
 
 /** Values on a grid, row-major, with the way from node numbers to the figure. */
 export interface FigureGrid {
@@ -34,24 +35,24 @@ export function traceIsobath(grid: FigureGrid, depth: number): IsobathArea {
   const isEdge = ([x, y]: number[]) => x <= 0 || y <= 0 || x >= columns || y >= rows;
   const rings: FigurePlace[][] = [];
   const lines: FigurePlace[][] = [];
-  let path = '';
-  let linePath = '';
+  const areas = pathWriter();
+  const open = pathWriter();
   for (const ring of shape.coordinates.flat()) {
     // Node n stands at n + 0.5 in the library's plane.
-    const open = ring.slice(0, -1);
-    const places = open.map(([x, y]) => grid.toFigure(x - 0.5, y - 0.5));
-    const edge = open.map(isEdge);
+    const nodes = ring.slice(0, -1);
+    const places = nodes.map(([x, y]) => grid.toFigure(x - 0.5, y - 0.5));
+    const edge = nodes.map(isEdge);
     rings.push(places);
     const runs = splitRing(places, edge);
     for (const run of runs) {
       if (run.isEdge || run.places.length < 2) continue;
       const piece = run.isClosed ? [...run.places, run.places[0]] : run.places;
       lines.push(piece);
-      linePath += curve(piece, curveCatmullRom);
+      drawCurve(piece, curveCatmullRom, open);
     }
-    path += ringPath(runs);
+    drawRing(runs, areas);
   }
-  return { rings, lines, path, linePath };
+  return { rings, lines, path: areas.text(), linePath: open.text() };
 }
 
 interface Run {
@@ -74,12 +75,18 @@ function splitRing(places: readonly FigurePlace[], edge: readonly boolean[]): Ru
   return runs;
 }
 
-function ringPath(runs: readonly Run[]): string {
-  const parts = runs.map((run) => {
+/** Draws pieces of one ring one after the other and closes it. */
+function drawRing(runs: readonly Run[], writer: PathWriter): void {
+  runs.forEach((run, i) => {
     const places = run.isClosed ? [...run.places, run.places[0]] : run.places;
-    return curve(places, run.isEdge ? curveLinear : curveCatmullRom);
+    // Later pieces go on from where the one before ended.
+    drawCurve(
+      places,
+      run.isEdge ? curveLinear : curveCatmullRom,
+      i === 0 ? writer : { ...writer, moveTo: writer.lineTo },
+    );
   });
-  return `${parts.map((part, i) => (i === 0 ? part : part.replace(/^M/, 'L'))).join('')}Z`;
+  writer.closePath();
 }
 
 /**
@@ -105,21 +112,30 @@ export function cropGrid(grid: FigureGrid, isShown: (place: FigurePlace) => bool
     { length: columns * rows },
     (_, k) => grid.values[(low + Math.floor(k / columns)) * grid.columns + left + (k % columns)],
   );
-  return { columns, rows, values, toFigure: (column, row) => grid.toFigure(column + left, row + low) };
+  return {
+    columns,
+    rows,
+    values,
+    toFigure: (column, row) => grid.toFigure(column + left, row + low),
+  };
 }
 
-/** Path data through places, one decimal. */
-function curve(places: readonly FigurePlace[], factory: CurveFactory): string {
-  const draw = line<FigurePlace>()
+/** Figure units by which thinning may move an isobath: less than its stroke is wide. */
+const THIN = 0.25;
+
+function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer: PathWriter): void {
+  line<FigurePlace>()
     .x((place) => place[0])
     .y((place) => place[1])
     .curve(factory)
-    .digits(1);
-  return draw(places as FigurePlace[]) ?? '';
+    .context(writer as never)(simplify(places, THIN));
 }
 
 /** Steps between isobaths, in the person's unit, from which the finest that gives few enough lines is taken. */
-const INTERVALS = { ft: [1, 2, 5, 10, 20, 50], m: [0.25, 0.5, 1, 2, 5, 10, 20] } as const;
+const INTERVALS = {
+  ft: [1, 2, 5, 10, 20, 50],
+  m: [0.25, 0.5, 1, 2, 5, 10, 20],
+} as const;
 
 /** Depths of the isobaths between two depths, and the step. */
 export interface IsobathDepths {

@@ -56,7 +56,15 @@ export function lakeGrid(survey: SurveyColumns, frame: LocalFrame, extent: LakeE
   const depth = new Float64Array(columns * rows).fill(Number.NaN);
   const sounded = new Float64Array(columns * rows);
   spread(count, sum, columns, rows, depth, sounded);
-  return { columns, rows, cellSize, west: extent.west, north: extent.north, depth, sounded };
+  return {
+    columns,
+    rows,
+    cellSize,
+    west: extent.west,
+    north: extent.north,
+    depth,
+    sounded,
+  };
 }
 
 /** Cells with soundings give their mean to the nodes round them; a cell counts once, however often it was passed. */

@@ -27,7 +27,12 @@ export function soundingsNear(
   for (const row of rows) {
     const [east, north] = frame.toLocal(survey.lat[row], survey.lon[row]);
     if (east * east + north * north <= radius * radius) {
-      near.push({ east, north, depth: survey.depth[row], pass: survey.pass[row] });
+      near.push({
+        east,
+        north,
+        depth: survey.depth[row],
+        pass: survey.pass[row],
+      });
     }
   }
   return near;

@@ -68,7 +68,10 @@ export function overviewFigure(input: ReportInput, isStandalone = false): string
 }
 
 function lakeMap({ waypoints, survey }: ReportInput): LakeMap {
-  const origin = waypoints[0]?.waypoint ?? { lat: survey.lat[0] ?? 0, lon: survey.lon[0] ?? 0 };
+  const origin = waypoints[0]?.waypoint ?? {
+    lat: survey.lat[0] ?? 0,
+    lon: survey.lon[0] ?? 0,
+  };
   const frame = localFrame(origin.lat, origin.lon);
   let [west, east, south, north] = [0, 0, 0, 0];
   const reach = (lat: number, lon: number) => {
@@ -86,7 +89,12 @@ function lakeMap({ waypoints, survey }: ReportInput): LakeMap {
     if (waypoints.length > 0 && (x < w - far || x > e + far || y < s - far || y > n + far)) continue;
     reach(survey.lat[i], survey.lon[i]);
   }
-  const extent = { west: west - MARGIN, east: east + MARGIN, south: south - MARGIN, north: north + MARGIN };
+  const extent = {
+    west: west - MARGIN,
+    east: east + MARGIN,
+    south: south - MARGIN,
+    north: north + MARGIN,
+  };
   const scale = LONG / Math.max(extent.east - extent.west, extent.north - extent.south);
   return {
     frame,
@@ -125,7 +133,10 @@ function drawGround(
   for (const depth of isobaths.depths) {
     const isobath = traceIsobath(depths, depth);
     if (isobath.path === '') continue;
-    areas += element('path', { d: isobath.path, 'data-depth': short(depth, 3) });
+    areas += element('path', {
+      d: isobath.path,
+      'data-depth': short(depth, 3),
+    });
     for (let k = 0; k < 3; k += 1) {
       const label = placeOnLine(isobath.lines, taken, 26, (place) => isInside(place) && isSounded(place));
       if (label === undefined) break;
@@ -135,8 +146,12 @@ function drawGround(
   }
   const sounded = traceIsobath(figureGrid(grid.sounded), 0.5).path;
   const d = `M0 0H${short(map.width)}V${short(map.height)}H0Z${sounded}`;
-  const markup = `<g class="iso">${areas}</g><path class="blank" fill-rule="evenodd" d="${d}"/><path class="hatch" fill-rule="evenodd" d="${d}"/>`;
-  return { markup, labels: `<g class="iso">${labels}</g>`, interval: isobaths.interval };
+  const markup = `<g class="iso">${areas}</g><path class="hatch far" fill-rule="evenodd" d="${d}"/>`;
+  return {
+    markup,
+    labels: `<g class="iso">${labels}</g>`,
+    interval: isobaths.interval,
+  };
 }
 
 /** Figure units to which the drawn passes keep. */

@@ -53,6 +53,7 @@ dt{color:var(--soft)}dd{margin:0}
 .own-words{color:var(--soft);font-style:italic;font-size:.9rem;white-space:pre-line}
 .notes,.next-angles{margin:.2rem 0;padding-left:1.2rem;font-size:.93rem}
 .notes .warning b,.notes .error b{color:var(--shoal)}
+.on-paper{display:none;font-size:8pt;margin-top:1rem}
 .none{color:var(--soft)}
 .reading{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,20rem),1fr));gap:.2rem 2rem;font-size:.93rem}
 .reading svg{width:3.2rem;height:1.5rem;flex:none}
@@ -76,7 +77,8 @@ body{font-size:15px}
 :root{color-scheme:light}
 body{font-size:9.5pt;line-height:1.35;background:#fff;color:#000}
 main,.top{max-width:none;padding:0}
-nav.jump,.controls,.spot .up,.skip{display:none}
+nav.jump,.controls,.spot .up,.skip,#each,footer{display:none}
+.on-paper{display:block}
 svg.fig,.notes b{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 .overview{max-width:150mm;margin:0 auto}
 #list{font-size:8pt}
@@ -89,5 +91,4 @@ h2{break-after:avoid;margin-top:1.2rem}
 .two{grid-template-columns:repeat(2,minmax(0,1fr));gap:1mm 6mm}
 dl,.notes,.next-angles{font-size:8.8pt}
 h4{margin:.5rem 0 .15rem}
-footer{break-before:avoid}
 }`.trim();

@@ -96,10 +96,15 @@ function drawEnds(
   const boat = placeOf(plan.boat, frame);
   const landing = placeOf(plan.landing, frame);
   const turn = (Math.atan2(landing[0] - boat[0], boat[1] - landing[1]) * 180) / Math.PI;
+  const length = Math.hypot(landing[0] - boat[0], landing[1] - boat[1]) || 1;
+  const onward: FigurePlace = [(landing[0] - boat[0]) / length, (landing[1] - boat[1]) / length];
   taken.push(boat, landing);
   const labels = [
-    labelBeside(`${letter} ${depthText(plan.boat.depth, units, ' ')}`, boat, 17, taken, 'bold side'),
-    labelBeside(depthText(plan.landing.depth, units, ' '), landing, 12, taken, 'side'),
+    labelBeside(`${letter} ${depthText(plan.boat.depth, units, ' ')}`, boat, 17, taken, 'bold side', [
+      -onward[0],
+      -onward[1],
+    ]),
+    labelBeside(depthText(plan.landing.depth, units, ' '), landing, 12, taken, 'side', onward),
   ];
   return [
     `<g class="${letter}">`,
@@ -144,8 +149,19 @@ function drawNextAngles(angles: readonly CastPlan[], frame: PlanFrame, taken: Ta
 /** Width of text at the figure's size, figure units, near enough to keep labels apart. */
 const textWide = (text: string): number => text.length * 5.9;
 
-/** Label next to a symbol, on the side that is farthest from everything already there. */
-function labelBeside(text: string, [x, y]: FigurePlace, away: number, taken: Taken, style: string): string {
+/**
+ * Label next to a symbol, on the side that is farthest from everything already there.
+ *
+ * @param toward Side to prefer where there is room on several, as a direction of length 1.
+ */
+function labelBeside(
+  text: string,
+  [x, y]: FigurePlace,
+  away: number,
+  taken: Taken,
+  style: string,
+  toward: FigurePlace = [0, 0],
+): string {
   const half = textWide(text) / 2;
   let best: FigurePlace | undefined;
   let bestRoom = Number.NEGATIVE_INFINITY;
@@ -162,10 +178,15 @@ function labelBeside(text: string, [x, y]: FigurePlace, away: number, taken: Tak
     );
     // Beyond a clear hand's breadth nearness counts more than room.
     const score =
-      Math.min(room, 14) - (off - away) * 0.3 - (box.every((corner) => isInMap(corner, 7)) ? 0 : 1000);
+      Math.min(room, 14) +
+      5 * (sin * toward[0] - cos * toward[1]) -
+      (off - away) * 0.3 -
+      (box.every((corner) => isInMap(corner, 7)) ? 0 : 1000);
     if (score > bestRoom) [bestRoom, best] = [score, center];
   }
   const center = best ?? [x, y];
   taken.push(center, [center[0] - half * 0.7, center[1]], [center[0] + half * 0.7, center[1]]);
-  return textElement(text, [center[0], center[1] + 4], { class: `mid ${style}` });
+  return textElement(text, [center[0], center[1] + 4], {
+    class: `mid ${style}`,
+  });
 }

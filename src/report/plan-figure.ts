@@ -35,7 +35,9 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
   const frame = planFrame(spot);
   const { bottom } = spot.fields;
   const local = localFrame(spot.waypoint.lat, spot.waypoint.lon);
-  const soundings = soundingsNear(context.survey, context.index, local, frame.side * Math.SQRT2);
+  const soundings = soundingsNear(context.survey, context.index, local, frame.side * Math.SQRT2).filter(
+    ({ east, north }) => isInMap(frame.toFigure(east, north)),
+  );
   const taken: FigurePlace[] = [];
   const casts = drawCasts(spot, frame, context.units, taken);
   const mark = drawMark(spot, frame, context.units, taken);
@@ -88,7 +90,10 @@ function drawGround(
   for (const depth of isobaths.depths) {
     const isobath = traceIsobath(figureGrid, depth);
     if (isobath.path === '') continue;
-    areas += element('path', { d: isobath.path, 'data-depth': short(depth, 3) });
+    areas += element('path', {
+      d: isobath.path,
+      'data-depth': short(depth, 3),
+    });
     const label = placeOnLine(isobath.lines, taken, 17, (place) => isInMap(place, 14) && isSounded(place));
     if (label === undefined) continue;
     taken.push(label.place);
@@ -152,8 +157,11 @@ function fishArea(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
   const top = traceIsobath(grid, fields.fish_top);
   const bottom = traceIsobath(grid, fields.fish_bottom);
   if (top.path === '') return '';
-  const edges = element('path', { class: 'edge', d: top.linePath + bottom.linePath });
-  return element('path', { class: 'band', 'fill-rule': 'evenodd', d: top.path + bottom.path }) + edges;
+  return element('path', {
+    class: 'band edge',
+    'fill-rule': 'evenodd',
+    d: top.path + bottom.path,
+  });
 }
 
 /** The word `fish` on the middle isobath of the band. */
@@ -174,10 +182,10 @@ function fishLabel(
 const turnedText = (text: string, { place, turn }: LabelPlace, style: string): string =>
   `<text class="${style}" dy=".35em" transform="translate(${pair(...place)})rotate(${short(turn, 0)})">${text}</text>`;
 
-/** Everything but the sounded ground: blank, then hatched. */
+/** Everything but the sounded ground: hatched on blank paper. */
 function unsounded(sounded: readonly string[]): string {
   const d = `M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z${sounded.join('')}`;
-  return `<path class="blank" fill-rule="evenodd" d="${d}"/><path class="hatch" fill-rule="evenodd" d="${d}"/>`;
+  return `<path class="hatch" fill-rule="evenodd" d="${d}"/>`;
 }
 
 /** The isobaths that the two boats sit on. */
@@ -196,14 +204,16 @@ const DOT_SPACING = 4.5;
 function drawSoundings(soundings: readonly NearSounding[], frame: PlanFrame): string {
   const last = new Map<number, FigurePlace>();
   let d = '';
+  let [penX, penY] = [0, 0];
   for (const sounding of soundings) {
     const place = frame.toFigure(sounding.east, sounding.north);
-    if (!isInMap(place)) continue;
     const before = last.get(sounding.pass);
     if (before !== undefined && Math.hypot(place[0] - before[0], place[1] - before[1]) < DOT_SPACING)
       continue;
     last.set(sounding.pass, place);
-    d += `M${short(place[0], 0)} ${short(place[1], 0)}h0`;
+    const [x, y] = [Math.round(place[0]), Math.round(place[1])];
+    d += `m${pair(x - penX, y - penY)}h0`;
+    [penX, penY] = [x, y];
   }
   return d === '' ? '' : `<path class="snd" d="${d}"/>`;
 }
@@ -229,6 +239,8 @@ function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDept
   return [
     bar,
     textElement(`${length} ${unit}`, [wide + 6, y + 7]),
-    textElement(`${notes}; north up, true to scale`, [MAP_SIZE, y + 7], { class: 'end soft' }),
+    textElement(`${notes}; north up, true to scale`, [MAP_SIZE, y + 7], {
+      class: 'end soft',
+    }),
   ].join('');
 }

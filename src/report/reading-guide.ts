@@ -19,7 +19,7 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
     'Thick bar: here the lure is expected on bottom.',
   ],
   [
-    '<path class="band" d="M2 4H46V18H2Z"/><path class="edge" d="M2 4H46M2 18H46"/>',
+    '<path class="band" d="M2 4H46V18H2Z"/><path class="edge" fill="none" d="M2 4H46M2 18H46"/>',
     'Fish band: ground, or water, between its two depths (dash-dot edges).',
   ],
   [

@@ -27,10 +27,15 @@ export const CAUTIONS: readonly string[] = [
  * A content security policy in the page allows its own style and script by their digests and nothing else.
  */
 export function renderReport(input: ReportInput): string {
-  const context: FigureContext = { units: input.units, survey: input.survey, index: input.index };
+  const context: FigureContext = {
+    units: input.units,
+    survey: input.survey,
+    index: input.index,
+  };
   const list = spotList(input.waypoints, input.units);
   const style = [FIGURE_COLORS, FIGURE_STYLE, PAGE_STYLE, list.style].join('\n');
-  const sections = input.waypoints.map((spot) => spotSection(spot, context, input.ownFields));
+  const sheetLine = `${input.title}, plan for ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`;
+  const sections = input.waypoints.map((spot) => spotSection(spot, context, input.ownFields, sheetLine));
   return [
     '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
     `<meta http-equiv="Content-Security-Policy" content="${policy(style)}">`,

@@ -98,7 +98,9 @@ export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
   return [
     `<path class="grid" d="${depthLines.join('')}"/>`,
     `<path class="frame" d="M${SECTION.axis} ${SECTION.top}V${y1}H${x1}${lengthTicks.join('')}"/>`,
-    textElement(units, [SECTION.axis - 5, SECTION.top + 4], { class: 'end soft' }),
+    textElement(units, [SECTION.axis - 5, SECTION.top + 4], {
+      class: 'end soft',
+    }),
     ...depthTexts,
     ...lengthTexts,
   ].join('');
@@ -157,7 +159,7 @@ export function drawFooter(profile: BottomLine, scale: SectionScale): string {
       ? 'Drawn true to scale: heights and lengths alike.'
       : `Heights drawn \u00d7 ${scale.exaggeration}.`;
   if (scale.exaggeration === 1) return textElement(words, [SECTION.left, y], { class: 'soft' });
-  const shrink = 0.42;
+  const shrink = 0.38;
   const pieces = runsOf(profile.distance, profile.bottom).map((run) =>
     run.map(
       (i): FigurePlace => [

@@ -44,11 +44,12 @@ export function sideFigure(
   const letter: SideLetter = side === 'downslope' ? 'D' : 'U';
   const content = [
     drawAxes(scale, units),
-    fishBand(spot, plan, scale, units),
+    fishBand(spot, plan, scale),
     drawBottom(plan.profile, scale),
     `<g class="${letter}">`,
     lurePath(plan, scale),
     ends(letter, plan, scale, units),
+    fishLabel(spot, plan, scale, units),
     contactLabel(plan, scale, units),
     '</g>',
     drawFooter(plan.profile, scale),
@@ -73,12 +74,7 @@ export function sideFigure(
 const deepestShown = (plan: CastPlan): number => Math.max(plan.lureDepth, deepestOf(plan.profile));
 
 /** Water between the two depths of the fish band, above the bottom. */
-function fishBand(
-  { fields }: EnrichedWaypoint,
-  plan: CastPlan,
-  scale: SectionScale,
-  units: DisplayUnits,
-): string {
+function fishBand({ fields }: EnrichedWaypoint, plan: CastPlan, scale: SectionScale): string {
   const { fish_top: top, fish_bottom: bottom } = fields;
   if (top === undefined || bottom === undefined) return '';
   const { distance, bottom: ground } = plan.profile;
@@ -88,12 +84,31 @@ function fishBand(
     );
   const shallow = simplify(outline(top), THIN);
   const deep = simplify(outline(bottom), THIN);
-  const [x, y] = labelInBand(plan, scale, top, bottom);
   return [
-    element('path', { class: 'band', d: areaPath([...shallow, ...[...deep].reverse()]) }),
-    element('path', { class: 'edge', d: linePath(shallow) + linePath(deep) }),
-    textElement(`fish ${depthRange(top, bottom, units, ' ', '\u2013')}`, [x, y], { class: 'fish mid' }),
+    element('path', {
+      class: 'band',
+      d: areaPath([...shallow, ...[...deep].reverse()]),
+    }),
+    element('path', {
+      class: 'edge',
+      fill: 'none',
+      d: linePath(shallow) + linePath(deep),
+    }),
   ].join('');
+}
+
+function fishLabel(
+  { fields }: EnrichedWaypoint,
+  plan: CastPlan,
+  scale: SectionScale,
+  units: DisplayUnits,
+): string {
+  const { fish_top: top, fish_bottom: bottom } = fields;
+  if (top === undefined || bottom === undefined) return '';
+  const text = `fish ${depthRange(top, bottom, units, ' ', '\u2013')}`;
+  return textElement(text, labelInBand(plan, scale, top, bottom), {
+    class: 'fish mid',
+  });
 }
 
 /** Where the band is widest in open water, away from the lure. */
@@ -122,7 +137,10 @@ function lurePath(plan: CastPlan, scale: SectionScale): string {
     return piece.length === 1 ? `M${pair(...piece[0])}h0` : linePath(simplify(piece, THIN));
   });
   // From the landing to the boat: the way the lure runs.
-  const path = element('path', { class: 'lure', d: linePath(simplify(places, THIN).reverse()) });
+  const path = element('path', {
+    class: 'lure',
+    d: linePath(simplify(places, THIN).reverse()),
+  });
   return path + (touch.length === 0 ? '' : element('path', { class: 'touch', d: touch.join('') }));
 }
 
@@ -164,5 +182,7 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
       ? 'on bottom'
       : `on bottom ${depthRange(...plan.contactDepths, units, ' ', '\u2013')}`;
   const at = Math.min(Math.max(x, SECTION.left + 58), SECTION.right - 58);
-  return textElement(text, [at, Math.min(y + 22, SECTION.bottom - 4)], { class: 'mid bold side' });
+  return textElement(text, [at, Math.min(y + 22, SECTION.bottom - 4)], {
+    class: 'mid bold side',
+  });
 }

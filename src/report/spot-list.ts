@@ -12,9 +12,21 @@ export const SORT_KEYS: readonly {
 }[] = [
   { key: 'number', words: 'number', rank: ({ waypoint }) => waypoint.index },
   { key: 'name', words: 'name', rank: (spot) => spotName(spot).toLowerCase() },
-  { key: 'structure', words: 'structure', rank: ({ fields }) => fields.structure ?? '\uffff' },
-  { key: 'confidence', words: 'confidence', rank: ({ fields }) => -(fields.structure_confidence ?? -1) },
-  { key: 'depth', words: 'depth', rank: ({ fields }) => fields.depth ?? Number.POSITIVE_INFINITY },
+  {
+    key: 'structure',
+    words: 'structure',
+    rank: ({ fields }) => fields.structure ?? '\uffff',
+  },
+  {
+    key: 'confidence',
+    words: 'confidence',
+    rank: ({ fields }) => -(fields.structure_confidence ?? -1),
+  },
+  {
+    key: 'depth',
+    words: 'depth',
+    rank: ({ fields }) => fields.depth ?? Number.POSITIVE_INFINITY,
+  },
   {
     key: 'contact',
     words: 'contact in the fish band',

@@ -3,7 +3,7 @@ import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import type { CastKind, CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
-import { depthNumber, depthText, lengthText } from '../writers/quantity.ts';
+import { depthText, lengthText } from '../writers/quantity.ts';
 import { bottomFigure } from './bottom-figure.ts';
 import { castFacts, contactWords, type Fact, headline, sentence, spotFacts } from './facts.ts';
 import { bearingWords, spotName } from './figure-words.ts';
@@ -11,11 +11,16 @@ import { type FigureContext, planFigure } from './plan-figure.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
-/** Everything about one spot: plan view, facts, side views, next angles, notes. One printed page. */
+/**
+ * Everything about one spot: plan view, facts, side views, next angles, notes. One printed page.
+ *
+ * @param sheetLine Said at the foot of the printed page, which may be all that is taken along.
+ */
 export function spotSection(
   spot: EnrichedWaypoint,
   context: FigureContext,
   ownFields: Readonly<Record<string, FieldDefinition>> | undefined,
+  sheetLine: string,
 ): string {
   const number = spot.waypoint.index + 1;
   const { units } = context;
@@ -30,6 +35,7 @@ export function spotSection(
     '</div>',
     sides(spot, context),
     nextAngles(spot, units),
+    `<p class="on-paper">${escapeText(sheetLine)}</p>`,
     '</section>',
   ].join('');
 }
@@ -46,7 +52,11 @@ function userText({ waypoint }: EnrichedWaypoint): string {
   return `<p class="own-words">${[...new Set(texts)].map((text) => `\u201c${escapeText(text)}\u201d`).join(' ')}</p>`;
 }
 
-const SEVERITY_WORDS = { error: 'Refused', warning: 'Warning', note: 'Note' } as const;
+const SEVERITY_WORDS = {
+  error: 'Refused',
+  warning: 'Warning',
+  note: 'Note',
+} as const;
 
 function notes(diagnostics: readonly Diagnostic[]): string {
   if (diagnostics.length === 0) return '';
@@ -87,8 +97,8 @@ function nextAngles({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
   if (angles.length === 0) return '';
   const items = angles.map((plan) => {
     const what =
-      `${KIND_WORDS[plan.kind] ?? plan.kind}: boat in ${depthText(plan.boat.depth, units, ' ')}, cast ${bearingWords(plan.bearing, fields.declination)}` +
-      ` ${lengthText(plan.cast, units, ' ')} to ${depthNumber(plan.landing.depth, units)} ${units}; on bottom ${contactWords(plan, units)}.`;
+      `${KIND_WORDS[plan.kind] ?? plan.kind}: boat in ${depthText(plan.boat.depth, units, '\u00a0')}, cast ${bearingWords(plan.bearing, fields.declination)}` +
+      ` ${lengthText(plan.cast, units, '\u00a0')} to ${depthText(plan.landing.depth, units, '\u00a0')}; on bottom: ${contactWords(plan, units)}.`;
     return `<li>${escapeText(sentence(what))}</li>`;
   });
   return `<h4>Next angles, when they stop biting</h4><ol class="next-angles">${items.join('')}</ol>`;

@@ -54,7 +54,11 @@ export function formatSummary(
   return `${table.join('\n')}\n\n${countLine(waypoints, room)}\n`;
 }
 
-const RANK: Readonly<Record<Severity, number>> = { error: 0, warning: 1, note: 2 };
+const RANK: Readonly<Record<Severity, number>> = {
+  error: 0,
+  warning: 1,
+  note: 2,
+};
 
 /** Errors before warnings before the rest; among equals the spot with less data first, then input order. */
 function worstFirst(waypoints: readonly EnrichedWaypoint[]): EnrichedWaypoint[] {
@@ -85,13 +89,32 @@ function columnsOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Col
       cell: ({ waypoint }) =>
         fitLine(waypoint.name || `(no name ${waypoint.index + 1})`, Math.max(12, nameWidth)),
     },
-    { head: 'depth', alignRight: true, giveUp: 0, cell: ({ fields }) => depth(fields.depth) },
+    {
+      head: 'depth',
+      alignRight: true,
+      giveUp: 0,
+      cell: ({ fields }) => depth(fields.depth),
+    },
     { head: 'structure', giveUp: 0, cell: structureCell },
     { head: 'slope', alignRight: true, giveUp: 5, cell: slopeCell },
-    { head: 'fish', alignRight: true, giveUp: 3, cell: (spot) => fishCell(spot, units) },
-    { head: 'boat', alignRight: true, giveUp: 0, cell: ({ fields }) => depth(fields.downslope_depth) },
+    {
+      head: 'fish',
+      alignRight: true,
+      giveUp: 3,
+      cell: (spot) => fishCell(spot, units),
+    },
+    {
+      head: 'boat',
+      alignRight: true,
+      giveUp: 0,
+      cell: ({ fields }) => depth(fields.downslope_depth),
+    },
     { head: 'cast', giveUp: 1, cell: (spot) => castCell(spot, units) },
-    { head: 'lure', giveUp: 4, cell: ({ fields }) => fields.lure?.replace(/(\d) ft\b/g, "$1ft") ?? "-" },
+    {
+      head: 'lure',
+      giveUp: 4,
+      cell: ({ fields }) => fields.lure?.replace(/(\d) ft\b/g, '$1ft') ?? '-',
+    },
     { head: 'on bottom', giveUp: 2, cell: (spot) => contactCell(spot, units) },
     { head: 'note', giveUp: 0, cell: noteCell },
   ];

@@ -139,7 +139,11 @@ function sampleFields(place: Place, index: number, lat: number, lon: number): Pa
   if (status === 'no-data') return { status, soundings: 0 };
   const depth = sampleBottom(place.east, place.north);
   const bottom = sampleModel(place, lat, lon);
-  const fish = { fish_top: depth - 1, fish_bottom: depth + 1.2, fish_source: 'note' as const };
+  const fish = {
+    fish_top: depth - 1,
+    fish_bottom: depth + 1.2,
+    fish_source: 'note' as const,
+  };
   const known = {
     status,
     soundings: bottom.soundings,
@@ -217,7 +221,13 @@ function sampleModel(place: Place, lat: number, lon: number): BottomModel {
     sd[k] = 0.08 + 0.5 * (1 - Math.exp(-((away / 30) ** 2)));
     supported[k] = away <= Math.max(14, place.spacing * 0.75) && Math.abs(north) <= 98 ? 1 : 0;
   }
-  const grid: DepthGrid = { size: GRID_SIZE, cellSize: CELL_SIZE, depth, sd, supported };
+  const grid: DepthGrid = {
+    size: GRID_SIZE,
+    cellSize: CELL_SIZE,
+    depth,
+    sd,
+    supported,
+  };
   const step = 3;
   const at = (east: number, north: number) => sampleBottom(place.east + east, place.north + north);
   return {

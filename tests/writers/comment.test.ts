@@ -5,7 +5,14 @@ import { toAscii } from '../../src/writers/ascii.ts';
 import { formatCastComment, formatWaypointComment } from '../../src/writers/comment.ts';
 
 const FT = 0.3048;
-const spot = (depth: number): Spot => ({ lat: 0, lon: 0, east: 0, north: 0, depth, depthSd: 0.2 });
+const spot = (depth: number): Spot => ({
+  lat: 0,
+  lon: 0,
+  east: 0,
+  north: 0,
+  depth,
+  depthSd: 0.2,
+});
 const cast = (change: Partial<CastPlan> = {}): CastPlan => ({
   kind: 'downslope',
   boat: spot(25 * FT),
@@ -46,15 +53,20 @@ describe('comment of a boat position', () => {
 
   test('rounds a bearing just under north to 000', () => {
     expect(formatCastComment(cast({ bearing: 359.7 }), 'ft', { reference: 'T' })).toContain('cast 000T ');
-    expect(formatCastComment(cast({ bearing: 2 }), 'ft', { reference: 'M', declination: 7.2 })).toContain(
-      'cast 355M ',
-    );
+    expect(
+      formatCastComment(cast({ bearing: 2 }), 'ft', {
+        reference: 'M',
+        declination: 7.2,
+      }),
+    ).toContain('cast 355M ');
   });
 
   test('says so when the lure never touches', () => {
-    expect(formatCastComment(cast({ contactDepths: undefined, contact: 0 }), 'ft', { reference: 'T' })).toBe(
-      'Boat 25ft, cast 221T 48yd to 9ft, 18ft diver, off bottom, lure to 19ft',
-    );
+    expect(
+      formatCastComment(cast({ contactDepths: undefined, contact: 0 }), 'ft', {
+        reference: 'T',
+      }),
+    ).toBe('Boat 25ft, cast 221T 48yd to 9ft, 18ft diver, off bottom, lure to 19ft');
   });
 
   test('cuts a long lure name, never a number', () => {
@@ -74,7 +86,12 @@ describe('comment of a boat position', () => {
         fc.double({ min: -720, max: 720, noNaN: true }),
         fc.constantFrom('ft' as const, 'm' as const),
         (lure, depth, bearing, units) => {
-          const plan = cast({ lure, bearing, boat: spot(depth), contactDepths: [depth / 2, depth] });
+          const plan = cast({
+            lure,
+            bearing,
+            boat: spot(depth),
+            contactDepths: [depth / 2, depth],
+          });
           expect(formatCastComment(plan, units, { reference: 'M', declination: -3 })).toMatch(
             /^[\x20-\x7e]{1,80}$/,
           );
