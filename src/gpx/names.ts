@@ -1,3 +1,5 @@
+import { toAscii } from '../writers/ascii.ts';
+
 /** Names as a unit can take them. */
 export interface NameLimits {
   /** Characters (code points). */
@@ -31,22 +33,12 @@ const LETTERS: Readonly<Record<string, string>> = {
   ł: 'l',
   Ł: 'L',
   ı: 'i',
-  '–': '-',
-  '—': '-',
-  '‘': "'",
-  '’': "'",
-  '“': '"',
-  '”': '"',
-  '…': '...',
 };
 
-/** Text in printable ASCII: letters without their marks, `_` for what has no ASCII letter. */
-export function toAscii(text: string): string {
-  return Array.from(text.normalize('NFKD').replace(/\p{M}/gu, ''), (character) =>
-    character >= ' ' && character <= '~'
-      ? character
-      : (LETTERS[character] ?? (/\s/.test(character) ? ' ' : '_')),
-  ).join('');
+/** A name in printable ASCII; one that is already stays as it is. */
+function asciiName(name: string): string {
+  if (/^[ -~]*$/.test(name)) return name;
+  return toAscii(Array.from(name.normalize('NFC'), (letter) => LETTERS[letter] ?? letter).join(''));
 }
 
 /**
@@ -59,7 +51,7 @@ export function createNameGiver(names: readonly string[], limits: NameLimits): N
     return { waypoint: (name) => name, partner: (shown, suffix) => `${shown} ${suffix}` };
   }
   const limit = limits.maxName ?? Number.POSITIVE_INFINITY;
-  const plain = (name: string): string => (limits.ascii ? toAscii(name) : name);
+  const plain = (name: string): string => (limits.ascii ? asciiName(name) : name);
   const taken = new Set<string>();
   const reserved = new Map<string, number>();
   for (const name of names) {

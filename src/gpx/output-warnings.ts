@@ -23,7 +23,7 @@ export function outputWarnings(
     const repeated = repeatedOf(names);
     if (repeated.length > 0) found.push(says.repeatedNames(file, repeated.length, repeated[0]));
   }
-  const other = names.filter((name) => !/^[ -~]*$/.test(name));
+  const other = names.filter((name) => !/^[ -~\s]*$/.test(name));
   if (!options.ascii && other.length > 0) found.push(says.otherCharacters(file, other.length, other[0]));
   if (names.length < own.length) found.push(says.emptyNames(file, own.length - names.length));
   const longTexts = [...plan.additions.values()].filter(

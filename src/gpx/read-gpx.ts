@@ -3,6 +3,7 @@ import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts
 import * as says from '../../shared/diagnostics/gpx.ts';
 import { decodeFile, encodeFile } from './encoding.ts';
 import type { GpxDocument, RootPlace } from './gpx-document.ts';
+import { withLoneAmpersand } from './lone-ampersand.ts';
 import { gpxVersion, isGpxNamespace, isNewerOurs, OURS } from './namespaces.ts';
 import { recognizePartners } from './partners.ts';
 import { salvage } from './salvage.ts';
@@ -22,13 +23,13 @@ export interface ReadGpxOptions {
  * @throws Refusal with file, line and column when the file cannot be read and written back without loss.
  */
 export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions = {}): GpxDocument {
+  refuseOtherKind(bytes, file);
   const whole = salvage(bytes, file, options.salvage === true);
   const document = readWhole(whole.bytes, file, options.salvage === true);
   return { ...document, diagnostics: [...whole.diagnostics, ...document.diagnostics] };
 }
 
 function readWhole(bytes: Uint8Array, file: string, isSalvaging: boolean): GpxDocument {
-  refuseOtherKind(bytes, file);
   const decoded = decodeFile(bytes, file);
   const { utf8 } = decoded;
   const start = utf8[0] === 0xef && utf8[1] === 0xbb && utf8[2] === 0xbf ? 3 : 0;
@@ -41,7 +42,7 @@ function readWhole(bytes: Uint8Array, file: string, isSalvaging: boolean): GpxDo
     scanAll(createXmlScanner(file, start, reader.visitor), utf8, start);
   } catch (error) {
     const ended = isSalvaging && isTruncated(error) ? reader.endedAt() : undefined;
-    if (ended === undefined) throw error;
+    if (ended === undefined) throw withLoneAmpersand(error, utf8, reader.lastTagEnd(), file);
     const kept = Buffer.concat([utf8.subarray(0, ended.end), Buffer.from(`\n</${ended.tag}>\n`)]);
     const document = readWhole(encodeFile(kept, decoded.encoding), file, false);
     const left = says.endLeftOut(file, ended.line, utf8.length - ended.end);
@@ -76,6 +77,7 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
   const counts = { routes: 0, tracks: 0, trackPoints: 0, ours: 0 };
   const waypoints = createWaypointReader(utf8, file, report);
   let root: RootPlace | undefined;
+  let lastTagEnd = 0;
   /** End of the last whole child of the root, and its line. */
   let whole = { end: 0, line: 1 };
   let version: GpxDocument['version'] = '1.1';
@@ -118,6 +120,7 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
   };
   const visitor: XmlVisitor = {
     open(tag, scanner) {
+      lastTagEnd = scanner.offset();
       notePrefixes(tag);
       if (hasOurs) countOurs(tag);
       if (!isNewerReported && isNewerOurs(tag.uri)) {
@@ -134,6 +137,7 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
       }
     },
     close(tag, scanner) {
+      lastTagEnd = scanner.offset();
       if (scanner.depth === 2) whole = { end: scanner.offset(), line: scanner.line };
       if (waypoints.isInside()) waypoints.close(tag, scanner);
       else if (scanner.depth === 1 && root !== undefined) {
@@ -144,6 +148,7 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
   };
   return {
     visitor,
+    lastTagEnd: () => lastTagEnd,
     /** Where what is whole ends, in a file that ends too early; undefined when nothing is. */
     endedAt: () => (root === undefined ? undefined : { ...whole, tag: root.tag }),
     /** True when the declaration says XML 1.1. */

@@ -1,0 +1,104 @@
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { enrichGpx } from '../../src/gpx/enrich-gpx.ts';
+import type { EnrichedGpx, GpxDocument, WaypointAddition } from '../../src/gpx/gpx-document.ts';
+import type { GpxOutputOptions } from '../../src/gpx/output-options.ts';
+import { type ReadGpxOptions, readGpx } from '../../src/gpx/read-gpx.ts';
+
+export const NO_LIMITS: GpxOutputOptions = {
+  plain: false,
+  ascii: false,
+  maxName: undefined,
+  maxWaypoints: undefined,
+  maxText: undefined,
+  downslopeSymbol: undefined,
+  upslopeSymbol: undefined,
+};
+
+export const GPX_11 = 'http://www.topografix.com/GPX/1/1';
+export const GPX_10 = 'http://www.topografix.com/GPX/1/0';
+
+/** A GPX 1.1 file with this inside. */
+export const gpx11 = (inside: string, root = ''): string =>
+  `<?xml version="1.0" encoding="UTF-8"?>\n<gpx xmlns="${GPX_11}" version="1.1" creator="test"${root}>\n${inside}</gpx>\n`;
+
+export const gpx10 = (inside: string): string =>
+  `<?xml version="1.0" encoding="UTF-8"?>\n<gpx xmlns="${GPX_10}" version="1.0" creator="test">\n${inside}</gpx>\n`;
+
+/** Some waypoints of an invented lake, one line each. */
+export const MARKS = gpx11(
+  '  <wpt lat="45.1" lon="-93.2">\n    <ele>281.2</ele>\n    <name>Long ledge south</name>\n    <cmt>fish 14-19 ft</cmt>\n    <sym>Flag</sym>\n  </wpt>\n' +
+    '  <wpt lat="45.11" lon="-93.21">\n    <name>Old hump</name>\n  </wpt>\n' +
+    '  <wpt lat="45.12" lon="-93.22"><name>Ditch &amp; bend</name></wpt>\n',
+);
+
+export const read = (content: string | Uint8Array, options?: ReadGpxOptions): GpxDocument =>
+  readGpx(typeof content === 'string' ? Buffer.from(content) : content, 'marks.gpx', options);
+
+export const text = (bytes: Uint8Array): string => Buffer.from(bytes).toString('utf8');
+
+/** Code of the first diagnostic with which a file is refused, with line and column; fails when it is accepted. */
+export function refusal(content: string | Uint8Array, options?: ReadGpxOptions): string {
+  try {
+    read(content, options);
+  } catch (error) {
+    if (error instanceof Refusal) {
+      const [{ code, place }] = error.diagnostics;
+      return [code, place?.line, place?.column].filter((part) => part !== undefined).join(' ');
+    }
+    throw error;
+  }
+  throw new Error('The file was accepted.');
+}
+
+export const warnings = (document: GpxDocument): string[] => document.diagnostics.map(({ code }) => code);
+
+/** Additions as a run gives them: values, a summary and two boat positions for each waypoint that can be enriched. */
+export function additionsFor(document: GpxDocument): WaypointAddition[] {
+  return document.waypoints
+    .filter(({ canEnrich, partner }) => canEnrich && partner === undefined)
+    .map(({ fileIndex, lat, lon }) => ({
+      fileIndex,
+      values: [
+        { name: 'status', value: 'ok' },
+        { name: 'depth', value: '4.27', unit: 'm' },
+        { name: 'slope', value: '8.5', unit: 'deg' },
+        { name: 'structure', value: 'ledge' },
+        { name: 'soundings', value: '412', unit: 'count' },
+        { name: 'downslope_lat', value: '45.1000001', unit: 'deg' },
+      ],
+      comment: 'Ledge 71%, 14ft, slope 8deg to 214M; fish 14-19ft',
+      partners: [
+        {
+          suffix: 'D',
+          lat: Math.max(-90, lat - 0.0003),
+          lon,
+          comment: 'Boat 25ft, cast 34M 48yd to 9ft, 18ft diver, on bottom 11-19ft',
+          values: [],
+        },
+        {
+          suffix: 'U',
+          lat: Math.min(90, lat + 0.0003),
+          lon: lon + 0.0001,
+          comment: 'Boat 8ft, cast 214M 48yd to 24ft, 18ft diver, on bottom 9-17ft',
+          values: [{ name: 'upslope_depth', value: '2.44', unit: 'm' }],
+        },
+      ],
+    }));
+}
+
+export const enrich = (document: GpxDocument, options: Partial<GpxOutputOptions> = {}): EnrichedGpx =>
+  enrichGpx(document, additionsFor(document), { ...NO_LIMITS, ...options });
+
+/** Bytes of the one file that enriching gives. */
+export const enrichedBytes = (
+  content: string | Uint8Array,
+  options: Partial<GpxOutputOptions> = {},
+): Uint8Array => enrich(read(content), options).parts[0].bytes;
+
+/** The same as text. */
+export const enriched = (content: string | Uint8Array, options: Partial<GpxOutputOptions> = {}): string =>
+  text(enrichedBytes(content, options));
+
+/** An enriched file with everything of ours taken out again. */
+export const stripped = (content: string | Uint8Array): Uint8Array =>
+  enrichGpx(read(content), [], NO_LIMITS).parts[0].bytes;

@@ -1,0 +1,55 @@
+import { existsSync, readFileSync } from 'node:fs';
+import {
+  XmlBufferInputProvider,
+  XmlDocument,
+  XsdValidator,
+  xmlCleanupInputProvider,
+  xmlRegisterInputProvider,
+} from 'libxml2-wasm';
+import { schemaText } from '../../src/gpx/xsd.ts';
+
+const REFERENCE = new URL('../../../shared/reference/', import.meta.url);
+
+/** True when the GPX schemas, which are no part of the project, are there to check with. */
+export const hasSchemas = (): boolean => existsSync(new URL('gpx-1.1.xsd', REFERENCE));
+
+/** Checks a text against GPX 1.0 or 1.1 plus our namespace: what is wrong with it, nothing when valid. */
+export interface SchemaChecker {
+  faults(content: Uint8Array): string | undefined;
+  dispose(): void;
+}
+
+export function createSchemaChecker(version: '1.0' | '1.1'): SchemaChecker {
+  const gpx = readFileSync(new URL(`gpx-${version}.xsd`, REFERENCE));
+  xmlRegisterInputProvider(
+    new XmlBufferInputProvider({ 'gpx.xsd': gpx, 'ours.xsd': Buffer.from(schemaText()) }),
+  );
+  const driver = XmlDocument.fromString(`<xs:schema xmlns:xs="http://www.w3.org/2001/XMLSchema">
+    <xs:import namespace="http://www.topografix.com/GPX/${version.replace('.', '/')}" schemaLocation="gpx.xsd"/>
+    <xs:import namespace="urn:downslope:gpx:1" schemaLocation="ours.xsd"/>
+  </xs:schema>`);
+  const validator = XsdValidator.fromDoc(driver);
+  xmlCleanupInputProvider();
+  return {
+    faults(content) {
+      let document: XmlDocument;
+      try {
+        document = XmlDocument.fromBuffer(content);
+      } catch (error) {
+        return `not well-formed: ${(error as Error).message}`;
+      }
+      try {
+        validator.validate(document);
+        return undefined;
+      } catch (error) {
+        return (error as Error).message;
+      } finally {
+        document.dispose();
+      }
+    },
+    dispose() {
+      validator.dispose();
+      driver.dispose();
+    },
+  };
+}

@@ -1,0 +1,220 @@
+import { describe, expect, test } from 'vitest';
+import type { GpxDocument } from '../../src/gpx/gpx-document.ts';
+import { enrich, enriched, enrichedBytes, gpx11, MARKS, read, text } from './helpers.ts';
+
+/** Waypoint elements of a file, each with the white space before it. */
+const WAYPOINT = /\s*<wpt [\s\S]*?<\/wpt>/g;
+
+/** What boat units do to a file that they take in and give out again. */
+const UNIT = {
+  dropExtensions: (content: string) => content.replace(/\s*<extensions>[\s\S]*?<\/extensions>/g, ''),
+  dropTypes: (content: string) => content.replace(/\s*<type>[^<]*<\/type>/g, ''),
+  dropComments: (content: string) => content.replace(/\s*<cmt>[^<]*<\/cmt>/g, ''),
+  cutComments: (content: string, length: number) =>
+    content.replace(/<cmt>([^<]*)<\/cmt>/g, (_, comment: string) => `<cmt>${comment.slice(0, length)}</cmt>`),
+  cutNames: (content: string, length: number) =>
+    content.replace(
+      /<name>([^<]*)<\/name>/g,
+      (_, name: string) =>
+        `<name>${name.replace('&amp;', '&').slice(0, length).replace('&', '&amp;')}</name>`,
+    ),
+  upperCase: (content: string) =>
+    content.replace(
+      /<(name|cmt)>([^<]*)</g,
+      (_, tag: string, value: string) => `<${tag}>${value.toUpperCase().replace('&AMP;', '&amp;')}<`,
+    ),
+  numberRepeated: (content: string) => {
+    const seen = new Map<string, number>();
+    return content.replace(/<name>([^<]*)<\/name>/g, (whole, name: string) => {
+      const before = seen.get(name) ?? 0;
+      seen.set(name, before + 1);
+      return before === 0 ? whole : `<name>${name.slice(0, -1)}${before}</name>`;
+    });
+  },
+  numberAll: (content: string) => {
+    let count = 0;
+    return content.replace(/<name>[^<]*<\/name>/g, () => `<name>${String(++count).padStart(3, '0')}</name>`);
+  },
+  reverse: (content: string) => {
+    const elements = content.match(WAYPOINT) ?? [];
+    let next = elements.length;
+    return content.replace(WAYPOINT, () => elements[--next]);
+  },
+  roundCoordinates: (content: string) =>
+    content.replace(
+      /(lat|lon)="([^"]*)"/g,
+      (_, name: string, value: string) => `${name}="${Number(value).toFixed(5)}"`,
+    ),
+};
+
+const marks = (document: GpxDocument) => document.waypoints.filter(({ partner }) => partner === undefined);
+const count = (content: string): number => content.match(WAYPOINT)?.length ?? 0;
+
+/** The unit's file is read as the three marks and, enriched again, holds the nine waypoints once each. */
+function expectComesBack(fromUnit: string): void {
+  const document = read(fromUnit);
+  expect(marks(document)).toHaveLength(3);
+  const again = text(enrich(document).parts[0].bytes);
+  expect(count(again)).toBe(9);
+  expect(enriched(again)).toBe(again);
+}
+
+describe.each([
+  ['with extension elements', {}],
+  ['plain', { plain: true }],
+])('a file enriched %s', (_, options) => {
+  const once = enriched(MARKS, options);
+
+  test('comes back the same from a second run', () => {
+    expect(enriched(once, options)).toBe(once);
+  });
+  test('comes back from a unit that drops extension elements', () => {
+    expectComesBack(UNIT.dropExtensions(once));
+    expect(enriched(UNIT.dropExtensions(once), options)).toBe(once);
+  });
+  test.each([6, 8, 10, 15])(
+    'comes back from a unit that cuts names to %i characters and numbers those repeated',
+    (length) => {
+      expectComesBack(UNIT.numberRepeated(UNIT.cutNames(UNIT.dropExtensions(once), length)));
+    },
+  );
+  test('comes back in capitals', () => {
+    expectComesBack(UNIT.upperCase(UNIT.dropExtensions(once)));
+    expectComesBack(UNIT.dropTypes(UNIT.upperCase(UNIT.dropExtensions(once))));
+  });
+  test('comes back with numbers for names', () => {
+    expectComesBack(UNIT.numberAll(UNIT.dropExtensions(once)));
+  });
+  test('comes back in another order, with rounded coordinates', () => {
+    expectComesBack(UNIT.reverse(UNIT.roundCoordinates(UNIT.dropExtensions(once))));
+    expectComesBack(UNIT.reverse(UNIT.roundCoordinates(once)));
+  });
+  test('comes back with everything at once: no types, short comments, names cut, in capitals, reversed', () => {
+    const unit = UNIT.reverse(
+      UNIT.upperCase(UNIT.cutNames(UNIT.cutComments(UNIT.dropTypes(UNIT.dropExtensions(once)), 30), 12)),
+    );
+    expectComesBack(unit);
+  });
+  test('comes back with names and places only', () => {
+    const bare = UNIT.dropComments(UNIT.dropTypes(UNIT.dropExtensions(once)));
+    expectComesBack(bare);
+    expect(marks(read(bare)).map(({ name }) => name)).toEqual([
+      'Long ledge south',
+      'Old hump',
+      'Ditch & bend',
+    ]);
+  });
+  test('a comment that the person wrote on the unit stays, and our summary is not doubled', () => {
+    const edited = once
+      .replace('fish 14-19 ft', 'caught three')
+      .replace('Old hump</name>\n    <cmt>', 'Old hump</name>\n    <cmt>big one ');
+    const again = enriched(edited, options);
+    expect(again).toContain('<cmt>caught three [ds: ');
+    expect(again).toContain('<cmt>big one [ds: ');
+    expect(again.match(/\[ds: /g)).toHaveLength(3);
+    expect(read(again).waypoints[0].comment).toBe('caught three');
+  });
+});
+
+test('our summary is no part of the comment that plugins read', () => {
+  expect(read(enriched(MARKS)).waypoints[0].comment).toBe('fish 14-19 ft');
+  expect(read(UNIT.cutComments(enriched(MARKS), 30)).waypoints[0].comment).toBe('fish 14-19 ft');
+});
+
+describe('the person has the last word', () => {
+  test('a mark that was moved is enriched at its new place, without the old boat positions', () => {
+    for (const unit of [(content: string) => content, UNIT.dropExtensions]) {
+      const moved = unit(enriched(MARKS)).replace('lat="45.1" lon="-93.2"', 'lat="45.15" lon="-93.25"');
+      const again = enriched(moved);
+      expect(count(again)).toBe(9);
+      expect(again).toContain('lat="45.1497000" lon="-93.2500000"');
+      expect(again).not.toContain('lat="45.0997000"');
+    }
+  });
+  test('a mark that was renamed passes its new name on', () => {
+    for (const unit of [(content: string) => content, UNIT.dropExtensions]) {
+      const renamed = unit(enriched(MARKS)).replace('<name>Old hump</name>', '<name>Rock pile</name>');
+      const again = enriched(renamed);
+      expect(count(again)).toBe(9);
+      expect(again).toContain('<name>Rock pile D</name>');
+      expect(again).not.toContain('Old hump');
+    }
+  });
+  test('a boat position that was renamed is a waypoint of its own', () => {
+    for (const unit of [(content: string) => content, UNIT.dropExtensions]) {
+      const renamed = unit(enriched(MARKS)).replace('<name>Old hump D</name>', '<name>Stake bed</name>');
+      const document = read(renamed);
+      expect(marks(document).map(({ name }) => name)).toContain('Stake bed');
+      const again = text(enrich(document).parts[0].bytes);
+      expect(again).toContain('<name>Stake bed</name>');
+      expect(enriched(again)).toBe(again);
+    }
+  });
+  test('a boat position that was moved stays where it is, and none is added on its side', () => {
+    const moved = enriched(MARKS).replace(
+      'lat="45.0997000" lon="-93.2000000">\n    <name>',
+      'lat="45.0990000" lon="-93.2010000">\n    <name>',
+    );
+    const document = read(moved);
+    expect(document.diagnostics.map(({ code }) => code)).toEqual(['gpx/boat-moved']);
+    expect(marks(document)).toHaveLength(3);
+    const again = text(enrich(document).parts[0].bytes);
+    expect(again).toContain('lat="45.0990000" lon="-93.2010000"');
+    expect(count(again)).toBe(9);
+    expect(enriched(again)).toBe(again);
+  });
+  test('a boat position that was deleted comes back: its mark is still there', () => {
+    const without = enriched(MARKS).replace(/\s*<wpt [^>]*>\s*<name>Old hump D[\s\S]*?<\/wpt>/, '');
+    expect(count(without)).toBe(8);
+    expect(enriched(without)).toBe(enriched(MARKS));
+  });
+  test('marks named as boat positions are by chance are kept, with a note, before any run', () => {
+    const content = gpx11(
+      '<wpt lat="45" lon="-93"><name>Reef</name></wpt><wpt lat="45.0005" lon="-93"><name>Reef D</name></wpt><wpt lat="46" lon="-93"><name>Far D</name></wpt>',
+    );
+    const document = read(content);
+    expect(document.diagnostics.map(({ code }) => code)).toEqual(['gpx/boat-position']);
+    const result = text(enrich(document).parts[0].bytes);
+    expect(result).toContain('lat="45.0005" lon="-93"><name>Reef D</name>');
+    expect(result.match(/<name>Reef D</g)).toHaveLength(1);
+  });
+  test('a mark of the person that happens to stand at the boat position is not doubled', () => {
+    const content = gpx11(
+      '<wpt lat="45.1" lon="-93.2"><name>A</name></wpt><wpt lat="45.0997" lon="-93.2"><name>Mine</name></wpt>',
+    );
+    const once = enriched(content);
+    expect(once).toContain('<wpt lat="45.0997" lon="-93.2"><name>Mine</name></wpt>');
+    expect(count(once)).toBe(3);
+    expect(enriched(once)).toBe(once);
+  });
+});
+
+test('extension elements come and go as the runs ask', () => {
+  const plain = enriched(MARKS, { plain: true });
+  const full = enriched(MARKS);
+  expect(enriched(full, { plain: true })).toBe(plain);
+  expect(enriched(plain)).toBe(full);
+  expect(plain).not.toContain('downslope');
+});
+
+test('another program may rewrite the file: our elements are found by namespace', () => {
+  const rewritten = enriched(MARKS)
+    .replaceAll('ds:', 'q:')
+    .replace('xmlns:ds', 'xmlns:q')
+    .replaceAll(/\[q: /g, '[ds: ')
+    .replaceAll(/>\s+</g, '><');
+  const document = read(rewritten);
+  expect(marks(document)).toHaveLength(3);
+  const again = text(enrich(document).parts[0].bytes);
+  expect(count(again)).toBe(9);
+  expect(again).not.toContain('xmlns:ds');
+  expect(enriched(again)).toBe(again);
+});
+
+test('elements of ours elsewhere keep their declaration', () => {
+  const copied = enriched(MARKS).replace(
+    '</gpx>',
+    '<extensions><ds:depth unit="m">1</ds:depth></extensions></gpx>',
+  );
+  expect(enriched(copied)).toBe(copied);
+});
