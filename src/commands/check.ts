@@ -64,6 +64,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     { report: (diagnostic) => diagnostics.push(diagnostic), progress: io.progress.show },
   );
   diagnostics.forEach(io.say);
+  io.sayRest();
   const report = checkReport({
     survey,
     index: indexSurvey(survey),

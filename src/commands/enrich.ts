@@ -75,6 +75,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     ...(await sideOutputs(settled, values, result, diagnostics, basename(files[0]))),
   ];
   await writeOutputs(made, targets);
+  io.sayRest();
   finish(settled, result, made, io);
   return isRefused(result) ? 1 : 0;
 }

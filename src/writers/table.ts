@@ -4,7 +4,8 @@ import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
 import { columnName, formatField } from './format-field.ts';
 
-const COORDINATE_DECIMALS = 7;
+/** Enough for any coordinate as typed, and no exponent close to zero. */
+const COORDINATE_DECIMALS = 12;
 
 /**
  * The CSV table: one row per waypoint in input order, header names with units, absent values empty.
@@ -27,10 +28,13 @@ export async function formatTable(
   const rows = waypoints.map(({ waypoint, fields: values, diagnostics }) => [
     waypoint.file,
     waypoint.name,
-    waypoint.lat.toFixed(COORDINATE_DECIMALS),
-    waypoint.lon.toFixed(COORDINATE_DECIMALS),
+    coordinate(waypoint.lat),
+    coordinate(waypoint.lon),
     ...fields.map(([name, field]) => formatField((values as Record<string, unknown>)[name], field, units)),
     [...new Set(diagnostics.map(({ code }) => code))].join(';'),
   ]);
   return writeToString([header, ...rows], { headers: false, includeEndRowDelimiter: true });
 }
+
+/** A coordinate as in the input: every decimal that it has, none that it has not. */
+const coordinate = (degrees: number): string => degrees.toFixed(COORDINATE_DECIMALS).replace(/\.?0+$/, '');

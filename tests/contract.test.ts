@@ -1,0 +1,131 @@
+import { beforeAll, describe, expect, test } from 'vitest';
+import { makeLake } from '../fixtures/lakes/lake.ts';
+import { simulateSurvey, toSoundings } from '../fixtures/lakes/survey.ts';
+import { FIELDS, INTERNAL_FIELDS } from '../shared/contract/fields.ts';
+import type { NumberOption, OptionDefinition } from '../shared/contract/options.ts';
+import type { LogPlugin, Plugin, SurveyPlugin, WaypointPlugin } from '../shared/contract/plugin.ts';
+import type { SoundingLog, Survey } from '../shared/contract/soundings.ts';
+import type { Waypoint } from '../shared/contract/waypoint.ts';
+import { localFrame } from '../shared/geodesy/local-frame.ts';
+import { indexSurvey } from '../shared/survey-index.ts';
+import { BUILT_IN_NAMES, loadBuiltIns } from '../src/pipeline/built-in.ts';
+import { type Pipeline, planPipeline } from '../src/pipeline/plan-pipeline.ts';
+import { runLogSteps } from '../src/pipeline/run-logs.ts';
+import { type Lake, runWaypoint } from '../src/pipeline/run-waypoint.ts';
+import { createSurveyBuilder } from '../src/pipeline/survey-builder.ts';
+
+const LAT = 40;
+const LON = -90;
+const DAY = '2026-10-01';
+
+let plugins: Plugin[] = [];
+let pipeline: Pipeline;
+let log: SoundingLog;
+let lake: Lake;
+
+beforeAll(async () => {
+  plugins = (await loadBuiltIns()).map(({ plugin }) => plugin);
+  pipeline = planPipeline(plugins, new Map(plugins.map((plugin) => [plugin.name, dayOf(plugin)])));
+  const made = makeLake({ seed: 4711, perWord: 1 });
+  const survey = simulateSurvey(made, {
+    seed: 12,
+    spacing: 25,
+    center: [made.width / 2, made.height / 2],
+    radius: Math.hypot(made.width, made.height) / 2,
+  });
+  const soundings = toSoundings(survey, LAT, LON);
+  log = {
+    ...soundings,
+    file: 'made.csv',
+    part: 0,
+    line: Uint32Array.from({ length: soundings.count }, (_, i) => i + 2),
+  };
+  const builder = createSurveyBuilder();
+  const number = builder.addLog('made.csv');
+  builder.addPart(number, runLogSteps(log, pipeline.log, () => {}).soundings);
+  builder.endLog(number, { read: log.count, used: log.count, dropped: {} });
+  const frame = localFrame(LAT, LON);
+  const waypoints = made.marks.map(({ name, east, north }, index): Waypoint => {
+    const [lat, lon] = frame.toGeographic(east, north);
+    const texts = { comment: '', description: '', symbol: '', type: '' };
+    return { index, file: 'marks.gpx', fileIndex: index, line: index + 3, lat, lon, name, ...texts };
+  });
+  const joined = builder.build();
+  lake = { survey: joined, index: indexSurvey(joined), waypoints };
+});
+
+/** `date` options need a day: the command line fills in today. */
+const dayOf = (plugin: Plugin): Record<string, unknown> =>
+  Object.fromEntries(
+    Object.entries<OptionDefinition>(plugin.options).flatMap(([name, { kind }]) =>
+      kind === 'date' ? [[name, DAY]] : [],
+    ),
+  );
+
+/** A copy that shares no memory, unlike a structured clone of shared columns. */
+const copyOf = <S extends object>(columns: S): S =>
+  Object.fromEntries(
+    Object.entries(columns).map(([name, value]) => [
+      name,
+      ArrayBuffer.isView(value) ? (value as Float64Array).slice() : value,
+    ]),
+  ) as S;
+
+const ofStage = <P extends Plugin>(stage: P['stage']): P[] =>
+  plugins.filter((plugin): plugin is P => plugin.stage === stage);
+
+describe('every built-in plugin', () => {
+  test('has its name from its file, one sentence, and options with help and a default in range', () => {
+    expect(plugins.map(({ name }) => name)).toEqual(BUILT_IN_NAMES);
+    for (const plugin of plugins) {
+      expect(plugin.summary).toMatch(/^[A-Z].*\.$/);
+      for (const [name, option] of Object.entries<OptionDefinition>(plugin.options)) {
+        expect(option.help, `${plugin.name}.${name}`).toMatch(/^[A-Z].*\.$/);
+        const { default: value, min, max } = option as NumberOption;
+        if (typeof value !== 'number') continue;
+        expect(value, `${plugin.name}.${name}`).toBeGreaterThanOrEqual(min ?? Number.NEGATIVE_INFINITY);
+        expect(value, `${plugin.name}.${name}`).toBeLessThanOrEqual(max ?? Number.POSITIVE_INFINITY);
+      }
+    }
+  });
+
+  test('provides and requires only fields of the registry', () => {
+    const known = [...Object.keys(FIELDS), ...Object.keys(INTERNAL_FIELDS)];
+    for (const { requires, uses = [], provides } of ofStage<WaypointPlugin>('waypoint'))
+      for (const field of [...requires, ...uses, ...provides]) expect(known).toContain(field);
+  });
+
+  test('of the log stage leaves its input alone and gives the same twice', () => {
+    for (const plugin of ofStage<LogPlugin>('log')) {
+      const { options } = pipeline.log.find((step) => step.plugin === plugin) ?? { options: {} };
+      const before = copyOf(log);
+      const run = () => plugin.run({ log }, options as never, { report: () => {}, progress: () => {} });
+      const first = structuredClone(run());
+      expect(run(), plugin.name).toEqual(first);
+      expect(log, plugin.name).toEqual(before);
+    }
+  });
+
+  test('of the survey stage leaves its input alone and gives the same twice', () => {
+    for (const plugin of ofStage<SurveyPlugin>('survey')) {
+      const { options } = pipeline.survey.find((step) => step.plugin === plugin) ?? { options: {} };
+      const before = copyOf(lake.survey);
+      const input = { survey: lake.survey, logs: lake.survey.logs, waypoints: lake.waypoints };
+      const run = () => plugin.run(input, options as never, { report: () => {}, progress: () => {} });
+      const first = structuredClone(run());
+      expect(run(), plugin.name).toEqual(first);
+      expect(lake.survey, plugin.name).toEqual(before);
+    }
+  });
+
+  test('of the waypoint stage leaves its input alone, gives the same twice, and breaks no promise', () => {
+    const before: Survey = copyOf(lake.survey);
+    for (const waypoint of lake.waypoints) {
+      const first = runWaypoint(Object.freeze({ ...waypoint }), lake, pipeline.waypoint);
+      const second = runWaypoint(Object.freeze({ ...waypoint }), lake, pipeline.waypoint);
+      expect(second).toEqual(first);
+      expect(first.diagnostics.filter(({ code }) => code.startsWith('plugin/'))).toEqual([]);
+    }
+    expect(lake.survey).toEqual(before);
+  });
+});
