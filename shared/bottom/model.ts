@@ -1,12 +1,21 @@
 import type { StructureWord } from '../contract/fields.ts';
 
-/** How far the soundings round a waypoint carry. */
+/**
+ * How far the soundings round a waypoint carry; when several apply, the first of this order:
+ *
+ * - `no-data`: fewer than 6 soundings that can be used, or none within 40 m: nothing is said;
+ * - `one-pass`: all nearby soundings on one line: depth only, no slope, no structure;
+ * - `edge`: soundings on one side only: slope, no structure;
+ * - `sparse`: passes far apart and depth between them uncertain: slope, no structure;
+ * - `ok`.
+ */
 export type BottomStatus = 'ok' | 'sparse' | 'one-pass' | 'edge' | 'no-data';
 
 /**
- * Square grid of nodes centred on the waypoint; row-major, rows from south to north, columns west to east.
+ * Square grid of nodes centered on the waypoint; row-major, rows from south to north, columns west to east.
  *
  * Node (row, column) is at east = (column - half) x cellSize, north = (row - half) x cellSize, half = (size - 1) / 2.
+ * See `sample.ts` for depth, standard deviation and support at any place, and for draws.
  */
 export interface DepthGrid {
   readonly size: number;
@@ -18,6 +27,8 @@ export interface DepthGrid {
   readonly sd: Float64Array;
   /** 1 where soundings stand close enough to carry the depth, else 0: bottom nobody sounded. */
   readonly supported: Uint8Array;
+  /** Distance over which errors of the depth are alike, m. */
+  readonly range: number;
 }
 
 /** The modelled bottom round one waypoint, in local east-north meters about it. */
@@ -29,13 +40,20 @@ export interface BottomModel {
   /** Estimated distance between passes, m. */
   readonly passSpacing: number;
   readonly soundings: number;
-  /** m, positive down. */
+  /** m, positive down; NaN for `no-data`. */
   readonly depth: number;
   readonly depthSd: number;
   /** `[east, north]` rate of deepening, m/m; absent for `one-pass`, `no-data`. */
   readonly gradient?: readonly [number, number];
   /** Covariance of the gradient: [var east, covariance, var north]. */
   readonly gradientCovariance?: readonly [number, number, number];
+  /** Angle from horizontal, deg; absent with the gradient. */
+  readonly slope?: number;
+  readonly slopeSd?: number;
+  /** Bearing of steepest descent, deg true; absent also where the bottom is too level to have one. */
+  readonly aspect?: number;
+  readonly aspectSd?: number;
+  /** Absent for `no-data`. */
   readonly grid?: DepthGrid;
   /** Degree to which each of 16 directions (0 = north, clockwise) is sounded out to about one cast, 0 to 1. */
   readonly support: Float64Array;

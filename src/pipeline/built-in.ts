@@ -7,7 +7,14 @@ import { checkPluginShape, loadPluginModule, type PluginSource } from './load-pl
  * The only place where `src/` touches `plugins/`; each is loaded and checked as a person's own.
  */
 const BUILT_IN: Readonly<Record<string, () => Promise<Record<string, unknown>>>> = {
+  'position-jumps': () => import('../../plugins/position-jumps.ts'),
+  despike: () => import('../../plugins/despike.ts'),
+  passes: () => import('../../plugins/passes.ts'),
+  'reduce-blocks': () => import('../../plugins/reduce-blocks.ts'),
+  'fish-band': () => import('../../plugins/fish-band.ts'),
   magnetic: () => import('../../plugins/magnetic.ts'),
+  bottom: () => import('../../plugins/bottom.ts'),
+  cast: () => import('../../plugins/cast.ts'),
 };
 
 export const BUILT_IN_NAMES: readonly string[] = Object.keys(BUILT_IN);

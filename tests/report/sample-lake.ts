@@ -227,6 +227,7 @@ function sampleModel(place: Place, lat: number, lon: number): BottomModel {
     depth,
     sd,
     supported,
+    range: place.spacing / 2,
   };
   const step = 3;
   const at = (east: number, north: number) => sampleBottom(place.east + east, place.north + north);

@@ -1,0 +1,97 @@
+import type { Blocks } from './blocks.ts';
+import type { BottomStatus } from './model.ts';
+
+/** Nearest block further than this: nothing is known of the waypoint, m. */
+const NEAREST_LIMIT = 40;
+/** Least reach of the look round for other passes, m, and most; between them 1.2 times the spacing of passes. */
+const LEAST_REACH = 60;
+const MOST_REACH = 80;
+/** Blocks this far off a line are on another line, m: a boat holds its course to a few meters. */
+const OFF_LINE = 7;
+/** Blocks off the line that make a second line. */
+const LEAST_OFF_LINE = 3;
+/** Widest sector without soundings, deg. */
+const WIDEST_GAP = 120;
+/** Passes further apart than this are wide, m. */
+const WIDE_SPACING = 40;
+/** Most mean standard deviation of the depth 24 m from the waypoint, m, at wide spacing. */
+const MOST_SD = 0.25;
+/** A run that turns by more than this has come back: it counts as another line, deg. */
+const TURN_BACK = 100;
+
+/**
+ * How far the blocks carry, from where they stand alone.
+ *
+ * @param sd24 Mean standard deviation of the depth 24 m from the waypoint, m.
+ *
+ * A single pass never carries a slope: classified all the same, it is right as often as a guess.
+ */
+export function judgeStatus(blocks: Blocks, passSpacing: number, sd24: number): BottomStatus {
+  if (blocks.count < 6) return 'no-data';
+  const reach = Math.min(MOST_REACH, Math.max(LEAST_REACH, 1.2 * passSpacing));
+  const near: number[] = [];
+  let nearest = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < blocks.count; i++) {
+    const distance = Math.hypot(blocks.east[i], blocks.north[i]);
+    nearest = Math.min(nearest, distance);
+    if (distance <= reach) near.push(i);
+  }
+  if (nearest > NEAREST_LIMIT) return 'no-data';
+  if (isOneLine(blocks, near)) return 'one-pass';
+  if (widestGap(blocks, near) > WIDEST_GAP) return 'edge';
+  if (passSpacing > WIDE_SPACING && sd24 > MOST_SD) return 'sparse';
+  return 'ok';
+}
+
+/** True when all blocks are of one run that does not come back, or nearly all stand on one line. */
+function isOneLine(blocks: Blocks, near: readonly number[]): boolean {
+  if (near.length < 4) return true;
+  const { east, north } = blocks;
+  return isOneRun(blocks, near) || countOffLine(near, east, north) < LEAST_OFF_LINE;
+}
+
+/** True when the blocks are of one pass and its way turns by less than 100 degrees in all. */
+function isOneRun(blocks: Blocks, near: readonly number[]): boolean {
+  const { pass, wayEast, wayNorth } = blocks;
+  const first = near.find((i) => wayEast[i] !== 0 || wayNorth[i] !== 0);
+  if (first === undefined) return true;
+  const least = Math.cos((TURN_BACK * Math.PI) / 180);
+  return near.every(
+    (i) => pass[i] === pass[first] && wayEast[i] * wayEast[first] + wayNorth[i] * wayNorth[first] > least,
+  );
+}
+
+/** Blocks off the line through the blocks' middle along their greatest spread. */
+function countOffLine(near: readonly number[], east: Float64Array, north: Float64Array): number {
+  const n = near.length;
+  const middleEast = near.reduce((sum, i) => sum + east[i], 0) / n;
+  const middleNorth = near.reduce((sum, i) => sum + north[i], 0) / n;
+  let ee = 0;
+  let en = 0;
+  let nn = 0;
+  for (const i of near) {
+    const e = east[i] - middleEast;
+    const m = north[i] - middleNorth;
+    ee += e * e;
+    en += e * m;
+    nn += m * m;
+  }
+  const angle = Math.atan2(2 * en, ee - nn) / 2;
+  const sin = Math.sin(angle);
+  const cos = Math.cos(angle);
+  return near.filter(
+    (i) => Math.abs((north[i] - middleNorth) * cos - (east[i] - middleEast) * sin) > OFF_LINE,
+  ).length;
+}
+
+/** Widest angle between bearings of neighboring blocks as seen from the waypoint, deg. */
+function widestGap(blocks: Blocks, near: readonly number[]): number {
+  const bearings = near
+    .filter((i) => Math.hypot(blocks.east[i], blocks.north[i]) > 1)
+    .map((i) => (Math.atan2(blocks.east[i], blocks.north[i]) * 180) / Math.PI)
+    .sort((a, b) => a - b);
+  if (bearings.length === 0) return 360;
+  let widest = bearings[0] + 360 - bearings[bearings.length - 1];
+  for (let k = 1; k < bearings.length; k++) widest = Math.max(widest, bearings[k] - bearings[k - 1]);
+  return widest;
+}

@@ -1,0 +1,104 @@
+/** Nodes on a side of the grid round a waypoint, and m between them: 102 m each way. */
+export const GRID_SIZE = 35;
+export const CELL_SIZE = 6;
+export const HALF = (GRID_SIZE - 1) / 2;
+/** Every node is computed within this many nodes of the middle; beyond it every other one, the rest are averaged. */
+const DENSE = 9;
+
+/**
+ * Values at all nodes of the grid, row-major from the south-west, from a function of east, north and node.
+ *
+ * Within 54 m of the waypoint (east and north) every node is computed, beyond it every second one each way; the
+ * others are means of their neighbors, which is as good where block means stand 16 m apart.
+ */
+export function fillLattice(at: (east: number, north: number, node: number) => number): Float64Array {
+  const out = new Float64Array(GRID_SIZE * GRID_SIZE);
+  for (let row = 0; row < GRID_SIZE; row++) {
+    for (let column = 0; column < GRID_SIZE; column++) {
+      if (isDense(row, column) || isCoarse(row, column)) {
+        const node = row * GRID_SIZE + column;
+        out[node] = at((column - HALF) * CELL_SIZE, (row - HALF) * CELL_SIZE, node);
+      }
+    }
+  }
+  fillBetween(out, isDense);
+  return out;
+}
+
+/** Fills the nodes between every second one each way with the mean of their two or four neighbors. */
+export function fillCoarse(grid: Float64Array): void {
+  fillBetween(grid, () => false);
+}
+
+const isDense = (row: number, column: number): boolean =>
+  Math.abs(row - HALF) <= DENSE && Math.abs(column - HALF) <= DENSE;
+
+/** Rows and columns 0, 2, 4, ... 34. */
+const isCoarse = (row: number, column: number): boolean => row % 2 === 0 && column % 2 === 0;
+
+/** Fills the nodes between coarse ones with the mean of the two or four coarse neighbors. */
+function fillBetween(grid: Float64Array, isKnown: (row: number, column: number) => boolean): void {
+  const n = GRID_SIZE;
+  for (let row = 0; row < n; row++) {
+    for (let column = 0; column < n; column++) {
+      if (isCoarse(row, column) || isKnown(row, column)) continue;
+      const node = row * n + column;
+      const up = row % 2;
+      const right = column % 2;
+      const low = node - up * n - right;
+      const high = node + up * n + right;
+      grid[node] =
+        up && right
+          ? (grid[low] + grid[high] + grid[node - n + 1] + grid[node + n - 1]) / 4
+          : (grid[low] + grid[high]) / 2;
+    }
+  }
+}
+
+/**
+ * Value and change per meter `[value, east, north]` of a lattice at any place, by cubic convolution.
+ *
+ * Continuous with its slope; beyond the edge the nearest edge value. Source: Keys 1981, IEEE Trans. ASSP 29(6), a = -1/2.
+ */
+export function cubicAt(lattice: Float64Array, east: number, north: number): [number, number, number] {
+  const x = Math.max(0, Math.min(GRID_SIZE - 1, east / CELL_SIZE + HALF));
+  const y = Math.max(0, Math.min(GRID_SIZE - 1, north / CELL_SIZE + HALF));
+  const column = Math.min(GRID_SIZE - 2, Math.floor(x));
+  const row = Math.min(GRID_SIZE - 2, Math.floor(y));
+  const wx = cubicWeights(x - column);
+  const wy = cubicWeights(y - row);
+  let value = 0;
+  let dx = 0;
+  let dy = 0;
+  for (let j = 0; j < 4; j++) {
+    const r = Math.max(0, Math.min(GRID_SIZE - 1, row + j - 1)) * GRID_SIZE;
+    let line = 0;
+    let change = 0;
+    for (let i = 0; i < 4; i++) {
+      const z = lattice[r + Math.max(0, Math.min(GRID_SIZE - 1, column + i - 1))];
+      line += wx[i] * z;
+      change += wx[4 + i] * z;
+    }
+    value += wy[j] * line;
+    dx += wy[j] * change;
+    dy += wy[4 + j] * line;
+  }
+  const inside = Math.abs(east) < HALF * CELL_SIZE && Math.abs(north) < HALF * CELL_SIZE;
+  return inside ? [value, dx / CELL_SIZE, dy / CELL_SIZE] : [value, 0, 0];
+}
+
+/** Four weights of the nodes round a place t between the middle two, then their derivatives. */
+function cubicWeights(t: number): number[] {
+  const t2 = t * t;
+  const t3 = t2 * t;
+  return [
+    (-t3 + 2 * t2 - t) / 2,
+    (3 * t3 - 5 * t2 + 2) / 2,
+    (-3 * t3 + 4 * t2 + t) / 2,
+    (t3 - t2) / 2,
+    (-3 * t2 + 4 * t - 1) / 2,
+    (9 * t2 - 10 * t) / 2,
+    (-9 * t2 + 8 * t + 1) / 2,
+    (3 * t2 - 2 * t) / 2,
+  ];
+}

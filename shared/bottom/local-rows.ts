@@ -1,0 +1,39 @@
+import type { Soundings } from '../contract/soundings.ts';
+import { localFrame } from '../geodesy/local-frame.ts';
+import type { LocalSoundings } from './blocks.ts';
+
+/**
+ * Rows of a survey in east and north meters from a place, in the rows' order.
+ *
+ * Rows whose place or depth is no number, or whose depth is 0 or less, are left out.
+ */
+export function localRows(
+  soundings: Soundings,
+  rows: ArrayLike<number>,
+  lat: number,
+  lon: number,
+): Required<LocalSoundings> {
+  const frame = localFrame(lat, lon);
+  const n = rows.length;
+  const east = new Float64Array(n);
+  const north = new Float64Array(n);
+  const depth = new Float64Array(n);
+  const pass = new Int32Array(n);
+  const weight = new Float64Array(n);
+  const time = new Float64Array(n);
+  let count = 0;
+  for (let k = 0; k < n; k++) {
+    const row = rows[k];
+    const [e, m] = frame.toLocal(soundings.lat[row], soundings.lon[row]);
+    if (!Number.isFinite(e) || !Number.isFinite(m) || !(soundings.depth[row] > 0)) continue;
+    if (soundings.depth[row] === Number.POSITIVE_INFINITY) continue;
+    east[count] = e;
+    north[count] = m;
+    depth[count] = soundings.depth[row];
+    pass[count] = soundings.pass[row];
+    weight[count] = soundings.weight[row];
+    time[count] = soundings.time[row];
+    count++;
+  }
+  return { count, east, north, depth, pass, weight, time };
+}

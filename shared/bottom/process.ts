@@ -1,0 +1,169 @@
+import { cholesky, solveLower, solveLowerTransposed } from '../linear-algebra.ts';
+import type { Design } from './design.ts';
+import { type Kernel, LAST_RANGE, STEPS_PER_RANGE } from './kernel.ts';
+
+/** How the bottom varies: `sill` m^2 over `range` m, `ratio` times as far along the direction (cos, sin). */
+export interface Variation {
+  readonly range: number;
+  readonly sill: number;
+  /** 1 or more: range along the direction over range across it. */
+  readonly ratio: number;
+  /** Direction of the longer range: east and north parts of a unit vector. */
+  readonly cos: number;
+  readonly sin: number;
+}
+
+/** A Gaussian process with a linear trend, fitted to the first `n` blocks of a design. */
+export interface Fit {
+  readonly design: Design;
+  readonly n: number;
+  readonly kernel: Kernel;
+  readonly variation: Variation;
+  /** Cholesky factor of the covariance, row-major, `n` a row. */
+  readonly factor: Float64Array;
+  /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
+  readonly trend: readonly [Float64Array, Float64Array, Float64Array];
+  /** Covariance of the trend coefficients, 3 x 3 row-major. */
+  readonly trendCovariance: Float64Array;
+  readonly coefficients: Float64Array;
+  /** Inverse covariance times the residuals. */
+  readonly alpha: Float64Array;
+  /** Restricted log likelihood, less a constant. */
+  readonly likelihood: number;
+}
+
+/** m; unit of the trend's east and north, of the order of the distances there are. */
+export const TREND = 50;
+
+/** Even in all directions. */
+export const isotropic = (range: number, sill: number): Variation => ({
+  range,
+  sill,
+  ratio: 1,
+  cos: 1,
+  sin: 0,
+});
+
+/**
+ * Fits the process for one way of varying; undefined when the covariance is singular.
+ *
+ * Trend coefficients have a flat prior: `likelihood` is the restricted one (Rasmussen & Williams 2006, eq. 2.45).
+ *
+ * @param errors Of `errorCovariance`, for the same `n`.
+ * @param factor Where to build the factor, n x n; overwritten by the next fit that gets it.
+ */
+export function fitProcess(
+  design: Design,
+  n: number,
+  kernel: Kernel,
+  variation: Variation,
+  errors: Float64Array,
+  factor: Float64Array = new Float64Array(n * n),
+): Fit | undefined {
+  fillCovariance(design, n, kernel, variation, errors, factor);
+  if (!cholesky(factor, n, n)) return undefined;
+  const one = new Float64Array(n).fill(1);
+  const east = new Float64Array(n);
+  const north = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
+    east[i] = design.east[i] / TREND;
+    north[i] = design.north[i] / TREND;
+  }
+  const residual = design.depth.slice(0, n);
+  for (const column of [one, east, north, residual]) solveLower(factor, n, n, column);
+  const trend = [one, east, north] as const;
+  const inner = symmetricProducts(trend);
+  const { inverse, determinant } = invertSymmetric3(inner);
+  if (!(determinant > 0)) return undefined;
+  const right = trend.map((column) => dot(column, residual));
+  const coefficients = new Float64Array(3);
+  for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) coefficients[i] += inverse[3 * i + j] * right[j];
+  let logDeterminant = 0;
+  for (let i = 0; i < n; i++) logDeterminant += Math.log(factor[i * n + i]);
+  const fall = dot(residual, residual) - right.reduce((sum, r, i) => sum + r * coefficients[i], 0);
+  const likelihood = -logDeterminant - 0.5 * Math.log(determinant) - 0.5 * fall;
+  const alpha = residual;
+  for (let i = 0; i < n; i++) {
+    alpha[i] -= one[i] * coefficients[0] + east[i] * coefficients[1] + north[i] * coefficients[2];
+  }
+  solveLowerTransposed(factor, n, n, alpha);
+  return {
+    design,
+    n,
+    kernel,
+    variation,
+    factor,
+    trend,
+    trendCovariance: inverse,
+    coefficients,
+    alpha,
+    likelihood,
+  };
+}
+
+/** Lower triangle of the covariance of the first `n` blocks: bottom plus errors. One loop: it is the hot one. */
+export function fillCovariance(
+  design: Design,
+  n: number,
+  kernel: Kernel,
+  variation: Variation,
+  errors: Float64Array,
+  out: Float64Array,
+): void {
+  const { east, north, shape } = design;
+  const { range, sill, ratio, cos, sin } = variation;
+  const table = kernel.value;
+  const step = STEPS_PER_RANGE / range;
+  const along = step / ratio;
+  const last = LAST_RANGE * STEPS_PER_RANGE;
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    const e = east[i];
+    const m = north[i];
+    const z = shape === undefined ? 0 : shape[i];
+    for (let j = 0; j <= i; j++) {
+      const de = e - east[j];
+      const dn = m - north[j];
+      const u = (cos * de + sin * dn) * along;
+      const v = (cos * dn - sin * de) * step;
+      let square = u * u + v * v;
+      if (shape !== undefined) {
+        const w = (z - shape[j]) * STEPS_PER_RANGE;
+        square += w * w;
+      }
+      const t = Math.sqrt(square);
+      let k = 0;
+      if (t < last) {
+        const s = t | 0;
+        k = table[s] + (t - s) * (table[s + 1] - table[s]);
+      }
+      out[row + j] = errors[row + j] + sill * k;
+    }
+  }
+}
+
+export function dot(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
+  return sum;
+}
+
+/** 3 x 3 products of three columns, row-major. */
+function symmetricProducts(columns: readonly Float64Array[]): Float64Array {
+  const out = new Float64Array(9);
+  for (let i = 0; i < 3; i++)
+    for (let j = 0; j <= i; j++) out[3 * i + j] = out[3 * j + i] = dot(columns[i], columns[j]);
+  return out;
+}
+
+/** Inverse and determinant of a symmetric 3 x 3 matrix, by cofactors. */
+function invertSymmetric3(m: Float64Array): { inverse: Float64Array; determinant: number } {
+  const [a, b, c, , d, e, , , f] = m;
+  const aa = d * f - e * e;
+  const ab = c * e - b * f;
+  const ac = b * e - c * d;
+  const bc = b * c - a * e;
+  const determinant = a * aa + b * ab + c * ac;
+  const inverse = Float64Array.of(aa, ab, ac, ab, a * f - c * c, bc, ac, bc, a * d - b * b);
+  return { inverse: inverse.map((v) => v / determinant), determinant };
+}

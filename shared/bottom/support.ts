@@ -1,0 +1,99 @@
+import type { Blocks } from './blocks.ts';
+import { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
+
+/** Within this distance of a block a place counts as sounded, m. */
+const SOUNDED = 10;
+/** Sectors of a look round; six empty ones together make half a round without soundings. */
+const SECTORS = 12;
+const LONGEST_EMPTY = 6;
+const DIRECTIONS = 16;
+/** Distances that make up one cast from the waypoint, m. */
+const CAST_STEPS = [12, 18, 24, 30, 36, 42, 48, 54];
+
+/**
+ * Which nodes of the grid soundings carry: 1 near a block, or with blocks within a pass spacing on both sides, else 0.
+ *
+ * Looked at on every second node each way; a node between counts when both its neighbors do.
+ */
+export function findSupported(blocks: Blocks, passSpacing: number): Uint8Array {
+  const reach = Math.min(60, Math.max(20, 1.3 * passSpacing));
+  const out = new Uint8Array(GRID_SIZE * GRID_SIZE);
+  for (let row = 0; row < GRID_SIZE; row += 2) {
+    for (let column = 0; column < GRID_SIZE; column += 2) {
+      const east = (column - HALF) * CELL_SIZE;
+      const north = (row - HALF) * CELL_SIZE;
+      out[row * GRID_SIZE + column] = isCarried(blocks, east, north, reach) ? 1 : 0;
+    }
+  }
+  for (let row = 0; row < GRID_SIZE; row++) {
+    for (let column = 0; column < GRID_SIZE; column++) {
+      const up = row % 2;
+      const right = column % 2;
+      if (up === 0 && right === 0) continue;
+      const node = row * GRID_SIZE + column;
+      const low = node - up * GRID_SIZE - right;
+      const high = node + up * GRID_SIZE + right;
+      out[node] = out[low] & out[high];
+    }
+  }
+  return out;
+}
+
+function isCarried(blocks: Blocks, east: number, north: number, reach: number): boolean {
+  const { count } = blocks;
+  const limit = reach * reach;
+  let sectors = 0;
+  for (let i = 0; i < count; i++) {
+    const e = blocks.east[i] - east;
+    const n = blocks.north[i] - north;
+    const square = e * e + n * n;
+    if (square > limit) continue;
+    if (square < SOUNDED * SOUNDED) return true;
+    sectors |= 1 << sectorOf(e, n);
+  }
+  return longestEmpty(sectors) < LONGEST_EMPTY;
+}
+
+/** Sector 0 to 11 of 30 degrees, without an arc tangent: half, then quarter, then third of it. */
+function sectorOf(e: number, n: number): number {
+  let sector = 0;
+  if (n < 0 || (n === 0 && e < 0)) {
+    sector = 6;
+    e = -e;
+    n = -n;
+  }
+  if (e <= 0) {
+    sector += 3;
+    const swap = e;
+    e = n;
+    n = -swap;
+  }
+  // tan 30 and tan 60 degrees.
+  return sector + (n < 0.57735 * e ? 0 : n < 1.73205 * e ? 1 : 2);
+}
+
+/** Longest run of empty sectors, going round. */
+function longestEmpty(sectors: number): number {
+  if (sectors === 0) return SECTORS;
+  let longest = 0;
+  let length = 0;
+  for (let k = 0; k < 2 * SECTORS; k++) {
+    length = sectors & (1 << (k % SECTORS)) ? 0 : length + 1;
+    longest = Math.max(longest, length);
+  }
+  return Math.min(longest, SECTORS);
+}
+
+/** Share of one cast in each of 16 directions that lies on supported nodes. */
+export function supportByDirection(supported: Uint8Array): Float64Array {
+  const out = new Float64Array(DIRECTIONS);
+  for (let k = 0; k < DIRECTIONS; k++) {
+    const bearing = (2 * Math.PI * k) / DIRECTIONS;
+    for (const distance of CAST_STEPS) {
+      const row = Math.round((distance * Math.cos(bearing)) / CELL_SIZE) + HALF;
+      const column = Math.round((distance * Math.sin(bearing)) / CELL_SIZE) + HALF;
+      out[k] += supported[row * GRID_SIZE + column] / CAST_STEPS.length;
+    }
+  }
+  return out;
+}

@@ -1,0 +1,117 @@
+import { type Design, errorCovariance } from './design.ts';
+import type { Kernel } from './kernel.ts';
+import { type Fit, fitProcess, isotropic, type Variation } from './process.ts';
+
+/** Blocks nearest the waypoint from which the way of varying is read. */
+const SEARCH_BLOCKS = 72;
+/** Log likelihood that a direction must gain to be believed. */
+const DIRECTION_COST = 1;
+const DIRECTIONS = 6;
+
+/**
+ * Finds how the bottom varies near the origin: range, sill and direction of greatest restricted likelihood.
+ *
+ * Isobaths near structure run along it, so depths are alike much further along than across; a direction found from
+ * the soundings themselves carries the shape of a ledge or ditch from one pass to the next.
+ *
+ * @param passSpacing m; sets the scale of the ranges tried.
+ * @returns the fit to the nearest blocks; undefined when every candidate is singular.
+ */
+export function findVariation(design: Design, kernel: Kernel, passSpacing: number): Fit | undefined {
+  const n = Math.min(SEARCH_BLOCKS, design.count);
+  const errors = errorCovariance(design, n);
+  const spread = planeVariance(design, n);
+  const search = new Search((variation) => fitProcess(design, n, kernel, variation, errors));
+  const middle = 1.6 * passSpacing;
+  for (const q of [1, 0.2, 5]) search.try(isotropic(middle, q * spread));
+  for (const r of [0.9, 3]) search.try(isotropic(r * passSpacing, search.variation.sill));
+  searchDirection(search);
+  const start = search.variation;
+  for (const m of [0.7, 1.4]) search.try({ ...start, range: start.range * m }, search.cost);
+  const ranged = search.variation;
+  for (const q of [0.5, 2]) search.try({ ...ranged, sill: ranged.sill * q }, search.cost);
+  return search.best;
+}
+
+/** Tries six directions, then how far along and a finer direction round the best. */
+function searchDirection(search: Search): void {
+  const { range, sill } = search.variation;
+  const turn = (angle: number, ratio: number): Variation => ({
+    range,
+    sill,
+    ratio,
+    cos: Math.cos(angle),
+    sin: Math.sin(angle),
+  });
+  let best = Number.NEGATIVE_INFINITY;
+  let bestAngle = 0;
+  for (let k = 0; k < DIRECTIONS; k++) {
+    const angle = (k * Math.PI) / DIRECTIONS;
+    const likelihood = search.try(turn(angle, 3), DIRECTION_COST);
+    if (likelihood > best) {
+      best = likelihood;
+      bestAngle = angle;
+    }
+  }
+  if (best < search.score - DIRECTION_COST) return;
+  const half = Math.PI / DIRECTIONS / 2;
+  for (const [angle, ratio] of [
+    [bestAngle, 6],
+    [bestAngle, 1.8],
+    [bestAngle + half, 3],
+    [bestAngle - half, 3],
+  ]) {
+    search.try(turn(angle, ratio), DIRECTION_COST);
+  }
+}
+
+/** Keeps the best fit so far. */
+class Search {
+  best: Fit | undefined;
+  score = Number.NEGATIVE_INFINITY;
+  cost = 0;
+  variation: Variation = isotropic(50, 1);
+  private readonly fit: (variation: Variation) => Fit | undefined;
+
+  constructor(fit: (variation: Variation) => Fit | undefined) {
+    this.fit = fit;
+  }
+
+  /** Score of a candidate: its log likelihood less the cost. */
+  try(variation: Variation, cost = 0): number {
+    const fit = this.fit(variation);
+    if (fit === undefined) return Number.NEGATIVE_INFINITY;
+    const score = fit.likelihood - cost;
+    if (score > this.score) {
+      this.best = fit;
+      this.score = score;
+      this.cost = cost;
+      this.variation = variation;
+    }
+    return score;
+  }
+}
+
+/** Mean square of depths about their plane, m^2, not less than the noise can make it. */
+function planeVariance(design: Design, n: number): number {
+  // Gram-Schmidt on (1, east, north).
+  const columns = [new Float64Array(n).fill(1), design.east.slice(0, n), design.north.slice(0, n)];
+  const rest = design.depth.slice(0, n);
+  columns.forEach((column, c) => {
+    for (const earlier of columns.slice(0, c)) subtract(column, earlier);
+    subtract(rest, column);
+  });
+  return Math.max(rest.reduce((sum, v) => sum + v * v, 0) / n, 0.003);
+}
+
+/** Takes the part along `base` out of `column`. */
+function subtract(column: Float64Array, base: Float64Array): void {
+  let product = 0;
+  let square = 0;
+  for (let i = 0; i < base.length; i++) {
+    product += column[i] * base[i];
+    square += base[i] * base[i];
+  }
+  if (square < 1e-9) return;
+  for (let i = 0; i < base.length; i++) column[i] -= (product / square) * base[i];
+}

@@ -1,0 +1,46 @@
+import type { Diagnostic } from './diagnostic.ts';
+
+const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
+const note = (code: string, message: string): Diagnostic => ({ severity: 'note', code, message });
+
+export const noSoundings = (found: number, radius: number): Diagnostic =>
+  warning(
+    'bottom/no-data',
+    `Found ${found} soundings within ${radius.toFixed(0)} m, none of them near enough, need passes on both sides; depth, slope and structure left out. Run a few passes over the waypoint.`,
+  );
+
+export const onePass = (): Diagnostic =>
+  warning(
+    'bottom/one-pass',
+    'Found soundings along one line only, need passes on both sides of the waypoint; slope and structure left out. Run a pass 20 to 40 m to either side.',
+  );
+
+export const soundedOnOneSide = (): Diagnostic =>
+  warning(
+    'bottom/edge',
+    'Found soundings on one side of the waypoint only, need them all round; structure left out, slope uncertain. Run a pass on the other side.',
+  );
+
+export const passesFarApart = (spacing: number): Diagnostic =>
+  warning(
+    'bottom/sparse',
+    `Found passes about ${spacing.toFixed(0)} m apart over uneven bottom, need 40 m or less; structure left out. Run passes between them.`,
+  );
+
+export const noAspect = (slope: number, slopeSd: number): Diagnostic =>
+  note(
+    'bottom/level',
+    `Found a slope of ${slope.toFixed(1)} deg, uncertain by ${slopeSd.toFixed(1)} deg, need 1 deg and twice its uncertainty for a direction; aspect left out.`,
+  );
+
+export const structureUnsure = (confidence: number): Diagnostic =>
+  note(
+    'structure/unsure',
+    `Found the likeliest structure at ${(100 * confidence).toFixed(0)} %, need 50 % to rely on it; take the runner-up as likely too. Run passes closer together to be surer.`,
+  );
+
+export const reliefTooLow = (relief: number, need: number): Diagnostic =>
+  note(
+    'structure/low-relief',
+    `Found ${relief.toFixed(1)} m of relief within 60 m, need about ${need.toFixed(1)} m to tell structure from noise; confidence held down.`,
+  );
