@@ -20,6 +20,10 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     summary: 'what was read, dropped and why, and how well each waypoint is covered; writes nothing',
     load: () => import('./commands/check.ts'),
   },
+  view: {
+    summary: 'the report page on this machine, made again when the inputs change',
+    load: () => import('./commands/view.ts'),
+  },
   batch: {
     summary: 'many lakes, each on its own; a failure does not stop the others',
     load: () => import('./commands/batch.ts'),

@@ -9,13 +9,12 @@ import { enrichGpx } from '../gpx/enrich-gpx.ts';
 import { gpxOutputOptions } from '../gpx/output-options.ts';
 import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import type { ReportInput } from '../report/report-input.ts';
-import { VERSION } from '../version.ts';
 import { formatTable } from '../writers/table.ts';
 import { waypointAddition } from '../writers/waypoint-addition.ts';
 import type { outputOptions } from './core-options.ts';
+import type { Enrichment } from './enrichment.ts';
 import { withSuffix } from './output-paths.ts';
 import type { Settled } from './settle.ts';
-import type { WaypointFiles } from './waypoint-files.ts';
 
 export type OutputValues = OptionValues<typeof outputOptions>;
 
@@ -43,8 +42,7 @@ export async function sideOutputs(
   settled: Settled,
   values: OutputValues,
   result: PipelineResult,
-  diagnostics: readonly Diagnostic[],
-  title: string,
+  input: ReportInput,
 ): Promise<Output[]> {
   const made: Output[] = [];
   const add = (path: string, text: string): void => {
@@ -52,7 +50,6 @@ export async function sideOutputs(
   };
   if (values.table !== undefined)
     add(values.table, await formatTable(result.waypoints, settled.pipeline.fields, settled.units));
-  const input = reportInput(settled, result, diagnostics, title);
   if (values.report !== undefined) {
     const { renderReport } = await import('../report/report-page.ts');
     add(values.report, renderReport(input));
@@ -64,31 +61,11 @@ export async function sideOutputs(
   return made;
 }
 
-function reportInput(
-  { units, date, pipeline }: Settled,
-  { waypoints, survey }: PipelineResult,
-  diagnostics: readonly Diagnostic[],
-  title: string,
-): ReportInput {
-  const own = pipeline.fields.filter(([name]) => name.includes('.'));
-  return {
-    title,
-    date,
-    units,
-    waypoints,
-    survey,
-    diagnostics,
-    ownFields: Object.fromEntries(own),
-    version: VERSION,
-  };
-}
-
 /** The enriched GPX of each input. */
 export function enrichedOutputs(
   settled: Settled,
-  { documents }: WaypointFiles,
+  { waypointFiles: { documents }, result: { waypoints } }: Enrichment,
   paths: readonly string[],
-  { waypoints }: PipelineResult,
   values: OutputValues,
   say: (diagnostic: Diagnostic) => void,
 ): Output[] {

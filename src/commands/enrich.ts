@@ -1,20 +1,15 @@
-import { basename } from 'node:path';
-import { inputNotUsed } from '../../shared/diagnostics/command.ts';
-import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import type { JobSummary } from '../batch/run-jobs.ts';
 import type { TargetOptions } from '../files/output-target.ts';
 import { gpxMergeOptions, gpxOutputOptions } from '../gpx/output-options.ts';
-import { runGuarded } from '../pipeline/engine.ts';
 import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import { formatSummary } from '../writers/terminal-summary.ts';
 import { type CommandIo, createCommandIo } from './command-io.ts';
 import { outputOptions } from './core-options.ts';
 import { checkOutputs, enrichedOutputs, type Output, sideOutputs, writeOutputs } from './enrich-outputs.ts';
-import { expandPaths } from './expand-paths.ts';
+import { enrich, findInputs, reportInput } from './enrichment.ts';
 import { enrichedPaths } from './output-paths.ts';
 import { type Settled, settle } from './settle.ts';
-import { readWaypointFiles } from './waypoint-files.ts';
 
 const SHAPE = {
   name: 'enrich',
@@ -37,47 +32,29 @@ export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(SHAPE, GROUPS, argv);
   const io = createCommandIo(settled.inputs.json);
   const values = settled.values('output', outputOptions);
-  const files = expandPaths(settled.positionals, ['.gpx']);
-  const logFiles = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);
-  const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
+  const files = findInputs(settled);
   const targets: TargetOptions = {
     force: values.force,
     inPlace: values.inPlace,
-    inputs: [...files, ...logFiles, ...trackFiles].filter((file) => file !== '-'),
+    inputs: [...files.waypoints, ...files.logs, ...files.tracks].filter((file) => file !== '-'),
   };
-  const gpxPaths = enrichedPaths(files, values.out, values.inPlace);
+  const gpxPaths = enrichedPaths(files.waypoints, values.out, values.inPlace);
   checkOutputs(gpxPaths, values, targets);
-  const waypointFiles = readWaypointFiles(files, false);
-  const diagnostics: Diagnostic[] = [];
-  const say = (diagnostic: Diagnostic): void => {
-    diagnostics.push(diagnostic);
-    io.say(diagnostic);
-  };
-  for (const document of waypointFiles.documents) document.diagnostics.forEach(say);
-  if (waypointFiles.waypoints.length === 0) say(inputNotUsed(files.length));
-  const result = await runGuarded(
-    {
-      pipeline: settled.pipeline,
-      sources: settled.sources,
-      logFiles,
-      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000 },
-      waypoints: waypointFiles.waypoints,
-      workers: settled.workers,
-      patience: settled.inputs.patience,
-      useStore: settled.inputs.store && !settled.pipeline.log.some(({ isOwn }) => isOwn),
-      keepInternals: values.report !== undefined || values.svg !== undefined,
-    },
-    { report: say, progress: io.progress.show },
+  const enrichment = await enrich(
+    settled,
+    files,
+    io,
+    values.report !== undefined || values.svg !== undefined,
   );
   io.progress.show('Writing');
   const made = [
-    ...enrichedOutputs(settled, waypointFiles, gpxPaths, result, values, say),
-    ...(await sideOutputs(settled, values, result, diagnostics, basename(files[0]))),
+    ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say),
+    ...(await sideOutputs(settled, values, enrichment.result, reportInput(settled, files, enrichment))),
   ];
   await writeOutputs(made, targets);
   io.sayRest();
-  finish(settled, result, made, io);
-  return isRefused(result) ? 1 : 0;
+  finish(settled, enrichment.result, made, io);
+  return isRefused(enrichment.result) ? 1 : 0;
 }
 
 const isRefused = ({ waypoints }: PipelineResult): boolean =>

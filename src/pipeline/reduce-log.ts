@@ -1,12 +1,25 @@
 import type { LogPlugin } from '../../shared/contract/plugin.ts';
-import type { RowAccount, Soundings } from '../../shared/contract/soundings.ts';
+import type { RowAccount, SoundingLog } from '../../shared/contract/soundings.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import type { ReaderOptions } from '../readers/reader-options.ts';
 import { readSoundingLog } from '../readers/sounding-logs.ts';
 import type { StoredLog } from '../store/log-codec.ts';
+import type { ReducedPart, TakenPart } from './log-pool.ts';
 import type { Step } from './plan-pipeline.ts';
 import { type Enter, runLogSteps, takeRows } from './run-logs.ts';
 import { createSurveyBuilder } from './survey-builder.ts';
+
+/** Reduces one part; resolves as soon as the part was taken over, so that reading can go on. */
+export type ReducePart = (part: SoundingLog) => Promise<TakenPart>;
+
+/** Runs the log plugins in this thread. */
+export const reduceHere =
+  (steps: readonly Step<LogPlugin>[], enter?: Enter): ReducePart =>
+  async (part) => {
+    const diagnostics: Diagnostic[] = [];
+    const reduced = runLogSteps(part, steps, (diagnostic) => diagnostics.push(diagnostic), enter);
+    return { answer: Promise.resolve({ ...reduced, diagnostics }) };
+  };
 
 /**
  * Reads one log and runs the log plugins on each of its parts.
@@ -16,29 +29,28 @@ import { createSurveyBuilder } from './survey-builder.ts';
  */
 export async function reduceLog(
   file: string,
-  steps: readonly Step<LogPlugin>[],
   options: ReaderOptions,
-  enter: Enter = () => {},
+  reduce: ReducePart,
 ): Promise<StoredLog> {
   const diagnostics: Diagnostic[] = [];
-  const report = (diagnostic: Diagnostic): void => {
-    diagnostics.push(diagnostic);
-  };
-  const builder = createSurveyBuilder();
-  const log = builder.addLog(file);
-  const parts = readSoundingLog(file, options, report);
-  let taken: RowAccount = { read: 0, used: 0, dropped: {} };
+  const parts = readSoundingLog(file, options, (diagnostic) => diagnostics.push(diagnostic));
+  const pending: Promise<ReducedPart>[] = [];
   let next = await parts.next();
   while (!next.done) {
-    const { soundings, dropped } = runLogSteps(next.value, steps, report, enter);
-    taken = takeRows(taken, dropped);
-    builder.addPart(log, soundings);
+    const { answer } = await reduce(next.value);
+    // Looked at again below, in order; until then a failure must not count as unhandled.
+    answer.catch(() => {});
+    pending.push(answer);
     next = await parts.next();
   }
+  const builder = createSurveyBuilder();
+  const log = builder.addLog(file);
+  let account: RowAccount = next.value;
+  for (const reduced of await Promise.all(pending)) {
+    account = takeRows(account, reduced.dropped);
+    builder.addPart(log, reduced.soundings);
+    diagnostics.push(...reduced.diagnostics);
+  }
   const { logs: _logs, log: _log, ...soundings } = builder.build();
-  return {
-    soundings: soundings satisfies Soundings,
-    account: takeRows(next.value, taken.dropped),
-    diagnostics,
-  };
+  return { soundings, account, diagnostics };
 }

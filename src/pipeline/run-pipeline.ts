@@ -1,3 +1,4 @@
+import { statSync } from 'node:fs';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
@@ -8,9 +9,10 @@ import type { ReaderOptions } from '../readers/reader-options.ts';
 import { openLakeStore } from '../store/lake-store.ts';
 import type { StoredLog } from '../store/log-codec.ts';
 import { VERSION } from '../version.ts';
+import { type LogPool, openLogPool } from './log-pool.ts';
 import type { Pipeline } from './plan-pipeline.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
-import { reduceLog } from './reduce-log.ts';
+import { reduceHere, reduceLog } from './reduce-log.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
 import { runWaypoint } from './run-waypoint.ts';
 import { createSurveyBuilder } from './survey-builder.ts';
@@ -50,6 +52,8 @@ export interface PipelineResult {
  * A thread takes about 0.3 s to load and warm up; a waypoint takes about 10 ms.
  */
 const WAYPOINTS_WORTH_A_WORKER = 40;
+/** Bytes of logs below which the same holds for reading. */
+const BYTES_WORTH_A_WORKER = 20e6;
 
 /** Logs to survey to enriched waypoints, in the order planned. @throws Refusal when an input is refused whole. */
 export async function runPipeline(job: PipelineJob, hooks: PipelineHooks): Promise<PipelineResult> {
@@ -74,23 +78,45 @@ export async function readSurvey(job: PipelineJob, hooks: PipelineHooks): Promis
 /** Every log reduced, in the order of the files. */
 async function reduceLogs(job: PipelineJob, hooks: PipelineHooks): Promise<StoredLog[]> {
   const store = job.useStore ? openLakeStore(reductionOf(job), hooks.report) : undefined;
-  const logs: StoredLog[] = [];
-  let stored = 0;
-  for (const [position, file] of job.logFiles.entries()) {
-    hooks.progress(`Reading ${file}`, position / job.logFiles.length);
-    const known = await store?.find(file);
-    if (known !== undefined) stored++;
-    const log = known ?? (await reduceLog(file, job.pipeline.log, job.readerOptions, hooks.enter));
-    if (known === undefined) await store?.keep(file, log);
-    logs.push(log);
+  const known = await Promise.all(job.logFiles.map((file) => store?.find(file)));
+  const toRead = job.logFiles.filter((_, position) => known[position] === undefined);
+  const pool = openPool(job, toRead);
+  const reduce = pool?.reduce ?? reduceHere(job.pipeline.log, hooks.enter);
+  try {
+    const logs: StoredLog[] = [];
+    for (const [position, file] of job.logFiles.entries()) {
+      const progress = (share: number): void =>
+        hooks.progress(`Reading ${file}`, (position + share) / job.logFiles.length);
+      progress(0);
+      const options = { ...job.readerOptions, progress: (read: number, all: number) => progress(read / all) };
+      const log = known[position] ?? (await reduceLog(file, options, reduce));
+      if (known[position] === undefined) await store?.keep(file, log);
+      logs.push(log);
+    }
+    if (toRead.length < logs.length) hooks.report(storeUsed(logs.length - toRead.length, toRead.length));
+    return logs;
+  } finally {
+    await pool?.close();
   }
-  if (stored > 0) hooks.report(storeUsed(stored, logs.length - stored));
-  return logs;
+}
+
+/** Threads for the log plugins beside the one that reads, where there is enough to read; never for plugins not ours. */
+function openPool(
+  { pipeline, sources, workers }: PipelineJob,
+  files: readonly string[],
+): LogPool | undefined {
+  const bytes = files.reduce((sum, file) => sum + (statSync(file, { throwIfNoEntry: false })?.size ?? 0), 0);
+  if (workers < 2 || bytes < BYTES_WORTH_A_WORKER || pipeline.log.some(({ isOwn }) => isOwn))
+    return undefined;
+  return openLogPool(
+    pipeline.log.map((step) => stepData(step, sources)),
+    workers - 1,
+  );
 }
 
 /** What a reduced log depends on besides its own bytes. */
 function reductionOf({ pipeline, readerOptions }: PipelineJob): unknown {
-  const { now: _now, ...options } = readerOptions;
+  const { now: _now, progress: _progress, ...options } = readerOptions;
   return {
     version: VERSION,
     options,

@@ -1,0 +1,87 @@
+import { basename } from 'node:path';
+import { inputNotUsed } from '../../shared/diagnostics/command.ts';
+import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { runGuarded } from '../pipeline/engine.ts';
+import type { PipelineResult } from '../pipeline/run-pipeline.ts';
+import { readerOptions } from '../readers/reader-options.ts';
+import type { ReportInput } from '../report/report-input.ts';
+import { VERSION } from '../version.ts';
+import type { CommandIo } from './command-io.ts';
+import { expandPaths } from './expand-paths.ts';
+import type { Settled } from './settle.ts';
+import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
+
+/** Files that a run reads, found before any of them is opened. */
+export interface InputFiles {
+  readonly waypoints: readonly string[];
+  readonly logs: readonly string[];
+  readonly tracks: readonly string[];
+}
+
+/** Everything that a run found, ready to be written or shown. */
+export interface Enrichment {
+  readonly waypointFiles: WaypointFiles;
+  readonly result: PipelineResult;
+  /** Diagnostics of the run that belong to no single waypoint. */
+  readonly diagnostics: readonly Diagnostic[];
+}
+
+/** Files behind the paths of a command line. @throws Refusal for a path that is not there. */
+export function findInputs(settled: Settled): InputFiles {
+  return {
+    waypoints: expandPaths(settled.positionals, ['.gpx']),
+    logs: expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']),
+    tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
+  };
+}
+
+/** Reads the inputs and runs the pipeline. @param forPictures Keep what only pictures need. */
+export async function enrich(
+  settled: Settled,
+  files: InputFiles,
+  io: CommandIo,
+  forPictures: boolean,
+): Promise<Enrichment> {
+  const waypointFiles = readWaypointFiles(files.waypoints, false);
+  const diagnostics: Diagnostic[] = [];
+  const report = (diagnostic: Diagnostic): void => {
+    diagnostics.push(diagnostic);
+    io.say(diagnostic);
+  };
+  for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
+  if (waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
+  const result = await runGuarded(
+    {
+      pipeline: settled.pipeline,
+      sources: settled.sources,
+      logFiles: files.logs,
+      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000 },
+      waypoints: waypointFiles.waypoints,
+      workers: settled.workers,
+      patience: settled.inputs.patience,
+      useStore: settled.inputs.store && !settled.pipeline.log.some(({ isOwn }) => isOwn),
+      keepInternals: forPictures,
+    },
+    { report, progress: io.progress.show },
+  );
+  return { waypointFiles, result, diagnostics };
+}
+
+/** What the report page is made from. */
+export function reportInput(
+  settled: Settled,
+  files: InputFiles,
+  { result, diagnostics }: Enrichment,
+): ReportInput {
+  const own = settled.pipeline.fields.filter(([name]) => name.includes('.'));
+  return {
+    title: files.waypoints.map((file) => basename(file)).join(', '),
+    date: settled.date,
+    units: settled.units,
+    waypoints: result.waypoints,
+    survey: result.survey,
+    diagnostics,
+    ownFields: Object.fromEntries(own),
+    version: VERSION,
+  };
+}

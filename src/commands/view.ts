@@ -1,0 +1,57 @@
+import type { OptionDefinitions } from '../../shared/contract/options.ts';
+import { readerOptions } from '../readers/reader-options.ts';
+import { renderReport } from '../report/report-page.ts';
+import { startViewServer } from '../report/view-server.ts';
+import { createCommandIo } from './command-io.ts';
+import { enrich, findInputs, reportInput } from './enrichment.ts';
+import { settle } from './settle.ts';
+
+const SHAPE = {
+  name: 'view',
+  summary: 'Serves the report page to a browser on this machine, and makes it again when the inputs change.',
+  argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
+} as const;
+
+const VIEW_OPTIONS = {
+  port: { kind: 'count', min: 0, max: 65535, default: 0, flag: 'port', help: 'Port; 0 takes any free one.' },
+  host: {
+    kind: 'text',
+    default: '127.0.0.1',
+    flag: 'host',
+    help: 'Address to listen on; anything but 127.0.0.1 lets other machines see your spots.',
+  },
+} as const satisfies OptionDefinitions;
+
+/** Serves until interrupted. @returns Exit status 0; an interrupt ends the process with 130. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const groups = [
+    { owner: 'view', options: VIEW_OPTIONS },
+    { owner: 'reader', options: readerOptions },
+  ];
+  const settled = await settle(SHAPE, groups, argv);
+  const io = createCommandIo(settled.inputs.json);
+  const { port, host } = settled.values('view', VIEW_OPTIONS);
+  const makePage = async (): Promise<string> => {
+    const files = findInputs(settled);
+    const page = renderReport(reportInput(settled, files, await enrich(settled, files, io, true)));
+    io.sayRest();
+    io.progress.clear();
+    return page;
+  };
+  const watch = [
+    ...settled.positionals,
+    ...(settled.inputs.soundings ?? []),
+    ...(settled.inputs.tracks ?? []),
+  ];
+  const onRemade = (problem: Error | undefined): void =>
+    io.note(
+      problem === undefined
+        ? 'The page was made again.'
+        : `The page could not be made again: ${problem.message}`,
+    );
+  const server = await startViewServer({ makePage, watch, port, host, onRemade });
+  io.note(`The report is at ${server.url} (Ctrl-C ends).`);
+  await new Promise<void>((resolve) => process.once('SIGINT', () => resolve()));
+  await server.close();
+  return 130;
+}
