@@ -1,6 +1,7 @@
 import { LINE_PATTERN } from '../retrieve/line.ts';
 import { readLureBox } from '../retrieve/lure-box.ts';
-import type { OptionDefinition } from './options.ts';
+import { WIND_PATTERN } from '../retrieve/wind.ts';
+import type { OptionDefinition, OptionDefinitions } from './options.ts';
 
 /** Options that several plugins or commands share: each flag is one definition, imported where it is used. */
 
@@ -66,3 +67,30 @@ export const fishDepthOption = {
   flag: 'fish-depth',
   help: 'Depth band of the fish where a waypoint does not say its own.',
 } as const satisfies OptionDefinition;
+
+export const windOption = {
+  kind: 'text',
+  flag: 'wind',
+  pattern: WIND_PATTERN,
+  expected: 'the direction it comes from and its speed, such as 210@12mph',
+  help: 'Wind of the day, direction it comes from and speed such as 210@12mph: shortens casts into it, lengthens casts with it (judgement, not measured).',
+} as const satisfies OptionDefinition;
+
+export const currentOption = {
+  kind: 'angle',
+  min: 0,
+  max: 360,
+  flag: 'current',
+  help: 'Direction the current flows to, true: among casts that are as good, the one that swims the lure with it is preferred (judgement).',
+} as const satisfies OptionDefinition;
+
+/** Options of everything that plans casts. */
+export const CAST_OPTIONS = {
+  units: unitsOption,
+  draft: draftOption,
+  line: lineOption,
+  cast: castOption,
+  lures: luresOption,
+  wind: windOption,
+  current: currentOption,
+} as const satisfies OptionDefinitions;

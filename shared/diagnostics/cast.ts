@@ -1,6 +1,17 @@
+import type { CastPlan } from '../retrieve/cast-plan.ts';
+import type { Hazard } from '../retrieve/hazards.ts';
+import { type DisplayUnits, fromMeters } from '../units.ts';
 import type { Diagnostic } from './diagnostic.ts';
 
 const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
+const note = (code: string, message: string): Diagnostic => ({ severity: 'note', code, message });
+
+/** Depth in the person's units. */
+const depthText = (meters: number, units: DisplayUnits): string =>
+  `${fromMeters(meters, units).toFixed(1)} ${units}`;
+
+const castText = (meters: number, units: DisplayUnits): string =>
+  units === 'm' ? `${meters.toFixed(0)} m` : `${fromMeters(meters, 'yd').toFixed(0)} yd`;
 
 export const declinationUnknownDay = (day: string): Diagnostic =>
   warning(
@@ -18,4 +29,90 @@ export const bandUnknown = (): Diagnostic =>
   warning(
     'fish/band',
     'Found no depth range in the text, no --fish-depth and no depth of the waypoint; fish band and casts left out. Write a range such as "fish 12-18 ft" or pass --fish-depth 12-18ft.',
+  );
+
+export type Side = 'downslope' | 'upslope';
+
+const BOAT = { downslope: 'deep-side', upslope: 'shallow-side' } as const;
+
+export const noBottom = (status: string): Diagnostic =>
+  warning(
+    'cast/no-bottom',
+    `Found too few soundings round the waypoint for a bottom (status ${status}), need passes on both sides within a cast; boat positions and casts left out. Log more passes over it.`,
+  );
+
+/** @param least Least, and for the shallow side greatest, depth for the boat, m. */
+export const noBoatWater = (
+  side: Side,
+  least: number,
+  most: number,
+  cast: number,
+  units: DisplayUnits,
+): Diagnostic =>
+  warning(
+    `cast/${side}-no-boat`,
+    `Found no sounded water ${rangeText(least, most, units)} within a ${castText(cast, units)} cast, need it for the boat outside the fish band; ${BOAT[side]} boat position left out.`,
+  );
+
+export const noLanding = (
+  side: Side,
+  least: number,
+  most: number,
+  cast: number,
+  units: DisplayUnits,
+): Diagnostic =>
+  warning(
+    `cast/${side}-no-landing`,
+    `Found no sounded bottom ${rangeText(least, most, units)} within a ${castText(cast, units)} cast, need it for the landing beyond the fish; ${BOAT[side]} boat position left out.`,
+  );
+
+export const noLine = (side: Side, cast: number, units: DisplayUnits): Diagnostic =>
+  warning(
+    `cast/${side}-no-line`,
+    `Found no ${castText(cast, units)} line past the waypoint with the boat on one side of the fish band, the landing on the other and sounded water between, need one; ${BOAT[side]} boat position left out.`,
+  );
+
+function rangeText(least: number, most: number, units: DisplayUnits): string {
+  if (most === Number.POSITIVE_INFINITY) return `of ${depthText(least, units)} or more`;
+  if (most < least) return `between ${depthText(least, units)} (draft) and ${depthText(most, units)} (fish)`;
+  return `of ${depthText(least, units)} to ${depthText(most, units)}`;
+}
+
+export const lureShort = (plan: CastPlan, bandBottom: number, units: DisplayUnits): Diagnostic =>
+  warning(
+    'cast/lure-short',
+    `Found no lure that reaches the fish's deep edge at ${depthText(bandBottom, units)}; the deepest, ${plan.lure}, reaches ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast.`,
+  );
+
+/** Less than this on bottom inside the band counts as none, m. */
+export const LEAST_CONTACT = 1;
+
+export const noContact = (side: Side): Diagnostic =>
+  warning(
+    `cast/${side}-no-contact`,
+    `Found no cast from the ${BOAT[side]} boat position that holds a lure on bottom inside the fish band; the best of the lines is given.`,
+  );
+
+export const shallowBoat = (side: Side, plan: CastPlan, draft: number, units: DisplayUnits): Diagnostic =>
+  warning(
+    `cast/${side}-boat-shallow`,
+    `Found ${depthText(plan.boat.depth, units)} (standard deviation ${depthText(plan.boat.depthSd, units)}) at the ${BOAT[side]} boat position, little more than the ${depthText(draft, units)} of --draft. Go in slowly and look.`,
+  );
+
+export const hazardUnderCast = (side: Side, hazard: Hazard): Diagnostic =>
+  warning(
+    'cast/hazard',
+    `Found ${JSON.stringify(hazard.name)} (${hazard.word}) under the cast from the ${BOAT[side]} boat position. Use stronger line there, or try a next angle.`,
+  );
+
+export const intoWind = (side: Side, plan: CastPlan, units: DisplayUnits): Diagnostic =>
+  note(
+    'cast/into-wind',
+    `The cast from the ${BOAT[side]} boat position goes into the wind: ${castText(plan.cast, units)} is what it leaves of your longest cast, by judgement.`,
+  );
+
+export const easierSide = (side: Side): Diagnostic =>
+  note(
+    'cast/easier-side',
+    `The wind makes the ${BOAT[side]} boat position the easier one to hold: the boat lies downwind of the fish and drifts away from them. Judgement.`,
   );

@@ -1,12 +1,14 @@
 import type { LocalFrame } from '../geodesy/local-frame.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
 import type { CastKind, CastPlan, Spot } from './cast-plan.ts';
-import type { JudgedCast } from './choose-cast.ts';
+import { type JudgedCast, judge } from './choose-cast.ts';
 import { drawBottom } from './judge.ts';
 import type { RetrievePath } from './path.ts';
 import { simulateRetrieve } from './retrieve.ts';
 import type { SearchSpace } from './search.ts';
+import { REACH_ALLOWANCE } from './tackle.ts';
 import { clearanceAt, NEAR_BOTTOM } from './touch.ts';
+import { type Wind, windOnCast } from './wind.ts';
 
 /** Longest step of the retrieve that is shown, m of line. */
 const SHOWN_STEP = 0.5;
@@ -17,8 +19,10 @@ export function buildPlan(
   chosen: JudgedCast,
   kind: CastKind,
   frame: LocalFrame,
+  wave: number,
+  wind?: Wind,
 ): CastPlan {
-  const { tackle, scratch } = space;
+  const { tackle, scratch, band } = space;
   const { line, boat, cast } = chosen;
   const lure = tackle.lures[chosen.lure];
   const length = Math.ceil(cast);
@@ -37,7 +41,23 @@ export function buildPlan(
     fishContact: chosen.fishContact,
     contactDepths: depthsOnBottom(scratch.path, bottom),
     profile: profileOf(line, boat, cast, bottom.depth, scratch.path),
+    ...(tackle.reach(chosen.lure, cast) < band.bottom - REACH_ALLOWANCE ? { isLureShort: true } : {}),
+    ...deeperLure(space, chosen, wave),
+    ...(windOnCast(wind, line.bearing) === undefined ? {} : { wind: windOnCast(wind, line.bearing) }),
   };
+}
+
+/** The next lure of the box that reaches deeper on the same cast. */
+function deeperLure(space: SearchSpace, chosen: JudgedCast, wave: number): Pick<CastPlan, 'deeper'> {
+  const { tackle } = space;
+  const reach = tackle.reach(chosen.lure, chosen.cast);
+  for (let lure = chosen.lure + 1; lure < tackle.lures.length; lure++) {
+    const lureDepth = tackle.reach(lure, chosen.cast);
+    if (lureDepth <= reach) continue;
+    const { contact, fishContact } = judge(space, { ...chosen, lure }, wave);
+    return { deeper: { lure: tackle.lures[lure].name, lureDepth, contact, fishContact } };
+  }
+  return {};
 }
 
 /** Least and greatest depth at which a retrieve is on bottom, or as good as. */

@@ -57,8 +57,8 @@ export function sampleLine(grid: DepthGrid, bearing: number, offset: number, hal
     line.depth[i] =
       (1 - y) * (depth[a] + x * (depth[a + 1] - depth[a])) + y * (depth[b] + x * (depth[b + 1] - depth[b]));
     line.sd[i] = (1 - y) * (sd[a] + x * (sd[a + 1] - sd[a])) + y * (sd[b] + x * (sd[b + 1] - sd[b]));
-    const nearest = (y < 0.5 ? a : b) + (x < 0.5 ? 0 : 1);
-    line.supported[i] = Number.isNaN(line.depth[i]) ? 0 : supported[nearest];
+    const isSounded = supported[a] & supported[a + 1] & supported[b] & supported[b + 1];
+    line.supported[i] = Number.isNaN(line.depth[i]) ? 0 : isSounded;
   }
   return line;
 }

@@ -1,3 +1,5 @@
+import type { WindOnCast } from './wind.ts';
+
 /** Which way the lure crosses the band, or runs along it. */
 export type CastKind = 'downslope' | 'upslope' | 'quartering' | 'along' | 'across';
 
@@ -18,6 +20,17 @@ export interface CastPlan {
   readonly fishContact: number;
   /** Depths between which the lure is on bottom, m; absent when it never touches. */
   readonly contactDepths?: readonly [number, number];
+  /** True when the lure is the deepest there is and still does not reach the band's deep edge within 1 ft. */
+  readonly isLureShort?: boolean;
+  /** The next deeper lure, which touches more but ploughs and snags; expected contact as above. */
+  readonly deeper?: {
+    readonly lure: string;
+    readonly lureDepth: number;
+    readonly contact: number;
+    readonly fishContact: number;
+  };
+  /** How the cast goes to the wind of the day; absent in light air or when not given. */
+  readonly wind?: WindOnCast;
   /** Along the cast line from the boat (distance 0) to the landing. */
   readonly profile: {
     /** m from the boat, ascending. */

@@ -15,6 +15,8 @@ export interface CastRule {
   /** Depths of the boat and of the landing, m. */
   readonly boat: DepthRange;
   readonly landing: DepthRange;
+  /** Least depth for the boat whatever the model is unsure of, m. */
+  readonly draft: number;
   /** Bearings allowed, deg: at least `apart` from each of `from`. */
   readonly from: readonly number[];
   readonly apart: number;
@@ -30,6 +32,7 @@ const ANY_DEPTH = Number.POSITIVE_INFINITY;
 export const downslopeRule = (band: DepthRange, draft: number): CastRule => ({
   boat: { top: Math.max(band.bottom + BELOW_BAND, draft), bottom: ANY_DEPTH },
   landing: { top: LEAST_WATER, bottom: band.top },
+  draft,
   from: [],
   apart: 0,
 });
@@ -38,6 +41,7 @@ export const downslopeRule = (band: DepthRange, draft: number): CastRule => ({
 export const upslopeRule = (band: DepthRange, draft: number): CastRule => ({
   boat: { top: draft, bottom: band.top },
   landing: { top: Math.max(band.bottom, LEAST_WATER), bottom: ANY_DEPTH },
+  draft,
   from: [],
   apart: 0,
 });
@@ -59,6 +63,7 @@ export const chordRule = (
 ): CastRule => ({
   boat: { top: Math.max(band.bottom + BELOW_BAND, draft), bottom: ANY_DEPTH },
   landing: { top: LEAST_WATER, bottom: ANY_DEPTH },
+  draft,
   from,
   apart,
 });
@@ -72,6 +77,7 @@ export const topChordRule = (
 ): CastRule => ({
   boat: { top: draft, bottom: band.top },
   landing: { top: LEAST_WATER, bottom: ANY_DEPTH },
+  draft,
   from,
   apart,
 });

@@ -2,13 +2,16 @@ import type { DepthRange } from '../contract/options.ts';
 import { METERS_PER } from '../units.ts';
 import { type CastRule, turnBetween } from './cast-rules.ts';
 import { judgeCast, type Verdict } from './judge.ts';
-import { type Candidate, findCandidates, type SearchSpace } from './search.ts';
+import { type Candidate, findCandidates, refineCandidate, type SearchSpace } from './search.ts';
+import { leastDepthAround } from './side.ts';
 
 /** A candidate with what the retrieve model expects of it. */
 export interface JudgedCast extends Candidate, Verdict {}
 
 /** Candidates judged by the retrieve model. */
 const FINALISTS = 8;
+/** The same of the candidates near the best of them. */
+const REFINED = 4;
 /** Candidates of the dive tables from which they are taken, so that they are not neighbors of one another. */
 const SCREENED = 400;
 
@@ -37,17 +40,35 @@ export function chooseCast(
   wave: number,
   preferences: Preferences,
 ): JudgedCast | undefined {
-  const screened = findCandidates(space, rule, SCREENED);
+  const { band, grid } = space;
+  const worth = (one: Candidate, contact: number): number => worthOf(contact, one, band, preferences);
+  const holds = ({ line, boat }: Candidate): boolean => leastDepthAround(grid, line, boat) >= rule.draft;
+  const finalists = spread(findCandidates(space, rule, SCREENED).filter(holds), FINALISTS, worth);
+  const best = bestOf(space, finalists, wave, worth);
+  if (best === undefined) return undefined;
+  const near = spread(refineCandidate(space, rule, best, SCREENED).filter(holds), REFINED, worth);
+  const refined = bestOf(space, near, wave, worth);
+  if (refined === undefined) return best;
+  return worth(refined, refined.fishContact) > worth(best, best.fishContact) ? refined : best;
+}
+
+type Worth = (one: Candidate, contact: number) => number;
+
+/** The one worth most of some candidates, all judged by the retrieve model. */
+function bestOf(
+  space: SearchSpace,
+  candidates: readonly Candidate[],
+  wave: number,
+  worth: Worth,
+): JudgedCast | undefined {
   let best: JudgedCast | undefined;
   let bestWorth = Number.NEGATIVE_INFINITY;
-  for (const candidate of spread(screened, FINALISTS, (one) =>
-    worthOf(one.score, one, space.band, preferences),
-  )) {
+  for (const candidate of candidates) {
     const judged = judge(space, candidate, wave);
-    const worth = worthOf(judged.fishContact, judged, space.band, preferences);
-    if (worth > bestWorth) {
+    const value = worth(judged, judged.fishContact);
+    if (value > bestWorth) {
       best = judged;
-      bestWorth = worth;
+      bestWorth = value;
     }
   }
   return best;
@@ -68,16 +89,15 @@ function worthOf(contact: number, cast: Candidate, band: DepthRange, preferences
   const beyond = Math.max(band.top - landing, landing - band.bottom, 0);
   const far = Math.min(Math.max(beyond - NEAR_EDGE, 0) / NEAR_EDGE, 1);
   const wanted = byBearing?.(cast.line.bearing) ?? 0;
-  return contact * (1 - FALL_LINE_WEIGHT * off * off - LANDING_WEIGHT * far + wanted);
+  // A meter more, so that the preferences decide as well where no lure reaches the bottom.
+  return (contact + 1) * cast.weight * (1 - FALL_LINE_WEIGHT * off * off - LANDING_WEIGHT * far + wanted);
 }
 
 /** The best candidates that are not within a few meters of a better one. */
-function spread(
-  candidates: readonly Candidate[],
-  most: number,
-  worth: (candidate: Candidate) => number,
-): Candidate[] {
-  const sorted = candidates.map((one) => ({ one, value: worth(one) })).sort((a, b) => b.value - a.value);
+function spread(candidates: readonly Candidate[], most: number, worth: Worth): Candidate[] {
+  const sorted = candidates
+    .map((one) => ({ one, value: worth(one, one.score) }))
+    .sort((a, b) => b.value - a.value);
   const kept: Candidate[] = [];
   for (const { one } of sorted) {
     if (kept.some((other) => isNear(one, other))) continue;

@@ -1,7 +1,7 @@
 import type { DepthGrid } from '../bottom/model.ts';
 import type { DepthRange } from '../contract/options.ts';
 import { type CastLine, sampleLine } from './cast-lines.ts';
-import { allowsBearing, type CastRule, LEAST_WATER } from './cast-rules.ts';
+import { allowsBearing, type CastRule, LEAST_WATER, PASSING } from './cast-rules.ts';
 import { castThrough, type DiveTable, diveTable } from './dive-table.ts';
 import type { Scratch, Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
@@ -11,8 +11,8 @@ const BEARINGS = 24;
 const OFFSETS = [-4, 0, 4];
 
 /** m between boat positions tried on a line, and between lengths of cast. */
-const BOAT_STEP = 2;
-const CAST_STEP = 2;
+const BOAT_STEP = 3;
+const CAST_STEP = 4;
 /** Shortest cast worth planning, m. */
 export const SHORTEST_CAST = 12;
 /** How far a cast may fall short or go over, as a share of it: 10 %. */
@@ -31,7 +31,15 @@ export interface Candidate {
   readonly lure: number;
   /** Length of retrieve on bottom inside the band by the dive tables, mean over casts that fall short and go over, m. */
   readonly score: number;
+  /** Share at which its contact counts against others': below 1 for a lure deeper than the longest cast needs. */
+  readonly weight: number;
 }
+
+/**
+ * A shorter cast needs a deeper lure, which touches more but ploughs and snags: it has to hold bottom two fifths
+ * longer to be chosen before the shallowest lure that does on the longest cast.
+ */
+const DEEPER_LURE_WEIGHT = 1 / 1.4;
 
 /** What a search looks at: one mark's bottom, band and tackle, with what was computed of them. */
 export interface SearchSpace {
@@ -83,21 +91,63 @@ export function findCandidates(space: SearchSpace, rule: CastRule, most: number)
     if (!allowsBearing(rule, line.bearing)) continue;
     scanLine(space, rule, line, found);
   }
-  return found.sort((a, b) => b.score - a.score).slice(0, most);
+  return found.sort((a, b) => b.score * b.weight - a.score * a.weight).slice(0, most);
+}
+
+/** Turns and shifts of the line, and moves of the boat, by which a cast is refined: deg, m, m. */
+const TURNS = [-7.5, 0, 7.5];
+const SHIFTS = [-2, 0, 2];
+const MOVES = [-2, -1, 0, 1, 2];
+const REFINED_CAST_STEP = 2;
+
+/** Candidates near one: lines turned and shifted a little, boat moved a little; best first. */
+export function refineCandidate(
+  space: SearchSpace,
+  rule: CastRule,
+  one: Candidate,
+  most: number,
+): Candidate[] {
+  const found: Candidate[] = [];
+  for (const turn of TURNS) {
+    const bearing = (one.line.bearing + turn + 360) % 360;
+    if (!allowsBearing(rule, bearing)) continue;
+    for (const shift of SHIFTS) {
+      const offset = one.line.offset + shift;
+      if (Math.abs(offset) > PASSING) continue;
+      const line =
+        turn === 0 && shift === 0 ? one.line : sampleLine(space.grid, bearing, offset, one.line.middle);
+      for (const move of MOVES) {
+        const boat = one.boat + move;
+        if (boat < line.middle - space.longestCast(bearing) || boat > line.middle) continue;
+        if (!allowsBoat(rule, line, boat)) continue;
+        const best = bestCast(space, rule, line, boat, REFINED_CAST_STEP);
+        if (best !== undefined) found.push(best);
+      }
+    }
+  }
+  return found.sort((a, b) => b.score * b.weight - a.score * a.weight).slice(0, most);
 }
 
 /** Boat positions along one line; the best cast of each goes to the list. */
 function scanLine(space: SearchSpace, rule: CastRule, line: CastLine, found: Candidate[]): void {
   const longest = space.longestCast(line.bearing);
-  const { middle, depth, supported } = line;
+  const { middle } = line;
   const first = Math.max(0, middle - Math.floor(longest));
   for (let boat = first; boat <= middle; boat += BOAT_STEP) {
-    const water = depth[boat];
-    if (supported[boat] === 0 || !(water >= rule.boat.top && water <= rule.boat.bottom)) continue;
-    const reach = clearReach(line, boat, longest);
-    const best = bestCast(space, rule, line, boat, reach);
+    if (!allowsBoat(rule, line, boat)) continue;
+    const best = bestCast(space, rule, line, boat, CAST_STEP);
     if (best !== undefined) found.push(best);
   }
+}
+
+/** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
+function allowsBoat(
+  { boat: water, draft }: CastRule,
+  { depth, sd, supported }: CastLine,
+  at: number,
+): boolean {
+  const here = depth[at];
+  return supported[at] === 1 && here >= water.top && here <= water.bottom && here - 2 * sd[at] >= draft;
 }
 
 /** Distance from the boat over which the bottom is sounded and deep enough to retrieve over, m. */
@@ -113,29 +163,37 @@ function clearReach({ depth, supported }: CastLine, boat: number, longest: numbe
   return Math.min(reach, longest);
 }
 
-/** The best cast from one boat position, judged by the dive tables. */
+/**
+ * The best cast from one boat position, judged by the dive tables: the mean over casts short, as meant and over.
+ *
+ * @param step m between casts tried.
+ */
 function bestCast(
   space: SearchSpace,
   rule: CastRule,
   line: CastLine,
   boat: number,
-  reach: number,
+  step: number,
 ): Candidate | undefined {
   const { band, tackle } = space;
-  let best: Candidate | undefined;
+  const longest = clearReach(line, boat, space.longestCast(line.bearing));
   const shortest = Math.max(SHORTEST_CAST, line.middle - boat);
+  const usual = tackle.lures[tackle.lureFor(band.bottom, space.longestCast(line.bearing))].label;
+  let best: Candidate | undefined;
   let lure = -1;
   let follow: Follower | undefined;
-  for (let cast = reach; cast >= shortest; cast -= CAST_STEP) {
+  for (let cast = longest; cast >= shortest; cast -= step) {
     const landing = line.depth[boat + Math.round(cast)];
     if (!(landing >= rule.landing.top && landing <= rule.landing.bottom)) continue;
     const chosen = tackle.lureFor(band.bottom, cast);
     if (follow === undefined || chosen !== lure) {
       lure = chosen;
-      follow = follower(space.table(lure), line, boat, reach * (1 + CAST_SPREAD), band, 1);
+      follow = follower(space.table(lure), line, boat, cast * (1 + CAST_SPREAD), band);
     }
     const score = (follow(cast) + follow(cast * (1 - CAST_SPREAD)) + follow(cast * (1 + CAST_SPREAD))) / 3;
-    if (best === undefined || score > best.score) best = { line, boat, cast, lure, score };
+    const weight = tackle.lures[lure].label > usual ? DEEPER_LURE_WEIGHT : 1;
+    if (best === undefined || score * weight > best.score * best.weight)
+      best = { line, boat, cast, lure, score, weight };
   }
   return best;
 }
@@ -146,7 +204,7 @@ export type Follower = (cast: number) => number;
 /**
  * Follows retrieves from one boat position by a dive table.
  *
- * @param factor How much deeper than computed the lure runs.
+ * The cast whose free path the lure is on stays the same in free water and falls to the bottom's where that holds it up.
  */
 export function follower(
   table: DiveTable,
@@ -154,7 +212,6 @@ export function follower(
   boat: number,
   longest: number,
   band: DepthRange,
-  factor: number,
 ): Follower {
   const count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
   const onBottom = new Float64Array(count);
@@ -165,8 +222,8 @@ export function follower(
     const ground = line.depth[boat + i];
     // Beyond the modelled bottom it goes on as it is.
     if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
-    onBottom[i] = castThrough(table, i, depth / factor);
-    nearBottom[i] = castThrough(table, i, Math.max(depth - NEAR_BOTTOM, 0) / factor);
+    onBottom[i] = castThrough(table, i, depth);
+    nearBottom[i] = castThrough(table, i, Math.max(depth - NEAR_BOTTOM, 0));
     inside[i] = depth >= band.top && depth <= band.bottom ? 1 : 0;
   }
   return (cast) => {

@@ -1,0 +1,163 @@
+import { CAST_OPTIONS } from '../shared/contract/common-options.ts';
+import type { DepthRange } from '../shared/contract/options.ts';
+import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
+import * as say from '../shared/diagnostics/cast.ts';
+import { toMagnetic } from '../shared/geodesy/magnetic.ts';
+import type { CastPlan } from '../shared/retrieve/cast-plan.ts';
+import { type CastRule, downslopeRule, upslopeRule } from '../shared/retrieve/cast-rules.ts';
+import { hazardsNear, hazardsUnder } from '../shared/retrieve/hazards.ts';
+import { type CastPlanner, castPlanner, planCast } from '../shared/retrieve/plan-side.ts';
+import type { DisplayUnits } from '../shared/units.ts';
+
+/** Depth over the draft, beyond three standard deviations, under which a boat position is pointed out, m. */
+const DRAFT_MARGIN = 0.3;
+
+/** First cast from the deep side, and the opposite side, at each waypoint. */
+export const cast = defineWaypointPlugin({
+  name: 'cast',
+  summary:
+    'Boat position, bearing, cast and lure that hold the lure on bottom among the fish longest: from the deep side, and from the shallow side.',
+  stage: 'waypoint',
+  options: {
+    ...CAST_OPTIONS,
+    hazards: {
+      kind: 'list',
+      default: ['stump', 'brush', 'timber', 'snag', 'laydown', 'standing tree', 'hazard'],
+      help: 'Words in waypoint texts that mark something a lure hangs on; a cast over one is reported.',
+    },
+  },
+  requires: ['bottom', 'fish_top', 'fish_bottom'],
+  uses: ['declination'],
+  provides: [
+    'lure',
+    'lure_depth',
+    'downslope_lat',
+    'downslope_lon',
+    'downslope_depth',
+    'downslope_cast_true',
+    'downslope_cast_mag',
+    'downslope_cast',
+    'downslope_landing_lat',
+    'downslope_landing_lon',
+    'downslope_landing_depth',
+    'downslope_contact',
+    'downslope_fish_contact',
+    'upslope_lat',
+    'upslope_lon',
+    'upslope_depth',
+    'upslope_cast_true',
+    'upslope_cast_mag',
+    'upslope_cast',
+    'upslope_landing_lat',
+    'upslope_landing_lon',
+    'upslope_landing_depth',
+    'upslope_contact',
+    'upslope_fish_contact',
+    'downslope',
+    'upslope',
+  ],
+  run({ fields, waypoints }, options, context) {
+    const { bottom, declination } = fields;
+    if (bottom.grid === undefined) {
+      context.report(say.noBottom(bottom.status));
+      return {};
+    }
+    const band = { top: fields.fish_top, bottom: fields.fish_bottom };
+    const planner = castPlanner(bottom, bottom.grid, band, options);
+    const units = options.units === 'm' ? 'm' : 'ft';
+    const { aspect } = planner;
+    const uphill = aspect === undefined ? undefined : (aspect + 180) % 360;
+    const plan = (side: say.Side, rule: CastRule, fallLine: number | undefined): CastPlan | undefined => {
+      const found = planCast(planner, rule, side, fallLine);
+      if (typeof found !== 'string') return found;
+      const { boat, landing } = rule;
+      if (found === 'boat') context.report(say.noBoatWater(side, boat.top, boat.bottom, options.cast, units));
+      else if (found === 'landing')
+        context.report(say.noLanding(side, landing.top, landing.bottom, options.cast, units));
+      else context.report(say.noLine(side, options.cast, units));
+      return undefined;
+    };
+    const downslope = plan('downslope', downslopeRule(band, options.draft), uphill);
+    const upslope = plan('upslope', upslopeRule(band, options.draft), aspect);
+    const hazards = hazardsNear(waypoints, options.hazards, planner.frame, 2 * options.cast);
+    for (const [side, one] of [
+      ['downslope', downslope],
+      ['upslope', upslope],
+    ] as const) {
+      if (one === undefined) continue;
+      reportCast(side, one, options.draft, units, context);
+      for (const hazard of hazardsUnder(hazards, one.boat, one.landing))
+        context.report(say.hazardUnderCast(side, hazard));
+    }
+    reportLure(downslope ?? upslope, band, units, context);
+    reportWind(planner, downslope, upslope, context);
+    const first = downslope ?? upslope;
+    return {
+      lure: first?.lure,
+      lure_depth: first?.lureDepth,
+      ...sideFields('downslope', downslope, declination),
+      ...sideFields('upslope', upslope, declination),
+      downslope,
+      upslope,
+    };
+  },
+});
+
+/** Fields of one side; absent when the side is. */
+function sideFields<S extends say.Side>(
+  side: S,
+  plan: CastPlan | undefined,
+  declination: number | undefined,
+): { readonly [K in keyof ReturnType<typeof valuesOf> as `${S}_${K}`]?: number } {
+  if (plan === undefined) return {};
+  const named = Object.entries(valuesOf(plan, declination)).map(([key, value]) => [`${side}_${key}`, value]);
+  return Object.fromEntries(named);
+}
+
+const valuesOf = (plan: CastPlan, declination: number | undefined) => ({
+  lat: plan.boat.lat,
+  lon: plan.boat.lon,
+  depth: plan.boat.depth,
+  cast_true: plan.bearing,
+  cast_mag: declination === undefined ? undefined : toMagnetic(plan.bearing, declination),
+  cast: plan.cast,
+  landing_lat: plan.landing.lat,
+  landing_lon: plan.landing.lon,
+  landing_depth: plan.landing.depth,
+  contact: plan.contact,
+  fish_contact: plan.fishContact,
+});
+
+function reportCast(
+  side: say.Side,
+  plan: CastPlan,
+  draft: number,
+  units: DisplayUnits,
+  context: PluginContext,
+): void {
+  if (plan.boat.depth - 3 * plan.boat.depthSd < draft + DRAFT_MARGIN)
+    context.report(say.shallowBoat(side, plan, draft, units));
+  if (plan.fishContact < say.LEAST_CONTACT) context.report(say.noContact(side));
+  if (plan.wind === 'into') context.report(say.intoWind(side, plan, units));
+}
+
+function reportLure(
+  plan: CastPlan | undefined,
+  band: DepthRange,
+  units: DisplayUnits,
+  context: PluginContext,
+): void {
+  if (plan?.isLureShort) context.report(say.lureShort(plan, band.bottom, units));
+}
+
+/** Which of the two sides lies downwind of the fish, when only one does. */
+function reportWind(
+  { wind }: CastPlanner,
+  downslope: CastPlan | undefined,
+  upslope: CastPlan | undefined,
+  context: PluginContext,
+): void {
+  if (wind === undefined || downslope === undefined || upslope === undefined) return;
+  if (downslope.wind === 'into' && upslope.wind !== 'into') context.report(say.easierSide('downslope'));
+  if (upslope.wind === 'into' && downslope.wind !== 'into') context.report(say.easierSide('upslope'));
+}

@@ -1,0 +1,65 @@
+import type { Waypoint } from '../contract/waypoint.ts';
+import type { LocalFrame } from '../geodesy/local-frame.ts';
+
+/** A waypoint that the person marked as something a lure hangs on. */
+export interface Hazard {
+  readonly name: string;
+  /** Word of the list that its text has. */
+  readonly word: string;
+  /** m from the mark. */
+  readonly east: number;
+  readonly north: number;
+}
+
+/** A hazard this near a cast's line lies under it, m: what a position fix and a cast are off. */
+const UNDER_CAST = 5;
+
+/** m per degree of latitude, at least. */
+const LEAST_METERS_PER_DEGREE = 110_000;
+
+/**
+ * Hazards within a distance of a mark.
+ *
+ * @param words Whole words or phrases, in any case, singular; a final s or es counts as well.
+ * @param radius m.
+ */
+export function hazardsNear(
+  waypoints: readonly Waypoint[],
+  words: readonly string[],
+  frame: LocalFrame,
+  radius: number,
+): Hazard[] {
+  const found: Hazard[] = [];
+  if (words.length === 0) return found;
+  const pattern = new RegExp(`\\b(${words.map(escapePattern).join('|')})(?:s|es)?\\b`, 'i');
+  const reach = radius / LEAST_METERS_PER_DEGREE;
+  for (const waypoint of waypoints) {
+    // Most waypoints are elsewhere on the lake: latitude alone tells.
+    if (Math.abs(waypoint.lat - frame.lat) > reach) continue;
+    const [east, north] = frame.toLocal(waypoint.lat, waypoint.lon);
+    if (Math.hypot(east, north) > radius) continue;
+    const text = `${waypoint.name}\n${waypoint.comment}\n${waypoint.description}\n${waypoint.symbol}`;
+    const word = pattern.exec(text)?.[1];
+    if (word !== undefined) found.push({ name: waypoint.name, word: word.toLowerCase(), east, north });
+  }
+  return found;
+}
+
+const escapePattern = (text: string): string => text.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
+
+interface Place {
+  readonly east: number;
+  readonly north: number;
+}
+
+/** Hazards under the line from boat to landing. */
+export const hazardsUnder = (hazards: readonly Hazard[], boat: Place, landing: Place): Hazard[] =>
+  hazards.filter((hazard) => distanceToSegment(hazard, boat, landing) <= UNDER_CAST);
+
+function distanceToSegment(point: Place, from: Place, to: Place): number {
+  const de = to.east - from.east;
+  const dn = to.north - from.north;
+  const along = ((point.east - from.east) * de + (point.north - from.north) * dn) / (de * de + dn * dn);
+  const share = Math.min(Math.max(along, 0), 1);
+  return Math.hypot(point.east - from.east - share * de, point.north - from.north - share * dn);
+}

@@ -1,0 +1,77 @@
+import type { BottomModel, DepthGrid } from '../bottom/model.ts';
+import type { CsvFile, DepthRange } from '../contract/options.ts';
+import { type LocalFrame, localFrame } from '../geodesy/local-frame.ts';
+import { buildPlan } from './build-plan.ts';
+import type { CastKind, CastPlan } from './cast-plan.ts';
+import type { CastRule } from './cast-rules.ts';
+import { chooseCast } from './choose-cast.ts';
+import { type SearchSpace, searchSpace } from './search.ts';
+import { type NoCast, whyNoCast } from './side.ts';
+import { scratch, tackleOf } from './tackle.ts';
+import { bearingPreference, parseWind, type Wind, windFactor } from './wind.ts';
+
+/** Waves by which draws of the bottom differ from the model, in ranges of its errors, and their least length, m. */
+const WAVE_RANGES = 4;
+const SHORTEST_WAVE = 30;
+
+/** Slopes gentler than this have no fall line to prefer, m/m: 1 deg. */
+const FLAT = Math.tan(Math.PI / 180);
+
+/** Options that all cast planning shares, as the plugins get them. */
+export interface CastOptions {
+  readonly line: string;
+  readonly cast: number;
+  readonly draft: number;
+  readonly lures?: CsvFile;
+  readonly wind?: string;
+  readonly current?: number;
+}
+
+/** Everything to plan the casts of one mark with. */
+export interface CastPlanner {
+  readonly space: SearchSpace;
+  readonly frame: LocalFrame;
+  readonly wave: number;
+  readonly wind?: Wind;
+  /** Direction of steepest descent at the mark, deg; absent on flat ground. */
+  readonly aspect?: number;
+  readonly byBearing?: (bearing: number) => number;
+}
+
+/** Prepares the planning of one mark's casts. @param grid The bottom's, which must be there. */
+export function castPlanner(
+  bottom: BottomModel,
+  grid: DepthGrid,
+  band: DepthRange,
+  options: CastOptions,
+): CastPlanner {
+  const room = scratch();
+  const tackle = tackleOf(options, room);
+  const wind = options.wind === undefined ? undefined : parseWind(options.wind);
+  const longest = (bearing: number): number => options.cast * windFactor(wind, bearing);
+  return {
+    space: searchSpace(grid, band, tackle, room, longest),
+    frame: localFrame(bottom.lat, bottom.lon),
+    wave: Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE),
+    wind,
+    aspect: bottom.aspect ?? aspectOf(bottom.gradient),
+    byBearing: bearingPreference(wind, options.current),
+  };
+}
+
+function aspectOf(gradient: BottomModel['gradient']): number | undefined {
+  if (gradient === undefined || Math.hypot(...gradient) < FLAT) return undefined;
+  return ((Math.atan2(gradient[0], gradient[1]) * 180) / Math.PI + 360) % 360;
+}
+
+/** The best cast of a rule, or why there is none. @param fallLine Bearing preferred in a tie, deg. */
+export function planCast(
+  planner: CastPlanner,
+  rule: CastRule,
+  kind: CastKind,
+  fallLine: number | undefined,
+): CastPlan | NoCast {
+  const { space, wave, byBearing, frame, wind } = planner;
+  const chosen = chooseCast(space, rule, wave, { fallLine, byBearing });
+  return chosen === undefined ? whyNoCast(space, rule) : buildPlan(space, chosen, kind, frame, wave, wind);
+}

@@ -1,0 +1,75 @@
+import { METERS_PER_SECOND_PER, type SpeedUnit } from '../units.ts';
+import { turnBetween } from './cast-rules.ts';
+
+/** Wind of the day. */
+export interface Wind {
+  /** Direction it comes from, deg true, [0, 360). */
+  readonly from: number;
+  /** m/s. */
+  readonly speed: number;
+}
+
+/** What the text of a wind looks like: `210@12mph`. */
+export const WIND_PATTERN = /(\d{1,3}(?:\.\d+)?)\s*@\s*(\d{1,3}(?:\.\d+)?)\s*(mph|kn|km\/h|kmh|m\/s)/i;
+
+/** m/s; nobody casts in more. */
+const STRONGEST = 40;
+
+/** Wind from text, direction it comes from and speed. @returns undefined for a direction of 360 or more, or no wind at all. */
+export function parseWind(text: string): Wind | undefined {
+  const match = new RegExp(`^${WIND_PATTERN.source}$`, 'i').exec(text.trim());
+  if (match === null) return undefined;
+  const from = Number(match[1]) % 360;
+  const speed = Number(match[2]) * METERS_PER_SECOND_PER[match[3].toLowerCase() as SpeedUnit];
+  return Number(match[1]) <= 360 && speed <= STRONGEST ? { from, speed } : undefined;
+}
+
+/** Share of its length that a cast gains per m/s of wind behind it, and loses per m/s ahead: judgement, not measured. */
+const GAIN_BEHIND = 0.03;
+const LOSS_AHEAD = 0.04;
+/** A cast keeps at least, and reaches at most, this share of its length in still air. */
+const LEAST_SHARE = 0.5;
+const MOST_SHARE = 1.3;
+
+/** Length of a cast on a bearing over that in still air. Judgement. */
+export function windFactor(wind: Wind | undefined, bearing: number): number {
+  if (wind === undefined) return 1;
+  const ahead = wind.speed * Math.cos(((bearing - wind.from) * Math.PI) / 180);
+  const factor = ahead > 0 ? 1 - LOSS_AHEAD * ahead : 1 - GAIN_BEHIND * ahead;
+  return Math.min(Math.max(factor, LEAST_SHARE), MOST_SHARE);
+}
+
+export type WindOnCast = 'into' | 'across' | 'with';
+
+/** Wind worth a word, m/s: about 7 mph. */
+const NOTICEABLE = 3;
+
+/** How a cast goes to the wind: within 45 deg of straight into it, or of straight with it, else across. */
+export function windOnCast(wind: Wind | undefined, bearing: number): WindOnCast | undefined {
+  if (wind === undefined || wind.speed < NOTICEABLE) return undefined;
+  const turn = turnBetween(bearing, wind.from);
+  return turn <= 45 ? 'into' : turn >= 135 ? 'with' : 'across';
+}
+
+/** Share of the contact by which a bearing is preferred in a tie, for a retrieve that swims with the current. Judgement. */
+const CURRENT_WEIGHT = 0.03;
+/** The same against casting into wind of 10 m/s. */
+const HEADWIND_WEIGHT = 0.02;
+
+/** Preference of a bearing by wind and current, about -0.05 to 0.03. @param current Direction it flows to, deg. */
+export function bearingPreference(
+  wind: Wind | undefined,
+  current: number | undefined,
+): ((bearing: number) => number) | undefined {
+  if (wind === undefined && current === undefined) return undefined;
+  return (bearing) => {
+    let preference = 0;
+    // The retrieve goes against the cast's bearing.
+    if (current !== undefined) preference -= CURRENT_WEIGHT * Math.cos(((bearing - current) * Math.PI) / 180);
+    if (wind !== undefined) {
+      const ahead = Math.max(Math.cos(((bearing - wind.from) * Math.PI) / 180), 0);
+      preference -= HEADWIND_WEIGHT * Math.min(wind.speed / 10, 1) * ahead;
+    }
+    return preference;
+  };
+}
