@@ -122,11 +122,16 @@ async function readBack(
 
 async function copyBackup(from: string, to: string, system: FileSystem): Promise<void> {
   await system.copyFile(from, to, constants.COPYFILE_EXCL);
-  const handle = await system.open(to, 'r+');
   try {
-    await handle.sync();
-  } finally {
-    await handle.close();
+    const handle = await system.open(to, 'r+');
+    try {
+      await handle.sync();
+    } finally {
+      await handle.close();
+    }
+  } catch (error) {
+    await removeQuietly(to, system);
+    throw error;
   }
 }
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { GpxDocument } from '../../src/gpx/gpx-document.ts';
-import { enrich, enriched, enrichedBytes, gpx11, MARKS, read, text } from './helpers.ts';
+import { enrich, enriched, gpx11, MARKS, read, text } from './helpers.ts';
 
 /** Waypoint elements of a file, each with the white space before it. */
 const WAYPOINT = /\s*<wpt [\s\S]*?<\/wpt>/g;

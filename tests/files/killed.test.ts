@@ -1,0 +1,138 @@
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { writeAtomically } from '../../src/files/atomic-write.ts';
+import { checkTarget } from '../../src/files/output-target.ts';
+import { type CompiledFiles, compileFiles, finished } from './compiled.ts';
+
+let compiled: CompiledFiles;
+let folder: string;
+let path: string;
+beforeAll(() => {
+  compiled = compileFiles();
+});
+afterAll(() => compiled.dispose());
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), 'downslope-test-'));
+  path = join(folder, 'a.gpx');
+});
+afterEach(() => rmSync(folder, { recursive: true, force: true }));
+
+const target = () => checkTarget(path, { force: true, inPlace: false, inputs: [] });
+const OLD = 'old '.repeat(1000);
+/** The script that writes the same new file over and over, saying when it starts. */
+const writer = (length: number): string => `
+  const files = watchTemporaryFiles();
+  const target = checkTarget(${JSON.stringify(path)}, { force: true, inPlace: false, inputs: [] });
+  process.stdout.write('go\\n');
+  for (;;) await writeAtomically(target, Buffer.alloc(${length}, 'new '), files);
+`;
+const temporaryFiles = (): string[] => readdirSync(folder).filter((name) => name.endsWith('.tmp'));
+
+test('F01: killed at 300 moments, the file is the whole old or the whole new one, and the next run tidies up', async () => {
+  const length = 4_000_000;
+  const isNew = (content: Buffer): boolean => content.equals(Buffer.alloc(length, 'new '));
+  const seen = { old: 0, new: 0, left: 0 };
+  for (let round = 0; round < 300; round += 2) {
+    // Two at once, each in a folder of its own: most of a round is waiting for a node to start.
+    await Promise.all(
+      [0, 1].map(async (offset) => {
+        const own = mkdtempSync(join(folder, 'run-'));
+        const file = join(own, 'a.gpx');
+        writeFileSync(file, OLD);
+        const child = compiled.run(writer(length).replaceAll(JSON.stringify(path), JSON.stringify(file)));
+        const end = finished(child);
+        await new Promise((resolve) => child.stdout?.once('data', resolve));
+        // From the first byte to several files later: 0 to 30 ms in even steps.
+        await new Promise((resolve) => setTimeout(resolve, ((round + offset) % 60) / 2));
+        child.kill('SIGKILL');
+        await end;
+        const content = readFileSync(file);
+        if (content.toString() === OLD) seen.old++;
+        else if (isNew(content)) seen.new++;
+        else throw new Error(`Torn file of ${content.length} bytes.`);
+        seen.left += readdirSync(own).length - 1;
+        await writeAtomically(
+          checkTarget(file, { force: true, inPlace: false, inputs: [] }),
+          Buffer.from(OLD),
+        );
+        expect(readdirSync(own)).toEqual(['a.gpx']);
+        rmSync(own, { recursive: true });
+      }),
+    );
+  }
+  expect(seen.old + seen.new).toBe(300);
+  // The moments did fall into the writing: some before the first rename, some after, some with a file left over.
+  expect(Math.min(seen.old, seen.new, seen.left)).toBeGreaterThan(5);
+}, 120_000);
+
+describe('F02: a signal removes the temporary file at once', () => {
+  test.each([
+    ['SIGINT', 130],
+    ['SIGTERM', 143],
+    ['SIGHUP', 129],
+  ] as const)('%s ends with status %i', async (signal, status) => {
+    writeFileSync(path, OLD);
+    for (const wait of [0, 3, 9]) {
+      const child = compiled.run(writer(20_000_000));
+      const end = finished(child);
+      await new Promise((resolve) => child.stdout?.once('data', resolve));
+      await new Promise((resolve) => setTimeout(resolve, wait));
+      child.kill(signal);
+      expect((await end).status).toBe(status);
+      expect(temporaryFiles()).toEqual([]);
+    }
+  });
+});
+
+test.skipIf(process.platform !== 'linux')(
+  'F03: a file longer than the limit is refused with its reason, the old file stays',
+  async () => {
+    writeFileSync(path, OLD);
+    const script = `
+    process.on('SIGXFSZ', () => {});
+    const target = checkTarget(${JSON.stringify(path)}, { force: true, inPlace: false, inputs: [] });
+    await writeAtomically(target, new Uint8Array(9_000_000)).catch((error) => { console.log(error.message); process.exit(error.status); });
+  `;
+    const { status, output } = await finished(
+      compiled.run(script, ['sh', '-c', 'ulimit -f 4000; exec "$0" "$@"']),
+    );
+    expect(output).toContain('EFBIG');
+    expect(output).toContain(path);
+    expect(status).toBe(1);
+    expect(readFileSync(path, 'utf8')).toBe(OLD);
+    expect(temporaryFiles()).toEqual([]);
+  },
+);
+
+test.skipIf(!existsSync('/dev/full'))(
+  'F03, F17: standard output that is full is refused; one that nobody reads ends quietly',
+  async () => {
+    const script = `
+    const target = checkTarget('-', { force: false, inPlace: false, inputs: [] });
+    await writeAtomically(target, new Uint8Array(500_000)).catch((error) => { console.error(error.message); process.exit(error.status); });
+  `;
+    const full = await finished(compiled.run(script, ['sh', '-c', 'exec "$0" "$@" > /dev/full']));
+    expect(full.output).toContain('ENOSPC');
+    expect(full.status).toBe(1);
+    const closed = await finished(
+      compiled.run(script, ['sh', '-c', '("$0" "$@"; echo "status $?" >&2) | head -c 1 > /dev/null']),
+    );
+    expect(closed.output.trim()).toBe('status 0');
+  },
+);
+
+test('F18: a file cut at every hundredth of its length, or with a zeroed tail, is refused when read', async () => {
+  const { readGpx } = await import('../../src/gpx/read-gpx.ts');
+  const { enrichedBytes, MARKS } = await import('../gpx/helpers.ts');
+  const whole = enrichedBytes(MARKS);
+  await writeAtomically(target(), whole);
+  for (let part = 0; part < 100; part++) {
+    const end = Math.floor((whole.length - 8) * (part / 100));
+    expect(() => readGpx(whole.subarray(0, end), 'a.gpx')).toThrow(/error gpx\//);
+    const zeroed = Uint8Array.from(whole);
+    zeroed.fill(0, end);
+    expect(() => readGpx(zeroed, 'a.gpx')).toThrow(/error gpx\//);
+  }
+});
