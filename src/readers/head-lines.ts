@@ -35,8 +35,27 @@ export function headLines(bytes: Uint8Array, isWhole: boolean): readonly HeadLin
   return lines;
 }
 
-/** Fields of a line without quotes to care about; quotes round whole fields are taken off. */
+/** Fields of a line for a first look: quotes round whole fields are taken off, and delimiters inside them kept. */
 export function roughFields(text: string, delimiter: string): string[] {
-  const parts = delimiter === ' ' ? text.trim().split(/ +/) : text.split(delimiter);
+  const parts =
+    delimiter === ' '
+      ? text.trim().split(/ +/)
+      : text.includes('"')
+        ? quotedParts(text, delimiter)
+        : text.split(delimiter);
   return parts.map((part) => part.trim().replace(/^"(.*)"$/, '$1'));
+}
+
+function quotedParts(text: string, delimiter: string): string[] {
+  const parts: string[] = [];
+  let part = '';
+  let isInside = false;
+  for (const c of text) {
+    if (c === '"') isInside = !isInside && part.trim() === '';
+    if (c === delimiter && !isInside) {
+      parts.push(part);
+      part = '';
+    } else part += c;
+  }
+  return [...parts, part];
 }

@@ -242,7 +242,7 @@ function storeDepth(
 
 /** Numbers written in ways that must not be guessed at. */
 function foreignNumber(text: string, column: string, layout: Layout, at: At): Diagnostic | undefined {
-  if (/^[-+]?[\d.]+$/.test(text)) return undefined;
+  if (/^[-+]?\d*\.?\d*$/.test(text)) return undefined;
   if (text.startsWith('=') || /^'[\d=+-]/.test(text)) return spreadsheetDropped(at, column, text);
   if (hasOtherDigits(text)) return digitsDropped(at, column, text);
   if (isGrouped(text, layout.decimal)) return groupedDropped(at, column, text);
