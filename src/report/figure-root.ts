@@ -11,8 +11,8 @@ export interface FigureRoot {
   readonly name: string;
   /** Scales and origins by which places can be read back from the drawing. */
   readonly data?: Readonly<Record<string, number>>;
-  /** Said under the figure when it is a file of its own. */
-  readonly caption?: string;
+  /** True when it holds links. */
+  readonly isInteractive?: boolean;
   readonly isStandalone?: boolean;
 }
 
@@ -26,7 +26,7 @@ export function figureRoot(content: string, root: FigureRoot): string {
   );
   const shared = {
     class: 'fig',
-    role: 'img',
+    role: root.isInteractive === true ? 'group' : 'img',
     'aria-label': root.label,
     'data-figure': root.name,
     ...data,

@@ -56,6 +56,7 @@ export function overviewFigure(input: ReportInput, isStandalone = false): string
     height: map.height + STRIP,
     label: `Map of ${input.title}: passes of the boat, isobaths where it sounded, and ${input.waypoints.length} numbered spots. North up.`,
     name: 'overview',
+    isInteractive: !isStandalone,
     data: {
       lat: map.frame.lat,
       lon: map.frame.lon,
@@ -182,7 +183,7 @@ function drawPasses(survey: SurveyColumns, map: LakeMap): string {
   return `<path class="pass" d="${d}"/>`;
 }
 
-/** Dots at the spots, numbers where there is room for them; both lead to the spot's section. */
+/** Dots at the spots, numbers where there is room for them; both lead to the spot's section, as the list does for the keyboard. */
 function drawSpots(
   spots: readonly EnrichedWaypoint[],
   places: readonly FigurePlace[],
@@ -199,7 +200,11 @@ function drawSpots(
     const text = label === undefined ? '' : textElement(number, label, { class: 'mid' });
     if (isStandalone) return dot + text;
     const name = `Spot ${number}: ${spotName(spot)}`;
-    return element('a', { href: `#spot-${number}`, 'aria-label': name, 'data-spot': number }, dot + text);
+    return element(
+      'a',
+      { href: `#spot-${number}`, 'aria-label': name, 'data-spot': number, tabindex: -1 },
+      dot + text,
+    );
   });
   return `<g class="spots">${marks.join('')}</g>`;
 }

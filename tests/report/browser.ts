@@ -1,0 +1,55 @@
+import { existsSync } from 'node:fs';
+import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
+
+const PLACES = ['/usr/bin/chromium', '/usr/bin/chromium-browser'];
+
+/** Program of a browser on this machine: the one named by BROWSER_PROGRAM, or Debian's chromium. */
+export const browserProgram: string | undefined = [process.env.BROWSER_PROGRAM ?? '', ...PLACES].find(
+  (path) => path !== '' && existsSync(path),
+);
+
+/** Said by the one test that runs where there is no browser. */
+export const NO_BROWSER = `no browser at ${PLACES.join(' or ')} nor in BROWSER_PROGRAM: install the package chromium to run these tests`;
+
+export const startBrowser = (): Promise<Browser> =>
+  chromium.launch({
+    executablePath: browserProgram,
+    args: [
+      '--headless',
+      '--no-sandbox',
+      '--disable-gpu',
+      '--disable-quic',
+      '--no-first-run',
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-sync',
+    ],
+  });
+
+/** A page, what it wrote to the console, and what it asked for. */
+export interface WatchedPage {
+  readonly page: Page;
+  readonly said: string[];
+  readonly asked: string[];
+}
+
+/** Opens an address in a context of its own and notes every console message, error, dialog and request. */
+export async function openPage(
+  browser: Browser,
+  url: string,
+  options: BrowserContextOptions = {},
+): Promise<WatchedPage> {
+  const context = await browser.newContext(options);
+  const page = await context.newPage();
+  const said: string[] = [];
+  const asked: string[] = [];
+  page.on('console', (message) => said.push(message.text()));
+  page.on('pageerror', (error) => said.push(String(error)));
+  page.on('dialog', (dialog) => {
+    said.push(`dialog ${dialog.message()}`);
+    void dialog.dismiss();
+  });
+  page.on('request', (request) => asked.push(request.url()));
+  await page.goto(url);
+  return { page, said, asked };
+}
