@@ -18,6 +18,8 @@ const SCREENED = 400;
 /** Preferences within a tie, as shares of the contact: together less than the tables are sure of. */
 const FALL_LINE_WEIGHT = 0.04;
 const LANDING_WEIGHT = 0.03;
+/** For contact at all the depths of the band. */
+const SPAN_WEIGHT = 0.2;
 /** A landing is near the band's edge within this depth of it, m: 2 ft. */
 const NEAR_EDGE = 2 * METERS_PER.ft;
 
@@ -49,10 +51,13 @@ export function chooseCast(
   const near = spread(refineCandidate(space, rule, best, SCREENED).filter(holds), REFINED, worth);
   const refined = bestOf(space, near, wave, worth);
   if (refined === undefined) return best;
-  return worth(refined, refined.fishContact) > worth(best, best.fishContact) ? refined : best;
+  return judgedWorth(refined, worth) > judgedWorth(best, worth) ? refined : best;
 }
 
 type Worth = (one: Candidate, contact: number) => number;
+
+const judgedWorth = (one: JudgedCast, worth: Worth): number =>
+  worth(one, one.fishContact * (1 + SPAN_WEIGHT * one.span));
 
 /** The one worth most of some candidates, all judged by the retrieve model. */
 function bestOf(
@@ -65,7 +70,7 @@ function bestOf(
   let bestWorth = Number.NEGATIVE_INFINITY;
   for (const candidate of candidates) {
     const judged = judge(space, candidate, wave);
-    const value = worth(judged, judged.fishContact);
+    const value = judgedWorth(judged, worth);
     if (value > bestWorth) {
       best = judged;
       bestWorth = value;

@@ -1,11 +1,13 @@
 import type { DepthRange } from '../contract/options.ts';
 import type { CastLine } from './cast-lines.ts';
 import { deeperBy } from './lures.ts';
+import type { RetrievePath } from './path.ts';
+import type { BottomProfile } from './profile.ts';
 import { simulateRetrieve } from './retrieve.ts';
 import type { LureDrag } from './rig.ts';
 import { CAST_SPREAD, DEPTH_SPREAD } from './search.ts';
 import type { Scratch, Tackle } from './tackle.ts';
-import { lengthNearBottom, NEAR_BOTTOM } from './touch.ts';
+import { clearanceAt, lengthNearBottom, NEAR_BOTTOM } from './touch.ts';
 
 /** Longest step of the retrieves that casts are judged by, m of line. */
 const JUDGE_STEP = 1;
@@ -41,6 +43,8 @@ export const TACKLE_PERTURBATIONS: readonly Perturbation[] = PERTURBATIONS.map((
 export interface Verdict {
   readonly contact: number;
   readonly fishContact: number;
+  /** Share of the band's depths that the lure is on bottom at, 0 to 1, mean as well. */
+  readonly span: number;
 }
 
 /** A boat position on a line with a cast and a lure. */
@@ -69,6 +73,7 @@ export function judgeCast(
 ): Verdict {
   let contact = 0;
   let fishContact = 0;
+  let span = 0;
   for (const { cast: castFactor, depth, phase } of perturbations) {
     const profile = {
       spacing: 1,
@@ -83,8 +88,23 @@ export function judgeCast(
     simulateRetrieve(setup, profile, JUDGE_STEP, path, work);
     contact += lengthNearBottom(path, profile, NEAR_BOTTOM, 0, Number.POSITIVE_INFINITY);
     fishContact += lengthNearBottom(path, profile, NEAR_BOTTOM, band.top, band.bottom);
+    span += spanNearBottom(path, profile, band);
   }
-  return { contact: contact / perturbations.length, fishContact: fishContact / perturbations.length };
+  const count = perturbations.length;
+  return { contact: contact / count, fishContact: fishContact / count, span: span / count };
+}
+
+/** Share of a band between the least and the greatest depth at which a lure is near the bottom. */
+function spanNearBottom(path: RetrievePath, profile: BottomProfile, band: DepthRange): number {
+  let least = band.bottom;
+  let greatest = band.top;
+  for (let i = 1; i < path.count; i++) {
+    const depth = path.depth[i];
+    if (depth < band.top || depth > band.bottom || clearanceAt(path, profile, i) > NEAR_BOTTOM) continue;
+    if (depth < least) least = depth;
+    if (depth > greatest) greatest = depth;
+  }
+  return Math.max(greatest - least, 0) / (band.bottom - band.top);
 }
 
 /** Bottom from the boat outward, m: the model, or a draw of it; where the model ends it goes on as it is. */
