@@ -1,0 +1,89 @@
+import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { gpxOf, makeFolder, runProgram, write } from '../commands/run-program.ts';
+
+const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
+const LOG = `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(40 + i * 1e-5).toFixed(6)},-90.000000,5.0`).join('\n')}\n`;
+
+/** A folder with two good lakes and one whose log has no unit. */
+function threeLakes(): string {
+  const home = makeFolder();
+  for (const name of ['east', 'north', 'west']) {
+    const lake = join(home, name);
+    mkdirSync(join(lake, 'logs'), { recursive: true });
+    write(lake, 'marks.gpx', MARKS);
+    write(join(lake, 'logs'), 'a.csv', name === 'north' ? LOG.replace('depth_m', 'depth') : LOG);
+  }
+  return home;
+}
+
+const rowsOf = (stdout: string): string[][] =>
+  stdout
+    .trim()
+    .split('\n')
+    .slice(1)
+    .map((line) => line.split(','));
+
+describe('batch', () => {
+  test('one lake that fails is listed with its reason; the others are done', () => {
+    const home = threeLakes();
+    const { status, stdout, stderr } = runProgram(['batch', 'east', 'north', 'west'], { cwd: home });
+    expect(status, stderr).toBe(1);
+    expect(rowsOf(stdout).map(([lake, outcome]) => [lake, outcome])).toEqual([
+      ['east', 'done'],
+      ['north', 'failed'],
+      ['west', 'done'],
+    ]);
+    expect(stderr).toContain('Lake "north"');
+    expect(stderr).toContain('--depth-unit');
+    expect(readFileSync(join(home, 'west', 'plan', 'table.csv'), 'utf8')).toContain('A1');
+    expect(existsSync(join(home, 'east', 'plan', 'marks.enriched.gpx'))).toBe(true);
+  });
+
+  test('what was done is not done again until an input changes; what failed is tried again', () => {
+    const home = threeLakes();
+    runProgram(['batch', 'east', 'north', 'west'], { cwd: home });
+    write(join(home, 'west'), 'marks.gpx', MARKS.replace('A1', 'B1'));
+    const { stdout } = runProgram(['batch', 'east', 'north', 'west', '--', '--depth-unit', 'm'], {
+      cwd: home,
+    });
+    expect(rowsOf(stdout).map(([lake, outcome]) => [lake, outcome])).toEqual([
+      ['east', 'done'],
+      ['north', 'done'],
+      ['west', 'done'],
+    ]);
+    const again = runProgram(['batch', 'east', 'north', 'west', '--', '--depth-unit', 'm'], { cwd: home });
+    expect(again.status).toBe(0);
+    expect(rowsOf(again.stdout).map(([, outcome]) => outcome)).toEqual([
+      'unchanged',
+      'unchanged',
+      'unchanged',
+    ]);
+  });
+
+  test('a YAML list names folders, or waypoints with logs, and options', () => {
+    const home = threeLakes();
+    write(
+      home,
+      'lakes.yaml',
+      'lakes:\n  - east\n  - folder: north\n    options: { depth-unit: m }\n  - name: third\n    waypoints: west/marks.gpx\n    soundings: [west/logs]\n    out: third\n',
+    );
+    const { status, stdout, stderr } = runProgram(['batch', 'lakes.yaml'], { cwd: home });
+    expect(status, stderr).toBe(0);
+    expect(rowsOf(stdout).map(([lake]) => lake)).toEqual(['east', 'north', 'third']);
+    expect(existsSync(join(home, 'third', 'table.csv'))).toBe(true);
+  });
+
+  test.each([
+    ['a path that is not there', 'none', 'input/missing'],
+    ['a list with an unknown key', 'lakes.yaml', 'batch/jobs'],
+  ])('%s is one clear message', (_, path, code) => {
+    const home = makeFolder();
+    write(home, 'lakes.yaml', 'lakes:\n  - pond: east\n');
+    const { status, stderr } = runProgram(['batch', path], { cwd: home });
+    expect(status).toBe(1);
+    expect(stderr.trim().split('\n')).toHaveLength(1);
+    expect(stderr).toContain(code);
+  });
+});
