@@ -2,7 +2,7 @@
 export const PAGE_STYLE = `
 :root{color-scheme:light dark}
 *{box-sizing:border-box}
-html{scroll-behavior:smooth;-webkit-text-size-adjust:100%}
+html{-webkit-text-size-adjust:100%}
 body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue",Arial,sans-serif;overflow-wrap:anywhere}
 main,.top{max-width:72rem;margin:0 auto;padding:0 1rem}
 .top{padding-top:1.6rem}
@@ -71,7 +71,6 @@ body{font-size:15px}
 #list tbody td[data-label=Cast]{grid-column:span 2}
 #list tbody td:not(:first-child)::before{content:attr(data-label);display:block;font-size:.7rem;color:var(--soft)}
 }
-@media (prefers-reduced-motion:reduce){html{scroll-behavior:auto}}
 @media print{
 @page{margin:11mm 12mm}
 :root{color-scheme:light}
