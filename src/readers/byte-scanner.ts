@@ -1,5 +1,5 @@
 import { METERS_PER } from '../../shared/units.ts';
-import { EARLIEST_TIME, isPlain, type Layout, RESET_2000 } from './layout.ts';
+import { DEFAULT_SENTINELS, EARLIEST_TIME, isPlain, type Layout, RESET_2000 } from './layout.ts';
 import type { RowColumns } from './row-columns.ts';
 import { daysSince1970, isCalendarDay, type TimeForm } from './times.ts';
 
@@ -91,7 +91,8 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
   const fahrenheit = layout.temperatureUnit === 'F';
   const zone = layout.time.zone.fixed ?? 0;
   const { maxDepth, zeroIsValid, latest } = layout;
-  const sentinels = [...layout.sentinels];
+  // The usual values for "none" are out of range or FIRST_SENTINEL and more; only the person's own need a look.
+  const sentinels = [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value));
   const { forms } = notes;
 
   let b: Uint8Array = new Uint8Array(0);
@@ -240,9 +241,9 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
           }
         } else {
           const value = scanNumber(quoted ? mark : bareMark);
-          if (Number.isNaN(value)) break;
+          if (Number.isNaN(value) || (sentinels.length > 0 && sentinels.includes(value))) break;
           if (kind === DEPTH) {
-            if (value >= FIRST_SENTINEL || (sentinels.length > 0 && sentinels.includes(value))) break;
+            if (value >= FIRST_SENTINEL) break;
             depth = value * perUnit;
           } else {
             if (whole > 3 || (whole > 1 && b[p] === 101)) break;

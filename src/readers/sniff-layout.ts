@@ -42,7 +42,7 @@ import { applyMap, checkSingle, findHeader, isComment } from './find-header.ts';
 import { type HeadLine, roughFields } from './head-lines.ts';
 import { type ColumnPlaces, DEFAULT_SENTINELS, type Layout } from './layout.ts';
 import { parseNumber } from './numbers.ts';
-import { parsePosition } from './positions.ts';
+import { type ParsedPosition, parsePosition } from './positions.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { dateNumbers, parseTime } from './times.ts';
 import { parseZone, UTC, type Zone } from './zones.ts';
@@ -375,29 +375,39 @@ function checkPositions(
 ): void {
   if (places.lat < 0 || sample.length === 0) return;
   let swapped = 0;
-  let beyond = 0;
   let usable = 0;
+  const refusals = new Map<string, number>();
+  // What more than half of the first rows show is the form of the log; a single row is damage, and dropped.
+  const suspect = (diagnostic: Diagnostic) => {
+    const found = (refusals.get(diagnostic.code) ?? 0) + 1;
+    refusals.set(diagnostic.code, found);
+    if (found * 2 > sample.length) throw new Refusal([diagnostic]);
+  };
   for (const { fields, line } of sample) {
     const here = { ...at, line };
     const texts = [fields[places.lat] ?? '', fields[places.lon] ?? ''];
     const letters = [fields[places.ns] || undefined, fields[places.ew] || undefined];
     const lat = parsePosition(texts[0], 'lat', rules, letters[0]);
     const lon = parsePosition(texts[1], 'lon', rules, letters[1]);
-    for (const [i, value] of [lat, lon].entries()) {
-      if (value === 'hemisphere-sign')
-        throw new Refusal([hemisphereSign(here, `${texts[i]} ${letters[i] ?? ''}`.trim())]);
-      if (value === 'packed-ambiguous') throw new Refusal([ambiguousPosition(here, texts[i])]);
-      if (value === 'looks-packed') throw new Refusal([packedPositions(here, texts[i])]);
-      const isScaled =
-        typeof value === 'number' && Math.abs(value) > 100_000 && /^[+-]?\d{6,11}$/.test(texts[i]);
-      if (isScaled && ++beyond * 2 > sample.length) throw new Refusal([scaledPositions(here, texts[i])]);
-    }
+    const odd = [lat, lon].findIndex((value) => FORMS_REFUSED.has(value) || isScaled(value));
+    if (odd >= 0) suspect(refusedForm([lat, lon][odd], texts[odd], letters[odd], here));
     if (typeof lat !== 'number' || typeof lon !== 'number') continue;
     usable++;
     if (Math.abs(lat) > 90 && Math.abs(lat) <= 180 && Math.abs(lon) <= 90) swapped++;
   }
   if (usable > 0 && swapped === usable)
     throw new Refusal([swappedPositions({ ...at, line: sample[0].line })]);
+}
+
+const FORMS_REFUSED: ReadonlySet<unknown> = new Set(['hemisphere-sign', 'packed-ambiguous', 'looks-packed']);
+
+const isScaled = (value: ParsedPosition): boolean =>
+  typeof value === 'number' && Math.abs(value) > 100_000 && Number.isInteger(value);
+
+function refusedForm(form: ParsedPosition, text: string, letter: string | undefined, at: At): Diagnostic {
+  if (form === 'hemisphere-sign') return hemisphereSign(at, `${text} ${letter ?? ''}`.trim());
+  if (form === 'packed-ambiguous') return ambiguousPosition(at, text);
+  return form === 'looks-packed' ? packedPositions(at, text) : scaledPositions(at, text);
 }
 
 /** Sign of the depth column: stated, plain for depths, from the sample for elevations. */
