@@ -1,0 +1,72 @@
+import { CREST_NAMES, type Crest, crestFeatures, findCrest } from './crest.ts';
+import {
+  EDGE_NAMES,
+  type Edge,
+  edgeFeatures,
+  FAR_BANK_NAMES,
+  farBankFeatures,
+  findEdge,
+  WIDTH_NAMES,
+  widthFeatures,
+} from './edge.ts';
+import { type HeightField, makeHeightField } from './height-field.ts';
+import { PROMINENCE_NAMES, prominenceFeatures } from './prominence.ts';
+import { markSlope, RING_NAMES, ringFeatures } from './rings.ts';
+
+/** What the scoring table sees of a modelled bottom, and what it was taken from. */
+export interface StructureFeatures {
+  /** By `FEATURE_NAMES`. */
+  readonly values: Float64Array;
+  readonly field: HeightField;
+  readonly edge: Edge;
+  readonly ridge: Crest;
+  readonly valley: Crest;
+}
+
+/** What the modelled bottom's uncertainty adds. */
+export interface GridUncertainty {
+  /** m between passes. */
+  readonly passSpacing: number;
+  /** Mean standard deviation of the depth 24 m and 60 m from the mark, m, before calibration. */
+  readonly sd24: number;
+  readonly sd60: number;
+}
+
+/**
+ * Features of the modelled bottom round a mark.
+ *
+ * @param depth Lattice of depths, m, positive down (35 x 35 nodes, 6 m apart, mark in the middle).
+ */
+export function structureFeatures(depth: Float64Array, uncertainty: GridUncertainty): StructureFeatures {
+  const field = makeHeightField(depth);
+  const ridge = findCrest(field, 1);
+  const valley = findCrest(field, -1);
+  const edge = findEdge(field);
+  const values = Float64Array.from([
+    markSlope(field),
+    ...ringFeatures(field),
+    ...prominenceFeatures(field),
+    ...crestFeatures(ridge),
+    ...crestFeatures(valley),
+    ...edgeFeatures(edge),
+    ...farBankFeatures(field, edge),
+    ...widthFeatures(field, edge),
+    Math.log(uncertainty.passSpacing / 30),
+    Math.log(Math.max(uncertainty.sd24, 1e-3) / 0.15),
+    Math.log(Math.max(uncertainty.sd60, 1e-3) / 0.2),
+  ]);
+  return { values, field, edge, ridge, valley };
+}
+
+export const FEATURE_NAMES: readonly string[] = [
+  'slope9',
+  ...RING_NAMES,
+  ...PROMINENCE_NAMES,
+  ...CREST_NAMES,
+  ...EDGE_NAMES,
+  ...FAR_BANK_NAMES,
+  ...WIDTH_NAMES,
+  'logS',
+  'logsd24',
+  'logsd60',
+];
