@@ -1,4 +1,4 @@
-import type { FigurePlace } from './svg.ts';
+import { distanceToNearest, type FigurePlace } from './svg.ts';
 
 /** Where a label on a line stands and how it is turned. */
 export interface LabelPlace {
@@ -27,10 +27,12 @@ export function placeOnLine(
     for (let i = 1; i < line.length - 1; i += 1) {
       const place = line[i];
       if (!isAllowed(place)) continue;
-      const room = Math.min(90, ...taken.map(([x, y]) => Math.hypot(x - place[0], y - place[1])));
+      const room = Math.min(90, distanceToNearest(place, taken));
+      // Straightness can only take away: a place that is too close already needs no more work.
+      if (room <= bestRoom) continue;
       // Straight pieces read better: the room counts less where the line bends under the label.
       const score = room * (0.4 + 0.6 * straightness(line, i));
-      if (room > clear && score > bestRoom) {
+      if (score > bestRoom) {
         bestRoom = score;
         best = { place, turn: turnAt(line, i) };
       }

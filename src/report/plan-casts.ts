@@ -5,7 +5,7 @@ import { bearingDigits, depthText, lengthText } from '../writers/quantity.ts';
 import { touchedPieces } from './contact.ts';
 import { uprightTurn } from './label-places.ts';
 import { isInMap, type PlanFrame } from './plan-frame.ts';
-import { type FigurePlace, linePath, pair, short, textElement } from './svg.ts';
+import { distanceToNearest, type FigurePlace, linePath, pair, short, textElement } from './svg.ts';
 
 /** Places that labels keep clear of; drawing adds to it. */
 export type Taken = FigurePlace[];
@@ -171,11 +171,7 @@ function labelBeside(
     // The text is wider than high: to the side it has to stand farther off.
     const center: FigurePlace = [x + sin * (off - 5 + half), y - cos * off];
     const box: FigurePlace[] = [center, [center[0] - half, center[1]], [center[0] + half, center[1]]];
-    const room = Math.min(
-      ...box.flatMap((corner) =>
-        taken.map((other) => Math.hypot(other[0] - corner[0], other[1] - corner[1])),
-      ),
-    );
+    const room = Math.min(...box.map((corner) => distanceToNearest(corner, taken)));
     // Beyond a clear hand's breadth nearness counts more than room.
     const score =
       Math.min(room, 14) +

@@ -14,9 +14,10 @@ export function escapeText(text: string): string {
 
 /** Number with one decimal at most, as short as can be: `0.5` is `.5`. A tenth of a figure unit is below seeing. */
 export function short(value: number, decimals = 1): string {
-  const text = String(Number(value.toFixed(decimals)));
-  if (text === '-0') return '0';
-  return text.replace(/^(-?)0\./, '$1.');
+  const scale = 10 ** decimals;
+  const rounded = Math.round(value * scale) / scale;
+  const text = String(rounded === 0 ? 0 : rounded);
+  return rounded < 1 && rounded > -1 ? text.replace(/^(-?)0\./, '$1.') : text;
 }
 
 /** Element with attributes (undefined ones left out) and content, which must be markup already. */
@@ -78,6 +79,16 @@ export function simplify(places: readonly FigurePlace[], tolerance: number): Fig
     spans.push([first, at], [at, last]);
   }
   return places.filter((_, i) => keep[i] === 1);
+}
+
+/** Distance of a place from the nearest of some places; infinite without any. */
+export function distanceToNearest([x, y]: FigurePlace, places: readonly FigurePlace[]): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (const place of places) {
+    const away2 = (place[0] - x) * (place[0] - x) + (place[1] - y) * (place[1] - y);
+    if (away2 < least) least = away2;
+  }
+  return Math.sqrt(least);
 }
 
 /** Distance of a place from a piece of line. */
