@@ -99,7 +99,8 @@ describe('every built-in plugin', () => {
     for (const plugin of ofStage<LogPlugin>('log')) {
       const { options } = pipeline.log.find((step) => step.plugin === plugin) ?? { options: {} };
       const before = copyOf(log);
-      const run = () => plugin.run({ log }, options as never, { report: () => {}, progress: () => {} });
+      const run = () =>
+        plugin.run({ log }, options as never, { report: () => {}, progress: () => {}, isWanted: () => true });
       const first = structuredClone(run());
       expect(run(), plugin.name).toEqual(first);
       expect(log, plugin.name).toEqual(before);
@@ -111,7 +112,8 @@ describe('every built-in plugin', () => {
       const { options } = pipeline.survey.find((step) => step.plugin === plugin) ?? { options: {} };
       const before = copyOf(lake.survey);
       const input = { survey: lake.survey, logs: lake.survey.logs, waypoints: lake.waypoints };
-      const run = () => plugin.run(input, options as never, { report: () => {}, progress: () => {} });
+      const run = () =>
+        plugin.run(input, options as never, { report: () => {}, progress: () => {}, isWanted: () => true });
       const first = structuredClone(run());
       expect(run(), plugin.name).toEqual(first);
       expect(lake.survey, plugin.name).toEqual(before);

@@ -10,6 +10,12 @@ export interface PluginContext {
   report(diagnostic: Diagnostic): void;
   /** Share of the work done, 0 to 1. */
   progress(share: number): void;
+  /**
+   * True when a later plugin or a picture reads a field that no table shows, so that it need not be made in vain.
+   *
+   * Public fields are always wanted.
+   */
+  isWanted(field: FieldName): boolean;
 }
 
 interface PluginBase<O extends OptionDefinitions> {

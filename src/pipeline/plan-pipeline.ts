@@ -30,6 +30,8 @@ export interface Step<P extends Plugin = Plugin> {
   readonly options: PluginOptions;
   /** A plugin of the person's own: watched, and given copies. */
   readonly isOwn?: boolean;
+  /** Fields for plugins only that some plugin reads. */
+  readonly wanted?: readonly string[];
 }
 
 /** What will run, in order; made before a byte is read. */
@@ -72,7 +74,7 @@ export function planPipeline(
   return {
     log: stage('log').map(step),
     survey: stage('survey').map(step),
-    waypoint: waypoint.map(step),
+    waypoint: waypoint.map((plugin) => ({ ...step(plugin), wanted: internalsRead(waypoint, stage('plan')) })),
     plan: stage('plan').map(step),
     fields: publicFields(waypoint),
   };
@@ -181,5 +183,11 @@ function publicFields(plugins: readonly WaypointPlugin[]): [string, FieldDefinit
   return [...builtIn, ...own];
 }
 
-/** True for a field that only plugins see. */
-export const isInternalField = (name: string): boolean => Object.hasOwn(INTERNAL_FIELDS, name);
+/** Fields without a column that some plugin reads. */
+function internalsRead(waypoint: readonly WaypointPlugin[], plan: readonly PlanPlugin[]): string[] {
+  const read = new Set<string>([
+    ...waypoint.flatMap(({ requires, uses = [] }) => [...requires, ...uses]),
+    ...plan.flatMap(({ requires }) => requires),
+  ]);
+  return Object.keys(INTERNAL_FIELDS).filter((name) => read.has(name));
+}

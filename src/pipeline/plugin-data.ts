@@ -9,6 +9,7 @@ export interface StepData {
   readonly name: string;
   readonly options: PluginOptions;
   readonly isOwn: boolean;
+  readonly wanted: readonly string[];
 }
 
 export type PluginSources = ReadonlyMap<Plugin, PluginSource>;
@@ -18,10 +19,13 @@ export interface PipelineData extends Omit<Pipeline, 'log' | 'survey' | 'waypoin
   readonly steps: readonly StepData[];
 }
 
-export function stepData({ plugin, options, isOwn = false }: Step, sources: PluginSources): StepData {
+export function stepData(
+  { plugin, options, isOwn = false, wanted = [] }: Step,
+  sources: PluginSources,
+): StepData {
   const source = sources.get(plugin);
   if (source === undefined) throw new Error(`no source for plugin "${plugin.name}"`);
-  return { source, name: plugin.name, options, isOwn };
+  return { source, name: plugin.name, options, isOwn, wanted };
 }
 
 export async function stepFromData<P extends Plugin>({
@@ -29,8 +33,9 @@ export async function stepFromData<P extends Plugin>({
   name,
   options,
   isOwn,
+  wanted,
 }: StepData): Promise<Step<P>> {
-  return { plugin: (await loadPlugin(source, name)) as P, options, isOwn };
+  return { plugin: (await loadPlugin(source, name)) as P, options, isOwn, wanted };
 }
 
 export function pipelineData(

@@ -40,7 +40,11 @@ export function runLogSteps(
     const say = (diagnostic: Diagnostic): void =>
       report({ ...diagnostic, place: { file: log.file, ...diagnostic.place } });
     const change = guard(plugin.name, () =>
-      plugin.run({ log: current }, options as never, { report: say, progress: () => {} }),
+      plugin.run({ log: current }, options as never, {
+        report: say,
+        progress: () => {},
+        isWanted: () => false,
+      }),
     );
     if (change.columns !== undefined) current = { ...current, ...change.columns };
     current = dropRows(current, change.dropped, dropped);
@@ -69,7 +73,9 @@ export function runSurveySteps(
   for (const { plugin, options } of steps) {
     enter(plugin.name);
     const input = { survey: current, logs: current.logs, waypoints };
-    const change = guard(plugin.name, () => plugin.run(input, options as never, { report, progress }));
+    const change = guard(plugin.name, () =>
+      plugin.run(input, options as never, { report, progress, isWanted: () => false }),
+    );
     if (change.columns !== undefined) current = { ...current, ...change.columns };
     current = dropFromSurvey(current, change.dropped);
   }

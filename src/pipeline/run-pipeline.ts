@@ -1,5 +1,6 @@
 import { statSync } from 'node:fs';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
+import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
@@ -10,7 +11,7 @@ import { openLakeStore } from '../store/lake-store.ts';
 import type { StoredLog } from '../store/log-codec.ts';
 import { VERSION } from '../version.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
-import type { Pipeline } from './plan-pipeline.ts';
+import type { Pipeline, Step } from './plan-pipeline.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
 import { reduceHere, reduceLog } from './reduce-log.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
@@ -129,21 +130,28 @@ async function runWaypoints(
   survey: Survey,
   hooks: PipelineHooks,
 ): Promise<readonly EnrichedWaypoint[]> {
-  const { waypoints, pipeline, sources } = job;
+  const { waypoints, sources } = job;
+  const planned = stepsOf(job);
   if (waypoints.length === 0) return [];
   const buffers = indexBuffers(survey);
   const progress = (done: number): void => hooks.progress('Planning waypoints', done / waypoints.length);
-  const hasOwn = pipeline.waypoint.some(({ isOwn }) => isOwn);
+  const hasOwn = planned.some(({ isOwn }) => isOwn);
   const workers = Math.min(job.workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));
   if (!hasOwn && workers <= 1) {
     const lake = { survey, waypoints, index: fromBuffers(buffers) };
     return waypoints.map((waypoint, done) => {
       progress(done);
-      const enriched = runWaypoint(waypoint, lake, pipeline.waypoint);
+      const enriched = runWaypoint(waypoint, lake, planned);
       return job.keepInternals ? enriched : withoutInternals(enriched);
     });
   }
-  const steps = pipeline.waypoint.map((step) => stepData(step, sources));
+  const steps = planned.map((step) => stepData(step, sources));
   const setup = { steps, survey, indexBuffers: buffers, waypoints, keepInternals: job.keepInternals };
   return runWaypointPool(setup, { workers, patience: job.patience, progress });
 }
+
+/** The waypoint steps; pictures read fields that no table shows. */
+const stepsOf = ({ pipeline, keepInternals }: PipelineJob): readonly Step<WaypointPlugin>[] =>
+  keepInternals
+    ? pipeline.waypoint.map((step) => ({ ...step, wanted: Object.keys(INTERNAL_FIELDS) }))
+    : pipeline.waypoint;

@@ -1,5 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
-import { FIELDS, type FieldDefinition } from '../../shared/contract/fields.ts';
+import { FIELDS, type FieldDefinition, INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
 import type { SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
@@ -66,7 +66,8 @@ function runStep(
   const input = inputOf(step, waypoint, lake, fields);
   let returned: Record<string, unknown>;
   try {
-    const context = { report, progress: () => {} };
+    const isWanted = (field: string): boolean => !isInternal(field) || (step.wanted ?? []).includes(field);
+    const context = { report, progress: () => {}, isWanted };
     returned = (plugin.run(input as never, options as never, context) ?? {}) as Record<string, unknown>;
   } catch (cause) {
     report(pluginThrew(plugin.name, cause instanceof Error ? cause.message : String(cause)));
@@ -127,3 +128,5 @@ function checkValue(plugin: WaypointPlugin, name: string, value: unknown): Diagn
     return pluginBadValue(plugin.name, name, JSON.stringify(value), `one of ${definition.words.join(', ')}`);
   return undefined;
 }
+
+const isInternal = (field: string): boolean => Object.hasOwn(INTERNAL_FIELDS, field);

@@ -25,6 +25,7 @@ const plan = (
   const found = cast.run(input, { ...defaults, ...options } as never, {
     report: (diagnostic) => said.push(diagnostic),
     progress: () => {},
+    isWanted: () => true,
   });
   return { found, said };
 };

@@ -125,7 +125,7 @@ const run = (waypoint: object, fields: object, fishDepth?: { top: number; bottom
   const found = fishBand.run(
     input,
     { units: 'ft', fishDepth },
-    { report: (diagnostic) => said.push(diagnostic), progress: () => {} },
+    { report: (diagnostic) => said.push(diagnostic), progress: () => {}, isWanted: () => true },
   );
   return { found, said };
 };
