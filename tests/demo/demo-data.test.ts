@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { LAKE_ORIGIN, LAKE_SIZE, makeDemoLake } from '../../fixtures/demo/demo-lake.ts';
 import { demoFiles } from '../../fixtures/demo/make-demo.ts';
 import { DEMO_MARKS } from '../../fixtures/demo/marks.ts';
-import { SONAR_DAYS } from '../../fixtures/demo/sonar-plan.ts';
+import { SONAR_DAYS, waterLevel } from '../../fixtures/demo/sonar-plan.ts';
 import { localFrame } from '../../shared/geodesy/local-frame.ts';
 import { METERS_PER } from '../../shared/units.ts';
 
@@ -57,8 +57,10 @@ describe('demo data', () => {
   });
 
   test('logged depths are the known bottom on the level of the day, but for lost bottom, second echoes and a stray fix', () => {
-    for (const { day, rows } of days) {
-      const errors = rows.map(({ east, north, depth }) => depth - (lake.depth(east, north) + day.level));
+    for (const { rows } of days) {
+      const errors = rows.map(
+        ({ time, east, north, depth }) => depth - (lake.depth(east, north) + waterLevel(time)),
+      );
       const lost = rows.filter(({ depth }) => depth === 0).length;
       const far = errors.filter((error) => Math.abs(error) > 1.5).length;
       expect(lost).toBeGreaterThan(5);
