@@ -96,11 +96,11 @@ export const depthReferenceUnknown = () =>
     'Depths are taken as from the water surface: the log does not say, and no transducer draft is given. Pass --transducer-draft if they are from the transducer.',
   );
 
-export const antennaOffsetUsed = (forward: number) =>
+export const antennaOffsetUsed = (ahead: number, right: number) =>
   say(
     'note',
     'antenna-offset',
-    `Positions moved ${meters(Math.abs(forward))} ${forward < 0 ? 'astern' : 'ahead'} along the course: from antenna to transducer.`,
+    `Positions moved from antenna to transducer: ${meters(Math.abs(ahead))} ${ahead < 0 ? 'astern' : 'ahead'}, ${meters(Math.abs(right))} to the ${right < 0 ? 'left' : 'right'}.`,
   );
 
 export const soundSpeedUsed = (speed: number, assumed: number, from: string) =>

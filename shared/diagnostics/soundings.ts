@@ -382,4 +382,16 @@ export const samePlaceDepths = (at: At) =>
 export const clockOffsetUsed = (at: At, seconds: number, from: string) =>
   note('clock-offset')(at, `${seconds} s added to its times before it was placed on the tracks (${from}).`);
 
+export const clockOffsetEstimated = (at: At, seconds: number, [with_, without]: readonly [number, number]) =>
+  warning('clock-offset')(
+    at,
+    `Unexpected clock ${Math.abs(seconds)} s ${seconds > 0 ? 'behind' : 'ahead of'} the tracks, expected one time. Estimated and corrected: depths at places passed again agree to ${with_.toFixed(2)} m instead of ${without.toFixed(2)} m. Pass --clock-offset 0 to leave it.`,
+  );
+
+export const trackElsewhere = (at: At, share: number) =>
+  warning('track-elsewhere')(
+    at,
+    `Unexpected ${Math.round(share * 100)} % of soundings inside the times of the tracks, expected most. Check that --tracks is of that day, and --tz and --clock-offset for a clock hours off.`,
+  );
+
 const hex = (code: number): string => code.toString(16).toUpperCase().padStart(2, '0');

@@ -17,14 +17,14 @@ const COURSE_STEP = 5;
 const COURSE_MEMORY = 30;
 
 /**
- * Pass number of each row, from 0: a new pass begins at a gap, a pause, a time that goes back, or where the boat
- * turns round.
+ * Pass number of each row, from 0: a new pass begins at a gap, a pause, a time that goes back, where the boat turns
+ * round, and where the log itself begins one (a new track segment).
  *
  * Turning is judged on steps of 5 m against the course of the last 30 m, so jitter at rest and wide curves do not
  * part a pass.
  */
 export function splitPasses(
-  log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>,
+  log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time' | 'pass'>,
   rules: PassRules,
 ): Int32Array {
   const { count, time } = log;
@@ -41,7 +41,7 @@ export function splitPasses(
   for (let i = 1; i < count; i++) {
     const step = Math.sqrt(east[i] * east[i] + north[i] * north[i]);
     const pause = time[i] - time[i - 1];
-    if (step > rules.gap || pause > rules.pause || pause < 0) {
+    if (step > rules.gap || pause > rules.pause || pause < 0 || log.pass[i] !== log.pass[i - 1]) {
       current++;
       courseEast = courseNorth = wayEast = wayNorth = 0;
       stepStart = i;

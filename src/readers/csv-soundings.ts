@@ -6,13 +6,21 @@ import {
   logEmpty,
   logForeign,
 } from '../../shared/diagnostics/sounding-refusals.ts';
-import { guessedUtf16, provenDateOrder } from '../../shared/diagnostics/soundings.ts';
+import {
+  clockOffsetEstimated,
+  clockOffsetUsed,
+  guessedUtf16,
+  provenDateOrder,
+  trackElsewhere,
+} from '../../shared/diagnostics/soundings.ts';
 import type { ByteSource } from './byte-source.ts';
+import { estimateClockOffset, type OffsetEstimate } from './clock-offset.ts';
 import { proveDateOrder } from './date-order.ts';
 import { type FileSniff, sniffBytes } from './encodings.ts';
 import { headLines } from './head-lines.ts';
 import { createLineReader, LONGEST_LINE, readEnd, readLines, shorten } from './line-reader.ts';
 import { createLogState, finishLog, finishPart } from './log-checks.ts';
+import { placeOnTrack } from './place-on-track.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { toLogPart } from './row-columns.ts';
 import { type Sniffed, sniffLayout } from './sniff-layout.ts';
@@ -45,10 +53,17 @@ export async function* readCsvSoundings(
   const reader = createLineReader(file, start, options, tally);
   const state = createLogState();
   let part = 0;
+  let clockOffset = options.clockOffset;
+  if (clockOffset !== undefined && start.layout.at.lat < 0)
+    tally.doubt(clockOffsetUsed({ file }, clockOffset, '--clock-offset'));
   const makePart = (): SoundingLog => {
-    const made = finishPart(toLogPart(reader.rows, file, part++), state, tally);
+    let made = toLogPart(reader.rows, file, part++);
     reader.rows.count = 0;
-    return made;
+    if (start.layout.at.lat < 0 || reader.layout.at.lat < 0) {
+      clockOffset ??= tellOffset(estimateClockOffset(made, options.fixes!), file, tally);
+      made = placeOnTrack(made, options.fixes!, clockOffset, tally);
+    }
+    return finishPart(made, state, tally);
   };
   let skip = start.offset;
   let offset = 0;
@@ -74,6 +89,12 @@ export async function* readCsvSoundings(
   if (reader.rows.count > 0) yield makePart();
   options.progress?.(source.size, source.size);
   return finishLog(reader, state, tally, options);
+}
+
+function tellOffset({ seconds, agreement, onTrack }: OffsetEstimate, file: string, tally: Tally): number {
+  if (seconds !== 0) tally.doubt(clockOffsetEstimated({ file }, seconds, agreement!));
+  else if (onTrack < 0.5) tally.doubt(trackElsewhere({ file }, onTrack));
+  return seconds;
 }
 
 async function sniffSource(source: ByteSource, tally: Tally): Promise<FileSniff> {

@@ -1,8 +1,10 @@
 import type { RowAccount, SoundingLog } from '../../shared/contract/soundings.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
-import { fileSource } from './byte-source.ts';
+import { type ByteSource, fileSource } from './byte-source.ts';
 import { readCsvSoundings } from './csv-soundings.ts';
+import { readGpxSoundings } from './gpx-soundings.ts';
 import type { ReaderOptions } from './reader-options.ts';
+import { headOf } from './text-chunks.ts';
 
 /** Takes each diagnostic as it is found. */
 export type Report = (diagnostic: Diagnostic) => void;
@@ -10,8 +12,9 @@ export type Report = (diagnostic: Diagnostic) => void;
 /**
  * Parts of a sounding log in file order, at most some 2.8 M rows each, and at the end what became of its rows.
  *
- * Depth is in meters, positive down, as logged. A part holds the rows of one fixed stretch of bytes of the file,
- * so parts are the same however the work is spread.
+ * A log is CSV text, or GPX whose track points carry depths. Depth is in meters, positive down, as logged. A part
+ * holds the rows of one fixed stretch of bytes (CSV) or a fixed number of rows (GPX), so parts are the same however
+ * the work is spread.
  *
  * @throws Refusal when the file as a whole cannot be used: nothing of it may reach the survey, also not
  *   parts handed out before.
@@ -22,5 +25,14 @@ export async function* readSoundingLog(
   report: Report,
 ): AsyncGenerator<SoundingLog, RowAccount> {
   const source = await fileSource(file);
-  return yield* readCsvSoundings(source, options, report);
+  const read = (await isGpx(source)) ? readGpxSoundings : readCsvSoundings;
+  return yield* read(source, options, report);
+}
+
+/** True for a file named .gpx, and for one of another name that begins like GPX. */
+async function isGpx(source: ByteSource): Promise<boolean> {
+  if (/\.gpx$/i.test(source.name)) return true;
+  const { bytes } = await headOf(source.chunks(), 2048);
+  const head = new TextDecoder('windows-1252').decode(bytes);
+  return /^[^<]{0,3}\s*<(?:\?xml|(?:[\w.-]+:)?gpx)/i.test(head) && /<(?:[\w.-]+:)?gpx[\s>]/i.test(head);
 }

@@ -16,7 +16,13 @@ export interface Tally {
   dropped(): Readonly<Record<string, number>>;
   /** Reports everything counted, in the order it was first met. */
   flush(): void;
-  account(): RowAccount;
+  /**
+   * Account of the log.
+   *
+   * @param used Rows handed out, counted where they were.
+   * @throws Error when rows are unaccounted for: a defect of the reader.
+   */
+  account(used: number): RowAccount;
 }
 
 /** @param explain Report every dropped row by itself as well. */
@@ -51,10 +57,12 @@ export function createTally(report: (diagnostic: Diagnostic) => void, explain: b
       }
       first.clear();
     },
-    account() {
+    account(used) {
       const dropped = droppedRows();
       const lost = Object.values(dropped).reduce((sum, n) => sum + n, 0);
-      return { read: tally.read, used: tally.read - lost, dropped };
+      if (tally.read !== used + lost)
+        throw new Error(`rows unaccounted for: ${tally.read} read, ${used} used, ${lost} dropped`);
+      return { read: tally.read, used, dropped };
     },
   };
   return tally;

@@ -1,0 +1,59 @@
+import { defineLogPlugin } from '../shared/contract/plugin.ts';
+import {
+  antennaOffsetUsed,
+  depthOffsetUsed,
+  depthReferenceUnknown,
+} from '../shared/diagnostics/sounding-plugins.ts';
+import { moveAlongCourse } from '../shared/soundings/course.ts';
+
+/** Brings depths to the water surface and positions from the antenna to the transducer. */
+export const draftOffset = defineLogPlugin({
+  name: 'draft-offset',
+  summary: 'Adds the draft of the transducer to depths and moves positions from antenna to transducer.',
+  stage: 'log',
+  options: {
+    on: { kind: 'switch', default: true, help: 'Apply draft and offsets.' },
+    draft: {
+      kind: 'length',
+      min: 0,
+      max: 10,
+      flag: 'transducer-draft',
+      help: 'From the waterline down to the transducer, where logged depths begin at the transducer.',
+    },
+    offset: {
+      kind: 'length',
+      min: -10,
+      max: 10,
+      flag: 'depth-offset',
+      help: 'Length to add to every logged depth, negative to subtract (depth below the keel: add the draft of the keel).',
+    },
+    ahead: {
+      kind: 'length',
+      min: -30,
+      max: 30,
+      default: 0,
+      help: 'How far the transducer is ahead of the antenna; negative when astern.',
+    },
+    right: {
+      kind: 'length',
+      min: -10,
+      max: 10,
+      default: 0,
+      help: 'How far the transducer is to the right of the antenna, looking ahead; negative to the left.',
+    },
+  },
+  run({ log }, options, context) {
+    if (!options.on) return {};
+    const { draft = 0, offset = 0, ahead, right } = options;
+    if (options.draft !== undefined) context.report(depthOffsetUsed(draft, 'transducer below the waterline'));
+    if (options.offset !== undefined) context.report(depthOffsetUsed(offset, 'as asked'));
+    if (options.draft === undefined && options.offset === undefined) context.report(depthReferenceUnknown());
+    const add = draft + offset;
+    const depths = add === 0 ? {} : { depth: addTo(log.depth, add), shallowest: addTo(log.shallowest, add) };
+    if (ahead === 0 && right === 0) return { columns: depths };
+    context.report(antennaOffsetUsed(ahead, right));
+    return { columns: { ...depths, ...moveAlongCourse(log, () => [ahead, right]) } };
+  },
+});
+
+const addTo = (depths: Float32Array, meters: number): Float32Array => depths.map((depth) => depth + meters);

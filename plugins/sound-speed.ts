@@ -1,0 +1,73 @@
+import { defineLogPlugin } from '../shared/contract/plugin.ts';
+import { soundSpeedUsed, temperatureOutOfRange } from '../shared/diagnostics/sounding-plugins.ts';
+import {
+  SOUND_SPEED_EQUATIONS,
+  type SoundSpeedEquation,
+  soundSpeed,
+} from '../shared/soundings/sound-speed.ts';
+
+/** Coldest and warmest fresh water that a boat is on, deg C. */
+const COLDEST = -1;
+const WARMEST = 40;
+
+/** Brings depths from the speed of sound that the sonar takes to that of the water. */
+export const soundSpeedPlugin = defineLogPlugin({
+  name: 'sound-speed',
+  summary: 'Scales depths by the speed of sound in fresh water of the logged or given temperature.',
+  stage: 'log',
+  options: {
+    on: { kind: 'switch', default: false, help: 'Correct depths for the speed of sound.' },
+    assumed: {
+      kind: 'speed',
+      min: 1300,
+      max: 1700,
+      default: 1463.04,
+      help: 'Speed of sound that the sonar takes (4800 ft/s, 1500 m/s, ...).',
+    },
+    temperature: {
+      kind: 'number',
+      min: 0,
+      max: 40,
+      help: 'Mean temperature of the water down to the bottom, deg C; without it the logged temperature is used.',
+    },
+    equation: {
+      kind: 'choice',
+      choices: SOUND_SPEED_EQUATIONS,
+      default: 'marczak',
+      help: 'Published equation used.',
+    },
+  },
+  run({ log }, options, context) {
+    if (!options.on) return {};
+    const equation = options.equation as SoundSpeedEquation;
+    if (options.temperature !== undefined) {
+      const speed = soundSpeed(options.temperature, equation);
+      context.report(soundSpeedUsed(speed, options.assumed, `${options.temperature} C as given`));
+      const factor = speed / options.assumed;
+      const scale = (depth: number) => depth * factor;
+      return { columns: { depth: log.depth.map(scale), shallowest: log.shallowest.map(scale) } };
+    }
+    const { temperature } = log;
+    if (temperature === undefined) return {};
+    const depth = log.depth.slice();
+    const shallowest = log.shallowest.slice();
+    let believed = Number.NaN;
+    let sum = 0;
+    let used = 0;
+    let outside = 0;
+    for (let i = 0; i < log.count; i++) {
+      const t = temperature[i];
+      if (t >= COLDEST && t <= WARMEST) believed = t;
+      else if (!Number.isNaN(t)) outside++;
+      if (Number.isNaN(believed)) continue;
+      const speed = soundSpeed(believed, equation);
+      depth[i] *= speed / options.assumed;
+      shallowest[i] *= speed / options.assumed;
+      sum += speed;
+      used++;
+    }
+    if (outside > 0) context.report(temperatureOutOfRange(outside));
+    if (used > 0) context.report(soundSpeedUsed(sum / used, options.assumed, 'logged temperature, mean'));
+    return { columns: { depth, shallowest } };
+  },
+});

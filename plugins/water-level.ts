@@ -1,0 +1,94 @@
+import { dateOption, waterLevelOption } from '../shared/contract/common-options.ts';
+import { defineSurveyPlugin, type PluginContext } from '../shared/contract/plugin.ts';
+import type { Survey } from '../shared/contract/soundings.ts';
+import {
+  levelOutside,
+  levelTodayOutside,
+  levelUnknownThen,
+  levelUsed,
+} from '../shared/diagnostics/sounding-plugins.ts';
+import { type Levels, levelAt, parseReadingTime, readLevels } from '../shared/soundings/levels.ts';
+
+/** Days beyond the readings from which it is said: a lake may move by a hand's breadth in one. */
+const LATE_DAYS = 1;
+/** Times before this (1980), s since 1970, have no day: they are clock readings, or none. */
+const FIRST_DATED = 315_532_800;
+
+/**
+ * Brings the soundings of every day to the water surface of the day of the plan.
+ *
+ * On the whole survey, not log by log: reduced logs then stay good when the day of the plan or the readings change.
+ */
+export const waterLevel = defineSurveyPlugin({
+  name: 'water-level',
+  summary:
+    'Brings soundings from the water level of their day to that of the plan: depth + (level today - level then).',
+  stage: 'survey',
+  options: {
+    on: { kind: 'switch', default: true, help: 'Apply water levels.' },
+    levels: {
+      kind: 'file',
+      format: 'csv',
+      flag: 'levels',
+      check: (file) => readLevels(file).problems,
+      help: 'Dated readings of the water level, CSV with time and level_m or level_ft, above any one datum.',
+    },
+    today: waterLevelOption,
+    date: dateOption,
+  },
+  run({ survey }, options, context) {
+    if (!options.on || (options.levels === undefined && options.today === undefined)) return {};
+    // Without readings the soundings are taken to be on the datum itself, level 0.
+    const levels = options.levels === undefined ? undefined : readLevels(options.levels).levels;
+    const today = levelToday(levels, options, context.report);
+    const depth = survey.depth.slice();
+    const shallowest = survey.shallowest.slice();
+    const tallies = survey.logs.map(() => ({ sum: 0, dated: 0, undated: 0, outside: 0, farthest: 0 }));
+    for (let i = 0; i < survey.count; i++) {
+      const tally = tallies[survey.log[i]];
+      const then = levels === undefined ? { level: 0, outside: 0 } : levelThen(levels, survey.time[i]);
+      if (then === undefined) {
+        tally.undated += survey.weight[i];
+        continue;
+      }
+      if (then.outside > LATE_DAYS) {
+        tally.outside += survey.weight[i];
+        tally.farthest = Math.max(tally.farthest, then.outside);
+      }
+      depth[i] += today - then.level;
+      shallowest[i] += today - then.level;
+      tally.sum += then.level;
+      tally.dated++;
+    }
+    for (const [log, tally] of tallies.entries()) reportLog(survey, log, tally, today, context);
+    return { columns: { depth, shallowest } };
+  },
+});
+
+function reportLog(
+  survey: Survey,
+  log: number,
+  tally: { sum: number; dated: number; undated: number; outside: number; farthest: number },
+  today: number,
+  context: PluginContext,
+): void {
+  const place = { file: survey.logs[log].file };
+  if (tally.dated > 0) context.report({ ...levelUsed(tally.sum / tally.dated, today), place });
+  if (tally.undated > 0) context.report({ ...levelUnknownThen(Math.round(tally.undated)), place });
+  if (tally.outside > 0)
+    context.report({ ...levelOutside(Math.round(tally.outside), tally.farthest), place });
+}
+
+const levelThen = (levels: Levels, time: number) => (time >= FIRST_DATED ? levelAt(levels, time) : undefined);
+
+/** Level on the day of the plan: as given, else from the readings. */
+function levelToday(
+  levels: Levels | undefined,
+  options: { readonly today?: number; readonly date: string },
+  report: PluginContext['report'],
+): number {
+  if (options.today !== undefined) return options.today;
+  const found = levelAt(levels!, parseReadingTime(options.date));
+  if (found.outside > LATE_DAYS) report(levelTodayOutside(found.outside));
+  return found.level;
+}
