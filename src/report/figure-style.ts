@@ -4,9 +4,9 @@
  * text colors reach 4.5 : 1 on their ground in light and dark.
  */
 export const FIGURE_COLORS = `
-:root,svg{--paper:#fbfaf7;--ink:#1d2226;--soft:#565c63;--line:#c9c6bd;--iso:#6b6078;--tint:#6b6078;--deep:#0a5687;--shoal:#97410a;--fish:#7a2a66;--ground:#8d857a;--hatch:#a09a8f}
-@media (prefers-color-scheme:dark){:root,svg{--paper:#15181b;--ink:#eceae4;--soft:#a9adb2;--line:#3a3f45;--iso:#a99dba;--tint:#8f84a3;--deep:#7cc0ee;--shoal:#f0a468;--fish:#dd9fcb;--ground:#8d857a;--hatch:#5d5a55}}
-@media print{:root,svg{--paper:#fff;--ink:#000;--soft:#444;--line:#bbb;--iso:#5c5168;--tint:#6b6078;--deep:#0a5687;--shoal:#97410a;--fish:#7a2a66;--ground:#8d857a;--hatch:#8a857c}}`.trim();
+:root,svg{--paper:#fbfaf7;--ink:#1d2226;--soft:#565c63;--line:#c9c6bd;--iso:#6b6078;--shallow:#fbfaf7;--tint:#6b6078;--deep:#0a5687;--shoal:#97410a;--fish:#7a2a66;--ground:#8d857a;--hatch:#a09a8f}
+@media (prefers-color-scheme:dark){:root,svg{--paper:#15181b;--ink:#eceae4;--soft:#a9adb2;--line:#3a3f45;--iso:#b3a8c4;--shallow:#45414f;--tint:#000;--deep:#7cc0ee;--shoal:#f0a468;--fish:#dd9fcb;--ground:#8d857a;--hatch:#5d5a55}}
+@media print{:root,svg{--paper:#fff;--ink:#000;--soft:#444;--line:#bbb;--iso:#5c5168;--shallow:#fff;--tint:#6b6078;--deep:#0a5687;--shoal:#97410a;--fish:#7a2a66;--ground:#8d857a;--hatch:#8a857c}}`.trim();
 
 export const FIGURE_STYLE = `
 .fig{font:11px/1.2 system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue",Arial,sans-serif;fill:var(--ink);stroke-linejoin:round}
@@ -16,6 +16,7 @@ export const FIGURE_STYLE = `
 .fig .mid{text-anchor:middle}
 .fig .end{text-anchor:end}
 .fig .paper{fill:var(--paper)}
+.fig .shallow{fill:var(--shallow)}
 .fig .frame{fill:none;stroke:var(--soft);stroke-width:1}
 .fig .iso path{fill:var(--tint);fill-opacity:.075;stroke:var(--iso);stroke-width:.9;stroke-opacity:.9}
 .fig .iso text{font-size:9.5px;fill:var(--iso)}
@@ -23,6 +24,7 @@ export const FIGURE_STYLE = `
 .fig .hatch{fill:url(#ds-hatch);stroke:none}
 .fig .hatch.far{fill:url(#ds-sparse)}
 .fig .thin{stroke-opacity:.45}
+.fig .spot-depths{font-size:9.5px}
 .fig .snd{fill:none;stroke:var(--ink);stroke-opacity:.55;stroke-width:1.5;stroke-linecap:round}
 .fig .D{--side:var(--deep)}
 .fig .U{--side:var(--shoal)}

@@ -43,6 +43,7 @@ export function overviewFigure(input: ReportInput, isStandalone = false): string
   const ground = drawGround(grid, map, input.units, [...taken]);
   const outline = `M0 0H${short(map.width)}V${short(map.height)}H0Z`;
   const content = [
+    `<path class="shallow" d="${outline}"/>`,
     ground.markup,
     drawPasses(input.survey, map),
     ground.labels,

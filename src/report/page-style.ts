@@ -61,14 +61,15 @@ dt{color:var(--soft)}dd{margin:0}
 footer{color:var(--soft);font-size:.85rem;margin:2.5rem 0 2rem;padding-top:.5rem;border-top:1px solid var(--line)}
 @media (max-width:46rem){
 body{font-size:15px}
+.overview{overflow-x:auto}.overview svg{min-width:40rem}
 .two{grid-template-columns:minmax(0,1fr)}
 #list thead tr{display:flex;flex-wrap:wrap;gap:0 1rem}
 #list thead th:not([data-key]){display:none}
 #list tbody tr{grid-template-columns:2.2rem repeat(4,minmax(0,1fr));gap:.05rem .5rem;padding:.5rem 0}
 #list tbody th{grid-column:2/-1;font-size:1rem}
-#list tbody td:first-child{grid-row:1/span 3}
+#list tbody td:first-child{grid-row:1/span 5}
 #list tbody td[data-label=Structure]{grid-column:2/span 2}
-#list tbody td[data-label=Cast]{grid-column:span 2}
+#list tbody td:is([data-label=Cast],[data-label='On bottom'],[data-label='In band']){grid-column:span 2}
 #list tbody td:not(:first-child)::before{content:attr(data-label);display:block;font-size:.7rem;color:var(--soft)}
 }
 @media print{

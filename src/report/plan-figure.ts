@@ -11,7 +11,7 @@ import { type LabelPlace, placeOnLine } from './label-places.ts';
 import { type NearSounding, type SurveyColumns, soundingsNear } from './near-soundings.ts';
 import { drawCasts, drawMark, type Taken } from './plan-casts.ts';
 import { isInMap, MAP_SIZE, type PlanFrame, planFrame } from './plan-frame.ts';
-import { element, type FigurePlace, pair, short, textElement } from './svg.ts';
+import { distanceToNearest, element, type FigurePlace, pair, short, textElement } from './svg.ts';
 
 /** What figures need besides the spot. */
 export interface FigureContext {
@@ -41,14 +41,15 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
   const taken: FigurePlace[] = [];
   const casts = drawCasts(spot, frame, context.units, taken);
   const mark = drawMark(spot, frame, context.units, taken);
-  const ground =
-    bottom?.grid === undefined ? undefined : drawGround(bottom.grid, spot, frame, context.units, taken);
+  // One pass shows depths along itself and nothing beside it: numbers there, no isobaths.
+  const hasSurface = bottom?.grid !== undefined && bottom.status !== 'one-pass';
+  const ground = hasSurface ? drawGround(bottom.grid, spot, frame, context.units, taken) : undefined;
   const map = [
-    `<path class="paper" d="M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z"/>`,
+    `<path class="shallow" d="M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z"/>`,
     '<g clip-path="url(#ds-frame)">',
     ground?.markup ?? unsounded([]),
     drawSoundings(soundings, frame),
-    ground?.labels ?? '',
+    ground?.labels ?? spotDepths(soundings, frame, context.units, taken),
     casts,
     mark,
     '</g>',
@@ -218,6 +219,27 @@ function drawSoundings(soundings: readonly NearSounding[], frame: PlanFrame): st
   return d === '' ? '' : `<path class="snd" d="${d}"/>`;
 }
 
+/** Figure units between two depths written along the passes. */
+const DEPTH_SPACING = 46;
+
+/** Depths of single soundings, written beside them where no surface can be drawn. */
+function spotDepths(
+  soundings: readonly NearSounding[],
+  frame: PlanFrame,
+  units: DisplayUnits,
+  taken: Taken,
+): string {
+  let texts = '';
+  for (const sounding of soundings) {
+    const [x, y] = frame.toFigure(sounding.east, sounding.north);
+    const place: FigurePlace = [x + 14, y];
+    if (!isInMap(place, 14) || distanceToNearest(place, taken) < DEPTH_SPACING) continue;
+    taken.push(place);
+    texts += textElement(depthNumber(sounding.depth, units), [place[0], y + 3.4], { class: 'mid' });
+  }
+  return texts === '' ? '' : `<g class="spot-depths">${texts}</g>`;
+}
+
 function northArrow(): string {
   return '<g transform="translate(340 24)"><circle class="paper" r="16"/><path d="M0-12L4 5L0 2L-4 5Z"/><text class="mid bold" y="15">N</text></g>';
 }
@@ -235,7 +257,8 @@ function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDept
   const wide = toMeters(length, unit) * frame.scale;
   const y = MAP_SIZE + 10;
   const bar = `<path class="frame" d="M.5 ${y}v5h${short(wide)}v-5M${short(wide / 2)} ${y + 2}v3"/>`;
-  const notes = isobaths === undefined ? 'no isobaths' : `isobaths every ${isobaths.interval} ${units}`;
+  const notes =
+    isobaths === undefined ? `depths in ${units}` : `isobaths every ${isobaths.interval} ${units}`;
   return [
     bar,
     textElement(`${length} ${unit}`, [wide + 6, y + 7]),

@@ -49,7 +49,7 @@ export function renderReport(input: ReportInput): string {
     '<a class="skip" href="#spots">Skip to the list of spots</a>',
     header(input),
     '<main>',
-    `<section aria-labelledby="map"><h2 id="map">The lake</h2><figure class="overview">${overviewFigure(input)}</figure></section>`,
+    `<section aria-labelledby="map"><h2 id="map">The lake</h2><figure class="overview" tabindex="0" aria-label="Map of the lake">${overviewFigure(input)}</figure></section>`,
     `<section aria-labelledby="spots"><h2 id="spots">Spots</h2>${list.markup}</section>`,
     runNotes(input),
     readingGuide(input.units),

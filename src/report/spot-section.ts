@@ -27,7 +27,7 @@ export function spotSection(
   return [
     `<section class="spot" id="spot-${number}" aria-labelledby="name-${number}">`,
     `<header><h3 id="name-${number}"><span class="no">${number}</span> ${escapeText(spotName(spot))}</h3>`,
-    `<a class="up" href="#row-${number}" aria-label="Back to the list, spot ${number}">list</a>`,
+    `<a class="up" href="#row-${number}" aria-label="Back to the list, spot ${number}">back to the list</a>`,
     `<p>${escapeText(headline(spot, units))}</p></header>`,
     '<div class="two">',
     `<figure>${planFigure(spot, context)}</figure>`,
@@ -73,15 +73,18 @@ function notes(diagnostics: readonly Diagnostic[]): string {
 function sides(spot: EnrichedWaypoint, context: FigureContext): string {
   const { downslope, upslope } = spot.fields;
   if (downslope === undefined && upslope === undefined) {
-    return `<div class="two"><figure>${bottomFigure(spot, context)}</figure><p class="none">No cast is planned here: see the notes.</p></div>`;
+    return `<div class="two"><figure>${bottomFigure(spot, context)}</figure><p class="none">No cast is planned here${why(spot)}</p></div>`;
   }
   const side = (name: 'downslope' | 'upslope', plan: CastPlan | undefined, heading: string) => {
     if (plan === undefined)
-      return `<div><h4>${heading}</h4><p class="none">No boat position on this side: see the notes.</p></div>`;
+      return `<div><h4>${heading}</h4><p class="none">No boat position on this side${why(spot)}</p></div>`;
     return `<div><h4>${heading}</h4><figure>${sideFigure(spot, name, context)}</figure>${factList(castFacts(plan, spot.fields, context.units))}</div>`;
   };
   return `<div class="two">${side('downslope', downslope, 'First choice: deep side, D')}${side('upslope', upslope, 'Second choice: shallow side, U')}</div>`;
 }
+
+const why = ({ diagnostics }: EnrichedWaypoint): string =>
+  diagnostics.length === 0 ? '.' : ': see the notes.';
 
 const KIND_WORDS: Readonly<Record<CastKind, string>> = {
   downslope: 'from the deep side',

@@ -128,7 +128,7 @@ describe('plan view', () => {
   });
 
   test('ground nobody sounded is hatched and sounded ground is not', () => {
-    for (const index of [0, 6, 13]) {
+    for (const index of [0, 7, 13]) {
       const spot = report.waypoints[index];
       const svg = planFigure(spot, context);
       const { west, north, scale } = rootData(svg);

@@ -229,7 +229,6 @@ function sampleModel(place: Place, lat: number, lon: number): BottomModel {
     supported,
     range: place.spacing / 2,
   };
-  const step = 3;
   const at = (east: number, north: number) => sampleBottom(place.east + east, place.north + north);
   return {
     status: place.status,
@@ -239,10 +238,16 @@ function sampleModel(place: Place, lat: number, lon: number): BottomModel {
     soundings: offsets.length * 64,
     depth: at(0, 0),
     depthSd: 0.25,
-    gradient: [(at(step, 0) - at(-step, 0)) / (2 * step), (at(0, step) - at(0, -step)) / (2 * step)],
+    ...(place.status === 'one-pass' ? {} : { gradient: gradientAt(at) }),
     grid,
     support: new Float64Array(16).fill(1),
   };
+}
+
+/** Rate of deepening at the mark, from differences over 6 m. */
+function gradientAt(at: (east: number, north: number) => number): readonly [number, number] {
+  const step = 3;
+  return [(at(step, 0) - at(-step, 0)) / (2 * step), (at(0, step) - at(0, -step)) / (2 * step)];
 }
 
 /** A cast over the mark along a bearing, from where the bottom is `boatDepth` deep (or 38 m off at most). */
