@@ -9,9 +9,9 @@ import { leastDepthAround } from './side.ts';
 export interface JudgedCast extends Candidate, Verdict {}
 
 /** Candidates judged by the retrieve model. */
-const FINALISTS = 8;
+const FINALISTS = 6;
 /** The same of the candidates near the best of them. */
-const REFINED = 4;
+const REFINED = 3;
 /** Candidates of the dive tables from which they are taken, so that they are not neighbors of one another. */
 const SCREENED = 400;
 

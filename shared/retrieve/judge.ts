@@ -85,13 +85,20 @@ export function judgeCast(
       lure: deeperBy(lure, depth),
       handling: tackle.handling,
     };
-    simulateRetrieve(setup, profile, JUDGE_STEP, path, work);
+    // With less line than the water is deep no lure is on bottom.
+    simulateRetrieve(setup, profile, JUDGE_STEP, path, work, Math.max(0.9 * least(profile.depth), 1));
     contact += lengthNearBottom(path, profile, NEAR_BOTTOM, 0, Number.POSITIVE_INFINITY);
     fishContact += lengthNearBottom(path, profile, NEAR_BOTTOM, band.top, band.bottom);
     span += spanNearBottom(path, profile, band);
   }
   const count = perturbations.length;
   return { contact: contact / count, fishContact: fishContact / count, span: span / count };
+}
+
+function least(values: Float64Array): number {
+  let value = values[0];
+  for (let i = 1; i < values.length; i++) if (values[i] < value) value = values[i];
+  return value;
 }
 
 /** Share of a band between the least and the greatest depth at which a lure is near the bottom. */

@@ -60,6 +60,7 @@ export const workspace = (): Workspace => ({
  * @param bottom Absent: deep water. Ground above the water counts as at the surface.
  * @param step Longest step, m of line: 0.5 for results, 1 to 2 for screening.
  * @param path Computed into; its arrays are reused.
+ * @param leastLine Line at which the retrieve ends, m, at least 1.
  *
  * Against 100 cases of the full flexible-line model (step 0.5): greatest depth within 0.7 %, path within 1.5 % of
  * it, first and last touch 0.5 m rms. The loop is one piece because each step needs all of the last one.
@@ -70,6 +71,7 @@ export function simulateRetrieve(
   step: number,
   path: RetrievePath,
   { bend, speed, upper, right }: Workspace,
+  leastLine = LEAST_LINE,
 ): void {
   const { cast, line, lure, handling } = setup;
   const { tipHeight, friction } = handling;
@@ -100,8 +102,8 @@ export function simulateRetrieve(
   path.touching[0] = 0;
   count = 1;
 
-  while (length > LEAST_LINE + 1e-9 && theta < STEEPEST && count < path.line.length) {
-    size = Math.min(size * STEP_GROWTH, step, length * LARGEST_SHARE, length - LEAST_LINE);
+  while (length > leastLine + 1e-9 && theta < STEEPEST && count < path.line.length) {
+    size = Math.min(size * STEP_GROWTH, step, length * LARGEST_SHARE, length - leastLine);
     const next = length - size;
     const reel = Math.log(length / next);
     const dive = (lift - delta) / (1 + lift * delta);
@@ -158,8 +160,12 @@ export function simulateRetrieve(
       const ground = Math.max(depthAt(bottom, x), 0);
       if (z >= ground) {
         isTouching = true;
-        const first = Math.sqrt(Math.max(reach * reach - (ground + tipHeight) * (ground + tipHeight), 0));
-        z = Math.max(depthAt(bottom, first), 0);
+        z = ground;
+        // The place on bottom at the same chord: two rounds, since a bottom rises less than it goes along.
+        for (let round = 0; round < 2; round++) {
+          const under = z + tipHeight;
+          z = Math.max(depthAt(bottom, Math.sqrt(Math.max(reach * reach - under * under, 0))), 0);
+        }
         nextTheta = Math.asin(Math.min(1, (z + tipHeight) / reach));
         x = reach * Math.cos(nextTheta);
         tension = tensionOnBottom(lift, friction, delta, (next * (nextTheta - theta)) / size);

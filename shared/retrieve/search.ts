@@ -10,13 +10,17 @@ import { NEAR_BOTTOM } from './touch.ts';
 const BEARINGS = 24;
 const OFFSETS = [-4, 0, 4];
 
-/** m between boat positions tried on a line, and between lengths of cast. */
-const BOAT_STEP = 3;
-const CAST_STEP = 4;
+/** m between boat positions tried on a line. */
+const BOAT_STEP = 4;
 /** Shortest cast worth planning, m. */
 export const SHORTEST_CAST = 12;
 /** How far a cast may fall short or go over, as a share of it: 10 %. */
 export const CAST_SPREAD = 0.1;
+/** Casts tried go down by this factor, two of which make the spread. */
+const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
+const MOST_CASTS = 64;
+/** A boat position that cannot hold the lure on bottom for this share of the best found is not looked at further. */
+const HOPELESS = 0.7;
 /** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
 export const DEPTH_SPREAD = 0.08;
 
@@ -52,6 +56,20 @@ export interface SearchSpace {
   longestCast(bearing: number): number;
   /** Dive table of a lure, by its place in the tackle. */
   table(lure: number): DiveTable;
+  readonly trail: Trail;
+}
+
+/** Scratch: what the dive table says of the bottom at every meter from one boat position. */
+interface Trail {
+  /** Meters filled. */
+  count: number;
+  /** Cast whose free path goes along the bottom there, and as near above it as still counts, m. */
+  readonly onBottom: Float64Array;
+  readonly nearBottom: Float64Array;
+  /** 1 where the bottom is inside the band. */
+  readonly inside: Uint8Array;
+  /** Score by place in the row of casts tried. */
+  readonly score: Float64Array;
 }
 
 /** Lines all round a mark and the tables of the lures, computed when asked for. */
@@ -77,7 +95,15 @@ export function searchSpace(
     }
     return known;
   };
-  return { grid, band, tackle, scratch, lines, longestCast, table };
+  const meters = Math.ceil(half) * 2 + 2;
+  const trail: Trail = {
+    count: 0,
+    onBottom: new Float64Array(meters),
+    nearBottom: new Float64Array(meters),
+    inside: new Uint8Array(meters),
+    score: new Float64Array(MOST_CASTS),
+  };
+  return { grid, band, tackle, scratch, lines, longestCast, table, trail };
 }
 
 /**
@@ -87,9 +113,18 @@ export function searchSpace(
  */
 export function findCandidates(space: SearchSpace, rule: CastRule, most: number): Candidate[] {
   const found: Candidate[] = [];
+  let best = 0;
   for (const line of space.lines) {
     if (!allowsBearing(rule, line.bearing)) continue;
-    scanLine(space, rule, line, found);
+    const { middle } = line;
+    const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
+    for (let boat = first; boat <= middle; boat += BOAT_STEP) {
+      if (!allowsBoat(rule, line, boat)) continue;
+      const one = bestCast(space, rule, line, boat, HOPELESS * best);
+      if (one === undefined) continue;
+      found.push(one);
+      best = Math.max(best, one.score * one.weight);
+    }
   }
   return found.sort((a, b) => b.score * b.weight - a.score * a.weight).slice(0, most);
 }
@@ -98,7 +133,6 @@ export function findCandidates(space: SearchSpace, rule: CastRule, most: number)
 const TURNS = [-7.5, 0, 7.5];
 const SHIFTS = [-2, 0, 2];
 const MOVES = [-2, -1, 0, 1, 2];
-const REFINED_CAST_STEP = 2;
 
 /** Candidates near one: lines turned and shifted a little, boat moved a little; best first. */
 export function refineCandidate(
@@ -120,24 +154,12 @@ export function refineCandidate(
         const boat = one.boat + move;
         if (boat < line.middle - space.longestCast(bearing) || boat > line.middle) continue;
         if (!allowsBoat(rule, line, boat)) continue;
-        const best = bestCast(space, rule, line, boat, REFINED_CAST_STEP);
+        const best = bestCast(space, rule, line, boat, 0);
         if (best !== undefined) found.push(best);
       }
     }
   }
   return found.sort((a, b) => b.score * b.weight - a.score * a.weight).slice(0, most);
-}
-
-/** Boat positions along one line; the best cast of each goes to the list. */
-function scanLine(space: SearchSpace, rule: CastRule, line: CastLine, found: Candidate[]): void {
-  const longest = space.longestCast(line.bearing);
-  const { middle } = line;
-  const first = Math.max(0, middle - Math.floor(longest));
-  for (let boat = first; boat <= middle; boat += BOAT_STEP) {
-    if (!allowsBoat(rule, line, boat)) continue;
-    const best = bestCast(space, rule, line, boat, CAST_STEP);
-    if (best !== undefined) found.push(best);
-  }
 }
 
 /** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
@@ -166,31 +188,37 @@ function clearReach({ depth, supported }: CastLine, boat: number, longest: numbe
 /**
  * The best cast from one boat position, judged by the dive tables: the mean over casts short, as meant and over.
  *
- * @param step m between casts tried.
+ * @param least Score under which no cast is wanted, m.
  */
 function bestCast(
   space: SearchSpace,
   rule: CastRule,
   line: CastLine,
   boat: number,
-  step: number,
+  least: number,
 ): Candidate | undefined {
-  const { band, tackle } = space;
+  const { band, tackle, trail } = space;
   const longest = clearReach(line, boat, space.longestCast(line.bearing));
   const shortest = Math.max(SHORTEST_CAST, line.middle - boat);
+  if (longest < shortest || countInside(line, boat, longest * (1 + CAST_SPREAD), band) < least)
+    return undefined;
   const usual = tackle.lures[tackle.lureFor(band.bottom, space.longestCast(line.bearing))].label;
   let best: Candidate | undefined;
   let lure = -1;
-  let follow: Follower | undefined;
-  for (let cast = longest; cast >= shortest; cast -= step) {
+  // Two over the longest and two under the shortest are what the others are perturbed to.
+  for (let k = 2, cast = longest; cast >= shortest && k < MOST_CASTS - 2; k++, cast /= CAST_RATIO) {
     const landing = line.depth[boat + Math.round(cast)];
     if (!(landing >= rule.landing.top && landing <= rule.landing.bottom)) continue;
     const chosen = tackle.lureFor(band.bottom, cast);
-    if (follow === undefined || chosen !== lure) {
+    if (chosen !== lure) {
       lure = chosen;
-      follow = follower(space.table(lure), line, boat, cast * (1 + CAST_SPREAD), band);
+      layTrail(trail, space.table(lure), line, boat, cast * (1 + CAST_SPREAD), band);
+      trail.score.fill(-1);
     }
-    const score = (follow(cast) + follow(cast * (1 - CAST_SPREAD)) + follow(cast * (1 + CAST_SPREAD))) / 3;
+    const over = scoreOf(trail, k - 2, cast * (1 + CAST_SPREAD));
+    const meant = scoreOf(trail, k, cast);
+    const short = scoreOf(trail, k + 2, cast / (1 + CAST_SPREAD));
+    const score = (over + meant + short) / 3;
     const weight = tackle.lures[lure].label > usual ? DEEPER_LURE_WEIGHT : 1;
     if (best === undefined || score * weight > best.score * best.weight)
       best = { line, boat, cast, lure, score, weight };
@@ -198,27 +226,27 @@ function bestCast(
   return best;
 }
 
-/** Length of a retrieve near the bottom inside the band, m, by its cast, m. */
-export type Follower = (cast: number) => number;
+/** Meters of bottom inside the band along a retrieve: no cast holds the lure in the band longer. */
+function countInside({ depth }: CastLine, boat: number, cast: number, band: DepthRange): number {
+  const last = Math.min(boat + Math.floor(cast), depth.length - 1);
+  let count = 0;
+  for (let i = boat + 2; i <= last; i++) if (depth[i] >= band.top && depth[i] <= band.bottom) count++;
+  return count;
+}
 
-/**
- * Follows retrieves from one boat position by a dive table.
- *
- * The cast whose free path the lure is on stays the same in free water and falls to the bottom's where that holds it up.
- */
-export function follower(
+/** Looks up the bottom along a line in a dive table. */
+function layTrail(
+  trail: Trail,
   table: DiveTable,
   line: CastLine,
   boat: number,
   longest: number,
   band: DepthRange,
-): Follower {
-  const count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
-  const onBottom = new Float64Array(count);
-  const nearBottom = new Float64Array(count);
-  const inside = new Uint8Array(count);
+): void {
+  const { onBottom, nearBottom, inside } = trail;
+  trail.count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
   let depth = LEAST_WATER;
-  for (let i = 0; i < count; i++) {
+  for (let i = 0; i < trail.count; i++) {
     const ground = line.depth[boat + i];
     // Beyond the modelled bottom it goes on as it is.
     if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
@@ -226,13 +254,21 @@ export function follower(
     nearBottom[i] = castThrough(table, i, Math.max(depth - NEAR_BOTTOM, 0));
     inside[i] = depth >= band.top && depth <= band.bottom ? 1 : 0;
   }
-  return (cast) => {
-    let run = cast;
-    let length = 0;
-    for (let i = Math.min(Math.floor(cast), count - 1); i >= 2; i--) {
-      if (run >= nearBottom[i]) length += inside[i];
-      if (run > onBottom[i]) run = onBottom[i];
-    }
-    return length;
-  };
+}
+
+/**
+ * Length of a retrieve near the bottom inside the band, m.
+ *
+ * The cast whose free path the lure is on stays the same in free water and falls to the bottom's where that holds it up.
+ */
+function scoreOf({ score, count, onBottom, nearBottom, inside }: Trail, k: number, cast: number): number {
+  if (score[k] >= 0) return score[k];
+  let run = cast;
+  let length = 0;
+  for (let i = Math.min(Math.floor(cast), count - 1); i >= 2; i--) {
+    if (run >= nearBottom[i]) length += inside[i];
+    if (run > onBottom[i]) run = onBottom[i];
+  }
+  score[k] = length;
+  return length;
 }
