@@ -19,7 +19,6 @@ export function buildPlan(
   chosen: JudgedCast,
   kind: CastKind,
   frame: LocalFrame,
-  wave: number,
   wind?: Wind,
 ): CastPlan {
   const { tackle, scratch, band } = space;
@@ -42,13 +41,12 @@ export function buildPlan(
     contactDepths: depthsOnBottom(scratch.path, bottom),
     profile: profileOf(line, boat, cast, bottom.depth, scratch.path),
     ...(tackle.reach(chosen.lure, cast) < band.bottom - REACH_ALLOWANCE ? { isLureShort: true } : {}),
-    ...deeperLure(space, chosen, wave),
     ...(windOnCast(wind, line.bearing) === undefined ? {} : { wind: windOnCast(wind, line.bearing) }),
   };
 }
 
 /** The next lure of the box that reaches deeper on the same cast. */
-function deeperLure(space: SearchSpace, chosen: JudgedCast, wave: number): Pick<CastPlan, 'deeper'> {
+export function deeperLure(space: SearchSpace, chosen: JudgedCast, wave: number): Pick<CastPlan, 'deeper'> {
   const { tackle } = space;
   const reach = tackle.reach(chosen.lure, chosen.cast);
   for (let lure = chosen.lure + 1; lure < tackle.lures.length; lure++) {

@@ -10,6 +10,12 @@ export const LEAST_WATER = 0.5;
 /** A line passes the mark when it comes this near, m. */
 export const PASSING = 5;
 
+/** Bearings clockwise from one to another, deg. */
+export interface Sector {
+  readonly from: number;
+  readonly to: number;
+}
+
 /** Where boat and landing of a cast may be. */
 export interface CastRule {
   /** Depths of the boat and of the landing, m. */
@@ -17,12 +23,16 @@ export interface CastRule {
   readonly landing: DepthRange;
   /** Least depth for the boat whatever the model is unsure of, m. */
   readonly draft: number;
-  /** Bearings allowed, deg: at least `apart` from each of `from`. */
-  readonly from: readonly number[];
-  readonly apart: number;
+  /** Bearings that a cast may have; absent: any. */
+  readonly sectors?: readonly Sector[];
 }
 
 const ANY_DEPTH = Number.POSITIVE_INFINITY;
+
+const deepBoat = (band: DepthRange, draft: number): DepthRange => ({
+  top: Math.max(band.bottom + BELOW_BAND, draft),
+  bottom: ANY_DEPTH,
+});
 
 /**
  * First cast: boat deeper than the band, landing shallower than it, so that the lure crosses the whole band downhill.
@@ -30,11 +40,9 @@ const ANY_DEPTH = Number.POSITIVE_INFINITY;
  * @param draft Least depth for the boat, m.
  */
 export const downslopeRule = (band: DepthRange, draft: number): CastRule => ({
-  boat: { top: Math.max(band.bottom + BELOW_BAND, draft), bottom: ANY_DEPTH },
+  boat: deepBoat(band, draft),
   landing: { top: LEAST_WATER, bottom: band.top },
   draft,
-  from: [],
-  apart: 0,
 });
 
 /** The opposite side: boat shallower than the band, landing deeper than it. */
@@ -42,48 +50,31 @@ export const upslopeRule = (band: DepthRange, draft: number): CastRule => ({
   boat: { top: draft, bottom: band.top },
   landing: { top: Math.max(band.bottom, LEAST_WATER), bottom: ANY_DEPTH },
   draft,
-  from: [],
-  apart: 0,
 });
 
-/** Same side as the first cast, from another direction. */
-export const quarteringRule = (
-  band: DepthRange,
-  draft: number,
-  from: readonly number[],
-  apart: number,
-): CastRule => ({ ...downslopeRule(band, draft), from, apart });
-
-/** Boat deeper than the band, landing anywhere: chords along the band and across the structure. */
-export const chordRule = (
-  band: DepthRange,
-  draft: number,
-  from: readonly number[],
-  apart: number,
-): CastRule => ({
-  boat: { top: Math.max(band.bottom + BELOW_BAND, draft), bottom: ANY_DEPTH },
+/** Boat deeper than the band, landing anywhere: a chord along the band. */
+export const alongRule = (band: DepthRange, draft: number): CastRule => ({
+  boat: deepBoat(band, draft),
   landing: { top: LEAST_WATER, bottom: ANY_DEPTH },
   draft,
-  from,
-  apart,
 });
 
-/** Boat on top, landing anywhere. */
-export const topChordRule = (
-  band: DepthRange,
-  draft: number,
-  from: readonly number[],
-  apart: number,
-): CastRule => ({
-  boat: { top: draft, bottom: band.top },
-  landing: { top: LEAST_WATER, bottom: ANY_DEPTH },
+/** Boat and landing both deeper than the band: a chord across the structure. */
+export const acrossRule = (band: DepthRange, draft: number): CastRule => ({
+  boat: deepBoat(band, draft),
+  landing: { top: Math.max(band.bottom, LEAST_WATER), bottom: ANY_DEPTH },
   draft,
-  from,
-  apart,
 });
 
-export const allowsBearing = ({ from, apart }: CastRule, bearing: number): boolean =>
-  from.every((other) => turnBetween(bearing, other) >= apart);
+/** The same rule with bearings held to some sectors. */
+export const within = (rule: CastRule, sectors: readonly Sector[]): CastRule => ({ ...rule, sectors });
+
+export const allowsBearing = ({ sectors }: CastRule, bearing: number): boolean =>
+  sectors === undefined ||
+  sectors.some(({ from, to }) => clockwise(from, bearing) <= clockwise(from, to) + 1e-9);
+
+/** Angle from one bearing clockwise to another, deg, [0, 360). */
+const clockwise = (from: number, to: number): number => (((to - from) % 360) + 360) % 360;
 
 /** Angle between two bearings, deg, [0, 180]. */
-export const turnBetween = (a: number, b: number): number => Math.abs(((((a - b) % 360) + 540) % 360) - 180);
+export const turnBetween = (a: number, b: number): number => Math.min(clockwise(a, b), clockwise(b, a));

@@ -8,10 +8,12 @@ import { leastDepthAround } from './side.ts';
 /** A candidate with what the retrieve model expects of it. */
 export interface JudgedCast extends Candidate, Verdict {}
 
-/** Candidates judged by the retrieve model. */
-const FINALISTS = 6;
-/** The same of the candidates near the best of them. */
-const REFINED = 3;
+/** How many candidates the retrieve model judges: of those all round, and of those near the best of them. */
+export interface Effort {
+  readonly finalists: number;
+  readonly refined: number;
+}
+const FULL_EFFORT: Effort = { finalists: 6, refined: 3 };
 /** Candidates of the dive tables from which they are taken, so that they are not neighbors of one another. */
 const SCREENED = 400;
 
@@ -41,14 +43,15 @@ export function chooseCast(
   rule: CastRule,
   wave: number,
   preferences: Preferences,
+  effort: Effort = FULL_EFFORT,
 ): JudgedCast | undefined {
   const { band, grid } = space;
   const worth = (one: Candidate, contact: number): number => worthOf(contact, one, band, preferences);
   const holds = ({ line, boat }: Candidate): boolean => leastDepthAround(grid, line, boat) >= rule.draft;
-  const finalists = spread(findCandidates(space, rule, SCREENED).filter(holds), FINALISTS, worth);
+  const finalists = spread(findCandidates(space, rule, SCREENED).filter(holds), effort.finalists, worth);
   const best = bestOf(space, finalists, wave, worth);
-  if (best === undefined) return undefined;
-  const near = spread(refineCandidate(space, rule, best, SCREENED).filter(holds), REFINED, worth);
+  if (best === undefined || effort.refined === 0) return best;
+  const near = spread(refineCandidate(space, rule, best, SCREENED).filter(holds), effort.refined, worth);
   const refined = bestOf(space, near, wave, worth);
   if (refined === undefined) return best;
   return judgedWorth(refined, worth) > judgedWorth(best, worth) ? refined : best;

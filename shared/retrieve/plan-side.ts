@@ -1,10 +1,10 @@
 import type { BottomModel, DepthGrid } from '../bottom/model.ts';
 import type { CsvFile, DepthRange } from '../contract/options.ts';
 import { type LocalFrame, localFrame } from '../geodesy/local-frame.ts';
-import { buildPlan } from './build-plan.ts';
+import { buildPlan, deeperLure } from './build-plan.ts';
 import type { CastKind, CastPlan } from './cast-plan.ts';
 import type { CastRule } from './cast-rules.ts';
-import { chooseCast } from './choose-cast.ts';
+import { chooseCast, type JudgedCast } from './choose-cast.ts';
 import { type SearchSpace, searchSpace } from './search.ts';
 import { type NoCast, whyNoCast } from './side.ts';
 import { scratch, tackleOf } from './tackle.ts';
@@ -71,7 +71,12 @@ export function planCast(
   kind: CastKind,
   fallLine: number | undefined,
 ): CastPlan | NoCast {
-  const { space, wave, byBearing, frame, wind } = planner;
+  const { space, wave, byBearing } = planner;
   const chosen = chooseCast(space, rule, wave, { fallLine, byBearing });
-  return chosen === undefined ? whyNoCast(space, rule) : buildPlan(space, chosen, kind, frame, wave, wind);
+  if (chosen === undefined) return whyNoCast(space, rule);
+  return { ...planOf(planner, chosen, kind), ...deeperLure(space, chosen, wave) };
 }
+
+/** A chosen cast with all that is shown of it. */
+export const planOf = ({ space, frame, wind }: CastPlanner, chosen: JudgedCast, kind: CastKind): CastPlan =>
+  buildPlan(space, chosen, kind, frame, wind);

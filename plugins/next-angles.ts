@@ -1,0 +1,22 @@
+import { CAST_OPTIONS } from '../shared/contract/common-options.ts';
+import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
+import { planNextAngles } from '../shared/retrieve/next-angles.ts';
+import { castPlanner } from '../shared/retrieve/plan-side.ts';
+
+/** Casts to try when the first one goes quiet. */
+export const nextAngles = defineWaypointPlugin({
+  name: 'next-angles',
+  summary:
+    'What to try when they stop biting: quartering casts to either side, casts along the fish band and across the structure, each with its contact.',
+  stage: 'waypoint',
+  options: CAST_OPTIONS,
+  requires: ['bottom', 'fish_top', 'fish_bottom'],
+  uses: ['downslope', 'upslope'],
+  provides: ['angles'],
+  run({ fields }, options) {
+    const { bottom, fish_top: top, fish_bottom: deep, downslope, upslope } = fields;
+    if (bottom.grid === undefined) return {};
+    const planner = castPlanner(bottom, bottom.grid, { top, bottom: deep }, options);
+    return { angles: planNextAngles(planner, options.draft, downslope, upslope) };
+  },
+});
