@@ -1,0 +1,111 @@
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { parseString } from 'fast-csv';
+import { afterAll, describe, expect, test } from 'vitest';
+import { LAKE_ORIGIN, makeDemoLake } from '../../fixtures/demo/demo-lake.ts';
+import { writeDemo } from '../../fixtures/demo/make-demo.ts';
+import { DEMO_DATE, waterLevel } from '../../fixtures/demo/sonar-plan.ts';
+import { localFrame } from '../../shared/geodesy/local-frame.ts';
+import { runProgram } from '../commands/run-program.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'downslope-demo-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+const inFolder = (name: string): string => join(folder, name);
+writeDemo(folder);
+const result = runProgram([
+  'enrich',
+  inFolder('practice.gpx'),
+  ...['--soundings', inFolder('sonar')],
+  ...['--config', inFolder('downslope.yaml')],
+  ...['--units', 'm'],
+  ...['--cast', '44m'],
+  ...['--draft', '0.9144m'],
+  ...['--date', DEMO_DATE],
+  ...['--table', inFolder('spots.csv')],
+]);
+
+type Row = Readonly<Record<string, string>>;
+
+const rows = await new Promise<Row[]>((resolve, reject) => {
+  const read: Row[] = [];
+  parseString(readFileSync(inFolder('spots.csv'), 'utf8'), { headers: true })
+    .on('data', (row: Row) => read.push(row))
+    .on('error', reject)
+    .on('end', () => resolve(read));
+});
+
+const lake = makeDemoLake();
+const frame = localFrame(LAKE_ORIGIN.lat, LAKE_ORIGIN.lon);
+const level = waterLevel(Date.parse(`${DEMO_DATE}T12:00:00Z`) / 1000);
+
+/** True depth on the morning of the plan at a place of the table, m; undefined where the table has none. */
+function trueDepth(lat: string, lon: string): number | undefined {
+  if (lat === '' || lon === '') return undefined;
+  const [east, north] = frame.toLocal(Number(lat), Number(lon));
+  return lake.depth(east, north) + level;
+}
+
+const statusOf = (name: string): string | undefined => rows.find(({ waypoint }) => waypoint === name)?.status;
+
+/** Boat positions on both sides with claimed and true depth, m. */
+const boats = rows.flatMap((row) =>
+  (['downslope', 'upslope'] as const).flatMap((side) => {
+    const truth = trueDepth(row[`${side}_lat`], row[`${side}_lon`]);
+    return truth === undefined
+      ? []
+      : [{ name: `${row.waypoint} ${side}`, truth, claimed: Number(row[`${side}_depth_m`]) }];
+  }),
+);
+
+const rms = (errors: readonly number[]): number =>
+  Math.sqrt(errors.reduce((sum, error) => sum + error * error, 0) / errors.length);
+
+describe('demo, run by the program and checked against the known bottom', () => {
+  test('the program ends well and gives every waypoint a row', () => {
+    expect(result.status, result.stderr).toBe(0);
+    expect(rows).toHaveLength(40);
+  });
+
+  test('all but three waypoints are well covered, and the three say what is missing', () => {
+    expect(rows.filter(({ status }) => status === 'ok').length).toBe(37);
+    expect([statusOf('P1'), statusOf('P2'), statusOf('P3')]).toEqual(['one-pass', 'no-data', 'edge']);
+  });
+
+  test('depth at the waypoints is within 0.3 m of the true bottom, root mean square, on the level of the plan', () => {
+    const errors = rows
+      .filter(({ status }) => status === 'ok')
+      .map((row) => Number(row.depth_m) - (trueDepth(row.lat, row.lon) ?? Number.NaN));
+    expect(rms(errors)).toBeLessThan(0.3);
+  });
+
+  test('most waypoints get a boat on the deep side, and no boat sits in less than the draft', () => {
+    expect(boats.filter(({ name }) => name.endsWith('downslope')).length).toBeGreaterThanOrEqual(30);
+    for (const { name, truth } of boats) expect(truth, name).toBeGreaterThan(0.9144);
+  });
+
+  test('true depth under the boats is within 0.5 m of the depth that is claimed, root mean square', () => {
+    expect(rms(boats.map(({ truth, claimed }) => truth - claimed))).toBeLessThan(0.5);
+  });
+
+  test('a waypoint without soundings gets neither depth nor boat', () => {
+    const row = rows.find(({ waypoint }) => waypoint === 'P2');
+    expect([row?.depth_m, row?.slope_deg, row?.structure, row?.downslope_lat, row?.upslope_lat]).toEqual([
+      '',
+      '',
+      '',
+      '',
+      '',
+    ]);
+  });
+
+  test('every original mark, comment and foreign element is in the enriched file', () => {
+    const before = readFileSync(inFolder('practice.gpx'), 'utf8');
+    const after = readFileSync(inFolder('practice.enriched.gpx'), 'utf8');
+    for (const [element] of before.matchAll(/<(name|desc|sym|time|unit:mark)\b.*?<\/\1>/g))
+      expect(after).toContain(element);
+    for (const [, comment] of before.matchAll(/<cmt>(.*?)<\/cmt>/g))
+      expect(after).toContain(`<cmt>${comment}`);
+  });
+});
