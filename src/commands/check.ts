@@ -32,7 +32,7 @@ const CHECK_OPTIONS = {
 export async function run(argv: readonly string[]): Promise<number> {
   const groups = [
     { owner: 'check', options: CHECK_OPTIONS },
-    { owner: 'reader', options: readerOptions },
+    { owner: 'reader', heading: 'Logs that do not say it themselves:', options: readerOptions },
   ];
   const settled = await settle(SHAPE, groups, argv, ({ stage }) => stage === 'log' || stage === 'survey');
   const io = createCommandIo(settled.inputs.json);

@@ -3,11 +3,10 @@ import type { TargetOptions } from '../files/output-target.ts';
 import { gpxMergeOptions, gpxOutputOptions } from '../gpx/output-options.ts';
 import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import { readerOptions } from '../readers/reader-options.ts';
-import { formatSummary } from '../writers/terminal-summary.ts';
+import { HELP_FOOTER } from './cautions.ts';
 import { type CommandIo, createCommandIo } from './command-io.ts';
 import { outputOptions } from './core-options.ts';
-import { checkOutputs, enrichedOutputs, type Output, sideOutputs, writeOutputs } from './enrich-outputs.ts';
-import { enrich, findInputs, reportInput } from './enrichment.ts';
+import type { Output } from './enrich-outputs.ts';
 import { enrichedPaths } from './output-paths.ts';
 import { type Settled, settle } from './settle.ts';
 
@@ -15,13 +14,14 @@ const SHAPE = {
   name: 'enrich',
   summary: 'Turns waypoints and sonar logs into enriched GPX: structure, boat positions, casts and lures.',
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
+  footer: HELP_FOOTER,
 } as const;
 
 const GROUPS = [
-  { owner: 'output', options: outputOptions },
-  { owner: 'reader', options: readerOptions },
-  { owner: 'gpx', options: gpxOutputOptions },
-  { owner: 'merge', options: gpxMergeOptions },
+  { owner: 'output', heading: 'What is written:', options: outputOptions },
+  { owner: 'reader', heading: 'Logs that do not say it themselves:', options: readerOptions },
+  { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },
+  { owner: 'merge', heading: 'Several waypoint files:', options: gpxMergeOptions },
 ] as const;
 
 /** Width of the summary where the terminal does not tell, characters. */
@@ -30,6 +30,9 @@ const WIDTH = 110;
 /** The main job. @returns Exit status: 0, or 1 when something about a waypoint was refused. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(SHAPE, GROUPS, argv);
+  // Only now what reads and writes: help and a bad command line should cost little more than Node itself.
+  const { checkOutputs, enrichedOutputs, sideOutputs, writeOutputs } = await import('./enrich-outputs.ts');
+  const { enrich, findInputs, reportInput } = await import('./enrichment.ts');
   const io = createCommandIo(settled.inputs.json);
   const values = settled.values('output', outputOptions);
   const files = findInputs(settled);
@@ -53,7 +56,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   ];
   await writeOutputs(made, targets);
   io.sayRest();
-  finish(settled, enrichment.result, made, io);
+  await finish(settled, enrichment.result, made, io);
   return isRefused(enrichment.result) ? 1 : 0;
 }
 
@@ -61,11 +64,17 @@ const isRefused = ({ waypoints }: PipelineResult): boolean =>
   waypoints.some(({ diagnostics }) => diagnostics.some(({ severity }) => severity === 'error'));
 
 /** Diagnostics of the waypoints, the summary, and where the outputs are. */
-function finish(settled: Settled, result: PipelineResult, made: readonly Output[], io: CommandIo): void {
+async function finish(
+  settled: Settled,
+  result: PipelineResult,
+  made: readonly Output[],
+  io: CommandIo,
+): Promise<void> {
   const { waypoints } = result;
   if (settled.inputs.json) waypoints.flatMap(({ diagnostics }) => diagnostics).forEach(io.say);
   process.send?.(jobSummary(result));
   if (settled.inputs.quiet) return;
+  const { formatSummary } = await import('../writers/terminal-summary.ts');
   io.note(formatSummary(waypoints, settled.units, process.stderr.columns ?? WIDTH));
   const shown = made.filter(({ path }) => path !== '-' && !path.endsWith('.svg'));
   for (const { path } of shown) io.note(`wrote ${path}`);

@@ -1,7 +1,7 @@
 import { Command, CommanderError, Option } from 'commander';
 import { commandLine, optionUnknown } from '../../shared/diagnostics/command.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import { placeholder, type Setting } from '../options/option-groups.ts';
+import { defaultText, placeholder, type Setting } from '../options/option-groups.ts';
 import type { Given } from '../options/resolve-settings.ts';
 
 /** How a command looks from outside. */
@@ -52,11 +52,11 @@ export function parseCommandLine(
   return { positionals: command.args, given };
 }
 
-function commanderOption({ flag, definition }: Setting, given: Given[]): Option {
+function commanderOption({ flag, definition, heading }: Setting, given: Given[]): Option {
   const isVariadic = definition.kind === 'list' && definition.isVariadic === true;
   const value = isVariadic ? '<paths...>' : placeholder(definition).replace('...', '');
   const option = new Option(`--${flag} ${value}`, helpText(definition));
-  option.hideHelp(flag.includes('.'));
+  option.helpGroup(heading).hideHelp(flag.includes('.'));
   const take = (text: string): string => {
     given.push({ flag, texts: [text], wording: `--${flag}` });
     return text;
@@ -65,23 +65,28 @@ function commanderOption({ flag, definition }: Setting, given: Given[]): Option 
 }
 
 /** `--flag` and `--no-flag`, neither with a value; help shows the one that changes something. */
-function addSwitch(command: Command, { flag, definition }: Setting, given: Given[]): void {
+function addSwitch(command: Command, { flag, definition, heading }: Setting, given: Given[]): void {
   for (const [name, text] of [
     [flag, 'on'],
     [`no-${flag}`, 'off'],
   ]) {
     const isDefault = definition.default === (text === 'on');
-    const help = text === 'on' ? definition.help : `Not: ${definition.help}`;
-    command.addOption(new Option(`--${name}`, help).hideHelp(isDefault || flag.includes('.')));
+    const help =
+      text === 'on'
+        ? definition.help
+        : `Do not: ${definition.help[0].toLowerCase()}${definition.help.slice(1)}`;
+    command.addOption(
+      new Option(`--${name}`, help).helpGroup(heading).hideHelp(isDefault || flag.includes('.')),
+    );
     command.on(`option:${name}`, () => given.push({ flag, texts: [text], wording: `--${name}` }));
   }
 }
 
 function helpText(definition: Setting['definition']): string {
-  const shown = definition.default;
-  if (shown === undefined || shown === false || typeof shown === 'object') return definition.help;
-  if (definition.kind === 'length') return `${definition.help} Default ${Number(shown.toString())} m.`;
-  return `${definition.help} Default ${shown === true ? 'on' : shown}.`;
+  const shown = defaultText(definition);
+  return shown === undefined || definition.kind === 'date'
+    ? definition.help
+    : `${definition.help} Default ${shown}.`;
 }
 
 function explain(cause: CommanderError): Error {

@@ -17,11 +17,10 @@ import { parseOptionValue } from '../options/parse-value.ts';
 import { type Given, type ResolvedValues, resolveSettings } from '../options/resolve-settings.ts';
 import { isOwnSource, type PluginSource } from '../pipeline/load-plugin.ts';
 import { defaultsOf, type Pipeline, planPipeline } from '../pipeline/plan-pipeline.ts';
-import { readCsvFile } from '../readers/csv-file.ts';
 import { inputOptions } from './core-options.ts';
 import { fromConfigFolder, loadPlugins, type PluginReference } from './load-plugins.ts';
 import { type CommandShape, parseCommandLine } from './parse-command-line.ts';
-import { type Config, readConfig } from './read-config.ts';
+import type { Config } from './read-config.ts';
 
 /** A command line and configuration, settled: values complete, plugins loaded, pipeline planned. */
 export interface Settled {
@@ -58,14 +57,18 @@ export async function settle(
   argv: readonly string[],
   usesPlugins: (plugin: Plugin) => boolean = () => true,
 ): Promise<Settled> {
-  const config = configOf(argv);
+  const config = await configOf(argv);
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];
   const loaded = await loadPlugins(references, listOf(argv, config, 'without'));
   const plugins = loaded.plugins.filter(usesPlugins);
   const pluginGroups = plugins.map(
     (plugin): OptionGroup => ({ owner: plugin.name, options: plugin.options }),
   );
-  const groups = [{ owner: 'core', options: CORE_OPTIONS }, ...own, ...pluginGroups];
+  const groups = [
+    { owner: 'core', heading: 'What is read, and how:', options: CORE_OPTIONS },
+    ...own,
+    ...pluginGroups,
+  ];
   planPipeline(plugins, new Map(), loaded.known);
   const settings = collectSettings(groups);
   const typed = parseCommandLine(shape, settings, argv);
@@ -106,9 +109,9 @@ function scanFlag(argv: readonly string[], flag: string): string[] {
   });
 }
 
-function configOf(argv: readonly string[]): Config | undefined {
+async function configOf(argv: readonly string[]): Promise<Config | undefined> {
   const file = scanFlag(argv, 'config').at(-1);
-  return file === undefined ? undefined : readConfig(file);
+  return file === undefined ? undefined : (await import('./read-config.ts')).readConfig(file);
 }
 
 const commandLinePlugins = (argv: readonly string[]): PluginReference[] =>
@@ -178,7 +181,7 @@ async function readFiles(values: ResolvedValues, groups: readonly OptionGroup[])
       const definition = definitions[name];
       if (definition?.kind !== 'file' || typeof value !== 'string') continue;
       const known =
-        contents.get(value) ?? (definition.format === 'csv' ? await readCsvFile(value) : readJsonFile(value));
+        contents.get(value) ?? (definition.format === 'csv' ? await readCsv(value) : readJsonFile(value));
       contents.set(value, known);
       const problems = definition.format === 'csv' ? (definition.check?.(known as CsvFile) ?? []) : [];
       if (problems.some(({ severity }) => severity === 'error')) throw new Refusal(problems);
@@ -188,6 +191,9 @@ async function readFiles(values: ResolvedValues, groups: readonly OptionGroup[])
   }
   return filled;
 }
+
+const readCsv = async (file: string): Promise<CsvFile> =>
+  (await import('../readers/csv-file.ts')).readCsvFile(file);
 
 function readJsonFile(file: string): JsonFile {
   let text: string;

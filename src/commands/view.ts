@@ -26,7 +26,7 @@ const VIEW_OPTIONS = {
 export async function run(argv: readonly string[]): Promise<number> {
   const groups = [
     { owner: 'view', options: VIEW_OPTIONS },
-    { owner: 'reader', options: readerOptions },
+    { owner: 'reader', heading: 'Logs that do not say it themselves:', options: readerOptions },
   ];
   const settled = await settle(SHAPE, groups, argv);
   const io = createCommandIo(settled.inputs.json);

@@ -1,0 +1,143 @@
+import { spawnSync } from 'node:child_process';
+import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { bigLakeGpx, bigLakePlaces, writeBigLog } from '../../fixtures/lakes/big-lake.ts';
+import { measureProcess, median, type ProcessFigures } from './measure-process.ts';
+
+const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../..' : '../../..');
+const PROGRAM = join(ROOT, 'dist/src/cli.js');
+const PEER = join(ROOT, 'tests/bench/peer.py');
+const ROUNDS = 3;
+/** Plugins that go beyond slope and aspect. */
+const BEYOND_SLOPE = ['structure', 'fish-band', 'magnetic', 'cast', 'next-angles'];
+
+type Print = (line: string) => void;
+
+/** Whole runs of the program on a made lake: time and memory against rows and waypoints, and against the peer. */
+export const section = {
+  name: 'lake',
+  async run(print: Print): Promise<void> {
+    const folder = mkdtempSync(join(tmpdir(), 'downslope-bench-'));
+    try {
+      await againstPeer(folder, print);
+      await practiceDay(folder, print);
+      await nextEvening(folder, print);
+      await costModel(folder, print);
+    } finally {
+      rmSync(folder, { recursive: true, force: true });
+    }
+  },
+};
+
+/** Arguments of one cold run. */
+function enrichArgs(
+  folder: string,
+  waypoints: string,
+  logs: readonly string[],
+  more: readonly string[] = ['--no-store'],
+): string[] {
+  const out = ['--out', join(folder, 'out.gpx'), '--table', join(folder, 'out.csv'), '--force', '--quiet'];
+  return [PROGRAM, 'enrich', waypoints, '--soundings', ...logs, ...out, '--date', '2026-09-10', ...more];
+}
+
+const runProgram = (args: readonly string[]): Promise<ProcessFigures> =>
+  measureProcess(process.execPath, args);
+
+function waypointFile(folder: string, count: number): string {
+  const path = join(folder, `waypoints-${count}.gpx`);
+  writeFileSync(path, bigLakeGpx(count, 2));
+  return path;
+}
+
+function logFile(folder: string, rows: number, seed = 1): string {
+  const path = join(folder, `log-${rows}-${seed}.csv`);
+  if (!existsSync(path)) writeBigLog(path, rows, seed);
+  return path;
+}
+
+const hasPeer = (): boolean => spawnSync('/usr/bin/python3', ['-c', 'import pandas, scipy']).status === 0;
+
+async function againstPeer(folder: string, print: Print): Promise<void> {
+  const [log, waypoints] = [logFile(folder, 5_000_000), waypointFile(folder, 2000)];
+  const places = join(folder, 'waypoints.csv');
+  writeFileSync(
+    places,
+    `name,lat,lon\n${bigLakePlaces(2000, 2)
+      .map(({ name, lat, lon }) => `${name},${lat},${lon}\n`)
+      .join('')}`,
+  );
+  const withPeer = hasPeer();
+  const runs: Record<'peer' | 'slope' | 'all', ProcessFigures[]> = { peer: [], slope: [], all: [] };
+  for (let round = 0; round < ROUNDS; round++) {
+    if (withPeer)
+      runs.peer.push(await measureProcess('/usr/bin/python3', [PEER, log, places, join(folder, 'peer.csv')]));
+    runs.slope.push(
+      await runProgram(
+        enrichArgs(folder, waypoints, [log], ['--no-store', '--without', BEYOND_SLOPE.join(',')]),
+      ),
+    );
+    runs.all.push(await runProgram(enrichArgs(folder, waypoints, [log])));
+  }
+  print(`5,000,000 soundings, 2,000 waypoints, cold; median of ${ROUNDS} interleaved runs`);
+  if (!withPeer) print('  (no Python with pandas and scipy here: without the peer)');
+  const base = withPeer ? runs.peer : undefined;
+  if (base !== undefined) print(figureLine('peer, slope and aspect', base, base));
+  print(figureLine('slope and aspect only', runs.slope, base));
+  print(figureLine('everything on', runs.all, base));
+}
+
+function figureLine(what: string, runs: readonly ProcessFigures[], peer?: readonly ProcessFigures[]): string {
+  const seconds = median(runs.map(({ wallSeconds }) => wallSeconds));
+  const peak = median(runs.map(({ peakMiB }) => peakMiB));
+  const line = `  ${what.padEnd(32)}${seconds.toFixed(2).padStart(7)} s ${peak.toFixed(0).padStart(6)} MiB`;
+  if (peer === undefined) return line;
+  const ratio = median(runs.map(({ wallSeconds }, round) => wallSeconds / peer[round].wallSeconds));
+  const memory = peak / median(peer.map(({ peakMiB }) => peakMiB));
+  return `${line}   ${ratio.toFixed(2)} of the peer's time, ${memory.toFixed(2)} of its memory`;
+}
+
+async function practiceDay(folder: string, print: Print): Promise<void> {
+  const args = enrichArgs(folder, waypointFile(folder, 240), [logFile(folder, 345_600)]);
+  const runs: ProcessFigures[] = [];
+  for (let round = 0; round < ROUNDS; round++) runs.push(await runProgram(args));
+  print('345,600 soundings, 240 waypoints, everything on, cold');
+  print(figureLine('', runs));
+}
+
+async function nextEvening(folder: string, print: Print): Promise<void> {
+  const waypoints = waypointFile(folder, 100);
+  const [old, fresh] = [logFile(folder, 5_000_000), logFile(folder, 36_000, 3)];
+  const store: readonly string[] = ['--without', BEYOND_SLOPE.join(',')];
+  rmSync(join(folder, '.downslope'), { recursive: true, force: true });
+  const cold = await runProgram(enrichArgs(folder, waypoints, [old], store));
+  const second = await runProgram(enrichArgs(folder, waypoints, [old, fresh], store));
+  print(
+    'the next evening: one new log of 36,000 rows beside 5,000,000 stored ones, 100 waypoints, slope and aspect',
+  );
+  print(figureLine('first run', [cold]));
+  print(
+    `${figureLine('second run', [second])}   ${(second.wallSeconds / cold.wallSeconds).toFixed(2)} of the first`,
+  );
+}
+
+/** Time and memory against rows and against waypoints. */
+async function costModel(folder: string, print: Print): Promise<void> {
+  print('rows, 100 waypoints, everything on');
+  for (const rows of [300_000, 1_000_000, 5_000_000, 20_000_000]) {
+    const log = logFile(folder, rows);
+    print(
+      figureLine(`${rows / 1e6} M rows`, [
+        await runProgram(enrichArgs(folder, waypointFile(folder, 100), [log])),
+      ]),
+    );
+    if (rows > 5_000_000) rmSync(log);
+  }
+  print('waypoints, 1,000,000 rows, everything on');
+  for (const count of [100, 500, 2000, 5000])
+    print(
+      figureLine(`${count} waypoints`, [
+        await runProgram(enrichArgs(folder, waypointFile(folder, count), [logFile(folder, 1_000_000)])),
+      ]),
+    );
+}

@@ -1,0 +1,11 @@
+import { runSections } from '../sections.ts';
+
+/** `npm run bench [section...]`: speed and memory, printed. */
+await runSections(
+  {
+    'start-up': () => import('./start-up.ts'),
+    gpx: () => import('./gpx.ts'),
+    lake: () => import('./lake.ts'),
+  },
+  process.argv.slice(2),
+);
