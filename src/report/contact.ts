@@ -1,23 +1,36 @@
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import { NEAR_BOTTOM } from '../../shared/retrieve/touch.ts';
 
-/** Clearance, m, within which the drawn lure counts as on bottom: well below the width of the drawn line. */
-const TOUCH = 0.02;
-
-/** Pieces of a cast, m from the boat, ascending, on which the modelled lure is on bottom. */
+/**
+ * Pieces of a cast, m from the boat, ascending, on which the modelled lure is on bottom, by the same measure as its
+ * contact: within 0.3 m of it. Clearance goes linearly between two places of the profile.
+ */
 export function touchedPieces({ profile }: CastPlan): [from: number, to: number][] {
+  const { distance } = profile;
   const pieces: [number, number][] = [];
   let open: [number, number] | undefined;
-  for (let i = 0; i < profile.distance.length; i += 1) {
-    const isTouching = profile.lure[i] > 0 && profile.bottom[i] - profile.lure[i] <= TOUCH;
-    if (!isTouching) {
+  for (let i = 0; i < distance.length; i += 1) {
+    if (!isOnBottom(profile, i)) {
+      if (open !== undefined) open[1] = crossing(profile, i - 1, i);
       open = undefined;
       continue;
     }
     if (open === undefined) {
-      open = [profile.distance[i], profile.distance[i]];
+      open = [i === 0 ? distance[0] : crossing(profile, i, i - 1), distance[i]];
       pieces.push(open);
     }
-    open[1] = profile.distance[i];
+    open[1] = distance[i];
   }
   return pieces;
+}
+
+/** A lure that has just landed in very shallow water is not on bottom yet. */
+const isOnBottom = ({ bottom, lure }: CastPlan['profile'], i: number): boolean =>
+  lure[i] >= NEAR_BOTTOM && bottom[i] - lure[i] <= NEAR_BOTTOM;
+
+/** Where the clearance passes the limit between a place on bottom and its neighbor off it. */
+function crossing({ distance, bottom, lure }: CastPlan['profile'], on: number, off: number): number {
+  const [near, far] = [bottom[on] - lure[on], bottom[off] - lure[off]];
+  if (!(far > NEAR_BOTTOM)) return distance[on];
+  return distance[on] + ((NEAR_BOTTOM - near) / (far - near)) * (distance[off] - distance[on]);
 }

@@ -194,7 +194,24 @@ export function castFacts(plan: CastPlan, fields: Partial<FieldValues>, units: D
       text: `${plan.lure}, reaches ${depthWithSd(plan.lureDepth, undefined, units)} on this cast`,
     },
     { term: 'On bottom', text: contactWords(plan, units) },
+    ...deeperFact(plan, units),
+    ...(plan.wind === undefined ? [] : [{ term: 'Wind', text: WIND_WORDS[plan.wind] }]),
   ];
+}
+
+const WIND_WORDS = {
+  into: 'the cast goes into it',
+  across: 'across the cast',
+  with: 'behind the cast',
+} as const;
+
+/** The next deeper lure, when there is one: more bottom, more snags. */
+function deeperFact({ deeper }: CastPlan, units: DisplayUnits): Fact[] {
+  if (deeper === undefined) return [];
+  const gain =
+    `${lengthText(deeper.contact, units, NBSP)} on bottom, ${lengthText(deeper.fishContact, units, NBSP)} in the fish band,` +
+    ' but it digs in and snags more';
+  return [{ term: 'Or deeper', text: `${deeper.lure}: ${gain}` }];
 }
 
 /** Expected contact: `21 of 48 yd, in 11\u201319 ft; 12 yd of it among the fish`. */

@@ -111,30 +111,38 @@ function fishLabel(
   });
 }
 
-/** Where the band is widest in open water, away from the lure. */
+/** Half of the label's width, figure units. */
+const LABEL_HALF = 38;
+
+/** Middle of the band where lure and bottom leave the label most room. */
 function labelInBand({ profile }: CastPlan, scale: SectionScale, top: number, bottom: number): FigurePlace {
-  let best = 0;
+  const { distance } = profile;
+  const reach = LABEL_HALF / scale.across;
+  let best: FigurePlace = scale.toFigure(distance[0] + reach, (top + bottom) / 2);
   let bestRoom = Number.NEGATIVE_INFINITY;
-  const last = profile.distance[profile.distance.length - 1];
-  for (let i = 0; i < profile.distance.length; i += 1) {
-    const along = profile.distance[i];
-    if (along * scale.across < 40 || (last - along) * scale.across < 40) continue;
-    const clear = Math.min(bottom, profile.bottom[i]) - top;
-    const lure = Math.abs(profile.lure[i] - (top + bottom) / 2);
-    const room = Math.min(clear, lure * 1.5);
-    if (room > bestRoom) [bestRoom, best] = [room, i];
+  for (const along of distance) {
+    if (along < distance[0] + reach || along > distance[distance.length - 1] - reach) continue;
+    let deep = bottom;
+    for (let i = 0; i < distance.length; i += 1) {
+      if (Math.abs(distance[i] - along) <= reach && profile.bottom[i] < deep) deep = profile.bottom[i];
+    }
+    const middle = (top + deep) / 2;
+    let room = (deep - top) / 2;
+    for (let i = 0; i < distance.length; i += 1) {
+      if (Math.abs(distance[i] - along) <= reach) room = Math.min(room, Math.abs(profile.lure[i] - middle));
+    }
+    if (room > bestRoom) [bestRoom, best] = [room, scale.toFigure(along, middle)];
   }
-  const middle = (top + Math.min(bottom, profile.bottom[best])) / 2;
-  const [x, y] = scale.toFigure(profile.distance[best], middle);
-  return [x, y + 4];
+  return [best[0], best[1] + 4];
 }
 
 function lurePath(plan: CastPlan, scale: SectionScale): string {
   const { distance, lure } = plan.profile;
   const places = Array.from(distance, (along, i) => scale.toFigure(along, lure[i]));
   const touch = touchedPieces(plan).map(([from, to]) => {
-    const piece = places.filter((_, i) => distance[i] >= from && distance[i] <= to);
-    return piece.length === 1 ? `M${pair(...piece[0])}h0` : linePath(simplify(piece, THIN));
+    const ends = [from, to].map((along) => scale.toFigure(along, depthAt(distance, lure, along)));
+    const inside = places.filter((_, i) => distance[i] > from && distance[i] < to);
+    return linePath(simplify([ends[0], ...inside, ends[1]], THIN));
   });
   // From the landing to the boat: the way the lure runs.
   const path = element('path', {
@@ -142,6 +150,14 @@ function lurePath(plan: CastPlan, scale: SectionScale): string {
     d: linePath(simplify(places, THIN).reverse()),
   });
   return path + (touch.length === 0 ? '' : element('path', { class: 'touch', d: touch.join('') }));
+}
+
+/** Depth at a place between the places of a profile. */
+function depthAt(distance: ArrayLike<number>, depth: ArrayLike<number>, along: number): number {
+  let i = 1;
+  while (i < distance.length - 1 && distance[i] < along) i += 1;
+  const share = (along - distance[i - 1]) / (distance[i] - distance[i - 1]);
+  return depth[i - 1] + share * (depth[i] - depth[i - 1]);
 }
 
 /** Hull and landing on the water, their depths as plumb lines. */

@@ -151,13 +151,13 @@ function contactCell({ fields }: EnrichedWaypoint, units: DisplayUnits): string 
   return fish === undefined ? whole : `${whole}, ${lengthNumber(fish, units)} in fish`;
 }
 
-/** What the soundings lack, then the codes of what was said, worst first, each once. */
+/** What the soundings lack, then what was said, worst first, each once: codes as words, the area left out. */
 function noteCell({ fields, diagnostics }: EnrichedWaypoint): string {
   const words = STATUS_WORDS[fields.status ?? ''];
   const said = [...diagnostics]
     .filter((diagnostic) => diagnostic.severity !== 'note')
     .sort((a, b) => RANK[a.severity] - RANK[b.severity])
-    .map((diagnostic: Diagnostic) => diagnostic.code);
+    .map((diagnostic: Diagnostic) => diagnostic.code.replace(/^.*\//, '').replaceAll('-', ' '));
   return [...(words === undefined ? [] : [words]), ...new Set(said)].join('; ');
 }
 

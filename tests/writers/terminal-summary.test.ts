@@ -57,7 +57,7 @@ describe('terminal summary', () => {
 
   test('shows a missing answer as a dash and its reason in words', () => {
     const text = formatSummary([sampleReport(7).waypoints[6]], 'ft', 120);
-    expect(text).toMatch(/! {2}Mark 007 +\d+ft +- +- .*one pass: no slope; slope\/support/);
+    expect(text).toMatch(/! {2}Mark 007 +\d+ft +- +- .*one pass: no slope; support/);
   });
 
   test('lets nothing of a name steer the terminal', () => {
