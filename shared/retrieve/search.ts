@@ -54,6 +54,8 @@ export interface SearchSpace {
   readonly lines: readonly CastLine[];
   /** Longest cast by bearing, m: wind lengthens and shortens it. */
   longestCast(bearing: number): number;
+  /** Lure for the band, by its place in the tackle, by the cast, m. */
+  lureFor(cast: number): number;
   /** Dive table of a lure, by its place in the tackle. */
   table(lure: number): DiveTable;
   readonly trail: Trail;
@@ -95,6 +97,7 @@ export function searchSpace(
     }
     return known;
   };
+  const lureFor = tackle.lurePicker(band.bottom);
   const meters = Math.ceil(half) * 2 + 2;
   const trail: Trail = {
     count: 0,
@@ -103,7 +106,7 @@ export function searchSpace(
     inside: new Uint8Array(meters),
     score: new Float64Array(MOST_CASTS),
   };
-  return { grid, band, tackle, scratch, lines, longestCast, table, trail };
+  return { grid, band, tackle, scratch, lines, longestCast, lureFor, table, trail };
 }
 
 /**
@@ -202,28 +205,35 @@ function bestCast(
   const shortest = Math.max(SHORTEST_CAST, line.middle - boat);
   if (longest < shortest || countInside(line, boat, longest * (1 + CAST_SPREAD), band) < least)
     return undefined;
-  const usual = tackle.lures[tackle.lureFor(band.bottom, space.longestCast(line.bearing))].label;
+  const usual = tackle.lures[space.lureFor(space.longestCast(line.bearing))].label;
   let best: Candidate | undefined;
   let lure = -1;
+  let reaches = false;
   // Two over the longest and two under the shortest are what the others are perturbed to.
   for (let k = 2, cast = longest; cast >= shortest && k < MOST_CASTS - 2; k++, cast /= CAST_RATIO) {
     const landing = line.depth[boat + Math.round(cast)];
     if (!(landing >= rule.landing.top && landing <= rule.landing.bottom)) continue;
-    const chosen = tackle.lureFor(band.bottom, cast);
+    const chosen = space.lureFor(cast);
+    // A lure that does not reach the band touches nothing in it; the bottom still decides where the boat may sit.
     if (chosen !== lure) {
       lure = chosen;
-      layTrail(trail, space.table(lure), line, boat, cast * (1 + CAST_SPREAD), band);
+      reaches = tackle.reach(chosen, cast * (1 + CAST_SPREAD)) > band.top - NEAR_BOTTOM;
+      if (reaches) layTrail(trail, space.table(lure), line, boat, cast * (1 + CAST_SPREAD), band);
       trail.score.fill(-1);
     }
-    const over = scoreOf(trail, k - 2, cast * (1 + CAST_SPREAD));
-    const meant = scoreOf(trail, k, cast);
-    const short = scoreOf(trail, k + 2, cast / (1 + CAST_SPREAD));
-    const score = (over + meant + short) / 3;
+    const score = reaches ? meanScore(trail, k, cast) : 0;
     const weight = tackle.lures[lure].label > usual ? DEEPER_LURE_WEIGHT : 1;
     if (best === undefined || score * weight > best.score * best.weight)
       best = { line, boat, cast, lure, score, weight };
   }
   return best;
+}
+
+/** Mean of a cast that falls short, goes as meant and goes over. @param k Its place in the row of casts. */
+function meanScore(trail: Trail, k: number, cast: number): number {
+  const over = scoreOf(trail, k - 2, cast * (1 + CAST_SPREAD));
+  const short = scoreOf(trail, k + 2, cast / (1 + CAST_SPREAD));
+  return (over + scoreOf(trail, k, cast) + short) / 3;
 }
 
 /** Meters of bottom inside the band along a retrieve: no cast holds the lure in the band longer. */

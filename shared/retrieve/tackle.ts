@@ -13,6 +13,9 @@ export const REACH_ALLOWANCE = METERS_PER.ft;
 /** Two casts, as shares of the longest, at which a lure's depth is computed; a power of the cast goes between. */
 const SHORT_SHARE = 0.6;
 
+/** A lure that reaches on a cast as short as this reaches on every cast that is planned, m. */
+const SURE_CAST = 10;
+
 /** What the person fishes with, and what its lures reach. */
 export interface Tackle {
   readonly lures: readonly Lure[];
@@ -23,11 +26,11 @@ export interface Tackle {
   /** Greatest depth, m, of a lure (by place in `lures`) over deep water on a cast, m. */
   reach(lure: number, cast: number): number;
   /**
-   * The lure for a band on a cast: the shallowest that reaches to within 1 ft of the band's deep edge.
+   * The lure for a band by the cast: the shallowest that reaches to within 1 ft of the band's deep edge.
    *
-   * @returns Place in `lures`; the deepest when none reaches.
+   * @returns Place in `lures`, by the cast, m; the deepest when none reaches.
    */
-  lureFor(bandBottom: number, cast: number): number;
+  lurePicker(bandBottom: number): (cast: number) => number;
 }
 
 /** Scratch of the retrieve model, shared by everything one plan computes. */
@@ -57,7 +60,7 @@ export function tackleOf(
     freeDepth({ cast, line, lure, handling }, path, work);
   const known = new Map<number, readonly [longest: number, power: number]>();
 
-  const reach = (index: number, cast: number): number => {
+  const curveOf = (index: number): readonly [longest: number, power: number] => {
     let curve = known.get(index);
     if (curve === undefined) {
       const { drag } = lures[index];
@@ -66,27 +69,44 @@ export function tackleOf(
       curve = [deep, power];
       known.set(index, curve);
     }
-    return curve[0] * (cast / longest) ** curve[1];
+    return curve;
+  };
+  const reach = (index: number, cast: number): number => {
+    const [deep, power] = curveOf(index);
+    return deep * (cast / longest) ** power;
+  };
+  const castToReach = (index: number, depth: number): number => {
+    const [deep, power] = curveOf(index);
+    return longest * (Math.max(depth, 0) / deep) ** (1 / power);
   };
 
-  const lureFor = (bandBottom: number, cast: number): number => {
-    const needed = bandBottom - REACH_ALLOWANCE;
+  const lurePicker = (bandBottom: number): ((cast: number) => number) => {
+    const depth = bandBottom - REACH_ALLOWANCE;
+    const casts: number[] = [];
     for (let i = 0; i < lures.length; i++) {
-      if (surelyShort(lures[i], cast, needed)) continue;
-      if (reach(i, cast) >= needed) return i;
+      const cast = surelyShort(lures[i], depth, longest) ? Number.POSITIVE_INFINITY : castToReach(i, depth);
+      casts.push(cast);
+      // Shallower lures come first: one that reaches on any cast leaves nothing to those after it.
+      if (cast <= SURE_CAST) break;
     }
-    return deepest(lures, (i) => reach(i, cast));
+    const last = deepest(lures, (i) => reach(i, longest));
+    return (cast) => {
+      for (let i = 0; i < casts.length; i++) if (cast >= casts[i]) return i;
+      return last;
+    };
   };
 
-  return { lures, line, handling, longestCast: longest, reach, lureFor };
+  return { lures, line, handling, longestCast: longest, reach, lurePicker };
 }
 
-/** True for a lure whose label alone tells that it does not reach: no line or cast brings it to twice its label. */
-const surelyShort = (lure: Lure, cast: number, needed: number): boolean =>
-  !lure.isCalibrated && 1.6 * lure.label * (cast / 45) ** 0.6 < needed;
+/** True for a lure whose label alone tells that it does not reach: no line brings it to 1.6 times that on a 45 m cast. */
+const surelyShort = (lure: Lure, depth: number, longest: number): boolean =>
+  !lure.isCalibrated && 1.6 * lure.label * (1.3 * (longest / 45)) ** 0.6 < depth;
 
+/** Generic lures run by their label; only the person's own may run otherwise. */
 function deepest(lures: readonly Lure[], reach: (index: number) => number): number {
   let best = lures.length - 1;
-  for (let i = 0; i < lures.length - 1; i++) if (reach(i) > reach(best)) best = i;
+  for (let i = 0; i < lures.length - 1; i++)
+    if ((lures[i].isCalibrated || lures[best].isCalibrated) && reach(i) > reach(best)) best = i;
   return best;
 }
