@@ -4,6 +4,7 @@ import { indexSurvey } from '../../shared/survey-index.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTarget } from '../files/output-target.ts';
 import { runGuarded } from '../pipeline/engine.ts';
+import { readFixes } from '../readers/fixes.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import { checkReport } from './check-report.ts';
 import { createCommandIo } from './command-io.ts';
@@ -38,6 +39,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const io = createCommandIo(settled.inputs.json);
   const options = settled.values('check', CHECK_OPTIONS);
   const files = expandPaths(settled.positionals, ['.gpx']);
+  const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
   const logFiles = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);
   const target =
     options.passes === undefined
@@ -49,30 +51,32 @@ export async function run(argv: readonly string[]): Promise<number> {
         });
   const { documents, waypoints } = readWaypointFiles(files, false);
   const diagnostics: Diagnostic[] = documents.flatMap((document) => document.diagnostics);
+  const report = (diagnostic: Diagnostic): number => diagnostics.push(diagnostic);
+  const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, report);
   const { survey } = await runGuarded(
     {
       pipeline: settled.pipeline,
       sources: settled.sources,
       logFiles,
-      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000 },
+      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
       waypoints,
       workers: settled.workers,
       patience: settled.inputs.patience,
       useStore: false,
       keepInternals: false,
     },
-    { report: (diagnostic) => diagnostics.push(diagnostic), progress: io.progress.show },
+    { report, progress: io.progress.show },
   );
   diagnostics.forEach(io.say);
   io.sayRest();
-  const report = checkReport({
+  const checked = checkReport({
     survey,
     index: indexSurvey(survey),
     waypoints,
     diagnostics,
     units: settled.units,
   });
-  io.print(report.text.endsWith('\n') ? report.text : `${report.text}\n`);
-  if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(report.routes));
+  io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
+  if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(checked.routes));
   return 0;
 }

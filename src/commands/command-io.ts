@@ -1,4 +1,4 @@
-import { type Diagnostic, formatDiagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { type Diagnostic, formatDiagnostic, type Severity } from '../../shared/diagnostics/diagnostic.ts';
 import { createProgress, type Progress } from './progress.ts';
 
 /** Where a command prints: what was asked for on standard output, everything else on standard error. */
@@ -7,10 +7,10 @@ export interface CommandIo {
   /**
    * Says a diagnostic, as text or as a JSON line.
    *
-   * As text, only the first few of one code in one file; `sayRest` counts the others.
+   * As text, only the first few of one code; `sayRest` counts the others.
    */
   say(diagnostic: Diagnostic): void;
-  /** One line for each code and file of which not all were said. */
+  /** One line for each code of which not all were said. */
   sayRest(): void;
   /** Something a person reads, on standard error. */
   note(text: string): void;
@@ -18,12 +18,12 @@ export interface CommandIo {
   print(text: string): void;
 }
 
-/** Diagnostics of one code in one file that are said in full. */
+/** Diagnostics of one code that are said in full. */
 const SAID_IN_FULL = 3;
 
 export function createCommandIo(asJson: boolean): CommandIo {
   const progress = createProgress(process.stderr);
-  const counts = new Map<string, { count: number; diagnostic: Diagnostic }>();
+  const counts = new Map<string, { severity: Severity; count: number; files: Set<string | undefined> }>();
   const note = (text: string): void => {
     progress.clear();
     process.stderr.write(`${text}\n`);
@@ -33,17 +33,19 @@ export function createCommandIo(asJson: boolean): CommandIo {
     note,
     say(diagnostic) {
       if (asJson) return note(JSON.stringify(diagnostic));
-      const key = `${diagnostic.place?.file ?? ''}\n${diagnostic.code}`;
-      const count = (counts.get(key)?.count ?? 0) + 1;
-      counts.set(key, { count, diagnostic });
-      if (count <= SAID_IN_FULL) note(formatDiagnostic(diagnostic));
+      const { severity, code, place } = diagnostic;
+      const known = counts.get(code) ?? { severity, count: 0, files: new Set() };
+      counts.set(code, known);
+      known.count++;
+      if (known.count <= SAID_IN_FULL) note(formatDiagnostic(diagnostic));
+      else known.files.add(place?.file);
     },
     sayRest() {
-      for (const { count, diagnostic } of counts.values()) {
-        const { severity, code, place } = diagnostic;
-        const message = `${count - SAID_IN_FULL} more like these; --json lists them all.`;
-        if (count > SAID_IN_FULL)
-          note(formatDiagnostic({ severity, code, message, place: { file: place?.file } }));
+      for (const [code, { severity, count, files }] of counts) {
+        if (count <= SAID_IN_FULL) continue;
+        const where = files.size > 1 ? ` in ${files.size} files` : '';
+        const message = `${count - SAID_IN_FULL} more like these${where}; --json lists them all.`;
+        note(formatDiagnostic({ severity, code, message }));
       }
       counts.clear();
     },

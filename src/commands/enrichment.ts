@@ -3,6 +3,7 @@ import { inputNotUsed } from '../../shared/diagnostics/command.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { runGuarded } from '../pipeline/engine.ts';
 import type { PipelineResult } from '../pipeline/run-pipeline.ts';
+import { readFixes } from '../readers/fixes.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import type { ReportInput } from '../report/report-input.ts';
 import { VERSION } from '../version.ts';
@@ -50,12 +51,13 @@ export async function enrich(
   };
   for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
   if (waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
+  const fixes = files.tracks.length === 0 ? undefined : await readFixes(files.tracks, report);
   const result = await runGuarded(
     {
       pipeline: settled.pipeline,
       sources: settled.sources,
       logFiles: files.logs,
-      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000 },
+      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
       waypoints: waypointFiles.waypoints,
       workers: settled.workers,
       patience: settled.inputs.patience,

@@ -8,13 +8,17 @@ import { checkPluginShape, loadPluginModule, type PluginSource } from './load-pl
  */
 const BUILT_IN: Readonly<Record<string, () => Promise<Record<string, unknown>>>> = {
   'position-jumps': () => import('../../plugins/position-jumps.ts'),
+  'draft-offset': () => import('../../plugins/draft-offset.ts'),
+  'sound-speed': () => import('../../plugins/sound-speed.ts'),
   despike: () => import('../../plugins/despike.ts'),
   passes: () => import('../../plugins/passes.ts'),
   'reduce-blocks': () => import('../../plugins/reduce-blocks.ts'),
+  'water-level': () => import('../../plugins/water-level.ts'),
+  bottom: () => import('../../plugins/bottom.ts'),
   'fish-band': () => import('../../plugins/fish-band.ts'),
   magnetic: () => import('../../plugins/magnetic.ts'),
-  bottom: () => import('../../plugins/bottom.ts'),
   cast: () => import('../../plugins/cast.ts'),
+  'next-angles': () => import('../../plugins/next-angles.ts'),
 };
 
 export const BUILT_IN_NAMES: readonly string[] = Object.keys(BUILT_IN);

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { statSync } from 'node:fs';
 import { INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
@@ -117,12 +118,19 @@ function openPool(
 
 /** What a reduced log depends on besides its own bytes. */
 function reductionOf({ pipeline, readerOptions }: PipelineJob): unknown {
-  const { now: _now, progress: _progress, ...options } = readerOptions;
+  const { now: _now, progress: _progress, fixes, ...options } = readerOptions;
   return {
     version: VERSION,
     options,
+    fixes: fixes === undefined ? undefined : digestOf([fixes.time, fixes.lat, fixes.lon]),
     steps: pipeline.log.map(({ plugin, options: values }) => [plugin.name, values]),
   };
+}
+
+function digestOf(columns: readonly Float64Array[]): string {
+  const hash = createHash('sha256');
+  for (const column of columns) hash.update(column);
+  return hash.digest('hex');
 }
 
 async function runWaypoints(
