@@ -172,12 +172,22 @@ export const farFromWaypoints = (file: string, kilometers: number) =>
     `Unexpected soundings of ${file} ${Math.round(kilometers)} km from the nearest waypoint, expected the same lake: soundings and waypoints do not overlap. Check the files, and whether latitude and longitude are swapped.`,
   );
 
-export const lagEstimated = (seconds: number, sd: number, crossings: number, isUsed: boolean) =>
+export const lagEstimated = (
+  seconds: number,
+  sd: number,
+  meetings: number,
+  isSure: boolean,
+  isUsed: boolean,
+) =>
   say(
-    isUsed ? 'note' : 'warning',
+    isSure && !isUsed ? 'warning' : 'note',
     'lag',
-    `Positions lag depths by ${seconds.toFixed(2)} s (standard deviation ${sd.toFixed(2)} s, from ${crossings} meetings of passes run in different directions). ${
-      isUsed ? 'Positions moved accordingly.' : 'Not corrected; pass --lag.correct to do so.'
+    `Positions lag depths by ${seconds.toFixed(2)} s (standard deviation ${sd.toFixed(2)} s, from ${meetings} meetings of passes run in different directions). ${
+      isUsed
+        ? 'Positions moved accordingly.'
+        : isSure
+          ? 'Not corrected; pass --lag.correct to do so.'
+          : 'Too little to correct.'
     }`,
   );
 

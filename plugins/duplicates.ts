@@ -1,0 +1,24 @@
+import { defineSurveyPlugin } from '../shared/contract/plugin.ts';
+import { duplicateLogs } from '../shared/diagnostics/sounding-plugins.ts';
+import { findDuplicates } from '../shared/soundings/duplicates.ts';
+
+/** Uses soundings once that several logs hold. */
+export const duplicates = defineSurveyPlugin({
+  name: 'duplicates',
+  summary: 'Uses soundings once that are in several logs: the same log given twice, logs that overlap.',
+  stage: 'survey',
+  options: { on: { kind: 'switch', default: true, help: 'Use soundings of overlapping logs once.' } },
+  run({ survey }, options, context) {
+    if (!options.on || survey.logs.length < 2) return {};
+    const found = findDuplicates(survey);
+    for (const { log, other, rows } of found) {
+      const soundings = rows.reduce((sum, row) => sum + survey.weight[row], 0);
+      context.report({
+        ...duplicateLogs(survey.logs[log].file, survey.logs[other].file, Math.round(soundings)),
+        place: { file: survey.logs[log].file },
+      });
+    }
+    const rows = Int32Array.from(found.flatMap(({ rows: some }) => some)).sort();
+    return { dropped: [{ reason: 'soundings/duplicate-log', rows }] };
+  },
+});

@@ -1,0 +1,94 @@
+import type { Survey } from '../contract/soundings.ts';
+import { distanceBetween } from './steps.ts';
+
+/** Rows of one log that are in an earlier one as well. */
+export interface DuplicateRows {
+  readonly log: number;
+  readonly other: number;
+  /** Ascending. */
+  readonly rows: readonly number[];
+}
+
+/** Farthest that one sounding can lie from itself after two reductions, m, and in depth, m and as a share. */
+const SAME_PLACE = 1;
+const SAME_DEPTH = 0.1;
+const SAME_SHARE = 0.02;
+/** Longest time between two rows of a log between which it is known where the boat was, s. */
+const LONGEST_GAP = 15;
+/** Share of the rows in the common time that must be the same: two boats, or two sonars, agree on less. */
+const SHARE = 0.5;
+
+/**
+ * Soundings that several logs hold: the same log given twice, logs that overlap.
+ *
+ * Logs with times are compared where their times overlap: a row is a duplicate when the earlier log had the boat at
+ * that place and that depth at that time (between two of its rows, as block means of overlapping logs begin at
+ * different soundings). Logs without times are compared by exact place and depth.
+ */
+export function findDuplicates(survey: Survey): DuplicateRows[] {
+  const { logs } = survey;
+  const rowsOf = logs.map(() => [] as number[]);
+  for (let row = 0; row < survey.count; row++) rowsOf[survey.log[row]].push(row);
+  const taken = new Uint8Array(survey.count);
+  const found: DuplicateRows[] = [];
+  const byTime = new Map<number, number[]>();
+  const orderOf = (log: number): number[] => {
+    let order = byTime.get(log);
+    if (order === undefined) {
+      order = rowsOf[log]
+        .filter((row) => !Number.isNaN(survey.time[row]))
+        .sort((a, b) => survey.time[a] - survey.time[b]);
+      byTime.set(log, order);
+    }
+    return order;
+  };
+  for (let log = 1; log < logs.length; log++) {
+    for (let other = 0; other < log; other++) {
+      const isTimed = !Number.isNaN(logs[log].firstTime) && !Number.isNaN(logs[other].firstTime);
+      if (
+        isTimed &&
+        (logs[log].firstTime > logs[other].lastTime || logs[other].firstTime > logs[log].lastTime)
+      )
+        continue;
+      if (!isTimed && Number.isNaN(logs[log].firstTime) !== Number.isNaN(logs[other].firstTime)) continue;
+      const rows = (
+        isTimed
+          ? sameTimes(survey, orderOf(log), orderOf(other))
+          : sameRows(survey, rowsOf[log], rowsOf[other])
+      ).filter((row) => taken[row] === 0);
+      for (const row of rows) taken[row] = 1;
+      if (rows.length > 0) found.push({ log, other, rows });
+    }
+  }
+  return found;
+}
+
+function sameTimes(survey: Survey, rows: readonly number[], others: readonly number[]): number[] {
+  const { time, lat, lon, depth } = survey;
+  const same: number[] = [];
+  let common = 0;
+  let at = 0;
+  for (const row of rows) {
+    while (at + 1 < others.length && time[others[at + 1]] <= time[row]) at++;
+    const before = others[at];
+    if (time[before] > time[row]) continue;
+    const after = others[Math.min(at + 1, others.length - 1)];
+    const gap = time[after] - time[before];
+    if (gap > LONGEST_GAP || (gap === 0 && time[before] !== time[row])) continue;
+    common++;
+    const share = gap === 0 ? 0 : (time[row] - time[before]) / gap;
+    const between = (column: Float64Array | Float32Array) =>
+      column[before] + share * (column[after] - column[before]);
+    if (Math.abs(lon[after] - lon[before]) > 180) continue;
+    const away = distanceBetween(between(lat), between(lon), lat[row], lon[row]);
+    const off = Math.abs(between(depth) - depth[row]);
+    if (away <= SAME_PLACE && off <= Math.max(SAME_DEPTH, SAME_SHARE * depth[row])) same.push(row);
+  }
+  return same.length >= SHARE * common ? same.sort((a, b) => a - b) : [];
+}
+
+function sameRows(survey: Survey, rows: readonly number[], others: readonly number[]): number[] {
+  const { lat, lon, depth } = survey;
+  const known = new Set(others.map((row) => `${lat[row]},${lon[row]},${depth[row]}`));
+  return rows.filter((row) => known.has(`${lat[row]},${lon[row]},${depth[row]}`));
+}
