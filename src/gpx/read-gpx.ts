@@ -89,12 +89,16 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
     if (tag.uri === OURS) counts.ours++;
     for (const name in tag.attributes) if (tag.attributes[name].uri === OURS) counts.ours++;
   };
-  const notePrefixes = (tag: SaxesTagNS): void => {
+  const notePrefixes = (tag: SaxesTagNS, line: number): void => {
     for (const prefix in tag.ns) {
       const uris = prefixes.get(prefix);
       if (uris === undefined) prefixes.set(prefix, new Set([tag.ns[prefix]]));
       else uris.add(tag.ns[prefix]);
       if (tag.ns[prefix] === OURS) hasOurs = true;
+      if (!isNewerReported && isNewerOurs(tag.ns[prefix])) {
+        isNewerReported = true;
+        report(says.newerAdditions(file, line, tag.ns[prefix]));
+      }
     }
   };
   const openRoot = (tag: SaxesTagNS, scanner: XmlScanner): void => {
@@ -121,12 +125,8 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
   const visitor: XmlVisitor = {
     open(tag, scanner) {
       lastTagEnd = scanner.offset();
-      notePrefixes(tag);
+      notePrefixes(tag, scanner.line);
       if (hasOurs) countOurs(tag);
-      if (!isNewerReported && isNewerOurs(tag.uri)) {
-        isNewerReported = true;
-        report(says.newerAdditions(file, scanner.line, tag.uri));
-      }
       if (scanner.depth === 1) openRoot(tag, scanner);
       else if (waypoints.isInside()) waypoints.open(tag, scanner);
       else if (tag.local === 'trkpt') counts.trackPoints++;

@@ -1,6 +1,6 @@
 import { isAscii } from 'node:buffer';
 import { SaxesParser, type SaxesTagNS } from 'saxes';
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/gpx.ts';
 import { asBuffer } from './encoding.ts';
 import { kindOfRoot } from './file-kind.ts';
@@ -42,7 +42,9 @@ export interface XmlScanner {
  */
 export function createXmlScanner(file: string, start: number, visitor: XmlVisitor): XmlScanner {
   const parser = new SaxesParser({ xmlns: true });
-  const open: { tag: string; line: number }[] = [];
+  /** Names and lines of the elements open. */
+  const tags: string[] = [];
+  const lines: number[] = [];
   const chunk = {
     bytes: new Uint8Array(0) as Uint8Array,
     ascii: true,
@@ -52,47 +54,45 @@ export function createXmlScanner(file: string, start: number, visitor: XmlVisito
   };
   const cursor = { byte: 0, char: 0 };
   let isEnding = false;
+  /** Characters up to the end of the tag before. */
+  let tagBefore = 0;
 
   const refuse = (reason: string): never => {
-    const column = parser.columnIndex;
     throw new Refusal([
-      isEnding && open.length > 0
-        ? endsInside(file, parser.line, open)
-        : malformation(file, parser.line, column, reason),
+      isEnding && tags.length > 0
+        ? endsInside(file, parser.line, tags, lines)
+        : malformation(file, parser.line, parser.columnIndex, reason),
     ]);
   };
+  const checkTag = (tag: SaxesTagNS): void => {
+    if (tags.length === 0) refuseRoot(file, parser.line, tag.name, parser.xmlDecl.version, refuse);
+    if (tags.length >= DEPTH_LIMIT) {
+      throw new Refusal([says.tooDeep(file, parser.line, parser.columnIndex, DEPTH_LIMIT)]);
+    }
+    // Counting costs time: only a long stretch of text can hold many attributes.
+    const { position } = parser;
+    if (position - tagBefore > ATTRIBUTE_LIMIT * 4 && Object.keys(tag.attributes).length > ATTRIBUTE_LIMIT) {
+      throw new Refusal([says.tooManyAttributes(file, parser.line, tag.name, ATTRIBUTE_LIMIT)]);
+    }
+    tagBefore = position;
+  };
+  // Six handlers, text and CDATA among them, and no more: with a seventh the engine keeps the parser's
+  // properties in a hash table from then on, and reading takes four times as long.
   parser.on('error', (error) => refuse(error.message.replace(/^\d+:\d+: /, '')));
   parser.on('doctype', () => {
     throw new Refusal([says.doctype(file, parser.line, parser.columnIndex)]);
   });
-  parser.on('xmldecl', (declaration) => {
-    if (declaration.version !== '1.0' && declaration.version !== '1.1') {
-      refuse(`XML version ${declaration.version}`);
-    }
-  });
-  parser.on('opentagstart', (tag) => {
-    if (open.length === 0) refuseOtherRoot(file, parser.line, tag.name);
-    if (open.length >= DEPTH_LIMIT) {
-      throw new Refusal([says.tooDeep(file, parser.line, parser.columnIndex, DEPTH_LIMIT)]);
-    }
-    open.push({ tag: tag.name, line: parser.line });
-  });
-  let attributes = 0;
-  parser.on('attribute', () => {
-    attributes++;
-    if (attributes > ATTRIBUTE_LIMIT) {
-      throw new Refusal([
-        says.tooManyAttributes(file, parser.line, open[open.length - 1].tag, ATTRIBUTE_LIMIT),
-      ]);
-    }
-  });
   parser.on('opentag', (tag) => {
-    attributes = 0;
+    checkTag(tag);
+    tags.push(tag.name);
+    lines.push(parser.line);
     visitor.open(tag, scanner);
   });
   parser.on('closetag', (tag) => {
+    tagBefore = parser.position;
     visitor.close(tag, scanner);
-    open.pop();
+    tags.pop();
+    lines.pop();
   });
 
   const scanner: XmlScanner = {
@@ -113,7 +113,7 @@ export function createXmlScanner(file: string, start: number, visitor: XmlVisito
       parser.close();
     },
     get depth() {
-      return open.length;
+      return tags.length;
     },
     offset() {
       const char = parser.position - chunk.firstChar;
@@ -147,16 +147,28 @@ function advance(cursor: { byte: number; char: number }, bytes: Uint8Array, char
   }
 }
 
-function refuseOtherRoot(file: string, line: number, tag: string): void {
+function refuseRoot(
+  file: string,
+  line: number,
+  tag: string,
+  version: string | undefined,
+  refuse: (reason: string) => never,
+): void {
+  if (version !== undefined && version !== '1.0' && version !== '1.1') refuse(`XML version ${version}`);
   if (tag.slice(tag.indexOf(':') + 1) === 'gpx') return;
   const kind = kindOfRoot(tag);
   throw new Refusal([kind === undefined ? says.wrongRoot(file, line, tag) : says.otherFileKind(file, kind)]);
 }
 
-function endsInside(file: string, line: number, open: readonly { tag: string; line: number }[]) {
+function endsInside(
+  file: string,
+  line: number,
+  tags: readonly string[],
+  lines: readonly number[],
+): Diagnostic {
   // A child of <gpx> says more than the innermost element: it is what the person loses.
-  const place = open[Math.min(1, open.length - 1)];
-  return says.truncated(file, line, place.tag, place.line);
+  const outer = Math.min(1, tags.length - 1);
+  return says.truncated(file, line, tags[outer], lines[outer]);
 }
 
 /** What the tokenizer found wrong, in our words, by how its own sentence begins. */

@@ -6,8 +6,10 @@ import { type Edit, isUndone } from './edits.ts';
 import { asBuffer, encodeFile } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
 
-/** Bytes given to the second parser at once: its time and memory grow with the square of what it gets. */
-const PORTION = 1 << 20;
+/** A text this short is given to the second parser whole, bytes. */
+const WHOLE = 1 << 18;
+/** A longer one in portions of this length, bytes: the parser's trees would be most of the memory of a run. */
+const PORTION = 1 << 16;
 /** Waypoints farther apart than this have something else between them, which is left out. */
 const GAP = 4096;
 
@@ -77,7 +79,7 @@ export function verifyEdited(
 /** The edited text whole when short; else in documents of their own, each with the root and some waypoints. */
 function* portions(document: GpxDocument, edited: Uint8Array, waypoints: readonly Span[]): Generator<string> {
   const buffer = asBuffer(edited);
-  if (edited.length <= PORTION) {
+  if (edited.length <= WHOLE) {
     yield buffer.toString('utf8');
     return;
   }
