@@ -1,0 +1,171 @@
+import { fillSequence, PLAIN_STYLE } from './insertion.ts';
+import { planRoom, raiseTables, type ScoreTables, Shortlist, screenGap } from './screening.ts';
+import { pushPacked, type Sequence, scoreSequence, walkFrom } from './sequence.ts';
+import type { Walk } from './walk.ts';
+
+/** Value of a plan and when it ends; of two plans of equal value the earlier end is better. */
+export interface Score {
+  readonly value: number;
+  readonly end: number;
+}
+
+export const isBetter = (a: Score, b: Score): boolean =>
+  a.value > b.value + EQUAL || (a.value > b.value - EQUAL && a.end < b.end - EQUAL);
+
+/** Fish, and s: differences below are rounding. */
+const EQUAL = 1e-7;
+
+export interface Found {
+  readonly sequence: Sequence;
+  readonly score: Score;
+}
+
+/**
+ * Local search: turns parts round, moves runs of stops, changes sides and stays, replaces stops, until
+ * nothing helps; `thorough` also takes each stop out and fills the plan anew.
+ *
+ * @returns The improved sequence (a new array) and its score.
+ */
+export function improve(tables: ScoreTables, walk: Walk, sequence: Sequence, thorough: boolean): Found {
+  const search = new Climb(tables, walk, sequence);
+  const moves = thorough
+    ? [changeStops, reorder, replaceStops, shareStays, trade]
+    : [changeStops, reorder, replaceStops, shareStays];
+  while (moves.some((move) => move(search))) {
+    fillSequence(tables, walk, search.sequence, PLAIN_STYLE);
+    search.score = scoreSequence(walk, tables.problem.stays.length, search.sequence);
+  }
+  return { sequence: search.sequence, score: search.score };
+}
+
+/** The plan that a local search stands at; takes any better one it is offered. */
+class Climb {
+  readonly tables: ScoreTables;
+  readonly walk: Walk;
+  readonly stays: number;
+  sequence: Sequence;
+  score: Score;
+
+  constructor(tables: ScoreTables, walk: Walk, sequence: Sequence) {
+    this.tables = tables;
+    this.walk = walk;
+    this.stays = tables.problem.stays.length;
+    this.sequence = sequence.slice();
+    this.score = scoreSequence(walk, this.stays, sequence);
+  }
+
+  /** Walks the first `from` stops anew. */
+  standAt(from: number): void {
+    this.walk.popTo(0);
+    for (let at = 0; at < from; at++) pushPacked(this.walk, this.stays, this.sequence[at]);
+  }
+
+  /** Takes a copy of a sequence if it is better; the walk holds its first `from` stops. */
+  offer(candidate: Sequence, from: number): boolean {
+    this.walk.popTo(from);
+    if (!walkFrom(this.walk, this.stays, candidate, from)) return false;
+    const score = { value: this.walk.total, end: this.walk.end };
+    if (!isBetter(score, this.score)) return false;
+    this.sequence = candidate.slice();
+    this.score = score;
+    return true;
+  }
+}
+
+/** Another side or stay for one stop, the sides of two stops at one spot exchanged, or a stop dropped. */
+function changeStops(climb: Climb): boolean {
+  const { sequence, stays } = climb;
+  const perSpot = 2 * stays;
+  for (let at = 0; at < sequence.length; at++) {
+    climb.standAt(at);
+    const first = sequence[at] - (sequence[at] % perSpot);
+    for (let packed = first; packed < first + perSpot; packed++) {
+      if (packed !== sequence[at] && climb.offer(sequence.with(at, packed), at)) return true;
+    }
+    for (let later = at + 1; later < sequence.length; later++) {
+      if (sequence[later] - (sequence[later] % perSpot) !== first) continue;
+      const turned = sequence.with(at, first + ((sequence[at] - first + stays) % perSpot));
+      turned[later] = first + ((sequence[later] - first + stays) % perSpot);
+      if (climb.offer(turned, at)) return true;
+    }
+    if (climb.offer(sequence.toSpliced(at, 1), at)) return true;
+  }
+  return false;
+}
+
+/** Reverses a part (2-opt), moves up to three stops elsewhere (or-opt), or exchanges two stops. */
+function reorder(climb: Climb): boolean {
+  const { sequence } = climb;
+  const trial = sequence.slice();
+  for (let from = 0; from < sequence.length - 1; from++) {
+    climb.standAt(from);
+    for (let to = from + 2; to <= sequence.length; to++) {
+      for (let at = from; at < to; at++) trial[at] = sequence[from + to - 1 - at];
+      if (climb.offer(trial, from)) return true;
+      if (to - from > 3) {
+        for (let at = from + 1; at < to - 1; at++) trial[at] = sequence[at];
+        if (climb.offer(trial, from)) return true;
+      }
+      for (let cut = from + 1; cut < to; cut++) {
+        if (cut - from > LONGEST_MOVE && to - cut > LONGEST_MOVE) continue;
+        for (let at = cut; at < to; at++) trial[from + at - cut] = sequence[at];
+        for (let at = from; at < cut; at++) trial[to - cut + at] = sequence[at];
+        if (climb.offer(trial, from)) return true;
+      }
+    }
+    for (let at = from; at < sequence.length; at++) trial[at] = sequence[at];
+  }
+  return false;
+}
+
+const LONGEST_MOVE = 3;
+/** Replacements tried exactly at each stop, of spots not in the plan and of spots in it. */
+const REPLACEMENTS = 8;
+const REPLACE_STYLE = { exponent: 1, timePower: 0, noise: 0, random: () => 0.5 } as const;
+
+/** Another stop in the place of one. */
+function replaceStops(climb: Climb): boolean {
+  const { sequence, walk, tables } = climb;
+  raiseTables(tables, 1);
+  climb.standAt(sequence.length);
+  const room = planRoom(tables.problem, walk, sequence);
+  for (let at = sequence.length - 1; at >= 0; at--) {
+    climb.standAt(at);
+    const outside = new Shortlist(REPLACEMENTS);
+    const inside = new Shortlist(REPLACEMENTS);
+    room.used[room.nodes[at]]--;
+    const gap = { position: at, next: room.nodes[at + 1], latest: room.latest[at + 1] };
+    screenGap(tables, walk, gap, room.used, REPLACE_STYLE, outside, inside);
+    room.used[room.nodes[at]]++;
+    for (const candidate of [...outside.items, ...inside.items]) {
+      if (climb.offer(sequence.with(at, candidate.packed), at)) return true;
+    }
+  }
+  return false;
+}
+
+/** One stop shorter and another longer by a step. */
+function shareStays(climb: Climb): boolean {
+  const { sequence, stays } = climb;
+  for (let shorter = 0; shorter < sequence.length; shorter++) {
+    if (sequence[shorter] % stays === 0) continue;
+    for (let longer = 0; longer < sequence.length; longer++) {
+      if (longer === shorter || sequence[longer] % stays === stays - 1) continue;
+      const trial = sequence.with(shorter, sequence[shorter] - 1).with(longer, sequence[longer] + 1);
+      climb.walk.popTo(0);
+      if (climb.offer(trial, 0)) return true;
+    }
+  }
+  return false;
+}
+
+/** One stop taken out, and what fits best put in. */
+function trade(climb: Climb): boolean {
+  for (let at = 0; at < climb.sequence.length; at++) {
+    const candidate = climb.sequence.toSpliced(at, 1);
+    fillSequence(climb.tables, climb.walk, candidate, PLAIN_STYLE);
+    climb.walk.popTo(0);
+    if (climb.offer(candidate, 0)) return true;
+  }
+  return false;
+}

@@ -1,0 +1,160 @@
+import type { DayProblem, Stop } from './problem.ts';
+
+/**
+ * A plan as it is walked stop by stop: adds a stop at the end, takes it back, knows time and value.
+ *
+ * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap.
+ * Its value is V f m x (1 - e^(-d/theta)) with stock x = max(0, 1 - h_side - kappa h_other); the stop
+ * adds x (1 - e^(-d/theta)) to h of its side, and h shrinks by e^(-dt/rho) until the next stop's start.
+ */
+export class Walk {
+  /** Stops so far. */
+  depth = 0;
+  /** By depth, 0 = before the first stop: departure in s, value so far, node. */
+  readonly departure: Float64Array;
+  readonly value: Float64Array;
+  readonly node: Int32Array;
+  /** By depth, of the stop that led there: arrival and start in s, stock met. */
+  readonly arrival: Float64Array;
+  readonly begin: Float64Array;
+  readonly stock: Float64Array;
+
+  /** Two a spot: share taken at `since`, and last departure. */
+  readonly taken: Float64Array;
+  readonly left: Float64Array;
+  readonly since: Float64Array;
+  readonly visits: Uint8Array;
+
+  private readonly problem: DayProblem;
+  private readonly width: number;
+  private readonly yields: Float64Array;
+  private readonly sides: Uint8Array;
+  private readonly saved: Float64Array;
+
+  constructor(problem: DayProblem) {
+    const { count, rest, stays } = problem;
+    const longest = (problem.finish - problem.start) / Math.max(1e-9, rest.setUp + stays[0]);
+    const capacity = Math.min(MOST_STOPS, Math.max(0, Math.ceil(longest))) + 2;
+    this.problem = problem;
+    this.width = count + 2;
+    this.yields = Float64Array.from(stays, (stay) => 1 - Math.exp(-stay / rest.theta));
+    this.departure = new Float64Array(capacity);
+    this.value = new Float64Array(capacity);
+    this.arrival = new Float64Array(capacity);
+    this.begin = new Float64Array(capacity);
+    this.stock = new Float64Array(capacity);
+    this.node = new Int32Array(capacity);
+    this.sides = new Uint8Array(capacity);
+    this.saved = new Float64Array(capacity * 4);
+    this.taken = problem.taken ? problem.taken.share.slice() : new Float64Array(2 * count);
+    this.left = problem.taken ? problem.taken.left.slice() : new Float64Array(2 * count).fill(-Infinity);
+    this.since = problem.taken ? problem.taken.since.slice() : new Float64Array(count);
+    this.visits = problem.taken ? problem.taken.visits.slice() : new Uint8Array(count);
+    this.departure[0] = problem.start;
+    this.node[0] = count;
+  }
+
+  /** Adds a stop; false, and nothing changed, when it breaks a window, the visits or the finish. */
+  push(spot: number, side: number, stay: number): boolean {
+    const { problem, depth } = this;
+    const { rest, travel } = problem;
+    if (this.visits[spot] >= problem.maxVisits || depth + 2 >= this.departure.length) return false;
+    const arrival = this.departure[depth] + travel[this.node[depth] * this.width + spot];
+    const own = 2 * spot + side;
+    const begin = Math.max(arrival, problem.open[spot], this.left[own] + rest.gap);
+    const departure = begin + rest.setUp + problem.stays[stay];
+    if (departure > problem.close[spot] + SLOP) return false;
+    if (departure + travel[spot * this.width + problem.count + 1] > problem.finish + SLOP) return false;
+    this.add(spot, side, stay, arrival, begin, departure);
+    return true;
+  }
+
+  private add(
+    spot: number,
+    side: number,
+    stay: number,
+    arrival: number,
+    begin: number,
+    departure: number,
+  ): void {
+    const { problem, saved } = this;
+    const { rest } = problem;
+    const own = 2 * spot + side;
+    const other = own ^ 1;
+    const at = 4 * this.depth;
+    saved[at] = this.taken[own];
+    saved[at + 1] = this.taken[other];
+    saved[at + 2] = this.since[spot];
+    saved[at + 3] = this.left[own];
+    if (this.visits[spot] > 0) {
+      const kept = Math.exp(-(begin - this.since[spot]) / rest.rho);
+      this.taken[own] *= kept;
+      this.taken[other] *= kept;
+    }
+    const stock = Math.max(0, 1 - this.taken[own] - rest.kappa * this.taken[other]);
+    const caught = stock * this.yields[stay];
+    const worth = problem.value[spot] * problem.share[own] * caught * factorAt(problem, spot, begin);
+    this.taken[own] += caught;
+    this.since[spot] = departure;
+    this.left[own] = departure;
+    this.visits[spot]++;
+    const next = ++this.depth;
+    this.node[next] = spot;
+    this.sides[next] = side;
+    this.arrival[next] = arrival;
+    this.begin[next] = begin;
+    this.stock[next] = stock;
+    this.departure[next] = departure;
+    this.value[next] = this.value[next - 1] + worth;
+  }
+
+  /** Takes the last stop back. */
+  pop(): void {
+    const spot = this.node[this.depth];
+    const own = 2 * spot + this.sides[this.depth];
+    const at = 4 * --this.depth;
+    this.taken[own] = this.saved[at];
+    this.taken[own ^ 1] = this.saved[at + 1];
+    this.since[spot] = this.saved[at + 2];
+    this.left[own] = this.saved[at + 3];
+    this.visits[spot]--;
+  }
+
+  /** Takes stops back until `depth` are left. */
+  popTo(depth: number): void {
+    while (this.depth > depth) this.pop();
+  }
+
+  /** Value so far. */
+  get total(): number {
+    return this.value[this.depth];
+  }
+
+  /** s of the day at the finish when nothing more is added. */
+  get end(): number {
+    return (
+      this.departure[this.depth] +
+      this.problem.travel[this.node[this.depth] * this.width + this.problem.count + 1]
+    );
+  }
+}
+
+/** s; run times are sums of decimals, so a plan may miss a limit by rounding alone. */
+const SLOP = 1e-6;
+/** More stops than any day holds; bounds memory when stops may be short. */
+const MOST_STOPS = 400;
+
+/** Factor of light, wind and current on a spot at a time, 1 when none is given. */
+export function factorAt(problem: DayProblem, spot: number, time: number): number {
+  const { factor } = problem;
+  if (factor === undefined) return 1;
+  const bin = Math.min(factor.bins - 1, Math.max(0, Math.floor((time - factor.start) / factor.width)));
+  return factor.values[spot * factor.bins + bin];
+}
+
+/** Value of a plan, or undefined when it breaks a rule. */
+export function planValue(problem: DayProblem, stops: readonly Stop[]): number | undefined {
+  const walk = new Walk(problem);
+  for (const stop of stops) if (!walk.push(stop.spot, stop.side, stop.stay)) return undefined;
+  return walk.total;
+}
