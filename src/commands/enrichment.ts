@@ -1,6 +1,8 @@
 import { basename } from 'node:path';
+import type { CsvFile } from '../../shared/contract/options.ts';
 import { inputNotUsed } from '../../shared/diagnostics/command.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { levelAt, parseReadingTime, readLevels } from '../../shared/soundings/levels.ts';
 import { runGuarded } from '../pipeline/engine.ts';
 import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import { readFixes } from '../readers/fixes.ts';
@@ -76,14 +78,30 @@ export function reportInput(
   { result, diagnostics }: Enrichment,
 ): ReportInput {
   const own = settled.pipeline.fields.filter(([name]) => name.includes('.'));
+  const level = planLevel(settled);
   return {
     title: files.waypoints.map((file) => basename(file)).join(', '),
     date: settled.date,
     units: settled.units,
     waypoints: result.waypoints,
     survey: result.survey,
+    waterLevel: level?.level,
+    waterLevelSource: level?.source,
     diagnostics,
     ownFields: Object.fromEntries(own),
     version: VERSION,
+  };
+}
+
+/** Water level that the soundings were brought to, and where it is from. */
+function planLevel({ pipeline, date }: Settled): { level: number; source: string } | undefined {
+  const step = pipeline.survey.find(({ plugin }) => plugin.name === 'water-level');
+  const { on, today, levels } = (step?.options ?? {}) as { on?: boolean; today?: number; levels?: CsvFile };
+  if (!on) return undefined;
+  if (today !== undefined) return { level: today, source: 'option' };
+  if (levels === undefined) return undefined;
+  return {
+    level: levelAt(readLevels(levels).levels, parseReadingTime(date)).level,
+    source: basename(levels.file),
   };
 }
