@@ -2,7 +2,7 @@ import type { DepthGrid } from '../../shared/bottom/model.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { localFrame } from '../../shared/geodesy/local-frame.ts';
 import { figureRoot } from './figure-root.ts';
-import { spotName } from './figure-words.ts';
+import { bearingWords, spotName } from './figure-words.ts';
 import { type NearSounding, soundingsNear } from './near-soundings.ts';
 import type { FigureContext } from './plan-figure.ts';
 import {
@@ -30,7 +30,8 @@ export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): st
   const frame = localFrame(spot.waypoint.lat, spot.waypoint.lon);
   const near = soundingsNear(context.survey, context.index, frame, REACH * 1.2);
   const along = bottom?.gradient === undefined ? longAxis(near) : unit(bottom.gradient);
-  const line = sampleLine(bottom?.grid, along);
+  // One pass: the soundings themselves; the model has nothing to add to them.
+  const line = sampleLine(bottom?.gradient === undefined ? undefined : bottom.grid, along);
   const dots = near
     .map((sounding) => ({
       ...sounding,
@@ -38,7 +39,13 @@ export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): st
     }))
     .filter((sounding) => Math.abs(sounding.distance) <= REACH && offLine(sounding, along) <= BESIDE);
   const deepest = Math.max(deepestOf(line), ...dots.map((dot) => dot.depth));
-  const what = bottom?.gradient === undefined ? 'along the pass' : 'along the fall line, deeper to the right';
+  const right = `right is ${bearingWords((Math.atan2(along[0], along[1]) * 180) / Math.PI, spot.fields.declination)}`;
+  const what =
+    bottom?.gradient === undefined
+      ? `along the pass, ${right}`
+      : spot.fields.aspect === undefined
+        ? right
+        : `down the fall line, ${right}`;
   return deepest > 0 ? drawSection(spot, context, line, dots, deepest, what) : emptySection(spot, context);
 }
 
@@ -60,7 +67,7 @@ function drawSection(
     `<path class="mark" d="M${short(x)} ${SECTION.top}v14"/>`,
     `<path class="snd" d="${places.map(([dotX, y]) => `M${short(dotX)} ${short(y)}h0`).join('')}"/>`,
     textElement('mark', [x, SECTION.top - 8], { class: 'mid bold' }),
-    textElement(`bottom ${what}`, [SECTION.edge, SECTION.top + 14], {
+    textElement(`bottom: ${what}`, [SECTION.edge, SECTION.top + 28], {
       class: 'end soft',
     }),
     drawFooter(line, scale),
@@ -68,7 +75,7 @@ function drawSection(
   return figureRoot(content.join(''), {
     width: SECTION.width,
     height: SECTION.height,
-    label: `Side view of the bottom at ${spotName(spot)} ${what}. No cast planned.`,
+    label: `Side view of the bottom at ${spotName(spot)}: ${what}. No cast planned.`,
     name: 'side-bottom',
     data: {
       left: scale.toFigure(0, 0)[0],

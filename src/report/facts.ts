@@ -114,6 +114,9 @@ const STRUCTURE_GAPS: Readonly<Record<string, string>> = {
   'no-data': 'Not told: no soundings near enough.',
 };
 
+/** Slope, deg, below which ground counts as level. */
+const LEVEL = 1;
+
 function slopeWords(fields: Fields): string {
   if (fields.slope === undefined) {
     return fields.status === 'one-pass'
@@ -121,7 +124,10 @@ function slopeWords(fields: Fields): string {
       : 'Not told: too few soundings on both sides of the mark.';
   }
   const slope = `${fields.slope.toFixed(1)}\u00b0${fields.slope_sd === undefined ? '' : ` \u00b1 ${fields.slope_sd.toFixed(1)}\u00b0`}`;
-  if (fields.aspect === undefined) return `${slope}: too flat to tell which way it falls.`;
+  if (fields.aspect === undefined) {
+    const why = fields.slope < LEVEL ? 'too flat' : 'too uncertain';
+    return `${slope}: ${why} to tell which way it falls.`;
+  }
   const sd = fields.aspect_sd === undefined ? '' : ` \u00b1 ${fields.aspect_sd.toFixed(0)}\u00b0`;
   return `${slope}, falling toward ${bothBearings(fields.aspect, fields.declination)}${sd}.`;
 }
@@ -216,7 +222,13 @@ function deeperFact({ deeper }: CastPlan, units: DisplayUnits): Fact[] {
 
 /** Expected contact: `21 of 48 yd, in 11\u201319 ft; 12 yd of it among the fish`. */
 export function contactWords(plan: CastPlan, units: DisplayUnits): string {
-  if (plan.contactDepths === undefined) return 'nowhere, it stays above the bottom';
+  if (plan.contactDepths === undefined) {
+    if (lengthNumber(plan.contact, units) === '0') return 'nowhere, it stays above the bottom';
+    return (
+      `this cast stays just above it; about ${lengthText(plan.contact, units, NBSP)} on the mean of casts a little longer or deeper,` +
+      ` ${lengthText(plan.fishContact, units, NBSP)} of it in the fish band`
+    );
+  }
   const depths = depthRange(...plan.contactDepths, units, NBSP, '\u2013');
   const unit = lengthUnit(units);
   return (

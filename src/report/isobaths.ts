@@ -131,11 +131,29 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
     .context(writer as never)(simplify(places, THIN));
 }
 
-/** Steps between isobaths, in the person's unit, from which the finest that gives few enough lines is taken. */
-const INTERVALS = {
-  ft: [1, 2, 5, 10, 20, 50],
-  m: [0.25, 0.5, 1, 2, 5, 10, 20],
-} as const;
+/**
+ * Steps between isobaths in the person's unit, each with the most lines it may give: the finest steps are near the
+ * standard deviation of the depths themselves and serve nearly level ground only.
+ */
+const INTERVALS: Readonly<Record<DisplayUnits, readonly (readonly [step: number, most: number])[]>> = {
+  ft: [
+    [1, 6],
+    [2, 13],
+    [5, 13],
+    [10, 13],
+    [20, 13],
+    [50, 13],
+  ],
+  m: [
+    [0.25, 6],
+    [0.5, 13],
+    [1, 13],
+    [2, 13],
+    [5, 13],
+    [10, 13],
+    [20, 13],
+  ],
+};
 
 /** Depths of the isobaths between two depths, and the step. */
 export interface IsobathDepths {
@@ -146,15 +164,16 @@ export interface IsobathDepths {
 }
 
 /**
- * Chooses isobaths: the finest usual step that gives at most `most` lines.
+ * Chooses isobaths: the finest usual step that does not crowd the map.
  *
- * @param from m. @param to m, not less than `from`.
+ * @param from m. @param to m, not less than `from`. @param crowd Share of the usual number of lines.
  */
-export function chooseIsobaths(from: number, to: number, units: DisplayUnits, most = 10): IsobathDepths {
+export function chooseIsobaths(from: number, to: number, units: DisplayUnits, crowd = 1): IsobathDepths {
   const low = fromMeters(from, units);
   const high = fromMeters(to, units);
   const steps = INTERVALS[units];
-  const interval = steps.find((step) => (high - low) / step <= most) ?? steps[steps.length - 1];
+  const [interval] =
+    steps.find(([step, most]) => (high - low) / step <= most * crowd) ?? steps[steps.length - 1];
   const depths: number[] = [];
   for (let k = Math.ceil(low / interval); k * interval <= high; k += 1) {
     if (k > 0) depths.push(toMeters(k * interval, units));

@@ -122,7 +122,7 @@ function drawGround(
       map.toFigure(grid.west + column * grid.cellSize, grid.north - row * grid.cellSize),
   });
   const shown = grid.depth.filter((depth, k) => grid.sounded[k] === 1 && Number.isFinite(depth)).sort();
-  const isobaths = chooseIsobaths(shown[0] ?? 0, shown[shown.length - 1] ?? 0, units, 8);
+  const isobaths = chooseIsobaths(shown[0] ?? 0, shown[shown.length - 1] ?? 0, units, 0.7);
   const depths = figureGrid(grid.depth);
   const isInside = ([x, y]: FigurePlace) => x > 14 && y > 14 && x < map.width - 14 && y < map.height - 14;
   const isSounded = ([x, y]: FigurePlace) => {

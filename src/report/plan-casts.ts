@@ -13,9 +13,8 @@ export type Taken = FigurePlace[];
 /** Letter of a side, as in the names of the partner waypoints. */
 export type SideLetter = 'D' | 'U';
 
-/** Offset, figure units, of the contact bar and of the text from the cast line, to its right as seen from the boat. */
+/** Offset, figure units, of the contact bar from the cast line, to its right as seen from the boat. */
 const RAIL_OFFSET = 5;
-const TEXT_OFFSET = 15;
 
 /** Both casts and the next angles: lines first, then symbols, then labels, so that labels stay readable. */
 export function drawCasts(
@@ -24,21 +23,36 @@ export function drawCasts(
   units: DisplayUnits,
   taken: Taken,
 ): string {
-  const sides: [SideLetter, CastPlan][] = [];
-  if (fields.downslope !== undefined) sides.push(['D', fields.downslope]);
-  if (fields.upslope !== undefined) sides.push(['U', fields.upslope]);
+  const sides = sidesOf(fields);
   for (const [, plan] of sides) {
     takeLine(plan, frame, taken);
-    for (const share of [0.15, 0.25, 0.35, 0.45])
-      taken.push(placeAlong(plan, frame, plan.cast * share, TEXT_OFFSET));
+    taken.push(placeOf(plan.boat, frame), placeOf(plan.landing, frame));
   }
-  const declination = fields.declination;
+  taken.push(frame.toFigure(0, 0));
   return [
     drawNextAngles(fields.angles ?? [], frame, taken),
     ...sides.map(([letter, plan]) => drawLines(letter, plan, frame)),
     ...sides.map(([letter, plan]) => drawEnds(letter, plan, frame, units, taken)),
-    ...sides.map(([letter, plan]) => drawBearing(letter, plan, frame, units, declination)),
   ].join('');
+}
+
+/** Bearing and length of both casts, set along their lines where there is most room. */
+export function drawBearings(
+  { fields }: EnrichedWaypoint,
+  frame: PlanFrame,
+  units: DisplayUnits,
+  taken: Taken,
+): string {
+  return sidesOf(fields)
+    .map(([letter, plan]) => drawBearing(letter, plan, frame, units, fields.declination, taken))
+    .join('');
+}
+
+function sidesOf(fields: EnrichedWaypoint['fields']): [SideLetter, CastPlan][] {
+  const sides: [SideLetter, CastPlan][] = [];
+  if (fields.downslope !== undefined) sides.push(['D', fields.downslope]);
+  if (fields.upslope !== undefined) sides.push(['U', fields.upslope]);
+  return sides;
 }
 
 /** Ring and cross at the waypoint, with its depth. */
@@ -51,7 +65,6 @@ export function drawMark(
   const place = frame.toFigure(0, 0);
   const d = 'M-10 0h6M4 0h6M0-10v6M0 4v6M4 0a4 4 0 1 1-8 0a4 4 0 1 1 8 0';
   const text = fields.depth === undefined ? 'mark' : `mark ${depthText(fields.depth, units, ' ')}`;
-  taken.push(place);
   return [
     `<g data-mark="1" transform="translate(${pair(...place)})"><path class="halo" d="${d}"/><path class="mark" d="${d}"/></g>`,
     labelBeside(text, place, 15, taken, 'bold'),
@@ -98,7 +111,6 @@ function drawEnds(
   const turn = (Math.atan2(landing[0] - boat[0], boat[1] - landing[1]) * 180) / Math.PI;
   const length = Math.hypot(landing[0] - boat[0], landing[1] - boat[1]) || 1;
   const onward: FigurePlace = [(landing[0] - boat[0]) / length, (landing[1] - boat[1]) / length];
-  taken.push(boat, landing);
   const labels = [
     labelBeside(`${letter} ${depthText(plan.boat.depth, units, ' ')}`, boat, 17, taken, 'bold side', [
       -onward[0],
@@ -115,22 +127,47 @@ function drawEnds(
   ].join('');
 }
 
-/** Bearing and length, set along the line on the boat's half. */
 function drawBearing(
   letter: SideLetter,
   plan: CastPlan,
   frame: PlanFrame,
   units: DisplayUnits,
   declination: number | undefined,
+  taken: Taken,
 ): string {
   const north = declination === undefined ? 'T' : 'M';
   const bearing = bearingDigits(plan.bearing - (declination ?? 0));
-  const [x, y] = placeAlong(plan, frame, plan.cast * 0.3, TEXT_OFFSET);
+  const text = `${bearing}\u00b0${north} ${lengthText(plan.cast, units, ' ')}`;
   const [x0, y0] = placeOf(plan.boat, frame);
   const [x1, y1] = placeOf(plan.landing, frame);
   const turn = uprightTurn((Math.atan2(y1 - y0, x1 - x0) * 180) / Math.PI);
-  const text = `${bearing}\u00b0${north} ${lengthText(plan.cast, units, ' ')}`;
+  const [x, y] = bearingPlace(plan, frame, textWide(text) / 2, taken);
   return `<g class="${letter}"><text class="mid side" dy=".35em" transform="translate(${pair(x, y)})rotate(${short(turn, 0)})">${text}</text></g>`;
+}
+
+/** Clear of the contact bar, which lies to the right of the line. */
+const TEXT_RIGHT = 15;
+const TEXT_LEFT = -10;
+
+/** Middle of the text along a cast line, on the side and at the place that keep it farthest from everything else. */
+function bearingPlace(plan: CastPlan, frame: PlanFrame, half: number, taken: Taken): FigurePlace {
+  const halfCast = half / frame.scale;
+  let best: FigurePlace | undefined;
+  let bestRoom = Number.NEGATIVE_INFINITY;
+  let chosen: FigurePlace[] = [];
+  for (const share of [0.3, 0.4, 0.5, 0.6, 0.7]) {
+    for (const right of [TEXT_RIGHT, TEXT_LEFT]) {
+      const along = [-1, -0.5, 0, 0.5, 1].map((part) => plan.cast * share + part * halfCast);
+      const text = along.map((at) => placeAlong(plan, frame, at, right));
+      const room = Math.min(...text.map((place) => distanceToNearest(place, taken)));
+      const outside = text.some((place) => !isInMap(place, 7)) ? 1000 : 0;
+      // The line itself is that close anyway: more room than it leaves is not better.
+      const score = Math.min(room, Math.abs(right)) - outside - share;
+      if (score > bestRoom) [bestRoom, best, chosen] = [score, text[2], text];
+    }
+  }
+  taken.push(...chosen);
+  return best ?? placeAlong(plan, frame, plan.cast * 0.3, TEXT_RIGHT);
 }
 
 function drawNextAngles(angles: readonly CastPlan[], frame: PlanFrame, taken: Taken): string {

@@ -9,7 +9,7 @@ import { describePlan } from './figure-words.ts';
 import { chooseIsobaths, cropGrid, type FigureGrid, type IsobathDepths, traceIsobath } from './isobaths.ts';
 import { type LabelPlace, placeOnLine } from './label-places.ts';
 import { type NearSounding, type SurveyColumns, soundingsNear } from './near-soundings.ts';
-import { drawCasts, drawMark, type Taken } from './plan-casts.ts';
+import { drawBearings, drawCasts, drawMark, type Taken } from './plan-casts.ts';
 import { isInMap, MAP_SIZE, type PlanFrame, planFrame } from './plan-frame.ts';
 import { distanceToNearest, element, type FigurePlace, pair, short, textElement } from './svg.ts';
 
@@ -41,6 +41,7 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
   const taken: FigurePlace[] = [];
   const casts = drawCasts(spot, frame, context.units, taken);
   const mark = drawMark(spot, frame, context.units, taken);
+  const bearings = drawBearings(spot, frame, context.units, taken);
   // One pass shows depths along itself and nothing beside it: numbers there, no isobaths.
   const hasSurface = bottom?.grid !== undefined && bottom.status !== 'one-pass';
   const ground = hasSurface ? drawGround(bottom.grid, spot, frame, context.units, taken) : undefined;
@@ -52,6 +53,7 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
     ground?.labels ?? spotDepths(soundings, frame, context.units, taken),
     casts,
     mark,
+    bearings,
     '</g>',
     `<path class="frame" d="M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z"/>`,
     northArrow(),

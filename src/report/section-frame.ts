@@ -133,7 +133,7 @@ export function drawBottom(profile: BottomLine, scale: SectionScale): string {
     .join('');
 }
 
-/** Runs of indices with a modelled bottom. */
+/** Runs of two or more indices with a modelled bottom. */
 function runsOf(distance: ArrayLike<number>, bottom: ArrayLike<number>): number[][] {
   const runs: number[][] = [];
   let open: number[] | undefined;
@@ -148,7 +148,7 @@ function runsOf(distance: ArrayLike<number>, bottom: ArrayLike<number>): number[
     }
     open.push(i);
   }
-  return runs;
+  return runs.filter((run) => run.length > 1);
 }
 
 /** Exaggeration in words, and the bottom once more in its true shape. */
