@@ -13,7 +13,8 @@ export const nextAngles = defineWaypointPlugin({
   requires: ['bottom', 'fish_top', 'fish_bottom'],
   uses: ['downslope', 'upslope'],
   provides: ['angles'],
-  run({ fields }, options) {
+  run({ fields }, options, context) {
+    if (!context.isWanted('angles')) return {};
     const { bottom, fish_top: top, fish_bottom: deep, downslope, upslope } = fields;
     if (bottom.grid === undefined) return {};
     const planner = castPlanner(bottom, bottom.grid, { top, bottom: deep }, options);

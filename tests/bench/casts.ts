@@ -1,0 +1,84 @@
+import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
+import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
+import { cast } from '../../plugins/cast.ts';
+import { nextAngles } from '../../plugins/next-angles.ts';
+import type { BottomModel } from '../../shared/bottom/model.ts';
+import { modelBottom } from '../../shared/bottom/model-bottom.ts';
+import { parseLine } from '../../shared/retrieve/line.ts';
+import { dragOfLabel } from '../../shared/retrieve/lures.ts';
+import { profileOf } from '../../shared/retrieve/profile.ts';
+import { simulateRetrieve } from '../../shared/retrieve/retrieve.ts';
+import { USUAL_HANDLING } from '../../shared/retrieve/rig.ts';
+import { scratch } from '../../shared/retrieve/tackle.ts';
+import type { Section } from '../sections.ts';
+
+const RETRIEVES = 20_000;
+const MARKS = 96;
+const ROUNDS = 3;
+
+/** Time of a retrieve and of the whole cast plan of a waypoint, in CPU time of this process. */
+export const section: Section = {
+  name: 'casts',
+  run(print) {
+    benchRetrieve(print);
+    benchPlans(print);
+  },
+};
+
+function benchRetrieve(print: (line: string) => void): void {
+  const { path, work } = scratch();
+  const line = parseLine('12');
+  if (line === undefined) throw new Error('no line');
+  const setup = { cast: 50, line, lure: dragOfLabel(16), handling: USUAL_HANDLING };
+  const bottom = profileOf((x) => 3 + 0.05 * (50 - x), 60);
+  for (const [name, ground] of [
+    ['in deep water', undefined],
+    ['over bottom', bottom],
+  ] as const) {
+    const run = () => {
+      for (let i = 0; i < RETRIEVES; i++) simulateRetrieve(setup, ground, 0.5, path, work);
+    };
+    run();
+    print(`retrieve of 50 m ${name}: ${((1000 * cpuOf(run)) / RETRIEVES).toFixed(1)} us (at most 25)`);
+  }
+}
+
+/** Cast and next angles of marks of every structure, passes 25 m apart, after one round to warm up. */
+function benchPlans(print: (line: string) => void): void {
+  const models: BottomModel[] = [];
+  for (let seed = 0; models.length < MARKS; seed++) {
+    const bottom = makeBottom(STRUCTURE_WORDS[seed % STRUCTURE_WORDS.length], { seed: 500 + seed });
+    const model = modelBottom(simulateSurvey(bottom, { seed, spacing: 25 }), 45, -93);
+    if (model.grid !== undefined) models.push(model);
+  }
+  const times: number[] = [];
+  for (let round = 0; round <= ROUNDS; round++)
+    for (const model of models) {
+      const time = cpuOf(() => planOne(model));
+      if (round > 0) times.push(time);
+    }
+  times.sort((a, b) => a - b);
+  const mean = times.reduce((sum, time) => sum + time, 0) / times.length;
+  const at = (share: number): string => times[Math.floor(share * (times.length - 1))].toFixed(1);
+  print(
+    `cast and next angles of a waypoint: mean ${mean.toFixed(1)} ms, median ${at(0.5)}, 95th percentile ${at(0.95)}, most ${at(1)} (at most 10)`,
+  );
+}
+
+function planOne(model: BottomModel): void {
+  const allowance = Math.min(0.9144, 0.25 * model.depth);
+  const fields = { bottom: model, fish_top: model.depth - allowance, fish_bottom: model.depth + allowance };
+  const options = { units: 'ft', draft: 0.9144, line: '12', cast: 45.72, hazards: [] };
+  const context = { report: () => {}, progress: () => {}, isWanted: () => true };
+  const base = { waypoint: {}, waypoints: [] };
+  const found = cast.run({ ...base, fields } as never, options as never, context);
+  nextAngles.run({ ...base, fields: { ...fields, ...found } } as never, options as never, context);
+}
+
+/** CPU time of some work, ms. */
+function cpuOf(work: () => void): number {
+  const before = process.cpuUsage();
+  work();
+  const { user, system } = process.cpuUsage(before);
+  return (user + system) / 1000;
+}
