@@ -77,14 +77,13 @@ function splitRing(places: readonly FigurePlace[], edge: readonly boolean[]): Ru
 
 /** Draws pieces of one ring one after the other and closes it. */
 function drawRing(runs: readonly Run[], writer: PathWriter): void {
+  // A curve closes the path of a piece of one place; only the whole ring may be closed.
+  const first: PathWriter = { ...writer, closePath: () => undefined };
+  // Later pieces go on from where the one before ended.
+  const later: PathWriter = { ...first, moveTo: writer.lineTo };
   runs.forEach((run, i) => {
     const places = run.isClosed ? [...run.places, run.places[0]] : run.places;
-    // Later pieces go on from where the one before ended.
-    drawCurve(
-      places,
-      run.isEdge ? curveLinear : curveCatmullRom,
-      i === 0 ? writer : { ...writer, moveTo: writer.lineTo },
-    );
+    drawCurve(places, run.isEdge ? curveLinear : curveCatmullRom, i === 0 ? first : later);
   });
   writer.closePath();
 }
