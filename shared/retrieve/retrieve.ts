@@ -12,7 +12,12 @@ const TENSION_FACTOR = 1.02;
 /** Stations along the line, closer toward the lure, where the line bends most. */
 const INTERVALS = 10;
 const STATION = Float64Array.from({ length: INTERVALS + 1 }, (_, j) => 1 - (1 - j / INTERVALS) ** 1.5);
-const WEIGHTS = differences(STATION);
+const STRIDE = 8;
+const WEIGHTS = stationWeights(STATION);
+const END_WEIGHTS = endWeights(STATION);
+
+/** Speed across itself, over the retrieve's, under which the line's drag is taken as linear. */
+const LEAST_SPEED = 5e-4;
 
 /** m; longest cast that the path arrays hold with steps of half a meter. */
 export const LONGEST_CAST = 200;
@@ -70,7 +75,7 @@ export function simulateRetrieve(
   bottom: BottomProfile | undefined,
   step: number,
   path: RetrievePath,
-  { bend, speed, upper, right }: Workspace,
+  work: Workspace,
   leastLine = LEAST_LINE,
 ): void {
   const { cast, line, lure, handling } = setup;
@@ -82,6 +87,7 @@ export function simulateRetrieve(
   const weight = weightRatio(line, handling.speed);
   const steady = Math.sqrt(1 + lift * lift);
   const last = INTERVALS;
+  const { bend, speed, upper, right } = work;
 
   let length = cast;
   let theta = Math.asin(Math.min(1, tipHeight / cast));
@@ -109,43 +115,24 @@ export function simulateRetrieve(
     const dive = (lift - delta) / (1 + lift * delta);
     if (!isTouching) tension = steady * (1 + dive * dive);
 
-    // Line: forward elimination over the stations, leaving bend[j] = right[j] - upper[j] bend[j + 1].
     const perSize = 1 / size;
     const perNext = 1 / next;
-    const stiff = tensionScale * perNext * perNext;
-    const along = alongScale * next;
-    let above = 0;
-    let carried = 0;
-    for (let j = 1; j < last; j++) {
-      const k = 6 * j;
-      const pull = stiff * (tension + along * (1 - STATION[j]));
-      let low = pull * WEIGHTS[k];
-      let middle = pull * WEIGHTS[k + 1];
-      let high = pull * WEIGHTS[k + 2];
-      let force = 0;
-      // In the air (above the water between tip and surface) the line has neither drag nor weight here.
-      if (bend[j] >= tipHeight) {
-        const v = speed[j];
-        const drag = Math.max(2 * Math.abs(v), 1e-3);
-        const flow = drag * STATION[j] * perNext;
-        low -= flow * WEIGHTS[k + 3];
-        middle -= flow * WEIGHTS[k + 4] + drag * perSize;
-        high -= flow * WEIGHTS[k + 5];
-        force = -Math.abs(v) * v - weight - drag * perSize * bend[j];
-      }
-      const pivot = 1 / (middle - low * above);
-      carried = (force - low * carried) * pivot;
-      above = high * pivot;
-      right[j] = carried;
-      upper[j] = above;
-    }
+    eliminate(
+      work,
+      tension,
+      tensionScale * perNext * perNext,
+      alongScale * next,
+      perSize,
+      perNext,
+      tipHeight,
+      weight,
+    );
 
     // Lure: dtheta = dive dln(length), dive the mean of the last value and the next, linear in the next bend.
     const slack = (-0.5 * (1 + lift * lift) * reel) / ((1 + lift * delta) * (1 + lift * delta));
-    const e = 6 * last;
-    const e2 = -slack * WEIGHTS[e] * perNext;
-    const e1 = -slack * WEIGHTS[e + 1] * perNext;
-    const e0 = -slack * (WEIGHTS[e + 2] - 1) * perNext + perNext;
+    const e2 = -slack * END_WEIGHTS[0] * perNext;
+    const e1 = -slack * END_WEIGHTS[1] * perNext;
+    const e0 = -slack * (END_WEIGHTS[2] - 1) * perNext + perNext;
     const known = theta + dive * reel - slack * delta;
     const f1 = e1 - e2 * upper[last - 2];
     const end = (known - e2 * right[last - 2] - f1 * right[last - 1]) / (e0 - f1 * upper[last - 1]);
@@ -163,38 +150,22 @@ export function simulateRetrieve(
         z = ground;
         // The place on bottom at the same chord: two rounds, since a bottom rises less than it goes along.
         for (let round = 0; round < 2; round++) {
-          const under = z + tipHeight;
-          z = Math.max(depthAt(bottom, Math.sqrt(Math.max(reach * reach - under * under, 0))), 0);
+          x = Math.sqrt(Math.max(reach * reach - (z + tipHeight) * (z + tipHeight), 0));
+          z = Math.max(depthAt(bottom, x), 0);
         }
-        nextTheta = Math.asin(Math.min(1, (z + tipHeight) / reach));
-        x = reach * Math.cos(nextTheta);
+        nextTheta = Math.atan2(z + tipHeight, x);
         tension = tensionOnBottom(lift, friction, delta, (next * (nextTheta - theta)) / size);
       }
     }
 
-    // Back-substitution, with the line's speed across itself and the chord on the way.
-    bend[last] = next * nextTheta;
-    let before = bend[last];
-    for (let j = last - 1; j >= 1; j--) {
-      const value = right[j] - upper[j] * before;
-      speed[j] = -bend[j] * perSize;
-      bend[j] = value;
-      before = value;
-    }
-    let shortening = 0;
-    for (let j = 1; j < last; j++) {
-      const k = 6 * j;
-      const rise =
-        (WEIGHTS[k + 3] * bend[j - 1] + WEIGHTS[k + 4] * bend[j] + WEIGHTS[k + 5] * bend[j + 1]) * perNext;
-      speed[j] += bend[j] * perSize + STATION[j] * rise;
-      const turned = rise - (bend[j] * perNext) / STATION[j];
-      shortening += 0.5 * (STATION[j + 1] - STATION[j - 1]) * turned * turned;
-    }
+    chord = substitute(work, next * nextTheta, perSize, perNext);
     delta =
-      (WEIGHTS[e] * bend[last - 2] + WEIGHTS[e + 1] * bend[last - 1] + (WEIGHTS[e + 2] - 1) * bend[last]) *
+      (END_WEIGHTS[0] * bend[last - 2] +
+        END_WEIGHTS[1] * bend[last - 1] +
+        (END_WEIGHTS[2] - 1) * bend[last]) *
       perNext;
-    shortening += 0.5 * (1 - STATION[last - 1]) * delta * delta;
-    chord = 1 - 0.5 * shortening;
+    // The last half interval of the chord, at the lure.
+    chord -= 0.25 * (1 - STATION[last - 1]) * delta * delta;
     length = next;
     theta = nextTheta;
 
@@ -205,6 +176,78 @@ export function simulateRetrieve(
     count++;
   }
   path.count = count;
+}
+
+/**
+ * Forward elimination over the stations of the line, leaving bend[j] = right[j] - upper[j] bend[j + 1].
+ *
+ * @param stiff Tension scale over the squared length. @param along Drag along the whole line, as a share of the lure's.
+ */
+function eliminate(
+  { bend, speed, upper, right }: Workspace,
+  tension: number,
+  stiff: number,
+  along: number,
+  perSize: number,
+  perNext: number,
+  tipHeight: number,
+  weight: number,
+): void {
+  let above = 0;
+  let carried = 0;
+  for (let j = 1, k = STRIDE; j < INTERVALS; j++, k += STRIDE) {
+    const pull = stiff * (tension + along * WEIGHTS[k + 6]);
+    let low = pull * WEIGHTS[k];
+    let middle = pull * WEIGHTS[k + 1];
+    let high = pull * WEIGHTS[k + 2];
+    let force = 0;
+    const y = bend[j];
+    // In the air (above the water between tip and surface) the line has neither drag nor weight here.
+    if (y >= tipHeight) {
+      const v = speed[j];
+      const size = v < 0 ? -v : v;
+      const drag = size > LEAST_SPEED ? 2 * size : 2 * LEAST_SPEED;
+      const flow = drag * perNext;
+      const still = drag * perSize;
+      low -= flow * WEIGHTS[k + 3];
+      middle -= flow * WEIGHTS[k + 4] + still;
+      high -= flow * WEIGHTS[k + 5];
+      force = -size * v - weight - still * y;
+    }
+    const pivot = 1 / (middle - low * above);
+    carried = (force - low * carried) * pivot;
+    above = high * pivot;
+    right[j] = carried;
+    upper[j] = above;
+  }
+}
+
+/**
+ * Back-substitution from the lure up, with the line's speed across itself.
+ *
+ * @returns Chord over length, less the part of the last half interval.
+ */
+function substitute(
+  { bend, speed, upper, right }: Workspace,
+  end: number,
+  perSize: number,
+  perNext: number,
+): number {
+  bend[INTERVALS] = end;
+  let below = end;
+  let here = right[INTERVALS - 1] - upper[INTERVALS - 1] * below;
+  let shortening = 0;
+  for (let j = INTERVALS - 1, k = STRIDE * j; j >= 1; j--, k -= STRIDE) {
+    const above = j > 1 ? right[j - 1] - upper[j - 1] * here : 0;
+    const slope = WEIGHTS[k + 3] * above + WEIGHTS[k + 4] * here + WEIGHTS[k + 5] * below;
+    speed[j] = (here - bend[j]) * perSize + slope * perNext;
+    bend[j] = here;
+    const turned = (slope - here) * perNext;
+    shortening += WEIGHTS[k + 7] * turned * turned;
+    below = here;
+    here = above;
+  }
+  return 1 - shortening;
 }
 
 /** Line's weight in water over its drag when dragged broadside at the retrieve's speed. */
@@ -222,26 +265,26 @@ function tensionOnBottom(lift: number, friction: number, delta: number, climb: n
 }
 
 /**
- * Three-point weights of the second and first derivative at each station, six a station: second (3), first (3);
- * at the last station the one-sided first derivative (3).
+ * Weights at each station j, eight a station: three of the second derivative in xi, three of xi times the first, the
+ * share of the line below, and what the squared bend there takes off the chord.
  */
-function differences(station: Float64Array): Float64Array {
-  const weights = new Float64Array(6 * station.length);
-  const n = station.length - 1;
-  for (let j = 1; j < n; j++) {
+function stationWeights(station: Float64Array): Float64Array {
+  const weights = new Float64Array(STRIDE * station.length);
+  for (let j = 1; j < station.length - 1; j++) {
     const a = station[j] - station[j - 1];
     const b = station[j + 1] - station[j];
-    const values = [
-      2 / (a * (a + b)),
-      -2 / (a * b),
-      2 / (b * (a + b)),
-      -b / (a * (a + b)),
-      (b - a) / (a * b),
-    ];
-    weights.set([...values, a / (b * (a + b))], 6 * j);
+    const xi = station[j];
+    const first = [-b / (a * (a + b)), (b - a) / (a * b), a / (b * (a + b))].map((value) => xi * value);
+    const second = [2 / (a * (a + b)), -2 / (a * b), 2 / (b * (a + b))];
+    weights.set([...second, ...first, 1 - xi, (a + b) / (4 * xi * xi)], STRIDE * j);
   }
+  return weights;
+}
+
+/** Weights of the one-sided first derivative at the last station, of the last three. */
+function endWeights(station: Float64Array): readonly [number, number, number] {
+  const n = station.length - 1;
   const a = station[n] - station[n - 1];
   const b = station[n - 1] - station[n - 2];
-  weights.set([a / (b * (a + b)), -(a + b) / (a * b), 1 / a + 1 / (a + b)], 6 * n);
-  return weights;
+  return [a / (b * (a + b)), -(a + b) / (a * b), 1 / a + 1 / (a + b)];
 }
