@@ -51,7 +51,7 @@ export const FIGURE_STYLE = `
 .fig .touch{fill:none;stroke:var(--side);stroke-width:4.5;stroke-linecap:round}
 .fig .fish{fill:var(--fish)}
 .fig .edge{stroke:var(--fish);stroke-width:.9;stroke-dasharray:6 2 1 2}
-.fig .pass{fill:none;stroke:var(--ink);stroke-opacity:.4;stroke-width:.7}
+.fig .pass{fill:none;stroke:var(--ink);stroke-opacity:.3;stroke-width:.5}
 .fig .spot{fill:var(--ink);stroke:var(--paper);stroke-width:1.2}
 .fig .spot.open{fill:var(--paper);stroke:var(--ink)}
 .fig .spots text{font-weight:600;font-size:10px}

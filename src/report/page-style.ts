@@ -32,7 +32,7 @@ svg.fig{display:block;width:100%;height:auto;overflow:visible}
 html:not(.scripted) .needs-script{display:none}
 #list{display:block;width:100%;font-size:.9rem;font-variant-numeric:tabular-nums}
 #list thead,#rows{display:flex;flex-direction:column}
-#list tr{display:grid;grid-template-columns:2.6rem minmax(8rem,1.6fr) minmax(6.5rem,1fr) 3.4rem 4rem 5.6rem 4.2rem 7.2rem 5.4rem 4.6rem;gap:0 .5rem;border-bottom:1px solid var(--line);padding:.28rem 0;align-items:baseline}
+#list tr{display:grid;grid-template-columns:2.6rem minmax(7rem,1.3fr) minmax(7rem,1fr) 3.6rem 4rem 6rem 4.6rem 8rem 5.4rem 4.6rem;gap:0 .5rem;border-bottom:1px solid var(--line);padding:.28rem 0;align-items:baseline}
 #rows tr[hidden]{display:none}
 #list th{text-align:left;font-weight:600}
 #list thead th{font-size:.78rem;color:var(--soft)}
@@ -54,6 +54,7 @@ dt{color:var(--soft)}dd{margin:0}
 .notes,.next-angles{margin:.2rem 0;padding-left:1.2rem;font-size:.93rem}
 .notes .warning b,.notes .error b{color:var(--shoal)}
 .on-paper{display:none;font-size:8pt;margin-top:1rem}
+summary{cursor:pointer}
 .none{color:var(--soft)}
 .reading{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,20rem),1fr));gap:.2rem 2rem;font-size:.93rem}
 .reading svg{width:3.2rem;height:1.5rem;flex:none}

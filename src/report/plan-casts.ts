@@ -207,7 +207,7 @@ function labelBeside(
     const off = away + 5 * Math.floor(k / 12);
     // The text is wider than high: to the side it has to stand farther off.
     const center: FigurePlace = [x + sin * (off - 5 + half), y - cos * off];
-    const box: FigurePlace[] = [center, [center[0] - half, center[1]], [center[0] + half, center[1]]];
+    const box = [-1, -0.5, 0, 0.5, 1].map((part): FigurePlace => [center[0] + part * half, center[1]]);
     const room = Math.min(...box.map((corner) => distanceToNearest(corner, taken)));
     // Beyond a clear hand's breadth nearness counts more than room.
     const score =

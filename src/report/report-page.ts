@@ -117,11 +117,19 @@ function levelWords({ waterLevel, waterLevelSource, units }: ReportInput): strin
   return `Depths count from the water surface of that day, ${where}${waterLevelSource === undefined ? '' : ` (${waterLevelSource})`}.`;
 }
 
-/** What was said of the run as a whole. */
+const SEVERITY_ORDER = { error: 0, warning: 1, note: 2 } as const;
+
+/** What was said of the run as a whole, warnings first; what only tells how the work was saved is no matter here. */
 function runNotes({ diagnostics = [] }: ReportInput): string {
-  if (diagnostics.length === 0) return '';
-  const items = diagnostics.map(
-    (each) => `<li class="${each.severity}">${escapeText(formatDiagnostic(each))}</li>`,
-  );
-  return `<section aria-labelledby="run"><h2 id="run">Notes on the input</h2><ul class="notes">${items.join('')}</ul></section>`;
+  const said = diagnostics
+    .filter(({ code }) => !code.startsWith('store/'))
+    .sort((a, b) => SEVERITY_ORDER[a.severity] - SEVERITY_ORDER[b.severity]);
+  if (said.length === 0) return '';
+  const warnings = said.filter(({ severity }) => severity !== 'note').length;
+  const items = said.map((each) => `<li class="${each.severity}">${escapeText(formatDiagnostic(each))}</li>`);
+  const count = `${said.length} ${said.length === 1 ? 'message' : 'messages'}, ${warnings} of them ${warnings === 1 ? 'a warning' : 'warnings'}`;
+  return [
+    '<section aria-labelledby="run"><h2 id="run">Notes on the logs and waypoints</h2>',
+    `<details><summary>${count}</summary><ul class="notes">${items.join('')}</ul></details></section>`,
+  ].join('');
 }

@@ -100,6 +100,31 @@ describe('report page', () => {
     expect(Buffer.byteLength(renderReport(sampleReport(300)))).toBeLessThan(15e6);
   });
 
+  test('shows what was said of the logs, warnings first, and nothing of how the work was saved', () => {
+    const html = renderReport(
+      sampleReport(1, {
+        diagnostics: [
+          { severity: 'note', code: 'store/used', message: 'Took 3 logs from the store.' },
+          {
+            severity: 'note',
+            code: 'soundings/depth-unit',
+            message: 'Depths are in ft.',
+            place: { file: 'a.csv', line: 1 },
+          },
+          {
+            severity: 'warning',
+            code: 'soundings/lost-bottom',
+            message: 'Row dropped.',
+            place: { file: 'a.csv', line: 9 },
+          },
+        ],
+      }),
+    );
+    expect(html).toContain('2 messages, 1 of them a warning');
+    expect(html.indexOf('a.csv:9: warning')).toBeLessThan(html.indexOf('a.csv:1: note'));
+    expect(html).not.toContain('from the store');
+  });
+
   test('is the same for the same input', () => {
     expect(renderReport(sampleReport(6))).toBe(renderReport(sampleReport(6)));
   });
