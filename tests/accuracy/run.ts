@@ -1,0 +1,9 @@
+import { runSections } from '../sections.ts';
+
+/** `npm run accuracy [section...]`: errors against known bottoms, real soundings and reference solutions, printed. */
+await runSections(
+  {
+    casts: () => import('./casts.ts'),
+  },
+  process.argv.slice(2),
+);
