@@ -49,7 +49,7 @@ export async function run(argv: readonly string[]): Promise<number> {
           inPlace: false,
           inputs: [...files, ...logFiles],
         });
-  const { documents, waypoints } = readWaypointFiles(files, false);
+  const { documents, waypoints } = readWaypointFiles(files, settled.inputs.salvage);
   const diagnostics: Diagnostic[] = documents.flatMap((document) => document.diagnostics);
   const report = (diagnostic: Diagnostic): number => diagnostics.push(diagnostic);
   const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, report);

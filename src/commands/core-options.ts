@@ -16,6 +16,12 @@ export const inputOptions = {
     flag: 'tracks',
     help: 'GPX tracks that give positions to logs with times but no positions.',
   },
+  salvage: {
+    kind: 'switch',
+    flag: 'salvage',
+    default: false,
+    help: 'Read waypoint files that were cut short, up to the cut, and ignore NUL bytes after their end.',
+  },
   plugin: {
     kind: 'list',
     isPath: true,

@@ -45,7 +45,7 @@ export async function enrich(
   io: CommandIo,
   forPictures: boolean,
 ): Promise<Enrichment> {
-  const waypointFiles = readWaypointFiles(files.waypoints, false);
+  const waypointFiles = readWaypointFiles(files.waypoints, settled.inputs.salvage);
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
