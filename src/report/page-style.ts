@@ -54,6 +54,7 @@ dt{color:var(--soft)}dd{margin:0}
 .notes,.next-angles{margin:.2rem 0;padding-left:1.2rem;font-size:.93rem}
 .notes .warning b,.notes .error b{color:var(--shoal)}
 .on-paper{display:none;font-size:8pt;margin-top:1rem}
+.from{color:var(--soft);font-size:.9em}
 summary{cursor:pointer}
 .none{color:var(--soft)}
 .reading{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,20rem),1fr));gap:.2rem 2rem;font-size:.93rem}
@@ -80,6 +81,7 @@ body{font-size:9.5pt;line-height:1.35;background:#fff;color:#000}
 main,.top{max-width:none;padding:0}
 nav.jump,.controls,.spot .up,.skip,#each,footer{display:none}
 .on-paper{display:block}
+.own-words{display:-webkit-box;-webkit-line-clamp:5;-webkit-box-orient:vertical;overflow:hidden}
 svg.fig,.notes b{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 .overview{max-width:150mm;margin:0 auto}
 #list{font-size:8pt}

@@ -34,8 +34,11 @@ export function renderReport(input: ReportInput): string {
   };
   const list = spotList(input.waypoints, input.units);
   const style = [FIGURE_COLORS, FIGURE_STYLE, PAGE_STYLE, list.style].join('\n');
-  const sheetLine = `${input.title}, plan for ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`;
-  const sections = input.waypoints.map((spot) => spotSection(spot, context, input.ownFields, sheetLine));
+  const sheet = {
+    footLine: `${input.title}, plan for ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`,
+    hasManyFiles: new Set(input.waypoints.map(({ waypoint }) => waypoint.file)).size > 1,
+  };
+  const sections = input.waypoints.map((spot) => spotSection(spot, context, input.ownFields, sheet));
   return [
     '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
     `<meta http-equiv="Content-Security-Policy" content="${policy(style)}">`,

@@ -186,9 +186,13 @@ function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: Di
 function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const pieces = touchedPieces(plan);
   if (pieces.length === 0) {
-    return textElement(`off bottom, ${plan.lure}`, [(SECTION.left + SECTION.right) / 2, SECTION.top + 14], {
-      class: 'mid side',
-    });
+    return textElement(
+      `off bottom, ${plan.lure.slice(0, 40)}`,
+      [(SECTION.left + SECTION.right) / 2, SECTION.top + 14],
+      {
+        class: 'mid side',
+      },
+    );
   }
   const middle = (pieces[0][0] + pieces[pieces.length - 1][1]) / 2;
   const nearest = plan.profile.distance.findIndex((along) => along >= middle);

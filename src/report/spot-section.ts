@@ -11,16 +11,23 @@ import { type FigureContext, planFigure } from './plan-figure.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
+/** What every spot's page says besides the spot. */
+export interface Sheet {
+  /** At the foot of the printed page, which may be all that is taken along. */
+  readonly footLine: string;
+  /** Whether spots come from several files, so that names may repeat. */
+  readonly hasManyFiles: boolean;
+}
+
 /**
  * Everything about one spot: plan view, facts, side views, next angles, notes. One printed page.
  *
- * @param sheetLine Said at the foot of the printed page, which may be all that is taken along.
  */
 export function spotSection(
   spot: EnrichedWaypoint,
   context: FigureContext,
   ownFields: Readonly<Record<string, FieldDefinition>> | undefined,
-  sheetLine: string,
+  sheet: Sheet,
 ): string {
   const number = spot.waypoint.index + 1;
   const { units } = context;
@@ -28,14 +35,14 @@ export function spotSection(
     `<section class="spot" id="spot-${number}" aria-labelledby="name-${number}">`,
     `<header><h3 id="name-${number}"><span class="no">${number}</span> ${escapeText(spotName(spot))}</h3>`,
     `<a class="up" href="#row-${number}" aria-label="Back to the list, spot ${number}">back to the list</a>`,
-    `<p>${escapeText(headline(spot, units))}</p></header>`,
+    `<p>${escapeText(headline(spot, units))}${sheet.hasManyFiles ? `<span class="from"> From ${escapeText(spot.waypoint.file)}.</span>` : ''}</p></header>`,
     '<div class="two">',
     `<figure>${planFigure(spot, context)}</figure>`,
     `<div><h4>The ground</h4>${factList(spotFacts(spot, units, ownFields))}${userText(spot)}${notes(spot.diagnostics)}</div>`,
     '</div>',
     sides(spot, context),
     nextAngles(spot, units),
-    `<p class="on-paper">${escapeText(sheetLine)}</p>`,
+    `<p class="on-paper">${escapeText(sheet.footLine)}</p>`,
     '</section>',
   ].join('');
 }

@@ -118,10 +118,15 @@ function watchEach(paths: readonly string[], onChange: () => void): { close(): v
   return watchers;
 }
 
+/** Files that programs keep for themselves, such as the store of read logs, are no inputs. */
+const isHidden = (path: string): boolean => path.split(/[\\/]/).some((name) => name.startsWith('.'));
+
 /** Changes inside a folder; nothing for a file. */
 function watchInside(path: string, onChange: () => void): { close(): void } {
   try {
-    const watcher = watch(path, { recursive: true }, () => onChange());
+    const watcher = watch(path, { recursive: true }, (_, changed) => {
+      if (changed === null || !isHidden(changed)) onChange();
+    });
     watcher.on('error', () => watcher.close());
     return watcher;
   } catch {

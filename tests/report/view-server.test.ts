@@ -1,4 +1,4 @@
-import { mkdtemp, rename, rm, writeFile } from 'node:fs/promises';
+import { mkdir, mkdtemp, rename, rm, writeFile } from 'node:fs/promises';
 import { request } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -124,6 +124,15 @@ describe('view server', () => {
     const { url } = server;
     await writeFile(join(folder, 'new.csv'), 'lat,lon,depth');
     await until(async () => (await (await fetch(url)).text()) === 'page 2');
+  });
+
+  test('what is kept in a hidden folder beside the inputs does not make the page again', async () => {
+    let made = 0;
+    server = await startViewServer({ makePage: async () => `page ${++made}`, watch: [folder] });
+    await mkdir(join(folder, '.kept'));
+    await writeFile(join(folder, '.kept', 'log.arrow'), 'x');
+    await new Promise((resolve) => setTimeout(resolve, 600));
+    expect(made).toBe(1);
   });
 
   test('shows the message in place of the page while the input is broken, and recovers', async () => {
