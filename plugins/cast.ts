@@ -1,3 +1,4 @@
+import type { DepthGrid } from '../shared/bottom/model.ts';
 import { CAST_OPTIONS } from '../shared/contract/common-options.ts';
 import type { DepthRange } from '../shared/contract/options.ts';
 import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
@@ -5,11 +6,12 @@ import * as say from '../shared/diagnostics/cast.ts';
 import { toMagnetic } from '../shared/geodesy/magnetic.ts';
 import type { CastPlan } from '../shared/retrieve/cast-plan.ts';
 import { type CastRule, downslopeRule, upslopeRule } from '../shared/retrieve/cast-rules.ts';
-import { hazardsNear, hazardsUnder } from '../shared/retrieve/hazards.ts';
+import { hazardsUnder } from '../shared/retrieve/hazards.ts';
 import { type CastPlanner, castPlanner, planCast } from '../shared/retrieve/plan-side.ts';
+import { leastDepthAround } from '../shared/retrieve/side.ts';
 import type { DisplayUnits } from '../shared/units.ts';
 
-/** Depth over the draft, beyond three standard deviations, under which a boat position is pointed out, m. */
+/** Depth over the draft, two standard deviations off, that a boat position has within its swing or is pointed out, m. */
 const DRAFT_MARGIN = 0.3;
 
 /** First cast from the deep side, and the opposite side, at each waypoint. */
@@ -18,14 +20,7 @@ export const cast = defineWaypointPlugin({
   summary:
     'Boat position, bearing, cast and lure that hold the lure on bottom among the fish longest: from the deep side, and from the shallow side.',
   stage: 'waypoint',
-  options: {
-    ...CAST_OPTIONS,
-    hazards: {
-      kind: 'list',
-      default: ['stump', 'brush', 'timber', 'snag', 'laydown', 'standing tree', 'hazard'],
-      help: 'Words in waypoint texts that mark something a lure hangs on; a cast over one is reported.',
-    },
-  },
+  options: CAST_OPTIONS,
   requires: ['bottom', 'fish_top', 'fish_bottom'],
   uses: ['declination'],
   provides: [
@@ -63,7 +58,7 @@ export const cast = defineWaypointPlugin({
       return {};
     }
     const band = { top: fields.fish_top, bottom: fields.fish_bottom };
-    const planner = castPlanner(bottom, bottom.grid, band, options);
+    const planner = castPlanner(bottom, bottom.grid, band, options, waypoints);
     const units = options.units === 'm' ? 'm' : 'ft';
     const { aspect } = planner;
     const uphill = aspect === undefined ? undefined : (aspect + 180) % 360;
@@ -79,14 +74,13 @@ export const cast = defineWaypointPlugin({
     };
     const downslope = plan('downslope', downslopeRule(band, options.draft), uphill);
     const upslope = plan('upslope', upslopeRule(band, options.draft), aspect);
-    const hazards = hazardsNear(waypoints, options.hazards, planner.frame, 2 * options.cast);
     for (const [side, one] of [
       ['downslope', downslope],
       ['upslope', upslope],
     ] as const) {
       if (one === undefined) continue;
-      reportCast(side, one, options.draft, units, context);
-      for (const hazard of hazardsUnder(hazards, one.boat, one.landing))
+      reportCast(side, one, bottom.grid, options.draft, units, context);
+      for (const hazard of hazardsUnder(planner.hazards, one.boat, one.landing))
         context.report(say.hazardUnderCast(side, hazard));
     }
     reportLure(downslope ?? upslope, band, units, context);
@@ -131,11 +125,12 @@ const valuesOf = (plan: CastPlan, declination: number | undefined) => ({
 function reportCast(
   side: say.Side,
   plan: CastPlan,
+  grid: DepthGrid,
   draft: number,
   units: DisplayUnits,
   context: PluginContext,
 ): void {
-  if (plan.boat.depth - 3 * plan.boat.depthSd < draft + DRAFT_MARGIN)
+  if (leastDepthAround(grid, plan.boat) < draft + DRAFT_MARGIN)
     context.report(say.shallowBoat(side, plan, draft, units));
   if (plan.fishContact < say.LEAST_CONTACT) context.report(say.noContact(side));
   if (plan.wind === 'into') context.report(say.intoWind(side, plan, units));

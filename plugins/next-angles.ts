@@ -13,11 +13,11 @@ export const nextAngles = defineWaypointPlugin({
   requires: ['bottom', 'fish_top', 'fish_bottom'],
   uses: ['downslope', 'upslope'],
   provides: ['angles'],
-  run({ fields }, options, context) {
+  run({ fields, waypoints }, options, context) {
     if (!context.isWanted('angles')) return {};
     const { bottom, fish_top: top, fish_bottom: deep, downslope, upslope } = fields;
     if (bottom.grid === undefined) return {};
-    const planner = castPlanner(bottom, bottom.grid, { top, bottom: deep }, options);
+    const planner = castPlanner(bottom, bottom.grid, { top, bottom: deep }, options, waypoints);
     return { angles: planNextAngles(planner, options.draft, downslope, upslope) };
   },
 });

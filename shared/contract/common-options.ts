@@ -84,6 +84,13 @@ export const currentOption = {
   help: 'Direction the current flows to, true: among casts that are as good, the one that swims the lure with it is preferred (judgement).',
 } as const satisfies OptionDefinition;
 
+export const hazardsOption = {
+  kind: 'list',
+  flag: 'hazards',
+  default: ['stump', 'brush', 'timber', 'snag', 'laydown', 'standing tree', 'hazard'],
+  help: 'Words in waypoint texts that mark something a lure hangs on: kept from under the cast where another is as good, and reported.',
+} as const satisfies OptionDefinition;
+
 /** Options of everything that plans casts. */
 export const CAST_OPTIONS = {
   units: unitsOption,
@@ -93,4 +100,5 @@ export const CAST_OPTIONS = {
   lures: luresOption,
   wind: windOption,
   current: currentOption,
+  hazards: hazardsOption,
 } as const satisfies OptionDefinitions;

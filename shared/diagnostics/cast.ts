@@ -96,7 +96,7 @@ export const noContact = (side: Side): Diagnostic =>
 export const shallowBoat = (side: Side, plan: CastPlan, draft: number, units: DisplayUnits): Diagnostic =>
   warning(
     `cast/${side}-boat-shallow`,
-    `Found ${depthText(plan.boat.depth, units)} (standard deviation ${depthText(plan.boat.depthSd, units)}) at the ${BOAT[side]} boat position, little more than the ${depthText(draft, units)} of --draft. Go in slowly and look.`,
+    `Found ${depthText(plan.boat.depth, units)} (standard deviation ${depthText(plan.boat.depthSd, units)}) at the ${BOAT[side]} boat position, within its swing little more than the ${depthText(draft, units)} of --draft. Go in slowly and look.`,
   );
 
 export const hazardUnderCast = (side: Side, hazard: Hazard): Diagnostic =>

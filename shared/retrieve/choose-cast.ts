@@ -1,6 +1,8 @@
 import type { DepthRange } from '../contract/options.ts';
 import { METERS_PER } from '../units.ts';
+import { placeOn } from './cast-lines.ts';
 import { type CastRule, turnBetween } from './cast-rules.ts';
+import { type Hazard, hazardsUnder } from './hazards.ts';
 import { judgeCast, type Verdict } from './judge.ts';
 import { type Candidate, findCandidates, refineCandidate, type SearchSpace } from './search.ts';
 import { leastDepthAround } from './side.ts';
@@ -20,6 +22,11 @@ const SCREENED = 400;
 /** Preferences within a tie, as shares of the contact: together less than the tables are sure of. */
 const FALL_LINE_WEIGHT = 0.04;
 const LANDING_WEIGHT = 0.03;
+/** Against a boat that sits over the mark rather than off it, and against a hazard under the cast. */
+const OVER_MARK_WEIGHT = 0.08;
+const HAZARD_WEIGHT = 0.1;
+/** The boat is off the mark from this distance on, m. */
+const OFF_MARK = 12;
 /** For contact at all the depths of the band. */
 const SPAN_WEIGHT = 0.2;
 /** A landing is near the band's edge within this depth of it, m: 2 ft. */
@@ -30,6 +37,8 @@ export interface Preferences {
   readonly fallLine?: number;
   /** Further share of the contact by which a bearing is preferred, about -0.05 to 0.05. */
   readonly byBearing?: (bearing: number) => number;
+  /** Hazards that the person marked, to be kept from under the cast where another is as good. */
+  readonly hazards?: readonly Hazard[];
 }
 
 /**
@@ -47,7 +56,11 @@ export function chooseCast(
 ): JudgedCast | undefined {
   const { band, grid } = space;
   const worth = (one: Candidate, contact: number): number => worthOf(contact, one, band, preferences);
-  const holds = ({ line, boat }: Candidate): boolean => leastDepthAround(grid, line, boat) >= rule.draft;
+  const holds = ({ line, boat }: Candidate): boolean => {
+    const [east, north] = placeOn(line, boat);
+    const spot = { east, north, depth: line.depth[boat], depthSd: line.sd[boat] };
+    return leastDepthAround(grid, spot) >= rule.draft;
+  };
   const finalists = spread(findCandidates(space, rule, SCREENED).filter(holds), effort.finalists, worth);
   const best = bestOf(space, finalists, wave, worth);
   if (best === undefined || effort.refined === 0) return best;
@@ -96,9 +109,24 @@ function worthOf(contact: number, cast: Candidate, band: DepthRange, preferences
   const landing = cast.line.depth[cast.boat + Math.round(cast.cast)];
   const beyond = Math.max(band.top - landing, landing - band.bottom, 0);
   const far = Math.min(Math.max(beyond - NEAR_EDGE, 0) / NEAR_EDGE, 1);
-  const wanted = byBearing?.(cast.line.bearing) ?? 0;
+  const over = Math.max(1 - (cast.line.middle - cast.boat) / OFF_MARK, 0);
+  const wanted =
+    (byBearing?.(cast.line.bearing) ?? 0) - (isOverHazard(cast, preferences) ? HAZARD_WEIGHT : 0);
   // A meter more, so that the preferences decide as well where no lure reaches the bottom.
-  return (contact + 1) * cast.weight * (1 - FALL_LINE_WEIGHT * off * off - LANDING_WEIGHT * far + wanted);
+  return (
+    (contact + 1) *
+    cast.weight *
+    (1 - FALL_LINE_WEIGHT * off * off - LANDING_WEIGHT * far - OVER_MARK_WEIGHT * over + wanted)
+  );
+}
+
+function isOverHazard({ line, boat, cast }: Candidate, { hazards = [] }: Preferences): boolean {
+  if (hazards.length === 0) return false;
+  const [from, to] = [placeOn(line, boat), placeOn(line, boat + cast)].map(([east, north]) => ({
+    east,
+    north,
+  }));
+  return hazardsUnder(hazards, from, to).length > 0;
 }
 
 /** The best candidates that are not within a few meters of a better one. */

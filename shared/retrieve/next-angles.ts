@@ -55,8 +55,8 @@ const byContact = (a: CastPlan, b: CastPlan): number => b.fishContact - a.fishCo
 
 /** The best cast of a rule, if it holds the lure on bottom among the fish at all. */
 function planOne(planner: CastPlanner, rule: CastRule, kind: CastKind): CastPlan[] {
-  const { space, wave, byBearing } = planner;
-  const chosen = chooseCast(space, rule, wave, { byBearing }, EFFORT);
+  const { space, wave, byBearing, hazards } = planner;
+  const chosen = chooseCast(space, rule, wave, { byBearing, hazards }, EFFORT);
   return chosen === undefined || chosen.fishContact < LEAST_CONTACT ? [] : [planOf(planner, chosen, kind)];
 }
 

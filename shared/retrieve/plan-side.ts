@@ -1,10 +1,12 @@
 import type { BottomModel, DepthGrid } from '../bottom/model.ts';
 import type { CsvFile, DepthRange } from '../contract/options.ts';
+import type { Waypoint } from '../contract/waypoint.ts';
 import { type LocalFrame, localFrame } from '../geodesy/local-frame.ts';
 import { buildPlan, deeperLure } from './build-plan.ts';
 import type { CastKind, CastPlan } from './cast-plan.ts';
 import type { CastRule } from './cast-rules.ts';
 import { chooseCast, type JudgedCast } from './choose-cast.ts';
+import { type Hazard, hazardsNear } from './hazards.ts';
 import { type SearchSpace, searchSpace } from './search.ts';
 import { type NoCast, whyNoCast } from './side.ts';
 import { scratch, tackleOf } from './tackle.ts';
@@ -13,6 +15,9 @@ import { bearingPreference, parseWind, type Wind, windFactor } from './wind.ts';
 /** Waves by which draws of the bottom differ from the model, in ranges of its errors, and their least length, m. */
 const WAVE_RANGES = 4;
 const SHORTEST_WAVE = 30;
+
+/** Hazards are looked for within this many casts of the mark. */
+const HAZARD_REACH = 1.5;
 
 /** Slopes gentler than this have no fall line to prefer, m/m: 1 deg. */
 const FLAT = Math.tan(Math.PI / 180);
@@ -25,6 +30,7 @@ export interface CastOptions {
   readonly lures?: CsvFile;
   readonly wind?: string;
   readonly current?: number;
+  readonly hazards: readonly string[];
 }
 
 /** Everything to plan the casts of one mark with. */
@@ -36,26 +42,34 @@ export interface CastPlanner {
   /** Direction of steepest descent at the mark, deg; absent on flat ground. */
   readonly aspect?: number;
   readonly byBearing?: (bearing: number) => number;
+  readonly hazards: readonly Hazard[];
 }
 
-/** Prepares the planning of one mark's casts. @param grid The bottom's, which must be there. */
+/**
+ * Prepares the planning of one mark's casts.
+ *
+ * @param grid The bottom's, which must be there. @param waypoints All of the run, for the hazards among them.
+ */
 export function castPlanner(
   bottom: BottomModel,
   grid: DepthGrid,
   band: DepthRange,
   options: CastOptions,
+  waypoints: readonly Waypoint[],
 ): CastPlanner {
   const room = scratch();
   const tackle = tackleOf(options, room);
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
   const longest = (bearing: number): number => options.cast * windFactor(wind, bearing);
+  const frame = localFrame(bottom.lat, bottom.lon);
   return {
     space: searchSpace(grid, band, tackle, room, longest),
-    frame: localFrame(bottom.lat, bottom.lon),
+    frame,
     wave: Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE),
     wind,
     aspect: bottom.aspect ?? aspectOf(bottom.gradient),
     byBearing: bearingPreference(wind, options.current),
+    hazards: hazardsNear(waypoints, options.hazards, frame, HAZARD_REACH * options.cast),
   };
 }
 
@@ -71,8 +85,8 @@ export function planCast(
   kind: CastKind,
   fallLine: number | undefined,
 ): CastPlan | NoCast {
-  const { space, wave, byBearing } = planner;
-  const chosen = chooseCast(space, rule, wave, { fallLine, byBearing });
+  const { space, wave, byBearing, hazards } = planner;
+  const chosen = chooseCast(space, rule, wave, { fallLine, byBearing, hazards });
   if (chosen === undefined) return whyNoCast(space, rule);
   return { ...planOf(planner, chosen, kind), ...deeperLure(space, chosen, wave) };
 }

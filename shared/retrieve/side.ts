@@ -1,5 +1,6 @@
 import type { DepthGrid } from '../bottom/model.ts';
-import { type CastLine, placeOn } from './cast-lines.ts';
+import type { CastLine } from './cast-lines.ts';
+import type { Spot } from './cast-plan.ts';
 import type { CastRule } from './cast-rules.ts';
 import type { SearchSpace } from './search.ts';
 
@@ -32,18 +33,24 @@ function anyDepth(line: CastLine, from: number, to: number, top: number, bottom:
 /** The boat swings and drifts this far, m. */
 const SWING = 6;
 
-/** Least depth, by the model less two standard deviations, where the boat may swing to, m; NaN nodes do not count. */
-export function leastDepthAround(grid: DepthGrid, line: CastLine, boat: number): number {
-  const [east, north] = placeOn(line, boat);
-  const { size, cellSize, depth, sd } = grid;
+/**
+ * Least depth, by the model less two standard deviations, where a boat at a place may swing to, m.
+ *
+ * Nodes outside the grid and without a depth do not count.
+ */
+export function leastDepthAround(
+  grid: DepthGrid,
+  { east, north, depth, depthSd }: Pick<Spot, 'east' | 'north' | 'depth' | 'depthSd'>,
+): number {
+  const { size, cellSize } = grid;
   const center = (size - 1) / 2;
-  let least = line.depth[boat] - 2 * line.sd[boat];
+  let least = depth - 2 * depthSd;
   for (let turn = 0; turn < 8; turn++) {
     const column = Math.round(center + (east + SWING * Math.sin((turn * Math.PI) / 4)) / cellSize);
     const row = Math.round(center + (north + SWING * Math.cos((turn * Math.PI) / 4)) / cellSize);
     if (column < 0 || row < 0 || column >= size || row >= size) continue;
     const node = row * size + column;
-    const here = depth[node] - 2 * sd[node];
+    const here = grid.depth[node] - 2 * grid.sd[node];
     if (here < least) least = here;
   }
   return least;

@@ -4,7 +4,6 @@ import { runSections } from '../sections.ts';
 await runSections(
   {
     'start-up': () => import('./start-up.ts'),
-    casts: () => import('./casts.ts'),
     gpx: () => import('./gpx.ts'),
     casts: () => import('./casts.ts'),
     lake: () => import('./lake.ts'),

@@ -1,0 +1,301 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
+import type { BottomModel } from '../../shared/bottom/model.ts';
+import { geodesicInverse } from '../../shared/geodesy/geodesic.ts';
+import { localFrame } from '../../shared/geodesy/local-frame.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import { turnBetween } from '../../shared/retrieve/cast-rules.ts';
+import { bottomOf } from './analytic-bottom.ts';
+import { planMark } from './plan-marks.ts';
+
+/** A bank that falls to the north: 3 m at the mark's south, 9 m to the north, 10 %, a little fan-shaped so that no two bearings tie. */
+const bank = (east: number, north: number): number =>
+  Math.min(Math.max(4.5 + 0.1 * north + 0.0006 * (east - 6) ** 2 * 0.2, 2.8), 9.5);
+const BAND = [3.7, 5.5] as const;
+
+const distanceToMark = ({ boat, landing }: CastPlan): number => {
+  const [de, dn] = [landing.east - boat.east, landing.north - boat.north];
+  return Math.abs(boat.east * dn - boat.north * de) / Math.hypot(de, dn);
+};
+
+describe('plugin cast', () => {
+  it('puts the deep-side boat below the band and the landing above it, and the other side the other way round', () => {
+    const { found } = planMark({ bottom: bottomOf(bank), band: BAND });
+    expect(found.downslope_depth).toBeGreaterThanOrEqual(5.5 + 0.6096 - 1e-9);
+    expect(found.downslope_landing_depth).toBeLessThanOrEqual(3.7);
+    expect(found.upslope_depth).toBeLessThanOrEqual(3.7);
+    expect(found.upslope_landing_depth).toBeGreaterThanOrEqual(5.5);
+  });
+
+  it('gives fields that say what the plan says', () => {
+    const { found } = planMark({ bottom: bottomOf(bank), band: BAND, declination: 7 });
+    const plan = found.downslope as CastPlan;
+    expect(found.downslope_lat).toBe(plan.boat.lat);
+    expect(found.downslope_landing_lon).toBe(plan.landing.lon);
+    expect(found.downslope_cast_true).toBe(plan.bearing);
+    expect(found.downslope_cast_mag).toBeCloseTo((plan.bearing - 7 + 360) % 360, 9);
+    expect(found.downslope_cast).toBe(plan.cast);
+    expect(found.downslope_fish_contact).toBe(plan.fishContact);
+    expect(found.lure).toBe(plan.lure);
+  });
+
+  it('leaves magnetic bearings out without a declination', () => {
+    expect(planMark({ bottom: bottomOf(bank), band: BAND }).found.downslope_cast_mag).toBeUndefined();
+  });
+
+  it('gives positions whose distance and bearing by GeographicLib are those of the cast', () => {
+    for (const lon of [-93, 179.9999, -179.9999]) {
+      const { found } = planMark({ bottom: bottomOf(bank, { lat: 61, lon }), band: BAND });
+      const { boat, landing, cast, bearing } = found.downslope as CastPlan;
+      const line = geodesicInverse(boat.lat, boat.lon, landing.lat, landing.lon);
+      expect(line.distance).toBeCloseTo(cast, 3);
+      expect(turnBetween(line.bearing, bearing)).toBeLessThan(0.01);
+      const frame = localFrame(61, lon);
+      expect(frame.toLocal(boat.lat, boat.lon)[0]).toBeCloseTo(boat.east, 6);
+    }
+  });
+
+  it('turns by 90 deg when the bottom does', () => {
+    const turned = (east: number, north: number) => bank(-north, east);
+    const one = planMark({ bottom: bottomOf(bank), band: BAND }).found;
+    const other = planMark({ bottom: bottomOf(turned), band: BAND }).found;
+    for (const side of ['downslope', 'upslope'] as const) {
+      const [a, b] = [one[side] as CastPlan, other[side] as CastPlan];
+      expect(turnBetween(b.bearing, a.bearing + 90)).toBeCloseTo(0, 6);
+      expect(b.fishContact).toBeCloseTo(a.fishContact, 6);
+      expect(b.boat.east).toBeCloseTo(a.boat.north, 6);
+    }
+  });
+
+  it('shows a profile from the boat to the landing with the lure never under the bottom', () => {
+    const { profile, cast } = planMark({ bottom: bottomOf(bank), band: BAND }).found.downslope as CastPlan;
+    const { distance, bottom, bottomSd, lure } = profile;
+    expect([bottom.length, bottomSd.length, lure.length]).toEqual([
+      distance.length,
+      distance.length,
+      distance.length,
+    ]);
+    expect(distance[0]).toBe(0);
+    expect(distance.at(-1)).toBe(cast);
+    for (let i = 1; i < distance.length; i++) expect(distance[i]).toBeGreaterThan(distance[i - 1]);
+    for (let i = 0; i < lure.length; i++) expect(lure[i]).toBeLessThan(bottom[i] + 0.1);
+    expect(lure.at(-1)).toBeCloseTo(0, 1);
+  });
+
+  it('names the next deeper lure, which touches more', () => {
+    const plan = planMark({ bottom: bottomOf(bank), band: BAND }).found.downslope as CastPlan;
+    expect(plan.deeper?.lureDepth).toBeGreaterThan(plan.lureDepth);
+    expect(plan.deeper?.contact).toBeGreaterThan(plan.contact);
+  });
+
+  it('gives the same answer twice and leaves the bottom as it was', () => {
+    const bottom = bottomOf(bank);
+    const before = structuredClone(bottom);
+    const one = planMark({ bottom, band: BAND }).found;
+    expect(planMark({ bottom, band: BAND }).found).toEqual(one);
+    expect(bottom).toEqual(before);
+  });
+
+  it('holds to its rules on any bottom', () => {
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...STRUCTURE_WORDS),
+        fc.nat(5000),
+        fc.double({ min: 0.5, max: 1.5, noNaN: true }),
+        (word, seed, half) => {
+          const { depth } = makeBottom(word, { seed });
+          const bottom = bottomOf(depth, { half: 26, cellSize: 4 });
+          const band = [Math.max(bottom.depth - half, 0.3), bottom.depth + half] as const;
+          const { found, angles } = planMark({ bottom, band });
+          const { downslope, upslope } = found;
+          for (const plan of [downslope, upslope, ...angles]) {
+            if (plan === undefined) continue;
+            expect(plan.boat.depth).toBeGreaterThanOrEqual(0.9144);
+            expect(plan.boat.depth <= band[0] || plan.boat.depth >= band[1] + 0.6095).toBe(true);
+            expect(distanceToMark(plan)).toBeLessThanOrEqual(5 + 1e-9);
+            expect(plan.cast).toBeLessThanOrEqual(45.72 + 1e-9);
+            expect(plan.contact).toBeGreaterThanOrEqual(plan.fishContact - 1e-9);
+            for (const value of [plan.contact, plan.fishContact, plan.lureDepth, plan.bearing, plan.boat.lat])
+              expect(Number.isFinite(value)).toBe(true);
+          }
+          if (downslope !== undefined) {
+            expect(downslope.boat.depth).toBeGreaterThanOrEqual(band[1] + 0.6095);
+            expect(downslope.landing.depth).toBeLessThanOrEqual(band[0] + 0.1);
+          }
+          if (upslope !== undefined) {
+            expect(upslope.boat.depth).toBeLessThanOrEqual(band[0]);
+            expect(upslope.landing.depth).toBeGreaterThanOrEqual(band[1] - 0.1);
+          }
+        },
+      ),
+      { numRuns: 60 },
+    );
+  });
+});
+
+/** The same bottom, unsounded north of a line. */
+function withoutSupport(bottom: BottomModel, line: number): BottomModel {
+  const { grid } = bottom;
+  if (grid === undefined) throw new Error('no grid');
+  const half = (grid.size - 1) / 2;
+  const supported = grid.supported.map((_one, node) =>
+    (Math.floor(node / grid.size) - half) * grid.cellSize > line ? 0 : 1,
+  );
+  return { ...bottom, grid: { ...grid, supported } };
+}
+
+describe('where the bottom does not allow it', () => {
+  it('leaves a side out and says that no water is deep enough for the boat', () => {
+    const { found, said } = planMark({ bottom: bottomOf(() => 4.5), band: BAND });
+    expect(found.downslope).toBeUndefined();
+    expect(found.downslope_lat).toBeUndefined();
+    expect(said.map(({ message }) => message)).toContain(
+      'Found no sounded water of 20.0 ft or more within a 50 yd cast, need it for the boat outside the fish band; deep-side boat position left out.',
+    );
+  });
+
+  it('says that no landing is shallow enough', () => {
+    const { codes } = planMark({
+      bottom: bottomOf((_e, north) => Math.max(4.5 + 0.1 * north, 4)),
+      band: BAND,
+    });
+    expect(codes).toContain('cast/downslope-no-landing');
+    expect(codes).toContain('cast/upslope-no-boat');
+  });
+
+  it('says that no line joins them past the mark', () => {
+    // Deep and shallow water on the same side of the mark only.
+    const odd = (east: number, north: number) => (north < 8 ? 4.5 : east > 0 ? 8 : 2.5);
+    expect(planMark({ bottom: bottomOf(odd), band: BAND }).codes).toContain('cast/downslope-no-line');
+  });
+
+  it('says so when there is no bottom at all', () => {
+    const bottom: BottomModel = { ...bottomOf(bank), status: 'no-data', grid: undefined };
+    const { found, codes, angles } = planMark({ bottom, band: BAND });
+    expect(found).toEqual({});
+    expect(angles).toEqual([]);
+    expect(codes).toEqual(['cast/no-bottom']);
+  });
+
+  it('does not sit or cast over bottom that nobody sounded', () => {
+    const bottom = withoutSupport(bottomOf(bank), 12);
+    const { found, codes } = planMark({ bottom, band: BAND });
+    expect(found.downslope).toBeUndefined();
+    expect(codes).toContain('cast/downslope-no-boat');
+  });
+
+  it('does not sit in less than the draft, nor where the model is not sure of it', () => {
+    const shallow = planMark({ bottom: bottomOf(bank), band: BAND, options: { draft: 2.7 } }).found.upslope;
+    expect(shallow?.boat.depth).toBeGreaterThanOrEqual(2.7);
+    const unsure = planMark({ bottom: bottomOf(bank, { sd: 0.5 }), band: BAND, options: { draft: 2.7 } });
+    expect(unsure.found.upslope).toBeUndefined();
+  });
+
+  it('points out a boat position with little to spare', () => {
+    const { found, codes } = planMark({
+      bottom: bottomOf(bank, { sd: 0.2 }),
+      band: BAND,
+      options: { draft: 2.38 },
+    });
+    expect(found.upslope).toBeDefined();
+    expect(codes).toContain('cast/upslope-boat-shallow');
+  });
+
+  it('says when no lure reaches the fish', () => {
+    const deep = (east: number, north: number) => bank(east, north) + 12;
+    const { found, codes, said } = planMark({ bottom: bottomOf(deep), band: [15.7, 17.5] });
+    expect(found.lure).toBe('25 ft diver');
+    expect(codes).toContain('cast/lure-short');
+    expect(codes).toContain('cast/downslope-no-contact');
+    expect(said.find(({ code }) => code === 'cast/lure-short')?.message).toMatch(
+      /^Found no lure that reaches the fish's deep edge at 57\.4 ft; the deepest, 25 ft diver, reaches 2\d\.\d ft on a \d+ yd cast\.$/,
+    );
+  });
+});
+
+describe('tackle, hazards, wind and current', () => {
+  const file = {
+    file: 'box.csv',
+    header: ['name', 'label_ft', 'reaches_ft', 'cast_m', 'line_lb'],
+    rows: [
+      { line: 2, values: { name: 'Blue', label_ft: '14', reaches_ft: '18', cast_m: '45', line_lb: '12' } },
+      { line: 3, values: { name: 'Red', label_ft: '20', reaches_ft: '', cast_m: '', line_lb: '' } },
+    ],
+  };
+
+  it("uses the person's own lures as calibrated", () => {
+    const { found } = planMark({ bottom: bottomOf(bank), band: BAND, options: { lures: file } });
+    expect(found.lure).toBe('Blue');
+    // "Reaches 18 ft on 45 m": a little more on 50 yd.
+    expect((found.lure_depth ?? 0) / 0.3048).toBeGreaterThan(18);
+    expect((found.lure_depth ?? 0) / 0.3048).toBeLessThan(18.5);
+  });
+
+  it('casts no farther than the person does', () => {
+    const { found } = planMark({ bottom: bottomOf(bank), band: BAND, options: { cast: 30 } });
+    expect(found.downslope_cast).toBeLessThanOrEqual(30);
+  });
+
+  const frame = localFrame(45, -93);
+  const markAt = (east: number, north: number, name: string) => {
+    const [lat, lon] = frame.toGeographic(east, north);
+    return { lat, lon, name, comment: '', description: '', symbol: '' };
+  };
+
+  it('keeps a hazard from under the cast where another is as good', () => {
+    const plain = planMark({ bottom: bottomOf(bank), band: BAND });
+    const { boat, landing } = plain.found.downslope as CastPlan;
+    const under = markAt(
+      boat.east + 0.8 * (landing.east - boat.east),
+      boat.north + 0.8 * (landing.north - boat.north),
+      'Stumps',
+    );
+    const { found, codes } = planMark({ bottom: bottomOf(bank), band: BAND, waypoints: [under] });
+    expect(found.downslope?.bearing).not.toBe(plain.found.downslope?.bearing);
+    expect(codes).not.toContain('cast/hazard');
+  });
+
+  it('reports a hazard at the mark itself, under every cast, by name and word', () => {
+    const { said } = planMark({
+      bottom: bottomOf(bank),
+      band: BAND,
+      waypoints: [markAt(0, 0, 'Brush pile 3')],
+    });
+    expect(said.find(({ code }) => code === 'cast/hazard')?.message).toBe(
+      'Found "Brush pile 3" (brush) under the cast from the deep-side boat position. Use stronger line there, or try a next angle.',
+    );
+  });
+
+  it('takes only whole words of the list for hazards', () => {
+    const other = [markAt(0, 0, 'Brushy'), markAt(0, 1, 'Rocks')];
+    expect(planMark({ bottom: bottomOf(bank), band: BAND, waypoints: other }).codes).not.toContain(
+      'cast/hazard',
+    );
+    const list = { hazards: ['rock'] };
+    expect(planMark({ bottom: bottomOf(bank), band: BAND, waypoints: other, options: list }).codes).toContain(
+      'cast/hazard',
+    );
+  });
+
+  it('shortens casts into the wind, lengthens those with it, and marks them', () => {
+    // The deep side casts south.
+    const against = planMark({ bottom: bottomOf(bank), band: BAND, options: { wind: '180@15mph' } });
+    expect(against.found.downslope?.wind).toBe('into');
+    expect(against.found.downslope_cast).toBeLessThan(0.85 * 45.72);
+    expect(against.codes).toContain('cast/into-wind');
+    expect(against.codes).toContain('cast/easier-side');
+    const behind = planMark({ bottom: bottomOf(bank), band: BAND, options: { wind: '0@15mph' } });
+    expect(behind.found.downslope?.wind).not.toBe('into');
+    expect(behind.found.downslope_cast).toBeGreaterThan(45.72);
+  });
+
+  it('prefers, among casts as good, the one that swims the lure with the current', () => {
+    const even = (_east: number, north: number) => Math.min(Math.max(4.5 + 0.1 * north, 2.8), 9.5);
+    // Casts go south; the retrieve comes north and leans west or east with the bearing.
+    const leaning = (current: number) =>
+      planMark({ bottom: bottomOf(even), band: BAND, options: { current } }).found.downslope as CastPlan;
+    expect(Math.sin((leaning(90).bearing * Math.PI) / 180)).toBeLessThanOrEqual(1e-9);
+    expect(Math.sin((leaning(270).bearing * Math.PI) / 180)).toBeGreaterThanOrEqual(-1e-9);
+  });
+});

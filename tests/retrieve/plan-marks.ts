@@ -1,0 +1,33 @@
+import { cast } from '../../plugins/cast.ts';
+import { nextAngles } from '../../plugins/next-angles.ts';
+import type { BottomModel } from '../../shared/bottom/model.ts';
+import type { PluginContext } from '../../shared/contract/plugin.ts';
+import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+
+const DEFAULTS = { units: 'ft', draft: 0.9144, line: '12', cast: 45.72, hazards: ['stump', 'brush'] };
+
+export interface PlanInput {
+  readonly bottom: BottomModel;
+  /** m. */
+  readonly band: readonly [top: number, bottom: number];
+  readonly options?: object;
+  readonly waypoints?: readonly Partial<Waypoint>[];
+  readonly declination?: number;
+}
+
+/** Runs the cast plugins on one mark. */
+export function planMark({ bottom, band, options, waypoints = [], declination }: PlanInput) {
+  const said: Diagnostic[] = [];
+  const context: PluginContext = {
+    report: (diagnostic) => said.push(diagnostic),
+    progress: () => {},
+    isWanted: () => true,
+  };
+  const fields = { bottom, fish_top: band[0], fish_bottom: band[1], declination };
+  const input = { waypoint: {}, waypoints };
+  const chosen = { ...DEFAULTS, ...options } as never;
+  const found = cast.run({ ...input, fields } as never, chosen, context);
+  const next = nextAngles.run({ ...input, fields: { ...fields, ...found } } as never, chosen, context);
+  return { found, angles: next.angles ?? [], said, codes: said.map(({ code }) => code) };
+}
