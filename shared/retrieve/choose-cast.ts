@@ -16,8 +16,6 @@ export interface Effort {
   readonly refined: number;
 }
 const FULL_EFFORT: Effort = { finalists: 6, refined: 3 };
-/** Candidates of the dive tables from which they are taken, so that they are not neighbors of one another. */
-const SCREENED = 400;
 
 /** Preferences within a tie, as shares of the contact: together less than the tables are sure of. */
 const FALL_LINE_WEIGHT = 0.04;
@@ -61,10 +59,10 @@ export function chooseCast(
     const spot = { east, north, depth: line.depth[boat], depthSd: line.sd[boat] };
     return leastDepthAround(grid, spot) >= rule.draft;
   };
-  const finalists = spread(findCandidates(space, rule, SCREENED).filter(holds), effort.finalists, worth);
+  const finalists = spread(findCandidates(space, rule), effort.finalists, worth, holds);
   const best = bestOf(space, finalists, wave, worth);
   if (best === undefined || effort.refined === 0) return best;
-  const near = spread(refineCandidate(space, rule, best, SCREENED).filter(holds), effort.refined, worth);
+  const near = spread(refineCandidate(space, rule, best), effort.refined, worth, holds);
   const refined = bestOf(space, near, wave, worth);
   if (refined === undefined) return best;
   return judgedWorth(refined, worth) > judgedWorth(best, worth) ? refined : best;
@@ -129,14 +127,19 @@ function isOverHazard({ line, boat, cast }: Candidate, { hazards = [] }: Prefere
   return hazardsUnder(hazards, from, to).length > 0;
 }
 
-/** The best candidates that are not within a few meters of a better one. */
-function spread(candidates: readonly Candidate[], most: number, worth: Worth): Candidate[] {
+/** The best candidates that hold and are not within a few meters of a better one. */
+function spread(
+  candidates: readonly Candidate[],
+  most: number,
+  worth: Worth,
+  holds: (one: Candidate) => boolean,
+): Candidate[] {
   const sorted = candidates
     .map((one) => ({ one, value: worth(one, one.score) }))
     .sort((a, b) => b.value - a.value);
   const kept: Candidate[] = [];
   for (const { one } of sorted) {
-    if (kept.some((other) => isNear(one, other))) continue;
+    if (kept.some((other) => isNear(one, other)) || !holds(one)) continue;
     kept.push(one);
     if (kept.length === most) break;
   }

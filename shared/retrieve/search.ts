@@ -110,11 +110,11 @@ export function searchSpace(
 }
 
 /**
- * Candidates of a rule all round the mark, best first, at most one for each boat position.
+ * Candidates of a rule all round the mark, at most one for each boat position.
  *
  * Every boat position and cast that the rule and the bottom allow is scored by the dive tables.
  */
-export function findCandidates(space: SearchSpace, rule: CastRule, most: number): Candidate[] {
+export function findCandidates(space: SearchSpace, rule: CastRule): Candidate[] {
   const found: Candidate[] = [];
   let best = 0;
   for (const line of space.lines) {
@@ -129,7 +129,7 @@ export function findCandidates(space: SearchSpace, rule: CastRule, most: number)
       best = Math.max(best, one.score * one.weight);
     }
   }
-  return found.sort((a, b) => b.score * b.weight - a.score * a.weight).slice(0, most);
+  return found;
 }
 
 /** Turns and shifts of the line, and moves of the boat, by which a cast is refined: deg, m, m. */
@@ -137,13 +137,8 @@ const TURNS = [-7.5, 0, 7.5];
 const SHIFTS = [-2, 0, 2];
 const MOVES = [-2, -1, 0, 1, 2];
 
-/** Candidates near one: lines turned and shifted a little, boat moved a little; best first. */
-export function refineCandidate(
-  space: SearchSpace,
-  rule: CastRule,
-  one: Candidate,
-  most: number,
-): Candidate[] {
+/** Candidates near one: lines turned and shifted a little, boat moved a little. */
+export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candidate): Candidate[] {
   const found: Candidate[] = [];
   for (const turn of TURNS) {
     const bearing = (one.line.bearing + turn + 360) % 360;
@@ -162,7 +157,7 @@ export function refineCandidate(
       }
     }
   }
-  return found.sort((a, b) => b.score * b.weight - a.score * a.weight).slice(0, most);
+  return found;
 }
 
 /** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
