@@ -47,8 +47,8 @@ export const positionJumps = defineLogPlugin({
   },
   run({ log }, options, context) {
     if (!options.on) return {};
-    const jumps = findJumps(log, options);
-    const stale = findStale(log, options.stale, options.moving, jumps.rows);
+    const stale = findStale(log, options.stale, options.moving);
+    const jumps = findJumps(log, options, stale);
     if (jumps.rows.length > 0)
       context.report(positionJump(log.line[jumps.rows[0]], jumps.farthest, jumps.rows.length));
     if (stale.length > 0) context.report(staleFix(log.line[stale[0]], stale.length));

@@ -20,7 +20,7 @@ const CELL = 10;
 /** Longest piece between two rows of a pass, m. */
 const LONGEST_PIECE = 25;
 /** Pieces looked at, about; on larger surveys a fixed share of the cells stands for all. */
-const MOST_PIECES = 60_000;
+const MOST_PIECES = 30_000;
 /** Rows on each side over which the rate of deepening is taken. */
 const RATE_ROWS = 2;
 
@@ -29,7 +29,7 @@ type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time' | 'pass'>
 /**
  * Crossings of different passes, found exactly between neighboring rows (block means) of each.
  *
- * On surveys of more than some 60,000 rows only those in a fixed pattern of cells are looked at: still a fair
+ * On surveys of more than some 30,000 rows only those in a fixed pattern of cells are looked at: still a fair
  * sample of the lake, and the same every time.
  */
 export function findCrossings(survey: Rows): Crossings {

@@ -21,13 +21,23 @@ export interface JumpRules {
  *
  * When more than `agree` rows in a row agree with each other, the new place is taken as true from its first row;
  * if the stretch before it was no longer than that, it was the stray one (a bad fix at the start).
+ * @param skip Rows already taken out.
  * @returns Rows, ascending, and the longest jump among them, m.
  */
-export function findJumps(log: Track, rules: JumpRules): { rows: number[]; farthest: number } {
+export function findJumps(
+  log: Track,
+  rules: JumpRules,
+  skip: readonly number[] = [],
+): { rows: number[]; farthest: number } {
   const { count, lat, lon, time } = log;
   const { east, north } = stepsOf(log);
   const rows: number[] = [];
   let farthest = 0;
+  let isSkipped: Uint8Array | undefined;
+  if (skip.length > 0) {
+    isSkipped = new Uint8Array(count);
+    for (const row of skip) isSkipped[row] = 1;
+  }
   const isPossible = (from: number, to: number): boolean => {
     const distance =
       to === from + 1
@@ -42,6 +52,7 @@ export function findJumps(log: Track, rules: JumpRules): { rows: number[]; farth
   let doubtful: number[] = [];
   let agreeing = 0;
   for (let i = 1; i < count; i++) {
+    if (isSkipped !== undefined && isSkipped[i] === 1) continue;
     if (isPossible(good, i)) {
       for (const row of doubtful) drop(row, good);
       doubtful = [];
@@ -50,7 +61,7 @@ export function findJumps(log: Track, rules: JumpRules): { rows: number[]; farth
       if (stretch !== undefined && stretch.push(i) > rules.agree) stretch = undefined;
       continue;
     }
-    agreeing = doubtful.length > 0 && isPossible(i - 1, i) ? agreeing + 1 : 1;
+    agreeing = doubtful.length > 0 && isPossible(doubtful[doubtful.length - 1], i) ? agreeing + 1 : 1;
     doubtful.push(i);
     if (agreeing <= rules.agree) continue;
     const first = doubtful.length - agreeing;
@@ -90,13 +101,12 @@ export function findStale(
 ): number[] {
   const { count, lat, lon, time } = log;
   const rows: number[] = [];
-  const out = new Set(skip);
   let start = 0;
   while (start < count) {
     let end = start;
     while (end + 1 < count && lat[end + 1] === lat[start] && lon[end + 1] === lon[start]) end++;
     const held = time[end] - time[start];
-    if (held > seconds && end + 1 < count && !out.has(start) && !out.has(end + 1)) {
+    if (held > seconds && end + 1 < count) {
       const way = distanceBetween(lat[start], lon[start], lat[end + 1], lon[end + 1]);
       if (way / (time[end + 1] - time[start]) > moving) for (let i = start + 1; i <= end; i++) rows.push(i);
     }

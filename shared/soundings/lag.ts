@@ -34,6 +34,8 @@ const LEAST_RATE = 0.02;
 const NEIGHBOR = 60;
 /** Meetings between neighboring passes taken, about. */
 const MOST_NEIGHBORS = 6000;
+/** Crossings that need no neighbors beside them. */
+const ENOUGH_CROSSINGS = 1000;
 /** Rounds of reweighting; the estimate has settled by then. */
 const ROUNDS = 12;
 
@@ -48,9 +50,10 @@ const ROUNDS = 12;
 export function estimateLag(
   survey: Rows,
 ): LagEstimate | { readonly meetings: number; readonly seconds?: undefined } {
-  const meetings = [...crossingMeetings(survey), ...neighborMeetings(survey)].filter(
-    (m) => Math.abs(m.rate) >= LEAST_RATE,
-  );
+  const crossings = crossingMeetings(survey);
+  // Where passes cross a thousand times and more, passes side by side add nothing but time.
+  const beside = crossings.length >= ENOUGH_CROSSINGS ? [] : neighborMeetings(survey);
+  const meetings = [...crossings, ...beside].filter((m) => Math.abs(m.rate) >= LEAST_RATE);
   const passes = new Set(meetings.map((m) => m.pass));
   if (meetings.length < FEWEST || passes.size < FEWEST_PASSES) return { meetings: meetings.length };
   let lag = 0;
