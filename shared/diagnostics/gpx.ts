@@ -395,3 +395,6 @@ export const badTrackTimes = (file: string, count: number, line: number): Diagno
     at(file, line),
     count,
   );
+
+export const notInGeoJson = (file: string, count: number, what: string): Diagnostic =>
+  say('note', 'geojson', `Routes and tracks left out of the GeoJSON: ${what}.`, at(file), count);

@@ -74,6 +74,8 @@ export interface GpxDocument {
   readonly diagnostics: readonly Diagnostic[];
   readonly root: RootPlace;
   readonly counts: GpxCounts;
+  /** Where routes and tracks stand, in order. */
+  readonly lines: readonly Span[];
 }
 
 /** What a file holds besides waypoints, counted. */

@@ -2,7 +2,7 @@ import type { SaxesTagNS } from 'saxes';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/gpx.ts';
 import { decodeFile, encodeFile } from './encoding.ts';
-import type { GpxDocument, RootPlace } from './gpx-document.ts';
+import type { GpxDocument, RootPlace, Span } from './gpx-document.ts';
 import { withLoneAmpersand } from './lone-ampersand.ts';
 import { gpxVersion, isGpxNamespace, isNewerOurs, OURS } from './namespaces.ts';
 import { recognizePartners } from './partners.ts';
@@ -77,6 +77,8 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
   const counts = { routes: 0, tracks: 0, trackPoints: 0, ours: 0 };
   const waypoints = createWaypointReader(utf8, file, report);
   let root: RootPlace | undefined;
+  const lines: Span[] = [];
+  let lineStart: number | undefined;
   let lastTagEnd = 0;
   /** End of the last whole child of the root, and its line. */
   let whole = { end: 0, line: 1 };
@@ -132,13 +134,19 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
       else if (tag.local === 'trkpt') counts.trackPoints++;
       else if (scanner.depth === 2 && tag.uri === root?.uri) {
         if (tag.local === 'wpt') waypoints.open(tag, scanner);
-        else if (tag.local === 'trk') counts.tracks++;
-        else if (tag.local === 'rte') counts.routes++;
+        else if (tag.local === 'trk' || tag.local === 'rte') {
+          counts[tag.local === 'trk' ? 'tracks' : 'routes']++;
+          lineStart = utf8.lastIndexOf(0x3c, lastTagEnd - 1);
+        }
       }
     },
     close(tag, scanner) {
       lastTagEnd = scanner.offset();
-      if (scanner.depth === 2) whole = { end: scanner.offset(), line: scanner.line };
+      if (scanner.depth === 2) {
+        whole = { end: lastTagEnd, line: scanner.line };
+        if (lineStart !== undefined) lines.push({ start: lineStart, end: lastTagEnd });
+        lineStart = undefined;
+      }
       if (waypoints.isInside()) waypoints.close(tag, scanner);
       else if (scanner.depth === 1 && root !== undefined) {
         const end = scanner.offset();
@@ -158,7 +166,7 @@ function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnosti
       ),
     found: () => {
       if (root === undefined) throw new Error('The scanner accepted a text without a root element.');
-      return { root, version, counts, waypoints: waypoints.found };
+      return { root, version, counts, lines, waypoints: waypoints.found };
     },
   };
 }

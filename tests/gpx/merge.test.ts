@@ -1,0 +1,77 @@
+import iconv from 'iconv-lite';
+import { expect, test } from 'vitest';
+import { mergeGpx } from '../../src/gpx/merge-gpx.ts';
+import { readGpx } from '../../src/gpx/read-gpx.ts';
+import { enriched, GPX_11, gpx10, gpx11, MARKS, read, text } from './helpers.ts';
+import { createSchemaChecker, hasSchemas } from './schema.ts';
+
+const other = (content: string | Uint8Array) =>
+  readGpx(typeof content === 'string' ? Buffer.from(content) : content, 'other.gpx');
+const names = (document: ReturnType<typeof read>): string[] => document.waypoints.map(({ name }) => name);
+const OTHER = gpx11('  <wpt lat="45.5" lon="-93.5">\n    <name>Hump B</name>\n  </wpt>\n');
+
+test('waypoints of the second file stand after those of the first, which is otherwise the same', () => {
+  const { document, diagnostics } = mergeGpx([read(MARKS), other(OTHER)], {});
+  expect(names(document)).toEqual(['Long ledge south', 'Old hump', 'Ditch & bend', 'Hump B']);
+  expect(diagnostics).toEqual([]);
+  expect(text(document.bytes).replace(/\n {2}<wpt lat="45.5"[\s\S]*?<\/wpt>/, '')).toBe(MARKS);
+});
+
+test('near duplicates are reported and both kept, or joined when asked', () => {
+  const twin = other(
+    gpx11(
+      '<wpt lat="45.10001" lon="-93.2"><name>LONG LEDGE SOUTH</name></wpt><wpt lat="45.11001" lon="-93.21"><name>Reef</name></wpt>',
+    ),
+  );
+  const kept = mergeGpx([read(MARKS), twin], {});
+  expect(kept.document.waypoints).toHaveLength(5);
+  expect(kept.diagnostics.map(({ code }) => code)).toEqual(['gpx/near-duplicate', 'gpx/near-duplicate']);
+  const joined = mergeGpx([read(MARKS), twin], { join: 5 });
+  expect(names(joined.document)).toEqual(['Long ledge south', 'Old hump', 'Ditch & bend', 'Reef']);
+  expect(joined.diagnostics.map(({ code }) => code)).toEqual(['gpx/joined', 'gpx/near-duplicate']);
+});
+
+test('namespaces of the second file come along, whatever its prefixes', () => {
+  const prefixed = `<g:gpx xmlns:g="${GPX_11}" xmlns:x="urn:x" version="1.1" creator="t"><g:wpt lat="1" lon="2"><g:name>P</g:name><g:extensions><x:a>1</x:a></g:extensions></g:wpt></g:gpx>`;
+  const { document } = mergeGpx([read(MARKS), other(prefixed)], {});
+  expect(names(document)).toContain('P');
+  expect(text(document.bytes)).toContain(`<g:wpt xmlns:g="${GPX_11}" xmlns:x="urn:x" lat="1"`);
+  const reverse = mergeGpx([other(prefixed), read(MARKS)], {});
+  expect(names(reverse.document)).toEqual(['P', 'Long ledge south', 'Old hump', 'Ditch & bend']);
+});
+
+test('text that the first encoding lacks becomes character references, in CDATA too', () => {
+  const narrow = iconv.encode(MARKS.replace('UTF-8', 'ISO-8859-1'), 'ISO-8859-1');
+  const wide = other(gpx11('<wpt lat="1" lon="2"><name>Мыс</name><cmt><![CDATA[<岬> & b]]></cmt></wpt>'));
+  const { document } = mergeGpx([other(narrow), wide], {});
+  expect(document.encoding).toBe('iso-8859-1');
+  expect(document.waypoints[3]).toMatchObject({ name: 'Мыс', comment: '<岬> & b' });
+});
+
+test('what an earlier run added to the second file is left behind', () => {
+  const { document } = mergeGpx([read(MARKS), other(enriched(OTHER))], {});
+  expect(names(document)).toEqual(['Long ledge south', 'Old hump', 'Ditch & bend', 'Hump B']);
+  expect(text(document.bytes)).not.toContain('downslope');
+});
+
+test('a first file without waypoints, or empty, takes those of the second in the right place', () => {
+  const track = gpx11('<metadata/><trk><trkseg/></trk>\n');
+  const { document } = mergeGpx([other(track), read(MARKS)], {});
+  expect(text(document.bytes).indexOf('<wpt')).toBeLessThan(text(document.bytes).indexOf('<trk>'));
+  expect(text(document.bytes).indexOf('<wpt')).toBeGreaterThan(text(document.bytes).indexOf('<metadata/>'));
+  const empty = `<gpx xmlns="${GPX_11}" version="1.1" creator="t"/>`;
+  expect(names(mergeGpx([other(empty), read(MARKS)], {}).document)).toHaveLength(3);
+});
+
+test('files of two GPX versions are refused', () => {
+  expect(() => mergeGpx([read(MARKS), other(gpx10('<wpt lat="1" lon="2"/>'))], {})).toThrow(
+    /GPX 1\.0, expected 1\.1/,
+  );
+});
+
+test.skipIf(!hasSchemas())('the merged file is valid when both were', () => {
+  const checker = createSchemaChecker('1.1');
+  const { document } = mergeGpx([read(MARKS), other(OTHER)], {});
+  expect(checker.faults(document.bytes)).toBeUndefined();
+  checker.dispose();
+});
