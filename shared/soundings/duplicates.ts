@@ -74,9 +74,10 @@ function sameTimes(survey: Survey, rows: readonly number[], others: readonly num
     if (time[before] > time[row]) continue;
     const after = others[Math.min(at + 1, others.length - 1)];
     const gap = time[after] - time[before];
-    if (gap > LONGEST_GAP || (gap === 0 && time[before] !== time[row])) continue;
+    const since = time[row] - time[before];
+    if (since > 0 && (gap > LONGEST_GAP || since > gap)) continue;
     common++;
-    const share = gap === 0 ? 0 : (time[row] - time[before]) / gap;
+    const share = since === 0 ? 0 : since / gap;
     const between = (column: Float64Array | Float32Array) =>
       column[before] + share * (column[after] - column[before]);
     if (Math.abs(lon[after] - lon[before]) > 180) continue;

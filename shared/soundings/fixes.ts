@@ -91,14 +91,8 @@ export function findJumps(
  * or made good the way after. The first row at the position is kept.
  *
  * @param moving Speed from which the boat counts as under way, m/s.
- * @param skip Rows already taken out, ascending.
  */
-export function findStale(
-  log: Track,
-  seconds: number,
-  moving: number,
-  skip: readonly number[] = [],
-): number[] {
+export function findStale(log: Track, seconds: number, moving: number): number[] {
   const { count, lat, lon, time } = log;
   const rows: number[] = [];
   let start = 0;
