@@ -202,7 +202,7 @@ function labelBeside(
   const half = textWide(text) / 2;
   let best: FigurePlace | undefined;
   let bestRoom = Number.NEGATIVE_INFINITY;
-  for (let k = 0; k < 36; k += 1) {
+  for (let k = 0; k < 60; k += 1) {
     const [sin, cos] = [Math.sin((k * Math.PI) / 6), Math.cos((k * Math.PI) / 6)];
     const off = away + 5 * Math.floor(k / 12);
     // The text is wider than high: to the side it has to stand farther off.
@@ -218,7 +218,7 @@ function labelBeside(
     if (score > bestRoom) [bestRoom, best] = [score, center];
   }
   const center = best ?? [x, y];
-  taken.push(center, [center[0] - half * 0.7, center[1]], [center[0] + half * 0.7, center[1]]);
+  taken.push(...[-1, -0.5, 0, 0.5, 1].map((part): FigurePlace => [center[0] + part * half, center[1]]));
   return textElement(text, [center[0], center[1] + 4], {
     class: `mid ${style}`,
   });

@@ -158,9 +158,11 @@ export function drawFooter(profile: BottomLine, scale: SectionScale): string {
     scale.exaggeration === 1
       ? 'Drawn true to scale: heights and lengths alike.'
       : `Heights drawn \u00d7 ${scale.exaggeration}.`;
-  if (scale.exaggeration === 1) return textElement(words, [SECTION.left, y], { class: 'soft' });
+  const runs = runsOf(profile.distance, profile.bottom);
+  if (scale.exaggeration === 1 || runs.length === 0)
+    return textElement(words, [SECTION.left, y], { class: 'soft' });
   const shrink = 0.38;
-  const pieces = runsOf(profile.distance, profile.bottom).map((run) =>
+  const pieces = runs.map((run) =>
     run.map(
       (i): FigurePlace => [
         (profile.distance[i] - scale.from) * scale.across * shrink,

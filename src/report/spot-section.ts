@@ -60,7 +60,7 @@ function userText({ waypoint }: EnrichedWaypoint): string {
 }
 
 const SEVERITY_WORDS = {
-  error: 'Refused',
+  error: 'Error',
   warning: 'Warning',
   note: 'Note',
 } as const;
@@ -80,7 +80,7 @@ function notes(diagnostics: readonly Diagnostic[]): string {
 function sides(spot: EnrichedWaypoint, context: FigureContext): string {
   const { downslope, upslope } = spot.fields;
   if (downslope === undefined && upslope === undefined) {
-    return `<div class="two"><figure>${bottomFigure(spot, context)}</figure><p class="none">No cast is planned here${why(spot)}</p></div>`;
+    return `<div class="two"><figure>${bottomFigure(spot, context)}</figure><p class="none">${noCast(spot)}</p></div>`;
   }
   const side = (name: 'downslope' | 'upslope', plan: CastPlan | undefined, heading: string) => {
     if (plan === undefined)
@@ -88,6 +88,13 @@ function sides(spot: EnrichedWaypoint, context: FigureContext): string {
     return `<div><h4>${heading}</h4><figure>${sideFigure(spot, name, context)}</figure>${factList(castFacts(plan, spot.fields, context.units))}</div>`;
   };
   return `<div class="two">${side('downslope', downslope, 'First choice: deep side, D')}${side('upslope', upslope, 'Second choice: shallow side, U')}</div>`;
+}
+
+function noCast(spot: EnrichedWaypoint): string {
+  const hasAngles = (spot.fields.angles ?? []).length > 0;
+  return hasAngles
+    ? `No cast down or up the slope${why(spot)} What is left is below.`
+    : `No cast is planned here${why(spot)}`;
 }
 
 const why = ({ diagnostics }: EnrichedWaypoint): string =>
