@@ -1,0 +1,142 @@
+import type { ScoringTable } from '../../shared/bottom/score.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import type { Dataset } from './dataset.ts';
+
+const WORDS = STRUCTURE_WORDS.length;
+
+/**
+ * Multinomial logistic regression with a ridge, by L-BFGS.
+ *
+ * Minimizes mean log loss + ridge x sum of squared weights on standardized, clipped features.
+ * Source: Nocedal & Wright 2006, algorithms 7.4 and 3.1 (backtracking).
+ */
+export function fitTable(data: Dataset, ridge: number, steps = 300): ScoringTable {
+  const { mean, sd } = standardize(data.features);
+  const columns = mean.length;
+  const rows = data.features.length;
+  const x = new Float64Array(rows * columns);
+  data.features.forEach((row, r) => {
+    for (let c = 0; c < columns; c++)
+      x[r * columns + c] = Math.max(-4, Math.min(4, (row[c] - mean[c]) / sd[c]));
+  });
+  const loss = (theta: Float64Array, gradient: Float64Array): number =>
+    lossAndGradient(x, data.words, columns, ridge, theta, gradient);
+  const theta = minimize(loss, new Float64Array((columns + 1) * WORDS), steps);
+  return {
+    mean,
+    sd,
+    weights: theta.slice(0, columns * WORDS),
+    intercepts: theta.slice(columns * WORDS),
+  };
+}
+
+function standardize(features: readonly Float64Array[]): { mean: Float64Array; sd: Float64Array } {
+  const columns = features[0].length;
+  const mean = new Float64Array(columns);
+  const sd = new Float64Array(columns);
+  for (const row of features) for (let c = 0; c < columns; c++) mean[c] += row[c] / features.length;
+  for (const row of features)
+    for (let c = 0; c < columns; c++) sd[c] += (row[c] - mean[c]) ** 2 / features.length;
+  return { mean, sd: sd.map((v) => Math.max(Math.sqrt(v), 1e-6)) };
+}
+
+function lossAndGradient(
+  x: Float64Array,
+  words: readonly number[],
+  columns: number,
+  ridge: number,
+  theta: Float64Array,
+  gradient: Float64Array,
+): number {
+  const rows = words.length;
+  const bias = columns * WORDS;
+  const score = new Float64Array(WORDS);
+  gradient.fill(0);
+  let loss = 0;
+  for (let r = 0; r < rows; r++) {
+    for (let w = 0; w < WORDS; w++) score[w] = theta[bias + w];
+    for (let c = 0; c < columns; c++) {
+      const v = x[r * columns + c];
+      for (let w = 0; w < WORDS; w++) score[w] += v * theta[c * WORDS + w];
+    }
+    const most = score.reduce((a, b) => Math.max(a, b));
+    let sum = 0;
+    for (let w = 0; w < WORDS; w++) sum += score[w] = Math.exp(score[w] - most);
+    loss -= Math.log(score[words[r]] / sum) / rows;
+    for (let w = 0; w < WORDS; w++) score[w] = (score[w] / sum - (w === words[r] ? 1 : 0)) / rows;
+    for (let c = 0; c < columns; c++) {
+      const v = x[r * columns + c];
+      for (let w = 0; w < WORDS; w++) gradient[c * WORDS + w] += v * score[w];
+    }
+    for (let w = 0; w < WORDS; w++) gradient[bias + w] += score[w];
+  }
+  for (let i = 0; i < bias; i++) {
+    loss += ridge * theta[i] * theta[i];
+    gradient[i] += 2 * ridge * theta[i];
+  }
+  return loss;
+}
+
+/** L-BFGS with 12 pairs kept. */
+function minimize(
+  loss: (theta: Float64Array, gradient: Float64Array) => number,
+  start: Float64Array,
+  steps: number,
+): Float64Array {
+  let theta = start;
+  let gradient = new Float64Array(theta.length);
+  let value = loss(theta, gradient);
+  const pairs: { s: Float64Array; y: Float64Array; rho: number }[] = [];
+  for (let step = 0; step < steps; step++) {
+    const direction = twoLoop(gradient, pairs);
+    const slope = product(direction, gradient);
+    let length = pairs.length === 0 ? 1 / Math.sqrt(product(gradient, gradient)) : 1;
+    let next = theta;
+    const nextGradient = new Float64Array(theta.length);
+    let nextValue = value;
+    for (let k = 0; k < 20; k++, length /= 2) {
+      next = theta.map((v, i) => v + length * direction[i]);
+      nextValue = loss(next, nextGradient);
+      if (nextValue <= value + 1e-4 * length * slope) break;
+    }
+    const s = next.map((v, i) => v - theta[i]);
+    const y = nextGradient.map((v, i) => v - gradient[i]);
+    const sy = product(s, y);
+    if (sy > 1e-14) pairs.push({ s, y, rho: 1 / sy });
+    if (pairs.length > 12) pairs.shift();
+    const gain = value - nextValue;
+    theta = next;
+    gradient = nextGradient;
+    value = nextValue;
+    if (gain < 1e-7) break;
+  }
+  return theta;
+}
+
+function twoLoop(
+  gradient: Float64Array,
+  pairs: readonly { s: Float64Array; y: Float64Array; rho: number }[],
+): Float64Array {
+  const q = gradient.map((v) => -v);
+  const a = new Float64Array(pairs.length);
+  for (let k = pairs.length - 1; k >= 0; k--) {
+    a[k] = pairs[k].rho * product(pairs[k].s, q);
+    for (let i = 0; i < q.length; i++) q[i] -= a[k] * pairs[k].y[i];
+  }
+  const last = pairs[pairs.length - 1];
+  if (last !== undefined) {
+    const scale = product(last.s, last.y) / product(last.y, last.y);
+    for (let i = 0; i < q.length; i++) q[i] *= scale;
+  }
+  pairs.forEach(({ s, y, rho }, k) => {
+    const b = a[k] - rho * product(y, q);
+    for (let i = 0; i < q.length; i++) q[i] += b * s[i];
+  });
+  return q;
+}
+
+function product(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
+  return sum;
+}
