@@ -1,6 +1,6 @@
-import { LINE_PATTERN } from '../retrieve/line.ts';
+import { LINE_PATTERN, parseLine } from '../retrieve/line.ts';
 import { readLureBox } from '../retrieve/lure-box.ts';
-import { WIND_PATTERN } from '../retrieve/wind.ts';
+import { parseWind, WIND_PATTERN } from '../retrieve/wind.ts';
 import type { OptionDefinition, OptionDefinitions } from './options.ts';
 
 /** Options that several plugins or commands share: each flag is one definition, imported where it is used. */
@@ -40,8 +40,9 @@ export const lineOption = {
   default: '12',
   flag: 'line',
   pattern: LINE_PATTERN,
+  isValid: (text) => parseLine(text) !== undefined,
   expected:
-    'a test in lb (12) or a diameter (0.285mm), with fluorocarbon, nylon or braid after it if not fluorocarbon',
+    'a test in lb (12) or a diameter (0.285mm) of 0.05 to 1 mm, with fluorocarbon, nylon or braid after it if not fluorocarbon',
   help: 'Line: lb test or diameter such as 0.285mm, and the material if not fluorocarbon.',
 } as const satisfies OptionDefinition;
 
@@ -72,6 +73,7 @@ export const windOption = {
   kind: 'text',
   flag: 'wind',
   pattern: WIND_PATTERN,
+  isValid: (text) => parseWind(text) !== undefined,
   expected: 'the direction it comes from and its speed, such as 210@12mph',
   help: 'Wind of the day, direction it comes from and speed such as 210@12mph: shortens casts into it, lengthens casts with it (judgement, not measured).',
 } as const satisfies OptionDefinition;

@@ -46,6 +46,8 @@ export interface SwitchOption extends OptionBase {
 export interface TextOption extends OptionBase {
   readonly kind: 'text';
   readonly pattern?: RegExp;
+  /** False for a text that matches and still says nothing, such as a line thinner than any. */
+  readonly isValid?: (text: string) => boolean;
   readonly expected?: string;
   readonly default?: string;
 }

@@ -3,6 +3,7 @@ import { type CastLine, placeOn } from './cast-lines.ts';
 import type { CastKind, CastPlan, Spot } from './cast-plan.ts';
 import { type JudgedCast, judge } from './choose-cast.ts';
 import { drawBottom } from './judge.ts';
+import { depthShare } from './lures.ts';
 import type { RetrievePath } from './path.ts';
 import { simulateRetrieve } from './retrieve.ts';
 import type { SearchSpace } from './search.ts';
@@ -36,6 +37,7 @@ export function buildPlan(
     cast,
     lure: lure.name,
     lureDepth: tackle.reach(chosen.lure, cast),
+    lureDepthSd: depthShare(lure) * tackle.reach(chosen.lure, cast),
     contact: chosen.contact,
     fishContact: chosen.fishContact,
     contactDepths: depthsOnBottom(scratch.path, bottom),

@@ -15,6 +15,8 @@ export interface CastPlan {
   /** Name of the lure, and the greatest depth it reaches on this cast over deep water, m. */
   readonly lure: string;
   readonly lureDepth: number;
+  /** Standard deviation of that depth, m: a label is honest to 10 % (25 ft: 15 %), an observation to 5 %. */
+  readonly lureDepthSd?: number;
   /** Expected length of the retrieve on bottom, and of the part inside the fish band, m. */
   readonly contact: number;
   readonly fishContact: number;

@@ -34,6 +34,15 @@ export const genericLures = (): Lure[] =>
   }));
 
 /**
+ * Standard deviation of a lure's computed depth, as a share of it: what labels are honest to, less for a lure that was
+ * seen to reach a depth. Judgement.
+ */
+export function depthShare({ isCalibrated, label }: Lure): number {
+  if (isCalibrated) return 0.05;
+  return label >= 24 * METERS_PER.ft ? 0.15 : 0.1;
+}
+
+/**
  * Drag of a diver by its labelled depth, ft, 2 to 30.
  *
  * Drag area 3.0 + 0.48 n cm2, lift-to-drag 0.0525 n - 0.06; one value (16 ft: 17.5 ft on 45 m of 12 lb line) fixes the
@@ -70,7 +79,7 @@ export interface Observation {
 }
 
 /** Factors on the drag area, and on lift-to-drag, beyond which an observation is taken for a mistake. */
-const AREA_FACTORS = [0.2, 5] as const;
+const AREA_FACTORS = [0.33, 2.8] as const;
 const LIFT_FACTORS = [0.7, 1.4] as const;
 /** Depth, as a share of it, to which two observations must agree with one lure. */
 const AGREEMENT = 0.05;

@@ -44,7 +44,7 @@ export const scratch = (): Scratch => ({ path: emptyPath(), work: workspace() })
 /**
  * Tackle from the options of a plugin.
  *
- * @param line As typed; a line that says nothing is refused before the plugin runs, so here it is the usual one.
+ * @throws RangeError for a line that is none: options are checked before a plugin runs.
  */
 export function tackleOf(
   options: { readonly line: string; readonly cast: number; readonly lures?: CsvFile },
@@ -52,8 +52,8 @@ export function tackleOf(
 ): Tackle {
   const own = options.lures === undefined ? [] : readLureBox(options.lures).lures;
   const lures = own.length > 0 ? own : genericLures();
-  const line = parseLine(options.line) ?? parseLine('12');
-  if (line === undefined) throw new Error('the usual line does not parse');
+  const line = parseLine(options.line);
+  if (line === undefined) throw new RangeError(`line ${JSON.stringify(options.line)}`);
   const handling = USUAL_HANDLING;
   const longest = options.cast;
   const depthOn = (lure: LureDrag, cast: number): number =>

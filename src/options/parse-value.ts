@@ -43,6 +43,7 @@ export function parseOptionValue(
         !new RegExp(`^(?:${definition.pattern.source})$`, definition.pattern.flags).test(text)
       )
         refuse(option, text, definition.expected ?? `text like ${definition.pattern.source}`);
+      if (definition.isValid?.(text) === false) refuse(option, text, definition.expected ?? 'another text');
       return text;
     case 'date':
       return parseDate(option, text);
