@@ -24,12 +24,17 @@ const OTHER_VISIT = 45;
 /** Pairs of visits that it takes, and the share that agreement must fall to. */
 const FEWEST_PAIRS = 60;
 const BETTER = 0.7;
+/** Agreement that soundings can show at best, m. */
+const LEAST_MEAN = 0.02;
+/** Another offset farther off than this, s, that agrees within this share more is as good: then neither is known. */
+const RIVAL_AWAY = 10;
+const RIVAL = 1.25;
 
 /**
  * Seconds by which a log's clock is behind that of its tracks, from the bottom itself: with the right offset the
  * depths agree best where the boat came by a second time.
  *
- * Nothing is taken unless agreement improves by 30 % or more; then the answer is good to about a second where the
+ * Nothing is taken unless agreement improves by 30 % or more and no other offset is nearly as good; then the answer is good to about a second where the
  * boat crossed slopes. Without enough repeated places the offset stays 0.
  */
 export function estimateClockOffset(
@@ -48,16 +53,23 @@ export function estimateClockOffset(
   const onTrack = time.length === 0 ? 0 : zero.placed / time.length;
   if (zero.pairs < FEWEST_PAIRS) return { seconds: 0, onTrack };
   let best = { seconds: 0, mean: zero.mean };
+  const seen: { seconds: number; mean: number }[] = [];
   const look = (from: number, to: number, step: number) => {
     for (let seconds = from; seconds <= to; seconds += step) {
       const { mean, pairs, placed } = disagree(seconds);
       // An offset that pushes soundings off the tracks has fewer places to disagree at.
-      if (pairs >= FEWEST_PAIRS && placed >= 0.9 * zero.placed && mean < best.mean) best = { seconds, mean };
+      if (pairs < FEWEST_PAIRS || placed < 0.9 * zero.placed) continue;
+      seen.push({ seconds, mean });
+      if (mean < best.mean) best = { seconds, mean };
     }
   };
   look(-FARTHEST, FARTHEST, COARSE);
   look(best.seconds - COARSE, best.seconds + COARSE, FINE);
-  if (best.mean > BETTER * zero.mean) return { seconds: 0, onTrack, agreement: [zero.mean, zero.mean] };
+  const rival = seen
+    .filter(({ seconds }) => Math.abs(seconds - best.seconds) > RIVAL_AWAY)
+    .reduce((least, { mean }) => Math.min(least, mean), Number.POSITIVE_INFINITY);
+  if (best.mean > BETTER * zero.mean || rival < RIVAL * best.mean + LEAST_MEAN)
+    return { seconds: 0, onTrack, agreement: [zero.mean, zero.mean] };
   return { seconds: best.seconds, onTrack, agreement: [best.mean, zero.mean] };
 }
 
