@@ -142,7 +142,7 @@ describe('readLureBox', () => {
 
   it.each([
     [[HEAD, 'deep,16,45,45,12'], 'box.csv:2: error lures/impossible'],
-    [[HEAD, 'a,10,,,', 'deep,16,17,45,12', 'deep,16,7,30,12'], 'box.csv:4: error lures/contradictory'],
+    [[HEAD, 'a,10,,,', 'deep,16,17,45,12', 'deep,16,9.5,30,12'], 'box.csv:4: error lures/contradictory'],
     [
       [HEAD, 'deep,160,,,'],
       'box.csv:2: error lures/label: Unexpected labelled depth "160", expected 2 to 30 ft.',
