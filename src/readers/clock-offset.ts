@@ -64,12 +64,12 @@ export function estimateClockOffset(
     }
   };
   look(-FARTHEST, FARTHEST, COARSE);
-  look(best.seconds - COARSE, best.seconds + COARSE, FINE);
   const rival = seen
     .filter(({ seconds }) => Math.abs(seconds - best.seconds) > RIVAL_AWAY)
     .reduce((least, { mean }) => Math.min(least, mean), Number.POSITIVE_INFINITY);
   if (best.mean > BETTER * zero.mean || rival < RIVAL * best.mean + LEAST_MEAN)
     return { seconds: 0, onTrack, agreement: [zero.mean, zero.mean] };
+  look(best.seconds - COARSE, best.seconds + COARSE, FINE);
   return { seconds: best.seconds, onTrack, agreement: [best.mean, zero.mean] };
 }
 
