@@ -19,6 +19,7 @@ const BUILT_IN: Readonly<Record<string, () => Promise<Record<string, unknown>>>>
   lag: () => import('../../plugins/lag.ts'),
   'cross-lines': () => import('../../plugins/cross-lines.ts'),
   bottom: () => import('../../plugins/bottom.ts'),
+  structure: () => import('../../plugins/structure.ts'),
   'fish-band': () => import('../../plugins/fish-band.ts'),
   magnetic: () => import('../../plugins/magnetic.ts'),
   cast: () => import('../../plugins/cast.ts'),

@@ -191,7 +191,7 @@ export function widthFeatures(field: HeightField, edge: Edge): number[] {
 }
 
 /** Least width over five bearings, m, at most 160: across, both ways, until the bottom leaves the level's side. */
-function widthAt(field: HeightField, edge: Edge, distance: number, side: 1 | -1): number {
+export function widthAt(field: HeightField, edge: Edge, distance: number, side: 1 | -1): number {
   const level = latticeAt(field.smooth, edge.east, edge.north);
   let least = Number.POSITIVE_INFINITY;
   for (const degrees of WIDTH_BEARINGS) {

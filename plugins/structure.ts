@@ -1,0 +1,45 @@
+import { findStructure } from '../shared/bottom/structure.ts';
+import { describeStructure } from '../shared/bottom/structure-account.ts';
+import { unitsOption } from '../shared/contract/common-options.ts';
+import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
+import * as say from '../shared/diagnostics/bottom.ts';
+
+/** Confidence under which the runner-up is pointed out. */
+const UNSURE = 0.5;
+
+/** What each waypoint is on: hump, point, ledge and so on, with how sure that is. */
+export const structure = defineWaypointPlugin({
+  name: 'structure',
+  summary:
+    'Names the structure each waypoint belongs to, with confidence, runner-up, size, the part the waypoint is on and the reason.',
+  stage: 'waypoint',
+  options: { units: unitsOption },
+  requires: ['bottom'],
+  provides: [
+    'structure',
+    'structure_confidence',
+    'structure_runner_up',
+    'structure_size',
+    'structure_part',
+    'structure_reason',
+  ],
+  run({ fields }, options, context) {
+    // Why there is no word otherwise the bottom plugin has said.
+    const found = findStructure(fields.bottom);
+    if (found === undefined) return {};
+    const { size, part, reason } = describeStructure(found, options.units as 'ft' | 'm');
+    const isStructure = found.word !== 'slope' && found.word !== 'flat';
+    if (isStructure && found.relief < found.leastRelief) {
+      context.report(say.reliefTooLow(found.relief, found.leastRelief));
+    }
+    if (found.confidence < UNSURE) context.report(say.structureUnsure(found.confidence));
+    return {
+      structure: found.word,
+      structure_confidence: found.confidence,
+      structure_runner_up: found.runnerUp,
+      structure_size: size,
+      structure_part: part,
+      structure_reason: reason,
+    };
+  },
+});
