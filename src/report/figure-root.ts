@@ -22,7 +22,7 @@ const MARGIN = 12;
 /** Whole `svg` element round the markup of a figure. */
 export function figureRoot(content: string, root: FigureRoot): string {
   const data = Object.fromEntries(
-    Object.entries(root.data ?? {}).map(([key, value]) => [`data-${key}`, short(value, 4)]),
+    Object.entries(root.data ?? {}).map(([key, value]) => [`data-${key}`, short(value, 7)]),
   );
   const shared = {
     class: 'fig',
