@@ -64,11 +64,11 @@ export const cast = defineWaypointPlugin({
     const uphill = aspect === undefined ? undefined : (aspect + 180) % 360;
     const plan = (side: say.Side, rule: CastRule, fallLine: number | undefined): CastPlan | undefined => {
       const found = planCast(planner, rule, side, fallLine);
-      if (typeof found !== 'string') return found;
-      const { boat, landing } = rule;
-      if (found === 'boat') context.report(say.noBoatWater(side, boat.top, boat.bottom, options.cast, units));
-      else if (found === 'landing')
-        context.report(say.noLanding(side, landing.top, landing.bottom, options.cast, units));
+      if (!('missing' in found)) return found;
+      const { missing, depths } = found;
+      if (missing === 'boat') context.report(say.noBoatWater(side, depths, rule.boat, options.cast, units));
+      else if (missing === 'landing')
+        context.report(say.noLanding(side, depths, rule.landing, options.cast, units));
       else context.report(say.noLine(side, options.cast, units));
       return undefined;
     };

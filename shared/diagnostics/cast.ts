@@ -1,3 +1,4 @@
+import type { DepthRange } from '../contract/options.ts';
 import type { CastPlan } from '../retrieve/cast-plan.ts';
 import type { Hazard } from '../retrieve/hazards.ts';
 import { type DisplayUnits, fromMeters } from '../units.ts';
@@ -41,29 +42,29 @@ export const noBottom = (status: string): Diagnostic =>
     `Found too few soundings round the waypoint for a bottom (status ${status}), need passes on both sides within a cast; boat positions and casts left out. Log more passes over it.`,
   );
 
-/** @param least Least, and for the shallow side greatest, depth for the boat, m. */
+/** @param need Depths that would do, m. */
 export const noBoatWater = (
   side: Side,
-  least: number,
-  most: number,
+  found: DepthRange | undefined,
+  need: DepthRange,
   cast: number,
   units: DisplayUnits,
 ): Diagnostic =>
   warning(
     `cast/${side}-no-boat`,
-    `Found no sounded water ${rangeText(least, most, units)} within a ${castText(cast, units)} cast, need it for the boat outside the fish band; ${BOAT[side]} boat position left out.`,
+    `Found ${soundedText(found, cast, units)}, need ${rangeText(need, units)} for the boat outside the fish band; ${BOAT[side]} boat position left out.`,
   );
 
 export const noLanding = (
   side: Side,
-  least: number,
-  most: number,
+  found: DepthRange | undefined,
+  need: DepthRange,
   cast: number,
   units: DisplayUnits,
 ): Diagnostic =>
   warning(
     `cast/${side}-no-landing`,
-    `Found no sounded bottom ${rangeText(least, most, units)} within a ${castText(cast, units)} cast, need it for the landing beyond the fish; ${BOAT[side]} boat position left out.`,
+    `Found ${soundedText(found, cast, units)}, need ${rangeText(need, units)} for the landing beyond the fish; ${BOAT[side]} boat position left out.`,
   );
 
 export const noLine = (side: Side, cast: number, units: DisplayUnits): Diagnostic =>
@@ -72,10 +73,17 @@ export const noLine = (side: Side, cast: number, units: DisplayUnits): Diagnosti
     `Found no ${castText(cast, units)} line past the waypoint with the boat on one side of the fish band, the landing on the other and sounded water between, need one; ${BOAT[side]} boat position left out.`,
   );
 
-function rangeText(least: number, most: number, units: DisplayUnits): string {
-  if (most === Number.POSITIVE_INFINITY) return `of ${depthText(least, units)} or more`;
-  if (most < least) return `between ${depthText(least, units)} (draft) and ${depthText(most, units)} (fish)`;
-  return `of ${depthText(least, units)} to ${depthText(most, units)}`;
+function soundedText(found: DepthRange | undefined, cast: number, units: DisplayUnits): string {
+  const within = `within a ${castText(cast, units)} cast`;
+  if (found === undefined) return `no sounded bottom ${within}`;
+  return `sounded bottom of ${depthText(found.top, units)} to ${depthText(found.bottom, units)} ${within}`;
+}
+
+function rangeText({ top, bottom }: DepthRange, units: DisplayUnits): string {
+  if (bottom === Number.POSITIVE_INFINITY) return `${depthText(top, units)} or more`;
+  if (bottom < top)
+    return `${depthText(top, units)} or more and ${depthText(bottom, units)} or less, which is nowhere,`;
+  return `${depthText(top, units)} to ${depthText(bottom, units)}`;
 }
 
 export const lureShort = (plan: CastPlan, bandBottom: number, units: DisplayUnits): Diagnostic =>

@@ -12,8 +12,9 @@ const OFFSETS = [-4, 0, 4];
 
 /** m between boat positions tried on a line. */
 const BOAT_STEP = 4;
-/** Shortest cast worth planning, m. */
-export const SHORTEST_CAST = 12;
+/** Shortest cast worth planning, m, and for who casts no farther, as a share of the longest. */
+const SHORTEST_CAST = 12;
+const SHORTEST_SHARE = 0.7;
 /** How far a cast may fall short or go over, as a share of it: 10 %. */
 export const CAST_SPREAD = 0.1;
 /** Casts tried go down by this factor, two of which make the spread. */
@@ -197,10 +198,10 @@ function bestCast(
 ): Candidate | undefined {
   const { band, tackle, trail } = space;
   const longest = clearReach(line, boat, space.longestCast(line.bearing));
-  const shortest = Math.max(SHORTEST_CAST, line.middle - boat);
+  const shortest = Math.max(Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast), line.middle - boat);
   if (longest < shortest || countInside(line, boat, longest * (1 + CAST_SPREAD), band) < least)
     return undefined;
-  const usual = tackle.lures[space.lureFor(space.longestCast(line.bearing))].label;
+  const usual = space.lureFor(space.longestCast(line.bearing));
   let best: Candidate | undefined;
   let lure = -1;
   let reaches = false;
@@ -217,7 +218,7 @@ function bestCast(
       trail.score.fill(-1);
     }
     const score = reaches ? meanScore(trail, k, cast) : 0;
-    const weight = tackle.lures[lure].label > usual ? DEEPER_LURE_WEIGHT : 1;
+    const weight = lure > usual ? DEEPER_LURE_WEIGHT : 1;
     if (best === undefined || score * weight > best.score * best.weight)
       best = { line, boat, cast, lure, score, weight };
   }

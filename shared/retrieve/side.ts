@@ -1,33 +1,38 @@
 import type { DepthGrid } from '../bottom/model.ts';
-import type { CastLine } from './cast-lines.ts';
+import type { DepthRange } from '../contract/options.ts';
 import type { Spot } from './cast-plan.ts';
 import type { CastRule } from './cast-rules.ts';
 import type { SearchSpace } from './search.ts';
 
 /** Why the bottom allows no cast of a rule. */
-export type NoCast = 'boat' | 'landing' | 'line';
+export interface NoCast {
+  readonly missing: 'boat' | 'landing' | 'line';
+  /** Sounded depths within a cast of the mark, m; absent when there are none. */
+  readonly depths?: DepthRange;
+}
 
 /**
  * What is missing where no cast of a rule was found: sounded water for the boat within a cast of the mark, a landing
  * beyond the fish, or one line past the mark that has both.
  */
-export function whyNoCast(space: SearchSpace, rule: CastRule): NoCast {
+export function whyNoCast(space: SearchSpace, { boat, landing }: CastRule): NoCast {
+  let top = Number.POSITIVE_INFINITY;
+  let bottom = 0;
   let hasBoat = false;
   let hasLanding = false;
-  for (const line of space.lines) {
-    const longest = space.longestCast(line.bearing);
-    const boats = anyDepth(line, -longest, 0, rule.boat.top, rule.boat.bottom);
-    hasBoat ||= boats;
-    hasLanding ||= anyDepth(line, 0, longest, rule.landing.top, rule.landing.bottom);
+  for (const { bearing, middle, depth, supported } of space.lines) {
+    const last = Math.min(middle + Math.floor(space.longestCast(bearing)), depth.length - 1);
+    for (let i = middle; i <= last; i++) {
+      if (supported[i] === 0) continue;
+      const here = depth[i];
+      top = Math.min(top, here);
+      bottom = Math.max(bottom, here);
+      hasBoat ||= here >= boat.top && here <= boat.bottom;
+      hasLanding ||= here >= landing.top && here <= landing.bottom;
+    }
   }
-  return !hasBoat ? 'boat' : !hasLanding ? 'landing' : 'line';
-}
-
-function anyDepth(line: CastLine, from: number, to: number, top: number, bottom: number): boolean {
-  const last = Math.min(line.middle + Math.floor(to), line.depth.length - 1);
-  for (let i = Math.max(line.middle + Math.ceil(from), 0); i <= last; i++)
-    if (line.supported[i] === 1 && line.depth[i] >= top && line.depth[i] <= bottom) return true;
-  return false;
+  const missing = !hasBoat ? 'boat' : !hasLanding ? 'landing' : 'line';
+  return bottom > 0 ? { missing, depths: { top, bottom } } : { missing };
 }
 
 /** The boat swings and drifts this far, m. */

@@ -18,6 +18,7 @@ const SURE_CAST = 10;
 
 /** What the person fishes with, and what its lures reach. */
 export interface Tackle {
+  /** By what they reach, shallowest first. */
   readonly lures: readonly Lure[];
   readonly line: Line;
   readonly handling: Handling;
@@ -51,13 +52,20 @@ export function tackleOf(
   { path, work }: Scratch,
 ): Tackle {
   const own = options.lures === undefined ? [] : readLureBox(options.lures).lures;
-  const lures = own.length > 0 ? own : genericLures();
+  const usual = own.length > 0 ? own : genericLures();
   const line = parseLine(options.line);
   if (line === undefined) throw new RangeError(`line ${JSON.stringify(options.line)}`);
   const handling = USUAL_HANDLING;
   const longest = options.cast;
   const depthOn = (lure: LureDrag, cast: number): number =>
     freeDepth({ cast, line, lure, handling }, path, work);
+  // By what they reach: the person's own observations may turn the order of the labels round.
+  const lures = own.some(({ isCalibrated }) => isCalibrated)
+    ? usual
+        .map((lure) => ({ lure, depth: depthOn(lure.drag, longest) }))
+        .sort((a, b) => a.depth - b.depth)
+        .map(({ lure }) => lure)
+    : usual;
   const known = new Map<number, readonly [longest: number, power: number]>();
 
   const curveOf = (index: number): readonly [longest: number, power: number] => {
@@ -89,7 +97,7 @@ export function tackleOf(
       // Shallower lures come first: one that reaches on any cast leaves nothing to those after it.
       if (cast <= SURE_CAST) break;
     }
-    const last = deepest(lures, (i) => reach(i, longest));
+    const last = lures.length - 1;
     return (cast) => {
       for (let i = 0; i < casts.length; i++) if (cast >= casts[i]) return i;
       return last;
@@ -102,11 +110,3 @@ export function tackleOf(
 /** True for a lure whose label alone tells that it does not reach: no line brings it to 1.6 times that on a 45 m cast. */
 const surelyShort = (lure: Lure, depth: number, longest: number): boolean =>
   !lure.isCalibrated && 1.6 * lure.label * (1.3 * (longest / 45)) ** 0.6 < depth;
-
-/** Generic lures run by their label; only the person's own may run otherwise. */
-function deepest(lures: readonly Lure[], reach: (index: number) => number): number {
-  let best = lures.length - 1;
-  for (let i = 0; i < lures.length - 1; i++)
-    if ((lures[i].isCalibrated || lures[best].isCalibrated) && reach(i) > reach(best)) best = i;
-  return best;
-}

@@ -24,9 +24,10 @@ export function parseWind(text: string): Wind | undefined {
   return Number(match[1]) <= 360 && speed <= STRONGEST ? { from, speed } : undefined;
 }
 
-/** Share of its length that a cast gains per m/s of wind behind it, and loses per m/s ahead: judgement, not measured. */
+/** Share of its length that a cast gains per m/s of wind behind it, and loses per m/s ahead and across: judgement. */
 const GAIN_BEHIND = 0.03;
 const LOSS_AHEAD = 0.04;
+const LOSS_ACROSS = 0.01;
 /** A cast keeps at least, and reaches at most, this share of its length in still air. */
 const LEAST_SHARE = 0.5;
 const MOST_SHARE = 1.3;
@@ -34,8 +35,10 @@ const MOST_SHARE = 1.3;
 /** Length of a cast on a bearing over that in still air. Judgement. */
 export function windFactor(wind: Wind | undefined, bearing: number): number {
   if (wind === undefined) return 1;
-  const ahead = wind.speed * Math.cos(((bearing - wind.from) * Math.PI) / 180);
-  const factor = ahead > 0 ? 1 - LOSS_AHEAD * ahead : 1 - GAIN_BEHIND * ahead;
+  const turn = ((bearing - wind.from) * Math.PI) / 180;
+  const ahead = wind.speed * Math.cos(turn);
+  const across = wind.speed * Math.abs(Math.sin(turn));
+  const factor = 1 - (ahead > 0 ? LOSS_AHEAD : GAIN_BEHIND) * ahead - LOSS_ACROSS * across;
   return Math.min(Math.max(factor, LEAST_SHARE), MOST_SHARE);
 }
 

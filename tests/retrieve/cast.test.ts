@@ -151,7 +151,7 @@ describe('where the bottom does not allow it', () => {
     expect(found.downslope).toBeUndefined();
     expect(found.downslope_lat).toBeUndefined();
     expect(said.map(({ message }) => message)).toContain(
-      'Found no sounded water of 20.0 ft or more within a 50 yd cast, need it for the boat outside the fish band; deep-side boat position left out.',
+      'Found sounded bottom of 14.8 ft to 14.8 ft within a 50 yd cast, need 20.0 ft or more for the boat outside the fish band; deep-side boat position left out.',
     );
   });
 

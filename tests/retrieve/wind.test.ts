@@ -1,0 +1,51 @@
+import { describe, expect, it } from 'vitest';
+import { bearingPreference, parseWind, windFactor, windOnCast } from '../../shared/retrieve/wind.ts';
+
+describe('parseWind', () => {
+  it('reads the direction it comes from and its speed', () => {
+    expect(parseWind('210@12mph')).toEqual({ from: 210, speed: 12 * 0.44704 });
+    expect(parseWind('360 @ 5 m/s')).toEqual({ from: 0, speed: 5 });
+    expect(parseWind('45.5@10kn')?.speed).toBeCloseTo((10 * 1852) / 3600, 9);
+    expect(parseWind('0@18km/h')?.speed).toBeCloseTo(5, 9);
+  });
+
+  it('refuses what is no wind', () => {
+    for (const text of ['', '210', '210@12', '400@12mph', '210@300mph', '-10@5mph', 'SW@5mph'])
+      expect(parseWind(text)).toBeUndefined();
+  });
+});
+
+describe('judgement of wind and current', () => {
+  const south = { from: 180, speed: 5 };
+
+  it('takes 4 % of a cast per m/s ahead, gives 3 % per m/s behind and takes 1 % across', () => {
+    expect(windFactor(undefined, 10)).toBe(1);
+    expect(windFactor(south, 180)).toBeCloseTo(0.8, 9);
+    expect(windFactor(south, 0)).toBeCloseTo(1.15, 9);
+    expect(windFactor(south, 90)).toBeCloseTo(0.95, 9);
+  });
+
+  it('keeps a cast between half and 1.3 of its length in any wind', () => {
+    const gale = { from: 0, speed: 30 };
+    expect(windFactor(gale, 0)).toBe(0.5);
+    expect(windFactor(gale, 180)).toBe(1.3);
+  });
+
+  it('says how a cast goes to the wind, and nothing in light air', () => {
+    expect(windOnCast(south, 150)).toBe('into');
+    expect(windOnCast(south, 90)).toBe('across');
+    expect(windOnCast(south, 350)).toBe('with');
+    expect(windOnCast({ from: 180, speed: 2 }, 180)).toBeUndefined();
+    expect(windOnCast(undefined, 180)).toBeUndefined();
+  });
+
+  it('prefers the retrieve that goes with the current and the cast out of the wind, within 5 %', () => {
+    expect(bearingPreference(undefined, undefined)).toBeUndefined();
+    const current = bearingPreference(undefined, 90);
+    expect(current?.(270)).toBeCloseTo(0.03, 9);
+    expect(current?.(90)).toBeCloseTo(-0.03, 9);
+    const wind = bearingPreference({ from: 0, speed: 10 }, undefined);
+    expect(wind?.(0)).toBeCloseTo(-0.02, 9);
+    expect(wind?.(180)).toBeCloseTo(0, 9);
+  });
+});
