@@ -96,10 +96,11 @@ function structureWords(fields: Fields, units: DisplayUnits): string {
   if (fields.structure === undefined) return STRUCTURE_GAPS[fields.status ?? 'no-data'] ?? 'Not known.';
   const runnerUp =
     fields.structure_runner_up === undefined ? '' : `; if not, ${kindOf(fields.structure_runner_up)}`;
-  const size =
-    fields.structure_size === undefined
-      ? ''
-      : ` About ${lengthText(fields.structure_size, units, NBSP)} across its shorter side.`;
+  // A reason that measures the structure already says how wide it is.
+  const isSized = fields.structure_size === undefined || (fields.structure_reason ?? '').includes('across');
+  const size = isSized
+    ? ''
+    : ` About ${lengthText(Number(fields.structure_size), units, NBSP)} across its shorter side.`;
   const part = fields.structure_part === undefined ? '' : ` The mark is on its ${fields.structure_part}.`;
   const reason =
     fields.structure_reason === undefined ? '' : ` ${endStop(sentence(fields.structure_reason))}`;

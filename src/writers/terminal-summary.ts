@@ -100,7 +100,7 @@ function columnsOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Col
     {
       head: 'fish',
       alignRight: true,
-      giveUp: 3,
+      giveUp: 4,
       cell: (spot) => fishCell(spot, units),
     },
     {
@@ -112,10 +112,10 @@ function columnsOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Col
     { head: 'cast', giveUp: 1, cell: (spot) => castCell(spot, units) },
     {
       head: 'lure',
-      giveUp: 4,
+      giveUp: 2,
       cell: ({ fields }) => fields.lure?.replace(/(\d) ft\b/g, '$1ft') ?? '-',
     },
-    { head: 'on bottom', giveUp: 2, cell: (spot) => contactCell(spot, units) },
+    { head: 'on bottom', giveUp: 3, cell: (spot) => contactCell(spot, units) },
     { head: 'note', giveUp: 0, cell: noteCell },
   ];
 }
