@@ -214,9 +214,11 @@ export const crossOffset = (what: string, median: number, crossings: number, isU
     }`,
   );
 
-export const crossRatio = (what: string, ratio: number, unit: string, crossings: number) =>
+export const crossRatio = (what: string, ratio: number, unit: string, crossings: number, isMended: boolean) =>
   say(
     'warning',
     'unit-mismatch',
-    `Unexpected ratio of depths of ${ratio.toFixed(2)} at ${crossings} crossings of ${what} with the rest, expected 1: unit mismatch suspected (${unit}). Not corrected; check --depth-unit and the column names.`,
+    `Unexpected ratio of depths of ${ratio.toFixed(2)} at ${crossings} crossings of ${what} with the rest, expected 1: unit mismatch suspected (${unit}). ${
+      isMended ? 'Corrected, as asked.' : 'Not corrected; check --depth-unit and the column names.'
+    }`,
   );

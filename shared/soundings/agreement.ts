@@ -14,9 +14,16 @@ export interface GroupAgreement {
   /** Median ratio, group over rest. */
   readonly ratio: number;
   /** What it looks like: a unit taken for another, a constant offset, or nothing. */
-  readonly suspicion?:
-    | { readonly kind: 'unit'; readonly unit: string; readonly factor: number }
-    | { readonly kind: 'offset' };
+  readonly suspicion?: UnitSuspicion | { readonly kind: 'offset' };
+}
+
+/** Depths of a group that look like `factor` x depth + `constant`, m: a unit taken for another. */
+export interface UnitSuspicion {
+  readonly kind: 'unit';
+  /** In words: "feet taken for meters". */
+  readonly unit: string;
+  readonly factor: number;
+  readonly constant: number;
 }
 
 /** Agreement of a whole survey with itself. */
@@ -45,6 +52,8 @@ const LEAST_DEPTH = 0.5;
 /** Fewest crossings of a group, and the least offset worth a word, m. */
 const FEWEST = 8;
 const LEAST_OFFSET = 0.15;
+/** Share of the scatter that a change of unit must leave, to be believed beside a constant. */
+const HALF_SCATTER = 0.5;
 /** Standard errors from which an offset is believed. */
 const SURE = 4;
 
@@ -59,8 +68,8 @@ export function judgeAgreement(survey: Survey, crossings: Crossings): Agreement 
   const fileOf = (row: number) => survey.log[row];
   const dayOf = (row: number) => dayNumber(survey.time[row]);
   const groups = [
-    ...groupsBy(survey, crossings, fileOf, (log) => survey.logs[log].file, 'file'),
-    ...groupsBy(survey, crossings, dayOf, dayName, 'day'),
+    ...groupsBy(crossings, fileOf, (log) => survey.logs[log].file, 'file'),
+    ...groupsBy(crossings, dayOf, dayName, 'day'),
   ];
   return {
     crossings: crossings.count,
@@ -80,22 +89,27 @@ const dayNumber = (time: number): number => (time >= FIRST_DATED ? Math.floor(ti
 
 export const dayName = (day: number): string => new Date(day * 86_400_000).toISOString().slice(0, 10);
 
+/** Depths of a group and of the rest where they cross, in pairs. */
+interface Pairs {
+  readonly own: number[];
+  readonly other: number[];
+}
+
 function groupsBy(
-  survey: Survey,
   crossings: Crossings,
   groupOf: (row: number) => number,
   nameOf: (group: number) => string,
   kind: 'file' | 'day',
 ): GroupAgreement[] {
-  const found = new Map<number, { difference: number[]; ratio: number[] }>();
+  const found = new Map<number, Pairs>();
   const add = (group: number, own: number, other: number) => {
-    let entry = found.get(group);
-    if (entry === undefined) {
-      entry = { difference: [], ratio: [] };
-      found.set(group, entry);
+    let pairs = found.get(group);
+    if (pairs === undefined) {
+      pairs = { own: [], other: [] };
+      found.set(group, pairs);
     }
-    entry.difference.push(own - other);
-    if (own > LEAST_DEPTH || other > LEAST_DEPTH) entry.ratio.push(own / other);
+    pairs.own.push(own);
+    pairs.other.push(other);
   };
   for (let i = 0; i < crossings.count; i++) {
     const a = groupOf(crossings.first[i]);
@@ -104,31 +118,72 @@ function groupsBy(
     add(a, crossings.firstDepth[i], crossings.secondDepth[i]);
     add(b, crossings.secondDepth[i], crossings.firstDepth[i]);
   }
-  void survey;
-  const groups = [...found].sort(([a], [b]) => a - b);
-  // Of two groups that only meet each other both differ by the same; the larger one is named as well.
-  return groups.map(([group, { difference, ratio }]) => judgeGroup(nameOf(group), kind, difference, ratio));
+  return [...found].sort(([a], [b]) => a - b).map(([group, pairs]) => judgeGroup(nameOf(group), kind, pairs));
 }
 
-function judgeGroup(
-  name: string,
-  kind: 'file' | 'day',
-  differences: number[],
-  ratios: number[],
-): GroupAgreement {
-  const crossings = differences.length;
-  const middle = median(differences);
-  const deviation = 1.4826 * median(differences.map((value) => Math.abs(value - middle)));
+function judgeGroup(name: string, kind: 'file' | 'day', { own, other }: Pairs): GroupAgreement {
+  const crossings = own.length;
+  const { middle, deviation } = middleOf(own.map((depth, i) => depth - other[i]));
   // 1.253: the median's standard error over the mean's, for normal errors.
   const error = (1.253 * deviation) / Math.sqrt(crossings);
+  const ratios = own.flatMap((depth, i) =>
+    Math.max(depth, other[i]) > LEAST_DEPTH ? [depth / other[i]] : [],
+  );
   const ratio = ratios.length === 0 ? 1 : median(ratios);
   const base = { name, kind, crossings, difference: middle, error, ratio };
   if (crossings < FEWEST) return base;
-  const unit = UNIT_RATIOS.find(([factor]) => Math.abs(ratio / factor - 1) <= RATIO_TOLERANCE);
-  if (unit !== undefined && ratios.length * 2 > crossings)
-    return { ...base, suspicion: { kind: 'unit', unit: unit[1], factor: unit[0] } };
+  const unit = unitTaken({ own, other }, ratio);
+  if (unit !== undefined) return { ...base, suspicion: unit };
   const isOffset = Math.abs(middle) > LEAST_OFFSET && Math.abs(middle) > SURE * error;
   return isOffset ? { ...base, suspicion: { kind: 'offset' } } : base;
+}
+
+/**
+ * The unit that was taken for another, if the depths of a group look like it.
+ *
+ * Two signs: the median ratio of depths is that of two units within 2 %; or depths that differ by a constant as
+ * well (another water level) scatter least, and by half or less, about a line of that slope.
+ */
+function unitTaken({ own, other }: Pairs, ratio: number): UnitSuspicion | undefined {
+  const about = (factor: number) => middleOf(own.map((depth, i) => depth - factor * other[i]));
+  const plain = about(1).deviation;
+  let best: UnitSuspicion | undefined;
+  let least = HALF_SCATTER * plain;
+  for (const [factor, unit] of UNIT_RATIOS) {
+    const { middle, deviation } = about(factor);
+    const suspicion = { kind: 'unit', unit, factor, constant: middle } as const;
+    if (Math.abs(ratio / factor - 1) <= RATIO_TOLERANCE) return suspicion;
+    // The scatter of the rest counts `factor` times about such a line.
+    const scatter = deviation / Math.max(1, factor);
+    if (scatter < least && Math.abs(Math.log(ratio / factor)) < Math.LN2 / 2) {
+      least = scatter;
+      best = suspicion;
+    }
+  }
+  return best;
+}
+
+/** Median, and robust standard deviation about it. */
+function middleOf(values: number[]): { middle: number; deviation: number } {
+  const middle = median(values);
+  return { middle, deviation: 1.4826 * median(values.map((value) => Math.abs(value - middle))) };
+}
+
+/**
+ * Logs whose depths are in another unit than the rest's: those with fewer than half of the survey's rows, as of two
+ * that disagree the larger is taken for right.
+ */
+export function wrongUnits(
+  survey: Survey,
+  agreement: Agreement,
+): { log: number; suspicion: UnitSuspicion }[] {
+  return survey.logs.flatMap(({ file }, log) => {
+    const group = agreement.groups.find(({ kind, name }) => kind === 'file' && name === file);
+    if (group?.suspicion?.kind !== 'unit') return [];
+    let rows = 0;
+    for (let i = 0; i < survey.count; i++) if (survey.log[i] === log) rows++;
+    return rows * 2 < survey.count ? [{ log, suspicion: group.suspicion }] : [];
+  });
 }
 
 /**

@@ -202,6 +202,27 @@ describe('cross-lines', () => {
     expect(change).toEqual({});
   });
 
+  test('D13 with a water level of its own as well, the unit is still named, and mended when asked', () => {
+    const far = lawnmower({
+      bearing: 90,
+      factor: 1 / 0.3048,
+      time: 1.7e9 + 86400,
+      file: 'b.csv',
+      seed: 2,
+      count: 6,
+    });
+    const survey = makeSurvey([base, { ...far, depth: far.depth.map((depth) => depth + 0.9) }]);
+    const { said, change } = runOnSurvey(crossLines, survey, { correct: true });
+    const mismatch = said.find(
+      ({ code, place }) => code === 'soundings/unit-mismatch' && place?.file === 'b.csv',
+    );
+    expect(mismatch?.message).toContain('feet taken for meters');
+    expect(mismatch?.message).toContain('Corrected, as asked');
+    const { firstDepth, secondDepth, count } = findCrossings({ ...survey, ...change.columns });
+    const rms = Math.sqrt(firstDepth.reduce((sum, d, i) => sum + (d - secondDepth[i]) ** 2, 0) / count);
+    expect(rms).toBeLessThan(0.15);
+  });
+
   test('files that agree are not suspected', () => {
     const survey = makeSurvey([
       base,
