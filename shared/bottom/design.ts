@@ -128,3 +128,17 @@ export function errorCovariance(design: Design, n: number): Float64Array {
   }
   return out;
 }
+
+/** Covariance of the errors of two blocks, m^2; of one block with itself when `i` is `j`. */
+export function errorBetween(design: Design, i: number, j: number): number {
+  const { pass, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth } = design;
+  const lagI = gradientEast[i] * wayEast[i] + gradientNorth[i] * wayNorth[i];
+  const lagJ = gradientEast[j] * wayEast[j] + gradientNorth[j] * wayNorth[j];
+  let c = LAG * LAG * lagI * lagJ;
+  if (pass[i] === pass[j]) {
+    c +=
+      bias[pass[i]] +
+      OFFSET * OFFSET * (gradientEast[i] * gradientEast[j] + gradientNorth[i] * gradientNorth[j]);
+  }
+  return i === j ? c + noise[i] : c;
+}

@@ -58,6 +58,42 @@ export function gradientAt(
   ];
 }
 
+/** Rate of deepening at every block of a fit without shape coordinate, m/m. One loop: it is a hot one. */
+export function gradientsAtBlocks(fit: Fit): { east: Float64Array; north: Float64Array } {
+  const { design, alpha, n, variation, kernel, coefficients } = fit;
+  const { range, sill, ratio, cos, sin } = variation;
+  const table = kernel.fall;
+  const step = STEPS_PER_RANGE / range;
+  const along = step / ratio;
+  const last = LAST_RANGE * STEPS_PER_RANGE;
+  const outEast = new Float64Array(n);
+  const outNorth = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
+    const e = design.east[i];
+    const m = design.north[i];
+    let sumAlong = 0;
+    let sumAcross = 0;
+    for (let j = 0; j < n; j++) {
+      const de = e - design.east[j];
+      const dn = m - design.north[j];
+      const u = (cos * de + sin * dn) * along;
+      const v = (cos * dn - sin * de) * step;
+      const t = Math.sqrt(u * u + v * v);
+      if (t >= last) continue;
+      const s = t | 0;
+      const fall = alpha[j] * (table[s] + (t - s) * (table[s + 1] - table[s]));
+      sumAlong += fall * u;
+      sumAcross += fall * v;
+    }
+    // u and v are in table steps: one division by the range is already in them.
+    const a = (-sill * sumAlong) / (STEPS_PER_RANGE * range * ratio);
+    const b = (-sill * sumAcross) / (STEPS_PER_RANGE * range);
+    outEast[i] = coefficients[1] / TREND + cos * a - sin * b;
+    outNorth[i] = coefficients[2] / TREND + sin * a + cos * b;
+  }
+  return { east: outEast, north: outNorth };
+}
+
 /** What the fit knows of one place. */
 export interface Posterior {
   /** Depth, m, and rate of deepening east and north, m/m. */

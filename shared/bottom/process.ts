@@ -1,5 +1,5 @@
 import { cholesky, solveLower, solveLowerTransposed } from '../linear-algebra.ts';
-import type { Design } from './design.ts';
+import { type Design, errorCovariance } from './design.ts';
 import { type Kernel, LAST_RANGE, STEPS_PER_RANGE } from './kernel.ts';
 
 /** How the bottom varies: `sill` m^2 over `range` m, `ratio` times as far along the direction (cos, sin). */
@@ -44,36 +44,78 @@ export const isotropic = (range: number, sill: number): Variation => ({
   sin: 0,
 });
 
+/** Room for a factor and the columns solved with it, used again by every candidate of a search. */
+export interface FitRoom {
+  readonly factor: Float64Array;
+  readonly trend: readonly [Float64Array, Float64Array, Float64Array];
+  readonly residual: Float64Array;
+}
+
+export const makeFitRoom = (n: number): FitRoom => ({
+  factor: new Float64Array(n * n),
+  trend: [new Float64Array(n), new Float64Array(n), new Float64Array(n)],
+  residual: new Float64Array(n),
+});
+
+/** What both the likelihood and the fit need. */
+interface Solved {
+  readonly trendCovariance: Float64Array;
+  readonly coefficients: Float64Array;
+  readonly likelihood: number;
+}
+
 /**
- * Fits the process for one way of varying; undefined when the covariance is singular.
+ * Restricted log likelihood of one way of varying, less a constant; undefined when the covariance is singular.
  *
- * Trend coefficients have a flat prior: `likelihood` is the restricted one (Rasmussen & Williams 2006, eq. 2.45).
- *
- * @param errors Of `errorCovariance`, for the same `n`.
- * @param factor Where to build the factor, n x n; overwritten by the next fit that gets it.
+ * @param errors Of `errorCovariance`, for the same `n`. @param room For `n` blocks; overwritten.
  */
-export function fitProcess(
+export function likelihoodOf(
   design: Design,
   n: number,
   kernel: Kernel,
   variation: Variation,
   errors: Float64Array,
-  factor: Float64Array = new Float64Array(n * n),
-): Fit | undefined {
+  room: FitRoom,
+): number | undefined {
+  return solve(design, n, kernel, variation, errors, room)?.likelihood;
+}
+
+/** Fits the process to the first `n` blocks for one way of varying; undefined when the covariance is singular. */
+export function fitProcess(design: Design, n: number, kernel: Kernel, variation: Variation): Fit | undefined {
+  const room = makeFitRoom(n);
+  const solved = solve(design, n, kernel, variation, errorCovariance(design, n), room);
+  if (solved === undefined) return undefined;
+  const { factor, trend, residual: alpha } = room;
+  const [c, e, m] = solved.coefficients;
+  for (let i = 0; i < n; i++) alpha[i] -= trend[0][i] * c + trend[1][i] * e + trend[2][i] * m;
+  solveLowerTransposed(factor, n, n, alpha);
+  return { design, n, kernel, variation, factor, trend, alpha, ...solved };
+}
+
+/**
+ * Factor of the covariance, trend and depths solved with it, and the trend's generalized least squares.
+ *
+ * Trend coefficients have a flat prior: `likelihood` is the restricted one (Rasmussen & Williams 2006, eq. 2.45).
+ */
+function solve(
+  design: Design,
+  n: number,
+  kernel: Kernel,
+  variation: Variation,
+  errors: Float64Array,
+  { factor, trend, residual }: FitRoom,
+): Solved | undefined {
   fillCovariance(design, n, kernel, variation, errors, factor);
   if (!cholesky(factor, n, n)) return undefined;
-  const one = new Float64Array(n).fill(1);
-  const east = new Float64Array(n);
-  const north = new Float64Array(n);
   for (let i = 0; i < n; i++) {
-    east[i] = design.east[i] / TREND;
-    north[i] = design.north[i] / TREND;
+    trend[0][i] = 1;
+    trend[1][i] = design.east[i] / TREND;
+    trend[2][i] = design.north[i] / TREND;
+    residual[i] = design.depth[i];
   }
-  const residual = design.depth.slice(0, n);
-  for (const column of [one, east, north, residual]) solveLower(factor, n, n, column);
-  const trend = [one, east, north] as const;
-  const inner = symmetricProducts(trend);
-  const { inverse, determinant } = invertSymmetric3(inner);
+  for (const column of trend) solveLower(factor, n, n, column);
+  solveLower(factor, n, n, residual);
+  const { inverse, determinant } = invertSymmetric3(symmetricProducts(trend));
   if (!(determinant > 0)) return undefined;
   const right = trend.map((column) => dot(column, residual));
   const coefficients = new Float64Array(3);
@@ -82,27 +124,11 @@ export function fitProcess(
   for (let i = 0; i < n; i++) logDeterminant += Math.log(factor[i * n + i]);
   const fall = dot(residual, residual) - right.reduce((sum, r, i) => sum + r * coefficients[i], 0);
   const likelihood = -logDeterminant - 0.5 * Math.log(determinant) - 0.5 * fall;
-  const alpha = residual;
-  for (let i = 0; i < n; i++) {
-    alpha[i] -= one[i] * coefficients[0] + east[i] * coefficients[1] + north[i] * coefficients[2];
-  }
-  solveLowerTransposed(factor, n, n, alpha);
-  return {
-    design,
-    n,
-    kernel,
-    variation,
-    factor,
-    trend,
-    trendCovariance: inverse,
-    coefficients,
-    alpha,
-    likelihood,
-  };
+  return { trendCovariance: inverse, coefficients, likelihood };
 }
 
 /** Lower triangle of the covariance of the first `n` blocks: bottom plus errors. One loop: it is the hot one. */
-export function fillCovariance(
+function fillCovariance(
   design: Design,
   n: number,
   kernel: Kernel,

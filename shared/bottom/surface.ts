@@ -1,12 +1,12 @@
 import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks.ts';
-import { type Design, errorCovariance, makeDesign, withGradient } from './design.ts';
+import { type Design, makeDesign, withGradient } from './design.ts';
 import { matern52 } from './kernel.ts';
 import { doubtBlocks, doubtPasses } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
-import { gradientAt, type Posterior, posteriorAt, type ShapeAt } from './predict.ts';
+import { gradientsAtBlocks, type Posterior, posteriorAt, type ShapeAt } from './predict.ts';
 import { type Fit, fitProcess } from './process.ts';
 import { makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
-import { findVariation } from './variation-search.ts';
+import { findVariation, SEARCH_BLOCKS } from './variation-search.ts';
 
 /** Soundings further than this from the waypoint are not used, m. */
 export const SURFACE_RADIUS = 118;
@@ -36,21 +36,21 @@ export interface Surface {
 export function fitSurface(soundings: LocalSoundings): Surface | undefined {
   const runs = findRuns(soundings);
   const passSpacing = trackSpacing(soundings, runs);
-  const near = Math.max(NEAR_BLOCK, passSpacing / 6);
-  const blocks = makeBlocks(soundings, runs, near, Math.max(FAR_BLOCK, near), NEAR_RADIUS);
+  const length = Math.max(NEAR_BLOCK, passSpacing / 6);
+  const blocks = makeBlocks(soundings, runs, length, Math.max(FAR_BLOCK, length), NEAR_RADIUS);
   if (blocks.count < 6) return undefined;
   const kernel = matern52();
   let design = makeDesign(blocks);
-  let found = findVariation(design, kernel, passSpacing);
-  if (found === undefined) return undefined;
-  const doubted = doubtBlocks(found);
+  let variation = findVariation(design, kernel, passSpacing);
+  if (variation === undefined) return undefined;
+  const near = fitProcess(design, Math.min(SEARCH_BLOCKS, design.count), kernel, variation);
+  const doubted = near === undefined ? design : doubtBlocks(near);
   if (doubted !== design) {
     design = doubted;
-    found = findVariation(design, kernel, passSpacing) ?? found;
+    variation = findVariation(design, kernel, passSpacing) ?? variation;
   }
-  const { variation } = found;
-  const fitAll = (d: Design): Fit | undefined =>
-    fitProcess(d, d.count, kernel, variation, errorCovariance(d, d.count));
+  const varied = variation;
+  const fitAll = (d: Design): Fit | undefined => fitProcess(d, d.count, kernel, varied);
   let first = fitAll(design);
   if (first === undefined) return undefined;
   const revised = doubtPasses(doubtBlocks(first), first);
@@ -59,7 +59,8 @@ export function fitSurface(soundings: LocalSoundings): Surface | undefined {
     first = fitAll(design) ?? first;
   }
   const coordinate = makeShapeCoordinate(first);
-  const fit = fitAll(withShape(seeGradient(design, first), coordinate));
+  const gradient = gradientsAtBlocks(first);
+  const fit = fitAll(withShape(withGradient(design, gradient.east, gradient.north), coordinate));
   return fit === undefined ? undefined : { passSpacing, blocks, fit, coordinate };
 }
 
@@ -67,16 +68,4 @@ export function fitSurface(soundings: LocalSoundings): Surface | undefined {
 export function atWaypoint(surface: Surface): Posterior {
   const shape: ShapeAt = surface.coordinate.at(0, 0);
   return posteriorAt(surface.fit, 0, 0, shape);
-}
-
-/** The design with the gradient of a fit at every block. */
-function seeGradient(design: Design, fit: Fit): Design {
-  const east = new Float64Array(design.count);
-  const north = new Float64Array(design.count);
-  for (let i = 0; i < design.count; i++) {
-    const [, e, n] = gradientAt(fit, design.east[i], design.north[i]);
-    east[i] = e;
-    north[i] = n;
-  }
-  return withGradient(design, east, north);
 }

@@ -1,9 +1,9 @@
 import { type Design, errorCovariance } from './design.ts';
 import type { Kernel } from './kernel.ts';
-import { type Fit, fitProcess, isotropic, type Variation } from './process.ts';
+import { isotropic, likelihoodOf, makeFitRoom, type Variation } from './process.ts';
 
 /** Blocks nearest the waypoint from which the way of varying is read. */
-const SEARCH_BLOCKS = 72;
+export const SEARCH_BLOCKS = 72;
 /** Log likelihood that a direction must gain to be believed. */
 const DIRECTION_COST = 1;
 const DIRECTIONS = 6;
@@ -15,13 +15,14 @@ const DIRECTIONS = 6;
  * the soundings themselves carries the shape of a ledge or ditch from one pass to the next.
  *
  * @param passSpacing m; sets the scale of the ranges tried.
- * @returns the fit to the nearest blocks; undefined when every candidate is singular.
+ * @returns undefined when every candidate is singular.
  */
-export function findVariation(design: Design, kernel: Kernel, passSpacing: number): Fit | undefined {
+export function findVariation(design: Design, kernel: Kernel, passSpacing: number): Variation | undefined {
   const n = Math.min(SEARCH_BLOCKS, design.count);
   const errors = errorCovariance(design, n);
+  const room = makeFitRoom(n);
   const spread = planeVariance(design, n);
-  const search = new Search((variation) => fitProcess(design, n, kernel, variation, errors));
+  const search = new Search((variation) => likelihoodOf(design, n, kernel, variation, errors, room));
   const middle = 1.6 * passSpacing;
   for (const q of [1, 0.2, 5]) search.try(isotropic(middle, q * spread));
   for (const r of [0.9, 3]) search.try(isotropic(r * passSpacing, search.variation.sill));
@@ -30,7 +31,7 @@ export function findVariation(design: Design, kernel: Kernel, passSpacing: numbe
   for (const m of [0.7, 1.4]) search.try({ ...start, range: start.range * m }, search.cost);
   const ranged = search.variation;
   for (const q of [0.5, 2]) search.try({ ...ranged, sill: ranged.sill * q }, search.cost);
-  return search.best;
+  return search.score > Number.NEGATIVE_INFINITY ? search.variation : undefined;
 }
 
 /** Tries six directions, then how far along and a finer direction round the best. */
@@ -65,25 +66,21 @@ function searchDirection(search: Search): void {
   }
 }
 
-/** Keeps the best fit so far. */
+/** Keeps the best candidate so far. */
 class Search {
-  best: Fit | undefined;
   score = Number.NEGATIVE_INFINITY;
   cost = 0;
   variation: Variation = isotropic(50, 1);
-  private readonly fit: (variation: Variation) => Fit | undefined;
+  private readonly likelihood: (variation: Variation) => number | undefined;
 
-  constructor(fit: (variation: Variation) => Fit | undefined) {
-    this.fit = fit;
+  constructor(likelihood: (variation: Variation) => number | undefined) {
+    this.likelihood = likelihood;
   }
 
   /** Score of a candidate: its log likelihood less the cost. */
   try(variation: Variation, cost = 0): number {
-    const fit = this.fit(variation);
-    if (fit === undefined) return Number.NEGATIVE_INFINITY;
-    const score = fit.likelihood - cost;
+    const score = (this.likelihood(variation) ?? Number.NEGATIVE_INFINITY) - cost;
     if (score > this.score) {
-      this.best = fit;
       this.score = score;
       this.cost = cost;
       this.variation = variation;
