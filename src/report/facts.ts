@@ -2,7 +2,14 @@ import type { FieldDefinition, FieldValues } from '../../shared/contract/fields.
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import { type DisplayUnits, fromMeters } from '../../shared/units.ts';
-import { bearingDigits, depthRange, lengthNumber, lengthText, lengthUnit } from '../writers/quantity.ts';
+import {
+  bearingDigits,
+  depthRange,
+  lengthNumber,
+  lengthText,
+  lengthUnit,
+  percentOf,
+} from '../writers/quantity.ts';
 import { bearingWords } from './figure-words.ts';
 
 /** One line of a list of facts, as plain text. */
@@ -90,7 +97,7 @@ function structureGuess(fields: Fields): string {
   return confidence === undefined ? word : `${likelihood(confidence)} ${word} (${percent(confidence)})`;
 }
 
-const percent = (share: number): string => `${Math.round(share * 100)} %`;
+const percent = (share: number): string => `${percentOf(share)} %`;
 
 function structureWords(fields: Fields, units: DisplayUnits): string {
   if (fields.structure === undefined) return STRUCTURE_GAPS[fields.status ?? 'no-data'] ?? 'Not known.';

@@ -112,12 +112,9 @@ function dayWords(date: string): string {
 
 function levelWords({ waterLevel, waterLevelSource, units }: ReportInput): string {
   if (waterLevel === undefined) return 'Depths are as logged: no water level was given.';
-  const level = fromMeters(Math.abs(waterLevel), units).toFixed(1);
-  const where =
-    Number(level) === 0
-      ? 'at the survey datum'
-      : `${level} ${units} ${waterLevel < 0 ? 'below' : 'above'} the survey datum`;
-  return `Depths count from the water surface of that day, ${where}${waterLevelSource === undefined ? '' : ` (${waterLevelSource})`}.`;
+  const level = fromMeters(waterLevel, units).toFixed(1).replace('-', '\u2212');
+  const source = waterLevelSource === undefined ? '' : `, from ${waterLevelSource}`;
+  return `Depths count from the water surface of that day, at a level of ${level} ${units}${source}.`;
 }
 
 const SEVERITY_ORDER = { error: 0, warning: 1, note: 2 } as const;

@@ -1,6 +1,13 @@
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { type DisplayUnits, fromMeters } from '../../shared/units.ts';
-import { depthRange, depthText, lengthNumber, lengthText, lengthUnit } from '../writers/quantity.ts';
+import {
+  depthRange,
+  depthText,
+  lengthNumber,
+  lengthText,
+  lengthUnit,
+  percentOf,
+} from '../writers/quantity.ts';
 import { bearingWords, spotName } from './figure-words.ts';
 import { escapeText } from './svg.ts';
 
@@ -114,7 +121,7 @@ function row(spot: EnrichedWaypoint, ranks: readonly number[], units: DisplayUni
   const confidence = fields.structure_confidence;
   const cells: [label: string, text: string][] = [
     ['Structure', fields.structure ?? STATUS_WORDS[fields.status ?? 'no-data'] ?? '\u2013'],
-    ['Sure', confidence === undefined ? '\u2013' : `${Math.round(confidence * 100)} %`],
+    ['Sure', confidence === undefined ? '\u2013' : `${percentOf(confidence)} %`],
     ['Depth', fields.depth === undefined ? '\u2013' : depthText(fields.depth, units, ' ')],
     [
       'Fish',
@@ -176,7 +183,7 @@ function filterData({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
   return [
     `data-structure="${fields.structure ?? 'none'}"`,
     `data-depth="${fields.depth === undefined ? '' : depthStep(fields.depth, units)}"`,
-    `data-sure="${reached(confidence === undefined ? undefined : Math.round(confidence * 100), CONFIDENCES)}"`,
+    `data-sure="${reached(confidence === undefined ? undefined : percentOf(confidence), CONFIDENCES)}"`,
     `data-contact="${reached(contact === undefined ? undefined : Number(lengthNumber(contact, units)), CONTACTS)}"`,
   ].join(' ');
 }

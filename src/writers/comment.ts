@@ -2,7 +2,14 @@ import type { FieldValues } from '../../shared/contract/fields.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
 import { toAscii } from './ascii.ts';
-import { type BearingReference, bearingText, depthRange, depthText, lengthText } from './quantity.ts';
+import {
+  type BearingReference,
+  bearingText,
+  depthRange,
+  depthText,
+  lengthText,
+  percentOf,
+} from './quantity.ts';
 
 /** Characters of a comment that the screens of boat units show. */
 const COMMENT_LENGTH = 80;
@@ -56,7 +63,7 @@ function structureText(fields: Partial<FieldValues>): string {
   if (fields.structure === undefined) return '';
   const word = fields.structure[0].toUpperCase() + fields.structure.slice(1);
   if (fields.structure_confidence === undefined) return word;
-  return `${word} ${Math.round(fields.structure_confidence * 100)}%`;
+  return `${word} ${percentOf(fields.structure_confidence)}%`;
 }
 
 function markDepth(fields: Partial<FieldValues>, units: DisplayUnits): string {

@@ -46,5 +46,8 @@ export function bearingText(bearing: number, reference: BearingReference, declin
   return `${bearingDigits(bearing - declination)}M`;
 }
 
+/** Whole percent of a confidence, 99 at most: no model is certain. @param share 0 to 1. */
+export const percentOf = (share: number): number => Math.min(99, Math.round(share * 100));
+
 /** No `-0`. */
 const plain = (text: string): string => (/^-0(\.0*)?$/.test(text) ? text.slice(1) : text);

@@ -2,7 +2,7 @@ import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { Diagnostic, Severity } from '../../shared/diagnostics/diagnostic.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
 import { padText, textWidth } from './display-width.ts';
-import { bearingText, depthRange, depthText, lengthNumber, lengthText } from './quantity.ts';
+import { bearingText, depthRange, depthText, lengthNumber, lengthText, percentOf } from './quantity.ts';
 
 /** Columns that a terminal is taken to have at least. */
 const LEAST_WIDTH = 60;
@@ -125,7 +125,7 @@ const flag = (spot: EnrichedWaypoint): string => ['x', '!', ' '][severityRank(sp
 function structureCell({ fields }: EnrichedWaypoint): string {
   if (fields.structure === undefined) return '-';
   const confidence = fields.structure_confidence;
-  return confidence === undefined ? fields.structure : `${fields.structure} ${Math.round(confidence * 100)}%`;
+  return confidence === undefined ? fields.structure : `${fields.structure} ${percentOf(confidence)}%`;
 }
 
 const slopeCell = ({ fields }: EnrichedWaypoint): string =>

@@ -92,7 +92,7 @@ describe('report page', () => {
     expect(html).toContain('Not for navigation.');
     expect(html).toContain('Wear a life jacket');
     expect(html).toContain('no-entry, no-wake, dam or tailwater zones');
-    expect(html).toContain('2.0 ft below the survey datum (option)');
+    expect(html).toContain('at a level of \u22122.0 ft, from option');
     expect(renderReport(sampleReport(2, { waterLevel: undefined }))).toContain('Depths are as logged');
   });
 

@@ -157,7 +157,7 @@ describe('line on the waypoint itself', () => {
       },
       'm',
     );
-    expect(longest).toBe('Channel-edge 100%, 12.6m+-0.5m, slope 12deg to 214M; one-sided; fish 12.2-18.4m');
+    expect(longest).toBe('Channel-edge 99%, 12.6m+-0.5m, slope 12deg to 214M; one-sided; fish 12.2-18.4m');
     expect(longest.length).toBeLessThanOrEqual(80);
   });
 });
