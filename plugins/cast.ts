@@ -69,6 +69,7 @@ export const cast = defineWaypointPlugin({
       if (missing === 'boat') context.report(say.noBoatWater(side, depths, rule.boat, options.cast, units));
       else if (missing === 'landing')
         context.report(say.noLanding(side, depths, rule.landing, options.cast, units));
+      else if (missing === 'draft') context.report(say.unsureBoat(side, options.draft, units));
       else context.report(say.noLine(side, options.cast, units));
       return undefined;
     };

@@ -73,6 +73,12 @@ export const noLine = (side: Side, cast: number, units: DisplayUnits): Diagnosti
     `Found no ${castText(cast, units)} line past the waypoint with the boat on one side of the fish band, the landing on the other and sounded water between, need one; ${BOAT[side]} boat position left out.`,
   );
 
+export const unsureBoat = (side: Side, draft: number, units: DisplayUnits): Diagnostic =>
+  warning(
+    `cast/${side}-draft`,
+    `Found places for the boat only where the model, less two standard deviations, leaves under ${depthText(draft, units)} within the boat's swing, need the --draft of ${depthText(draft, units)}; ${BOAT[side]} boat position left out. Log another pass there.`,
+  );
+
 function soundedText(found: DepthRange | undefined, cast: number, units: DisplayUnits): string {
   const within = `within a ${castText(cast, units)} cast`;
   if (found === undefined) return `no sounded bottom ${within}`;

@@ -4,8 +4,14 @@ import { placeOn } from './cast-lines.ts';
 import { type CastRule, turnBetween } from './cast-rules.ts';
 import { type Hazard, hazardsUnder } from './hazards.ts';
 import { judgeCast, type Verdict } from './judge.ts';
-import { type Candidate, findCandidates, refineCandidate, type SearchSpace } from './search.ts';
-import { leastDepthAround } from './side.ts';
+import {
+  type Candidate,
+  findCandidates,
+  findHiddenCandidates,
+  refineCandidate,
+  type SearchSpace,
+} from './search.ts';
+import { leastDepthAround, whyNoCast } from './side.ts';
 
 /** A candidate with what the retrieve model expects of it. */
 export interface JudgedCast extends Candidate, Verdict {}
@@ -14,8 +20,10 @@ export interface JudgedCast extends Candidate, Verdict {}
 export interface Effort {
   readonly finalists: number;
   readonly refined: number;
+  /** Looks again, more closely, where hardly any line does. */
+  readonly isThorough: boolean;
 }
-const FULL_EFFORT: Effort = { finalists: 6, refined: 3 };
+const FULL_EFFORT: Effort = { finalists: 6, refined: 3, isThorough: true };
 
 /** Preferences within a tie, as shares of the contact: together less than the tables are sure of. */
 const FALL_LINE_WEIGHT = 0.04;
@@ -59,7 +67,9 @@ export function chooseCast(
     const spot = { east, north, depth: line.depth[boat], depthSd: line.sd[boat] };
     return leastDepthAround(grid, spot) >= rule.draft;
   };
-  const finalists = spread(findCandidates(space, rule), effort.finalists, worth, holds);
+  let finalists = spread(findCandidates(space, rule), effort.finalists, worth, holds);
+  if (finalists.length === 0 && effort.isThorough && whyNoCast(space, rule).missing === 'line')
+    finalists = spread(findHiddenCandidates(space, rule), effort.finalists, worth, holds);
   const best = bestOf(space, finalists, wave, worth);
   if (best === undefined || effort.refined === 0) return best;
   const near = spread(refineCandidate(space, rule, best), effort.refined, worth, holds);

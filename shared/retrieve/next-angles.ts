@@ -16,7 +16,7 @@ const OTHER_BEARING = 30;
 const OTHER_BOAT = 25;
 
 /** Next angles need no last meter of contact. */
-const EFFORT = { finalists: 3, refined: 0 };
+const EFFORT = { finalists: 3, refined: 0, isThorough: false };
 
 /**
  * What to try when the first cast goes quiet, in order: quartering casts to either side of it, the better first;

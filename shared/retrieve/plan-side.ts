@@ -7,7 +7,7 @@ import type { CastKind, CastPlan } from './cast-plan.ts';
 import type { CastRule } from './cast-rules.ts';
 import { chooseCast, type JudgedCast } from './choose-cast.ts';
 import { type Hazard, hazardsNear } from './hazards.ts';
-import { type SearchSpace, searchSpace } from './search.ts';
+import { findCandidates, type SearchSpace, searchSpace } from './search.ts';
 import { type NoCast, whyNoCast } from './side.ts';
 import { scratch, tackleOf } from './tackle.ts';
 import { bearingPreference, parseWind, type Wind, windFactor } from './wind.ts';
@@ -87,7 +87,11 @@ export function planCast(
 ): CastPlan | NoCast {
   const { space, wave, byBearing, hazards } = planner;
   const chosen = chooseCast(space, rule, wave, { fallLine, byBearing, hazards });
-  if (chosen === undefined) return whyNoCast(space, rule);
+  if (chosen === undefined) {
+    const why = whyNoCast(space, rule);
+    const isUnsure = why.missing === 'line' && findCandidates(space, { ...rule, draft: 0 }).length > 0;
+    return isUnsure ? { ...why, missing: 'draft' } : why;
+  }
   return { ...planOf(planner, chosen, kind), ...deeperLure(space, chosen, wave) };
 }
 

@@ -6,12 +6,16 @@ import { castThrough, type DiveTable, diveTable } from './dive-table.ts';
 import type { Scratch, Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
-/** Directions tried, and lines to each, m beside the mark. */
-const BEARINGS = 24;
-const OFFSETS = [-4, 0, 4];
+/** How closely a search looks: directions, lines to each, m beside the mark, and boats on a line, m apart. */
+interface Net {
+  readonly bearings: number;
+  readonly offsets: readonly number[];
+  readonly boatStep: number;
+}
+const WIDE_NET: Net = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
+/** For ground where hardly any line does. */
+const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
 
-/** m between boat positions tried on a line. */
-const BOAT_STEP = 4;
 /** Shortest cast worth planning, m, and for who casts no farther, as a share of the longest. */
 const SHORTEST_CAST = 12;
 const SHORTEST_SHARE = 0.7;
@@ -84,11 +88,9 @@ export function searchSpace(
   longestCast: (bearing: number) => number = () => tackle.longestCast,
 ): SearchSpace {
   let longest = 0;
-  for (let i = 0; i < BEARINGS; i++) longest = Math.max(longest, longestCast((i * 360) / BEARINGS));
+  for (let bearing = 0; bearing < 360; bearing += 15) longest = Math.max(longest, longestCast(bearing));
   const half = longest * (1 + CAST_SPREAD) + 2;
-  const lines: CastLine[] = [];
-  for (let i = 0; i < BEARINGS; i++)
-    for (const offset of OFFSETS) lines.push(sampleLine(grid, (i * 360) / BEARINGS, offset, half));
+  const lines = linesOf(grid, WIDE_NET, half);
   const tables = new Map<number, DiveTable>();
   const table = (lure: number): DiveTable => {
     let known = tables.get(lure);
@@ -110,19 +112,33 @@ export function searchSpace(
   return { grid, band, tackle, scratch, lines, longestCast, lureFor, table, trail };
 }
 
+function linesOf(grid: DepthGrid, { bearings, offsets }: Net, half: number): CastLine[] {
+  const lines: CastLine[] = [];
+  for (let i = 0; i < bearings; i++)
+    for (const offset of offsets) lines.push(sampleLine(grid, (i * 360) / bearings, offset, half));
+  return lines;
+}
+
 /**
  * Candidates of a rule all round the mark, at most one for each boat position.
  *
  * Every boat position and cast that the rule and the bottom allow is scored by the dive tables.
  */
-export function findCandidates(space: SearchSpace, rule: CastRule): Candidate[] {
+export const findCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
+  scan(space, rule, space.lines, WIDE_NET.boatStep);
+
+/** The same in a closer net, for where the first one found none; some ms. */
+export const findHiddenCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
+  scan(space, rule, linesOf(space.grid, CLOSE_NET, space.lines[0].middle), CLOSE_NET.boatStep);
+
+function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], boatStep: number): Candidate[] {
   const found: Candidate[] = [];
   let best = 0;
-  for (const line of space.lines) {
+  for (const line of lines) {
     if (!allowsBearing(rule, line.bearing)) continue;
     const { middle } = line;
     const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
-    for (let boat = first; boat <= middle; boat += BOAT_STEP) {
+    for (let boat = first; boat <= middle; boat += boatStep) {
       if (!allowsBoat(rule, line, boat)) continue;
       const one = bestCast(space, rule, line, boat, HOPELESS * best);
       if (one === undefined) continue;

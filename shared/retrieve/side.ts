@@ -6,7 +6,7 @@ import type { SearchSpace } from './search.ts';
 
 /** Why the bottom allows no cast of a rule. */
 export interface NoCast {
-  readonly missing: 'boat' | 'landing' | 'line';
+  readonly missing: 'boat' | 'landing' | 'line' | 'draft';
   /** Sounded depths within a cast of the mark, m; absent when there are none. */
   readonly depths?: DepthRange;
 }
