@@ -1,4 +1,5 @@
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { indexSurvey } from '../../shared/survey-index.ts';
 import { bottomFigure } from './bottom-figure.ts';
 import { overviewFigure } from './overview-figure.ts';
 import { type FigureContext, planFigure } from './plan-figure.ts';
@@ -30,7 +31,7 @@ export function* figureFiles(input: ReportInput): Generator<FigureFile> {
   const context: FigureContext = {
     units: input.units,
     survey: input.survey,
-    index: input.index,
+    index: input.index ?? indexSurvey(input.survey),
     isStandalone: true,
   };
   yield { name: 'overview.svg', svg: overviewFigure(input, true) };

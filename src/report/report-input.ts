@@ -14,7 +14,7 @@ export interface ReportInput {
   readonly waypoints: readonly EnrichedWaypoint[];
   /** All soundings of the lake, for coverage and the overview; a `Survey` fits. */
   readonly survey: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
-  /** Finds the soundings round a spot; without it every spot looks through the whole survey. */
+  /** Finds the soundings round a spot; made from the survey when absent. */
   readonly index?: SoundingIndex;
   /** Water surface above the survey datum on that day, m, positive up; absent when depths were taken as logged. */
   readonly waterLevel?: number;

@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { formatDiagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { indexSurvey } from '../../shared/survey-index.ts';
 import { fromMeters } from '../../shared/units.ts';
 import { FIGURE_COLORS, FIGURE_DEFS, FIGURE_STYLE } from './figure-style.ts';
 import { overviewFigure } from './overview-figure.ts';
@@ -30,7 +31,7 @@ export function renderReport(input: ReportInput): string {
   const context: FigureContext = {
     units: input.units,
     survey: input.survey,
-    index: input.index,
+    index: input.index ?? indexSurvey(input.survey),
   };
   const list = spotList(input.waypoints, input.units);
   const style = [FIGURE_COLORS, FIGURE_STYLE, PAGE_STYLE, list.style].join('\n');
