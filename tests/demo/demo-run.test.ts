@@ -26,6 +26,22 @@ const result = runProgram([
   ...['--table', inFolder('spots.csv')],
 ]);
 
+/** Marks on forms that the lake was built with, where the word is beyond doubt. */
+const PLAIN_FORMS: Readonly<Record<string, string>> = {
+  A1: 'point',
+  E1: 'point',
+  N1: 'point',
+  A3: 'hump',
+  F2: 'hump',
+  F3: 'hump',
+  K1: 'hump',
+  M1: 'hump',
+  F1: 'saddle',
+  H1: 'channel-edge',
+  H3: 'channel-edge',
+  J1: 'channel-edge',
+};
+
 type Row = Readonly<Record<string, string>>;
 
 const rows = await new Promise<Row[]>((resolve, reject) => {
@@ -87,6 +103,13 @@ describe('demo, run by the program and checked against the known bottom', () => 
 
   test('true depth under the boats is within 0.5 m of the depth that is claimed, root mean square', () => {
     expect(rms(boats.map(({ truth, claimed }) => truth - claimed))).toBeLessThan(0.5);
+  });
+
+  test('of twelve marks on plain forms at least eleven get the word of their form', () => {
+    const right = Object.entries(PLAIN_FORMS).filter(
+      ([name, word]) => rows.find(({ waypoint }) => waypoint === name)?.structure === word,
+    );
+    expect(right.length).toBeGreaterThanOrEqual(11);
   });
 
   test('a waypoint without soundings gets neither depth nor boat', () => {
