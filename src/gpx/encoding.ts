@@ -128,7 +128,8 @@ export function encodeFile(utf8: Uint8Array, encoding: string): Uint8Array {
 
 /** True when every character of `text` has a place in the encoding. */
 export function canEncode(text: string, encoding: string): boolean {
-  if (encoding.startsWith('utf-')) return true;
+  // All encodings that are kept have ASCII where ASCII has it: the declaration was read that way.
+  if (encoding.startsWith('utf-') || /^[\0-\x7f]*$/.test(text)) return true;
   return iconv.decode(iconv.encode(text, encoding), encoding) === text;
 }
 

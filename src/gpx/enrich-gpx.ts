@@ -10,14 +10,14 @@ import type {
   GpxWaypoint,
   WaypointAddition,
 } from './gpx-document.ts';
-import { layoutOf } from './layout.ts';
+import type { Layout } from './layout.ts';
 import { createNameGiver, type NameGiver } from './names.ts';
 import { choosePrefix, declaration, OURS } from './namespaces.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import { outputWarnings } from './output-warnings.ts';
 import { partnerElement, type Writing } from './own-xml.ts';
 import { type AdditionPlan, planAdditions } from './plan-additions.ts';
-import { ownElements } from './previous-additions.ts';
+import { isReplaced, ownElements } from './previous-additions.ts';
 import { splitEdited } from './split-gpx.ts';
 import { fitComments } from './text-limit.ts';
 import { checkValues, verifyEdited } from './verify-output.ts';
@@ -86,10 +86,11 @@ function allEdits(
       addition === undefined && shownName === undefined
         ? undefined
         : { values: addition?.values ?? [], comment: addition?.comment ?? '', shownName };
-    edits.push(...waypointEdits(utf8, waypoint, content, writing));
+    const own = waypointEdits(utf8, waypoint, content, writing);
+    edits.push(...own.edits);
     if (addition !== undefined) {
       const title = shown[ordinal] === '' ? `Waypoint ${ordinal + 1}` : shown[ordinal];
-      edits.push(...partnerEdits(document, waypoint, addition, title, names, writing, options));
+      edits.push(...partnerEdits(document, waypoint, own.layout, addition, title, names, writing, options));
     }
   });
   if (changed > 0 && options.plain) report(says.originalNamesNotKept(document.file, changed));
@@ -97,8 +98,9 @@ function allEdits(
 }
 
 function partnerEdits(
-  { utf8, root }: GpxDocument,
+  { root }: GpxDocument,
   { place, name: original }: GpxWaypoint,
+  layout: Layout,
   addition: WaypointAddition,
   title: string,
   names: NameGiver,
@@ -106,8 +108,6 @@ function partnerEdits(
   options: GpxOutputOptions,
 ): Edit[] {
   if (addition.partners.length === 0) return [];
-  const children = place.children.filter((child) => child.uri !== OURS);
-  const layout = layoutOf(utf8, place, children);
   const prefix = place.tag.slice(0, Math.max(0, place.tag.indexOf(':')));
   const isInScope = (root.namespaces[prefix] ?? '') === place.uri;
   const tag = {
@@ -136,12 +136,14 @@ function declarationEdits(
   const isNeeded = !isPlain && plan.additions.size > 0;
   if (isNeeded) return isDeclared ? [] : [insertAt(at, declaration(prefix))];
   if (!isDeclared) return [];
-  const recognized = waypoints
+  const gone = waypoints
     .filter(({ partner }) => partner?.by !== 'moved')
-    .reduce((sum, { place }) => sum + countOurs(ownElements(place)), 0);
+    .flatMap(({ place, fileIndex }) =>
+      ownElements(place).filter((element) => plan.removed.has(fileIndex) || isReplaced(element, isPlain)),
+    );
   const written = declaration(prefix);
   const isAsWritten = Buffer.from(utf8.subarray(at, at + written.length)).toString('latin1') === written;
-  return isAsWritten && recognized === counts.ours ? [replaceWith(at, at + written.length, '')] : [];
+  return isAsWritten && countOurs(gone) === counts.ours ? [replaceWith(at, at + written.length, '')] : [];
 }
 
 const countOurs = (elements: readonly ElementPlace[]): number =>

@@ -21,16 +21,20 @@ export function layoutOf(utf8: Uint8Array, place: WaypointPlace, children: reado
   return { outer, inner: (deeper) => (first === '' ? '' : first + unit.repeat(deeper)) };
 }
 
-/** White space between the tag before and `at`; empty when anything else stands there. */
-export function spaceBefore(utf8: Uint8Array, at: number): string {
-  return asBuffer(utf8).toString('latin1', startOfSpace(utf8, at), at);
+/** White space before `at`. */
+const spaceBefore = (utf8: Uint8Array, at: number): string =>
+  asBuffer(utf8).toString('latin1', firstSpace(utf8, at), at);
+
+/** Where the white space before `at` starts, when a tag ends there; else `at`: what follows text is left alone. */
+export function startOfSpace(utf8: Uint8Array, at: number): number {
+  const start = firstSpace(utf8, at);
+  return start > 0 && utf8[start - 1] === 0x3e ? start : at;
 }
 
-/** Where the white space before `at` starts, when a tag ends there; else `at`. */
-export function startOfSpace(utf8: Uint8Array, at: number): number {
+function firstSpace(utf8: Uint8Array, at: number): number {
   let start = at;
-  while (start > 0 && utf8[start - 1] <= 0x20 && utf8[start - 1] !== 0) start--;
-  return start > 0 && utf8[start - 1] === 0x3e ? start : at;
+  while (start > 0 && utf8[start - 1] <= 0x20) start--;
+  return start;
 }
 
 const lastLine = (space: string): string => /(\r\n|\r|\n)[ \t]*$/.exec(space)?.[0] ?? '';

@@ -29,8 +29,16 @@ export function ownElements(place: WaypointPlace | ElementPlace): readonly Eleme
   return own;
 }
 
-export const isAddition = (element: ElementPlace): boolean =>
+const isAddition = (element: ElementPlace): boolean =>
   element.uri === OURS && (element.local === 'waypoint' || element.local === 'boat');
+
+/**
+ * True for our elements in a waypoint of the person's that a run replaces.
+ *
+ * The mark of a boat position that the person renamed stays: it says that the new name is the person's.
+ */
+export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
+  isAddition(element) && (isPlain || element.local === 'waypoint');
 
 /** Parts of a waypoint that an earlier run made or opened, as its element says; undefined without one. */
 export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefined {

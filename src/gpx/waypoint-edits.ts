@@ -5,7 +5,7 @@ import type { AddedValue, ElementPlace, GpxWaypoint, WaypointPlace } from './gpx
 import { type Layout, layoutOf, startOfSpace } from './layout.ts';
 import { type Writing, waypointElement } from './own-xml.ts';
 import {
-  isAddition,
+  isReplaced,
   type Made,
   previouslyMade,
   rawWithoutSummary,
@@ -35,6 +35,8 @@ interface Base {
   readonly comment?: ElementPlace;
   /** The `extensions` that are used: the last. */
   readonly extensions?: ElementPlace;
+  /** True for elements of an earlier run that this run replaces. */
+  readonly isAddition: (element: ElementPlace) => boolean;
   readonly isCommentOurs: boolean;
   readonly isExtensionsOurs: boolean;
   /** True when it was self-closing. */
@@ -53,8 +55,8 @@ export function waypointEdits(
   waypoint: GpxWaypoint,
   content: WaypointContent | undefined,
   writing: Writing,
-): readonly Edit[] {
-  const base = readBase(utf8, waypoint.place);
+): { readonly edits: readonly Edit[]; readonly layout: Layout } {
+  const base = readBase(utf8, waypoint.place, writing.isPlain);
   const made: Made[] = [];
   const summary = escapeXml(summaryText(content?.comment ?? ''), writing.encoding);
   const inserted: Edit[] = [];
@@ -62,15 +64,17 @@ export function waypointEdits(
 
   edits.push(...commentEdits(base, summary, made, inserted));
   edits.push(...extensionEdits(base, waypoint, content, writing, made, inserted));
-  if (!base.wasClosed) return [...edits, ...inserted];
+  const { layout } = base;
+  if (!base.wasClosed) return { edits: [...edits, ...inserted], layout };
 
   // The waypoint was self-closing: everything inside is ours and is written anew.
   const { place } = base;
   const text = inserted.map(({ bytes }) => asBuffer(bytes).toString('utf8')).join('');
-  return rewriteClosed(place, text === '' ? '' : text + base.layout.outer);
+  return { edits: rewriteClosed(place, text === '' ? '' : text + layout.outer), layout };
 }
 
-function readBase(utf8: Uint8Array, place: WaypointPlace): Base {
+function readBase(utf8: Uint8Array, place: WaypointPlace, isPlain: boolean): Base {
+  const isAddition = (element: ElementPlace): boolean => isReplaced(element, isPlain);
   const own = (local: string): ElementPlace[] =>
     place.children.filter((child) => child.local === local && child.uri === place.uri);
   const previous = previouslyMade(place);
@@ -100,6 +104,7 @@ function readBase(utf8: Uint8Array, place: WaypointPlace): Base {
     extensions,
     isCommentOurs,
     isExtensionsOurs,
+    isAddition,
     wasClosed: place.isSelfClosing || (made.has('waypoint-opened') && children.length === 0),
     layout: layoutOf(utf8, place, children),
   };
@@ -164,7 +169,7 @@ function extensionEdits(
   made: Made[],
   inserted: Edit[],
 ): Edit[] {
-  const { utf8, place, extensions, layout } = base;
+  const { utf8, place, extensions, layout, isAddition } = base;
   const edits: Edit[] = [];
   const isWanted = content !== undefined && !writing.isPlain;
   const write = (deeper: number): string => {

@@ -14,10 +14,15 @@ const FILES = 400;
 
 /** Text for a parser that takes strings; the declaration names an encoding that a string no longer has. */
 const asText = (document: GpxDocument): string =>
-  Buffer.from(document.utf8).toString('utf8').replace(/^\uFEFF/, '').replace(/^(<\?xml[^>]*?)\sencoding=(["'])[^"']*\2/, '$1');
+  Buffer.from(document.utf8)
+    .toString('utf8')
+    .replace(/^\uFEFF/, '')
+    .replace(/^(<\?xml[^>]*?)\sencoding=(["'])[^"']*\2/, '$1');
 
 test(`${FILES} made-up files: taken out again to the byte, the same in a second run, accepted by two other parsers, valid as before`, () => {
-  const checkers = hasSchemas() ? { '1.0': createSchemaChecker('1.0'), '1.1': createSchemaChecker('1.1') } : undefined;
+  const checkers = hasSchemas()
+    ? { '1.0': createSchemaChecker('1.0'), '1.1': createSchemaChecker('1.1') }
+    : undefined;
   const seen = { encodings: new Set<string>(), strict: 0, enriched: 0, waypoints: 0, valid: 0 };
   for (let seed = 1; seed <= FILES; seed++) {
     const file = corpusFile(seed);
@@ -35,7 +40,9 @@ test(`${FILES} made-up files: taken out again to the byte, the same in a second 
     expect(Buffer.from(twice).equals(once), `${context}: second run`).toBe(true);
 
     const faults: string[] = [];
-    new DOMParser({ onError: (level, message) => level !== 'warning' && faults.push(message) }).parseFromString(asText(again), 'text/xml');
+    new DOMParser({
+      onError: (level, message) => level !== 'warning' && faults.push(message),
+    }).parseFromString(asText(again), 'text/xml');
     XmlDocument.fromBuffer(Buffer.from(asText(again))).dispose();
     expect(faults, context).toEqual([]);
 
@@ -68,7 +75,18 @@ function expectUntouched(input: GpxDocument, output: GpxDocument, context: strin
   const texts = (document: GpxDocument) =>
     document.waypoints
       .filter(({ partner }) => partner === undefined)
-      .map(({ lat, lon, name, comment, description, symbol, type, time, depth, canEnrich }) => ({ lat, lon, name, comment, description, symbol, type, time, depth, canEnrich }));
+      .map(({ lat, lon, name, comment, description, symbol, type, time, depth, canEnrich }) => ({
+        lat,
+        lon,
+        name,
+        comment,
+        description,
+        symbol,
+        type,
+        time,
+        depth,
+        canEnrich,
+      }));
   expect(texts(output), context).toEqual(texts(input));
   expect({ ...output.counts, ours: 0 }, context).toEqual({ ...input.counts, ours: 0 });
 }
@@ -77,13 +95,18 @@ test('cut at every byte, a small file is refused or gives whole waypoints with t
   for (let seed = 1; seed <= 20; seed++) {
     const { bytes } = corpusFile(seed);
     const whole = read(bytes);
-    const known = new Map(whole.waypoints.map((waypoint) => [waypoint.line * 1e6 + waypoint.place.start, waypoint]));
+    const known = new Map(
+      whole.waypoints.map((waypoint) => [waypoint.line * 1e6 + waypoint.place.start, waypoint]),
+    );
     for (let end = 0; end < bytes.length; end++) {
       const document = tryRead(bytes.subarray(0, end));
       for (const { lat, lon, name, line, place } of document?.waypoints ?? []) {
         expect({ lat, lon, name }).toEqual(pickOf(known.get(line * 1e6 + place.start)));
       }
-      if (document !== undefined) expect(Buffer.from(encodeFile(document.utf8, document.encoding)).equals(bytes.subarray(0, end))).toBe(true);
+      if (document !== undefined)
+        expect(Buffer.from(encodeFile(document.utf8, document.encoding)).equals(bytes.subarray(0, end))).toBe(
+          true,
+        );
     }
   }
 });

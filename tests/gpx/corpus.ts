@@ -73,7 +73,9 @@ function document(maker: Maker, version: string, encoding: string): string {
   const isDeclared = !/^utf-(8|16..)( mark)?$/.test(encoding) || random() < 0.3;
   const name = /^utf-8/.test(encoding) ? 'UTF-8' : /^utf-16/.test(encoding) ? 'UTF-16' : encoding;
   const quote = pick(random, ['"', "'"]);
-  const declaration = isDeclared ? `<?xml version=${quote}1.0${quote} encoding=${quote}${name}${quote}?>${end}` : '';
+  const declaration = isDeclared
+    ? `<?xml version=${quote}1.0${quote} encoding=${quote}${name}${quote}?>${end}`
+    : '';
   const uri = `http://www.topografix.com/GPX/${version.replace('.', '/')}`;
   const namespace = lead === '' ? `xmlns="${uri}"` : `xmlns:g='${uri}'`;
   const clash = random() < 0.15 ? ' xmlns:ds="urn:other:ds"' : '';
@@ -81,37 +83,91 @@ function document(maker: Maker, version: string, encoding: string): string {
   const head = declaration + (random() < 0.2 ? `<!-- a > b <wpt> -->${end}` : '');
   if (random() < 0.02) return `${head}${root}/>${end}`;
   const parts: string[] = [];
-  if (!isOld && random() < 0.3) parts.push(`<${lead}metadata><${lead}name>${words(maker)}</${lead}name></${lead}metadata>`);
+  if (!isOld && random() < 0.3)
+    parts.push(`<${lead}metadata><${lead}name>${words(maker)}</${lead}name></${lead}metadata>`);
   const count = Math.floor(random() * 7);
   for (let i = 0; i < count; i++) parts.push(waypoint(maker, i));
   if (random() < 0.2) parts.push(`<${lead}rte><${lead}name>r</${lead}name></${lead}rte>`);
   if (random() < 0.4) parts.push(track(maker));
   if (!isStrict && random() < 0.5) parts.sort(() => random() - 0.5);
   if (!isOld && random() < 0.1) parts.push(`<${lead}extensions><x:e/></${lead}extensions>`);
-  const body = parts.map((part) => line(maker, 1) + part + (random() < 0.1 ? `<!-- ${words(maker).replaceAll('--', '')} -->` : ''));
-  const tail = random() < 0.2 ? `${end}<!-- end -->${random() < 0.5 ? '<?done yes?>' : ''}${end}` : pick(random, [end, '', end + end]);
+  const body = parts.map(
+    (part) => line(maker, 1) + part + (random() < 0.1 ? `<!-- ${words(maker).replaceAll('--', '')} -->` : ''),
+  );
+  const tail =
+    random() < 0.2
+      ? `${end}<!-- end -->${random() < 0.5 ? '<?done yes?>' : ''}${end}`
+      : pick(random, [end, '', end + end]);
   return `${head}${root}>${body.join('')}${line(maker, 0)}</${lead}gpx>${tail}`;
 }
 
-const ORDER_11 = ['ele', 'time', 'magvar', 'geoidheight', 'name', 'cmt', 'desc', 'src', 'link', 'sym', 'type', 'fix', 'sat', 'hdop', 'extensions'];
-const ORDER_10 = ['ele', 'time', 'magvar', 'geoidheight', 'name', 'cmt', 'desc', 'src', 'url', 'urlname', 'sym', 'type', 'fix', 'sat', 'hdop', 'foreign'];
+const ORDER_11 = [
+  'ele',
+  'time',
+  'magvar',
+  'geoidheight',
+  'name',
+  'cmt',
+  'desc',
+  'src',
+  'link',
+  'sym',
+  'type',
+  'fix',
+  'sat',
+  'hdop',
+  'extensions',
+];
+const ORDER_10 = [
+  'ele',
+  'time',
+  'magvar',
+  'geoidheight',
+  'name',
+  'cmt',
+  'desc',
+  'src',
+  'url',
+  'urlname',
+  'sym',
+  'type',
+  'fix',
+  'sat',
+  'hdop',
+  'foreign',
+];
 
 function waypoint(maker: Maker, index: number): string {
   const { random, lead, isStrict } = maker;
-  const lat = isStrict || random() < 0.9 ? coordinate(maker, 45 + index / 50) : pick(random, ['59,5', '91', '', 'north', '1.5e0', ' 44.5 ']);
-  const lon = isStrict || random() < 0.9 ? coordinate(maker, -93 - index / 50) : pick(random, ['181', '180', 'x', '+12.', '-0']);
+  const lat =
+    isStrict || random() < 0.9
+      ? coordinate(maker, 45 + index / 50)
+      : pick(random, ['59,5', '91', '', 'north', '1.5e0', ' 44.5 ']);
+  const lon =
+    isStrict || random() < 0.9
+      ? coordinate(maker, -93 - index / 50)
+      : pick(random, ['181', '180', 'x', '+12.', '-0']);
   const order = random() < 0.5 ? ['lat', 'lon'] : ['lon', 'lat'];
   const values: Record<string, string> = { lat, lon };
-  const attributes = order.map((name) => `${gap(maker)}${name}${random() < 0.1 ? ' = ' : '='}"${values[name]}"`).join('');
+  const attributes = order
+    .map((name) => `${gap(maker)}${name}${random() < 0.1 ? ' = ' : '='}"${values[name]}"`)
+    .join('');
   const extra = !isStrict && random() < 0.2 ? ` id='${index}'` : '';
   const local = random() < 0.05 ? ` xmlns:y="urn:y"` : '';
   const start = `<${lead}wpt${attributes}${extra}${local}`;
   if (random() < 0.12) return `${start}${pick(random, ['', ' '])}/>`;
-  const children = (maker.isOld ? ORDER_10 : ORDER_11).filter((name) => random() < (name === 'name' ? 0.9 : 0.3));
+  const children = (maker.isOld ? ORDER_10 : ORDER_11).filter(
+    (name) => random() < (name === 'name' ? 0.9 : 0.3),
+  );
   if (!isStrict && random() < 0.3) children.sort(() => random() - 0.5);
   if (!isStrict && random() < 0.1) children.push('name', 'cmt');
   if (!isStrict && !maker.isOld && random() < 0.1) children.push('extensions');
-  const inside = children.map((name) => (random() < 0.85 ? line(maker, 2) : '') + child(maker, name) + (random() < 0.05 ? '<!-- c -->' : '')).join('');
+  const inside = children
+    .map(
+      (name) =>
+        (random() < 0.85 ? line(maker, 2) : '') + child(maker, name) + (random() < 0.05 ? '<!-- c -->' : ''),
+    )
+    .join('');
   return `${start}>${inside}${random() < 0.9 ? line(maker, 1) : ''}</${lead}wpt>`;
 }
 
@@ -125,7 +181,9 @@ function child(maker: Maker, name: string): string {
     case 'ele':
       return wrap(pick(random, ['281.2', ' -1.50 ', '+3']));
     case 'time':
-      return wrap(isStrict ? '2025-07-04T12:30:00Z' : pick(random, ['2025-07-04T12:30:00Z', 'yesterday', '']));
+      return wrap(
+        isStrict ? '2025-07-04T12:30:00Z' : pick(random, ['2025-07-04T12:30:00Z', 'yesterday', '']),
+      );
     case 'magvar':
     case 'hdop':
     case 'geoidheight':
@@ -164,7 +222,10 @@ function extensions(maker: Maker): string {
 
 function track(maker: Maker): string {
   const { random, lead } = maker;
-  const points = Array.from({ length: Math.floor(random() * 5) }, (_, i) => `<${lead}trkpt lat="${45 + i}" lon="-93"/>`);
+  const points = Array.from(
+    { length: Math.floor(random() * 5) },
+    (_, i) => `<${lead}trkpt lat="${45 + i}" lon="-93"/>`,
+  );
   return `<${lead}trk><${lead}name>${words(maker)}</${lead}name><${lead}trkseg>${points.join('')}</${lead}trkseg></${lead}trk>`;
 }
 
@@ -189,9 +250,11 @@ const coordinate = ({ random }: Maker, value: number): string =>
 
 const gap = ({ random, end }: Maker): string => (random() < 0.1 && end !== '' ? `${end}  ` : ' ');
 
-const line = ({ end, indent }: Maker, depth: number): string => (end === '' ? '' : end + indent.repeat(depth));
+const line = ({ end, indent }: Maker, depth: number): string =>
+  end === '' ? '' : end + indent.repeat(depth);
 
-const pick = <T>(random: () => number, values: readonly T[]): T => values[Math.floor(random() * values.length)];
+const pick = <T>(random: () => number, values: readonly T[]): T =>
+  values[Math.floor(random() * values.length)];
 
 function encode(text: string, encoding: string): Uint8Array {
   const [name, mark] = encoding.split(' ');

@@ -3,12 +3,65 @@ import { DOMParser, type Element, type Node } from '@xmldom/xmldom';
 /** Order of children in GPX 1.1 (sequences of its schema, topografix.com/GPX/1/1). */
 const ORDER_11: Readonly<Record<string, readonly string[]>> = {
   gpx: ['metadata', 'wpt', 'rte', 'trk', 'extensions'],
-  wpt: ['ele', 'time', 'magvar', 'geoidheight', 'name', 'cmt', 'desc', 'src', 'link', 'sym', 'type', 'fix', 'sat', 'hdop', 'vdop', 'pdop', 'ageofdgpsdata', 'dgpsid', 'extensions'],
+  wpt: [
+    'ele',
+    'time',
+    'magvar',
+    'geoidheight',
+    'name',
+    'cmt',
+    'desc',
+    'src',
+    'link',
+    'sym',
+    'type',
+    'fix',
+    'sat',
+    'hdop',
+    'vdop',
+    'pdop',
+    'ageofdgpsdata',
+    'dgpsid',
+    'extensions',
+  ],
 };
 /** The same of GPX 1.0, where foreign elements come last. */
 const ORDER_10: Readonly<Record<string, readonly string[]>> = {
-  gpx: ['name', 'desc', 'author', 'email', 'url', 'urlname', 'time', 'keywords', 'bounds', 'wpt', 'rte', 'trk'],
-  wpt: ['ele', 'time', 'magvar', 'geoidheight', 'name', 'cmt', 'desc', 'src', 'url', 'urlname', 'sym', 'type', 'fix', 'sat', 'hdop', 'vdop', 'pdop', 'ageofdgpsdata', 'dgpsid'],
+  gpx: [
+    'name',
+    'desc',
+    'author',
+    'email',
+    'url',
+    'urlname',
+    'time',
+    'keywords',
+    'bounds',
+    'wpt',
+    'rte',
+    'trk',
+  ],
+  wpt: [
+    'ele',
+    'time',
+    'magvar',
+    'geoidheight',
+    'name',
+    'cmt',
+    'desc',
+    'src',
+    'url',
+    'urlname',
+    'sym',
+    'type',
+    'fix',
+    'sat',
+    'hdop',
+    'vdop',
+    'pdop',
+    'ageofdgpsdata',
+    'dgpsid',
+  ],
 };
 const REPEATED = new Set(['wpt', 'rte', 'trk', 'link']);
 
@@ -17,7 +70,10 @@ const REPEATED = new Set(['wpt', 'rte', 'trk', 'link']);
  * range, extension children in another namespace. Nothing when all is well.
  */
 export function orderFaults(text: string): string[] {
-  const document = new DOMParser({ locator: false, onError: () => undefined }).parseFromString(text, 'text/xml');
+  const document = new DOMParser({ locator: false, onError: () => undefined }).parseFromString(
+    text,
+    'text/xml',
+  );
   const root = document.documentElement;
   if (root === null) return ['no root'];
   const uri = root.namespaceURI ?? '';
@@ -31,7 +87,8 @@ export function orderFaults(text: string): string[] {
     if (!(lon >= -180 && lon < 180)) faults.push(`lon ${waypoint.getAttribute('lon')}`);
     for (const child of elements(waypoint).filter(({ localName }) => localName === 'extensions')) {
       for (const inner of elements(child)) {
-        if (inner.namespaceURI === null || inner.namespaceURI === uri) faults.push(`extension child ${inner.tagName}`);
+        if (inner.namespaceURI === null || inner.namespaceURI === uri)
+          faults.push(`extension child ${inner.tagName}`);
       }
     }
   }
@@ -46,11 +103,14 @@ function childFaults(parent: Element, order: readonly string[], uri: string): st
     const place = isOwn ? order.indexOf(child.localName ?? '') : order.length;
     if (place < 0) faults.push(`${child.tagName} in ${parent.tagName}`);
     else if (place < last) faults.push(`${child.tagName} after ${order[last] ?? 'a foreign element'}`);
-    else if (place === last && isOwn && !REPEATED.has(child.localName ?? '')) faults.push(`two ${child.tagName}`);
+    else if (place === last && isOwn && !REPEATED.has(child.localName ?? ''))
+      faults.push(`two ${child.tagName}`);
     last = Math.max(last, place);
   }
   return faults;
 }
 
 const elements = (parent: Element): Element[] =>
-  Array.from(parent.childNodes as unknown as Iterable<Node>).filter((node): node is Element => node.nodeType === 1);
+  Array.from(parent.childNodes as unknown as Iterable<Node>).filter(
+    (node): node is Element => node.nodeType === 1,
+  );

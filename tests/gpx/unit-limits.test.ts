@@ -5,12 +5,14 @@ import { enrichGpx } from '../../src/gpx/enrich-gpx.ts';
 import { createNameGiver } from '../../src/gpx/names.ts';
 import { enrich, enriched, gpx11, MARKS, NO_LIMITS, read, stripped, text } from './helpers.ts';
 
-const namesOf = (content: string): string[] => read(content).waypoints.map(({ place }) => {
-  const name = place.children.find(({ local }) => local === 'name');
-  return name?.text ?? '';
-});
+const namesOf = (content: string): string[] =>
+  read(content).waypoints.map(({ place }) => {
+    const name = place.children.find(({ local }) => local === 'name');
+    return name?.text ?? '';
+  });
 const fold = (name: string): string => name.trim().toLowerCase();
-const codes = (content: string, options = {}): string[] => enrich(read(content), options).diagnostics.map(({ code }) => code);
+const codes = (content: string, options = {}): string[] =>
+  enrich(read(content), options).diagnostics.map(({ code }) => code);
 
 const LONG = gpx11(
   '<wpt lat="45.10" lon="-93"><name>Long ledge south</name></wpt>\n<wpt lat="45.11" lon="-93"><name>Long ledge north</name></wpt>\n<wpt lat="45.12" lon="-93"><name>Bjørn’s größte Stelle</name></wpt>\n<wpt lat="45.13" lon="-93"><name>Hump</name></wpt>\n<wpt lat="45.14" lon="-93"><name>HUMP</name></wpt>\n',
@@ -34,7 +36,9 @@ describe('--max-name', () => {
     expect(read(once).waypoints[3].name).toBe('Long ledge north');
   });
   test('names in CDATA and with entities come back as they were written', () => {
-    const content = gpx11('<wpt lat="1" lon="2"><name><![CDATA[Rocks & weeds <deep>]]></name></wpt><wpt lat="2" lon="2"><name>Rocks &#38; weeds</name></wpt>');
+    const content = gpx11(
+      '<wpt lat="1" lon="2"><name><![CDATA[Rocks & weeds <deep>]]></name></wpt><wpt lat="2" lon="2"><name>Rocks &#38; weeds</name></wpt>',
+    );
     const once = enriched(content, { maxName: 8 });
     expect(text(stripped(once))).toBe(content);
     expect(enriched(once, { maxName: 8 })).toBe(once);
@@ -53,14 +57,22 @@ describe('--max-name', () => {
   });
   test('of any names, every one fits, all differ, and names that fit and differ stay', () => {
     fc.assert(
-      fc.property(fc.array(fc.string({ unit: 'grapheme', maxLength: 14 }), { maxLength: 40 }), fc.integer({ min: 4, max: 12 }), fc.boolean(), (names, maxName, ascii) => {
-        const giver = createNameGiver(names, { maxName, ascii });
-        const own = names.map((name) => giver.waypoint(name));
-        const all = [...own, ...own.flatMap((name) => [giver.partner(name, 'D'), giver.partner(name, 'U')])];
-        for (const name of all) expect(Array.from(name).length).toBeLessThanOrEqual(maxName);
-        if (ascii) for (const name of all) expect(name).toMatch(/^[ -~]*$/);
-        expect(new Set(all.map(fold)).size).toBe(all.length);
-      }),
+      fc.property(
+        fc.array(fc.string({ unit: 'grapheme', maxLength: 14 }), { maxLength: 40 }),
+        fc.integer({ min: 4, max: 12 }),
+        fc.boolean(),
+        (names, maxName, ascii) => {
+          const giver = createNameGiver(names, { maxName, ascii });
+          const own = names.map((name) => giver.waypoint(name));
+          const all = [
+            ...own,
+            ...own.flatMap((name) => [giver.partner(name, 'D'), giver.partner(name, 'U')]),
+          ];
+          for (const name of all) expect(Array.from(name).length).toBeLessThanOrEqual(maxName);
+          if (ascii) for (const name of all) expect(name).toMatch(/^[ -~]*$/);
+          expect(new Set(all.map(fold)).size).toBe(all.length);
+        },
+      ),
       { numRuns: 300 },
     );
   });
@@ -77,9 +89,13 @@ test('--ascii: names in plain ASCII, the original kept', () => {
 
 describe('--max-text', () => {
   test('what we add is shortened, what the person wrote is not', () => {
-    const content = gpx11(`<wpt lat="1" lon="2"><name>a</name><cmt>short</cmt></wpt><wpt lat="2" lon="2"><name>b</name><cmt>${'long '.repeat(20)}</cmt></wpt>`);
+    const content = gpx11(
+      `<wpt lat="1" lon="2"><name>a</name><cmt>short</cmt></wpt><wpt lat="2" lon="2"><name>b</name><cmt>${'long '.repeat(20)}</cmt></wpt>`,
+    );
     const result = read(enriched(content, { maxText: 40 }));
-    const comments = result.waypoints.map(({ place }) => place.children.find(({ local }) => local === 'cmt')?.text ?? '');
+    const comments = result.waypoints.map(
+      ({ place }) => place.children.find(({ local }) => local === 'cmt')?.text ?? '',
+    );
     expect(comments[0]).toBe('short [ds: Ledge 71%, 14ft]');
     expect(comments[1]).toBe('Boat 25ft, cast 34M 48yd to 9ft');
     expect(comments[3]).toBe('long '.repeat(20));
@@ -99,19 +115,30 @@ describe('--max-waypoints', () => {
   );
   test('the file is split, none is dropped, a waypoint and its boat positions stay together', () => {
     const { parts } = enrich(read(many), { maxWaypoints: 10 });
-    expect(parts.map(({ suffix, waypoints }) => [suffix, waypoints])).toEqual([['-1', 9], ['-2', 9], ['-3', 9], ['-4', 3]]);
+    expect(parts.map(({ suffix, waypoints }) => [suffix, waypoints])).toEqual([
+      ['-1', 9],
+      ['-2', 9],
+      ['-3', 9],
+      ['-4', 3],
+    ]);
     const all = parts.flatMap(({ bytes }) => read(bytes).waypoints);
     expect(all.map(({ name }) => name)).toEqual(read(enriched(many)).waypoints.map(({ name }) => name));
     for (const { bytes, waypoints } of parts) {
       const document = read(bytes);
       expect(document.waypoints).toHaveLength(waypoints);
-      for (const { partner, fileIndex } of document.waypoints) if (partner !== undefined) expect(partner.of).toBeLessThan(fileIndex);
+      for (const { partner, fileIndex } of document.waypoints)
+        if (partner !== undefined) expect(partner.of).toBeLessThan(fileIndex);
     }
   });
   test('routes, tracks and metadata are in the first part only', () => {
     const { parts } = enrich(read(many), { maxWaypoints: 10 });
     expect(parts.map(({ bytes }) => text(bytes).includes('<trk>'))).toEqual([true, false, false, false]);
-    expect(parts.map(({ bytes }) => text(bytes).includes('<metadata/>'))).toEqual([true, false, false, false]);
+    expect(parts.map(({ bytes }) => text(bytes).includes('<metadata/>'))).toEqual([
+      true,
+      false,
+      false,
+      false,
+    ]);
     expect(text(parts[3].bytes)).toMatch(/^<\?xml[^>]*>\n<gpx [^>]*>\n {2}<wpt [\s\S]*<\/wpt>\n<\/gpx>\n$/);
   });
   test('the parts in UTF-16 are whole files too', () => {
@@ -120,21 +147,35 @@ describe('--max-waypoints', () => {
     expect(parts.flatMap((part) => read(part.bytes).waypoints)).toHaveLength(30);
   });
   test('a limit below one waypoint with its boat positions is refused', () => {
-    const partners = Array.from({ length: 5 }, (_, i) => ({ suffix: `A${i}`, lat: 45 + i / 1000, lon: -93, comment: '', values: [] }));
+    const partners = Array.from({ length: 5 }, (_, i) => ({
+      suffix: `A${i}`,
+      lat: 45 + i / 1000,
+      lon: -93,
+      comment: '',
+      values: [],
+    }));
     const run = () =>
-      enrichGpx(read(many), [{ fileIndex: 0, values: [], comment: '', partners }], { ...NO_LIMITS, maxWaypoints: 3 });
+      enrichGpx(read(many), [{ fileIndex: 0, values: [], comment: '', partners }], {
+        ...NO_LIMITS,
+        maxWaypoints: 3,
+      });
     expect(run).toThrow(Refusal);
   });
 });
 
 test('symbols of boat positions are those that were chosen, none without', () => {
   const result = enriched(MARKS, { downslopeSymbol: 'Anchor', upslopeSymbol: 'Buoy & flag' });
-  expect(result.match(/<sym>[^<]*<\/sym>/g)).toEqual(['<sym>Flag</sym>', ...Array.from({ length: 3 }, () => ['<sym>Anchor</sym>', '<sym>Buoy &amp; flag</sym>']).flat()]);
+  expect(result.match(/<sym>[^<]*<\/sym>/g)).toEqual([
+    '<sym>Flag</sym>',
+    ...Array.from({ length: 3 }, () => ['<sym>Anchor</sym>', '<sym>Buoy &amp; flag</sym>']).flat(),
+  ]);
   expect(enriched(MARKS).match(/<sym>/g)).toHaveLength(1);
 });
 
 test('limits are off by default and said', () => {
   expect(codes(LONG)).toEqual(['gpx/long-name', 'gpx/repeated-name', 'gpx/name-characters']);
-  const crowd = gpx11(Array.from({ length: 200 }, (_, i) => `<wpt lat="${i / 10}" lon="2"><name>${i}</name></wpt>`).join(''));
+  const crowd = gpx11(
+    Array.from({ length: 200 }, (_, i) => `<wpt lat="${i / 10}" lon="2"><name>${i}</name></wpt>`).join(''),
+  );
   expect(codes(crowd)).toEqual(['gpx/many-waypoints']);
 });

@@ -1,0 +1,63 @@
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { enrichGpx } from '../../src/gpx/enrich-gpx.ts';
+import type { GpxDocument } from '../../src/gpx/gpx-document.ts';
+import { readGpx } from '../../src/gpx/read-gpx.ts';
+import { additionsFor, NO_LIMITS } from '../gpx/helpers.ts';
+
+/** What became of one input; anything else is a failure, thrown. */
+export type GpxOutcome = 'refused' | 'second-parser' | 'kept' | 'enriched';
+
+/** Longest time for one small input, ms. */
+const PATIENCE = 2000;
+
+/**
+ * Puts one input through reading, enriching and a second run.
+ *
+ * @throws Error when anything but a refusal happens: an untyped error, a hang, additions that cannot be taken out
+ * again, or a second run that gives other bytes.
+ */
+export function checkGpx(bytes: Uint8Array): GpxOutcome {
+  const started = performance.now();
+  const document = readOrRefusal(bytes);
+  if (document instanceof Refusal) {
+    const isCut = /^gpx\/(tail|truncated)$/.test(document.diagnostics[0].code);
+    if (isCut) accept(() => readGpx(bytes, 'fuzz.gpx', { salvage: true }));
+    return 'refused';
+  }
+  // Enriching checks by itself that the additions can be taken out, and asks a second parser.
+  const once = accept(() => enrichGpx(document, additionsFor(document), NO_LIMITS).parts[0].bytes);
+  if (once === undefined) return 'second-parser';
+  const again = readGpx(once, 'fuzz.gpx');
+  const twice = enrichGpx(again, additionsFor(again), NO_LIMITS).parts[0].bytes;
+  if (!Buffer.from(twice).equals(once)) throw new Error('A second run gives other bytes.');
+  if (document.counts.ours === 0 && isFirstRun(document)) {
+    const undone = enrichGpx(again, [], NO_LIMITS).parts[0].bytes;
+    if (!Buffer.from(undone).equals(bytes)) throw new Error('The additions cannot be taken out again.');
+  }
+  if (performance.now() - started > PATIENCE)
+    throw new Error(`Took ${Math.round(performance.now() - started)} ms.`);
+  return once === document.bytes ? 'kept' : 'enriched';
+}
+
+/** True when nothing in the file looks like an addition of ours: all of it is the person's. */
+const isFirstRun = ({ utf8, waypoints }: GpxDocument): boolean =>
+  waypoints.every(({ partner }) => partner === undefined) &&
+  !/\[ds: /i.test(Buffer.from(utf8).toString('utf8'));
+
+function readOrRefusal(bytes: Uint8Array): GpxDocument | Refusal {
+  try {
+    return readGpx(bytes, 'fuzz.gpx');
+  } catch (error) {
+    if (error instanceof Refusal) return error;
+    throw error;
+  }
+}
+
+function accept<T>(work: () => T): T | undefined {
+  try {
+    return work();
+  } catch (error) {
+    if (error instanceof Refusal) return undefined;
+    throw error;
+  }
+}
