@@ -221,10 +221,12 @@ function bestCast(
   let best: Candidate | undefined;
   let lure = -1;
   let reaches = false;
+  // From the longest cast that lands where the rule allows, so that a narrow landing is not stepped over.
+  let start = longest;
+  while (start >= shortest && !landsWell(rule, line, boat, start)) start--;
   // Two over the longest and two under the shortest are what the others are perturbed to.
-  for (let k = 2, cast = longest; cast >= shortest && k < MOST_CASTS - 2; k++, cast /= CAST_RATIO) {
-    const landing = line.depth[boat + Math.round(cast)];
-    if (!(landing >= rule.landing.top && landing <= rule.landing.bottom)) continue;
+  for (let k = 2, cast = start; cast >= shortest && k < MOST_CASTS - 2; k++, cast /= CAST_RATIO) {
+    if (!landsWell(rule, line, boat, cast)) continue;
     const chosen = space.lureFor(cast);
     // A lure that does not reach the band touches nothing in it; the bottom still decides where the boat may sit.
     if (chosen !== lure) {
@@ -239,6 +241,11 @@ function bestCast(
       best = { line, boat, cast, lure, score, weight };
   }
   return best;
+}
+
+function landsWell({ landing }: CastRule, { depth }: CastLine, boat: number, cast: number): boolean {
+  const there = depth[boat + Math.round(cast)];
+  return there >= landing.top && there <= landing.bottom;
 }
 
 /** Mean of a cast that falls short, goes as meant and goes over. @param k Its place in the row of casts. */

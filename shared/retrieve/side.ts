@@ -15,21 +15,23 @@ export interface NoCast {
  * What is missing where no cast of a rule was found: sounded water for the boat within a cast of the mark, a landing
  * beyond the fish, or one line past the mark that has both.
  */
-export function whyNoCast(space: SearchSpace, { boat, landing }: CastRule): NoCast {
+export function whyNoCast({ grid, longestCast }: SearchSpace, { boat, landing }: CastRule): NoCast {
+  const { size, cellSize, depth, supported } = grid;
+  const half = (size - 1) / 2;
   let top = Number.POSITIVE_INFINITY;
   let bottom = 0;
   let hasBoat = false;
   let hasLanding = false;
-  for (const { bearing, middle, depth, supported } of space.lines) {
-    const last = Math.min(middle + Math.floor(space.longestCast(bearing)), depth.length - 1);
-    for (let i = middle; i <= last; i++) {
-      if (supported[i] === 0) continue;
-      const here = depth[i];
-      top = Math.min(top, here);
-      bottom = Math.max(bottom, here);
-      hasBoat ||= here >= boat.top && here <= boat.bottom;
-      hasLanding ||= here >= landing.top && here <= landing.bottom;
-    }
+  for (let node = 0; node < depth.length; node++) {
+    if (supported[node] === 0) continue;
+    const east = ((node % size) - half) * cellSize;
+    const north = (Math.floor(node / size) - half) * cellSize;
+    if (Math.hypot(east, north) > longestCast((Math.atan2(east, north) * 180) / Math.PI)) continue;
+    const here = depth[node];
+    top = Math.min(top, here);
+    bottom = Math.max(bottom, here);
+    hasBoat ||= here >= boat.top && here <= boat.bottom;
+    hasLanding ||= here >= landing.top && here <= landing.bottom;
   }
   const missing = !hasBoat ? 'boat' : !hasLanding ? 'landing' : 'line';
   return bottom > 0 ? { missing, depths: { top, bottom } } : { missing };

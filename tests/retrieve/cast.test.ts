@@ -190,6 +190,18 @@ describe('where the bottom does not allow it', () => {
     expect(shallow?.boat.depth).toBeGreaterThanOrEqual(2.7);
     const unsure = planMark({ bottom: bottomOf(bank, { sd: 0.5 }), band: BAND, options: { draft: 2.7 } });
     expect(unsure.found.upslope).toBeUndefined();
+    expect(unsure.codes).toContain('cast/upslope-draft');
+  });
+
+  it('finds the one line that there is', () => {
+    // Deep water to the north; the only ground above the fish is 3 m wide, 30 m off, between the directions looked at first.
+    const rad = (183.8 * Math.PI) / 180;
+    const [east0, north0] = [30 * Math.sin(rad), 30 * Math.cos(rad)];
+    const lonely = (east: number, north: number) =>
+      Math.hypot(east - east0, north - north0) < 1.6 ? 3 : Math.min(Math.max(4.5 + 0.12 * north, 4.2), 8);
+    const { found } = planMark({ bottom: bottomOf(lonely, { half: 55, cellSize: 1 }), band: BAND });
+    expect(found.downslope?.landing.depth).toBeLessThanOrEqual(BAND[0]);
+    expect(Math.abs((found.downslope?.bearing ?? 0) - 183.8)).toBeLessThan(10);
   });
 
   it('points out a boat position with little to spare', () => {
