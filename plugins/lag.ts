@@ -1,11 +1,14 @@
-import { defineSurveyPlugin } from '../shared/contract/plugin.ts';
+import { defineSurveyPlugin, type PluginContext } from '../shared/contract/plugin.ts';
+import type { Survey } from '../shared/contract/soundings.ts';
 import { lagEstimated, lagUnknown } from '../shared/diagnostics/sounding-plugins.ts';
 import { moveAlongCourse } from '../shared/soundings/course.ts';
-import { estimateLag } from '../shared/soundings/lag.ts';
+import { estimateLag, type LagEstimate } from '../shared/soundings/lag.ts';
 import { stepsOf } from '../shared/soundings/steps.ts';
 
 /** A lag is believed from this many standard deviations on. */
 const SURE = 4;
+/** A log's own lag counts from this standard deviation down, s: a third of a meter at idle. */
+const KNOWN = 0.15;
 
 /** Finds how far positions lag depths, and moves them if asked. */
 export const lag = defineSurveyPlugin({
@@ -26,22 +29,11 @@ export const lag = defineSurveyPlugin({
   },
   run({ survey }, options, context) {
     if (!options.on) return {};
-    let seconds = options.seconds;
-    if (seconds === undefined) {
-      const found = estimateLag(survey);
-      if (found.seconds === undefined) {
-        context.report(lagUnknown(found.meetings));
-        return {};
-      }
-      const isSure = Math.abs(found.seconds) >= Math.max(options.least, SURE * found.sd);
-      context.report(
-        lagEstimated(found.seconds, found.sd, found.meetings, isSure, options.correct && isSure),
-      );
-      if (!options.correct || !isSure) return {};
-      seconds = found.seconds;
-    }
-    if (seconds === 0) return {};
-    const used = seconds;
+    const lags =
+      options.seconds === undefined
+        ? found(survey, options, context)
+        : survey.logs.map(() => options.seconds!);
+    if (lags.every((seconds) => seconds === 0)) return {};
     const { east, north } = stepsOf(survey);
     const speed = (row: number): number => {
       const next = row + 1 < survey.count && survey.pass[row + 1] === survey.pass[row] ? row + 1 : row;
@@ -50,6 +42,41 @@ export const lag = defineSurveyPlugin({
       const way = Math.hypot(east[next], north[next]);
       return dt > 0 && dt < 60 ? way / dt : 0;
     };
-    return { columns: moveAlongCourse(survey, (row) => [used * speed(row), 0]) };
+    return { columns: moveAlongCourse(survey, (row) => [lags[survey.log[row]] * speed(row), 0]) };
   },
 });
+
+/** Lag to correct for each log, s: its own where it is known well, else that of all; 0 for none. */
+function found(
+  survey: Survey,
+  options: { readonly correct: boolean; readonly least: number },
+  context: PluginContext,
+): number[] {
+  const { all, logs, meetings } = estimateLag(survey);
+  const none = survey.logs.map(() => 0);
+  if (all === undefined) {
+    context.report(lagUnknown(meetings));
+    return none;
+  }
+  const isSure = ({ seconds, sd }: LagEstimate) => Math.abs(seconds) >= Math.max(options.least, SURE * sd);
+  const say = (estimate: LagEstimate, file?: string) =>
+    context.report({
+      ...lagEstimated(
+        estimate.seconds,
+        estimate.sd,
+        estimate.meetings,
+        isSure(estimate),
+        options.correct && isSure(estimate),
+      ),
+      ...(file === undefined ? {} : { place: { file } }),
+    });
+  say(all);
+  return survey.logs.map(({ file }, log) => {
+    const own = logs[log];
+    const isOwn = own !== undefined && own.sd <= KNOWN;
+    const used = isOwn ? own : all;
+    const isPlain = isOwn && Math.abs(own.seconds - all.seconds) > Math.max(options.least, SURE * own.sd);
+    if (isPlain) say(own, file);
+    return options.correct && isSure(used) ? used.seconds : 0;
+  });
+}

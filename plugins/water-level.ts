@@ -40,6 +40,7 @@ export const waterLevel = defineSurveyPlugin({
     if (!options.on || (options.levels === undefined && options.today === undefined)) return {};
     // Without readings the soundings are taken to be on the datum itself, level 0.
     const levels = options.levels === undefined ? undefined : readLevels(options.levels).levels;
+    if (levels !== undefined && levels.time.length === 0) return {};
     const today = levelToday(levels, options, context.report);
     const depth = survey.depth.slice();
     const shallowest = survey.shallowest.slice();

@@ -13,70 +13,160 @@ export interface LagEstimate {
   readonly meetings: number;
 }
 
-/** One meeting: how much two passes disagree, against how differently the bottom changed in time under them. */
+/** One meeting: how much two passes disagree, against how fast the bottom changed in time under each. */
 interface Meeting {
-  /** m */
+  /** First less second depth, m. */
   readonly difference: number;
-  /** m/s */
-  readonly rate: number;
-  /** Passes that share its error. */
+  /** Rates of deepening, m/s, and logs of the two passes. */
+  readonly rates: readonly [first: number, second: number];
+  readonly logs: readonly [first: number, second: number];
+  /** Pass whose error it shares. */
   readonly pass: number;
-  /** 0 for crossings, 1 for a pass between two neighbors. */
-  readonly kind: 0 | 1;
+  /** 0: crossing in a log, 1: a pass between two neighbors, 2 and on: crossing of two logs, a number for each pair. */
+  readonly kind: number;
 }
 
 /** Fewest meetings, and passes they come from. */
 const FEWEST = 30;
 const FEWEST_PASSES = 3;
+/** Fewest crossings of two logs that say anything beside the constant between them. */
+const FEWEST_OF_PAIR = 20;
 /** Rates closer than this say nothing of a lag, m/s: level bottom, or one direction. */
 const LEAST_RATE = 0.02;
 /** Neighboring passes are looked for up to this far, m. */
 const NEIGHBOR = 60;
+/** Passes closer than this are the same line run again, m; and the longest piece of a pass. */
+const LEAST_ASIDE = 0.5;
+const LONGEST_PIECE = 10;
 /** Meetings between neighboring passes taken, about. */
 const MOST_NEIGHBORS = 6000;
+/** Cosine between courses from which two passes run in opposite directions. */
+const OPPOSITE = -0.8;
 /** Crossings that need no neighbors beside them. */
 const ENOUGH_CROSSINGS = 1000;
+/** Standard deviation of a log's lag about that of all, before anything is known of it, s. */
+const PRIOR = 0.5;
 /** Rounds of reweighting; the estimate has settled by then. */
 const ROUNDS = 12;
+
+/** Lag of each log of a survey. */
+export interface SurveyLag {
+  /** By log; undefined where too little says it. */
+  readonly logs: readonly (LagEstimate | undefined)[];
+  /** Lag taken as one over all logs. */
+  readonly all?: LagEstimate;
+  readonly meetings: number;
+}
 
 /**
  * Seconds by which positions lag depths, from passes that met the same bottom in different directions.
  *
- * Where passes A and B cross, a lag t makes depth A - depth B = t (rate A - rate B), with the rate of deepening in
- * time along each pass; a pass between two neighbors run the other way gives the same relation against their mean.
- * Slope through 0 by Tukey's bisquare, each kind of meeting with its own scatter; the standard deviation counts
- * passes, not meetings, as independent. Undefined when too few passes met, or the bottom was level.
+ * Where passes A and B cross, lags make depth A - depth B = lag A x rate A - lag B x rate B, with the rate of
+ * deepening in time along each pass; a pass between two neighbors run the other way gives the same relation against
+ * their mean. First one lag for all, then one for each log with the common one as prior (0.5 s), by least squares
+ * with Tukey's bisquare, each kind of meeting with its own scatter. Standard deviations count passes, not meetings,
+ * as independent. Absent when too few passes met, or the bottom was level.
  */
-export function estimateLag(
-  survey: Rows,
-): LagEstimate | { readonly meetings: number; readonly seconds?: undefined } {
-  const crossings = crossingMeetings(survey);
+export function estimateLag(survey: LoggedRows): SurveyLag {
+  const crossings = betweenLogs(crossingMeetings(survey));
   // Where passes cross a thousand times and more, passes side by side add nothing but time.
   const beside = crossings.length >= ENOUGH_CROSSINGS ? [] : neighborMeetings(survey);
-  const meetings = [...crossings, ...beside].filter((m) => Math.abs(m.rate) >= LEAST_RATE);
+  const meetings = [...crossings, ...beside].filter(({ rates: [a, b], kind }) =>
+    kind >= 2 ? Math.max(Math.abs(a), Math.abs(b)) >= LEAST_RATE : Math.abs(a - b) >= LEAST_RATE,
+  );
+  const logs = survey.log.reduce((most, log) => Math.max(most, log), -1) + 1;
+  const all = lagOfAll(meetings);
+  if (all === undefined) return { logs: new Array(logs).fill(undefined), meetings: meetings.length };
+  return {
+    all,
+    logs: logs === 1 ? [all] : lagsOfLogs(meetings, logs, all.seconds),
+    meetings: meetings.length,
+  };
+}
+
+function lagOfAll(meetings: readonly Meeting[]): LagEstimate | undefined {
   const passes = new Set(meetings.map((m) => m.pass));
-  if (meetings.length < FEWEST || passes.size < FEWEST_PASSES) return { meetings: meetings.length };
+  if (meetings.length < FEWEST || passes.size < FEWEST_PASSES) return undefined;
+  const rate = ({ rates: [a, b] }: Meeting) => a - b;
   let lag = 0;
   let weights: number[] = [];
   for (let round = 0; round < ROUNDS; round++) {
-    const residuals = meetings.map((m) => m.difference - lag * m.rate);
-    const scale = [0, 1].map((kind) => spread(residuals.filter((_, i) => meetings[i].kind === kind)));
-    weights = meetings.map((m, i) => bisquare(residuals[i] / (4.685 * scale[m.kind])) / scale[m.kind] ** 2);
-    const top = meetings.reduce((sum, m, i) => sum + weights[i] * m.rate * m.difference, 0);
-    const bottom = meetings.reduce((sum, m, i) => sum + weights[i] * m.rate ** 2, 0);
-    if (!(bottom > 0)) return { meetings: meetings.length };
-    lag = top / bottom;
+    weights = weigh(
+      meetings,
+      meetings.map((m) => m.difference - lag * rate(m)),
+    );
+    const bottom = meetings.reduce((sum, m, i) => sum + weights[i] * rate(m) ** 2, 0);
+    if (!(bottom > 0)) return undefined;
+    lag = meetings.reduce((sum, m, i) => sum + weights[i] * rate(m) * m.difference, 0) / bottom;
   }
-  return { seconds: lag, sd: clusteredSd(meetings, weights, lag), meetings: meetings.length };
+  const residuals = meetings.map((m) => m.difference - lag * rate(m));
+  return { seconds: lag, sd: clusteredSd(meetings, weights, residuals, rate), meetings: meetings.length };
 }
 
-/** Standard deviation of the slope when the residuals of one pass hang together. */
-function clusteredSd(meetings: readonly Meeting[], weights: readonly number[], lag: number): number {
+/** Lag of each log, by turns with the others held, until they have settled. */
+function lagsOfLogs(meetings: readonly Meeting[], logs: number, common: number): (LagEstimate | undefined)[] {
+  const lags = new Array<number>(logs).fill(common);
+  const byLog: number[][] = Array.from({ length: logs }, () => []);
+  for (const [i, m] of meetings.entries()) for (const log of new Set(m.logs)) byLog[log].push(i);
+  const residual = ({ difference, rates: [a, b], logs: [x, y] }: Meeting) =>
+    difference - lags[x] * a + lags[y] * b;
+  const share = (m: Meeting, log: number) =>
+    (m.logs[0] === log ? m.rates[0] : 0) - (m.logs[1] === log ? m.rates[1] : 0);
+  let weights: number[] = [];
+  for (let round = 0; round < 2 * ROUNDS; round++) {
+    weights = weigh(meetings, meetings.map(residual));
+    for (let log = 0; log < logs; log++) {
+      let top = (common - lags[log]) / PRIOR ** 2;
+      let bottom = 1 / PRIOR ** 2;
+      for (const i of byLog[log]) {
+        const x = share(meetings[i], log);
+        top += weights[i] * x * residual(meetings[i]);
+        bottom += weights[i] * x * x;
+      }
+      lags[log] += top / bottom;
+    }
+  }
+  const residuals = meetings.map(residual);
+  return byLog.map((list, log) => {
+    const own = list.map((i) => meetings[i]);
+    if (own.length < FEWEST || new Set(own.map((m) => m.pass)).size < FEWEST_PASSES) return undefined;
+    const sd = clusteredSd(
+      own,
+      list.map((i) => weights[i]),
+      list.map((i) => residuals[i]),
+      (m) => share(m, log),
+    );
+    return { seconds: lags[log], sd, meetings: own.length };
+  });
+}
+
+/** Weights by Tukey's bisquare, over the variance of each kind. */
+function weigh(meetings: readonly Meeting[], residuals: readonly number[]): number[] {
+  const byKind = new Map<number, number[]>();
+  for (const [i, { kind }] of meetings.entries()) {
+    const list = byKind.get(kind);
+    if (list === undefined) byKind.set(kind, [residuals[i]]);
+    else list.push(residuals[i]);
+  }
+  const scale = new Map([...byKind].map(([kind, list]) => [kind, spread(list)]));
+  return meetings.map(({ kind }, i) => {
+    const own = scale.get(kind)!;
+    return bisquare(residuals[i] / (4.685 * own)) / own ** 2;
+  });
+}
+
+/** Standard deviation of a slope when the residuals of one pass hang together. */
+function clusteredSd(
+  meetings: readonly Meeting[],
+  weights: readonly number[],
+  residuals: readonly number[],
+  rate: (meeting: Meeting) => number,
+): number {
   const scores = new Map<number, number>();
   let bread = 0;
   for (const [i, m] of meetings.entries()) {
-    scores.set(m.pass, (scores.get(m.pass) ?? 0) + weights[i] * m.rate * (m.difference - lag * m.rate));
-    bread += weights[i] * m.rate ** 2;
+    scores.set(m.pass, (scores.get(m.pass) ?? 0) + weights[i] * rate(m) * residuals[i]);
+    bread += weights[i] * rate(m) ** 2;
   }
   const meat = [...scores.values()].reduce((sum, score) => sum + score ** 2, 0);
   const n = scores.size;
@@ -89,20 +179,54 @@ const bisquare = (u: number): number => (Math.abs(u) >= 1 ? 0 : (1 - u * u) ** 2
 const spread = (values: number[]): number =>
   Math.max(0.01, values.length === 0 ? 0 : 1.4826 * median(values.map((value) => Math.abs(value))));
 
-function crossingMeetings(survey: Rows): Meeting[] {
+type LoggedRows = Rows & { readonly log: Int32Array };
+
+function crossingMeetings(survey: LoggedRows): Meeting[] {
   const crossings = findCrossings(survey);
   const meetings: Meeting[] = [];
   for (let i = 0; i < crossings.count; i++) {
-    const rate = crossings.firstRate[i] - crossings.secondRate[i];
-    if (Number.isNaN(rate)) continue;
-    const difference = crossings.firstDepth[i] - crossings.secondDepth[i];
-    meetings.push({ difference, rate, pass: survey.pass[crossings.first[i]], kind: 0 });
+    const rates = [crossings.firstRate[i], crossings.secondRate[i]] as const;
+    if (Number.isNaN(rates[0] - rates[1])) continue;
+    const [first, second] = [crossings.first[i], crossings.second[i]];
+    const logs = [survey.log[first], survey.log[second]] as const;
+    meetings.push({
+      difference: crossings.firstDepth[i] - crossings.secondDepth[i],
+      rates,
+      logs,
+      pass: survey.pass[first],
+      kind: logs[0] === logs[1] ? 0 : 2,
+    });
   }
   return meetings;
 }
 
-/** Rows between two neighboring passes, one on each side, that run the other way. */
-function neighborMeetings(survey: Rows): Meeting[] {
+/**
+ * Crossings of two logs without the constant between them (water level, draft): a lag shows in how differences go
+ * with the rates. Each pair of logs is a kind of its own, so one in a wrong unit weighs next to nothing.
+ */
+function betweenLogs(crossings: readonly Meeting[]): Meeting[] {
+  const pairs = new Map<string, Meeting[]>();
+  for (const m of crossings) {
+    if (m.kind === 0) continue;
+    const key = m.logs[0] < m.logs[1] ? `${m.logs[0]},${m.logs[1]}` : `${m.logs[1]},${m.logs[0]}`;
+    const list = pairs.get(key);
+    if (list === undefined) pairs.set(key, [m]);
+    else list.push(m);
+  }
+  const own = crossings.filter(({ kind }) => kind === 0);
+  const others = [...pairs.values()].filter((list) => list.length >= FEWEST_OF_PAIR);
+  return [...own, ...others.flatMap((list, i) => withoutConstant(list, i + 2))];
+}
+
+function withoutConstant(meetings: readonly Meeting[], kind: number): Meeting[] {
+  const low = Math.min(...meetings[0].logs);
+  const sign = (m: Meeting) => (m.logs[0] === low ? 1 : -1);
+  const constant = median(meetings.map((m) => sign(m) * m.difference));
+  return meetings.map((m) => ({ ...m, difference: m.difference - sign(m) * constant, kind }));
+}
+
+/** Rows between two neighboring passes of their log, one on each side, that run the other way. */
+function neighborMeetings(survey: LoggedRows): Meeting[] {
   const { east, north } = flatten(survey);
   const courses = courseOfRows(survey, east, north);
   const cells = new Map<string, number[]>();
@@ -122,48 +246,74 @@ function neighborMeetings(survey: Rows): Meeting[] {
     for (let dx = -1; dx <= 1; dx++) {
       for (let dy = -1; dy <= 1; dy++) {
         for (const j of cells.get(key(east[i] + dx * NEIGHBOR, north[i] + dy * NEIGHBOR)) ?? []) {
-          if (survey.pass[j] === survey.pass[i]) continue;
-          const along = (east[j] - east[i]) * cx + (north[j] - north[i]) * cy;
-          const aside = (east[j] - east[i]) * cy - (north[j] - north[i]) * cx;
-          if (Math.abs(along) > 2 || Math.abs(aside) > NEIGHBOR || Math.abs(aside) < 0.5) continue;
-          const side = aside > 0 ? 0 : 1;
+          if (survey.pass[j] === survey.pass[i] || survey.log[j] !== survey.log[i]) continue;
+          const abreast = sideAbreast(survey, east, north, i, j, cx, cy);
+          if (abreast === undefined) continue;
+          const [x, y] = courses(j);
+          if (x * cx + y * cy > OPPOSITE) continue;
+          const side = abreast.aside > 0 ? 0 : 1;
           const before = sides[side];
-          if (before === undefined || Math.abs(aside) < before.distance)
-            sides[side] = { row: j, distance: Math.abs(aside) };
+          if (before === undefined || Math.abs(abreast.aside) < Math.abs(before.aside)) sides[side] = abreast;
         }
       }
     }
-    const meeting = between(survey, i, sides, courses);
+    const meeting = between(survey, i, sides);
     if (meeting !== undefined) meetings.push(meeting);
   }
   return meetings;
 }
 
+/** Place on another pass straight abreast of a row. */
 interface Side {
+  /** Row before it. */
   readonly row: number;
-  readonly distance: number;
+  /** m; positive to the right of the course. */
+  readonly aside: number;
+  /** Depth there, m. */
+  readonly depth: number;
+}
+
+/** Where the piece from row j to the next passes abreast of row i, whose course is `[cx, cy]`; undefined when it does not. */
+function sideAbreast(
+  survey: Rows,
+  east: Float64Array,
+  north: Float64Array,
+  i: number,
+  j: number,
+  cx: number,
+  cy: number,
+): Side | undefined {
+  if (j + 1 >= survey.count || survey.pass[j + 1] !== survey.pass[j]) return undefined;
+  const along = (east[j] - east[i]) * cx + (north[j] - north[i]) * cy;
+  const next = (east[j + 1] - east[i]) * cx + (north[j + 1] - north[i]) * cy;
+  if (along * next > 0 || along === next || Math.abs(along - next) > LONGEST_PIECE) return undefined;
+  const share = along / (along - next);
+  const asideOf = (row: number) => (east[row] - east[i]) * cy - (north[row] - north[i]) * cx;
+  const aside = asideOf(j) + share * (asideOf(j + 1) - asideOf(j));
+  if (Math.abs(aside) > NEIGHBOR || Math.abs(aside) < LEAST_ASIDE) return undefined;
+  return { row: j, aside, depth: survey.depth[j] + share * (survey.depth[j + 1] - survey.depth[j]) };
 }
 
 type Courses = (row: number) => readonly [east: number, north: number];
 
 function between(
-  survey: Rows,
+  survey: LoggedRows,
   i: number,
   [right, left]: readonly [Side | undefined, Side | undefined],
-  courses: Courses,
 ): Meeting | undefined {
   if (right === undefined || left === undefined) return undefined;
-  const [cx, cy] = courses(i);
-  for (const side of [right, left]) {
-    const [x, y] = courses(side.row);
-    if (x * cx + y * cy > -0.8) return undefined;
-  }
-  const share = left.distance / (left.distance + right.distance);
-  const depth = share * survey.depth[right.row] + (1 - share) * survey.depth[left.row];
+  const share = left.aside / (left.aside - right.aside);
+  const depth = share * right.depth + (1 - share) * left.depth;
   const rate = share * rateOfDeepening(survey, right.row) + (1 - share) * rateOfDeepening(survey, left.row);
   const own = rateOfDeepening(survey, i);
   if (Number.isNaN(rate) || Number.isNaN(own)) return undefined;
-  return { difference: survey.depth[i] - depth, rate: own - rate, pass: survey.pass[i], kind: 1 };
+  return {
+    difference: survey.depth[i] - depth,
+    rates: [own, rate],
+    logs: [survey.log[i], survey.log[i]],
+    pass: survey.pass[i],
+    kind: 1,
+  };
 }
 
 /** Unit vector of the course at a row, from two rows before to two after on its pass. */

@@ -95,7 +95,8 @@ export function levelAt(levels: Levels, time: number): LevelAt {
   return { level: level[low] + share * (level[high] - level[low]), outside: 0 };
 }
 
-const READING_TIME = /^(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}):(\d{2})(?::(\d{2}))?\s*(Z|[+-]\d{2}:?\d{2})?)?$/;
+const READING_TIME =
+  /^(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}):(\d{2})(?::(\d{2})(?:\.\d{1,9})?)?\s*(Z|[+-]\d{2}:?\d{2})?)?$/;
 
 /** Seconds since 1970 of an ISO time or day; NaN when it is none. */
 export function parseReadingTime(text: string): number {

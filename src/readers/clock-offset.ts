@@ -24,6 +24,8 @@ const OTHER_VISIT = 45;
 /** Pairs of visits that it takes, and the share that agreement must fall to. */
 const FEWEST_PAIRS = 60;
 const BETTER = 0.7;
+/** A difference counts no more than this, m: spikes are not for here. */
+const MOST_DIFFERENCE = 2;
 /** Agreement that soundings can show at best, m. */
 const LEAST_MEAN = 0.02;
 /** Another offset farther off than this, s, that agrees within this share more is as good: then neither is known. */
@@ -93,7 +95,7 @@ function disagreement(time: readonly number[], depth: readonly number[], fixes: 
     const before = cells.get(key);
     if (before !== undefined && t - before.time > OTHER_VISIT) {
       pairs++;
-      sum += Math.abs(depth[i] - before.depth);
+      sum += Math.min(Math.abs(depth[i] - before.depth), MOST_DIFFERENCE);
     }
     cells.set(key, { time: t, depth: depth[i] });
   }

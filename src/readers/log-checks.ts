@@ -176,7 +176,7 @@ export function finishLog(
   if ([notes.lf, notes.crlf, notes.cr].filter((n) => n > 0).length > 1) tally.doubt(mixedLineEnds({ file }));
   if (notes.quotedDecimalLine > 0)
     tally.doubt(quotedDecimal({ file, line: notes.quotedDecimalLine }, '"59,5"'));
-  if (state.rows > 0 && notes.decimals <= 3) {
+  if (state.rows > 0 && notes.decimals <= 3 && reader.layout.at.lat >= 0) {
     tally.doubt(
       coarseResolution({ file }, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10),
     );

@@ -118,27 +118,48 @@ describe('lag', () => {
       lawnmower({ bearing, lagSeconds: 1.2, time: 1.7e9 + i * 5000, seed: i + 1, count: 10 }),
     );
     const found = estimateLag(makeSurvey(logs));
-    expect(found.seconds).toBeDefined();
-    expect(Math.abs(found.seconds! - 1.2)).toBeLessThan(0.15);
+    expect(Math.abs(found.all!.seconds - 1.2)).toBeLessThan(0.15);
   });
 
   test('without a lag none is found', () => {
     const found = estimateLag(
       makeSurvey([lawnmower({ bearing: 0 }), lawnmower({ bearing: 90, time: 1.7e9 + 5000, seed: 2 })]),
     );
-    expect(Math.abs(found.seconds!)).toBeLessThan(0.1);
+    expect(Math.abs(found.all!.seconds)).toBeLessThan(0.1);
   });
 
   test('one pass, a level bottom, or no times give no lag', () => {
-    expect(estimateLag(makeSurvey([lawnmower({ bearing: 0, count: 1 })])).seconds).toBeUndefined();
+    expect(estimateLag(makeSurvey([lawnmower({ bearing: 0, count: 1 })])).all).toBeUndefined();
     const level = reduced(makeLog(straightRun({ count: 400, depth: () => 5 })));
     expect(
-      estimateLag(makeSurvey([level, { ...level, pass: level.pass.map((p) => p + 1) }])).seconds,
+      estimateLag(makeSurvey([level, { ...level, pass: level.pass.map((p) => p + 1) }])).all,
     ).toBeUndefined();
     const untimed = lawnmower({ bearing: 0 });
     expect(
-      estimateLag(makeSurvey([{ ...untimed, time: untimed.time.fill(Number.NaN) }])).seconds,
+      estimateLag(makeSurvey([{ ...untimed, time: untimed.time.fill(Number.NaN) }])).all,
     ).toBeUndefined();
+  });
+
+  test('a log with a lag of its own is moved by its own', () => {
+    const survey = makeSurvey([
+      lawnmower({ bearing: 0, lagSeconds: 1.2, file: 'a.csv', count: 12 }),
+      lawnmower({ bearing: 40, lagSeconds: 1.2, file: 'b.csv', time: 1.7e9 + 5000, seed: 2, count: 12 }),
+      lawnmower({ bearing: 90, file: 'c.csv', time: 1.7e9 + 10000, seed: 3, count: 12 }),
+    ]);
+    const { all, logs } = estimateLag(survey);
+    expect(logs.map((found) => found!.seconds)).toEqual([1.2, 1.2, 0].map((lag) => expect.closeTo(lag, 1)));
+    expect(all).toBeDefined();
+    const { change } = runOnSurvey(lag, survey, { correct: true });
+    const movedBy = (log: number) => {
+      const row = survey.log.indexOf(log) + 20;
+      const [perLat, perLon] = [111_131.8, 78_847];
+      return Math.hypot(
+        (change.columns!.lat![row] - survey.lat[row]) * perLat,
+        (change.columns!.lon![row] - survey.lon[row]) * perLon,
+      );
+    };
+    expect(movedBy(0)).toBeCloseTo(3, 0);
+    expect(movedBy(2)).toBeLessThan(0.3);
   });
 
   test('it moves positions only when asked, and then takes the disagreement out', () => {
