@@ -11,8 +11,15 @@ const SUMMARY = / ?\[ds: [^\]<]*(?:\](?!\]>)|(?=\]\]>)|$)/gi;
 /** A comment's text without our summary. */
 export const withoutSummary = (comment: string): string => comment.replace(SUMMARY, '').trim();
 
-/** XML inside `cmt` without our summary, otherwise as it was. */
-export const rawWithoutSummary = (inner: string): string => inner.replace(SUMMARY, '');
+/** XML inside `cmt` without our summary, otherwise as it was; a blank where brackets round it would join to `]]>`. */
+export const rawWithoutSummary = (inner: string): string =>
+  inner.replace(SUMMARY, (found, offset: number) => {
+    const before = inner.slice(0, offset);
+    const after = inner.slice(offset + found.length);
+    const joins =
+      (before.endsWith(']]') && after.startsWith('>')) || (before.endsWith(']') && after.startsWith(']>'));
+    return joins ? ' ' : '';
+  });
 
 /** Our summary as it goes into a comment; nothing for an empty one. */
 export const summaryText = (comment: string): string =>

@@ -7,7 +7,7 @@ import { withLoneAmpersand } from './lone-ampersand.ts';
 import { gpxVersion, isGpxNamespace, isNewerOurs, OURS } from './namespaces.ts';
 import { recognizePartners } from './partners.ts';
 import { salvage } from './salvage.ts';
-import { createXmlScanner, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
+import { createXmlScanner, scanAll, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
 import { createWaypointReader } from './waypoint-reader.ts';
 import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
 
@@ -56,20 +56,6 @@ function readWhole(bytes: Uint8Array, file: string, isSalvaging: boolean): GpxDo
 
 const isTruncated = (error: unknown): boolean =>
   error instanceof Refusal && error.diagnostics[0].code === 'gpx/truncated';
-
-const CHUNK = 1 << 16;
-
-/** Gives the scanner a whole text in pieces that end between characters. */
-export function scanAll(scanner: XmlScanner, utf8: Uint8Array, start: number): void {
-  let at = start;
-  while (at < utf8.length) {
-    let end = Math.min(at + CHUNK, utf8.length);
-    while (end < utf8.length && (utf8[end] & 0xc0) === 0x80) end--;
-    scanner.write(utf8.subarray(at, end));
-    at = end;
-  }
-  scanner.close();
-}
 
 /** Collects the root's place, the waypoints and the counts while the text is scanned. */
 function createDocumentReader(utf8: Uint8Array, file: string, report: (diagnostic: Diagnostic) => void) {

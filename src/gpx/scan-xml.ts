@@ -137,6 +137,21 @@ export function createXmlScanner(file: string, start: number, visitor: XmlVisito
   return scanner;
 }
 
+/** Bytes given to the scanner at once. */
+const CHUNK = 1 << 16;
+
+/** Gives the scanner a whole text in pieces that end between characters. */
+export function scanAll(scanner: XmlScanner, utf8: Uint8Array, start: number): void {
+  let at = start;
+  while (at < utf8.length) {
+    let end = Math.min(at + CHUNK, utf8.length);
+    while (end < utf8.length && (utf8[end] & 0xc0) === 0x80) end--;
+    scanner.write(utf8.subarray(at, end));
+    at = end;
+  }
+  scanner.close();
+}
+
 /** Moves a cursor over UTF-8 bytes to the place of a character, counted in UTF-16 code units. */
 function advance(cursor: { byte: number; char: number }, bytes: Uint8Array, char: number): void {
   while (cursor.char < char) {

@@ -5,6 +5,7 @@ import * as says from '../../shared/diagnostics/gpx.ts';
 import { type Edit, isUndone } from './edits.ts';
 import { asBuffer, encodeFile } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
+import { createXmlScanner, scanAll } from './scan-xml.ts';
 
 /** A text this short is given to the second parser whole, bytes. */
 const WHOLE = 1 << 18;
@@ -73,26 +74,29 @@ export function verifyEdited(
     if (encodeFile(edited, document.encoding).length !== bytes.length)
       throw new Error(`Encoding ${document.encoding} is not stable.`);
   }
-  for (const text of portions(document, edited, waypoints)) parseAgain(text, document.file);
+  for (const text of portions(document, edited, waypoints)) {
+    scanStrictly(text, document.file);
+    parseAgain(text, document.file);
+  }
 }
 
 /** The edited text whole when short; else in documents of their own, each with the root and some waypoints. */
-function* portions(document: GpxDocument, edited: Uint8Array, waypoints: readonly Span[]): Generator<string> {
+function* portions(document: GpxDocument, edited: Uint8Array, waypoints: readonly Span[]): Generator<Buffer> {
   const buffer = asBuffer(edited);
   if (edited.length <= WHOLE) {
-    yield buffer.toString('utf8');
+    yield buffer;
     return;
   }
   const first = waypoints[0]?.start;
   if (first === undefined) return;
   const head = buffer.subarray(0, rootTagEnd(buffer, document));
-  const tail = `</${document.root.tag}>`;
+  const tail = Buffer.from(`</${document.root.tag}>`);
   for (let i = 0; i < waypoints.length; ) {
     const start = waypoints[i].start;
     let end = start;
     do end = waypoints[i++].end;
     while (i < waypoints.length && waypoints[i].start - end < GAP && end - start < PORTION);
-    yield head.toString('utf8') + buffer.toString('utf8', start, end) + tail;
+    yield Buffer.concat([head, buffer.subarray(start, end), tail]);
   }
 }
 
@@ -105,7 +109,18 @@ export function rootTagEnd(edited: Uint8Array, { root, utf8 }: GpxDocument): num
   return at + rest.length;
 }
 
-function parseAgain(text: string, file: string): void {
+/** The strict parser again: the second one forgives some of what it does not. */
+function scanStrictly(text: Buffer, file: string): void {
+  const start = text[0] === 0xef && text[1] === 0xbb && text[2] === 0xbf ? 3 : 0;
+  const scanner = createXmlScanner(file, start, { open: () => undefined, close: () => undefined });
+  try {
+    scanAll(scanner, text, start);
+  } catch (error) {
+    throw new Error(`What would be written is not well-formed: ${(error as Error).message}`);
+  }
+}
+
+function parseAgain(text: Buffer, file: string): void {
   let reason: string | undefined;
   const parser = new DOMParser({
     locator: false,
@@ -114,7 +129,7 @@ function parseAgain(text: string, file: string): void {
     },
   });
   try {
-    parser.parseFromString(text.replace(/^\uFEFF/, ''), 'text/xml');
+    parser.parseFromString(text.toString('utf8').replace(/^\uFEFF/, ''), 'text/xml');
   } catch (error) {
     reason ??= error instanceof Error ? error.message : String(error);
   }

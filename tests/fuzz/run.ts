@@ -11,12 +11,12 @@ const COUNT = 1_000_000;
 
 /** `npm run fuzz [section...] [--count N] [--seed N]`: hostile inputs, made from a seed. */
 async function main(argv: readonly string[]): Promise<void> {
-  const valueOf = (flag: string, standard: number): number => {
+  const numberOf = (flag: string, standard: number): number => {
     const at = argv.indexOf(flag);
     return at < 0 ? standard : Number(argv[at + 1]);
   };
-  const count = valueOf('--count', COUNT);
-  const seed = valueOf('--seed', 1);
+  const count = numberOf('--count', COUNT);
+  const seed = numberOf('--seed', 1);
   const names = argv.filter((word, at) => !word.startsWith('--') && !argv[at - 1]?.startsWith('--'));
   const unknown = names.find((name) => !Object.hasOwn(SECTIONS, name));
   if (unknown !== undefined || !(count > 0) || !(seed >= 0)) {
