@@ -53,7 +53,7 @@ dt{color:var(--soft)}dd{margin:0}
 .own-words{color:var(--soft);font-style:italic;font-size:.9rem;white-space:pre-line}
 .notes,.next-angles{margin:.2rem 0;padding-left:1.2rem;font-size:.93rem}
 .notes .warning b,.notes .error b{color:var(--shoal)}
-.on-paper{display:none;font-size:8pt;margin-top:1rem}
+.on-paper{display:none}
 .from{color:var(--soft);font-size:.9em}
 summary{cursor:pointer}
 .none{color:var(--soft)}
@@ -80,7 +80,7 @@ body{font-size:15px}
 body{font-size:9.5pt;line-height:1.35;background:#fff;color:#000}
 main,.top{max-width:none;padding:0}
 nav.jump,.controls,.spot .up,.skip,#each,footer{display:none}
-.on-paper{display:block}
+.on-paper{display:block;font-size:7.5pt;text-align:right}
 .own-words{display:-webkit-box;-webkit-line-clamp:5;-webkit-box-orient:vertical;overflow:hidden}
 svg.fig,.notes b{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 .overview{max-width:150mm;margin:0 auto}
@@ -88,10 +88,18 @@ svg.fig,.notes b{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 #list tr{grid-template-columns:2rem minmax(5rem,1.6fr) minmax(4rem,1fr) 2.4rem 2.8rem 4rem 3rem 5.6rem 3.4rem 3.2rem;padding:.1rem 0;break-inside:avoid}
 #list thead tr{display:grid}
 #list thead button{text-decoration:none}
+.reading,p.soft{font-size:8.5pt}
+.reading{gap:0 1.5rem}
+.reading div{margin:0}
+section:has(>.reading){break-inside:avoid}
 h2{break-after:avoid;margin-top:1.2rem}
 .spot{content-visibility:visible;break-before:page;break-inside:avoid;border:0;margin:0;padding:0}
 .spot .no{color:#000;background:none;border:1.5pt solid #000}
 .two{grid-template-columns:repeat(2,minmax(0,1fr));gap:1mm 6mm}
-dl,.notes,.next-angles{font-size:8.8pt}
+dl,.notes,.next-angles,.own-words{font-size:8.2pt;line-height:1.28}
+dl{gap:.12rem .7rem}
+.spot>header p{margin:0 0 .3rem}
+.two:has([data-figure=plan]){grid-template-columns:80mm minmax(0,1fr)}
+.two [data-figure^=side]{max-width:84mm}
 h4{margin:.5rem 0 .15rem}
 }`.trim();

@@ -36,7 +36,7 @@ export function renderReport(input: ReportInput): string {
   const list = spotList(input.waypoints, input.units);
   const style = [FIGURE_COLORS, FIGURE_STYLE, PAGE_STYLE, list.style].join('\n');
   const sheet = {
-    footLine: `${input.title}, plan for ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`,
+    headLine: `${input.title}, ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`,
     hasManyFiles: new Set(input.waypoints.map(({ waypoint }) => waypoint.file)).size > 1,
   };
   const sections = input.waypoints.map((spot) => spotSection(spot, context, input.ownFields, sheet));

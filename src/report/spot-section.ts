@@ -13,8 +13,8 @@ import { escapeText } from './svg.ts';
 
 /** What every spot's page says besides the spot. */
 export interface Sheet {
-  /** At the foot of the printed page, which may be all that is taken along. */
-  readonly footLine: string;
+  /** At the head of the printed page, which may be all that is taken along. */
+  readonly headLine: string;
   /** Whether spots come from several files, so that names may repeat. */
   readonly hasManyFiles: boolean;
 }
@@ -35,6 +35,7 @@ export function spotSection(
     `<section class="spot" id="spot-${number}" aria-labelledby="name-${number}">`,
     `<header><h3 id="name-${number}"><span class="no">${number}</span> ${escapeText(spotName(spot))}</h3>`,
     `<a class="up" href="#row-${number}" aria-label="Back to the list, spot ${number}">back to the list</a>`,
+    `<span class="on-paper">${escapeText(sheet.headLine)}</span>`,
     `<p>${escapeText(headline(spot, units))}${sheet.hasManyFiles ? `<span class="from"> From ${escapeText(spot.waypoint.file)}.</span>` : ''}</p></header>`,
     '<div class="two">',
     `<figure>${planFigure(spot, context)}</figure>`,
@@ -42,7 +43,6 @@ export function spotSection(
     '</div>',
     sides(spot, context),
     nextAngles(spot, units),
-    `<p class="on-paper">${escapeText(sheet.footLine)}</p>`,
     '</section>',
   ].join('');
 }

@@ -7,6 +7,7 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { renderReport } from '../../src/report/report-page.ts';
 import { startViewServer } from '../../src/report/view-server.ts';
 import { browserProgram, NO_BROWSER, openPage, startBrowser } from './browser.ts';
@@ -199,20 +200,49 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
-  test.each(['A4', 'Letter'])('prints one spot to a page on %s', async (format) => {
-    const { page } = await openPage(browser, url, { colorScheme: 'dark' });
-    const pdf = (await page.pdf({ format })).toString('latin1');
-    const pages = pageOrder(pdf);
-    const pageOfSpot = spots.map(({ waypoint }) => {
-      const match = new RegExp(`/spot-${waypoint.index + 1} ?\\[(\\d+) 0 R`).exec(pdf);
-      return pages.indexOf(Number(match?.[1]));
-    });
-    const first = pageOfSpot[0];
-    expect(first).toBeGreaterThan(0);
-    expect(pageOfSpot).toEqual(spots.map((_, i) => first + i));
-    expect(pages.length).toBe(first + COUNT);
-    await page.context().close();
-  });
+  /** A spot about which everything is said that can be. */
+  function heavySpot(): EnrichedWaypoint {
+    const [spot] = spots;
+    const deeper = { lure: '20 ft diver', lureDepth: 6.6, contact: 24, fishContact: 18 };
+    const { downslope, upslope, angles = [] } = spot.fields;
+    const long =
+      'Found something that takes many words to tell, and a limit that it does not meet. Do this or that.';
+    return {
+      ...spot,
+      waypoint: { ...spot.waypoint, comment: `${long} `.repeat(15), description: `${long} `.repeat(4) },
+      fields: {
+        ...spot.fields,
+        structure_reason: long,
+        downslope: { ...downslope!, deeper, wind: 'into' },
+        upslope: { ...upslope!, deeper, wind: 'with' },
+        angles: [...angles, angles[0]],
+      },
+      diagnostics: Array.from(
+        { length: 6 },
+        () => ({ severity: 'warning', code: 'a/b', message: long }) as const,
+      ),
+    };
+  }
+
+  test.each(['A4', 'Letter'])(
+    'prints one spot to a page on %s, however much is said of it',
+    async (format) => {
+      const path = join(folder, `heavy-${format}.html`);
+      await writeFile(path, renderReport({ ...report, waypoints: [heavySpot(), ...spots.slice(1)] }));
+      const { page } = await openPage(browser, pathToFileURL(path).href, { colorScheme: 'dark' });
+      const pdf = (await page.pdf({ format })).toString('latin1');
+      const pages = pageOrder(pdf);
+      const pageOfSpot = spots.map(({ waypoint }) => {
+        const match = new RegExp(`/spot-${waypoint.index + 1} ?\\[(\\d+) 0 R`).exec(pdf);
+        return pages.indexOf(Number(match?.[1]));
+      });
+      const first = pageOfSpot[0];
+      expect(first).toBeGreaterThan(0);
+      expect(pageOfSpot).toEqual(spots.map((_, i) => first + i));
+      expect(pages.length).toBe(first + COUNT);
+      await page.context().close();
+    },
+  );
 
   /** Object numbers of the pages of a PDF, in order. */
   function pageOrder(pdf: string): number[] {
