@@ -1,6 +1,6 @@
 import { localRows } from '../shared/bottom/local-rows.ts';
 import type { BottomModel } from '../shared/bottom/model.ts';
-import { modelBottom } from '../shared/bottom/model-bottom.ts';
+import { modelBottom, modelSlope } from '../shared/bottom/model-bottom.ts';
 import { SURFACE_RADIUS } from '../shared/bottom/surface.ts';
 import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import * as say from '../shared/diagnostics/bottom.ts';
@@ -27,7 +27,7 @@ export const bottom = defineWaypointPlugin({
   ],
   run({ waypoint, survey, index }, _options, context) {
     const rows = index.within(waypoint.lat, waypoint.lon, SURFACE_RADIUS);
-    const model = modelBottom(
+    const model = (context.isWanted('bottom') ? modelBottom : modelSlope)(
       localRows(survey, rows, waypoint.lat, waypoint.lon),
       waypoint.lat,
       waypoint.lon,

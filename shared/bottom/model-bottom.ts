@@ -1,19 +1,31 @@
 import type { LocalSoundings } from './blocks.ts';
-import { calibrateDepthSd, calibrateGrid, calibrateSlopeSd } from './calibration.ts';
+import { calibrateDepth } from './calibration.ts';
 import { deviationLattice } from './deviation.ts';
 import { judgeStatus } from './gates.ts';
 import { CELL_SIZE, fillLattice, GRID_SIZE } from './lattice.ts';
-import type { BottomModel, BottomStatus, DepthGrid } from './model.ts';
-import { meanAt, type Posterior } from './predict.ts';
+import type { BottomModel, DepthGrid } from './model.ts';
+import { meanAt, type Posterior, posteriorAt, varianceAt } from './predict.ts';
+import type { Fit } from './process.ts';
+import { fitRobustQuadratic } from './quadratic.ts';
 import { ringMean } from './ring.ts';
+import { slopeFields } from './slope-fields.ts';
 import { findSupported, supportByDirection } from './support.ts';
-import { atWaypoint, fitSurface, type Surface } from './surface.ts';
+import {
+  atWaypoint,
+  type BlockedSoundings,
+  blockSoundings,
+  fitLight,
+  fitSurface,
+  type Surface,
+} from './surface.ts';
 
-const DEGREES = 180 / Math.PI;
-/** Slope under which a bottom has no direction worth naming, deg. */
-const LEAST_SLOPE = 1;
-/** Standard deviations that the slope must exceed to have a direction. */
-const SURE_SLOPE = 2;
+/** Ring on which the uncertainty between passes is looked at, m. */
+const RING = 24;
+/** Radius of the fallback quadratic in distances between passes. */
+const QUADRATIC_RADIUS = 1.5;
+/** Errors of the grid are alike over this share of the range, and not under this, m. */
+const ALIKE = 0.5;
+const LEAST_ALIKE = 8;
 
 /**
  * Models the bottom round a waypoint from the soundings near it.
@@ -22,25 +34,57 @@ const SURE_SLOPE = 2;
  * depth, east or north that is no number must be left out before.
  * @param lat deg. @param lon deg; of the waypoint, kept in the model.
  *
- * Pure and deterministic; about 5 ms at passes 25 m apart. See `surface.ts` for the method.
+ * Pure and deterministic; about 5 ms at passes 25 m apart. See `surface.ts` for the method. Should it fail, a robust
+ * quadratic gives depth and slope, without a grid.
  */
 export function modelBottom(soundings: LocalSoundings, lat: number, lon: number): BottomModel {
-  const surface = fitSurface(soundings);
-  if (surface === undefined) return noData(soundings, lat, lon);
-  const { passSpacing, blocks } = surface;
+  const blocked = blockSoundings(soundings);
+  const surface = fitSurface(blocked);
+  if (surface === undefined) return modelQuadratic(soundings, blocked, lat, lon);
+  const { passSpacing, blocks } = blocked;
   const rawSd = deviationLattice(surface.fit, surface.coordinate.lattice);
-  const status = judgeStatus(blocks, passSpacing, ringMean(rawSd, 24));
+  const status = judgeStatus(blocks, passSpacing, ringMean(rawSd, RING));
   if (status === 'no-data') return noData(soundings, lat, lon);
   const supported = findSupported(blocks, passSpacing);
-  const posterior = atWaypoint(surface);
+  const range = Math.max(LEAST_ALIKE, ALIKE * Math.min(surface.fit.variation.range, passSpacing));
   const grid: DepthGrid = {
     size: GRID_SIZE,
     cellSize: CELL_SIZE,
     depth: depthLattice(surface),
-    sd: calibrateGrid(rawSd),
+    sd: rawSd.map((sd) => calibrateDepth(sd, passSpacing)),
     supported,
-    range: Math.max(8, Math.min(surface.fit.variation.range, passSpacing) / 2),
+    range,
   };
+  return {
+    ...pointModel(soundings, blocked, lat, lon, status, atWaypoint(surface)),
+    grid,
+    support: supportByDirection(supported),
+  };
+}
+
+/**
+ * Depth, slope and aspect at the waypoint alone: no grid, no support, no structure; about 1 ms.
+ *
+ * For thousands of places over a whole lake; the median slope error is a tenth greater than with `modelBottom`.
+ */
+export function modelSlope(soundings: LocalSoundings, lat: number, lon: number): BottomModel {
+  const blocked = blockSoundings(soundings);
+  const fit = fitLight(blocked);
+  if (fit === undefined) return modelQuadratic(soundings, blocked, lat, lon);
+  const status = judgeStatus(blocked.blocks, blocked.passSpacing, ringDeviation(fit));
+  if (status === 'no-data') return noData(soundings, lat, lon);
+  return pointModel(soundings, blocked, lat, lon, status, atOrigin(fit));
+}
+
+/** What both ways say of the waypoint itself. */
+function pointModel(
+  soundings: LocalSoundings,
+  { passSpacing }: BlockedSoundings,
+  lat: number,
+  lon: number,
+  status: BottomModel['status'],
+  posterior: Posterior,
+): BottomModel {
   return {
     status,
     lat,
@@ -48,10 +92,9 @@ export function modelBottom(soundings: LocalSoundings, lat: number, lon: number)
     passSpacing,
     soundings: countSoundings(soundings),
     depth: posterior.mean[0],
-    depthSd: calibrateDepthSd(Math.sqrt(Math.max(posterior.covariance[0], 0))),
-    ...slopeOf(posterior, status),
-    grid,
-    support: supportByDirection(supported),
+    depthSd: calibrateDepth(Math.sqrt(Math.max(posterior.covariance[0], 0)), passSpacing),
+    ...slopeFields(posterior, status, passSpacing),
+    support: new Float64Array(16),
   };
 }
 
@@ -61,41 +104,33 @@ function depthLattice({ fit, coordinate }: Surface): Float64Array {
   return fillLattice((east, north, node) => meanAt(fit, east, north, shape[node]));
 }
 
-type SlopeFields = Pick<
-  BottomModel,
-  'gradient' | 'gradientCovariance' | 'slope' | 'slopeSd' | 'aspect' | 'aspectSd'
->;
+const atOrigin = (fit: Fit): Posterior => posteriorAt(fit, 0, 0);
 
-/**
- * Slope and aspect with standard deviations, from the gradient and its covariance.
- *
- * The slope is the root mean square of what the gradient may be: its mean alone is too small where it is uncertain.
- */
-function slopeOf(posterior: Posterior, status: BottomStatus): SlopeFields {
-  if (status === 'one-pass') return {};
-  const [, east, north] = posterior.mean;
-  const c = posterior.covariance;
-  const [ee, en, nn] = [c[4], c[5], c[8]];
-  const level = Math.hypot(east, north);
-  const rise = Math.sqrt(level * level + Math.max(0, ee + nn));
-  const slope = Math.atan(rise) * DEGREES;
-  const e = level > 0 ? east / level : 0;
-  const n = level > 0 ? north / level : 1;
-  const along = Math.sqrt(Math.max(0, e * e * ee + 2 * e * n * en + n * n * nn));
-  const across = Math.sqrt(Math.max(0, n * n * ee - 2 * e * n * en + e * e * nn));
-  const { slopeScale, gradientScale } = calibrateSlopeSd();
-  const slopeSd = (slopeScale * along * DEGREES) / (1 + rise * rise);
-  const k = gradientScale * gradientScale;
-  const fields = {
-    gradient: [east, north] as const,
-    gradientCovariance: [k * ee, k * en, k * nn] as const,
-    slope,
-    slopeSd,
-  };
-  if (slope < LEAST_SLOPE || slope < SURE_SLOPE * slopeSd) return fields;
-  const aspect = (Math.atan2(east, north) * DEGREES + 360) % 360;
-  const aspectSd = Math.min(90, Math.atan((gradientScale * across) / level) * DEGREES);
-  return { ...fields, aspect, aspectSd };
+/** Mean standard deviation over 8 bearings of the ring, m. */
+function ringDeviation(fit: Fit): number {
+  let sum = 0;
+  for (let k = 0; k < 8; k++) {
+    const bearing = (Math.PI * k) / 4;
+    sum += Math.sqrt(varianceAt(fit, RING * Math.sin(bearing), RING * Math.cos(bearing))) / 8;
+  }
+  return sum;
+}
+
+/** The fallback: a robust quadratic over 1.5 distances between passes. */
+function modelQuadratic(
+  soundings: LocalSoundings,
+  blocked: BlockedSoundings,
+  lat: number,
+  lon: number,
+): BottomModel {
+  const { blocks, passSpacing } = blocked;
+  const fit = fitRobustQuadratic(blocks, QUADRATIC_RADIUS * passSpacing);
+  if (fit === undefined) return noData(soundings, lat, lon);
+  const status = judgeStatus(blocks, passSpacing, Number.POSITIVE_INFINITY);
+  if (status === 'no-data') return noData(soundings, lat, lon);
+  const [depth, east, north] = fit.coefficients;
+  const posterior = { mean: [depth, east, north] as const, covariance: fit.covariance };
+  return pointModel(soundings, blocked, lat, lon, status === 'ok' ? 'sparse' : status, posterior);
 }
 
 function noData(soundings: LocalSoundings, lat: number, lon: number): BottomModel {

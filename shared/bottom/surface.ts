@@ -3,8 +3,8 @@ import { type Design, makeDesign, withGradient } from './design.ts';
 import { matern52 } from './kernel.ts';
 import { doubtBlocks, doubtPasses } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
-import { gradientsAtBlocks, type Posterior, posteriorAt, type ShapeAt } from './predict.ts';
-import { type Fit, fitProcess } from './process.ts';
+import { gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
+import { type Fit, fitProcess, type Variation } from './process.ts';
 import { makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
 import { findVariation, SEARCH_BLOCKS } from './variation-search.ts';
 
@@ -12,15 +12,36 @@ import { findVariation, SEARCH_BLOCKS } from './variation-search.ts';
 export const SURFACE_RADIUS = 118;
 /** Within this distance of the waypoint block means stand close, m. */
 const NEAR_RADIUS = 55;
-/** Least and most length of a block near the waypoint, and beyond, m of track. */
+/** Least length of a block near the waypoint, and beyond, m of track. */
 const NEAR_BLOCK = 5;
 const FAR_BLOCK = 16;
+/** Blocks per distance between passes, near the waypoint. */
+const BLOCKS_PER_SPACING = 6;
+/** Blocks with which a surface can be fitted at all. */
+const LEAST_BLOCKS = 6;
 
-/** The bottom round a waypoint as fitted to its soundings; places are east and north meters from the waypoint. */
+/** Block means round a waypoint and the distance between the passes they come from. */
+export interface BlockedSoundings {
+  readonly blocks: Blocks;
+  /** m. */
+  readonly passSpacing: number;
+}
+
+/** Block means of the soundings within 118 m of the origin, spikes left out. */
+export function blockSoundings(soundings: LocalSoundings): BlockedSoundings {
+  const runs = findRuns(soundings);
+  const passSpacing = trackSpacing(soundings, runs);
+  const length = Math.max(NEAR_BLOCK, passSpacing / BLOCKS_PER_SPACING);
+  return {
+    passSpacing,
+    blocks: makeBlocks(soundings, runs, length, Math.max(FAR_BLOCK, length), NEAR_RADIUS),
+  };
+}
+
+/** The bottom round a waypoint as fitted; places are east and north meters from the waypoint. */
 export interface Surface {
   readonly passSpacing: number;
-  readonly blocks: Blocks;
-  /** The final fit; needs the coordinate of a place. */
+  /** The final fit; needs the shape coordinate of a place. */
   readonly fit: Fit;
   readonly coordinate: ShapeCoordinate;
 }
@@ -28,44 +49,57 @@ export interface Surface {
 /**
  * Fits the bottom round the origin.
  *
- * Steps: block means along each pass; a search for how the bottom varies; a first fit, from which come the bottom's
- * gradient at every block (what an offset pass does to depths) and the shape coordinate; a second fit with both.
+ * Steps: a search for how the bottom varies; a first fit, from which come the bottom's gradient at every block (what
+ * an offset pass does to depths) and the shape coordinate; a second fit with both.
  *
- * @returns undefined when the blocks are too few (under 6) or all in one place.
+ * @returns undefined when the blocks are under 6, or when they do not determine a surface.
  */
-export function fitSurface(soundings: LocalSoundings): Surface | undefined {
-  const runs = findRuns(soundings);
-  const passSpacing = trackSpacing(soundings, runs);
-  const length = Math.max(NEAR_BLOCK, passSpacing / 6);
-  const blocks = makeBlocks(soundings, runs, length, Math.max(FAR_BLOCK, length), NEAR_RADIUS);
-  if (blocks.count < 6) return undefined;
-  const kernel = matern52();
-  let design = makeDesign(blocks);
-  let variation = findVariation(design, kernel, passSpacing);
-  if (variation === undefined) return undefined;
-  const near = fitProcess(design, Math.min(SEARCH_BLOCKS, design.count), kernel, variation);
-  const doubted = near === undefined ? design : doubtBlocks(near);
-  if (doubted !== design) {
-    design = doubted;
-    variation = findVariation(design, kernel, passSpacing) ?? variation;
-  }
-  const varied = variation;
-  const fitAll = (d: Design): Fit | undefined => fitProcess(d, d.count, kernel, varied);
-  let first = fitAll(design);
+export function fitSurface({ blocks, passSpacing }: BlockedSoundings): Surface | undefined {
+  if (blocks.count < LEAST_BLOCKS) return undefined;
+  const found = findTrusted(makeDesign(blocks), passSpacing, SEARCH_BLOCKS);
+  if (found === undefined) return undefined;
+  const { variation } = found;
+  const fitAll = (design: Design): Fit | undefined => fitProcess(design, design.count, KERNEL, variation);
+  let first = fitAll(found.design);
   if (first === undefined) return undefined;
-  const revised = doubtPasses(doubtBlocks(first), first);
-  if (revised !== design) {
-    design = revised;
-    first = fitAll(design) ?? first;
-  }
+  const doubted = doubtPasses(doubtBlocks(first), first);
+  if (doubted !== found.design) first = fitAll(doubted) ?? first;
   const coordinate = makeShapeCoordinate(first);
   const gradient = gradientsAtBlocks(first);
-  const fit = fitAll(withShape(withGradient(design, gradient.east, gradient.north), coordinate));
-  return fit === undefined ? undefined : { passSpacing, blocks, fit, coordinate };
+  const fit = fitAll(withShape(withGradient(first.design, gradient.east, gradient.north), coordinate));
+  return fit === undefined ? undefined : { passSpacing, fit, coordinate };
+}
+
+const KERNEL = matern52();
+/** Blocks used where only depth and slope at the waypoint are asked for, and those for the search among them. */
+const LIGHT_BLOCKS = 64;
+const LIGHT_SEARCH_BLOCKS = 40;
+
+/** A fit good enough for depth and slope at the waypoint alone, at a fifth of the cost. */
+export function fitLight({ blocks, passSpacing }: BlockedSoundings): Fit | undefined {
+  if (blocks.count < LEAST_BLOCKS) return undefined;
+  const found = findTrusted(makeDesign(blocks), passSpacing, LIGHT_SEARCH_BLOCKS);
+  if (found === undefined) return undefined;
+  return fitProcess(found.design, Math.min(LIGHT_BLOCKS, found.design.count), KERNEL, found.variation);
+}
+
+/** How the bottom varies, and the design with the blocks that stand off from all others doubted. */
+function findTrusted(
+  design: Design,
+  passSpacing: number,
+  searchBlocks: number,
+): { design: Design; variation: Variation } | undefined {
+  const variation = findVariation(design, KERNEL, passSpacing, searchBlocks);
+  if (variation === undefined) return undefined;
+  const near = fitProcess(design, Math.min(searchBlocks, design.count), KERNEL, variation);
+  const doubted = near === undefined ? design : doubtBlocks(near);
+  if (doubted === design) return { design, variation };
+  return {
+    design: doubted,
+    variation: findVariation(doubted, KERNEL, passSpacing, searchBlocks) ?? variation,
+  };
 }
 
 /** Depth and gradient at the waypoint with their covariance. */
-export function atWaypoint(surface: Surface): Posterior {
-  const shape: ShapeAt = surface.coordinate.at(0, 0);
-  return posteriorAt(surface.fit, 0, 0, shape);
-}
+export const atWaypoint = ({ fit, coordinate }: Surface): Posterior =>
+  posteriorAt(fit, 0, 0, coordinate.at(0, 0));

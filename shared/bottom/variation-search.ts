@@ -14,11 +14,16 @@ const DIRECTIONS = 6;
  * Isobaths near structure run along it, so depths are alike much further along than across; a direction found from
  * the soundings themselves carries the shape of a ledge or ditch from one pass to the next.
  *
- * @param passSpacing m; sets the scale of the ranges tried.
+ * @param passSpacing m; sets the scale of the ranges tried. @param blocks Nearest blocks to look at.
  * @returns undefined when every candidate is singular.
  */
-export function findVariation(design: Design, kernel: Kernel, passSpacing: number): Variation | undefined {
-  const n = Math.min(SEARCH_BLOCKS, design.count);
+export function findVariation(
+  design: Design,
+  kernel: Kernel,
+  passSpacing: number,
+  blocks = SEARCH_BLOCKS,
+): Variation | undefined {
+  const n = Math.min(blocks, design.count);
   const errors = errorCovariance(design, n);
   const room = makeFitRoom(n);
   const spread = planeVariance(design, n);

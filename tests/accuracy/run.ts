@@ -3,6 +3,7 @@ import { runSections } from '../sections.ts';
 /** `npm run accuracy [section...]`: errors against known bottoms, real soundings and reference solutions, printed. */
 await runSections(
   {
+    bottom: () => import('./bottom.ts'),
     casts: () => import('./casts.ts'),
   },
   process.argv.slice(2),

@@ -1,0 +1,115 @@
+import { solveSymmetric } from '../linear-algebra.ts';
+
+/** Quadratic surface z = a + b e + c n + d e^2 + f e n + g n^2 about the origin, and the covariance of (a, b, c). */
+export interface Quadratic {
+  /** a, b, c, d, f, g in m and powers of m. */
+  readonly coefficients: Float64Array;
+  /** Covariance of a, b, c, 3 x 3 row-major. */
+  readonly covariance: Float64Array;
+}
+
+const TERMS = 6;
+
+/**
+ * Weighted least-squares quadratic.
+ *
+ * @param scale m; unit of distance inside the fit, of the order of the distances.
+ * @param ridge Penalty on the second-order terms, as a share of the sum of weights; 0 for plain least squares.
+ * @returns undefined when the places do not determine it.
+ */
+export function fitQuadratic(
+  east: ArrayLike<number>,
+  north: ArrayLike<number>,
+  depth: ArrayLike<number>,
+  weight: ArrayLike<number>,
+  scale: number,
+  ridge: number,
+): Quadratic | undefined {
+  const normal = new Float64Array(TERMS * TERMS);
+  const right = new Float64Array(TERMS);
+  let total = 0;
+  for (let i = 0; i < east.length; i++) {
+    const row = terms(east[i] / scale, north[i] / scale);
+    total += weight[i];
+    for (let p = 0; p < TERMS; p++) {
+      right[p] += weight[i] * row[p] * depth[i];
+      for (let q = 0; q < TERMS; q++) normal[p * TERMS + q] += weight[i] * row[p] * row[q];
+    }
+  }
+  for (let p = 3; p < TERMS; p++) normal[p * TERMS + p] += ridge * total;
+  const solved = solveSymmetric(normal, right, TERMS);
+  if (solved === undefined) return undefined;
+  const powers = [0, 1, 1, 2, 2, 2];
+  const covariance = new Float64Array(9);
+  const variance = residualVariance(east, north, depth, weight, scale, solved);
+  for (let p = 0; p < 3; p++) {
+    const unit = new Float64Array(TERMS);
+    unit[p] = 1;
+    const column = solveSymmetric(normal, unit, TERMS);
+    if (column === undefined) return undefined;
+    for (let q = 0; q < 3; q++)
+      covariance[3 * p + q] = (variance * column[q]) / scale ** (powers[p] + powers[q]);
+  }
+  return { coefficients: solved.map((c, p) => c / scale ** powers[p]), covariance };
+}
+
+const terms = (e: number, n: number): number[] => [1, e, n, e * e, e * n, n * n];
+
+function residualVariance(
+  east: ArrayLike<number>,
+  north: ArrayLike<number>,
+  depth: ArrayLike<number>,
+  weight: ArrayLike<number>,
+  scale: number,
+  coefficients: Float64Array,
+): number {
+  let sum = 0;
+  let total = 0;
+  for (let i = 0; i < east.length; i++) {
+    const row = terms(east[i] / scale, north[i] / scale);
+    const z = row.reduce((s, t, p) => s + t * coefficients[p], 0);
+    sum += weight[i] * (depth[i] - z) ** 2;
+    total += weight[i];
+  }
+  return sum / Math.max(total, 1e-9);
+}
+
+/** Fewest blocks, and ridge, of the robust fit. */
+const LEAST_BLOCKS = 12;
+const RIDGE = 1e-3;
+const REWEIGHTINGS = 3;
+
+/**
+ * Robust quadratic round the origin: tricube weights by distance, then three bisquare reweightings by residual.
+ *
+ * The fallback where the Gaussian process cannot be fitted, and what it is measured against.
+ * Source: Cleveland 1979, J. Am. Stat. Assoc. 74(368).
+ *
+ * @param radius m. @returns undefined with fewer than 12 blocks in the radius, or where they do not determine it.
+ */
+export function fitRobustQuadratic(
+  blocks: { east: ArrayLike<number>; north: ArrayLike<number>; depth: ArrayLike<number> },
+  radius: number,
+): Quadratic | undefined {
+  const near = Array.from({ length: blocks.east.length }, (_, i) => i).filter(
+    (i) => Math.hypot(blocks.east[i], blocks.north[i]) < radius,
+  );
+  if (near.length < LEAST_BLOCKS) return undefined;
+  const east = near.map((i) => blocks.east[i]);
+  const north = near.map((i) => blocks.north[i]);
+  const depth = near.map((i) => blocks.depth[i]);
+  const close = near.map((_, k) => (1 - (Math.hypot(east[k], north[k]) / radius) ** 3) ** 3);
+  let weight = close;
+  let fit = fitQuadratic(east, north, depth, weight, radius, RIDGE);
+  for (let round = 0; round < REWEIGHTINGS && fit !== undefined; round++) {
+    const c = fit.coefficients;
+    const residual = depth.map((z, k) => {
+      const row = terms(east[k], north[k]);
+      return Math.abs(z - row.reduce((s, t, p) => s + t * c[p], 0));
+    });
+    const spread = Math.max([...residual].sort((a, b) => a - b)[residual.length >> 1], 0.01);
+    weight = close.map((w, k) => w * Math.max(0, 1 - (residual[k] / (6 * spread)) ** 2) ** 2);
+    fit = fitQuadratic(east, north, depth, weight, radius, RIDGE) ?? fit;
+  }
+  return fit;
+}

@@ -1,0 +1,74 @@
+import type { BottomModel } from '../../shared/bottom/model.ts';
+import type { Truth } from './bottom-marks.ts';
+
+/** What a method says of a mark. */
+export interface Answer {
+  readonly depth: number;
+  readonly slope: number;
+  readonly aspect?: number;
+  readonly depthSd?: number;
+  readonly slopeSd?: number;
+  readonly aspectSd?: number;
+}
+
+/** Slopes under this have no aspect worth measuring, deg. */
+const ASPECT_SLOPE = 2;
+/** Standard deviations of a 95 % interval. */
+const NINETY_FIVE = 1.96;
+
+/** Collects errors and sums them up. */
+export class Errors {
+  private readonly depth: number[] = [];
+  private readonly slope: number[] = [];
+  private readonly aspect: number[] = [];
+  private readonly inside = { depth: 0, slope: 0, aspect: 0, aspects: 0 };
+
+  add(answer: Answer, truth: Truth): void {
+    this.depth.push(answer.depth - truth.depth);
+    this.slope.push(answer.slope - truth.slope);
+    if (Math.abs(answer.depth - truth.depth) <= NINETY_FIVE * (answer.depthSd ?? 0)) this.inside.depth++;
+    if (Math.abs(answer.slope - truth.slope) <= NINETY_FIVE * (answer.slopeSd ?? 0)) this.inside.slope++;
+    if (answer.aspect === undefined || truth.slope < ASPECT_SLOPE) return;
+    const turn = Math.abs(((answer.aspect - truth.aspect + 540) % 360) - 180);
+    this.aspect.push(turn);
+    if (answer.aspectSd === undefined) return;
+    this.inside.aspects++;
+    if (turn <= NINETY_FIVE * answer.aspectSd) this.inside.aspect++;
+  }
+
+  get count(): number {
+    return this.depth.length;
+  }
+
+  get depthRmse(): number {
+    return rms(this.depth);
+  }
+
+  get slopeRmse(): number {
+    return rms(this.slope);
+  }
+
+  summary(): string {
+    return `depth RMSE ${rms(this.depth).toFixed(3)} m, slope RMSE ${rms(this.slope).toFixed(2)} median ${median(this.slope.map(Math.abs)).toFixed(2)} deg, aspect median ${median(this.aspect).toFixed(1)} deg`;
+  }
+
+  /** Share of truths inside the stated 95 % intervals. */
+  coverage(): string {
+    const { depth, slope, aspect, aspects } = this.inside;
+    const share = (n: number, of: number): string => ((100 * n) / Math.max(of, 1)).toFixed(0);
+    return `inside 95 %: depth ${share(depth, this.count)}, slope ${share(slope, this.count)}, aspect ${share(aspect, aspects)} %`;
+  }
+}
+
+/** Answer of a bottom model; undefined without a slope. */
+export function answerOf(model: BottomModel): Answer | undefined {
+  return model.slope === undefined ? undefined : { ...model, slope: model.slope };
+}
+
+export const rms = (values: readonly number[]): number =>
+  Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / Math.max(values.length, 1));
+
+export function median(values: readonly number[]): number {
+  const sorted = [...values].sort((a, b) => a - b);
+  return sorted.length === 0 ? Number.NaN : sorted[sorted.length >> 1];
+}

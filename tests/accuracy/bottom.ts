@@ -1,0 +1,189 @@
+import { resolve } from 'node:path';
+import { random } from '../../fixtures/lakes/random.ts';
+import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
+import { type FloodedTerrain, floodedGully, floodedVolcano } from '../../fixtures/lakes/terrain.ts';
+import type { LocalSoundings } from '../../shared/bottom/blocks.ts';
+import { modelBottom, modelSlope } from '../../shared/bottom/model-bottom.ts';
+import { findStructure } from '../../shared/bottom/structure.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import type { Section } from '../sections.ts';
+import { type Answer, answerOf, Errors } from './bottom-errors.ts';
+import { type Scenario, scenarioMarks, truthAt } from './bottom-marks.ts';
+import { OTHER_METHODS } from './other-methods.ts';
+import { leaveBlocksOut } from './real-lake.ts';
+
+/** Seeds that nothing was fitted or tuned on; another may be given in the environment. */
+const SEED = Number(process.env.SEED ?? 5_000_000);
+const PER_WORD = 20;
+const DATA = resolve('../shared/data');
+
+const ERRORS = { noise: 0.1, offset: 1, bias: 0.05 };
+const PLAIN: Scenario = { name: '25 m passes', survey: { spacing: 25, ...ERRORS } };
+const ROUGH: Scenario = {
+  name: '30 m, rough, second feature, 2 m offset, 0.15 m noise',
+  bottom: { roughness: 0.18, second: [70, 110] },
+  survey: { spacing: 30, noise: 0.15, offset: 2, bias: 0.05 },
+};
+const SCENARIOS: readonly Scenario[] = [
+  PLAIN,
+  { name: '40 m', survey: { spacing: 40, ...ERRORS } },
+  { name: '60 m', survey: { spacing: 60, ...ERRORS } },
+  ROUGH,
+  { name: '25 m, 0.5 % spikes', survey: { spacing: 25, ...ERRORS, spikes: 0.005 } },
+  { name: '40 m, 0.5 % spikes', survey: { spacing: 40, ...ERRORS, spikes: 0.005 } },
+  { name: '25 m, positions 2 m ahead', survey: { spacing: 25, ...ERRORS, lag: 2 } },
+  { name: '30 m both ways', survey: { spacing: 30, ...ERRORS, crossed: true } },
+  { name: '25 m, soundings 0.6 m apart', survey: { spacing: 25, ...ERRORS, step: 0.6 } },
+  { name: '25 m, heights a quarter', bottom: { relief: 0.25 }, survey: { spacing: 25, ...ERRORS } },
+  { name: '40 m, heights a quarter', bottom: { relief: 0.25 }, survey: { spacing: 40, ...ERRORS } },
+];
+
+/** Depth, slope, aspect and structure against known bottoms, other methods, real terrain and real soundings. */
+export const section: Section = {
+  name: 'bottom',
+  run(print) {
+    for (const scenario of SCENARIOS) printScenario(scenario, print);
+    printLight(print);
+    printSingle(print);
+    for (const scenario of [PLAIN, ROUGH]) printOthers(scenario, print);
+    printTerrain('flooded volcano, 25 m', floodedVolcano(), 25, print);
+    const gully = floodedGully(resolve(DATA, 'gully-5m.csv'));
+    if (gully === undefined) print('gully: no ../shared/data/gully-5m.csv, left out');
+    else printTerrain('flooded gully, 20 m (slope RMSE at most 4.0)', gully, 20, print);
+    print(leaveBlocksOut(resolve(DATA, 'lake227-soundings.csv')));
+  },
+};
+
+type Print = (line: string) => void;
+
+/** Our own figures of one scenario, and the commonest mistakes. */
+function printScenario(scenario: Scenario, print: Print): void {
+  const errors = new Errors();
+  const mistakes = new Map<string, number>();
+  let marks = 0;
+  let right = 0;
+  let sure = 0;
+  let rightOfSure = 0;
+  for (const { word, truth, soundings } of scenarioMarks(scenario, PER_WORD, SEED)) {
+    const model = modelBottom(soundings, 0, 0);
+    const answer = answerOf(model);
+    if (answer !== undefined) errors.add(answer, truth);
+    const found = findStructure(model);
+    marks++;
+    const isRight = found?.word === word;
+    if (isRight) right++;
+    else
+      mistakes.set(`${word} called ${found?.word}`, (mistakes.get(`${word} called ${found?.word}`) ?? 0) + 1);
+    if (found === undefined || found.confidence < 0.8) continue;
+    sure++;
+    if (isRight) rightOfSure++;
+  }
+  const share = (n: number, of: number): string => ((100 * n) / Math.max(1, of)).toFixed(1);
+  print(`${scenario.name}: ${marks} marks`);
+  print(`    ${errors.summary()}`);
+  print(`    ${errors.coverage()}`);
+  print(
+    `    structure right ${share(right, marks)} %, at 0.8 or more ${share(sure, marks)} %, right of those ${share(rightOfSure, sure)} %, wrong at 0.8 or more ${share(sure - rightOfSure, marks)} % of all`,
+  );
+  const worst = [...mistakes].sort((a, b) => b[1] - a[1]).slice(0, 5);
+  if (worst.length > 0) print(`    ${worst.map(([what, n]) => `${what} ${n}`).join(', ')}`);
+}
+
+/** The way that gives slope and aspect alone. */
+function printLight(print: Print): void {
+  const errors = new Errors();
+  for (const { truth, soundings } of scenarioMarks(PLAIN, PER_WORD, SEED)) {
+    const answer = answerOf(modelSlope(soundings, 0, 0));
+    if (answer !== undefined) errors.add(answer, truth);
+  }
+  print(`${PLAIN.name}, slope and aspect alone\n    ${errors.summary()}\n    ${errors.coverage()}`);
+}
+
+/** One pass over each mark: no slope, no word. */
+function printSingle(print: Print): void {
+  let slopes = 0;
+  let words = 0;
+  let marks = 0;
+  for (const wander of [1, 6]) {
+    const scenario = { name: 'one pass', survey: { spacing: 25, ...ERRORS, single: true, wander } };
+    for (const { soundings } of scenarioMarks(scenario, 5, SEED)) {
+      const model = modelBottom(soundings, 0, 0);
+      marks++;
+      if (model.slope !== undefined) slopes++;
+      if (findStructure(model) !== undefined) words++;
+    }
+  }
+  print(`a single pass: ${marks} marks, ${slopes} with a slope, ${words} with a word (none allowed)`);
+}
+
+function printOthers(scenario: Scenario, print: Print): void {
+  print(`other methods, ${scenario.name}`);
+  const all: Record<string, Errors> = { 'this project': new Errors() };
+  for (const name of Object.keys(OTHER_METHODS)) all[name] = new Errors();
+  for (const { truth, soundings } of scenarioMarks(scenario, PER_WORD, SEED)) {
+    const answers: [string, Answer | undefined][] = [
+      ['this project', answerOf(modelBottom(soundings, 0, 0))],
+      ...Object.entries(OTHER_METHODS).map(
+        ([name, method]) => [name, method(soundings)] as [string, Answer | undefined],
+      ),
+    ];
+    // Only marks that every method answers.
+    if (answers.some(([, answer]) => answer === undefined)) continue;
+    for (const [name, answer] of answers) if (answer !== undefined) all[name].add(answer, truth);
+  }
+  for (const [name, errors] of Object.entries(all)) {
+    print(`    ${name.padEnd(28)} ${errors.count} marks, ${errors.summary()}`);
+  }
+}
+
+/** Marks all over the flooded part of a real terrain. */
+function printTerrain(name: string, terrain: FloodedTerrain, spacing: number, print: Print): void {
+  const source = random(SEED);
+  const errors = new Errors();
+  const other = new Errors();
+  const words = new Map<string, number>();
+  for (let k = 0; k < 2000 && errors.count < 150; k++) {
+    const center = [source.range(20, terrain.width - 20), source.range(20, terrain.height - 20)] as const;
+    const survey = wetOnly(
+      simulateSurvey(terrain, { seed: SEED + k, spacing, center, radius: 122, ...ERRORS }),
+      terrain,
+      center,
+    );
+    const truth = truthAt(terrain, ...center);
+    if (truth.depth < 1.5) continue;
+    const model = modelBottom(survey, 0, 0);
+    const answer = answerOf(model);
+    if (answer === undefined) continue;
+    errors.add(answer, truth);
+    const quadratic = OTHER_METHODS['robust quadratic, R = 1.5 S'](survey);
+    if (quadratic !== undefined) other.add(quadratic, truth);
+    const found = findStructure(model);
+    const word = found === undefined ? model.status : found.word;
+    words.set(word, (words.get(word) ?? 0) + 1);
+  }
+  print(`${name}: ${errors.count} marks\n    ${errors.summary()}\n    ${errors.coverage()}`);
+  print(`    robust quadratic: ${other.summary()}`);
+  const counted = [...STRUCTURE_WORDS, 'sparse', 'edge'].filter((word) => words.has(word));
+  print(`    ${counted.map((word) => `${word} ${words.get(word)}`).join(', ')}`);
+}
+
+/** Soundings under water and inside the terrain, in meters from the mark. */
+function wetOnly(
+  all: LocalSoundings,
+  terrain: FloodedTerrain,
+  [east0, north0]: readonly [number, number],
+): LocalSoundings {
+  const rows = Array.from({ length: all.count }, (_, i) => i).filter((i) => {
+    const isInside =
+      all.east[i] > 0 && all.north[i] > 0 && all.east[i] < terrain.width && all.north[i] < terrain.height;
+    return isInside && all.depth[i] > 0.5;
+  });
+  return {
+    count: rows.length,
+    east: rows.map((i) => all.east[i] - east0),
+    north: rows.map((i) => all.north[i] - north0),
+    depth: rows.map((i) => all.depth[i]),
+    pass: rows.map((i) => all.pass[i]),
+    time: rows.map((i) => all.time?.[i] ?? Number.NaN),
+  };
+}
