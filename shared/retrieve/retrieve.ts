@@ -68,8 +68,8 @@ export const workspace = (): Workspace => ({
  * @param leastLine Line at which the retrieve ends, m, at least 1.
  *
  * Against 100 cases of the full flexible-line model (step 0.5): greatest depth within 0.7 %, path within 1.5 % of
- * it, first and last touch 0.5 m rms. The loop is one piece: each step needs all
- * of the last one, and cut into functions it takes a sixth longer.
+ * it, first and last touch 0.5 m rms. The loop is one piece: each step needs all of the last one,
+ * and cut into functions it takes a sixth longer.
  */
 export function simulateRetrieve(
   setup: RetrieveSetup,
@@ -88,7 +88,7 @@ export function simulateRetrieve(
   const weight = weightRatio(line, handling.speed);
   const steady = Math.sqrt(1 + lift * lift);
   const last = INTERVALS;
-  const { bend, speed, upper, right } = work;
+  const { bend, upper, right } = work;
 
   let length = cast;
   let theta = Math.asin(Math.min(1, tipHeight / cast));
