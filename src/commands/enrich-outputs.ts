@@ -3,11 +3,10 @@ import { dirname, join } from 'node:path';
 import type { OptionValues } from '../../shared/contract/options.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
-import { checkTarget, checkTargets, type TargetOptions } from '../files/output-target.ts';
+import { checkTargets, type TargetOptions } from '../files/output-target.ts';
 import { watchTemporaryFiles } from '../files/temporary-files.ts';
 import { enrichGpx } from '../gpx/enrich-gpx.ts';
 import { gpxOutputOptions } from '../gpx/output-options.ts';
-import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import type { ReportInput } from '../report/report-input.ts';
 import { formatTable } from '../writers/table.ts';
 import { waypointAddition } from '../writers/waypoint-addition.ts';
@@ -41,8 +40,9 @@ export function checkOutputs(
 export async function sideOutputs(
   settled: Settled,
   values: OutputValues,
-  result: PipelineResult,
+  { result, waypointFiles: { documents } }: Enrichment,
   input: ReportInput,
+  say: (diagnostic: Diagnostic) => void,
 ): Promise<Output[]> {
   const made: Output[] = [];
   const add = (path: string, text: string): void => {
@@ -50,6 +50,16 @@ export async function sideOutputs(
   };
   if (values.table !== undefined)
     add(values.table, await formatTable(result.waypoints, settled.pipeline.fields, settled.units));
+  if (values.geojson !== undefined) {
+    const { lakeGeoJson } = await import('../gpx/geojson.ts');
+    const { lakeSpot } = await import('../writers/lake-spots.ts');
+    const spots = result.waypoints.map((enriched) =>
+      lakeSpot(enriched, settled.pipeline.fields, settled.units, values.angles),
+    );
+    const { text, diagnostics } = lakeGeoJson(documents, spots);
+    diagnostics.forEach(say);
+    add(values.geojson, text);
+  }
   if (values.report !== undefined) {
     const { renderReport } = await import('../report/report-page.ts');
     add(values.report, renderReport(input));
@@ -84,10 +94,12 @@ export function enrichedOutputs(
 export async function writeOutputs(made: readonly Output[], targets: TargetOptions): Promise<void> {
   const temporary = watchTemporaryFiles();
   try {
-    for (const { path, bytes } of made) {
-      if (path === '-') process.stdout.write(bytes);
-      else await writeAtomically(checkTarget(path, targets), bytes, temporary);
-    }
+    // Parts of a split file are known only now: all are looked at before the first is written.
+    const places = checkTargets(
+      made.map(({ path }) => path),
+      targets,
+    );
+    for (const [i, { bytes }] of made.entries()) await writeAtomically(places[i], bytes, temporary);
   } finally {
     temporary.stop();
   }

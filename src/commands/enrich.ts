@@ -41,7 +41,10 @@ export async function run(argv: readonly string[]): Promise<number> {
     inPlace: values.inPlace,
     inputs: [...files.waypoints, ...files.logs, ...files.tracks].filter((file) => file !== '-'),
   };
-  const gpxPaths = enrichedPaths(files.waypoints, values.out, values.inPlace);
+  // Merged, everything goes where the first file would.
+  const isMerged = settled.values('merge', gpxMergeOptions).merge;
+  const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
+  const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
   checkOutputs(gpxPaths, values, targets);
   const enrichment = await enrich(
     settled,
@@ -52,7 +55,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   io.progress.show('Writing');
   const made = [
     ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say),
-    ...(await sideOutputs(settled, values, enrichment.result, reportInput(settled, files, enrichment))),
+    ...(await sideOutputs(settled, values, enrichment, reportInput(settled, files, enrichment), io.say)),
   ];
   await writeOutputs(made, targets);
   io.sayRest();

@@ -3,6 +3,7 @@ import type { CsvFile } from '../../shared/contract/options.ts';
 import { inputNotUsed } from '../../shared/diagnostics/command.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/soundings/levels.ts';
+import { gpxMergeOptions } from '../gpx/output-options.ts';
 import { runGuarded } from '../pipeline/engine.ts';
 import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import { readFixes } from '../readers/fixes.ts';
@@ -45,7 +46,12 @@ export async function enrich(
   io: CommandIo,
   forPictures: boolean,
 ): Promise<Enrichment> {
-  const waypointFiles = readWaypointFiles(files.waypoints, settled.inputs.salvage);
+  const { merge, join } = settled.values('merge', gpxMergeOptions);
+  const waypointFiles = readWaypointFiles(
+    files.waypoints,
+    settled.inputs.salvage,
+    merge ? { join } : undefined,
+  );
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);

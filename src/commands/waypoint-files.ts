@@ -1,6 +1,7 @@
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { readInput } from '../files/read-input.ts';
 import type { GpxDocument, GpxWaypoint } from '../gpx/gpx-document.ts';
+import { mergeGpx } from '../gpx/merge-gpx.ts';
 import { readGpx } from '../gpx/read-gpx.ts';
 
 /** Waypoint files of a run, and the waypoints to plan for. */
@@ -10,10 +11,26 @@ export interface WaypointFiles {
   readonly waypoints: readonly Waypoint[];
 }
 
-/** Reads waypoint files; `-` is standard input. @throws Refusal for a file that is refused. */
-export function readWaypointFiles(files: readonly string[], salvage: boolean): WaypointFiles {
-  const documents = files.map((file) => readGpx(readInput(file), file, { salvage }));
+/**
+ * Reads waypoint files; `-` is standard input.
+ *
+ * @param merge Put all into one, joining waypoints of one name within `join` meters; undefined keeps them apart.
+ * @throws Refusal for a file that is refused, or for files that cannot be merged.
+ */
+export function readWaypointFiles(
+  files: readonly string[],
+  salvage: boolean,
+  merge?: { readonly join?: number },
+): WaypointFiles {
+  const read = files.map((file) => readGpx(readInput(file), file, { salvage }));
+  const documents = merge === undefined || read.length < 2 ? read : [mergeDocuments(read, merge)];
   return { documents, waypoints: numberWaypoints(documents) };
+}
+
+/** One document, with what was said of each file where it stands in that file. */
+function mergeDocuments(documents: readonly GpxDocument[], merge: { readonly join?: number }): GpxDocument {
+  const { document, diagnostics } = mergeGpx(documents, merge);
+  return { ...document, diagnostics: [...documents.flatMap((each) => each.diagnostics), ...diagnostics] };
 }
 
 export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {

@@ -6,8 +6,8 @@ import { ownElements } from './previous-additions.ts';
 
 /** `type` of the boat positions that we write. */
 export const BOAT_TYPE = 'boat position';
-/** Suffixes known without our element. */
-const SUFFIXES = ['D', 'U'];
+/** Suffixes known without our element: the two sides, and the next angles. */
+const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
 /** A boat sits no farther from its waypoint than a long cast and then some, m. */
 const REACH = 250;
 /** Units round coordinates to about 2 m; a boat position farther off was moved by the person, m. */
@@ -109,7 +109,7 @@ function ownerByName(waypoint: GpxWaypoint, find: Find) {
 const isSpelled = (name: string, owner: string, suffix: string): boolean =>
   [' ', '_', '-'].some((gap) => name.toUpperCase() === `${owner}${gap}${suffix}`.toUpperCase());
 
-const isSuffixed = (name: string): boolean => /[ _-][DU]\d*$/i.test(name);
+const isSuffixed = (name: string): boolean => /[ _-]([DU]\d*|A[1-9])$/i.test(name);
 const isNumber = (name: string): boolean => /^(wpt|wp|waypoint|mark)?[ _-]?\d+$/i.test(name);
 
 /** True when `name` is what a unit may have made of `written`: capitals, cut, numbered, other blanks. */
