@@ -24,7 +24,7 @@ const OTHER_UNIT =
   /^\s*(?:lbs?|pounds?|pounders?|oz|ounces?|kgs?|grams?|g|in|inch(?:es)?|"|cm|mm|km|miles?|mi|yds?|yards?|mph|kn|knots?|kph|hrs?|hours?|h|mins?|minutes?|secs?|seconds?|days?|weeks?|am|pm|o'?clock|deg(?:rees)?|\u00b0|%|f|c|casts?|bites?|keepers?|fish(?:es)?|bass|times?|x|per)\b/i;
 const OTHER_SIGN = /^\s*["\u00b0%]/;
 /** Words before a range that say it is the fish's, and that it is something else's. */
-const FISH = /\b(?:fish(?:es)?|bass|schools?|schooled|schooling|suspend(?:ed|ing|s)?)\b/i;
+const FISH = /\b(?:fish(?:es)?|bass|schools?|schooled|schooling|suspend(?:ed|ing|s)?)(?![a-z])/i;
 const OTHER_THING =
   /\b(?:boat|sit|cast(?:s|ing)?|land(?:s|ing)?|line|lure|diver|label(?:led)?|wind|caught|lost|missed|bottom|water|top|tops|base|drop(?:s|ping)?|falls?|over)\b/i;
 

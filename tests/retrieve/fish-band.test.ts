@@ -19,6 +19,11 @@ describe('fishBandOf', () => {
   it.each([
     'fish 12-18 ft',
     'fish 12-18',
+    'fish12-18',
+    '10-2-24 fish 12-18',
+    'caught 3-5 lb fish 12-18',
+    'water temp 70-75, fish 12-18',
+    'Fish suspended from 12ft to 18ft',
     'Fish: 12-18',
     'FISH @ 12-18FT',
     'fish in 12 to 18 feet',
@@ -69,6 +74,8 @@ describe('fishBandOf', () => {
   it.each([
     '',
     'stump',
+    'fishing 6-8 hours',
+    '5/14-19 ft',
     '12-18',
     'spot 12-18',
     '2024-06-12',
