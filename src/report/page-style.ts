@@ -63,6 +63,8 @@ summary{cursor:pointer}
 footer{color:var(--soft);font-size:.85rem;margin:2.5rem 0 2rem;padding-top:.5rem;border-top:1px solid var(--line)}
 @media (max-width:46rem){
 body{font-size:15px}
+.controls{display:grid;grid-template-columns:1fr 1fr}.controls select,.controls input[type=search]{width:100%;max-width:none}
+html:not(.scripted) #list thead{position:absolute;clip-path:inset(50%);height:1px;overflow:hidden}
 .overview{overflow-x:auto}.overview svg{min-width:40rem}
 .two{grid-template-columns:minmax(0,1fr)}
 #list thead tr{display:flex;flex-wrap:wrap;gap:0 1rem}

@@ -36,7 +36,7 @@ export const SORT_KEYS: readonly {
   },
   {
     key: 'contact',
-    words: 'contact in the fish band',
+    words: 'contact in band',
     rank: ({ fields }) => -(fields.downslope_fish_contact ?? -1),
   },
 ];
@@ -81,7 +81,7 @@ export function spotList(spots: readonly EnrichedWaypoint[], units: DisplayUnits
     ).join(''),
     '</tr></thead>',
     `<tbody id="rows" role="rowgroup">${rows.join('')}</tbody></table></div>`,
-    `<p id="list-note" class="soft">Boat, cast and contact are those of the deep side. Bearings are magnetic where they can be.</p>`,
+    `<p id="list-note" class="soft">Sure: how sure the structure is. Boat, cast and contact are those of the deep side; in band is the length on bottom among the fish. Bearings are magnetic (M) where they can be, else true (T).</p>`,
   ].join('');
   return { markup, style: listStyle(spots, ranks, words, steps) };
 }
