@@ -14,7 +14,10 @@ interface Row {
 }
 
 /** All rows of a file given in pieces of `size` bytes, and the summary. */
-async function readRows(content: string | Uint8Array, size = 1 << 16): Promise<{ rows: Row[]; summary: TrackPointSummary }> {
+async function readRows(
+  content: string | Uint8Array,
+  size = 1 << 16,
+): Promise<{ rows: Row[]; summary: TrackPointSummary }> {
   const bytes = typeof content === 'string' ? Buffer.from(content) : content;
   const chunks: Uint8Array[] = [];
   for (let at = 0; at < bytes.length; at += size) chunks.push(bytes.subarray(at, at + size));
@@ -22,7 +25,14 @@ async function readRows(content: string | Uint8Array, size = 1 << 16): Promise<{
   const summary = await readTrackPoints(chunks, 'track.gpx', (batch) => {
     for (let i = 0; i < batch.count; i++) {
       const { lat, lon, time, depth, segment, line } = batch;
-      rows.push({ lat: lat[i], lon: lon[i], time: time[i], depth: depth[i], segment: segment[i], line: line[i] });
+      rows.push({
+        lat: lat[i],
+        lon: lon[i],
+        time: time[i],
+        depth: depth[i],
+        segment: segment[i],
+        line: line[i],
+      });
     }
   });
   return { rows, summary };
@@ -44,38 +54,64 @@ test('position, time, depth, segment and line of every point, however the bytes 
       { lat: 45.2, lon: -93.3, time: Number.NaN, depth: Number.NaN, segment: 0, line: 6 },
       { lat: 45.3, lon: -93.4, time: noon + 0.5, depth: Number.NaN, segment: 1, line: 8 },
     ]);
-    expect(summary).toMatchObject({ points: 3, segments: 2, withDepth: 1, withTime: 2, dropped: 0, diagnostics: [] });
+    expect(summary).toMatchObject({
+      points: 3,
+      segments: 2,
+      withDepth: 1,
+      withTime: 2,
+      dropped: 0,
+      diagnostics: [],
+    });
   }
 });
 
 describe('depths', () => {
   test('in any namespace and none, at any level, in meters unless they say otherwise', async () => {
     expect(await depthOf('<depth>3.5</depth>')).toBe(3.5);
-    expect(await depthOf('<extensions><a:b xmlns:a="urn:a"><a:depth> 3.5 </a:depth></a:b></extensions>')).toBe(3.5);
-    expect(await depthOf('<extensions><a:depth xmlns:a="urn:a" unit="ft">10</a:depth></extensions>')).toBeCloseTo(3.048, 12);
-    expect(await depthOf('<extensions><a:depth xmlns:a="urn:a" uom="fathoms">2</a:depth></extensions>')).toBeCloseTo(3.6576, 12);
+    expect(
+      await depthOf('<extensions><a:b xmlns:a="urn:a"><a:depth> 3.5 </a:depth></a:b></extensions>'),
+    ).toBe(3.5);
+    expect(
+      await depthOf('<extensions><a:depth xmlns:a="urn:a" unit="ft">10</a:depth></extensions>'),
+    ).toBeCloseTo(3.048, 12);
+    expect(
+      await depthOf('<extensions><a:depth xmlns:a="urn:a" uom="fathoms">2</a:depth></extensions>'),
+    ).toBeCloseTo(3.6576, 12);
     expect(await depthOf('<depth>10 ft</depth>')).toBeCloseTo(3.048, 12);
     expect(await depthOf('<depth>-1.2</depth>')).toBe(-1.2);
   });
   test('that are no number or have an unknown unit are left out and counted', async () => {
-    const { rows, summary } = await readRows(track('<trkpt lat="1" lon="2"><depth>deep</depth></trkpt><trkpt lat="1" lon="2"><depth unit="hands">3</depth></trkpt><trkpt lat="1" lon="2"><depth>3,5</depth></trkpt>'));
+    const { rows, summary } = await readRows(
+      track(
+        '<trkpt lat="1" lon="2"><depth>deep</depth></trkpt><trkpt lat="1" lon="2"><depth unit="hands">3</depth></trkpt><trkpt lat="1" lon="2"><depth>3,5</depth></trkpt>',
+      ),
+    );
     expect(rows.every(({ depth }) => Number.isNaN(depth))).toBe(true);
     expect(summary.diagnostics).toMatchObject([{ code: 'gpx/track-depth', count: 3, place: { line: 4 } }]);
   });
   test('of our own elements are not soundings', async () => {
-    expect(await depthOf('<extensions><d:depth xmlns:d="urn:downslope:gpx:1">3</d:depth></extensions>')).toBeNaN();
+    expect(
+      await depthOf('<extensions><d:depth xmlns:d="urn:downslope:gpx:1">3</d:depth></extensions>'),
+    ).toBeNaN();
   });
 });
 
 test('points whose coordinates cannot be used are left out and counted', async () => {
-  const { rows, summary } = await readRows(track('<trkpt lat="59,5" lon="2"><depth>1</depth></trkpt><trkpt lat="91" lon="2"/><trkpt lon="2"/><trkpt lat="1" lon="2"/>'));
+  const { rows, summary } = await readRows(
+    track(
+      '<trkpt lat="59,5" lon="2"><depth>1</depth></trkpt><trkpt lat="91" lon="2"/><trkpt lon="2"/><trkpt lat="1" lon="2"/>',
+    ),
+  );
   expect(rows).toHaveLength(1);
   expect(summary).toMatchObject({ points: 4, dropped: 3 });
   expect(summary.diagnostics).toMatchObject([{ code: 'gpx/track-point', count: 3 }]);
 });
 
 test('more points than a batch holds arrive complete and in order', async () => {
-  const points = Array.from({ length: 20_000 }, (_, i) => `<trkpt lat="${(i / 1000).toFixed(3)}" lon="2"/>`).join('\n');
+  const points = Array.from(
+    { length: 20_000 },
+    (_, i) => `<trkpt lat="${(i / 1000).toFixed(3)}" lon="2"/>`,
+  ).join('\n');
   const { rows } = await readRows(track(points));
   expect(rows).toHaveLength(20_000);
   expect(rows.every(({ lat }, i) => Math.abs(lat - i / 1000) < 1e-9)).toBe(true);
@@ -92,12 +128,17 @@ test('hostile and broken files are refused, with place, as waypoint files are', 
   const refused = async (content: string | Uint8Array): Promise<string> =>
     readRows(content, 100).then(
       () => 'accepted',
-      (error: unknown) => (error instanceof Refusal ? `${error.diagnostics[0].code} ${error.diagnostics[0].place?.line}` : String(error)),
+      (error: unknown) =>
+        error instanceof Refusal
+          ? `${error.diagnostics[0].code} ${error.diagnostics[0].place?.line}`
+          : String(error),
     );
   expect(await refused('')).toBe('gpx/empty undefined');
   expect(await refused('<!DOCTYPE gpx [<!ENTITY a "b">]><gpx/>')).toBe('gpx/doctype 1');
   expect(await refused(`<!--${'x'.repeat(70_000)}--><!DOCTYPE gpx><gpx/>`)).toBe('gpx/doctype 1');
-  expect(await refused(track('<trkpt lat="1" lon="2">').replace('</trkseg>', ''))).toMatch(/^gpx\/(xml|truncated)/);
+  expect(await refused(track('<trkpt lat="1" lon="2">').replace('</trkseg>', ''))).toMatch(
+    /^gpx\/(xml|truncated)/,
+  );
   expect(await refused(track('').slice(0, -20))).toBe('gpx/truncated 5');
   expect(await refused(Buffer.from(track('<!-- Bjørn -->'), 'latin1'))).toBe('gpx/encoding 4');
   expect(await refused(Buffer.concat([Buffer.from(track('')), Buffer.alloc(64)]))).toMatch(/^gpx\/xml/);

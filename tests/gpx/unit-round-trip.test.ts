@@ -222,7 +222,8 @@ test('elements of ours elsewhere keep their declaration', () => {
 test('brackets round an old summary do not join to ]]>, which no text may hold', () => {
   for (const comment of [']][ds: old]>', '][ds: old]]>', '<![CDATA[a][ds: old]]]>', '[ds: old]]&gt;']) {
     const content = gpx11(`<wpt lat="45" lon="-93"><name>a</name><cmt>${comment}</cmt></wpt>`);
-    if (comment.endsWith(']]>') && !comment.includes('CDATA')) expect(() => read(content)).toThrow(/]]> in text/);
+    if (comment.endsWith(']]>') && !comment.includes('CDATA'))
+      expect(() => read(content)).toThrow(/]]> in text/);
     else expect(enriched(enriched(content))).toBe(enriched(content));
   }
 });

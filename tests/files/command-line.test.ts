@@ -1,0 +1,116 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { gpxOf, makeFolder, runProgram, write } from '../commands/run-program.ts';
+
+/** A cone-shaped hump, idled over in parallel passes: enough to enrich marks on it. */
+function humpLog(): string {
+  const rows = ['lat,lon,depth_m'];
+  for (let pass = -10; pass <= 10; pass++) {
+    for (let i = -60; i <= 60; i++) {
+      const [east, north] = [i * 2, pass * 8];
+      const depth = 3 + Math.hypot(east * 0.6, north) * 0.08;
+      rows.push(
+        `${(45 + north / 111_195).toFixed(7)},${(-93 + east / 78_627).toFixed(7)},${depth.toFixed(2)}`,
+      );
+    }
+  }
+  return `${rows.join('\n')}\n`;
+}
+
+const FIRST = gpxOf([
+  { name: 'Hump edge', lat: 45.0002, lon: -93.0003, comment: 'fish 14-19 ft' },
+  { name: 'East side', lat: 45.0001, lon: -92.9996 },
+]);
+const SECOND = gpxOf([
+  { name: 'HUMP EDGE', lat: 45.00021, lon: -93.0003 },
+  { name: 'South', lat: 44.9996, lon: -93.0001 },
+]);
+
+let folder: string;
+beforeAll(() => {
+  folder = makeFolder();
+  write(folder, 'log.csv', humpLog());
+  write(folder, 'a.gpx', FIRST);
+  write(folder, 'b.gpx', SECOND);
+});
+const enrich = (args: readonly string[], options: Parameters<typeof runProgram>[1] = {}) =>
+  runProgram(['enrich', ...args, '--soundings', 'log.csv', '--quiet'], { cwd: folder, ...options });
+const content = (name: string): string => readFileSync(join(folder, name), 'utf8');
+
+test('F19: standard input to standard output is the same as file to file, and a second run changes nothing', () => {
+  expect(enrich(['a.gpx', '--out', 'once.gpx']).status).toBe(0);
+  const piped = enrich(['-'], { input: FIRST });
+  expect(piped.stdout).toBe(content('once.gpx'));
+  expect(piped.stdout).toContain('<name>Hump edge D</name>');
+  expect(enrich(['-'], { input: piped.stdout }).stdout).toBe(piped.stdout);
+  expect(content('a.gpx')).toBe(FIRST);
+});
+
+test('F21, F22: language and time zone of the machine change no byte', () => {
+  for (const env of [
+    { LANG: 'tr_TR.UTF-8', TZ: 'Pacific/Auckland' },
+    { LC_ALL: 'de_DE.UTF-8', TZ: 'America/St_Johns' },
+  ]) {
+    expect(enrich(['-', '--date', '2026-06-01'], { input: FIRST, env }).stdout).toBe(
+      enrich(['-', '--date', '2026-06-01'], { input: FIRST }).stdout,
+    );
+  }
+});
+
+test('F07, F10: in place keeps the original beside; an existing output is refused before any work', () => {
+  write(folder, 'own.gpx', FIRST);
+  const refused = enrich(['own.gpx', '--out', './own.gpx', '--force']);
+  expect(refused.status).toBe(1);
+  expect(refused.stderr).toContain('file/is-input');
+  expect(content('own.gpx')).toBe(FIRST);
+  expect(enrich(['own.gpx', '--in-place']).status).toBe(0);
+  expect(content('own.gpx.bak')).toBe(FIRST);
+  expect(content('own.gpx')).toContain('<name>Hump edge D</name>');
+  write(folder, 'there.gpx', 'something else');
+  const existing = enrich(['a.gpx', '--out', 'there.gpx']);
+  expect([existing.status, content('there.gpx')]).toEqual([1, 'something else']);
+});
+
+test('a split file whose second part exists is refused whole', () => {
+  write(folder, 'part-2.gpx', 'something else');
+  const refused = enrich(['a.gpx', '--out', 'part.gpx', '--max-waypoints', '3']);
+  expect(refused.status).toBe(1);
+  expect(readdirSync(folder).filter((name) => name.startsWith('part'))).toEqual(['part-2.gpx']);
+  expect(content('part-2.gpx')).toBe('something else');
+  expect(enrich(['a.gpx', '--out', 'part.gpx', '--max-waypoints', '3', '--force']).status).toBe(0);
+  expect(readdirSync(folder).filter((name) => name.startsWith('part'))).toEqual(['part-1.gpx', 'part-2.gpx']);
+});
+
+describe('--merge', () => {
+  test('puts all marks into one file and reports those that stand together', () => {
+    const { status, stderr } = enrich(['a.gpx', 'b.gpx', '--merge', '--out', 'both.gpx']);
+    expect(status).toBe(0);
+    expect(stderr).toContain('gpx/near-duplicate');
+    for (const name of ['Hump edge', 'East side', 'HUMP EDGE', 'South'])
+      expect(content('both.gpx')).toContain(`<name>${name}</name>`);
+  });
+  test('joins marks of one name when asked, and says which', () => {
+    const { status, stderr } = enrich(['a.gpx', 'b.gpx', '--merge', '--join', '5m', '--out', 'joined.gpx']);
+    expect(status).toBe(0);
+    expect(stderr).toContain('b.gpx:3: waypoint "HUMP EDGE": note gpx/joined');
+    expect(content('joined.gpx')).not.toContain('HUMP EDGE');
+  });
+});
+
+test('--geojson writes marks, boat positions, landings and casts', () => {
+  expect(enrich(['a.gpx', '--out', 'map.gpx', '--geojson', 'map.geojson', '--units', 'm']).status).toBe(0);
+  const { features } = JSON.parse(content('map.geojson')) as {
+    features: { properties: Record<string, unknown> }[];
+  };
+  expect(features.filter(({ properties }) => properties.kind === 'waypoint')).toHaveLength(2);
+  const cast = features.find(
+    ({ properties }) =>
+      properties.kind === 'cast' && properties.of === 'Hump edge' && properties.side === 'downslope',
+  );
+  expect(cast?.properties).toMatchObject({
+    lure: expect.stringContaining('ft diver'),
+    depth_m: expect.any(Number),
+    cast_true_deg: expect.any(Number),
+  });
+});
