@@ -7,8 +7,8 @@ import { stepsOf } from '../shared/soundings/steps.ts';
 
 /** A lag is believed from this many standard deviations on. */
 const SURE = 4;
-/** A log's own lag counts from this standard deviation down, s: a third of a meter at idle. */
-const KNOWN = 0.15;
+/** A log's own lag counts from this standard deviation down, s: half a meter at idle. */
+const KNOWN = 0.25;
 
 /** Finds how far positions lag depths, and moves them if asked. */
 export const lag = defineSurveyPlugin({

@@ -54,8 +54,10 @@ export function findBadEchoes(
   const { count, depth, time } = log;
   const { east, north } = stepsOf(log);
   const way = new Float64Array(count);
-  const isBreak = new Uint8Array(count);
-  const edges: number[] = [];
+  // The log begins and ends with a break.
+  const isBreak = new Uint8Array(count + 1);
+  isBreak[0] = isBreak[count] = 1;
+  const edges: number[] = [0];
   const steepness = Math.tan((rules.steepest * Math.PI) / 180);
   for (let i = 1; i < count; i++) {
     const step = Math.sqrt(east[i] * east[i] + north[i] * north[i]);
@@ -71,6 +73,7 @@ export function findBadEchoes(
     if (change > 0.5 * Math.max(rules.height, rules.share * least) && change > steepness * step)
       edges.push(i);
   }
+  edges.push(count);
   const bad: BadEchoes & { farthestFrozen: number } = {
     spikes: [],
     doubles: [],
@@ -89,18 +92,17 @@ export function findBadEchoes(
   /** Judges the runs that begin at one edge: up to the next edges, as noise may put an edge inside a run. */
   function judgeFrom(k: number): void {
     const start = edges[k];
-    if (isBreak[start] === 1 || isMarked(start)) return;
+    if (isMarked(start)) return;
     for (let m = k + 1; m <= k + 3 && m < edges.length; m++) {
       const end = edges[m];
-      if (isBreak[end] === 1 || way[end - 1] - way[start] > LONGEST_ECHO) return;
-      if (judgeRun(start, end)) return;
+      if (way[end - 1] - way[start] > LONGEST_ECHO || judgeRun(start, end) || isBreak[end] === 1) return;
     }
   }
 
   function judgeRun(start: number, end: number): boolean {
-    const before = neighborsOf(start - 1, -1);
-    const after = neighborsOf(end, 1);
-    if (before.length < FEWEST || after.length < FEWEST) return false;
+    const before = isBreak[start] === 1 ? [] : neighborsOf(start - 1, -1);
+    const after = isBreak[end] === 1 ? [] : neighborsOf(end, 1);
+    if (before.length < FEWEST || after.length < FEWEST) return judgeEnd(start, end, before, after);
     const around = median([...before, ...after]);
     // On a step of the bottom the two sides differ: nothing between them is a spike then.
     const height = Math.max(rules.height, rules.share * around);
@@ -114,6 +116,17 @@ export function findBadEchoes(
       return isPart && mark(bad.shallow, start, end, around, height);
     }
     return Math.abs(inside - around) > height && mark(bad.spikes, start, end, around, height);
+  }
+
+  /** A short run at the very start or end of a stretch has one side only to be judged by: all of it must be there. */
+  function judgeEnd(start: number, end: number, before: number[], after: number[]): boolean {
+    const side = before.length > 0 ? before : after;
+    const isAtEnd = isBreak[start] !== isBreak[end];
+    if (!isAtEnd || side.length < NEIGHBORS || end - start >= RUN_OF_BOTTOM) return false;
+    const around = median(side);
+    const height = Math.max(rules.height, rules.share * around);
+    const isOff = Math.abs(median(Array.from(depth.subarray(start, end))) - around) > height;
+    return isOff && mark(bad.spikes, start, end, around, height);
   }
 
   function mark(list: number[], start: number, end: number, around: number, height: number): boolean {

@@ -20,8 +20,8 @@ interface Meeting {
   /** Rates of deepening, m/s, and logs of the two passes. */
   readonly rates: readonly [first: number, second: number];
   readonly logs: readonly [first: number, second: number];
-  /** Pass whose error it shares. */
-  readonly pass: number;
+  /** Passes whose errors it shares. */
+  readonly passes: readonly [first: number, second: number];
   /** 0: crossing in a log, 1: a pass between two neighbors, 2 and on: crossing of two logs, a number for each pair. */
   readonly kind: number;
 }
@@ -44,6 +44,8 @@ const MOST_NEIGHBORS = 6000;
 const OPPOSITE = -0.8;
 /** Crossings that need no neighbors beside them. */
 const ENOUGH_CROSSINGS = 1000;
+/** Standard deviation of the position offset of a pass, along its course, s: a meter at idle. */
+const PASS_OFFSET = 0.4;
 /** Standard deviation of a log's lag about that of all, before anything is known of it, s. */
 const PRIOR = 0.5;
 /** Rounds of reweighting; the estimate has settled by then. */
@@ -85,7 +87,7 @@ export function estimateLag(survey: LoggedRows): SurveyLag {
 }
 
 function lagOfAll(meetings: readonly Meeting[]): LagEstimate | undefined {
-  const passes = new Set(meetings.map((m) => m.pass));
+  const passes = new Set(meetings.map((m) => m.passes[0]));
   if (meetings.length < FEWEST || passes.size < FEWEST_PASSES) return undefined;
   const rate = ({ rates: [a, b] }: Meeting) => a - b;
   let lag = 0;
@@ -129,7 +131,7 @@ function lagsOfLogs(meetings: readonly Meeting[], logs: number, common: number):
   const residuals = meetings.map(residual);
   return byLog.map((list, log) => {
     const own = list.map((i) => meetings[i]);
-    if (own.length < FEWEST || new Set(own.map((m) => m.pass)).size < FEWEST_PASSES) return undefined;
+    if (own.length < FEWEST || new Set(own.map((m) => m.passes[0])).size < FEWEST_PASSES) return undefined;
     const sd = clusteredSd(
       own,
       list.map((i) => weights[i]),
@@ -140,7 +142,10 @@ function lagsOfLogs(meetings: readonly Meeting[], logs: number, common: number):
   });
 }
 
-/** Weights by Tukey's bisquare, over the variance of each kind. */
+/**
+ * Weights by Tukey's bisquare over the variance of each meeting: the scatter of its kind, and what the position offset
+ * of a pass makes of the rate. Without the latter one steep place, passed twice, would outvote the lake.
+ */
 function weigh(meetings: readonly Meeting[], residuals: readonly number[]): number[] {
   const byKind = new Map<number, number[]>();
   for (const [i, { kind }] of meetings.entries()) {
@@ -149,28 +154,31 @@ function weigh(meetings: readonly Meeting[], residuals: readonly number[]): numb
     else list.push(residuals[i]);
   }
   const scale = new Map([...byKind].map(([kind, list]) => [kind, spread(list)]));
-  return meetings.map(({ kind }, i) => {
-    const own = scale.get(kind)!;
-    return bisquare(residuals[i] / (4.685 * own)) / own ** 2;
+  return meetings.map(({ kind, rates: [a, b] }, i) => {
+    const variance = scale.get(kind)! ** 2 + PASS_OFFSET ** 2 * (a * a + b * b);
+    return bisquare(residuals[i] / (4.685 * Math.sqrt(variance))) / variance;
   });
 }
 
-/** Standard deviation of a slope when the residuals of one pass hang together. */
+/** Standard deviation of a slope when the residuals of one pass hang together, on either side of a meeting. */
 function clusteredSd(
   meetings: readonly Meeting[],
   weights: readonly number[],
   residuals: readonly number[],
   rate: (meeting: Meeting) => number,
 ): number {
-  const scores = new Map<number, number>();
-  let bread = 0;
-  for (const [i, m] of meetings.entries()) {
-    scores.set(m.pass, (scores.get(m.pass) ?? 0) + weights[i] * rate(m) * residuals[i]);
-    bread += weights[i] * rate(m) ** 2;
-  }
-  const meat = [...scores.values()].reduce((sum, score) => sum + score ** 2, 0);
-  const n = scores.size;
-  return Math.sqrt((meat * n) / Math.max(1, n - 1)) / bread;
+  const scores = meetings.map((m, i) => weights[i] * rate(m) * residuals[i]);
+  const bread = meetings.reduce((sum, m, i) => sum + weights[i] * rate(m) ** 2, 0);
+  const meat = [0, 1].map((side) => {
+    const sums = new Map<number, number>();
+    for (const [i, { passes }] of meetings.entries())
+      sums.set(passes[side], (sums.get(passes[side]) ?? 0) + scores[i]);
+    const n = sums.size;
+    return ([...sums.values()].reduce((sum, score) => sum + score ** 2, 0) * n) / Math.max(1, n - 1);
+  });
+  // Each meeting stands in a cluster of either side: counted twice, taken off once.
+  const single = scores.reduce((sum, score) => sum + score ** 2, 0);
+  return Math.sqrt(Math.max(meat[0] + meat[1] - single, meat[0], meat[1])) / bread;
 }
 
 const bisquare = (u: number): number => (Math.abs(u) >= 1 ? 0 : (1 - u * u) ** 2);
@@ -193,7 +201,7 @@ function crossingMeetings(survey: LoggedRows): Meeting[] {
       difference: crossings.firstDepth[i] - crossings.secondDepth[i],
       rates,
       logs,
-      pass: survey.pass[first],
+      passes: [survey.pass[first], survey.pass[second]],
       kind: logs[0] === logs[1] ? 0 : 2,
     });
   }
@@ -311,7 +319,7 @@ function between(
     difference: survey.depth[i] - depth,
     rates: [own, rate],
     logs: [survey.log[i], survey.log[i]],
-    pass: survey.pass[i],
+    passes: [survey.pass[i], survey.pass[right.row]],
     kind: 1,
   };
 }

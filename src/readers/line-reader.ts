@@ -69,7 +69,7 @@ export function createLineReader(
   const { layout, headerText } = start;
   const notes = createScanNotes();
   notes.line = start.line;
-  const rows = createRowColumns(65536);
+  const rows = createRowColumns(256);
   rows.hasTemperature = layout.temperatureUnit !== undefined;
   const scan = createScanner(layout, notes);
   const tail = new Uint8Array(0);

@@ -113,6 +113,15 @@ describe('despike', () => {
     }
   });
 
+  test('D06 a spike at the very end or start of a pass is dropped as well, a drop-off there is not', () => {
+    const end = change(gentle(60), 58, ([e, n, d, t]) => [e, n, 2 * d, t], 2);
+    expect(runOnLog(despike, makeLog(end)).dropped).toEqual({ spike: [58, 59] });
+    const start = change(gentle(60), 0, ([e, n, d, t]) => [e, n, d / 2, t]);
+    expect(runOnLog(despike, makeLog(start)).dropped).toEqual({ spike: [0] });
+    const ledge = change(gentle(60), 54, ([e, n, d, t]) => [e, n, d + 4, t], 6);
+    expect(runOnLog(despike, makeLog(ledge)).dropped).toEqual({});
+  });
+
   test('D06 a run of 5 and more that agree is bottom', () => {
     const rows = change(gentle(60), 30, ([e, n, , t]) => [e, n, 3.6, t], 5);
     expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
