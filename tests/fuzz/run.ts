@@ -1,11 +1,14 @@
 /** A kind of hostile input. */
 interface FuzzSection {
   readonly name: string;
-  run(count: number, seed: number, print: (line: string) => void): void | Promise<void>;
+  /** Inputs where the command line does not say how many. */
+  readonly standard?: number;
+  run(count: number, seed: number, print: (line: string) => void): unknown;
 }
 
 const SECTIONS: Readonly<Record<string, () => Promise<{ readonly section: FuzzSection }>>> = {
   gpx: () => import('./gpx.ts'),
+  soundings: () => import('./soundings.ts'),
 };
 const COUNT = 1_000_000;
 
@@ -30,7 +33,9 @@ async function main(argv: readonly string[]): Promise<void> {
     const { section } = await SECTIONS[name]();
     const started = performance.now();
     console.log(`# ${section.name}`);
-    await section.run(count, seed, (line) => console.log(line));
+    await section.run(argv.includes('--count') ? count : (section.standard ?? count), seed, (line) =>
+      console.log(line),
+    );
     console.log(`(${((performance.now() - started) / 1000).toFixed(1)} s)`);
   }
 }
