@@ -31,6 +31,11 @@ const LANDING_WEIGHT = 0.03;
 /** Against a boat that sits over the mark rather than off it, and against a hazard under the cast. */
 const OVER_MARK_WEIGHT = 0.08;
 const HAZARD_WEIGHT = 0.1;
+/** Against a boat so near the rule's edge that the model's error may put it among the fish: this far from it it is clear. */
+const EDGE_WEIGHT = 0.12;
+/** m, and standard deviations of the depth. */
+const CLEAR_OF_EDGE = 0.3;
+const SURELY_CLEAR = 1.5;
 /** The boat is off the mark from this distance on, m. */
 const OFF_MARK = 12;
 /** For contact at all the depths of the band. */
@@ -61,7 +66,7 @@ export function chooseCast(
   effort: Effort = FULL_EFFORT,
 ): JudgedCast | undefined {
   const { band, grid } = space;
-  const worth = (one: Candidate, contact: number): number => worthOf(contact, one, band, preferences);
+  const worth = (one: Candidate, contact: number): number => worthOf(contact, one, rule, band, preferences);
   const holds = ({ line, boat }: Candidate): boolean => {
     const [east, north] = placeOn(line, boat);
     const spot = { east, north, depth: line.depth[boat], depthSd: line.sd[boat] };
@@ -111,20 +116,34 @@ export function judge(space: SearchSpace, candidate: Candidate, wave: number): J
 }
 
 /** Contact with the preferences that decide between near equals. */
-function worthOf(contact: number, cast: Candidate, band: DepthRange, preferences: Preferences): number {
+function worthOf(
+  contact: number,
+  cast: Candidate,
+  rule: CastRule,
+  band: DepthRange,
+  preferences: Preferences,
+): number {
   const { fallLine, byBearing } = preferences;
   const off = fallLine === undefined ? 0 : Math.min(turnBetween(cast.line.bearing, fallLine), 90) / 90;
   const landing = cast.line.depth[cast.boat + Math.round(cast.cast)];
   const beyond = Math.max(band.top - landing, landing - band.bottom, 0);
   const far = Math.min(Math.max(beyond - NEAR_EDGE, 0) / NEAR_EDGE, 1);
   const over = Math.max(1 - (cast.line.middle - cast.boat) / OFF_MARK, 0);
+  const water = cast.line.depth[cast.boat];
+  const clear = Math.min(water - rule.boat.top, rule.boat.bottom - water);
+  const edge = Math.max(1 - clear / Math.max(CLEAR_OF_EDGE, SURELY_CLEAR * cast.line.sd[cast.boat]), 0);
   const wanted =
     (byBearing?.(cast.line.bearing) ?? 0) - (isOverHazard(cast, preferences) ? HAZARD_WEIGHT : 0);
   // A meter more, so that the preferences decide as well where no lure reaches the bottom.
   return (
     (contact + 1) *
     cast.weight *
-    (1 - FALL_LINE_WEIGHT * off * off - LANDING_WEIGHT * far - OVER_MARK_WEIGHT * over + wanted)
+    (1 -
+      FALL_LINE_WEIGHT * off * off -
+      LANDING_WEIGHT * far -
+      OVER_MARK_WEIGHT * over -
+      EDGE_WEIGHT * edge +
+      wanted)
   );
 }
 
