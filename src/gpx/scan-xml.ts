@@ -1,9 +1,9 @@
-import { isAscii } from 'node:buffer';
 import { SaxesParser, type SaxesTagNS } from 'saxes';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/gpx.ts';
-import { asBuffer } from './encoding.ts';
+import { createBytePlaces } from './byte-places.ts';
 import { kindOfRoot } from './file-kind.ts';
+import { malformation } from './malformations.ts';
 
 /** Elements may nest this deep; real files reach about 10. */
 export const DEPTH_LIMIT = 256;
@@ -45,14 +45,7 @@ export function createXmlScanner(file: string, start: number, visitor: XmlVisito
   /** Names and lines of the elements open. */
   const tags: string[] = [];
   const lines: number[] = [];
-  const chunk = {
-    bytes: new Uint8Array(0) as Uint8Array,
-    ascii: true,
-    firstByte: start,
-    firstChar: 0,
-    length: 0,
-  };
-  const cursor = { byte: 0, char: 0 };
+  const places = createBytePlaces(start);
   let isEnding = false;
   /** Characters up to the end of the tag before. */
   let tagBefore = 0;
@@ -97,16 +90,7 @@ export function createXmlScanner(file: string, start: number, visitor: XmlVisito
 
   const scanner: XmlScanner = {
     write(bytes) {
-      chunk.firstByte += chunk.bytes.length;
-      chunk.firstChar += chunk.length;
-      const buffer = asBuffer(bytes);
-      chunk.bytes = bytes;
-      chunk.ascii = isAscii(bytes);
-      const text = chunk.ascii ? buffer.toString('latin1') : buffer.toString('utf8');
-      chunk.length = text.length;
-      cursor.byte = 0;
-      cursor.char = 0;
-      parser.write(text);
+      parser.write(places.take(bytes));
     },
     close() {
       isEnding = true;
@@ -115,12 +99,7 @@ export function createXmlScanner(file: string, start: number, visitor: XmlVisito
     get depth() {
       return tags.length;
     },
-    offset() {
-      const char = parser.position - chunk.firstChar;
-      if (chunk.ascii) return chunk.firstByte + char;
-      advance(cursor, chunk.bytes, char);
-      return chunk.firstByte + cursor.byte;
-    },
+    offset: () => places.at(parser.position),
     get line() {
       return parser.line;
     },
@@ -152,16 +131,6 @@ export function scanAll(scanner: XmlScanner, utf8: Uint8Array, start: number): v
   scanner.close();
 }
 
-/** Moves a cursor over UTF-8 bytes to the place of a character, counted in UTF-16 code units. */
-function advance(cursor: { byte: number; char: number }, bytes: Uint8Array, char: number): void {
-  while (cursor.char < char) {
-    const lead = bytes[cursor.byte];
-    const length = lead < 0x80 ? 1 : lead < 0xe0 ? 2 : lead < 0xf0 ? 3 : 4;
-    cursor.byte += length;
-    cursor.char += length === 4 ? 2 : 1;
-  }
-}
-
 function refuseRoot(
   file: string,
   line: number,
@@ -184,51 +153,4 @@ function endsInside(
   // A child of <gpx> says more than the innermost element: it is what the person loses.
   const outer = Math.min(1, tags.length - 1);
   return says.truncated(file, line, tags[outer], lines[outer]);
-}
-
-/** What the tokenizer found wrong, in our words, by how its own sentence begins. */
-const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: string])[] = [
-  [
-    'undefined entity',
-    'entity other than &amp; &lt; &gt; &quot; &apos;',
-    'Write the character itself, and a plain & as &amp;.',
-  ],
-  ['disallowed character in entity', '& that begins no entity', 'Write & as &amp;.'],
-  ['empty entity', '& that begins no entity', 'Write & as &amp;.'],
-  ['malformed character entity', 'character reference that XML does not allow', 'Remove it.'],
-  ['disallowed character in tag', '< that begins no tag', 'Write < as &lt;.'],
-  [
-    'disallowed character in attribute',
-    'character in an attribute',
-    'Write < as &lt; and put values in quotes.',
-  ],
-  ['disallowed character in', 'character in a name', 'Remove it.'],
-  ['disallowed character', 'control or other character that XML does not allow', 'Remove it.'],
-  [
-    'unexpected close tag',
-    'end tag that closes another element',
-    'Close elements in the order in which they were opened, same letters.',
-  ],
-  ['unmatched closing tag', 'end tag without its start tag', 'Remove it.'],
-  ['duplicate attribute', 'attribute given twice', 'Remove one.'],
-  ['unbound namespace prefix', 'prefix without xmlns declaration', 'Declare it on <gpx>.'],
-  ['text data outside', 'text outside <gpx>', 'Remove it.'],
-  ['documents may contain only one root', 'second root element', 'Put each <gpx> into a file of its own.'],
-  ['document must contain a root', 'end of file without <gpx>', 'Export the file again.'],
-  [
-    'an XML declaration must be at the start',
-    'XML declaration after the start',
-    'Remove what stands before it.',
-  ],
-  ['the XML declaration must appear', 'XML declaration after the start', 'Remove what stands before it.'],
-  ['inappropriately located doctype', '<!DOCTYPE ...>', 'Remove it.'],
-  ['unquoted attribute value', 'attribute value without quotes', 'Put it in quotes.'],
-  ['the string "]]>"', ']]> in text', 'Write > as &gt;.'],
-  ['unexpected end', 'end of file', 'Copy the file again.'],
-];
-
-function malformation(file: string, line: number, column: number, reason: string) {
-  const known = MALFORMATIONS.find(([begins]) => reason.startsWith(begins));
-  if (known !== undefined) return says.malformed(file, line, column, known[1], known[2]);
-  return says.malformed(file, line, column, reason.replace(/\.$/, ''), 'Mend the file at this place.');
 }

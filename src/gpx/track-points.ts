@@ -58,27 +58,46 @@ export async function readTrackPoints(
   return reader.finish(file);
 }
 
-/** A kind of fault in track points: how many, and the line of the first. */
-interface Fault {
-  count: number;
-  line: number;
+/** Kinds of faults in track points, counted, with the line of the first. */
+function createFaults() {
+  const faults = new Map<Fault, { count: number; line: number }>();
+  return {
+    note(kind: Fault, line: number): void {
+      const fault = faults.get(kind);
+      if (fault === undefined) faults.set(kind, { count: 1, line });
+      else fault.count++;
+    },
+    count: (kind: Fault): number => faults.get(kind)?.count ?? 0,
+    /** Positions first: they are what is left out. */
+    diagnostics: (file: string): Diagnostic[] =>
+      KINDS.flatMap((kind) => {
+        const fault = faults.get(kind);
+        return fault === undefined ? [] : [FAULTS[kind](file, fault.count, fault.line)];
+      }),
+  };
 }
 
+const FAULTS = {
+  position: says.badTrackPoints,
+  depth: says.badTrackDepths,
+  time: says.badTrackTimes,
+} as const;
+type Fault = keyof typeof FAULTS;
+const KINDS: readonly Fault[] = ['position', 'depth', 'time'];
+
+const createBatch = () => ({
+  lat: new Float64Array(BATCH),
+  lon: new Float64Array(BATCH),
+  time: new Float64Array(BATCH),
+  depth: new Float64Array(BATCH),
+  segment: new Int32Array(BATCH),
+  line: new Uint32Array(BATCH),
+});
+
 function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
-  const batch = {
-    lat: new Float64Array(BATCH),
-    lon: new Float64Array(BATCH),
-    time: new Float64Array(BATCH),
-    depth: new Float64Array(BATCH),
-    segment: new Int32Array(BATCH),
-    line: new Uint32Array(BATCH),
-  };
+  const batch = createBatch();
   const counts = { points: 0, segments: 0, withDepth: 0, withTime: 0 };
-  const faults = {
-    position: { count: 0, line: 0 },
-    depth: { count: 0, line: 0 },
-    time: { count: 0, line: 0 },
-  };
+  const faults = createFaults();
   let row = 0;
   /** Depth of the open track point among the elements; 0 outside. */
   let pointDepth = 0;
@@ -88,10 +107,6 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
   let hasDepth = false;
   const capture = (piece: string): void => {
     text += piece;
-  };
-  const note = (fault: Fault, line: number): void => {
-    if (fault.count === 0) fault.line = line;
-    fault.count++;
   };
   const flush = (): void => {
     if (row > 0) onBatch({ count: row, ...batch });
@@ -106,7 +121,7 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
     hasDepth = false;
     counts.points++;
     if (!isUsable) {
-      note(faults.position, scanner.line);
+      faults.note('position', scanner.line);
       return;
     }
     batch.lat[row] = lat;
@@ -119,12 +134,12 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
   const closeChild = (tag: SaxesTagNS, scanner: XmlScanner): void => {
     if (tag.local === 'time' && scanner.depth === pointDepth + 1) {
       const time = parseTime(text);
-      if (Number.isNaN(time)) note(faults.time, scanner.line);
+      if (Number.isNaN(time)) faults.note('time', scanner.line);
       else counts.withTime++;
       batch.time[row] = time;
     } else if (isDepth(tag) && !hasDepth) {
       const depth = parseDepth(text, unit);
-      if (Number.isNaN(depth)) note(faults.depth, scanner.line);
+      if (Number.isNaN(depth)) faults.note('depth', scanner.line);
       else counts.withDepth++;
       hasDepth = true;
       batch.depth[row] = depth;
@@ -156,12 +171,7 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
     visitor,
     finish(file: string): TrackPointSummary {
       flush();
-      const { position, depth, time } = faults;
-      const diagnostics: Diagnostic[] = [];
-      if (position.count > 0) diagnostics.push(says.badTrackPoints(file, position.count, position.line));
-      if (depth.count > 0) diagnostics.push(says.badTrackDepths(file, depth.count, depth.line));
-      if (time.count > 0) diagnostics.push(says.badTrackTimes(file, time.count, time.line));
-      return { ...counts, dropped: position.count, diagnostics };
+      return { ...counts, dropped: faults.count('position'), diagnostics: faults.diagnostics(file) };
     },
   };
 }

@@ -1,0 +1,48 @@
+import { isAscii } from 'node:buffer';
+import { asBuffer } from './encoding.ts';
+
+/** Bytes of a text that is given out in pieces, found from places in characters. */
+export interface BytePlaces {
+  /** The next piece as a string. */
+  take(bytes: Uint8Array): string;
+  /** Bytes before a place in the piece at hand; places must not go back. @param char UTF-16 code units from the start. */
+  at(char: number): number;
+}
+
+/** @param start Bytes before the first piece. */
+export function createBytePlaces(start: number): BytePlaces {
+  let piece: Uint8Array = new Uint8Array(0);
+  let isPlain = true;
+  let firstByte = start;
+  let firstChar = 0;
+  let length = 0;
+  const cursor = { byte: 0, char: 0 };
+  return {
+    take(bytes) {
+      firstByte += piece.length;
+      firstChar += length;
+      piece = bytes;
+      isPlain = isAscii(bytes);
+      const text = asBuffer(bytes).toString(isPlain ? 'latin1' : 'utf8');
+      length = text.length;
+      cursor.byte = 0;
+      cursor.char = 0;
+      return text;
+    },
+    at(char) {
+      if (isPlain) return firstByte + char - firstChar;
+      advance(cursor, piece, char - firstChar);
+      return firstByte + cursor.byte;
+    },
+  };
+}
+
+/** Moves a cursor over UTF-8 bytes to the place of a character, counted in UTF-16 code units. */
+function advance(cursor: { byte: number; char: number }, bytes: Uint8Array, char: number): void {
+  while (cursor.char < char) {
+    const lead = bytes[cursor.byte];
+    const length = lead < 0x80 ? 1 : lead < 0xe0 ? 2 : lead < 0xf0 ? 3 : 4;
+    cursor.byte += length;
+    cursor.char += length === 4 ? 2 : 1;
+  }
+}
