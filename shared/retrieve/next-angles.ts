@@ -1,6 +1,14 @@
 import { LEAST_CONTACT } from '../diagnostics/cast.ts';
 import type { CastKind, CastPlan } from './cast-plan.ts';
-import { acrossRule, alongRule, type CastRule, downslopeRule, turnBetween, within } from './cast-rules.ts';
+import {
+  acrossRule,
+  alongRule,
+  type CastRule,
+  downslopeRule,
+  turnBetween,
+  upslopeRule,
+  within,
+} from './cast-rules.ts';
 import { chooseCast } from './choose-cast.ts';
 import { type CastPlanner, planOf } from './plan-side.ts';
 
@@ -19,7 +27,7 @@ const OTHER_BOAT = 25;
 const EFFORT = { finalists: 3, refined: 0, isThorough: false };
 
 /**
- * What to try when the first cast goes quiet, in order: quartering casts to either side of it, the better first;
+ * What to try when the first choice goes quiet, in order: quartering casts to either side of it, the better first;
  * then casts along the band and across the structure, the one that holds the lure in it longer first.
  *
  * Each differs from the first cast, from the opposite side and from those before it by 30 deg or 25 m. The opposite
@@ -34,13 +42,15 @@ export function planNextAngles(
   const { space, aspect } = planner;
   const { band } = space;
   const quartering: CastPlan[] = [];
-  if (first !== undefined) {
-    const { bearing } = first;
+  // Where the bottom allows no deep side, the shallow side is the first choice and is quartered.
+  const base = first ?? opposite;
+  if (base !== undefined) {
+    const rule = first === undefined ? upslopeRule(band, draft) : downslopeRule(band, draft);
     for (const sector of [
-      { from: bearing + LEAST_TURN, to: bearing + MOST_TURN },
-      { from: bearing - MOST_TURN, to: bearing - LEAST_TURN },
+      { from: base.bearing + LEAST_TURN, to: base.bearing + MOST_TURN },
+      { from: base.bearing - MOST_TURN, to: base.bearing - LEAST_TURN },
     ])
-      quartering.push(...planOne(planner, within(downslopeRule(band, draft), [sector]), 'quartering'));
+      quartering.push(...planOne(planner, within(rule, [sector]), 'quartering'));
   }
   const chords = planOne(planner, acrossRule(band, draft), 'across');
   if (aspect !== undefined) {

@@ -48,6 +48,17 @@ describe('plugin next-angles', () => {
     }
   });
 
+  it('quarters the shallow side where there is no deep one', () => {
+    // Falls to 17 ft and no deeper: no water 2 ft under the band.
+    const shelf = (_east: number, north: number) => Math.min(Math.max(4.5 + 0.1 * north, 2.8), 5.3);
+    const { found, angles } = planMark({ bottom: bottomOf(shelf), band: [3.7, 5.2] });
+    expect(found.downslope).toBeUndefined();
+    expect(found.upslope).toBeDefined();
+    const quartering = angles.filter(({ kind }) => kind === 'quartering');
+    expect(quartering.length).toBeGreaterThanOrEqual(1);
+    for (const { boat } of quartering) expect(boat.depth).toBeLessThanOrEqual(3.7);
+  });
+
   it('offers a cast across a bar whose top the fish are on, where neither side has ground above them', () => {
     const { found, angles } = planMark({ bottom: bottomOf(bar), band: [11 * feet, 14 * feet] });
     expect(found.downslope).toBeUndefined();
