@@ -1,5 +1,5 @@
 import type { DepthGrid } from '../shared/bottom/model.ts';
-import { CAST_OPTIONS } from '../shared/contract/common-options.ts';
+import { CAST_OPTIONS, unitsOption } from '../shared/contract/common-options.ts';
 import type { DepthRange } from '../shared/contract/options.ts';
 import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import * as say from '../shared/diagnostics/cast.ts';
@@ -20,7 +20,7 @@ export const cast = defineWaypointPlugin({
   summary:
     'Boat position, bearing, cast and lure that hold the lure on bottom among the fish longest: from the deep side, and from the shallow side.',
   stage: 'waypoint',
-  options: CAST_OPTIONS,
+  options: { units: unitsOption, ...CAST_OPTIONS },
   requires: ['bottom', 'fish_top', 'fish_bottom'],
   uses: ['declination'],
   provides: [

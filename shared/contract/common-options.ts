@@ -95,7 +95,6 @@ export const hazardsOption = {
 
 /** Options of everything that plans casts. */
 export const CAST_OPTIONS = {
-  units: unitsOption,
   draft: draftOption,
   line: lineOption,
   cast: castOption,
