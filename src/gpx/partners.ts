@@ -12,8 +12,8 @@ const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)]
 const REACH = 250;
 /** Units round coordinates to about 2 m; a boat position farther off was moved by the person, m. */
 const MOVED = 3;
-/** Start of our comments on boat positions, long enough that nobody writes it by chance. */
-const BOAT_COMMENT = /^boat [\d.]+ ?(?:ft|m), cast \d{1,3}/i;
+/** Start of our comments on boat positions, perhaps cut, but long enough that nobody writes it by chance. */
+const BOAT_COMMENT = /^boat [\d.]+ ?(?:ft|m), ?(?:ca?|cas|cast|cast \d.*)$/i;
 
 type Find = (at: GpxWaypoint, radius: number) => GpxWaypoint[];
 

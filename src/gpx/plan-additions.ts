@@ -3,7 +3,7 @@ import * as says from '../../shared/diagnostics/gpx.ts';
 import type { GpxDocument, GpxWaypoint, PartnerAddition, WaypointAddition } from './gpx-document.ts';
 import { createNearIndex, nearDistance } from './near.ts';
 
-/** A waypoint this near to a new boat position is taken for that boat position, m: how units round. */
+/** A waypoint this near to a new boat position may be that boat position come back, m: how units round. */
 const SAME_PLACE = 3;
 /** One with the boat position's name and no other sign of ours may be this far off, m. */
 const SAME_NAME_PLACE = 25;
@@ -29,16 +29,16 @@ export function planAdditions(
   for (const { fileIndex, partner } of waypoints) {
     if (partner?.by === 'element' || partner?.by === 'signature') removed.add(fileIndex);
   }
-  const kept = createNearIndex(waypoints.filter(({ fileIndex }) => !removed.has(fileIndex)));
+  const standsAt = boatsByPlace(document, additions, removed);
   const planned = new Map<number, WaypointAddition>();
   const standIns = new Set<number>();
   for (const addition of additions) {
     const waypoint = waypoints[addition.fileIndex];
     if (waypoint === undefined)
       throw new Error(`Addition to waypoint ${addition.fileIndex} of ${waypoints.length}.`);
-    if (waypoint.partner !== undefined) continue;
+    if (waypoint.partner !== undefined || standIns.has(addition.fileIndex)) continue;
     const partners = addition.partners.filter((partner) => {
-      const stand = standIn(document, waypoint, partner, kept);
+      const stand = keptOnSide(document, waypoint, partner) ?? standsAt(waypoint, partner);
       if (stand === undefined) return true;
       if (stand.partner?.by === 'name' && nearDistance(stand, partner) <= SAME_NAME_PLACE) {
         removed.add(stand.fileIndex);
@@ -50,26 +50,46 @@ export function planAdditions(
     });
     planned.set(addition.fileIndex, { ...addition, partners });
   }
-  // A waypoint that stands where a boat position belongs is not a mark to be enriched.
   for (const fileIndex of standIns) planned.delete(fileIndex);
   reportReplaced(document, planned, removed, report);
   return { additions: planned, removed };
 }
 
-/** The waypoint of the person's that already stands for a boat position, if any. */
-function standIn(
+type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | undefined;
+
+/**
+ * Finds boat positions of an earlier run that came back with nothing of ours but their place.
+ *
+ * One mark at a new boat position is chance, among many marks on one spot; where a third of all stand at some,
+ * the file is one of ours. Such a waypoint stays as it is, is not enriched, and none is put beside it.
+ */
+function boatsByPlace(
+  { waypoints }: GpxDocument,
+  additions: readonly WaypointAddition[],
+  removed: ReadonlySet<number>,
+): StandsAt {
+  const own = waypoints.filter(({ fileIndex, partner }) => !removed.has(fileIndex) && partner === undefined);
+  const near = createNearIndex(own);
+  const find: StandsAt = (of, partner) => near(partner, SAME_PLACE).find((waypoint) => waypoint !== of);
+  const found = new Set(
+    additions.flatMap(({ fileIndex, partners }) =>
+      partners.map((partner) => find(waypoints[fileIndex], partner)),
+    ),
+  );
+  found.delete(undefined);
+  return found.size >= 2 && found.size >= own.length / 3 ? find : () => undefined;
+}
+
+/** The boat position that stays on this side of a waypoint: moved by the person, or known by name and place only. */
+function keptOnSide(
   { waypoints }: GpxDocument,
   of: GpxWaypoint,
-  partner: PartnerAddition,
-  kept: (at: { lat: number; lon: number }, radius: number) => GpxWaypoint[],
+  { suffix }: PartnerAddition,
 ): GpxWaypoint | undefined {
-  const side = waypoints.find(
+  return waypoints.find(
     ({ partner: mark }) =>
-      (mark?.by === 'moved' || mark?.by === 'name') &&
-      mark.of === of.fileIndex &&
-      mark.suffix === partner.suffix,
+      (mark?.by === 'moved' || mark?.by === 'name') && mark.of === of.fileIndex && mark.suffix === suffix,
   );
-  return side ?? kept(partner, SAME_PLACE).find((waypoint) => waypoint !== of);
 }
 
 function reportReplaced(

@@ -6,7 +6,7 @@ import { OURS } from './namespaces.ts';
  *
  * A unit may cut it (no bracket at the end) or write it in capitals; in CDATA its end may be that of the section.
  */
-const SUMMARY = / ?\[ds: [^\]<]*(?:\](?!\]>)|(?=\]\]>)|$)/gi;
+const SUMMARY = / ?\[ds(?::[^\]<]*(?:\](?!\]>)|(?=\]\]>)|$)|$)/gi;
 
 /** A comment's text without our summary. */
 export const withoutSummary = (comment: string): string => comment.replace(SUMMARY, '').trim();

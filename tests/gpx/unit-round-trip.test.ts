@@ -104,6 +104,17 @@ describe.each([
       'Ditch & bend',
     ]);
   });
+  test('comes back with places only: not doubled, and the marks are enriched again', () => {
+    const bare = UNIT.numberAll(UNIT.dropComments(UNIT.dropTypes(UNIT.dropExtensions(once))));
+    const again = enriched(bare);
+    expect(count(again)).toBe(9);
+    expect(again.match(/<ds:waypoint/g)).toHaveLength(3);
+  });
+  test('comes back with comments cut to a few characters', () => {
+    for (const length of [12, 14, 16, 18, 24]) {
+      expectComesBack(UNIT.cutNames(UNIT.dropTypes(UNIT.cutComments(UNIT.dropExtensions(once), length)), 12));
+    }
+  });
   test('a comment that the person wrote on the unit stays, and our summary is not doubled', () => {
     const edited = once
       .replace('fish 14-19 ft', 'caught three')
@@ -178,13 +189,13 @@ describe('the person has the last word', () => {
     expect(result).toContain('lat="45.0005" lon="-93"><name>Reef D</name>');
     expect(result.match(/<name>Reef D</g)).toHaveLength(1);
   });
-  test('a mark of the person that happens to stand at the boat position is not doubled', () => {
+  test('a mark that happens to stand at the boat position of another is a mark like any', () => {
     const content = gpx11(
       '<wpt lat="45.1" lon="-93.2"><name>A</name></wpt><wpt lat="45.0997" lon="-93.2"><name>Mine</name></wpt>',
     );
     const once = enriched(content);
-    expect(once).toContain('<wpt lat="45.0997" lon="-93.2"><name>Mine</name></wpt>');
-    expect(count(once)).toBe(3);
+    expect(count(once)).toBe(6);
+    expect(once).toContain('<name>Mine D</name>');
     expect(enriched(once)).toBe(once);
   });
 });
