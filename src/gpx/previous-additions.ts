@@ -9,17 +9,24 @@ import { OURS } from './namespaces.ts';
 const SUMMARY = / ?\[ds(?::[^\]<]*(?:\](?!\]>)|(?=\]\]>)|$)|$)/gi;
 
 /** A comment's text without our summary. */
-export const withoutSummary = (comment: string): string => comment.replace(SUMMARY, '').trim();
+export const withoutSummary = (comment: string): string => rawWithoutSummary(comment).trim();
 
-/** XML inside `cmt` without our summary, otherwise as it was; a blank where brackets round it would join to `]]>`. */
-export const rawWithoutSummary = (inner: string): string =>
-  inner.replace(SUMMARY, (found, offset: number) => {
+/**
+ * XML inside `cmt` without our summary, otherwise as it was.
+ *
+ * A blank stands where brackets round it would join to `]]>`, which no text may hold.
+ */
+export function rawWithoutSummary(inner: string): string {
+  const without = inner.replace(SUMMARY, (found, offset: number) => {
     const before = inner.slice(0, offset);
     const after = inner.slice(offset + found.length);
     const joins =
       (before.endsWith(']]') && after.startsWith('>')) || (before.endsWith(']') && after.startsWith(']>'));
     return joins ? ' ' : '';
   });
+  // What stood round it may make another.
+  return without === inner ? inner : rawWithoutSummary(without);
+}
 
 /** Our summary as it goes into a comment; nothing for an empty one. */
 export const summaryText = (comment: string): string =>
