@@ -58,7 +58,10 @@ const PLUS = 43;
 const COMMA = 44;
 const MINUS = 45;
 const POINT = 46;
+const SLASH = 47;
 const COLON = 58;
+const LETTER_T = 84;
+const LETTER_Z = 90;
 
 /** Digits that a double holds exactly; a longer number goes to the tolerant reader. */
 const MOST_DIGITS = 15;
@@ -72,6 +75,8 @@ const LON = 2;
 const DEPTH = 3;
 const TIME = 4;
 const TEMPERATURE = 5;
+const DAY = 6;
+const CLOCK = 7;
 
 /**
  * Scanner for logs whose rows are plain numbers and ISO or Unix times: no text is made, a value is its digits as
@@ -101,6 +106,8 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
   let decimals = 0;
   let lastDay = -1;
   let lastDaySeconds = 0;
+  let isUtc = false;
+  const order = layout.time.dateOrder;
 
   /** Plain number at p; NaN when it is none, or too long. Leaves p behind it. */
   const scanNumber = (decimalMark: number): number => {
@@ -137,27 +144,63 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
     return tens >= 0 && tens <= 9 && ones >= 0 && ones <= 9 ? tens * 10 + ones : -1;
   };
 
-  /** ISO date and time at p; NaN when it is none. */
-  const scanIso = (): number => {
-    const century = two(p);
-    const year = two(p + 2);
-    const month = two(p + 5);
-    const day = two(p + 8);
-    const hour = two(p + 11);
-    const minute = two(p + 14);
-    if (century < 0 || year < 0 || month < 0 || day < 0 || b[p + 7] !== MINUS) return Number.NaN;
-    if ((b[p + 10] !== 84 && b[p + 10] !== SPACE) || b[p + 13] !== COLON || b[p + 16] !== COLON)
-      return Number.NaN;
-    const second = two(p + 17);
-    if (hour < 0 || hour > 23 || minute < 0 || minute > 59 || second < 0 || second > 59) return Number.NaN;
-    const key = ((century * 100 + year) * 16 + month) * 32 + day;
-    if (key !== lastDay) {
-      if (!isCalendarDay(century * 100 + year, month, day)) return Number.NaN;
-      lastDay = key;
-      lastDaySeconds = daysSince1970(century * 100 + year, month, day) * 86400;
+  /** Seconds since 1970 at the start of a day at p: 2024-05-01, 2024/05/01, or 1/5/2024 in the order of the log. */
+  const scanDay = (): number => {
+    let year = -1;
+    let month = -1;
+    let day = -1;
+    const mark = b[p + 4];
+    if (mark === MINUS || mark === SLASH) {
+      const century = two(p);
+      const rest = two(p + 2);
+      if (century < 0 || rest < 0 || b[p + 7] !== mark) return Number.NaN;
+      year = century * 100 + rest;
+      month = two(p + 5);
+      day = two(p + 8);
+      p += 10;
+    } else {
+      if (order !== 'dmy' && order !== 'mdy') return Number.NaN;
+      const first = oneOrTwo();
+      if (first < 0 || (b[p] !== SLASH && b[p] !== POINT && b[p] !== MINUS)) return Number.NaN;
+      p++;
+      const second = oneOrTwo();
+      if (second < 0 || (b[p] !== SLASH && b[p] !== POINT && b[p] !== MINUS)) return Number.NaN;
+      const century = two(p + 1);
+      const rest = two(p + 3);
+      if (century < 0 || rest < 0) return Number.NaN;
+      year = century * 100 + rest;
+      day = order === 'dmy' ? first : second;
+      month = order === 'dmy' ? second : first;
+      p += 5;
     }
+    if (month < 0 || day < 0) return Number.NaN;
+    const key = (year * 16 + month) * 32 + day;
+    if (key !== lastDay) {
+      if (!isCalendarDay(year, month, day)) return Number.NaN;
+      lastDay = key;
+      lastDaySeconds = daysSince1970(year, month, day) * 86400;
+    }
+    return lastDaySeconds;
+  };
+
+  const oneOrTwo = (): number => {
+    const first = b[p] - 48;
+    if (first < 0 || first > 9) return -1;
+    const second = b[++p] - 48;
+    if (second < 0 || second > 9) return first;
+    p++;
+    return first * 10 + second;
+  };
+
+  /** Second of the day of a clock time at p, with `isUtc` told; NaN when it is none. */
+  const scanClock = (): number => {
+    const hour = two(p);
+    const minute = two(p + 3);
+    const second = two(p + 6);
+    if (b[p + 2] !== COLON || b[p + 5] !== COLON) return Number.NaN;
+    if (hour < 0 || hour > 23 || minute < 0 || minute > 59 || second < 0 || second > 59) return Number.NaN;
     let seconds = hour * 3600 + minute * 60 + second;
-    p += 19;
+    p += 8;
     if (b[p] === POINT || (b[p] === COMMA && delimiter !== COMMA)) {
       const point = p++;
       let part = 0;
@@ -166,19 +209,42 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
       if (digits < 1 || digits > 9) return Number.NaN;
       seconds += part / POWERS[digits];
     }
-    if (b[p] === 90) {
-      p++;
-      forms.zoned++;
-      return lastDaySeconds + seconds;
-    }
-    // An offset begins with a sign; anything else that is no end of field is caught by the caller.
-    if (b[p] === PLUS || b[p] === MINUS) return Number.NaN;
-    forms.local++;
-    return lastDaySeconds + seconds - zone;
+    isUtc = b[p] === LETTER_Z;
+    if (isUtc) p++;
+    // What follows and is no end of the field (an offset, am or pm) is caught by the caller.
+    return seconds;
   };
 
+  const inUtc = (seconds: number): number => {
+    if (isUtc) {
+      forms.zoned++;
+      return seconds;
+    }
+    forms.local++;
+    return seconds - zone;
+  };
+
+  /** Date and clock time in one field. */
+  const scanDateTime = (): number => {
+    const day = scanDay();
+    if (b[p] !== LETTER_T && b[p] !== SPACE) return Number.NaN;
+    p++;
+    return inUtc(day + scanClock());
+  };
+
+  const isBelieved = (time: number): boolean =>
+    time >= EARLIEST_TIME && time <= latest && (time < RESET_2000[0] || time >= RESET_2000[1]);
+
   const scanTime = (): number => {
-    if (b[p + 4] === MINUS) return scanIso();
+    if (
+      b[p + 4] === MINUS ||
+      b[p + 4] === SLASH ||
+      b[p + 2] === SLASH ||
+      b[p + 1] === SLASH ||
+      b[p + 2] === POINT
+    ) {
+      return scanDateTime();
+    }
     const value = scanNumber(POINT);
     if (whole === 10) {
       forms.seconds++;
@@ -209,6 +275,8 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
       let depth = Number.NaN;
       let time = Number.NaN;
       let temperature = Number.NaN;
+      let day = Number.NaN;
+      let clock = Number.NaN;
       let most = 0;
       let field = 0;
       for (; field <= last; field++) {
@@ -219,8 +287,11 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
         if (kind === IGNORE) {
           let c = b[p];
           if (quoted) {
-            while (c !== QUOTE && c >= SPACE) {
-              if (c > 126) notes.hasHighBytes = true;
+            while (c >= SPACE) {
+              if (c === QUOTE) {
+                if (b[p + 1] !== QUOTE) break;
+                p++;
+              } else if (c > 126) notes.hasHighBytes = true;
               c = b[++p];
             }
           } else {
@@ -231,8 +302,21 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
           }
         } else if (kind === TIME) {
           time = scanTime();
-          if (!(time >= EARLIEST_TIME && time <= latest) || (time >= RESET_2000[0] && time < RESET_2000[1]))
-            break;
+          if (!isBelieved(time)) break;
+        } else if (kind === DAY) {
+          day = scanDay();
+          if (Number.isNaN(day)) break;
+          if (!Number.isNaN(clock)) {
+            time = inUtc(day + clock);
+            if (!isBelieved(time)) break;
+          }
+        } else if (kind === CLOCK) {
+          clock = scanClock();
+          if (Number.isNaN(clock)) break;
+          if (!Number.isNaN(day)) {
+            time = inUtc(day + clock);
+            if (!isBelieved(time)) break;
+          }
         } else if (kind === TEMPERATURE) {
           if (b[p] !== delimiter && b[p] >= SPACE) {
             const value = scanNumber(quoted ? mark : bareMark);
@@ -295,7 +379,8 @@ function kindOf(layout: Layout, column: number): number {
   if (column === at.lat) return LAT;
   if (column === at.lon) return LON;
   if (column === at.depth) return DEPTH;
-  if (column === at.time) return TIME;
+  if (column === at.date) return DAY;
+  if (column === at.time) return at.date >= 0 ? CLOCK : TIME;
   if (column === at.temperature && layout.temperatureUnit !== undefined) return TEMPERATURE;
   return IGNORE;
 }

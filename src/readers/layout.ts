@@ -63,7 +63,8 @@ export function isPlain(layout: Layout): boolean {
     at.lat >= 0 &&
     at.lon >= 0 &&
     at.depth >= 0 &&
-    at.date < 0 &&
+    // A day in a column of its own can be read with a clock time in another.
+    (at.date < 0 || at.time >= 0) &&
     at.unit < 0 &&
     at.ns < 0 &&
     at.ew < 0 &&

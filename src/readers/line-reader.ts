@@ -1,6 +1,7 @@
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { headerChangedUnknown, lineTooLong } from '../../shared/diagnostics/sounding-refusals.ts';
 import {
+  controlDropped,
   cutDropped,
   fieldsDropped,
   headerChanged,
@@ -23,7 +24,7 @@ import type { ReaderOptions } from './reader-options.ts';
 import { createRowColumns, type RowColumns, reserveRows } from './row-columns.ts';
 import { relayout, type Sniffed } from './sniff-layout.ts';
 import type { Tally } from './tally.ts';
-import { isDiagnostic, readRow } from './tolerant-row.ts';
+import { controlByte, isDiagnostic, readRow } from './tolerant-row.ts';
 
 /** Longest line, bytes; logs have lines of some hundred. */
 export const LONGEST_LINE = 1024 * 1024;
@@ -86,6 +87,8 @@ export function createLineReader(
 export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean): Promise<number> {
   const { rows, tally, notes } = reader;
   let at = 0;
+  // The next quote, looked for again only when it is passed.
+  let quote = -1;
   while (at < bytes.length) {
     reserveRows(rows, Math.ceil((bytes.length - at) / SHORTEST_ROW) + 1);
     if (reader.scan !== undefined && !reader.isTouched) {
@@ -103,8 +106,8 @@ export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: bo
       continue;
     }
     const { stop, next } = lineAt(bytes, at);
-    const quote = bytes.indexOf(QUOTE, at);
-    if (quote >= 0 && quote < stop) {
+    if (quote < at) quote = indexOrEnd(bytes, QUOTE, at);
+    if (quote < stop) {
       const to = await readQuoted(reader, bytes, at, isEnd);
       if (to === at) break;
       at = to;
@@ -186,6 +189,12 @@ function erasedRun(bytes: Uint8Array, from: number): number {
   return to - from === 1 && bytes[from] === ERASED ? 0 : to - from;
 }
 
+/** Offset of the next such byte; that of the end where there is none. */
+function indexOrEnd(bytes: Uint8Array, byte: number, from: number): number {
+  const at = bytes.indexOf(byte, from);
+  return at < 0 ? bytes.length : at;
+}
+
 /** Where the content of a line stops and the next line begins. */
 function lineAt(bytes: Uint8Array, from: number): { stop: number; next: number } {
   let stop = from;
@@ -264,7 +273,9 @@ function readFields(reader: LineReader, fields: readonly string[], line: number,
   if (fields.some((field) => field.includes('"')) && !text.trimStart().startsWith('"')) {
     tally.doubt(strayQuote(here));
   }
-  storeRow(reader, fields, line);
+  const control = controlByte(text);
+  if (control === undefined) storeRow(reader, fields, line);
+  else tally.drop(controlDropped(here, control));
 }
 
 function storeRow(reader: LineReader, fields: readonly string[], line: number): void {
@@ -359,8 +370,7 @@ async function readQuoted(
   let line = notes.line;
   while (at < bytes.length && records.length < BATCH) {
     const { stop } = lineAt(bytes, at);
-    const quote = bytes.indexOf(QUOTE, at);
-    if (quote < 0 || quote >= stop || (records.length > 0 && erasedRun(bytes, at) > 0)) break;
+    if (!bytes.subarray(at, stop).includes(QUOTE) || (records.length > 0 && erasedRun(bytes, at) > 0)) break;
     const record = frameRecord(reader, bytes, at, line, isEnd);
     if (record === undefined) break;
     records.push(record);

@@ -89,25 +89,27 @@ function dropTime(part: SoundingLog, row: number, tally: Tally): void {
   tally.doubt(timeRollover({ file: part.file, line: part.line[row] }));
 }
 
+/** Stretches of rising times looked back into for repeats; a log has a handful, noise in a clock may make thousands. */
+const MOST_STRETCHES = 64;
+
 /** Rows to keep when some repeat an earlier one; undefined when none does. */
 function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
   const { count, time, lat, lon, depth, line, file } = part;
-  const isSame = (i: number, j: number) => time[i] === time[j] && lat[i] === lat[j] && lon[i] === lon[j];
   let keep: number[] | undefined;
-  let latest = -Infinity;
-  /** Rows by time, made when time first goes back: only then can a repeat stand far off. */
-  let byTime: Map<number, number[]> | undefined;
+  // First rows of the stretches in which times rise, oldest first; the last one is being read.
+  const starts = [0];
+  let last = Number.NaN;
   for (let i = 0; i < count; i++) {
     const t = time[i];
     let isRepeat = false;
-    if (t > latest) latest = t;
-    else if (t <= latest) {
-      if (t < latest) byTime ??= rowsByTime(time, i);
-      const rivals = (byTime?.get(t) ?? rowsJustBefore(time, i)).filter((j) => isSame(i, j));
+    if (t < last) starts.push(i);
+    // A time seen before stands right above, or in an earlier stretch.
+    if (t === last || starts.length > 1) {
+      const rivals = rowsAt(time, starts, i).filter((j) => lat[i] === lat[j] && lon[i] === lon[j]);
       isRepeat = rivals.some((j) => depth[i] === depth[j]);
       if (!isRepeat && rivals.length > 0) tally.doubt(samePlaceDepths({ file, line: line[i] }));
     }
-    if (byTime !== undefined && !isRepeat && t <= latest) addTo(byTime, t, i);
+    if (!Number.isNaN(t)) last = t;
     if (isRepeat) {
       keep ??= Array.from({ length: i }, (_, j) => j);
       tally.drop(duplicateDropped({ file, line: line[i] }));
@@ -116,23 +118,30 @@ function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
   return keep;
 }
 
-/** Rows right before a row that have its time. */
-function rowsJustBefore(time: Float64Array, row: number): number[] {
+/** Rows before a row that have its time, in its stretch and the last stretches before. */
+function rowsAt(time: Float64Array, starts: readonly number[], row: number): number[] {
   const rows: number[] = [];
-  for (let j = row - 1; j >= 0 && time[j] === time[row]; j--) rows.push(j);
+  for (let s = Math.max(0, starts.length - MOST_STRETCHES); s < starts.length; s++) {
+    const end = s + 1 < starts.length ? starts[s + 1] : row;
+    for (let j = firstNotBefore(time, starts[s], end, time[row]); j < end && time[j] <= time[row]; j++) {
+      if (time[j] === time[row]) rows.push(j);
+    }
+  }
   return rows;
 }
 
-function rowsByTime(time: Float64Array, before: number): Map<number, number[]> {
-  const map = new Map<number, number[]>();
-  for (let i = 0; i < before; i++) addTo(map, time[i], i);
-  return map;
-}
-
-function addTo(map: Map<number, number[]>, key: number, value: number): void {
-  const list = map.get(key);
-  if (list === undefined) map.set(key, [value]);
-  else list.push(value);
+/** First row of a stretch of rising times that is not before a time; rows without a time count as before. */
+function firstNotBefore(time: Float64Array, from: number, to: number, t: number): number {
+  let low = from;
+  let high = to;
+  while (low < high) {
+    let middle = (low + high) >> 1;
+    const half = middle;
+    while (middle < high && Number.isNaN(time[middle])) middle++;
+    if (middle < high && time[middle] < t) low = middle + 1;
+    else high = half;
+  }
+  return low;
 }
 
 /** The given rows of a part as a part of their own. */

@@ -55,6 +55,7 @@ const OTHER_MINUS = /^[−–‐‑﹣－](?=[\d.,])/;
 
 /** A text with its typeset minus sign made plain, and whether it had one. */
 export function plainMinus(text: string): { text: string; changed: boolean } {
+  if (text.charCodeAt(0) < 128) return { text, changed: false };
   const plain = text.replace(OTHER_MINUS, '-');
   return { text: plain, changed: plain !== text };
 }

@@ -51,6 +51,8 @@ const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', '
  */
 export function parseTime(text: string, rules: TimeRules): ParsedTime {
   if (text.length > 48) return INVALID;
+  const iso = parseIso(text, rules.zone);
+  if (iso !== undefined) return iso;
   if (/^[+-]?\d*\.?\d*$/.test(text) && !/^\d{8}$/.test(text)) return parseCount(text, rules);
   const date = DATE.exec(text);
   if (date === null) return parseTimeOfDay(text);
@@ -64,6 +66,51 @@ export function parseTime(text: string, rules: TimeRules): ParsedTime {
   const seconds = day * 86400 + clock.seconds;
   if (clock.zone === undefined) return withZone(seconds, rules.zone, 'local');
   return { seconds: seconds - clock.zone, form: 'zoned' };
+}
+
+/** The usual ISO form, `2024-05-01T11:00:00.25Z` with or without fraction and Z, by its characters; undefined for others. */
+function parseIso(text: string, zone: Zone): ParsedTime | undefined {
+  const { length } = text;
+  if (
+    length < 19 ||
+    length > 24 ||
+    text[4] !== '-' ||
+    text[7] !== '-' ||
+    text[13] !== ':' ||
+    text[16] !== ':'
+  )
+    return undefined;
+  if (text[10] !== 'T' && text[10] !== ' ') return undefined;
+  const year = pair(text, 0) * 100 + pair(text, 2);
+  const month = pair(text, 5);
+  const day = pair(text, 8);
+  const hour = pair(text, 11);
+  const minute = pair(text, 14);
+  const second = pair(text, 17);
+  const isUtc = text[length - 1] === 'Z';
+  const end = isUtc ? length - 1 : length;
+  let part = 0;
+  if (end > 19) {
+    if (text[19] !== '.' || end === 20) return undefined;
+    for (let i = 20; i < end; i++) {
+      const digit = text.charCodeAt(i) - 48;
+      if (!(digit >= 0 && digit <= 9)) return undefined;
+      part = part * 10 + digit;
+    }
+    part /= 10 ** (end - 20);
+  }
+  // A pair that is no number is NaN, and fails every comparison.
+  const isClock = hour <= 23 && minute <= 59 && second <= 59;
+  if (!isClock || !(year >= 0) || !isCalendarDay(year, month, day)) return undefined;
+  const seconds = daysSince1970(year, month, day) * 86400 + (hour * 3600 + minute * 60 + second + part);
+  return isUtc ? { seconds, form: 'zoned' } : withZone(seconds, zone, 'local');
+}
+
+/** Two digits of a text; NaN when they are not. */
+function pair(text: string, at: number): number {
+  const tens = text.charCodeAt(at) - 48;
+  const ones = text.charCodeAt(at + 1) - 48;
+  return tens >= 0 && tens <= 9 && ones >= 0 && ones <= 9 ? tens * 10 + ones : Number.NaN;
 }
 
 function withZone(local: number, zone: Zone, form: TimeForm): ParsedTime {
@@ -122,7 +169,7 @@ const MONTH_DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
 
 /** True when the Gregorian calendar has that day. */
 export function isCalendarDay(year: number, month: number, day: number): boolean {
-  if (month < 1 || month > 12 || day < 1) return false;
+  if (!(month >= 1 && month <= 12 && day >= 1)) return false;
   const isLeap = year % 4 === 0 && (year % 100 !== 0 || year % 400 === 0);
   return day <= MONTH_DAYS[month - 1] + (month === 2 && isLeap ? 1 : 0);
 }

@@ -5,7 +5,6 @@ import {
   type At,
   channelDropped,
   coarsePosition,
-  controlDropped,
   decimalDropped,
   depthRangeDropped,
   depthSignDropped,
@@ -54,9 +53,20 @@ export interface Row {
   timeForm?: TimeForm;
 }
 
+/** The ordinary form of a number: what most values of a log are, told by one look. */
+const ORDINARY = /^-?\d{1,6}(?:\.\d{1,9})?$/;
+
 /** Texts that stand for "no value" in logs of many makes. */
 const NO_VALUE =
   /^(?:|-+|nan|null|none|n\/?a|nil|inf(?:inity)?|[+-]inf(?:inity)?|\*+|#+|\?+|no fix|invalid|void)$/i;
+
+/** True for a text that stands for no value. Most values begin with a digit, and those are told without the pattern. */
+function isNoValue(text: string): boolean {
+  const first = text.charCodeAt(0);
+  return !(first >= 48 && first <= 57) && NO_VALUE.test(text);
+}
+
+const MINUS = 45;
 
 /** A double-range overflow written out: longer than any reading, or a power beyond every depth. */
 const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
@@ -69,8 +79,6 @@ const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
  */
 export function readRow(fields: readonly string[], layout: Layout, at: At, tally: Tally): Row | Diagnostic {
   const { at: place } = layout;
-  const control = controlByte(fields);
-  if (control !== undefined) return controlDropped(at, control);
   const cell = (column: number): string => (column < 0 ? '' : fields[column].trim());
   if (place.channel >= 0 && cell(place.channel) !== layout.channel) {
     return channelDropped(at, `${layout.columns[place.channel].name}=${layout.channel}`);
@@ -95,12 +103,10 @@ export function readRow(fields: readonly string[], layout: Layout, at: At, tally
 
 export const isDiagnostic = (value: Row | Diagnostic): value is Diagnostic => 'code' in value;
 
-function controlByte(fields: readonly string[]): number | undefined {
-  for (const field of fields) {
-    const match = /[\0-\x08\x0b\x0c\x0e-\x1f\x7f]/.exec(field);
-    if (match !== null) return match[0].charCodeAt(0);
-  }
-  return undefined;
+/** Code of the first control byte of a line that is no tab or line break; undefined when it has none. */
+export function controlByte(text: string): number | undefined {
+  const match = /[\0-\x08\x0b\x0c\x0e-\x1f\x7f]/.exec(text);
+  return match === null ? undefined : match[0].charCodeAt(0);
 }
 
 type Cell = (column: number) => string;
@@ -132,8 +138,13 @@ function readAxis(
   tally: Tally,
   row: Row,
 ): number | Diagnostic {
+  const ordinary = ordinaryDegrees(raw, hemisphere, axis, layout);
+  if (!Number.isNaN(ordinary)) {
+    row.decimals = Math.max(row.decimals, raw.length - raw.indexOf('.') - 1);
+    return ordinary;
+  }
   const column = layout.columns[layout.at[axis]].name;
-  if (NO_VALUE.test(raw)) return noPositionDropped(at, raw);
+  if (isNoValue(raw)) return noPositionDropped(at, raw);
   const { text, changed } = plainMinus(raw);
   const numeric = parseNumber(text, layout.decimal);
   if (layout.sentinels.has(numeric) && Math.abs(numeric) > 1) return noPositionDropped(at, raw);
@@ -150,6 +161,18 @@ function readAxis(
   if (changed) tally.doubt(minusSign(at, raw));
   noteDecimals(text, numeric, layout, at, tally, row);
   return value;
+}
+
+/** Degrees written in the ordinary way, with a letter of the axis in its own column or none; NaN for any other way. */
+function ordinaryDegrees(raw: string, hemisphere: string, axis: Axis, layout: Layout): number {
+  if (layout.position.packed || layout.position.scale !== 1 || !/^-?\d{1,3}\.\d{4,9}$/.test(raw))
+    return Number.NaN;
+  const value = parseNumber(raw);
+  if (Math.abs(value) > (axis === 'lat' ? 90 : 180) || layout.sentinels.has(value)) return Number.NaN;
+  if (hemisphere === '') return value;
+  if (raw.charCodeAt(0) === MINUS) return Number.NaN;
+  if (hemisphere === (axis === 'lat' ? 'N' : 'E')) return value;
+  return hemisphere === (axis === 'lat' ? 'S' : 'W') ? -value : Number.NaN;
 }
 
 /** Decimals of a degree as written; finer forms than decimal degrees count as full. */
@@ -186,8 +209,14 @@ function hemisphereLetter(text: string, axis: Axis): string | undefined {
 function readDepth(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): Diagnostic | undefined {
   const { at: place } = layout;
   const raw = cell(place.depth);
+  if (layout.depthUnit !== undefined && place.unit < 0 && layout.decimal === '.' && ORDINARY.test(raw)) {
+    const value = parseNumber(raw);
+    return layout.sentinels.has(value)
+      ? noDepthDropped(at, raw)
+      : storeDepth(value, layout.depthUnit, raw, layout, at, row);
+  }
   const column = layout.columns[place.depth].name;
-  if (NO_VALUE.test(raw) || WORTHLESS.test(raw))
+  if (isNoValue(raw) || WORTHLESS.test(raw))
     return WORTHLESS.test(raw) ? depthRangeDropped(at, raw, layout.maxDepth) : noDepthDropped(at, raw);
   const foreign = foreignNumber(raw, column, layout, at);
   if (foreign !== undefined) return foreign;
@@ -255,9 +284,14 @@ function foreignNumber(text: string, column: string, layout: Layout, at: At): Di
 function readTime(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): Diagnostic | undefined {
   const { at: place } = layout;
   if (place.time < 0 && place.date < 0) return undefined;
-  const raw = [cell(place.date), cell(place.time)].filter((part) => part !== '').join(' ');
+  const raw =
+    place.date < 0
+      ? cell(place.time)
+      : place.time < 0
+        ? cell(place.date)
+        : `${cell(place.date)} ${cell(place.time)}`.trim();
   const needed = place.lat < 0;
-  if (NO_VALUE.test(raw)) {
+  if (isNoValue(raw)) {
     if (needed) return noTimeDropped(at);
     tally.doubt(timeInvalid(at, raw));
     return undefined;
