@@ -5,6 +5,7 @@ await runSections(
   {
     bottom: () => import('./bottom.ts'),
     casts: () => import('./casts.ts'),
+    intake: () => import('./intake.ts'),
   },
   process.argv.slice(2),
 );
