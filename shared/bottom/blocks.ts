@@ -1,4 +1,5 @@
-import { medianOf } from './median.ts';
+import { estimateNoise } from './noise.ts';
+import { findSpikes } from './spikes.ts';
 
 /** Soundings round a place in local meters; rows of one pass stand together in the order they were taken. */
 export interface LocalSoundings {
@@ -21,7 +22,12 @@ export interface Blocks {
   readonly east: Float64Array;
   readonly north: Float64Array;
   readonly depth: Float64Array;
-  readonly pass: Int32Array;
+  /**
+   * Leg number, from 0: a stretch of a pass in one direction, without a jump.
+   *
+   * Position and depth errors are alike along a leg; a boat that has turned round has other errors.
+   */
+  readonly leg: Int32Array;
   /** Soundings in the block. */
   readonly weight: Float64Array;
   /** Unit vector of travel; zero for a boat at rest. */
@@ -29,8 +35,8 @@ export interface Blocks {
   readonly wayNorth: Float64Array;
   /** Rate of deepening along the way, m/m, from the neighboring blocks of the pass. */
   readonly along: Float64Array;
-  /** Estimated standard deviation of one sounding's noise, m. */
-  readonly noise: number;
+  /** Estimated standard deviation of the noise of one sounding of the block, m. */
+  readonly noise: Float64Array;
 }
 
 /** A jump in position, m, or in time, s, at which a run of soundings ends. */
@@ -68,8 +74,9 @@ export function makeBlocks(
   far: number,
   nearRadius: number,
 ): Blocks {
-  const { east, north, depth, pass, weight } = soundings;
+  const { east, north, depth, weight } = soundings;
   const spike = findSpikes(soundings, runs);
+  const noise = estimateNoise(soundings, runs, spike);
   const out = new BlockRows(soundings.count);
   for (const [start, end] of runs) {
     const first = out.count;
@@ -80,15 +87,17 @@ export function makeBlocks(
     let fromEast = 0;
     let fromNorth = 0;
     let length = 0;
+    let from = start;
     for (let i = start; i < end; i++) {
       if (spike[i]) continue;
       if (w > 0 && Math.hypot(east[i] - fromEast, north[i] - fromNorth) >= length) {
-        out.push(e / w, n / w, d / w, w, pass[start]);
+        out.push(e / w, n / w, d / w, w, noise.near(Math.floor((from + i) / 2)));
         e = n = d = w = 0;
       }
       if (w === 0) {
         fromEast = east[i];
         fromNorth = north[i];
+        from = i;
         length = Math.hypot(fromEast, fromNorth) < nearRadius ? near : far;
       }
       const rowWeight = weight === undefined ? 1 : weight[i];
@@ -97,73 +106,14 @@ export function makeBlocks(
       d += rowWeight * depth[i];
       w += rowWeight;
     }
-    if (w > 0) out.push(e / w, n / w, d / w, w, pass[start]);
+    if (w > 0) out.push(e / w, n / w, d / w, w, noise.near(Math.floor((from + end) / 2)));
     out.finishRun(first);
   }
-  return out.blocks(estimateNoise(soundings, runs, spike));
+  return out.blocks();
 }
 
-/**
- * Soundings that stand off from both neighbors of their run far more than the neighbors from their own.
- *
- * The tip of a steep cone stays: its sides differ among themselves as much as it does from them.
- */
-function findSpikes(soundings: LocalSoundings, runs: readonly (readonly [number, number])[]): Uint8Array {
-  const { depth, count } = soundings;
-  const spike = new Uint8Array(count);
-  const at = (i: number, start: number, end: number): number => depth[Math.max(start, Math.min(end - 1, i))];
-  for (const [start, end] of runs) {
-    for (let i = start; i < end; i++) {
-      const d = depth[i];
-      if (!(d > 0)) {
-        spike[i] = 1;
-        continue;
-      }
-      const before = i > start ? at(i - 1, start, end) : at(i + 1, start, end);
-      const after = i < end - 1 ? at(i + 1, start, end) : at(i - 1, start, end);
-      const stand = Math.min(Math.abs(d - before), Math.abs(d - after));
-      if (stand <= SPIKE_LEAST || (d - before) * (d - after) < 0) continue;
-      const around = Math.max(
-        Math.abs(before - at(i - 2, start, end)),
-        Math.abs(after - at(i + 2, start, end)),
-        Math.abs(before - after),
-      );
-      if (stand > 2.5 * around + 0.3) spike[i] = 1;
-    }
-  }
-  return spike;
-}
-
-/** Stand-off below which a sounding is never called a spike, m. */
-const SPIKE_LEAST = 0.6;
-
-/**
- * Noise of one sounding, m, from second differences along the runs: sd(z1 - 2 z2 + z3) = sqrt(6) noise.
- *
- * Drawn toward a usual value where the soundings are few; steep ground hardly moves the median.
- */
-function estimateNoise(
-  soundings: LocalSoundings,
-  runs: readonly (readonly [number, number])[],
-  spike: Uint8Array,
-): number {
-  const { depth, weight } = soundings;
-  const differences: number[] = [];
-  for (const [start, end] of runs) {
-    for (let i = start + 1; i < end - 1; i++) {
-      if (spike[i - 1] || spike[i] || spike[i + 1]) continue;
-      const scale = weight === undefined ? 1 : Math.sqrt(Math.min(weight[i], 4));
-      differences.push(Math.abs(depth[i - 1] - 2 * depth[i] + depth[i + 1]) * scale);
-    }
-  }
-  if (differences.length === 0) return USUAL_NOISE;
-  const found = medianOf(differences) / (0.6745 * Math.sqrt(6));
-  const share = differences.length / (differences.length + 30);
-  return Math.min(0.5, Math.max(0.04, Math.sqrt(share * found ** 2 + (1 - share) * USUAL_NOISE ** 2)));
-}
-
-/** m, of one sounding of a consumer echo sounder. */
-const USUAL_NOISE = 0.11;
+/** Cosine of the turn that ends a leg. */
+const LEG_TURN = 0;
 
 /** Collects blocks; after each run it fills in way and gradient along it. */
 class BlockRows {
@@ -172,7 +122,9 @@ class BlockRows {
   private readonly north: Float64Array;
   private readonly depth: Float64Array;
   private readonly weight: Float64Array;
-  private readonly pass: Int32Array;
+  private readonly noise: Float64Array;
+  private readonly leg: Int32Array;
+  private legs = 0;
   private readonly wayEast: Float64Array;
   private readonly wayNorth: Float64Array;
   private readonly along: Float64Array;
@@ -182,19 +134,20 @@ class BlockRows {
     this.north = new Float64Array(size);
     this.depth = new Float64Array(size);
     this.weight = new Float64Array(size);
-    this.pass = new Int32Array(size);
+    this.noise = new Float64Array(size);
+    this.leg = new Int32Array(size);
     this.wayEast = new Float64Array(size);
     this.wayNorth = new Float64Array(size);
     this.along = new Float64Array(size);
   }
 
-  push(east: number, north: number, depth: number, weight: number, pass: number): void {
+  push(east: number, north: number, depth: number, weight: number, noise: number): void {
     const i = this.count++;
     this.east[i] = east;
     this.north[i] = north;
     this.depth[i] = depth;
     this.weight[i] = weight;
-    this.pass[i] = pass;
+    this.noise[i] = noise;
   }
 
   finishRun(first: number): void {
@@ -209,21 +162,38 @@ class BlockRows {
       this.wayNorth[i] = dn / length;
       this.along[i] = (this.depth[b] - this.depth[a]) / length;
     }
+    this.numberLegs(first);
   }
 
-  blocks(noise: number): Blocks {
+  /** A leg ends where the way has turned by more than 90 degrees from the way it began with. */
+  private numberLegs(first: number): void {
+    let east = 0;
+    let north = 0;
+    for (let i = first; i < this.count; i++) {
+      const turn = this.wayEast[i] * east + this.wayNorth[i] * north;
+      if (i === first || turn < LEG_TURN) {
+        if (i > first && (this.wayEast[i] !== 0 || this.wayNorth[i] !== 0)) this.legs++;
+        east = this.wayEast[i];
+        north = this.wayNorth[i];
+      }
+      this.leg[i] = this.legs;
+    }
+    if (this.count > first) this.legs++;
+  }
+
+  blocks(): Blocks {
     const n = this.count;
     return {
       count: n,
       east: this.east.subarray(0, n),
       north: this.north.subarray(0, n),
       depth: this.depth.subarray(0, n),
-      pass: this.pass.subarray(0, n),
+      leg: this.leg.subarray(0, n),
       weight: this.weight.subarray(0, n),
       wayEast: this.wayEast.subarray(0, n),
       wayNorth: this.wayNorth.subarray(0, n),
       along: this.along.subarray(0, n),
-      noise,
+      noise: this.noise.subarray(0, n),
     };
   }
 }

@@ -1,27 +1,48 @@
+/** A power law for standard deviations: factor x sd^power x (spacing / 30 m)^spacingPower. */
+export interface SpreadLaw {
+  readonly factor: number;
+  readonly power: number;
+  readonly spacingPower: number;
+}
+
+/** Laws of depth (m) and slope (deg). */
+export interface Calibration {
+  readonly depth: SpreadLaw;
+  readonly slope: SpreadLaw;
+}
+
+export const USUAL_SPACING = 30;
+/** deg; least uncertainty of any slope that enters the law. */
+export const SLOPE_FLOOR = 0.3;
+/** A spacing beyond this says no more, m. */
+const MOST_SPACING = 100;
+
 /**
- * Standard deviations that hold what they say, from the fit's own.
+ * Laws that turn the fit's standard deviations into ones that hold what they say.
  *
  * The fit takes the bottom to vary alike everywhere; real forms do not, so its own intervals are too short, the more
- * so the further passes are apart. The 95 % bounds of the errors on simulated surveys (passes 15 to 62 m apart, all
- * structure words, quiet and rough; the shapes of `fixtures/lakes`) follow power laws of the fit's value and of the
- * spacing, found by quantile regression (`npm run fit-structure calibration`): what is given here is the bound / 1.96.
+ * so the further passes are apart. The numbers come from `npm run fit-structure calibration 250`: quantile regression
+ * of the 95 % bounds of the errors on simulated surveys (passes 15 to 65 m apart, all structure words, quiet and
+ * rough, high and low); what is given is the bound / 1.96. On marks not used, 95 to 96 % lie inside.
  */
-const USUAL_SPACING = 30;
+export const FULL_FIT: Calibration = {
+  depth: { factor: 1.21, power: 0.81, spacingPower: 0.45 },
+  slope: { factor: 1.91, power: 0.72, spacingPower: 0.63 },
+};
 
-const DEPTH = { factor: 1.05, power: 0.8, spacingPower: 0.46 };
-const SLOPE = { factor: 1.63, floor: 0.3, power: 0.85, spacingPower: 0.4 };
+/** The same for the light fit. */
+export const LIGHT_FIT: Calibration = {
+  depth: { factor: 1.88, power: 0.91, spacingPower: 0.5 },
+  slope: { factor: 3.14, power: 1, spacingPower: 0.76 },
+};
 
 /** Standard deviation of a depth, m. @param sd The fit's own, m. */
-export function calibrateDepth(sd: number, passSpacing: number): number {
-  return DEPTH.factor * sd ** DEPTH.power * spacing(passSpacing) ** DEPTH.spacingPower;
-}
+export const calibrateDepth = (sd: number, passSpacing: number, { depth }: Calibration): number =>
+  apply(depth, sd, passSpacing);
 
 /** Standard deviation of a slope, deg. @param sd The fit's own along or across the fall line, deg. */
-export function calibrateSlope(sd: number, passSpacing: number): number {
-  return (
-    SLOPE.factor * Math.hypot(sd, SLOPE.floor) ** SLOPE.power * spacing(passSpacing) ** SLOPE.spacingPower
-  );
-}
+export const calibrateSlope = (sd: number, passSpacing: number, { slope }: Calibration): number =>
+  apply(slope, Math.hypot(sd, SLOPE_FLOOR), passSpacing);
 
-/** Spacing over the usual one; a spacing beyond 100 m says no more. */
-const spacing = (passSpacing: number): number => Math.min(passSpacing, 100) / USUAL_SPACING;
+const apply = (law: SpreadLaw, sd: number, passSpacing: number): number =>
+  law.factor * sd ** law.power * (Math.min(passSpacing, MOST_SPACING) / USUAL_SPACING) ** law.spacingPower;

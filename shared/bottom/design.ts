@@ -3,9 +3,9 @@ import type { Blocks } from './blocks.ts';
 /**
  * What a surface is fitted to: block means in order of distance from the origin, with what is known of their errors.
  *
- * The error of a block is its own noise, plus three errors that all blocks of a pass share: a constant depth bias,
+ * The error of a block is its own noise, plus three errors that all blocks of a leg share: a constant depth bias,
  * a position offset (it moves the pass over the bottom, so it shows as depth times the bottom's gradient), and a
- * position lag along the way, which all passes share and which changes sign with the way.
+ * position lag along the way, which all legs share and which changes sign with the way.
  */
 export interface Design {
   readonly count: number;
@@ -15,12 +15,12 @@ export interface Design {
   /** m, positive down, less `zero`. */
   readonly depth: Float64Array;
   readonly zero: number;
-  /** Index of the pass, from 0. */
-  readonly pass: Int32Array;
-  readonly passes: number;
+  /** Leg of a pass, from 0. */
+  readonly leg: Int32Array;
+  readonly legs: number;
   /** Variance of the block's own noise, m^2. */
   readonly noise: Float64Array;
-  /** Variance of the pass's depth bias, m^2, by pass. */
+  /** Variance of the leg's depth bias, m^2, by leg. */
   readonly bias: Float64Array;
   /** Bottom gradient at each block as far as it is known, m/m. */
   readonly gradientEast: Float64Array;
@@ -31,11 +31,11 @@ export interface Design {
   readonly shape?: Float64Array;
 }
 
-/** Standard deviation of a pass's position offset, m, east and north each: a consumer receiver over minutes. */
+/** Standard deviation of a leg's position offset, m, east and north each: a consumer receiver over minutes. */
 const OFFSET = 1;
 /** Standard deviation of the lag of position behind depth, m: about half a second at idle speed. */
 const LAG = 1;
-/** Standard deviation of a pass's depth bias, m: heave, squat and sound speed. */
+/** Standard deviation of a leg's depth bias, m: heave, squat and sound speed. */
 const BIAS = 0.05;
 /** Part of the gradient across the way that a first look along the pass does not show, m of offset. */
 const UNSEEN_OFFSET = 0.5;
@@ -51,25 +51,25 @@ export function makeDesign(blocks: Blocks): Design {
   const distance = Float64Array.from(order, (i) => blocks.east[i] ** 2 + blocks.north[i] ** 2);
   order.sort((a, b) => distance[a] - distance[b] || a - b);
   const take = (column: Float64Array): Float64Array => Float64Array.from(order, (i) => column[i]);
-  const { pass, passes } = numberPasses(blocks, order);
+  const legs = blocks.leg[n - 1] + 1;
   const zero = blocks.depth[order[0]];
   const wayEast = take(blocks.wayEast);
   const wayNorth = take(blocks.wayNorth);
   const along = take(blocks.along);
   let steep = 0;
   for (const g of along) steep += (g * g) / n;
-  const bias = new Float64Array(passes).fill(BIAS ** 2 + Math.min(0.02, UNSEEN_OFFSET ** 2 * steep));
+  const bias = new Float64Array(legs).fill(BIAS ** 2 + Math.min(0.02, UNSEEN_OFFSET ** 2 * steep));
   return {
     count: n,
     east: take(blocks.east),
     north: take(blocks.north),
     depth: Float64Array.from(order, (i) => blocks.depth[i] - zero),
     zero,
-    pass,
-    passes,
+    leg: Int32Array.from(order, (i) => blocks.leg[i]),
+    legs,
     noise: Float64Array.from(
       order,
-      (i) => blocks.noise ** 2 / Math.min(blocks.weight[i], INDEPENDENT) + LEAST_NOISE,
+      (i) => blocks.noise[i] ** 2 / Math.min(blocks.weight[i], INDEPENDENT) + LEAST_NOISE,
     ),
     bias,
     gradientEast: along.map((g, i) => g * wayEast[i]),
@@ -89,37 +89,23 @@ export function withGradient(
   return { ...design, gradientEast, gradientNorth, bias };
 }
 
-function numberPasses(blocks: Blocks, order: readonly number[]): { pass: Int32Array; passes: number } {
-  const known = new Map<number, number>();
-  const pass = Int32Array.from(order, (i) => {
-    const id = blocks.pass[i];
-    let number = known.get(id);
-    if (number === undefined) {
-      number = known.size;
-      known.set(id, number);
-    }
-    return number;
-  });
-  return { pass, passes: known.size };
-}
-
 /**
  * Covariance of the errors of the first `n` blocks, m^2: lower triangle, row-major, `n` a row.
  *
  * It does not depend on how the bottom varies, so the search for that shares it.
  */
 export function errorCovariance(design: Design, n: number): Float64Array {
-  const { pass, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth } = design;
+  const { leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth } = design;
   const out = new Float64Array(n * n);
   const lag = new Float64Array(n);
   for (let i = 0; i < n; i++) lag[i] = LAG * (gradientEast[i] * wayEast[i] + gradientNorth[i] * wayNorth[i]);
   const offset = OFFSET * OFFSET;
   for (let i = 0; i < n; i++) {
     const row = i * n;
-    const p = pass[i];
+    const p = leg[i];
     for (let j = 0; j <= i; j++) {
       let c = lag[i] * lag[j];
-      if (pass[j] === p) {
+      if (leg[j] === p) {
         c += bias[p] + offset * (gradientEast[i] * gradientEast[j] + gradientNorth[i] * gradientNorth[j]);
       }
       out[row + j] = c;
@@ -131,13 +117,13 @@ export function errorCovariance(design: Design, n: number): Float64Array {
 
 /** Covariance of the errors of two blocks, m^2; of one block with itself when `i` is `j`. */
 export function errorBetween(design: Design, i: number, j: number): number {
-  const { pass, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth } = design;
+  const { leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth } = design;
   const lagI = gradientEast[i] * wayEast[i] + gradientNorth[i] * wayNorth[i];
   const lagJ = gradientEast[j] * wayEast[j] + gradientNorth[j] * wayNorth[j];
   let c = LAG * LAG * lagI * lagJ;
-  if (pass[i] === pass[j]) {
+  if (leg[i] === leg[j]) {
     c +=
-      bias[pass[i]] +
+      bias[leg[i]] +
       OFFSET * OFFSET * (gradientEast[i] * gradientEast[j] + gradientNorth[i] * gradientNorth[j]);
   }
   return i === j ? c + noise[i] : c;

@@ -51,7 +51,7 @@ function fillTile(
   const { rows, factor, row } = room;
   const n = rows.length;
   const { design } = fit;
-  const { sill } = fit.variation;
+  const { sill, noise } = fit.variation;
   pickNearest(
     fit,
     (firstColumn + TILE - 1 - HALF) * CELL_SIZE,
@@ -67,6 +67,7 @@ function fillTile(
         errorBetween(design, i, j) +
         sill * correlation(fit, design.east[i] - design.east[j], design.north[i] - design.north[j], z);
     }
+    factor[a * n + a] += (noise - 1) * design.noise[i];
   }
   if (!cholesky(factor, n, n)) return;
   for (let r = firstRow; r < Math.min(GRID_SIZE, firstRow + 2 * TILE); r += 2) {

@@ -13,11 +13,9 @@ const LEAST_OFF_LINE = 3;
 /** Widest sector without soundings, deg. */
 const WIDEST_GAP = 120;
 /** Passes further apart than this are wide, m. */
-const WIDE_SPACING = 40;
+const WIDE_SPACING = 70;
 /** Most mean standard deviation of the depth 24 m from the waypoint, m, at wide spacing. */
 const MOST_SD = 0.25;
-/** A run that turns by more than this has come back: it counts as another line, deg. */
-const TURN_BACK = 100;
 
 /**
  * How far the blocks carry, from where they stand alone.
@@ -43,22 +41,11 @@ export function judgeStatus(blocks: Blocks, passSpacing: number, sd24: number): 
   return 'ok';
 }
 
-/** True when all blocks are of one run that does not come back, or nearly all stand on one line. */
+/** True when all blocks are of one leg, or nearly all stand on one line. */
 function isOneLine(blocks: Blocks, near: readonly number[]): boolean {
   if (near.length < 4) return true;
-  const { east, north } = blocks;
-  return isOneRun(blocks, near) || countOffLine(near, east, north) < LEAST_OFF_LINE;
-}
-
-/** True when the blocks are of one pass and its way turns by less than 100 degrees in all. */
-function isOneRun(blocks: Blocks, near: readonly number[]): boolean {
-  const { pass, wayEast, wayNorth } = blocks;
-  const first = near.find((i) => wayEast[i] !== 0 || wayNorth[i] !== 0);
-  if (first === undefined) return true;
-  const least = Math.cos((TURN_BACK * Math.PI) / 180);
-  return near.every(
-    (i) => pass[i] === pass[first] && wayEast[i] * wayEast[first] + wayNorth[i] * wayNorth[first] > least,
-  );
+  const { east, north, leg } = blocks;
+  return near.every((i) => leg[i] === leg[near[0]]) || countOffLine(near, east, north) < LEAST_OFF_LINE;
 }
 
 /** Blocks off the line through the blocks' middle along their greatest spread. */

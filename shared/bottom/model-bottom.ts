@@ -1,5 +1,5 @@
 import type { LocalSoundings } from './blocks.ts';
-import { calibrateDepth } from './calibration.ts';
+import { type Calibration, calibrateDepth, FULL_FIT, LIGHT_FIT } from './calibration.ts';
 import { deviationLattice } from './deviation.ts';
 import { judgeStatus } from './gates.ts';
 import { CELL_SIZE, fillLattice, GRID_SIZE } from './lattice.ts';
@@ -51,12 +51,12 @@ export function modelBottom(soundings: LocalSoundings, lat: number, lon: number)
     size: GRID_SIZE,
     cellSize: CELL_SIZE,
     depth: depthLattice(surface),
-    sd: rawSd.map((sd) => calibrateDepth(sd, passSpacing)),
+    sd: rawSd.map((sd) => calibrateDepth(sd, passSpacing, FULL_FIT)),
     supported,
     range,
   };
   return {
-    ...pointModel(soundings, blocked, lat, lon, status, atWaypoint(surface)),
+    ...pointModel(soundings, blocked, lat, lon, status, atWaypoint(surface), FULL_FIT),
     grid,
     support: supportByDirection(supported),
   };
@@ -73,7 +73,7 @@ export function modelSlope(soundings: LocalSoundings, lat: number, lon: number):
   if (fit === undefined) return modelQuadratic(soundings, blocked, lat, lon);
   const status = judgeStatus(blocked.blocks, blocked.passSpacing, ringDeviation(fit));
   if (status === 'no-data') return noData(soundings, lat, lon);
-  return pointModel(soundings, blocked, lat, lon, status, atOrigin(fit));
+  return pointModel(soundings, blocked, lat, lon, status, atOrigin(fit), LIGHT_FIT);
 }
 
 /** What both ways say of the waypoint itself. */
@@ -84,6 +84,7 @@ function pointModel(
   lon: number,
   status: BottomModel['status'],
   posterior: Posterior,
+  calibration: Calibration,
 ): BottomModel {
   return {
     status,
@@ -92,8 +93,8 @@ function pointModel(
     passSpacing,
     soundings: countSoundings(soundings),
     depth: posterior.mean[0],
-    depthSd: calibrateDepth(Math.sqrt(Math.max(posterior.covariance[0], 0)), passSpacing),
-    ...slopeFields(posterior, status, passSpacing),
+    depthSd: calibrateDepth(Math.sqrt(Math.max(posterior.covariance[0], 0)), passSpacing, calibration),
+    ...slopeFields(posterior, status, passSpacing, calibration),
     support: new Float64Array(16),
   };
 }
@@ -130,7 +131,7 @@ function modelQuadratic(
   if (status === 'no-data') return noData(soundings, lat, lon);
   const [depth, east, north] = fit.coefficients;
   const posterior = { mean: [depth, east, north] as const, covariance: fit.covariance };
-  return pointModel(soundings, blocked, lat, lon, status === 'ok' ? 'sparse' : status, posterior);
+  return pointModel(soundings, blocked, lat, lon, status === 'ok' ? 'sparse' : status, posterior, LIGHT_FIT);
 }
 
 function noData(soundings: LocalSoundings, lat: number, lon: number): BottomModel {

@@ -3,8 +3,8 @@ import type { Fit } from './process.ts';
 
 /** Standard deviations beyond which a block's own error is not believed to be noise. */
 const BLOCK_LIMIT = 4;
-/** The same for the depth bias of a pass. */
-const PASS_LIMIT = 3;
+/** The same for the depth bias of a leg. */
+const LEG_LIMIT = 3;
 
 /**
  * The design with the noise of blocks raised that stand off from all around them: leftover spikes, fish, weeds.
@@ -15,11 +15,12 @@ const PASS_LIMIT = 3;
  * @returns the fit's own design when no block stands off.
  */
 export function doubtBlocks(fit: Fit): Design {
-  const { design, alpha, n } = fit;
+  const { design, alpha, n, variation } = fit;
   let noise: Float64Array | undefined;
   for (let i = 0; i < n; i++) {
-    const error = design.noise[i] * alpha[i];
-    if (error * error > BLOCK_LIMIT ** 2 * design.noise[i]) {
+    const variance = variation.noise * design.noise[i];
+    const error = variance * alpha[i];
+    if (error * error > BLOCK_LIMIT ** 2 * variance) {
       noise ??= design.noise.slice();
       noise[i] = Math.max(4 * error * error, 100 * design.noise[i]);
     }
@@ -28,17 +29,17 @@ export function doubtBlocks(fit: Fit): Design {
 }
 
 /**
- * The design with the bias of passes let go that lie above or below the others: another water level, a wrong draft.
+ * The design with the bias of legs let go that lie above or below the others: another water level, a wrong draft.
  *
  * @param fit Fit whose residuals show it.
  */
-export function doubtPasses(design: Design, fit: Fit): Design {
-  const sums = new Float64Array(design.passes);
-  for (let i = 0; i < fit.n; i++) sums[design.pass[i]] += fit.alpha[i];
+export function doubtLegs(design: Design, fit: Fit): Design {
+  const sums = new Float64Array(design.legs);
+  for (let i = 0; i < fit.n; i++) sums[design.leg[i]] += fit.alpha[i];
   let bias: Float64Array | undefined;
-  for (let p = 0; p < design.passes; p++) {
+  for (let p = 0; p < design.legs; p++) {
     const error = design.bias[p] * sums[p];
-    if (error * error > PASS_LIMIT ** 2 * design.bias[p]) {
+    if (error * error > LEG_LIMIT ** 2 * design.bias[p]) {
       bias ??= design.bias.slice();
       bias[p] = Math.max(0.25, 4 * error * error);
     }

@@ -11,6 +11,8 @@ export interface Variation {
   /** Direction of the longer range: east and north parts of a unit vector. */
   readonly cos: number;
   readonly sin: number;
+  /** Factor on the noise variance of every block: rough ground and careless positions look like noise. */
+  readonly noise: number;
 }
 
 /** A Gaussian process with a linear trend, fitted to the first `n` blocks of a design. */
@@ -42,6 +44,7 @@ export const isotropic = (range: number, sill: number): Variation => ({
   ratio: 1,
   cos: 1,
   sin: 0,
+  noise: 1,
 });
 
 /** Room for a factor and the columns solved with it, used again by every candidate of a search. */
@@ -138,6 +141,7 @@ function fillCovariance(
 ): void {
   const { east, north, shape } = design;
   const { range, sill, ratio, cos, sin } = variation;
+  const more = variation.noise - 1;
   const table = kernel.value;
   const step = STEPS_PER_RANGE / range;
   const along = step / ratio;
@@ -165,6 +169,7 @@ function fillCovariance(
       }
       out[row + j] = errors[row + j] + sill * k;
     }
+    out[row + i] += more * design.noise[i];
   }
 }
 

@@ -1,7 +1,7 @@
 import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks.ts';
 import { type Design, makeDesign, withGradient } from './design.ts';
 import { matern52 } from './kernel.ts';
-import { doubtBlocks, doubtPasses } from './outliers.ts';
+import { doubtBlocks, doubtLegs } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
 import { gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
 import { type Fit, fitProcess, type Variation } from './process.ts';
@@ -15,6 +15,9 @@ const NEAR_RADIUS = 55;
 /** Least length of a block near the waypoint, and beyond, m of track. */
 const NEAR_BLOCK = 5;
 const FAR_BLOCK = 16;
+/** Distance between passes under which blocks grow, and to what length at most, m. */
+const CLOSE_SPACING = 20;
+const LONGEST_CROWDED = 12;
 /** Blocks per distance between passes, near the waypoint. */
 const BLOCKS_PER_SPACING = 6;
 /** Blocks with which a surface can be fitted at all. */
@@ -31,11 +34,22 @@ export interface BlockedSoundings {
 export function blockSoundings(soundings: LocalSoundings): BlockedSoundings {
   const runs = findRuns(soundings);
   const passSpacing = trackSpacing(soundings, runs);
-  const length = Math.max(NEAR_BLOCK, passSpacing / BLOCKS_PER_SPACING);
+  const length = nearBlock(passSpacing);
   return {
     passSpacing,
     blocks: makeBlocks(soundings, runs, length, Math.max(FAR_BLOCK, length), NEAR_RADIUS),
   };
+}
+
+/**
+ * Length of a block near the waypoint, m of track.
+ *
+ * Passes closer than 20 m crowd the neighborhood: blocks grow to 12 m, so that the nearest ones still reach as far and
+ * average what the sonar scatters.
+ */
+function nearBlock(passSpacing: number): number {
+  const crowded = NEAR_BLOCK * (CLOSE_SPACING / passSpacing) ** 2;
+  return Math.max(NEAR_BLOCK, passSpacing / BLOCKS_PER_SPACING, Math.min(LONGEST_CROWDED, crowded));
 }
 
 /** The bottom round a waypoint as fitted; places are east and north meters from the waypoint. */
@@ -62,7 +76,7 @@ export function fitSurface({ blocks, passSpacing }: BlockedSoundings): Surface |
   const fitAll = (design: Design): Fit | undefined => fitProcess(design, design.count, KERNEL, variation);
   let first = fitAll(found.design);
   if (first === undefined) return undefined;
-  const doubted = doubtPasses(doubtBlocks(first), first);
+  const doubted = doubtLegs(doubtBlocks(first), first);
   if (doubted !== found.design) first = fitAll(doubted) ?? first;
   const coordinate = makeShapeCoordinate(first);
   const gradient = gradientsAtBlocks(first);

@@ -7,6 +7,9 @@ export const SEARCH_BLOCKS = 72;
 /** Log likelihood that a direction must gain to be believed. */
 const DIRECTION_COST = 1;
 const DIRECTIONS = 6;
+/** Passes closer than 25 m do not make forms smaller: the ranges tried grow again below that, to this scale, m. */
+const CLOSE_SCALE = 50;
+const MOST_CLOSE_SCALE = 35;
 
 /**
  * Finds how the bottom varies near the origin: range, sill and direction of greatest restricted likelihood.
@@ -28,23 +31,31 @@ export function findVariation(
   const room = makeFitRoom(n);
   const spread = planeVariance(design, n);
   const search = new Search((variation) => likelihoodOf(design, n, kernel, variation, errors, room));
-  const middle = 1.6 * passSpacing;
-  for (const q of [1, 0.2, 5]) search.try(isotropic(middle, q * spread));
-  for (const r of [0.9, 3]) search.try(isotropic(r * passSpacing, search.variation.sill));
+  const scale = Math.max(passSpacing, Math.min(MOST_CLOSE_SCALE, CLOSE_SCALE - passSpacing));
+  for (const q of [1, 0.2, 5]) search.try(isotropic(1.6 * scale, q * spread));
+  for (const r of [0.9, 3]) search.try(isotropic(r * scale, search.variation.sill));
+  searchNoise(search);
   searchDirection(search);
   const start = search.variation;
-  for (const m of [0.7, 1.4]) search.try({ ...start, range: start.range * m }, search.cost);
+  for (const m of [0.7, 1.4]) search.try({ ...start, range: start.range * m });
   const ranged = search.variation;
-  for (const q of [0.5, 2]) search.try({ ...ranged, sill: ranged.sill * q }, search.cost);
+  for (const q of [0.5, 2]) search.try({ ...ranged, sill: ranged.sill * q });
   return search.score > Number.NEGATIVE_INFINITY ? search.variation : undefined;
+}
+
+/** Tries more noise than the soundings show, under a bottom that varies over the range found or over twice of it. */
+function searchNoise(search: Search): void {
+  const start = search.variation;
+  for (const stretch of [1, 1.8]) {
+    for (const noise of [4, 16]) search.try({ ...start, range: stretch * start.range, noise });
+  }
 }
 
 /** Tries six directions, then how far along and a finer direction round the best. */
 function searchDirection(search: Search): void {
-  const { range, sill } = search.variation;
+  const start = search.variation;
   const turn = (angle: number, ratio: number): Variation => ({
-    range,
-    sill,
+    ...start,
     ratio,
     cos: Math.cos(angle),
     sin: Math.sin(angle),
@@ -53,7 +64,7 @@ function searchDirection(search: Search): void {
   let bestAngle = 0;
   for (let k = 0; k < DIRECTIONS; k++) {
     const angle = (k * Math.PI) / DIRECTIONS;
-    const likelihood = search.try(turn(angle, 3), DIRECTION_COST);
+    const likelihood = search.try(turn(angle, 3));
     if (likelihood > best) {
       best = likelihood;
       bestAngle = angle;
@@ -67,14 +78,15 @@ function searchDirection(search: Search): void {
     [bestAngle + half, 3],
     [bestAngle - half, 3],
   ]) {
-    search.try(turn(angle, ratio), DIRECTION_COST);
+    search.try(turn(angle, ratio));
   }
 }
+
+const costOf = ({ ratio }: Variation): number => (ratio > 1 ? DIRECTION_COST : 0);
 
 /** Keeps the best candidate so far. */
 class Search {
   score = Number.NEGATIVE_INFINITY;
-  cost = 0;
   variation: Variation = isotropic(50, 1);
   private readonly likelihood: (variation: Variation) => number | undefined;
 
@@ -82,12 +94,11 @@ class Search {
     this.likelihood = likelihood;
   }
 
-  /** Score of a candidate: its log likelihood less the cost. */
-  try(variation: Variation, cost = 0): number {
-    const score = (this.likelihood(variation) ?? Number.NEGATIVE_INFINITY) - cost;
+  /** Score of a candidate: its log likelihood less the cost of what it assumes. */
+  try(variation: Variation): number {
+    const score = (this.likelihood(variation) ?? Number.NEGATIVE_INFINITY) - costOf(variation);
     if (score > this.score) {
       this.score = score;
-      this.cost = cost;
       this.variation = variation;
     }
     return score;

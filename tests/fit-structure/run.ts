@@ -2,6 +2,7 @@ import { writeFileSync } from 'node:fs';
 import { FEATURE_NAMES } from '../../shared/bottom/features/features.ts';
 import type { ScoringTable } from '../../shared/bottom/score.ts';
 import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { calibrate } from './calibrate.ts';
 import { type Dataset, makeDataset, type Recipe, trainingRecipe } from './dataset.ts';
 import { describeJudgement, describeMistakes, judge } from './judge.ts';
 import { fitTable } from './logistic.ts';
@@ -10,7 +11,8 @@ import { fitTable } from './logistic.ts';
  * Fits the scoring table of structure words and writes it to `shared/bottom/structure-table.ts`.
  *
  * Shapes of family `a` are for fitting, `b` for choosing the ridge, `c` for the figures recorded; the table written
- * is then fitted to all three. Run as `npm run fit-structure [marks of each word per family]`.
+ * is then fitted to all three. Run as `npm run fit-structure [marks of each word per family]`;
+ * `npm run fit-structure calibration` prints the numbers of `shared/bottom/calibration.ts` instead.
  */
 const TABLE_FILE = 'shared/bottom/structure-table.ts';
 const RIDGES = [1e-4, 2e-4, 4e-4, 8e-4];
@@ -94,4 +96,5 @@ ${lines.join('\n')}
 `;
 }
 
-main();
+if (process.argv[2] === 'calibration') calibrate(Number(process.argv[3] ?? 200));
+else main();
