@@ -7,12 +7,11 @@ import {
   levelUnknownThen,
   levelUsed,
 } from '../shared/diagnostics/sounding-plugins.ts';
+import { hasDay } from '../shared/soundings/days.ts';
 import { type Levels, levelAt, parseReadingTime, readLevels } from '../shared/soundings/levels.ts';
 
 /** Days beyond the readings from which it is said: a lake may move by a hand's breadth in one. */
 const LATE_DAYS = 1;
-/** Times before this (1980), s since 1970, have no day: they are clock readings, or none. */
-const FIRST_DATED = 315_532_800;
 
 /**
  * Brings the soundings of every day to the water surface of the day of the plan.
@@ -80,7 +79,7 @@ function reportLog(
     context.report({ ...levelOutside(Math.round(tally.outside), tally.farthest), place });
 }
 
-const levelThen = (levels: Levels, time: number) => (time >= FIRST_DATED ? levelAt(levels, time) : undefined);
+const levelThen = (levels: Levels, time: number) => (hasDay(time) ? levelAt(levels, time) : undefined);
 
 /** Level on the day of the plan: as given, else from the readings. */
 function levelToday(

@@ -1,5 +1,6 @@
 import type { Survey } from '../contract/soundings.ts';
 import type { Crossings } from './crossings.ts';
+import { dayName, dayNumber } from './days.ts';
 import { median } from './echoes.ts';
 
 /** How the soundings of a file or a day agree with the rest where passes cross. */
@@ -80,14 +81,6 @@ export function judgeAgreement(survey: Survey, crossings: Crossings): Agreement 
     groups,
   };
 }
-
-/** Times before this (1980), s since 1970, have no day. */
-const FIRST_DATED = 315_532_800;
-
-/** Day of a time, UTC, as days since 1970; -1 for none. */
-const dayNumber = (time: number): number => (time >= FIRST_DATED ? Math.floor(time / 86400) : -1);
-
-export const dayName = (day: number): string => new Date(day * 86_400_000).toISOString().slice(0, 10);
 
 /** Depths of a group and of the rest where they cross, in pairs. */
 interface Pairs {

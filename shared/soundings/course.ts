@@ -1,12 +1,9 @@
 import type { Soundings } from '../contract/soundings.ts';
 import { wrapLongitude } from '../geodesy/local-frame.ts';
-import { metersPerDegree, stepsOf } from './steps.ts';
+import { LONGEST_PAUSE, LONGEST_STEP, metersPerDegree, stepsOf } from './steps.ts';
 
 /** Way on each side over which the course at a row is taken, m: long beside the jitter of positions. */
 const COURSE_WAY = 4;
-/** Gap and pause over which no course is taken, m and s. */
-const GAP = 20;
-const PAUSE = 30;
 
 /**
  * Course of the boat at each row, as the unit vector `[east, north]` of the way from some 4 m before to some 4 m
@@ -22,7 +19,11 @@ export function courseOf(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>)
   const north = new Float32Array(count);
   const isJoined = (i: number): boolean => {
     const pause = time[i] - time[i - 1];
-    return steps.east[i] ** 2 + steps.north[i] ** 2 <= GAP * GAP && !(pause > PAUSE) && !(pause < 0);
+    return (
+      steps.east[i] ** 2 + steps.north[i] ** 2 <= LONGEST_STEP ** 2 &&
+      !(pause > LONGEST_PAUSE) &&
+      !(pause < 0)
+    );
   };
   for (let i = 0; i < count; i++) {
     let sumEast = 0;

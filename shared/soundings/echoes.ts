@@ -1,5 +1,5 @@
 import type { Soundings } from '../contract/soundings.ts';
-import { stepsOf } from './steps.ts';
+import { LONGEST_PAUSE, LONGEST_STEP, stepsOf } from './steps.ts';
 
 export interface EchoRules {
   /** Least height of a spike, m. */
@@ -31,9 +31,6 @@ const FEWEST = 2;
 const RUN_OF_BOTTOM = 5;
 /** Longest run judged as an echo, m: beyond it, it is bottom as far as anyone can tell. */
 const LONGEST_ECHO = 100;
-/** Gap and pause that part neighbors, m and s. */
-const GAP = 20;
-const PAUSE = 30;
 /** How near to 2, 1/2 or 1/3 a ratio must be. */
 const RATIO_TOLERANCE = 0.05;
 /** A stretch of equal depths is frozen when chance would make it this seldom, judged by the rest of the log. */
@@ -63,7 +60,7 @@ export function findBadEchoes(
     const step = Math.sqrt(east[i] * east[i] + north[i] * north[i]);
     way[i] = way[i - 1] + step;
     const pause = time[i] - time[i - 1];
-    if (step > GAP || pause > PAUSE || pause < 0) {
+    if (step > LONGEST_STEP || pause > LONGEST_PAUSE || pause < 0) {
       isBreak[i] = 1;
       edges.push(i);
       continue;

@@ -56,3 +56,7 @@ export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: 
   const turn = lon2 - lon1 - 360 * Math.round((lon2 - lon1) / 360);
   return Math.hypot(turn * perLon, (lat2 - lat1) * perLat);
 }
+
+/** Longest step, m, and time, s, between two soundings that belong together; a boat at idle makes a tenth of either. */
+export const LONGEST_STEP = 20;
+export const LONGEST_PAUSE = 30;

@@ -1,9 +1,10 @@
 import type { LogSummary, SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
-import { type Agreement, dayName, judgeAgreement } from '../../shared/soundings/agreement.ts';
+import { type Agreement, judgeAgreement } from '../../shared/soundings/agreement.ts';
 import { type Coverage, coverageAt } from '../../shared/soundings/coverage.ts';
 import { findCrossings } from '../../shared/soundings/crossings.ts';
+import { dayName, dayNumber } from '../../shared/soundings/days.ts';
 import { proposePasses } from '../../shared/soundings/proposed-passes.ts';
 import { orderKept } from '../../shared/soundings/s44.ts';
 import { type DisplayUnits, fromMeters } from '../../shared/units.ts';
@@ -86,18 +87,15 @@ function logLines(logs: readonly LogSummary[]): string[] {
   return lines;
 }
 
-/** Times before this (1980), s since 1970, have no day. */
-const FIRST_DATED = 315_532_800;
-
 function dayLines(survey: Survey, units: DisplayUnits): string[] {
   const days = new Map<number, { rows: number; least: number; most: number }>();
   let undated = 0;
   for (let i = 0; i < survey.count; i++) {
-    if (!(survey.time[i] >= FIRST_DATED)) {
+    const day = dayNumber(survey.time[i]);
+    if (day < 0) {
       undated += survey.weight[i];
       continue;
     }
-    const day = Math.floor(survey.time[i] / 86400);
     const entry = days.get(day) ?? { rows: 0, least: Number.POSITIVE_INFINITY, most: 0 };
     entry.rows += survey.weight[i];
     entry.least = Math.min(entry.least, survey.shallowest[i]);

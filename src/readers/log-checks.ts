@@ -16,8 +16,9 @@ import {
   timeRollover,
   zonelessTimes,
 } from '../../shared/diagnostics/soundings.ts';
+import { hasDay } from '../../shared/soundings/days.ts';
 import type { ScanNotes } from './byte-scanner.ts';
-import type { LineReader } from './line-reader.ts';
+import type { LineReader } from './line-rows.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import type { Tally } from './tally.ts';
 
@@ -35,8 +36,6 @@ export const createLogState = (): LogState => ({ rows: 0, lastTime: Number.NaN, 
 
 /** 1024 weeks, s: receivers that lose count are early by just that (IS-GPS-200: a 10-bit week number). */
 const ROLLOVER = 619_315_200;
-/** Times below this are clock readings without a day, s. */
-const FIRST_DATED = 1e8;
 const HALF_DAY = 43_200;
 const DAY = 86_400;
 
@@ -61,7 +60,7 @@ function mendTimes(part: SoundingLog, state: LogState, tally: Tally): void {
     const before = state.lastTime;
     if (t < DAY) {
       // A time of day: in a log with full times elsewhere it has no day.
-      if (before > FIRST_DATED) {
+      if (hasDay(before)) {
         time[i] = Number.NaN;
         continue;
       }

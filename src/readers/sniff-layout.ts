@@ -1,24 +1,14 @@
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import {
-  ambiguousPosition,
-  commaDecimalComma,
-  dayNumbers,
   depthUnitUnknown,
-  hemisphereSign,
   mapUnknown,
   noPositions,
-  packedPositions,
   projectedRefused,
-  scaledPositions,
-  swappedPositions,
   twoColumns,
-  verticalUnknown,
   zoneUnknown,
 } from '../../shared/diagnostics/sounding-refusals.ts';
 import {
   type At,
-  depthUnitUsed,
-  elevationAsDepth,
   extraColumns,
   headerLine,
   headerSkipped,
@@ -29,7 +19,6 @@ import {
   temperatureUnit,
   unitsRow,
 } from '../../shared/diagnostics/soundings.ts';
-import type { LengthUnit } from '../../shared/units.ts';
 import {
   type Column,
   isUnitWord,
@@ -42,9 +31,20 @@ import { applyMap, checkSingle, findHeader, isComment } from './find-header.ts';
 import { type HeadLine, roughFields } from './head-lines.ts';
 import { type ColumnPlaces, DEFAULT_SENTINELS, type Layout } from './layout.ts';
 import { parseNumber } from './numbers.ts';
-import { type ParsedPosition, parsePosition } from './positions.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import { dateNumbers, parseTime } from './times.ts';
+import {
+  asUnit,
+  checkDayNumbers,
+  checkFieldCounts,
+  checkPositions,
+  decimalMark,
+  depthUnitOf,
+  type SampleRow,
+  sampleRows,
+  timeText,
+  verticalOf,
+} from './sample-checks.ts';
+import { dateNumbers } from './times.ts';
 import { parseZone, UTC, type Zone } from './zones.ts';
 
 /** What the first lines of a log tell. */
@@ -58,9 +58,6 @@ export interface Sniffed {
   /** A date such as 01/02/2024 stands in the first rows and no option says its order. */
   readonly unknownDateOrder?: { readonly at: At; readonly text: string };
 }
-
-/** Rows looked at to tell decimal mark, sign of depths and form of positions. */
-const SAMPLE_ROWS = 400;
 
 /**
  * Layout of a log from its first lines and what the person says.
@@ -158,21 +155,6 @@ function unitsOfRow(
   });
 }
 
-interface SampleRow {
-  readonly fields: readonly string[];
-  readonly line: number;
-}
-
-function sampleRows(lines: readonly HeadLine[], delimiter: string): SampleRow[] {
-  const rows: SampleRow[] = [];
-  for (const { text, line } of lines) {
-    if (rows.length >= SAMPLE_ROWS) break;
-    if (/^[\s,;|\t\0\uFFFDÿ]*$/.test(text) || isComment(text)) continue;
-    rows.push({ fields: roughFields(text, delimiter), line });
-  }
-  return rows;
-}
-
 function buildLayout(
   named: readonly Column[],
   delimiter: string,
@@ -183,10 +165,10 @@ function buildLayout(
 ): Layout {
   checkFieldCounts(named.length, delimiter, sample, at);
   let columns = addTrailing(named, sample);
-  columns = takeProjected(columns, sample, options, at, say);
+  columns = takeProjected(columns, sample, at, say);
   checkSingle(columns, at);
   const places = placeColumns(columns, options, at, say);
-  const decimal = decimalMark(columns, places, delimiter, sample);
+  const decimal = decimalMark(places, sample);
   const stated = options.positionFormat;
   const position = {
     decimal,
@@ -236,18 +218,6 @@ function buildLayout(
   };
 }
 
-/** "59,5,24,5,3,2": twice the fields, all of them short whole numbers. */
-function checkFieldCounts(expected: number, delimiter: string, sample: readonly SampleRow[], at: At): void {
-  if (delimiter !== ',' || sample.length === 0) return;
-  const long = sample.filter(
-    ({ fields }) =>
-      fields.length > expected && fields.every((f, i) => f === '' || !f.includes('.') || i === 0),
-  );
-  if (long.length * 2 <= sample.length || long[0].fields.slice(expected).every((field) => field === ''))
-    return;
-  throw new Refusal([commaDecimalComma({ ...at, line: long[0].line }, long[0].fields.length, expected)]);
-}
-
 /** Many logs end each row, but not the header, with a delimiter. */
 function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): Column[] {
   const trailing = sample.filter(
@@ -261,7 +231,6 @@ function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): 
 function takeProjected(
   columns: readonly Column[],
   sample: readonly SampleRow[],
-  options: ReaderOptions,
   at: At,
   say: (d: Diagnostic) => void,
 ): Column[] {
@@ -277,7 +246,6 @@ function takeProjected(
   if (!fits(x, 180) || !fits(y, 90))
     throw new Refusal([projectedRefused(at, [columns[x].name, columns[y].name])]);
   say(projectedNames(at));
-  void options;
   return columns.map((column) =>
     column.role === 'x'
       ? { ...column, role: 'lon' }
@@ -346,143 +314,11 @@ function channelColumn(columns: readonly Column[], options: ReaderOptions, at: A
   return index;
 }
 
-/** The mark that most numbers of the sample use; a comma never where commas separate unquoted fields. */
-function decimalMark(
-  columns: readonly Column[],
-  places: ColumnPlaces,
-  delimiter: string,
-  sample: readonly SampleRow[],
-): '.' | ',' {
-  void columns;
-  let points = 0;
-  let commas = 0;
-  for (const { fields } of sample) {
-    for (const column of [places.lat, places.lon, places.depth]) {
-      const text = fields[column] ?? '';
-      if (/^[+-]?\d*\.\d+\D*$/.test(text)) points++;
-      if (/^[+-]?\d*,\d+\D*$/.test(text)) commas++;
-    }
-  }
-  void delimiter;
-  return commas > points ? ',' : '.';
-}
-
-function checkPositions(
-  places: ColumnPlaces,
-  sample: readonly SampleRow[],
-  rules: Layout['position'],
-  at: At,
-): void {
-  if (places.lat < 0 || sample.length === 0) return;
-  let swapped = 0;
-  let usable = 0;
-  const refusals = new Map<string, number>();
-  // What more than half of the first rows show is the form of the log; a single row is damage, and dropped.
-  const suspect = (diagnostic: Diagnostic) => {
-    const found = (refusals.get(diagnostic.code) ?? 0) + 1;
-    refusals.set(diagnostic.code, found);
-    if (found * 2 > sample.length) throw new Refusal([diagnostic]);
-  };
-  for (const { fields, line } of sample) {
-    const here = { ...at, line };
-    const texts = [fields[places.lat] ?? '', fields[places.lon] ?? ''];
-    const letters = [fields[places.ns] || undefined, fields[places.ew] || undefined];
-    const lat = parsePosition(texts[0], 'lat', rules, letters[0]);
-    const lon = parsePosition(texts[1], 'lon', rules, letters[1]);
-    const odd = [lat, lon].findIndex((value) => FORMS_REFUSED.has(value) || isScaled(value));
-    if (odd >= 0) suspect(refusedForm([lat, lon][odd], texts[odd], letters[odd], here));
-    if (typeof lat !== 'number' || typeof lon !== 'number') continue;
-    usable++;
-    if (Math.abs(lat) > 90 && Math.abs(lat) <= 180 && Math.abs(lon) <= 90) swapped++;
-  }
-  if (usable > 0 && swapped === usable)
-    throw new Refusal([swappedPositions({ ...at, line: sample[0].line })]);
-}
-
-const FORMS_REFUSED: ReadonlySet<unknown> = new Set(['hemisphere-sign', 'packed-ambiguous', 'looks-packed']);
-
-const isScaled = (value: ParsedPosition): boolean =>
-  typeof value === 'number' && Math.abs(value) > 100_000 && Number.isInteger(value);
-
-function refusedForm(form: ParsedPosition, text: string, letter: string | undefined, at: At): Diagnostic {
-  if (form === 'hemisphere-sign') return hemisphereSign(at, `${text} ${letter ?? ''}`.trim());
-  if (form === 'packed-ambiguous') return ambiguousPosition(at, text);
-  return form === 'looks-packed' ? packedPositions(at, text) : scaledPositions(at, text);
-}
-
-/** Sign of the depth column: stated, plain for depths, from the sample for elevations. */
-function verticalOf(
-  column: Column,
-  place: number,
-  sample: readonly SampleRow[],
-  decimal: '.' | ',',
-  options: ReaderOptions,
-  at: At,
-  say: (d: Diagnostic) => void,
-): 'down' | 'up' {
-  if (options.vertical !== undefined) return options.vertical as 'down' | 'up';
-  if (column.role !== 'elevation' && !/^(?:z|elev)/i.test(column.name)) return 'down';
-  const values = sample
-    .map(({ fields }) => parseNumber(/^(\S*?)\s*[A-Za-z]*$/.exec(fields[place] ?? '')?.[1] ?? '', decimal))
-    .filter((value) => value !== 0 && !Number.isNaN(value));
-  if (values.length === 0) return 'up';
-  const share = values.filter((value) => value < 0).length / values.length;
-  if (share <= 0.95) throw new Refusal([verticalUnknown(at, column.name, share)]);
-  say(elevationAsDepth(at, column.name, share));
-  return 'up';
-}
-
-const asUnit = (unit: string | undefined): LengthUnit | undefined => unit as LengthUnit | undefined;
-
-/** Unit of plain depths; undefined when every row says its own. @throws Refusal when nothing says it. */
-function depthUnitOf(
-  column: Column,
-  places: ColumnPlaces,
-  sample: readonly SampleRow[],
-  options: ReaderOptions,
-  at: At,
-  say: (d: Diagnostic) => void,
-): LengthUnit | undefined {
-  if (places.unit >= 0) return undefined;
-  if (column.unit !== undefined) {
-    say(depthUnitUsed(at, column.unit, `from the name of column "${column.name}" or its unit row`));
-    return column.unit;
-  }
-  const stated = asUnit(options.depthUnit);
-  if (stated !== undefined) {
-    say(depthUnitUsed(at, stated, '--depth-unit'));
-    return stated;
-  }
-  const withSuffix = sample.filter(({ fields }) => /[\d.]\s*[A-Za-z]+\.?$/.test(fields[places.depth] ?? ''));
-  if (withSuffix.length * 2 > sample.length) return undefined;
-  // A log without rows needs no unit.
-  if (sample.length === 0) return undefined;
-  throw new Refusal([depthUnitUnknown(at, column.name)]);
-}
-
 function zoneOf(options: ReaderOptions): Zone {
   if (options.tz === undefined) return UTC;
   const zone = parseZone(options.tz);
   if (zone === undefined) throw new Refusal([zoneUnknown(options.tz)], 2);
   return zone;
-}
-
-const timeText = (fields: readonly string[], places: ColumnPlaces): string =>
-  [fields[places.date] ?? '', fields[places.time] ?? ''].filter((part) => part !== '').join(' ');
-
-function checkDayNumbers(
-  places: ColumnPlaces,
-  sample: readonly SampleRow[],
-  rules: Layout['time'],
-  at: At,
-): void {
-  let found = 0;
-  for (const { fields, line } of sample) {
-    const text = timeText(fields, places);
-    const time = parseTime(text, rules);
-    if (!('fault' in time) || time.fault !== 'day-number') continue;
-    if (++found * 2 > sample.length) throw new Refusal([dayNumbers({ ...at, line }, text)]);
-  }
 }
 
 /** First date of the sample whose order of day and month is not known. */

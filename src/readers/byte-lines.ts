@@ -1,0 +1,24 @@
+/** Bytes of line ends. */
+const LF = 10;
+const CR = 13;
+/** Byte of erased flash, beside 00. */
+const ERASED = 0xff;
+
+/** Where the content of a line stops and the next line begins. */
+export function lineAt(bytes: Uint8Array, from: number): { stop: number; next: number } {
+  let stop = from;
+  while (stop < bytes.length && bytes[stop] !== LF && bytes[stop] !== CR) stop++;
+  return { stop, next: stop + (bytes[stop] === CR && bytes[stop + 1] === LF ? 2 : 1) };
+}
+
+/** Length of a run of 00 or FF bytes; one FF alone is a letter of windows-1252. */
+export function erasedRun(bytes: Uint8Array, from: number): number {
+  let to = from;
+  while (to < bytes.length && (bytes[to] === 0 || bytes[to] === ERASED)) to++;
+  return to - from === 1 && bytes[from] === ERASED ? 0 : to - from;
+}
+
+/** Offset after the last line end; 0 when there is none. */
+export function lastLineEndOf(bytes: Uint8Array): number {
+  return Math.max(bytes.lastIndexOf(LF), bytes.lastIndexOf(CR)) + 1;
+}
