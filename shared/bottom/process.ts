@@ -37,6 +37,9 @@ export interface Fit {
 /** m; unit of the trend's east and north, of the order of the distances there are. */
 export const TREND = 50;
 
+/** Inverse variance of the trend's tilt: 0.5 m/m in units of `TREND`. */
+const TILT_PRECISION = 1 / (0.5 * TREND) ** 2;
+
 /** Even in all directions. */
 export const isotropic = (range: number, sill: number): Variation => ({
   range,
@@ -98,7 +101,7 @@ export function fitProcess(design: Design, n: number, kernel: Kernel, variation:
 /**
  * Factor of the covariance, trend and depths solved with it, and the trend's generalized least squares.
  *
- * Trend coefficients have a flat prior: `likelihood` is the restricted one (Rasmussen & Williams 2006, eq. 2.45).
+ * The trend's level has a flat prior, its tilt one so wide that it only matters on a single line: `likelihood` is the restricted one (Rasmussen & Williams 2006, eq. 2.45).
  */
 function solve(
   design: Design,
@@ -118,7 +121,10 @@ function solve(
   }
   for (const column of trend) solveLower(factor, n, n, column);
   solveLower(factor, n, n, residual);
-  const { inverse, determinant } = invertSymmetric3(symmetricProducts(trend));
+  const products = symmetricProducts(trend);
+  products[4] += TILT_PRECISION;
+  products[8] += TILT_PRECISION;
+  const { inverse, determinant } = invertSymmetric3(products);
   if (!(determinant > 0)) return undefined;
   const right = trend.map((column) => dot(column, residual));
   const coefficients = new Float64Array(3);

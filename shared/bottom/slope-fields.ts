@@ -12,8 +12,8 @@ const DEGREES = 180 / Math.PI;
 const LEAST_SLOPE = 1;
 /** Share of the variance along the gradient that counts as smoothed-over steepness; measured on simulated surveys. */
 const ALONG_SHARE = 0.3;
-/** Standard deviations that the gradient must exceed across its direction to have one. */
-const SURE_DIRECTION = 2;
+/** Standard deviations across its direction that the gradient must exceed to have one: known to some 40 degrees. */
+const SURE_DIRECTION = 1.25;
 
 /**
  * Slope and aspect with standard deviations, from the gradient and its covariance.

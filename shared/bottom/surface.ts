@@ -15,9 +15,10 @@ const NEAR_RADIUS = 55;
 /** Least length of a block near the waypoint, and beyond, m of track. */
 const NEAR_BLOCK = 5;
 const FAR_BLOCK = 16;
-/** Distance between passes under which blocks grow, and to what length at most, m. */
+/** Distance between passes under which blocks grow, m. */
 const CLOSE_SPACING = 20;
-const LONGEST_CROWDED = 12;
+/** Longest block near the waypoint, m. */
+const LONGEST_BLOCK = 12;
 /** Blocks per distance between passes, near the waypoint. */
 const BLOCKS_PER_SPACING = 6;
 /** Blocks with which a surface can be fitted at all. */
@@ -49,7 +50,7 @@ export function blockSoundings(soundings: LocalSoundings): BlockedSoundings {
  */
 function nearBlock(passSpacing: number): number {
   const crowded = NEAR_BLOCK * (CLOSE_SPACING / passSpacing) ** 2;
-  return Math.max(NEAR_BLOCK, passSpacing / BLOCKS_PER_SPACING, Math.min(LONGEST_CROWDED, crowded));
+  return Math.max(NEAR_BLOCK, Math.min(LONGEST_BLOCK, Math.max(passSpacing / BLOCKS_PER_SPACING, crowded)));
 }
 
 /** The bottom round a waypoint as fitted; places are east and north meters from the waypoint. */

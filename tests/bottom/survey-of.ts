@@ -1,0 +1,30 @@
+import type { KnownBottom } from '../../fixtures/lakes/bottom.ts';
+import { type LocalSoundings, type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
+
+/** Soundings of passes over a depth function, without errors unless asked for. */
+export const surveyOf = (depth: KnownBottom['depth'], options: Partial<SurveyOptions> = {}): LocalSoundings =>
+  simulateSurvey(
+    { depth },
+    {
+      seed: 1,
+      spacing: 25,
+      heading: 30,
+      radius: 120,
+      noise: 0.02,
+      offset: 0,
+      bias: 0,
+      wander: 0.5,
+      ...options,
+    },
+  );
+
+/** The same soundings turned clockwise by an angle about the origin. */
+export function turned(soundings: LocalSoundings, degrees: number): LocalSoundings {
+  const sin = Math.sin((degrees * Math.PI) / 180);
+  const cos = Math.cos((degrees * Math.PI) / 180);
+  return {
+    ...soundings,
+    east: soundings.east.map((e, i) => e * cos + soundings.north[i] * sin),
+    north: soundings.north.map((n, i) => n * cos - soundings.east[i] * sin),
+  };
+}
