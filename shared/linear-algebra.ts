@@ -86,7 +86,13 @@ export function solveLower(l: Float64Array, n: number, stride: number, b: Float6
 }
 
 /** Solves L^T x = b in place for a lower triangular L. */
-export function solveLowerTransposed(l: Float64Array, n: number, stride: number, b: Float64Array, offset = 0): void {
+export function solveLowerTransposed(
+  l: Float64Array,
+  n: number,
+  stride: number,
+  b: Float64Array,
+  offset = 0,
+): void {
   for (let i = n - 1; i >= 0; i--) {
     const row = i * stride;
     const x = b[offset + i] / l[row + i];
@@ -96,7 +102,11 @@ export function solveLowerTransposed(l: Float64Array, n: number, stride: number,
 }
 
 /** Solves a small symmetric positive definite system, `a` and `b` kept; undefined when singular. */
-export function solveSymmetric(a: ArrayLike<number>, b: ArrayLike<number>, n: number): Float64Array | undefined {
+export function solveSymmetric(
+  a: ArrayLike<number>,
+  b: ArrayLike<number>,
+  n: number,
+): Float64Array | undefined {
   const l = Float64Array.from(a);
   const x = Float64Array.from(b);
   if (!cholesky(l, n, n)) return undefined;
