@@ -1,0 +1,197 @@
+import type { DayPlanOptions } from './options.ts';
+import { patternLines } from './pattern.ts';
+import { type DayPlan, type Fallback, type LeftOut, type PlannedStop, sideLetter } from './plan.ts';
+import type { Day, Setup } from './plan-day.ts';
+import type { Stop } from './problem.ts';
+import { planRoom } from './screening.ts';
+import type { FoundPlan } from './search.ts';
+import { packStop } from './sequence.ts';
+import type { SpotSide } from './spots.ts';
+import { Walk } from './walk.ts';
+
+interface Story extends Setup {
+  readonly day: Day;
+  readonly options: DayPlanOptions;
+}
+
+/** The found order with its times, runs, fallbacks and reasons. */
+export function explainStops(found: FoundPlan, story: Story): DayPlan {
+  const { problem, day, options, runs, spots } = story;
+  const walk = new Walk(problem);
+  const fallbacks: Fallback[][] = [];
+  for (const stop of found.stops) {
+    walk.push(stop.spot, stop.side, stop.stay);
+    fallbacks.push(fallbacksAt(walk, found.stops, stop.spot, story));
+  }
+  const latest = planRoom(
+    problem,
+    walk,
+    found.stops.map((stop) => packStop(problem, stop)),
+  ).latest;
+  const stops = found.stops.map((stop, at): PlannedStop => {
+    const visit = found.stops.slice(0, at + 1).filter(({ spot }) => spot === stop.spot).length;
+    return explainStop(stop, at, visit, walk, latest, fallbacks[at], story);
+  });
+  const last = found.stops.at(-1)?.spot ?? spots.length;
+  const home = runs.run(last, spots.length + 1);
+  return {
+    date: options.date,
+    start: day.start,
+    checkIn: day.checkIn,
+    latestBack: day.latestBack,
+    back: walk.departure[walk.depth] + home.seconds,
+    ramp: day.ramp,
+    from: day.from,
+    stops,
+    home,
+    fish: found.value,
+    spots: story.allSpots.length,
+    leftOut: [...story.leftOut, ...notChosen(found.stops, walk, story)],
+    pattern: patternLines(story.allSpots, story.logged),
+    logged: story.logged.length,
+    hasWater: story.hasWater,
+    giveUp: options.giveUp,
+    speed: day.speed,
+  };
+}
+
+function explainStop(
+  stop: Stop,
+  at: number,
+  visit: number,
+  walk: Walk,
+  latest: Float64Array,
+  fallbacks: readonly Fallback[],
+  { problem, spots, chances, runs }: Story,
+): PlannedStop {
+  const spot = spots[stop.spot];
+  const side = spot.sides.find((candidate) => candidate.side === stop.side)!;
+  const from = walk.node[at] === problem.count ? spots.length : walk.node[at];
+  const run = runs.run(from, stop.spot);
+  const depth = at + 1;
+  const next = depth < walk.depth ? walk.node[depth + 1] : problem.count + 1;
+  const arrive = walk.arrival[depth];
+  const begin = walk.begin[depth];
+  const isWaiting = begin > arrive + 1;
+  const fish = walk.value[depth] - walk.value[depth - 1];
+  const leave = walk.departure[depth];
+  const latestLeave = Math.min(
+    latest[depth] - problem.travel[stop.spot * (problem.count + 2) + next],
+    problem.close[stop.spot],
+  );
+  return {
+    spot,
+    side,
+    visit: visit + (problem.taken?.visits[stop.spot] ?? 0),
+    arrive,
+    begin,
+    leave,
+    latestLeave: Math.max(leave, latestLeave),
+    stay: problem.stays[stop.stay],
+    waitsFor: isWaiting ? (problem.open[stop.spot] >= begin - 1 ? 'opening' : 'rest') : undefined,
+    restUntil: leave + problem.rest.gap,
+    run,
+    fish,
+    stock: walk.stock[depth],
+    chance: chances[stop.spot],
+    why: whyStop(
+      spot.note.priority ?? 1,
+      side,
+      chances[stop.spot],
+      walk.stock[depth],
+      fish,
+      walk.departure[depth] - walk.departure[depth - 1],
+    ),
+    fallbacks,
+  };
+}
+
+function whyStop(
+  priority: number,
+  side: SpotSide,
+  chance: number,
+  stock: number,
+  fish: number,
+  seconds: number,
+): string {
+  const parts = [`${fish.toFixed(1)} fish expected in ${Math.round(seconds / 60)} min with the run`];
+  parts.push(`chance ${Math.round(chance * 100)} %`);
+  if (priority > 1) parts.push(`priority ${priority}`);
+  if (side.share < 0.995) parts.push(`this side gives ${Math.round(side.share * 100)} % of the better one`);
+  parts.push(stock > 0.995 ? 'rested' : `${Math.round(stock * 100)} % rested`);
+  return parts.join(', ');
+}
+
+/** s of fishing that a fallback is judged by. */
+const FALLBACK_STAY = 1200;
+const FALLBACKS = 2;
+
+/** The best other places from here, by fish per time, not those that the plan fishes next. */
+function fallbacksAt(
+  walk: Walk,
+  stops: readonly Stop[],
+  here: number,
+  { problem, spots }: Story,
+): Fallback[] {
+  const now = walk.departure[walk.depth];
+  const coming = stops.slice(walk.depth, walk.depth + 2).map(({ spot }) => spot);
+  const width = problem.count + 2;
+  const yields = 1 - Math.exp(-FALLBACK_STAY / problem.rest.theta);
+  const found = spots.flatMap((spot, index) => {
+    if (index === here || coming.includes(index)) return [];
+    const seconds = problem.travel[here * width + index];
+    const begin = now + seconds;
+    const leave = begin + problem.rest.setUp + FALLBACK_STAY;
+    if (leave > problem.close[index] || begin < problem.open[index]) return [];
+    if (leave + problem.travel[index * width + problem.count + 1] > problem.finish) return [];
+    return spot.sides.flatMap((side) => {
+      const own = 2 * index + side.side;
+      if (walk.left[own] + problem.rest.gap > begin) return [];
+      const kept = Math.exp(-Math.max(0, begin - walk.since[index]) / problem.rest.rho);
+      const stock = Math.max(0, 1 - kept * (walk.taken[own] + problem.rest.kappa * walk.taken[own ^ 1]));
+      const fish = problem.value[index] * problem.share[own] * stock * yields;
+      return [{ name: spot.name, side: sideLetter(side), seconds, fish, rate: fish / (leave - now), index }];
+    });
+  });
+  found.sort((a, b) => b.rate - a.rate || a.index - b.index);
+  const chosen = found.filter((one, at) => found.findIndex((other) => other.index === one.index) === at);
+  return chosen.slice(0, FALLBACKS).map(({ name, side, seconds, fish }) => ({ name, side, seconds, fish }));
+}
+
+/** A reason for each spot that could have been fished and is not in the plan. */
+function notChosen(stops: readonly Stop[], walk: Walk, { problem, spots }: Story): LeftOut[] {
+  const used = new Set(stops.map(({ spot }) => spot));
+  const width = problem.count + 2;
+  const worst = leastRate(walk);
+  return spots.flatMap((spot, index) => {
+    if (used.has(index)) return [];
+    const alone = new Walk(problem);
+    const sides = spot.sides.map(({ side }) => side);
+    const isPossible = sides.some((side) => {
+      const isIn = alone.push(index, side, 0);
+      alone.popTo(0);
+      return isIn;
+    });
+    if (!isPossible)
+      return [{ name: spot.name, why: 'a stop there does not fit between start, its hours and check-in' }];
+    let nearest = Infinity;
+    for (const from of [...used, problem.count])
+      nearest = Math.min(nearest, problem.travel[from * width + index]);
+    const share = Math.max(problem.share[2 * index], problem.share[2 * index + 1]);
+    const fish = problem.value[index] * share * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));
+    const minutes = Math.round((nearest + problem.rest.setUp + FALLBACK_STAY) / 60);
+    const kind =
+      fish / minutes < worst * 60 ? 'less than the least stop of the plan' : 'no room beside better stops';
+    return [{ name: spot.name, why: `${fish.toFixed(1)} fish for about ${minutes} min: ${kind}` }];
+  });
+}
+
+/** Fish per s of the least stop of a plan. */
+function leastRate(walk: Walk): number {
+  let least = Infinity;
+  for (let at = 1; at <= walk.depth; at++) {
+    const rate = (walk.value[at] - walk.value[at - 1]) / (walk.departure[at] - walk.departure[at - 1]);
+    least = Math.min(least, rate);
+  }
+  return least;
+}

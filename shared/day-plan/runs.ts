@@ -1,0 +1,380 @@
+import FlatQueue from 'flatqueue';
+import { geodesicInverse } from '../geodesy/geodesic.ts';
+import { crossesClosed, type Hours, type Zone } from '../zones.ts';
+import { cellAt, cellCenter, cellsAlong, type KnownWater, WATER } from './known-water.ts';
+
+/** A way from one place to another. */
+export interface Run {
+  /** s, and its standard deviation. */
+  readonly seconds: number;
+  readonly sd: number;
+  /** m. */
+  readonly distance: number;
+  /**
+   * `known`: over known water all the way; `unverified`: part only inside the shoreline given; `estimate`:
+   * no way over known water was found, the time is a straight line with an allowance.
+   */
+  readonly over: 'known' | 'unverified' | 'estimate';
+  /** Places of the line, deg; empty for an estimate. */
+  readonly line: readonly { readonly lat: number; readonly lon: number }[];
+}
+
+export interface RunSettings {
+  /** m/s on open water. */
+  readonly speed: number;
+  readonly zones: readonly Zone[];
+  readonly hours: Hours;
+}
+
+export interface Place {
+  readonly lat: number;
+  readonly lon: number;
+}
+
+/** A place joins the nearest water that may be run over within this distance, m. */
+const JOIN = 250;
+/** m/s off known water near a ramp or a spot: idling. */
+const IDLE_SPEED = 2.2;
+/** Way over straight line where the way is not known; twice that round a closed zone. */
+const DETOUR = 1.3;
+/** Share of the time that one run is off, standard deviation: judgement. */
+const SPREAD = { known: 0.12, unverified: 0.25, estimate: 0.35 } as const;
+/** s: getting up to speed and settling. */
+const FIXED_SPREAD = 20;
+/** Nodes of the graph up to which it is half as coarse. */
+const FINE_NODES = 60_000;
+
+/** Run times between places, worked out once a source and kept. */
+export class RunTimes {
+  private readonly places: readonly Place[];
+  private readonly water: KnownWater | undefined;
+  private readonly settings: RunSettings;
+  private readonly graph: Graph | undefined;
+  private readonly joints: readonly (Joint | undefined)[];
+
+  /** @param water Undefined when nothing is known: every run is then an estimate. */
+  constructor(places: readonly Place[], water: KnownWater | undefined, settings: RunSettings) {
+    this.places = places;
+    this.water = water;
+    this.settings = settings;
+    this.graph = water === undefined ? undefined : buildGraph(water, settings.speed);
+    this.joints = places.map((place) => (water === undefined ? undefined : joinWater(water, place)));
+  }
+
+  /** m from a place to the water that it joins; undefined when none is near or nothing is known. */
+  offWater(place: number): number | undefined {
+    return this.joints[place]?.distance;
+  }
+
+  /** Seconds from every place to every place, in rows. */
+  matrix(): Float64Array {
+    const count = this.places.length;
+    const seconds = new Float64Array(count * count);
+    for (let from = 0; from < count; from++) {
+      const targets: number[] = [];
+      for (let to = from + 1; to < count; to++) {
+        const direct = this.straight(from, to);
+        const value = direct?.seconds ?? this.estimate(from, to).seconds;
+        seconds[from * count + to] = seconds[to * count + from] = value;
+        if (direct === undefined || direct.isSlowed) targets.push(to);
+      }
+      this.shorten(seconds, from, targets);
+    }
+    return seconds;
+  }
+
+  /** The whole way between two places. */
+  run(from: number, to: number): Run {
+    const direct = this.straight(from, to);
+    const around = direct === undefined || direct.isSlowed ? this.around(from, to) : undefined;
+    if (around !== undefined && (direct === undefined || around.seconds < direct.seconds)) return around;
+    if (direct === undefined) return this.estimate(from, to);
+    const line = [this.joints[from]!, this.joints[to]!];
+    return this.asRun(line, direct.seconds);
+  }
+
+  private shorten(seconds: Float64Array, from: number, targets: readonly number[]): void {
+    const joint = this.joints[from];
+    const count = this.places.length;
+    const reached = targets.filter((to) => this.joints[to] !== undefined);
+    if (joint === undefined || this.graph === undefined || reached.length === 0) return;
+    const nodes = reached.map((to) => nearestNode(this.graph!, this.water!, this.joints[to]!));
+    const found = dijkstra(this.graph, nearestNode(this.graph, this.water!, joint), nodes);
+    reached.forEach((to, at) => {
+      const way = nodes[at] < 0 ? Infinity : found.seconds[nodes[at]];
+      if (way === Infinity) return;
+      const whole = way + (joint.distance + this.joints[to]!.distance) / IDLE_SPEED;
+      const known = this.straight(from, to)?.seconds ?? Infinity;
+      const value = Math.min(known, whole);
+      seconds[from * count + to] = seconds[to * count + from] = value;
+    });
+  }
+
+  private around(from: number, to: number): Run | undefined {
+    const [a, b] = [this.joints[from], this.joints[to]];
+    if (a === undefined || b === undefined || this.graph === undefined || this.water === undefined)
+      return undefined;
+    const target = nearestNode(this.graph, this.water, b);
+    const source = nearestNode(this.graph, this.water, a);
+    if (target < 0 || source < 0) return undefined;
+    const found = dijkstra(this.graph, source, [target]);
+    if (found.seconds[target] === Infinity) return undefined;
+    const way: [number, number][] = [[b.east, b.north]];
+    for (let node = target; node >= 0; node = found.before[node])
+      way.push(cellCenter(this.water, this.graph.cells[node]));
+    way.push([a.east, a.north]);
+    const pulled = pullTight(this.water, way.reverse());
+    const seconds = found.seconds[target] + (a.distance + b.distance) / IDLE_SPEED;
+    return this.asRun(
+      pulled.map(([east, north]) => ({ east, north })),
+      seconds,
+    );
+  }
+
+  private asRun(line: readonly { east: number; north: number }[], seconds: number): Run {
+    const water = this.water!;
+    let distance = 0;
+    let over: 'known' | 'unverified' = 'known';
+    for (let at = 1; at < line.length; at++) {
+      const [a, b] = [line[at - 1], line[at]];
+      cellsAlong(water, [a.east, a.north], [b.east, b.north], (cell, length) => {
+        distance += length;
+        if (cell < 0 || water.state[cell] !== WATER.known) over = 'unverified';
+        return true;
+      });
+    }
+    const sd = Math.hypot(SPREAD[over] * seconds, FIXED_SPREAD);
+    const places = line.map(({ east, north }) => {
+      const [lat, lon] = water.frame.toGeographic(east, north);
+      return { lat, lon };
+    });
+    return { seconds, sd, distance, over, line: places };
+  }
+
+  /** The straight line over water that may be run over; undefined when it is not clear. */
+  private straight(from: number, to: number): { seconds: number; isSlowed: boolean } | undefined {
+    const [a, b] = [this.joints[from], this.joints[to]];
+    if (a === undefined || b === undefined || this.water === undefined) return undefined;
+    const { limit, state } = this.water;
+    const { speed } = this.settings;
+    let seconds = (a.distance + b.distance) / IDLE_SPEED;
+    let isSlowed = false;
+    const isClear = cellsAlong(this.water, [a.east, a.north], [b.east, b.north], (cell, length) => {
+      if (cell < 0 || !isRunnable(state[cell])) return false;
+      const allowed = limit === undefined ? speed : Math.min(speed, limit[cell]);
+      if (allowed < speed) isSlowed = true;
+      seconds += length / allowed;
+      return true;
+    });
+    return isClear ? { seconds, isSlowed } : undefined;
+  }
+
+  private estimate(from: number, to: number): Run {
+    const [a, b] = [this.places[from], this.places[to]];
+    const straight = geodesicInverse(a.lat, a.lon, b.lat, b.lon).distance;
+    const isBlocked = crossesClosed(this.settings.zones, a.lat, a.lon, b.lat, b.lon, this.settings.hours);
+    const distance = straight * DETOUR * (isBlocked ? 2 : 1);
+    const seconds = distance / this.settings.speed;
+    return {
+      seconds,
+      sd: Math.hypot(SPREAD.estimate * seconds, FIXED_SPREAD),
+      distance,
+      over: 'estimate',
+      line: [],
+    };
+  }
+}
+
+const isRunnable = (state: number): boolean => state === WATER.known || state === WATER.unverified;
+
+interface Joint {
+  readonly east: number;
+  readonly north: number;
+  /** m from the place. */
+  readonly distance: number;
+}
+
+/** Where a place joins the water: itself, or the middle of the nearest cell that may be run over. */
+function joinWater(water: KnownWater, place: Place): Joint | undefined {
+  const [east, north] = water.frame.toLocal(place.lat, place.lon);
+  const own = cellAt(water, east, north);
+  if (own >= 0 && isRunnable(water.state[own])) return { east, north, distance: 0 };
+  if (own >= 0 && water.state[own] === WATER.closed) return undefined;
+  let best: Joint | undefined;
+  const reach = Math.ceil(JOIN / water.size);
+  for (let down = -reach; down <= reach; down++) {
+    for (let along = -reach; along <= reach; along++) {
+      const cell = cellAt(water, east + along * water.size, north + down * water.size);
+      if (cell < 0 || !isRunnable(water.state[cell])) continue;
+      const [toEast, toNorth] = cellCenter(water, cell);
+      const distance = Math.hypot(toEast - east, toNorth - north);
+      if (distance <= JOIN && (best === undefined || distance < best.distance))
+        best = { east: toEast, north: toNorth, distance };
+    }
+  }
+  return best;
+}
+
+/** Nodes every few cells of water that may be run over, with clear edges to 16 neighbors. */
+interface Graph {
+  /** Cell of each node, and node of each cell (-1 for none). */
+  readonly cells: Int32Array;
+  readonly nodeOf: Int32Array;
+  /** Edges of node `i`: `first[i]` to `first[i + 1]`. */
+  readonly first: Int32Array;
+  readonly to: Int32Array;
+  readonly seconds: Float32Array;
+}
+
+const NEIGHBORS: readonly (readonly [number, number])[] = [
+  [1, 0],
+  [0, 1],
+  [1, 1],
+  [1, -1],
+  [2, 1],
+  [1, 2],
+  [2, -1],
+  [1, -2],
+].flatMap(([along, up]) => [
+  [along, up],
+  [-along, -up],
+]) as [number, number][];
+
+function buildGraph(water: KnownWater, speed: number): Graph {
+  const runnable = water.state.reduce((sum, state) => sum + (isRunnable(state) ? 1 : 0), 0);
+  // 25 m where that stays small, 50 m on a big lake.
+  const step = runnable / 4 <= FINE_NODES ? 2 : 4;
+  const cells: number[] = [];
+  const nodeOf = new Int32Array(water.state.length).fill(-1);
+  for (let row = 0; row < water.rows; row += step) {
+    for (let column = 0; column < water.columns; column += step) {
+      const cell = row * water.columns + column;
+      if (!isRunnable(water.state[cell])) continue;
+      nodeOf[cell] = cells.length;
+      cells.push(cell);
+    }
+  }
+  const first = new Int32Array(cells.length + 1);
+  const to: number[] = [];
+  const seconds: number[] = [];
+  cells.forEach((cell, node) => {
+    const column = cell % water.columns;
+    const row = Math.floor(cell / water.columns);
+    for (const [along, up] of NEIGHBORS) {
+      const toColumn = column + along * step;
+      const toRow = row + up * step;
+      if (toColumn < 0 || toRow < 0 || toColumn >= water.columns || toRow >= water.rows) continue;
+      const next = toRow * water.columns + toColumn;
+      const cost = nodeOf[next] < 0 ? Infinity : edgeSeconds(water, cell, next, speed);
+      if (cost === Infinity) continue;
+      to.push(nodeOf[next]);
+      seconds.push(cost);
+    }
+    first[node + 1] = to.length;
+  });
+  return {
+    cells: Int32Array.from(cells),
+    nodeOf,
+    first,
+    to: Int32Array.from(to),
+    seconds: Float32Array.from(seconds),
+  };
+}
+
+function edgeSeconds(water: KnownWater, from: number, to: number, speed: number): number {
+  let seconds = 0;
+  const isClear = cellsAlong(water, cellCenter(water, from), cellCenter(water, to), (cell, length) => {
+    if (cell < 0 || !isRunnable(water.state[cell])) return false;
+    seconds += length / (water.limit === undefined ? speed : Math.min(speed, water.limit[cell]));
+    return true;
+  });
+  return isClear ? seconds : Infinity;
+}
+
+/** Node that a joint reaches in a clear straight line, the nearest of those close by; -1 when there is none. */
+function nearestNode(graph: Graph, water: KnownWater, joint: Joint): number {
+  let best = -1;
+  let bestDistance = Infinity;
+  for (let down = -NODE_REACH; down <= NODE_REACH; down++) {
+    for (let along = -NODE_REACH; along <= NODE_REACH; along++) {
+      const cell = cellAt(water, joint.east + along * water.size, joint.north + down * water.size);
+      const node = cell < 0 ? -1 : graph.nodeOf[cell];
+      if (node < 0) continue;
+      const center = cellCenter(water, cell);
+      const distance = Math.hypot(center[0] - joint.east, center[1] - joint.north);
+      if (distance >= bestDistance) continue;
+      const isClear = cellsAlong(
+        water,
+        [joint.east, joint.north],
+        center,
+        (at) => at >= 0 && isRunnable(water.state[at]),
+      );
+      if (!isClear) continue;
+      best = node;
+      bestDistance = distance;
+    }
+  }
+  return best;
+}
+
+/** Cells round a joint in which its node is looked for. */
+const NODE_REACH = 6;
+
+/** Shortest times from a node until all targets are reached. */
+function dijkstra(
+  graph: Graph,
+  source: number,
+  targets: readonly number[],
+): { seconds: Float64Array; before: Int32Array } {
+  const seconds = new Float64Array(graph.cells.length).fill(Infinity);
+  const before = new Int32Array(graph.cells.length).fill(-1);
+  if (source < 0) return { seconds, before };
+  const waiting = new Set(targets.filter((node) => node >= 0));
+  const queue = new FlatQueue<number>();
+  seconds[source] = 0;
+  queue.push(source, 0);
+  while (waiting.size > 0 && queue.length > 0) {
+    const reached = queue.peekValue()!;
+    const node = queue.pop()!;
+    if (reached > seconds[node]) continue;
+    waiting.delete(node);
+    for (let edge = graph.first[node]; edge < graph.first[node + 1]; edge++) {
+      const next = graph.to[edge];
+      const at = seconds[node] + graph.seconds[edge];
+      if (at >= seconds[next]) continue;
+      seconds[next] = at;
+      before[next] = node;
+      queue.push(next, at);
+    }
+  }
+  return { seconds, before };
+}
+
+/** A way with the corners left out that a clear line of no slower water passes by. */
+function pullTight(water: KnownWater, way: readonly [number, number][]): [number, number][] {
+  const tight: [number, number][] = [way[0]];
+  let at = 0;
+  while (at < way.length - 1) {
+    let next = way.length - 1;
+    while (next > at + 1 && !isOpenLine(water, way[at], way[next])) next--;
+    tight.push(way[next]);
+    at = next;
+  }
+  return tight;
+}
+
+function isOpenLine(
+  water: KnownWater,
+  from: readonly [number, number],
+  to: readonly [number, number],
+): boolean {
+  return cellsAlong(
+    water,
+    from,
+    to,
+    (cell) =>
+      cell >= 0 &&
+      isRunnable(water.state[cell]) &&
+      (water.limit === undefined || water.limit[cell] === Infinity),
+  );
+}
