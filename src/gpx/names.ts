@@ -53,21 +53,30 @@ export function createNameGiver(names: readonly string[], limits: NameLimits): N
   const limit = limits.maxName ?? Number.POSITIVE_INFINITY;
   const plain = (name: string): string => (limits.ascii ? asciiName(name) : name);
   const taken = new Set<string>();
-  const reserved = new Map<string, number>();
+  const reserved = new Set<string>();
   for (const name of names) {
-    if (plain(name) === name && length(name) <= limit)
-      reserved.set(fold(name), (reserved.get(fold(name)) ?? 0) + 1);
+    if (plain(name) === name && length(name) <= limit) reserved.add(fold(name));
   }
+  /** The next number to try for a cut name and tail: those before are taken. */
+  const next = new Map<string, number>();
+  const take = (name: string): string => {
+    taken.add(fold(name));
+    return name;
+  };
   const give = (stem: string, tail: string, isFree: (name: string) => boolean): string => {
-    for (let n = 1; ; n++) {
-      const number = n === 1 ? '' : String(n);
-      const name = `${cut(stem, limit - tail.length - number.length)}${number}${tail}`;
-      if (!taken.has(fold(name)) && isFree(name)) {
-        taken.add(fold(name));
-        return name;
+    const plainName = `${cut(stem, limit - tail.length)}${tail}`;
+    if (!taken.has(fold(plainName)) && isFree(plainName)) return take(plainName);
+    for (let digits = 1; digits + tail.length <= limit; digits++) {
+      const head = cut(stem, limit - tail.length - digits);
+      const key = `${digits} ${fold(head)}\0${tail}`;
+      for (let n = next.get(key) ?? Math.max(2, 10 ** (digits - 1)); n < 10 ** digits; n++) {
+        next.set(key, n + 1);
+        const name = `${head}${n}${tail}`;
+        if (!taken.has(fold(name)) && isFree(name)) return take(name);
       }
-      if (number.length + tail.length >= limit) return name;
     }
+    // More waypoints than names of this length: the unit has to number them.
+    return plainName;
   };
   return {
     waypoint: (name) => {

@@ -1,3 +1,5 @@
+import KDBush from 'kdbush';
+
 const METERS_PER_DEGREE = 111_195;
 
 /**
@@ -16,30 +18,29 @@ export interface LatLon {
   readonly lon: number;
 }
 
-/** Finds those of `places` that lie within a radius in meters; places without coordinates are never found. */
+/** Finds those of `places`, in their order, that lie within a radius in meters; never those without coordinates. */
 export function createNearIndex<T extends LatLon>(places: readonly T[]): (at: LatLon, radius: number) => T[] {
-  const sorted = places.filter(({ lat, lon }) => !Number.isNaN(lat + lon)).sort((a, b) => a.lat - b.lat);
+  const known = places.filter(({ lat, lon }) => !Number.isNaN(lat + lon));
+  if (known.length === 0) return () => [];
+  const index = new KDBush(known.length);
+  for (const { lat, lon } of known) index.add(lon, lat);
+  index.finish();
   return (at, radius) => {
-    const reach = (radius * 1.02) / METERS_PER_DEGREE;
-    const found: T[] = [];
-    for (
-      let i = firstAtLeast(sorted, at.lat - reach);
-      i < sorted.length && sorted[i].lat <= at.lat + reach;
-      i++
-    ) {
-      if (nearDistance(at, sorted[i]) <= radius) found.push(sorted[i]);
-    }
-    return found;
+    const high = (radius * MARGIN) / METERS_PER_DEGREE;
+    // Near a pole every longitude is near.
+    const wide = Math.min(
+      360,
+      high / Math.max(1e-6, Math.cos((Math.min(90, Math.abs(at.lat) + high) * Math.PI) / 180)),
+    );
+    const found = [-360, 0, 360].flatMap((turn) =>
+      index.range(at.lon + turn - wide, at.lat - high, at.lon + turn + wide, at.lat + high),
+    );
+    return [...new Set(found)]
+      .sort((a, b) => a - b)
+      .map((i) => known[i])
+      .filter((place) => nearDistance(at, place) <= radius);
   };
 }
 
-function firstAtLeast(sorted: readonly LatLon[], lat: number): number {
-  let low = 0;
-  let high = sorted.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (sorted[middle].lat < lat) low = middle + 1;
-    else high = middle;
-  }
-  return low;
-}
+/** The box is a little larger than the circle on any part of the Earth. */
+const MARGIN = 1.02;

@@ -29,8 +29,9 @@ export function recognizePartners(
   report: (diagnostic: Diagnostic) => void,
 ): readonly GpxWaypoint[] {
   const find = createNearIndex(waypoints.filter((waypoint) => !hasSignature(waypoint)));
+  const byName = new Map(waypoints.toReversed().map((waypoint) => [waypoint.name, waypoint]));
   return waypoints.map((waypoint) => {
-    const partner = recognize(waypoint, find, waypoints, report);
+    const partner = recognize(waypoint, find, byName, report);
     return partner === undefined ? waypoint : { ...waypoint, partner };
   });
 }
@@ -38,14 +39,15 @@ export function recognizePartners(
 function recognize(
   waypoint: GpxWaypoint,
   find: Find,
-  waypoints: readonly GpxWaypoint[],
+  byName: ReadonlyMap<string, GpxWaypoint>,
   report: (diagnostic: Diagnostic) => void,
 ): PartnerMark | undefined {
   const boat = boatElement(waypoint);
-  if (boat !== undefined) return recognizeElement(waypoint, boat, find, waypoints, report);
-  if (!waypoint.canEnrich) return undefined;
+  if (boat !== undefined) return recognizeElement(waypoint, boat, find, byName, report);
+  const isSigned = hasSignature(waypoint);
+  if (!waypoint.canEnrich || (!isSigned && !isSuffixed(waypoint.name))) return undefined;
   const owner = ownerByName(waypoint, find);
-  if (hasSignature(waypoint)) {
+  if (isSigned) {
     if (owner !== undefined) return { by: 'signature', of: owner.of.fileIndex, suffix: owner.suffix };
     const isUnitsName = waypoint.name === '' || isSuffixed(waypoint.name) || isNumber(waypoint.name);
     return isUnitsName ? { by: 'signature' } : undefined;
@@ -59,7 +61,7 @@ function recognizeElement(
   waypoint: GpxWaypoint,
   boat: Readonly<Record<string, string>>,
   find: Find,
-  waypoints: readonly GpxWaypoint[],
+  byName: ReadonlyMap<string, GpxWaypoint>,
   report: (diagnostic: Diagnostic) => void,
 ): PartnerMark | undefined {
   if (!isMangled(waypoint.name, boat.name ?? '')) return undefined;
@@ -75,7 +77,7 @@ function recognizeElement(
       waypoint,
       near.filter(({ name }) => isMangled(name, boat.of ?? '')),
     ) ??
-    waypoints.find(({ name }) => name === boat.of);
+    byName.get(boat.of ?? '');
   const isMoved = waypoint.canEnrich && nearDistance(waypoint, written) > MOVED;
   if (isMoved) report(says.boatPositionMoved(placeOf(waypoint)));
   return { by: isMoved ? 'moved' : 'element', of: of?.fileIndex, suffix };

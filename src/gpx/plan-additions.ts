@@ -29,6 +29,7 @@ export function planAdditions(
   for (const { fileIndex, partner } of waypoints) {
     if (partner?.by === 'element' || partner?.by === 'signature') removed.add(fileIndex);
   }
+  const keptOnSide = boatsKept(document);
   const standsAt = boatsByPlace(document, additions, removed);
   const planned = new Map<number, WaypointAddition>();
   const standIns = new Set<number>();
@@ -38,7 +39,7 @@ export function planAdditions(
       throw new Error(`Addition to waypoint ${addition.fileIndex} of ${waypoints.length}.`);
     if (waypoint.partner !== undefined || standIns.has(addition.fileIndex)) continue;
     const partners = addition.partners.filter((partner) => {
-      const stand = keptOnSide(document, waypoint, partner) ?? standsAt(waypoint, partner);
+      const stand = keptOnSide(waypoint, partner) ?? standsAt(waypoint, partner);
       if (stand === undefined) return true;
       if (stand.partner?.by === 'name' && nearDistance(stand, partner) <= SAME_NAME_PLACE) {
         removed.add(stand.fileIndex);
@@ -80,16 +81,15 @@ function boatsByPlace(
   return found.size >= 2 && found.size >= own.length / 3 ? find : () => undefined;
 }
 
-/** The boat position that stays on this side of a waypoint: moved by the person, or known by name and place only. */
-function keptOnSide(
-  { waypoints }: GpxDocument,
-  of: GpxWaypoint,
-  { suffix }: PartnerAddition,
-): GpxWaypoint | undefined {
-  return waypoints.find(
-    ({ partner: mark }) =>
-      (mark?.by === 'moved' || mark?.by === 'name') && mark.of === of.fileIndex && mark.suffix === suffix,
-  );
+/** Boat positions that stay on their side of a waypoint: moved by the person, or known by name and place only. */
+function boatsKept({ waypoints }: GpxDocument): StandsAt {
+  const kept = new Map<string, GpxWaypoint>();
+  for (const waypoint of waypoints) {
+    const { by, of, suffix } = waypoint.partner ?? {};
+    const key = `${of} ${suffix}`;
+    if ((by === 'moved' || by === 'name') && !kept.has(key)) kept.set(key, waypoint);
+  }
+  return (of, { suffix }) => kept.get(`${of.fileIndex} ${suffix}`);
 }
 
 function reportReplaced(

@@ -1,12 +1,8 @@
 import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
 import { OURS } from './namespaces.ts';
 
-/**
- * What we put at the end of a comment: `[ds: ...]`, so that it is found again without extension elements.
- *
- * A unit may cut it (no bracket at the end) or write it in capitals; in CDATA its end may be that of the section.
- */
-const SUMMARY = / ?\[ds(?::[^\]<]*(?:\](?!\]>)|(?=\]\]>)|$)|$)/gi;
+/** Rounds of taking summaries out of each other; nobody's comment needs two. */
+const ROUNDS = 20;
 
 /** A comment's text without our summary. */
 export const withoutSummary = (comment: string): string => rawWithoutSummary(comment).trim();
@@ -14,18 +10,49 @@ export const withoutSummary = (comment: string): string => rawWithoutSummary(com
 /**
  * XML inside `cmt` without our summary, otherwise as it was.
  *
- * A blank stands where brackets round it would join to `]]>`, which no text may hold.
+ * The summary is `[ds: ...]`, so that it is found again without extension elements. A unit may write it in
+ * capitals, or cut it: then it goes to the end, or to the end of the CDATA section that it is in.
  */
 export function rawWithoutSummary(inner: string): string {
-  const without = inner.replace(SUMMARY, (found, offset: number) => {
-    const before = inner.slice(0, offset);
-    const after = inner.slice(offset + found.length);
-    const joins =
-      (before.endsWith(']]') && after.startsWith('>')) || (before.endsWith(']') && after.startsWith(']>'));
-    return joins ? ' ' : '';
-  });
-  // What stood round it may make another.
-  return without === inner ? inner : rawWithoutSummary(without);
+  let text = inner;
+  for (let round = 0; round < ROUNDS; round++) {
+    const without = withoutOutermost(text);
+    if (without === text) break;
+    // What stood round a summary may make another.
+    text = without;
+  }
+  return text;
+}
+
+function withoutOutermost(inner: string): string {
+  let kept = '';
+  let from = 0;
+  let stop = -1;
+  for (const { index } of inner.matchAll(/\[ds(?=:|$)/gi)) {
+    if (index < from) continue;
+    if (stop < index) stop = firstStop(inner, index);
+    const end = endOfSummary(inner, stop);
+    if (end === undefined) continue;
+    kept += inner.slice(from, index > from && inner[index - 1] === ' ' ? index - 1 : index);
+    // No text may hold ]]>, so brackets round the summary must not join to it.
+    if (/\]$/.test(kept) && /^\]?>/.test(inner.slice(end, end + 2))) kept += ' ';
+    from = end;
+  }
+  return kept + inner.slice(from);
+}
+
+/** Place of the next `]` or `<`, or the end. */
+function firstStop(inner: string, from: number): number {
+  const found = /[\]<]/g;
+  found.lastIndex = from;
+  return found.exec(inner)?.index ?? inner.length;
+}
+
+/** End of a summary whose text goes to `stop`; undefined when it runs into a tag. */
+function endOfSummary(inner: string, stop: number): number | undefined {
+  if (inner[stop] === '<') return undefined;
+  if (stop === inner.length || inner.startsWith(']]>', stop)) return stop;
+  return stop + 1;
 }
 
 /** Our summary as it goes into a comment; nothing for an empty one. */

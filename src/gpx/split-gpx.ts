@@ -22,14 +22,15 @@ export function splitEdited(
 ): readonly EnrichedPart[] {
   const total = waypoints.reduce((sum, { count }) => sum + count, 0);
   if (limit === undefined || total <= limit) return [{ suffix: '', bytes, waypoints: total }];
-  const most = Math.max(...waypoints.map(({ count }) => count));
+  const most = waypoints.reduce((best, { count }) => Math.max(best, count), 0);
   if (most > limit) throw new Refusal([says.cannotSplit(document.file, limit, most)]);
   return groupsOf(waypoints, limit).map((group, index) => {
+    const members = new Set(group);
     const text =
       index === 0
         ? without(
             edited,
-            waypoints.filter((waypoint) => !group.includes(waypoint)),
+            waypoints.filter((waypoint) => !members.has(waypoint)),
           )
         : only(document, edited, group);
     return {

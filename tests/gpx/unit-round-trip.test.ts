@@ -238,3 +238,14 @@ test('brackets round an old summary do not join to ]]>, which no text may hold',
     else expect(enriched(enriched(content))).toBe(enriched(content));
   }
 });
+
+test('comments made to keep a reader busy are read at once', () => {
+  for (const hostile of [
+    '[ds: '.repeat(100_000),
+    `${'[ds:'.repeat(100_000)}<!-- -->`,
+    `${'['.repeat(50_000)}${'ds: x]'.repeat(50_000)}`,
+  ]) {
+    const content = gpx11(`<wpt lat="45" lon="-93"><name>a</name><cmt>${hostile}</cmt></wpt>`);
+    expect(enriched(content)).toContain('<ds:waypoint');
+  }
+}, 20_000);
