@@ -1,4 +1,4 @@
-import { closeSync, fstatSync, openSync, readFileSync } from 'node:fs';
+import { closeSync, fstatSync, openSync, readFileSync, readSync } from 'node:fs';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/files.ts';
 import { codeOf } from './output-target.ts';
@@ -18,7 +18,7 @@ export function readInput(path: string): Uint8Array {
     const before = fstatSync(descriptor, { bigint: true });
     if (before.isDirectory()) throw new Refusal([says.inputUnreadable(path, 'a directory')]);
     if (before.size > LIMIT) throw new Refusal([says.inputTooLong(path, Number(before.size))]);
-    const bytes = readFileSync(descriptor);
+    const bytes = path === '-' ? readStandardInput() : readFileSync(descriptor);
     const after = fstatSync(descriptor, { bigint: true });
     const isChanged = before.size !== after.size || before.mtimeNs !== after.mtimeNs;
     if (before.isFile() && (isChanged || BigInt(bytes.length) !== after.size)) {
@@ -30,5 +30,28 @@ export function readInput(path: string): Uint8Array {
     throw new Refusal([says.inputUnreadable(path, codeOf(error))]);
   } finally {
     if (descriptor !== undefined && descriptor !== 0) closeSync(descriptor);
+  }
+}
+
+/** Bytes read from standard input at once. */
+const PORTION = 1 << 16;
+/** Wait for a writer that has nothing ready, ms. */
+const PAUSE = 10;
+
+/** Standard input to its end, also when it is a pipe that does not block. */
+function readStandardInput(): Uint8Array {
+  const pieces: Buffer[] = [];
+  const idle = new Int32Array(new SharedArrayBuffer(4));
+  for (;;) {
+    const piece = Buffer.alloc(PORTION);
+    try {
+      const length = readSync(0, piece);
+      if (length === 0) return Buffer.concat(pieces);
+      pieces.push(piece.subarray(0, length));
+    } catch (error) {
+      if (codeOf(error) === 'EOF') return Buffer.concat(pieces);
+      if (codeOf(error) !== 'EAGAIN') throw error;
+      Atomics.wait(idle, 0, 0, PAUSE);
+    }
   }
 }
