@@ -47,16 +47,17 @@ export function modelBottom(soundings: LocalSoundings, lat: number, lon: number)
   if (status === 'no-data') return noData(soundings, lat, lon);
   const supported = findSupported(blocks, passSpacing);
   const range = Math.max(LEAST_ALIKE, ALIKE * Math.min(surface.fit.variation.range, passSpacing));
+  const rough = roughnessOf(surface.fit);
   const grid: DepthGrid = {
     size: GRID_SIZE,
     cellSize: CELL_SIZE,
     depth: depthLattice(surface),
-    sd: rawSd.map((sd) => calibrateDepth(sd, passSpacing, FULL_FIT)),
+    sd: rawSd.map((sd) => Math.hypot(calibrateDepth(sd, passSpacing, FULL_FIT), rough)),
     supported,
     range,
   };
   return {
-    ...pointModel(soundings, blocked, lat, lon, status, atWaypoint(surface), FULL_FIT),
+    ...pointModel(soundings, blocked, lat, lon, status, atWaypoint(surface), FULL_FIT, rough),
     grid,
     support: supportByDirection(supported),
   };
@@ -73,7 +74,7 @@ export function modelSlope(soundings: LocalSoundings, lat: number, lon: number):
   if (fit === undefined) return modelQuadratic(soundings, blocked, lat, lon);
   const status = judgeStatus(blocked.blocks, blocked.passSpacing, ringDeviation(fit));
   if (status === 'no-data') return noData(soundings, lat, lon);
-  return pointModel(soundings, blocked, lat, lon, status, atOrigin(fit), LIGHT_FIT);
+  return pointModel(soundings, blocked, lat, lon, status, atOrigin(fit), LIGHT_FIT, roughnessOf(fit));
 }
 
 /** What both ways say of the waypoint itself. */
@@ -85,7 +86,9 @@ function pointModel(
   status: BottomModel['status'],
   posterior: Posterior,
   calibration: Calibration,
+  rough = 0,
 ): BottomModel {
+  const sd = Math.sqrt(Math.max(posterior.covariance[0], 0));
   return {
     status,
     lat,
@@ -93,7 +96,7 @@ function pointModel(
     passSpacing,
     soundings: countSoundings(soundings),
     depth: posterior.mean[0],
-    depthSd: calibrateDepth(Math.sqrt(Math.max(posterior.covariance[0], 0)), passSpacing, calibration),
+    depthSd: Math.hypot(calibrateDepth(sd, passSpacing, calibration), rough),
     ...slopeFields(posterior, status, passSpacing, calibration),
     support: new Float64Array(16),
   };
@@ -103,6 +106,11 @@ function pointModel(
 function depthLattice({ fit, coordinate }: Surface): Float64Array {
   const shape = coordinate.lattice;
   return fillLattice((east, north, node) => meanAt(fit, east, north, shape[node]));
+}
+
+/** Standard deviation of what is rougher than the fit can follow and shows as more noise than the sonar has, m. */
+function roughnessOf({ design, variation }: Fit): number {
+  return Math.sqrt((variation.noise - 1) * design.noise[0]);
 }
 
 const atOrigin = (fit: Fit): Posterior => posteriorAt(fit, 0, 0);

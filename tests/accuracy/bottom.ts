@@ -8,8 +8,8 @@ import { findStructure } from '../../shared/bottom/structure.ts';
 import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
 import type { Section } from '../sections.ts';
 import { type Answer, answerOf, Errors } from './bottom-errors.ts';
-import { type Scenario, scenarioMarks, truthAt } from './bottom-marks.ts';
-import { OTHER_METHODS } from './other-methods.ts';
+import { type Scenario, scenarioMarks, type Truth, truthAt } from './bottom-marks.ts';
+import { horn, OTHER_METHODS } from './other-methods.ts';
 import { leaveBlocksOut } from './real-lake.ts';
 
 /** Seeds that nothing was fitted or tuned on; another may be given in the environment. */
@@ -47,9 +47,14 @@ export const section: Section = {
     printSingle(print);
     for (const scenario of [PLAIN, ROUGH]) printOthers(scenario, print);
     printTerrain('flooded volcano, 25 m', floodedVolcano(), 25, print);
-    const gully = floodedGully(resolve(DATA, 'gully-5m.csv'));
-    if (gully === undefined) print('gully: no ../shared/data/gully-5m.csv, left out');
-    else printTerrain('flooded gully, 20 m (slope RMSE at most 4.0)', gully, 20, print);
+    for (const [name, level] of [
+      ['gully, all of it flooded, 20 m', 1735],
+      ['gully as a narrow reservoir, 20 m', 1696],
+    ] as const) {
+      const gully = floodedGully(resolve(DATA, 'gully-5m.csv'), level);
+      if (gully === undefined) print(`${name}: no ../shared/data/gully-5m.csv, left out`);
+      else printTerrain(name, gully, 20, print, 5);
+    }
     print(leaveBlocksOut(resolve(DATA, 'lake227-soundings.csv')));
   },
 };
@@ -136,8 +141,14 @@ function printOthers(scenario: Scenario, print: Print): void {
   }
 }
 
-/** Marks all over the flooded part of a real terrain. */
-function printTerrain(name: string, terrain: FloodedTerrain, spacing: number, print: Print): void {
+/** Marks all over the flooded part of a real terrain. @param cell Slope over two cells of so many m, by Horn. */
+function printTerrain(
+  name: string,
+  terrain: FloodedTerrain,
+  spacing: number,
+  print: Print,
+  cell?: number,
+): void {
   const source = random(SEED);
   const errors = new Errors();
   const other = new Errors();
@@ -149,7 +160,7 @@ function printTerrain(name: string, terrain: FloodedTerrain, spacing: number, pr
       terrain,
       center,
     );
-    const truth = truthAt(terrain, ...center);
+    const truth = cell === undefined ? truthAt(terrain, ...center) : hornTruth(terrain, center, cell);
     if (truth.depth < 1.5) continue;
     const model = modelBottom(survey, 0, 0);
     const answer = answerOf(model);
@@ -165,6 +176,19 @@ function printTerrain(name: string, terrain: FloodedTerrain, spacing: number, pr
   print(`    robust quadratic: ${other.summary()}`);
   const counted = [...STRUCTURE_WORDS, 'sparse', 'edge'].filter((word) => words.has(word));
   print(`    ${counted.map((word) => `${word} ${words.get(word)}`).join(', ')}`);
+}
+
+/** Truth on a terrain known by a grid: Horn's slope at the grid's own spacing, not that of the curve between nodes. */
+function hornTruth(terrain: FloodedTerrain, [east, north]: readonly [number, number], cell: number): Truth {
+  const window = [1, 0, -1].flatMap((n) =>
+    [-1, 0, 1].map((e) => terrain.depth(east + e * cell, north + n * cell)),
+  );
+  const [gradientEast, gradientNorth] = horn(window, cell);
+  return {
+    depth: window[4],
+    slope: (Math.atan(Math.hypot(gradientEast, gradientNorth)) * 180) / Math.PI,
+    aspect: ((Math.atan2(gradientEast, gradientNorth) * 180) / Math.PI + 360) % 360,
+  };
 }
 
 /** Soundings under water and inside the terrain, in meters from the mark. */

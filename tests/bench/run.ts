@@ -5,6 +5,7 @@ await runSections(
   {
     'start-up': () => import('./start-up.ts'),
     gpx: () => import('./gpx.ts'),
+    bottom: () => import('./bottom.ts'),
     soundings: () => import('./soundings.ts'),
     casts: () => import('./casts.ts'),
     lake: () => import('./lake.ts'),

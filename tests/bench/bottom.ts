@@ -1,0 +1,68 @@
+import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
+import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
+import { modelBottom, modelSlope } from '../../shared/bottom/model-bottom.ts';
+import { findStructure } from '../../shared/bottom/structure.ts';
+import type { Section } from '../sections.ts';
+
+const MARKS = 120;
+const ROUNDS = 5;
+
+/** Cost of one waypoint: surface, slope and structure together, and slope alone; CPU time of this process. */
+export const section: Section = {
+  name: 'bottom',
+  run(print) {
+    for (const [spacing, step, limit] of [
+      [25, 3, ' (at most 8)'],
+      [25, 0.5, ''],
+      [15, 3, ''],
+      [40, 3, ''],
+      [60, 3, ''],
+    ] as const) {
+      const surveys = makeSurveys(spacing, step);
+      const whole = best(surveys, (soundings) => findStructure(modelBottom(soundings, 0, 0)));
+      const light = best(surveys, (soundings) => modelSlope(soundings, 0, 0));
+      print(
+        `passes ${spacing} m apart, soundings every ${step} m: whole ${whole.toFixed(2)} ms${limit}, slope alone ${light.toFixed(2)} ms a waypoint`,
+      );
+    }
+    printMemory(print);
+  },
+};
+
+function makeSurveys(spacing: number, step: number): LocalSoundings[] {
+  return Array.from({ length: MARKS }, (_, i) =>
+    simulateSurvey(makeBottom(STRUCTURE_WORDS[i % STRUCTURE_WORDS.length], { seed: 880_000 + i }), {
+      seed: i,
+      spacing,
+      step,
+      radius: 118,
+    }),
+  );
+}
+
+/** Least mean CPU time of a call over the rounds, ms; the first round warms up. */
+function best(surveys: readonly LocalSoundings[], call: (soundings: LocalSoundings) => unknown): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (let round = 0; round <= ROUNDS; round++) {
+    const start = process.cpuUsage();
+    for (const soundings of surveys) call(soundings);
+    const { user, system } = process.cpuUsage(start);
+    if (round > 0) least = Math.min(least, (user + system) / 1000 / surveys.length);
+  }
+  return least;
+}
+
+/** Heap that stays after many waypoints; needs `--expose-gc` to say anything. */
+function printMemory(print: (line: string) => void): void {
+  const [survey] = makeSurveys(25, 3);
+  const collect = (globalThis as { gc?: () => void }).gc;
+  if (collect === undefined) return;
+  const heapAfter = (calls: number): number => {
+    for (let i = 0; i < calls; i++) modelBottom(survey, 0, 0);
+    collect();
+    return process.memoryUsage().heapUsed / 2 ** 20;
+  };
+  print(
+    `heap after 200 and after 1200 waypoints: ${heapAfter(200).toFixed(1)}, ${heapAfter(1000).toFixed(1)} MiB`,
+  );
+}
