@@ -5,14 +5,14 @@ import { CELL_SIZE, fillCoarse, GRID_SIZE, HALF } from './lattice.ts';
 import type { Fit } from './process.ts';
 
 /** Blocks that decide the depth of a node; those beyond are screened by them. */
-const LOCAL_BLOCKS = 26;
+const LOCAL_BLOCKS = 22;
 /** Nodes 12 m apart on a side of a tile that shares its blocks. */
-const TILE = 4;
+const TILE = 5;
 
 /**
  * Standard deviation of the depth, m, at every second node each way, the rest averaged.
  *
- * From the nearest blocks of each tile of 4 x 4 nodes, with the trend taken as known: close to the full answer
+ * From the nearest blocks of each tile of 5 x 5 nodes, with the trend taken as known: close to the full answer
  * between passes, at a hundredth of its cost.
  *
  * @param shape The shape coordinate at the nodes.

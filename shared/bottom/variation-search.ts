@@ -3,7 +3,7 @@ import type { Kernel } from './kernel.ts';
 import { isotropic, likelihoodOf, makeFitRoom, type Variation } from './process.ts';
 
 /** Blocks nearest the waypoint from which the way of varying is read. */
-export const SEARCH_BLOCKS = 72;
+export const SEARCH_BLOCKS = 68;
 /** Log likelihood that a direction must gain to be believed. */
 const DIRECTION_COST = 1;
 const DIRECTIONS = 6;
@@ -46,9 +46,8 @@ export function findVariation(
 /** Tries more noise than the soundings show, under a bottom that varies over the range found or over twice of it. */
 function searchNoise(search: Search): void {
   const start = search.variation;
-  for (const stretch of [1, 1.8]) {
-    for (const noise of [4, 16]) search.try({ ...start, range: stretch * start.range, noise });
-  }
+  for (const stretch of [1, 1.8]) search.try({ ...start, range: stretch * start.range, noise: 4 });
+  if (search.variation.noise > 1) search.try({ ...search.variation, noise: 16 });
 }
 
 /** Tries six directions, then how far along and a finer direction round the best. */
