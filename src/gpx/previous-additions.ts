@@ -28,8 +28,9 @@ function withoutOutermost(inner: string): string {
   let kept = '';
   let from = 0;
   let stop = -1;
+  const isHidden = hiddenPlaces(inner);
   for (const { index } of inner.matchAll(/\[ds(?=:|$)/gi)) {
-    if (index < from) continue;
+    if (index < from || isHidden(index)) continue;
     if (stop < index) stop = firstStop(inner, index);
     const end = endOfSummary(inner, stop);
     if (end === undefined) continue;
@@ -39,6 +40,18 @@ function withoutOutermost(inner: string): string {
     from = end;
   }
   return kept + inner.slice(from);
+}
+
+/** Tells, for ascending places, which are inside an XML comment or instruction: nothing there is ours. */
+function hiddenPlaces(inner: string): (index: number) => boolean {
+  const hidden = Array.from(inner.matchAll(/<!\[CDATA\[[\s\S]*?\]\]>|<!--[\s\S]*?-->|<\?[\s\S]*?\?>/g))
+    .filter(([part]) => !part.startsWith('<![CDATA['))
+    .map(({ index, 0: part }) => ({ start: index, end: index + part.length }));
+  let next = 0;
+  return (index) => {
+    while (next < hidden.length && hidden[next].end <= index) next++;
+    return next < hidden.length && hidden[next].start <= index;
+  };
 }
 
 /** Place of the next `]` or `<`, or the end. */
