@@ -5,7 +5,7 @@ import { OURS } from './namespaces.ts';
 const ROUNDS = 20;
 
 /** A comment's text without our summary. */
-export const withoutSummary = (comment: string): string => rawWithoutSummary(comment).trim();
+export const withoutSummary = (comment: string): string => strip(comment, () => () => false).trim();
 
 /**
  * XML inside `cmt` without our summary, otherwise as it was.
@@ -13,10 +13,15 @@ export const withoutSummary = (comment: string): string => rawWithoutSummary(com
  * The summary is `[ds: ...]`, so that it is found again without extension elements. A unit may write it in
  * capitals, or cut it: then it goes to the end, or to the end of the CDATA section that it is in.
  */
-export function rawWithoutSummary(inner: string): string {
+export const rawWithoutSummary = (inner: string): string => strip(inner, hiddenPlaces);
+
+/** Tells, for ascending places of a text, where a summary is not looked for. */
+type HiddenPlaces = (text: string) => (index: number) => boolean;
+
+function strip(inner: string, hidden: HiddenPlaces): string {
   let text = inner;
   for (let round = 0; round < ROUNDS; round++) {
-    const without = withoutOutermost(text);
+    const without = withoutOutermost(text, hidden);
     if (without === text) break;
     // What stood round a summary may make another.
     text = without;
@@ -24,11 +29,11 @@ export function rawWithoutSummary(inner: string): string {
   return text;
 }
 
-function withoutOutermost(inner: string): string {
+function withoutOutermost(inner: string, hidden: HiddenPlaces): string {
   let kept = '';
   let from = 0;
   let stop = -1;
-  const isHidden = hiddenPlaces(inner);
+  const isHidden = hidden(inner);
   for (const { index } of inner.matchAll(/\[ds(?=:|$)/gi)) {
     if (index < from || isHidden(index)) continue;
     if (stop < index) stop = firstStop(inner, index);
@@ -42,7 +47,7 @@ function withoutOutermost(inner: string): string {
   return kept + inner.slice(from);
 }
 
-/** Tells, for ascending places, which are inside an XML comment or instruction: nothing there is ours. */
+/** Inside XML comments and instructions nothing is ours. @param inner Well-formed. */
 function hiddenPlaces(inner: string): (index: number) => boolean {
   const hidden = Array.from(inner.matchAll(/<!\[CDATA\[[\s\S]*?\]\]>|<!--[\s\S]*?-->|<\?[\s\S]*?\?>/g))
     .filter(([part]) => !part.startsWith('<![CDATA['))

@@ -244,6 +244,8 @@ test('comments made to keep a reader busy are read at once', () => {
     '[ds: '.repeat(100_000),
     `${'[ds:'.repeat(100_000)}<!-- -->`,
     `${'['.repeat(50_000)}${'ds: x]'.repeat(50_000)}`,
+    `<![CDATA[${'<!-- [ds: '.repeat(100_000)}]]>`,
+    '<!-- a --><?b c?>'.repeat(50_000),
   ]) {
     const content = gpx11(`<wpt lat="45" lon="-93"><name>a</name><cmt>${hostile}</cmt></wpt>`);
     expect(enriched(content)).toContain('<ds:waypoint');
