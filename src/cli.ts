@@ -16,6 +16,10 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     summary: 'waypoints and sonar logs to enriched GPX, table, page (the main job)',
     load: () => import('./commands/enrich.ts'),
   },
+  plan: {
+    summary: 'the day on an enriched lake: which spots, in what order, when to rest them',
+    load: () => import('./commands/plan.ts'),
+  },
   check: {
     summary: 'what was read, dropped and why, and how well each waypoint is covered; writes nothing',
     load: () => import('./commands/check.ts'),

@@ -9,11 +9,15 @@ export interface Score {
   readonly end: number;
 }
 
-export const isBetter = (a: Score, b: Score): boolean =>
-  a.value > b.value + EQUAL || (a.value > b.value - EQUAL && a.end < b.end - EQUAL);
+/** True when a plan is better; both sides are rounded first, so that no round of moves leads back. */
+export function isBetter(a: Score, b: Score): boolean {
+  const [first, second] = [Math.round(a.value / VALUE_STEP), Math.round(b.value / VALUE_STEP)];
+  return first === second ? Math.round(a.end / END_STEP) < Math.round(b.end / END_STEP) : first > second;
+}
 
 /** Fish, and s: differences below are rounding. */
-const EQUAL = 1e-7;
+const VALUE_STEP = 1e-7;
+const END_STEP = 1e-4;
 
 export interface Found {
   readonly sequence: Sequence;

@@ -44,8 +44,8 @@ function insertBest(tables: ScoreTables, walk: Walk, sequence: Sequence, style: 
   return best !== undefined;
 }
 
-/** Fish. */
-const LEAST_GAIN = 1e-9;
+/** Fish; above the step in which plans are told apart, or a stop might be put in and taken out for ever. */
+const LEAST_GAIN = 1e-6;
 /** Insertions tried exactly in each round, of spots not in the plan and of spots in it. */
 const TRIED = 12;
 

@@ -108,6 +108,14 @@ export const dayPlanOptions = {
     default: ['12', '20', '30', '40'],
     help: 'Minutes that a stop may have.',
   },
+  setUp: {
+    kind: 'seconds',
+    flag: 'set-up',
+    min: 0,
+    max: 3600,
+    default: 180,
+    help: 'Time between arriving at a stop and the first cast.',
+  },
   rest: {
     kind: 'seconds',
     flag: 'rest',

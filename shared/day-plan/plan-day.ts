@@ -174,7 +174,7 @@ function setUp(
   const log = options.log === undefined ? undefined : readLoggedStops(options.log, allSpots, options.date);
   log?.diagnostics.forEach(report);
   const logged = log?.stops ?? [];
-  const rest: RestModel = { ...REST_MODEL, gap: options.rest, rho: options.recovery };
+  const rest: RestModel = { ...REST_MODEL, setUp: options.setUp, gap: options.rest, rho: options.recovery };
   const stays = readStays(options);
   const learned = learn(
     allSpots.map(({ note }) => note.confidence ?? options.confidence),

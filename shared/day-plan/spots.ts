@@ -15,6 +15,7 @@ export interface FishingSpot {
   readonly structure?: StructureWord;
   /** Depth at the mark, m. */
   readonly depth?: number;
+  readonly lure?: string;
   /** Sides that can be fished, the downslope one first; at least one. */
   readonly sides: readonly SpotSide[];
   readonly note: MarkNote;
@@ -101,6 +102,7 @@ function toSpot(
     lon: waypoint.lon,
     structure: fields.structure,
     depth: fields.depth,
+    lure: fields.lure,
     sides: sidesOf(lead),
     note: notes.get(waypoint.name) ?? {},
   };

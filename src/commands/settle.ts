@@ -48,14 +48,14 @@ const DATE_OPTION = {
  * with a command is said here, before a byte of input is read.
  *
  * @param own Option groups of the command besides the common ones.
- * @param usesPlugins Plugins the command runs; their options become flags.
+ * @param usesPlugins Plugins the command runs; their options become flags. Those of the plan stage run in `plan` only.
  * @throws Refusal (status 2, or 1 for a file of values that cannot be used).
  */
 export async function settle(
   shape: CommandShape,
   own: readonly OptionGroup[],
   argv: readonly string[],
-  usesPlugins: (plugin: Plugin) => boolean = () => true,
+  usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan',
 ): Promise<Settled> {
   const config = await configOf(argv);
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];

@@ -24,6 +24,7 @@ const BUILT_IN: Readonly<Record<string, () => Promise<Record<string, unknown>>>>
   magnetic: () => import('../../plugins/magnetic.ts'),
   cast: () => import('../../plugins/cast.ts'),
   'next-angles': () => import('../../plugins/next-angles.ts'),
+  'day-plan': () => import('../../plugins/day-plan.ts'),
 };
 
 export const BUILT_IN_NAMES: readonly string[] = Object.keys(BUILT_IN);

@@ -1,0 +1,91 @@
+import type { OptionValues } from '../../shared/contract/options.ts';
+import type { Survey } from '../../shared/contract/soundings.ts';
+import type { dayPlanOptions } from '../../shared/day-plan/options.ts';
+import { planOptions } from '../day-plan/plan-options.ts';
+import { lakeFiles } from '../day-plan/read-lake.ts';
+import type { TargetOptions } from '../files/output-target.ts';
+import { readerOptions } from '../readers/reader-options.ts';
+import { HELP_FOOTER } from './cautions.ts';
+import { type CommandIo, createCommandIo } from './command-io.ts';
+import { type Settled, settle } from './settle.ts';
+
+const SHAPE = {
+  name: 'plan',
+  summary: 'Plans the day on an enriched lake: which spots, in what order, when to rest them.',
+  argument: { name: '<lake...>', help: 'enriched GPX files, or a folder of them' },
+  footer: HELP_FOOTER,
+} as const;
+
+const GROUPS = [
+  { owner: 'plan', heading: 'The log, and what is written:', options: planOptions },
+  { owner: 'reader', heading: 'Logs that do not say it themselves:', options: readerOptions },
+] as const;
+
+const PLUGIN = 'day-plan';
+
+/** Prints the plan and writes what was asked for. @returns Exit status 0; a refused input ends with a Refusal. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const settled = await settle(
+    SHAPE,
+    GROUPS,
+    argv,
+    ({ name, stage }) => stage === 'log' || stage === 'survey' || name === PLUGIN,
+  );
+  const { runPlan } = await import('../day-plan/run-plan.ts');
+  const { checkTargets } = await import('../files/output-target.ts');
+  const { writeOutputs } = await import('./enrich-outputs.ts');
+  const { expandPaths } = await import('./expand-paths.ts');
+  const io = createCommandIo(settled.inputs.json);
+  const values = settled.values('plan', planOptions);
+  const lake = lakeFiles(settled.positionals);
+  const logs = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);
+  const targets: TargetOptions = {
+    force: values.force,
+    inPlace: false,
+    inputs: [...lake, ...logs, ...(values.log ?? [])].filter((file) => file !== '-'),
+  };
+  const paths = [values.page, values.csv, values.gpx].filter((path) => path !== undefined);
+  checkTargets(paths, targets);
+  const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN)!;
+  const result = await runPlan(
+    {
+      lakeFiles: lake,
+      salvage: settled.inputs.salvage,
+      survey: await surveyOf(settled, logs, io),
+      plugin: step.plugin,
+      options: step.options as OptionValues<typeof dayPlanOptions>,
+      values,
+      units: settled.units,
+    },
+    { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
+  );
+  await writeOutputs([...result.outputs], targets);
+  io.sayRest();
+  io.print(result.text);
+  if (!settled.inputs.quiet) for (const path of paths) io.note(`wrote ${path}`);
+  return 0;
+}
+
+/** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */
+async function surveyOf(settled: Settled, logs: readonly string[], io: CommandIo): Promise<Survey> {
+  const { runGuarded } = await import('../pipeline/engine.ts');
+  const { expandPaths } = await import('./expand-paths.ts');
+  const { readFixes } = await import('../readers/fixes.ts');
+  const tracks = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
+  const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, io.say);
+  const { survey } = await runGuarded(
+    {
+      pipeline: { ...settled.pipeline, waypoint: [] },
+      sources: settled.sources,
+      logFiles: logs,
+      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
+      waypoints: [],
+      workers: settled.workers,
+      patience: settled.inputs.patience,
+      useStore: settled.inputs.store && !settled.pipeline.log.some(({ isOwn }) => isOwn),
+      keepInternals: false,
+    },
+    { report: io.say, progress: io.progress.show },
+  );
+  return survey;
+}

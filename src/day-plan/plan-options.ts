@@ -1,0 +1,34 @@
+import type { OptionDefinitions } from '../../shared/contract/options.ts';
+
+/** Options of the plan command itself: what is read besides the lake, and what is written. */
+export const planOptions = {
+  log: {
+    kind: 'list',
+    isPath: true,
+    isVariadic: true,
+    flag: 'log',
+    help: 'What was fished: CSV, plain lines such as "0715 A12 4 D 25m note", or GPX with waypoints such as "4f 25m D".',
+  },
+  page: { kind: 'text', isPath: true, flag: 'page', help: 'Printable HTML page of the plan.' },
+  csv: { kind: 'text', isPath: true, flag: 'csv', help: 'CSV, one row per stop.' },
+  gpx: {
+    kind: 'text',
+    isPath: true,
+    flag: 'gpx',
+    help: 'GPX: the stops as waypoints, and a route for each run over known water.',
+  },
+  routePoints: {
+    kind: 'count',
+    flag: 'route-points',
+    min: 2,
+    max: 10_000,
+    default: 50,
+    help: 'Most points of one route; a longer run becomes several.',
+  },
+  force: {
+    kind: 'switch',
+    flag: 'force',
+    default: false,
+    help: 'Replace outputs that exist; without it they are refused.',
+  },
+} as const satisfies OptionDefinitions;
