@@ -5,10 +5,11 @@ export interface SpreadLaw {
   readonly spacingPower: number;
 }
 
-/** Laws of depth (m) and slope (deg). */
+/** Laws of depth (m), slope and gradient across the fall line (deg). */
 export interface Calibration {
   readonly depth: SpreadLaw;
   readonly slope: SpreadLaw;
+  readonly across: SpreadLaw;
 }
 
 export const USUAL_SPACING = 30;
@@ -26,23 +27,29 @@ const MOST_SPACING = 100;
  * rough, high and low); what is given is the bound / 1.96. On marks not used, 95 to 96 % lie inside.
  */
 export const FULL_FIT: Calibration = {
-  depth: { factor: 1.21, power: 0.81, spacingPower: 0.45 },
-  slope: { factor: 1.91, power: 0.72, spacingPower: 0.63 },
+  depth: { factor: 1.15, power: 0.8, spacingPower: 0.42 },
+  slope: { factor: 1.78, power: 0.62, spacingPower: 0.48 },
+  across: { factor: 1.82, power: 0.68, spacingPower: 0.49 },
 };
 
 /** The same for the light fit. */
 export const LIGHT_FIT: Calibration = {
   depth: { factor: 1.88, power: 0.91, spacingPower: 0.5 },
-  slope: { factor: 3.14, power: 1, spacingPower: 0.76 },
+  slope: { factor: 3.12, power: 1.01, spacingPower: 0.71 },
+  across: { factor: 2.35, power: 0.8, spacingPower: 0.57 },
 };
 
 /** Standard deviation of a depth, m. @param sd The fit's own, m. */
 export const calibrateDepth = (sd: number, passSpacing: number, { depth }: Calibration): number =>
   apply(depth, sd, passSpacing);
 
-/** Standard deviation of a slope, deg. @param sd The fit's own along or across the fall line, deg. */
+/** Standard deviation of a slope, deg. @param sd The fit's own, deg. */
 export const calibrateSlope = (sd: number, passSpacing: number, { slope }: Calibration): number =>
   apply(slope, Math.hypot(sd, SLOPE_FLOOR), passSpacing);
+
+/** Standard deviation of the gradient across the fall line, as an angle, deg. @param sd The fit's own, deg. */
+export const calibrateAcross = (sd: number, passSpacing: number, { across }: Calibration): number =>
+  apply(across, Math.hypot(sd, SLOPE_FLOOR), passSpacing);
 
 const apply = (law: SpreadLaw, sd: number, passSpacing: number): number =>
   law.factor * sd ** law.power * (Math.min(passSpacing, MOST_SPACING) / USUAL_SPACING) ** law.spacingPower;

@@ -87,8 +87,8 @@ function fillTile(
   }
 }
 
-function correlation({ variation, kernel }: Fit, de: number, dn: number, z: number): number {
-  const { range, ratio, cos, sin } = variation;
+function correlation({ variation }: Fit, de: number, dn: number, z: number): number {
+  const { kernel, range, ratio, cos, sin } = variation;
   const u = (cos * de + sin * dn) / (range * ratio);
   const v = (cos * dn - sin * de) / range;
   const t = Math.sqrt(u * u + v * v + z * z) * STEPS_PER_RANGE;

@@ -31,6 +31,22 @@ export function matern52(): Kernel {
   return { value, fall, curvature: 5 / 3 };
 }
 
+/**
+ * Matern correlation of smoothness 3/2: a surface with breaks of slope.
+ *
+ * k(r) = (1 + s) exp(-s), s = sqrt(3) r. Source: Rasmussen & Williams 2006, eq. 4.17.
+ */
+export function matern32(): Kernel {
+  const value = new Float64Array(SIZE);
+  const fall = new Float64Array(SIZE);
+  for (let i = 0; i < SIZE; i++) {
+    const s = (Math.sqrt(3) * i) / STEPS_PER_RANGE;
+    value[i] = (1 + s) * Math.exp(-s);
+    fall[i] = 3 * Math.exp(-s);
+  }
+  return { value, fall, curvature: 3 };
+}
+
 /** Table value at a distance in ranges, linear between steps, 0 far out. */
 export function lookUp(table: Float64Array, r: number): number {
   const t = r * STEPS_PER_RANGE;

@@ -9,8 +9,8 @@ const LEVEL: ShapeAt = [0, 0, 0];
 
 /** Expected depth at a place, m. */
 export function meanAt(fit: Fit, east: number, north: number, shape = 0): number {
-  const { design, alpha, n, variation, kernel, coefficients } = fit;
-  const { range, sill, ratio, cos, sin } = variation;
+  const { design, alpha, n, variation, coefficients } = fit;
+  const { kernel, range, sill, ratio, cos, sin } = variation;
   const table = kernel.value;
   const step = STEPS_PER_RANGE / range;
   const along = step / ratio;
@@ -60,8 +60,8 @@ export function gradientAt(
 
 /** Rate of deepening at every block of a fit without shape coordinate, m/m. One loop: it is a hot one. */
 export function gradientsAtBlocks(fit: Fit): { east: Float64Array; north: Float64Array } {
-  const { design, alpha, n, variation, kernel, coefficients } = fit;
-  const { range, sill, ratio, cos, sin } = variation;
+  const { design, alpha, n, variation, coefficients } = fit;
+  const { kernel, range, sill, ratio, cos, sin } = variation;
   const table = kernel.fall;
   const step = STEPS_PER_RANGE / range;
   const along = step / ratio;
@@ -127,12 +127,13 @@ export function posteriorAt(fit: Fit, east: number, north: number, shape: ShapeA
 
 /** Variance of the depth at a place, m^2. */
 export function varianceAt(fit: Fit, east: number, north: number, shape = 0): number {
-  const { n, design, variation, kernel } = fit;
+  const { n, design, variation } = fit;
   const row = new Float64Array(n);
   for (let i = 0; i < n; i++) {
     const z = design.shape === undefined ? 0 : shape - design.shape[i];
     row[i] =
-      variation.sill * lookUp(kernel.value, distance(fit, east - design.east[i], north - design.north[i], z));
+      variation.sill *
+      lookUp(variation.kernel.value, distance(fit, east - design.east[i], north - design.north[i], z));
   }
   solveLower(fit.factor, n, n, row);
   const want = [1, east / TREND, north / TREND].map((value, t) => value - dot(fit.trend[t], row));
@@ -157,8 +158,8 @@ function kernelRows(
   north: number,
   shape: ShapeAt,
 ): [Float64Array, Float64Array, Float64Array] {
-  const { n, design, variation, kernel } = fit;
-  const { range, sill, ratio, cos, sin } = variation;
+  const { n, design, variation } = fit;
+  const { kernel, range, sill, ratio, cos, sin } = variation;
   const rows: [Float64Array, Float64Array, Float64Array] = [
     new Float64Array(n),
     new Float64Array(n),
@@ -182,7 +183,7 @@ function kernelRows(
 /** Covariance of depth and gradient before any sounding, 3 x 3 row-major. */
 function priorCovariance(fit: Fit, shape: ShapeAt): Float64Array {
   const { range, sill, ratio, cos, sin } = fit.variation;
-  const c = sill * fit.kernel.curvature;
+  const c = sill * fit.variation.kernel.curvature;
   const along = c / (range * ratio) ** 2;
   const across = c / range ** 2;
   const ee = along * cos * cos + across * sin * sin + c * shape[1] * shape[1];

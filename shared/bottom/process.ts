@@ -2,8 +2,9 @@ import { cholesky, solveLower, solveLowerTransposed } from '../linear-algebra.ts
 import { type Design, errorCovariance } from './design.ts';
 import { type Kernel, LAST_RANGE, STEPS_PER_RANGE } from './kernel.ts';
 
-/** How the bottom varies: `sill` m^2 over `range` m, `ratio` times as far along the direction (cos, sin). */
+/** How the bottom varies: by `kernel`, `sill` m^2 over `range` m, `ratio` times as far along the direction (cos, sin). */
 export interface Variation {
+  readonly kernel: Kernel;
   readonly range: number;
   readonly sill: number;
   /** 1 or more: range along the direction over range across it. */
@@ -19,7 +20,6 @@ export interface Variation {
 export interface Fit {
   readonly design: Design;
   readonly n: number;
-  readonly kernel: Kernel;
   readonly variation: Variation;
   /** Cholesky factor of the covariance, row-major, `n` a row. */
   readonly factor: Float64Array;
@@ -41,7 +41,8 @@ export const TREND = 50;
 const TILT_PRECISION = 1 / (0.5 * TREND) ** 2;
 
 /** Even in all directions. */
-export const isotropic = (range: number, sill: number): Variation => ({
+export const isotropic = (kernel: Kernel, range: number, sill: number): Variation => ({
+  kernel,
   range,
   sill,
   ratio: 1,
@@ -78,24 +79,23 @@ interface Solved {
 export function likelihoodOf(
   design: Design,
   n: number,
-  kernel: Kernel,
   variation: Variation,
   errors: Float64Array,
   room: FitRoom,
 ): number | undefined {
-  return solve(design, n, kernel, variation, errors, room)?.likelihood;
+  return solve(design, n, variation, errors, room)?.likelihood;
 }
 
 /** Fits the process to the first `n` blocks for one way of varying; undefined when the covariance is singular. */
-export function fitProcess(design: Design, n: number, kernel: Kernel, variation: Variation): Fit | undefined {
+export function fitProcess(design: Design, n: number, variation: Variation): Fit | undefined {
   const room = makeFitRoom(n);
-  const solved = solve(design, n, kernel, variation, errorCovariance(design, n), room);
+  const solved = solve(design, n, variation, errorCovariance(design, n), room);
   if (solved === undefined) return undefined;
   const { factor, trend, residual: alpha } = room;
   const [c, e, m] = solved.coefficients;
   for (let i = 0; i < n; i++) alpha[i] -= trend[0][i] * c + trend[1][i] * e + trend[2][i] * m;
   solveLowerTransposed(factor, n, n, alpha);
-  return { design, n, kernel, variation, factor, trend, alpha, ...solved };
+  return { design, n, variation, factor, trend, alpha, ...solved };
 }
 
 /**
@@ -106,12 +106,11 @@ export function fitProcess(design: Design, n: number, kernel: Kernel, variation:
 function solve(
   design: Design,
   n: number,
-  kernel: Kernel,
   variation: Variation,
   errors: Float64Array,
   { factor, trend, residual }: FitRoom,
 ): Solved | undefined {
-  fillCovariance(design, n, kernel, variation, errors, factor);
+  fillCovariance(design, n, variation, errors, factor);
   if (!cholesky(factor, n, n)) return undefined;
   for (let i = 0; i < n; i++) {
     trend[0][i] = 1;
@@ -140,7 +139,6 @@ function solve(
 function fillCovariance(
   design: Design,
   n: number,
-  kernel: Kernel,
   variation: Variation,
   errors: Float64Array,
   out: Float64Array,
@@ -148,7 +146,7 @@ function fillCovariance(
   const { east, north, shape } = design;
   const { range, sill, ratio, cos, sin } = variation;
   const more = variation.noise - 1;
-  const table = kernel.value;
+  const table = variation.kernel.value;
   const step = STEPS_PER_RANGE / range;
   const along = step / ratio;
   const last = LAST_RANGE * STEPS_PER_RANGE;

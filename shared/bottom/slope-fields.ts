@@ -1,4 +1,4 @@
-import { type Calibration, calibrateSlope } from './calibration.ts';
+import { type Calibration, calibrateAcross, calibrateSlope } from './calibration.ts';
 import type { BottomModel, BottomStatus } from './model.ts';
 import type { Posterior } from './predict.ts';
 
@@ -35,8 +35,9 @@ export function slopeFields(
   const { level, along, across } = partsOf(posterior);
   const rise = Math.sqrt(level * level + across * across + ALONG_SHARE * along * along);
   const slope = Math.atan(rise) * DEGREES;
-  const slopeSd = calibrateSlope(uncalibratedSlope(posterior), passSpacing, calibration);
-  const acrossSd = Math.tan(calibrateSlope(Math.atan(across) * DEGREES, passSpacing, calibration) / DEGREES);
+  const own = uncalibrated(posterior);
+  const slopeSd = calibrateSlope(own.along, passSpacing, calibration);
+  const acrossSd = Math.tan(calibrateAcross(own.across, passSpacing, calibration) / DEGREES);
   const k = across > 0 ? (acrossSd / across) ** 2 : 1;
   const fields = {
     gradient: [east, north] as const,
@@ -46,13 +47,24 @@ export function slopeFields(
   };
   if (slope < LEAST_SLOPE || level < SURE_DIRECTION * acrossSd) return fields;
   const aspect = (Math.atan2(east, north) * DEGREES + 360) % 360;
-  return { ...fields, aspect, aspectSd: Math.atan(acrossSd / level) * DEGREES };
+  return { ...fields, aspect, aspectSd: angularSd(acrossSd / level) };
 }
 
-/** Standard deviation of the slope by the fit's own account, deg. */
-export function uncalibratedSlope(posterior: Posterior): number {
+/**
+ * Standard deviation of a direction, deg, from that of the gradient across it over the gradient's length.
+ *
+ * Where the length itself is uncertain the direction can be off by far more than the arc tangent says: the square term
+ * is what simulated surveys show.
+ */
+const angularSd = (ratio: number): number => Math.min(90, ratio * (1 + (ratio * ratio) / 2) * DEGREES);
+
+/** Standard deviations of the gradient by the fit's own account, along the fall line as slope and across it, deg. */
+export function uncalibrated(posterior: Posterior): { along: number; across: number } {
   const { level, along, across } = partsOf(posterior);
-  return (along * DEGREES) / (1 + level * level + across * across);
+  return {
+    along: (along * DEGREES) / (1 + level * level + across * across),
+    across: Math.atan(across) * DEGREES,
+  };
 }
 
 /** Length of the mean gradient, and standard deviations along and across it, m/m. */

@@ -1,12 +1,17 @@
 import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks.ts';
 import { type Design, makeDesign, withGradient } from './design.ts';
-import { matern52 } from './kernel.ts';
 import { doubtBlocks, doubtLegs } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
 import { gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
 import { type Fit, fitProcess, type Variation } from './process.ts';
 import { makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
-import { findVariation, SEARCH_BLOCKS } from './variation-search.ts';
+import {
+  CLOSE_SEARCH,
+  FULL_SEARCH,
+  findVariation,
+  LIGHT_SEARCH,
+  type SearchEffort,
+} from './variation-search.ts';
 
 /** Soundings further than this from the waypoint are not used, m. */
 export const SURFACE_RADIUS = 118;
@@ -71,10 +76,14 @@ export interface Surface {
  */
 export function fitSurface({ blocks, passSpacing }: BlockedSoundings): Surface | undefined {
   if (blocks.count < LEAST_BLOCKS) return undefined;
-  const found = findTrusted(makeDesign(blocks), passSpacing, SEARCH_BLOCKS);
+  const found = findTrusted(
+    makeDesign(blocks),
+    passSpacing,
+    passSpacing < CLOSE_SPACING ? CLOSE_SEARCH : FULL_SEARCH,
+  );
   if (found === undefined) return undefined;
   const { variation } = found;
-  const fitAll = (design: Design): Fit | undefined => fitProcess(design, design.count, KERNEL, variation);
+  const fitAll = (design: Design): Fit | undefined => fitProcess(design, design.count, variation);
   let first = fitAll(found.design);
   if (first === undefined) return undefined;
   const doubted = doubtLegs(doubtBlocks(first), first);
@@ -85,33 +94,31 @@ export function fitSurface({ blocks, passSpacing }: BlockedSoundings): Surface |
   return fit === undefined ? undefined : { passSpacing, fit, coordinate };
 }
 
-const KERNEL = matern52();
-/** Blocks used where only depth and slope at the waypoint are asked for, and those for the search among them. */
+/** Blocks used where only depth and slope at the waypoint are asked for. */
 const LIGHT_BLOCKS = 64;
-const LIGHT_SEARCH_BLOCKS = 40;
 
 /** A fit good enough for depth and slope at the waypoint alone, at a fifth of the cost. */
 export function fitLight({ blocks, passSpacing }: BlockedSoundings): Fit | undefined {
   if (blocks.count < LEAST_BLOCKS) return undefined;
-  const found = findTrusted(makeDesign(blocks), passSpacing, LIGHT_SEARCH_BLOCKS);
+  const found = findTrusted(makeDesign(blocks), passSpacing, LIGHT_SEARCH);
   if (found === undefined) return undefined;
-  return fitProcess(found.design, Math.min(LIGHT_BLOCKS, found.design.count), KERNEL, found.variation);
+  return fitProcess(found.design, Math.min(LIGHT_BLOCKS, found.design.count), found.variation);
 }
 
 /** How the bottom varies, and the design with the blocks that stand off from all others doubted. */
 function findTrusted(
   design: Design,
   passSpacing: number,
-  searchBlocks: number,
+  effort: SearchEffort,
 ): { design: Design; variation: Variation } | undefined {
-  const variation = findVariation(design, KERNEL, passSpacing, searchBlocks);
+  const variation = findVariation(design, passSpacing, effort);
   if (variation === undefined) return undefined;
-  const near = fitProcess(design, Math.min(searchBlocks, design.count), KERNEL, variation);
+  const near = fitProcess(design, Math.min(effort.blocks, design.count), variation);
   const doubted = near === undefined ? design : doubtBlocks(near);
   if (doubted === design) return { design, variation };
   return {
     design: doubted,
-    variation: findVariation(doubted, KERNEL, passSpacing, searchBlocks) ?? variation,
+    variation: findVariation(doubted, passSpacing, effort) ?? variation,
   };
 }
 

@@ -1,11 +1,25 @@
 import { type Design, errorCovariance } from './design.ts';
-import type { Kernel } from './kernel.ts';
+import { type Kernel, matern32, matern52 } from './kernel.ts';
 import { isotropic, likelihoodOf, makeFitRoom, type Variation } from './process.ts';
 
-/** Blocks nearest the waypoint from which the way of varying is read. */
-export const SEARCH_BLOCKS = 68;
+/** What a search looks at. */
+export interface SearchEffort {
+  /** Blocks nearest the waypoint from which the way of varying is read. */
+  readonly blocks: number;
+  /** Kernels tried; a later one must be clearly likelier. */
+  readonly kernels: readonly Kernel[];
+}
+
+const SMOOTH = matern52();
+/** Smooth bottoms first, bottoms with breaks of slope second. */
+export const FULL_SEARCH: SearchEffort = { blocks: 52, kernels: [SMOOTH, matern32()] };
+/** Where passes are close, the kernel matters little, and more blocks must be seen to tell ground from noise. */
+export const CLOSE_SEARCH: SearchEffort = { blocks: 72, kernels: [SMOOTH] };
+export const LIGHT_SEARCH: SearchEffort = { blocks: 40, kernels: [SMOOTH] };
 /** Log likelihood that a direction must gain to be believed. */
 const DIRECTION_COST = 1;
+/** Log likelihood that breaks of slope must gain to be believed. */
+const ROUGH_COST = 1;
 const DIRECTIONS = 6;
 /** Passes closer than 25 m do not make forms smaller: the ranges tried grow again below that, to this scale, m. */
 const CLOSE_SCALE = 50;
@@ -17,30 +31,42 @@ const MOST_CLOSE_SCALE = 35;
  * Isobaths near structure run along it, so depths are alike much further along than across; a direction found from
  * the soundings themselves carries the shape of a ledge or ditch from one pass to the next.
  *
- * @param passSpacing m; sets the scale of the ranges tried. @param blocks Nearest blocks to look at.
+ * @param passSpacing m; sets the scale of the ranges tried.
  * @returns undefined when every candidate is singular.
  */
 export function findVariation(
   design: Design,
-  kernel: Kernel,
   passSpacing: number,
-  blocks = SEARCH_BLOCKS,
+  effort: SearchEffort,
 ): Variation | undefined {
-  const n = Math.min(blocks, design.count);
+  const n = Math.min(effort.blocks, design.count);
   const errors = errorCovariance(design, n);
   const room = makeFitRoom(n);
   const spread = planeVariance(design, n);
-  const search = new Search((variation) => likelihoodOf(design, n, kernel, variation, errors, room));
   const scale = Math.max(passSpacing, Math.min(MOST_CLOSE_SCALE, CLOSE_SCALE - passSpacing));
-  for (const q of [1, 0.2, 5]) search.try(isotropic(1.6 * scale, q * spread));
-  for (const r of [0.9, 3]) search.try(isotropic(r * scale, search.variation.sill));
+  const likelihood = (variation: Variation) => likelihoodOf(design, n, variation, errors, room);
+  const searches = effort.kernels.map((kernel) => searchOne(kernel, scale, spread, likelihood));
+  const search = searches.reduce((best, other) => (other.score > best.score + ROUGH_COST ? other : best));
+  return search.score > Number.NEGATIVE_INFINITY ? search.variation : undefined;
+}
+
+/** The best way of varying by one kernel. */
+function searchOne(
+  kernel: Kernel,
+  scale: number,
+  spread: number,
+  likelihood: (variation: Variation) => number | undefined,
+): Search {
+  const search = new Search(likelihood, isotropic(kernel, 1.6 * scale, spread));
+  for (const q of [1, 0.2, 5]) search.try(isotropic(kernel, 1.6 * scale, q * spread));
+  for (const r of [0.9, 3]) search.try(isotropic(kernel, r * scale, search.variation.sill));
   searchNoise(search);
   searchDirection(search);
   const start = search.variation;
   for (const m of [0.7, 1.4]) search.try({ ...start, range: start.range * m });
   const ranged = search.variation;
   for (const q of [0.5, 2]) search.try({ ...ranged, sill: ranged.sill * q });
-  return search.score > Number.NEGATIVE_INFINITY ? search.variation : undefined;
+  return search;
 }
 
 /** Tries more noise than the soundings show, under a bottom that varies over the range found or over twice of it. */
@@ -86,11 +112,12 @@ const costOf = ({ ratio }: Variation): number => (ratio > 1 ? DIRECTION_COST : 0
 /** Keeps the best candidate so far. */
 class Search {
   score = Number.NEGATIVE_INFINITY;
-  variation: Variation = isotropic(50, 1);
+  variation: Variation;
   private readonly likelihood: (variation: Variation) => number | undefined;
 
-  constructor(likelihood: (variation: Variation) => number | undefined) {
+  constructor(likelihood: (variation: Variation) => number | undefined, start: Variation) {
     this.likelihood = likelihood;
+    this.variation = start;
   }
 
   /** Score of a candidate: its log likelihood less the cost of what it assumes. */

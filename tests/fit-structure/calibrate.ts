@@ -4,7 +4,7 @@ import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { FULL_FIT, SLOPE_FLOOR, USUAL_SPACING } from '../../shared/bottom/calibration.ts';
 import type { Posterior } from '../../shared/bottom/predict.ts';
 import { posteriorAt } from '../../shared/bottom/predict.ts';
-import { slopeFields, uncalibratedSlope } from '../../shared/bottom/slope-fields.ts';
+import { slopeFields, uncalibrated } from '../../shared/bottom/slope-fields.ts';
 import { atWaypoint, blockSoundings, fitLight, fitSurface } from '../../shared/bottom/surface.ts';
 import { trainingRecipe } from './dataset.ts';
 
@@ -20,8 +20,8 @@ interface Case {
  * bound of |error| on the fit's value and the distance between passes, on half of the marks, checked on the other.
  */
 export function calibrate(perWord: number): void {
-  const full: Cases = { depth: [], slope: [] };
-  const light: Cases = { depth: [], slope: [] };
+  const full: Cases = { depth: [], slope: [], across: [] };
+  const light: Cases = { depth: [], slope: [], across: [] };
   const source = random(4242);
   for (let k = 0; k < perWord * STRUCTURE_WORDS.length; k++) {
     const recipe = trainingRecipe(source);
@@ -40,23 +40,39 @@ export function calibrate(perWord: number): void {
   }
   report('depth', full.depth, 0);
   report('slope', full.slope, SLOPE_FLOOR);
+  report('across', full.across, SLOPE_FLOOR);
   report('depth, light fit', light.depth, 0);
   report('slope, light fit', light.slope, SLOPE_FLOOR);
+  report('across, light fit', light.across, SLOPE_FLOOR);
 }
 
-type Cases = { depth: Case[]; slope: Case[] };
-type Truth = readonly [depth: number, slope: number];
+type Cases = Record<'depth' | 'slope' | 'across', Case[]>;
+
+interface Truth {
+  /** m. */
+  readonly depth: number;
+  /** m/m. */
+  readonly gradient: readonly [east: number, north: number];
+}
 
 function truthOf(depth: (east: number, north: number) => number): Truth {
-  const slope =
-    (Math.atan(Math.hypot(depth(0.5, 0) - depth(-0.5, 0), depth(0, 0.5) - depth(0, -0.5))) * 180) / Math.PI;
-  return [depth(0, 0), slope];
+  return {
+    depth: depth(0, 0),
+    gradient: [depth(0.5, 0) - depth(-0.5, 0), depth(0, 0.5) - depth(0, -0.5)],
+  };
 }
 
-function add(cases: Cases, posterior: Posterior, [depth, slope]: Truth, spacing: number): void {
-  cases.depth.push({ error: posterior.mean[0] - depth, sd: Math.sqrt(posterior.covariance[0]), spacing });
-  const found = slopeFields(posterior, 'ok', spacing, FULL_FIT).slope ?? 0;
-  cases.slope.push({ error: found - slope, sd: uncalibratedSlope(posterior), spacing });
+const DEGREES = 180 / Math.PI;
+
+function add(cases: Cases, posterior: Posterior, { depth, gradient }: Truth, spacing: number): void {
+  const [found, east, north] = posterior.mean;
+  const { along, across } = uncalibrated(posterior);
+  cases.depth.push({ error: found - depth, sd: Math.sqrt(posterior.covariance[0]), spacing });
+  const slope = slopeFields(posterior, 'ok', spacing, FULL_FIT).slope ?? 0;
+  cases.slope.push({ error: slope - Math.atan(Math.hypot(...gradient)) * DEGREES, sd: along, spacing });
+  // The part of the true gradient across the direction found.
+  const sideways = (gradient[0] * north - gradient[1] * east) / Math.max(Math.hypot(east, north), 1e-9);
+  cases.across.push({ error: Math.atan(sideways) * DEGREES, sd: across, spacing });
 }
 
 /** Fits on even cases, counts on odd ones. */
