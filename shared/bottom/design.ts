@@ -39,6 +39,8 @@ const LAG = 1;
 const BIAS = 0.05;
 /** Part of the gradient across the way that a first look along the pass does not show, m of offset. */
 const UNSEEN_OFFSET = 0.5;
+/** Variance of a leg's bias that only doubt of the leg itself can have brought about, m^2. */
+const LET_GO = 0.03;
 /** Soundings behind a block beyond which its noise falls no further: errors of neighbors are not independent. */
 const INDEPENDENT = 4;
 /** m^2; keeps coinciding blocks apart. */
@@ -85,7 +87,7 @@ export function withGradient(
   gradientEast: Float64Array,
   gradientNorth: Float64Array,
 ): Design {
-  const bias = design.bias.map((b) => Math.max(BIAS ** 2, b > 0.03 ? b : 0));
+  const bias = design.bias.map((b) => (b > LET_GO ? b : BIAS ** 2));
   return { ...design, gradientEast, gradientNorth, bias };
 }
 

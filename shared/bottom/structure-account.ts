@@ -31,23 +31,18 @@ export function describeStructure(structure: Structure, units: DisplayUnits): St
     case 'hole':
       return describeMound(field, -1, (m) => `lower than the ground all round, ${height(m)}`);
     case 'ridge':
-      return describeCrest(
-        field,
-        ridge,
-        1,
-        (m, on) => `${height(m)} above both sides, goes on ${lengthText(on, units)} or more`,
-      );
+      return describeCrest(field, ridge, 1, (m, on) => `${height(m)} above both sides, ${goesOn(on, units)}`);
     case 'ditch':
       return describeCrest(
         field,
         valley,
         -1,
-        (m, on) => `${height(m)} below both sides, goes on ${lengthText(on, units)} or more`,
+        (m, on) => `${height(m)} below both sides, ${goesOn(on, units)}`,
       );
     case 'saddle':
       return describeSaddle(field, units);
     case 'point': {
-      const size = widthAt(field, edge, -15, -1);
+      const size = Math.min(widthAt(field, edge, -15, -1), crestWidth(field, ridge));
       const drop = profile(field, edge, -10) - profile(field, edge, 40);
       return {
         size,
@@ -78,8 +73,15 @@ function heightText(meters: number, units: DisplayUnits): string {
   return `${value.toFixed(units === 'm' ? 1 : 0)} ${units}`;
 }
 
+/** A crest under this is none, m. */
+const LEAST_CREST = 0.3;
+
 const lengthText = (meters: number, units: DisplayUnits): string =>
   units === 'm' ? `${meters.toFixed(0)} m` : `${fromMeters(meters, 'yd').toFixed(0)} yd`;
+
+/** How far a crest was followed: 80 m each way at most. */
+const goesOn = (meters: number, units: DisplayUnits): string =>
+  `goes on ${lengthText(meters, units)}${meters >= 160 ? ' or more' : ''}`;
 
 /** Share of a rise from base (0) to top (1), in words. */
 function partOfRise(share: number): Part {
@@ -160,6 +162,12 @@ function describeCrest(
     part: sign === 1 ? partOfRise(share) : partOfLow(1 - share),
     reason: reason(height, length),
   };
+}
+
+/** Width of a rise across its crest at half height, m; without limit where there is no crest. */
+function crestWidth(field: HeightField, { start, east, north, axisEast, axisNorth }: Crest): number {
+  if (start < LEAST_CREST) return Number.POSITIVE_INFINITY;
+  return widthAcross(field.smooth, 1, east, north, -axisNorth, axisEast, start / 2);
 }
 
 function describeSaddle(field: HeightField, units: DisplayUnits): StructureAccount {

@@ -1,0 +1,81 @@
+import { describe, expect, test } from 'vitest';
+import { makeLake } from '../../fixtures/lakes/lake.ts';
+import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
+import { bottom } from '../../plugins/bottom.ts';
+import { structure } from '../../plugins/structure.ts';
+import type { Survey } from '../../shared/contract/soundings.ts';
+import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { localFrame } from '../../shared/geodesy/local-frame.ts';
+import { indexSurvey } from '../../shared/survey-index.ts';
+import { near } from './near.ts';
+
+const lake = makeLake({ seed: 12, perWord: 1, family: 'a' });
+
+/** The lake surveyed with its south-west corner at a place, and a run of both plugins at each of its marks. */
+function runAt(lat: number, lon: number, single = false) {
+  const frame = localFrame(lat, lon);
+  return lake.marks.map((mark) => {
+    const center = [mark.east, mark.north] as const;
+    const local = simulateSurvey(lake, { seed: 3, spacing: 25, radius: 120, center, heading: 40, single });
+    const columns = toSoundings(local, lat, lon);
+    const survey: Survey = { ...columns, logs: [], log: new Int32Array(columns.count) };
+    const [markLat, markLon] = frame.toGeographic(mark.east, mark.north);
+    const waypoint: Waypoint = {
+      index: 0,
+      file: 'a.gpx',
+      fileIndex: 0,
+      line: 1,
+      lat: markLat,
+      lon: markLon,
+      name: mark.name,
+      comment: '',
+      description: '',
+      symbol: '',
+      type: '',
+    };
+    const said: Diagnostic[] = [];
+    const context = { report: (d: Diagnostic) => said.push(d), progress: () => {}, isWanted: () => true };
+    const input = { waypoint, waypoints: [waypoint], survey, index: indexSurvey(survey), fields: {} };
+    const found = bottom.run(input, {}, context);
+    const named =
+      found.bottom === undefined
+        ? {}
+        : structure.run({ ...input, fields: { bottom: found.bottom } }, { units: 'ft' }, context);
+    return { mark, found, named, said };
+  });
+}
+
+describe('plugins bottom and structure on a lake of known bottom', () => {
+  const here = runAt(45, -80);
+
+  test('depth is the true depth at the mark, and most words are right', () => {
+    for (const { mark, found } of here) near(found.depth!, lake.depth(mark.east, mark.north), 1);
+    const right = here.filter(({ mark, named }) => named.structure === mark.word).length;
+    expect(right).toBeGreaterThanOrEqual(10);
+  });
+
+  test('across the 180th meridian and in the south the answers are the same', () => {
+    const there = runAt(-38, 179.99);
+    there.forEach(({ found, named }, i) => {
+      near(found.depth!, here[i].found.depth!, 0.01);
+      near(found.slope!, here[i].found.slope!, 0.05);
+      expect(named.structure).toBe(here[i].named.structure);
+    });
+  });
+
+  test('a single pass gives a depth, no slope, no word, and says why', () => {
+    for (const { found, named, said } of runAt(45, -80, true)) {
+      expect(found.status).toBe('one-pass');
+      expect(found.slope).toBeUndefined();
+      expect(found.aspect).toBeUndefined();
+      expect(Number.isFinite(found.depth)).toBe(true);
+      expect(named.structure).toBeUndefined();
+      expect(said.map((d) => d.code)).toEqual(['bottom/one-pass']);
+    }
+  });
+
+  test('every word comes with a reason in words', () => {
+    for (const { named } of here) expect(named.structure_reason).toMatch(/^[a-z0-9][^;]+/);
+  });
+});
