@@ -50,7 +50,12 @@ export function learn(
       day = stop.date;
       const exposure = takeStop(stock, stop, rest) * rest.theta;
       const blank = (rate / (rate + exposure)) ** shape;
-      chance = stop.fish > 0 ? Math.max(chance, PROVED) : (chance * blank) / (1 - chance + chance * blank);
+      if (stop.fish === 0) {
+        // The rate stays: it is a belief about fish that bite, and learning it from blanks would make the next blank say less.
+        chance = (chance * blank) / (1 - chance + chance * blank);
+        continue;
+      }
+      chance = Math.max(chance, PROVED);
       shape += stop.fish;
       rate += exposure;
     }

@@ -1,10 +1,11 @@
+import type { DisplayUnits } from '../units.ts';
 import type { LoggedStop } from './day-log.ts';
 import type { FishingSpot } from './spots.ts';
 
 /** What the last logged day says of one kind of spot, with counts that a person can check. */
 export interface PatternLine {
-  /** `ledge`, or a depth band `20-25 ft`. */
-  readonly kind: string;
+  /** Structure word, or the number of its depth band. */
+  readonly kind: string | number;
   readonly hits: number;
   readonly stops: number;
   readonly dayHits: number;
@@ -31,9 +32,12 @@ export function lastDay(stops: readonly LoggedStop[]): LoggedStop[] {
 /** Structure and depth band of every spot of the last day, by how its stops did. */
 export function patternLines(spots: readonly FishingSpot[], stops: readonly LoggedStop[]): PatternLine[] {
   const day = lastDay(stops);
-  const kinds = [...new Set(day.flatMap(({ spot }) => kindsOf(spots[spot])))].sort();
+  const kinds = [...new Set(day.flatMap(({ spot }) => kindsOf(spots[spot])))].sort(byKind);
   return kinds.map((kind) => lineOf(kind, spots, day));
 }
+
+const byKind = (a: string | number, b: string | number): number =>
+  typeof a === typeof b ? (a < b ? -1 : 1) : typeof a === 'string' ? -1 : 1;
 
 /**
  * Log-odds that the last day's pattern adds to a spot, at most 1.2 either way.
@@ -47,14 +51,18 @@ export function patternShift(
 ): number {
   const others = lastDay(stops.filter((stop) => stop.spot !== spot));
   if (others.length === 0) return 0;
-  const shift = kindsOf(spots[spot]).reduce(
+  const shift = kindsOf(spots[spot]).reduce<number>(
     (sum, kind) => sum + Math.log(lineOf(kind, spots, others).odds),
     0,
   );
   return Math.min(MOST, Math.max(-MOST, shift));
 }
 
-function lineOf(kind: string, spots: readonly FishingSpot[], day: readonly LoggedStop[]): PatternLine {
+function lineOf(
+  kind: string | number,
+  spots: readonly FishingSpot[],
+  day: readonly LoggedStop[],
+): PatternLine {
   const of = day.filter((stop) => kindsOf(spots[stop.spot]).includes(kind));
   const hits = of.filter(({ fish }) => fish > 0).length;
   const dayHits = day.filter(({ fish }) => fish > 0).length;
@@ -64,12 +72,9 @@ function lineOf(kind: string, spots: readonly FishingSpot[], day: readonly Logge
   return { kind, hits, stops: of.length, dayHits, dayStops: day.length, odds: Math.exp(shift) };
 }
 
-function kindsOf({ structure, depth }: FishingSpot): string[] {
-  const kinds: string[] = structure === undefined ? [] : [structure];
-  if (depth !== undefined) {
-    const band = Math.floor(depth / BAND);
-    kinds.push(`${band * 5}-${band * 5 + 5} ft`);
-  }
+function kindsOf({ structure, depth }: FishingSpot): (string | number)[] {
+  const kinds: (string | number)[] = structure === undefined ? [] : [structure];
+  if (depth !== undefined) kinds.push(Math.floor(depth / BAND));
   return kinds;
 }
 
@@ -81,6 +86,14 @@ export function shiftChance(chance: number, shift: number): number {
   return 1 / (1 + Math.exp(-(logit(chance) + shift)));
 }
 
-/** `ledge: 4 of 5 stops gave fish, day 6 of 14: odds x 1.4`. */
-export const patternText = ({ kind, hits, stops, dayHits, dayStops, odds }: PatternLine): string =>
-  `${kind}: ${hits} of ${stops} stops gave fish, day ${dayHits} of ${dayStops}: odds x ${odds.toFixed(1)}`;
+/** `ledge: 4 of 5 stops gave fish, day 6 of 14: odds x 1.4`; depth bands in the person's unit. */
+export function patternText(line: PatternLine, units: DisplayUnits): string {
+  const { kind, hits, stops, dayHits, dayStops, odds } = line;
+  const what = typeof kind === 'string' ? kind : bandText(kind, units);
+  return `${what}: ${hits} of ${stops} stops gave fish, day ${dayHits} of ${dayStops}: odds x ${odds.toFixed(1)}`;
+}
+
+const bandText = (band: number, units: DisplayUnits): string =>
+  units === 'ft'
+    ? `${band * 5}-${band * 5 + 5} ft`
+    : `${(band * BAND).toFixed(1)}-${((band + 1) * BAND).toFixed(1)} m`;

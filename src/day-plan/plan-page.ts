@@ -48,7 +48,7 @@ export function planSections(plan: DayPlan, units: DisplayUnits, heading: 'h1' |
     plan.stops.length === 0 ? '' : planSketch(plan),
     listSection(
       'What the last logged day taught',
-      plan.pattern.map((line) => escapeHtml(patternText(line))),
+      plan.pattern.map((line) => escapeHtml(patternText(line, units))),
     ),
     listSection(
       `Left out (${plan.leftOut.length})`,

@@ -17,7 +17,7 @@ export function formatPlanText(plan: DayPlan, units: DisplayUnits): string {
     ...stopLines(plan, units),
     ...titled(
       'What the last logged day taught:',
-      plan.pattern.map((line) => `  ${patternText(line)}`),
+      plan.pattern.map((line) => `  ${patternText(line, units)}`),
     ),
     ...titled('Left out:', left.slice(0, LISTED)),
     ...(more > 0 ? [`  and ${more} more, listed on the page (--page)`] : []),
