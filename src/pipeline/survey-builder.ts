@@ -105,19 +105,27 @@ function allocate(name: ColumnName, count: number): Column {
 
 /** The same soundings without the rows marked; typed arrays are new unless nothing is marked. */
 export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Array): S {
-  let kept = 0;
-  for (let row = 0; row < soundings.count; row++) if (marked[row] === 0) kept++;
-  if (kept === soundings.count) return soundings;
+  const gone: number[] = [];
+  for (let row = marked.indexOf(1); row >= 0; row = marked.indexOf(1, row + 1)) gone.push(row);
+  if (gone.length === 0) return soundings;
   const columns = Object.entries(soundings).filter(([, value]) => ArrayBuffer.isView(value));
-  const shorter = columns.map(([name, column]) => [name, keepRows(column as Column, marked, kept)]);
-  return { ...soundings, ...Object.fromEntries(shorter), count: kept };
+  const shorter = columns.map(([name, column]) => [name, keepRows(column as Column, gone, soundings.count)]);
+  return { ...soundings, ...Object.fromEntries(shorter), count: soundings.count - gone.length };
 }
 
-function keepRows(column: Column, marked: Uint8Array, kept: number): Column {
+/** A column without some rows, copied in runs: most logs lose few. */
+function keepRows(column: Column, gone: readonly number[], count: number): Column {
   const Type = column.constructor as ColumnType;
+  const kept = count - gone.length;
   const shared = column.buffer instanceof SharedArrayBuffer;
   const target = shared ? new Type(new SharedArrayBuffer(kept * column.BYTES_PER_ELEMENT)) : new Type(kept);
-  let next = 0;
-  for (let row = 0; row < marked.length; row++) if (marked[row] === 0) target[next++] = column[row];
+  let from = 0;
+  let to = 0;
+  for (const row of gone) {
+    target.set(column.subarray(from, row), to);
+    to += row - from;
+    from = row + 1;
+  }
+  target.set(column.subarray(from, count), to);
   return target;
 }
