@@ -1,6 +1,6 @@
 import { fillSequence, PLAIN_STYLE } from './insertion.ts';
 import { planRoom, raiseTables, type ScoreTables, Shortlist, screenGap } from './screening.ts';
-import { pushPacked, type Sequence, scoreSequence, walkFrom } from './sequence.ts';
+import { pushPacked, type Sequence, scoreSequence, spotOf, walkFrom } from './sequence.ts';
 import type { Walk } from './walk.ts';
 
 /** Value of a plan and when it ends; of two plans of equal value the earlier end is better. */
@@ -97,21 +97,31 @@ function changeStops(climb: Climb): boolean {
   return false;
 }
 
-/** Reverses a part (2-opt), moves up to three stops elsewhere (or-opt), or exchanges two stops. */
+/**
+ * Reverses a part (2-opt), moves up to three stops elsewhere (or-opt), or exchanges two stops.
+ *
+ * Moves that add more running than slack and waits can take are passed over without walking them.
+ */
 function reorder(climb: Climb): boolean {
   const { sequence } = climb;
   const trial = sequence.slice();
+  const lengths = runLengths(climb);
   for (let from = 0; from < sequence.length - 1; from++) {
     climb.standAt(from);
     for (let to = from + 2; to <= sequence.length; to++) {
-      for (let at = from; at < to; at++) trial[at] = sequence[from + to - 1 - at];
-      if (climb.offer(trial, from)) return true;
-      if (to - from > 3) {
+      if (lengths.reversed(from, to) <= lengths.room) {
+        for (let at = from; at < to; at++) trial[at] = sequence[from + to - 1 - at];
+        if (climb.offer(trial, from)) return true;
+      }
+      if (to - from > 3 && lengths.exchanged(from, to) <= lengths.room) {
         for (let at = from + 1; at < to - 1; at++) trial[at] = sequence[at];
+        trial[from] = sequence[to - 1];
+        trial[to - 1] = sequence[from];
         if (climb.offer(trial, from)) return true;
       }
       for (let cut = from + 1; cut < to; cut++) {
         if (cut - from > LONGEST_MOVE && to - cut > LONGEST_MOVE) continue;
+        if (lengths.turned(from, cut, to) > lengths.room) continue;
         for (let at = cut; at < to; at++) trial[from + at - cut] = sequence[at];
         for (let at = from; at < cut; at++) trial[to - cut + at] = sequence[at];
         if (climb.offer(trial, from)) return true;
@@ -121,6 +131,54 @@ function reorder(climb: Climb): boolean {
   }
   return false;
 }
+
+/** Running that a move adds, s, and the most of it that can be feasible or of use. */
+interface RunLengths {
+  readonly room: number;
+  reversed(from: number, to: number): number;
+  exchanged(from: number, to: number): number;
+  turned(from: number, cut: number, to: number): number;
+}
+
+function runLengths(climb: Climb): RunLengths {
+  const { tables, walk, sequence } = climb;
+  const { count, travel } = tables.problem;
+  climb.standAt(sequence.length);
+  // Position 0 is the start, the last one the finish.
+  const nodes = [count, ...sequence.map((packed) => spotOf(tables.problem, packed)), count + 1];
+  const run = (a: number, b: number): number => travel[nodes[a] * (count + 2) + nodes[b]];
+  const forth = new Float64Array(nodes.length);
+  const back = new Float64Array(nodes.length);
+  let waits = 0;
+  for (let at = 1; at < nodes.length; at++) {
+    forth[at] = forth[at - 1] + run(at - 1, at);
+    back[at] = back[at - 1] + run(at, at - 1);
+    if (at <= sequence.length) waits += walk.begin[at] - walk.arrival[at];
+  }
+  const room =
+    tables.isTimeless && new Set(nodes).size === nodes.length
+      ? -LEAST_SAVING
+      : tables.problem.finish - walk.end + waits;
+  return {
+    room,
+    reversed: (from, to) =>
+      run(from, to) + back[to] - back[from + 1] + run(from + 1, to + 1) - (forth[to + 1] - forth[from]),
+    exchanged: (from, to) =>
+      run(from, to) +
+      run(to, from + 2) +
+      run(to - 1, from + 1) +
+      run(from + 1, to + 1) -
+      (run(from, from + 1) + run(from + 1, from + 2) + run(to - 1, to) + run(to, to + 1)),
+    turned: (from, cut, to) =>
+      run(from, cut + 1) +
+      run(to, from + 1) +
+      run(cut, to + 1) -
+      (run(from, from + 1) + run(cut, cut + 1) + run(to, to + 1)),
+  };
+}
+
+/** s; where a move can only save running, less than this is rounding. */
+const LEAST_SAVING = 1e-3;
 
 const LONGEST_MOVE = 3;
 /** Replacements tried exactly at each stop, of spots not in the plan and of spots in it. */
@@ -151,17 +209,26 @@ function replaceStops(climb: Climb): boolean {
 /** One stop shorter and another longer by a step. */
 function shareStays(climb: Climb): boolean {
   const { sequence, stays } = climb;
-  for (let shorter = 0; shorter < sequence.length; shorter++) {
-    if (sequence[shorter] % stays === 0) continue;
-    for (let longer = 0; longer < sequence.length; longer++) {
-      if (longer === shorter || sequence[longer] % stays === stays - 1) continue;
-      const trial = sequence.with(shorter, sequence[shorter] - 1).with(longer, sequence[longer] + 1);
-      climb.walk.popTo(0);
-      if (climb.offer(trial, 0)) return true;
+  const trial = sequence.slice();
+  for (let first = 0; first < sequence.length - 1; first++) {
+    climb.standAt(first);
+    for (let later = first + 1; later < sequence.length; later++) {
+      for (const step of [-1, 1]) {
+        if (!hasStep(sequence[first], step, stays) || !hasStep(sequence[later], -step, stays)) continue;
+        trial[first] = sequence[first] + step;
+        trial[later] = sequence[later] - step;
+        if (climb.offer(trial, first)) return true;
+      }
+      trial[later] = sequence[later];
     }
+    trial[first] = sequence[first];
   }
   return false;
 }
+
+/** True when a packed stop can be a step longer (1) or shorter (-1). */
+const hasStep = (packed: number, step: number, stays: number): boolean =>
+  step < 0 ? packed % stays > 0 : packed % stays < stays - 1;
 
 /** One stop taken out, and what fits best put in. */
 function trade(climb: Climb): boolean {

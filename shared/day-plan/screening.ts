@@ -29,6 +29,10 @@ export interface ScoreTables {
   readonly fresh: Float64Array;
   /** `fresh` raised to the exponent of the running repair. */
   readonly powered: Float64Array;
+  /** By spot: the most of `powered`. */
+  readonly top: Float64Array;
+  /** True when no stop is worth more at another time of the day: no windows, no light, nothing taken yet. */
+  readonly isTimeless: boolean;
 }
 
 export function scoreTables(problem: DayProblem): ScoreTables {
@@ -39,12 +43,26 @@ export function scoreTables(problem: DayProblem): ScoreTables {
     const yields = 1 - Math.exp(-stays[at % stays.length] / rest.theta);
     fresh[at] = problem.value[own >> 1] * problem.share[own] * yields;
   }
-  return { problem, fresh, powered: fresh.slice() };
+  const isTimeless =
+    problem.factor === undefined &&
+    (problem.taken === undefined || problem.taken.visits.every((visits) => visits === 0)) &&
+    problem.open.every((open) => open <= problem.start) &&
+    problem.close.every((close) => close >= problem.finish);
+  const tables = { problem, fresh, powered: fresh.slice(), top: new Float64Array(count), isTimeless };
+  raiseTables(tables, 1);
+  return tables;
 }
 
-/** Sets `powered` for the exponent of a style. */
-export function raiseTables({ fresh, powered }: ScoreTables, exponent: number): void {
-  for (let at = 0; at < fresh.length; at++) powered[at] = exponent === 1 ? fresh[at] : fresh[at] ** exponent;
+/** Sets `powered` and `top` for the exponent of a style. */
+export function raiseTables({ problem, fresh, powered, top }: ScoreTables, exponent: number): void {
+  const perSpot = 2 * problem.stays.length;
+  top.fill(0);
+  for (let at = 0; at < fresh.length; at++) {
+    const value = exponent === 1 ? fresh[at] : fresh[at] ** exponent;
+    powered[at] = value;
+    const spot = Math.floor(at / perSpot);
+    if (value > top[spot]) top[spot] = value;
+  }
 }
 
 /** A place between two stops of a plan; the walk stands at the stop before it. */
@@ -85,9 +103,18 @@ export function screenGap(
       continue;
     const luck = style.noise === 0 ? 1 : 1 + style.noise * (2 * style.random() - 1);
     const list = used[spot] > 0 ? inside : outside;
+    if (problem.factor === undefined) {
+      const shortest = arrival + rest.setUp + stays[0] + onward - direct - departure;
+      const most = style.timePower === 0 ? luck * tables.top[spot] : (luck * tables.top[spot]) / shortest;
+      if (most <= list.least) continue;
+    }
     for (let side = 0; side < 2; side++) {
       const own = 2 * spot + side;
-      if (problem.share[own] <= 0 || (used[spot] === 0 && side !== betterSide(problem, spot))) continue;
+      if (
+        problem.share[own] <= 0 ||
+        (used[spot] + walk.visits[spot] === 0 && side !== betterSide(problem, spot))
+      )
+        continue;
       const begin = Math.max(arrival, open[spot], walk.left[own] + rest.gap);
       const quality = stockAt(problem, walk, spot, side, begin) * factorAt(problem, spot, begin);
       if (quality <= 0) continue;

@@ -76,6 +76,7 @@ function anneal(
   const weights = DESTROYERS.map(() => 1);
   let best: Found = { sequence: from, score: scoreSequence(walk, stays, from) };
   let current = best;
+  const workBefore = walk.work;
   for (let iteration = 0; iteration < iterations; iteration++) {
     const chosen = pick(weights, random);
     const sequence = current.sequence.slice();
@@ -83,7 +84,7 @@ function anneal(
     const exponent = LEAST_EXPONENT * (MOST_EXPONENT / LEAST_EXPONENT) ** random();
     fillSequence(tables, walk, sequence, { exponent, timePower: 1, noise: NOISE, random });
     let candidate: Found = { sequence, score: scoreSequence(walk, stays, sequence) };
-    if (sequence.length <= SHORT_PLAN || candidate.score.value >= best.score.value * (1 - NEAR_BEST)) {
+    if (isWorthImproving(candidate, best, (walk.work - workBefore) / (iteration + 1))) {
       candidate = improve(tables, walk, sequence, false);
       if (isBetter(candidate.score, best.score)) candidate = improve(tables, walk, candidate.sequence, true);
     }
@@ -101,6 +102,15 @@ function anneal(
   }
   return best;
 }
+
+/** True for a plan that a local search may make the best; long plans only as far as the work allowed goes. */
+function isWorthImproving(candidate: Found, best: Found, workAnIteration: number): boolean {
+  if (candidate.sequence.length <= SHORT_PLAN) return true;
+  return candidate.score.value >= best.score.value * (1 - NEAR_BEST) && workAnIteration <= MOST_WORK;
+}
+
+/** Stops tried for each iteration of a long plan: many stops of like value would take ever longer. */
+const MOST_WORK = 24_000;
 
 function pick(weights: readonly number[], random: () => number): number {
   let left = random() * weights.reduce((sum, weight) => sum + weight, 0);

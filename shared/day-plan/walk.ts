@@ -10,6 +10,8 @@ import type { DayProblem, Stop } from './problem.ts';
 export class Walk {
   /** Stops so far. */
   depth = 0;
+  /** Stops tried since it was made: what a search has cost, the same on every machine. */
+  work = 0;
   /** By depth, 0 = before the first stop: departure in s, value so far, node. */
   readonly departure: Float64Array;
   readonly value: Float64Array;
@@ -58,6 +60,7 @@ export class Walk {
   push(spot: number, side: number, stay: number): boolean {
     const { problem, depth } = this;
     const { rest, travel } = problem;
+    this.work++;
     if (this.visits[spot] >= problem.maxVisits || depth + 2 >= this.departure.length) return false;
     const arrival = this.departure[depth] + travel[this.node[depth] * this.width + spot];
     const own = 2 * spot + side;

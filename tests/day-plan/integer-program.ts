@@ -7,7 +7,7 @@ import type { DayProblem } from '../../shared/day-plan/problem.ts';
  */
 export async function programValue(problem: DayProblem): Promise<number> {
   const highs = await load();
-  const result = highs.solve(programText(problem), { mip_rel_gap: 0 });
+  const result = highs.solve(programText(problem), { mip_rel_gap: 0, output_flag: false });
   if (result.Status !== 'Optimal') throw new Error(`integer program ended as ${result.Status}`);
   return result.ObjectiveValue;
 }
@@ -20,7 +20,6 @@ function programText(problem: DayProblem): string {
   const { count, stays, rest, travel } = problem;
   const spots = Array.from({ length: count }, (_, spot) => spot);
   const minutes = (seconds: number) => (seconds / 60).toFixed(9);
-  const day = problem.finish - problem.start;
   const gains: string[] = [];
   const rows: string[] = [];
   const binary: string[] = [];
@@ -37,16 +36,15 @@ function programText(problem: DayProblem): string {
     binary.push(...out);
     rows.push(`${into.join(' + ')} ${visited} = 0`, `${out.join(' + ')} ${visited} = 0`);
     const lengths = stays.map((stay, at) => `+ ${minutes(stay + rest.setUp)} y${spot}_${at}`).join(' ');
-    const latest = Math.min(problem.close[spot], problem.finish) - problem.start;
+    const latest = latestOf(problem, spot);
     rows.push(`t${spot} ${lengths} <= ${minutes(latest)}`);
-    rows.push(`t${spot} >= ${minutes(Math.max(0, problem.open[spot] - problem.start))}`);
-    for (const to of [...spots.filter((other) => other !== spot), count + 1]) {
-      const run = travel[spot * (count + 2) + to];
-      const big = minutes(day + run + rest.setUp + stays[stays.length - 1]);
-      const room = minutes(day + rest.setUp + stays[stays.length - 1]);
-      const next = to === count + 1 ? '' : `- t${to}`;
-      const limit = to === count + 1 ? minutes(2 * day + rest.setUp + stays[stays.length - 1]) : room;
-      rows.push(`t${spot} ${lengths} ${next} + ${big} x${spot}_${to} <= ${limit}`);
+    rows.push(`t${spot} >= ${minutes(earliestOf(problem, spot))}`);
+    for (const to of spots) {
+      if (to === spot) continue;
+      // Not used, the arc leaves the two start times as far apart as their limits do: no more.
+      const room = latest - earliestOf(problem, to);
+      const big = minutes(room + travel[spot * (count + 2) + to]);
+      rows.push(`t${spot} ${lengths} - t${to} + ${big} x${spot}_${to} <= ${minutes(room)}`);
     }
     rows.push(`t${spot} - ${minutes(travel[count * (count + 2) + spot])} x${count}_${spot} >= 0`);
     binary.push(`x${count}_${spot}`);
@@ -54,3 +52,13 @@ function programText(problem: DayProblem): string {
   rows.push(`${spots.map((spot) => `x${count}_${spot}`).join(' + ')} <= 1`);
   return `Maximize\n obj: ${gains.join(' ')}\nSubject To\n${rows.map((row, at) => ` r${at}: ${row}`).join('\n')}\nBinary\n ${binary.join('\n ')}\nEnd\n`;
 }
+
+/** s after the start: the earliest start of a stop at a spot (never past the latest end), and the latest end. */
+function earliestOf(problem: DayProblem, spot: number): number {
+  const { count, travel, open, start } = problem;
+  const earliest = Math.max(travel[count * (count + 2) + spot], open[spot] - start);
+  return Math.min(earliest, latestOf(problem, spot));
+}
+
+const latestOf = ({ count, travel, close, start, finish }: DayProblem, spot: number): number =>
+  Math.min(close[spot], finish - travel[spot * (count + 2) + count + 1]) - start;

@@ -1,0 +1,35 @@
+import { searchPlan } from '../../shared/day-plan/search.ts';
+import { inventedDay } from '../day-plan/instances.ts';
+import { plan, ringLake } from '../day-plan/lake.ts';
+import type { Section } from '../sections.ts';
+
+/** User CPU time of the search, and of whole plans with runs over known water. */
+export const section: Section = {
+  name: 'day plan',
+  run(print) {
+    for (const [count, hours] of [
+      [40, 7.5],
+      [120, 7.5],
+      [300, 7.5],
+      [120, 5],
+    ]) {
+      const problem = inventedDay({ count, seed: 1, day: hours * 3600, reach: 500 });
+      const times = [1, 2, 3].map((seed) => seconds(() => searchPlan(problem, { iterations: 800, seed })));
+      print(`search, ${count} spots, ${hours} h: ${times.map((time) => `${time.toFixed(2)} s`).join(', ')}`);
+    }
+    for (const count of [120, 300]) {
+      const lake = ringLake(count, 1);
+      const time = seconds(() => plan(lake, { iterations: 800, cast: 5 }));
+      print(
+        `whole plan, ${count} marks, ${lake.input.survey.count} soundings, island to go round: ${time.toFixed(2)} s`,
+      );
+    }
+  },
+};
+
+/** User CPU time, s. */
+function seconds(work: () => unknown): number {
+  const before = process.cpuUsage().user;
+  work();
+  return (process.cpuUsage().user - before) / 1e6;
+}
