@@ -175,7 +175,7 @@ function setUp(
   log?.diagnostics.forEach(report);
   const logged = log?.stops ?? [];
   const rest: RestModel = { ...REST_MODEL, setUp: options.setUp, gap: options.rest, rho: options.recovery };
-  const stays = readStays(options);
+  const stays = readStays(options, report);
   const learned = learn(
     allSpots.map(({ note }) => note.confidence ?? options.confidence),
     options.fish,
@@ -257,11 +257,15 @@ function readNotes(
   return notes;
 }
 
-/** Lengths of stops, s, ascending, from minutes; those that are no minutes are left out. */
-function readStays({ stays, giveUp }: DayPlanOptions): number[] {
-  const minutes = stays.map((text) => Number.parseInt(text, 10)).filter((value) => value > 0 && value <= 240);
-  const sorted = [...new Set(minutes)].sort((a, b) => a - b).map((value) => value * 60);
-  return sorted.length === 0 ? [giveUp] : sorted;
+/** Lengths of stops, s, ascending, from minutes. */
+function readStays({ stays }: DayPlanOptions, report: (diagnostic: Diagnostic) => void): number[] {
+  if (stays.length === 0) report(says.stayText(''));
+  const minutes = stays.map((text) => {
+    const value = /^\d{1,3}$/.test(text) ? Number(text) : 0;
+    if (value < 1 || value > 240) report(says.stayText(text));
+    return value;
+  });
+  return [...new Set(minutes)].sort((a, b) => a - b).map((value) => value * 60);
 }
 
 /** Weight of a spot by its priority 1, 2, 3. */

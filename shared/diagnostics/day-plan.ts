@@ -171,6 +171,9 @@ export const roughText = (found: string): Diagnostic =>
     `Unexpected ${JSON.stringify(found)}, expected wind=run speed such as 12mph=35mph. Mend --speed-in-wind.`,
   );
 
+export const stayText = (found: string): Diagnostic =>
+  error('stays', `Unexpected ${JSON.stringify(found)}, expected whole minutes from 1 to 240. Mend --stays.`);
+
 export const pageWithoutRoutes = (count: number): Diagnostic =>
   note(
     'route-waypoints',

@@ -25,7 +25,7 @@ const MARKDOWN = {
 
 /** Prints plugins to standard output. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(SHAPE, [{ owner: 'plugins', options: MARKDOWN }], argv);
+  const settled = await settle(SHAPE, [{ owner: 'plugins', options: MARKDOWN }], argv, () => true);
   const { log, survey, waypoint, plan } = settled.pipeline;
   const plugins: Plugin[] = [...log, ...survey, ...waypoint, ...plan].map((step) => step.plugin);
   const io = createCommandIo(settled.inputs.json);

@@ -120,6 +120,7 @@ describe('a day plan', () => {
     [{ log: csv({ time: '07:00', mark: 'M1', fish: '' }) }, 'day-plan/log-value'],
     [{ marks: csv({ mark: 'M1', priority: '9' }) }, 'day-plan/mark-value'],
     [{ speedInWind: ['fast'] }, 'day-plan/rough'],
+    [{ stays: ['12', 'long'] }, 'day-plan/stays'],
   ])('%o is refused with one message', (options, code) => {
     const { plan: made, diagnostics } = plan(ringLake(3, 1), options);
     expect(made).toBeUndefined();
