@@ -6,7 +6,7 @@ import type { Stop } from './problem.ts';
 import { planRoom } from './screening.ts';
 import type { FoundPlan } from './search.ts';
 import { packStop } from './sequence.ts';
-import type { SpotSide } from './spots.ts';
+import { priorityWeight, type SpotSide } from './spots.ts';
 import { Walk } from './walk.ts';
 
 interface Story extends Setup {
@@ -44,7 +44,7 @@ export function explainStops(found: FoundPlan, story: Story): DayPlan {
     from: day.from,
     stops,
     home,
-    fish: found.value,
+    fish: stops.reduce((sum, { fish }) => sum + fish, 0),
     spots: story.allSpots.length,
     leftOut: [...story.leftOut, ...notChosen(found.stops, walk, story)],
     pattern: patternLines(story.allSpots, story.logged),
@@ -73,7 +73,8 @@ function explainStop(
   const arrive = walk.arrival[depth];
   const begin = walk.begin[depth];
   const isWaiting = begin > arrive + 1;
-  const fish = walk.value[depth] - walk.value[depth - 1];
+  const worth = walk.value[depth] - walk.value[depth - 1];
+  const fish = worth / priorityWeight(spot);
   const leave = walk.departure[depth];
   const latestLeave = Math.min(
     latest[depth] - problem.travel[stop.spot * (problem.count + 2) + next],
@@ -92,6 +93,7 @@ function explainStop(
     restUntil: leave + problem.rest.gap,
     run,
     fish,
+    worth,
     stock: walk.stock[depth],
     chance: chances[stop.spot],
     why: whyStop(
@@ -149,8 +151,9 @@ function fallbacksAt(
       if (walk.left[own] + problem.rest.gap > begin) return [];
       const kept = Math.exp(-Math.max(0, begin - walk.since[index]) / problem.rest.rho);
       const stock = Math.max(0, 1 - kept * (walk.taken[own] + problem.rest.kappa * walk.taken[own ^ 1]));
-      const fish = problem.value[index] * problem.share[own] * stock * yields;
-      return [{ name: spot.name, side: sideLetter(side), seconds, fish, rate: fish / (leave - now), index }];
+      const worth = problem.value[index] * problem.share[own] * stock * yields;
+      const fish = worth / priorityWeight(spot);
+      return [{ name: spot.name, side: sideLetter(side), seconds, fish, rate: worth / (leave - now), index }];
     });
   });
   found.sort((a, b) => b.rate - a.rate || a.index - b.index);
@@ -178,11 +181,16 @@ function notChosen(stops: readonly Stop[], walk: Walk, { problem, spots }: Story
     for (const from of [...used, problem.count])
       nearest = Math.min(nearest, problem.travel[from * width + index]);
     const share = Math.max(problem.share[2 * index], problem.share[2 * index + 1]);
-    const fish = problem.value[index] * share * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));
+    const worth = problem.value[index] * share * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));
     const minutes = Math.round((nearest + problem.rest.setUp + FALLBACK_STAY) / 60);
     const kind =
-      fish / minutes < worst * 60 ? 'less than the least stop of the plan' : 'no room beside better stops';
-    return [{ name: spot.name, why: `${fish.toFixed(1)} fish for about ${minutes} min: ${kind}` }];
+      worth / minutes < worst * 60 ? 'less than the least stop of the plan' : 'no room beside better stops';
+    return [
+      {
+        name: spot.name,
+        why: `${(worth / priorityWeight(spot)).toFixed(1)} fish for about ${minutes} min: ${kind}`,
+      },
+    ];
   });
 }
 

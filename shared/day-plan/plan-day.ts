@@ -25,7 +25,7 @@ import type { DayPlan, LeftOut, PlanPlace } from './plan.ts';
 import { type DayProblem, REST_MODEL, type RestModel, type TimeFactor } from './problem.ts';
 import { RunTimes } from './runs.ts';
 import { searchPlan } from './search.ts';
-import { type FishingSpot, spotsFromMarks } from './spots.ts';
+import { type FishingSpot, priorityWeight, spotsFromMarks } from './spots.ts';
 
 export interface DayInput {
   readonly waypoints: readonly EnrichedWaypoint[];
@@ -268,11 +268,8 @@ function readStays({ stays }: DayPlanOptions, report: (diagnostic: Diagnostic) =
   return [...new Set(minutes)].sort((a, b) => a - b).map((value) => value * 60);
 }
 
-/** Weight of a spot by its priority 1, 2, 3. */
-const PRIORITY_WEIGHT = [1, 1.4, 2] as const;
-
-function worth({ note }: FishingSpot, chance: number, fish: number, { windFrom }: Day): number {
-  return fish * chance * PRIORITY_WEIGHT[(note.priority ?? 1) - 1] * windShare(note, windFrom);
+function worth(spot: FishingSpot, chance: number, fish: number, { windFrom }: Day): number {
+  return fish * chance * priorityWeight(spot) * windShare(spot.note, windFrom);
 }
 
 /** Spots that may be fished at all, and why the others may not. */

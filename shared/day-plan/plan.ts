@@ -58,8 +58,9 @@ export interface PlannedStop {
   readonly restUntil: number;
   /** Run that leads here. */
   readonly run: Run;
-  /** Fish expected, and share of the school that is rested. */
+  /** Fish expected, the same times the weight of the priority, and share of the school that is rested. */
   readonly fish: number;
+  readonly worth: number;
   readonly stock: number;
   readonly chance: number;
   readonly why: string;

@@ -151,3 +151,8 @@ function bestContact(fields: EnrichedWaypoint['fields']): number | undefined {
   );
   return contacts.length === 0 ? undefined : Math.max(...contacts);
 }
+
+/** Weight of a spot by its priority 1, 2, 3. */
+export const priorityWeight = ({ note }: FishingSpot): number => PRIORITY_WEIGHT[(note.priority ?? 1) - 1];
+
+const PRIORITY_WEIGHT = [1, 1.4, 2] as const;

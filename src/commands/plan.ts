@@ -68,6 +68,10 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */
 async function surveyOf(settled: Settled, logs: readonly string[], io: CommandIo): Promise<Survey> {
+  if (logs.length === 0) {
+    const { createSurveyBuilder } = await import('../pipeline/survey-builder.ts');
+    return createSurveyBuilder().build();
+  }
   const { runGuarded } = await import('../pipeline/engine.ts');
   const { expandPaths } = await import('./expand-paths.ts');
   const { readFixes } = await import('../readers/fixes.ts');

@@ -149,12 +149,13 @@ describe('a day plan', () => {
     expect(diagnostics[0].code).toBe('day-plan/log-far');
   });
 
-  test('a mark worth more, by priority or confidence, is expected to give more', () => {
+  test('priority counts for the order, confidence for the fish expected as well', () => {
     const lake = ringLake(1, 2);
-    const fish = (row: Record<string, string>): number =>
-      plan(lake, { marks: csv({ mark: 'M1', ...row }) }).plan!.stops[0].fish;
-    expect(fish({ priority: '3' })).toBeCloseTo(2 * fish({ priority: '1' }), 9);
-    expect(fish({ confidence: '0.8' })).toBeCloseTo(2 * fish({ confidence: '0.4' }), 9);
+    const first = (row: Record<string, string>) =>
+      plan(lake, { marks: csv({ mark: 'M1', ...row }) }).plan!.stops[0];
+    expect(first({ priority: '3' }).worth).toBeCloseTo(2 * first({ priority: '1' }).worth, 9);
+    expect(first({ priority: '3' }).fish).toBeCloseTo(first({ priority: '1' }).fish, 9);
+    expect(first({ confidence: '0.8' }).fish).toBeCloseTo(2 * first({ confidence: '0.4' }).fish, 9);
   });
 });
 
