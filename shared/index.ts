@@ -1,4 +1,6 @@
 /** What the author of a plugin imports from the package. */
+
+export type { BottomModel, DepthGrid } from './bottom/model.ts';
 export {
   FIELDS,
   type FieldDefinition,
@@ -8,7 +10,14 @@ export {
   STRUCTURE_WORDS,
   type StructureWord,
 } from './contract/fields.ts';
-export type { CsvFile, DepthRange, JsonFile, OptionDefinition, OptionDefinitions, OptionValues } from './contract/options.ts';
+export type {
+  CsvFile,
+  DepthRange,
+  JsonFile,
+  OptionDefinition,
+  OptionDefinitions,
+  OptionValues,
+} from './contract/options.ts';
 export {
   defineLogPlugin,
   definePlanPlugin,
@@ -28,7 +37,6 @@ export {
 export type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './contract/soundings.ts';
 export type { Waypoint } from './contract/waypoint.ts';
 export type { Diagnostic, Place, Severity } from './diagnostics/diagnostic.ts';
-export type { BottomModel, DepthGrid } from './bottom/model.ts';
 export { type LocalFrame, localFrame } from './geodesy/local-frame.ts';
 export type { CastPlan, Spot } from './retrieve/cast-plan.ts';
 export { fromMeters, METERS_PER, toMeters } from './units.ts';

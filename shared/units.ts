@@ -1,5 +1,14 @@
 /** Meters in one unit of length; exact by definition (international foot, 1959). */
-export const METERS_PER = { m: 1, ft: 0.3048, yd: 0.9144, fm: 1.8288, cm: 0.01, mm: 0.001, km: 1000, mi: 1609.344 } as const;
+export const METERS_PER = {
+  m: 1,
+  ft: 0.3048,
+  yd: 0.9144,
+  fm: 1.8288,
+  cm: 0.01,
+  mm: 0.001,
+  km: 1000,
+  mi: 1609.344,
+} as const;
 
 export type LengthUnit = keyof typeof METERS_PER;
 

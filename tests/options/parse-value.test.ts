@@ -29,13 +29,19 @@ describe('option values', () => {
     );
   });
 
-  test.each(['', 'abc', '0x10', '1_000', '3 parsecs', 'Infinity', '1e999', '--5'])('%j is not a length', (text) => {
-    expect(refusal(() => parseOptionValue(length, '--draft', text, 'ft'))).toMatch(/^error option\/(value|range): Unexpected --draft/);
-  });
+  test.each(['', 'abc', '0x10', '1_000', '3 parsecs', 'Infinity', '1e999', '--5'])(
+    '%j is not a length',
+    (text) => {
+      expect(refusal(() => parseOptionValue(length, '--draft', text, 'ft'))).toMatch(
+        /^error option\/(value|range): Unexpected --draft/,
+      );
+    },
+  );
 
   test('a range takes one unit for both ends, either side, or the units of the run', () => {
     const range: OptionDefinition = { kind: 'range', help: 'A band.' };
-    const parse = (text: string) => parseOptionValue(range, '--fish-depth', text, 'ft') as { top: number; bottom: number };
+    const parse = (text: string) =>
+      parseOptionValue(range, '--fish-depth', text, 'ft') as { top: number; bottom: number };
     expect(parse('10-20ft').bottom).toBeCloseTo(6.096, 12);
     expect(parse('10ft-20ft').top).toBeCloseTo(3.048, 12);
     expect(parse('10-20').top).toBeCloseTo(3.048, 12);
