@@ -1,4 +1,5 @@
 import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks.ts';
+import { thinCrowded } from './crowded.ts';
 import { type Design, makeDesign, withGradient } from './design.ts';
 import { doubtBlocks, doubtLegs } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
@@ -74,8 +75,9 @@ export interface Surface {
  *
  * @returns undefined when the blocks are under 6, or when they do not determine a surface.
  */
-export function fitSurface({ blocks, passSpacing }: BlockedSoundings): Surface | undefined {
-  if (blocks.count < LEAST_BLOCKS) return undefined;
+export function fitSurface({ blocks: all, passSpacing }: BlockedSoundings): Surface | undefined {
+  if (all.count < LEAST_BLOCKS) return undefined;
+  const blocks = thinCrowded(all, NEAR_RADIUS);
   const found = findTrusted(
     makeDesign(blocks),
     passSpacing,
@@ -98,8 +100,9 @@ export function fitSurface({ blocks, passSpacing }: BlockedSoundings): Surface |
 const LIGHT_BLOCKS = 64;
 
 /** A fit good enough for depth and slope at the waypoint alone, at a fifth of the cost. */
-export function fitLight({ blocks, passSpacing }: BlockedSoundings): Fit | undefined {
-  if (blocks.count < LEAST_BLOCKS) return undefined;
+export function fitLight({ blocks: all, passSpacing }: BlockedSoundings): Fit | undefined {
+  if (all.count < LEAST_BLOCKS) return undefined;
+  const blocks = thinCrowded(all, NEAR_RADIUS);
   const found = findTrusted(makeDesign(blocks), passSpacing, LIGHT_SEARCH);
   if (found === undefined) return undefined;
   return fitProcess(found.design, Math.min(LIGHT_BLOCKS, found.design.count), found.variation);

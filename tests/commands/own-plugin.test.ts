@@ -1,6 +1,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { describe, expect, test } from 'vitest';
+import { readCsvFile } from '../../src/readers/csv-file.ts';
 import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 
 const PLUGINS = resolve(import.meta.dirname, '../../fixtures/plugins');
@@ -22,7 +23,7 @@ function planeLog(): string {
   return `${rows.filter((row) => !/,-/.test(row.slice(row.lastIndexOf(',')))).join('\n')}\n`;
 }
 
-function runWith(plugin: string, more: readonly string[] = []) {
+async function runWith(plugin: string, more: readonly string[] = []) {
   const folder = makeFolder();
   write(folder, 'marks.gpx', MARKS);
   write(folder, 'log.csv', planeLog());
@@ -39,64 +40,59 @@ function runWith(plugin: string, more: readonly string[] = []) {
   ];
   const result = runProgram(args, { cwd: folder });
   const path = join(folder, 'table.csv');
-  const table = existsSync(path)
-    ? readFileSync(path, 'utf8')
-        .trim()
-        .split('\n')
-        .map((line) => line.split(','))
-    : [];
-  const column = (name: string): string[] => table.slice(1).map((row) => row[table[0].indexOf(name)]);
+  const table = existsSync(path) ? (await readCsvFile(path)).rows.map(({ values }) => values) : [];
+  const column = (name: string): string[] => table.map((row) => row[name]);
   return { ...result, folder, column };
 }
 
 describe("a plugin of the person's own", () => {
-  test('written in TypeScript, its field stands in the table and in the GPX, and its option is a flag', () => {
-    const east = runWith('wave-shelter.ts', ['--wave-shelter.from', '90']);
+  test('written in TypeScript, its field stands in the table and in the GPX, and its option is a flag', async () => {
+    const east = await runWith('wave-shelter.ts', ['--wave-shelter.from', '90']);
     expect(east.status, east.stderr).toBe(0);
     expect(Number(east.column('wave_shelter_exposure')[2])).toBeCloseTo(1, 1);
-    const west = runWith('wave-shelter.ts', ['--wave-shelter.from', '270']);
+    const west = await runWith('wave-shelter.ts', ['--wave-shelter.from', '270']);
     expect(Number(west.column('wave_shelter_exposure')[2])).toBe(0);
     const gpx = readFileSync(join(east.folder, 'marks.enriched.gpx'), 'utf8');
     expect(gpx).toContain('exposure');
   });
 
-  test('one that throws is named at each waypoint; the output is written and the status is 1', () => {
-    const { status, column } = runWith('throws.js');
+  test('one that throws is named at each waypoint; the output is written and the status is 1', async () => {
+    const { status, column } = await runWith('throws.js');
     expect(status).toBe(1);
     expect(column('notes').every((notes) => notes.includes('plugin/threw'))).toBe(true);
     expect(column('depth_ft').every((depth) => depth !== '')).toBe(true);
   });
 
-  test('one that never returns is stopped on that waypoint and the others go on', () => {
-    const { status, column } = runWith('never-returns.js', ['--plugin-patience', '1']);
+  test('one that never returns is stopped on that waypoint and the others go on', async () => {
+    const { status, column } = await runWith('never-returns.js', ['--plugin-patience', '1']);
     expect(status).toBe(1);
     expect(column('never_returns_answer')).toEqual(['42', '', '42', '42', '42', '42']);
     expect(column('notes')[1]).toContain('plugin/hung');
     expect(column('depth_ft').every((depth) => depth !== '')).toBe(true);
   });
 
-  test('one that ends the process is named on that waypoint and the others go on', () => {
-    const { status, column } = runWith('exits.js');
+  test('one that ends the process is named on that waypoint and the others go on', async () => {
+    const { status, column } = await runWith('exits.js');
     expect(status).toBe(1);
     expect(column('exits_answer')).toEqual(['42', '', '42', '42', '42', '42']);
     expect(column('notes')[1]).toContain('plugin/exited');
   });
 
-  test('one that writes into the soundings is named, and what others found is as without it', () => {
-    const { status, column } = runWith('changes-input.js');
+  test('one that writes into the soundings is named, and what others found is as without it', async () => {
+    const { status, column } = await runWith('changes-input.js');
     expect(status).toBe(1);
     expect(column('notes').some((notes) => notes.includes('plugin/changed-input'))).toBe(true);
-    expect(column('depth_ft')).toEqual(runWith('wave-shelter.ts').column('depth_ft'));
+    expect(column('depth_ft')).toEqual((await runWith('wave-shelter.ts')).column('depth_ft'));
   });
 
-  test('a log plugin that never returns is named, and nothing is written', () => {
-    const { status, stderr, folder } = runWith('log-never-returns.js', ['--plugin-patience', '1']);
+  test('a log plugin that never returns is named, and nothing is written', async () => {
+    const { status, stderr, folder } = await runWith('log-never-returns.js', ['--plugin-patience', '1']);
     expect(status).toBe(1);
     expect(stderr).toContain('"log-never-returns"');
     expect(existsSync(join(folder, 'marks.enriched.gpx'))).toBe(false);
   });
 
-  test('plugins NAME describes it as it does a built-in one', () => {
+  test('plugins NAME describes it as it does a built-in one', async () => {
     const { stdout, status } = runProgram([
       'plugins',
       'wave-shelter',

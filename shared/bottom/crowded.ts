@@ -1,0 +1,51 @@
+import type { Blocks } from './blocks.ts';
+
+/** Blocks up to which each is fitted as it is; more only make the fit slower, not better. */
+const MOST_BLOCKS = 320;
+/** Side of a cell in which blocks are put together, near the waypoint and beyond, m. */
+const NEAR_CELL = 8;
+const FAR_CELL = 20;
+
+/**
+ * The same blocks where they are few; in a crowded neighborhood the means of blocks in square cells.
+ *
+ * Each cell counts as a leg of its own: the errors of many passes have averaged out in it, so those of two cells have
+ * little in common. At most some 290 cells cover the round of 118 m.
+ *
+ * @param nearRadius Distance from the origin within which cells are small, m.
+ */
+export function thinCrowded(blocks: Blocks, nearRadius: number): Blocks {
+  if (blocks.count <= MOST_BLOCKS) return blocks;
+  const cells = new Map<string, number[]>();
+  for (let i = 0; i < blocks.count; i++) {
+    const east = blocks.east[i];
+    const north = blocks.north[i];
+    const side = Math.hypot(east, north) < nearRadius ? NEAR_CELL : FAR_CELL;
+    const key = `${side} ${Math.floor(east / side)} ${Math.floor(north / side)}`;
+    const rows = cells.get(key);
+    if (rows === undefined) cells.set(key, [i]);
+    else rows.push(i);
+  }
+  const groups = [...cells.values()];
+  const mean = (column: Float64Array): Float64Array =>
+    Float64Array.from(groups, (rows) => meanOf(column, rows));
+  const count = groups.length;
+  return {
+    count,
+    east: mean(blocks.east),
+    north: mean(blocks.north),
+    depth: mean(blocks.depth),
+    leg: Int32Array.from(groups, (_, cell) => cell),
+    weight: Float64Array.from(groups, (rows) => rows.reduce((sum, i) => sum + blocks.weight[i], 0)),
+    wayEast: new Float64Array(count),
+    wayNorth: new Float64Array(count),
+    along: new Float64Array(count),
+    noise: mean(blocks.noise),
+  };
+}
+
+function meanOf(column: Float64Array, rows: readonly number[]): number {
+  let sum = 0;
+  for (const i of rows) sum += column[i];
+  return sum / rows.length;
+}
