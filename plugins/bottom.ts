@@ -3,6 +3,7 @@ import type { BottomModel } from '../shared/bottom/model.ts';
 import { modelBottom, modelSlope } from '../shared/bottom/model-bottom.ts';
 import { SURFACE_RADIUS } from '../shared/bottom/surface.ts';
 import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
+import type { SoundingIndex, Survey } from '../shared/contract/soundings.ts';
 import * as say from '../shared/diagnostics/bottom.ts';
 
 /** Depth, slope and aspect from the soundings of idle passes near each waypoint. */
@@ -26,12 +27,10 @@ export const bottom = defineWaypointPlugin({
     'bottom',
   ],
   run({ waypoint, survey, index }, _options, context) {
-    const rows = index.within(waypoint.lat, waypoint.lon, SURFACE_RADIUS);
-    const model = (context.isWanted('bottom') ? modelBottom : modelSlope)(
-      localRows(survey, rows, waypoint.lat, waypoint.lon),
-      waypoint.lat,
-      waypoint.lon,
-    );
+    const { lat, lon } = waypoint;
+    const model = context.isWanted('bottom')
+      ? modelBottom(localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon), lat, lon)
+      : slopeOnly(survey, index, lat, lon);
     report(model, context);
     if (model.status === 'no-data') return { status: model.status, soundings: model.soundings };
     return {
@@ -48,6 +47,17 @@ export const bottom = defineWaypointPlugin({
     };
   },
 });
+
+/** Where slope alone is asked for, soundings within this distance will do, m, if they are at least so many. */
+const SLOPE_RADIUS = 60;
+const ENOUGH_FOR_SLOPE = 1500;
+
+function slopeOnly(survey: Survey, index: SoundingIndex, lat: number, lon: number): BottomModel {
+  const close = index.within(lat, lon, SLOPE_RADIUS);
+  const isEnough = close.length >= ENOUGH_FOR_SLOPE;
+  const rows = isEnough ? close : index.within(lat, lon, SURFACE_RADIUS);
+  return modelSlope(localRows(survey, rows, lat, lon), lat, lon, isEnough ? SLOPE_RADIUS : SURFACE_RADIUS);
+}
 
 /** Says what the soundings do not carry. */
 function report(model: BottomModel, context: PluginContext): void {

@@ -43,7 +43,7 @@ export function fromBuffers(buffers: IndexBuffers): SoundingIndex {
         const [east, north] = frame.toLocal(lat[row], lon[row]);
         if (east * east + north * north <= radius * radius) found.push(row);
       }
-      return found.sort((a, b) => a - b);
+      return Array.from(Uint32Array.from(found).sort());
     },
   };
 }

@@ -52,7 +52,7 @@ export function findRuns(soundings: LocalSoundings): [start: number, end: number
     const ends =
       i === count ||
       pass[i] !== pass[i - 1] ||
-      Math.hypot(east[i] - east[i - 1], north[i] - north[i - 1]) > RUN_GAP ||
+      squared(east[i] - east[i - 1], north[i] - north[i - 1]) > RUN_GAP * RUN_GAP ||
       (time !== undefined && Math.abs(time[i] - time[i - 1]) > RUN_GAP_SECONDS);
     if (ends) {
       if (i > start) runs.push([start, i]);
@@ -90,7 +90,7 @@ export function makeBlocks(
     let from = start;
     for (let i = start; i < end; i++) {
       if (spike[i]) continue;
-      if (w > 0 && Math.hypot(east[i] - fromEast, north[i] - fromNorth) >= length) {
+      if (w > 0 && squared(east[i] - fromEast, north[i] - fromNorth) >= length * length) {
         out.push(e / w, n / w, d / w, w, noise.near(Math.floor((from + i) / 2)));
         e = n = d = w = 0;
       }
@@ -98,7 +98,7 @@ export function makeBlocks(
         fromEast = east[i];
         fromNorth = north[i];
         from = i;
-        length = Math.hypot(fromEast, fromNorth) < nearRadius ? near : far;
+        length = squared(fromEast, fromNorth) < nearRadius * nearRadius ? near : far;
       }
       const rowWeight = weight === undefined ? 1 : weight[i];
       e += rowWeight * east[i];
@@ -111,6 +111,9 @@ export function makeBlocks(
   }
   return out.blocks();
 }
+
+/** Squared length; `Math.hypot` is too slow for every row. */
+const squared = (east: number, north: number): number => east * east + north * north;
 
 /** Cosine of the turn that ends a leg. */
 const LEG_TURN = 0;
@@ -156,7 +159,7 @@ class BlockRows {
       const b = Math.min(this.count - 1, i + 1);
       const de = this.east[b] - this.east[a];
       const dn = this.north[b] - this.north[a];
-      const length = Math.hypot(de, dn);
+      const length = Math.sqrt(squared(de, dn));
       if (length < 1) continue;
       this.wayEast[i] = de / length;
       this.wayNorth[i] = dn / length;

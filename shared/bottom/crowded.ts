@@ -6,6 +6,9 @@ const MOST_BLOCKS = 320;
 const NEAR_CELL = 8;
 const FAR_CELL = 20;
 
+/** More than cells to one side: keeps their numbers apart. */
+const KEYS = 4096;
+
 /**
  * The same blocks where they are few; in a crowded neighborhood the means of blocks in square cells.
  *
@@ -16,12 +19,12 @@ const FAR_CELL = 20;
  */
 export function thinCrowded(blocks: Blocks, nearRadius: number): Blocks {
   if (blocks.count <= MOST_BLOCKS) return blocks;
-  const cells = new Map<string, number[]>();
+  const cells = new Map<number, number[]>();
   for (let i = 0; i < blocks.count; i++) {
     const east = blocks.east[i];
     const north = blocks.north[i];
-    const side = Math.hypot(east, north) < nearRadius ? NEAR_CELL : FAR_CELL;
-    const key = `${side} ${Math.floor(east / side)} ${Math.floor(north / side)}`;
+    const side = east * east + north * north < nearRadius * nearRadius ? NEAR_CELL : FAR_CELL;
+    const key = (side * KEYS + Math.floor(east / side)) * KEYS + Math.floor(north / side);
     const rows = cells.get(key);
     if (rows === undefined) cells.set(key, [i]);
     else rows.push(i);

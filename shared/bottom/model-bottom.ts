@@ -16,6 +16,7 @@ import {
   blockSoundings,
   fitLight,
   fitSurface,
+  SURFACE_RADIUS,
   type Surface,
 } from './surface.ts';
 
@@ -68,8 +69,13 @@ export function modelBottom(soundings: LocalSoundings, lat: number, lon: number)
  *
  * For thousands of places over a whole lake; the median slope error is a tenth greater than with `modelBottom`.
  */
-export function modelSlope(soundings: LocalSoundings, lat: number, lon: number): BottomModel {
-  const blocked = blockSoundings(soundings);
+export function modelSlope(
+  soundings: LocalSoundings,
+  lat: number,
+  lon: number,
+  reach = SURFACE_RADIUS,
+): BottomModel {
+  const blocked = blockSoundings(soundings, reach);
   const fit = fitLight(blocked);
   if (fit === undefined) return modelQuadratic(soundings, blocked, lat, lon);
   const status = judgeStatus(blocked.blocks, blocked.passSpacing, ringDeviation(fit));

@@ -37,10 +37,10 @@ export interface BlockedSoundings {
   readonly passSpacing: number;
 }
 
-/** Block means of the soundings within 118 m of the origin, spikes left out. */
-export function blockSoundings(soundings: LocalSoundings): BlockedSoundings {
+/** Block means of the soundings round the origin, spikes left out. @param reach Distance to which they reach, m. */
+export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS): BlockedSoundings {
   const runs = findRuns(soundings);
-  const passSpacing = trackSpacing(soundings, runs);
+  const passSpacing = trackSpacing(soundings, runs, reach);
   const length = nearBlock(passSpacing);
   return {
     passSpacing,
