@@ -87,6 +87,12 @@ export const outputOptions = {
     help: 'Self-contained HTML page with a picture of each spot.',
   },
   svg: { kind: 'text', isPath: true, flag: 'svg', help: 'Folder for the single figures as SVG.' },
+  castLines: {
+    kind: 'text',
+    isPath: true,
+    flag: 'cast-lines',
+    help: 'GPX file of routes that draw the cast lines on the unit, two points each: boat and landing.',
+  },
   bearings: {
     kind: 'choice',
     choices: ['magnetic', 'true'],

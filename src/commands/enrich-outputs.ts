@@ -9,7 +9,7 @@ import { enrichGpx } from '../gpx/enrich-gpx.ts';
 import { gpxOutputOptions } from '../gpx/output-options.ts';
 import type { ReportInput } from '../report/report-input.ts';
 import { formatTable } from '../writers/table.ts';
-import { waypointAddition } from '../writers/waypoint-addition.ts';
+import { type AdditionStyle, waypointAddition } from '../writers/waypoint-addition.ts';
 import type { outputOptions } from './core-options.ts';
 import type { Enrichment } from './enrichment.ts';
 import { withSuffix } from './output-paths.ts';
@@ -29,8 +29,8 @@ export function checkOutputs(
   values: OutputValues,
   targets: TargetOptions,
 ): void {
-  const { table, geojson, report, svg } = values;
-  const paths = [...gpxPaths, table, geojson, report].filter((path) => path !== undefined);
+  const { table, geojson, report, castLines, svg } = values;
+  const paths = [...gpxPaths, table, geojson, report, castLines].filter((path) => path !== undefined);
   for (const path of paths) if (path !== '-') mkdirSync(dirname(path), { recursive: true });
   checkTargets(paths, targets);
   if (svg !== undefined) mkdirSync(svg, { recursive: true });
@@ -60,6 +60,10 @@ export async function sideOutputs(
     diagnostics.forEach(say);
     add(values.geojson, text);
   }
+  if (values.castLines !== undefined) {
+    const { formatCastLines } = await import('../writers/cast-lines.ts');
+    add(values.castLines, formatCastLines(result.waypoints, additionStyle(settled, values)));
+  }
   if (values.report !== undefined) {
     const { renderReport } = await import('../report/report-page.ts');
     add(values.report, renderReport(input));
@@ -71,6 +75,12 @@ export async function sideOutputs(
   return made;
 }
 
+const additionStyle = ({ units }: Settled, { bearings, angles }: OutputValues): AdditionStyle => ({
+  units,
+  bearings: bearings === 'true' ? 'T' : 'M',
+  angles,
+});
+
 /** The enriched GPX of each input. */
 export function enrichedOutputs(
   settled: Settled,
@@ -79,8 +89,7 @@ export function enrichedOutputs(
   values: OutputValues,
   say: (diagnostic: Diagnostic) => void,
 ): Output[] {
-  const bearings = values.bearings === 'true' ? 'T' : 'M';
-  const style = { units: settled.units, bearings, angles: values.angles } as const;
+  const style = additionStyle(settled, values);
   return documents.flatMap((document, position) => {
     const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
     const additions = own.map((enriched) => waypointAddition(enriched, settled.pipeline.fields, style));

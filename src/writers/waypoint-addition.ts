@@ -22,25 +22,36 @@ export function waypointAddition(
 ): WaypointAddition {
   const values = definitions.flatMap(([name, definition]) => addedValue(name, definition, fields));
   const notes = [...new Set(diagnostics.map(({ code }) => code))].join(';');
-  const { declination, downslope, upslope, angles = [] } = fields;
-  const partner = (suffix: string, plan: CastPlan): PartnerAddition => ({
+  const partner = ([suffix, plan]: [string, CastPlan]): PartnerAddition => ({
     suffix,
     lat: plan.boat.lat,
     lon: plan.boat.lon,
-    comment: formatCastComment(plan, style.units, { reference: style.bearings, declination }),
+    comment: castComment(plan, fields.declination, style),
     values: [],
   });
   return {
     fileIndex: waypoint.fileIndex,
     values: notes === '' ? values : [...values, { name: 'notes', value: notes }],
     comment: formatWaypointComment(fields, style.units),
-    partners: [
-      ...(downslope === undefined ? [] : [partner('D', downslope)]),
-      ...(upslope === undefined ? [] : [partner('U', upslope)]),
-      ...angles.slice(0, style.angles).map((plan, position) => partner(`A${position + 1}`, plan)),
-    ],
+    partners: castsWithSuffix(fields, style.angles).map(partner),
   };
 }
+
+/** Casts that go onto the unit, each with the suffix of its boat position: both sides, then the next angles asked for. */
+export function castsWithSuffix(
+  { downslope, upslope, angles = [] }: EnrichedWaypoint['fields'],
+  count: number,
+): [suffix: string, plan: CastPlan][] {
+  return [
+    ...(downslope === undefined ? [] : [['D', downslope] as [string, CastPlan]]),
+    ...(upslope === undefined ? [] : [['U', upslope] as [string, CastPlan]]),
+    ...angles.slice(0, count).map((plan, position): [string, CastPlan] => [`A${position + 1}`, plan]),
+  ];
+}
+
+/** Comment of a boat position in the person's units. */
+export const castComment = (plan: CastPlan, declination: number | undefined, style: AdditionStyle): string =>
+  formatCastComment(plan, style.units, { reference: style.bearings, declination });
 
 const UNIT_TEXT: Partial<Record<FieldDefinition['unit'], string>> = {
   m: 'm',

@@ -1,0 +1,33 @@
+/** A route to be shown on the unit. */
+export interface RouteLine {
+  readonly name: string;
+  readonly comment: string;
+  readonly points: readonly { readonly name: string; readonly lat: number; readonly lon: number }[];
+}
+
+/** GPX 1.1 text with one route each, in ASCII. */
+export function formatRoutesGpx(routes: readonly RouteLine[]): string {
+  return `<?xml version="1.0" encoding="UTF-8"?>
+<gpx version="1.1" creator="downslope" xmlns="http://www.topografix.com/GPX/1/1">
+${routes.map(formatRoute).join('')}</gpx>
+`;
+}
+
+function formatRoute({ name, comment, points }: RouteLine): string {
+  const lines = points.map(
+    (point) =>
+      `    <rtept lat="${point.lat.toFixed(7)}" lon="${point.lon.toFixed(7)}"><name>${escapeText(point.name)}</name></rtept>\n`,
+  );
+  return `  <rte>
+    <name>${escapeText(name)}</name>
+    <cmt>${escapeText(comment)}</cmt>
+${lines.join('')}  </rte>
+`;
+}
+
+/** Text for XML: markup escaped, characters that XML 1.0 cannot hold left out, the rest beyond ASCII as references. */
+const escapeText = (text: string): string =>
+  text
+    .replace(/[^\t\n\r\x20-\uD7FF\uE000-\uFFFD\u{10000}-\u{10FFFF}]/gu, '')
+    .replace(/[&<>"]/g, (c) => ({ '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' })[c]!)
+    .replace(/[^\x20-\x7E\t\n\r]/gu, (c) => `&#${c.codePointAt(0)};`);
