@@ -1,4 +1,3 @@
-import type { OptionDefinitions } from '../../shared/contract/options.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { indexSurvey } from '../../shared/survey-index.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
@@ -7,7 +6,9 @@ import { runGuarded } from '../pipeline/engine.ts';
 import { readFixes } from '../readers/fixes.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import { checkReport } from './check-report.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo } from './command-io.ts';
+import { checkOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
 import { settle } from './settle.ts';
 import { readWaypointFiles } from './waypoint-files.ts';
@@ -19,25 +20,16 @@ const SHAPE = {
   argument: { name: '[waypoints...]', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
 } as const;
 
-const CHECK_OPTIONS = {
-  passes: {
-    kind: 'text',
-    isPath: true,
-    flag: 'passes',
-    help: 'GPX file for the passes worth running tomorrow, one route each.',
-  },
-  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace the file of passes if it exists.' },
-} as const satisfies OptionDefinitions;
-
 /** Prints the check to standard output. @returns Exit status 0; a refused input ends with a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const groups = [
-    { owner: 'check', options: CHECK_OPTIONS },
-    { owner: 'reader', heading: 'Logs that do not say it themselves:', options: readerOptions },
-  ];
-  const settled = await settle(SHAPE, groups, argv, ({ stage }) => stage === 'log' || stage === 'survey');
+  const settled = await settle(
+    SHAPE,
+    COMMAND_GROUPS.check,
+    argv,
+    ({ stage }) => stage === 'log' || stage === 'survey',
+  );
   const io = createCommandIo(settled.inputs.json);
-  const options = settled.values('check', CHECK_OPTIONS);
+  const options = settled.values('check', checkOptions);
   const files = expandPaths(settled.positionals, ['.gpx']);
   const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
   const logFiles = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);

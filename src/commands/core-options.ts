@@ -121,3 +121,25 @@ export const outputOptions = {
     help: 'Write the enriched GPX over its input; the input is kept beside it as .bak.',
   },
 } as const satisfies OptionDefinitions;
+
+/** Options of `check`. */
+export const checkOptions = {
+  passes: {
+    kind: 'text',
+    isPath: true,
+    flag: 'passes',
+    help: 'GPX file for the passes worth running tomorrow, one route each.',
+  },
+  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace the file of passes if it exists.' },
+} as const satisfies OptionDefinitions;
+
+/** Options of `view`. */
+export const viewOptions = {
+  port: { kind: 'count', min: 0, max: 65535, default: 0, flag: 'port', help: 'Port; 0 takes any free one.' },
+  host: {
+    kind: 'text',
+    default: '127.0.0.1',
+    flag: 'host',
+    help: 'Address to listen on; anything but 127.0.0.1 lets other machines see your spots.',
+  },
+} as const satisfies OptionDefinitions;

@@ -1,9 +1,9 @@
 import type { JobSummary } from '../batch/run-jobs.ts';
 import type { TargetOptions } from '../files/output-target.ts';
-import { gpxMergeOptions, gpxOutputOptions } from '../gpx/output-options.ts';
+import { gpxMergeOptions } from '../gpx/output-options.ts';
 import type { PipelineResult } from '../pipeline/run-pipeline.ts';
-import { readerOptions } from '../readers/reader-options.ts';
 import { HELP_FOOTER } from './cautions.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo } from './command-io.ts';
 import { outputOptions } from './core-options.ts';
 import type { Output } from './enrich-outputs.ts';
@@ -17,19 +17,12 @@ const SHAPE = {
   footer: HELP_FOOTER,
 } as const;
 
-const GROUPS = [
-  { owner: 'output', heading: 'What is written:', options: outputOptions },
-  { owner: 'reader', heading: 'Logs that do not say it themselves:', options: readerOptions },
-  { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },
-  { owner: 'merge', heading: 'Several waypoint files:', options: gpxMergeOptions },
-] as const;
-
 /** Width of the summary where the terminal does not tell, characters. */
 const WIDTH = 110;
 
 /** The main job. @returns Exit status: 0, or 1 when something about a waypoint was refused. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(SHAPE, GROUPS, argv);
+  const settled = await settle(SHAPE, COMMAND_GROUPS.enrich, argv);
   // Only now what reads and writes: help and a bad command line should cost little more than Node itself.
   const { checkOutputs, enrichedOutputs, sideOutputs, writeOutputs } = await import('./enrich-outputs.ts');
   const { enrich, findInputs, reportInput } = await import('./enrichment.ts');

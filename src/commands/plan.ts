@@ -6,6 +6,7 @@ import { lakeFiles } from '../day-plan/read-lake.ts';
 import type { TargetOptions } from '../files/output-target.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import { HELP_FOOTER } from './cautions.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo } from './command-io.ts';
 import { type Settled, settle } from './settle.ts';
 
@@ -16,18 +17,13 @@ const SHAPE = {
   footer: HELP_FOOTER,
 } as const;
 
-const GROUPS = [
-  { owner: 'plan', heading: 'The log, and what is written:', options: planOptions },
-  { owner: 'reader', heading: 'Logs that do not say it themselves:', options: readerOptions },
-] as const;
-
 const PLUGIN = 'day-plan';
 
 /** Prints the plan and writes what was asked for. @returns Exit status 0; a refused input ends with a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(
     SHAPE,
-    GROUPS,
+    COMMAND_GROUPS.plan,
     argv,
     ({ name, stage }) => stage === 'log' || stage === 'survey' || name === PLUGIN,
   );

@@ -17,6 +17,7 @@ import { parseOptionValue } from '../options/parse-value.ts';
 import { type Given, type ResolvedValues, resolveSettings } from '../options/resolve-settings.ts';
 import { isOwnSource, type PluginSource } from '../pipeline/load-plugin.ts';
 import { defaultsOf, type Pipeline, planPipeline } from '../pipeline/plan-pipeline.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
 import { inputOptions } from './core-options.ts';
 import { fromConfigFolder, loadPlugins, type PluginReference } from './load-plugins.ts';
 import { type CommandShape, parseCommandLine } from './parse-command-line.ts';
@@ -39,6 +40,9 @@ export interface Settled {
 }
 
 const CORE_OPTIONS = { units: unitsOption, ...inputOptions } as const;
+const CORE_GROUPS: readonly OptionGroup[] = [
+  { owner: 'core', heading: 'What is read, and how:', options: CORE_OPTIONS },
+];
 const DATE_OPTION = {
   date: { kind: 'date', default: 'today', help: 'Day of the plan.' },
 } as const satisfies OptionDefinitions;
@@ -61,18 +65,11 @@ export async function settle(
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];
   const loaded = await loadPlugins(references, listOf(argv, config, 'without'));
   const plugins = loaded.plugins.filter(usesPlugins);
-  const pluginGroups = plugins.map(
-    (plugin): OptionGroup => ({ owner: plugin.name, options: plugin.options }),
-  );
-  const groups = [
-    { owner: 'core', heading: 'What is read, and how:', options: CORE_OPTIONS },
-    ...own,
-    ...pluginGroups,
-  ];
+  const groups = [...CORE_GROUPS, ...own, ...plugins.map(groupOf)];
   planPipeline(plugins, new Map(), loaded.known);
   const settings = collectSettings(groups);
   const typed = parseCommandLine(shape, settings, argv);
-  const given = [...configGiven(config, settings), ...typed.given];
+  const given = [...configGiven(config, settings, loaded.known), ...typed.given];
   const units = unitsOf(given);
   const today = localDay(new Date());
   const resolved = await readFiles(resolveSettings(settings, given, units, today), groups);
@@ -94,6 +91,8 @@ export async function settle(
     given,
   };
 }
+
+const groupOf = (plugin: Plugin): OptionGroup => ({ owner: plugin.name, options: plugin.options });
 
 /** The day on this machine's calendar: what a person means by today. */
 function localDay(now: Date): string {
@@ -128,12 +127,29 @@ function listOf(argv: readonly string[], config: Config | undefined, flag: strin
   return [...listed, ...scanFlag(argv, flag)].flatMap((text) => text.split(',')).map((name) => name.trim());
 }
 
-/** What the configuration gives: keys known, paths seen from the working folder. */
-function configGiven(config: Config | undefined, settings: ReadonlyMap<string, Setting>): Given[] {
+/**
+ * What the configuration gives this command, paths seen from the working folder.
+ *
+ * A key of another command, or of a plugin that this one does not run, is passed over.
+ *
+ * @param known Every plugin there is.
+ * @throws Refusal (status 2) for a key that no command and no plugin knows.
+ */
+function configGiven(
+  config: Config | undefined,
+  settings: ReadonlyMap<string, Setting>,
+  known: readonly Plugin[],
+): Given[] {
   if (config === undefined) return [];
-  return config.given.map((item) => {
+  const everywhere = collectSettings([
+    ...CORE_GROUPS,
+    ...Object.values(COMMAND_GROUPS).flat(),
+    ...known.map(groupOf),
+  ]);
+  return config.given.flatMap((item) => {
     const setting = settings.get(item.flag);
     if (setting === undefined) {
+      if (everywhere.has(item.flag)) return [];
       const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(item.wording) ?? [];
       throw new Refusal(
         [
@@ -141,14 +157,14 @@ function configGiven(config: Config | undefined, settings: ReadonlyMap<string, S
             file,
             line === undefined ? undefined : Number(line),
             item.flag,
-            'an option of this command, plugins, or options',
+            'an option of a command or plugin, plugins, or options',
           ),
         ],
         2,
       );
     }
-    if (!isPath(setting.definition)) return item;
-    return { ...item, texts: item.texts.map((text) => fromConfigFolder(config.folder, text)) };
+    if (!isPath(setting.definition)) return [item];
+    return [{ ...item, texts: item.texts.map((text) => fromConfigFolder(config.folder, text)) }];
   });
 }
 

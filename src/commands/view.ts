@@ -1,8 +1,8 @@
-import type { OptionDefinitions } from '../../shared/contract/options.ts';
-import { readerOptions } from '../readers/reader-options.ts';
 import { renderReport } from '../report/report-page.ts';
 import { startViewServer } from '../report/view-server.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo } from './command-io.ts';
+import { viewOptions } from './core-options.ts';
 import { enrich, findInputs, reportInput } from './enrichment.ts';
 import { settle } from './settle.ts';
 
@@ -12,25 +12,11 @@ const SHAPE = {
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
 } as const;
 
-const VIEW_OPTIONS = {
-  port: { kind: 'count', min: 0, max: 65535, default: 0, flag: 'port', help: 'Port; 0 takes any free one.' },
-  host: {
-    kind: 'text',
-    default: '127.0.0.1',
-    flag: 'host',
-    help: 'Address to listen on; anything but 127.0.0.1 lets other machines see your spots.',
-  },
-} as const satisfies OptionDefinitions;
-
 /** Serves until interrupted. @returns Exit status 0; an interrupt ends the process with 130. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const groups = [
-    { owner: 'view', options: VIEW_OPTIONS },
-    { owner: 'reader', heading: 'Logs that do not say it themselves:', options: readerOptions },
-  ];
-  const settled = await settle(SHAPE, groups, argv);
+  const settled = await settle(SHAPE, COMMAND_GROUPS.view, argv);
   const io = createCommandIo(settled.inputs.json);
-  const { port, host } = settled.values('view', VIEW_OPTIONS);
+  const { port, host } = settled.values('view', viewOptions);
   const makePage = async (): Promise<string> => {
     const files = findInputs(settled);
     const page = renderReport(reportInput(settled, files, await enrich(settled, files, io, true)));
