@@ -58,7 +58,10 @@ function commanderOption({ flag, definition, heading }: Setting, given: Given[])
   const option = new Option(`--${flag} ${value}`, helpText(definition));
   option.helpGroup(heading).hideHelp(flag.includes('.'));
   const take = (text: string): string => {
-    given.push({ flag, texts: [text], wording: `--${flag}` });
+    // Several values of a list, and a list given several times, are one list.
+    const known = definition.kind === 'list' ? given.findIndex((each) => each.flag === flag) : -1;
+    const texts = known < 0 ? [text] : [...given[known].texts, text];
+    given.splice(known < 0 ? given.length : known, 1, { flag, texts, wording: `--${flag}` });
     return text;
   };
   return option.argParser(take);
