@@ -25,7 +25,7 @@ export const overlap = defineSurveyPlugin({
         ...waypoints.map((waypoint) => distanceBetween(waypoint.lat, waypoint.lon, ...middle)),
       );
       if (nearest > options.far)
-        context.report({ ...farFromWaypoints(file, nearest / 1000), place: { file } });
+        context.report({ ...farFromWaypoints(file, nearest), place: { file } });
     }
     return {};
   },

@@ -37,6 +37,7 @@ export {
 export type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './contract/soundings.ts';
 export type { Waypoint } from './contract/waypoint.ts';
 export type { Diagnostic, Place, Severity } from './diagnostics/diagnostic.ts';
+export { inKilometers, inMeters } from './diagnostics/lengths.ts';
 export { type LocalFrame, localFrame } from './geodesy/local-frame.ts';
 export type { CastPlan, Spot } from './retrieve/cast-plan.ts';
 export { fromMeters, METERS_PER, toMeters } from './units.ts';

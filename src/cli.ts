@@ -1,5 +1,5 @@
 #!/usr/bin/env node
-import { formatDiagnostic, Refusal } from '../shared/diagnostics/diagnostic.ts';
+import { formatDiagnostic, jsonDiagnostic, Refusal } from '../shared/diagnostics/diagnostic.ts';
 import { VERSION } from './version.ts';
 
 interface CommandModule {
@@ -79,7 +79,7 @@ async function main(argv: readonly string[]): Promise<number> {
 function explain(cause: unknown, asJson: boolean): number {
   if (cause instanceof Refusal) {
     for (const diagnostic of cause.diagnostics)
-      process.stderr.write(`${asJson ? JSON.stringify(diagnostic) : formatDiagnostic(diagnostic)}\n`);
+      process.stderr.write(`${asJson ? jsonDiagnostic(diagnostic) : formatDiagnostic(diagnostic)}\n`);
     return cause.status;
   }
   if (cause instanceof Error && cause.name === 'HelpShown') return 0;

@@ -1,4 +1,5 @@
 import type { Diagnostic } from './diagnostic.ts';
+import { inMeters } from './lengths.ts';
 
 const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
 const note = (code: string, message: string): Diagnostic => ({ severity: 'note', code, message });
@@ -6,13 +7,15 @@ const note = (code: string, message: string): Diagnostic => ({ severity: 'note',
 export const noSoundings = (found: number, radius: number): Diagnostic =>
   warning(
     'bottom/no-data',
-    `Found ${found} soundings within ${radius.toFixed(0)} m, none of them near enough, need passes on both sides; depth, slope and structure left out. Run a few passes over the waypoint.`,
+    found === 0
+      ? `Found no soundings within ${inMeters(radius)}, need passes on both sides; depth, slope and structure left out. Run a few passes over the waypoint.`
+      : `Found ${found === 1 ? 'one sounding' : `${found} soundings`} within ${inMeters(radius)}, too few or too far from the waypoint, need passes on both sides; depth, slope and structure left out. Run a few passes over it.`,
   );
 
 export const onePass = (): Diagnostic =>
   warning(
     'bottom/one-pass',
-    'Found soundings along one line only, need passes on both sides of the waypoint; slope and structure left out. Run a pass 20 to 40 m to either side.',
+    `Found soundings along one line only, need passes on both sides of the waypoint; slope and structure left out. Run a pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
   );
 
 export const soundedOnOneSide = (): Diagnostic =>
@@ -24,7 +27,7 @@ export const soundedOnOneSide = (): Diagnostic =>
 export const passesFarApart = (spacing: number): Diagnostic =>
   warning(
     'bottom/sparse',
-    `Found passes about ${spacing.toFixed(0)} m apart over uneven bottom, need 40 m or less; structure left out. Run passes between them.`,
+    `Found passes about ${inMeters(spacing)} apart over uneven bottom, need ${inMeters(40)} or less; structure left out. Run passes between them.`,
   );
 
 export const noAspect = (slope: number, slopeSd: number): Diagnostic =>
@@ -42,5 +45,5 @@ export const structureUnsure = (confidence: number): Diagnostic =>
 export const reliefTooLow = (relief: number, need: number): Diagnostic =>
   note(
     'structure/low-relief',
-    `Found ${relief.toFixed(1)} m of relief within 60 m, need about ${need.toFixed(1)} m to tell structure from noise; confidence held down.`,
+    `Found ${inMeters(relief, 1)} of relief within ${inMeters(60)}, need about ${inMeters(need, 1)} to tell structure from noise; confidence held down.`,
   );

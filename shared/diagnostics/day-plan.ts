@@ -1,4 +1,5 @@
 import type { Diagnostic } from './diagnostic.ts';
+import { inMeters } from './lengths.ts';
 
 /** Messages about the day plan. */
 
@@ -57,7 +58,7 @@ export const noKnownWater = (): Diagnostic =>
 export const placeOffWater = (what: string, distance: number): Diagnostic =>
   note(
     'off-known-water',
-    `${what} is ${Math.round(distance)} m from water that the soundings show deep enough; that part of each run is not drawn.`,
+    `${what} is ${inMeters(distance)} from water that the soundings show deep enough; that part of each run is not drawn.`,
   );
 
 export const estimatedRuns = (count: number): Diagnostic =>
@@ -119,7 +120,7 @@ export const logFar = (
     line,
     warning(
       'log-far',
-      `Waypoint ${JSON.stringify(name)} is ${Math.round(distance)} m from the nearest mark ${JSON.stringify(nearest)}, expected 100 m or less; the stop was not used. Log it with the name of its mark.`,
+      `Waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark ${JSON.stringify(nearest)}, expected ${inMeters(100)} or less; the stop was not used. Log it with the name of its mark.`,
     ),
   );
 

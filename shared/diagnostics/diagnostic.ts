@@ -1,3 +1,6 @@
+import type { DisplayUnits } from '../units.ts';
+import { inUnits } from './lengths.ts';
+
 /** How bad it is: an error refuses its input or waypoint, a warning does not, a note is information. */
 export type Severity = 'error' | 'warning' | 'note';
 
@@ -15,7 +18,7 @@ export interface Place {
  * One thing said to the person, as plain data.
  *
  * `code` is `area/what`, stable, lower-case; it reaches the table's `notes`.
- * `message` reads "Unexpected X, expected Y. What to do." with values and units.
+ * `message` reads "Unexpected X, expected Y. What to do." with values and units; lengths as `lengths.ts` writes them.
  * `count` is how many rows or waypoints it stands for, when more than one.
  */
 export interface Diagnostic {
@@ -26,13 +29,17 @@ export interface Diagnostic {
   readonly count?: number;
 }
 
-/** Text of a diagnostic: `place: severity code: message`. */
-export function formatDiagnostic(diagnostic: Diagnostic): string {
+/** Text of a diagnostic: `place: severity code: message`, lengths in the person's units. */
+export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = 'm'): string {
   const place = formatPlace(diagnostic.place);
-  return `${place === '' ? '' : `${place}: `}${diagnostic.severity} ${diagnostic.code}: ${diagnostic.message}`;
+  return `${place === '' ? '' : `${place}: `}${diagnostic.severity} ${diagnostic.code}: ${inUnits(diagnostic.message, units)}`;
 }
 
-function formatPlace(place: Place | undefined): string {
+/** A diagnostic as one line of JSON; its lengths in meters whatever the person reads. */
+export const jsonDiagnostic = (diagnostic: Diagnostic): string =>
+  JSON.stringify({ ...diagnostic, message: inUnits(diagnostic.message, 'm') });
+
+export function formatPlace(place: Place | undefined): string {
   if (place === undefined) return '';
   const parts: string[] = [];
   if (place.file !== undefined) {
@@ -54,7 +61,7 @@ export class Refusal extends Error {
   readonly diagnostics: readonly Diagnostic[];
   readonly status: 1 | 2;
   constructor(diagnostics: readonly Diagnostic[], status: 1 | 2 = 1) {
-    super(diagnostics.map(formatDiagnostic).join('\n'));
+    super(diagnostics.map((each) => formatDiagnostic(each)).join('\n'));
     this.name = 'Refusal';
     this.diagnostics = diagnostics;
     this.status = status;

@@ -1,4 +1,5 @@
 import type { Diagnostic, Place, Severity } from './diagnostic.ts';
+import { inMeters } from './lengths.ts';
 
 const say = (
   severity: Severity,
@@ -244,7 +245,7 @@ export const boatPositionReplaced = (place: Place, distance: number): Diagnostic
   say(
     'note',
     'boat-replaced',
-    `Boat position replaced by one ${Math.round(distance)} m away. If you had moved it yourself, rename it in the input to keep it.`,
+    `Boat position replaced by one ${inMeters(distance)} away. If you had moved it yourself, rename it in the input to keep it.`,
     place,
   );
 
@@ -357,7 +358,7 @@ export const nearDuplicate = (place: Place, other: Place, distance: number): Dia
   say(
     'warning',
     'near-duplicate',
-    `Stands ${distance.toFixed(1)} m from ${quote(other.waypoint ?? '')} of ${other.file}:${other.line}; both are kept. Pass --join to make one of two with the same name.`,
+    `Stands ${inMeters(distance, 1)} from ${quote(other.waypoint ?? '')} of ${other.file}:${other.line}; both are kept. Pass --join to make one of two with the same name.`,
     place,
   );
 
@@ -365,7 +366,7 @@ export const joined = (place: Place, other: Place, distance: number): Diagnostic
   say(
     'note',
     'joined',
-    `Left out of the merged file: ${distance.toFixed(1)} m from the same name at ${other.file}:${other.line}, as asked.`,
+    `Left out of the merged file: ${inMeters(distance, 1)} from the same name at ${other.file}:${other.line}, as asked.`,
     place,
   );
 

@@ -1,4 +1,5 @@
 import type { Diagnostic, Severity } from './diagnostic.ts';
+import { inKilometers, inMeters } from './lengths.ts';
 import { quote } from './soundings.ts';
 
 /** Messages of the plugins that clean and reduce soundings. A count of rows stands for all of a log. */
@@ -17,13 +18,14 @@ const say = (
   ...(count === undefined ? {} : { count }),
 });
 
-const meters = (value: number): string => `${value.toFixed(2)} m`;
+/** Depths and offsets, to the centimeter. */
+const meters = (value: number): string => inMeters(value, 2);
 
-export const positionJump = (line: number, meters: number, rows: number) =>
+export const positionJump = (line: number, distance: number, rows: number) =>
   say(
     'warning',
     'position-jump',
-    `Unexpected jump of ${Math.round(meters)} m and back, expected a boat's speed. Stray fixes dropped.`,
+    `Unexpected jump of ${inMeters(distance)} and back, expected a boat's speed. Stray fixes dropped.`,
     rows,
     line,
   );
@@ -68,7 +70,7 @@ export const frozenDropped = (line: number, rows: number, distance: number) =>
   say(
     'warning',
     'frozen-depth',
-    `Unexpected depth unchanged over ${Math.round(distance)} m, expected it to vary as elsewhere in the log: lost bottom. Dropped.`,
+    `Unexpected depth unchanged over ${inMeters(distance)}, expected it to vary as elsewhere in the log: lost bottom. Dropped.`,
     rows,
     line,
   );
@@ -122,7 +124,7 @@ export const levelUsed = (then: number, today: number) =>
   say(
     'note',
     'water-level',
-    `Water level then ${meters(then)}, on the day of the plan ${meters(today)}: ${meters(today - then)} added to depths.`,
+    `Water level then ${meters(then)}, on the day of the plan ${meters(today)}: ${meters(Math.abs(today - then))} ${today < then ? 'taken from' : 'added to'} depths.`,
   );
 
 export const levelUnknownThen = (rows: number) =>
@@ -165,11 +167,11 @@ export const duplicateLogs = (file: string, other: string, rows: number) =>
     rows,
   );
 
-export const farFromWaypoints = (file: string, kilometers: number) =>
+export const farFromWaypoints = (file: string, distance: number) =>
   say(
     'warning',
     'no-overlap',
-    `Unexpected soundings of ${file} ${Math.round(kilometers)} km from the nearest waypoint, expected the same lake: soundings and waypoints do not overlap. Check the files, and whether latitude and longitude are swapped.`,
+    `Unexpected soundings of ${file} ${inKilometers(distance)} from the nearest waypoint, expected the same lake: soundings and waypoints do not overlap. Check the files, and whether latitude and longitude are swapped.`,
   );
 
 export const lagEstimated = (

@@ -1,4 +1,5 @@
 import type { Diagnostic, Place, Severity } from './diagnostic.ts';
+import { inMeters } from './lengths.ts';
 
 /** Messages about rows of sounding logs: dropped, or used with a doubt. Refusals of whole logs: `sounding-refusals.ts`. */
 
@@ -14,10 +15,10 @@ const note = (code: string) => say('note', code);
 /** Longest piece of a file quoted in a message, characters. */
 const LONGEST_QUOTE = 60;
 
-/** A value as quoted in a message: shortened, control characters made visible. */
+/** A value as quoted in a message: shortened, control characters and no-break spaces made visible. */
 export function quote(text: string): string {
   const short = text.length > LONGEST_QUOTE ? `${text.slice(0, LONGEST_QUOTE)}...` : text;
-  return JSON.stringify(short);
+  return JSON.stringify(short).replaceAll('\u00a0', '\\u00a0');
 }
 
 // Rows dropped: structure.
@@ -138,7 +139,7 @@ export const noDepthDropped = (at: At, text: string) =>
 export const depthRangeDropped = (at: At, text: string, most: number) =>
   warning('depth-range')(
     at,
-    `Unexpected depth ${quote(text)}, expected at most ${most} m. Row dropped; pass --max-depth if the water is deeper.`,
+    `Unexpected depth ${quote(text)}, expected at most ${inMeters(most)}. Row dropped; pass --max-depth if the water is deeper.`,
   );
 
 export const channelDropped = (at: At, channel: string) =>
@@ -224,7 +225,7 @@ export const strayQuote = (at: At) =>
 export const coarsePosition = (at: At, text: string) =>
   warning('coarse-position')(
     at,
-    `Unexpected position ${quote(text)} with under 4 decimals of a degree, expected 5 or more. Used; it may be off by 11 m or more.`,
+    `Unexpected position ${quote(text)} with under 4 decimals of a degree, expected 5 or more. Used; it may be off by ${inMeters(11)} or more.`,
   );
 
 // Said once of a log.
@@ -364,7 +365,7 @@ export const erasedTail = (at: At, bytes: number) =>
 export const coarseResolution = (at: At, decimals: number, meters: number) =>
   warning('resolution')(
     at,
-    `Unexpected positions with ${decimals} decimals everywhere, expected 5 or more. Used; they resolve about ${meters} m, and nothing finer can come from them.`,
+    `Unexpected positions with ${decimals} decimals everywhere, expected 5 or more. Used; they resolve about ${inMeters(meters)}, and nothing finer can come from them.`,
   );
 
 export const nearPole = (at: At) =>
@@ -385,7 +386,7 @@ export const clockOffsetUsed = (at: At, seconds: number, from: string) =>
 export const clockOffsetEstimated = (at: At, seconds: number, [with_, without]: readonly [number, number]) =>
   warning('clock-offset')(
     at,
-    `Unexpected clock ${Math.abs(seconds)} s ${seconds > 0 ? 'behind' : 'ahead of'} the tracks, expected one time. Estimated and corrected: depths at places passed again agree to ${with_.toFixed(2)} m instead of ${without.toFixed(2)} m. Pass --clock-offset 0 to leave it.`,
+    `Unexpected clock ${Math.abs(seconds)} s ${seconds > 0 ? 'behind' : 'ahead of'} the tracks, expected one time. Estimated and corrected: depths at places passed again agree to ${inMeters(with_, 2)} instead of ${inMeters(without, 2)}. Pass --clock-offset 0 to leave it.`,
   );
 
 export const trackElsewhere = (at: At, share: number) =>

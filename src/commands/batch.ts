@@ -51,7 +51,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const settings = collectSettings([{ owner: 'batch', options: BATCH_OPTIONS }]);
   const { positionals, given } = parseCommandLine(SHAPE, settings, own);
   const values = resolveSettings(settings, given, 'm', '').get('batch') ?? {};
-  const io = createCommandIo(values.json === true);
+  const io = createCommandIo(values.json === true, 'm');
   const summary = values.summary as string | undefined;
   const target =
     summary === undefined

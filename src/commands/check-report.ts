@@ -1,6 +1,7 @@
 import type { LogSummary, SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { inUnits } from '../../shared/diagnostics/lengths.ts';
 import { type Agreement, judgeAgreement } from '../../shared/soundings/agreement.ts';
 import { type Coverage, coverageAt } from '../../shared/soundings/coverage.ts';
 import { findCrossings } from '../../shared/soundings/crossings.ts';
@@ -58,7 +59,7 @@ export function checkReport(input: CheckInput): CheckReport {
   const sections = [
     logLines(survey.logs),
     dayLines(survey, units),
-    levelLines(input.diagnostics),
+    levelLines(input.diagnostics, units),
     agreementLines(judgeAgreement(survey, findCrossings(survey)), units),
     coverageLines(covered, units),
     passLines(passes, units),
@@ -113,13 +114,16 @@ function dayLines(survey: Survey, units: DisplayUnits): string[] {
   return lines;
 }
 
-function levelLines(diagnostics: readonly Diagnostic[]): string[] {
+function levelLines(diagnostics: readonly Diagnostic[], units: DisplayUnits): string[] {
   const said = diagnostics.filter(({ code }) => LEVEL_CODES.includes(code));
   if (said.length === 0)
     return ['Water levels: none given; every sounding counts as taken on the level of the plan'];
   return [
     'Water levels:',
-    ...said.map(({ place, message }) => `  ${place?.file === undefined ? '' : `${place.file}: `}${message}`),
+    ...said.map(
+      ({ place, message }) =>
+        `  ${place?.file === undefined ? '' : `${place.file}: `}${inUnits(message, units)}`,
+    ),
   ];
 }
 

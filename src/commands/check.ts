@@ -7,7 +7,7 @@ import { readFixes } from '../readers/fixes.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import { checkReport } from './check-report.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { createCommandIo } from './command-io.ts';
+import { createCommandIo, sayingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
 import { settle } from './settle.ts';
@@ -28,7 +28,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     argv,
     ({ stage }) => stage === 'log' || stage === 'survey',
   );
-  const io = createCommandIo(settled.inputs.json);
+  const io = createCommandIo(settled.inputs.json, settled.units);
   const options = settled.values('check', checkOptions);
   const files = expandPaths(settled.positionals, ['.gpx']);
   const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
@@ -42,25 +42,29 @@ export async function run(argv: readonly string[]): Promise<number> {
           inputs: [...files, ...logFiles],
         });
   const { documents, waypoints } = readWaypointFiles(files, settled.inputs.salvage);
-  const diagnostics: Diagnostic[] = documents.flatMap((document) => document.diagnostics);
-  const report = (diagnostic: Diagnostic): number => diagnostics.push(diagnostic);
-  const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, report);
-  const { survey } = await runGuarded(
-    {
-      pipeline: settled.pipeline,
-      sources: settled.sources,
-      logFiles,
-      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
-      waypoints,
-      workers: settled.workers,
-      patience: settled.inputs.patience,
-      useStore: false,
-      keepInternals: false,
-    },
-    { report, progress: io.progress.show },
-  );
-  diagnostics.forEach(io.say);
-  io.sayRest();
+  const diagnostics: Diagnostic[] = [];
+  const report = (diagnostic: Diagnostic): void => {
+    diagnostics.push(diagnostic);
+    io.say(diagnostic);
+  };
+  const { survey } = await sayingAll(io, async () => {
+    for (const document of documents) document.diagnostics.forEach(report);
+    const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, report);
+    return runGuarded(
+      {
+        pipeline: settled.pipeline,
+        sources: settled.sources,
+        logFiles,
+        readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
+        waypoints,
+        workers: settled.workers,
+        patience: settled.inputs.patience,
+        useStore: false,
+        keepInternals: false,
+      },
+      { report, progress: io.progress.show },
+    );
+  });
   const checked = checkReport({
     survey,
     index: indexSurvey(survey),

@@ -1,29 +1,41 @@
-import { type Diagnostic, formatDiagnostic, type Severity } from '../../shared/diagnostics/diagnostic.ts';
+import {
+  type Diagnostic,
+  formatDiagnostic,
+  jsonDiagnostic,
+  type Severity,
+} from '../../shared/diagnostics/diagnostic.ts';
+import type { DisplayUnits } from '../../shared/units.ts';
 import { createProgress, type Progress } from './progress.ts';
 
 /** Where a command prints: what was asked for on standard output, everything else on standard error. */
 export interface CommandIo {
   readonly progress: Progress;
   /**
-   * Says a diagnostic, as text or as a JSON line.
-   *
-   * As text, only the first few of one code; `sayRest` counts the others.
+   * Says a diagnostic: an error, and anything as a JSON line, at once; the rest is kept for `sayCollected`.
    */
   say(diagnostic: Diagnostic): void;
-  /** One line for each code of which not all were said. */
-  sayRest(): void;
+  /**
+   * Says what was kept: the same sentence once, whatever number of logs it was said of; of one code only the
+   * first few sentences, then how many more.
+   */
+  sayCollected(): void;
   /** Something a person reads, on standard error. */
   note(text: string): void;
   /** What was asked for, on standard output. */
   print(text: string): void;
 }
 
-/** Diagnostics of one code that are said in full. */
+/** Sentences of one code that are said in full. */
 const SAID_IN_FULL = 3;
 
-export function createCommandIo(asJson: boolean): CommandIo {
+/** One sentence, and every diagnostic that said it. */
+type Said = Diagnostic[];
+
+export function createCommandIo(asJson: boolean, units: DisplayUnits): CommandIo {
   const progress = createProgress(process.stderr);
-  const counts = new Map<string, { severity: Severity; count: number; files: Set<string | undefined> }>();
+  /** By code, then by sentence, both in the order in which they were first said. */
+  const collected = new Map<string, Map<string, Said>>();
+  const errors = new Map<string, number>();
   const note = (text: string): void => {
     progress.clear();
     process.stderr.write(`${text}\n`);
@@ -32,26 +44,65 @@ export function createCommandIo(asJson: boolean): CommandIo {
     progress,
     note,
     say(diagnostic) {
-      if (asJson) return note(JSON.stringify(diagnostic));
-      const { severity, code, place } = diagnostic;
-      const known = counts.get(code) ?? { severity, count: 0, files: new Set() };
-      counts.set(code, known);
-      known.count++;
-      if (known.count <= SAID_IN_FULL) note(formatDiagnostic(diagnostic));
-      else known.files.add(place?.file);
-    },
-    sayRest() {
-      for (const [code, { severity, count, files }] of counts) {
-        if (count <= SAID_IN_FULL) continue;
-        const where = files.size > 1 ? ` in ${files.size} files` : '';
-        const message = `${count - SAID_IN_FULL} more like these${where}; --json lists them all.`;
-        note(formatDiagnostic({ severity, code, message }));
+      if (asJson) return note(jsonDiagnostic(diagnostic));
+      const { severity, code, message } = diagnostic;
+      if (severity === 'error') {
+        errors.set(code, (errors.get(code) ?? 0) + 1);
+        if (errors.get(code)! <= SAID_IN_FULL) return note(formatDiagnostic(diagnostic, units));
       }
-      counts.clear();
+      const sentences = collected.get(code) ?? new Map<string, Said>();
+      collected.set(code, sentences);
+      const said = sentences.get(message);
+      if (said === undefined) sentences.set(message, [diagnostic]);
+      else said.push(diagnostic);
+    },
+    sayCollected() {
+      for (const [code, sentences] of collected) {
+        const all = [...sentences.values()];
+        const [{ severity }] = all[0];
+        // The first errors of a code were said when they came.
+        const full = severity === 'error' ? 0 : SAID_IN_FULL;
+        for (const said of all.slice(0, full)) note(formatDiagnostic(together(said), units));
+        const rest = all.slice(full).flat();
+        if (rest.length > 0) note(formatDiagnostic(moreLikeThese(severity, code, rest)));
+      }
+      collected.clear();
+      errors.clear();
     },
     print: (text) => {
       progress.clear();
       process.stdout.write(text);
     },
   };
+}
+
+/** Does the work of a command and says what was kept, also when the work ends in a refusal. */
+export async function sayingAll<T>(io: CommandIo, work: () => Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } finally {
+    io.sayCollected();
+  }
+}
+
+/** One line for a sentence said several times: a note of how many logs, a warning at its first place. */
+function together(said: Said): Diagnostic {
+  const [first] = said;
+  const files = new Set(said.map(({ place }) => place?.file)).size;
+  const noun = first.code.startsWith('soundings/') ? 'logs' : 'files';
+  if (first.severity === 'note' && files > 1)
+    return { ...first, place: undefined, message: `${files} ${noun}: ${first.message}` };
+  const rows = said.reduce((sum, { count = 1 }) => sum + count, 0);
+  const what = first.code.startsWith('soundings/') ? 'rows' : 'places';
+  const extent = [
+    ...(rows > 1 ? [`${rows} ${what}`] : []),
+    ...(files > 1 ? [`in ${files} ${noun}`] : []),
+  ].join(' ');
+  return extent === '' ? first : { ...first, message: `${first.message} (${extent})` };
+}
+
+function moreLikeThese(severity: Severity, code: string, rest: readonly Diagnostic[]): Diagnostic {
+  const files = new Set(rest.map(({ place }) => place?.file)).size;
+  const where = files > 1 ? ` in ${files} files` : '';
+  return { severity, code, message: `${rest.length} more like these${where}; --json lists them all.` };
 }

@@ -4,7 +4,7 @@ import { gpxMergeOptions } from '../gpx/output-options.ts';
 import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { type CommandIo, createCommandIo } from './command-io.ts';
+import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { outputOptions } from './core-options.ts';
 import type { Output } from './enrich-outputs.ts';
 import { enrichedPaths } from './output-paths.ts';
@@ -26,7 +26,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   // Only now what reads and writes: help and a bad command line should cost little more than Node itself.
   const { checkOutputs, enrichedOutputs, sideOutputs, writeOutputs } = await import('./enrich-outputs.ts');
   const { enrich, findInputs, reportInput } = await import('./enrichment.ts');
-  const io = createCommandIo(settled.inputs.json);
+  const io = createCommandIo(settled.inputs.json, settled.units);
   const values = settled.values('output', outputOptions);
   const files = findInputs(settled);
   const targets: TargetOptions = {
@@ -39,21 +39,19 @@ export async function run(argv: readonly string[]): Promise<number> {
   const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
   const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
   checkOutputs(gpxPaths, values, targets);
-  const enrichment = await enrich(
-    settled,
-    files,
-    io,
-    values.report !== undefined || values.svg !== undefined,
-  );
-  io.progress.show('Writing');
-  const made = [
-    ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say),
-    ...(await sideOutputs(settled, values, enrichment, reportInput(settled, files, enrichment), io.say)),
-  ];
-  await writeOutputs(made, targets);
-  io.sayRest();
-  await finish(settled, enrichment.result, made, io);
-  return isRefused(enrichment.result) ? 1 : 0;
+  const hasPictures = values.report !== undefined || values.svg !== undefined;
+  const { result, made } = await sayingAll(io, async () => {
+    const enrichment = await enrich(settled, files, io, hasPictures);
+    io.progress.show('Writing');
+    const outputs = [
+      ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say),
+      ...(await sideOutputs(settled, values, enrichment, reportInput(settled, files, enrichment), io.say)),
+    ];
+    await writeOutputs(outputs, targets);
+    return { result: enrichment.result, made: outputs };
+  });
+  await finish(settled, result, made, io);
+  return isRefused(result) ? 1 : 0;
 }
 
 const isRefused = ({ waypoints }: PipelineResult): boolean =>

@@ -7,7 +7,7 @@ import type { TargetOptions } from '../files/output-target.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { type CommandIo, createCommandIo } from './command-io.ts';
+import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { type Settled, settle } from './settle.ts';
 
 const SHAPE = {
@@ -31,7 +31,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { checkTargets } = await import('../files/output-target.ts');
   const { writeOutputs } = await import('./enrich-outputs.ts');
   const { expandPaths } = await import('./expand-paths.ts');
-  const io = createCommandIo(settled.inputs.json);
+  const io = createCommandIo(settled.inputs.json, settled.units);
   const values = settled.values('plan', planOptions);
   const lake = lakeFiles(settled.positionals);
   const logs = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);
@@ -43,20 +43,22 @@ export async function run(argv: readonly string[]): Promise<number> {
   const paths = [values.page, values.csv, values.gpx].filter((path) => path !== undefined);
   checkTargets(paths, targets);
   const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN)!;
-  const result = await runPlan(
-    {
-      lakeFiles: lake,
-      salvage: settled.inputs.salvage,
-      survey: await surveyOf(settled, logs, io),
-      plugin: step.plugin,
-      options: step.options as OptionValues<typeof dayPlanOptions>,
-      values,
-      units: settled.units,
-    },
-    { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
-  );
-  await writeOutputs([...result.outputs], targets);
-  io.sayRest();
+  const result = await sayingAll(io, async () => {
+    const made = await runPlan(
+      {
+        lakeFiles: lake,
+        salvage: settled.inputs.salvage,
+        survey: await surveyOf(settled, logs, io),
+        plugin: step.plugin,
+        options: step.options as OptionValues<typeof dayPlanOptions>,
+        values,
+        units: settled.units,
+      },
+      { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
+    );
+    await writeOutputs([...made.outputs], targets);
+    return made;
+  });
   io.print(result.text);
   if (!settled.inputs.quiet) for (const path of paths) io.note(`wrote ${path}`);
   return 0;

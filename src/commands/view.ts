@@ -1,7 +1,7 @@
 import { renderReport } from '../report/report-page.ts';
 import { startViewServer } from '../report/view-server.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { createCommandIo } from './command-io.ts';
+import { createCommandIo, sayingAll } from './command-io.ts';
 import { viewOptions } from './core-options.ts';
 import { enrich, findInputs, reportInput } from './enrichment.ts';
 import { settle } from './settle.ts';
@@ -15,12 +15,12 @@ const SHAPE = {
 /** Serves until interrupted. @returns Exit status 0; an interrupt ends the process with 130. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(SHAPE, COMMAND_GROUPS.view, argv);
-  const io = createCommandIo(settled.inputs.json);
+  const io = createCommandIo(settled.inputs.json, settled.units);
   const { port, host } = settled.values('view', viewOptions);
   const makePage = async (): Promise<string> => {
     const files = findInputs(settled);
-    const page = renderReport(reportInput(settled, files, await enrich(settled, files, io, true)));
-    io.sayRest();
+    const enrichment = await sayingAll(io, () => enrich(settled, files, io, true));
+    const page = renderReport(reportInput(settled, files, enrichment));
     io.progress.clear();
     return page;
   };

@@ -121,13 +121,15 @@ function levelWords({ waterLevel, waterLevelSource, units }: ReportInput): strin
 const SEVERITY_ORDER = { error: 0, warning: 1, note: 2 } as const;
 
 /** What was said of the run as a whole, warnings first; what only tells how the work was saved is no matter here. */
-function runNotes({ diagnostics = [] }: ReportInput): string {
+function runNotes({ diagnostics = [], units }: ReportInput): string {
   const said = diagnostics
     .filter(({ code }) => !code.startsWith('store/'))
     .sort((a, b) => SEVERITY_ORDER[a.severity] - SEVERITY_ORDER[b.severity]);
   if (said.length === 0) return '';
   const warnings = said.filter(({ severity }) => severity !== 'note').length;
-  const items = said.map((each) => `<li class="${each.severity}">${escapeText(formatDiagnostic(each))}</li>`);
+  const items = said.map(
+    (each) => `<li class="${each.severity}">${escapeText(formatDiagnostic(each, units))}</li>`,
+  );
   const count = `${said.length} ${said.length === 1 ? 'message' : 'messages'}, ${warnings} of them ${warnings === 1 ? 'a warning' : 'warnings'}`;
   return [
     '<section aria-labelledby="run"><h2 id="run">Notes on the logs and waypoints</h2>',

@@ -1,6 +1,7 @@
 import type { FieldDefinition } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { inUnits } from '../../shared/diagnostics/lengths.ts';
 import type { CastKind, CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
 import { depthText, lengthText } from '../writers/quantity.ts';
@@ -39,7 +40,7 @@ export function spotSection(
     `<p>${escapeText(headline(spot, units))}${sheet.hasManyFiles ? `<span class="from"> From ${escapeText(spot.waypoint.file)}.</span>` : ''}</p></header>`,
     '<div class="two">',
     `<figure>${planFigure(spot, context)}</figure>`,
-    `<div><h4>The ground</h4>${factList(spotFacts(spot, units, ownFields))}${userText(spot)}${notes(spot.diagnostics)}</div>`,
+    `<div><h4>The ground</h4>${factList(spotFacts(spot, units, ownFields))}${userText(spot)}${notes(spot.diagnostics, units)}</div>`,
     '</div>',
     sides(spot, context),
     nextAngles(spot, units),
@@ -65,14 +66,14 @@ const SEVERITY_WORDS = {
   note: 'Note',
 } as const;
 
-function notes(diagnostics: readonly Diagnostic[]): string {
+function notes(diagnostics: readonly Diagnostic[], units: DisplayUnits): string {
   if (diagnostics.length === 0) return '';
   const order = { error: 0, warning: 1, note: 2 } as const;
   const items = [...diagnostics]
     .sort((a, b) => order[a.severity] - order[b.severity])
     .map(
       ({ severity, message }) =>
-        `<li class="${severity}"><b>${SEVERITY_WORDS[severity]}:</b> ${escapeText(message)}</li>`,
+        `<li class="${severity}"><b>${SEVERITY_WORDS[severity]}:</b> ${escapeText(inUnits(message, units))}</li>`,
     );
   return `<h4>Notes</h4><ul class="notes">${items.join('')}</ul>`;
 }

@@ -157,7 +157,7 @@ describe('readLureBox', () => {
     [[HEAD], 'box.csv: error lures/empty'],
   ])('refuses %j with file and line', (rows, expected) => {
     const { problems } = readLureBox(box(...rows));
-    expect(problems.map(formatDiagnostic)[0]).toContain(expected);
+    expect(formatDiagnostic(problems[0])).toContain(expected);
     expect(problems.length).toBe(1);
   });
 

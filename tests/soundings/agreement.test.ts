@@ -191,7 +191,7 @@ describe('cross-lines', () => {
     const offset = said.find(
       ({ code, place }) => code === 'soundings/cross-offset' && place?.file === 'b.csv',
     );
-    expect(offset?.message).toMatch(/difference of 0\.(5[5-9]|6[0-5]) m at \d+ crossings of b.csv/);
+    expect(offset?.message).toMatch(/difference of 0\.(5[5-9]|6[0-5])\u00a0m at \d+ crossings of b.csv/);
     expect(change).toEqual({});
   });
 
@@ -320,7 +320,7 @@ describe('overlap', () => {
   test('P14 a log far from every waypoint is named', () => {
     const survey = makeSurvey([lawnmower({ bearing: 0 })]);
     const far = runOnSurvey(overlap, survey, {}, [makeWaypoint('A', 46.5, -93)]);
-    expect(far.said[0].message).toContain('167 km from the nearest waypoint');
+    expect(far.said[0].message).toContain('167\u00a0km from the nearest waypoint');
     expect(runOnSurvey(overlap, survey, {}, [makeWaypoint('A', 45.2, -93)]).said).toEqual([]);
     expect(runOnSurvey(overlap, survey, {}, []).said).toEqual([]);
   });

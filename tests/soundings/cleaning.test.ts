@@ -99,7 +99,7 @@ describe('position-jumps', () => {
       expect(log.count).toBe(1039);
       const { dropped, said } = runOnLog(positionJumps, log);
       expect(dropped).toEqual({ 'position-jump': [0, 1, 2, 3, 4, 5] });
-      expect(said[0].message).toContain('4438 m');
+      expect(said[0].message).toContain('4438\u00a0m');
       expect((await reading.next()).value).toEqual({ read: 1039, used: 1039, dropped: {} });
     },
   );
@@ -225,8 +225,8 @@ describe('draft-offset', () => {
     expect(added.change.columns?.depth?.[3]).toBeCloseTo(log.depth[3] + 0.3, 5);
     expect(added.change.columns?.shallowest?.[3]).toBeCloseTo(log.depth[3] + 0.3, 5);
     expect(added.said.map(({ message }) => message)).toEqual([
-      'Added 0.40 m to every depth: transducer below the waterline.',
-      'Subtracted 0.10 m from every depth: as asked.',
+      'Added 0.40\u00a0m to every depth: transducer below the waterline.',
+      'Subtracted 0.10\u00a0m from every depth: as asked.',
     ]);
   });
 
