@@ -1,5 +1,6 @@
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { Diagnostic, Severity } from '../../shared/diagnostics/diagnostic.ts';
+import type { Severity } from '../../shared/diagnostics/diagnostic.ts';
+import { inUnits } from '../../shared/diagnostics/lengths.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
 import { padText, textWidth } from './display-width.ts';
 import { bearingText, depthRange, depthText, lengthNumber, lengthText, percentOf } from './quantity.ts';
@@ -7,15 +8,15 @@ import { bearingText, depthRange, depthText, lengthNumber, lengthText, percentOf
 /** Columns that a terminal is taken to have at least. */
 const LEAST_WIDTH = 60;
 
-/** Columns that the note gets before other columns do. */
-const NOTE_ROOM = 14;
+/** Spots whose warnings are listed below the table. */
+const MOST_LISTED = 40;
 
-/** What a status other than `ok` means for the plan, in words. */
-const STATUS_WORDS: Readonly<Record<string, string>> = {
-  sparse: 'few passes: no structure',
-  'one-pass': 'one pass: no slope',
-  edge: 'soundings on one side only',
-  'no-data': 'no soundings here',
+/** What the soundings lack, by status: in the place of the structure, and in the count. */
+const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: string]>> = {
+  sparse: ['few passes', 'with few passes'],
+  'one-pass': ['one pass', 'with one pass only'],
+  edge: ['one side only', 'sounded on one side only'],
+  'no-data': ['no soundings', 'without soundings'],
 };
 
 /** A column: its cells by waypoint, and how willingly it goes when the terminal is narrow (0 stays). */
@@ -27,7 +28,8 @@ interface Column {
 }
 
 /**
- * Table of all spots for the terminal: one line each, worst warnings first, then input order; a count at the end.
+ * Table of all spots for the terminal: one line each, worst warnings first, then input order; below it what the
+ * spots are warned about, in full sentences, and a count at the end.
  *
  * Marks in the first column: `x` refused, `!` warned about. Every line is at most `width` columns wide; columns that
  * do not fit are left out, the least needed first. Control characters of names never reach the terminal.
@@ -43,15 +45,17 @@ export function formatSummary(
   const spots = worstFirst(waypoints);
   const room = Math.max(LEAST_WIDTH, Math.floor(width));
   const columns = fitColumns(columnsOf(spots, units), spots, room);
-  const lines = [
+  const rows = [
     columns.map((column) => column.head),
     ...spots.map((spot) => columns.map((c) => c.cell(spot))),
   ];
-  const widths = columns.map((_, i) => Math.max(...lines.map((line) => textWidth(line[i]))));
-  const table = lines.map((line) =>
+  const widths = columns.map((_, i) => Math.max(...rows.map((line) => textWidth(line[i]))));
+  const table = rows.map((line) =>
     fitLine(line.map((cell, i) => padText(cell, widths[i], columns[i].alignRight)).join('  '), room),
   );
-  return `${table.join('\n')}\n\n${countLine(waypoints, room)}\n`;
+  const warnings = warningLines(spots, units, room);
+  const parts = [table, ...(warnings.length === 0 ? [] : [warnings]), [countLine(waypoints, room)]];
+  return `${parts.map((lines) => lines.join('\n')).join('\n\n')}\n`;
 }
 
 const RANK: Readonly<Record<Severity, number>> = {
@@ -86,8 +90,7 @@ function columnsOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Col
     {
       head: 'spot',
       giveUp: 0,
-      cell: ({ waypoint }) =>
-        fitLine(waypoint.name || `(no name ${waypoint.index + 1})`, Math.max(12, nameWidth)),
+      cell: (spot) => fitLine(nameOf(spot), Math.max(12, nameWidth)),
     },
     {
       head: 'depth',
@@ -107,23 +110,22 @@ function columnsOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Col
       head: 'boat',
       alignRight: true,
       giveUp: 0,
-      cell: ({ fields }) => depth(fields.downslope_depth),
+      cell: (spot) => depth(castOf(spot)?.boat),
     },
     { head: 'cast', giveUp: 1, cell: (spot) => castCell(spot, units) },
     {
       head: 'lure',
       giveUp: 2,
-      cell: ({ fields }) => fields.lure?.replace(/(\d) ft\b/g, '$1ft') ?? '-',
+      cell: (spot) => castOf(spot)?.lure?.replace(/(\d) ft\b/g, '$1ft') ?? '-',
     },
     { head: 'on bottom', giveUp: 3, cell: (spot) => contactCell(spot, units) },
-    { head: 'note', giveUp: 0, cell: noteCell },
   ];
 }
 
 const flag = (spot: EnrichedWaypoint): string => ['x', '!', ' '][severityRank(spot)];
 
 function structureCell({ fields }: EnrichedWaypoint): string {
-  if (fields.structure === undefined) return '-';
+  if (fields.structure === undefined) return STATUS_WORDS[fields.status ?? '']?.[0] ?? '-';
   const confidence = fields.structure_confidence;
   return confidence === undefined ? fields.structure : `${fields.structure} ${percentOf(confidence)}%`;
 }
@@ -136,38 +138,77 @@ const fishCell = ({ fields }: EnrichedWaypoint, units: DisplayUnits): string =>
     ? '-'
     : depthRange(fields.fish_top, fields.fish_bottom, units);
 
-function castCell({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
-  if (fields.downslope_cast_true === undefined || fields.downslope_cast === undefined) return '-';
-  const bearing = bearingText(fields.downslope_cast_true, 'M', fields.declination);
-  const to = fields.downslope_landing_depth;
-  return `${bearing} ${lengthText(fields.downslope_cast, units)}${to === undefined ? '' : ` to ${depthText(to, units)}`}`;
+/** The cast of a spot's line: from the deep side, else the shallow side, else the best next angle. */
+interface ShownCast {
+  readonly side: '' | 'shallow side' | 'next angle';
+  /** Depth under the boat and at the landing, length of the cast and of contact, m; bearing true, deg. */
+  readonly boat?: number;
+  readonly landing?: number;
+  readonly bearing: number;
+  readonly cast: number;
+  readonly contact?: number;
+  readonly fishContact?: number;
+  readonly lure?: string;
+}
+
+function castOf({ fields }: EnrichedWaypoint): ShownCast | undefined {
+  if (fields.downslope_cast_true !== undefined && fields.downslope_cast !== undefined)
+    return {
+      side: '',
+      boat: fields.downslope_depth,
+      landing: fields.downslope_landing_depth,
+      bearing: fields.downslope_cast_true,
+      cast: fields.downslope_cast,
+      contact: fields.downslope_contact,
+      fishContact: fields.downslope_fish_contact,
+      lure: fields.lure,
+    };
+  const plan = fields.upslope ?? fields.angles?.[0];
+  if (plan === undefined) return undefined;
+  const side = fields.upslope === undefined ? 'next angle' : 'shallow side';
+  return { ...plan, side, boat: plan.boat.depth, landing: plan.landing.depth };
+}
+
+function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
+  const shown = castOf(spot);
+  if (shown === undefined) return '-';
+  const bearing = bearingText(shown.bearing, 'M', spot.fields.declination);
+  const to = shown.landing === undefined ? '' : ` to ${depthText(shown.landing, units)}`;
+  const side = shown.side === '' ? '' : ` (${shown.side})`;
+  return `${bearing} ${lengthText(shown.cast, units)}${to}${side}`;
 }
 
 /** Length on bottom inside the fish band, of the length on bottom. */
-function contactCell({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
-  if (fields.downslope_contact === undefined) return '-';
-  const whole = lengthText(fields.downslope_contact, units);
-  const fish = fields.downslope_fish_contact;
-  return fish === undefined ? whole : `${whole}, ${lengthNumber(fish, units)} in fish`;
+function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
+  const { contact, fishContact } = castOf(spot) ?? {};
+  if (contact === undefined) return '-';
+  const whole = lengthText(contact, units);
+  return fishContact === undefined ? whole : `${whole}, ${lengthNumber(fishContact, units)} in fish`;
 }
 
-/** What the soundings lack, then what was said, worst first, each once: codes as words, the area left out. */
-function noteCell({ fields, diagnostics }: EnrichedWaypoint): string {
-  const words = STATUS_WORDS[fields.status ?? ''];
-  const said = [...diagnostics]
-    .filter((diagnostic) => diagnostic.severity !== 'note')
-    .sort((a, b) => RANK[a.severity] - RANK[b.severity])
-    .map((diagnostic: Diagnostic) => diagnostic.code.replace(/^.*\//, '').replaceAll('-', ' '));
-  return [...(words === undefined ? [] : [words]), ...new Set(said)].join('; ');
+const nameOf = ({ waypoint }: EnrichedWaypoint): string => waypoint.name || `(no name ${waypoint.index + 1})`;
+
+/** One paragraph for each spot that is refused or warned about: what was said, worst first, notes left out. */
+function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, room: number): string[] {
+  const warned = spots.filter((spot) => severityRank(spot) < RANK.note);
+  const listed = warned.slice(0, MOST_LISTED).map((spot) => {
+    const said = spot.diagnostics
+      .filter(({ severity }) => severity !== 'note')
+      .sort((a, b) => RANK[a.severity] - RANK[b.severity])
+      .map(({ message }) => inUnits(message, units));
+    const text = padText(`${nameOf(spot)}: ${[...new Set(said)].join(' ')}`, 0);
+    return `${flag(spot)}  ${wrap(text, room - 3).replaceAll('\n', '\n   ')}`;
+  });
+  const rest = warned.length - listed.length;
+  return rest === 0
+    ? listed
+    : [...listed, `   ${rest} more spots are warned about; --json lists everything.`];
 }
 
-/** Leaves out columns, the least needed first, until the note has room for a few words. */
+/** Leaves out columns, the least needed first, until the others fit. */
 function fitColumns(columns: readonly Column[], spots: readonly EnrichedWaypoint[], room: number): Column[] {
-  const noteRoom = Math.min(NOTE_ROOM, Math.max(4, ...spots.map((spot) => textWidth(noteCell(spot)))));
   const widthOf = (column: Column) =>
-    column.head === 'note'
-      ? noteRoom
-      : Math.max(textWidth(column.head), ...spots.map((s) => textWidth(column.cell(s))));
+    Math.max(textWidth(column.head), ...spots.map((s) => textWidth(column.cell(s))));
   const kept = columns.map((column) => ({ column, width: widthOf(column) }));
   const total = () => kept.reduce((sum, each) => sum + each.width + 2, -2);
   while (total() > room) {
@@ -193,13 +234,13 @@ function fitLine(line: string, room: number): string {
   return `${cut.trimEnd()}..`;
 }
 
-/** `300 spots: 240 with a deep-side cast; 30 few passes: no structure; ...`. */
+/** `300 spots: 240 with a deep-side cast; 30 with few passes; ...`. */
 function countLine(waypoints: readonly EnrichedWaypoint[], room: number): string {
   const planned = waypoints.filter(({ fields }) => fields.downslope_lat !== undefined).length;
   const parts = [`${planned} with a deep-side cast`];
-  for (const [status, words] of Object.entries(STATUS_WORDS)) {
+  for (const [status, [, words]] of Object.entries(STATUS_WORDS)) {
     const count = waypoints.filter(({ fields }) => fields.status === status).length;
-    if (count > 0) parts.push(`${count} ${words.replace(/:.*/, '')}`);
+    if (count > 0) parts.push(`${count} ${words}`);
   }
   const warned = waypoints.filter((spot) => severityRank(spot) < RANK.note).length;
   if (warned > 0) parts.push(`${warned} warned about`);
@@ -211,7 +252,7 @@ function wrap(text: string, room: number): string {
   const lines: string[] = [];
   for (const word of text.split(' ')) {
     const last = lines.at(-1);
-    if (last !== undefined && last.length + 1 + word.length <= room)
+    if (last !== undefined && textWidth(last) + 1 + textWidth(word) <= room)
       lines[lines.length - 1] = `${last} ${word}`;
     else lines.push(word);
   }

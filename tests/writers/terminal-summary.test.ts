@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { noAspect, onePass, soundedOnOneSide } from '../../shared/diagnostics/bottom.ts';
 import { textWidth } from '../../src/writers/display-width.ts';
 import { formatSummary } from '../../src/writers/terminal-summary.ts';
 import { sampleReport } from '../report/sample-lake.ts';
@@ -12,9 +13,10 @@ const rename = (spot: EnrichedWaypoint, name: string): EnrichedWaypoint => ({
 
 describe('terminal summary', () => {
   test('gives one line to each spot between the head and the count', () => {
-    const lines = formatSummary(sampleReport(12).waypoints, 'ft', 130).split('\n');
-    expect(lines).toHaveLength(1 + 12 + 1 + 1 + 1);
-    expect(lines[0]).toMatch(/^ +spot +depth +structure +slope +fish +boat +cast +lure +on bottom +note$/);
+    const text = formatSummary(sampleReport(12).waypoints, 'ft', 130);
+    const lines = text.split('\n');
+    expect(text.split('\n\n')[0].split('\n')).toHaveLength(1 + 12);
+    expect(lines[0]).toMatch(/^ +spot +depth +structure +slope +fish +boat +cast +lure +on bottom$/);
     expect(lines.at(-2)).toMatch(/^12 spots: 10 with a deep-side cast; /);
   });
 
@@ -47,17 +49,50 @@ describe('terminal summary', () => {
     }
   });
 
-  test('drops columns instead of passing the width of the terminal, but never depth, structure, boat or note', () => {
+  test('drops columns instead of passing the width of the terminal, but never depth, structure or boat', () => {
     for (const width of [60, 72, 80, 100, 140]) {
       const lines = formatSummary(sampleReport(14).waypoints, 'ft', width).split('\n');
       for (const line of lines) expect(textWidth(line)).toBeLessThanOrEqual(width);
-      expect(lines[0]).toMatch(/spot.*depth.*structure.*boat.*note/);
+      expect(lines[0]).toMatch(/spot.*depth.*structure.*boat/);
     }
   });
 
-  test('shows a missing answer as a dash and its reason in words', () => {
+  test('shows a missing structure as what the soundings lack, and other missing answers as a dash', () => {
     const text = formatSummary([sampleReport(7).waypoints[6]], 'ft', 120);
-    expect(text).toMatch(/! {2}Mark 007 +\d+ft +- +- .*one pass: no slope; support/);
+    expect(text).toMatch(/! {2}Mark 007 +\d+ft +one pass +- /);
+  });
+
+  test('lists warnings below the table in full sentences, in the units of the person, within the width', () => {
+    const spot: EnrichedWaypoint = {
+      ...sampleReport(1).waypoints[0],
+      diagnostics: [onePass(), soundedOnOneSide(), onePass(), noAspect(1, 2)],
+    };
+    const paragraph = formatSummary([rename(spot, 'P1')], 'ft', 72).split('\n\n')[1];
+    const lines = paragraph.split('\n');
+    expect(lines.length).toBeGreaterThan(2);
+    expect(lines[0]).toMatch(/^! {2}P1: Found soundings along one line only/);
+    for (const line of lines) expect(textWidth(line)).toBeLessThanOrEqual(72);
+    for (const line of lines.slice(1)) expect(line).toMatch(/^ {3}\S/);
+    const said = lines.map((line) => line.trim()).join(' ');
+    expect(said.match(/Run a pass 70 ft to 130 ft to either side\./g)).toHaveLength(1);
+    expect(said).toContain('Run a pass on the other side.');
+    expect(said).not.toContain('aspect left out');
+  });
+
+  test('where neither side has a cast, the shallow side or else the first next angle is shown as such', () => {
+    const [spot] = sampleReport(1).waypoints;
+    const { downslope, upslope, ...rest } = spot.fields;
+    const others = Object.entries(rest).filter(([name]) => !/^(downslope_|upslope_|lure)/.test(name));
+    const castOf = (fields: object) =>
+      formatSummary([{ ...spot, fields: { ...Object.fromEntries(others), ...fields } }], 'ft', 140).split(
+        '\n',
+      )[1];
+    const plan = downslope ?? upslope;
+    expect(castOf({ upslope: plan })).toMatch(/ \d{3}M \d+yd to \d+ft \(shallow side\) .*\d+ft diver/);
+    expect(castOf({ upslope: undefined, angles: [plan] })).toMatch(
+      / \d+ft +\d{3}M \d+yd to \d+ft \(next angle\) /,
+    );
+    expect(castOf({ angles: [] })).toMatch(/ - +- +- +-$/);
   });
 
   test('lets nothing of a name steer the terminal', () => {
