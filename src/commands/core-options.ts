@@ -93,6 +93,11 @@ export const outputOptions = {
     flag: 'cast-lines',
     help: 'GPX file of routes that draw the cast lines on the unit, two points each: boat and landing.',
   },
+  limits: {
+    kind: 'text',
+    flag: 'limits',
+    help: 'Named set of options, such as the limits of one of your units, from limit-sets in the file of --config.',
+  },
   bearings: {
     kind: 'choice',
     choices: ['magnetic', 'true'],

@@ -10,6 +10,8 @@ export interface Config {
   readonly given: readonly Given[];
   /** Plugins of the person's own, by reference as written; relative to `folder`. */
   readonly plugins: readonly string[];
+  /** Named sets of options, such as the limits of one unit; `--limits NAME` takes one. */
+  readonly limitSets: ReadonlyMap<string, readonly Given[]>;
   readonly folder: string;
 }
 
@@ -17,7 +19,8 @@ export interface Config {
  * Reads a YAML configuration: option names as on the command line, without dashes.
  *
  * A list gives an option several values; `plugins` is a list of references or of
- * `{ plugin: REFERENCE }`; `options` maps a plugin's name to a mapping of its options.
+ * `{ plugin: REFERENCE }`; `options` maps a plugin's name to a mapping of its options;
+ * `limit-sets` maps a name of the person's choice to a mapping of option names.
  * Whether a key is known is for the settings to say.
  *
  * @throws Refusal (status 2) with file and line.
@@ -31,10 +34,11 @@ export function readConfig(file: string): Config {
     throw new Refusal([{ ...configUnreadable(file, problem.message), place: { file, line } }], 2);
   }
   const folder = dirname(file);
-  if (document.contents === null) return { given: [], plugins: [], folder };
+  if (document.contents === null) return { given: [], plugins: [], limitSets: new Map(), folder };
   if (!isMap(document.contents)) throw new Refusal([configUnreadable(file, 'it is not a mapping')], 2);
   const given: Given[] = [];
   const plugins: string[] = [];
+  let limitSets = new Map<string, Given[]>();
   const lineOf = (node: unknown): number | undefined => {
     const range = (node as Node | null)?.range;
     return range ? lines.linePos(range[0]).line : undefined;
@@ -44,10 +48,11 @@ export function readConfig(file: string): Config {
     if (name === undefined)
       throw new Refusal([configKey(file, lineOf(key), String(key), 'an option name')], 2);
     if (name === 'plugins') plugins.push(...pluginList(file, value, lineOf));
+    else if (name === 'limit-sets') limitSets = readLimitSets(file, value, lineOf);
     else if (name === 'options') given.push(...pluginOptions(file, value, lineOf));
     else given.push(givenOf(file, name, value, lineOf));
   }
-  return { given, plugins, folder };
+  return { given, plugins, limitSets, folder };
 }
 
 type LineOf = (node: unknown) => number | undefined;
@@ -100,4 +105,19 @@ function pluginOptions(file: string, value: unknown, lineOf: LineOf): Given[] {
       givenOf(file, `${textOf(key)}.${textOf(option.key)}`, option.value, lineOf),
     );
   });
+}
+
+function readLimitSets(file: string, value: unknown, lineOf: LineOf): Map<string, Given[]> {
+  const expected = 'a mapping of names to mappings of options';
+  if (!isMap(value)) throw new Refusal([configKey(file, lineOf(value), 'limit-sets', expected)], 2);
+  const sets = value.items.map(({ key, value: options }): [string, Given[]] => {
+    const name = textOf(key) ?? '';
+    if (!isMap(options))
+      throw new Refusal([configKey(file, lineOf(options), name, 'a mapping of options')], 2);
+    return [
+      name,
+      options.items.map((option) => givenOf(file, textOf(option.key) ?? '', option.value, lineOf)),
+    ];
+  });
+  return new Map(sets);
 }

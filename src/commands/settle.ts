@@ -9,7 +9,13 @@ import type {
   OptionValues,
 } from '../../shared/contract/options.ts';
 import type { Plugin } from '../../shared/contract/plugin.ts';
-import { configKey, inputMissing, inputNotJson, inputUnreadable } from '../../shared/diagnostics/command.ts';
+import {
+  configKey,
+  inputMissing,
+  inputNotJson,
+  inputUnreadable,
+  optionValue,
+} from '../../shared/diagnostics/command.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
 import { collectSettings, type OptionGroup, type Setting } from '../options/option-groups.ts';
@@ -61,7 +67,7 @@ export async function settle(
   argv: readonly string[],
   usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan',
 ): Promise<Settled> {
-  const config = await configOf(argv);
+  const config = withLimits(await configOf(argv), argv);
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];
   const loaded = await loadPlugins(references, listOf(argv, config, 'without'));
   const plugins = loaded.plugins.filter(usesPlugins);
@@ -111,6 +117,20 @@ function scanFlag(argv: readonly string[], flag: string): string[] {
 async function configOf(argv: readonly string[]): Promise<Config | undefined> {
   const file = scanFlag(argv, 'config').at(-1);
   return file === undefined ? undefined : (await import('./read-config.ts')).readConfig(file);
+}
+
+/** The configuration with the options of the limit set that is asked for, which win over its others. */
+function withLimits(config: Config | undefined, argv: readonly string[]): Config | undefined {
+  const name = listOf(argv, config, 'limits').at(-1);
+  if (name === undefined) return config;
+  const set = config?.limitSets.get(name);
+  if (config === undefined || set === undefined) {
+    const known = [...(config?.limitSets.keys() ?? [])].join(', ');
+    const expected =
+      known === '' ? 'a set named under limit-sets in the file of --config' : `one of ${known}`;
+    throw new Refusal([optionValue('--limits', name, expected)], 2);
+  }
+  return { ...config, given: [...config.given, ...set] };
 }
 
 const commandLinePlugins = (argv: readonly string[]): PluginReference[] =>

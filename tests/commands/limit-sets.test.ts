@@ -1,0 +1,41 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
+
+const CONFIG = `units: m
+limit-sets:
+  bow:
+    max-name: 6
+    plain: on
+  console:
+    max-name: 30
+`;
+
+function run(args: readonly string[]) {
+  const folder = makeFolder();
+  write(folder, 'marks.gpx', gpxOf([{ name: 'Long bar at the mouth', lat: 40, lon: -90 }]));
+  write(folder, 'c.yaml', CONFIG);
+  const result = runProgram(['enrich', 'marks.gpx', '--config', 'c.yaml', '--quiet', ...args], {
+    cwd: folder,
+  });
+  return { ...result, gpx: () => readFileSync(join(folder, 'marks.enriched.gpx'), 'utf8') };
+}
+
+describe('limit sets of a configuration', () => {
+  test('apply when asked for by name, and the command line wins over them', () => {
+    expect(run([]).gpx()).toContain('<name>Long bar at the mouth</name>');
+    expect(run(['--limits', 'bow']).gpx()).not.toContain('<name>Long bar at the mouth</name>');
+    expect(run(['--limits', 'bow', '--max-name', '40']).gpx()).toContain(
+      '<name>Long bar at the mouth</name>',
+    );
+  });
+
+  test('an unknown name is refused with those there are', () => {
+    const { status, stderr } = run(['--limits', 'stern']);
+    expect(status).toBe(2);
+    expect(stderr.trim()).toBe(
+      'error option/value: Unexpected --limits "stern", expected one of bow, console.',
+    );
+  });
+});
