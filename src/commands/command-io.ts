@@ -4,6 +4,7 @@ import {
   jsonDiagnostic,
   type Severity,
 } from '../../shared/diagnostics/diagnostic.ts';
+import { togetherBySentence } from '../../shared/diagnostics/together.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
 import { createProgress, type Progress } from './progress.ts';
 
@@ -28,13 +29,10 @@ export interface CommandIo {
 /** Sentences of one code that are said in full. */
 const SAID_IN_FULL = 3;
 
-/** One sentence, and every diagnostic that said it. */
-type Said = Diagnostic[];
-
 export function createCommandIo(asJson: boolean, units: DisplayUnits): CommandIo {
   const progress = createProgress(process.stderr);
-  /** By code, then by sentence, both in the order in which they were first said. */
-  const collected = new Map<string, Map<string, Said>>();
+  /** By severity and code, in the order in which they were first said. */
+  const collected = new Map<string, Diagnostic[]>();
   const errors = new Map<string, number>();
   const note = (text: string): void => {
     progress.clear();
@@ -45,25 +43,23 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits): CommandIo
     note,
     say(diagnostic) {
       if (asJson) return note(jsonDiagnostic(diagnostic));
-      const { severity, code, message } = diagnostic;
+      const { severity, code } = diagnostic;
       if (severity === 'error') {
         errors.set(code, (errors.get(code) ?? 0) + 1);
         if (errors.get(code)! <= SAID_IN_FULL) return note(formatDiagnostic(diagnostic, units));
       }
-      const sentences = collected.get(code) ?? new Map<string, Said>();
-      collected.set(code, sentences);
-      const said = sentences.get(message);
-      if (said === undefined) sentences.set(message, [diagnostic]);
-      else said.push(diagnostic);
+      const known = collected.get(`${severity} ${code}`);
+      if (known === undefined) collected.set(`${severity} ${code}`, [diagnostic]);
+      else known.push(diagnostic);
     },
     sayCollected() {
-      for (const [code, sentences] of collected) {
-        const all = [...sentences.values()];
-        const [{ severity }] = all[0];
+      for (const all of collected.values()) {
+        const [{ severity, code }] = all;
+        const sentences = togetherBySentence(all);
         // The first errors of a code were said when they came.
         const full = severity === 'error' ? 0 : SAID_IN_FULL;
-        for (const said of all.slice(0, full)) note(formatDiagnostic(together(said), units));
-        const rest = all.slice(full).flat();
+        for (const said of sentences.slice(0, full)) note(formatDiagnostic(said, units));
+        const rest = sentences.slice(full);
         if (rest.length > 0) note(formatDiagnostic(moreLikeThese(severity, code, rest)));
       }
       collected.clear();
@@ -85,22 +81,7 @@ export async function sayingAll<T>(io: CommandIo, work: () => Promise<T>): Promi
   }
 }
 
-/** One line for a sentence said several times: a note of how many logs, a warning at its first place. */
-function together(said: Said): Diagnostic {
-  const [first] = said;
-  const files = new Set(said.map(({ place }) => place?.file)).size;
-  const noun = first.code.startsWith('soundings/') ? 'logs' : 'files';
-  if (first.severity === 'note' && files > 1)
-    return { ...first, place: undefined, message: `${files} ${noun}: ${first.message}` };
-  const rows = said.reduce((sum, { count = 1 }) => sum + count, 0);
-  const what = first.code.startsWith('soundings/') ? 'rows' : 'places';
-  const extent = [
-    ...(rows > 1 ? [`${rows} ${what}`] : []),
-    ...(files > 1 ? [`in ${files} ${noun}`] : []),
-  ].join(' ');
-  return extent === '' ? first : { ...first, message: `${first.message} (${extent})` };
-}
-
+/** What stands for the sentences that are not said. */
 function moreLikeThese(severity: Severity, code: string, rest: readonly Diagnostic[]): Diagnostic {
   const files = new Set(rest.map(({ place }) => place?.file)).size;
   const where = files > 1 ? ` in ${files} files` : '';

@@ -45,7 +45,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     io.progress.show('Writing');
     const outputs = [
       ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say),
-      ...(await sideOutputs(settled, values, enrichment, reportInput(settled, files, enrichment), io.say)),
+      ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
     ];
     await writeOutputs(outputs, targets);
     return { result: enrichment.result, made: outputs };

@@ -1,4 +1,4 @@
-import { basename } from 'node:path';
+import { basename, extname } from 'node:path';
 import type { CsvFile } from '../../shared/contract/options.ts';
 import { inputNotUsed } from '../../shared/diagnostics/command.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
@@ -80,13 +80,12 @@ export async function enrich(
 /** What the report page is made from. */
 export function reportInput(
   settled: Settled,
-  files: InputFiles,
-  { result, diagnostics }: Enrichment,
+  { waypointFiles, result, diagnostics }: Enrichment,
 ): ReportInput {
   const own = settled.pipeline.fields.filter(([name]) => name.includes('.'));
   const level = planLevel(settled);
   return {
-    title: files.waypoints.map((file) => basename(file)).join(', '),
+    title: titleOf(waypointFiles),
     date: settled.date,
     units: settled.units,
     waypoints: result.waypoints,
@@ -98,6 +97,12 @@ export function reportInput(
     version: VERSION,
   };
 }
+
+/** What the files call themselves, else their file names without the extension. */
+const titleOf = ({ documents }: WaypointFiles): string =>
+  [...new Set(documents.map(({ title, file }) => title ?? bareName(file)))].join(', ');
+
+const bareName = (file: string): string => (file === '-' ? 'Waypoints' : basename(file, extname(file)));
 
 /** Water level that the soundings were brought to, and where it is from. */
 function planLevel({ pipeline, date }: Settled): { level: number; source: string } | undefined {

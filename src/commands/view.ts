@@ -20,7 +20,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const makePage = async (): Promise<string> => {
     const files = findInputs(settled);
     const enrichment = await sayingAll(io, () => enrich(settled, files, io, true));
-    const page = renderReport(reportInput(settled, files, enrichment));
+    const page = renderReport(reportInput(settled, enrichment));
     io.progress.clear();
     return page;
   };

@@ -22,6 +22,7 @@ export function createDocumentReader(
   let whole = { end: 0, line: 1 };
   let version: GpxDocument['version'] = '1.1';
   const namespaces = createNamespaceNotes(file, report);
+  const title = createTitleReader();
 
   const openRoot = (tag: SaxesTagNS, scanner: XmlScanner): void => {
     const end = scanner.offset();
@@ -46,7 +47,8 @@ export function createDocumentReader(
       if (scanner.depth === 1) openRoot(tag, scanner);
       else if (waypoints.isInside()) waypoints.open(tag, scanner);
       else if (tag.local === 'trkpt') counts.trackPoints++;
-      else if (scanner.depth === 2 && tag.uri === root?.uri) {
+      else if (scanner.depth <= 3 && tag.uri === root?.uri) title.open(tag, scanner);
+      if (scanner.depth === 2 && tag.uri === root?.uri) {
         if (tag.local === 'wpt') waypoints.open(tag, scanner);
         else if (tag.local === 'trk' || tag.local === 'rte') {
           counts[tag.local === 'trk' ? 'tracks' : 'routes']++;
@@ -56,6 +58,7 @@ export function createDocumentReader(
     },
     close(tag, scanner) {
       lastTagEnd = scanner.offset();
+      title.close(scanner);
       if (scanner.depth === 2) {
         whole = { end: lastTagEnd, line: scanner.line };
         if (lineStart !== undefined) lines.push({ start: lineStart, end: lastTagEnd });
@@ -78,10 +81,35 @@ export function createDocumentReader(
       return {
         root,
         version,
+        title: title.found(),
         counts: { ...counts, ours: namespaces.ours() },
         lines,
         waypoints: waypoints.found,
       };
+    },
+  };
+}
+
+/** Takes the name of the file: of its metadata in GPX 1.1, of its root in GPX 1.0; the first one counts. */
+function createTitleReader() {
+  let isInMetadata = false;
+  let isReading = false;
+  let text: string | undefined;
+  return {
+    found: (): string | undefined => text?.replace(/\s+/g, ' ').trim() || undefined,
+    open(tag: SaxesTagNS, scanner: XmlScanner): void {
+      if (scanner.depth === 2) isInMetadata = tag.local === 'metadata';
+      const isHere = scanner.depth === 2 || (scanner.depth === 3 && isInMetadata);
+      if (!isHere || tag.local !== 'name' || text !== undefined) return;
+      isReading = true;
+      text = '';
+      scanner.capture((piece) => {
+        text += piece;
+      });
+    },
+    close(scanner: XmlScanner): void {
+      if (isReading) scanner.capture(undefined);
+      isReading = false;
     },
   };
 }

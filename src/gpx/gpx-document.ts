@@ -70,6 +70,8 @@ export interface GpxDocument {
   /** Name of the encoding, as iconv-lite knows it. */
   readonly encoding: string;
   readonly version: GpxVersion;
+  /** The name that the file gives itself, on one line; absent when it gives none. */
+  readonly title?: string;
   readonly waypoints: readonly GpxWaypoint[];
   readonly diagnostics: readonly Diagnostic[];
   readonly root: RootPlace;

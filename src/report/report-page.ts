@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { formatDiagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { togetherBySentence } from '../../shared/diagnostics/together.ts';
 import { indexSurvey } from '../../shared/survey-index.ts';
 import { fromMeters } from '../../shared/units.ts';
 import { FIGURE_COLORS, FIGURE_DEFS, FIGURE_STYLE } from './figure-style.ts';
@@ -122,9 +123,9 @@ const SEVERITY_ORDER = { error: 0, warning: 1, note: 2 } as const;
 
 /** What was said of the run as a whole, warnings first; what only tells how the work was saved is no matter here. */
 function runNotes({ diagnostics = [], units }: ReportInput): string {
-  const said = diagnostics
-    .filter(({ code }) => !code.startsWith('store/'))
-    .sort((a, b) => SEVERITY_ORDER[a.severity] - SEVERITY_ORDER[b.severity]);
+  const said = togetherBySentence(diagnostics.filter(({ code }) => !code.startsWith('store/'))).sort(
+    (a, b) => SEVERITY_ORDER[a.severity] - SEVERITY_ORDER[b.severity],
+  );
   if (said.length === 0) return '';
   const warnings = said.filter(({ severity }) => severity !== 'note').length;
   const items = said.map(

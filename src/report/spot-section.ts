@@ -94,7 +94,7 @@ function sides(spot: EnrichedWaypoint, context: FigureContext): string {
 function noCast(spot: EnrichedWaypoint): string {
   const hasAngles = (spot.fields.angles ?? []).length > 0;
   return hasAngles
-    ? `No cast down or up the slope${why(spot)} What is left is below.`
+    ? `No cast from the deep or the shallow side${why(spot)} Next best: see below.`
     : `No cast is planned here${why(spot)}`;
 }
 
@@ -119,5 +119,7 @@ function nextAngles({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
       ` ${lengthText(plan.cast, units, '\u00a0')} to ${depthText(plan.landing.depth, units, '\u00a0')}; on bottom: ${contactWords(plan, units)}.`;
     return `<li>${escapeText(sentence(what))}</li>`;
   });
-  return `<h4>Next angles, when they stop biting</h4><ol class="next-angles">${items.join('')}</ol>`;
+  const isAllThereIs = fields.downslope === undefined && fields.upslope === undefined;
+  const heading = isAllThereIs ? 'Next best' : 'Next angles, when they stop biting';
+  return `<h4>${heading}</h4><ol class="next-angles">${items.join('')}</ol>`;
 }

@@ -1,0 +1,33 @@
+import type { Diagnostic } from './diagnostic.ts';
+
+/**
+ * Diagnostics with the same sentence put together, in the order in which each was first said.
+ *
+ * A note of several files stands for all of them; anything else keeps its first place and says how far it reaches.
+ */
+export function togetherBySentence(diagnostics: readonly Diagnostic[]): Diagnostic[] {
+  const groups = new Map<string, Diagnostic[]>();
+  for (const diagnostic of diagnostics) {
+    const { severity, code, message } = diagnostic;
+    const key = [severity, code, message].join('\n');
+    const known = groups.get(key);
+    if (known === undefined) groups.set(key, [diagnostic]);
+    else known.push(diagnostic);
+  }
+  return [...groups.values()].map(asOne);
+}
+
+function asOne(said: readonly Diagnostic[]): Diagnostic {
+  const [first] = said;
+  const files = new Set(said.map(({ place }) => place?.file)).size;
+  const isOfLogs = first.code.startsWith('soundings/');
+  const noun = isOfLogs ? 'logs' : 'files';
+  if (first.severity === 'note' && files > 1)
+    return { ...first, place: undefined, message: `${files} ${noun}: ${first.message}` };
+  const rows = said.reduce((sum, { count = 1 }) => sum + count, 0);
+  const extent = [
+    ...(rows > 1 ? [`${rows} ${isOfLogs ? 'rows' : 'places'}`] : []),
+    ...(files > 1 ? [`in ${files} ${noun}`] : []),
+  ].join(' ');
+  return extent === '' ? first : { ...first, message: `${first.message} (${extent})` };
+}
