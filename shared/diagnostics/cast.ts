@@ -1,7 +1,7 @@
 import type { DepthRange } from '../contract/options.ts';
 import type { CastPlan } from '../retrieve/cast-plan.ts';
 import type { Hazard } from '../retrieve/hazards.ts';
-import { type DisplayUnits, fromMeters } from '../units.ts';
+import { type DisplayUnits, fromMeters, METERS_PER_SECOND_PER } from '../units.ts';
 import type { Diagnostic } from './diagnostic.ts';
 
 const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
@@ -29,7 +29,7 @@ export const declinationUnknownPlace = (): Diagnostic =>
 export const bandUnknown = (): Diagnostic =>
   warning(
     'fish/band',
-    'Found no depth range in the text, no --fish-depth and no depth of the waypoint; fish band and casts left out. Write a range such as "fish 12-18 ft" or pass --fish-depth 12-18ft.',
+    'Found no depth range in the text, no --fish-depth and no depth of the waypoint; fish band and casts left out. Write a range such as "fish 22-27 ft" or pass --fish-depth 22-27ft.',
   );
 
 export type Side = 'downslope' | 'upslope';
@@ -78,6 +78,29 @@ export const unsureBoat = (side: Side, draft: number, units: DisplayUnits): Diag
     `cast/${side}-draft`,
     `Found places for the boat only where the model, less two standard deviations, leaves under ${depthText(draft, units)} within the boat's swing, need the --draft of ${depthText(draft, units)}; ${BOAT[side]} boat position left out. Log another pass there.`,
   );
+
+export const onlyClosed = (side: Side, zones: readonly string[]): Diagnostic =>
+  warning(
+    `cast/${side}-closed`,
+    `Found places for the boat only in closed water or within its swing of it (${zones.map((name) => JSON.stringify(name)).join(', ')}), need open water; ${BOAT[side]} boat position left out. A zone closed at any hour counts as closed here.`,
+  );
+
+export const boatInSlow = (side: Side, zone: string, speed: number, units: DisplayUnits): Diagnostic =>
+  note(
+    'cast/slow-zone',
+    `The ${BOAT[side]} boat position is in the slow zone ${JSON.stringify(zone)}: ${speedText(speed, units)} at most there.`,
+  );
+
+export const castOverClosed = (side: Side, zone: string): Diagnostic =>
+  note(
+    'cast/over-closed',
+    `The cast from the ${BOAT[side]} boat position goes over the closed zone ${JSON.stringify(zone)}. Find out whether lures are allowed there.`,
+  );
+
+const speedText = (speed: number, units: DisplayUnits): string =>
+  units === 'm'
+    ? `${Number((speed / METERS_PER_SECOND_PER.kmh).toFixed(1))} km/h`
+    : `${Number((speed / METERS_PER_SECOND_PER.mph).toFixed(1))} mph`;
 
 function soundedText(found: DepthRange | undefined, cast: number, units: DisplayUnits): string {
   const within = `within a ${castText(cast, units)} cast`;

@@ -51,7 +51,7 @@ export const readerOptions = {
     exclusiveMin: true,
     help: 'Number that positions are divided by to give degrees: 10000000 for 1e7-scaled integers, 11930464.7111 for 32-bit semicircles.',
   },
-  excelDays: {
+  spreadsheetDays: {
     kind: 'switch',
     flag: 'spreadsheet-days',
     default: false,
@@ -142,7 +142,7 @@ export function defaultReaderOptions(changes: Partial<ReaderOptions> = {}): Read
     vertical: undefined,
     positionFormat: undefined,
     positionScale: undefined,
-    excelDays: false,
+    spreadsheetDays: false,
     datum: undefined,
     channel: undefined,
     sentinels: [],

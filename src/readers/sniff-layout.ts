@@ -185,10 +185,10 @@ function buildLayout(
   const time = {
     zone: zoneOf(options),
     dateOrder: options.dateOrder as 'dmy' | 'mdy' | 'ymd' | undefined,
-    spreadsheetDays: options.excelDays,
+    spreadsheetDays: options.spreadsheetDays,
   };
   if (places.time < 0 && places.date < 0) say(noTimes(at));
-  else if (!options.excelDays) checkDayNumbers(places, sample, time, at);
+  else if (!options.spreadsheetDays) checkDayNumbers(places, sample, time, at);
   const unused = columns.filter(
     (column, i) => !Object.values(places).includes(i) && column.name !== '' && column.name !== '-',
   );

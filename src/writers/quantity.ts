@@ -14,7 +14,7 @@ export const depthNumber = (depth: number, units: DisplayUnits): string =>
 export const depthText = (depth: number, units: DisplayUnits, gap = ''): string =>
   `${depthNumber(depth, units)}${gap}${units}`;
 
-/** Two depths, shallow first: `12-18ft`; one when they read the same. @param top m. @param bottom m. */
+/** Two depths, shallow first: `22-27ft`; one when they read the same. @param top m. @param bottom m. */
 export function depthRange(top: number, bottom: number, units: DisplayUnits, gap = '', dash = '-'): string {
   const [from, to] = [depthNumber(top, units), depthNumber(bottom, units)];
   return `${from === to ? from : `${from}${dash}${to}`}${gap}${units}`;

@@ -126,7 +126,7 @@ describe('times', () => {
   test("T05 a spreadsheet's day numbers are refused until they are stated", async () => {
     const text = '45292.427083333336';
     expect((await times([text])).refusal?.code).toBe('soundings/day-number');
-    expect((await times([text], { excelDays: true })).times[0]).toBeCloseTo(AT, 3);
+    expect((await times([text], { spreadsheetDays: true })).times[0]).toBeCloseTo(AT, 3);
   });
 
   test('T06 a date whose order is unknown is refused, unless a row proves it or --date-order says it', async () => {
