@@ -10,6 +10,7 @@ import { hazardsUnder } from '../shared/retrieve/hazards.ts';
 import { type CastPlanner, castPlanner, planCast } from '../shared/retrieve/plan-side.ts';
 import { leastDepthAround } from '../shared/retrieve/side.ts';
 import type { DisplayUnits } from '../shared/units.ts';
+import { crossesClosed, zonesAt } from '../shared/zones.ts';
 
 /** Depth over the draft, two standard deviations off, that a boat position has within its swing or is pointed out, m. */
 const DRAFT_MARGIN = 0.3;
@@ -69,6 +70,7 @@ export const cast = defineWaypointPlugin({
       if (missing === 'boat') context.report(say.noBoatWater(side, depths, rule.boat, options.cast, units));
       else if (missing === 'landing')
         context.report(say.noLanding(side, depths, rule.landing, options.cast, units));
+      else if (missing === 'zone') context.report(say.onlyClosed(side, closedNames(planner)));
       else if (missing === 'draft') context.report(say.unsureBoat(side, options.draft, units));
       else context.report(say.noLine(side, options.cast, units));
       return undefined;
@@ -83,6 +85,7 @@ export const cast = defineWaypointPlugin({
       reportCast(side, one, bottom.grid, options.draft, units, context);
       for (const hazard of hazardsUnder(planner.hazards, one.boat, one.landing))
         context.report(say.hazardUnderCast(side, hazard));
+      reportZones(side, one, planner, units, context);
     }
     reportLure(downslope ?? upslope, band, units, context);
     reportWind(planner, downslope, upslope, context);
@@ -136,6 +139,24 @@ function reportCast(
   if (plan.fishContact < say.LEAST_CONTACT) context.report(say.noContact(side));
   if (plan.wind === 'into') context.report(say.intoWind(side, plan, units));
 }
+
+/** Slow zones that hold the boat, and closed ones that the cast goes over. */
+function reportZones(
+  side: say.Side,
+  { boat, landing }: CastPlan,
+  { zones }: CastPlanner,
+  units: DisplayUnits,
+  context: PluginContext,
+): void {
+  for (const { name, speed } of zonesAt(zones, boat.lat, boat.lon))
+    if (speed !== undefined) context.report(say.boatInSlow(side, name, speed, units));
+  for (const zone of zones)
+    if (crossesClosed([zone], boat.lat, boat.lon, landing.lat, landing.lon))
+      context.report(say.castOverClosed(side, zone.name));
+}
+
+const closedNames = ({ zones }: CastPlanner): string[] =>
+  zones.filter(({ rule }) => rule === 'closed').map(({ name }) => name);
 
 function reportLure(
   plan: CastPlan | undefined,

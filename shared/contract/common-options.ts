@@ -1,6 +1,7 @@
 import { LINE_PATTERN, parseLine } from '../retrieve/line.ts';
 import { readLureBox } from '../retrieve/lure-box.ts';
 import { parseWind, WIND_PATTERN } from '../retrieve/wind.ts';
+import { readZones } from '../zones.ts';
 import type { OptionDefinition, OptionDefinitions } from './options.ts';
 
 /** Options that several plugins or commands share: each flag is one definition, imported where it is used. */
@@ -93,6 +94,14 @@ export const hazardsOption = {
   help: 'Words in waypoint texts that mark something a lure hangs on: kept from under the cast where another is as good, and reported.',
 } as const satisfies OptionDefinition;
 
+export const zonesOption = {
+  kind: 'file',
+  format: 'json',
+  flag: 'zones',
+  check: ({ file, value }) => readZones(value, file).diagnostics,
+  help: 'Zones as GeoJSON polygons: rule closed or slow, speed such as "5mph", name, open and close. No boat position in a closed one.',
+} as const satisfies OptionDefinition;
+
 /** Options of everything that plans casts. */
 export const CAST_OPTIONS = {
   draft: draftOption,
@@ -102,4 +111,5 @@ export const CAST_OPTIONS = {
   wind: windOption,
   current: currentOption,
   hazards: hazardsOption,
+  zones: zonesOption,
 } as const satisfies OptionDefinitions;

@@ -67,12 +67,15 @@ export interface ListOption extends OptionBase {
 }
 
 /** A file of the person's, read before anything runs; the plugin gets its content. */
-export interface FileOption extends OptionBase {
+export type FileOption = OptionBase & {
   readonly kind: 'file';
-  readonly format: 'csv' | 'json';
   readonly default?: undefined;
-  /** Says what is wrong with the content of a CSV file, before anything runs; an error refuses it. */
-  readonly check?: (content: CsvFile) => readonly Diagnostic[];
+} & (CheckedFile<'csv', CsvFile> | CheckedFile<'json', JsonFile>);
+
+interface CheckedFile<F, C> {
+  readonly format: F;
+  /** Says what is wrong with the content, before anything runs; an error refuses it. */
+  readonly check?: (content: C) => readonly Diagnostic[];
 }
 
 export type OptionDefinition =

@@ -1,4 +1,4 @@
-import { castOption, dateOption, draftOption, windOption } from '../contract/common-options.ts';
+import { castOption, dateOption, draftOption, windOption, zonesOption } from '../contract/common-options.ts';
 import type { OptionDefinition, OptionDefinitions, OptionValues } from '../contract/options.ts';
 import { CLOCK_PATTERN } from './clock.ts';
 
@@ -59,12 +59,7 @@ export const dayPlanOptions = {
   },
   now: clock('now', 'Plan the rest of the day from this time.'),
   at: place('at', 'Where you are now, LAT,LON.'),
-  zones: {
-    kind: 'file',
-    format: 'json',
-    flag: 'zones',
-    help: 'Zones as GeoJSON polygons: rule closed or slow, speed such as "5mph", name, open and close.',
-  },
+  zones: zonesOption,
   shore: {
     kind: 'file',
     format: 'json',

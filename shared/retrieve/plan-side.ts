@@ -1,7 +1,9 @@
 import type { BottomModel, DepthGrid } from '../bottom/model.ts';
-import type { CsvFile, DepthRange } from '../contract/options.ts';
+import type { CsvFile, DepthRange, JsonFile } from '../contract/options.ts';
 import type { Waypoint } from '../contract/waypoint.ts';
 import { type LocalFrame, localFrame } from '../geodesy/local-frame.ts';
+import type { Zone } from '../zones.ts';
+import { openWater, zonesNear } from './boat-zones.ts';
 import { buildPlan, deeperLure } from './build-plan.ts';
 import type { CastKind, CastPlan } from './cast-plan.ts';
 import type { CastRule } from './cast-rules.ts';
@@ -19,6 +21,9 @@ const SHORTEST_WAVE = 30;
 /** Hazards are looked for within this many casts of the mark. */
 const HAZARD_REACH = 1.5;
 
+/** Zones count within this many casts of the mark: wind may lengthen casts. */
+const ZONE_REACH = 2.5;
+
 /** Slopes gentler than this have no fall line to prefer, m/m: 1 deg. */
 const FLAT = Math.tan(Math.PI / 180);
 
@@ -31,6 +36,7 @@ export interface CastOptions {
   readonly wind?: string;
   readonly current?: number;
   readonly hazards: readonly string[];
+  readonly zones?: JsonFile;
 }
 
 /** Everything to plan the casts of one mark with. */
@@ -43,6 +49,8 @@ export interface CastPlanner {
   readonly aspect?: number;
   readonly byBearing?: (bearing: number) => number;
   readonly hazards: readonly Hazard[];
+  /** Zones near enough for a boat or a cast. */
+  readonly zones: readonly Zone[];
 }
 
 /**
@@ -62,14 +70,18 @@ export function castPlanner(
   const wind = options.wind === undefined ? undefined : parseWind(options.wind);
   const longest = (bearing: number): number => options.cast * windFactor(wind, bearing);
   const frame = localFrame(bottom.lat, bottom.lon);
+  const zones = zonesNear(options.zones, frame, ZONE_REACH * options.cast);
+  const space = searchSpace(grid, band, tackle, room, longest);
+  const isOpen = openWater(zones, frame);
   return {
-    space: searchSpace(grid, band, tackle, room, longest),
+    space: isOpen === undefined ? space : { ...space, isOpen },
     frame,
     wave: Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE),
     wind,
     aspect: bottom.aspect ?? aspectOf(bottom.gradient),
     byBearing: bearingPreference(wind, options.current),
     hazards: hazardsNear(waypoints, options.hazards, frame, HAZARD_REACH * options.cast),
+    zones,
   };
 }
 
@@ -88,6 +100,11 @@ export function planCast(
   const { space, wave, byBearing, hazards } = planner;
   const chosen = chooseCast(space, rule, wave, { fallLine, byBearing, hazards });
   if (chosen === undefined) {
+    const isAllClosed =
+      space.isOpen !== undefined &&
+      findCandidates(space, rule).length === 0 &&
+      findCandidates({ ...space, isOpen: undefined }, rule).length > 0;
+    if (isAllClosed) return { ...whyNoCast(space, rule), missing: 'zone' };
     const why = whyNoCast(space, rule);
     const isUnsure = why.missing === 'line' && findCandidates(space, { ...rule, draft: 0 }).length > 0;
     return isUnsure ? { ...why, missing: 'draft' } : why;

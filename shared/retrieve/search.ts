@@ -1,6 +1,6 @@
 import type { DepthGrid } from '../bottom/model.ts';
 import type { DepthRange } from '../contract/options.ts';
-import { type CastLine, sampleLine } from './cast-lines.ts';
+import { type CastLine, placeOn, sampleLine } from './cast-lines.ts';
 import { allowsBearing, type CastRule, LEAST_WATER, PASSING } from './cast-rules.ts';
 import { castThrough, type DiveTable, diveTable } from './dive-table.ts';
 import type { Scratch, Tackle } from './tackle.ts';
@@ -64,6 +64,8 @@ export interface SearchSpace {
   /** Dive table of a lure, by its place in the tackle. */
   table(lure: number): DiveTable;
   readonly trail: Trail;
+  /** False where no boat may lie, east and north of the mark in m; absent when it may everywhere. */
+  readonly isOpen?: (east: number, north: number) => boolean;
 }
 
 /** Scratch: what the dive table says of the bottom at every meter from one boat position. */
@@ -139,7 +141,7 @@ function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], bo
     const { middle } = line;
     const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
     for (let boat = first; boat <= middle; boat += boatStep) {
-      if (!allowsBoat(rule, line, boat)) continue;
+      if (!allowsBoat(rule, line, boat) || !isOpenAt(space, line, boat)) continue;
       const one = bestCast(space, rule, line, boat, HOPELESS * best);
       if (one === undefined) continue;
       found.push(one);
@@ -168,7 +170,7 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
       for (const move of MOVES) {
         const boat = one.boat + move;
         if (boat < line.middle - space.longestCast(bearing) || boat > line.middle) continue;
-        if (!allowsBoat(rule, line, boat)) continue;
+        if (!allowsBoat(rule, line, boat) || !isOpenAt(space, line, boat)) continue;
         const best = bestCast(space, rule, line, boat, 0);
         if (best !== undefined) found.push(best);
       }
@@ -186,6 +188,9 @@ function allowsBoat(
   const here = depth[at];
   return supported[at] === 1 && here >= water.top && here <= water.bottom && here - 2 * sd[at] >= draft;
 }
+
+const isOpenAt = ({ isOpen }: SearchSpace, line: CastLine, boat: number): boolean =>
+  isOpen === undefined || isOpen(...placeOn(line, boat));
 
 /** Distance from the boat over which the bottom is sounded and deep enough to retrieve over, m. */
 function clearReach({ depth, supported }: CastLine, boat: number, longest: number): number {

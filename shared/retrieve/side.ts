@@ -6,7 +6,7 @@ import type { SearchSpace } from './search.ts';
 
 /** Why the bottom allows no cast of a rule. */
 export interface NoCast {
-  readonly missing: 'boat' | 'landing' | 'line' | 'draft';
+  readonly missing: 'boat' | 'landing' | 'line' | 'draft' | 'zone';
   /** Sounded depths within a cast of the mark, m; absent when there are none. */
   readonly depths?: DepthRange;
 }
@@ -38,7 +38,7 @@ export function whyNoCast({ grid, longestCast }: SearchSpace, { boat, landing }:
 }
 
 /** The boat swings and drifts this far, m. */
-const SWING = 6;
+export const SWING = 6;
 
 /**
  * Least depth, by the model less two standard deviations, where a boat at a place may swing to, m.

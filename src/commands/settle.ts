@@ -219,8 +219,11 @@ async function readFiles(values: ResolvedValues, groups: readonly OptionGroup[])
       const known =
         contents.get(value) ?? (definition.format === 'csv' ? await readCsv(value) : readJsonFile(value));
       contents.set(value, known);
-      const problems = definition.format === 'csv' ? (definition.check?.(known as CsvFile) ?? []) : [];
-      if (problems.some(({ severity }) => severity === 'error')) throw new Refusal(problems);
+      const problems =
+        definition.format === 'csv'
+          ? definition.check?.(known as CsvFile)
+          : definition.check?.(known as JsonFile);
+      if (problems?.some(({ severity }) => severity === 'error')) throw new Refusal(problems);
       content[name] = known;
     }
     filled.set(owner, content);

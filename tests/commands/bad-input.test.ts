@@ -33,6 +33,18 @@ describe('a bad command line or input has one clear message, its exit status, an
       'log.csv',
     ],
     [
+      'a zone without a rule',
+      ['enrich', 'marks.gpx', '--soundings', 'log.csv', '--zones', 'zones.geojson'],
+      {
+        'marks.gpx': MARKS,
+        'log.csv': LOG,
+        'zones.geojson':
+          '{"type":"Feature","properties":{},"geometry":{"type":"Polygon","coordinates":[[[0,0],[1,0],[1,1],[0,0]]]}}',
+      },
+      1,
+      'zones.geojson: error zones/rule',
+    ],
+    [
       'a log without a unit',
       ['enrich', 'marks.gpx', '--soundings', 'log.csv'],
       { 'marks.gpx': MARKS, 'log.csv': LOG.replace('depth_m', 'depth') },

@@ -1,0 +1,91 @@
+import { describe, expect, it } from 'vitest';
+import { localFrame } from '../../shared/geodesy/local-frame.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import { isInside, readZones } from '../../shared/zones.ts';
+import { bottomOf } from './analytic-bottom.ts';
+import { planMark } from './plan-marks.ts';
+
+/** A bank that falls to the north. */
+const bank = (east: number, north: number): number =>
+  Math.min(Math.max(4.5 + 0.1 * north + 0.00012 * (east - 6) ** 2, 2.8), 9.5);
+const BAND = [3.7, 5.5] as const;
+const bottom = bottomOf(bank);
+const frame = localFrame(bottom.lat, bottom.lon);
+
+/** A rectangle about the mark, m, as a zones file. */
+function zonesFile(
+  properties: object,
+  [west, south, east, north]: readonly [number, number, number, number],
+) {
+  const corners = [
+    [west, south],
+    [east, south],
+    [east, north],
+    [west, north],
+    [west, south],
+  ].map(([x, y]) => frame.toGeographic(x, y).toReversed());
+  const value = {
+    type: 'Feature',
+    properties: { name: 'dam', ...properties },
+    geometry: { type: 'Polygon', coordinates: [corners] },
+  };
+  return { file: 'zones.geojson', value };
+}
+
+const planWith = (zones?: ReturnType<typeof zonesFile>) =>
+  planMark({ bottom, band: BAND, options: zones === undefined ? {} : { zones } });
+const free = planWith().found.downslope as CastPlan;
+
+describe('zones in cast planning', () => {
+  it('proposes no boat position of any cast in a closed zone, nor within its swing of one', () => {
+    const { boat } = free;
+    const zones = zonesFile({ rule: 'closed' }, [boat.east - 8, boat.north - 8, boat.east + 8, 200]);
+    const { found, angles } = planWith(zones);
+    const { polygons } = readZones(zones.value, zones.file).zones[0];
+    const plans = [found.downslope as CastPlan, found.upslope as CastPlan, ...angles];
+    expect(plans.length).toBeGreaterThan(3);
+    for (const { boat: place } of plans) {
+      expect(isInside(polygons, place.lat, place.lon)).toBe(false);
+      const east = Math.max(boat.east - 8 - place.east, place.east - boat.east - 8, 0);
+      const north = Math.max(boat.north - 8 - place.north, 0);
+      expect(Math.hypot(east, north)).toBeGreaterThan(5.5);
+    }
+  });
+
+  it('leaves a side out with its own message where all its places are closed, and keeps the other', () => {
+    const { found, said } = planWith(zonesFile({ rule: 'closed' }, [-200, 8, 200, 200]));
+    expect(found.downslope).toBeUndefined();
+    expect(found.downslope_lat).toBeUndefined();
+    expect(found.upslope).toBeDefined();
+    expect(said.find(({ code }) => code === 'cast/downslope-closed')?.message).toBe(
+      'Found places for the boat only in closed water or within its swing of it ("dam"), need open water; deep-side boat position left out. A zone closed at any hour counts as closed here.',
+    );
+  });
+
+  it('says so when a cast goes over a closed zone from outside of it', () => {
+    const { found, said } = planWith(zonesFile({ rule: 'closed' }, [-200, 8, 200, 200]));
+    const { landing } = found.upslope as CastPlan;
+    expect(landing.north).toBeGreaterThan(8);
+    expect(said.find(({ code }) => code === 'cast/over-closed')?.message).toMatch(/shallow-side .* "dam"/);
+  });
+
+  it('counts a zone as closed that is free for some hours of the day', () => {
+    const hours = { rule: 'closed', open: '08:00', close: '18:00' };
+    expect(planWith(zonesFile(hours, [-200, 8, 200, 200])).codes).toContain('cast/downslope-closed');
+  });
+
+  it('changes nothing but a note in a slow zone', () => {
+    const { found, said } = planWith(zonesFile({ rule: 'slow', speed: '5mph' }, [-200, -200, 200, 200]));
+    expect(found.downslope).toEqual(free);
+    expect(said.find(({ code }) => code === 'cast/slow-zone')).toMatchObject({
+      severity: 'note',
+      message: 'The deep-side boat position is in the slow zone "dam": 5 mph at most there.',
+    });
+  });
+
+  it('changes nothing when a closed zone is elsewhere on the lake', () => {
+    const { found, codes } = planWith(zonesFile({ rule: 'closed' }, [2000, 2000, 2500, 2500]));
+    expect(found.downslope).toEqual(free);
+    expect(codes).toEqual(planWith().codes);
+  });
+});
