@@ -24,8 +24,7 @@ export const overlap = defineSurveyPlugin({
       const nearest = Math.min(
         ...waypoints.map((waypoint) => distanceBetween(waypoint.lat, waypoint.lon, ...middle)),
       );
-      if (nearest > options.far)
-        context.report({ ...farFromWaypoints(file, nearest), place: { file } });
+      if (nearest > options.far) context.report({ ...farFromWaypoints(file, nearest), place: { file } });
     }
     return {};
   },

@@ -83,7 +83,8 @@ function logLines(logs: readonly LogSummary[]): string[] {
     lines.push(
       `  ${file}: ${count(account.read)} rows read, ${count(account.used)} used, ${count(dropped)} dropped`,
     );
-    for (const [reason, rows] of reasons) lines.push(`    ${count(rows)} ${reason}`);
+    for (const [reason, rows] of reasons)
+      lines.push(`    ${count(rows)} ${reason.replace(/^.*\//, '').replaceAll('-', ' ')}`);
   }
   return lines;
 }

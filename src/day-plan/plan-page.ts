@@ -145,7 +145,7 @@ export const PLAN_STYLE = `
 `;
 
 const STYLE = `:root{color-scheme:light dark}
-body{margin:0;font:16px/1.45 system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue",Arial,sans-serif;background:Canvas;color:CanvasText}
+body{margin:0;font:16px/1.45 system-ui,sans-serif;background:Canvas;color:CanvasText}
 ${PLAN_STYLE}
 @page{margin:12mm}
 @media print{body{font-size:10.5pt;background:#fff;color:#000}.day-plan{padding:0;max-width:none}}`;

@@ -9,7 +9,7 @@ export const FIGURE_COLORS = `
 @media print{:root,svg{--paper:#fff;--ink:#000;--soft:#444;--line:#bbb;--iso:#5c5168;--shallow:#fff;--tint:#6b6078;--deep:#0a5687;--shoal:#97410a;--fish:#7a2a66;--ground:#8d857a;--hatch:#8a857c}}`.trim();
 
 export const FIGURE_STYLE = `
-.fig{font:11px/1.2 system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue",Arial,sans-serif;fill:var(--ink);stroke-linejoin:round}
+.fig{font:11px/1.2 system-ui,sans-serif;fill:var(--ink);stroke-linejoin:round}
 .fig text{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}
 .fig .soft{fill:var(--soft)}
 .fig .bold{font-weight:600}

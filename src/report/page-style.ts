@@ -3,7 +3,7 @@ export const PAGE_STYLE = `
 :root{color-scheme:light dark}
 *{box-sizing:border-box}
 html{-webkit-text-size-adjust:100%}
-body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue",Arial,sans-serif;overflow-wrap:anywhere}
+body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 system-ui,sans-serif;overflow-wrap:anywhere}
 main,.top{max-width:72rem;margin:0 auto;padding:0 1rem}
 .top{padding-top:1.6rem}
 h1{font-size:1.9rem;line-height:1.2;margin:0;font-weight:650;letter-spacing:-.01em}
