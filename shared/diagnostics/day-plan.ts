@@ -22,6 +22,14 @@ export const checkInBeforeStart = (start: string, checkIn: string): Diagnostic =
     `Unexpected check-in ${checkIn} with a start at ${start}, expected a check-in after the start on the same day. Give --start and --check-in as times of one day.`,
   );
 
+export const logUtc = (file: string): Diagnostic => ({
+  ...warning(
+    'log-utc',
+    'Found waypoints dropped on the water, whose times are UTC, and no --tz; the plan takes them for times of your clock, which is wrong unless that shows UTC. Pass --tz, such as --tz -05:00.',
+  ),
+  place: { file },
+});
+
 export const noFeasibleStop = (spots: number, minutes: number): Diagnostic =>
   warning(
     'no-stop',

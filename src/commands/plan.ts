@@ -1,10 +1,13 @@
 import type { OptionValues } from '../../shared/contract/options.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
 import type { dayPlanOptions } from '../../shared/day-plan/options.ts';
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { zoneUnknown } from '../../shared/diagnostics/sounding-refusals.ts';
 import { planOptions } from '../day-plan/plan-options.ts';
 import { lakeFiles } from '../day-plan/read-lake.ts';
 import type { TargetOptions } from '../files/output-target.ts';
 import { readerOptions } from '../readers/reader-options.ts';
+import type { Zone } from '../readers/zones.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
@@ -42,6 +45,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   };
   const paths = [values.page, values.csv, values.gpx].filter((path) => path !== undefined);
   checkTargets(paths, targets);
+  const zone = await zoneOf(settled.values('reader', readerOptions).tz);
   const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN)!;
   const result = await sayingAll(io, async () => {
     const made = await runPlan(
@@ -53,6 +57,7 @@ export async function run(argv: readonly string[]): Promise<number> {
         options: step.options as OptionValues<typeof dayPlanOptions>,
         values,
         units: settled.units,
+        zone,
       },
       { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
     );
@@ -62,6 +67,15 @@ export async function run(argv: readonly string[]): Promise<number> {
   io.print(result.text);
   if (!settled.inputs.quiet) for (const path of paths) io.note(`wrote ${path}`);
   return 0;
+}
+
+/** Time zone of `--tz`. @throws Refusal when there is none of that name. */
+async function zoneOf(text: string | undefined): Promise<Zone | undefined> {
+  if (text === undefined) return undefined;
+  const { parseZone } = await import('../readers/zones.ts');
+  const zone = parseZone(text);
+  if (zone === undefined) throw new Refusal([zoneUnknown(text)], 2);
+  return zone;
 }
 
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */

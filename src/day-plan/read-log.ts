@@ -6,6 +6,7 @@ import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts
 import { readInput } from '../files/read-input.ts';
 import { readGpx } from '../gpx/read-gpx.ts';
 import { parseCsvBytes } from '../readers/csv-file.ts';
+import { localReading, UTC, type Zone } from '../readers/zones.ts';
 
 type Row = CsvFile['rows'][number];
 
@@ -13,19 +14,25 @@ type Row = CsvFile['rows'][number];
  * Logs of any of the three kinds as one table; undefined without files.
  *
  * @param names Names of the marks, so that names with blanks are found in plain lines.
+ * @param zone Of the clock that the plan goes by; waypoints carry UTC. Without it they are read as UTC, which is reported.
  * @throws Refusal naming file and line of every line that cannot be read.
  */
 export async function readLogs(
   files: readonly string[],
   names: readonly string[],
+  zone: Zone | undefined,
+  report: (diagnostic: Diagnostic) => void,
 ): Promise<CsvFile | undefined> {
   if (files.length === 0) return undefined;
   const problems: Diagnostic[] = [];
   const rows: Row[] = [];
   for (const file of files) {
     const bytes = readInput(file);
-    if (/\.gpx$/i.test(file)) rows.push(...gpxRows(bytes, file));
-    else if (isTable(bytes)) rows.push(...(await tableRows(bytes, file)));
+    if (/\.gpx$/i.test(file)) {
+      const dropped = gpxRows(bytes, file, zone ?? UTC);
+      if (zone === undefined && dropped.length > 0) report(says.logUtc(file));
+      rows.push(...dropped);
+    } else if (isTable(bytes)) rows.push(...(await tableRows(bytes, file)));
     else rows.push(...lineRows(bytes, file, names, problems));
   }
   if (problems.length > 0) throw new Refusal(problems);
@@ -89,18 +96,14 @@ function parseTail(text: string): { side: string; minutes: string; note: string 
 }
 
 /** Waypoints dropped on the water: named `4f 25m D`, with the time at which they were dropped. */
-function gpxRows(bytes: Uint8Array, file: string): Row[] {
+function gpxRows(bytes: Uint8Array, file: string, zone: Zone): Row[] {
   return readGpx(bytes, file, {}).waypoints.flatMap(({ name, lat, lon, time, line }) => {
     const match = /^\s*(\d{1,3})\s*f(?:ish)?\b(.*)$/i.exec(name);
     if (match === null) return [];
-    const dropped = time === undefined ? undefined : new Date(time * 1000);
-    const pad = (value: number): string => String(value).padStart(2, '0');
+    const local = time === undefined ? '' : new Date(localReading(zone, time) * 1000).toISOString();
     const values = {
-      date:
-        dropped === undefined
-          ? ''
-          : `${dropped.getFullYear()}-${pad(dropped.getMonth() + 1)}-${pad(dropped.getDate())}`,
-      time: dropped === undefined ? '' : `${pad(dropped.getHours())}:${pad(dropped.getMinutes())}`,
+      date: local.slice(0, 10),
+      time: local.slice(11, 16),
       mark: name,
       fish: match[1],
       ...parseTail(match[2]),

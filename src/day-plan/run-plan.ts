@@ -7,6 +7,7 @@ import { pageWithoutRoutes } from '../../shared/diagnostics/day-plan.ts';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { indexSurvey } from '../../shared/survey-index.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
+import type { Zone } from '../readers/zones.ts';
 import { formatPlanCsv } from './plan-csv.ts';
 import { formatPlanGpx, isDrawn, runsOf } from './plan-gpx.ts';
 import type { planOptions } from './plan-options.ts';
@@ -25,6 +26,8 @@ export interface PlanJob {
   readonly options: OptionValues<typeof dayPlanOptions>;
   readonly values: OptionValues<typeof planOptions>;
   readonly units: DisplayUnits;
+  /** Of the clock that the plan goes by. */
+  readonly zone?: Zone;
 }
 
 export interface PlanHooks {
@@ -53,7 +56,8 @@ export interface PlanResult {
 export async function runPlan(job: PlanJob, hooks: PlanHooks): Promise<PlanResult> {
   const waypoints = readLake(job.lakeFiles, job.salvage, hooks.report);
   const names = waypoints.map(({ waypoint }) => waypoint.name);
-  const log: CsvFile | undefined = (await readLogs(job.values.log ?? [], names)) ?? job.options.log;
+  const log: CsvFile | undefined =
+    (await readLogs(job.values.log ?? [], names, job.zone, hooks.report)) ?? job.options.log;
   const errors: Diagnostic[] = [];
   const plan = job.plugin.run(
     { waypoints, survey: job.survey, index: indexSurvey(job.survey) },

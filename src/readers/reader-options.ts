@@ -24,7 +24,7 @@ export const readerOptions = {
     flag: 'tz',
     pattern: /UTC|Z|[+-]\d{2}:?\d{2}|[A-Za-z_]+(?:\/[A-Za-z0-9_+-]+)*/,
     expected: 'UTC, an offset such as -05:00, or a zone name such as Europe/Oslo',
-    help: 'Time zone of times that do not say theirs; without it they are read as UTC.',
+    help: 'Time zone of times that do not say theirs, and of your clock in a plan; without it they are read as UTC.',
   },
   dateOrder: {
     kind: 'choice',

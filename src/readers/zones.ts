@@ -39,16 +39,7 @@ const QUARTER = 900;
 function namedZone(name: string): Zone | undefined {
   let format: Intl.DateTimeFormat;
   try {
-    format = new Intl.DateTimeFormat('en-US', {
-      timeZone: name,
-      hourCycle: 'h23',
-      year: 'numeric',
-      month: 'numeric',
-      day: 'numeric',
-      hour: 'numeric',
-      minute: 'numeric',
-      second: 'numeric',
-    });
+    format = clockOf(name);
   } catch {
     return undefined;
   }
@@ -66,6 +57,23 @@ function namedZone(name: string): Zone | undefined {
     },
   };
 }
+
+/** @throws RangeError when there is no zone of that name. */
+const clockOf = (name: string): Intl.DateTimeFormat =>
+  new Intl.DateTimeFormat('en-US', {
+    timeZone: name,
+    hourCycle: 'h23',
+    year: 'numeric',
+    month: 'numeric',
+    day: 'numeric',
+    hour: 'numeric',
+    minute: 'numeric',
+    second: 'numeric',
+  });
+
+/** What clocks of a zone show at an instant: seconds since 1970 as if the reading were UTC. */
+export const localReading = ({ name, fixed }: Zone, utc: number): number =>
+  utc + (fixed ?? offsetAt(clockOf(name), utc));
 
 /** Tries the offsets in force a day before and a day after: a local reading is real under each that gives itself back. */
 function solveOffset(

@@ -5,6 +5,7 @@ import { describe, expect, test } from 'vitest';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { readLake } from '../../src/day-plan/read-lake.ts';
 import { parseLogLine, readLogs } from '../../src/day-plan/read-log.ts';
+import { parseZone } from '../../src/readers/zones.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'day-plan-'));
 const file = (name: string, text: string): string => {
@@ -48,6 +49,8 @@ describe('the log', () => {
         ),
       ],
       ['A1', 'A2'],
+      undefined,
+      () => {},
     );
     expect(log!.rows.map(({ values }) => [values.mark, values.fish, values.minutes, values.side])).toEqual([
       ['A1', '4', '25', 'D'],
@@ -57,9 +60,36 @@ describe('the log', () => {
     expect(log!.rows[2].values.lat).toBe('40');
   });
 
+  test.each([
+    ['America/Chicago', '2026-07-03', '21:30'],
+    ['America/Chicago', '2026-11-01', '01:30', '2026-11-01T07:30:00Z'],
+    ['-05:00', '2026-07-03', '21:30'],
+    ['+05:45', '2026-07-04', '08:15'],
+    [undefined, '2026-07-04', '02:30'],
+  ])(
+    'waypoints carry UTC and are put on the clock of --tz %s, whatever the zone of the machine',
+    async (tz, date, time, at = '2026-07-04T02:30:00Z') => {
+      const path = file(
+        'tz.gpx',
+        `<?xml version="1.0"?><gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1"><wpt lat="40" lon="-90"><time>${at}</time><name>4f D</name></wpt></gpx>`,
+      );
+      const before = process.env.TZ;
+      for (const machine of ['UTC', 'Asia/Tokyo', 'America/Los_Angeles']) {
+        process.env.TZ = machine;
+        const said: string[] = [];
+        const zone = tz === undefined ? undefined : parseZone(tz);
+        const log = await readLogs([path], [], zone, ({ code }) => said.push(code));
+        expect([log!.rows[0].values.date, log!.rows[0].values.time]).toEqual([date, time]);
+        expect(said).toEqual(tz === undefined ? ['day-plan/log-utc'] : []);
+      }
+      if (before === undefined) delete process.env.TZ;
+      else process.env.TZ = before;
+    },
+  );
+
   test('lines that cannot be read are refused together, each with file and line', async () => {
     const path = file('bad.log', '0715 A1 4\nno time here\n0800 A1\n');
-    const refusal = await readLogs([path], ['A1']).catch((cause: unknown) => cause);
+    const refusal = await readLogs([path], ['A1'], undefined, () => {}).catch((cause: unknown) => cause);
     expect(refusal).toBeInstanceOf(Refusal);
     const { diagnostics } = refusal as Refusal;
     expect(diagnostics.map(({ code, place }) => [code, place?.line])).toEqual([
