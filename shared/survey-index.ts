@@ -1,4 +1,5 @@
 import KDBush from 'kdbush';
+import { type CellBuffers, crowdedCells, makeCells } from './cell-means.ts';
 import type { SoundingIndex, Survey } from './contract/soundings.ts';
 import { localFrame, wrapLongitude } from './geodesy/local-frame.ts';
 
@@ -8,7 +9,12 @@ export interface IndexBuffers {
   /** deg, by row. */
   readonly lat: Float64Array;
   readonly lon: Float64Array;
+  /** Absent for a survey of places alone. */
+  readonly cells?: CellBuffers;
 }
+
+/** A survey, or its places alone: there are no cells of them then. */
+type Places = Pick<Survey, 'count' | 'lat' | 'lon'> & Partial<Survey>;
 
 /** Fewest meters in a degree of latitude (at the equator), less 0.1 % so that a search box is never short. */
 const LEAST_METERS_PER_DEGREE = 110_574 * 0.999;
@@ -16,19 +22,19 @@ const LEAST_METERS_PER_DEGREE = 110_574 * 0.999;
 const LEAST_METERS_PER_DEGREE_EAST = 111_319 * 0.999;
 
 /** Index of all soundings of a survey: some 0.1 s for 300,000 rows, once. */
-export function indexSurvey(survey: Pick<Survey, 'count' | 'lat' | 'lon'>): SoundingIndex {
+export function indexSurvey(survey: Places): SoundingIndex {
   return fromBuffers(indexBuffers(survey));
 }
 
 /** Tree of all soundings over degrees of longitude and latitude, in shared memory. */
-export function indexBuffers(survey: Pick<Survey, 'count' | 'lat' | 'lon'>): IndexBuffers {
+export function indexBuffers(survey: Places): IndexBuffers {
   const { count, lat, lon } = survey;
   // A tree of no rows is not a tree: it holds one row that no search box reaches.
   const tree = new KDBush(Math.max(1, count), 32, Float64Array, SharedArrayBuffer);
   for (let i = 0; i < count; i++) tree.add(wrapLongitude(lon[i]), lat[i]);
   if (count === 0) tree.add(1e6, 1e6);
   tree.finish();
-  return { tree: tree.data as SharedArrayBuffer, lat, lon };
+  return { tree: tree.data as SharedArrayBuffer, lat, lon, cells: makeCells(survey) };
 }
 
 /** Index over memory made by `indexBuffers`, here or in another thread. */
@@ -45,6 +51,7 @@ export function fromBuffers(buffers: IndexBuffers): SoundingIndex {
       }
       return Array.from(Uint32Array.from(found).sort());
     },
+    crowded: (atLat, atLon, radius) => crowdedCells(buffers.cells, atLat, wrapLongitude(atLon), radius),
   };
 }
 

@@ -39,13 +39,17 @@ const LEAST_ALIKE = 8;
  * quadratic gives depth and slope, without a grid.
  */
 export function modelBottom(soundings: LocalSoundings, lat: number, lon: number): BottomModel {
-  const blocked = blockSoundings(soundings);
+  return modelBlocked(blockSoundings(soundings), lat, lon);
+}
+
+/** The same from block means, or from cells where passes crowd (`blockCells`). */
+export function modelBlocked(blocked: BlockedSoundings, lat: number, lon: number): BottomModel {
   const surface = fitSurface(blocked);
-  if (surface === undefined) return modelQuadratic(soundings, blocked, lat, lon);
+  if (surface === undefined) return modelQuadratic(blocked, lat, lon);
   const { passSpacing, blocks } = blocked;
   const rawSd = deviationLattice(surface.fit, surface.coordinate.lattice);
   const status = judgeStatus(blocks, passSpacing, ringMean(rawSd, RING));
-  if (status === 'no-data') return noData(soundings, lat, lon);
+  if (status === 'no-data') return noData(blocked, lat, lon);
   const supported = findSupported(blocks, passSpacing);
   const range = Math.max(LEAST_ALIKE, ALIKE * Math.min(surface.fit.variation.range, passSpacing));
   const rough = roughnessOf(surface.fit);
@@ -58,7 +62,7 @@ export function modelBottom(soundings: LocalSoundings, lat: number, lon: number)
     range,
   };
   return {
-    ...pointModel(soundings, blocked, lat, lon, status, atWaypoint(surface), FULL_FIT, rough),
+    ...pointModel(blocked, lat, lon, status, atWaypoint(surface), FULL_FIT, rough),
     grid,
     support: supportByDirection(supported),
   };
@@ -75,18 +79,21 @@ export function modelSlope(
   lon: number,
   reach = SURFACE_RADIUS,
 ): BottomModel {
-  const blocked = blockSoundings(soundings, reach);
+  return slopeOfBlocked(blockSoundings(soundings, reach), lat, lon);
+}
+
+/** The same from block means, or from cells where passes crowd (`blockCells`). */
+export function slopeOfBlocked(blocked: BlockedSoundings, lat: number, lon: number): BottomModel {
   const fit = fitLight(blocked);
-  if (fit === undefined) return modelQuadratic(soundings, blocked, lat, lon);
+  if (fit === undefined) return modelQuadratic(blocked, lat, lon);
   const status = judgeStatus(blocked.blocks, blocked.passSpacing, ringDeviation(fit));
-  if (status === 'no-data') return noData(soundings, lat, lon);
-  return pointModel(soundings, blocked, lat, lon, status, atOrigin(fit), LIGHT_FIT, roughnessOf(fit));
+  if (status === 'no-data') return noData(blocked, lat, lon);
+  return pointModel(blocked, lat, lon, status, atOrigin(fit), LIGHT_FIT, roughnessOf(fit));
 }
 
 /** What both ways say of the waypoint itself. */
 function pointModel(
-  soundings: LocalSoundings,
-  { passSpacing }: BlockedSoundings,
+  { passSpacing, soundings }: BlockedSoundings,
   lat: number,
   lon: number,
   status: BottomModel['status'],
@@ -100,7 +107,7 @@ function pointModel(
     lat,
     lon,
     passSpacing,
-    soundings: countSoundings(soundings),
+    soundings,
     depth: posterior.mean[0],
     depthSd: Math.hypot(calibrateDepth(sd, passSpacing, calibration), rough),
     ...slopeFields(posterior, status, passSpacing, calibration),
@@ -132,39 +139,26 @@ function ringDeviation(fit: Fit): number {
 }
 
 /** The fallback: a robust quadratic over 1.5 distances between passes. */
-function modelQuadratic(
-  soundings: LocalSoundings,
-  blocked: BlockedSoundings,
-  lat: number,
-  lon: number,
-): BottomModel {
+function modelQuadratic(blocked: BlockedSoundings, lat: number, lon: number): BottomModel {
   const { blocks, passSpacing } = blocked;
   const fit = fitRobustQuadratic(blocks, QUADRATIC_RADIUS * passSpacing);
-  if (fit === undefined) return noData(soundings, lat, lon);
+  if (fit === undefined) return noData(blocked, lat, lon);
   const status = judgeStatus(blocks, passSpacing, Number.POSITIVE_INFINITY);
-  if (status === 'no-data') return noData(soundings, lat, lon);
+  if (status === 'no-data') return noData(blocked, lat, lon);
   const [depth, east, north] = fit.coefficients;
   const posterior = { mean: [depth, east, north] as const, covariance: fit.covariance };
-  return pointModel(soundings, blocked, lat, lon, status === 'ok' ? 'sparse' : status, posterior, LIGHT_FIT);
+  return pointModel(blocked, lat, lon, status === 'ok' ? 'sparse' : status, posterior, LIGHT_FIT);
 }
 
-function noData(soundings: LocalSoundings, lat: number, lon: number): BottomModel {
+function noData({ soundings }: BlockedSoundings, lat: number, lon: number): BottomModel {
   return {
     status: 'no-data',
     lat,
     lon,
     passSpacing: Number.NaN,
-    soundings: countSoundings(soundings),
+    soundings,
     depth: Number.NaN,
     depthSd: Number.NaN,
     support: new Float64Array(16),
   };
-}
-
-/** Soundings behind the rows. */
-function countSoundings({ count, weight }: LocalSoundings): number {
-  if (weight === undefined) return count;
-  let sum = 0;
-  for (let i = 0; i < count; i++) sum += weight[i];
-  return Math.round(sum);
 }

@@ -59,4 +59,17 @@ export function estimateNoise(
   return { usual, near };
 }
 
+/** Mean of |x| of a normal x, times the standard deviation of a second difference of unit noise, sqrt(6). */
+const MEAN_OF_DIFFERENCE = Math.sqrt(2 / Math.PI) * Math.sqrt(6);
+
+/** Noise at large from a sum of second differences, m: many passes together, so means will do. */
+export const usualNoise = (sum: number, count: number): number =>
+  count === 0 ? USUAL_NOISE : clamp(sum / count / MEAN_OF_DIFFERENCE);
+
+/** Noise at a place from the sum of second differences there, m; the usual one unless it is much noisier. */
+export function noiseOf(sum: number, count: number, usual: number): number {
+  const local = count < REACH ? usual : sum / count / MEAN_OF_DIFFERENCE;
+  return local > ROUGH * usual ? Math.min(local, 2 * MOST_NOISE) : usual;
+}
+
 const clamp = (noise: number): number => Math.min(MOST_NOISE, Math.max(LEAST_NOISE, noise));

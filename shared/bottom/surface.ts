@@ -1,4 +1,6 @@
+import type { CellMeans } from '../contract/soundings.ts';
 import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks.ts';
+import { mergeCells } from './cells.ts';
 import { thinCrowded } from './crowded.ts';
 import { type Design, makeDesign, withGradient } from './design.ts';
 import { doubtBlocks, doubtLegs } from './outliers.ts';
@@ -8,6 +10,7 @@ import { type Fit, fitProcess, type Variation } from './process.ts';
 import { makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
 import {
   CLOSE_SEARCH,
+  CROWDED_SEARCH,
   FULL_SEARCH,
   findVariation,
   LIGHT_SEARCH,
@@ -35,7 +38,13 @@ export interface BlockedSoundings {
   readonly blocks: Blocks;
   /** m. */
   readonly passSpacing: number;
+  /** Soundings behind all rows. */
+  readonly soundings: number;
+  /** Blocks are cells of a crowded neighborhood. */
+  readonly isOfCells?: boolean;
 }
+
+type FitInput = Omit<BlockedSoundings, 'soundings'>;
 
 /** Block means of the soundings round the origin, spikes left out. @param reach Distance to which they reach, m. */
 export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS): BlockedSoundings {
@@ -44,9 +53,24 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
   const length = nearBlock(passSpacing);
   return {
     passSpacing,
+    soundings: countSoundings(soundings),
     blocks: makeBlocks(soundings, runs, length, Math.max(FAR_BLOCK, length), NEAR_RADIUS),
   };
 }
+
+/** Soundings behind the rows. */
+function countSoundings({ count, weight }: LocalSoundings): number {
+  if (weight === undefined) return count;
+  let sum = 0;
+  for (let i = 0; i < count; i++) sum += weight[i];
+  return Math.round(sum);
+}
+
+/** Where passes crowd: the cells of the lake in the place of blocks. @param reach Distance to which they reach, m. */
+export const blockCells = (cells: CellMeans, lat: number, lon: number, reach: number): BlockedSoundings => ({
+  ...mergeCells(cells, lat, lon, reach, NEAR_RADIUS),
+  isOfCells: true,
+});
 
 /**
  * Length of a block near the waypoint, m of track.
@@ -75,7 +99,7 @@ export interface Surface {
  *
  * @returns undefined when the blocks are under 6, or when they do not determine a surface.
  */
-export function fitSurface({ blocks: all, passSpacing }: BlockedSoundings): Surface | undefined {
+export function fitSurface({ blocks: all, passSpacing }: FitInput): Surface | undefined {
   if (all.count < LEAST_BLOCKS) return undefined;
   const blocks = thinCrowded(all, NEAR_RADIUS);
   const found = findTrusted(
@@ -100,10 +124,10 @@ export function fitSurface({ blocks: all, passSpacing }: BlockedSoundings): Surf
 const LIGHT_BLOCKS = 64;
 
 /** A fit good enough for depth and slope at the waypoint alone, at a fifth of the cost. */
-export function fitLight({ blocks: all, passSpacing }: BlockedSoundings): Fit | undefined {
+export function fitLight({ blocks: all, passSpacing, isOfCells = false }: FitInput): Fit | undefined {
   if (all.count < LEAST_BLOCKS) return undefined;
   const blocks = thinCrowded(all, NEAR_RADIUS);
-  const found = findTrusted(makeDesign(blocks), passSpacing, LIGHT_SEARCH);
+  const found = findTrusted(makeDesign(blocks), passSpacing, isOfCells ? CROWDED_SEARCH : LIGHT_SEARCH);
   if (found === undefined) return undefined;
   return fitProcess(found.design, Math.min(LIGHT_BLOCKS, found.design.count), found.variation);
 }

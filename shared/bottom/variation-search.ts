@@ -8,14 +8,18 @@ export interface SearchEffort {
   readonly blocks: number;
   /** Kernels tried; a later one must be clearly likelier. */
   readonly kernels: readonly Kernel[];
+  /** False: alike in all directions, for blocks that stand as close along as across. */
+  readonly isDirected: boolean;
 }
 
 const SMOOTH = matern52();
 /** Smooth bottoms first, bottoms with breaks of slope second. */
-export const FULL_SEARCH: SearchEffort = { blocks: 52, kernels: [SMOOTH, matern32()] };
+export const FULL_SEARCH: SearchEffort = { blocks: 52, kernels: [SMOOTH, matern32()], isDirected: true };
 /** Where passes are close, the kernel matters little, and more blocks must be seen to tell ground from noise. */
-export const CLOSE_SEARCH: SearchEffort = { blocks: 72, kernels: [SMOOTH] };
-export const LIGHT_SEARCH: SearchEffort = { blocks: 40, kernels: [SMOOTH] };
+export const CLOSE_SEARCH: SearchEffort = { blocks: 72, kernels: [SMOOTH], isDirected: true };
+export const LIGHT_SEARCH: SearchEffort = { blocks: 40, kernels: [SMOOTH], isDirected: true };
+/** Cells of a crowded neighborhood stand close every way: a direction adds nothing to a slope. */
+export const CROWDED_SEARCH: SearchEffort = { blocks: 40, kernels: [SMOOTH], isDirected: false };
 /** Log likelihood that a direction must gain to be believed. */
 const DIRECTION_COST = 1;
 /** Log likelihood that breaks of slope must gain to be believed. */
@@ -45,7 +49,9 @@ export function findVariation(
   const spread = planeVariance(design, n);
   const scale = Math.max(passSpacing, Math.min(MOST_CLOSE_SCALE, CLOSE_SCALE - passSpacing));
   const likelihood = (variation: Variation) => likelihoodOf(design, n, variation, errors, room);
-  const searches = effort.kernels.map((kernel) => searchOne(kernel, scale, spread, likelihood));
+  const searches = effort.kernels.map((kernel) =>
+    searchOne(kernel, scale, spread, effort.isDirected, likelihood),
+  );
   const search = searches.reduce((best, other) => (other.score > best.score + ROUGH_COST ? other : best));
   return search.score > Number.NEGATIVE_INFINITY ? search.variation : undefined;
 }
@@ -55,13 +61,14 @@ function searchOne(
   kernel: Kernel,
   scale: number,
   spread: number,
+  isDirected: boolean,
   likelihood: (variation: Variation) => number | undefined,
 ): Search {
   const search = new Search(likelihood, isotropic(kernel, 1.6 * scale, spread));
   for (const q of [1, 0.2, 5]) search.try(isotropic(kernel, 1.6 * scale, q * spread));
   for (const r of [0.9, 3]) search.try(isotropic(kernel, r * scale, search.variation.sill));
   searchNoise(search);
-  searchDirection(search);
+  if (isDirected) searchDirection(search);
   const start = search.variation;
   for (const m of [0.7, 1.4]) search.try({ ...start, range: start.range * m });
   const ranged = search.variation;

@@ -59,6 +59,28 @@ export interface Survey extends Soundings {
   readonly log: Int32Array;
 }
 
+/** Means of the soundings in square cells, whatever pass they come from; columns of equal length. */
+export interface CellMeans {
+  readonly count: number;
+  /** Side of a cell, m. */
+  readonly side: number;
+  /** Number of the cell in its row and of its row: neighbors differ by 1. */
+  readonly north: Int32Array;
+  readonly east: Int32Array;
+  /** deg; mean places. */
+  readonly lat: Float64Array;
+  readonly lon: Float64Array;
+  /** m, positive down; mean. */
+  readonly depth: Float64Array;
+  /** Soundings. */
+  readonly weight: Float64Array;
+  /** m of track. */
+  readonly track: Float64Array;
+  /** Sum of second differences of depth along the passes, for one sounding, m, and how many there are. */
+  readonly difference: Float64Array;
+  readonly differences: Float64Array;
+}
+
 /** Finds soundings near a place; see `shared/survey-index.ts`. */
 export interface SoundingIndex {
   /**
@@ -67,4 +89,10 @@ export interface SoundingIndex {
    * @param lat deg. @param lon deg, any wrap. @param radius m, > 0.
    */
   within(lat: number, lon: number, radius: number): number[];
+  /**
+   * Means over square cells near a place, where passes are so close that they add nothing one by one.
+   *
+   * @returns undefined where passes do not crowd, or where the index has no cells: use `within` there.
+   */
+  crowded?(lat: number, lon: number, radius: number): CellMeans | undefined;
 }
