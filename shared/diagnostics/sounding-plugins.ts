@@ -184,7 +184,7 @@ export const lagEstimated = (
   say(
     isSure && !isUsed ? 'warning' : 'note',
     'lag',
-    `Positions lag depths by ${seconds.toFixed(2)} s (standard deviation ${sd.toFixed(2)} s, from ${meetings} meetings of passes run in different directions). ${
+    `Positions ${seconds < 0 ? 'lead' : 'lag'} depths by ${Math.abs(seconds).toFixed(2)} s (standard deviation ${sd.toFixed(2)} s, from ${meetings} meetings of passes run in different directions). ${
       isUsed
         ? 'Positions moved accordingly.'
         : isSure
@@ -197,7 +197,7 @@ export const lagUnknown = (crossings: number) =>
   say(
     'note',
     'lag',
-    `Position lag not estimated: found ${crossings} meetings of passes run in different directions, need more.`,
+    `Position lag not estimated: found ${crossings === 0 ? 'no' : `only ${crossings}`} meetings of passes run in different directions, need more.`,
   );
 
 export const crossAgreement = (median: number, spread: number, crossings: number) =>

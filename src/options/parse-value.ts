@@ -129,14 +129,7 @@ const KIND_WORDS: Readonly<Record<NumberOption['kind'], string>> = {
   angle: 'an angle in degrees',
   seconds: 'a time such as 30s or 5min',
 };
-const SI_SUFFIX: Readonly<Record<NumberOption['kind'], string>> = {
-  number: '',
-  count: '',
-  length: ' m',
-  speed: ' m/s',
-  angle: ' deg',
-  seconds: ' s',
-};
+const SUFFIX = { number: '', count: '', angle: ' deg', seconds: ' s' } as const;
 
 function parseNumber(definition: NumberOption, option: string, text: string, units: DisplayUnits): number {
   const match = QUANTITY.exec(text);
@@ -144,16 +137,36 @@ function parseNumber(definition: NumberOption, option: string, text: string, uni
   if (match === null || factor === undefined) return refuse(option, text, KIND_WORDS[definition.kind]);
   const value = Number(match[1]) * factor;
   if (definition.kind === 'count' && !Number.isInteger(value)) refuse(option, text, KIND_WORDS.count);
-  checkRange(definition, option, text, value);
+  checkRange(definition, option, text, value, units);
   return value;
 }
 
-function checkRange(definition: NumberOption, option: string, text: string, value: number): void {
-  const suffix = SI_SUFFIX[definition.kind];
+/** A limit as a person would type it: lengths and speeds in the person's units, to a tenth inside the range. */
+function limitText(
+  kind: NumberOption['kind'],
+  value: number,
+  units: DisplayUnits,
+  round: (value: number) => number,
+): string {
+  const tenths = (inUnit: number): number => round(Number((10 * inUnit).toFixed(6))) / 10;
+  if (kind === 'length') return `${units === 'm' ? value : tenths(value / METERS_PER[units])} ${units}`;
+  const speedUnit = units === 'ft' ? 'mph' : 'km/h';
+  if (kind === 'speed') return `${tenths(value / METERS_PER_SECOND_PER[speedUnit])} ${speedUnit}`;
+  return `${value}${SUFFIX[kind]}`;
+}
+
+function checkRange(
+  definition: NumberOption,
+  option: string,
+  text: string,
+  value: number,
+  units: DisplayUnits,
+): void {
   const { min, max, exclusiveMin } = definition;
-  const low =
-    min === undefined ? undefined : exclusiveMin ? `more than ${min}${suffix}` : `${min}${suffix} or more`;
-  const high = max === undefined ? undefined : `${max}${suffix} or less`;
+  const least = min === undefined ? '' : limitText(definition.kind, min, units, Math.ceil);
+  const low = min === undefined ? undefined : exclusiveMin ? `more than ${least}` : `${least} or more`;
+  const high =
+    max === undefined ? undefined : `${limitText(definition.kind, max, units, Math.floor)} or less`;
   const tooLow = min !== undefined && (exclusiveMin ? value <= min : value < min);
   const tooHigh = max !== undefined && value > max;
   if (!Number.isFinite(value) || tooLow || tooHigh)

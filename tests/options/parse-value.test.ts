@@ -29,6 +29,16 @@ describe('option values', () => {
     );
   });
 
+  test('limits are in the units of the run, and can be typed', () => {
+    const cast: OptionDefinition = { kind: 'length', min: 5, max: 120, help: 'A cast.' };
+    const said = (text: string, units: 'ft' | 'm') =>
+      refusal(() => parseOptionValue(cast, '--cast', text, units));
+    expect(said('200yd', 'm')).toContain('--cast 200yd, expected 5 m or more and 120 m or less.');
+    expect(said('200yd', 'ft')).toContain('--cast 200yd, expected 16.5 ft or more and 393.7 ft or less.');
+    expect(parseOptionValue(cast, '--cast', '16.5', 'ft')).toBeGreaterThan(5);
+    expect(parseOptionValue(cast, '--cast', '393.7', 'ft')).toBeLessThan(120);
+  });
+
   test.each(['', 'abc', '0x10', '1_000', '3 parsecs', 'Infinity', '1e999', '--5'])(
     '%j is not a length',
     (text) => {
