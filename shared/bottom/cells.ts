@@ -5,25 +5,29 @@ import { noiseOf, usualNoise } from './noise.ts';
 
 /** Track within this distance of the waypoint tells how far passes are apart, m. */
 const TRACK_RADIUS = 100;
-/** Cells each way that are put together far from the waypoint. */
-const FAR_CELLS = 3;
-/** More rows of cells than there are within reach: keeps their numbers apart. */
-const KEYS = 1024;
+/** Distances from the waypoint up to which cells are put together so many each way, m. */
+const MERGED: readonly (readonly [within: number, cells: number])[] = [
+  [32, 1],
+  [70, 2],
+  [Number.POSITIVE_INFINITY, 4],
+];
+/** More rows of cells than there are within reach, and more cells in a row than there are on Earth. */
+const ROWS = 1024;
+const CELLS_OF_ROW = 2 ** 23;
 
 /**
- * Cells of a crowded neighborhood as blocks, small near the waypoint, three by three beyond.
+ * Cells of a crowded neighborhood as blocks: small near the waypoint, two by two and four by four further out.
  *
  * Each counts as a leg of its own: the errors of many passes have averaged out in it, so those of two cells have little
  * in common.
  *
- * @param reach Distance to which cells reach, m. @param nearRadius Distance within which they stay small, m.
+ * @param reach Distance to which cells reach, m.
  */
 export function mergeCells(
   cells: CellMeans,
   lat: number,
   lon: number,
   reach: number,
-  nearRadius: number,
 ): { blocks: Blocks; passSpacing: number; soundings: number } {
   const frame = localFrame(lat, lon);
   const { count, weight, depth, track, difference, differences } = cells;
@@ -39,8 +43,7 @@ export function mergeCells(
     const [e, n] = frame.toLocal(cells.lat[i], cells.lon[i]);
     const square = e * e + n * n;
     if (square < radius * radius) length += track[i];
-    const isNear = square < nearRadius * nearRadius;
-    const key = isNear ? -1 - i : farKey(cells.north[i], cells.east[i]);
+    const key = keyOf(cells.north[i], cells.east[i], square);
     const block = groups.get(key) ?? groups.size;
     groups.set(key, block);
     const w = weight[i];
@@ -76,7 +79,12 @@ export function mergeCells(
   };
 }
 
-const farKey = (north: number, east: number): number =>
-  (Math.floor(north / FAR_CELLS) % KEYS) * KEYS * KEYS + Math.floor(east / FAR_CELLS) + KEYS * KEYS * KEYS;
+/** Number of the block that a cell at a squared distance belongs to. */
+function keyOf(north: number, east: number, square: number): number {
+  const level = MERGED.findIndex(([within]) => square < within * within);
+  const side = MERGED[level][1];
+  const row = Math.floor(north / side) & (ROWS - 1);
+  return (level * ROWS + row) * CELLS_OF_ROW + Math.floor(east / side) + CELLS_OF_ROW / 2;
+}
 
 const total = (column: Float64Array): number => column.reduce((sum, value) => sum + value, 0);

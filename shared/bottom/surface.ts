@@ -68,7 +68,7 @@ function countSoundings({ count, weight }: LocalSoundings): number {
 
 /** Where passes crowd: the cells of the lake in the place of blocks. @param reach Distance to which they reach, m. */
 export const blockCells = (cells: CellMeans, lat: number, lon: number, reach: number): BlockedSoundings => ({
-  ...mergeCells(cells, lat, lon, reach, NEAR_RADIUS),
+  ...mergeCells(cells, lat, lon, reach),
   isOfCells: true,
 });
 
@@ -102,11 +102,8 @@ export interface Surface {
 export function fitSurface({ blocks: all, passSpacing }: FitInput): Surface | undefined {
   if (all.count < LEAST_BLOCKS) return undefined;
   const blocks = thinCrowded(all, NEAR_RADIUS);
-  const found = findTrusted(
-    makeDesign(blocks),
-    passSpacing,
-    passSpacing < CLOSE_SPACING ? CLOSE_SEARCH : FULL_SEARCH,
-  );
+  const effort = passSpacing < CLOSE_SPACING ? CLOSE_SEARCH : FULL_SEARCH;
+  const found = findTrusted(makeDesign(blocks), passSpacing, effort);
   if (found === undefined) return undefined;
   const { variation } = found;
   const fitAll = (design: Design): Fit | undefined => fitProcess(design, design.count, variation);
