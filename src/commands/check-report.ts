@@ -173,10 +173,19 @@ function coverageLines(covered: readonly Covered[], units: DisplayUnits): string
   const lines = [`Waypoints: ${covered.length}, ${strong} well covered`];
   for (const { waypoint, coverage } of covered) {
     lines.push(
-      `  ${waypoint.name === '' ? `#${waypoint.index + 1}` : waypoint.name}: ${WORDS[coverage.word]}; ${count(coverage.soundings)} soundings on ${coverage.passes} passes within ${length(60, units)}, passes ${length(coverage.spacing, units)} apart, nearest ${length(coverage.nearest, units)}`,
+      `  ${waypoint.name === '' ? `#${waypoint.index + 1}` : waypoint.name}: ${coverageWords(coverage, units)}`,
     );
   }
   return lines;
+}
+
+function coverageWords(coverage: Coverage, units: DisplayUnits): string {
+  const { soundings, passes, spacing, nearest } = coverage;
+  const within = `within ${length(60, units)}`;
+  if (soundings === 0) return `no soundings ${within}`;
+  const on = passes === 1 ? 'one pass' : `${passes} passes`;
+  const apart = passes > 1 && Number.isFinite(spacing) ? `, passes ${length(spacing, units)} apart` : '';
+  return `${WORDS[coverage.word]}; ${count(soundings)} soundings on ${on} ${within}${apart}, nearest ${length(nearest, units)}`;
 }
 
 function reasonOf(coverage: Coverage, units: DisplayUnits): string {

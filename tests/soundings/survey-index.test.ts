@@ -135,9 +135,7 @@ describe('the check report', () => {
       diagnostics: [],
       units: 'ft',
     });
-    expect(report.text).toContain(
-      'made.csv: 90 rows read, 80 used, 10 dropped\n    10 soundings/lost-bottom',
-    );
+    expect(report.text).toContain('made.csv: 90 rows read, 80 used, 10 dropped\n    10 lost bottom');
     expect(report.text).toContain('Crossings: none found');
     expect(report.text).toContain('Waypoints: 2, 0 well covered');
     expect(report.passes.map(({ waypoint, reason }) => [waypoint.name, reason])).toEqual([
