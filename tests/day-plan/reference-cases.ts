@@ -1,7 +1,8 @@
 import { existsSync, readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
 import type { DayProblem } from '../../shared/day-plan/problem.ts';
 
-const FILE = new URL('../../../shared/reference/day-plan-instances.json', import.meta.url);
+const FILE = resolve('../shared/reference/day-plan-instances.json');
 
 interface Case {
   readonly n: number;
