@@ -8,6 +8,8 @@ import { workerUrl } from './worker-url.ts';
 /** A part of a log after its plugins, with what they said. */
 export interface ReducedPart extends ReducedLog {
   readonly diagnostics: readonly Diagnostic[];
+  /** Rows that the plugins were given. */
+  readonly received: number;
 }
 
 export type LogAnswer = ReducedPart | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
@@ -19,63 +21,65 @@ export interface TakenPart {
 
 /** Runs the log plugins on parts of logs in threads beside the one that reads. */
 export interface LogPool {
-  /** Waits for a free thread, then hands the part over; its columns cannot be used afterwards. */
-  reduce(part: SoundingLog): Promise<TakenPart>;
+  /**
+   * Hands a part over; its columns cannot be used afterwards.
+   *
+   * @returns undefined when every thread has a part in hand and one waiting: do it yourself rather than wait.
+   */
+  reduce(part: SoundingLog): TakenPart | undefined;
   close(): Promise<void>;
 }
 
+/** Parts that a thread may have: one in hand, one waiting, so that it never runs dry. */
+const MOST_PARTS = 2;
+
 /** Starts the threads. The answers do not depend on how many there are. */
 export function openLogPool(steps: readonly StepData[], threads: number): LogPool {
-  const workers = Array.from(
-    { length: threads },
-    () => new Worker(workerUrl('log-worker'), { workerData: steps }),
-  );
-  const free = [...workers];
-  const waiting: ((worker: Worker) => void)[] = [];
-  const take = (): Promise<Worker> => {
-    const worker = free.pop();
-    return worker === undefined ? new Promise((resolve) => waiting.push(resolve)) : Promise.resolve(worker);
-  };
-  const giveBack = (worker: Worker): void => {
-    const next = waiting.shift();
-    if (next === undefined) free.push(worker);
-    else next(worker);
-  };
+  const lanes = Array.from({ length: threads }, () => openLane(steps));
   return {
-    async reduce(part) {
-      const worker = await take();
-      const answer = askWorker(worker, part);
-      answer.then(
-        () => giveBack(worker),
-        () => giveBack(worker),
-      );
-      return { answer };
+    reduce(part) {
+      const lane = lanes.reduce((least, other) => (other.parts() < least.parts() ? other : least));
+      return lane.parts() < MOST_PARTS ? { answer: lane.ask(part) } : undefined;
     },
     async close() {
-      await Promise.all(workers.map((worker) => worker.terminate()));
+      await Promise.all(lanes.map((lane) => lane.close()));
     },
   };
 }
 
-function askWorker(worker: Worker, part: SoundingLog): Promise<ReducedPart> {
-  return new Promise((resolve, reject) => {
-    const done = (): void => {
-      worker.off('message', onMessage);
-      worker.off('error', onError);
-    };
-    const onMessage = (answer: LogAnswer): void => {
-      done();
-      if ('refused' in answer) reject(new Refusal(answer.refused, answer.status));
-      else resolve(answer);
-    };
-    const onError = (cause: Error): void => {
-      done();
-      reject(cause);
-    };
-    worker.on('message', onMessage);
-    worker.on('error', onError);
-    worker.postMessage(part, buffersOf(part));
+/** One thread, which answers in the order it was asked. */
+interface Lane {
+  /** Parts not answered yet. */
+  parts(): number;
+  ask(part: SoundingLog): Promise<ReducedPart>;
+  close(): Promise<number>;
+}
+
+interface Waiting {
+  readonly resolve: (answer: ReducedPart) => void;
+  readonly reject: (cause: unknown) => void;
+}
+
+function openLane(steps: readonly StepData[]): Lane {
+  const worker = new Worker(workerUrl('log-worker'), { workerData: steps });
+  const waiting: Waiting[] = [];
+  worker.on('message', (answer: LogAnswer) => {
+    const first = waiting.shift();
+    if ('refused' in answer) first?.reject(new Refusal(answer.refused, answer.status));
+    else first?.resolve(answer);
   });
+  worker.on('error', (cause) => {
+    for (const { reject } of waiting.splice(0)) reject(cause);
+  });
+  return {
+    parts: () => waiting.length,
+    ask: (part) =>
+      new Promise((resolve, reject) => {
+        waiting.push({ resolve, reject });
+        worker.postMessage(part, buffersOf(part));
+      }),
+    close: () => worker.terminate(),
+  };
 }
 
 /** Memory of the columns, to be handed over without a copy; shared memory stays where it is. */

@@ -15,7 +15,8 @@ port.on('message', (part: SoundingLog) => {
   try {
     const { soundings, dropped } = runLogSteps(part, steps, (diagnostic) => diagnostics.push(diagnostic));
     const { file: _file, part: _part, line: _line, ...columns } = soundings as SoundingLog;
-    port.postMessage({ soundings: columns, dropped, diagnostics } satisfies LogAnswer, buffersOf(columns));
+    const answer: LogAnswer = { soundings: columns, dropped, diagnostics, received: part.count };
+    port.postMessage(answer, buffersOf(columns));
   } catch (cause) {
     if (!(cause instanceof Refusal)) throw cause;
     port.postMessage({ refused: cause.diagnostics, status: cause.status } satisfies LogAnswer);

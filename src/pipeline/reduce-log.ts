@@ -18,7 +18,7 @@ export const reduceHere =
   async (part) => {
     const diagnostics: Diagnostic[] = [];
     const reduced = runLogSteps(part, steps, (diagnostic) => diagnostics.push(diagnostic), enter);
-    return { answer: Promise.resolve({ ...reduced, diagnostics }) };
+    return { answer: Promise.resolve({ ...reduced, diagnostics, received: part.count }) };
   };
 
 /**
@@ -46,11 +46,16 @@ export async function reduceLog(
   const builder = createSurveyBuilder();
   const log = builder.addLog(file);
   let account: RowAccount = next.value;
+  let received = 0;
   for (const reduced of await Promise.all(pending)) {
     account = takeRows(account, reduced.dropped);
+    received += reduced.received;
     builder.addPart(log, reduced.soundings);
     diagnostics.push(...reduced.diagnostics);
   }
+  // The reader's account against what the threads say they got: a part lost or taken twice must not go unseen.
+  if (received !== next.value.used)
+    throw new Error(`${file}: ${next.value.used} rows were read, ${received} reached the log plugins`);
   const { logs: _logs, log: _log, ...soundings } = builder.build();
   return { soundings, account, diagnostics };
 }

@@ -14,11 +14,11 @@ import { VERSION } from '../version.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
-import { reduceHere, reduceLog } from './reduce-log.ts';
+import { type ReducePart, reduceHere, reduceLog } from './reduce-log.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
 import { runWaypoint } from './run-waypoint.ts';
 import { createSurveyBuilder } from './survey-builder.ts';
-import { runWaypointPool } from './waypoint-pool.ts';
+import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
 import { withoutInternals } from './without-internals.ts';
 
 /** Everything the pipeline needs, read and checked. */
@@ -59,14 +59,24 @@ const BYTES_WORTH_A_WORKER = 20e6;
 
 /** Logs to survey to enriched waypoints, in the order planned. @throws Refusal when an input is refused whole. */
 export async function runPipeline(job: PipelineJob, hooks: PipelineHooks): Promise<PipelineResult> {
-  const survey = await readSurvey(job, hooks);
-  return { survey, waypoints: await runWaypoints(job, survey, hooks) };
+  const logs = await reduceLogs(job, hooks);
+  const pool = openPoolFor(job);
+  try {
+    const survey = joinLogs(logs, job, hooks);
+    return { survey, waypoints: await runWaypoints(job, survey, pool, hooks) };
+  } finally {
+    await pool?.close();
+  }
 }
 
 /** Reads, cleans and joins all logs; those that the store has unchanged are not read again. */
-export async function readSurvey(job: PipelineJob, hooks: PipelineHooks): Promise<Survey> {
+export const readSurvey = async (job: PipelineJob, hooks: PipelineHooks): Promise<Survey> =>
+  joinLogs(await reduceLogs(job, hooks), job, hooks);
+
+/** One survey of all logs, after the survey plugins. */
+function joinLogs(logs: readonly StoredLog[], job: PipelineJob, hooks: PipelineHooks): Survey {
   const builder = createSurveyBuilder();
-  for (const [position, log] of (await reduceLogs(job, hooks)).entries()) {
+  for (const [position, log] of logs.entries()) {
     log.diagnostics.forEach(hooks.report);
     const number = builder.addLog(job.logFiles[position]);
     builder.addPart(number, log.soundings);
@@ -83,7 +93,8 @@ async function reduceLogs(job: PipelineJob, hooks: PipelineHooks): Promise<Store
   const known = await Promise.all(job.logFiles.map((file) => store?.find(file)));
   const toRead = job.logFiles.filter((_, position) => known[position] === undefined);
   const pool = openPool(job, toRead);
-  const reduce = pool?.reduce ?? reduceHere(job.pipeline.log, hooks.enter);
+  const here = reduceHere(job.pipeline.log, hooks.enter);
+  const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
   try {
     const logs: StoredLog[] = [];
     for (const [position, file] of job.logFiles.entries()) {
@@ -133,29 +144,34 @@ function digestOf(columns: readonly Float64Array[]): string {
   return hash.digest('hex');
 }
 
+/** Threads for the waypoints, where there are enough of them or where plugins are watched. */
+function openPoolFor(job: PipelineJob): WaypointPool | undefined {
+  const { waypoints, sources, keepInternals, patience } = job;
+  const planned = stepsOf(job);
+  const workers = Math.min(job.workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));
+  if (waypoints.length === 0 || (workers <= 1 && !planned.some(({ isOwn }) => isOwn))) return undefined;
+  const steps = planned.map((step) => stepData(step, sources));
+  return openWaypointPool({ steps, waypoints, keepInternals }, { workers, patience });
+}
+
 async function runWaypoints(
   job: PipelineJob,
   survey: Survey,
+  pool: WaypointPool | undefined,
   hooks: PipelineHooks,
 ): Promise<readonly EnrichedWaypoint[]> {
-  const { waypoints, sources } = job;
-  const planned = stepsOf(job);
+  const { waypoints } = job;
   if (waypoints.length === 0) return [];
   const buffers = indexBuffers(survey);
   const progress = (done: number): void => hooks.progress('Planning waypoints', done / waypoints.length);
-  const hasOwn = planned.some(({ isOwn }) => isOwn);
-  const workers = Math.min(job.workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));
-  if (!hasOwn && workers <= 1) {
-    const lake = { survey, waypoints, index: fromBuffers(buffers) };
-    return waypoints.map((waypoint, done) => {
-      progress(done);
-      const enriched = runWaypoint(waypoint, lake, planned);
-      return job.keepInternals ? enriched : withoutInternals(enriched);
-    });
-  }
-  const steps = planned.map((step) => stepData(step, sources));
-  const setup = { steps, survey, indexBuffers: buffers, waypoints, keepInternals: job.keepInternals };
-  return runWaypointPool(setup, { workers, patience: job.patience, progress });
+  if (pool !== undefined) return pool.run({ survey, indexBuffers: buffers }, progress);
+  const planned = stepsOf(job);
+  const lake = { survey, waypoints, index: fromBuffers(buffers) };
+  return waypoints.map((waypoint, done) => {
+    progress(done);
+    const enriched = runWaypoint(waypoint, lake, planned);
+    return job.keepInternals ? enriched : withoutInternals(enriched);
+  });
 }
 
 /** The waypoint steps; pictures read fields that no table shows. */

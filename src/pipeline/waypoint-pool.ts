@@ -5,18 +5,23 @@ import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginExited, pluginHung } from '../../shared/diagnostics/plugin.ts';
 import type { IndexBuffers } from '../../shared/survey-index.ts';
-import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
+import { createHeartbeat, type Heartbeat, watchHeartbeat } from './heartbeat.ts';
 import type { StepData } from './plugin-data.ts';
 import { workerUrl } from './worker-url.ts';
 
+/** What a worker is started with, before the lake is known. */
 export interface WorkerSetup {
   readonly steps: readonly StepData[];
-  readonly survey: Survey;
-  readonly indexBuffers: IndexBuffers;
   readonly waypoints: readonly Waypoint[];
   readonly keepInternals: boolean;
   /** Memory of the worker's heartbeat. */
   readonly heartbeat: SharedArrayBuffer;
+}
+
+/** The lake, sent once. */
+export interface LakeBuffers {
+  readonly survey: Survey;
+  readonly indexBuffers: IndexBuffers;
 }
 
 type Skip = ReadonlyMap<number, Diagnostic>;
@@ -37,11 +42,15 @@ export interface PoolOptions {
   readonly workers: number;
   /** Longest time one plugin may take over one waypoint, s. */
   readonly patience: number;
-  readonly progress: (done: number) => void;
 }
+
+export type PoolSetup = Omit<WorkerSetup, 'heartbeat'>;
 
 /** Waypoints handed to a worker at once: enough to hide messages, few enough to share the load. */
 const CHUNK = 4;
+/** The same where there are so many that the last ones hardly matter; never with plugins that are watched. */
+const LARGE_CHUNK = 16;
+const MANY_WAYPOINTS = 1000;
 /** Waypoints on which a plugin may hang or exit before it is not run at all any more. */
 const MAX_FAILURES = 3;
 
@@ -50,37 +59,86 @@ interface Chunk {
   readonly to: number;
 }
 
+/** Worker threads, started while the logs are still compared, so that they are ready when the lake is. */
+export interface WaypointPool {
+  run(lake: LakeBuffers, progress: (done: number) => void): Promise<EnrichedWaypoint[]>;
+  /** Ends threads that were not used. */
+  close(): Promise<void>;
+}
+
 /**
  * Runs the waypoint plugins on all waypoints over worker threads.
  *
  * The answer does not depend on the number of workers. A plugin that gives no answer within
  * `patience`, or ends its process, is stopped and named on that waypoint; the others go on.
  */
-export async function runWaypointPool(
-  setup: Omit<WorkerSetup, 'heartbeat'>,
-  options: PoolOptions,
-): Promise<EnrichedWaypoint[]> {
+export function openWaypointPool(setup: PoolSetup, options: PoolOptions): WaypointPool {
   const count = setup.waypoints.length;
-  const results = new Array<EnrichedWaypoint>(count);
-  const queue: Chunk[] = [];
-  for (let from = 0; from < count; from += CHUNK) queue.push({ from, to: Math.min(from + CHUNK, count) });
-  queue.reverse();
-  const failures = new FailureBook(setup.steps);
-  let done = 0;
-  const onAnswer = ({ index, enriched }: PoolAnswer): void => {
-    results[index] = enriched;
-    options.progress(++done);
-  };
+  const queue = chunksOf(count, setup.steps);
   const lanes = Math.max(1, Math.min(options.workers, queue.length));
-  await Promise.all(
-    Array.from({ length: lanes }, async () => {
-      while (queue.length > 0) {
-        const left = await runOneWorker(setup, options.patience, queue, results, failures, onAnswer);
-        if (left !== undefined) queue.push(left);
-      }
-    }),
-  );
-  return results;
+  const ready = Array.from({ length: lanes }, () => startWorker(setup));
+  return {
+    async run(lake, progress) {
+      const results = new Array<EnrichedWaypoint>(count);
+      const failures = new FailureBook(setup.steps);
+      let done = 0;
+      const onAnswer = ({ index, enriched }: PoolAnswer): void => {
+        results[index] = enriched;
+        progress(++done);
+      };
+      const runLane = async (): Promise<void> => {
+        while (queue.length > 0) {
+          const started = ready.pop() ?? startWorker(setup);
+          const left = await runOneWorker(
+            started,
+            lake,
+            options.patience,
+            queue,
+            results,
+            failures,
+            onAnswer,
+          );
+          if (left !== undefined) queue.push(left);
+        }
+      };
+      await Promise.all(Array.from({ length: lanes }, runLane));
+      return results;
+    },
+    async close() {
+      await Promise.all(ready.splice(0).map(({ worker }) => worker.terminate()));
+    },
+  };
+}
+
+/** All waypoints in groups, the first last. */
+function chunksOf(count: number, steps: readonly StepData[]): Chunk[] {
+  const isLarge = count >= MANY_WAYPOINTS && !steps.some(({ isOwn }) => isOwn);
+  const size = isLarge ? LARGE_CHUNK : CHUNK;
+  const queue: Chunk[] = [];
+  for (let from = 0; from < count; from += size) queue.push({ from, to: Math.min(from + size, count) });
+  return queue.reverse();
+}
+
+interface StartedWorker {
+  readonly worker: Worker;
+  readonly heartbeat: Heartbeat;
+  /** What went wrong before anybody listened. */
+  error?: unknown;
+  hasEnded: boolean;
+}
+
+function startWorker(setup: PoolSetup): StartedWorker {
+  const heartbeat = createHeartbeat();
+  const workerData: WorkerSetup = { ...setup, heartbeat: heartbeat.buffer };
+  const worker = new Worker(workerUrl('waypoint-worker'), { workerData, stdout: true });
+  const started: StartedWorker = { worker, heartbeat, hasEnded: false };
+  worker.on('error', (cause) => {
+    started.error = cause;
+  });
+  worker.on('exit', () => {
+    started.hasEnded = true;
+  });
+  return started;
 }
 
 /** Which steps must not run on which waypoints, and why. */
@@ -116,7 +174,8 @@ class FailureBook {
 
 /** Feeds one worker until the queue is empty or it had to be stopped; returns what it left undone. */
 function runOneWorker(
-  setup: Omit<WorkerSetup, 'heartbeat'>,
+  started: StartedWorker,
+  lake: LakeBuffers,
   patience: number,
   queue: Chunk[],
   results: readonly EnrichedWaypoint[],
@@ -124,12 +183,9 @@ function runOneWorker(
   onAnswer: (answer: PoolAnswer) => void,
 ): Promise<Chunk | undefined> {
   return new Promise((resolve, reject) => {
-    const heartbeat = createHeartbeat();
-    const workerData: WorkerSetup = { ...setup, heartbeat: heartbeat.buffer };
-    const worker = new Worker(workerUrl('waypoint-worker'), { workerData, stdout: true });
+    const { worker, heartbeat } = started;
     let chunk: Chunk | undefined;
     let finished = false;
-    let error: unknown;
     const blame = (why: (plugin: string) => Diagnostic): void => {
       const at = heartbeat.current();
       if (at !== undefined) failures.add(at.waypoint, at.step, why);
@@ -147,17 +203,20 @@ function runOneWorker(
       if (chunk === undefined) void worker.terminate();
       else worker.postMessage({ ...chunk, skip: failures.skipsOf(chunk) } satisfies PoolRequest);
     });
-    worker.on('error', (cause) => {
-      error = cause;
-    });
-    worker.on('exit', () => {
+    const onExit = (): void => {
+      const { error } = started;
       stopWatch();
-      if (finished) return resolve(undefined);
-      if (error !== undefined || chunk === undefined)
-        return reject(error ?? new Error('a worker ended before it began'));
-      if (!hung) blame(pluginExited);
-      resolve({ from: firstUndone(chunk, results), to: chunk.to });
-    });
+      if (finished) resolve(undefined);
+      else if (error !== undefined || chunk === undefined) {
+        reject(error ?? new Error('a worker ended before it began'));
+      } else {
+        if (!hung) blame(pluginExited);
+        resolve({ from: firstUndone(chunk, results), to: chunk.to });
+      }
+    };
+    if (started.hasEnded) return onExit();
+    worker.on('exit', onExit);
+    worker.postMessage(lake);
   });
 }
 

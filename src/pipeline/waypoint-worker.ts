@@ -1,3 +1,4 @@
+import { once } from 'node:events';
 import { isDeepStrictEqual } from 'node:util';
 import { parentPort, workerData } from 'node:worker_threads';
 import type { WaypointPlugin } from '../../shared/contract/plugin.ts';
@@ -7,7 +8,7 @@ import { fromBuffers, indexBuffers } from '../../shared/survey-index.ts';
 import { createHeartbeat } from './heartbeat.ts';
 import { stepFromData } from './plugin-data.ts';
 import { type Lake, runWaypoint } from './run-waypoint.ts';
-import type { PoolAnswer, PoolRequest, WorkerSetup } from './waypoint-pool.ts';
+import type { LakeBuffers, PoolAnswer, PoolRequest, WorkerSetup } from './waypoint-pool.ts';
 import { withoutInternals } from './without-internals.ts';
 
 const setup = workerData as WorkerSetup;
@@ -18,12 +19,12 @@ if (port === null) throw new Error('waypoint-worker runs only as a worker thread
 const steps = await Promise.all(setup.steps.map(stepFromData<WaypointPlugin>));
 const waypoints = setup.waypoints.map((waypoint) => Object.freeze(waypoint));
 const own = steps.filter(({ isOwn }) => isOwn).map(({ plugin }) => plugin.name);
-const { survey } = setup;
+const [{ survey, indexBuffers: shared }] = (await once(port, 'message')) as [LakeBuffers];
 let lake = makeLake();
 
 /** The lake, with a copy of its own for plugins that are not ours. */
 function makeLake(): Lake {
-  const index = fromBuffers(setup.indexBuffers);
+  const index = fromBuffers(shared);
   if (own.length === 0) return { survey, waypoints, index };
   const copy = copySurvey(survey);
   return {
