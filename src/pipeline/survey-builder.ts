@@ -74,6 +74,9 @@ function timeSpan(log: LogSummary, { time, count }: Soundings): { firstTime: num
 function joinParts(parts: readonly Part[], logs: readonly LogSummary[]): Survey {
   const count = parts.reduce((sum, part) => sum + part.soundings.count, 0);
   const withTemperature = parts.some((part) => part.soundings.temperature !== undefined);
+  const only = parts.length === 1 ? sharedColumns(parts[0].soundings) : undefined;
+  if (only !== undefined)
+    return { count, logs, log: sharedFill(parts[0].log, count), ...only } as unknown as Survey;
   const columns: Record<string, Column> = {};
   for (const name of COLUMN_NAMES) {
     if (name === 'temperature' && !withTemperature) continue;
@@ -94,6 +97,25 @@ function joinParts(parts: readonly Part[], logs: readonly LogSummary[]): Survey 
   }
   return { count, logs, log, ...columns } as unknown as Survey;
 }
+
+/** The columns as they are, where they lie in shared memory already; undefined where they must be copied. */
+function sharedColumns(soundings: Soundings): Record<string, Column> | undefined {
+  const columns: Record<string, Column> = {};
+  for (const name of COLUMN_NAMES) {
+    const column = soundings[name];
+    if (column === undefined && name === 'temperature') continue;
+    const isReady =
+      column instanceof COLUMN_TYPES[name] &&
+      column.buffer instanceof SharedArrayBuffer &&
+      column.length === soundings.count;
+    if (!isReady) return undefined;
+    columns[name] = column;
+  }
+  return columns;
+}
+
+const sharedFill = (log: number, count: number): Int32Array =>
+  new Int32Array(new SharedArrayBuffer(4 * count)).fill(log);
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
 type ColumnType = { new (buffer: SharedArrayBuffer): Column; new (length: number): Column };

@@ -28,8 +28,8 @@ import { type Sniffed, sniffLayout } from './sniff-layout.ts';
 import { createTally, type Tally } from './tally.ts';
 import { headOf, textChunks } from './text-chunks.ts';
 
-/** Bytes of one part: some half a million rows of a usual log, at most 2.8 million of the shortest possible. */
-export const PART_BYTES = 32 * 1024 * 1024;
+/** Bytes of one part: some 200,000 rows of a usual log, at most a million of the shortest possible. */
+export const PART_BYTES = 12 * 1024 * 1024;
 /** First bytes looked at for header and layout. */
 const HEAD_BYTES = 256 * 1024;
 /** Bytes between two reports of progress. */
