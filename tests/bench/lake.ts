@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { bigLakeGpx, bigLakePlaces, writeBigLog } from '../../fixtures/lakes/big-lake.ts';
@@ -56,7 +56,11 @@ function logFile(folder: string, rows: number, seed = 1): string {
   return path;
 }
 
-const hasPeer = (): boolean => spawnSync('/usr/bin/python3', ['-c', 'import pandas, scipy']).status === 0;
+/** A Python with pandas and scipy, if there is one. */
+const findPython = (): string | undefined =>
+  ['python3', '/usr/bin/python3'].find(
+    (python) => spawnSync(python, ['-c', 'import pandas, scipy']).status === 0,
+  );
 
 async function againstPeer(folder: string, print: Print): Promise<void> {
   const [log, waypoints] = [logFile(folder, 5_000_000), waypointFile(folder, 2000)];
@@ -67,11 +71,11 @@ async function againstPeer(folder: string, print: Print): Promise<void> {
       .map(({ name, lat, lon }) => `${name},${lat},${lon}\n`)
       .join('')}`,
   );
-  const withPeer = hasPeer();
+  const python = findPython();
   const runs: Record<'peer' | 'slope' | 'all', ProcessFigures[]> = { peer: [], slope: [], all: [] };
   for (let round = 0; round < ROUNDS; round++) {
-    if (withPeer)
-      runs.peer.push(await measureProcess('/usr/bin/python3', [PEER, log, places, join(folder, 'peer.csv')]));
+    if (python !== undefined)
+      runs.peer.push(await measureProcess(python, [PEER, log, places, join(folder, 'peer.csv')]));
     runs.slope.push(
       await runProgram(
         enrichArgs(folder, waypoints, [log], ['--no-store', '--without', BEYOND_SLOPE.join(',')]),
@@ -80,8 +84,8 @@ async function againstPeer(folder: string, print: Print): Promise<void> {
     runs.all.push(await runProgram(enrichArgs(folder, waypoints, [log])));
   }
   print(`5,000,000 soundings, 2,000 waypoints, cold; median of ${ROUNDS} interleaved runs`);
-  if (!withPeer) print('  (no Python with pandas and scipy here: without the peer)');
-  const base = withPeer ? runs.peer : undefined;
+  if (python === undefined) print('  (no Python with pandas and scipy here: without the peer)');
+  const base = python === undefined ? undefined : runs.peer;
   if (base !== undefined) print(figureLine('peer, slope and aspect', base, base));
   print(figureLine('slope and aspect only', runs.slope, base));
   print(figureLine('everything on', runs.all, base));
@@ -121,16 +125,20 @@ async function nextEvening(folder: string, print: Print): Promise<void> {
   );
 }
 
-/** Time and memory against rows and against waypoints. */
+/** Median distance between passes that the last run found, ft. */
+function spacingOf(folder: string): string {
+  const [head, ...rows] = readFileSync(join(folder, 'out.csv'), 'utf8').trimEnd().split('\n');
+  const column = head.split(',').indexOf('pass_spacing_ft');
+  return median(rows.map((row) => Number(row.split(',')[column])).filter((feet) => feet > 0)).toFixed(0);
+}
+
+/** Time and memory against rows, with the spacing of passes that comes of them, and against waypoints. */
 async function costModel(folder: string, print: Print): Promise<void> {
   print('rows, 100 waypoints, everything on');
   for (const rows of [300_000, 1_000_000, 5_000_000, 20_000_000]) {
     const log = logFile(folder, rows);
-    print(
-      figureLine(`${rows / 1e6} M rows`, [
-        await runProgram(enrichArgs(folder, waypointFile(folder, 100), [log])),
-      ]),
-    );
+    const run = await runProgram(enrichArgs(folder, waypointFile(folder, 100), [log]));
+    print(`${figureLine(`${rows / 1e6} M rows`, [run])}   passes ${spacingOf(folder)} ft apart`);
     if (rows > 5_000_000) rmSync(log);
   }
   print('waypoints, 1,000,000 rows, everything on');

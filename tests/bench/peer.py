@@ -1,9 +1,7 @@
-"""What speed is compared with: slope and aspect at waypoints as a scientist would do it with pandas, numpy and scipy.
+"""Slope and aspect at waypoints from raw soundings, as a scientist would write it with pandas and scipy.
 
-peer.py LOG.csv WAYPOINTS.csv OUT.csv
-
-Reads the log, projects to local meters, takes the median depth of 3 m cells, finds the cells within 60 m of each
-waypoint with a k-d tree and fits a tricube-weighted quadratic.
+peer.py SOUNDINGS.csv WAYPOINTS.csv OUT.csv: time, lat, lon and depth_ft in; name, lat, lon in; slope and aspect out.
+Means of place and medians of depth over 3 m squares, then a tricube-weighted quadratic within 60 m.
 """
 import sys
 
@@ -12,45 +10,52 @@ import pandas as pd
 from scipy.spatial import cKDTree
 
 CELL, RADIUS, LEAST = 3.0, 60.0, 12
-A, E2 = 6378137.0, 0.00669437999014
 
 
-def meters_per_degree(lat):
-    s = np.sin(np.radians(lat))
-    w = 1 - E2 * s * s
-    return np.pi / 180 * A * (1 - E2) / w**1.5, np.pi / 180 * A * np.cos(np.radians(lat)) / np.sqrt(w)
+def project(lat, lon, lat0, lon0):
+    """East and north, m, on the tangent plane of WGS 84 at the middle of the lake."""
+    w2 = 1 - 6.69437999014e-3 * np.sin(np.radians(lat0)) ** 2
+    across = 6378137.0 / np.sqrt(w2)
+    along = across * (1 - 6.69437999014e-3) / w2
+    return np.radians(lon - lon0) * across * np.cos(np.radians(lat0)), np.radians(lat - lat0) * along
 
 
-def cells(x, y, z):
-    ix, iy = np.floor((x - x.min()) / CELL).astype(np.int64), np.floor((y - y.min()) / CELL).astype(np.int64)
-    frame = pd.DataFrame({"cell": iy * (ix.max() + 1) + ix, "x": x, "y": y, "z": z})
-    return frame.groupby("cell", sort=False).agg(x=("x", "mean"), y=("y", "mean"), z=("z", "median"))
+def reduce_to_squares(x, y, z):
+    column = np.floor((x - x.min()) / CELL).astype(np.int64)
+    row = np.floor((y - y.min()) / CELL).astype(np.int64)
+    square = row * (column.max() + 1) + column
+    count = np.bincount(square)
+    used = count > 0
+    mean = lambda v: np.bincount(square, v)[used] / count[used]
+    return mean(x), mean(y), pd.Series(z).groupby(square, sort=True).median().to_numpy()
 
 
-def fit(near, x0, y0):
-    u, v = (near.x.to_numpy() - x0) / RADIUS, (near.y.to_numpy() - y0) / RADIUS
-    w = np.sqrt((1 - np.minimum(np.hypot(u, v), 1) ** 3) ** 3)
-    m = np.stack((np.ones_like(u), u, v, u * u, u * v, v * v), axis=1)
-    c, *_ = np.linalg.lstsq(m * w[:, None], near.z.to_numpy() * w, rcond=None)
-    gx, gy = c[1] / RADIUS, c[2] / RADIUS
-    return np.degrees(np.arctan(np.hypot(gx, gy))), np.degrees(np.arctan2(gx, gy)) % 360
+def fit(x, y, z, near, east, north):
+    u, v = (x[near] - east) / RADIUS, (y[near] - north) / RADIUS
+    weight = (1 - np.minimum(np.hypot(u, v), 1) ** 3) ** 3
+    terms = np.stack((np.ones_like(u), u, v, u * u, u * v, v * v))
+    weighted = terms * weight
+    a = np.linalg.solve(weighted @ terms.T + 1e-9 * np.eye(6), weighted @ z[near])
+    east, north = a[1] / RADIUS, a[2] / RADIUS
+    return a[0], np.degrees(np.arctan(np.hypot(east, north))), np.degrees(np.arctan2(east, north)) % 360
 
 
-def main(log, waypoints, out):
-    d = pd.read_csv(log, usecols=["lat", "lon", "depth_ft"], engine="c").dropna()
-    d = d[d.depth_ft > 0]
-    w = pd.read_csv(waypoints)
-    lat0, lon0 = d.lat.mean(), d.lon.mean()
-    my, mx = meters_per_degree(lat0)
-    grid = cells(((d.lon - lon0) * mx).to_numpy(), ((d.lat - lat0) * my).to_numpy(), d.depth_ft.to_numpy() * 0.3048)
-    tree = cKDTree(grid[["x", "y"]].to_numpy())
-    places = np.column_stack(((w.lon - lon0) * mx, (w.lat - lat0) * my))
-    answers = [
-        fit(grid.iloc[near], x, y) if len(near) >= LEAST else (np.nan, np.nan)
-        for near, (x, y) in zip(tree.query_ball_point(places, RADIUS), places)
+def main(soundings, waypoints, out):
+    log = pd.read_csv(soundings, usecols=["lat", "lon", "depth_ft"], dtype="f8")
+    good = np.isfinite(log.lat) & np.isfinite(log.lon) & (log.depth_ft > 0)
+    log = log if good.all() else log[good]
+    lat0, lon0 = (log.lat.min() + log.lat.max()) / 2, (log.lon.min() + log.lon.max()) / 2
+    x, y = project(log.lat.to_numpy(), log.lon.to_numpy(), lat0, lon0)
+    x, y, z = reduce_to_squares(x, y, log.depth_ft.to_numpy() * 0.3048)
+    marks = pd.read_csv(waypoints, dtype={"name": str})
+    places = np.column_stack(project(marks.lat.to_numpy(), marks.lon.to_numpy(), lat0, lon0))
+    near = cKDTree(np.column_stack((x, y))).query_ball_point(places, RADIUS, workers=-1)
+    rows = [
+        fit(x, y, z, np.asarray(found), *place) if len(found) >= LEAST else (np.nan,) * 3
+        for found, place in zip(near, places)
     ]
-    w["slope"], w["aspect"] = zip(*answers)
-    w.to_csv(out, index=False)
+    marks[["depth_m", "slope_deg", "aspect_deg"]] = rows
+    marks.to_csv(out, index=False)
 
 
 main(*sys.argv[1:])
