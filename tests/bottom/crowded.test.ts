@@ -1,0 +1,65 @@
+import { expect, test } from 'vitest';
+import { toSoundings } from '../../fixtures/lakes/survey.ts';
+import { modelBlocked, slopeOfBlocked } from '../../shared/bottom/model-bottom.ts';
+import { blockCells, SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
+import type { Survey } from '../../shared/contract/soundings.ts';
+import { indexSurvey } from '../../shared/survey-index.ts';
+import { near } from './near.ts';
+import { surveyOf } from './survey-of.ts';
+
+const LAT = 44.3;
+const LON = -94.1;
+/** A bank that falls to the north-east: depth, m, and what it is at the middle. */
+const depth = (east: number, north: number) => 40 + 0.1 * east + 0.1 * north + 0.0004 * (east * north);
+const SLOPE = (Math.atan(Math.hypot(0.1, 0.1)) * 180) / Math.PI;
+
+/** Three sets of close passes in three directions, as years of logs make them. */
+function lakeOf(spacing: number): Survey {
+  const sets = [0, 55, 120].map((heading, set) =>
+    toSoundings(surveyOf(depth, { spacing, heading, seed: set + 1, radius: 150, noise: 0.1 }), LAT, LON),
+  );
+  const join = (name: 'lat' | 'lon' | 'depth' | 'time' | 'weight' | 'shallowest'): number[] =>
+    sets.flatMap((set) => [...set[name]]);
+  const pass = sets.flatMap((set, number) => [...set.pass].map((own) => own + 1000 * number));
+  return {
+    count: pass.length,
+    lat: Float64Array.from(join('lat')),
+    lon: Float64Array.from(join('lon')),
+    depth: Float32Array.from(join('depth')),
+    time: Float64Array.from(join('time')),
+    weight: Float32Array.from(join('weight')),
+    shallowest: Float32Array.from(join('shallowest')),
+    pass: Int32Array.from(pass),
+    log: new Int32Array(pass.length),
+    logs: [],
+  };
+}
+
+test('passes 15 m apart, even in three directions, are never put together in cells', () => {
+  const index = indexSurvey(lakeOf(45));
+  expect(index.within(LAT, LON, SURFACE_RADIUS).length).toBeGreaterThan(100);
+  expect(index.crowded?.(LAT, LON, SURFACE_RADIUS)).toBeUndefined();
+  expect(indexSurvey(lakeOf(15 * 2)).crowded?.(LAT, LON, 60)).toBeUndefined();
+});
+
+test('cells of a crowded neighborhood hold every sounding once and give depth and slope as known', () => {
+  const survey = lakeOf(6);
+  const index = indexSurvey(survey);
+  const cells = index.crowded?.(LAT, LON, SURFACE_RADIUS);
+  if (cells === undefined) throw new Error('passes 2 m apart on the mean must crowd');
+  const sum = (column: ArrayLike<number>) => Array.from(column).reduce((total, value) => total + value, 0);
+  const weightWithin = (radius: number) =>
+    index.within(LAT, LON, radius).reduce((total, row) => total + survey.weight[row], 0);
+  // Cells stand out over the edge of the circle, and fall short of it, by a cell.
+  expect(sum(cells.weight)).toBeGreaterThan(weightWithin(SURFACE_RADIUS - 12));
+  expect(sum(cells.weight)).toBeLessThan(weightWithin(SURFACE_RADIUS + 12));
+  const blocked = blockCells(cells, LAT, LON, SURFACE_RADIUS);
+  expect(blocked.blocks.count).toBeLessThan(200);
+  near(blocked.passSpacing, 2, 0.5);
+  for (const model of [modelBlocked(blocked, LAT, LON), slopeOfBlocked(blocked, LAT, LON)]) {
+    expect(model.status).toBe('ok');
+    near(model.depth, 40, 0.05);
+    near(model.slope ?? Number.NaN, SLOPE, 0.25);
+    near(model.aspect ?? Number.NaN, 45, 2);
+  }
+});
