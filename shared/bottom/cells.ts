@@ -7,8 +7,8 @@ import { noiseOf, usualNoise } from './noise.ts';
 const TRACK_RADIUS = 100;
 /** Distances from the waypoint up to which cells are put together so many each way, m. */
 const MERGED: readonly (readonly [within: number, cells: number])[] = [
-  [32, 1],
-  [70, 2],
+  [28, 1],
+  [60, 2],
   [Number.POSITIVE_INFINITY, 4],
 ];
 /** More rows of cells than there are within reach, and more cells in a row than there are on Earth. */

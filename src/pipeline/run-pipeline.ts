@@ -55,13 +55,18 @@ export interface PipelineResult {
  */
 const WAYPOINTS_WORTH_A_WORKER = 40;
 /** Bytes of logs below which the same holds for reading. */
-const BYTES_WORTH_A_WORKER = 20e6;
+const BYTES_WORTH_A_WORKER = 24e6;
+/** Bytes of logs from which threads for waypoints are started only after reading. */
+const BYTES_WORTH_WAITING = 40e6;
 
 /** Logs to survey to enriched waypoints, in the order planned. @throws Refusal when an input is refused whole. */
 export async function runPipeline(job: PipelineJob, hooks: PipelineHooks): Promise<PipelineResult> {
-  const logs = await reduceLogs(job, hooks);
-  const pool = openPoolFor(job);
+  // Threads load their modules while this one reads; on long logs only then, as they would lie idle in the way.
+  const isShort = bytesOf(job.logFiles) < BYTES_WORTH_WAITING;
+  let pool = isShort ? openPoolFor(job) : undefined;
   try {
+    const logs = await reduceLogs(job, hooks);
+    pool ??= openPoolFor(job);
     const survey = joinLogs(logs, job, hooks);
     return { survey, waypoints: await runWaypoints(job, survey, pool, hooks) };
   } finally {
@@ -118,14 +123,16 @@ function openPool(
   { pipeline, sources, workers }: PipelineJob,
   files: readonly string[],
 ): LogPool | undefined {
-  const bytes = files.reduce((sum, file) => sum + (statSync(file, { throwIfNoEntry: false })?.size ?? 0), 0);
-  if (workers < 2 || bytes < BYTES_WORTH_A_WORKER || pipeline.log.some(({ isOwn }) => isOwn))
+  if (workers < 2 || bytesOf(files) < BYTES_WORTH_A_WORKER || pipeline.log.some(({ isOwn }) => isOwn))
     return undefined;
   return openLogPool(
     pipeline.log.map((step) => stepData(step, sources)),
     workers - 1,
   );
 }
+
+const bytesOf = (files: readonly string[]): number =>
+  files.reduce((sum, file) => sum + (statSync(file, { throwIfNoEntry: false })?.size ?? 0), 0);
 
 /** What a reduced log depends on besides its own bytes. */
 function reductionOf({ pipeline, readerOptions }: PipelineJob): unknown {
