@@ -47,7 +47,7 @@ export async function writeAtomically(
   await removeStaleFiles(directory, system);
   await refuseTooLong(target, directory, bytes.length, system);
   const path = join(directory, temporaryName(process.pid));
-  temporary?.add(path);
+  await temporary?.add(path);
   let isBackedUp = false;
   try {
     await writeTemporary(path, target, bytes, system);

@@ -2,37 +2,51 @@ import { rmSync } from 'node:fs';
 
 /** Temporary files of this run that are not yet renamed. */
 export interface TemporaryFiles {
-  add(path: string): void;
+  /** Lists a file before it is made; once a signal has come it never answers, so that no further file is made. */
+  add(path: string): Promise<void>;
   delete(path: string): void;
   /** Removes those left and stops listening to signals. */
   stop(): void;
 }
 
+/** How long a file that is being made when the signal comes may take to be there, ms; then all are removed. */
+const SETTLE = 50;
 const EXIT_STATUS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
 
 /**
- * Keeps the list of temporary files; when a signal ends the process they are removed at once and the exit
- * status is 128 + its number.
+ * Keeps the list of temporary files; when a signal ends the process they are removed and the exit status is
+ * 128 + its number.
  */
 export function watchTemporaryFiles(): TemporaryFiles {
   const paths = new Set<string>();
+  let isEnding = false;
   const clear = (): void => {
     for (const path of paths) rmSync(path, { force: true });
-    paths.clear();
   };
   const listeners = Object.entries(EXIT_STATUS).map(([signal, status]) => {
     const listener = (): void => {
-      clear();
-      process.exit(status);
+      isEnding = true;
+      // Not yet: a file taken away under a write would end the process with that write's failure.
+      setTimeout(() => {
+        clear();
+        process.exit(status);
+      }, SETTLE);
     };
     process.on(signal, listener);
     return { signal, listener };
   });
   return {
-    add: (path) => paths.add(path),
-    delete: (path) => paths.delete(path),
+    add: async (path) => {
+      if (isEnding) await new Promise(() => {});
+      paths.add(path);
+    },
+    // A file on its way out stays listed: it may be there again by the end.
+    delete: (path) => {
+      if (!isEnding) paths.delete(path);
+    },
     stop: () => {
       clear();
+      paths.clear();
       for (const { signal, listener } of listeners) process.off(signal, listener);
     },
   };
