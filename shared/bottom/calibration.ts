@@ -15,7 +15,8 @@ export interface Calibration {
 export const USUAL_SPACING = 30;
 /** deg; least uncertainty of any slope that enters the law. */
 export const SLOPE_FLOOR = 0.3;
-/** A spacing beyond this says no more, m. */
+/** Spacings that the laws were fitted to end here, m: closer passes do not make intervals shorter, wider ones not longer. */
+const LEAST_SPACING = 15;
 const MOST_SPACING = 100;
 
 /**
@@ -35,9 +36,9 @@ export const FULL_FIT: Calibration = {
 
 /** The same for the light fit. */
 export const LIGHT_FIT: Calibration = {
-  depth: { factor: 1.88, power: 0.91, spacingPower: 0.5 },
-  slope: { factor: 3.12, power: 1.01, spacingPower: 0.71 },
-  across: { factor: 2.35, power: 0.8, spacingPower: 0.57 },
+  depth: { factor: 1.42, power: 0.82, spacingPower: 0.59 },
+  slope: { factor: 2.76, power: 0.9, spacingPower: 0.66 },
+  across: { factor: 2.16, power: 0.7, spacingPower: 0.44 },
 };
 
 /** Standard deviation of a depth, m. @param sd The fit's own, m. */
@@ -52,5 +53,7 @@ export const calibrateSlope = (sd: number, passSpacing: number, { slope }: Calib
 export const calibrateAcross = (sd: number, passSpacing: number, { across }: Calibration): number =>
   apply(across, Math.hypot(sd, SLOPE_FLOOR), passSpacing);
 
-const apply = (law: SpreadLaw, sd: number, passSpacing: number): number =>
-  law.factor * sd ** law.power * (Math.min(passSpacing, MOST_SPACING) / USUAL_SPACING) ** law.spacingPower;
+function apply({ factor, power, spacingPower }: SpreadLaw, sd: number, passSpacing: number): number {
+  const spacing = Math.max(LEAST_SPACING, Math.min(passSpacing, MOST_SPACING));
+  return factor * sd ** power * (spacing / USUAL_SPACING) ** spacingPower;
+}

@@ -13,7 +13,7 @@ const LEAST_OFF_LINE = 3;
 /** Widest sector without soundings, deg. */
 const WIDEST_GAP = 120;
 /** Passes further apart than this are wide, m. */
-const WIDE_SPACING = 70;
+export const WIDE_SPACING = 70;
 /** Most mean standard deviation of the depth 24 m from the waypoint, m, at wide spacing. */
 const MOST_SD = 0.25;
 

@@ -3,8 +3,9 @@ import { type Calibration, calibrateDepth, FULL_FIT, LIGHT_FIT } from './calibra
 import { deviationLattice } from './deviation.ts';
 import { judgeStatus } from './gates.ts';
 import { CELL_SIZE, fillLattice, GRID_SIZE } from './lattice.ts';
+import { fitLight } from './light-fit.ts';
 import type { BottomModel, DepthGrid } from './model.ts';
-import { meanAt, type Posterior, posteriorAt, varianceAt } from './predict.ts';
+import { meanAt, type Posterior } from './predict.ts';
 import type { Fit } from './process.ts';
 import { fitRobustQuadratic } from './quadratic.ts';
 import { ringMean } from './ring.ts';
@@ -14,7 +15,6 @@ import {
   atWaypoint,
   type BlockedSoundings,
   blockSoundings,
-  fitLight,
   fitSurface,
   SURFACE_RADIUS,
   type Surface,
@@ -69,7 +69,7 @@ export function modelBlocked(blocked: BlockedSoundings, lat: number, lon: number
 }
 
 /**
- * Depth, slope and aspect at the waypoint alone: no grid, no support, no structure; about 1 ms.
+ * Depth, slope and aspect at the waypoint alone: no grid, no support, no structure; about 0.4 ms.
  *
  * For thousands of places over a whole lake; the median slope error is a tenth greater than with `modelBottom`.
  */
@@ -86,9 +86,9 @@ export function modelSlope(
 export function slopeOfBlocked(blocked: BlockedSoundings, lat: number, lon: number): BottomModel {
   const fit = fitLight(blocked);
   if (fit === undefined) return modelQuadratic(blocked, lat, lon);
-  const status = judgeStatus(blocked.blocks, blocked.passSpacing, ringDeviation(fit));
+  const status = judgeStatus(blocked.blocks, blocked.passSpacing, fit.ringDeviation);
   if (status === 'no-data') return noData(blocked, lat, lon);
-  return pointModel(blocked, lat, lon, status, atOrigin(fit), LIGHT_FIT, roughnessOf(fit));
+  return pointModel(blocked, lat, lon, status, fit.posterior, LIGHT_FIT, fit.roughness);
 }
 
 /** What both ways say of the waypoint itself. */
@@ -124,18 +124,6 @@ function depthLattice({ fit, coordinate }: Surface): Float64Array {
 /** Standard deviation of what is rougher than the fit can follow and shows as more noise than the sonar has, m. */
 function roughnessOf({ design, variation }: Fit): number {
   return Math.sqrt((variation.noise - 1) * design.noise[0]);
-}
-
-const atOrigin = (fit: Fit): Posterior => posteriorAt(fit, 0, 0);
-
-/** Mean standard deviation over 8 bearings of the ring, m. */
-function ringDeviation(fit: Fit): number {
-  let sum = 0;
-  for (let k = 0; k < 8; k++) {
-    const bearing = (Math.PI * k) / 4;
-    sum += Math.sqrt(varianceAt(fit, RING * Math.sin(bearing), RING * Math.cos(bearing))) / 8;
-  }
-  return sum;
 }
 
 /** The fallback: a robust quadratic over 1.5 distances between passes. */

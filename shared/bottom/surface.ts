@@ -8,19 +8,12 @@ import { trackSpacing } from './pass-spacing.ts';
 import { gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
 import { type Fit, fitProcess, type Variation } from './process.ts';
 import { makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
-import {
-  CLOSE_SEARCH,
-  CROWDED_SEARCH,
-  FULL_SEARCH,
-  findVariation,
-  LIGHT_SEARCH,
-  type SearchEffort,
-} from './variation-search.ts';
+import { CLOSE_SEARCH, FULL_SEARCH, findVariation, type SearchEffort } from './variation-search.ts';
 
 /** Soundings further than this from the waypoint are not used, m. */
 export const SURFACE_RADIUS = 118;
 /** Within this distance of the waypoint block means stand close, m. */
-const NEAR_RADIUS = 55;
+export const NEAR_RADIUS = 55;
 /** Least length of a block near the waypoint, and beyond, m of track. */
 const NEAR_BLOCK = 5;
 const FAR_BLOCK = 16;
@@ -115,18 +108,6 @@ export function fitSurface({ blocks: all, passSpacing }: FitInput): Surface | un
   const gradient = gradientsAtBlocks(first);
   const fit = fitAll(withShape(withGradient(first.design, gradient.east, gradient.north), coordinate));
   return fit === undefined ? undefined : { passSpacing, fit, coordinate };
-}
-
-/** Blocks used where only depth and slope at the waypoint are asked for. */
-const LIGHT_BLOCKS = 64;
-
-/** A fit good enough for depth and slope at the waypoint alone, at a fifth of the cost. */
-export function fitLight({ blocks: all, passSpacing, isOfCells = false }: FitInput): Fit | undefined {
-  if (all.count < LEAST_BLOCKS) return undefined;
-  const blocks = thinCrowded(all, NEAR_RADIUS);
-  const found = findTrusted(makeDesign(blocks), passSpacing, isOfCells ? CROWDED_SEARCH : LIGHT_SEARCH);
-  if (found === undefined) return undefined;
-  return fitProcess(found.design, Math.min(LIGHT_BLOCKS, found.design.count), found.variation);
 }
 
 /** How the bottom varies, and the design with the blocks that stand off from all others doubted. */

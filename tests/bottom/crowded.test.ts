@@ -1,11 +1,11 @@
 import { expect, test } from 'vitest';
-import { toSoundings } from '../../fixtures/lakes/survey.ts';
 import { modelBlocked, slopeOfBlocked } from '../../shared/bottom/model-bottom.ts';
 import { blockCells, SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
 import { indexSurvey } from '../../shared/survey-index.ts';
 import { near } from './near.ts';
 import { surveyOf } from './survey-of.ts';
+import { surveyOfSets } from './survey-of-sets.ts';
 
 const LAT = 44.3;
 const LON = -94.1;
@@ -16,23 +16,9 @@ const SLOPE = (Math.atan(Math.hypot(0.1, 0.1)) * 180) / Math.PI;
 /** Three sets of close passes in three directions, as years of logs make them. */
 function lakeOf(spacing: number): Survey {
   const sets = [0, 55, 120].map((heading, set) =>
-    toSoundings(surveyOf(depth, { spacing, heading, seed: set + 1, radius: 150, noise: 0.1 }), LAT, LON),
+    surveyOf(depth, { spacing, heading, seed: set + 1, radius: 150, noise: 0.1 }),
   );
-  const join = (name: 'lat' | 'lon' | 'depth' | 'time' | 'weight' | 'shallowest'): number[] =>
-    sets.flatMap((set) => [...set[name]]);
-  const pass = sets.flatMap((set, number) => [...set.pass].map((own) => own + 1000 * number));
-  return {
-    count: pass.length,
-    lat: Float64Array.from(join('lat')),
-    lon: Float64Array.from(join('lon')),
-    depth: Float32Array.from(join('depth')),
-    time: Float64Array.from(join('time')),
-    weight: Float32Array.from(join('weight')),
-    shallowest: Float32Array.from(join('shallowest')),
-    pass: Int32Array.from(pass),
-    log: new Int32Array(pass.length),
-    logs: [],
-  };
+  return surveyOfSets(sets, LAT, LON);
 }
 
 test('passes 15 m apart, even in three directions, are never put together in cells', () => {

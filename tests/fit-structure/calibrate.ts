@@ -2,10 +2,10 @@ import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { random } from '../../fixtures/lakes/random.ts';
 import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { FULL_FIT, SLOPE_FLOOR, USUAL_SPACING } from '../../shared/bottom/calibration.ts';
+import { fitLight } from '../../shared/bottom/light-fit.ts';
 import type { Posterior } from '../../shared/bottom/predict.ts';
-import { posteriorAt } from '../../shared/bottom/predict.ts';
 import { slopeFields, uncalibrated } from '../../shared/bottom/slope-fields.ts';
-import { atWaypoint, blockSoundings, fitLight, fitSurface } from '../../shared/bottom/surface.ts';
+import { atWaypoint, blockSoundings, fitSurface } from '../../shared/bottom/surface.ts';
 import { trainingRecipe } from './dataset.ts';
 
 /** One error with what the fit itself says of its size. */
@@ -36,7 +36,7 @@ export function calibrate(perWord: number): void {
     const fit = fitLight(blocked);
     const truth = truthOf(bottom.depth);
     if (surface !== undefined) add(full, atWaypoint(surface), truth, blocked.passSpacing);
-    if (fit !== undefined) add(light, posteriorAt(fit, 0, 0), truth, blocked.passSpacing);
+    if (fit !== undefined) add(light, fit.posterior, truth, blocked.passSpacing);
   }
   report('depth', full.depth, 0);
   report('slope', full.slope, SLOPE_FLOOR);
