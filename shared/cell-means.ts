@@ -1,7 +1,7 @@
 import { findSpikes } from './bottom/spikes.ts';
 import {
   type CellTable,
-  cellAt,
+  cellsOfRow,
   eastOf,
   isPlace,
   middleOf,
@@ -99,10 +99,10 @@ export function crowdedCells(
     const middle = middleOf(north, lat) * perLat;
     const half = Math.sqrt(radius * radius - middle * middle);
     if (!(half > 0)) continue;
-    const last = eastOf(north, lon + half / perLon);
-    for (let east = eastOf(north, lon - half / perLon); east <= last; east++) {
-      const cell = cellAt(table, north, east);
-      if (cell < 0 || !(means.weight[cell] > 0)) continue;
+    const west = eastOf(north, lon - half / perLon);
+    const [from, to] = cellsOfRow(table, north, west, eastOf(north, lon + half / perLon));
+    for (let cell = from; cell < to; cell++) {
+      if (!(means.weight[cell] > 0)) continue;
       found.push(cell);
       track += means.track[cell];
     }
@@ -113,11 +113,16 @@ export function crowdedCells(
     for (let i = 0; i < out.length; i++) out[i] = column[found[i]];
     return out;
   };
+  const numbers = (column: Int32Array): Int32Array => {
+    const out = new Int32Array(found.length);
+    for (let i = 0; i < out.length; i++) out[i] = column[found[i]];
+    return out;
+  };
   return {
     count: found.length,
     side: SIDE,
-    north: Int32Array.from(found, (cell) => table.north[cell]),
-    east: Int32Array.from(found, (cell) => table.east[cell]),
+    north: numbers(table.north),
+    east: numbers(table.east),
     lat: take(means.lat),
     lon: take(means.lon),
     depth: take(means.depth),

@@ -8,12 +8,18 @@ const MERIDIAN = 0.1;
 /** Cells per degree of latitude; nearly `SIDE` meters everywhere. */
 const PER_DEGREE = 111_195 / SIDE;
 
-/** Which rows of a survey stand in which square cell, as plain memory that threads share. */
+/**
+ * Which rows of a survey stand in which square cell, as plain memory that threads share.
+ *
+ * Cells are numbered from south to north and in a row of cells from west to east: neighbors stand close in memory.
+ */
 export interface CellTable {
   /** Cells. */
   readonly count: number;
-  /** Cell number + 1 by hash, 0 where empty; a power of two long. */
-  readonly slots: Int32Array;
+  /** Number of the southernmost row of cells from the equator. */
+  readonly south: number;
+  /** First cell of each row of cells; one entry more than there are rows of cells. */
+  readonly firsts: Int32Array;
   /** Number of the cell from the equator, and from the meridian of Greenwich. */
   readonly north: Int32Array;
   readonly east: Int32Array;
@@ -55,21 +61,41 @@ export function tableOf({ count, lat, lon }: Pick<Soundings, 'count' | 'lat' | '
     cellOf[i] = cells.at(north, eastOf(north, lon[i]));
     placed++;
   }
+  const { rank, ...sorted } = cells.inOrder();
+  for (let i = 0; i < count; i++) if (cellOf[i] >= 0) cellOf[i] = rank[cellOf[i]];
   const starts = sharedInts(cells.count + 1);
   for (let i = 0; i < count; i++) if (cellOf[i] >= 0) starts[cellOf[i] + 1]++;
   for (let cell = 0; cell < cells.count; cell++) starts[cell + 1] += starts[cell];
   const next = starts.slice();
   const rows = sharedInts(placed);
   for (let i = 0; i < count; i++) if (cellOf[i] >= 0) rows[next[cellOf[i]]++] = i;
-  return { table: { ...cells.finish(), rows, starts }, cellOf };
+  return { table: { ...sorted, rows, starts }, cellOf };
 }
 
-/** Number of a cell, or -1 where no row stands in it. */
-export const cellAt = (
-  { slots, north: norths, east: easts }: CellTable,
+/** Cells of one row of cells from `west` to `east`, both included, as `[from, to)`. */
+export function cellsOfRow(
+  { firsts, south, east: easts }: CellTable,
   north: number,
+  west: number,
   east: number,
-): number => slots[slotOf(slots, norths, easts, north, east)] - 1;
+): [from: number, to: number] {
+  const row = north - south;
+  if (row < 0 || row + 1 >= firsts.length) return [0, 0];
+  const from = lowerBound(easts, firsts[row], firsts[row + 1], west);
+  return [from, lowerBound(easts, from, firsts[row + 1], east + 1)];
+}
+
+/** First place in `[from, to)` whose value is not less; `to` if there is none. */
+function lowerBound(sorted: Int32Array, from: number, to: number, value: number): number {
+  let low = from;
+  let high = to;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if (sorted[middle] < value) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
 
 const sharedInts = (length: number): Int32Array => new Int32Array(new SharedArrayBuffer(4 * length));
 
@@ -132,17 +158,42 @@ class GrowingCells {
     }
   }
 
-  finish(): Omit<CellTable, 'rows' | 'starts'> {
-    const shared = (column: Int32Array): Int32Array => {
-      const out = sharedInts(column.length);
-      out.set(column);
-      return out;
-    };
-    return {
-      count: this.count,
-      slots: shared(this.slots),
-      north: shared(this.north.subarray(0, this.count)),
-      east: shared(this.east.subarray(0, this.count)),
-    };
+  /** The cells from south to north and from west to east, and the number that each has there. */
+  inOrder(): Omit<CellTable, 'rows' | 'starts'> & { readonly rank: Int32Array } {
+    const { count } = this;
+    const north = this.north.subarray(0, count);
+    const east = this.east.subarray(0, count);
+    const [south, top] = extent(north);
+    const [west] = extent(east);
+    const firsts = sharedInts(count === 0 ? 1 : top - south + 2);
+    for (let cell = 0; cell < count; cell++) firsts[north[cell] - south + 1]++;
+    for (let row = 1; row < firsts.length; row++) firsts[row] += firsts[row - 1];
+    // East and number in one: both together stay exact, as there are under 2^23 cells round the Earth.
+    const keys = new Float64Array(count);
+    const next = firsts.slice();
+    for (let cell = 0; cell < count; cell++)
+      keys[next[north[cell] - south]++] = (east[cell] - west) * count + cell;
+    for (let row = 1; row < firsts.length; row++) keys.subarray(firsts[row - 1], firsts[row]).sort();
+    const rank = new Int32Array(count);
+    const out = { count, south, firsts, north: sharedInts(count), east: sharedInts(count), rank };
+    for (let k = 0; k < count; k++) {
+      const cell = keys[k] % count;
+      rank[cell] = k;
+      out.north[k] = north[cell];
+      out.east[k] = east[cell];
+    }
+    return out;
   }
+}
+
+/** Least and greatest value; `[0, 0]` of none. */
+function extent(values: Int32Array): [least: number, greatest: number] {
+  if (values.length === 0) return [0, 0];
+  let least = values[0];
+  let greatest = values[0];
+  for (const value of values) {
+    if (value < least) least = value;
+    if (value > greatest) greatest = value;
+  }
+  return [least, greatest];
 }

@@ -1,5 +1,5 @@
 import { crowdedCells, type MeanColumns, meansOf } from './cell-means.ts';
-import { type CellTable, cellAt, eastOf, isPlace, northOf, tableOf } from './cell-table.ts';
+import { type CellTable, cellsOfRow, eastOf, isPlace, northOf, tableOf } from './cell-table.ts';
 import type { SoundingIndex, Survey } from './contract/soundings.ts';
 import { type LocalFrame, localFrame, wrapLongitude } from './geodesy/local-frame.ts';
 
@@ -75,12 +75,13 @@ function boxRows(table: CellTable, lat: number, lon: number, radius: number): nu
   if (cells > MOST_CELLS && cells > table.rows.length) return undefined;
   const found: number[] = [];
   for (let north = northOf(south); north <= northOf(top); north++) {
-    const last = eastOf(north, lon + reachEast);
-    for (let east = eastOf(north, lon - reachEast); east <= last; east++) {
-      const cell = cellAt(table, north, east);
-      if (cell < 0) continue;
-      for (let k = table.starts[cell]; k < table.starts[cell + 1]; k++) found.push(table.rows[k]);
-    }
+    const [from, to] = cellsOfRow(
+      table,
+      north,
+      eastOf(north, lon - reachEast),
+      eastOf(north, lon + reachEast),
+    );
+    for (let k = table.starts[from]; k < table.starts[to]; k++) found.push(table.rows[k]);
   }
   return found;
 }
