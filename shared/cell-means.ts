@@ -32,7 +32,11 @@ export function meansOf(
   table: CellTable,
   cellOf: Int32Array,
 ): MeanColumns {
-  const spike = findSpikes({ count, depth, pass, east: lat, north: lon }, passRuns(pass, count));
+  const [perLat, perLon] = metersPerDegree(count > 0 ? lat[0] : 0);
+  const spike = findSpikes({ count, depth, pass, east: lon, north: lat }, passRuns(pass, count), [
+    perLon,
+    perLat,
+  ]);
   const column = (): Float64Array => new Float64Array(new SharedArrayBuffer(8 * table.count));
   const out = {
     lat: column(),

@@ -29,9 +29,9 @@ const MOST_SPACING = 100;
  * on quiet bottoms the bounds of that mixture hold 97 to 99 %.
  */
 export const FULL_FIT: Calibration = {
-  depth: { factor: 1.1, power: 0.8, spacingPower: 0.42 },
-  slope: { factor: 1.65, power: 0.62, spacingPower: 0.48 },
-  across: { factor: 1.82, power: 0.68, spacingPower: 0.49 },
+  depth: { factor: 1.16, power: 0.8, spacingPower: 0.43 },
+  slope: { factor: 2.03, power: 0.78, spacingPower: 0.52 },
+  across: { factor: 1.93, power: 0.72, spacingPower: 0.62 },
 };
 
 /** The same for the light fit. */

@@ -1,7 +1,7 @@
-import type { Design } from './design.ts';
+import { type Design, errorCovariance } from './design.ts';
 import { CELL_SIZE, cubicAt, fillLattice, GRID_SIZE, HALF } from './lattice.ts';
 import { meanAt, type ShapeAt } from './predict.ts';
-import { type Fit, TREND } from './process.ts';
+import { type Fit, likelihoodOf, makeFitRoom, TREND, type Variation } from './process.ts';
 
 /** Standard deviations of the structure's height that count as one range apart. */
 const HEIGHTS_PER_RANGE = 2;
@@ -26,13 +26,50 @@ export function makeShapeCoordinate(fit: Fit): ShapeCoordinate {
   const lattice = fillLattice((e, n) => meanAt(fit, e, n) - (east * e + north * n) / TREND);
   const scale = 1 / (HEIGHTS_PER_RANGE * Math.max(LEAST_HEIGHT, innerSpread(lattice)));
   for (let i = 0; i < lattice.length; i++) lattice[i] *= scale;
-  return { lattice, at: (e, n) => cubicAt(lattice, e, n) };
+  return fromLattice(lattice);
 }
 
-/** The design with the coordinate of each block. */
-export function withShape(design: Design, coordinate: ShapeCoordinate): Design {
-  const shape = new Float64Array(design.count);
-  for (let i = 0; i < design.count; i++) shape[i] = coordinate.at(design.east[i], design.north[i])[0];
+/** Strengths of the coordinate tried: none at all to more than usual. */
+const STRENGTHS = [1, 0, 0.3, 0.6, 1.6];
+/** Blocks nearest the waypoint from which the strength is read. */
+const READ_BLOCKS = 52;
+
+/**
+ * The coordinate at the strength under which the depths near the waypoint are likeliest.
+ *
+ * On even forms it only adds freedom, and their slope comes out less certain; on breaks it gains most.
+ *
+ * @param design With the bottom's gradient at every block.
+ */
+export function chooseStrength(
+  design: Design,
+  variation: Variation,
+  coordinate: ShapeCoordinate,
+): ShapeCoordinate {
+  const n = Math.min(READ_BLOCKS, design.count);
+  const errors = errorCovariance(design, n);
+  const room = makeFitRoom(n);
+  let best = coordinate;
+  let most = Number.NEGATIVE_INFINITY;
+  for (const strength of STRENGTHS) {
+    const scaled = strength === 1 ? coordinate : fromLattice(coordinate.lattice.map((z) => strength * z));
+    const likelihood = likelihoodOf(withShape(design, scaled, n), n, variation, errors, room);
+    if (likelihood === undefined || likelihood <= most) continue;
+    most = likelihood;
+    best = scaled;
+  }
+  return best;
+}
+
+const fromLattice = (lattice: Float64Array): ShapeCoordinate => ({
+  lattice,
+  at: (e, n) => cubicAt(lattice, e, n),
+});
+
+/** The design with the coordinate of each of the first `count` blocks. */
+export function withShape(design: Design, coordinate: ShapeCoordinate, count = design.count): Design {
+  const shape = new Float64Array(count);
+  for (let i = 0; i < count; i++) shape[i] = coordinate.at(design.east[i], design.north[i])[0];
   return { ...design, shape };
 }
 

@@ -2,15 +2,23 @@ import type { LocalSoundings } from './blocks.ts';
 
 /** Stand-off below which a sounding is never called a spike, m. */
 const SPIKE_LEAST = 0.6;
+/** Most rows in a row that are called spikes together. */
+const LONGEST_SPIKE = 3;
+/** m per m; neighboring rows of a lake's bottom do not differ by more than this on both sides of so few rows. */
+const CLIFF = 1;
 
 /**
  * Soundings that stand off from both neighbors of their run far more than the neighbors from their own.
  *
- * The tip of a steep cone stays: its sides differ among themselves as much as it does from them.
+ * The tip of a steep cone stays: its sides differ among themselves as much as it does from them. Two or three that
+ * jump off together go too, where no bottom is so steep.
+ *
+ * @param metersPer Meters in a unit of east and of north.
  */
 export function findSpikes(
   soundings: LocalSoundings,
   runs: readonly (readonly [number, number])[],
+  metersPer: readonly [east: number, north: number] = [1, 1],
 ): Uint8Array {
   const { depth, count } = soundings;
   const spike = new Uint8Array(count);
@@ -33,6 +41,48 @@ export function findSpikes(
       );
       if (stand > 2.5 * around + 0.3) spike[i] = 1;
     }
+    markSpikeRuns(jumpsOf(soundings, metersPer), start, end, spike);
   }
   return spike;
+}
+
+/** Change of depth from one row to another, m, where it is steeper than a cliff; 0 otherwise. */
+type Jump = (from: number, to: number) => number;
+
+function jumpsOf(
+  { east, north, depth }: LocalSoundings,
+  [perEast, perNorth]: readonly [number, number],
+): Jump {
+  return (from, to) => {
+    const jump = depth[to] - depth[from];
+    if (!(Math.abs(jump) > SPIKE_LEAST)) return 0;
+    const distance = Math.hypot(perEast * (east[to] - east[from]), perNorth * (north[to] - north[from]));
+    return Math.abs(jump) > CLIFF * distance ? jump : 0;
+  };
+}
+
+/** Marks up to three rows together that jump off the rows before and after them, the same way. */
+function markSpikeRuns(jump: Jump, start: number, end: number, spike: Uint8Array): void {
+  let before = -1;
+  for (let i = start; i < end; i++) {
+    if (spike[i]) continue;
+    const off = before < 0 ? 0 : jump(before, i);
+    const last = off === 0 ? -1 : endOfSpike(jump, i, end, off, spike);
+    if (last < 0) before = i;
+    for (let k = i; k <= last; k++) spike[k] = 1;
+    if (last > i) i = last;
+  }
+}
+
+/** Last of the rows from `first` on before the bottom jumps back; -1 when it does not. @param off Jump to `first`, m. */
+function endOfSpike(jump: Jump, first: number, end: number, off: number, spike: Uint8Array): number {
+  let before = first;
+  let rows = 1;
+  for (let i = first + 1; i < end && rows <= LONGEST_SPIKE; i++) {
+    if (spike[i]) continue;
+    if (jump(before, i) * off < 0) return before;
+    before = i;
+    rows++;
+  }
+  return -1;
 }

@@ -7,7 +7,7 @@ import { doubtBlocks, doubtLegs } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
 import { gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
 import { type Fit, fitProcess, type Variation } from './process.ts';
-import { makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
+import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
 import { CLOSE_SEARCH, FULL_SEARCH, findVariation, type SearchEffort } from './variation-search.ts';
 
 /** Soundings further than this from the waypoint are not used, m. */
@@ -88,7 +88,8 @@ export interface Surface {
  * Fits the bottom round the origin.
  *
  * Steps: a search for how the bottom varies; a first fit, from which come the bottom's gradient at every block (what
- * an offset pass does to depths) and the shape coordinate; a second fit with both.
+ * an offset pass does to depths) and the shape coordinate; a second fit with both, the coordinate as strong as the
+ * depths near the waypoint make likeliest.
  *
  * @returns undefined when the blocks are under 6, or when they do not determine a surface.
  */
@@ -104,9 +105,10 @@ export function fitSurface({ blocks: all, passSpacing }: FitInput): Surface | un
   if (first === undefined) return undefined;
   const doubted = doubtLegs(doubtBlocks(first), first);
   if (doubted !== found.design) first = fitAll(doubted) ?? first;
-  const coordinate = makeShapeCoordinate(first);
   const gradient = gradientsAtBlocks(first);
-  const fit = fitAll(withShape(withGradient(first.design, gradient.east, gradient.north), coordinate));
+  const design = withGradient(first.design, gradient.east, gradient.north);
+  const coordinate = chooseStrength(design, variation, makeShapeCoordinate(first));
+  const fit = fitAll(withShape(design, coordinate));
   return fit === undefined ? undefined : { passSpacing, fit, coordinate };
 }
 
