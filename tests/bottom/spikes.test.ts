@@ -48,7 +48,7 @@ describe('spikes of a pass', () => {
   test('places in degrees are told apart by the meters in a degree', () => {
     const depth = [10, 10.1, 10, 7, 6.2, 7.1, 10, 10.1, 10];
     const soundings = pass(depth);
-    const inDegrees = { ...soundings, north: soundings.north.map((n) => 45 + n / 111_000) };
+    const inDegrees = { ...soundings, north: Float64Array.from(soundings.north, (n) => 45 + n / 111_000) };
     expect([...findSpikes(inDegrees, findRuns(soundings), [78_000, 111_000])]).toEqual([
       ...findSpikes(soundings, findRuns(soundings)),
     ]);
