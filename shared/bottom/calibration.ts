@@ -43,17 +43,24 @@ export const LIGHT_FIT: Calibration = {
 
 /** Standard deviation of a depth, m. @param sd The fit's own, m. */
 export const calibrateDepth = (sd: number, passSpacing: number, { depth }: Calibration): number =>
-  apply(depth, sd, passSpacing);
+  apply(depth, sd, spacingFactor(depth, passSpacing));
+
+/** The same for many depths. */
+export function calibrateDepths(sd: Float64Array, passSpacing: number, { depth }: Calibration): Float64Array {
+  const spacing = spacingFactor(depth, passSpacing);
+  return sd.map((own) => apply(depth, own, spacing));
+}
 
 /** Standard deviation of a slope, deg. @param sd The fit's own, deg. */
 export const calibrateSlope = (sd: number, passSpacing: number, { slope }: Calibration): number =>
-  apply(slope, Math.hypot(sd, SLOPE_FLOOR), passSpacing);
+  apply(slope, Math.hypot(sd, SLOPE_FLOOR), spacingFactor(slope, passSpacing));
 
 /** Standard deviation of the gradient across the fall line, as an angle, deg. @param sd The fit's own, deg. */
 export const calibrateAcross = (sd: number, passSpacing: number, { across }: Calibration): number =>
-  apply(across, Math.hypot(sd, SLOPE_FLOOR), passSpacing);
+  apply(across, Math.hypot(sd, SLOPE_FLOOR), spacingFactor(across, passSpacing));
 
-function apply({ factor, power, spacingPower }: SpreadLaw, sd: number, passSpacing: number): number {
-  const spacing = Math.max(LEAST_SPACING, Math.min(passSpacing, MOST_SPACING));
-  return factor * sd ** power * (spacing / USUAL_SPACING) ** spacingPower;
-}
+const apply = ({ factor, power }: SpreadLaw, sd: number, spacing: number): number =>
+  factor * sd ** power * spacing;
+
+const spacingFactor = ({ spacingPower }: SpreadLaw, passSpacing: number): number =>
+  (Math.max(LEAST_SPACING, Math.min(passSpacing, MOST_SPACING)) / USUAL_SPACING) ** spacingPower;

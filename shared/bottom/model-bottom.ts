@@ -1,5 +1,5 @@
 import type { LocalSoundings } from './blocks.ts';
-import { type Calibration, calibrateDepth, FULL_FIT, LIGHT_FIT } from './calibration.ts';
+import { type Calibration, calibrateDepth, calibrateDepths, FULL_FIT, LIGHT_FIT } from './calibration.ts';
 import { deviationLattice } from './deviation.ts';
 import { judgeStatus } from './gates.ts';
 import { CELL_SIZE, fillLattice, GRID_SIZE } from './lattice.ts';
@@ -57,7 +57,7 @@ export function modelBlocked(blocked: BlockedSoundings, lat: number, lon: number
     size: GRID_SIZE,
     cellSize: CELL_SIZE,
     depth: depthLattice(surface),
-    sd: rawSd.map((sd) => Math.hypot(calibrateDepth(sd, passSpacing, FULL_FIT), rough)),
+    sd: withRoughness(calibrateDepths(rawSd, passSpacing, FULL_FIT), rough),
     supported,
     range,
   };
@@ -114,6 +114,9 @@ function pointModel(
     support: new Float64Array(16),
   };
 }
+
+const withRoughness = (sd: Float64Array, rough: number): Float64Array =>
+  rough === 0 ? sd : sd.map((own) => Math.hypot(own, rough));
 
 /** Expected depth at every node, m. */
 function depthLattice({ fit, coordinate }: Surface): Float64Array {

@@ -31,7 +31,8 @@ export function hazardsNear(
 ): Hazard[] {
   const found: Hazard[] = [];
   if (words.length === 0) return found;
-  const pattern = new RegExp(`\\b(${words.map(escapePattern).join('|')})(?:s|es)?\\b`, 'i');
+  const upper = words.map((word) => word.toUpperCase());
+  let pattern: RegExp | undefined;
   const reach = radius / LEAST_METERS_PER_DEGREE;
   for (const waypoint of waypoints) {
     // Most waypoints are elsewhere on the lake: latitude alone tells.
@@ -39,6 +40,10 @@ export function hazardsNear(
     const [east, north] = frame.toLocal(waypoint.lat, waypoint.lon);
     if (Math.hypot(east, north) > radius) continue;
     const text = `${waypoint.name}\n${waypoint.comment}\n${waypoint.description}\n${waypoint.symbol}`;
+    // Few texts hold a word at all, and making a pattern costs more than everything else here.
+    const large = text.toUpperCase();
+    if (!upper.some((word) => large.includes(word))) continue;
+    pattern ??= new RegExp(`\\b(${words.map(escapePattern).join('|')})(?:s|es)?\\b`, 'i');
     const word = pattern.exec(text)?.[1];
     if (word !== undefined) found.push({ name: waypoint.name, word: word.toLowerCase(), east, north });
   }

@@ -24,14 +24,18 @@ export function whyNoCast({ grid, longestCast }: SearchSpace, { boat, landing }:
   let hasLanding = false;
   for (let node = 0; node < depth.length; node++) {
     if (supported[node] === 0) continue;
+    const here = depth[node];
+    const isBoat = here >= boat.top && here <= boat.bottom;
+    const isLanding = here >= landing.top && here <= landing.bottom;
+    const isNews = here < top || here > bottom || (isBoat && !hasBoat) || (isLanding && !hasLanding);
+    if (!isNews) continue;
     const east = ((node % size) - half) * cellSize;
     const north = (Math.floor(node / size) - half) * cellSize;
     if (Math.hypot(east, north) > longestCast((Math.atan2(east, north) * 180) / Math.PI)) continue;
-    const here = depth[node];
     top = Math.min(top, here);
     bottom = Math.max(bottom, here);
-    hasBoat ||= here >= boat.top && here <= boat.bottom;
-    hasLanding ||= here >= landing.top && here <= landing.bottom;
+    hasBoat ||= isBoat;
+    hasLanding ||= isLanding;
   }
   const missing = !hasBoat ? 'boat' : !hasLanding ? 'landing' : 'line';
   return bottom > 0 ? { missing, depths: { top, bottom } } : { missing };
