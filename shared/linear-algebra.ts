@@ -4,71 +4,120 @@
  * @param a Row-major, `stride` values a row; only the lower triangle is read. Becomes L with a = L L^T.
  * @returns false when the matrix is not positive definite to working accuracy; `a` is then spoiled.
  *
- * Two rows and two columns at a time: four products for four loads, where a plain dot product does one for two.
+ * Three rows and three columns at a time: nine products for six loads, where a plain dot product does one for two; more
+ * would not fit into the registers.
  */
 export function cholesky(a: Float64Array, n: number, stride: number): boolean {
   let i = 0;
-  for (; i + 1 < n; i += 2) {
-    const p = i * stride;
-    const q = p + stride;
-    let j = 0;
-    for (; j < i; j += 2) {
-      const r = j * stride;
-      const s = r + stride;
-      let pr = a[p + j];
-      let ps = a[p + j + 1];
-      let qr = a[q + j];
-      let qs = a[q + j + 1];
-      for (let k = 0; k < j; k++) {
-        const ap = a[p + k];
-        const aq = a[q + k];
-        const ar = a[r + k];
-        const as = a[s + k];
-        pr -= ap * ar;
-        ps -= ap * as;
-        qr -= aq * ar;
-        qs -= aq * as;
-      }
-      pr /= a[r + j];
-      qr /= a[r + j];
-      a[p + j] = pr;
-      a[q + j] = qr;
-      a[p + j + 1] = (ps - pr * a[s + j]) / a[s + j + 1];
-      a[q + j + 1] = (qs - qr * a[s + j]) / a[s + j + 1];
-    }
-    let pp = a[p + i];
-    let qp = a[q + i];
-    let qq = a[q + i + 1];
-    for (let k = 0; k < i; k++) {
-      const ap = a[p + k];
-      const aq = a[q + k];
-      pp -= ap * ap;
-      qp -= aq * ap;
-      qq -= aq * aq;
-    }
-    if (!(pp > TINY)) return false;
-    const d = Math.sqrt(pp);
-    a[p + i] = d;
-    qp /= d;
-    a[q + i] = qp;
-    qq -= qp * qp;
-    if (!(qq > TINY)) return false;
-    a[q + i + 1] = Math.sqrt(qq);
+  for (; i + 2 < n; i += 3) {
+    for (let j = 0; j < i; j += 3) solveBlock(a, stride, i, j);
+    if (!solveDiagonal(a, stride, i)) return false;
   }
-  return i === n || lastRow(a, n, stride);
+  for (; i < n; i++) if (!solveRow(a, stride, i)) return false;
+  return true;
 }
 
 /** Pivots below this are rounding noise of depths in meters. */
 const TINY = 1e-12;
 
-/** The last row of an odd-sized matrix. */
-function lastRow(a: Float64Array, n: number, stride: number): boolean {
-  const p = (n - 1) * stride;
-  for (let j = 0; j < n; j++) {
-    const r = j * stride;
+/** Rows `i` to `i + 2` of the factor in columns `j` to `j + 2`, all columns before being done. */
+function solveBlock(a: Float64Array, stride: number, i: number, j: number): void {
+  const p = i * stride;
+  const q = p + stride;
+  const r = q + stride;
+  const u = j * stride;
+  const v = u + stride;
+  const w = v + stride;
+  let pu = a[p + j];
+  let pv = a[p + j + 1];
+  let pw = a[p + j + 2];
+  let qu = a[q + j];
+  let qv = a[q + j + 1];
+  let qw = a[q + j + 2];
+  let ru = a[r + j];
+  let rv = a[r + j + 1];
+  let rw = a[r + j + 2];
+  for (let k = 0; k < j; k++) {
+    const ap = a[p + k];
+    const aq = a[q + k];
+    const ar = a[r + k];
+    const au = a[u + k];
+    const av = a[v + k];
+    const aw = a[w + k];
+    pu -= ap * au;
+    pv -= ap * av;
+    pw -= ap * aw;
+    qu -= aq * au;
+    qv -= aq * av;
+    qw -= aq * aw;
+    ru -= ar * au;
+    rv -= ar * av;
+    rw -= ar * aw;
+  }
+  const first = a[u + j];
+  const second = a[v + j + 1];
+  const third = a[w + j + 2];
+  const [vu, wu, wv] = [a[v + j], a[w + j], a[w + j + 1]];
+  a[p + j] = pu /= first;
+  a[q + j] = qu /= first;
+  a[r + j] = ru /= first;
+  a[p + j + 1] = pv = (pv - pu * vu) / second;
+  a[q + j + 1] = qv = (qv - qu * vu) / second;
+  a[r + j + 1] = rv = (rv - ru * vu) / second;
+  a[p + j + 2] = (pw - pu * wu - pv * wv) / third;
+  a[q + j + 2] = (qw - qu * wu - qv * wv) / third;
+  a[r + j + 2] = (rw - ru * wu - rv * wv) / third;
+}
+
+/** The three by three on the diagonal at row `i`, all columns before being done; false when a pivot is not positive. */
+function solveDiagonal(a: Float64Array, stride: number, i: number): boolean {
+  const p = i * stride;
+  const q = p + stride;
+  const r = q + stride;
+  let pp = a[p + i];
+  let qp = a[q + i];
+  let qq = a[q + i + 1];
+  let rp = a[r + i];
+  let rq = a[r + i + 1];
+  let rr = a[r + i + 2];
+  for (let k = 0; k < i; k++) {
+    const ap = a[p + k];
+    const aq = a[q + k];
+    const ar = a[r + k];
+    pp -= ap * ap;
+    qp -= aq * ap;
+    qq -= aq * aq;
+    rp -= ar * ap;
+    rq -= ar * aq;
+    rr -= ar * ar;
+  }
+  if (!(pp > TINY)) return false;
+  const first = Math.sqrt(pp);
+  qp /= first;
+  rp /= first;
+  qq -= qp * qp;
+  if (!(qq > TINY)) return false;
+  const second = Math.sqrt(qq);
+  rq = (rq - rp * qp) / second;
+  rr = rr - rp * rp - rq * rq;
+  if (!(rr > TINY)) return false;
+  a[p + i] = first;
+  a[q + i] = qp;
+  a[q + i + 1] = second;
+  a[r + i] = rp;
+  a[r + i + 1] = rq;
+  a[r + i + 2] = Math.sqrt(rr);
+  return true;
+}
+
+/** One row, all before being done; false when its pivot is not positive. */
+function solveRow(a: Float64Array, stride: number, row: number): boolean {
+  const p = row * stride;
+  for (let j = 0; j <= row; j++) {
+    const q = j * stride;
     let sum = a[p + j];
-    for (let k = 0; k < j; k++) sum -= a[p + k] * a[r + k];
-    if (j < n - 1) a[p + j] = sum / a[r + j];
+    for (let k = 0; k < j; k++) sum -= a[p + k] * a[q + k];
+    if (j < row) a[p + j] = sum / a[q + j];
     else if (!(sum > TINY)) return false;
     else a[p + j] = Math.sqrt(sum);
   }
