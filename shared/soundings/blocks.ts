@@ -1,5 +1,5 @@
 import type { Soundings } from '../contract/soundings.ts';
-import { metersPerDegree } from './steps.ts';
+import { metersPerDegree, STRETCH, shortTurn } from './steps.ts';
 
 /** Blocks looked back over when a boat comes back to where it was on the same pass: at rest it stays within these. */
 const BLOCKS_BACK = 16;
@@ -12,104 +12,219 @@ const BLOCKS_BACK = 16;
  * missing values left out); `shallowest` is the least, `weight` the sum. Rows keep their order.
  */
 export function reduceToBlocks(log: Soundings, length: number): Soundings {
-  const { count, lat, lon, depth, time, pass, weight, shallowest, temperature } = log;
-  const blockOf = new Int32Array(count);
-  const blocks = assignBlocks(log, length, blockOf);
-  const sums = {
-    weight: new Float64Array(blocks),
-    lat: new Float64Array(blocks),
-    lon: new Float64Array(blocks),
-    depth: new Float64Array(blocks),
-    time: new Float64Array(blocks),
-    timed: new Float64Array(blocks),
-    temperature: new Float64Array(blocks),
-    warm: new Float64Array(blocks),
+  const state: BlockState = { block: -1, firstOfPass: 0, perLat: 0.5, perLon: 0.5, square: length * length };
+  const sums = createSums();
+  for (let from = 0; from < log.count; from += STRETCH) {
+    const to = Math.min(from + STRETCH, log.count);
+    reserveBlocks(sums, to - from);
+    addStretch(log, state, sums, from, to);
+  }
+  return meansOf(log, sums);
+}
+
+/** Where a reduction stands between two stretches of a log. */
+interface BlockState {
+  /** Block of the row before; -1 at the start. */
+  block: number;
+  firstOfPass: number;
+  /** m per degree where the last block was looked for. */
+  perLat: number;
+  perLon: number;
+  /** Length of a block, squared, m2. */
+  readonly square: number;
+}
+
+/** Sums over the soundings of each block, as differences from its first: that keeps every digit. */
+interface BlockSums {
+  count: number;
+  /** Row of the first sounding. */
+  first: Int32Array;
+  weight: Float64Array;
+  lat: Float64Array;
+  lon: Float64Array;
+  depth: Float64Array;
+  time: Float64Array;
+  /** Weight of those with a time, and with a temperature. */
+  timed: Float64Array;
+  temperature: Float64Array;
+  warm: Float64Array;
+  least: Float32Array;
+}
+
+const createSums = (): BlockSums => ({
+  count: 0,
+  first: new Int32Array(0),
+  weight: new Float64Array(0),
+  lat: new Float64Array(0),
+  lon: new Float64Array(0),
+  depth: new Float64Array(0),
+  time: new Float64Array(0),
+  timed: new Float64Array(0),
+  temperature: new Float64Array(0),
+  warm: new Float64Array(0),
+  least: new Float32Array(0),
+});
+
+function reserveBlocks(sums: BlockSums, more: number): void {
+  const needed = sums.count + more;
+  if (needed <= sums.first.length) return;
+  const capacity = Math.max(needed, 2 * sums.first.length);
+  const longer = <T extends Float64Array | Float32Array | Int32Array>(from: T): T => {
+    const to = new (from.constructor as new (length: number) => T)(capacity);
+    to.set(from);
+    return to;
   };
-  const first = new Int32Array(blocks).fill(-1);
-  const least = new Float32Array(blocks).fill(Number.POSITIVE_INFINITY);
-  const blockPass = new Int32Array(blocks);
-  // One loop: each row is touched once, and the sums of a block lie together in the cache.
-  for (let i = 0; i < count; i++) {
-    const k = blockOf[i];
-    if (first[k] < 0) {
-      first[k] = i;
-      blockPass[k] = pass[i];
+  sums.first = longer(sums.first);
+  sums.weight = longer(sums.weight);
+  sums.lat = longer(sums.lat);
+  sums.lon = longer(sums.lon);
+  sums.depth = longer(sums.depth);
+  sums.time = longer(sums.time);
+  sums.timed = longer(sums.timed);
+  sums.temperature = longer(sums.temperature);
+  sums.warm = longer(sums.warm);
+  sums.least = longer(sums.least);
+}
+
+/**
+ * Adds the rows from one on up to another to their blocks.
+ *
+ * One loop: each row is touched once, and the sums of the block at hand are variables, as most rows join the block of
+ * the row before.
+ */
+function addStretch(log: Soundings, state: BlockState, sums: BlockSums, from: number, to: number): void {
+  const { lat, lon, depth, time, pass, weight, shallowest, temperature } = log;
+  const { square } = state;
+  let { block } = state;
+  let origin = 0;
+  let w = 0;
+  let sumLat = 0;
+  let sumLon = 0;
+  let sumDepth = 0;
+  let sumTime = 0;
+  let timed = 0;
+  let sumTemperature = 0;
+  let warm = 0;
+  let least = Number.POSITIVE_INFINITY;
+  let isAtHand = false;
+  for (let i = from; i < to; i++) {
+    let north = 0;
+    let east = 0;
+    let isNear = false;
+    if (isAtHand && pass[i] === pass[i - 1]) {
+      north = lat[i] - lat[origin];
+      east = shortTurn(lon[i] - lon[origin]);
+      const y = north * state.perLat;
+      const x = east * state.perLon;
+      isNear = y * y + x * x < square;
     }
-    const origin = first[k];
-    const w = weight[i];
-    sums.weight[k] += w;
-    // Differences from the first sounding keep every digit, and longitudes whole across 180 degrees.
-    sums.lat[k] += w * (lat[i] - lat[origin]);
-    sums.lon[k] += w * shortTurn(lon[i] - lon[origin]);
-    sums.depth[k] += w * depth[i];
-    if (shallowest[i] < least[k]) least[k] = shallowest[i];
+    if (!isNear) {
+      if (isAtHand) {
+        sums.weight[block] = w;
+        sums.lat[block] = sumLat;
+        sums.lon[block] = sumLon;
+        sums.depth[block] = sumDepth;
+        sums.time[block] = sumTime;
+        sums.timed[block] = timed;
+        sums.temperature[block] = sumTemperature;
+        sums.warm[block] = warm;
+        sums.least[block] = least;
+      }
+      block = blockOf(log, state, sums, i);
+      isAtHand = true;
+      origin = sums.first[block];
+      w = sums.weight[block];
+      sumLat = sums.lat[block];
+      sumLon = sums.lon[block];
+      sumDepth = sums.depth[block];
+      sumTime = sums.time[block];
+      timed = sums.timed[block];
+      sumTemperature = sums.temperature[block];
+      warm = sums.warm[block];
+      least = sums.least[block];
+      north = lat[i] - lat[origin];
+      // Longitudes stay whole across 180 degrees.
+      east = shortTurn(lon[i] - lon[origin]);
+    }
+    const own = weight[i];
+    w += own;
+    sumLat += own * north;
+    sumLon += own * east;
+    sumDepth += own * depth[i];
+    if (shallowest[i] < least) least = shallowest[i];
     const dt = time[i] - time[origin];
     if (!Number.isNaN(dt)) {
-      sums.time[k] += w * dt;
-      sums.timed[k] += w;
+      sumTime += own * dt;
+      timed += own;
     }
     if (temperature !== undefined && !Number.isNaN(temperature[i])) {
-      sums.temperature[k] += w * temperature[i];
-      sums.warm[k] += w;
+      sumTemperature += own * temperature[i];
+      warm += own;
     }
   }
-  const out = {
-    count: blocks,
-    lat: new Float64Array(blocks),
-    lon: new Float64Array(blocks),
-    depth: new Float32Array(blocks),
-    time: new Float64Array(blocks),
-    pass: blockPass,
-    weight: Float32Array.from(sums.weight),
-    shallowest: least,
+  sums.weight[block] = w;
+  sums.lat[block] = sumLat;
+  sums.lon[block] = sumLon;
+  sums.depth[block] = sumDepth;
+  sums.time[block] = sumTime;
+  sums.timed[block] = timed;
+  sums.temperature[block] = sumTemperature;
+  sums.warm[block] = warm;
+  sums.least[block] = least;
+  state.block = block;
+}
+
+/** Block of a row: that of the row before, one of the last blocks of its pass, or a new one. */
+function blockOf(log: Soundings, state: BlockState, sums: BlockSums, i: number): number {
+  const { lat, lon, pass } = log;
+  const { square } = state;
+  const isNear = (block: number): boolean => {
+    const start = sums.first[block];
+    const north = (lat[i] - lat[start]) * state.perLat;
+    const east = shortTurn(lon[i] - lon[start]) * state.perLon;
+    return north * north + east * east < square;
   };
-  for (let k = 0; k < blocks; k++) {
+  const isSamePass = i > 0 && pass[i] === pass[i - 1];
+  if (isSamePass && isNear(state.block)) return state.block;
+  if (!isSamePass) state.firstOfPass = sums.count;
+  [state.perLat, state.perLon] = metersPerDegree(lat[i]);
+  const oldest = Math.max(state.firstOfPass, sums.count - BLOCKS_BACK);
+  let block = sums.count - 1;
+  while (block >= oldest && !isNear(block)) block--;
+  if (block < oldest) {
+    block = sums.count++;
+    sums.first[block] = i;
+    sums.least[block] = Number.POSITIVE_INFINITY;
+  }
+  state.block = block;
+  return block;
+}
+
+function meansOf({ lat, lon, time, pass, temperature }: Soundings, sums: BlockSums): Soundings {
+  const { count, first } = sums;
+  const out = {
+    count,
+    lat: new Float64Array(count),
+    lon: new Float64Array(count),
+    depth: new Float32Array(count),
+    time: new Float64Array(count),
+    pass: new Int32Array(count),
+    weight: new Float32Array(count),
+    shallowest: sums.least.slice(0, count),
+  };
+  const warmth = temperature === undefined ? undefined : new Float32Array(count);
+  for (let k = 0; k < count; k++) {
     const origin = first[k];
     const w = sums.weight[k];
     out.lat[k] = lat[origin] + sums.lat[k] / w;
     out.lon[k] = wrapped(lon[origin] + sums.lon[k] / w);
     out.depth[k] = sums.depth[k] / w;
     out.time[k] = time[origin] + sums.time[k] / sums.timed[k];
+    out.pass[k] = pass[origin];
+    out.weight[k] = w;
+    if (warmth !== undefined) warmth[k] = sums.temperature[k] / sums.warm[k];
   }
-  if (temperature === undefined) return out;
-  return { ...out, temperature: Float32Array.from(sums.temperature, (sum, k) => sum / sums.warm[k]) };
+  return warmth === undefined ? out : { ...out, temperature: warmth };
 }
-
-/** Block number of each row, ascending by first row; returns how many blocks there are. */
-function assignBlocks(log: Soundings, length: number, blockOf: Int32Array): number {
-  const { count, lat, lon, pass } = log;
-  if (count === 0) return 0;
-  const starts = new Int32Array(count);
-  const square = length * length;
-  let blocks = 0;
-  let firstOfPass = 0;
-  let [perLat, perLon] = metersPerDegree(lat[0]);
-  const isNear = (i: number, block: number): boolean => {
-    const start = starts[block];
-    const north = (lat[i] - lat[start]) * perLat;
-    const east = shortTurn(lon[i] - lon[start]) * perLon;
-    return north * north + east * east < square;
-  };
-  for (let i = 0; i < count; i++) {
-    if (i > 0 && pass[i] === pass[i - 1] && isNear(i, blockOf[i - 1])) {
-      blockOf[i] = blockOf[i - 1];
-      continue;
-    }
-    if (i === 0 || pass[i] !== pass[i - 1]) firstOfPass = blocks;
-    [perLat, perLon] = metersPerDegree(lat[i]);
-    let block = blocks - 1;
-    const oldest = Math.max(firstOfPass, blocks - BLOCKS_BACK);
-    while (block >= oldest && !isNear(i, block)) block--;
-    if (block < oldest) {
-      block = blocks++;
-      starts[block] = i;
-    }
-    blockOf[i] = block;
-  }
-  return blocks;
-}
-
-/** A difference of longitudes the short way round, deg. */
-const shortTurn = (turn: number): number => (turn > 180 ? turn - 360 : turn < -180 ? turn + 360 : turn);
 
 const wrapped = (lon: number): number => (lon > 180 ? lon - 360 : lon < -180 ? lon + 360 : lon);

@@ -1,5 +1,5 @@
 import type { Soundings } from '../contract/soundings.ts';
-import { metersPerDegree } from './steps.ts';
+import { metersPerDegree, STRETCH, shortTurn } from './steps.ts';
 
 /** A place where two passes cross: columns of equal length, one entry a crossing. */
 export interface Crossings {
@@ -33,53 +33,78 @@ type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time' | 'pass'>
  * sample of the lake, and the same every time.
  */
 export function findCrossings(survey: Rows): Crossings {
-  const { east, north } = flatten(survey);
-  const cells = sortIntoCells(survey, east, north);
-  const found: { first: number; second: number; along: number; across: number }[] = [];
-  let start = 0;
-  const { key, piece } = cells;
-  for (let end = 1; end <= key.length; end++) {
-    if (end < key.length && key[end] === key[start]) continue;
-    crossInCell(start, end, key[start]);
-    start = end;
-  }
+  if (survey.count === 0) return describe(survey, []);
+  const frame = frameOf(survey);
+  const { starts, keys, piece } = sortIntoCells(survey, frame);
+  const found: Meeting[] = [];
+  for (let cell = 0; cell < keys.length; cell++)
+    crossInCell(survey, frame, piece.subarray(starts[cell], starts[cell + 1]), keys[cell], found);
   return describe(survey, found);
+}
 
-  /** All crossings of the pieces `piece[from..to)` that lie in their cell. */
-  function crossInCell(from: number, to: number, cell: number): void {
-    for (let a = from; a < to; a++) {
-      for (let b = a + 1; b < to; b++) {
-        const i = Math.min(piece[a], piece[b]);
-        const j = Math.max(piece[a], piece[b]);
-        if (survey.pass[i] === survey.pass[j]) continue;
-        const meet = meeting(east, north, i, j);
-        if (meet === undefined) continue;
-        const x = east[i] + meet.along * (east[i + 1] - east[i]);
-        const y = north[i] + meet.along * (north[i + 1] - north[i]);
-        // A piece stands in every cell it touches; the crossing belongs to one.
-        if (cellKey(Math.floor(x / CELL), Math.floor(y / CELL)) === cell)
-          found.push({ first: i, second: j, ...meet });
-      }
+/** Where two pieces meet: their first rows, and the share of each before the crossing. */
+interface Meeting {
+  readonly first: number;
+  readonly second: number;
+  readonly along: number;
+  readonly across: number;
+}
+
+/** Adds all crossings of the pieces of a cell that lie in it: a piece stands in every cell it touches. */
+function crossInCell(survey: Rows, frame: Frame, pieces: Int32Array, cell: number, found: Meeting[]): void {
+  const { pass } = survey;
+  const n = pieces.length;
+  const places = new Float64Array(4 * n);
+  for (let k = 0; k < n; k++) {
+    const i = pieces[k];
+    places[4 * k] = eastOf(survey, frame, i);
+    places[4 * k + 1] = northOf(survey, frame, i);
+    places[4 * k + 2] = eastOf(survey, frame, i + 1);
+    places[4 * k + 3] = northOf(survey, frame, i + 1);
+  }
+  for (let a = 0; a < n; a++) {
+    for (let b = a + 1; b < n; b++) {
+      if (pass[pieces[a]] === pass[pieces[b]]) continue;
+      const meet = meeting(places, 4 * a, 4 * b);
+      if (meet === undefined) continue;
+      const [along, across] = meet;
+      const x = places[4 * a] + along * (places[4 * a + 2] - places[4 * a]);
+      const y = places[4 * a + 1] + along * (places[4 * a + 3] - places[4 * a + 1]);
+      if (cellKey(Math.floor(x / CELL), Math.floor(y / CELL)) === cell)
+        found.push({ first: pieces[a], second: pieces[b], along, across });
     }
   }
 }
 
-/** East and north in meters about the first row, flat: exact enough to tell what crosses what. */
-export function flatten(survey: Pick<Soundings, 'count' | 'lat' | 'lon'>): {
-  east: Float64Array;
-  north: Float64Array;
-} {
-  const { count, lat, lon } = survey;
+/** Flat east-north meters about the first row of a survey: exact enough to tell what crosses what. */
+interface Frame {
+  readonly lat: number;
+  readonly lon: number;
+  readonly perLat: number;
+  readonly perLon: number;
+}
+
+type Places = Pick<Soundings, 'count' | 'lat' | 'lon'>;
+
+function frameOf({ lat, lon }: Places): Frame {
+  const [perLat, perLon] = metersPerDegree(lat[0]);
+  return { lat: lat[0], lon: lon[0], perLat, perLon };
+}
+
+const eastOf = ({ lon }: Places, frame: Frame, row: number): number =>
+  shortTurn(lon[row] - frame.lon) * frame.perLon;
+const northOf = ({ lat }: Places, frame: Frame, row: number): number => (lat[row] - frame.lat) * frame.perLat;
+
+/** East and north of all rows in meters about the first, flat. */
+export function flatten(survey: Places): { east: Float64Array; north: Float64Array } {
+  const { count } = survey;
   const east = new Float64Array(count);
   const north = new Float64Array(count);
   if (count === 0) return { east, north };
-  const [perLat, perLon] = metersPerDegree(lat[0]);
+  const frame = frameOf(survey);
   for (let i = 0; i < count; i++) {
-    let turn = lon[i] - lon[0];
-    if (turn > 180) turn -= 360;
-    else if (turn < -180) turn += 360;
-    east[i] = turn * perLon;
-    north[i] = (lat[i] - lat[0]) * perLat;
+    east[i] = eastOf(survey, frame, i);
+    north[i] = northOf(survey, frame, i);
   }
   return { east, north };
 }
@@ -87,34 +112,79 @@ export function flatten(survey: Pick<Soundings, 'count' | 'lat' | 'lon'>): {
 /** One number for a cell: columns and rows up to 100,000 km either way. */
 const cellKey = (column: number, row: number): number => (column + 2 ** 23) * 2 ** 24 + row + 2 ** 23;
 
-/** Pieces of passes (row i to i + 1) by the cells they touch, sorted by cell, then row. */
-function sortIntoCells(
-  survey: Rows,
-  east: Float64Array,
-  north: Float64Array,
-): { key: Float64Array; piece: Int32Array } {
+/** Pieces of passes by the cells they touch: cells in order of their keys, the pieces of each in order of rows. */
+interface CellPieces {
+  readonly keys: Float64Array;
+  /** Where the pieces of each cell begin in `piece`; one entry more than there are cells. */
+  readonly starts: Int32Array;
+  /** Row before the piece. */
+  readonly piece: Int32Array;
+}
+
+function sortIntoCells(survey: Rows, frame: Frame): CellPieces {
   const share = Math.max(1, Math.ceil(survey.count / MOST_PIECES));
-  const entries: { key: number; piece: number }[] = [];
-  for (let i = 0; i + 1 < survey.count; i++) {
-    if (survey.pass[i] !== survey.pass[i + 1]) continue;
-    if (Math.abs(east[i + 1] - east[i]) > LONGEST_PIECE || Math.abs(north[i + 1] - north[i]) > LONGEST_PIECE)
-      continue;
-    const west = Math.floor(Math.min(east[i], east[i + 1]) / CELL);
-    const toEast = Math.floor(Math.max(east[i], east[i + 1]) / CELL);
-    const south = Math.floor(Math.min(north[i], north[i + 1]) / CELL);
-    const toNorth = Math.floor(Math.max(north[i], north[i + 1]) / CELL);
-    for (let column = west; column <= toEast; column++) {
-      for (let row = south; row <= toNorth; row++) {
-        if (share === 1 || isSampled(column, row, share))
-          entries.push({ key: cellKey(column, row), piece: i });
+  const found: Touched = { keys: [], pieces: [] };
+  for (let from = 0; from + 1 < survey.count; from += STRETCH)
+    touchCells(survey, frame, share, found, from, Math.min(from + STRETCH, survey.count - 1));
+  const sorted = Float64Array.from(found.keys).sort();
+  const keys = sorted.filter((key, i) => i === 0 || key !== sorted[i - 1]);
+  const starts = new Int32Array(keys.length + 1);
+  const cellOf = Int32Array.from(found.keys, (key) => placeOf(keys, key));
+  for (const cell of cellOf) starts[cell + 1]++;
+  for (let cell = 0; cell < keys.length; cell++) starts[cell + 1] += starts[cell];
+  const next = starts.slice();
+  const piece = new Int32Array(cellOf.length);
+  for (let k = 0; k < cellOf.length; k++) piece[next[cellOf[k]]++] = found.pieces[k];
+  return { keys, starts, piece };
+}
+
+/** Cells touched by pieces, with each the piece: lists of equal length, in order of the pieces. */
+interface Touched {
+  readonly keys: number[];
+  readonly pieces: number[];
+}
+
+/** Finds the cells that the pieces after rows from one on up to another touch, the sampled ones only. */
+function touchCells(
+  survey: Rows,
+  frame: Frame,
+  share: number,
+  found: Touched,
+  from: number,
+  to: number,
+): void {
+  const { pass } = survey;
+  let x = eastOf(survey, frame, from);
+  let y = northOf(survey, frame, from);
+  for (let i = from; i < to; i++) {
+    const fromX = x;
+    const fromY = y;
+    x = eastOf(survey, frame, i + 1);
+    y = northOf(survey, frame, i + 1);
+    if (pass[i] !== pass[i + 1]) continue;
+    if (Math.abs(x - fromX) > LONGEST_PIECE || Math.abs(y - fromY) > LONGEST_PIECE) continue;
+    const toEast = Math.floor(Math.max(fromX, x) / CELL);
+    const toNorth = Math.floor(Math.max(fromY, y) / CELL);
+    for (let column = Math.floor(Math.min(fromX, x) / CELL); column <= toEast; column++) {
+      for (let row = Math.floor(Math.min(fromY, y) / CELL); row <= toNorth; row++) {
+        if (share > 1 && !isSampled(column, row, share)) continue;
+        found.keys.push(cellKey(column, row));
+        found.pieces.push(i);
       }
     }
   }
-  entries.sort((a, b) => a.key - b.key || a.piece - b.piece);
-  return {
-    key: Float64Array.from(entries, (entry) => entry.key),
-    piece: Int32Array.from(entries, (entry) => entry.piece),
-  };
+}
+
+/** Place of a key in a sorted list that holds it. */
+function placeOf(keys: Float64Array, key: number): number {
+  let low = 0;
+  let high = keys.length - 1;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (keys[middle] < key) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 /** One cell in `share`, spread evenly by a multiplicative hash (Knuth's constant). */
@@ -123,30 +193,26 @@ function isSampled(column: number, row: number, share: number): boolean {
   return (Math.imul(mixed ^ (mixed >>> 15), 0x2c1b3c6d) >>> 8) % share === 0;
 }
 
-/** Where piece i crosses piece j, as shares of each; undefined when they do not. */
-function meeting(
-  east: Float64Array,
-  north: Float64Array,
-  i: number,
-  j: number,
-): { along: number; across: number } | undefined {
-  const ax = east[i + 1] - east[i];
-  const ay = north[i + 1] - north[i];
-  const bx = east[j + 1] - east[j];
-  const by = north[j + 1] - north[j];
+/**
+ * Where two pieces cross, as shares of each; undefined when they do not.
+ *
+ * @param places East and north of the two ends of each piece. @param i Where the first begins. @param j The second.
+ */
+function meeting(places: Float64Array, i: number, j: number): [along: number, across: number] | undefined {
+  const ax = places[i + 2] - places[i];
+  const ay = places[i + 3] - places[i + 1];
+  const bx = places[j + 2] - places[j];
+  const by = places[j + 3] - places[j + 1];
   const cross = ax * by - ay * bx;
   if (cross === 0) return undefined;
-  const dx = east[j] - east[i];
-  const dy = north[j] - north[i];
+  const dx = places[j] - places[i];
+  const dy = places[j + 1] - places[i + 1];
   const along = (dx * by - dy * bx) / cross;
   const across = (dx * ay - dy * ax) / cross;
-  return along >= 0 && along < 1 && across >= 0 && across < 1 ? { along, across } : undefined;
+  return along >= 0 && along < 1 && across >= 0 && across < 1 ? [along, across] : undefined;
 }
 
-function describe(
-  survey: Rows,
-  found: readonly { first: number; second: number; along: number; across: number }[],
-): Crossings {
+function describe(survey: Rows, found: readonly Meeting[]): Crossings {
   const { depth } = survey;
   const between = (row: number, share: number) => depth[row] + share * (depth[row + 1] - depth[row]);
   return {

@@ -1,5 +1,13 @@
 import type { Soundings } from '../contract/soundings.ts';
-import { LONGEST_PAUSE, LONGEST_STEP, stepsOf } from './steps.ts';
+import {
+  createScale,
+  LONGEST_PAUSE,
+  LONGEST_STEP,
+  type Scale,
+  STRETCH,
+  scaleAt,
+  shortTurn,
+} from './steps.ts';
 
 export interface EchoRules {
   /** Least height of a spike, m. */
@@ -44,33 +52,9 @@ const FROZEN_CHANCE = 1e-6;
  * 20 m. Short runs that differ by more than the height are spikes; runs at twice that depth (within 5 %) are
  * double echoes; longer runs at a half or a third are part echoes. A run of 5 or more at any other depth is bottom.
  */
-export function findBadEchoes(
-  log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time'>,
-  rules: EchoRules,
-): BadEchoes {
-  const { count, depth, time } = log;
-  const { east, north } = stepsOf(log);
-  const way = new Float64Array(count);
-  // The log begins and ends with a break.
-  const isBreak = new Uint8Array(count + 1);
-  isBreak[0] = isBreak[count] = 1;
-  const edges: number[] = [0];
-  const steepness = Math.tan((rules.steepest * Math.PI) / 180);
-  for (let i = 1; i < count; i++) {
-    const step = Math.sqrt(east[i] * east[i] + north[i] * north[i]);
-    way[i] = way[i - 1] + step;
-    const pause = time[i] - time[i - 1];
-    if (step > LONGEST_STEP || pause > LONGEST_PAUSE || pause < 0) {
-      isBreak[i] = 1;
-      edges.push(i);
-      continue;
-    }
-    const change = Math.abs(depth[i] - depth[i - 1]);
-    const least = Math.min(depth[i], depth[i - 1]);
-    if (change > 0.5 * Math.max(rules.height, rules.share * least) && change > steepness * step)
-      edges.push(i);
-  }
-  edges.push(count);
+export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
+  const { count, depth } = log;
+  const { way, isBreak, edges } = findEdges(log, rules);
   const bad: BadEchoes & { farthestFrozen: number } = {
     spikes: [],
     doubles: [],
@@ -80,7 +64,7 @@ export function findBadEchoes(
   };
   for (let k = 0; k < edges.length; k++) judgeFrom(k);
   const taken = new Set([...bad.spikes, ...bad.doubles, ...bad.shallow]);
-  const { rows, farthest } = findFrozen(depth, way, isBreak, rules.frozen);
+  const { rows, farthest } = findFrozen(depth, { way, isBreak, edges }, rules.frozen);
   for (const row of rows) if (!taken.has(row)) bad.frozen.push(row);
   bad.farthestFrozen = farthest;
   for (const list of [bad.spikes, bad.doubles, bad.shallow]) list.sort((a, b) => a - b);
@@ -147,27 +131,94 @@ export function findBadEchoes(
   }
 }
 
-/** Rows after the first of each stretch of exactly equal depths that is longer than the rest of the log explains. */
-function findFrozen(
+type Echoes = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time'>;
+
+/** Way along a log, m, and the rows at which it breaks off or its depth steps too steeply. */
+interface Edges {
+  readonly way: Float64Array;
+  /** The log begins and ends with a break. */
+  readonly isBreak: Uint8Array;
+  /** Ascending; breaks are among them. */
+  readonly edges: number[];
+}
+
+function findEdges(log: Echoes, rules: EchoRules): Edges {
+  const { count } = log;
+  const found: Edges = { way: new Float64Array(count), isBreak: new Uint8Array(count + 1), edges: [0] };
+  found.isBreak[0] = found.isBreak[count] = 1;
+  const scale = createScale();
+  for (let from = 1; from < count; from += STRETCH)
+    findEdgesIn(log, rules, scale, found, from, Math.min(from + STRETCH, count));
+  found.edges.push(count);
+  return found;
+}
+
+function findEdgesIn(
+  { lat, lon, depth, time }: Echoes,
+  { height, share, steepest }: EchoRules,
+  scale: Scale,
+  { way, isBreak, edges }: Edges,
+  from: number,
+  to: number,
+): void {
+  const steepness = Math.tan((steepest * Math.PI) / 180);
+  for (let i = from; i < to; i++) {
+    scaleAt(scale, lat[i]);
+    const east = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
+    const north = (lat[i] - lat[i - 1]) * scale.perLat;
+    const step = Math.sqrt(east * east + north * north);
+    way[i] = way[i - 1] + step;
+    const pause = time[i] - time[i - 1];
+    if (step > LONGEST_STEP || pause > LONGEST_PAUSE || pause < 0) {
+      isBreak[i] = 1;
+      edges.push(i);
+      continue;
+    }
+    const change = Math.abs(depth[i] - depth[i - 1]);
+    const least = Math.min(depth[i], depth[i - 1]);
+    if (change > 0.5 * Math.max(height, share * least) && change > steepness * step) edges.push(i);
+  }
+}
+
+/** Stretches of exactly equal depths: the long ones, and how many rows the others repeat of how many. */
+interface EqualRuns {
+  readonly long: [start: number, end: number][];
+  equal: number;
+  pairs: number;
+  start: number;
+}
+
+function findEqualIn(
   depth: Float32Array,
-  way: Float64Array,
-  isBreak: Uint8Array,
+  { way, isBreak }: Edges,
   limit: number,
-): { rows: number[]; farthest: number } {
-  const count = depth.length;
-  const long: [start: number, end: number][] = [];
-  let equal = 0;
-  let pairs = 0;
-  let start = 0;
-  for (let i = 1; i <= count; i++) {
-    if (i < count && depth[i] === depth[start] && isBreak[i] === 0) continue;
-    if (way[i - 1] - way[start] > limit) long.push([start, i]);
+  runs: EqualRuns,
+  from: number,
+  to: number,
+): void {
+  let { start, equal, pairs } = runs;
+  for (let i = from; i < to; i++) {
+    if (depth[i] === depth[start] && isBreak[i] === 0) continue;
+    if (way[i - 1] - way[start] > limit) runs.long.push([start, i]);
     else {
       equal += i - 1 - start;
       pairs += i - start;
     }
     start = i;
   }
+  runs.start = start;
+  runs.equal = equal;
+  runs.pairs = pairs;
+}
+
+/** Rows after the first of each stretch of exactly equal depths that is longer than the rest of the log explains. */
+function findFrozen(depth: Float32Array, edges: Edges, limit: number): { rows: number[]; farthest: number } {
+  const { way } = edges;
+  const count = depth.length;
+  const runs: EqualRuns = { long: [], equal: 0, pairs: 0, start: 0 };
+  for (let from = 1; from <= count; from += STRETCH)
+    findEqualIn(depth, edges, limit, runs, from, Math.min(from + STRETCH, count + 1));
+  const { long, equal, pairs } = runs;
   const rows: number[] = [];
   let farthest = 0;
   // Where most of the log is such stretches there is nothing to judge them by.
@@ -181,9 +232,22 @@ function findFrozen(
   return { rows, farthest };
 }
 
-/** Middle value; of an even count the mean of the two middle ones. */
+/** Values up to this many are put in order one by one; more are sorted as a typed array. */
+const FEW = 24;
+
+/** Middle value; of an even count the mean of the two middle ones. The values may be put in order. */
 export function median(values: number[]): number {
-  const sorted = values.sort((a, b) => a - b);
+  const sorted = values.length > FEW ? Float64Array.from(values).sort() : sortFew(values);
   const half = sorted.length >> 1;
   return sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
+}
+
+function sortFew(values: number[]): number[] {
+  for (let i = 1; i < values.length; i++) {
+    const value = values[i];
+    let k = i;
+    for (; k > 0 && values[k - 1] > value; k--) values[k] = values[k - 1];
+    values[k] = value;
+  }
+  return values;
 }

@@ -1,5 +1,5 @@
 import type { Soundings } from '../contract/soundings.ts';
-import { distanceBetween, stepsOf } from './steps.ts';
+import { createScale, distanceBetween, type Scale, STRETCH, scaleAt, shortTurn, stepsOf } from './steps.ts';
 
 /** Distance that two fixes may differ by without anything having moved, m: receivers correct themselves by as much. */
 const FIX_ERROR = 10;
@@ -29,6 +29,7 @@ export function findJumps(
   rules: JumpRules,
   skip: readonly number[] = [],
 ): { rows: number[]; farthest: number } {
+  if (skip.length === 0 && isSteady(log, rules)) return { rows: [], farthest: 0 };
   const { count, lat, lon, time } = log;
   const { east, north } = stepsOf(log);
   const rows: number[] = [];
@@ -84,6 +85,32 @@ export function findJumps(
     rows.push(row);
     farthest = Math.max(farthest, distanceBetween(lat[from], lon[from], lat[row], lon[row]));
   }
+}
+
+/** True when every row can be reached from the one before: the usual case, told without remembering anything. */
+function isSteady(log: Track, rules: JumpRules): boolean {
+  const scale = createScale();
+  for (let from = 1; from < log.count; from += STRETCH)
+    if (!isSteadyStretch(log, rules, scale, from, Math.min(from + STRETCH, log.count))) return false;
+  return true;
+}
+
+function isSteadyStretch(
+  { lat, lon, time }: Track,
+  { speed, jump }: JumpRules,
+  scale: Scale,
+  from: number,
+  to: number,
+): boolean {
+  for (let i = from; i < to; i++) {
+    scaleAt(scale, lat[i]);
+    const east = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
+    const north = (lat[i] - lat[i - 1]) * scale.perLat;
+    const distance = Math.sqrt(east * east + north * north);
+    const seconds = Math.abs(time[i] - time[i - 1]);
+    if (!(seconds > 0 ? distance <= speed * seconds + FIX_ERROR : distance <= jump)) return false;
+  }
+  return true;
 }
 
 /**

@@ -1,5 +1,5 @@
 import type { Soundings } from '../contract/soundings.ts';
-import { stepsOf } from './steps.ts';
+import { createScale, type Scale, STRETCH, scaleAt, shortTurn } from './steps.ts';
 
 /** Where one pass ends and the next begins. */
 export interface PassRules {
@@ -23,50 +23,82 @@ const COURSE_MEMORY = 30;
  * Turning is judged on steps of 5 m against the course of the last 30 m, so jitter at rest and wide curves do not
  * part a pass.
  */
-export function splitPasses(
-  log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time' | 'pass'>,
-  rules: PassRules,
-): Int32Array {
-  const { count, time } = log;
-  const { east, north } = stepsOf(log);
-  const pass = new Int32Array(count);
-  const leastCosine = Math.cos((rules.turn * Math.PI) / 180);
-  let current = 0;
-  // Course so far (a vector that forgets), and the way made since the last course step.
-  let courseEast = 0;
-  let courseNorth = 0;
-  let wayEast = 0;
-  let wayNorth = 0;
-  let stepStart = 0;
-  for (let i = 1; i < count; i++) {
-    const step = Math.sqrt(east[i] * east[i] + north[i] * north[i]);
+export function splitPasses(log: PassColumns, rules: PassRules): Int32Array {
+  const pass = new Int32Array(log.count);
+  const state: PassState = {
+    current: 0,
+    courseEast: 0,
+    courseNorth: 0,
+    wayEast: 0,
+    wayNorth: 0,
+    stepStart: 0,
+    scale: createScale(),
+    leastCosine: Math.cos((rules.turn * Math.PI) / 180),
+  };
+  for (let from = 1; from < log.count; from += STRETCH)
+    splitStretch(log, rules, state, pass, from, Math.min(from + STRETCH, log.count));
+  return pass;
+}
+
+type PassColumns = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time' | 'pass'>;
+
+interface PassState {
+  current: number;
+  /** Course so far: a vector that forgets. */
+  courseEast: number;
+  courseNorth: number;
+  /** Way made since the last course step, which ended at row `stepStart`. */
+  wayEast: number;
+  wayNorth: number;
+  stepStart: number;
+  readonly scale: Scale;
+  readonly leastCosine: number;
+}
+
+function splitStretch(
+  { lat, lon, time, pass: segment }: PassColumns,
+  { gap, pause: longest }: PassRules,
+  state: PassState,
+  pass: Int32Array,
+  from: number,
+  to: number,
+): void {
+  const { scale } = state;
+  let { wayEast, wayNorth, current } = state;
+  for (let i = from; i < to; i++) {
+    scaleAt(scale, lat[i]);
+    const east = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
+    const north = (lat[i] - lat[i - 1]) * scale.perLat;
+    const step = Math.sqrt(east * east + north * north);
     const pause = time[i] - time[i - 1];
-    if (step > rules.gap || pause > rules.pause || pause < 0 || log.pass[i] !== log.pass[i - 1]) {
-      current++;
-      courseEast = courseNorth = wayEast = wayNorth = 0;
-      stepStart = i;
-      pass[i] = current;
+    if (step > gap || pause > longest || pause < 0 || segment[i] !== segment[i - 1]) {
+      pass[i] = ++current;
+      state.courseEast = state.courseNorth = wayEast = wayNorth = 0;
+      state.stepStart = i;
       continue;
     }
     pass[i] = current;
-    wayEast += east[i];
-    wayNorth += north[i];
+    wayEast += east;
+    wayNorth += north;
     const way = Math.sqrt(wayEast * wayEast + wayNorth * wayNorth);
     if (way < COURSE_STEP) continue;
-    const course = Math.sqrt(courseEast * courseEast + courseNorth * courseNorth);
-    const cosine = course === 0 ? 1 : (wayEast * courseEast + wayNorth * courseNorth) / (way * course);
-    if (cosine < leastCosine) {
-      current++;
-      pass.fill(current, stepStart + 1, i + 1);
-      courseEast = wayEast;
-      courseNorth = wayNorth;
-    } else {
-      const keep = Math.exp(-way / COURSE_MEMORY);
-      courseEast = courseEast * keep + wayEast;
-      courseNorth = courseNorth * keep + wayNorth;
-    }
+    if (takeCourseStep(state, wayEast, wayNorth, way)) pass.fill(++current, state.stepStart + 1, i + 1);
     wayEast = wayNorth = 0;
-    stepStart = i;
+    state.stepStart = i;
   }
-  return pass;
+  state.wayEast = wayEast;
+  state.wayNorth = wayNorth;
+  state.current = current;
+}
+
+/** Adds a step of 5 m to the course so far; true where it turns round, and the course begins anew with it. */
+function takeCourseStep(state: PassState, wayEast: number, wayNorth: number, way: number): boolean {
+  const { courseEast, courseNorth, leastCosine } = state;
+  const course = Math.sqrt(courseEast * courseEast + courseNorth * courseNorth);
+  const cosine = course === 0 ? 1 : (wayEast * courseEast + wayNorth * courseNorth) / (way * course);
+  const isTurn = cosine < leastCosine;
+  const keep = isTurn ? 0 : Math.exp(-way / COURSE_MEMORY);
+  state.courseEast = isTurn ? wayEast : courseEast * keep + wayEast;
+  state.courseNorth = isTurn ? wayNorth : courseNorth * keep + wayNorth;
+  return isTurn;
 }

@@ -25,22 +25,43 @@ export function stepsOf(log: {
   const { count, lat, lon } = log;
   const east = new Float64Array(count);
   const north = new Float64Array(count);
-  let at = Number.NaN;
-  let perLat = 0;
-  let perLon = 0;
+  const scale = createScale();
   for (let i = 1; i < count; i++) {
-    if (!(Math.abs(lat[i] - at) < LATITUDE_STEP)) {
-      at = lat[i];
-      [perLat, perLon] = metersPerDegree(at);
-    }
-    let turn = lon[i] - lon[i - 1];
-    if (turn > 180) turn -= 360;
-    else if (turn < -180) turn += 360;
-    east[i] = turn * perLon;
-    north[i] = (lat[i] - lat[i - 1]) * perLat;
+    scaleAt(scale, lat[i]);
+    east[i] = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
+    north[i] = (lat[i] - lat[i - 1]) * scale.perLat;
   }
   return { east, north };
 }
+
+/** Meters per degree along a log, for loops that take its steps one by one: a log of their own, from row 1 on. */
+export interface Scale {
+  /** deg; latitude that the scale is for. */
+  lat: number;
+  perLat: number;
+  perLon: number;
+}
+
+export const createScale = (): Scale => ({ lat: Number.NaN, perLat: 0.5, perLon: 0.5 });
+
+/** Brings a scale to the next row of its log; `stepsOf` takes every row, in order. */
+export function scaleAt(scale: Scale, lat: number): void {
+  if (Math.abs(lat - scale.lat) < LATITUDE_STEP) return;
+  scale.lat = lat;
+  [scale.perLat, scale.perLon] = metersPerDegree(lat);
+}
+
+/** A difference of longitudes the short way round, deg. */
+export const shortTurn = (turn: number): number =>
+  turn > 180 ? turn - 360 : turn < -180 ? turn + 360 : turn;
+
+/**
+ * Rows that a loop over a log takes in one call.
+ *
+ * A function is compiled while it runs, but its compiled form is entered with the next call only; a log is done in a
+ * dozen calls of a million rows or in thousands of calls of these.
+ */
+export const STRETCH = 2048;
 
 /** Meters in a degree of latitude and of longitude at a latitude, from the radii of curvature of WGS 84. */
 export function metersPerDegree(lat: number): [perLat: number, perLon: number] {

@@ -2,6 +2,7 @@ import { Worker } from 'node:worker_threads';
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import type { StepData } from './plugin-data.ts';
+import type { RangeJob, ReducedRange } from './reduce-ranges.ts';
 import type { ReducedLog } from './run-logs.ts';
 import { workerUrl } from './worker-url.ts';
 
@@ -12,14 +13,22 @@ export interface ReducedPart extends ReducedLog {
   readonly received: number;
 }
 
-export type LogAnswer = ReducedPart | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
+/** What a thread is asked: the log plugins on a part, or ranges of a log as long as there are any. */
+export type LogRequest = { readonly part: SoundingLog } | { readonly ranges: RangeJob };
+
+/** What it answers: the part; each range, and then that there are no more; or why the log is refused. */
+export type LogAnswer =
+  | { readonly reduced: ReducedPart }
+  | { readonly range: ReducedRange }
+  | { readonly isDone: true }
+  | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
 /** A part that was taken over, and its answer once it is there. */
 export interface TakenPart {
   readonly answer: Promise<ReducedPart>;
 }
 
-/** Runs the log plugins on parts of logs in threads beside the one that reads. */
+/** Reads logs and runs the log plugins on them in threads beside this one. */
 export interface LogPool {
   /**
    * Hands a part over; its columns cannot be used afterwards.
@@ -27,6 +36,8 @@ export interface LogPool {
    * @returns undefined when every thread has a part in hand and one waiting: do it yourself rather than wait.
    */
   reduce(part: SoundingLog): TakenPart | undefined;
+  /** Lets every thread take ranges of a log until there are none left. */
+  reduceRanges(job: RangeJob, take: (range: ReducedRange) => void): Promise<void>;
   close(): Promise<void>;
 }
 
@@ -38,8 +49,14 @@ export function openLogPool(steps: readonly StepData[], threads: number): LogPoo
   const lanes = Array.from({ length: threads }, () => openLane(steps));
   return {
     reduce(part) {
-      const lane = lanes.reduce((least, other) => (other.parts() < least.parts() ? other : least));
-      return lane.parts() < MOST_PARTS ? { answer: lane.ask(part) } : undefined;
+      const lane = lanes.reduce((least, other) => (other.waiting() < least.waiting() ? other : least));
+      return lane.waiting() < MOST_PARTS ? { answer: reducePart(lane, part) } : undefined;
+    },
+    async reduceRanges(job, take) {
+      const onAnswer = (answer: LogAnswer): void => {
+        if ('range' in answer) take(answer.range);
+      };
+      await Promise.all(lanes.map((lane) => lane.ask({ ranges: job }, [], onAnswer)));
     },
     async close() {
       await Promise.all(lanes.map((lane) => lane.close()));
@@ -47,16 +64,28 @@ export function openLogPool(steps: readonly StepData[], threads: number): LogPoo
   };
 }
 
+async function reducePart(lane: Lane, part: SoundingLog): Promise<ReducedPart> {
+  const answer = await lane.ask({ part }, buffersOf(part));
+  if (!('reduced' in answer)) throw new Error('a thread answered something else than was asked');
+  return answer.reduced;
+}
+
 /** One thread, which answers in the order it was asked. */
 interface Lane {
-  /** Parts not answered yet. */
-  parts(): number;
-  ask(part: SoundingLog): Promise<ReducedPart>;
+  /** Requests not answered yet. */
+  waiting(): number;
+  /** Resolves with the last answer. @param onAnswer Gets every answer. */
+  ask(
+    request: LogRequest,
+    transfer: ArrayBuffer[],
+    onAnswer?: (answer: LogAnswer) => void,
+  ): Promise<LogAnswer>;
   close(): Promise<number>;
 }
 
 interface Waiting {
-  readonly resolve: (answer: ReducedPart) => void;
+  readonly onAnswer?: (answer: LogAnswer) => void;
+  readonly resolve: (answer: LogAnswer) => void;
   readonly reject: (cause: unknown) => void;
 }
 
@@ -64,19 +93,22 @@ function openLane(steps: readonly StepData[]): Lane {
   const worker = new Worker(workerUrl('log-worker'), { workerData: steps });
   const waiting: Waiting[] = [];
   worker.on('message', (answer: LogAnswer) => {
-    const first = waiting.shift();
-    if ('refused' in answer) first?.reject(new Refusal(answer.refused, answer.status));
-    else first?.resolve(answer);
+    const [first] = waiting;
+    first.onAnswer?.(answer);
+    if ('range' in answer) return;
+    waiting.shift();
+    if ('refused' in answer) first.reject(new Refusal(answer.refused, answer.status));
+    else first.resolve(answer);
   });
   worker.on('error', (cause) => {
     for (const { reject } of waiting.splice(0)) reject(cause);
   });
   return {
-    parts: () => waiting.length,
-    ask: (part) =>
+    waiting: () => waiting.length,
+    ask: (request, transfer, onAnswer) =>
       new Promise((resolve, reject) => {
-        waiting.push({ resolve, reject });
-        worker.postMessage(part, buffersOf(part));
+        waiting.push({ resolve, reject, onAnswer });
+        worker.postMessage(request, transfer);
       }),
     close: () => worker.terminate(),
   };

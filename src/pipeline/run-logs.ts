@@ -9,6 +9,7 @@ import type {
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginThrew } from '../../shared/diagnostics/plugin.ts';
+import type { ReducedPart } from './log-pool.ts';
 import type { Step } from './plan-pipeline.ts';
 import { withoutRows } from './survey-builder.ts';
 
@@ -58,6 +59,19 @@ export function runLogSteps(
   }
   enter('');
   return { soundings: current, dropped };
+}
+
+/** Runs the log plugins on one part and gathers what they said: plain data that threads can send. */
+export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[], enter?: Enter): ReducedPart {
+  const diagnostics: Diagnostic[] = [];
+  const { soundings, dropped } = runLogSteps(
+    part,
+    steps,
+    (diagnostic) => diagnostics.push(diagnostic),
+    enter,
+  );
+  const { file: _file, part: _part, line: _line, ...columns } = soundings as SoundingLog;
+  return { soundings: columns, dropped, diagnostics, received: part.count };
 }
 
 /** Runs the survey plugins, in order, on the whole lake. @throws Refusal when a plugin throws. */

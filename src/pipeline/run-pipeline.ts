@@ -14,7 +14,8 @@ import { VERSION } from '../version.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
-import { type ReducePart, reduceHere, reduceLog } from './reduce-log.ts';
+import { type ReducePart, type ReduceRanges, reduceHere, reduceLog } from './reduce-log.ts';
+import { reduceRanges } from './reduce-ranges.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
 import { runWaypoint } from './run-waypoint.ts';
 import { createSurveyBuilder } from './survey-builder.ts';
@@ -100,6 +101,7 @@ async function reduceLogs(job: PipelineJob, hooks: PipelineHooks): Promise<Store
   const pool = openPool(job, toRead);
   const here = reduceHere(job.pipeline.log, hooks.enter);
   const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
+  const ranges = job.pipeline.log.some(({ isOwn }) => isOwn) ? undefined : rangesOver(pool, job, hooks);
   try {
     const logs: StoredLog[] = [];
     for (const [position, file] of job.logFiles.entries()) {
@@ -107,7 +109,7 @@ async function reduceLogs(job: PipelineJob, hooks: PipelineHooks): Promise<Store
         hooks.progress(`Reading ${file}`, (position + share) / job.logFiles.length);
       progress(0);
       const options = { ...job.readerOptions, progress: (read: number, all: number) => progress(read / all) };
-      const log = known[position] ?? (await reduceLog(file, options, reduce));
+      const log = known[position] ?? (await reduceLog(file, options, reduce, ranges));
       if (known[position] === undefined) await store?.keep(file, log);
       logs.push(log);
     }
@@ -117,6 +119,14 @@ async function reduceLogs(job: PipelineJob, hooks: PipelineHooks): Promise<Store
     await pool?.close();
   }
 }
+
+/** Ranges of a log are taken by this thread and all of the pool; not where a plugin of the person's own wants its part. */
+const rangesOver =
+  (pool: LogPool | undefined, { pipeline }: PipelineJob, { enter }: PipelineHooks): ReduceRanges =>
+  async (job, take) => {
+    const others = pool?.reduceRanges(job, take);
+    await Promise.all([reduceRanges(job, pipeline.log, take, enter), others]);
+  };
 
 /** Threads for the log plugins beside the one that reads, where there is enough to read; never for plugins not ours. */
 function openPool(

@@ -22,3 +22,10 @@ export function erasedRun(bytes: Uint8Array, from: number): number {
 export function lastLineEndOf(bytes: Uint8Array): number {
   return Math.max(bytes.lastIndexOf(LF), bytes.lastIndexOf(CR)) + 1;
 }
+
+/** Bytes of whole lines, up to the last line end; a CR as the very last byte may be half of one. */
+export function completeLines(bytes: Uint8Array): number {
+  const afterLf = bytes.lastIndexOf(LF) + 1;
+  const cr = bytes.subarray(afterLf, Math.max(afterLf, bytes.length - 1)).lastIndexOf(CR);
+  return afterLf + cr + 1;
+}

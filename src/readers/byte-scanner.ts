@@ -1,7 +1,8 @@
 import { METERS_PER } from '../../shared/units.ts';
 import { DEFAULT_SENTINELS, EARLIEST_TIME, isPlain, type Layout, RESET_2000 } from './layout.ts';
 import type { RowColumns } from './row-columns.ts';
-import { daysSince1970, isCalendarDay, type TimeForm } from './times.ts';
+import { createTimeScan, inUtc, scanClock, scanDay, scanTime, type TimeScan } from './time-scanner.ts';
+import type { TimeForm } from './times.ts';
 
 /** What the scanner saw on the way, for the messages about a log. */
 export interface ScanNotes {
@@ -42,6 +43,16 @@ export const createScanNotes = (): ScanNotes => ({
   },
 });
 
+/** The notes as they are now, to be kept while the scanner goes on with its own. */
+export const copyNotes = (notes: ScanNotes): ScanNotes => ({ ...notes, forms: { ...notes.forms } });
+
+/** Notes begun anew, in place. */
+export function clearNotes(notes: ScanNotes, line: number): void {
+  const { forms, ...plain } = createScanNotes();
+  Object.assign(notes, plain, { line });
+  Object.assign(notes.forms, forms);
+}
+
 /**
  * Reads whole lines from `from`, storing a row for each, until `to` or the first line it does not recognise.
  *
@@ -58,25 +69,52 @@ const PLUS = 43;
 const COMMA = 44;
 const MINUS = 45;
 const POINT = 46;
-const SLASH = 47;
 const COLON = 58;
-const LETTER_T = 84;
 const LETTER_Z = 90;
 
 /** Digits that a double holds exactly; a longer number goes to the tolerant reader. */
 const MOST_DIGITS = 15;
+/** Digits that a 32-bit whole number holds. */
+const SHORT_DIGITS = 9;
 const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
 /** Depths as written from which on one of the values for "no depth" is possible. */
 const FIRST_SENTINEL = 9998;
+/** Bytes of a date and time down to the minute, "2024-05-01T10:00:", and with all that follows, at most. */
+const MINUTE_BYTES = 17;
+const TIME_BYTES = 40;
+
+/** Bytes scanned in one call: compiled code is entered only with the next. */
+const STRETCH = 16 * 1024;
 
 const IGNORE = 0;
-const LAT = 1;
-const LON = 2;
-const DEPTH = 3;
-const TIME = 4;
-const TEMPERATURE = 5;
-const DAY = 6;
-const CLOCK = 7;
+const TIME = 1;
+const DAY = 2;
+const CLOCK = 3;
+/** From here on plain numbers. */
+const LAT = 4;
+const LON = 5;
+const DEPTH = 6;
+const TEMPERATURE = 7;
+
+/** What the scanner has to know of a log. */
+interface ScanPlan {
+  readonly delimiter: number;
+  /** Decimal mark within quotes, and outside; -1 where the delimiter leaves none. */
+  readonly mark: number;
+  readonly bareMark: number;
+  /** What each field is. */
+  readonly kinds: Uint8Array;
+  readonly perUnit: number;
+  readonly isFahrenheit: boolean;
+  readonly zone: number;
+  readonly maxDepth: number;
+  readonly zeroIsValid: boolean;
+  readonly latest: number;
+  /** The person's own values for "none". */
+  readonly sentinels: readonly number[];
+  readonly clock: TimeScan;
+  readonly notes: ScanNotes;
+}
 
 /**
  * Scanner for logs whose rows are plain numbers and ISO or Unix times: no text is made, a value is its digits as
@@ -89,290 +127,250 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
   if (!isPlain(layout)) return undefined;
   const delimiter = layout.delimiter.charCodeAt(0);
   const mark = layout.decimal === '.' ? POINT : COMMA;
-  const bareMark = mark === delimiter ? -1 : mark;
-  const kinds = Uint8Array.from(layout.columns, (_, i) => kindOf(layout, i));
-  const last = kinds.length - 1;
-  const perUnit = METERS_PER[layout.depthUnit!];
-  const fahrenheit = layout.temperatureUnit === 'F';
-  const zone = layout.time.zone.fixed ?? 0;
-  const { maxDepth, zeroIsValid, latest } = layout;
-  // The usual values for "none" are out of range or FIRST_SENTINEL and more; only the person's own need a look.
-  const sentinels = [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value));
-  const { forms } = notes;
-
-  let b: Uint8Array = new Uint8Array(0);
-  let p = 0;
-  let whole = 0;
-  let decimals = 0;
-  let lastDay = -1;
-  let lastDaySeconds = 0;
-  let isUtc = false;
-  const order = layout.time.dateOrder;
-
-  /** Plain number at p; NaN when it is none, or too long. Leaves p behind it. */
-  const scanNumber = (decimalMark: number): number => {
-    let c = b[p];
-    const isNegative = c === MINUS;
-    if (isNegative || c === PLUS) c = b[++p];
-    let value = 0;
-    const start = p;
-    while (c >= 48 && c <= 57) {
-      value = value * 10 + (c - 48);
-      c = b[++p];
-    }
-    whole = p - start;
-    decimals = 0;
-    if (c === decimalMark) {
-      const point = p;
-      c = b[++p];
-      while (c >= 48 && c <= 57) {
-        value = value * 10 + (c - 48);
-        c = b[++p];
-      }
-      decimals = p - point - 1;
-    }
-    const digits = whole + decimals;
-    if (digits === 0 || digits > MOST_DIGITS) return Number.NaN;
-    if (decimals > 0) value /= POWERS[decimals];
-    return isNegative ? -value : value;
+  const plan: ScanPlan = {
+    delimiter,
+    mark,
+    bareMark: mark === delimiter ? -1 : mark,
+    kinds: Uint8Array.from(layout.columns, (_, i) => kindOf(layout, i)),
+    perUnit: METERS_PER[layout.depthUnit!],
+    isFahrenheit: layout.temperatureUnit === 'F',
+    zone: layout.time.zone.fixed ?? 0,
+    maxDepth: layout.maxDepth,
+    zeroIsValid: layout.zeroIsValid,
+    latest: layout.latest,
+    // The usual values for "none" are out of range or FIRST_SENTINEL and more; only the person's own need a look.
+    sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
+    clock: createTimeScan(layout, notes.forms),
+    notes,
   };
-
-  /** Two digits at an offset; -1 when they are not. */
-  const two = (at: number): number => {
-    const tens = b[at] - 48;
-    const ones = b[at + 1] - 48;
-    return tens >= 0 && tens <= 9 && ones >= 0 && ones <= 9 ? tens * 10 + ones : -1;
-  };
-
-  /** Seconds since 1970 at the start of a day at p: 2024-05-01, 2024/05/01, or 1/5/2024 in the order of the log. */
-  const scanDay = (): number => {
-    let year = -1;
-    let month = -1;
-    let day = -1;
-    const mark = b[p + 4];
-    if (mark === MINUS || mark === SLASH) {
-      const century = two(p);
-      const rest = two(p + 2);
-      if (century < 0 || rest < 0 || b[p + 7] !== mark) return Number.NaN;
-      year = century * 100 + rest;
-      month = two(p + 5);
-      day = two(p + 8);
-      p += 10;
-    } else {
-      if (order !== 'dmy' && order !== 'mdy') return Number.NaN;
-      const first = oneOrTwo();
-      if (first < 0 || (b[p] !== SLASH && b[p] !== POINT && b[p] !== MINUS)) return Number.NaN;
-      p++;
-      const second = oneOrTwo();
-      if (second < 0 || (b[p] !== SLASH && b[p] !== POINT && b[p] !== MINUS)) return Number.NaN;
-      const century = two(p + 1);
-      const rest = two(p + 3);
-      if (century < 0 || rest < 0) return Number.NaN;
-      year = century * 100 + rest;
-      day = order === 'dmy' ? first : second;
-      month = order === 'dmy' ? second : first;
-      p += 5;
-    }
-    if (month < 0 || day < 0) return Number.NaN;
-    const key = (year * 16 + month) * 32 + day;
-    if (key !== lastDay) {
-      if (!isCalendarDay(year, month, day)) return Number.NaN;
-      lastDay = key;
-      lastDaySeconds = daysSince1970(year, month, day) * 86400;
-    }
-    return lastDaySeconds;
-  };
-
-  const oneOrTwo = (): number => {
-    const first = b[p] - 48;
-    if (first < 0 || first > 9) return -1;
-    const second = b[++p] - 48;
-    if (second < 0 || second > 9) return first;
-    p++;
-    return first * 10 + second;
-  };
-
-  /** Second of the day of a clock time at p, with `isUtc` told; NaN when it is none. */
-  const scanClock = (): number => {
-    const hour = two(p);
-    const minute = two(p + 3);
-    const second = two(p + 6);
-    if (b[p + 2] !== COLON || b[p + 5] !== COLON) return Number.NaN;
-    if (hour < 0 || hour > 23 || minute < 0 || minute > 59 || second < 0 || second > 59) return Number.NaN;
-    let seconds = hour * 3600 + minute * 60 + second;
-    p += 8;
-    if (b[p] === POINT || (b[p] === COMMA && delimiter !== COMMA)) {
-      const point = p++;
-      let part = 0;
-      while (b[p] >= 48 && b[p] <= 57) part = part * 10 + (b[p++] - 48);
-      const digits = p - point - 1;
-      if (digits < 1 || digits > 9) return Number.NaN;
-      seconds += part / POWERS[digits];
-    }
-    isUtc = b[p] === LETTER_Z;
-    if (isUtc) p++;
-    // What follows and is no end of the field (an offset, am or pm) is caught by the caller.
-    return seconds;
-  };
-
-  const inUtc = (seconds: number): number => {
-    if (isUtc) {
-      forms.zoned++;
-      return seconds;
-    }
-    forms.local++;
-    return seconds - zone;
-  };
-
-  /** Date and clock time in one field. */
-  const scanDateTime = (): number => {
-    const day = scanDay();
-    if (b[p] !== LETTER_T && b[p] !== SPACE) return Number.NaN;
-    p++;
-    return inUtc(day + scanClock());
-  };
-
-  const isBelieved = (time: number): boolean =>
-    time >= EARLIEST_TIME && time <= latest && (time < RESET_2000[0] || time >= RESET_2000[1]);
-
-  const scanTime = (): number => {
-    if (
-      b[p + 4] === MINUS ||
-      b[p + 4] === SLASH ||
-      b[p + 2] === SLASH ||
-      b[p + 1] === SLASH ||
-      b[p + 2] === POINT
-    ) {
-      return scanDateTime();
-    }
-    const value = scanNumber(POINT);
-    if (whole === 10) {
-      forms.seconds++;
-      return value;
-    }
-    if (whole === 13) {
-      forms.milliseconds++;
-      return value / 1e3;
-    }
-    return Number.NaN;
-  };
-
-  // One loop over the fields of a line, not a function for each: at some 15 ns a field a call per field shows.
   return (bytes, from, to, rows) => {
-    b = bytes;
-    const { lat: lats, lon: lons, depth: depths, time: times, temperature: temperatures, line: lines } = rows;
-    let lineStart = from;
-    while (lineStart < to) {
-      p = lineStart;
-      if (b[p] === LF) {
-        notes.lf++;
-        notes.line++;
-        lineStart++;
-        continue;
-      }
-      let lat = Number.NaN;
-      let lon = Number.NaN;
-      let depth = Number.NaN;
-      let time = Number.NaN;
-      let temperature = Number.NaN;
-      let day = Number.NaN;
-      let clock = Number.NaN;
-      let most = 0;
-      let field = 0;
-      for (; field <= last; field++) {
-        while (b[p] === SPACE) p++;
-        const quoted = b[p] === QUOTE;
-        if (quoted) p++;
-        const kind = kinds[field];
-        if (kind === IGNORE) {
-          let c = b[p];
-          if (quoted) {
-            while (c >= SPACE) {
-              if (c === QUOTE) {
-                if (b[p + 1] !== QUOTE) break;
-                p++;
-              } else if (c > 126) notes.hasHighBytes = true;
-              c = b[++p];
-            }
-          } else {
-            while (c !== delimiter && c >= SPACE && c !== QUOTE) {
-              if (c > 126) notes.hasHighBytes = true;
-              c = b[++p];
-            }
-          }
-        } else if (kind === TIME) {
-          time = scanTime();
-          if (!isBelieved(time)) break;
-        } else if (kind === DAY) {
-          day = scanDay();
-          if (Number.isNaN(day)) break;
-          if (!Number.isNaN(clock)) {
-            time = inUtc(day + clock);
-            if (!isBelieved(time)) break;
-          }
-        } else if (kind === CLOCK) {
-          clock = scanClock();
-          if (Number.isNaN(clock)) break;
-          if (!Number.isNaN(day)) {
-            time = inUtc(day + clock);
-            if (!isBelieved(time)) break;
-          }
-        } else if (kind === TEMPERATURE) {
-          if (b[p] !== delimiter && b[p] >= SPACE) {
-            const value = scanNumber(quoted ? mark : bareMark);
-            if (Number.isNaN(value)) break;
-            temperature = fahrenheit ? (value - 32) / 1.8 : value;
-          }
-        } else {
-          const value = scanNumber(quoted ? mark : bareMark);
-          if (Number.isNaN(value) || (sentinels.length > 0 && sentinels.includes(value))) break;
-          if (kind === DEPTH) {
-            if (value >= FIRST_SENTINEL) break;
-            depth = value * perUnit;
-          } else {
-            if (whole > 3 || (whole > 1 && b[p] === 101)) break;
-            if (decimals > most) most = decimals;
-            if (kind === LAT) lat = value;
-            else lon = value;
-          }
-        }
-        if (quoted) {
-          if (b[p] !== QUOTE) break;
-          p++;
-          if (kind !== IGNORE && mark === COMMA && delimiter === COMMA && notes.quotedDecimalLine === 0) {
-            notes.quotedDecimalLine = notes.line;
-          }
-        }
-        while (b[p] === SPACE) p++;
-        if (field < last) {
-          if (b[p] !== delimiter) break;
-          p++;
-        }
-      }
-      if (field <= last) break;
-      const end = b[p];
-      if (end !== LF && end !== CR) break;
-      if (!(lat >= -89 && lat <= 89 && lon >= -180 && lon <= 180)) break;
-      if (lat < 1e-6 && lat > -1e-6 && lon < 1e-6 && lon > -1e-6) break;
-      if (!(depth <= maxDepth && (depth > 0 || (zeroIsValid && depth === 0)))) break;
-      const row = rows.count++;
-      lats[row] = lat;
-      lons[row] = lon;
-      depths[row] = depth;
-      times[row] = time;
-      temperatures[row] = temperature;
-      lines[row] = notes.line++;
-      if (most > notes.decimals) notes.decimals = most;
-      if (end === LF) notes.lf++;
-      else if (b[p + 1] === LF) {
-        notes.crlf++;
-        p++;
-      } else notes.cr++;
-      lineStart = p + 1;
+    let at = from;
+    while (at < to) {
+      const stop = Math.min(at + STRETCH, to);
+      at = scanRows(plan, bytes, at, stop, rows);
+      if (at < stop) break;
     }
-    return lineStart;
+    return at;
   };
 }
+
+/**
+ * The scanner itself; see `Scanner`. Reads lines that begin before `to`, the last one to its end.
+ *
+ * One loop over the fields of a line, with the place in it, the digits and the last minute in variables of its own:
+ * a call per field, or a variable shared between functions, costs as much as the digits do. It is a function of the
+ * module, not one made for each log, so that it is compiled once.
+ */
+function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows: RowColumns): number {
+  const { delimiter, mark, kinds, perUnit, isFahrenheit, zone, maxDepth, latest, sentinels } = plan;
+  const { clock, notes } = plan;
+  const { forms } = notes;
+  const { lat: lats, lon: lons, depth: depths, time: times, temperature: temperatures, line: lines } = rows;
+  const last = kinds.length - 1;
+  const hasSentinels = sentinels.length > 0;
+  const isQuotedDecimal = mark === COMMA && delimiter === COMMA;
+  const leastDepth = plan.zeroIsValid ? 0 : Number.MIN_VALUE;
+  // The last date and time that was read in full: where it stands, and its day and minute in seconds.
+  let known = -1;
+  let knownDay = 0;
+  let knownMinutes = 0;
+  let row = rows.count;
+  let line = notes.line;
+  let lf = 0;
+  let lineStart = from;
+  while (lineStart < to) {
+    let p = lineStart;
+    let c = b[p];
+    if (c === LF) {
+      lf++;
+      line++;
+      lineStart++;
+      continue;
+    }
+    let lat = Number.NaN;
+    let lon = Number.NaN;
+    let depth = Number.NaN;
+    let time = Number.NaN;
+    let temperature = Number.NaN;
+    let day = Number.NaN;
+    let clockTime = Number.NaN;
+    let most = 0;
+    let field = 0;
+    for (; field <= last; field++) {
+      while (c === SPACE) c = b[++p];
+      const isQuoted = c === QUOTE;
+      if (isQuoted) c = b[++p];
+      const kind = kinds[field];
+      if (kind >= LAT) {
+        if (kind !== TEMPERATURE || (c !== delimiter && c >= SPACE)) {
+          const isNegative = c === MINUS;
+          if (isNegative || c === PLUS) c = b[++p];
+          const start = p;
+          let whole = 0;
+          let part = 0;
+          let more = 0;
+          let decimals = 0;
+          while (c >= 48 && c <= 57) {
+            whole = (Math.imul(whole, 10) + c - 48) | 0;
+            c = b[++p];
+          }
+          const wholeDigits = p - start;
+          if (c === (isQuoted ? mark : plan.bareMark)) {
+            c = b[++p];
+            const point = p;
+            const short = p + SHORT_DIGITS;
+            while (c >= 48 && c <= 57 && p < short) {
+              part = (Math.imul(part, 10) + c - 48) | 0;
+              c = b[++p];
+            }
+            while (c >= 48 && c <= 57) {
+              more = more * 10 + (c - 48);
+              c = b[++p];
+            }
+            decimals = p - point;
+          }
+          if (
+            wholeDigits > SHORT_DIGITS ||
+            wholeDigits + decimals > MOST_DIGITS ||
+            wholeDigits + decimals === 0
+          )
+            break;
+          let value = whole;
+          if (decimals > SHORT_DIGITS)
+            value =
+              (whole * POWERS[decimals] + part * POWERS[decimals - SHORT_DIGITS] + more) / POWERS[decimals];
+          else if (decimals > 0) value = (whole * POWERS[decimals] + part) / POWERS[decimals];
+          if (isNegative) value = -value;
+          if (kind === TEMPERATURE) temperature = isFahrenheit ? (value - 32) / 1.8 : value;
+          else {
+            if (hasSentinels && sentinels.includes(value)) break;
+            if (kind === DEPTH) {
+              if (value >= FIRST_SENTINEL) break;
+              depth = value * perUnit;
+            } else {
+              if (wholeDigits > 3) break;
+              if (decimals > most) most = decimals;
+              if (kind === LAT) lat = value;
+              else lon = value;
+            }
+          }
+        }
+      } else if (kind === TIME) {
+        if (known >= 0 && p + TIME_BYTES < b.length && isSameMinute(b, known, p)) {
+          // As in `scanClock`, from the seconds on: all before them is known.
+          const tens = b[p + MINUTE_BYTES] - 48;
+          const ones = b[p + MINUTE_BYTES + 1] - 48;
+          if (!(tens >= 0 && tens <= 5 && ones >= 0 && ones <= 9)) break;
+          let seconds = knownMinutes + (tens * 10 + ones);
+          p += MINUTE_BYTES + 2;
+          c = b[p];
+          if (c === POINT || (c === COMMA && delimiter !== COMMA)) {
+            const stop = p + 1 + SHORT_DIGITS;
+            const point = p;
+            let part = 0;
+            c = b[++p];
+            while (c >= 48 && c <= 57 && p < stop) {
+              part = (Math.imul(part, 10) + c - 48) | 0;
+              c = b[++p];
+            }
+            const digits = p - point - 1;
+            if (digits < 1) break;
+            seconds += part / POWERS[digits];
+          }
+          if (c === LETTER_Z) {
+            forms.zoned++;
+            time = knownDay + seconds;
+            p++;
+          } else {
+            forms.local++;
+            time = knownDay + seconds - zone;
+          }
+        } else {
+          const start = p;
+          clock.at = p;
+          time = scanTime(clock, b);
+          p = clock.at;
+          known = clock.hasMinute ? start : -1;
+          knownDay = clock.day;
+          knownMinutes = clock.minutes;
+        }
+        c = b[p];
+        if (!isBelieved(time, latest)) break;
+      } else if (kind === IGNORE) {
+        if (isQuoted) {
+          while (c >= SPACE) {
+            if (c === QUOTE) {
+              if (b[p + 1] !== QUOTE) break;
+              p++;
+            } else if (c > 126) notes.hasHighBytes = true;
+            c = b[++p];
+          }
+        } else {
+          while (c !== delimiter && c >= SPACE && c !== QUOTE) {
+            if (c > 126) notes.hasHighBytes = true;
+            c = b[++p];
+          }
+        }
+      } else {
+        clock.at = p;
+        const value = kind === DAY ? scanDay(clock, b) : scanClock(clock, b);
+        if (Number.isNaN(value)) break;
+        if (kind === DAY) day = value;
+        else clockTime = value;
+        p = clock.at;
+        c = b[p];
+        if (!Number.isNaN(day + clockTime)) {
+          time = inUtc(clock, day + clockTime);
+          if (!isBelieved(time, latest)) break;
+        }
+      }
+      if (isQuoted) {
+        if (c !== QUOTE) break;
+        c = b[++p];
+        if (isQuotedDecimal && kind !== IGNORE && notes.quotedDecimalLine === 0)
+          notes.quotedDecimalLine = line;
+      }
+      while (c === SPACE) c = b[++p];
+      if (field < last) {
+        if (c !== delimiter) break;
+        c = b[++p];
+      }
+    }
+    if (field <= last || (c !== LF && c !== CR)) break;
+    if (!(lat >= -89 && lat <= 89 && lon >= -180 && lon <= 180)) break;
+    if (lat < 1e-6 && lat > -1e-6 && lon < 1e-6 && lon > -1e-6) break;
+    if (!(depth <= maxDepth && depth >= leastDepth)) break;
+    lats[row] = lat;
+    lons[row] = lon;
+    depths[row] = depth;
+    times[row] = time;
+    temperatures[row] = temperature;
+    lines[row] = line++;
+    row++;
+    if (most > notes.decimals) notes.decimals = most;
+    if (c === LF) lf++;
+    else if (b[p + 1] === LF) {
+      notes.crlf++;
+      p++;
+    } else notes.cr++;
+    lineStart = p + 1;
+  }
+  rows.count = row;
+  notes.line = line;
+  notes.lf += lf;
+  return lineStart;
+}
+
+/** True where two dates and times, given by their offsets, agree down to the minute; they mostly do. */
+function isSameMinute(b: Uint8Array, known: number, at: number): boolean {
+  if (b[at + MINUTE_BYTES - 1] !== COLON) return false;
+  let k = MINUTE_BYTES - 2;
+  while (k >= 0 && b[known + k] === b[at + k]) k--;
+  return k < 0;
+}
+
+const isBelieved = (time: number, latest: number): boolean =>
+  time >= EARLIEST_TIME && time <= latest && (time < RESET_2000[0] || time >= RESET_2000[1]);
 
 function kindOf(layout: Layout, column: number): number {
   const { at } = layout;

@@ -1,37 +1,21 @@
 import type { RowAccount, SoundingLog } from '../../shared/contract/soundings.ts';
-import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import {
-  dateOrderUnknown,
-  lineTooLong,
-  logEmpty,
-  logForeign,
-} from '../../shared/diagnostics/sounding-refusals.ts';
-import {
-  clockOffsetEstimated,
-  clockOffsetUsed,
-  guessedUtf16,
-  provenDateOrder,
-  trackElsewhere,
-} from '../../shared/diagnostics/soundings.ts';
+import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { clockOffsetEstimated, clockOffsetUsed, trackElsewhere } from '../../shared/diagnostics/soundings.ts';
+import { completeLines } from './byte-lines.ts';
 import type { ByteSource } from './byte-source.ts';
 import { estimateClockOffset, type OffsetEstimate } from './clock-offset.ts';
-import { proveDateOrder } from './date-order.ts';
-import { type FileSniff, sniffBytes } from './encodings.ts';
-import { headLines } from './head-lines.ts';
+import { startOfCsv } from './csv-start.ts';
 import { createLineReader, readEnd, readLines, shorten } from './line-reader.ts';
 import { createLogState, finishLog, finishPart } from './log-checks.ts';
 import { placeOnTrack } from './place-on-track.ts';
 import { LONGEST_LINE } from './quoted-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { toLogPart } from './row-columns.ts';
-import { type Sniffed, sniffLayout } from './sniff-layout.ts';
 import { createTally, type Tally } from './tally.ts';
-import { headOf, textChunks } from './text-chunks.ts';
+import { textChunks } from './text-chunks.ts';
 
 /** Bytes of one part: some 200,000 rows of a usual log, at most a million of the shortest possible. */
 export const PART_BYTES = 12 * 1024 * 1024;
-/** First bytes looked at for header and layout. */
-const HEAD_BYTES = 256 * 1024;
 /** Bytes between two reports of progress. */
 const PROGRESS_BYTES = 8 * 1024 * 1024;
 
@@ -49,8 +33,7 @@ export async function* readCsvSoundings(
 ): AsyncGenerator<SoundingLog, RowAccount> {
   const file = source.name;
   const tally = createTally(report, options.explain);
-  const sniff = await sniffSource(source, tally);
-  const start = await sniffStart(source, sniff, options, tally);
+  const { sniff, start } = await startOfCsv(source, options, tally);
   const reader = createLineReader(file, start, options, tally);
   const state = createLogState();
   let part = 0;
@@ -76,7 +59,7 @@ export async function* readCsvSoundings(
     skip -= cut;
     if (cut > 0) chunk = chunk.subarray(cut);
     const text = carry.length === 0 ? chunk : Buffer.concat([carry, chunk]);
-    const done = await readLines(reader, text.subarray(0, lastLineEnd(text)), false);
+    const done = await readLines(reader, text.subarray(0, completeLines(text)), false);
     // A copy: a source may use its memory again.
     carry = Uint8Array.from(text.subarray(done));
     if (carry.length > LONGEST_LINE) carry = shorten(reader, carry);
@@ -96,42 +79,4 @@ function tellOffset({ seconds, agreement, onTrack }: OffsetEstimate, file: strin
   if (seconds !== 0) tally.doubt(clockOffsetEstimated({ file }, seconds, agreement!));
   else if (onTrack < 0.5) tally.doubt(trackElsewhere({ file }, onTrack));
   return seconds;
-}
-
-async function sniffSource(source: ByteSource, tally: Tally): Promise<FileSniff> {
-  const { bytes } = await headOf(source.chunks(), 4096);
-  if (bytes.length === 0) throw new Refusal([logEmpty({ file: source.name })]);
-  const sniff = sniffBytes(bytes);
-  if (sniff.foreign !== undefined)
-    throw new Refusal([logForeign({ file: source.name, line: 1 }, sniff.foreign)]);
-  if (sniff.guessed) tally.doubt(guessedUtf16({ file: source.name, line: 1 }));
-  return sniff;
-}
-
-async function sniffStart(
-  source: ByteSource,
-  sniff: FileSniff,
-  options: ReaderOptions,
-  tally: Tally,
-): Promise<Sniffed> {
-  const file = source.name;
-  const { bytes, isWhole } = await headOf(textChunks(source, sniff), HEAD_BYTES);
-  const lines = headLines(bytes, isWhole);
-  if (lines.length === 0 && bytes.length > 0) throw new Refusal([lineTooLong({ file, line: 1 }, HEAD_BYTES)]);
-  if (lines.every((line) => /^[\s\0]*$/.test(line.text))) throw new Refusal([logEmpty({ file })]);
-  const start = sniffLayout(lines, options, file, (diagnostic) => tally.doubt(diagnostic));
-  const unknown = start.unknownDateOrder;
-  if (unknown === undefined) return start;
-  const order = await proveDateOrder(textChunks(source, sniff), start);
-  if (order === undefined) throw new Refusal([dateOrderUnknown(unknown.at, unknown.text)]);
-  tally.doubt(provenDateOrder(unknown.at, order === 'dmy' ? 'day/month/year' : 'month/day/year'));
-  const { layout } = start;
-  return { ...start, layout: { ...layout, time: { ...layout.time, dateOrder: order } } };
-}
-
-/** Offset after the last line end; a CR as the very last byte may be half of one. */
-function lastLineEnd(bytes: Uint8Array): number {
-  const lf = bytes.lastIndexOf(10);
-  const cr = bytes.lastIndexOf(13, bytes.length - 2);
-  return Math.max(lf, bytes.length < 2 ? -1 : cr) + 1;
 }

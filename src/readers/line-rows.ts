@@ -47,8 +47,7 @@ export function decodeLine(reader: LineReader, bytes: Uint8Array): string {
 
 function noteEncoding(reader: LineReader): void {
   const { tally, file, notes } = reader;
-  const diagnostic = notUtf8({ file, line: notes.line });
-  if (tally.counted(diagnostic.code) === 0) tally.doubt(diagnostic);
+  tally.doubtOnce(notUtf8({ file, line: notes.line }));
 }
 
 export function checkUtf8(reader: LineReader, bytes: Uint8Array): void {

@@ -34,8 +34,13 @@ export interface LogState {
 
 export const createLogState = (): LogState => ({ rows: 0, lastTime: Number.NaN, midnights: 0 });
 
+/** What is looked at when a log is at its end. */
+export type LogEnd = Pick<LineReader, 'file' | 'options' | 'layout' | 'notes' | 'erased'>;
+
 /** 1024 weeks, s: receivers that lose count are early by just that (IS-GPS-200: a 10-bit week number). */
 const ROLLOVER = 619_315_200;
+/** How near to it a step counts as one, s. */
+const NEAR_ROLLOVER = 120;
 const HALF_DAY = 43_200;
 const DAY = 86_400;
 
@@ -50,6 +55,17 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
   const keep = findRepeats(part, tally);
   state.rows += keep === undefined ? part.count : keep.length;
   return keep === undefined ? part : pickRows(part, keep);
+}
+
+/**
+ * True when the times of a part are mended alike whether or not those before it are known.
+ *
+ * @param last Last time before the part, s; NaN when there was none.
+ * @param first First time of the part as read, s; NaN when it has none.
+ */
+export function isPlainSeam(last: number, first: number): boolean {
+  if (Number.isNaN(last) || Number.isNaN(first)) return true;
+  return hasDay(first) && first >= last && Math.abs(first - last - ROLLOVER) >= NEAR_ROLLOVER;
 }
 
 function mendTimes(part: SoundingLog, state: LogState, tally: Tally): void {
@@ -71,12 +87,12 @@ function mendTimes(part: SoundingLog, state: LogState, tally: Tally): void {
       continue;
     }
     const step = t - before;
-    if (Math.abs(step + ROLLOVER) < 120) {
+    if (Math.abs(step + ROLLOVER) < NEAR_ROLLOVER) {
       time[i] = Number.NaN;
       tally.doubt(timeRollover({ file, line: line[i] }));
       continue;
     }
-    if (Math.abs(step - ROLLOVER) < 120) {
+    if (Math.abs(step - ROLLOVER) < NEAR_ROLLOVER) {
       for (let j = 0; j < i; j++) if (time[j] < t - ROLLOVER / 2) dropTime(part, j, tally);
     } else if (step < 0) tally.doubt(timeGoesBack({ file, line: line[i] }));
     state.lastTime = t;
@@ -172,12 +188,7 @@ export function pickRows(part: SoundingLog, rows: ArrayLike<number>): SoundingLo
  * @throws Refusal when too many rows could not be read.
  * @throws Error when rows are unaccounted for: a defect of the reader.
  */
-export function finishLog(
-  reader: LineReader,
-  state: LogState,
-  tally: Tally,
-  options: ReaderOptions,
-): RowAccount {
+export function finishLog(reader: LogEnd, state: LogState, tally: Tally, options: ReaderOptions): RowAccount {
   const { notes, file } = reader;
   if (reader.erased > 0) tally.doubt(erasedTail({ file, line: notes.line }, reader.erased));
   noteTimes(notes, reader, tally);
@@ -196,7 +207,7 @@ export function finishLog(
   return account;
 }
 
-function noteTimes(notes: ScanNotes, reader: LineReader, tally: Tally): void {
+function noteTimes(notes: ScanNotes, reader: LogEnd, tally: Tally): void {
   const { file, layout } = reader;
   const { forms } = notes;
   const used = (Object.keys(forms) as (keyof typeof forms)[]).filter((form) => forms[form] > 0);
@@ -219,7 +230,7 @@ const SAID_BY_LOG = [
   'off-track',
 ].map((code) => `soundings/${code}`);
 
-function checkDropped(account: RowAccount, reader: LineReader, tally: Tally, options: ReaderOptions): void {
+function checkDropped(account: RowAccount, reader: LogEnd, tally: Tally, options: ReaderOptions): void {
   const { file, layout } = reader;
   const unread = Object.entries(account.dropped).filter(([code]) => !SAID_BY_LOG.includes(code));
   const dropped = unread.reduce((sum, [, n]) => sum + n, 0);

@@ -1,0 +1,192 @@
+import type { Layout } from './layout.ts';
+import { daysSince1970, isCalendarDay, type TimeForm } from './times.ts';
+
+/**
+ * State of reading times in the bytes of lines: ISO and calendar dates, clock times, Unix seconds and milliseconds.
+ *
+ * `scanTime`, `scanDay` and `scanClock` begin at `at`, give NaN for what they do not know, and leave `at` behind it.
+ */
+export interface TimeScan {
+  at: number;
+  /** Start of the day and the whole minutes in it, s, of the last date and time. */
+  day: number;
+  minutes: number;
+  /** The last date and time had its seconds from the 18th byte on: a line with the same 17 has the same minute. */
+  hasMinute: boolean;
+  /** The last clock time ended with Z. */
+  isUtc: boolean;
+  /** The last calendar day, year, month and day of the month as one number, and its start, s since 1970. */
+  lastDay: number;
+  lastDaySeconds: number;
+  readonly delimiter: number;
+  /** Seconds to subtract from times without a zone. */
+  readonly zone: number;
+  readonly order: Layout['time']['dateOrder'];
+  readonly forms: Record<TimeForm, number>;
+}
+
+const SPACE = 32;
+const PLUS = 43;
+const COMMA = 44;
+const MINUS = 45;
+const POINT = 46;
+const SLASH = 47;
+const COLON = 58;
+const LETTER_T = 84;
+const LETTER_Z = 90;
+
+/** Digits that a double holds exactly. */
+const MOST_DIGITS = 15;
+const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
+
+export const createTimeScan = (layout: Layout, forms: Record<TimeForm, number>): TimeScan => ({
+  at: 0,
+  day: 0,
+  minutes: 0,
+  hasMinute: false,
+  isUtc: false,
+  lastDay: -1,
+  lastDaySeconds: 0,
+  delimiter: layout.delimiter.charCodeAt(0),
+  zone: layout.time.zone.fixed ?? 0,
+  order: layout.time.dateOrder,
+  forms,
+});
+
+/** Seconds since 1970, UTC. */
+export function scanTime(scan: TimeScan, b: Uint8Array): number {
+  const p = scan.at;
+  scan.hasMinute = false;
+  const isDate =
+    b[p + 4] === MINUS ||
+    b[p + 4] === SLASH ||
+    b[p + 2] === SLASH ||
+    b[p + 1] === SLASH ||
+    b[p + 2] === POINT;
+  return isDate ? scanDateTime(scan, b) : scanUnix(scan, b);
+}
+
+/** Date and clock time in one field. */
+function scanDateTime(scan: TimeScan, b: Uint8Array): number {
+  const start = scan.at;
+  scan.day = scanDay(scan, b);
+  if (b[scan.at] !== LETTER_T && b[scan.at] !== SPACE) return Number.NaN;
+  scan.at++;
+  scan.hasMinute = scan.at - start === 11;
+  return inUtc(scan, scan.day + scanClock(scan, b));
+}
+
+/** Seconds of a day and a clock time in UTC, as the last clock time or the zone of the log says. */
+export function inUtc(scan: TimeScan, seconds: number): number {
+  if (scan.isUtc) {
+    scan.forms.zoned++;
+    return seconds;
+  }
+  scan.forms.local++;
+  return seconds - scan.zone;
+}
+
+/** Seconds since 1970 at the start of a day: 2024-05-01, 2024/05/01, or 1/5/2024 in the order of the log. */
+export function scanDay(scan: TimeScan, b: Uint8Array): number {
+  const mark = b[scan.at + 4];
+  const key = mark === MINUS || mark === SLASH ? yearFirst(scan, b, mark) : yearLast(scan, b);
+  if (key < 0) return Number.NaN;
+  if (key !== scan.lastDay) {
+    const [year, month, day] = [key >> 9, (key >> 5) & 15, key & 31];
+    if (!isCalendarDay(year, month, day)) return Number.NaN;
+    scan.lastDay = key;
+    scan.lastDaySeconds = daysSince1970(year, month, day) * 86400;
+  }
+  return scan.lastDaySeconds;
+}
+
+/** Year, month and day of the month as one number; -1 where one of them cannot be. */
+const dayKey = (century: number, rest: number, month: number, day: number): number =>
+  century < 0 || rest < 0 || month < 0 || month > 12 || day < 0 || day > 31
+    ? -1
+    : ((century * 100 + rest) << 9) | (month << 5) | day;
+
+function yearFirst(scan: TimeScan, b: Uint8Array, mark: number): number {
+  const p = scan.at;
+  if (b[p + 7] !== mark) return -1;
+  scan.at += 10;
+  return dayKey(twoDigits(b, p), twoDigits(b, p + 2), twoDigits(b, p + 5), twoDigits(b, p + 8));
+}
+
+function yearLast(scan: TimeScan, b: Uint8Array): number {
+  const { order } = scan;
+  if (order !== 'dmy' && order !== 'mdy') return -1;
+  const first = oneOrTwo(scan, b);
+  if (!isDateMark(b[scan.at++])) return -1;
+  const second = oneOrTwo(scan, b);
+  if (!isDateMark(b[scan.at++])) return -1;
+  const p = scan.at;
+  scan.at += 4;
+  const [day, month] = order === 'dmy' ? [first, second] : [second, first];
+  return dayKey(twoDigits(b, p), twoDigits(b, p + 2), month, day);
+}
+
+const isDateMark = (byte: number): boolean => byte === SLASH || byte === POINT || byte === MINUS;
+
+/** Second of the day of a clock time; says in `isUtc` whether it ends with Z. */
+export function scanClock(scan: TimeScan, b: Uint8Array): number {
+  const p = scan.at;
+  const hour = twoDigits(b, p);
+  const minute = twoDigits(b, p + 3);
+  const second = twoDigits(b, p + 6);
+  if (b[p + 2] !== COLON || b[p + 5] !== COLON) return Number.NaN;
+  if (hour < 0 || hour > 23 || minute < 0 || minute > 59 || second < 0 || second > 59) return Number.NaN;
+  scan.minutes = hour * 3600 + minute * 60;
+  let seconds = scan.minutes + second;
+  let at = p + 8;
+  if (b[at] === POINT || (b[at] === COMMA && scan.delimiter !== COMMA)) {
+    const point = at++;
+    let part = 0;
+    while (b[at] >= 48 && b[at] <= 57) part = part * 10 + (b[at++] - 48);
+    const digits = at - point - 1;
+    if (digits < 1 || digits > 9) return Number.NaN;
+    seconds += part / POWERS[digits];
+  }
+  scan.isUtc = b[at] === LETTER_Z;
+  // What follows and is no end of the field (an offset, am or pm) is caught by the caller.
+  scan.at = scan.isUtc ? at + 1 : at;
+  return seconds;
+}
+
+/** Unix seconds (10 digits) or milliseconds (13), told apart by their length. */
+function scanUnix(scan: TimeScan, b: Uint8Array): number {
+  let p = scan.at;
+  const isNegative = b[p] === MINUS;
+  if (isNegative || b[p] === PLUS) p++;
+  const start = p;
+  let value = 0;
+  while (b[p] >= 48 && b[p] <= 57) value = value * 10 + (b[p++] - 48);
+  const whole = p - start;
+  let decimals = 0;
+  if (b[p] === POINT) {
+    const point = p++;
+    while (b[p] >= 48 && b[p] <= 57) value = value * 10 + (b[p++] - 48);
+    decimals = p - point - 1;
+  }
+  scan.at = p;
+  if ((whole !== 10 && whole !== 13) || whole + decimals > MOST_DIGITS) return Number.NaN;
+  value = (isNegative ? -value : value) / POWERS[decimals];
+  scan.forms[whole === 10 ? 'seconds' : 'milliseconds']++;
+  return whole === 10 ? value : value / 1e3;
+}
+
+/** Two digits at an offset; -1 when they are not. */
+function twoDigits(b: Uint8Array, at: number): number {
+  const tens = b[at] - 48;
+  const ones = b[at + 1] - 48;
+  return tens >= 0 && tens <= 9 && ones >= 0 && ones <= 9 ? tens * 10 + ones : -1;
+}
+
+function oneOrTwo(scan: TimeScan, b: Uint8Array): number {
+  const first = b[scan.at] - 48;
+  if (!(first >= 0 && first <= 9)) return -1;
+  const second = b[++scan.at] - 48;
+  if (!(second >= 0 && second <= 9)) return first;
+  scan.at++;
+  return first * 10 + second;
+}
