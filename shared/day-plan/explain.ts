@@ -2,10 +2,9 @@ import type { DayPlanOptions } from './options.ts';
 import { patternLines } from './pattern.ts';
 import { type DayPlan, type Fallback, type LeftOut, type PlannedStop, sideLetter } from './plan.ts';
 import type { Day, Setup } from './plan-day.ts';
-import type { Stop } from './problem.ts';
-import { planRoom } from './screening.ts';
+import type { DayProblem, Stop } from './problem.ts';
+import { Scorer } from './scorer.ts';
 import type { FoundPlan } from './search.ts';
-import { packStop } from './sequence.ts';
 import { priorityWeight, type SpotSide } from './spots.ts';
 import { Walk } from './walk.ts';
 
@@ -23,11 +22,7 @@ export function explainStops(found: FoundPlan, story: Story): DayPlan {
     walk.push(stop.spot, stop.side, stop.stay);
     fallbacks.push(fallbacksAt(walk, found.stops, stop.spot, story));
   }
-  const latest = planRoom(
-    problem,
-    walk,
-    found.stops.map((stop) => packStop(problem, stop)),
-  ).latest;
+  const latest = latestArrivals(problem, found.stops);
   const stops = found.stops.map((stop, at): PlannedStop => {
     const visit = found.stops.slice(0, at + 1).filter(({ spot }) => spot === stop.spot).length;
     return explainStop(stop, at, visit, walk, latest, fallbacks[at], story);
@@ -53,6 +48,16 @@ export function explainStops(found: FoundPlan, story: Story): DayPlan {
     giveUp: options.giveUp,
     speed: day.speed,
   };
+}
+
+/** By position, the finish last: the latest arrival with the rest of the plan still possible, s of the day. */
+function latestArrivals(problem: DayProblem, stops: readonly Stop[]): Float64Array {
+  const scorer = new Scorer(problem);
+  const draft = scorer.newDraft();
+  const latest = new Float64Array(stops.length + 1);
+  for (const stop of stops) draft.stops[draft.length++] = scorer.pack(stop);
+  if (scorer.score(draft)) scorer.latestArrivals(draft, latest);
+  return latest;
 }
 
 function explainStop(

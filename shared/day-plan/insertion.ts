@@ -1,69 +1,70 @@
-import {
-  type Candidate,
-  planRoom,
-  raiseTables,
-  type ScoreStyle,
-  type ScoreTables,
-  Shortlist,
-  screenGap,
-} from './screening.ts';
-import { pushPacked, type Sequence, walkFrom } from './sequence.ts';
-import type { Walk } from './walk.ts';
-
-/** Best gain per time, nothing left to chance. */
-export const PLAIN_STYLE: ScoreStyle = { exponent: 1, timePower: 1, noise: 0, random: () => 0.5 };
-
-/** Adds stops to a sequence, the best one each time, until none fits; changes `sequence`. */
-export function fillSequence(tables: ScoreTables, walk: Walk, sequence: Sequence, style: ScoreStyle): void {
-  raiseTables(tables, style.exponent);
-  while (insertBest(tables, walk, sequence, style)) {
-    // each round adds one stop
-  }
-}
-
-function insertBest(tables: ScoreTables, walk: Walk, sequence: Sequence, style: ScoreStyle): boolean {
-  const stays = tables.problem.stays.length;
-  walk.popTo(0);
-  if (!walkFrom(walk, stays, sequence, 0)) return false;
-  const value = walk.total;
-  let best: Candidate | undefined;
-  let bestScore = 0;
-  for (const candidate of insertionCandidates(tables, walk, sequence, style)) {
-    walk.popTo(candidate.position);
-    if (!pushPacked(walk, stays, candidate.packed)) continue;
-    if (!walkFrom(walk, stays, sequence, candidate.position)) continue;
-    const gain = walk.total - value;
-    if (gain <= LEAST_GAIN) continue;
-    const score = (candidate.luck * gain ** style.exponent) / candidate.extra;
-    if (score > bestScore) {
-      bestScore = score;
-      best = candidate;
-    }
-  }
-  if (best !== undefined) sequence.splice(best.position, 0, best.packed);
-  return best !== undefined;
-}
+import { Gaps, type InsertionStyle } from './gaps.ts';
+import { copyDraft, type Draft, insertAt, type Scorer } from './scorer.ts';
+import { Shortlist } from './shortlist.ts';
 
 /** Fish; above the step in which plans are told apart, or a stop might be put in and taken out for ever. */
 const LEAST_GAIN = 1e-6;
 /** Insertions tried exactly in each round, of spots not in the plan and of spots in it. */
-const TRIED = 12;
+const TRIED = 4;
 
-/** Candidates from the last position back, so that the walk's first part is never walked again. */
-function insertionCandidates(
-  tables: ScoreTables,
-  walk: Walk,
-  sequence: Sequence,
-  style: ScoreStyle,
-): Candidate[] {
-  const room = planRoom(tables.problem, walk, sequence);
-  const outside = new Shortlist(TRIED);
-  const inside = new Shortlist(TRIED);
-  for (let position = sequence.length; position >= 0; position--) {
-    walk.popTo(position);
-    const gap = { position, next: room.nodes[position], latest: room.latest[position] };
-    screenGap(tables, walk, gap, room.used, style, outside, inside);
+/** Puts stops into drafts. */
+export class Inserter {
+  private readonly scorer: Scorer;
+  private readonly gaps: Gaps;
+  private readonly trial: Draft;
+  private readonly outside = new Shortlist(TRIED);
+  private readonly inside = new Shortlist(TRIED);
+  private position = 0;
+  private packed = -1;
+
+  constructor(scorer: Scorer) {
+    this.scorer = scorer;
+    this.gaps = new Gaps(scorer);
+    this.trial = scorer.newDraft();
   }
-  walkFrom(walk, tables.problem.stays.length, sequence, 0);
-  return [...outside.items, ...inside.items].sort((a, b) => b.position - a.position || b.score - a.score);
+
+  /** Adds stops to a draft, the best one each time, until none fits; scores it. */
+  fill(draft: Draft, style: InsertionStyle): void {
+    const { scorer, gaps, outside, inside } = this;
+    if (!scorer.score(draft)) return;
+    gaps.begin(draft, style);
+    for (let newest = -1; draft.length + 2 < scorer.capacity; newest = scorer.spotOf(this.packed)) {
+      gaps.collect(draft, newest, outside, inside);
+      const value = draft.value;
+      this.packed = -1;
+      const score = this.tryList(draft, value, outside, style, 0);
+      this.tryList(draft, value, inside, style, score);
+      if (this.packed < 0) break;
+      insertAt(draft, this.position, this.packed);
+      gaps.inserted(this.position);
+      scorer.score(draft);
+    }
+    scorer.score(draft);
+  }
+
+  /** Scores the insertions of a list exactly and remembers the best. @returns Its score. */
+  private tryList(
+    draft: Draft,
+    value: number,
+    list: Shortlist,
+    style: InsertionStyle,
+    least: number,
+  ): number {
+    const { scorer, trial } = this;
+    let best = least;
+    for (let at = 0; at < list.length; at++) {
+      copyDraft(draft, trial);
+      insertAt(trial, list.positions[at], list.packed[at]);
+      if (!scorer.score(trial)) continue;
+      const gain = trial.value - value;
+      if (gain <= LEAST_GAIN) continue;
+      const luck = style.luck[scorer.spotOf(list.packed[at])];
+      const score = (luck * (style.exponent === 1 ? gain : gain ** style.exponent)) / list.extra[at];
+      if (score <= best) continue;
+      best = score;
+      this.packed = list.packed[at];
+      this.position = list.positions[at];
+    }
+    return best;
+  }
 }

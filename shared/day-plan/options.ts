@@ -147,8 +147,8 @@ export const dayPlanOptions = {
     kind: 'count',
     flag: 'iterations',
     min: 1,
-    max: 100_000,
-    default: 800,
+    max: 1_000_000,
+    default: 2500,
     help: 'Rounds of the search for a better order.',
   },
   seed: {

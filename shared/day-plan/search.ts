@@ -1,10 +1,11 @@
-import { type Found, improve, isBetter } from './improve.ts';
-import { fillSequence, PLAIN_STYLE } from './insertion.ts';
+import { Climber } from './climb.ts';
+import { MOST_LUCK } from './gaps.ts';
+import { Inserter } from './insertion.ts';
 import type { DayProblem, Stop } from './problem.ts';
 import { randomIndex, seededRandom } from './random.ts';
-import { type ScoreTables, scoreTables } from './screening.ts';
-import { type Sequence, scoreSequence, spotOf, unpackStop } from './sequence.ts';
-import { Walk } from './walk.ts';
+import { REMOVALS } from './removal.ts';
+import { copyDraft, type Draft, isBetter, Scorer } from './scorer.ts';
+import { planValue } from './walk.ts';
 
 export interface SearchSettings {
   /** Rounds of taking stops out and putting others in. */
@@ -12,7 +13,7 @@ export interface SearchSettings {
   readonly seed: number;
 }
 
-export const SEARCH_SETTINGS: SearchSettings = { iterations: 800, seed: 1 };
+export const SEARCH_SETTINGS: SearchSettings = { iterations: 2500, seed: 1 };
 
 export interface FoundPlan {
   readonly stops: readonly Stop[];
@@ -31,86 +32,109 @@ export function searchPlan(
   settings: SearchSettings = SEARCH_SETTINGS,
   progress: (share: number) => void = () => {},
 ): FoundPlan {
-  const tables = scoreTables(problem);
-  const walk = new Walk(problem);
-  const random = seededRandom(settings.seed);
-  const first: Sequence = [];
-  fillSequence(tables, walk, first, PLAIN_STYLE);
-  let best = improve(tables, walk, first, true);
-  const isShort = best.sequence.length <= SHORT_PLAN;
-  const rounds = isShort ? SHORT_ROUNDS : 1;
-  const length = isShort
-    ? Math.ceil((settings.iterations * shortEffort(problem.count)) / rounds)
-    : settings.iterations;
-  for (let round = 0; round < rounds; round++) {
-    const from = round % 2 === 0 ? best.sequence : [];
-    const found = anneal(tables, walk, from, length, random, (share) => progress((round + share) / rounds));
-    if (isBetter(found.score, best.score)) best = found;
-  }
-  return { stops: best.sequence.map((packed) => unpackStop(problem, packed)), value: best.score.value };
+  const search = new Search(problem, settings);
+  const best = search.run(progress);
+  const stops = Array.from(best.stops.subarray(0, best.length), (packed) => search.scorer.unpack(packed));
+  return { stops, value: planValue(problem, stops) ?? 0 };
 }
 
 /** Plans up to this many stops: a local search every time and restarts, which tight windows need. */
 const SHORT_PLAN = 14;
-/** Restarts of a short plan, every second one from nothing. */
+/** Annealing rounds of a short plan and of a longer one; every second one of a short plan starts from nothing. */
 const SHORT_ROUNDS = 6;
-/** Iterations of a short plan for each one asked for: they cost little among few spots. */
-const shortEffort = (count: number): number => Math.min(3, Math.max(0.5, 40 / Math.max(1, count)));
+const LONG_ROUNDS = 4;
 /** Temperature at the start of a round, in mean stops of the plan. */
 const WARMTH = 0.1;
 /** Longer plans get a local search only this close to the best. */
-const NEAR_BEST = 0.02;
-const NOISE = 0.3;
-const LEAST_EXPONENT = 0.7;
-const MOST_EXPONENT = 2;
+const NEAR_BEST = 0.03;
+/** Luck in repairs is 1 +- this. */
+const NOISE = MOST_LUCK - 1;
+/** Exponents of the gain that repairs take turns with. */
+const EXPONENTS = [0.7, 0.85, 1, 1.25, 1.5, 2] as const;
+const MOST_REMOVED = 12;
+/** Most of the stops that one iteration takes out, of a short plan and of a longer one. */
+const SHORT_REMOVED = 0.9;
+const LONG_REMOVED = 0.4;
 
-function anneal(
-  tables: ScoreTables,
-  walk: Walk,
-  from: Sequence,
-  iterations: number,
-  random: () => number,
-  progress: (share: number) => void,
-): Found {
-  const stays = tables.problem.stays.length;
-  const weights = DESTROYERS.map(() => 1);
-  let best: Found = { sequence: from, score: scoreSequence(walk, stays, from) };
-  let current = best;
-  const workBefore = walk.work;
-  for (let iteration = 0; iteration < iterations; iteration++) {
-    const chosen = pick(weights, random);
-    const sequence = current.sequence.slice();
-    DESTROYERS[chosen](tables, walk, sequence, random);
-    const exponent = LEAST_EXPONENT * (MOST_EXPONENT / LEAST_EXPONENT) ** random();
-    fillSequence(tables, walk, sequence, { exponent, timePower: 1, noise: NOISE, random });
-    let candidate: Found = { sequence, score: scoreSequence(walk, stays, sequence) };
-    if (isWorthImproving(candidate, best, (walk.work - workBefore) / (iteration + 1))) {
-      candidate = improve(tables, walk, sequence, false);
-      if (isBetter(candidate.score, best.score)) candidate = improve(tables, walk, candidate.sequence, true);
-    }
-    const warmth =
-      (WARMTH * best.score.value * (1 - iteration / iterations)) / Math.max(1, best.sequence.length);
-    const reward = isBetter(candidate.score, best.score)
-      ? 4
-      : isBetter(candidate.score, current.score)
-        ? 2
-        : 0.5;
-    weights[chosen] = 0.9 * weights[chosen] + 0.1 * reward;
-    if (isBetter(candidate.score, best.score)) best = candidate;
-    if (iteration % 50 === 49) progress((iteration + 1) / iterations);
-    if (candidate.score.value > current.score.value + warmth * Math.log(random())) current = candidate;
+/** Stops scored and spots screened for each iteration: a day of very many short stops ends sooner. */
+const MOST_WORK = 60_000;
+
+class Search {
+  readonly scorer: Scorer;
+  private readonly inserter: Inserter;
+  private readonly climber: Climber;
+  private readonly random: () => number;
+  private readonly iterations: number;
+  private readonly luck: Float64Array;
+  private readonly best: Draft;
+  private readonly current: Draft;
+  private readonly candidate: Draft;
+
+  constructor(problem: DayProblem, { iterations, seed }: SearchSettings) {
+    this.scorer = new Scorer(problem);
+    this.inserter = new Inserter(this.scorer);
+    this.climber = new Climber(this.scorer, this.inserter);
+    this.random = seededRandom(seed);
+    this.iterations = iterations;
+    this.luck = new Float64Array(problem.count);
+    this.best = this.scorer.newDraft();
+    this.current = this.scorer.newDraft();
+    this.candidate = this.scorer.newDraft();
   }
-  return best;
-}
 
-/** True for a plan that a local search may make the best; long plans only as far as the work allowed goes. */
-function isWorthImproving(candidate: Found, best: Found, workAnIteration: number): boolean {
-  if (candidate.sequence.length <= SHORT_PLAN) return true;
-  return candidate.score.value >= best.score.value * (1 - NEAR_BEST) && workAnIteration <= MOST_WORK;
-}
+  run(progress: (share: number) => void): Draft {
+    const { best, current } = this;
+    this.luck.fill(1);
+    this.inserter.fill(best, { exponent: 1, luck: this.luck });
+    this.scorer.score(best);
+    this.climber.climb(best, true);
+    if (best.length === 0) return best;
+    const isShort = best.length <= SHORT_PLAN;
+    const rounds = isShort ? SHORT_ROUNDS : LONG_ROUNDS;
+    const length = Math.ceil(this.iterations / rounds);
+    for (let round = 0; round < rounds; round++) {
+      copyDraft(best, current);
+      if (isShort && round % 2 === 1) current.length = 0;
+      this.scorer.score(current);
+      this.anneal(length, isShort, (share) => progress((round + share) / rounds));
+    }
+    return best;
+  }
 
-/** Stops tried for each iteration of a long plan: many stops of like value would take ever longer. */
-const MOST_WORK = 24_000;
+  private anneal(iterations: number, isShort: boolean, progress: (share: number) => void): void {
+    const { best, current, candidate, random, scorer } = this;
+    const weights = REMOVALS.map(() => 1);
+    const most = scorer.work + iterations * MOST_WORK;
+    for (let iteration = 0; iteration < iterations && scorer.work <= most; iteration++) {
+      const chosen = pick(weights, random);
+      copyDraft(current, candidate);
+      if (candidate.length > 0)
+        REMOVALS[chosen](scorer, candidate, this.removalCount(candidate.length), random);
+      for (let spot = 0; spot < scorer.count; spot++) this.luck[spot] = 1 + NOISE * (2 * random() - 1);
+      const exponent = EXPONENTS[randomIndex(random, EXPONENTS.length)];
+      this.inserter.fill(candidate, { exponent, luck: this.luck });
+      scorer.score(candidate);
+      if (isShort || candidate.value >= best.value * (1 - NEAR_BEST)) {
+        this.climber.climb(candidate, false);
+        if (isBetter(candidate, best)) this.climber.climb(candidate, true);
+      }
+      const isBest = isBetter(candidate, best);
+      const reward = isBest ? 4 : isBetter(candidate, current) ? 2 : 0.5;
+      weights[chosen] = 0.9 * weights[chosen] + 0.1 * reward;
+      if (isBest) copyDraft(candidate, best);
+      const warmth = (WARMTH * best.value * (1 - iteration / iterations)) / Math.max(1, best.length);
+      if (candidate.value > current.value + warmth * Math.log(random())) copyDraft(candidate, current);
+      if (iteration % 200 === 199) progress((iteration + 1) / iterations);
+    }
+  }
+
+  /** At least 1 and at most 12 stops. */
+  private removalCount(length: number): number {
+    const share = length <= SHORT_PLAN ? SHORT_REMOVED : LONG_REMOVED;
+    const most = Math.min(length, MOST_REMOVED, Math.ceil(length * share));
+    return 1 + randomIndex(this.random, Math.max(1, most));
+  }
+}
 
 function pick(weights: readonly number[], random: () => number): number {
   let left = random() * weights.reduce((sum, weight) => sum + weight, 0);
@@ -119,61 +143,4 @@ function pick(weights: readonly number[], random: () => number): number {
     if (left < 0) return at;
   }
   return weights.length - 1;
-}
-
-type Destroyer = (tables: ScoreTables, walk: Walk, sequence: Sequence, random: () => number) => void;
-
-/** Ways of taking stops out of a sequence, in place. */
-const DESTROYERS: readonly Destroyer[] = [removeSegment, removeRandom, removeWorst, removeNearby];
-
-const MOST_REMOVED = 12;
-/** Most of the stops that one iteration takes out, of a short plan and of a longer one. */
-const SHORT_REMOVED = 0.9;
-const LONG_REMOVED = 0.4;
-
-/** At least 1 and at most 12 stops. */
-function removalCount(length: number, random: () => number): number {
-  const share = length <= SHORT_PLAN ? SHORT_REMOVED : LONG_REMOVED;
-  return Math.min(length, MOST_REMOVED, 1 + randomIndex(random, Math.max(1, Math.ceil(length * share))));
-}
-
-function removeSegment(_: ScoreTables, __: Walk, sequence: Sequence, random: () => number): void {
-  const count = removalCount(sequence.length, random);
-  sequence.splice(randomIndex(random, sequence.length - count + 1), count);
-}
-
-function removeRandom(_: ScoreTables, __: Walk, sequence: Sequence, random: () => number): void {
-  for (let left = removalCount(sequence.length, random); left > 0; left--) {
-    sequence.splice(randomIndex(random, sequence.length), 1);
-  }
-}
-
-/** Stops with the least value for the time they cost, with some luck. */
-function removeWorst({ problem }: ScoreTables, walk: Walk, sequence: Sequence, random: () => number): void {
-  const stays = problem.stays.length;
-  scoreSequence(walk, stays, sequence);
-  const ratio = sequence.map((_, at) => {
-    const gain = walk.value[at + 1] - walk.value[at];
-    return (gain / (walk.departure[at + 1] - walk.departure[at])) * (0.5 + random());
-  });
-  for (let left = removalCount(sequence.length, random); left > 0; left--) {
-    const worst = ratio.indexOf(Math.min(...ratio));
-    sequence.splice(worst, 1);
-    ratio.splice(worst, 1);
-  }
-}
-
-/** Stops near one of them on the water. */
-function removeNearby({ problem }: ScoreTables, _: Walk, sequence: Sequence, random: () => number): void {
-  if (sequence.length === 0) return;
-  const count = removalCount(sequence.length, random);
-  const center = spotOf(problem, sequence[randomIndex(random, sequence.length)]);
-  const far = sequence.map(
-    (packed) => problem.travel[center * (problem.count + 2) + spotOf(problem, packed)],
-  );
-  for (let left = count; left > 0; left--) {
-    const nearest = far.indexOf(Math.min(...far));
-    sequence.splice(nearest, 1);
-    far.splice(nearest, 1);
-  }
 }

@@ -1,6 +1,6 @@
 import { searchPlan } from '../../shared/day-plan/search.ts';
 import { provedPlan } from '../day-plan/exact.ts';
-import { inventedDay } from '../day-plan/instances.ts';
+import { groupedDay, inventedDay } from '../day-plan/instances.ts';
 import { orienteeringDay, PUBLISHED_BEST, provedScores } from '../day-plan/orienteering-set.ts';
 import { readReferenceCases } from '../day-plan/reference-cases.ts';
 import { bestRateNext, nearestNext, topNearest } from '../day-plan/simple-plans.ts';
@@ -61,28 +61,37 @@ function printOrienteering(print: Print): void {
   );
 }
 
+/** Days that are compared with plans made by hand. */
+const SEEDS = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10];
 /** Iterations that show how much a longer search would still find. */
-const LONG = { iterations: 4000, seed: 1 };
+const LONG = { iterations: 10_000, seed: 1 };
 
-/** Share by which the plan is above a simple one, and what the search leaves to find. */
+/** Share by which the plan is above a simple one, and what a longer search still finds. */
 function printSimple(print: Print): void {
-  const above: number[][] = [[], [], []];
-  const left: number[] = [];
-  for (const seed of [1, 2, 3]) {
-    const problem = inventedDay({ count: 120, seed, day: 27_000, reach: 500 });
-    const { value } = searchPlan(problem);
-    left.push(searchPlan(problem, LONG).value / value - 1);
-    for (const [at, simple] of [nearestNext, topNearest, bestRateNext].entries()) {
-      above[at].push(value / simple(problem) - 1);
+  const days = {
+    'spread evenly': (seed: number) => inventedDay({ count: 120, seed, day: 27_000, reach: 500 }),
+    'in groups': (seed: number) => groupedDay(120, seed),
+  };
+  const simple = {
+    'nearest next': nearestNext,
+    'the k best in nearest order, best k': topNearest,
+    'best fish a minute next': bestRateNext,
+  };
+  for (const [what, make] of Object.entries(days)) {
+    const problems = SEEDS.map(make);
+    const values = problems.map((problem) => searchPlan(problem).value);
+    for (const [name, byHand] of Object.entries(simple)) {
+      const above = problems.map((problem, at) => values[at] / byHand(problem) - 1);
+      print(`120 spots ${what}, 7.5 h, 10 days: above "${name}" ${spread(above)}`);
     }
+    const more = problems.map((problem, at) => searchPlan(problem, LONG).value / values[at] - 1);
+    print(`120 spots ${what}: ${LONG.iterations} iterations find more, ${spread(more)}`);
   }
-  const names = ['nearest next', 'the k best in nearest order', 'best fish a minute next'];
-  names.forEach((name, at) => {
-    print(
-      `120 spots, 7.5 h, above "${name}": ${above[at].map((share) => `${(100 * share).toFixed(1)} %`).join(', ')}`,
-    );
-  });
-  print(
-    `120 spots, 7.5 h, a search of ${LONG.iterations} iterations finds more: ${left.map((share) => `${(100 * share).toFixed(1)} %`).join(', ')}`,
-  );
+}
+
+/** Mean, least and most of shares. */
+function spread(shares: readonly number[]): string {
+  const mean = shares.reduce((sum, share) => sum + share, 0) / shares.length;
+  const [least, most] = [Math.min(...shares), Math.max(...shares)];
+  return `mean ${(100 * mean).toFixed(2)} %, least ${(100 * least).toFixed(2)} %, most ${(100 * most).toFixed(2)} %`;
 }

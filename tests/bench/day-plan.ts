@@ -1,5 +1,5 @@
-import { searchPlan } from '../../shared/day-plan/search.ts';
-import { inventedDay } from '../day-plan/instances.ts';
+import { SEARCH_SETTINGS, searchPlan } from '../../shared/day-plan/search.ts';
+import { groupedDay, inventedDay } from '../day-plan/instances.ts';
 import { plan, ringLake } from '../day-plan/lake.ts';
 import type { Section } from '../sections.ts';
 
@@ -14,12 +14,18 @@ export const section: Section = {
       [120, 5],
     ]) {
       const problem = inventedDay({ count, seed: 1, day: hours * 3600, reach: 500 });
-      const times = [1, 2, 3].map((seed) => seconds(() => searchPlan(problem, { iterations: 800, seed })));
+      const times = [1, 2, 3].map((seed) => seconds(() => searchPlan(problem, { ...SEARCH_SETTINGS, seed })));
       print(`search, ${count} spots, ${hours} h: ${times.map((time) => `${time.toFixed(2)} s`).join(', ')}`);
     }
     for (const count of [120, 300]) {
+      const times = [1, 2, 3].map((seed) => seconds(() => searchPlan(groupedDay(count, seed))));
+      print(
+        `search, ${count} spots in groups, 7.5 h: ${times.map((time) => `${time.toFixed(2)} s`).join(', ')}`,
+      );
+    }
+    for (const count of [120, 300]) {
       const lake = ringLake(count, 1);
-      const time = seconds(() => plan(lake, { iterations: 800, cast: 5 }));
+      const time = seconds(() => plan(lake, { ...SEARCH_SETTINGS, cast: 5 }));
       print(
         `whole plan, ${count} marks, ${lake.input.survey.count} soundings, island to go round: ${time.toFixed(2)} s`,
       );

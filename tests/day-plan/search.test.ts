@@ -1,4 +1,7 @@
 import { expect, test } from 'vitest';
+import type { DayProblem, Side, Stop } from '../../shared/day-plan/problem.ts';
+import { seededRandom } from '../../shared/day-plan/random.ts';
+import { Scorer } from '../../shared/day-plan/scorer.ts';
 import { searchPlan } from '../../shared/day-plan/search.ts';
 import { planValue } from '../../shared/day-plan/walk.ts';
 import { provedPlan } from './exact.ts';
@@ -109,4 +112,40 @@ test('spots without a way to them are left out', () => {
   const plan = searchPlan({ ...problem, travel }, QUICK);
   expect(plan.stops.length).toBeGreaterThan(2);
   expect(plan.stops.every(({ spot }) => spot !== 0)).toBe(true);
+});
+
+test('orders of stops are scored as they are walked, to 1e-9, and refused where walking refuses', () => {
+  const random = seededRandom(11);
+  const draw = (count: number): number => Math.floor(random() * count);
+  let kept = 0;
+  for (let round = 0; round < 400; round++) {
+    const count = 8;
+    const plain = inventedDay({ count, seed: round, day: 16_000, windows: 0.2 });
+    const { start } = plain;
+    const values = Float64Array.from({ length: 4 * count }, () => 2 * random());
+    const problem: DayProblem = {
+      ...plain,
+      taken: {
+        share: Float64Array.from({ length: 2 * count }, () => random() / 2),
+        since: new Float64Array(count).fill(start - 600),
+        left: new Float64Array(2 * count).fill(start - 600),
+        visits: Uint8Array.from({ length: count }, () => draw(2)),
+      },
+      factor: { start, width: 4000, bins: 4, values },
+    };
+    const scorer = new Scorer(problem);
+    const draft = scorer.newDraft();
+    const stops: Stop[] = [];
+    for (let at = 0; at < 6; at++) {
+      const stop: Stop = { spot: draw(count), side: draw(2) as Side, stay: draw(3) };
+      stops.push(stop);
+      draft.stops[draft.length++] = scorer.pack(stop);
+    }
+    const walked = planValue(problem, stops);
+    expect(scorer.score(draft)).toBe(walked !== undefined);
+    if (walked === undefined) continue;
+    kept++;
+    expect(Math.abs(draft.value - walked)).toBeLessThan(1e-9);
+  }
+  expect(kept).toBeGreaterThan(100);
 });

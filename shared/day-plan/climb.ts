@@ -1,0 +1,290 @@
+import type { InsertionStyle } from './gaps.ts';
+import type { Inserter } from './insertion.ts';
+import { copyDraft, type Draft, isBetter, removeAt, type Scorer } from './scorer.ts';
+
+/** Most stops that move together. */
+const LONGEST_MOVE = 3;
+/** Fish; a replacement that is less than this worse by its fresh value is scored exactly. */
+const NEAR_ENOUGH = 0.15;
+
+/** Local search on one draft at a time. */
+export class Climber {
+  private readonly scorer: Scorer;
+  private readonly inserter: Inserter;
+  private readonly plain: InsertionStyle;
+  private readonly trial: Draft;
+  private readonly spare: Draft;
+  private readonly latest: Float64Array;
+  private readonly nodes: Int32Array;
+  private readonly forth: Float64Array;
+  private readonly back: Float64Array;
+  private readonly used: Uint8Array;
+  private readonly room: Float64Array;
+  private readonly departures: Float64Array;
+  private readonly worths: Float64Array;
+  private draft: Draft;
+
+  constructor(scorer: Scorer, inserter: Inserter) {
+    this.scorer = scorer;
+    this.inserter = inserter;
+    this.plain = { exponent: 1, luck: new Float64Array(scorer.count).fill(1) };
+    this.draft = scorer.newDraft();
+    this.trial = scorer.newDraft();
+    this.spare = scorer.newDraft();
+    this.latest = new Float64Array(scorer.capacity + 1);
+    this.nodes = new Int32Array(scorer.capacity + 2);
+    this.forth = new Float64Array(scorer.capacity + 2);
+    this.back = new Float64Array(scorer.capacity + 2);
+    this.used = new Uint8Array(scorer.count);
+    this.room = new Float64Array(scorer.capacity);
+    this.departures = new Float64Array(scorer.capacity);
+    this.worths = new Float64Array(scorer.capacity);
+  }
+
+  /**
+   * Improves a scored draft until no move helps.
+   *
+   * @param thorough Also moves that only pay by recovery, two stays at once, and each stop taken out and the gap filled anew.
+   */
+  climb(draft: Draft, thorough: boolean): void {
+    this.draft = draft;
+    for (;;) {
+      const isMoved =
+        this.reorder(thorough) ||
+        this.changeStops(thorough) ||
+        this.replaceStops() ||
+        (thorough && (this.shareStays() || this.trade()));
+      if (!isMoved) return;
+      this.inserter.fill(draft, this.plain);
+    }
+  }
+
+  /** Takes the trial if it is better. */
+  private offer(): boolean {
+    if (!this.scorer.score(this.trial) || !isBetter(this.trial, this.draft)) return false;
+    copyDraft(this.trial, this.draft);
+    return true;
+  }
+
+  /** Another side or stay for one stop, the sides of two stops at one spot exchanged, or a stop dropped. */
+  private changeStops(thorough: boolean): boolean {
+    const { draft, trial, scorer, used, room } = this;
+    const { stays } = scorer;
+    const perSpot = 2 * stays;
+    this.measure();
+    for (let at = 0; at < draft.length; at++) {
+      const packed = draft.stops[at];
+      const first = packed - (packed % perSpot);
+      const isShared = used[scorer.spotOf(packed)] > 1;
+      const dwell = scorer.dwell[packed % stays];
+      copyDraft(draft, trial);
+      for (let other = first; other < first + perSpot; other++) {
+        const longer = scorer.dwell[other % stays] - dwell;
+        if (other === packed || longer > room[at]) continue;
+        // A shorter stay or the worse side of a lone visit pays only by what comes after it.
+        if (!thorough && (isShared ? longer < 0 : scorer.fresh[other] <= scorer.fresh[packed])) continue;
+        trial.stops[at] = other;
+        if (this.offer()) return true;
+      }
+      for (let later = at + 1; isShared && later < draft.length; later++) {
+        const second = draft.stops[later];
+        if (second - (second % perSpot) !== first) continue;
+        trial.stops[at] = first + ((packed - first + stays) % perSpot);
+        trial.stops[later] = first + ((second - first + stays) % perSpot);
+        if (this.offer()) return true;
+        trial.stops[later] = second;
+      }
+      if (!thorough && !isShared) continue;
+      trial.stops[at] = packed;
+      removeAt(trial, at);
+      if (this.offer()) return true;
+    }
+    return false;
+  }
+
+  /** Scores the draft and sets `used`, `latest` and `room`, the s by which each stop may grow. */
+  private measure(): void {
+    const { draft, scorer, used, latest, room } = this;
+    scorer.score(draft);
+    scorer.latestArrivals(draft, latest);
+    used.set(scorer.visitsBefore);
+    for (let at = 0; at < draft.length; at++) {
+      const spot = scorer.spotOf(draft.stops[at]);
+      const next = at === draft.length - 1 ? scorer.count + 1 : scorer.spotOf(draft.stops[at + 1]);
+      used[spot]++;
+      room[at] = latest[at + 1] - this.run(spot, next) - scorer.depart[at];
+    }
+  }
+
+  /**
+   * Reverses a part (2-opt), moves up to three stops elsewhere (or-opt), or exchanges two stops.
+   *
+   * Moves that add more running than slack and waits can take are passed over without scoring them.
+   */
+  private reorder(thorough: boolean): boolean {
+    const { draft, trial, nodes, forth, back } = this;
+    const room = this.runLengths(thorough);
+    copyDraft(draft, trial);
+    for (let from = 0; from < draft.length - 1; from++) {
+      for (let to = from + 2; to <= draft.length; to++) {
+        const ends = forth[to + 1] - forth[from];
+        const reversed =
+          this.run(nodes[from], nodes[to]) +
+          back[to] -
+          back[from + 1] +
+          this.run(nodes[from + 1], nodes[to + 1]);
+        if (reversed - ends <= room) {
+          for (let at = from; at < to; at++) trial.stops[at] = draft.stops[from + to - 1 - at];
+          if (this.offer()) return true;
+          this.restore(from, to);
+        }
+        if (to - from > 3 && this.exchanged(from, to) <= room) {
+          trial.stops[from] = draft.stops[to - 1];
+          trial.stops[to - 1] = draft.stops[from];
+          if (this.offer()) return true;
+          this.restore(from, to);
+        }
+        for (let cut = from + 1; cut < to; cut++) {
+          if (cut - from > LONGEST_MOVE && to - cut > LONGEST_MOVE) continue;
+          if (this.turned(from, cut, to) > room) continue;
+          for (let at = cut; at < to; at++) trial.stops[from + at - cut] = draft.stops[at];
+          for (let at = from; at < cut; at++) trial.stops[to - cut + at] = draft.stops[at];
+          if (this.offer()) return true;
+          this.restore(from, to);
+        }
+      }
+    }
+    return false;
+  }
+
+  private restore(from: number, to: number): void {
+    for (let at = from; at < to; at++) this.trial.stops[at] = this.draft.stops[at];
+  }
+
+  private run(from: number, to: number): number {
+    return this.scorer.problem.travel[from * this.scorer.width + to];
+  }
+
+  /** Sums of the runs there and back by position, 0 being the start. @returns Running that a move may add, s. */
+  private runLengths(thorough: boolean): number {
+    const { draft, scorer, nodes, forth, back } = this;
+    const { count } = scorer;
+    scorer.score(draft);
+    nodes[0] = count;
+    let waits = 0;
+    let isPlain = true;
+    for (let at = 0; at < draft.length; at++) {
+      nodes[at + 1] = scorer.spotOf(draft.stops[at]);
+      waits += scorer.begin[at] - scorer.arrive[at];
+      if (scorer.before[at] >= 0 || scorer.visitsBefore[nodes[at + 1]] > 0) isPlain = false;
+    }
+    nodes[draft.length + 1] = count + 1;
+    for (let at = 1; at <= draft.length + 1; at++) {
+      forth[at] = forth[at - 1] + this.run(nodes[at - 1], nodes[at]);
+      back[at] = back[at - 1] + this.run(nodes[at], nodes[at - 1]);
+    }
+    if (isPlain && waits === 0 && scorer.problem.factor === undefined) return -LEAST_SAVING;
+    const room = scorer.problem.finish - draft.end + waits;
+    return thorough ? room : Math.min(room, 0);
+  }
+
+  private exchanged(from: number, to: number): number {
+    const { nodes } = this;
+    return (
+      this.run(nodes[from], nodes[to]) +
+      this.run(nodes[to], nodes[from + 2]) +
+      this.run(nodes[to - 1], nodes[from + 1]) +
+      this.run(nodes[from + 1], nodes[to + 1]) -
+      this.run(nodes[from], nodes[from + 1]) -
+      this.run(nodes[from + 1], nodes[from + 2]) -
+      this.run(nodes[to - 1], nodes[to]) -
+      this.run(nodes[to], nodes[to + 1])
+    );
+  }
+
+  private turned(from: number, cut: number, to: number): number {
+    const { nodes } = this;
+    return (
+      this.run(nodes[from], nodes[cut + 1]) +
+      this.run(nodes[to], nodes[from + 1]) +
+      this.run(nodes[cut], nodes[to + 1]) -
+      this.run(nodes[from], nodes[from + 1]) -
+      this.run(nodes[cut], nodes[cut + 1]) -
+      this.run(nodes[to], nodes[to + 1])
+    );
+  }
+
+  /** Another spot in the place of one stop. */
+  private replaceStops(): boolean {
+    const { draft, trial, scorer, latest, used } = this;
+    const { count, stays, width, dwell, limit, fresh, toNode, problem } = scorer;
+    this.measure();
+    const { departures, worths } = this;
+    departures.set(scorer.depart);
+    worths.set(scorer.worth);
+    scorer.work += draft.length * count;
+    copyDraft(draft, trial);
+    for (let at = 0; at < draft.length; at++) {
+      const own = draft.stops[at];
+      const from = (at === 0 ? count : scorer.spotOf(draft.stops[at - 1])) * width;
+      const to = (at === draft.length - 1 ? count + 1 : scorer.spotOf(draft.stops[at + 1])) * width;
+      const departed = at === 0 ? problem.start : departures[at - 1];
+      const least = worths[at] - NEAR_ENOUGH;
+      for (let spot = 0; spot < count; spot++) {
+        const arrive = departed + problem.travel[from + spot];
+        const onward = toNode[to + spot];
+        if (!(arrive + dwell[0] + onward <= latest[at + 1])) continue;
+        if (used[spot] >= problem.maxVisits || spot === scorer.spotOf(own)) continue;
+        const begin = Math.max(arrive, problem.open[spot]);
+        for (let side = 2 * spot; side < 2 * spot + 2; side++) {
+          if (problem.share[side] <= 0) continue;
+          for (let stay = stays - 1; stay >= 0; stay--) {
+            const packed = side * stays + stay;
+            if (problem.factor === undefined && fresh[packed] <= least) break;
+            const depart = begin + dwell[stay];
+            if (depart + onward > latest[at + 1] || depart > limit[spot]) continue;
+            trial.stops[at] = packed;
+            if (this.offer()) return true;
+          }
+        }
+      }
+      trial.stops[at] = own;
+    }
+    return false;
+  }
+
+  /** One stop shorter and another longer by a step. */
+  private shareStays(): boolean {
+    const { draft, trial, scorer } = this;
+    const { stays } = scorer;
+    copyDraft(draft, trial);
+    for (let first = 0; first < draft.length; first++) {
+      if (draft.stops[first] % stays === 0) continue;
+      for (let later = 0; later < draft.length; later++) {
+        if (later === first || draft.stops[later] % stays === stays - 1) continue;
+        trial.stops[first] = draft.stops[first] - 1;
+        trial.stops[later] = draft.stops[later] + 1;
+        if (this.offer()) return true;
+        trial.stops[later] = draft.stops[later];
+      }
+      trial.stops[first] = draft.stops[first];
+    }
+    return false;
+  }
+
+  /** One stop taken out, and what fits best put in. */
+  private trade(): boolean {
+    const { draft, trial, spare, inserter } = this;
+    for (let at = 0; at < draft.length; at++) {
+      copyDraft(draft, spare);
+      removeAt(spare, at);
+      inserter.fill(spare, this.plain);
+      copyDraft(spare, trial);
+      if (this.offer()) return true;
+    }
+    return false;
+  }
+}
+
+/** s; where a move can only save running, less than this is rounding. */
+const LEAST_SAVING = 1e-3;

@@ -1,0 +1,340 @@
+import type { Draft, Scorer } from './scorer.ts';
+import { Shortlist } from './shortlist.ts';
+import { factorAt } from './walk.ts';
+
+/** How insertions are scored: luck x gain^exponent / s added. */
+export interface InsertionStyle {
+  readonly exponent: number;
+  /** By spot: factor of chance. */
+  readonly luck: Float64Array;
+}
+
+/** Insertions kept of each gap, of spots not in the plan and of spots in it. */
+const KEPT = 3;
+
+/** Luck is at most this. */
+export const MOST_LUCK = 1.3;
+const SHARES = 1024;
+
+/** `fresh` raised to an exponent, and the most of it by spot. */
+interface Raised {
+  readonly powered: Float64Array;
+  readonly top: Float64Array;
+  /** Shares 0, 1 / SHARES, ... 1 raised to it: near enough for an estimate. */
+  readonly ofShare: Float64Array;
+}
+
+/** What a gap of a draft holds, by an estimate. */
+interface GapLists {
+  /** Spots not in the draft, and spots in it. */
+  readonly outside: Shortlist;
+  readonly inside: Shortlist;
+  isScreened: boolean;
+}
+
+/**
+ * What might go into each gap of a draft, kept while the draft is filled: an insertion leaves most gaps as
+ * they were, so only the two new ones are screened against all spots.
+ *
+ * Estimates leave out what a visit takes from later visits of its spot; the best are scored exactly elsewhere.
+ */
+export class Gaps {
+  private readonly scorer: Scorer;
+  private readonly latest: Float64Array;
+  private readonly used: Uint8Array;
+  /** By spot: position of the visit before and after the gap, -1 for none; by position: of the next visit. */
+  private readonly lastAt: Int32Array;
+  private readonly nextAt: Int32Array;
+  private readonly followers: Int32Array;
+  private readonly better: Int32Array;
+  /** Spots, the one worth most first; and those that are in the draft or were fished today. */
+  private readonly byValue: Int32Array;
+  private readonly fished: number[] = [];
+  private readonly raised = new Map<number, Raised>();
+  private lists: GapLists[] = [];
+  private spareLists: GapLists[] = [];
+  private style: InsertionStyle;
+  private powers: Raised;
+
+  // The gap that is looked at: rows of run times from and to it, departure before it, run across it, latest arrival after it.
+  private stops: Int32Array;
+  private position = 0;
+  private from = 0;
+  private to = 0;
+  private departed = 0;
+  private direct = 0;
+  private until = 0;
+  private estimated = 0;
+
+  constructor(scorer: Scorer) {
+    const { problem, count } = scorer;
+    this.scorer = scorer;
+    this.latest = new Float64Array(scorer.capacity + 1);
+    this.used = new Uint8Array(count);
+    this.lastAt = new Int32Array(count);
+    this.nextAt = new Int32Array(count);
+    this.followers = new Int32Array(scorer.capacity);
+    this.stops = new Int32Array(0);
+    this.better = new Int32Array(count).map((_, spot) =>
+      problem.share[2 * spot + 1] > problem.share[2 * spot] ? 2 * spot + 1 : 2 * spot,
+    );
+    this.style = { exponent: 1, luck: new Float64Array(count).fill(1) };
+    this.powers = this.raise(1);
+    const { top } = this.powers;
+    this.byValue = new Int32Array(count).map((_, spot) => spot).sort((a, b) => top[b] - top[a] || a - b);
+  }
+
+  /** Begins with a draft of which nothing is known. */
+  begin(draft: Draft, style: InsertionStyle): void {
+    this.style = style;
+    this.powers = this.raise(style.exponent);
+    for (const lists of this.lists) this.spareLists.push(lists);
+    this.lists = [];
+    for (let gap = 0; gap <= draft.length; gap++) this.lists.push(this.freshLists());
+  }
+
+  /** Tells that a stop was put into the draft. */
+  inserted(position: number): void {
+    this.lists[position].isScreened = false;
+    this.lists.splice(position, 0, this.freshLists());
+  }
+
+  /**
+   * Puts the best insertions of all gaps into two lists.
+   *
+   * @param draft The last one scored. @param newest Spot inserted last, -1 for none.
+   */
+  collect(draft: Draft, newest: number, outside: Shortlist, inside: Shortlist): void {
+    const { scorer, used, lastAt, nextAt } = this;
+    scorer.latestArrivals(draft, this.latest);
+    used.set(scorer.visitsBefore);
+    lastAt.fill(-1);
+    nextAt.fill(-1);
+    this.stops = draft.stops;
+    for (let at = draft.length - 1; at >= 0; at--) {
+      const spot = scorer.spotOf(draft.stops[at]);
+      used[spot]++;
+      this.followers[at] = nextAt[spot];
+      nextAt[spot] = at;
+    }
+    this.fished.length = 0;
+    for (let spot = 0; spot < scorer.count; spot++) if (used[spot] > 0) this.fished.push(spot);
+    outside.clear();
+    inside.clear();
+    for (let gap = 0; gap <= draft.length; gap++) {
+      if (gap > 0) {
+        const spot = scorer.spotOf(draft.stops[gap - 1]);
+        lastAt[spot] = gap - 1;
+        nextAt[spot] = this.followers[gap - 1];
+      }
+      this.standAt(draft, gap);
+      const lists = this.lists[gap];
+      if (!lists.isScreened) this.screen(lists);
+      else this.renew(lists, newest);
+      this.pass(lists.outside, outside);
+      this.pass(lists.inside, inside);
+    }
+  }
+
+  private standAt({ stops, length }: Draft, gap: number): void {
+    const { scorer } = this;
+    const { problem, count, width } = scorer;
+    const next = gap === length ? count + 1 : scorer.spotOf(stops[gap]);
+    this.position = gap;
+    this.from = (gap === 0 ? count : scorer.spotOf(stops[gap - 1])) * width;
+    this.to = next * width;
+    this.departed = gap === 0 ? problem.start : scorer.depart[gap - 1];
+    this.direct = problem.travel[this.from + next];
+    this.until = this.latest[gap];
+  }
+
+  private pass(list: Shortlist, best: Shortlist): void {
+    for (let at = 0; at < list.length; at++) {
+      if (list.scores[at] > best.least)
+        best.add(list.scores[at], this.position, list.packed[at], list.extra[at]);
+    }
+  }
+
+  /** Estimates all spots for the gap; nearly all time of a search is spent here. */
+  private screen(lists: GapLists): void {
+    const { scorer, used, from, to, until, departed, direct, better } = this;
+    const { count, dwell, limit, toNode, stays, problem } = scorer;
+    const { travel, open, factor } = problem;
+    const { powered, top } = this.powers;
+    const { luck } = this.style;
+    const { outside, inside } = lists;
+    lists.isScreened = true;
+    outside.clear();
+    inside.clear();
+    scorer.work += count;
+    const room = until - departed - dwell[0];
+    for (let rank = 0; rank < count; rank++) {
+      const spot = this.byValue[rank];
+      // No detour is less than none, so what follows is worth less for its time.
+      if (factor === undefined && MOST_LUCK * top[spot] <= outside.least * dwell[0]) break;
+      const there = travel[from + spot];
+      const onward = toNode[to + spot];
+      const detour = there + onward - direct;
+      if (!(there + onward <= room) || used[spot] > 0) continue;
+      if (factor !== undefined) {
+        this.addSides(spot, outside);
+        continue;
+      }
+      if (luck[spot] * top[spot] <= outside.least * (detour + dwell[0])) continue;
+      const arrive = departed + there;
+      const begin = Math.max(open[spot], arrive);
+      const wait = begin - arrive + detour;
+      const first = better[spot] * stays;
+      const last = Math.min(until - onward, limit[spot]) - begin;
+      for (let stay = 0; stay < stays && dwell[stay] <= last; stay++) {
+        const extra = wait + dwell[stay];
+        const score = (luck[spot] * powered[first + stay]) / extra;
+        if (score > outside.least) outside.add(score, 0, first + stay, extra);
+      }
+    }
+    for (let at = 0; at < this.fished.length; at++) this.addSides(this.fished[at], inside);
+  }
+
+  /** Adds the sides of a spot that is in the plan, or whose value depends on the time. */
+  private addSides(spot: number, list: Shortlist): void {
+    const { scorer, until, used } = this;
+    const { stays, problem, dwell, limit } = scorer;
+    if (used[spot] >= problem.maxVisits) return;
+    const { powered } = this.powers;
+    const luck = this.style.luck[spot];
+    const last = Math.min(until - scorer.toNode[this.to + spot], limit[spot]);
+    for (let own = 2 * spot; own < 2 * spot + 2; own++) {
+      if (problem.share[own] <= 0 || (used[spot] === 0 && own !== this.better[spot])) continue;
+      const begin = this.beginAt(own);
+      if (begin + dwell[0] > last || this.isTooNear(own, begin + dwell[0])) continue;
+      const added = begin + scorer.toNode[this.to + spot] - this.direct - this.departed;
+      const first = own * stays;
+      const most = (luck * powered[first + stays - 1]) / (added + dwell[0]);
+      if (problem.factor === undefined && most <= list.least) continue;
+      const quality = this.qualityAt(own, begin) * luck;
+      for (let stay = 0; stay < stays && begin + dwell[stay] <= last; stay++) {
+        const extra = added + dwell[stay];
+        const score = (powered[first + stay] * quality) / extra;
+        if (score > list.least) list.add(score, 0, first + stay, extra);
+      }
+    }
+  }
+
+  /** Start of a stop at a side in the gap, s of the day. */
+  private beginAt(own: number): number {
+    const { scorer, lastAt } = this;
+    const { problem } = scorer;
+    const spot = own >> 1;
+    const arrive = this.departed + problem.travel[this.from + spot];
+    const begin = Math.max(problem.open[spot], arrive);
+    if (this.used[spot] === 0) return begin;
+    const free = scorer.leftAt(own, lastAt[spot]) + problem.rest.gap;
+    return Math.max(free, begin);
+  }
+
+  /** True when the next visit to the same side cannot wait for the gap after a departure. */
+  private isTooNear(own: number, depart: number): boolean {
+    const next = this.nextAt[own >> 1];
+    if (next < 0 || Math.floor(this.stops[next] / this.scorer.stays) !== own) return false;
+    return depart + this.scorer.problem.rest.gap > this.latest[next];
+  }
+
+  /** Part of what a stop gives that the next visit to its spot gives less. */
+  private lossAfter(own: number, begin: number): number {
+    const { scorer } = this;
+    const { problem, stays } = scorer;
+    const next = this.nextAt[own >> 1];
+    if (next < 0) return 0;
+    const packed = this.stops[next];
+    const other = Math.floor(packed / stays);
+    const part = (problem.share[other] / problem.share[own]) * scorer.yields[packed - other * stays];
+    const rested = Math.max(0, scorer.begin[next] - begin - scorer.dwell[0]);
+    return part * (other === own ? 1 : problem.rest.kappa) * scorer.decay(rested / problem.rest.rho);
+  }
+
+  /** Stock and factor met at a side less what the next visit loses, raised to the exponent of the style. */
+  private qualityAt(own: number, begin: number): number {
+    const { scorer, lastAt } = this;
+    const spot = own >> 1;
+    let quality = this.used[spot] > 0 ? scorer.stockAfter(own, lastAt[spot], begin) : 1;
+    if (scorer.problem.factor !== undefined) quality *= factorAt(scorer.problem, spot, begin);
+    quality *= 1 - this.lossAfter(own, begin);
+    if (quality <= 0) return 0;
+    if (quality === 1 || this.style.exponent === 1) return quality;
+    return quality > 1 ? quality ** this.style.exponent : this.powers.ofShare[Math.round(quality * SHARES)];
+  }
+
+  /** Score of an insertion into the gap, 0 when it does not fit; sets `estimated`, the s that it adds. */
+  private estimate(packed: number): number {
+    const { scorer } = this;
+    const own = Math.floor(packed / scorer.stays);
+    const spot = own >> 1;
+    const onward = scorer.toNode[this.to + spot];
+    const begin = this.beginAt(own);
+    const depart = begin + scorer.dwell[packed - own * scorer.stays];
+    if (depart + onward > this.until || depart > scorer.limit[spot] || this.isTooNear(own, depart)) return 0;
+    this.estimated = depart + onward - this.direct - this.departed;
+    return (
+      (this.style.luck[spot] * this.powers.powered[packed] * this.qualityAt(own, begin)) / this.estimated
+    );
+  }
+
+  /** Estimates the insertions of a gap anew after another gap was filled. */
+  private renew(lists: GapLists, newest: number): void {
+    const { scorer } = this;
+    const { outside, inside } = lists;
+    if (this.renewList(outside, false) || this.renewList(inside, true)) {
+      this.screen(lists);
+      return;
+    }
+    if (newest < 0) return;
+    for (let at = inside.length - 1; at >= 0; at--) {
+      if (scorer.spotOf(inside.packed[at]) === newest) inside.removeAt(at);
+    }
+    this.addSides(newest, inside);
+  }
+
+  /** @returns True when the list was cut and nothing of it is left. */
+  private renewList(list: Shortlist, isInside: boolean): boolean {
+    const { scorer, used } = this;
+    const wasCut = list.least > 0;
+    for (let at = list.length - 1; at >= 0; at--) {
+      const packed = list.packed[at];
+      const spot = scorer.spotOf(packed);
+      const fits = isInside ? used[spot] < scorer.problem.maxVisits : used[spot] === 0;
+      const score = fits ? this.estimate(packed) : 0;
+      if (score <= 0) list.removeAt(at);
+      else {
+        list.scores[at] = score;
+        list.extra[at] = this.estimated;
+      }
+    }
+    return wasCut && list.length === 0;
+  }
+
+  private freshLists(): GapLists {
+    const lists = this.spareLists.pop() ?? {
+      outside: new Shortlist(KEPT),
+      inside: new Shortlist(KEPT),
+      isScreened: false,
+    };
+    lists.isScreened = false;
+    return lists;
+  }
+
+  private raise(exponent: number): Raised {
+    const known = this.raised.get(exponent);
+    if (known !== undefined) return known;
+    const { fresh, count, stays } = this.scorer;
+    const powered = fresh.map((value) => (exponent === 1 ? value : value ** exponent));
+    const top = new Float64Array(count).map((_, spot) =>
+      powered
+        .subarray(2 * stays * spot, 2 * stays * (spot + 1))
+        .reduce((most, one) => Math.max(most, one), 0),
+    );
+    const ofShare = Float64Array.from({ length: SHARES + 1 }, (_, at) => (at / SHARES) ** exponent);
+    const raised = { powered, top, ofShare };
+    this.raised.set(exponent, raised);
+    return raised;
+  }
+}

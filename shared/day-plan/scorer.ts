@@ -1,0 +1,272 @@
+import { decayTable } from './decay.ts';
+import type { DayProblem, Side, Stop } from './problem.ts';
+import { factorAt } from './walk.ts';
+
+/**
+ * An order of stops being worked on; each stop is packed into one number, (spot * 2 + side) * stays + stay.
+ *
+ * `value` and `end` are those of the last time it was scored.
+ */
+export interface Draft {
+  readonly stops: Int32Array;
+  length: number;
+  /** Fish; -Infinity when it breaks a rule. */
+  value: number;
+  /** s of the day at the finish. */
+  end: number;
+}
+
+/** More stops than any day holds; bounds memory when stops may be short. */
+const MOST_STOPS = 400;
+/** s; run times are sums of decimals, so a plan may miss a limit by rounding alone. */
+const SLOP = 1e-6;
+
+/**
+ * Scores orders of stops by the rules of `Walk`, from the start each time and without making objects.
+ *
+ * Arrays by position hold the last order scored: what a search needs to judge a change without walking it.
+ */
+export class Scorer {
+  readonly problem: DayProblem;
+  readonly count: number;
+  readonly stays: number;
+  /** Row length of the run times. */
+  readonly width: number;
+  readonly capacity: number;
+  /** By packed stop: value on a rested side, factor 1. */
+  readonly fresh: Float64Array;
+  /** e^-x. */
+  readonly decay = decayTable();
+  /** By stay: share of the stock that it takes. */
+  readonly yields: Float64Array;
+  /** By stay: set-up and stay, s. */
+  readonly dwell: Float64Array;
+  /** By spot: latest departure that keeps its hours and the finish, s of the day. */
+  readonly limit: Float64Array;
+  /** Run times with rows and columns exchanged. */
+  readonly toNode: Float64Array;
+  /** By spot: visits logged today. */
+  readonly visitsBefore: Uint8Array;
+
+  /** By position: arrival, start and departure in s of the day, and the value of the stop. */
+  readonly arrive: Float64Array;
+  readonly begin: Float64Array;
+  readonly depart: Float64Array;
+  readonly worth: Float64Array;
+  /** By position, two each: share taken from the spot's sides and last departure from them, at departure. */
+  readonly taken: Float64Array;
+  readonly left: Float64Array;
+  /** By position: the visit before at the same spot, -1 for none; the least over spots with two visits tells none. */
+  readonly before: Int32Array;
+  /** Stops scored and insertions screened since it was made: what a search has cost, the same on every machine. */
+  work = 0;
+
+  private readonly lastAt: Int32Array;
+  private readonly seen: Int32Array;
+  private readonly visits: Uint8Array;
+  private round = 0;
+
+  constructor(problem: DayProblem) {
+    const { count, rest, stays, finish, travel } = problem;
+    const longest = (finish - problem.start) / Math.max(1e-9, rest.setUp + stays[0]);
+    this.problem = problem;
+    this.count = count;
+    this.stays = stays.length;
+    this.width = count + 2;
+    this.capacity = Math.min(MOST_STOPS, Math.max(0, Math.ceil(longest))) + 2;
+    this.yields = Float64Array.from(stays, (stay) => 1 - Math.exp(-stay / rest.theta));
+    this.dwell = Float64Array.from(stays, (stay) => rest.setUp + stay);
+    this.fresh = new Float64Array(2 * count * stays.length).map((_, packed) => {
+      const own = Math.floor(packed / stays.length);
+      return problem.value[own >> 1] * problem.share[own] * this.yields[packed % stays.length];
+    });
+    this.limit = new Float64Array(count).map(
+      (_, spot) => Math.min(problem.close[spot], finish - travel[spot * this.width + count + 1]) + SLOP,
+    );
+    this.toNode = new Float64Array(travel.length).map(
+      (_, at) => travel[(at % this.width) * this.width + Math.floor(at / this.width)],
+    );
+    this.visitsBefore = problem.taken?.visits ?? new Uint8Array(count);
+    this.arrive = new Float64Array(this.capacity);
+    this.begin = new Float64Array(this.capacity);
+    this.depart = new Float64Array(this.capacity);
+    this.worth = new Float64Array(this.capacity);
+    this.taken = new Float64Array(2 * this.capacity);
+    this.left = new Float64Array(2 * this.capacity);
+    this.before = new Int32Array(this.capacity);
+    this.lastAt = new Int32Array(count);
+    this.seen = new Int32Array(count);
+    this.visits = new Uint8Array(count);
+  }
+
+  newDraft(): Draft {
+    return { stops: new Int32Array(this.capacity), length: 0, value: 0, end: this.problem.start };
+  }
+
+  spotOf(packed: number): number {
+    return Math.floor(packed / (2 * this.stays));
+  }
+
+  pack({ spot, side, stay }: Stop): number {
+    return (spot * 2 + side) * this.stays + stay;
+  }
+
+  unpack(packed: number): Stop {
+    const own = Math.floor(packed / this.stays);
+    return { spot: own >> 1, side: (own & 1) as Side, stay: packed % this.stays };
+  }
+
+  /**
+   * Sets value and end of a draft, and the arrays by position.
+   *
+   * One loop, since each stop needs when the one before it ended and what was taken from its spot.
+   *
+   * @returns False, with value -Infinity, when a window, the visits, the gap or the finish is broken.
+   */
+  score(draft: Draft): boolean {
+    const { problem, stays, width, dwell, limit, seen, lastAt, visits, left, taken } = this;
+    const { travel, open, maxVisits, rest, factor } = problem;
+    const { stops, length } = draft;
+    const round = ++this.round;
+    this.work += length;
+    draft.value = Number.NEGATIVE_INFINITY;
+    draft.end = Number.POSITIVE_INFINITY;
+    let time = problem.start;
+    let node = this.count;
+    let value = 0;
+    for (let at = 0; at < length; at++) {
+      const packed = stops[at];
+      const own = (packed / stays) | 0;
+      const stay = packed - own * stays;
+      const spot = own >> 1;
+      const arrive = time + travel[node * width + spot];
+      let begin = arrive;
+      if (open[spot] > begin) begin = open[spot];
+      let worth = 0;
+      if (seen[spot] !== round && this.visitsBefore[spot] === 0) {
+        worth = this.fresh[packed];
+        this.before[at] = -1;
+        const side = own & 1;
+        taken[2 * at + side] = this.yields[stay];
+        taken[2 * at + 1 - side] = 0;
+        left[2 * at + 1 - side] = Number.NEGATIVE_INFINITY;
+        seen[spot] = round;
+        visits[spot] = 1;
+      } else {
+        if (seen[spot] !== round) {
+          seen[spot] = round;
+          visits[spot] = this.visitsBefore[spot];
+          lastAt[spot] = -1;
+        }
+        if (visits[spot]++ >= maxVisits) return false;
+        this.before[at] = lastAt[spot];
+        const free = this.leftAt(own, lastAt[spot]) + rest.gap;
+        if (free > begin) begin = free;
+        worth = this.fresh[packed] * this.revisit(at, own, stay, begin);
+      }
+      if (factor !== undefined) worth *= factorAt(problem, spot, begin);
+      const depart = begin + dwell[stay];
+      if (!(depart <= limit[spot])) return false;
+      left[2 * at + (own & 1)] = depart;
+      lastAt[spot] = at;
+      this.arrive[at] = arrive;
+      this.begin[at] = begin;
+      this.depart[at] = depart;
+      this.worth[at] = worth;
+      value += worth;
+      time = depart;
+      node = spot;
+    }
+    draft.value = value;
+    draft.end = time + travel[node * width + this.count + 1];
+    return true;
+  }
+
+  /** Stock met by a stop at a spot that was fished before; sets what is taken and left at that position. */
+  private revisit(at: number, own: number, stay: number, begin: number): number {
+    const { taken, left } = this;
+    const last = this.before[at];
+    const side = own & 1;
+    const kept = this.keptAt(own >> 1, last, begin);
+    const ownTaken = kept * this.takenAt(own, last);
+    const otherTaken = kept * this.takenAt(own ^ 1, last);
+    const stock = Math.max(0, 1 - ownTaken - this.problem.rest.kappa * otherTaken);
+    taken[2 * at + side] = ownTaken + stock * this.yields[stay];
+    taken[2 * at + 1 - side] = otherTaken;
+    left[2 * at + 1 - side] = this.leftAt(own ^ 1, last);
+    return stock;
+  }
+
+  /** Stock that a stop would meet at a side after the visit at a position, -1 for none today. */
+  stockAfter(own: number, last: number, begin: number): number {
+    if (last < 0 && this.visitsBefore[own >> 1] === 0) return 1;
+    const kept = this.keptAt(own >> 1, last, begin);
+    const gone = this.takenAt(own, last) + this.problem.rest.kappa * this.takenAt(own ^ 1, last);
+    return Math.max(0, 1 - kept * gone);
+  }
+
+  /** Last departure from a side as of the visit at a position, -1 for the log's. */
+  leftAt(own: number, last: number): number {
+    if (last >= 0) return this.left[2 * last + (own & 1)];
+    return this.problem.taken === undefined ? Number.NEGATIVE_INFINITY : this.problem.taken.left[own];
+  }
+
+  private takenAt(own: number, last: number): number {
+    return last >= 0 ? this.taken[2 * last + (own & 1)] : this.problem.taken!.share[own];
+  }
+
+  private keptAt(spot: number, last: number, begin: number): number {
+    const since = last >= 0 ? this.depart[last] : this.problem.taken!.since[spot];
+    return this.decay((begin - since) / this.problem.rest.rho);
+  }
+
+  /**
+   * By position, and for the finish last: the latest arrival with the rest of the draft still possible, s of
+   * the day; an upper bound, since a wait may move along with what it waits for.
+   *
+   * The draft is the last one scored. @param latest Takes `length + 1` values.
+   */
+  latestArrivals({ stops, length, end }: Draft, latest: Float64Array): void {
+    let slack = this.problem.finish - end;
+    latest[length] = this.problem.finish + SLOP;
+    for (let at = length - 1; at >= 0; at--) {
+      const room = this.limit[this.spotOf(stops[at])] - this.depart[at];
+      slack = this.begin[at] - this.arrive[at] + Math.min(room, slack);
+      latest[at] = this.arrive[at] + slack + SLOP;
+    }
+  }
+}
+
+export function copyDraft(from: Draft, to: Draft): void {
+  for (let at = 0; at < from.length; at++) to.stops[at] = from.stops[at];
+  to.length = from.length;
+  to.value = from.value;
+  to.end = from.end;
+}
+
+/** True when a draft is better; of two of equal value the earlier end is. Both are rounded, so that no round of moves leads back. */
+export function isBetter(a: Draft, b: Draft): boolean {
+  if (a.value === Number.NEGATIVE_INFINITY) return false;
+  const first = Math.round(a.value / VALUE_STEP);
+  const second = Math.round(b.value / VALUE_STEP);
+  return first === second ? Math.round(a.end / END_STEP) < Math.round(b.end / END_STEP) : first > second;
+}
+
+/** Fish, and s: differences below are rounding. */
+const VALUE_STEP = 1e-7;
+const END_STEP = 1e-4;
+
+/** Takes a stop out of a draft. */
+export function removeAt(draft: Draft, at: number): void {
+  const { stops } = draft;
+  for (let next = at + 1; next < draft.length; next++) stops[next - 1] = stops[next];
+  draft.length--;
+}
+
+/** Puts a stop into a draft. */
+export function insertAt(draft: Draft, at: number, packed: number): void {
+  const { stops } = draft;
+  for (let next = draft.length; next > at; next--) stops[next] = stops[next - 1];
+  stops[at] = packed;
+  draft.length++;
+}
