@@ -123,13 +123,16 @@ test('orders of stops are scored as they are walked, to 1e-9, and refused where 
     const plain = inventedDay({ count, seed: round, day: 16_000, windows: 0.2 });
     const { start } = plain;
     const values = Float64Array.from({ length: 4 * count }, () => 2 * random());
+    const visits = Uint8Array.from({ length: count }, () => draw(2));
+    const ofFished = (fished: () => number, otherwise: number): Float64Array =>
+      Float64Array.from({ length: 2 * count }, (_, own) => (visits[own >> 1] > 0 ? fished() : otherwise));
     const problem: DayProblem = {
       ...plain,
       taken: {
-        share: Float64Array.from({ length: 2 * count }, () => random() / 2),
+        share: ofFished(() => random() / 2, 0),
         since: new Float64Array(count).fill(start - 600),
-        left: new Float64Array(2 * count).fill(start - 600),
-        visits: Uint8Array.from({ length: count }, () => draw(2)),
+        left: ofFished(() => start - 600 * draw(9), -Infinity),
+        visits,
       },
       factor: { start, width: 4000, bins: 4, values },
     };
