@@ -7,6 +7,7 @@ import { checkTargets, type TargetOptions } from '../files/output-target.ts';
 import { watchTemporaryFiles } from '../files/temporary-files.ts';
 import { enrichGpx } from '../gpx/enrich-gpx.ts';
 import { gpxOutputOptions } from '../gpx/output-options.ts';
+import type { SecondParser } from '../gpx/second-parser.ts';
 import type { ReportInput } from '../report/report-input.ts';
 import { formatTable } from '../writers/table.ts';
 import { type AdditionStyle, waypointAddition } from '../writers/waypoint-addition.ts';
@@ -88,12 +89,14 @@ export function enrichedOutputs(
   paths: readonly string[],
   values: OutputValues,
   say: (diagnostic: Diagnostic) => void,
+  secondParser?: SecondParser,
 ): Output[] {
   const style = additionStyle(settled, values);
   return documents.flatMap((document, position) => {
     const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
     const additions = own.map((enriched) => waypointAddition(enriched, settled.pipeline.fields, style));
-    const { parts, diagnostics } = enrichGpx(document, additions, settled.values('gpx', gpxOutputOptions));
+    const options = settled.values('gpx', gpxOutputOptions);
+    const { parts, diagnostics } = enrichGpx(document, additions, options, secondParser);
     diagnostics.forEach(say);
     return parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes }));
   });

@@ -3,12 +3,16 @@ import { canEncode } from './encoding.ts';
 /** Characters that XML 1.0 does not allow, and line ends, which a one-line text does not have. */
 const NOT_IN_TEXT = /[\u0000-\u001F\u007F-\u009F\u2028\u2029\uD800-\uDFFF\uFFFE\uFFFF]/gu;
 
+/** Text that is written as it is in every encoding. */
+const PLAIN = /^[ !#-%'-;=?-~]*$/;
+
 /**
  * Text as XML character data or attribute value, on one line.
  *
  * @param encoding Of the file: characters without a place in it become character references.
  */
 export function escapeXml(text: string, encoding: string): string {
+  if (PLAIN.test(text)) return text;
   const escaped = text
     .replace(NOT_IN_TEXT, ' ')
     .replaceAll('&', '&amp;')

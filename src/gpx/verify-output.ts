@@ -1,11 +1,9 @@
-import { DOMParser } from '@xmldom/xmldom';
 import { FIELDS } from '../../shared/contract/fields.ts';
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import * as says from '../../shared/diagnostics/gpx.ts';
 import { type Edit, isUndone } from './edits.ts';
 import { asBuffer, encodeFile } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
+import type { SecondParser } from './second-parser.ts';
 
 /** A text this short is given to the second parser whole, bytes. */
 const WHOLE = 1 << 18;
@@ -28,6 +26,9 @@ export function checkValues(addition: WaypointAddition): void {
   }
 }
 
+const COORDINATE = /^-?\d+(\.\d{1,7})?$/;
+const NUMBER = /^-?\d+(\.\d{1,3})?$/;
+
 function checkValue({ name, value, unit }: AddedValue): void {
   const definition = (FIELDS as Readonly<Record<string, (typeof FIELDS)[keyof typeof FIELDS] | undefined>>)[
     name
@@ -36,7 +37,7 @@ function checkValue({ name, value, unit }: AddedValue): void {
   const isNumber = definition?.type === 'number' || unit !== undefined;
   if (!isNumber) return;
   const decimals = definition?.unit === 'degree-coordinate' ? 7 : 3;
-  if (!new RegExp(`^-?\\d+(\\.\\d{1,${decimals}})?$`).test(value)) {
+  if (!(decimals === 7 ? COORDINATE : NUMBER).test(value)) {
     throw new Error(
       `Value ${JSON.stringify(value)} of ${name} is not a number with up to ${decimals} decimals.`,
     );
@@ -56,6 +57,7 @@ function checkValue({ name, value, unit }: AddedValue): void {
  *
  * @param waypoints Where the waypoints stand in the edited text, in order. Long tracks after them are not given
  * to the second parser again: they are the input's own bytes, which the first one read.
+ * @param secondParser May answer later, in a thread of its own.
  * @throws Error when the edits are not undone: a defect. @throws Refusal when the second parser does not accept it.
  */
 export function verifyEdited(
@@ -64,6 +66,7 @@ export function verifyEdited(
   edited: Uint8Array,
   bytes: Uint8Array,
   waypoints: readonly Span[],
+  secondParser: SecondParser,
 ): void {
   if (!isUndone(document.utf8, edits, edited))
     throw new Error(`Additions to ${document.file} cannot be taken out again.`);
@@ -76,7 +79,7 @@ export function verifyEdited(
   }
   for (const text of portions(document, edited, waypoints)) {
     scanStrictly(text, document.file);
-    parseAgain(text, document.file);
+    secondParser(text, document.file);
   }
 }
 
@@ -118,20 +121,4 @@ function scanStrictly(text: Buffer, file: string): void {
   } catch (error) {
     throw new Error(`What would be written is not well-formed: ${(error as Error).message}`);
   }
-}
-
-function parseAgain(text: Buffer, file: string): void {
-  let reason: string | undefined;
-  const parser = new DOMParser({
-    locator: false,
-    onError: (level, message) => {
-      if (level !== 'warning') reason ??= message;
-    },
-  });
-  try {
-    parser.parseFromString(text.toString('utf8').replace(/^\uFEFF/, ''), 'text/xml');
-  } catch (error) {
-    reason ??= error instanceof Error ? error.message : String(error);
-  }
-  if (reason !== undefined) throw new Refusal([says.secondParserRefuses(file, reason.split('\n')[0])]);
 }
