@@ -111,6 +111,14 @@ export const dayPlanOptions = {
     default: 180,
     help: 'Time between arriving at a stop and the first cast.',
   },
+  underWay: {
+    kind: 'seconds',
+    flag: 'under-way',
+    min: 0,
+    max: 1800,
+    default: 120,
+    help: 'Time that every run takes besides its way: stowing rods, getting up to speed, settling.',
+  },
   rest: {
     kind: 'seconds',
     flag: 'rest',

@@ -201,7 +201,8 @@ function setUp(
       })
     : undefined;
   if (!hasWater && spots.length > 0) report(says.noKnownWater());
-  const runs = new RunTimes(places, water, { speed: day.speed, zones, hours: day.hours });
+  const { speed, hours } = day;
+  const runs = new RunTimes(places, water, { speed, underWay: options.underWay, zones, hours });
   const off = runs.offWater(spots.length + 1);
   if (off !== undefined && off > 0) report(says.placeOffWater('The ramp', off));
   const pick = <A extends Float64Array | Uint8Array>(values: A, width: number): A =>

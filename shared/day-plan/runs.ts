@@ -22,6 +22,8 @@ export interface Run {
 export interface RunSettings {
   /** m/s on open water. */
   readonly speed: number;
+  /** s that every run takes besides its way: stowing rods, getting up to speed, settling. */
+  readonly underWay: number;
   readonly zones: readonly Zone[];
   readonly hours: Hours;
 }
@@ -80,11 +82,17 @@ export class RunTimes {
       }
       this.shorten(seconds, from, targets);
     }
-    return seconds;
+    const { underWay } = this.settings;
+    return seconds.map((way, at) => (at % (count + 1) === 0 ? way : way + underWay));
   }
 
-  /** The whole way between two places. */
+  /** The whole way between two places; no time from a place to itself. */
   run(from: number, to: number): Run {
+    const way = this.way(from, to);
+    return from === to ? way : { ...way, seconds: way.seconds + this.settings.underWay };
+  }
+
+  private way(from: number, to: number): Run {
     const direct = this.straight(from, to);
     const around = direct === undefined || direct.isSlowed ? this.around(from, to) : undefined;
     if (around !== undefined && (direct === undefined || around.seconds < direct.seconds)) return around;

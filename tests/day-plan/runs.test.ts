@@ -25,7 +25,7 @@ function runsBetween(places: { lat: number; lon: number }[], zoneFiles: { value:
   const zones = zoneFiles.flatMap(({ value }) => readZones(value, '').zones);
   const { survey } = ringLake(0, 1).input;
   const water = knownWater({ soundings: survey, leastDepth: 2, zones, hours: HOURS, places });
-  return { water, runs: new RunTimes(places, water, { speed: SPEED, zones, hours: HOURS }) };
+  return { water, runs: new RunTimes(places, water, { speed: SPEED, underWay: 0, zones, hours: HOURS }) };
 }
 
 /** Places every few meters along a line. */
@@ -93,7 +93,7 @@ describe('running over water', () => {
   test('water too shallow for the draft is not run over, and a place far from known water is an estimate', () => {
     const { survey } = ringLake(0, 1).input;
     const places = [at(-800, 300), at(-800, -300), at(0, 0)];
-    const settings = { speed: SPEED, zones: [], hours: HOURS };
+    const settings = { speed: SPEED, underWay: 0, zones: [], hours: HOURS };
     const shoal = survey.shallowest.map((depth, row) =>
       Math.abs(survey.lat[row] - places[0].lat) < 1e-4 ? 0.5 : depth,
     );
@@ -116,7 +116,7 @@ describe('running over water', () => {
     const { survey } = ringLake(0, 1).input;
     const shore = readZones(zoneFile({ rule: 'closed' }, -1300, -1300, 2600).value, '').zones[0].polygons;
     const water = knownWater({ soundings: survey, leastDepth: 2, zones: [], shore, hours: HOURS, places });
-    const run = new RunTimes(places, water, { speed: SPEED, zones: [], hours: HOURS }).run(0, 1);
+    const run = new RunTimes(places, water, { speed: SPEED, underWay: 0, zones: [], hours: HOURS }).run(0, 1);
     expect(run.over).toBe('unverified');
     const lake = ringLake(3, 2);
     const made = plan(lake, { at: '40,-90', now: '07:00', shore: zoneFile({}, -1300, -1300, 2600) }).plan!;

@@ -118,7 +118,7 @@ test('orders of stops are scored as they are walked, to 1e-9, and refused where 
   const random = seededRandom(11);
   const draw = (count: number): number => Math.floor(random() * count);
   let kept = 0;
-  for (let round = 0; round < 400; round++) {
+  for (let round = 0; round < 800; round++) {
     const count = 8;
     const plain = inventedDay({ count, seed: round, day: 16_000, windows: 0.2 });
     const { start } = plain;
