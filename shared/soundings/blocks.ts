@@ -14,6 +14,7 @@ const BLOCKS_BACK = 16;
 export function reduceToBlocks(log: Soundings, length: number): Soundings {
   const state: BlockState = { block: -1, firstOfPass: 0, perLat: 0.5, perLon: 0.5, square: length * length };
   const sums = createSums();
+  reserveBlocks(sums, log.count >> 2);
   for (let from = 0; from < log.count; from += STRETCH) {
     const to = Math.min(from + STRETCH, log.count);
     reserveBlocks(sums, to - from);
@@ -37,8 +38,10 @@ interface BlockState {
 /** Sums over the soundings of each block, as differences from its first: that keeps every digit. */
 interface BlockSums {
   count: number;
-  /** Row of the first sounding. */
+  /** Row and place of the first sounding. */
   first: Int32Array;
+  firstLat: Float64Array;
+  firstLon: Float64Array;
   weight: Float64Array;
   lat: Float64Array;
   lon: Float64Array;
@@ -54,6 +57,8 @@ interface BlockSums {
 const createSums = (): BlockSums => ({
   count: 0,
   first: new Int32Array(0),
+  firstLat: new Float64Array(0),
+  firstLon: new Float64Array(0),
   weight: new Float64Array(0),
   lat: new Float64Array(0),
   lon: new Float64Array(0),
@@ -75,6 +80,8 @@ function reserveBlocks(sums: BlockSums, more: number): void {
     return to;
   };
   sums.first = longer(sums.first);
+  sums.firstLat = longer(sums.firstLat);
+  sums.firstLon = longer(sums.firstLon);
   sums.weight = longer(sums.weight);
   sums.lat = longer(sums.lat);
   sums.lon = longer(sums.lon);
@@ -175,29 +182,39 @@ function addStretch(log: Soundings, state: BlockState, sums: BlockSums, from: nu
 }
 
 /** Block of a row: that of the row before, one of the last blocks of its pass, or a new one. */
-function blockOf(log: Soundings, state: BlockState, sums: BlockSums, i: number): number {
-  const { lat, lon, pass } = log;
-  const { square } = state;
-  const isNear = (block: number): boolean => {
-    const start = sums.first[block];
-    const north = (lat[i] - lat[start]) * state.perLat;
-    const east = shortTurn(lon[i] - lon[start]) * state.perLon;
-    return north * north + east * east < square;
-  };
+function blockOf({ lat, lon, pass }: Soundings, state: BlockState, sums: BlockSums, i: number): number {
   const isSamePass = i > 0 && pass[i] === pass[i - 1];
-  if (isSamePass && isNear(state.block)) return state.block;
+  if (isSamePass && nearBlock(state, sums, lat[i], lon[i], state.block, state.block) >= 0) return state.block;
   if (!isSamePass) state.firstOfPass = sums.count;
   [state.perLat, state.perLon] = metersPerDegree(lat[i]);
   const oldest = Math.max(state.firstOfPass, sums.count - BLOCKS_BACK);
-  let block = sums.count - 1;
-  while (block >= oldest && !isNear(block)) block--;
-  if (block < oldest) {
+  let block = nearBlock(state, sums, lat[i], lon[i], sums.count - 1, oldest);
+  if (block < 0) {
     block = sums.count++;
     sums.first[block] = i;
+    sums.firstLat[block] = lat[i];
+    sums.firstLon[block] = lon[i];
     sums.least[block] = Number.POSITIVE_INFINITY;
   }
   state.block = block;
   return block;
+}
+
+/** The last block, from one back to another, that begins near a place; -1 for none. */
+function nearBlock(
+  { perLat, perLon, square }: BlockState,
+  { firstLat, firstLon }: BlockSums,
+  lat: number,
+  lon: number,
+  from: number,
+  oldest: number,
+): number {
+  for (let block = from; block >= oldest; block--) {
+    const north = (lat - firstLat[block]) * perLat;
+    const east = shortTurn(lon - firstLon[block]) * perLon;
+    if (north * north + east * east < square) return block;
+  }
+  return -1;
 }
 
 function meansOf({ lat, lon, time, pass, temperature }: Soundings, sums: BlockSums): Soundings {

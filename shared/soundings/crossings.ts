@@ -126,16 +126,26 @@ function sortIntoCells(survey: Rows, frame: Frame): CellPieces {
   const found: Touched = { keys: [], pieces: [] };
   for (let from = 0; from + 1 < survey.count; from += STRETCH)
     touchCells(survey, frame, share, found, from, Math.min(from + STRETCH, survey.count - 1));
-  const sorted = Float64Array.from(found.keys).sort();
-  const keys = sorted.filter((key, i) => i === 0 || key !== sorted[i - 1]);
+  const keys = distinct(new Float64Array(found.keys).sort());
   const starts = new Int32Array(keys.length + 1);
-  const cellOf = Int32Array.from(found.keys, (key) => placeOf(keys, key));
-  for (const cell of cellOf) starts[cell + 1]++;
+  const cellOf = new Int32Array(found.keys.length);
+  for (let k = 0; k < cellOf.length; k++) {
+    cellOf[k] = placeOf(keys, found.keys[k]);
+    starts[cellOf[k] + 1]++;
+  }
   for (let cell = 0; cell < keys.length; cell++) starts[cell + 1] += starts[cell];
   const next = starts.slice();
   const piece = new Int32Array(cellOf.length);
   for (let k = 0; k < cellOf.length; k++) piece[next[cellOf[k]]++] = found.pieces[k];
   return { keys, starts, piece };
+}
+
+/** Sorted values, each once. */
+function distinct(sorted: Float64Array): Float64Array {
+  let count = 0;
+  for (let k = 0; k < sorted.length; k++)
+    if (k === 0 || sorted[k] !== sorted[k - 1]) sorted[count++] = sorted[k];
+  return sorted.subarray(0, count);
 }
 
 /** Cells touched by pieces, with each the piece: lists of equal length, in order of the pieces. */
@@ -156,6 +166,9 @@ function touchCells(
   const { pass } = survey;
   let x = eastOf(survey, frame, from);
   let y = northOf(survey, frame, from);
+  // The last cell that was passed over: most pieces lie in that of the piece before.
+  let emptyColumn = Number.NaN;
+  let emptyRow = Number.NaN;
   for (let i = from; i < to; i++) {
     const fromX = x;
     const fromY = y;
@@ -167,7 +180,12 @@ function touchCells(
     const toNorth = Math.floor(Math.max(fromY, y) / CELL);
     for (let column = Math.floor(Math.min(fromX, x) / CELL); column <= toEast; column++) {
       for (let row = Math.floor(Math.min(fromY, y) / CELL); row <= toNorth; row++) {
-        if (share > 1 && !isSampled(column, row, share)) continue;
+        if (column === emptyColumn && row === emptyRow) continue;
+        if (share > 1 && !isSampled(column, row, share)) {
+          emptyColumn = column;
+          emptyRow = row;
+          continue;
+        }
         found.keys.push(cellKey(column, row));
         found.pieces.push(i);
       }

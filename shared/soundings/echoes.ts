@@ -237,7 +237,7 @@ const FEW = 24;
 
 /** Middle value; of an even count the mean of the two middle ones. The values may be put in order. */
 export function median(values: number[]): number {
-  const sorted = values.length > FEW ? Float64Array.from(values).sort() : sortFew(values);
+  const sorted = values.length > FEW ? new Float64Array(values).sort() : sortFew(values);
   const half = sorted.length >> 1;
   return sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
 }

@@ -61,7 +61,7 @@ export async function* readCsvSoundings(
     const text = carry.length === 0 ? chunk : Buffer.concat([carry, chunk]);
     const done = await readLines(reader, text.subarray(0, completeLines(text)), false);
     // A copy: a source may use its memory again.
-    carry = Uint8Array.from(text.subarray(done));
+    carry = new Uint8Array(text.subarray(done));
     if (carry.length > LONGEST_LINE) carry = shorten(reader, carry);
     if (offset - reported >= PROGRESS_BYTES) {
       options.progress?.(offset, source.size);

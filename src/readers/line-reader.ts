@@ -84,7 +84,7 @@ export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: bo
     notes.line++;
     at = next;
   }
-  if (at > 0) reader.tail = Uint8Array.from(bytes.subarray(Math.max(0, at - TAIL_BYTES), at));
+  if (at > 0) reader.tail = new Uint8Array(bytes.subarray(Math.max(0, at - TAIL_BYTES), at));
   if (notes.hasHighBytes) checkUtf8(reader, bytes.subarray(0, at));
   return at;
 }

@@ -113,7 +113,7 @@ async function readChunks(
     if (source.readAt(known, first - room) < room) return undefined;
     const whole = completeLines(known);
     if (whole === 0) return undefined;
-    reader.tail = Uint8Array.from(known.subarray(Math.max(0, whole - TAIL_BYTES), whole));
+    reader.tail = new Uint8Array(known.subarray(Math.max(0, whole - TAIL_BYTES), whole));
     carry = room - whole;
   }
   for (let at = first; at < end; at += bytes.chunk) {
