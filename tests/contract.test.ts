@@ -75,6 +75,13 @@ const ofStage = <P extends Plugin>(stage: P['stage']): P[] =>
   plugins.filter((plugin): plugin is P => plugin.stage === stage);
 
 describe('every built-in plugin', () => {
+  test('is of the stage by which a command chooses it before it is loaded', async () => {
+    for (const stage of ['log', 'survey', 'waypoint', 'plan'] as const) {
+      const chosen = await loadBuiltIns((plugin) => plugin.stage === stage);
+      expect(chosen.map(({ plugin }) => plugin)).toEqual(plugins.filter((plugin) => plugin.stage === stage));
+    }
+  });
+
   test('has its name from its file, one sentence, and options with help and a default in range', () => {
     expect(plugins.map(({ name }) => name)).toEqual(BUILT_IN_NAMES);
     for (const plugin of plugins) {

@@ -1,8 +1,8 @@
 import { isUtf8 } from 'node:buffer';
-import iconv from 'iconv-lite';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/gpx.ts';
 import { asBuffer, chooseEncoding } from './encoding.ts';
+import { iconv } from './iconv.ts';
 import { refuseWhatIsNotXml } from './xml-head.ts';
 
 /** Bytes looked at before the rest: enough for the declaration and what stands before the root. */
@@ -106,7 +106,7 @@ function createTranscoder(encoding: string, file: string): Decoder {
     };
     return { write: decode, end: () => decode() };
   }
-  const decoder = iconv.getDecoder(encoding);
+  const decoder = iconv().getDecoder(encoding);
   return {
     write: (chunk) => Buffer.from(decoder.write(chunk), 'utf8'),
     end: () => Buffer.from(decoder.end() ?? '', 'utf8'),

@@ -1,8 +1,8 @@
 import { isUtf8 } from 'node:buffer';
-import iconv from 'iconv-lite';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/gpx.ts';
+import { iconv } from './iconv.ts';
 
 /** A file's text in UTF-8, and how to get back to its bytes. */
 export interface DecodedFile {
@@ -36,7 +36,7 @@ export function chooseEncoding(head: Uint8Array, file: string): EncodingChoice {
   }
   if (declared === undefined || /^(utf-?8|us-ascii|ascii)$/i.test(declared))
     return { encoding: 'utf-8', diagnostics: [] };
-  if (NOT_KEPT.test(declared) || !iconv.encodingExists(declared)) {
+  if (NOT_KEPT.test(declared) || !iconv().encodingExists(declared)) {
     throw new Refusal([says.unknownEncoding(file, declared)]);
   }
   return { encoding: declared.toLowerCase(), diagnostics: [] };
@@ -99,23 +99,25 @@ function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice, file: string): 
     // Bytes 80 to 9F are control characters in ISO-8859-1 and letters in windows-1252: never meant as the first.
     const hasLetters = bytes.some((byte) => byte >= 0x80 && byte <= 0x9f);
     if (hasLetters && keeps(buffer, 'windows-1252')) {
-      const utf8 = Buffer.from(iconv.decode(buffer, 'windows-1252', { stripBOM: false }), 'utf8');
+      const utf8 = Buffer.from(iconv().decode(buffer, 'windows-1252', { stripBOM: false }), 'utf8');
       return { utf8, encoding: 'windows-1252', diagnostics: [says.labelledLatin1(file)] };
     }
   }
-  const text = iconv.decode(buffer, choice.encoding, { stripBOM: false });
-  const again = iconv.encode(text, choice.encoding);
+  const text = iconv().decode(buffer, choice.encoding, { stripBOM: false });
+  const again = iconv().encode(text, choice.encoding);
   if (!again.equals(buffer)) {
     let i = 0;
     while (i < again.length && again[i] === buffer[i]) i++;
-    const [line, column] = lineAndColumn(iconv.decode(buffer.subarray(0, i), choice.encoding), i);
+    const [line, column] = lineAndColumn(iconv().decode(buffer.subarray(0, i), choice.encoding), i);
     throw new Refusal([says.encodingNotKept(file, choice.encoding, line, column)]);
   }
   return { utf8: Buffer.from(text, 'utf8'), ...choice };
 }
 
 const keeps = (buffer: Buffer, encoding: string): boolean =>
-  iconv.encode(iconv.decode(buffer, encoding, { stripBOM: false }), encoding).equals(buffer);
+  iconv()
+    .encode(iconv().decode(buffer, encoding, { stripBOM: false }), encoding)
+    .equals(buffer);
 
 /** Bytes in the file's own encoding of text in UTF-8; the inverse of `decodeFile`. */
 export function encodeFile(utf8: Uint8Array, encoding: string): Uint8Array {
@@ -123,14 +125,14 @@ export function encodeFile(utf8: Uint8Array, encoding: string): Uint8Array {
   const text = asBuffer(utf8).toString('utf8');
   if (encoding === 'utf-16le') return Buffer.from(text, 'utf16le');
   if (encoding === 'utf-16be') return Buffer.from(text, 'utf16le').swap16();
-  return iconv.encode(text, encoding);
+  return iconv().encode(text, encoding);
 }
 
 /** True when every character of `text` has a place in the encoding. */
 export function canEncode(text: string, encoding: string): boolean {
   // All encodings that are kept have ASCII where ASCII has it: the declaration was read that way.
   if (encoding.startsWith('utf-') || /^[\0-\x7f]*$/.test(text)) return true;
-  return iconv.decode(iconv.encode(text, encoding), encoding) === text;
+  return iconv().decode(iconv().encode(text, encoding), encoding) === text;
 }
 
 function placeOfBadUtf8(bytes: Uint8Array, file: string): Diagnostic {

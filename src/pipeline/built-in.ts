@@ -1,33 +1,43 @@
 import type { Plugin } from '../../shared/contract/plugin.ts';
 import { checkPluginShape, loadPluginModule, type PluginSource } from './load-plugin.ts';
 
+/** A built-in plugin before it is loaded. */
+interface BuiltIn {
+  readonly stage: Plugin['stage'];
+  readonly load: () => Promise<Record<string, unknown>>;
+}
+
 /**
  * The built-in plugins, in the order they run within their stage.
  *
- * The only place where `src/` touches `plugins/`; each is loaded and checked as a person's own.
+ * The only place where `src/` touches `plugins/`; each is loaded and checked as a person's own. The stage stands here as
+ * well, so that a command loads only those that it runs.
  */
-const BUILT_IN: Readonly<Record<string, () => Promise<Record<string, unknown>>>> = {
-  'position-jumps': () => import('../../plugins/position-jumps.ts'),
-  'draft-offset': () => import('../../plugins/draft-offset.ts'),
-  'sound-speed': () => import('../../plugins/sound-speed.ts'),
-  despike: () => import('../../plugins/despike.ts'),
-  passes: () => import('../../plugins/passes.ts'),
-  'reduce-blocks': () => import('../../plugins/reduce-blocks.ts'),
-  duplicates: () => import('../../plugins/duplicates.ts'),
-  overlap: () => import('../../plugins/overlap.ts'),
-  'water-level': () => import('../../plugins/water-level.ts'),
-  lag: () => import('../../plugins/lag.ts'),
-  'cross-lines': () => import('../../plugins/cross-lines.ts'),
-  bottom: () => import('../../plugins/bottom.ts'),
-  structure: () => import('../../plugins/structure.ts'),
-  'fish-band': () => import('../../plugins/fish-band.ts'),
-  magnetic: () => import('../../plugins/magnetic.ts'),
-  cast: () => import('../../plugins/cast.ts'),
-  'next-angles': () => import('../../plugins/next-angles.ts'),
-  'day-plan': () => import('../../plugins/day-plan.ts'),
+const BUILT_IN: Readonly<Record<string, BuiltIn>> = {
+  'position-jumps': { stage: 'log', load: () => import('../../plugins/position-jumps.ts') },
+  'draft-offset': { stage: 'log', load: () => import('../../plugins/draft-offset.ts') },
+  'sound-speed': { stage: 'log', load: () => import('../../plugins/sound-speed.ts') },
+  despike: { stage: 'log', load: () => import('../../plugins/despike.ts') },
+  passes: { stage: 'log', load: () => import('../../plugins/passes.ts') },
+  'reduce-blocks': { stage: 'log', load: () => import('../../plugins/reduce-blocks.ts') },
+  duplicates: { stage: 'survey', load: () => import('../../plugins/duplicates.ts') },
+  overlap: { stage: 'survey', load: () => import('../../plugins/overlap.ts') },
+  'water-level': { stage: 'survey', load: () => import('../../plugins/water-level.ts') },
+  lag: { stage: 'survey', load: () => import('../../plugins/lag.ts') },
+  'cross-lines': { stage: 'survey', load: () => import('../../plugins/cross-lines.ts') },
+  bottom: { stage: 'waypoint', load: () => import('../../plugins/bottom.ts') },
+  structure: { stage: 'waypoint', load: () => import('../../plugins/structure.ts') },
+  'fish-band': { stage: 'waypoint', load: () => import('../../plugins/fish-band.ts') },
+  magnetic: { stage: 'waypoint', load: () => import('../../plugins/magnetic.ts') },
+  cast: { stage: 'waypoint', load: () => import('../../plugins/cast.ts') },
+  'next-angles': { stage: 'waypoint', load: () => import('../../plugins/next-angles.ts') },
+  'day-plan': { stage: 'plan', load: () => import('../../plugins/day-plan.ts') },
 };
 
 export const BUILT_IN_NAMES: readonly string[] = Object.keys(BUILT_IN);
+
+/** Which plugins: told from what stands about a plugin before it is loaded. */
+export type PluginChoice = (plugin: Pick<Plugin, 'name' | 'stage'>) => boolean;
 
 /** One plugin by where it comes from. @param name Which of a module's plugins. */
 export async function loadPlugin(source: PluginSource, name: string): Promise<Plugin> {
@@ -39,7 +49,7 @@ export async function loadPlugin(source: PluginSource, name: string): Promise<Pl
 }
 
 async function loadBuiltIn(name: string): Promise<Plugin[]> {
-  const module = await BUILT_IN[name]();
+  const module = await BUILT_IN[name].load();
   return Object.values(module)
     .filter(
       (value): value is Record<string, unknown> =>
@@ -48,10 +58,13 @@ async function loadBuiltIn(name: string): Promise<Plugin[]> {
     .map((value) => checkPluginShape(value, name));
 }
 
-/** All built-in plugins with their sources. */
-export async function loadBuiltIns(): Promise<{ plugin: Plugin; source: PluginSource }[]> {
-  const loaded = await Promise.all(BUILT_IN_NAMES.map(loadBuiltIn));
+/** Built-in plugins with their sources, all of them unless a choice is given. */
+export async function loadBuiltIns(
+  isChosen: PluginChoice = () => true,
+): Promise<{ plugin: Plugin; source: PluginSource }[]> {
+  const names = BUILT_IN_NAMES.filter((name) => isChosen({ name, stage: BUILT_IN[name].stage }));
+  const loaded = await Promise.all(names.map(loadBuiltIn));
   return loaded.flatMap((plugins, position) =>
-    plugins.map((plugin) => ({ plugin, source: { builtIn: BUILT_IN_NAMES[position] } })),
+    plugins.map((plugin) => ({ plugin, source: { builtIn: names[position] } })),
   );
 }

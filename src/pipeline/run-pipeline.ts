@@ -8,7 +8,6 @@ import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { storeUsed } from '../../shared/diagnostics/store.ts';
 import { fromBuffers, indexBuffers } from '../../shared/survey-index.ts';
 import type { ReaderOptions } from '../readers/reader-options.ts';
-import { openLakeStore } from '../store/lake-store.ts';
 import type { StoredLog } from '../store/log-codec.ts';
 import { VERSION } from '../version.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
@@ -95,7 +94,8 @@ function joinLogs(logs: readonly StoredLog[], job: PipelineJob, hooks: PipelineH
 
 /** Every log reduced, in the order of the files. */
 async function reduceLogs(job: PipelineJob, hooks: PipelineHooks): Promise<StoredLog[]> {
-  const store = job.useStore ? openLakeStore(reductionOf(job), hooks.report) : undefined;
+  const { openLakeStore } = job.useStore ? await import('../store/lake-store.ts') : {};
+  const store = openLakeStore?.(reductionOf(job), hooks.report);
   const known = await Promise.all(job.logFiles.map((file) => store?.find(file)));
   const toRead = job.logFiles.filter((_, position) => known[position] === undefined);
   const pool = openPool(job, toRead);
