@@ -27,21 +27,9 @@ const SHARE = 0.5;
  */
 export function findDuplicates(survey: Survey): DuplicateRows[] {
   const { logs } = survey;
-  const rowsOf = logs.map(() => [] as number[]);
-  for (let row = 0; row < survey.count; row++) rowsOf[survey.log[row]].push(row);
+  const rowsOf = rowsByLog(survey);
   const taken = new Uint8Array(survey.count);
   const found: DuplicateRows[] = [];
-  const byTime = new Map<number, number[]>();
-  const orderOf = (log: number): number[] => {
-    let order = byTime.get(log);
-    if (order === undefined) {
-      order = rowsOf[log]
-        .filter((row) => !Number.isNaN(survey.time[row]))
-        .sort((a, b) => survey.time[a] - survey.time[b]);
-      byTime.set(log, order);
-    }
-    return order;
-  };
   for (let log = 1; log < logs.length; log++) {
     for (let other = 0; other < log; other++) {
       const isTimed = !Number.isNaN(logs[log].firstTime) && !Number.isNaN(logs[other].firstTime);
@@ -53,7 +41,7 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
       if (!isTimed && Number.isNaN(logs[log].firstTime) !== Number.isNaN(logs[other].firstTime)) continue;
       const rows = (
         isTimed
-          ? sameTimes(survey, orderOf(log), orderOf(other))
+          ? sameTimes(survey, ...inCommonTime(survey, rowsOf[log], rowsOf[other]))
           : sameRows(survey, rowsOf[log], rowsOf[other])
       ).filter((row) => taken[row] === 0);
       for (const row of rows) taken[row] = 1;
@@ -61,6 +49,56 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
     }
   }
   return found;
+}
+
+/** Rows of each log, ascending. */
+function rowsByLog({ count, log, logs }: Survey): Int32Array[] {
+  const counts = new Int32Array(logs.length);
+  for (let row = 0; row < count; row++) counts[log[row]]++;
+  const rows = Array.from(counts, (n) => new Int32Array(n));
+  counts.fill(0);
+  for (let row = 0; row < count; row++) rows[log[row]][counts[log[row]]++] = row;
+  return rows;
+}
+
+/** Rows of two logs while both were running, by time; of the other also the last before and the first after. */
+function inCommonTime(
+  survey: Survey,
+  rows: Int32Array,
+  others: Int32Array,
+): [rows: readonly number[], others: readonly number[]] {
+  const { time } = survey;
+  const [first, last] = timesOf(time, rows);
+  const [otherFirst, otherLast] = timesOf(time, others);
+  let before = otherFirst;
+  let after = otherLast;
+  for (const row of others) {
+    if (time[row] <= first && time[row] > before) before = time[row];
+    if (time[row] > last && time[row] < after) after = time[row];
+  }
+  return [byTime(time, rows, otherFirst, otherLast), byTime(time, others, before, after)];
+}
+
+function timesOf(time: Float64Array, rows: Int32Array): [first: number, last: number] {
+  let first = Number.POSITIVE_INFINITY;
+  let last = Number.NEGATIVE_INFINITY;
+  for (const row of rows) {
+    if (time[row] < first) first = time[row];
+    if (time[row] > last) last = time[row];
+  }
+  return [first, last];
+}
+
+/** Rows with a time in a span, ends included, by time; those of one time in their order. */
+function byTime(time: Float64Array, rows: Int32Array, from: number, to: number): number[] {
+  const found: number[] = [];
+  let isSorted = true;
+  for (const row of rows) {
+    if (!(time[row] >= from && time[row] <= to)) continue;
+    if (found.length > 0 && time[row] < time[found[found.length - 1]]) isSorted = false;
+    found.push(row);
+  }
+  return isSorted ? found : found.sort((a, b) => time[a] - time[b]);
 }
 
 function sameTimes(survey: Survey, rows: readonly number[], others: readonly number[]): number[] {
@@ -88,8 +126,8 @@ function sameTimes(survey: Survey, rows: readonly number[], others: readonly num
   return same.length >= SHARE * common ? same.sort((a, b) => a - b) : [];
 }
 
-function sameRows(survey: Survey, rows: readonly number[], others: readonly number[]): number[] {
+function sameRows(survey: Survey, rows: Int32Array, others: Int32Array): number[] {
   const { lat, lon, depth } = survey;
-  const known = new Set(others.map((row) => `${lat[row]},${lon[row]},${depth[row]}`));
-  return rows.filter((row) => known.has(`${lat[row]},${lon[row]},${depth[row]}`));
+  const known = new Set(Array.from(others, (row) => `${lat[row]},${lon[row]},${depth[row]}`));
+  return Array.from(rows).filter((row) => known.has(`${lat[row]},${lon[row]},${depth[row]}`));
 }

@@ -90,20 +90,24 @@ export function estimateLag(survey: LoggedRows): SurveyLag {
 function lagOfAll(meetings: readonly Meeting[]): LagEstimate | undefined {
   const passes = new Set(meetings.map((m) => m.passes[0]));
   if (meetings.length < FEWEST || passes.size < FEWEST_PASSES) return undefined;
-  const rate = ({ rates: [a, b] }: Meeting) => a - b;
+  const n = meetings.length;
+  const kinds = kindsOf(meetings);
+  const rate = Float64Array.from(meetings, ({ rates: [a, b] }) => a - b);
+  const residuals = new Float64Array(n);
+  const weights = new Float64Array(n);
   let lag = 0;
-  let weights: number[] = [];
   for (let round = 0; round < ROUNDS; round++) {
-    weights = weigh(
-      meetings,
-      meetings.map((m) => m.difference - lag * rate(m)),
-    );
-    const bottom = meetings.reduce((sum, m, i) => sum + weights[i] * rate(m) ** 2, 0);
+    for (let i = 0; i < n; i++) residuals[i] = meetings[i].difference - lag * rate[i];
+    weigh(kinds, residuals, weights);
+    let bottom = 0;
+    for (let i = 0; i < n; i++) bottom += weights[i] * rate[i] ** 2;
     if (!(bottom > 0)) return undefined;
-    lag = meetings.reduce((sum, m, i) => sum + weights[i] * rate(m) * m.difference, 0) / bottom;
+    let top = 0;
+    for (let i = 0; i < n; i++) top += weights[i] * rate[i] * meetings[i].difference;
+    lag = top / bottom;
   }
-  const residuals = meetings.map((m) => m.difference - lag * rate(m));
-  return { seconds: lag, sd: clusteredSd(meetings, weights, residuals, rate), meetings: meetings.length };
+  for (let i = 0; i < n; i++) residuals[i] = meetings[i].difference - lag * rate[i];
+  return { seconds: lag, sd: clusteredSd(meetings, weights, residuals, rate), meetings: n };
 }
 
 /** Lag of each log, by turns with the others held, until they have settled. */
@@ -111,13 +115,16 @@ function lagsOfLogs(meetings: readonly Meeting[], logs: number, common: number):
   const lags = new Array<number>(logs).fill(common);
   const byLog: number[][] = Array.from({ length: logs }, () => []);
   for (const [i, m] of meetings.entries()) for (const log of new Set(m.logs)) byLog[log].push(i);
-  const residual = ({ difference, rates: [a, b], logs: [x, y] }: Meeting) =>
-    difference - lags[x] * a + lags[y] * b;
-  const share = (m: Meeting, log: number) =>
-    (m.logs[0] === log ? m.rates[0] : 0) - (m.logs[1] === log ? m.rates[1] : 0);
-  let weights: number[] = [];
+  const residual = ({ difference, rates, logs: [x, y] }: Meeting) =>
+    difference - lags[x] * rates[0] + lags[y] * rates[1];
+  const share = ({ logs: [x, y], rates }: Meeting, log: number) =>
+    (x === log ? rates[0] : 0) - (y === log ? rates[1] : 0);
+  const kinds = kindsOf(meetings);
+  const residuals = new Float64Array(meetings.length);
+  const weights = new Float64Array(meetings.length);
   for (let round = 0; round < 2 * ROUNDS; round++) {
-    weights = weigh(meetings, meetings.map(residual));
+    for (let i = 0; i < residuals.length; i++) residuals[i] = residual(meetings[i]);
+    weigh(kinds, residuals, weights);
     for (let log = 0; log < logs; log++) {
       let top = (common - lags[log]) / PRIOR ** 2;
       let bottom = 1 / PRIOR ** 2;
@@ -129,7 +136,7 @@ function lagsOfLogs(meetings: readonly Meeting[], logs: number, common: number):
       lags[log] += top / bottom;
     }
   }
-  const residuals = meetings.map(residual);
+  for (let i = 0; i < residuals.length; i++) residuals[i] = residual(meetings[i]);
   return byLog.map((list, log) => {
     const own = list.map((i) => meetings[i]);
     if (own.length < FEWEST || new Set(own.map((m) => m.passes[0])).size < FEWEST_PASSES) return undefined;
@@ -137,39 +144,53 @@ function lagsOfLogs(meetings: readonly Meeting[], logs: number, common: number):
       own,
       list.map((i) => weights[i]),
       list.map((i) => residuals[i]),
-      (m) => share(m, log),
+      own.map((m) => share(m, log)),
     );
     return { seconds: lags[log], sd, meetings: own.length };
   });
+}
+
+/** Kinds of meetings, numbered without gaps, and the squared rates of each meeting. */
+interface Kinds {
+  readonly count: number;
+  readonly of: Int32Array;
+  readonly squares: Float64Array;
+}
+
+function kindsOf(meetings: readonly Meeting[]): Kinds {
+  const numbers = new Map<number, number>();
+  const of = Int32Array.from(meetings, ({ kind }) => {
+    const number = numbers.get(kind) ?? numbers.size;
+    numbers.set(kind, number);
+    return number;
+  });
+  const squares = Float64Array.from(meetings, ({ rates: [a, b] }) => a * a + b * b);
+  return { count: numbers.size, of, squares };
 }
 
 /**
  * Weights by Tukey's bisquare over the variance of each meeting: the scatter of its kind, and what the position offset
  * of a pass makes of the rate. Without the latter one steep place, passed twice, would outvote the lake.
  */
-function weigh(meetings: readonly Meeting[], residuals: readonly number[]): number[] {
-  const byKind = new Map<number, number[]>();
-  for (const [i, { kind }] of meetings.entries()) {
-    const list = byKind.get(kind);
-    if (list === undefined) byKind.set(kind, [residuals[i]]);
-    else list.push(residuals[i]);
+function weigh({ count, of, squares }: Kinds, residuals: Float64Array, weights: Float64Array): void {
+  const sizes: number[][] = Array.from({ length: count }, () => []);
+  for (let i = 0; i < of.length; i++) sizes[of[i]].push(Math.abs(residuals[i]));
+  const scale = sizes.map(spread);
+  for (let i = 0; i < of.length; i++) {
+    const variance = scale[of[i]] ** 2 + PASS_OFFSET ** 2 * squares[i];
+    weights[i] = bisquare(residuals[i] / (4.685 * Math.sqrt(variance))) / variance;
   }
-  const scale = new Map([...byKind].map(([kind, list]) => [kind, spread(list)]));
-  return meetings.map(({ kind, rates: [a, b] }, i) => {
-    const variance = scale.get(kind)! ** 2 + PASS_OFFSET ** 2 * (a * a + b * b);
-    return bisquare(residuals[i] / (4.685 * Math.sqrt(variance))) / variance;
-  });
 }
 
 /** Standard deviation of a slope when the residuals of one pass hang together, on either side of a meeting. */
 function clusteredSd(
   meetings: readonly Meeting[],
-  weights: readonly number[],
-  residuals: readonly number[],
-  rate: (meeting: Meeting) => number,
+  weights: ArrayLike<number>,
+  residuals: ArrayLike<number>,
+  rate: ArrayLike<number>,
 ): number {
-  const scores = meetings.map((m, i) => weights[i] * rate(m) * residuals[i]);
-  const bread = meetings.reduce((sum, m, i) => sum + weights[i] * rate(m) ** 2, 0);
+  const scores = meetings.map((_, i) => weights[i] * rate[i] * residuals[i]);
+  const bread = meetings.reduce((sum, _, i) => sum + weights[i] * rate[i] ** 2, 0);
   const meat = [0, 1].map((side) => {
     const sums = new Map<number, number>();
     for (const [i, { passes }] of meetings.entries())
@@ -184,9 +205,8 @@ function clusteredSd(
 
 const bisquare = (u: number): number => (Math.abs(u) >= 1 ? 0 : (1 - u * u) ** 2);
 
-/** Robust standard deviation about 0; at least a centimeter, so that perfect data has one. */
-const spread = (values: number[]): number =>
-  Math.max(0.01, values.length === 0 ? 0 : 1.4826 * median(values.map((value) => Math.abs(value))));
+/** Robust standard deviation about 0, from sizes; at least a centimeter, so that perfect data has one. */
+const spread = (sizes: number[]): number => Math.max(0.01, sizes.length === 0 ? 0 : 1.4826 * median(sizes));
 
 type LoggedRows = Rows & { readonly log: Int32Array };
 
