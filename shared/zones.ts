@@ -81,8 +81,8 @@ function readZone(
   const name =
     typeof properties.name === 'string' && properties.name !== '' ? properties.name : `zone ${number}`;
   const refuse = (diagnostic: Diagnostic): undefined => void diagnostics.push(diagnostic);
-  const polygons = readPolygons(feature);
-  if (polygons === undefined) return refuse(says.zoneCoordinates(file, name));
+  const polygons = usablePolygons(feature, file, name, diagnostics);
+  if (polygons === undefined) return undefined;
   const { rule } = properties;
   if (rule !== 'closed' && rule !== 'slow') return refuse(says.zoneRule(file, name, rule));
   const speed = rule === 'slow' ? readSpeed(properties.speed) : undefined;
@@ -114,6 +114,34 @@ export function readPolygons({ geometry }: Feature): Polygon[] | undefined {
     (polygon) => Array.isArray(polygon) && polygon.length > 0 && polygon.every((ring) => isRing(ring)),
   );
   return isGood ? (list as Polygon[]) : undefined;
+}
+
+/** Polygons of a feature, or undefined after saying what is wrong with them. */
+function usablePolygons(
+  feature: Feature,
+  file: string,
+  name: string,
+  diagnostics: Diagnostic[],
+): Polygon[] | undefined {
+  const polygons = readPolygons(feature);
+  if (polygons === undefined) diagnostics.push(says.zoneCoordinates(file, name));
+  const isUncut = polygons
+    ?.flat()
+    .some((ring) => ring.some(([lon], at) => at > 0 && Math.abs(lon - ring[at - 1][0]) > 180));
+  if (!isUncut) return polygons;
+  diagnostics.push(says.zoneUncut(file, name));
+  return undefined;
+}
+
+/** Polygons of a shoreline; with any diagnostic they must not be used. */
+export function readShore(value: unknown, file: string): { polygons: Polygon[]; diagnostics: Diagnostic[] } {
+  const diagnostics: Diagnostic[] = [];
+  const polygons = featuresOf(value, file, diagnostics).flatMap((feature, index) => {
+    const name = feature.properties?.name;
+    const called = typeof name === 'string' && name !== '' ? name : `feature ${index + 1}`;
+    return usablePolygons(feature, file, called, diagnostics) ?? [];
+  });
+  return { polygons, diagnostics };
 }
 
 function isRing(ring: unknown): boolean {
@@ -197,6 +225,14 @@ export function crossesPolygons(
   lat2: number,
   lon2: number,
 ): boolean {
+  if (Math.abs(lon2 - lon1) > 180) {
+    // The short way leads over 180 degrees: its two ends, each seen from its own side.
+    const turn = lon2 > lon1 ? 360 : -360;
+    return (
+      crossesPolygons(polygons, lat1, lon1, lat2, lon2 - turn) ||
+      crossesPolygons(polygons, lat1, lon1 + turn, lat2, lon2)
+    );
+  }
   return polygons.some((polygon) =>
     polygon.some((ring) =>
       ring.some(

@@ -129,28 +129,31 @@ function whyStop(
   return parts.join(', ');
 }
 
-/** s of fishing that a fallback is judged by. */
+/** s of fishing that a fallback is judged by, where there is room for it; otherwise the shortest stay. */
 const FALLBACK_STAY = 1200;
 const FALLBACKS = 2;
 
-/** The best other places from here, by fish per time, not those that the plan fishes next. */
+/** The best other places from here once it is given up, by fish per time, not those that the plan fishes next. */
 function fallbacksAt(
   walk: Walk,
   stops: readonly Stop[],
   here: number,
-  { problem, spots }: Story,
+  { problem, spots, options }: Story,
 ): Fallback[] {
-  const now = walk.departure[walk.depth];
+  const givenUp = walk.begin[walk.depth] + problem.rest.setUp + options.giveUp;
+  const now = Math.min(walk.departure[walk.depth], givenUp);
   const coming = stops.slice(walk.depth, walk.depth + 2).map(({ spot }) => spot);
   const width = problem.count + 2;
-  const yields = 1 - Math.exp(-FALLBACK_STAY / problem.rest.theta);
   const found = spots.flatMap((spot, index) => {
     if (index === here || coming.includes(index)) return [];
     const seconds = problem.travel[here * width + index];
     const begin = now + seconds;
-    const leave = begin + problem.rest.setUp + FALLBACK_STAY;
-    if (leave > problem.close[index] || begin < problem.open[index]) return [];
-    if (leave + problem.travel[index * width + problem.count + 1] > problem.finish) return [];
+    const home = problem.travel[index * width + problem.count + 1];
+    const last = Math.min(problem.close[index], problem.finish - home) - begin - problem.rest.setUp;
+    const stay = last >= FALLBACK_STAY ? FALLBACK_STAY : problem.stays[0];
+    if (stay > last || begin < problem.open[index]) return [];
+    const leave = begin + problem.rest.setUp + stay;
+    const yields = 1 - Math.exp(-stay / problem.rest.theta);
     return spot.sides.flatMap((side) => {
       const own = 2 * index + side.side;
       if (walk.left[own] + problem.rest.gap > begin) return [];
@@ -185,18 +188,29 @@ function notChosen(stops: readonly Stop[], walk: Walk, { problem, spots }: Story
     let nearest = Infinity;
     for (const from of [...used, problem.count])
       nearest = Math.min(nearest, problem.travel[from * width + index]);
-    const share = Math.max(problem.share[2 * index], problem.share[2 * index + 1]);
-    const worth = problem.value[index] * share * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));
+    const stocks = sides.map((side) => stockLeft(problem, index, side));
+    const rested = Math.max(...stocks);
+    const part = Math.max(...sides.map((side, at) => problem.share[2 * index + side] * stocks[at]));
+    const worth = problem.value[index] * part * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));
     const minutes = Math.round((nearest + problem.rest.setUp + FALLBACK_STAY) / 60);
     const kind =
       worth / minutes < worst * 60 ? 'less than the least stop of the plan' : 'no room beside better stops';
+    const rest = rested < 0.995 ? `, ${Math.round(rested * 100)} % rested` : '';
     return [
       {
         name: spot.name,
-        why: `${(worth / priorityWeight(spot)).toFixed(1)} fish for about ${minutes} min: ${kind}`,
+        why: `${(worth / priorityWeight(spot)).toFixed(1)} fish for about ${minutes} min${rest}: ${kind}`,
       },
     ];
   });
+}
+
+/** Stock of a side when the plan starts, after what was logged today. */
+function stockLeft({ taken, start, rest }: DayProblem, spot: number, side: number): number {
+  if (taken === undefined || taken.visits[spot] === 0) return 1;
+  const kept = Math.exp(-Math.max(0, start - taken.since[spot]) / rest.rho);
+  const gone = taken.share[2 * spot + side] + rest.kappa * taken.share[2 * spot + 1 - side];
+  return Math.max(0, 1 - kept * gone);
 }
 
 /** Fish per s of the least stop of a plan. */

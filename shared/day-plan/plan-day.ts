@@ -4,15 +4,7 @@ import * as says from '../diagnostics/day-plan.ts';
 import type { Diagnostic } from '../diagnostics/diagnostic.ts';
 import { parseWind } from '../retrieve/wind.ts';
 import { METERS_PER_SECOND_PER, type SpeedUnit } from '../units.ts';
-import {
-  closedZoneAt,
-  featuresOf,
-  type Hours,
-  type Polygon,
-  readPolygons,
-  readZones,
-  type Zone,
-} from '../zones.ts';
+import { closedZoneAt, type Hours, type Polygon, readShore, readZones, type Zone } from '../zones.ts';
 import { formatClock, parseClock } from './clock.ts';
 import { type LoggedStop, readLoggedStops } from './day-log.ts';
 import { explainStops } from './explain.ts';
@@ -143,11 +135,9 @@ function readWater(options: DayPlanOptions, report: (diagnostic: Diagnostic) => 
   const zones = options.zones === undefined ? undefined : readZones(options.zones.value, options.zones.file);
   zones?.diagnostics.forEach(report);
   if (options.shore === undefined) return { zones: zones?.zones ?? [] };
-  const problems: Diagnostic[] = [];
-  const features = featuresOf(options.shore.value, options.shore.file, problems);
-  problems.forEach(report);
-  const shore = features.flatMap((feature) => readPolygons(feature) ?? []);
-  return { zones: zones?.zones ?? [], shore };
+  const shore = readShore(options.shore.value, options.shore.file);
+  shore.diagnostics.forEach(report);
+  return { zones: zones?.zones ?? [], shore: shore.polygons };
 }
 
 /** Everything the search and its explanation need. */

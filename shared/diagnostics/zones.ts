@@ -32,6 +32,13 @@ export const zoneCoordinates = (file: string, name: string): Diagnostic =>
     `Unexpected coordinates of ${JSON.stringify(name)}, expected closed rings of four or more [lon, lat] in degrees. Export the polygon again.`,
   );
 
+export const zoneUncut = (file: string, name: string): Diagnostic =>
+  error(
+    'uncut',
+    file,
+    `Unexpected edge over more than 180 degrees of longitude in ${JSON.stringify(name)}, expected a polygon across 180 degrees to be cut there (RFC 7946, 3.1.9). Make it a MultiPolygon of two parts, one on each side.`,
+  );
+
 export const zoneRule = (file: string, name: string, found: unknown): Diagnostic =>
   error(
     'rule',

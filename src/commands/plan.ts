@@ -8,9 +8,11 @@ import { lakeFiles } from '../day-plan/read-lake.ts';
 import type { TargetOptions } from '../files/output-target.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import type { Zone } from '../readers/zones.ts';
+import type { ReportDay } from '../report/report-input.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
+import type { Enrichment } from './enrichment.ts';
 import { type Settled, settle } from './settle.ts';
 
 const SHAPE = {
@@ -24,11 +26,13 @@ const PLUGIN = 'day-plan';
 
 /** Prints the plan and writes what was asked for. @returns Exit status 0; a refused input ends with a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
+  const hasReport = argv.some((word) => word === '--report' || word.startsWith('--report='));
   const settled = await settle(
     SHAPE,
     COMMAND_GROUPS.plan,
     argv,
-    ({ name, stage }) => stage === 'log' || stage === 'survey' || name === PLUGIN,
+    ({ name, stage }) =>
+      (hasReport && stage !== 'plan') || stage === 'log' || stage === 'survey' || name === PLUGIN,
   );
   const { runPlan } = await import('../day-plan/run-plan.ts');
   const { checkTargets } = await import('../files/output-target.ts');
@@ -43,16 +47,19 @@ export async function run(argv: readonly string[]): Promise<number> {
     inPlace: false,
     inputs: [...lake, ...logs, ...(values.log ?? [])].filter((file) => file !== '-'),
   };
-  const paths = [values.page, values.csv, values.gpx].filter((path) => path !== undefined);
+  // A report that only the configuration names is that of enrich.
+  const report = hasReport ? values.report : undefined;
+  const paths = [report, values.page, values.csv, values.gpx].filter((path) => path !== undefined);
   checkTargets(paths, targets);
   const zone = await zoneOf(settled.values('reader', readerOptions).tz);
   const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN)!;
   const result = await sayingAll(io, async () => {
+    const found = report === undefined ? undefined : await enrichLake(settled, lake, logs, io);
     const made = await runPlan(
       {
         lakeFiles: lake,
         salvage: settled.inputs.salvage,
-        survey: await surveyOf(settled, logs, io),
+        survey: found?.result.survey ?? (await surveyOf(settled, logs, io)),
         plugin: step.plugin,
         options: step.options as OptionValues<typeof dayPlanOptions>,
         values,
@@ -61,12 +68,35 @@ export async function run(argv: readonly string[]): Promise<number> {
       },
       { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
     );
-    await writeOutputs([...made.outputs], targets);
+    const outputs = [...made.outputs];
+    if (report !== undefined && found !== undefined)
+      outputs.push({ path: report, bytes: await reportBytes(settled, found, made.day) });
+    await writeOutputs(outputs, targets);
     return made;
   });
   io.print(result.text);
   if (!settled.inputs.quiet) for (const path of paths) io.note(`wrote ${path}`);
   return 0;
+}
+
+/** The spots of the lake enriched anew: their figures need more than the enriched file holds. */
+async function enrichLake(
+  settled: Settled,
+  lake: readonly string[],
+  logs: readonly string[],
+  io: CommandIo,
+): Promise<Enrichment> {
+  const { enrich } = await import('./enrichment.ts');
+  const { expandPaths } = await import('./expand-paths.ts');
+  const tracks = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
+  return enrich(settled, { waypoints: lake, logs, tracks }, io, true);
+}
+
+/** The report page with the plan in it. */
+async function reportBytes(settled: Settled, found: Enrichment, day: ReportDay): Promise<Uint8Array> {
+  const { reportInput } = await import('./enrichment.ts');
+  const { renderReport } = await import('../report/report-page.ts');
+  return new TextEncoder().encode(renderReport({ ...reportInput(settled, found), day }));
 }
 
 /** Time zone of `--tz`. @throws Refusal when there is none of that name. */

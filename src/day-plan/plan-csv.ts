@@ -2,11 +2,13 @@ import { writeToString } from 'fast-csv';
 import { formatClock } from '../../shared/day-plan/clock.ts';
 import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day-plan/plan.ts';
 import { type DisplayUnits, fromMeters } from '../../shared/units.ts';
+import { declinationOf, legsText } from './legs.ts';
 import { fallbackText, minutesOf } from './stop-words.ts';
 
 /** The plan as CSV, one row per stop; header names carry the unit. */
 export async function formatPlanCsv(plan: DayPlan, units: DisplayUnits): Promise<string> {
-  const rows = plan.stops.map((stop, at) => columnsOf(stop, at + 1, units));
+  const declination = declinationOf(plan);
+  const rows = plan.stops.map((stop, at) => columnsOf(stop, at + 1, units, declination));
   const header = columnNames(units);
   return `${await writeToString([header, ...rows], { headers: false, rowDelimiter: '\r\n' })}\r\n`;
 }
@@ -26,6 +28,7 @@ const columnNames = (units: DisplayUnits): string[] => [
   'run_sd_min',
   `run_${units === 'ft' ? 'mi' : 'km'}`,
   'run_over',
+  'run_legs',
   'lat',
   'lon',
   `boat_depth_${units}`,
@@ -42,7 +45,12 @@ const columnNames = (units: DisplayUnits): string[] => [
   'why',
 ];
 
-function columnsOf(stop: PlannedStop, number: number, units: DisplayUnits): string[] {
+function columnsOf(
+  stop: PlannedStop,
+  number: number,
+  units: DisplayUnits,
+  declination: number | undefined,
+): string[] {
   const { spot, side, run } = stop;
   const value = (given: number | undefined, decimals: number): string =>
     given === undefined ? '' : given.toFixed(decimals);
@@ -63,6 +71,7 @@ function columnsOf(stop: PlannedStop, number: number, units: DisplayUnits): stri
     value(run.sd / 60, 1),
     value(fromMeters(run.distance, units === 'ft' ? 'mi' : 'km'), 2),
     run.over,
+    legsText(run, declination, units),
     value(side.lat, 7),
     value(side.lon, 7),
     length(side.depth, units),

@@ -9,6 +9,12 @@ export const planOptions = {
     flag: 'log',
     help: 'What was fished: CSV, plain lines such as "0715 A12 4 D 25m note", or GPX with waypoints such as "4f 25m D".',
   },
+  report: {
+    kind: 'text',
+    isPath: true,
+    flag: 'report',
+    help: 'HTML page of the plan and of every spot, with figures; takes the options of enrich for them, such as --lures.',
+  },
   page: { kind: 'text', isPath: true, flag: 'page', help: 'Printable HTML page of the plan.' },
   csv: { kind: 'text', isPath: true, flag: 'csv', help: 'CSV, one row per stop.' },
   gpx: {

@@ -1,19 +1,12 @@
 import { formatClock } from '../../shared/day-plan/clock.ts';
 import { patternText } from '../../shared/day-plan/pattern.ts';
 import type { DayPlan, PlannedStop } from '../../shared/day-plan/plan.ts';
+import type { Run } from '../../shared/day-plan/runs.ts';
 import { type DisplayUnits, METERS_PER_SECOND_PER } from '../../shared/units.ts';
-import { PLAN_CAUTIONS } from './plan-cautions.ts';
+import { declinationOf, legsText, wayText } from './legs.ts';
+import { PLAN_CAUTIONS, RUN_CAUTION } from './plan-cautions.ts';
 import { planSketch } from './plan-sketch.ts';
-import {
-  boatText,
-  castText,
-  distanceText,
-  fallbackText,
-  minutesOf,
-  runText,
-  stopName,
-  waitText,
-} from './stop-words.ts';
+import { boatText, castText, fallbackText, minutesOf, runText, stopName, waitText } from './stop-words.ts';
 
 /**
  * The plan as one self-contained HTML page that prints well: no script, no network; text of the person's
@@ -27,35 +20,41 @@ export function renderPlanPage(plan: DayPlan, units: DisplayUnits): string {
     '<meta name="viewport" content="width=device-width,initial-scale=1">',
     `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">`,
     `<title>${escapeHtml(title)}</title><style>${STYLE}</style></head><body>`,
-    planSections(plan, units, 'h1'),
+    planSections(plan, units, 'page'),
     '</body></html>',
     '',
   ].join('\n');
 }
 
 /**
- * The plan as a part of a page.
+ * The plan as a part of a page; needs `PLAN_STYLE`.
  *
- * @param heading Element of its title: `h1` on a page of its own, `h2` inside another. Needs `PLAN_STYLE`.
+ * @param place `page` on a page of its own, `part` for a section within another.
  */
-export function planSections(plan: DayPlan, units: DisplayUnits, heading: 'h1' | 'h2'): string {
+export function planSections(plan: DayPlan, units: DisplayUnits, place: 'page' | 'part'): string {
+  const sub = place === 'page' ? 'h2' : 'h3';
+  const [open, close] =
+    place === 'page'
+      ? [`<main class="day-plan"><h1>Day plan ${escapeHtml(plan.date)}</h1>`, '</main>']
+      : ['<section class="day-plan" aria-labelledby="day"><h2 id="day">The day</h2>', '</section>'];
   return [
-    '<main class="day-plan">',
-    `<${heading}>Day plan ${escapeHtml(plan.date)}</${heading}>`,
+    open,
     `<p class="lead">${escapeHtml(leadText(plan, units))}</p>`,
-    `<ul class="cautions">${PLAN_CAUTIONS.map((text) => `<li>${escapeHtml(text)}</li>`).join('')}</ul>`,
+    `<ul class="cautions">${(place === 'page' ? PLAN_CAUTIONS : [RUN_CAUTION]).map((text) => `<li>${escapeHtml(text)}</li>`).join('')}</ul>`,
     plan.stops.length === 0 ? '<p>No stop fits this day; the reasons are below.</p>' : stopTable(plan, units),
     plan.stops.length === 0 ? '' : planSketch(plan),
-    listSection(
+    listPart(
+      sub,
       'What the last logged day taught',
       plan.pattern.map((line) => escapeHtml(patternText(line, units))),
     ),
-    listSection(
+    listPart(
+      sub,
       `Left out (${plan.leftOut.length})`,
       plan.leftOut.map(({ name, why }) => `<b>${escapeHtml(name)}</b>: ${escapeHtml(why)}`),
     ),
-    `<section><h2>How to read it</h2><p>${escapeHtml(readingText(plan))}</p></section>`,
-    '</main>',
+    `<div><${sub}>How to read the day</${sub}><p>${escapeHtml(readingText(plan))}</p></div>`,
+    close,
   ].join('\n');
 }
 
@@ -74,16 +73,47 @@ function leadText(plan: DayPlan, units: DisplayUnits): string {
 }
 
 function stopTable(plan: DayPlan, units: DisplayUnits): string {
-  const rows = plan.stops.map((stop, at) => stopRows(stop, at + 1, units, plan.giveUp));
+  const declination = declinationOf(plan);
+  const rows = plan.stops.map((stop, at) => stopRows(stop, at + 1, units, declination, plan.giveUp));
+  const home = [
+    cell('Arrive', formatClock(plan.back)),
+    cell('Leave', ''),
+    cell('Latest', formatClock(plan.latestBack)),
+    cell('Boat, first cast', ''),
+    runCell(plan.home, declination, units),
+    cell('Fish', ''),
+  ];
+  const heads = ['Stop', 'Arrive', 'Leave', 'Latest', 'Boat, first cast', 'Run', 'Fish'];
   return [
-    '<table><thead><tr><th scope="col">Stop</th><th scope="col">Arrive</th><th scope="col">Leave</th><th scope="col">Latest</th><th scope="col">Boat, first cast</th><th scope="col">Run</th><th scope="col">Fish</th></tr></thead>',
+    `<table><thead><tr>${heads.map((text) => `<th scope="col">${text}</th>`).join('')}</tr></thead>`,
     ...rows,
-    `<tbody><tr><th scope="row">Ramp</th><td>${formatClock(plan.back)}</td><td></td><td>${formatClock(plan.latestBack)}</td><td></td><td>${escapeHtml(runText(plan.home))}</td><td></td></tr></tbody>`,
+    `<tbody><tr><th scope="row">Ramp</th>${home.join('')}</tr></tbody>`,
     '</table>',
   ].join('\n');
 }
 
-function stopRows(stop: PlannedStop, number: number, units: DisplayUnits, giveUp: number): string {
+/** A cell that names its column where there is no room for a head. */
+const cell = (head: string, text: string, small = ''): string =>
+  text === ''
+    ? '<td class="empty"></td>'
+    : `<td data-head="${head}">${escapeHtml(text)}${small === '' ? '' : ` <small>${escapeHtml(small)}</small>`}</td>`;
+
+function runCell(run: Run, declination: number | undefined, units: DisplayUnits): string {
+  const legs = legsText(run, declination, units);
+  return cell(
+    'Run',
+    runText(run),
+    `${wayText(run.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}`,
+  );
+}
+
+function stopRows(
+  stop: PlannedStop,
+  number: number,
+  units: DisplayUnits,
+  declination: number | undefined,
+  giveUp: number,
+): string {
   const boat = boatText(stop, units);
   const cast = castText(stop, units);
   const where = [
@@ -91,7 +121,6 @@ function stopRows(stop: PlannedStop, number: number, units: DisplayUnits, giveUp
     cast === '' ? '' : `cast ${cast}`,
     stop.spot.lure ?? '',
   ].filter((text) => text !== '');
-  const wait = waitText(stop);
   const others = [0, 1].map((at) => fallbackText(stop, at)).filter((text) => text !== '');
   const more = [
     stop.spot.structure === undefined ? '' : stop.spot.structure,
@@ -99,17 +128,25 @@ function stopRows(stop: PlannedStop, number: number, units: DisplayUnits, giveUp
     stop.spot.marks.length > 1 ? `marks ${stop.spot.marks.join(', ')}` : '',
     stop.why,
   ].filter((text) => text !== '');
+  const cells = [
+    cell('Arrive', formatClock(stop.arrive), waitText(stop)),
+    cell('Leave', formatClock(stop.leave), `${minutesOf(stop.stay)} min`),
+    cell('Latest', formatClock(stop.latestLeave)),
+    cell('Boat, first cast', where.join(', ')),
+    runCell(stop.run, declination, units),
+    cell('Fish', stop.fish.toFixed(1)),
+  ];
   return [
     '<tbody>',
-    `<tr><th scope="row">${number}. ${escapeHtml(stopName(stop))}</th><td>${formatClock(stop.arrive)}${wait === '' ? '' : `<br><small>${escapeHtml(wait)}</small>`}</td><td>${formatClock(stop.leave)}</td><td>${formatClock(stop.latestLeave)}</td><td>${escapeHtml(where.join(', '))}</td><td>${escapeHtml(runText(stop.run))}<br><small>${escapeHtml(distanceText(stop.run.distance, units))}</small></td><td>${stop.fish.toFixed(1)}</td></tr>`,
-    `<tr class="more"><td colspan="7">${escapeHtml(more.join('; '))}. Give up after ${minutesOf(giveUp)} min without a bite${others.length === 0 ? '' : `: then ${escapeHtml(others.join(', or '))}`}. This side rests until ${formatClock(stop.restUntil)}. <span class="log">fish ____ min ____</span></td></tr>`,
+    `<tr><th scope="row">${number}. ${escapeHtml(stopName(stop))}</th>${cells.join('')}</tr>`,
+    `<tr class="more"><td colspan="7">${escapeHtml(more.join('; '))}. Give up after ${minutesOf(giveUp)} min without a bite${others.length === 0 ? ': then the next stop or the ramp' : `: then ${escapeHtml(others.join(', or '))}`}. This side rests until ${formatClock(stop.restUntil)}. <span class="log">fish ____ min ____</span></td></tr>`,
     '</tbody>',
   ].join('');
 }
 
-function listSection(title: string, items: readonly string[]): string {
+function listPart(heading: 'h2' | 'h3', title: string, items: readonly string[]): string {
   if (items.length === 0) return '';
-  return `<section><h2>${escapeHtml(title)}</h2><ul class="list">${items.map((item) => `<li>${item}</li>`).join('')}</ul></section>`;
+  return `<div><${heading}>${escapeHtml(title)}</${heading}><ul class="list">${items.map((item) => `<li>${item}</li>`).join('')}</ul></div>`;
 }
 
 const readingText = (plan: DayPlan): string =>
@@ -125,27 +162,41 @@ function escapeHtml(text: string): string {
 
 /** Style of the plan's sections; they stand alone or in another page. */
 export const PLAN_STYLE = `
-.day-plan{max-width:64rem;margin:0 auto;padding:1rem}
-.day-plan h1{font-size:1.7rem;margin:.2rem 0}
-.day-plan h2{font-size:1.15rem;margin:1.6rem 0 .4rem}
-.day-plan .lead{margin:.3rem 0}
-.day-plan .cautions{border-left:4px solid currentColor;padding:.2rem 0 .2rem 1.6rem;font-size:.88rem;margin:.8rem 0}
+.day-plan .cautions{border-left:4px solid currentColor;padding:.2rem 0 .2rem 1.6rem;font-size:.93rem;margin:.8rem 0}
 .day-plan table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
-.day-plan th,.day-plan td{text-align:left;vertical-align:top;padding:.3rem .5rem}
-.day-plan thead th{font-size:.8rem;border-bottom:2px solid currentColor}
+.day-plan th,.day-plan td{text-align:left;vertical-align:top;padding:.35rem .5rem}
+.day-plan thead th{font-size:.82rem;border-bottom:2px solid currentColor}
 .day-plan tbody{break-inside:avoid;border-bottom:1px solid #8888}
-.day-plan .more td{font-size:.84rem;padding-top:0}
-.day-plan .log{white-space:nowrap}
-.day-plan .list{columns:2 20rem;font-size:.86rem;padding-left:1.1rem}
+.day-plan tbody th{font-size:1.08rem;white-space:nowrap}
+.day-plan td small{display:block;font-size:.86rem}
+.day-plan .more td{font-size:.9rem;padding-top:0}
+.day-plan .log{white-space:nowrap;font-weight:600}
+.day-plan .list{columns:2 20rem;font-size:.9rem;padding-left:1.1rem}
 .day-plan svg{display:block;width:100%;max-width:40rem;height:auto;margin:1.2rem auto}
-.day-plan svg text{font:600 12px system-ui,sans-serif;fill:currentColor;paint-order:stroke;stroke:Canvas;stroke-width:3px}
-.day-plan figcaption{font-size:.84rem;text-align:center}
+.day-plan svg text{font:600 13px system-ui,sans-serif;fill:currentColor;paint-order:stroke;stroke:Canvas;stroke-width:3px}
+.day-plan figcaption{font-size:.88rem;text-align:center}
 .day-plan figure{margin:0;break-inside:avoid}
-@media (max-width:40rem){.day-plan th,.day-plan td{padding:.25rem .3rem;font-size:.84rem}}
+@media screen and (max-width:44rem){
+.day-plan table,.day-plan tbody{display:block}
+.day-plan thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
+.day-plan tr{display:grid;grid-template-columns:repeat(3,1fr);padding:.1rem 0}
+.day-plan tbody{padding:.5rem 0}
+.day-plan th,.day-plan td{padding:.12rem .2rem}
+.day-plan tbody th,.day-plan td[data-head="Boat, first cast"],.day-plan td[data-head=Run],.day-plan .more td{grid-column:1/-1}
+.day-plan .empty{display:none}
+.day-plan td[data-head]::before{content:attr(data-head) " ";font-size:.82rem;opacity:.8}
+.day-plan td small{display:inline}
+.day-plan .more{display:block}
+}
+@media print{.day-plan{font-size:12pt}.day-plan svg text{stroke:#fff}}
 `;
 
 const STYLE = `:root{color-scheme:light dark}
-body{margin:0;font:16px/1.45 system-ui,sans-serif;background:Canvas;color:CanvasText}
+body{margin:0;font:17px/1.45 system-ui,sans-serif;background:Canvas;color:CanvasText}
+.day-plan{max-width:66rem;margin:0 auto;padding:1rem}
+h1{font-size:1.7rem;margin:.2rem 0}
+h2{font-size:1.15rem;margin:1.6rem 0 .4rem}
+.lead{margin:.3rem 0}
 ${PLAN_STYLE}
 @page{margin:12mm}
-@media print{body{font-size:10.5pt;background:#fff;color:#000}.day-plan{padding:0;max-width:none}}`;
+@media print{body{background:#fff;color:#000}.day-plan{padding:0;max-width:none}}`;

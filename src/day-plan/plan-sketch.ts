@@ -29,7 +29,9 @@ export function planSketch(plan: DayPlan): string {
   const paths = lines
     .filter((line) => line.length > 1)
     .map((line) => `<polyline points="${line.map((place) => pair(at(place))).join(' ')}"/>`);
-  const dots = plan.stops.map(({ side }, index) => dot(at(side), String(index + 1)));
+  const dots = groupNear(plan.stops.map(({ side }) => at(side))).map(({ place, members }) =>
+    dot(place, members.map((index) => index + 1).join(', ')),
+  );
   return [
     `<figure><svg viewBox="0 0 ${WIDTH} ${Math.round(height)}" role="img" aria-label="Stops in order, north up">`,
     `<g fill="none" stroke="currentColor" stroke-width="1.5" stroke-opacity="0.55">${paths.join('')}</g>`,
@@ -38,6 +40,22 @@ export function planSketch(plan: DayPlan): string {
     ...(plan.from.name === 'ramp' ? [] : [dot(at(plan.from), plan.from.name)]),
     '</svg><figcaption>North is up. A line is a run over known water; runs without a line are estimates.</figcaption></figure>',
   ].join('');
+}
+
+/** Units of the drawing within which places share a label. */
+const NEAR = 9;
+
+/** Places that lie on each other, with the numbers of all of them. */
+function groupNear(
+  places: readonly [number, number][],
+): { place: readonly [number, number]; members: number[] }[] {
+  const groups: { place: readonly [number, number]; members: number[] }[] = [];
+  places.forEach((place, index) => {
+    const group = groups.find(({ place: [x, y] }) => Math.hypot(x - place[0], y - place[1]) < NEAR);
+    if (group === undefined) groups.push({ place, members: [index] });
+    else group.members.push(index);
+  });
+  return groups;
 }
 
 const spanOf = (values: readonly number[]): [number, number] => [Math.min(...values), Math.max(...values)];

@@ -8,10 +8,11 @@ import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts
 import { indexSurvey } from '../../shared/survey-index.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
 import type { Zone } from '../readers/zones.ts';
+import type { ReportDay } from '../report/report-input.ts';
 import { formatPlanCsv } from './plan-csv.ts';
 import { formatPlanGpx, isDrawn, runsOf } from './plan-gpx.ts';
 import type { planOptions } from './plan-options.ts';
-import { renderPlanPage } from './plan-page.ts';
+import { PLAN_STYLE, planSections, renderPlanPage } from './plan-page.ts';
 import { formatPlanText } from './plan-text.ts';
 import { readLake } from './read-lake.ts';
 import { readLogs } from './read-log.ts';
@@ -43,6 +44,8 @@ export interface PlanOutput {
 
 export interface PlanResult {
   readonly plan: DayPlan;
+  /** The plan as a part of a page. */
+  readonly day: ReportDay;
   /** For standard output. */
   readonly text: string;
   readonly outputs: readonly PlanOutput[];
@@ -74,6 +77,7 @@ export async function runPlan(job: PlanJob, hooks: PlanHooks): Promise<PlanResul
   if (errors.length > 0 || plan === undefined) throw new Refusal(errors);
   return {
     plan,
+    day: { markup: planSections(plan, job.units, 'part'), style: PLAN_STYLE },
     text: formatPlanText(plan, job.units),
     outputs: await planOutputs(plan, job, hooks.report),
   };

@@ -1,7 +1,7 @@
 import { formatClock } from '../../shared/day-plan/clock.ts';
 import { type PlannedStop, sideLetter } from '../../shared/day-plan/plan.ts';
 import type { Run } from '../../shared/day-plan/runs.ts';
-import { type DisplayUnits, fromMeters } from '../../shared/units.ts';
+import type { DisplayUnits } from '../../shared/units.ts';
 import { bearingDigits, depthText, lengthText } from '../writers/quantity.ts';
 
 /** Words of a stop that page, table and GPX share. */
@@ -35,10 +35,6 @@ export function runText({ seconds, sd, over }: Run): string {
   const word = { known: '', unverified: ', unverified water', estimate: ', estimate' }[over];
   return `${minutesOf(seconds)} +- ${spread} min${word}`;
 }
-
-/** `2.4 mi` or `3.9 km`. */
-export const distanceText = (meters: number, units: DisplayUnits): string =>
-  units === 'ft' ? `${fromMeters(meters, 'mi').toFixed(1)} mi` : `${(meters / 1000).toFixed(1)} km`;
 
 /** Why a stop waits before it begins; empty when it does not. */
 export function waitText({ waitsFor, begin }: PlannedStop): string {

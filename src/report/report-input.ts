@@ -26,6 +26,14 @@ export interface ReportInput {
   readonly cautions?: readonly string[];
   /** Fields of the person's own plugins, `PLUGIN.field`, shown among the facts of a spot. */
   readonly ownFields?: Readonly<Record<string, FieldDefinition>>;
+  /** The day plan, when the page carries one. */
+  readonly day?: ReportDay;
   /** Version of the program, for the foot of the page. */
   readonly version?: string;
+}
+
+/** A day plan as a part of the page: a section with the id `day`, and the style that it needs. */
+export interface ReportDay {
+  readonly markup: string;
+  readonly style: string;
 }

@@ -35,7 +35,7 @@ export function renderReport(input: ReportInput): string {
     index: input.index ?? indexSurvey(input.survey),
   };
   const list = spotList(input.waypoints, input.units);
-  const style = [FIGURE_COLORS, FIGURE_STYLE, PAGE_STYLE, list.style].join('\n');
+  const style = [FIGURE_COLORS, FIGURE_STYLE, PAGE_STYLE, list.style, input.day?.style ?? ''].join('\n');
   const sheet = {
     headLine: `${input.title}, ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`,
     hasManyFiles: new Set(input.waypoints.map(({ waypoint }) => waypoint.file)).size > 1,
@@ -54,6 +54,7 @@ export function renderReport(input: ReportInput): string {
     '<a class="skip" href="#spots">Skip to the list of spots</a>',
     header(input),
     '<main>',
+    input.day?.markup ?? '',
     `<section aria-labelledby="map"><h2 id="map">The lake</h2><figure class="overview" tabindex="0" aria-label="Map of the lake">${overviewFigure(input)}</figure></section>`,
     `<section aria-labelledby="spots"><h2 id="spots">Spots</h2>${list.markup}</section>`,
     runNotes(input),
@@ -76,11 +77,12 @@ function header(input: ReportInput): string {
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,
   ).length;
   const cautions = [...CAUTIONS, ...(input.cautions ?? [])].map((text) => `<li>${emphasize(text)}</li>`);
+  const day = input.day === undefined ? '' : '<a href="#day">The day</a>';
   return [
     '<header class="top">',
     `<h1>${escapeText(input.title)}</h1>`,
     `<p class="lead">Plan for ${escapeText(dayWords(input.date))}. ${count} ${count === 1 ? 'spot' : 'spots'}, ${planned} with a cast. ${escapeText(levelWords(input))}</p>`,
-    '<nav class="jump" aria-label="On this page"><a href="#map">The lake</a><a href="#spots">Spots</a><a href="#reading">How to read the figures</a><a href="#each">Spot by spot</a></nav>',
+    `<nav class="jump" aria-label="On this page">${day}<a href="#map">The lake</a><a href="#spots">Spots</a><a href="#reading">How to read the figures</a><a href="#each">Spot by spot</a></nav>`,
     `<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before you go</h2><ul>${cautions.join('')}</ul></section>`,
     '</header>',
   ].join('');

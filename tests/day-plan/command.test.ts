@@ -64,6 +64,28 @@ describe('downslope plan', () => {
     expect(outputs.map((name) => readFileSync(join(folder, name), 'utf8'))).toEqual(texts);
   });
 
+  test('the report carries the plan and every spot, and the plan stays the same', () => {
+    const folder = lakeFolder();
+    const args = [
+      'plan',
+      '.',
+      '--ramp',
+      placeText(-100, 0),
+      '--soundings',
+      'sonar.csv',
+      '--check-in',
+      '08:30',
+    ];
+    const alone = runProgram(args, { cwd: folder });
+    const both = runProgram([...args, '--report', 'report.html'], { cwd: folder });
+    expect(both.status, both.stderr).toBe(0);
+    expect(both.stdout).toBe(alone.stdout);
+    const page = readFileSync(join(folder, 'report.html'), 'utf8');
+    expect(page).toContain('<h2 id="day">The day</h2>');
+    expect(page.match(/<section class="spot"/g)).toHaveLength(3);
+    expect(page).toContain('No run here is said to be safe');
+  });
+
   test('a log changes the plan of the rest of the day', () => {
     const folder = lakeFolder();
     write(folder, 'day.log', '0640 A1 0 D 40m\n0730 A2 5 D 20m\n');

@@ -105,4 +105,31 @@ describe('zones', () => {
     expect(zones).toHaveLength(2);
     expect(diagnostics.map(({ code }) => code)).toEqual(['zones/overlap']);
   });
+
+  test('a polygon across 180 degrees is refused uncut and holds on both sides when it is cut there', () => {
+    const uncut = [
+      [179.9, 0],
+      [-179.9, 0],
+      [-179.9, 0.1],
+      [179.9, 0.1],
+      [179.9, 0],
+    ];
+    expect(zonesOf(feature({ rule: 'closed' }, uncut)).diagnostics.map(({ code }) => code)).toEqual([
+      'zones/uncut',
+    ]);
+    const cut = {
+      ...feature({ rule: 'closed' }, []),
+      geometry: { type: 'MultiPolygon', coordinates: [[square(179.9, 0, 0.1)], [square(-180, 0, 0.1)]] },
+    };
+    const { zones, diagnostics } = zonesOf(cut);
+    expect(diagnostics).toEqual([]);
+    expect([179.95, -179.95, 179.85, -179.85].map((lon) => isClosed(zones, 0.05, lon))).toEqual([
+      true,
+      true,
+      false,
+      false,
+    ]);
+    expect(crossesClosed(zones, 0.05, 179.8, 0.05, -179.8)).toBe(true);
+    expect(crossesClosed(zones, 0.2, 179.8, 0.2, -179.8)).toBe(false);
+  });
 });
