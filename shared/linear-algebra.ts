@@ -124,9 +124,39 @@ function solveRow(a: Float64Array, stride: number, row: number): boolean {
   return true;
 }
 
-/** Solves L x = b in place for a lower triangular L. */
+/**
+ * Solves L x = b in place for a lower triangular L.
+ *
+ * Four rows at a time: their sums do not wait for each other.
+ */
 export function solveLower(l: Float64Array, n: number, stride: number, b: Float64Array, offset = 0): void {
-  for (let i = 0; i < n; i++) {
+  let i = 0;
+  for (; i + 3 < n; i += 4) {
+    const p = i * stride;
+    const q = p + stride;
+    const r = q + stride;
+    const s = r + stride;
+    const at = offset + i;
+    let bp = b[at];
+    let bq = b[at + 1];
+    let br = b[at + 2];
+    let bs = b[at + 3];
+    for (let k = 0; k < i; k++) {
+      const x = b[offset + k];
+      bp -= l[p + k] * x;
+      bq -= l[q + k] * x;
+      br -= l[r + k] * x;
+      bs -= l[s + k] * x;
+    }
+    bp /= l[p + i];
+    bq = (bq - l[q + i] * bp) / l[q + i + 1];
+    br = (br - l[r + i] * bp - l[r + i + 1] * bq) / l[r + i + 2];
+    b[at] = bp;
+    b[at + 1] = bq;
+    b[at + 2] = br;
+    b[at + 3] = (bs - l[s + i] * bp - l[s + i + 1] * bq - l[s + i + 2] * br) / l[s + i + 3];
+  }
+  for (; i < n; i++) {
     const row = i * stride;
     let sum = b[offset + i];
     for (let k = 0; k < i; k++) sum -= l[row + k] * b[offset + k];
