@@ -20,6 +20,7 @@ export const section = {
   async run(print: Print): Promise<void> {
     const folder = mkdtempSync(join(tmpdir(), 'downslope-bench-'));
     try {
+      await logPath(folder, print);
       await againstPeer(folder, print);
       await practiceDay(folder, print);
       await nextEvening(folder, print);
@@ -109,20 +110,55 @@ async function practiceDay(folder: string, print: Print): Promise<void> {
   print(figureLine('', runs));
 }
 
+/**
+ * The next evening against the first, with 100 waypoints and with one: the latter leaves the work on waypoints out, which is
+ * the same on both evenings.
+ */
 async function nextEvening(folder: string, print: Print): Promise<void> {
-  const waypoints = waypointFile(folder, 100);
   const [old, fresh] = [logFile(folder, 5_000_000), logFile(folder, 36_000, 3)];
   const store: readonly string[] = ['--without', BEYOND_SLOPE.join(',')];
-  rmSync(join(folder, '.downslope'), { recursive: true, force: true });
-  const cold = await runProgram(enrichArgs(folder, waypoints, [old], store));
-  const second = await runProgram(enrichArgs(folder, waypoints, [old, fresh], store));
-  print(
-    'the next evening: one new log of 36,000 rows beside 5,000,000 stored ones, 100 waypoints, slope and aspect',
-  );
-  print(figureLine('first run', [cold]));
-  print(
-    `${figureLine('second run', [second])}   ${(second.wallSeconds / cold.wallSeconds).toFixed(2)} of the first`,
-  );
+  print('the next evening: one new log of 36,000 rows beside 5,000,000 stored ones, slope and aspect');
+  for (const count of [100, 1]) {
+    const waypoints = waypointFile(folder, count);
+    const first: ProcessFigures[] = [];
+    const second: ProcessFigures[] = [];
+    for (let round = 0; round < ROUNDS; round++) {
+      rmSync(join(folder, '.downslope'), { recursive: true, force: true });
+      first.push(await runProgram(enrichArgs(folder, waypoints, [old], store)));
+      second.push(await runProgram(enrichArgs(folder, waypoints, [old, fresh], store)));
+    }
+    const ratio = median(second.map(({ wallSeconds }, round) => wallSeconds / first[round].wallSeconds));
+    const what = `${count} waypoint${count === 1 ? '' : 's'}`;
+    print(figureLine(`first run, ${what}`, first));
+    print(`${figureLine(`second run, ${what}`, second)}   ${ratio.toFixed(2)} of the first`);
+  }
+}
+
+/** From the bytes of a log to the finished survey: a run with one waypoint, less the same run on a log of 100 rows. */
+async function logPath(folder: string, print: Print): Promise<void> {
+  const waypoints = waypointFile(folder, 1);
+  const [log, short] = [logFile(folder, 5_000_000), logFile(folder, 100)];
+  const run = (file: string, workers: number) =>
+    runProgram(
+      enrichArgs(
+        folder,
+        waypoints,
+        [file],
+        ['--no-store', '--workers', `${workers}`, '--without', BEYOND_SLOPE.join(',')],
+      ),
+    );
+  print('5,000,000 soundings, one waypoint, slope and aspect, cold: reading, log and survey stage, index');
+  for (const workers of [1, 2]) {
+    const whole: ProcessFigures[] = [];
+    const bare: ProcessFigures[] = [];
+    for (let round = 0; round < ROUNDS; round++) {
+      bare.push(await run(short, workers));
+      whole.push(await run(log, workers));
+    }
+    const more = median(whole.map(({ wallSeconds }, round) => wallSeconds - bare[round].wallSeconds));
+    const threads = `${workers} thread${workers === 1 ? '' : 's'}`;
+    print(`${figureLine(threads, whole)}   ${more.toFixed(2)} s more than with 100 soundings`);
+  }
 }
 
 /** Median distance between passes that the last run found, ft. */
