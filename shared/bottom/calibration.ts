@@ -30,7 +30,7 @@ const MOST_SPACING = 100;
  */
 export const FULL_FIT: Calibration = {
   depth: { factor: 1.16, power: 0.8, spacingPower: 0.43 },
-  slope: { factor: 2.03, power: 0.78, spacingPower: 0.52 },
+  slope: { factor: 1.93, power: 0.78, spacingPower: 0.52 },
   across: { factor: 1.93, power: 0.72, spacingPower: 0.62 },
 };
 

@@ -11,6 +11,14 @@ export interface Answer {
   readonly aspectSd?: number;
 }
 
+/** Most that an error may be: root mean squares of depth, m, and slope, deg; medians of slope and aspect, deg. */
+export interface Goals {
+  readonly depth: number;
+  readonly slope: number;
+  readonly slopeMedian: number;
+  readonly aspect: number;
+}
+
 /** Slopes under this have no aspect worth measuring, deg. */
 const ASPECT_SLOPE = 2;
 /** Standard deviations of a 95 % interval. */
@@ -50,6 +58,18 @@ export class Errors {
 
   summary(): string {
     return `depth RMSE ${rms(this.depth).toFixed(3)} m, slope RMSE ${rms(this.slope).toFixed(2)} median ${median(this.slope.map(Math.abs)).toFixed(2)} deg, aspect median ${median(this.aspect).toFixed(1)} deg`;
+  }
+
+  /** Each goal and whether it is met. */
+  against({ depth, slope, slopeMedian, aspect }: Goals): string {
+    const held = (found: number, most: number): string =>
+      `${most} ${found <= most ? 'met' : `missed by ${((100 * found) / most - 100).toFixed(0)} %`}`;
+    return [
+      `depth ${held(rms(this.depth), depth)}`,
+      `slope ${held(rms(this.slope), slope)}`,
+      `median ${held(median(this.slope.map(Math.abs)), slopeMedian)}`,
+      `aspect ${held(median(this.aspect), aspect)}`,
+    ].join(', ');
   }
 
   /** Share of truths inside the stated 95 % intervals. */

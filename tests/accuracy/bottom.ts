@@ -7,7 +7,7 @@ import { modelBottom, modelSlope } from '../../shared/bottom/model-bottom.ts';
 import { findStructure } from '../../shared/bottom/structure.ts';
 import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
 import type { Section } from '../sections.ts';
-import { type Answer, answerOf, Errors } from './bottom-errors.ts';
+import { type Answer, answerOf, Errors, type Goals } from './bottom-errors.ts';
 import { type Scenario, scenarioMarks, type Truth, truthAt } from './bottom-marks.ts';
 import { horn, OTHER_METHODS } from './other-methods.ts';
 import { leaveBlocksOut } from './real-lake.ts';
@@ -18,13 +18,43 @@ const PER_WORD = 20;
 const DATA = resolve('../shared/data');
 
 const ERRORS = { noise: 0.1, offset: 1, bias: 0.05 };
+/** Two lakes' marks: on these the goals are judged, and few steep marks decide a root mean square. */
+const JUDGED_PER_WORD = 2 * PER_WORD;
+/** Soundings 1 m apart, as a sonar at two or three pings a second leaves them at idle. */
+const EVEN = { ...ERRORS, step: 1 };
+const EVEN_25: Scenario = {
+  name: 'even bottom, 25 m passes, soundings 1 m apart',
+  bottom: { roughness: 0.02 },
+  survey: { spacing: 25, ...EVEN },
+};
+const EVEN_40: Scenario = {
+  name: 'even bottom, 40 m, soundings 1 m apart',
+  bottom: { roughness: 0.02 },
+  survey: { spacing: 40, ...EVEN },
+};
+const ROUGH_30: Scenario = {
+  name: 'rough bottom (0.1 m), 30 m, second feature, 2 m offset, 0.15 m noise, soundings 1 m apart',
+  bottom: { roughness: 0.1, second: [70, 110] },
+  survey: { spacing: 30, noise: 0.15, offset: 2, bias: 0.05, step: 1 },
+};
+const JUDGED: readonly (readonly [Scenario, Goals])[] = [
+  [EVEN_25, { depth: 0.23, slope: 2.1, slopeMedian: 0.4, aspect: 3.3 }],
+  [EVEN_40, { depth: 0.46, slope: 2.75, slopeMedian: 0.58, aspect: 3.9 }],
+  [ROUGH_30, { depth: 0.29, slope: 2.0, slopeMedian: 0.95, aspect: 10 }],
+];
 const PLAIN: Scenario = { name: '25 m passes', survey: { spacing: 25, ...ERRORS } };
 const ROUGH: Scenario = {
-  name: '30 m, rough, second feature, 2 m offset, 0.15 m noise',
+  name: '30 m, very rough (0.18 m), second feature, 2 m offset, 0.15 m noise',
   bottom: { roughness: 0.18, second: [70, 110] },
   survey: { spacing: 30, noise: 0.15, offset: 2, bias: 0.05 },
 };
+const FAMILIES = ['a', 'b', 'c'] as const;
 const SCENARIOS: readonly Scenario[] = [
+  ...FAMILIES.map((family) => ({
+    ...EVEN_25,
+    name: `${EVEN_25.name}, shapes of family ${family}`,
+    bottom: { ...EVEN_25.bottom, family },
+  })),
   PLAIN,
   { name: '40 m', survey: { spacing: 40, ...ERRORS } },
   { name: '60 m', survey: { spacing: 60, ...ERRORS } },
@@ -38,14 +68,22 @@ const SCENARIOS: readonly Scenario[] = [
   { name: '40 m, heights a quarter', bottom: { relief: 0.25 }, survey: { spacing: 40, ...ERRORS } },
 ];
 
-/** Depth, slope, aspect and structure against known bottoms, other methods, real terrain and real soundings. */
+/**
+ * Depth, slope, aspect and structure against known bottoms, other methods, real terrain and real soundings.
+ *
+ * The judged lakes are about as hard for general tools as those that the goals were set on, where triangulation and
+ * thin-plate splines are off by 0.36 and 0.28 m, slope by 2.9 and 2.8 (median 0.59) degrees, aspect by 5.2 and 4.7;
+ * compare the rows of other methods. Family `c` has sharp lips and tiers that passes 25 m apart cannot show.
+ */
 export const section: Section = {
   name: 'bottom',
   run(print) {
-    for (const scenario of SCENARIOS) printScenario(scenario, print);
+    for (const [scenario, goals] of JUDGED) printScenario(scenario, JUDGED_PER_WORD, print, goals);
+    for (const scenario of SCENARIOS) printScenario(scenario, PER_WORD, print);
     printLight(print);
     printSingle(print);
-    for (const scenario of [PLAIN, ROUGH]) printOthers(scenario, print);
+    for (const [scenario] of JUDGED) printOthers(scenario, JUDGED_PER_WORD, print);
+    for (const scenario of [PLAIN, ROUGH]) printOthers(scenario, PER_WORD, print);
     printTerrain('flooded volcano, 25 m', floodedVolcano(), 25, print);
     for (const [name, level] of [
       ['gully, all of it flooded, 20 m', 1735],
@@ -62,14 +100,14 @@ export const section: Section = {
 type Print = (line: string) => void;
 
 /** Our own figures of one scenario, and the commonest mistakes. */
-function printScenario(scenario: Scenario, print: Print): void {
+function printScenario(scenario: Scenario, perWord: number, print: Print, goals?: Goals): void {
   const errors = new Errors();
   const mistakes = new Map<string, number>();
   let marks = 0;
   let right = 0;
   let sure = 0;
   let rightOfSure = 0;
-  for (const { word, truth, soundings } of scenarioMarks(scenario, PER_WORD, SEED)) {
+  for (const { word, truth, soundings } of scenarioMarks(scenario, perWord, SEED)) {
     const model = modelBottom(soundings, 0, 0);
     const answer = answerOf(model);
     if (answer !== undefined) errors.add(answer, truth);
@@ -86,6 +124,7 @@ function printScenario(scenario: Scenario, print: Print): void {
   const share = (n: number, of: number): string => ((100 * n) / Math.max(1, of)).toFixed(1);
   print(`${scenario.name}: ${marks} marks`);
   print(`    ${errors.summary()}`);
+  if (goals !== undefined) print(`    goals: ${errors.against(goals)}`);
   print(`    ${errors.coverage()}`);
   print(
     `    structure right ${share(right, marks)} %, at 0.8 or more ${share(sure, marks)} %, right of those ${share(rightOfSure, sure)} %, wrong at 0.8 or more ${share(sure - rightOfSure, marks)} % of all`,
@@ -121,11 +160,11 @@ function printSingle(print: Print): void {
   print(`a single pass: ${marks} marks, ${slopes} with a slope, ${words} with a word (none allowed)`);
 }
 
-function printOthers(scenario: Scenario, print: Print): void {
+function printOthers(scenario: Scenario, perWord: number, print: Print): void {
   print(`other methods, ${scenario.name}`);
   const all: Record<string, Errors> = { 'this project': new Errors() };
   for (const name of Object.keys(OTHER_METHODS)) all[name] = new Errors();
-  for (const { truth, soundings } of scenarioMarks(scenario, PER_WORD, SEED)) {
+  for (const { truth, soundings } of scenarioMarks(scenario, perWord, SEED)) {
     const answers: [string, Answer | undefined][] = [
       ['this project', answerOf(modelBottom(soundings, 0, 0))],
       ...Object.entries(OTHER_METHODS).map(

@@ -3,6 +3,7 @@ import { findRuns, type LocalSoundings, makeBlocks } from '../../shared/bottom/b
 import { trackSpacing } from '../../shared/bottom/pass-spacing.ts';
 import { fitRobustQuadratic } from '../../shared/bottom/quadratic.ts';
 import type { Answer } from './bottom-errors.ts';
+import { plainProcessAnswer } from './plain-process.ts';
 
 /** Depth at east and north meters from the mark; undefined outside what the soundings span. */
 type DepthAt = (east: number, north: number) => number | undefined;
@@ -16,12 +17,16 @@ interface Points {
 /** m; side of the window of nine depths from which Horn's slope is taken. */
 const HORN_CELL = 5;
 
-/** General-purpose methods on the same soundings: 3 m block means, then Horn's slope on a 5 m grid. */
+/**
+ * General-purpose methods on the same soundings: 3 m block means, then Horn's slope on a 5 m grid; and the plain form of
+ * the project's own.
+ */
 export const OTHER_METHODS: Readonly<Record<string, (soundings: LocalSoundings) => Answer | undefined>> = {
   'triangulation, Horn': (soundings) => hornAnswer(triangulation(blockMeans(soundings))),
   'thin-plate spline, Horn': (soundings) => hornAnswer(thinPlate(nearest(blockMeans(soundings), 150))),
   'natural neighbor, Horn': (soundings) => hornAnswer(naturalNeighbor(nearest(blockMeans(soundings), 150))),
   'robust quadratic, R = 1.5 S': quadraticAnswer,
+  'plain process, pass errors': plainProcessAnswer,
 };
 
 const blockMeans = (soundings: LocalSoundings): Points => makeBlocks(soundings, findRuns(soundings), 3, 3, 0);
