@@ -81,6 +81,25 @@ export function makeDesign(blocks: Blocks): Design {
   };
 }
 
+/** The design of some of the blocks. @param rows Of the blocks kept, ascending. */
+export function pickBlocks(design: Design, rows: Int32Array): Design {
+  const take = (column: Float64Array): Float64Array => Float64Array.from(rows, (i) => column[i]);
+  return {
+    ...design,
+    count: rows.length,
+    east: take(design.east),
+    north: take(design.north),
+    depth: take(design.depth),
+    leg: rows.map((i) => design.leg[i]),
+    noise: take(design.noise),
+    gradientEast: take(design.gradientEast),
+    gradientNorth: take(design.gradientNorth),
+    wayEast: take(design.wayEast),
+    wayNorth: take(design.wayNorth),
+    ...(design.shape === undefined ? {} : { shape: take(design.shape) }),
+  };
+}
+
 /** The same design once the gradient is known at every block. */
 export function withGradient(
   design: Design,
