@@ -34,11 +34,7 @@ const MOST_CLOSE_SCALE = 35;
  * @param passSpacing m; sets the scale of the ranges tried.
  * @returns undefined when every candidate is singular.
  */
-export function findVariation(
-  all: Design,
-  passSpacing: number,
-  effort: SearchEffort,
-): Variation | undefined {
+export function findVariation(all: Design, passSpacing: number, effort: SearchEffort): Variation | undefined {
   const design = pickBlocks(all, spreadOut(all.count, effort));
   const n = design.count;
   const errors = errorCovariance(design, n);

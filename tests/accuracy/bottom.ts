@@ -16,6 +16,7 @@ import { leaveBlocksOut } from './real-lake.ts';
 const SEED = Number(process.env.SEED ?? 5_000_000);
 const PER_WORD = 20;
 const DATA = resolve('../shared/data');
+const TERRAIN_MARKS = 400;
 
 const ERRORS = { noise: 0.1, offset: 1, bias: 0.05 };
 /** Two lakes' marks: on these the goals are judged, and few steep marks decide a root mean square. */
@@ -192,7 +193,8 @@ function printTerrain(
   const errors = new Errors();
   const other = new Errors();
   const words = new Map<string, number>();
-  for (let k = 0; k < 2000 && errors.count < 150; k++) {
+  let steepness = 0;
+  for (let k = 0; k < 5000 && errors.count < TERRAIN_MARKS; k++) {
     const center = [source.range(20, terrain.width - 20), source.range(20, terrain.height - 20)] as const;
     const survey = wetOnly(
       simulateSurvey(terrain, { seed: SEED + k, spacing, center, radius: 122, ...ERRORS }),
@@ -205,13 +207,16 @@ function printTerrain(
     const answer = answerOf(model);
     if (answer === undefined) continue;
     errors.add(answer, truth);
+    steepness += truth.slope;
     const quadratic = OTHER_METHODS['robust quadratic, R = 1.5 S'](survey);
     if (quadratic !== undefined) other.add(quadratic, truth);
     const found = findStructure(model);
     const word = found === undefined ? model.status : found.word;
     words.set(word, (words.get(word) ?? 0) + 1);
   }
-  print(`${name}: ${errors.count} marks\n    ${errors.summary()}\n    ${errors.coverage()}`);
+  print(
+    `${name}: ${errors.count} marks, mean slope ${(steepness / errors.count).toFixed(1)} deg\n    ${errors.summary()}\n    ${errors.coverage()}`,
+  );
   print(`    robust quadratic: ${other.summary()}`);
   const counted = [...STRUCTURE_WORDS, 'sparse', 'edge'].filter((word) => words.has(word));
   print(`    ${counted.map((word) => `${word} ${words.get(word)}`).join(', ')}`);
