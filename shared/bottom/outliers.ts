@@ -28,21 +28,21 @@ export function doubtBlocks(fit: Fit): Design {
   return noise === undefined ? design : { ...design, noise };
 }
 
-/**
- * The design with the bias of legs let go that lie above or below the others: another water level, a wrong draft.
- *
- * @param fit Fit whose residuals show it.
- */
-export function doubtLegs(design: Design, fit: Fit): Design {
+/** Legs that stand off from the surface by more than their bias explains; the furthest first. */
+export function legsInDoubt({ design, alpha, n }: Fit): number[] {
   const sums = new Float64Array(design.legs);
-  for (let i = 0; i < fit.n; i++) sums[design.leg[i]] += fit.alpha[i];
-  let bias: Float64Array | undefined;
-  for (let p = 0; p < design.legs; p++) {
-    const error = design.bias[p] * sums[p];
-    if (error * error > LEG_LIMIT ** 2 * design.bias[p]) {
-      bias ??= design.bias.slice();
-      bias[p] = Math.max(0.25, 4 * error * error);
-    }
-  }
-  return bias === undefined ? design : { ...design, bias };
+  for (let i = 0; i < n; i++) sums[design.leg[i]] += alpha[i];
+  // The expected error of a leg is its bias variance times its sum, so this is the error in standard deviations.
+  const stand = sums.map((sum, p) => Math.abs(sum) * Math.sqrt(design.bias[p]));
+  return [...stand.keys()].filter((p) => stand[p] > LEG_LIMIT).sort((p, q) => stand[q] - stand[p] || p - q);
+}
+
+/** The design with the bias of one leg let go: another water level, a wrong draft. @param fit Fit that shows it. */
+export function letLegGo(design: Design, fit: Fit, leg: number): Design {
+  let sum = 0;
+  for (let i = 0; i < fit.n; i++) if (fit.design.leg[i] === leg) sum += fit.alpha[i];
+  const error = design.bias[leg] * sum;
+  const bias = design.bias.slice();
+  bias[leg] = Math.max(0.25, 4 * error * error);
+  return { ...design, bias };
 }

@@ -3,7 +3,7 @@ import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks
 import { mergeCells } from './cells.ts';
 import { thinCrowded } from './crowded.ts';
 import { type Design, makeDesign, withGradient } from './design.ts';
-import { doubtBlocks, doubtLegs } from './outliers.ts';
+import { doubtBlocks, legsInDoubt, letLegGo } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
 import { gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
 import { type Fit, fitProcess, type Variation } from './process.ts';
@@ -97,19 +97,37 @@ export function fitSurface({ blocks: all, passSpacing }: FitInput): Surface | un
   if (all.count < LEAST_BLOCKS) return undefined;
   const blocks = thinCrowded(all, NEAR_RADIUS);
   const effort = passSpacing < CLOSE_SPACING ? CLOSE_SEARCH : FULL_SEARCH;
-  const found = findTrusted(makeDesign(blocks), passSpacing, effort);
-  if (found === undefined) return undefined;
-  const { variation } = found;
-  const fitAll = (design: Design): Fit | undefined => fitProcess(design, design.count, variation);
-  let first = fitAll(found.design);
+  const first = fitTrusted(makeDesign(blocks), passSpacing, effort);
   if (first === undefined) return undefined;
-  const doubted = doubtLegs(doubtBlocks(first), first);
-  if (doubted !== found.design) first = fitAll(doubted) ?? first;
   const gradient = gradientsAtBlocks(first);
   const design = withGradient(first.design, gradient.east, gradient.north);
-  const coordinate = chooseStrength(design, variation, makeShapeCoordinate(first));
-  const fit = fitAll(withShape(design, coordinate));
+  const coordinate = chooseStrength(design, first.variation, makeShapeCoordinate(first));
+  const fit = fitProcess(withShape(design, coordinate), design.count, first.variation);
   return fit === undefined ? undefined : { passSpacing, fit, coordinate };
+}
+
+/** Share of the legs that may stand off from all others; if more do, it is the surface that is wrong. */
+const DOUBTED_SHARE = 0.25;
+
+/** A fit to all blocks, with the blocks and legs that stand off from all others doubted. */
+function fitTrusted(all: Design, passSpacing: number, effort: SearchEffort): Fit | undefined {
+  const found = findTrusted(all, passSpacing, effort);
+  if (found === undefined) return undefined;
+  let fit = fitProcess(found.design, found.design.count, found.variation);
+  if (fit === undefined) return undefined;
+  const most = Math.max(1, Math.floor(DOUBTED_SHARE * all.legs));
+  if (legsInDoubt(fit).length > most) {
+    const wide = findVariation(found.design, passSpacing, { ...effort, near: 0, isWide: true });
+    fit = (wide && fitProcess(found.design, found.design.count, wide)) ?? fit;
+  }
+  const doubted = doubtBlocks(fit);
+  if (doubted !== fit.design) fit = fitProcess(doubted, doubted.count, fit.variation) ?? fit;
+  for (let k = 0; k < most; k++) {
+    const [leg] = legsInDoubt(fit);
+    if (leg === undefined) break;
+    fit = fitProcess(letLegGo(fit.design, fit, leg), fit.n, fit.variation) ?? fit;
+  }
+  return fit;
 }
 
 /** How the bottom varies, and the design with the blocks that stand off from all others doubted. */

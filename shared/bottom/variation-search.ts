@@ -7,6 +7,8 @@ export interface SearchEffort {
   /** Blocks from which the way of varying is read: the nearest `near`, then every second one further out. */
   readonly blocks: number;
   readonly near: number;
+  /** True: as many blocks evenly out to the furthest, for bottoms that vary otherwise far out than near. */
+  readonly isWide?: boolean;
   /** Kernels tried; a later one must be clearly likelier. */
   readonly kernels: readonly Kernel[];
 }
@@ -53,9 +55,10 @@ export function findVariation(all: Design, passSpacing: number, effort: SearchEf
  * Range and sill show at distances of several passes, noise and direction in what is close: thinned further out, as many
  * blocks reach further at no cost (depth error down by 2 to 10 %).
  */
-function spreadOut(count: number, { blocks, near }: SearchEffort): Int32Array {
+function spreadOut(count: number, { blocks, near, isWide = false }: SearchEffort): Int32Array {
+  const step = isWide ? Math.max(1, Math.ceil(count / blocks)) : 2;
   const rows: number[] = [];
-  for (let i = 0; i < count && rows.length < blocks; i += rows.length < near ? 1 : 2) rows.push(i);
+  for (let i = 0; i < count && rows.length < blocks; i += rows.length < near ? 1 : step) rows.push(i);
   return Int32Array.from(rows);
 }
 
