@@ -15,7 +15,7 @@ export interface SearchEffort {
 
 const SMOOTH = matern52();
 /** Smooth bottoms first, bottoms with breaks of slope second. */
-export const FULL_SEARCH: SearchEffort = { blocks: 52, near: 20, kernels: [SMOOTH, matern32()] };
+export const FULL_SEARCH: SearchEffort = { blocks: 52, near: 28, kernels: [SMOOTH, matern32()] };
 /** Where passes are close, the kernel matters little, and more blocks must be seen to tell ground from noise. */
 export const CLOSE_SEARCH: SearchEffort = { blocks: 72, near: 72, kernels: [SMOOTH] };
 /** Log likelihood that a direction must gain to be believed. */
