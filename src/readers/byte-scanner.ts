@@ -97,7 +97,7 @@ const DEPTH = 6;
 const TEMPERATURE = 7;
 
 /** What the scanner has to know of a log. */
-interface ScanPlan {
+export interface ScanPlan {
   readonly delimiter: number;
   /** Decimal mark within quotes, and outside; -1 where the delimiter leaves none. */
   readonly mark: number;
@@ -125,9 +125,23 @@ interface ScanPlan {
  */
 export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undefined {
   if (!isPlain(layout)) return undefined;
+  const plan = scanPlan(layout, notes);
+  return (bytes, from, to, rows) => {
+    let at = from;
+    while (at < to) {
+      const stop = Math.min(at + STRETCH, to);
+      at = scanRows(plan, bytes, at, stop, rows);
+      if (at < stop) break;
+    }
+    return at;
+  };
+}
+
+/** For a plain layout; see `isPlain`. */
+export function scanPlan(layout: Layout, notes: ScanNotes): ScanPlan {
   const delimiter = layout.delimiter.charCodeAt(0);
   const mark = layout.decimal === '.' ? POINT : COMMA;
-  const plan: ScanPlan = {
+  return {
     delimiter,
     mark,
     bareMark: mark === delimiter ? -1 : mark,
@@ -142,15 +156,6 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
     clock: createTimeScan(layout, notes.forms),
     notes,
-  };
-  return (bytes, from, to, rows) => {
-    let at = from;
-    while (at < to) {
-      const stop = Math.min(at + STRETCH, to);
-      at = scanRows(plan, bytes, at, stop, rows);
-      if (at < stop) break;
-    }
-    return at;
   };
 }
 
