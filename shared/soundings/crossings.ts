@@ -33,13 +33,28 @@ type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time' | 'pass'>
  * sample of the lake, and the same every time.
  */
 export function findCrossings(survey: Rows): Crossings {
-  if (survey.count === 0) return describe(survey, []);
+  const { lat, lon, pass } = survey;
+  const before = known.get(lat);
+  if (before?.lon === lon && before.pass === pass) return describe(survey, before.meetings);
+  const meetings = findMeetings(survey);
+  known.set(lat, { lon, pass, meetings });
+  return describe(survey, meetings);
+}
+
+/** What was found for the columns of a survey, which nobody changes in place: several ask for the same. */
+const known = new WeakMap<
+  Float64Array,
+  Pick<Rows, 'lon' | 'pass'> & { readonly meetings: readonly Meeting[] }
+>();
+
+function findMeetings(survey: Rows): Meeting[] {
+  if (survey.count === 0) return [];
   const frame = frameOf(survey);
   const { starts, keys, piece } = sortIntoCells(survey, frame);
   const found: Meeting[] = [];
   for (let cell = 0; cell < keys.length; cell++)
     crossInCell(survey, frame, piece.subarray(starts[cell], starts[cell + 1]), keys[cell], found);
-  return describe(survey, found);
+  return found;
 }
 
 /** Where two pieces meet: their first rows, and the share of each before the crossing. */
