@@ -1,5 +1,6 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
+import { programFile } from '../program-files.ts';
 import { isDone, markDone, stampOf } from './job-stamp.ts';
 import type { LakeJob } from './lake-folder.ts';
 
@@ -111,5 +112,4 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
   return result(status === 0 ? 'done' : 'failed', status, status === 0 ? '' : said.trim(), summary);
 }
 
-const programPath = (): string =>
-  fileURLToPath(new URL(import.meta.url.endsWith('.ts') ? '../cli.ts' : '../cli.js', import.meta.url));
+const programPath = (): string => fileURLToPath(programFile('cli'));

@@ -2,6 +2,7 @@ import { setImmediate as turn } from 'node:timers/promises';
 import { Worker } from 'node:worker_threads';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/gpx.ts';
+import { programFile } from '../program-files.ts';
 import { parseAgain, type SecondParser } from './second-parser.ts';
 
 /** What the thread is started with: the number of the first text that it need not look at, one `Int32`. */
@@ -30,10 +31,9 @@ export interface SecondParserThread {
 }
 
 export function startSecondParser(): SecondParserThread {
-  const extension = import.meta.url.endsWith('.ts') ? 'ts' : 'js';
   const end = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT)).fill(0x7fffffff);
   const workerData: ThreadSetup = { end: end.buffer };
-  const worker = new Worker(new URL(`./second-parser-worker.${extension}`, import.meta.url), { workerData });
+  const worker = new Worker(programFile('gpx/second-parser-worker'), { workerData });
   const given: { readonly text: Uint8Array; readonly file: string }[] = [];
   let answered = 0;
   let refused: Checked | undefined;

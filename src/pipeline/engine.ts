@@ -1,10 +1,10 @@
 import { Worker } from 'node:worker_threads';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginExited, pluginHung } from '../../shared/diagnostics/plugin.ts';
+import { programFile } from '../program-files.ts';
 import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
 import { type PipelineData, pipelineData } from './plugin-data.ts';
 import { type PipelineHooks, type PipelineJob, type PipelineResult, runPipeline } from './run-pipeline.ts';
-import { workerUrl } from './worker-url.ts';
 
 type JobData = Omit<PipelineJob, 'pipeline' | 'sources'>;
 
@@ -38,7 +38,7 @@ function runInThread(
   const data = pipelineData(pipeline, sources);
   const heartbeat = createHeartbeat();
   const workerData: EngineSetup = { pipeline: data, job, heartbeat: heartbeat.buffer };
-  const worker = new Worker(workerUrl('engine-worker'), { workerData, stdout: true });
+  const worker = new Worker(programFile('pipeline/engine-worker'), { workerData, stdout: true });
   const current = (): string => data.steps[heartbeat.current()?.step ?? 0].name;
   return new Promise((resolve, reject) => {
     const stopWatch = watchHeartbeat(heartbeat, job.patience, () => {

@@ -1,10 +1,10 @@
 import { Worker } from 'node:worker_threads';
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { programFile } from '../program-files.ts';
 import type { StepData } from './plugin-data.ts';
 import type { RangeJob, ReducedRange } from './reduce-ranges.ts';
 import type { ReducedLog } from './run-logs.ts';
-import { workerUrl } from './worker-url.ts';
 
 /** A part of a log after its plugins, with what they said. */
 export interface ReducedPart extends ReducedLog {
@@ -90,7 +90,7 @@ interface Waiting {
 }
 
 function openLane(steps: readonly StepData[]): Lane {
-  const worker = new Worker(workerUrl('log-worker'), { workerData: steps });
+  const worker = new Worker(programFile('pipeline/log-worker'), { workerData: steps });
   const waiting: Waiting[] = [];
   worker.on('message', (answer: LogAnswer) => {
     const [first] = waiting;

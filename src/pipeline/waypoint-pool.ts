@@ -5,9 +5,9 @@ import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginExited, pluginHung } from '../../shared/diagnostics/plugin.ts';
 import type { IndexBuffers } from '../../shared/survey-index.ts';
+import { programFile } from '../program-files.ts';
 import { createHeartbeat, type Heartbeat, watchHeartbeat } from './heartbeat.ts';
 import type { StepData } from './plugin-data.ts';
-import { workerUrl } from './worker-url.ts';
 
 /** What a worker is started with, before the lake is known. */
 export interface WorkerSetup {
@@ -130,7 +130,7 @@ interface StartedWorker {
 function startWorker(setup: PoolSetup): StartedWorker {
   const heartbeat = createHeartbeat();
   const workerData: WorkerSetup = { ...setup, heartbeat: heartbeat.buffer };
-  const worker = new Worker(workerUrl('waypoint-worker'), { workerData, stdout: true });
+  const worker = new Worker(programFile('pipeline/waypoint-worker'), { workerData, stdout: true });
   const started: StartedWorker = { worker, heartbeat, hasEnded: false };
   worker.on('error', (cause) => {
     started.error = cause;

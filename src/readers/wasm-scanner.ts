@@ -1,5 +1,5 @@
 import { existsSync, readFileSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
+import { wasmFile } from '../program-files.ts';
 import { createScanner, type ScanNotes, type Scanner, type ScanPlan, scanPlan } from './byte-scanner.ts';
 import type { Layout } from './layout.ts';
 import type { RowColumns } from './row-columns.ts';
@@ -56,10 +56,7 @@ let compiled: WebAssembly.Module | undefined;
 /** The module, compiled once a thread. */
 function scanModule(): WebAssembly.Module | undefined {
   if (compiled !== undefined) return compiled;
-  const isSource = import.meta.url.endsWith('.ts');
-  const file = fileURLToPath(
-    new URL(isSource ? '../../dist/src/readers/scan-rows.wasm' : './scan-rows.wasm', import.meta.url),
-  );
+  const file = wasmFile('scan-rows');
   if (!existsSync(file)) return undefined;
   compiled = new WebAssembly.Module(readFileSync(file));
   return compiled;

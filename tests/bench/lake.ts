@@ -6,7 +6,7 @@ import { bigLakeGpx, bigLakePlaces, writeBigLog } from '../../fixtures/lakes/big
 import { measureProcess, median, type ProcessFigures } from './measure-process.ts';
 
 const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../..' : '../../..');
-const PROGRAM = join(ROOT, 'dist/src/cli.js');
+const PROGRAM = join(ROOT, 'dist/program/cli.js');
 const PEER = join(ROOT, 'tests/bench/peer.py');
 const ROUNDS = 3;
 /** Plugins that go beyond slope and aspect. */

@@ -2,7 +2,7 @@ import { resolve } from 'node:path';
 import { measureProcess, median } from './measure-process.ts';
 
 const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../..' : '../../..');
-const PROGRAM = resolve(ROOT, 'dist/src/cli.js');
+const PROGRAM = resolve(ROOT, 'dist/program/cli.js');
 const ROUNDS = 15;
 
 /** Time to start: help against bare Node. */
