@@ -64,7 +64,7 @@ export function judgeAgreement(survey: Survey, crossings: Crossings): Agreement 
     { length: crossings.count },
     (_, i) => crossings.firstDepth[i] - crossings.secondDepth[i],
   );
-  const sizes = differences.map(Math.abs).sort((a, b) => a - b);
+  const sizes = Float64Array.from(differences, Math.abs).sort();
   const depths = Array.from(crossings.firstDepth);
   const fileOf = (row: number) => survey.log[row];
   const dayOf = (row: number) => dayNumber(survey.time[row]);

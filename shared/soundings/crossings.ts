@@ -33,19 +33,23 @@ type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time' | 'pass'>
  * sample of the lake, and the same every time.
  */
 export function findCrossings(survey: Rows): Crossings {
-  const { lat, lon, pass } = survey;
+  const { lat, lon, depth, time, pass } = survey;
   const before = known.get(lat);
-  if (before?.lon === lon && before.pass === pass) return describe(survey, before.meetings);
-  const meetings = findMeetings(survey);
-  known.set(lat, { lon, pass, meetings });
-  return describe(survey, meetings);
+  const isSame = before?.lon === lon && before.pass === pass;
+  if (isSame && before.depth === depth && before.time === time) return before.crossings;
+  const meetings = isSame ? before.meetings : findMeetings(survey);
+  const crossings = describe(survey, meetings);
+  known.set(lat, { lon, depth, time, pass, meetings, crossings });
+  return crossings;
+}
+
+interface Known extends Pick<Rows, 'lon' | 'depth' | 'time' | 'pass'> {
+  readonly meetings: readonly Meeting[];
+  readonly crossings: Crossings;
 }
 
 /** What was found for the columns of a survey, which nobody changes in place: several ask for the same. */
-const known = new WeakMap<
-  Float64Array,
-  Pick<Rows, 'lon' | 'pass'> & { readonly meetings: readonly Meeting[] }
->();
+const known = new WeakMap<Float64Array, Known>();
 
 function findMeetings(survey: Rows): Meeting[] {
   if (survey.count === 0) return [];

@@ -76,8 +76,8 @@ export function estimateLag(survey: LoggedRows): SurveyLag {
   const meetings = [...crossings, ...beside].filter(({ rates: [a, b], kind }) =>
     kind >= 2 ? Math.max(Math.abs(a), Math.abs(b)) >= LEAST_RATE : Math.abs(a - b) >= LEAST_RATE,
   );
-  let logs = 0;
-  for (let i = 0; i < survey.count; i++) if (survey.log[i] >= logs) logs = survey.log[i] + 1;
+  // Rows stand in the order of their logs.
+  const logs = survey.count === 0 ? 0 : survey.log[survey.count - 1] + 1;
   const all = lagOfAll(meetings);
   if (all === undefined) return { logs: new Array(logs).fill(undefined), meetings: meetings.length };
   return {
