@@ -6,6 +6,7 @@ import { defineConfig } from 'rolldown';
 const ENTRIES = [
   'cli',
   'pipeline/engine-worker',
+  'pipeline/index-worker',
   'pipeline/log-worker',
   'pipeline/waypoint-worker',
   'gpx/second-parser-worker',

@@ -1,4 +1,3 @@
-import { quickselect } from 'd3-array';
 import type { Soundings } from '../contract/soundings.ts';
 import {
   createScale,
@@ -233,23 +232,14 @@ function findFrozen(depth: Float32Array, edges: Edges, limit: number): { rows: n
   return { rows, farthest };
 }
 
-/** Values up to this many are put in order one by one. */
+/** Values up to this many are put in order one by one; more are sorted as a typed array. */
 const FEW = 24;
 
 /** Middle value; of an even count the mean of the two middle ones. The values may be put in order. */
 export function median(values: number[]): number {
-  const half = values.length >> 1;
-  const isOdd = values.length % 2 === 1;
-  if (values.length <= FEW) {
-    const sorted = sortFew(values);
-    return isOdd ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
-  }
-  const parted = quickselect(Float64Array.from(values), half);
-  if (isOdd) return parted[half];
-  // The half below is in no order.
-  let below = parted[0];
-  for (let i = 1; i < half; i++) if (parted[i] > below) below = parted[i];
-  return (below + parted[half]) / 2;
+  const sorted = values.length > FEW ? new Float64Array(values).sort() : sortFew(values);
+  const half = sorted.length >> 1;
+  return sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
 }
 
 function sortFew(values: number[]): number[] {

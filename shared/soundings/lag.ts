@@ -48,8 +48,9 @@ const ENOUGH_CROSSINGS = 1000;
 const PASS_OFFSET = 0.4;
 /** Standard deviation of a log's lag about that of all, before anything is known of it, s. */
 const PRIOR = 0.5;
-/** Rounds of reweighting; the estimate has settled by then. */
-const ROUNDS = 12;
+/** Most rounds of reweighting, and the change after which the estimate has settled, s. */
+const ROUNDS = 24;
+const SETTLED = 1e-6;
 
 /** Lag of each log of a survey. */
 export interface SurveyLag {
@@ -104,7 +105,9 @@ function lagOfAll(meetings: readonly Meeting[]): LagEstimate | undefined {
     if (!(bottom > 0)) return undefined;
     let top = 0;
     for (let i = 0; i < n; i++) top += weights[i] * rate[i] * meetings[i].difference;
+    const before = lag;
     lag = top / bottom;
+    if (Math.abs(lag - before) < SETTLED) break;
   }
   for (let i = 0; i < n; i++) residuals[i] = meetings[i].difference - lag * rate[i];
   return { seconds: lag, sd: clusteredSd(meetings, weights, residuals, rate), meetings: n };
@@ -122,7 +125,9 @@ function lagsOfLogs(meetings: readonly Meeting[], logs: number, common: number):
   const kinds = kindsOf(meetings);
   const residuals = new Float64Array(meetings.length);
   const weights = new Float64Array(meetings.length);
-  for (let round = 0; round < 2 * ROUNDS; round++) {
+  let change = Number.POSITIVE_INFINITY;
+  for (let round = 0; round < ROUNDS && change > SETTLED; round++) {
+    change = 0;
     for (let i = 0; i < residuals.length; i++) residuals[i] = residual(meetings[i]);
     weigh(kinds, residuals, weights);
     for (let log = 0; log < logs; log++) {
@@ -134,6 +139,7 @@ function lagsOfLogs(meetings: readonly Meeting[], logs: number, common: number):
         bottom += weights[i] * x * x;
       }
       lags[log] += top / bottom;
+      change = Math.max(change, Math.abs(top / bottom));
     }
   }
   for (let i = 0; i < residuals.length; i++) residuals[i] = residual(meetings[i]);

@@ -6,10 +6,11 @@ import type { Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { storeUsed } from '../../shared/diagnostics/store.ts';
-import { fromBuffers, indexBuffers } from '../../shared/survey-index.ts';
+import { fromBuffers } from '../../shared/survey-index.ts';
 import type { ReaderOptions } from '../readers/reader-options.ts';
 import type { StoredLog } from '../store/log-codec.ts';
 import { VERSION } from '../version.ts';
+import { type EarlyIndex, startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
@@ -64,21 +65,24 @@ export async function runPipeline(job: PipelineJob, hooks: PipelineHooks): Promi
   // Threads load their modules while this one reads; on long logs only then, as they would lie idle in the way.
   const isShort = bytesOf(job.logFiles) < BYTES_WORTH_WAITING;
   let pool = isShort ? openPoolFor(job) : undefined;
+  let index: EarlyIndex | undefined;
   try {
     const logs = await reduceLogs(job, hooks);
     pool ??= openPoolFor(job);
-    const survey = joinLogs(logs, job, hooks);
-    return { survey, waypoints: await runWaypoints(job, survey, pool, hooks) };
+    const joined = joinLogs(logs, job, hooks);
+    if (job.waypoints.length > 0) index = startIndex(joined, job.workers);
+    const survey = cleanSurvey(joined, job, hooks);
+    return { survey, waypoints: await runWaypoints(job, survey, index, pool, hooks) };
   } finally {
-    await pool?.close();
+    await Promise.all([pool?.close(), index?.close()]);
   }
 }
 
 /** Reads, cleans and joins all logs; those that the store has unchanged are not read again. */
 export const readSurvey = async (job: PipelineJob, hooks: PipelineHooks): Promise<Survey> =>
-  joinLogs(await reduceLogs(job, hooks), job, hooks);
+  cleanSurvey(joinLogs(await reduceLogs(job, hooks), job, hooks), job, hooks);
 
-/** One survey of all logs, after the survey plugins. */
+/** One survey of all logs. */
 function joinLogs(logs: readonly StoredLog[], job: PipelineJob, hooks: PipelineHooks): Survey {
   const builder = createSurveyBuilder();
   for (const [position, log] of logs.entries()) {
@@ -87,9 +91,13 @@ function joinLogs(logs: readonly StoredLog[], job: PipelineJob, hooks: PipelineH
     builder.addPart(number, log.soundings);
     builder.endLog(number, log.account);
   }
-  const { survey: steps } = job.pipeline;
+  return builder.build();
+}
+
+/** A survey after the survey plugins. */
+function cleanSurvey(survey: Survey, { pipeline, waypoints }: PipelineJob, hooks: PipelineHooks): Survey {
   const progress = (share: number): void => hooks.progress('Comparing passes', share);
-  return runSurveySteps(builder.build(), job.waypoints, steps, hooks.report, progress, hooks.enter);
+  return runSurveySteps(survey, waypoints, pipeline.survey, hooks.report, progress, hooks.enter);
 }
 
 /** Every log reduced, in the order of the files. */
@@ -174,12 +182,13 @@ function openPoolFor(job: PipelineJob): WaypointPool | undefined {
 async function runWaypoints(
   job: PipelineJob,
   survey: Survey,
+  index: EarlyIndex | undefined,
   pool: WaypointPool | undefined,
   hooks: PipelineHooks,
 ): Promise<readonly EnrichedWaypoint[]> {
   const { waypoints } = job;
-  if (waypoints.length === 0) return [];
-  const buffers = indexBuffers(survey);
+  if (index === undefined) return [];
+  const buffers = await index.of(survey);
   const progress = (done: number): void => hooks.progress('Planning waypoints', done / waypoints.length);
   if (pool !== undefined) return pool.run({ survey, indexBuffers: buffers }, progress);
   const planned = stepsOf(job);
