@@ -1,6 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/plugin.ts';
 import { positionJump, staleFix } from '../shared/diagnostics/sounding-plugins.ts';
-import { findJumps, findStale } from '../shared/soundings/fixes.ts';
+import { findJumps, findStale, hasOrdinaryFixes } from '../shared/soundings/fixes.ts';
 
 /** Takes out fixes where the boat cannot have been. */
 export const positionJumps = defineLogPlugin({
@@ -46,7 +46,7 @@ export const positionJumps = defineLogPlugin({
     },
   },
   run({ log }, options, context) {
-    if (!options.on) return {};
+    if (!options.on || hasOrdinaryFixes(log, options, options.stale)) return {};
     const stale = findStale(log, options.stale, options.moving);
     const jumps = findJumps(log, options, stale);
     if (jumps.rows.length > 0)

@@ -7,8 +7,4 @@
 export const programFile = (path: string): URL =>
   new URL(`./${path}.${isSource ? 'ts' : 'js'}`, import.meta.url);
 
-/** A WebAssembly module, by name; built into `dist`. */
-export const wasmFile = (name: string): URL =>
-  new URL(`${isSource ? '../dist' : '..'}/${name}.wasm`, import.meta.url);
-
 const isSource = import.meta.url.endsWith('.ts');

@@ -8,6 +8,7 @@ import {
   scaleAt,
   shortTurn,
 } from './steps.ts';
+import { forStretches, type TrackModule, trackModule } from './track-module.ts';
 
 export interface EchoRules {
   /** Least height of a spike, m. */
@@ -52,9 +53,10 @@ const FROZEN_CHANCE = 1e-6;
  * 20 m. Short runs that differ by more than the height are spikes; runs at twice that depth (within 5 %) are
  * double echoes; longer runs at a half or a third are part echoes. A run of 5 or more at any other depth is bottom.
  */
-export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
+export function findBadEchoes(log: Echoes, rules: EchoRules, module = trackModule()): BadEchoes {
   const { count, depth } = log;
-  const { way, isBreak, edges } = findEdges(log, rules);
+  const found = module === undefined ? findPlainly(log, rules) : findFast(module, log, rules);
+  const { way, isBreak, edges } = found;
   const bad: BadEchoes & { farthestFrozen: number } = {
     spikes: [],
     doubles: [],
@@ -64,7 +66,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   };
   for (let k = 0; k < edges.length; k++) judgeFrom(k);
   const taken = new Set([...bad.spikes, ...bad.doubles, ...bad.shallow]);
-  const { rows, farthest } = findFrozen(depth, { way, isBreak, edges }, rules.frozen);
+  const { rows, farthest } = findFrozen(found, count);
   for (const row of rows) if (!taken.has(row)) bad.frozen.push(row);
   bad.farthestFrozen = farthest;
   for (const list of [bad.spikes, bad.doubles, bad.shallow]) list.sort((a, b) => a - b);
@@ -142,6 +144,50 @@ interface Edges {
   readonly edges: number[];
 }
 
+/** Edges and stretches of equal depths. */
+interface Track extends Edges {
+  readonly equals: EqualRuns;
+}
+
+export function findFast(
+  module: TrackModule,
+  log: Echoes,
+  { height, share, steepest, frozen }: EchoRules,
+): Track {
+  const { count } = log;
+  const { rows } = module;
+  const way = new Float64Array(count);
+  const isBreak = new Uint8Array(count + 1);
+  const edges = [0];
+  const long: [number, number][] = [];
+  const steepness = Math.tan((steepest * Math.PI) / 180);
+  module.beginEchoes();
+  forStretches(module, log, ['lat', 'lon', 'time', 'depth'], (stretch, from) => {
+    module.findEdges(stretch, height, share, steepness, frozen);
+    way.set(rows.way.subarray(0, stretch), from);
+    isBreak.set(rows.isBreak.subarray(0, stretch), from);
+    for (let k = 0; k < module.edges.value; k++) edges.push(rows.edges[k]);
+    for (let k = 0; k < module.longRuns.value; k++) long.push([rows.equals[2 * k], rows.equals[2 * k + 1]]);
+  });
+  isBreak[0] = isBreak[count] = 1;
+  edges.push(count);
+  const [start, equal, pairs] = [module.runStart(), module.equal.value, module.pairs.value];
+  const equals: EqualRuns = { long, equal, pairs, start };
+  if (count > 0) endEqualRun(equals, way, frozen, count);
+  return { way, isBreak, edges, equals };
+}
+
+/** The plain form. */
+export function findPlainly(log: Echoes, rules: EchoRules): Track {
+  const edges = findEdges(log, rules);
+  const equals: EqualRuns = { long: [], equal: 0, pairs: 0, start: 0 };
+  const { count, depth } = log;
+  for (let from = 1; from < count; from += STRETCH)
+    findEqualIn(depth, edges, rules.frozen, equals, from, Math.min(from + STRETCH, count));
+  if (count > 0) endEqualRun(equals, edges.way, rules.frozen, count);
+  return { ...edges, equals };
+}
+
 function findEdges(log: Echoes, rules: EchoRules): Edges {
   const { count } = log;
   const found: Edges = { way: new Float64Array(count), isBreak: new Uint8Array(count + 1), edges: [0] };
@@ -196,29 +242,26 @@ function findEqualIn(
   from: number,
   to: number,
 ): void {
-  let { start, equal, pairs } = runs;
   for (let i = from; i < to; i++) {
-    if (depth[i] === depth[start] && isBreak[i] === 0) continue;
-    if (way[i - 1] - way[start] > limit) runs.long.push([start, i]);
-    else {
-      equal += i - 1 - start;
-      pairs += i - start;
-    }
-    start = i;
+    if (depth[i] === depth[runs.start] && isBreak[i] === 0) continue;
+    endEqualRun(runs, way, limit, i);
   }
-  runs.start = start;
-  runs.equal = equal;
-  runs.pairs = pairs;
+}
+
+/** Ends a stretch before a row, which begins the next. */
+function endEqualRun(runs: EqualRuns, way: Float64Array, limit: number, row: number): void {
+  const { start } = runs;
+  if (way[row - 1] - way[start] > limit) runs.long.push([start, row]);
+  else {
+    runs.equal += row - 1 - start;
+    runs.pairs += row - start;
+  }
+  runs.start = row;
 }
 
 /** Rows after the first of each stretch of exactly equal depths that is longer than the rest of the log explains. */
-function findFrozen(depth: Float32Array, edges: Edges, limit: number): { rows: number[]; farthest: number } {
-  const { way } = edges;
-  const count = depth.length;
-  const runs: EqualRuns = { long: [], equal: 0, pairs: 0, start: 0 };
-  for (let from = 1; from <= count; from += STRETCH)
-    findEqualIn(depth, edges, limit, runs, from, Math.min(from + STRETCH, count + 1));
-  const { long, equal, pairs } = runs;
+function findFrozen({ way, equals }: Track, count: number): { rows: number[]; farthest: number } {
+  const { long, equal, pairs } = equals;
   const rows: number[] = [];
   let farthest = 0;
   // Where most of the log is such stretches there is nothing to judge them by.

@@ -1,10 +1,28 @@
 import type { Soundings } from '../contract/soundings.ts';
 import { createScale, distanceBetween, type Scale, STRETCH, scaleAt, shortTurn, stepsOf } from './steps.ts';
+import { forStretches, trackModule } from './track-module.ts';
 
 /** Distance that two fixes may differ by without anything having moved, m: receivers correct themselves by as much. */
 const FIX_ERROR = 10;
 
 type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
+
+/**
+ * False where a log may have stray or stale fixes; true where it has none: told at once for most logs.
+ *
+ * @param seconds As for `findStale`.
+ */
+export function hasOrdinaryFixes(log: Track, { speed, jump }: JumpRules, seconds: number): boolean {
+  const module = trackModule();
+  if (module === undefined) return false;
+  let isOrdinary = true;
+  module.beginFixes();
+  forStretches(module, log, ['lat', 'lon', 'time'], (count) => {
+    isOrdinary = module.areOrdinary(count, speed, jump, seconds) !== 0;
+    return isOrdinary;
+  });
+  return isOrdinary;
+}
 
 export interface JumpRules {
   /** Fastest possible, m/s. */

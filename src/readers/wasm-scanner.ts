@@ -1,5 +1,4 @@
-import { existsSync, readFileSync } from 'node:fs';
-import { wasmFile } from '../program-files.ts';
+import { loadWasm } from '../../shared/load-wasm.ts';
 import { createScanner, type ScanNotes, type Scanner, type ScanPlan, scanPlan } from './byte-scanner.ts';
 import type { Layout } from './layout.ts';
 import type { RowColumns } from './row-columns.ts';
@@ -56,9 +55,7 @@ let compiled: WebAssembly.Module | undefined;
 /** The module, compiled once a thread. */
 function scanModule(): WebAssembly.Module | undefined {
   if (compiled !== undefined) return compiled;
-  const file = wasmFile('scan-rows');
-  if (!existsSync(file)) return undefined;
-  compiled = new WebAssembly.Module(readFileSync(file));
+  compiled = loadWasm('scan-rows');
   return compiled;
 }
 

@@ -4,7 +4,7 @@ declare namespace WebAssembly {
     constructor(bytes: Uint8Array);
   }
   class Instance {
-    constructor(module: Module);
+    constructor(module: Module, imports?: Record<string, Record<string, (...values: number[]) => number>>);
     readonly exports: unknown;
   }
   interface Memory {
