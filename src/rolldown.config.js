@@ -9,7 +9,6 @@ const ENTRIES = [
   'pipeline/index-worker',
   'pipeline/log-worker',
   'pipeline/waypoint-worker',
-  'gpx/second-parser-worker',
 ];
 
 /**

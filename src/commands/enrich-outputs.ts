@@ -5,9 +5,7 @@ import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTargets, type TargetOptions } from '../files/output-target.ts';
 import { watchTemporaryFiles } from '../files/temporary-files.ts';
-import { enrichGpx } from '../gpx/enrich-gpx.ts';
 import { gpxOutputOptions } from '../gpx/output-options.ts';
-import type { SecondParser } from '../gpx/second-parser.ts';
 import type { ReportInput } from '../report/report-input.ts';
 import { formatTable } from '../writers/table.ts';
 import { type AdditionStyle, waypointAddition } from '../writers/waypoint-addition.ts';
@@ -83,20 +81,20 @@ const additionStyle = ({ units }: Settled, { bearings, angles }: OutputValues): 
 });
 
 /** The enriched GPX of each input. */
-export function enrichedOutputs(
+export async function enrichedOutputs(
   settled: Settled,
   { waypointFiles: { documents }, result: { waypoints } }: Enrichment,
   paths: readonly string[],
   values: OutputValues,
   say: (diagnostic: Diagnostic) => void,
-  secondParser?: SecondParser,
-): Output[] {
+): Promise<Output[]> {
+  const { enrichGpx } = await import('../gpx/enrich-gpx.ts');
   const style = additionStyle(settled, values);
   return documents.flatMap((document, position) => {
     const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
     const additions = own.map((enriched) => waypointAddition(enriched, settled.pipeline.fields, style));
     const options = settled.values('gpx', gpxOutputOptions);
-    const { parts, diagnostics } = enrichGpx(document, additions, options, secondParser);
+    const { parts, diagnostics } = enrichGpx(document, additions, options);
     diagnostics.forEach(say);
     return parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes }));
   });

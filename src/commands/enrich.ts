@@ -1,4 +1,3 @@
-import { statSync } from 'node:fs';
 import type { JobSummary } from '../batch/run-jobs.ts';
 import type { TargetOptions } from '../files/output-target.ts';
 import { gpxMergeOptions } from '../gpx/output-options.ts';
@@ -20,8 +19,6 @@ const SHAPE = {
 
 /** Width of the summary where the terminal does not tell, characters. */
 const WIDTH = 110;
-/** Bytes of waypoint files from which the second look at what is written has a thread: some 200 waypoints. */
-const BYTES_WORTH_A_THREAD = 20_000;
 
 /** The main job. @returns Exit status: 0, or 1 when something about a waypoint was refused. */
 export async function run(argv: readonly string[]): Promise<number> {
@@ -43,27 +40,19 @@ export async function run(argv: readonly string[]): Promise<number> {
   const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
   checkOutputs(gpxPaths, values, targets);
   const hasPictures = values.report !== undefined || values.svg !== undefined;
-  const thread = settled.workers > 1 && isLong(files.waypoints) ? await startThread() : undefined;
   const { result, made } = await sayingAll(io, async () => {
     const enrichment = await enrich(settled, files, io, hasPictures);
     io.progress.show('Writing');
     const outputs = [
-      ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, thread?.parse),
+      ...(await enrichedOutputs(settled, enrichment, gpxPaths, values, io.say)),
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
     ];
-    await thread?.finish();
     await writeOutputs(outputs, targets);
     return { result: enrichment.result, made: outputs };
-  }).finally(() => thread?.close());
+  });
   await finish(settled, result, made, io);
   return isRefused(result) ? 1 : 0;
 }
-
-const isLong = (waypointFiles: readonly string[]): boolean =>
-  waypointFiles.reduce((sum, file) => sum + (statSync(file, { throwIfNoEntry: false })?.size ?? 0), 0) >
-  BYTES_WORTH_A_THREAD;
-
-const startThread = async () => (await import('../gpx/second-parser-thread.ts')).startSecondParser();
 
 const isRefused = ({ waypoints }: PipelineResult): boolean =>
   waypoints.some(({ diagnostics }) => diagnostics.some(({ severity }) => severity === 'error'));

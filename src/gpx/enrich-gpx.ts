@@ -18,7 +18,6 @@ import { outputWarnings } from './output-warnings.ts';
 import { partnerElement, type Writing } from './own-xml.ts';
 import { type AdditionPlan, planAdditions } from './plan-additions.ts';
 import { isReplaced, ownElements } from './previous-additions.ts';
-import { parseAgain, type SecondParser } from './second-parser.ts';
 import { splitEdited } from './split-gpx.ts';
 import { fitComments } from './text-limit.ts';
 import { checkValues, verifyEdited } from './verify-output.ts';
@@ -30,14 +29,12 @@ import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
  * Waypoints without an addition lose what an earlier run added to them. The result was checked: taking the
  * additions out gives the file's bytes, and a second parser accepts it.
  *
- * @param secondParser One that answers later must have answered before anything is written.
  * @throws Refusal when the second parser does not accept it, or it cannot be split as asked.
  */
 export function enrichGpx(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
   options: GpxOutputOptions,
-  secondParser: SecondParser = parseAgain,
 ): EnrichedGpx {
   additions.forEach(checkValues);
   const diagnostics: Diagnostic[] = [];
@@ -57,7 +54,7 @@ export function enrichGpx(
   const edited = edits.length === 0 ? document.utf8 : applyEdits(document.utf8, edits);
   const bytes = edits.length === 0 ? document.bytes : encodeFile(edited, document.encoding);
   const places = editedWaypoints(document, plan, edits);
-  verifyEdited(document, edits, edited, bytes, places, secondParser);
+  verifyEdited(document, edits, edited, bytes, places);
   diagnostics.push(...outputWarnings(document, plan, bytes.length, options));
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), diagnostics };
 }

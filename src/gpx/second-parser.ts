@@ -1,33 +1,32 @@
-import { createRequire } from 'node:module';
+import { ParseOption, XmlDocument, XmlParseError } from 'libxml2-wasm';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/gpx.ts';
 
-/** Gives a text to a second parser, which may answer later. @throws Refusal when it is not accepted. */
-export type SecondParser = (text: Uint8Array, file: string) => void;
+/** Nothing is fetched, nothing is too long, and the text is UTF-8 whatever it says of itself. */
+const OPTIONS =
+  ParseOption.XML_PARSE_NONET |
+  ParseOption.XML_PARSE_NO_XXE |
+  ParseOption.XML_PARSE_HUGE |
+  ParseOption.XML_PARSE_IGNORE_ENC;
 
-/** Loaded at the first text: it takes longer to load than a short file to check. */
-const require = createRequire(import.meta.url);
+/** Level of a fault that makes a text no XML; libxml2's `XML_ERR_FATAL`. */
+const FATAL = 3;
 
-/** The second parser, here and now. */
-export const parseAgain: SecondParser = (text, file) => {
+/** Gives a text in UTF-8 to a second parser, which has nothing in common with the first. @throws Refusal when it is not accepted. */
+export function parseAgain(text: Uint8Array, file: string): void {
   const reason = whyRefused(text);
   if (reason !== undefined) throw new Refusal([says.secondParserRefuses(file, reason)]);
-};
+}
 
 /** Why the second parser does not accept a text in UTF-8, in one line; undefined when it does. */
 export function whyRefused(text: Uint8Array): string | undefined {
-  const { DOMParser } = require('@xmldom/xmldom') as typeof import('@xmldom/xmldom');
-  let reason: string | undefined;
-  const parser = new DOMParser({
-    locator: false,
-    onError: (level, message) => {
-      if (level !== 'warning') reason ??= message;
-    },
-  });
   try {
-    parser.parseFromString(new TextDecoder('utf-8').decode(text), 'text/xml');
+    XmlDocument.fromBuffer(text, { option: OPTIONS }).dispose();
+    return undefined;
   } catch (error) {
-    reason ??= error instanceof Error ? error.message : String(error);
+    if (!(error instanceof XmlParseError)) throw error;
+    // Others are about the names of namespaces and encodings, which any parser goes on after.
+    const fault = error.details.length === 0 ? error : error.details.find(({ level }) => level >= FATAL);
+    return fault?.message.trim().split('\n')[0];
   }
-  return reason?.split('\n')[0];
 }

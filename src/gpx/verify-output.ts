@@ -3,12 +3,12 @@ import { type Edit, isUndone } from './edits.ts';
 import { asBuffer, encodeFile } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
-import type { SecondParser } from './second-parser.ts';
+import { parseAgain } from './second-parser.ts';
 
 /** A text this short is given to the second parser whole, bytes. */
-const WHOLE = 1 << 18;
+const WHOLE = 1 << 20;
 /** A longer one in portions of this length, bytes: the parser's trees would be most of the memory of a run. */
-const PORTION = 1 << 16;
+const PORTION = 1 << 19;
 /** Waypoints farther apart than this have something else between them, which is left out. */
 const GAP = 4096;
 
@@ -57,7 +57,6 @@ function checkValue({ name, value, unit }: AddedValue): void {
  *
  * @param waypoints Where the waypoints stand in the edited text, in order. Long tracks after them are not given
  * to the second parser again: they are the input's own bytes, which the first one read.
- * @param secondParser May answer later, in a thread of its own.
  * @throws Error when the edits are not undone: a defect. @throws Refusal when the second parser does not accept it.
  */
 export function verifyEdited(
@@ -66,7 +65,6 @@ export function verifyEdited(
   edited: Uint8Array,
   bytes: Uint8Array,
   waypoints: readonly Span[],
-  secondParser: SecondParser,
 ): void {
   if (!isUndone(document.utf8, edits, edited))
     throw new Error(`Additions to ${document.file} cannot be taken out again.`);
@@ -79,7 +77,7 @@ export function verifyEdited(
   }
   for (const text of portions(document, edited, waypoints)) {
     scanStrictly(text, document.file);
-    secondParser(text, document.file);
+    parseAgain(text, document.file);
   }
 }
 
