@@ -1,7 +1,7 @@
 import type { Survey } from '../contract/soundings.ts';
 import type { Crossings } from './crossings.ts';
 import { dayName, dayNumber } from './days.ts';
-import { median } from './echoes.ts';
+import { median } from './median.ts';
 
 /** How the soundings of a file or a day agree with the rest where passes cross. */
 export interface GroupAgreement {

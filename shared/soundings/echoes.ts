@@ -1,4 +1,5 @@
 import type { Soundings } from '../contract/soundings.ts';
+import { median } from './median.ts';
 import {
   createScale,
   LONGEST_PAUSE,
@@ -273,24 +274,4 @@ function findFrozen({ way, equals }: Track, count: number): { rows: number[]; fa
     for (let i = from + 1; i < to; i++) rows.push(i);
   }
   return { rows, farthest };
-}
-
-/** Values up to this many are put in order one by one; more are sorted as a typed array. */
-const FEW = 24;
-
-/** Middle value; of an even count the mean of the two middle ones. The values may be put in order. */
-export function median(values: number[]): number {
-  const sorted = values.length > FEW ? new Float64Array(values).sort() : sortFew(values);
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
-}
-
-function sortFew(values: number[]): number[] {
-  for (let i = 1; i < values.length; i++) {
-    const value = values[i];
-    let k = i;
-    for (; k > 0 && values[k - 1] > value; k--) values[k] = values[k - 1];
-    values[k] = value;
-  }
-  return values;
 }

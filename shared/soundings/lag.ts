@@ -1,6 +1,6 @@
 import type { Soundings } from '../contract/soundings.ts';
 import { findCrossings, flatten, rateOfDeepening } from './crossings.ts';
-import { median } from './echoes.ts';
+import { median } from './median.ts';
 
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time' | 'pass'>;
 
