@@ -139,16 +139,16 @@ function judgeGroup(name: string, kind: 'file' | 'day', { own, other }: Pairs): 
  */
 function unitTaken({ own, other }: Pairs, ratio: number): UnitSuspicion | undefined {
   const about = (factor: number) => middleOf(own.map((depth, i) => depth - factor * other[i]));
-  const plain = about(1).deviation;
+  const near = UNIT_RATIOS.filter(([factor]) => Math.abs(Math.log(ratio / factor)) < Math.LN2 / 2);
   let best: UnitSuspicion | undefined;
-  let least = HALF_SCATTER * plain;
-  for (const [factor, unit] of UNIT_RATIOS) {
+  let least = near.length === 0 ? 0 : HALF_SCATTER * about(1).deviation;
+  for (const [factor, unit] of near) {
     const { middle, deviation } = about(factor);
     const suspicion = { kind: 'unit', unit, factor, constant: middle } as const;
     if (Math.abs(ratio / factor - 1) <= RATIO_TOLERANCE) return suspicion;
     // The scatter of the rest counts `factor` times about such a line.
     const scatter = deviation / Math.max(1, factor);
-    if (scatter < least && Math.abs(Math.log(ratio / factor)) < Math.LN2 / 2) {
+    if (scatter < least) {
       least = scatter;
       best = suspicion;
     }
