@@ -50,7 +50,7 @@ const PASS_OFFSET = 0.4;
 const PRIOR = 0.5;
 /** Most rounds of reweighting, and the change after which the estimate has settled, s. */
 const ROUNDS = 24;
-const SETTLED = 1e-6;
+const SETTLED = 1e-4;
 
 /** Lag of each log of a survey. */
 export interface SurveyLag {
