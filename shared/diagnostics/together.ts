@@ -24,7 +24,9 @@ function asOne(said: readonly Diagnostic[]): Diagnostic {
   const noun = isOfLogs ? 'logs' : 'files';
   if (first.severity === 'note' && files > 1)
     return { ...first, place: undefined, message: `${files} ${noun}: ${first.message}` };
-  const rows = said.reduce((sum, { count = 1 }) => sum + count, 0);
+  // A note without a count is about its file, however often it is said.
+  const isCounted = first.severity !== 'note' || said.some(({ count }) => count !== undefined);
+  const rows = isCounted ? said.reduce((sum, { count = 1 }) => sum + count, 0) : 0;
   const extent = [
     ...(rows > 1 ? [`${rows} ${isOfLogs ? 'rows' : 'places'}`] : []),
     ...(files > 1 ? [`in ${files} ${noun}`] : []),

@@ -109,7 +109,7 @@ const onlyReduced = () =>
       'sound-speed',
       'despike',
       'duplicates',
-      'overlap',
+      'far-logs',
       'lag',
       'cross-lines',
       'water-level',

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { crossLines } from '../../plugins/cross-lines.ts';
 import { duplicates } from '../../plugins/duplicates.ts';
+import { farLogs } from '../../plugins/far-logs.ts';
 import { lag } from '../../plugins/lag.ts';
-import { overlap } from '../../plugins/overlap.ts';
 import { passes } from '../../plugins/passes.ts';
 import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
@@ -316,13 +316,13 @@ describe('duplicates', () => {
   });
 });
 
-describe('overlap', () => {
+describe('far-logs', () => {
   test('P14 a log far from every waypoint is named', () => {
     const survey = makeSurvey([lawnmower({ bearing: 0 })]);
-    const far = runOnSurvey(overlap, survey, {}, [makeWaypoint('A', 46.5, -93)]);
+    const far = runOnSurvey(farLogs, survey, {}, [makeWaypoint('A', 46.5, -93)]);
     expect(far.said[0].message).toContain('167\u00a0km from the nearest waypoint');
-    expect(runOnSurvey(overlap, survey, {}, [makeWaypoint('A', 45.2, -93)]).said).toEqual([]);
-    expect(runOnSurvey(overlap, survey, {}, []).said).toEqual([]);
+    expect(runOnSurvey(farLogs, survey, {}, [makeWaypoint('A', 45.2, -93)]).said).toEqual([]);
+    expect(runOnSurvey(farLogs, survey, {}, []).said).toEqual([]);
   });
 });
 

@@ -3,8 +3,8 @@ import { farFromWaypoints } from '../shared/diagnostics/sounding-plugins.ts';
 import { distanceBetween } from '../shared/soundings/steps.ts';
 
 /** Says when soundings and waypoints cannot belong together. */
-export const overlap = defineSurveyPlugin({
-  name: 'overlap',
+export const farLogs = defineSurveyPlugin({
+  name: 'far-logs',
   summary: 'Warns of logs that are far from every waypoint: another lake, or latitude and longitude swapped.',
   stage: 'survey',
   options: {
