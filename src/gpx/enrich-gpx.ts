@@ -1,5 +1,5 @@
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
-import * as says from '../../shared/diagnostics/gpx.ts';
+import * as says from '../../shared/diagnostics/gpx-output.ts';
 import { editedWaypoints } from './edited-waypoints.ts';
 import { applyEdits, type Edit, insertAt, orderEdits, replaceWith } from './edits.ts';
 import { encodeFile } from './encoding.ts';

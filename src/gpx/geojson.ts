@@ -1,7 +1,7 @@
 import { gpx } from '@tmcw/togeojson';
 import { DOMParser } from '@xmldom/xmldom';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
-import * as says from '../../shared/diagnostics/gpx.ts';
+import * as says from '../../shared/diagnostics/gpx-output.ts';
 import { asBuffer } from './encoding.ts';
 import type { GpxDocument, GpxWaypoint, Span } from './gpx-document.ts';
 import type { LatLon } from './near.ts';

@@ -1,5 +1,5 @@
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
-import * as says from '../../shared/diagnostics/gpx.ts';
+import * as says from '../../shared/diagnostics/gpx-output.ts';
 import type { GpxDocument } from './gpx-document.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import type { AdditionPlan } from './plan-additions.ts';

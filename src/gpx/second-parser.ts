@@ -1,6 +1,6 @@
 import { ParseOption, XmlDocument, XmlParseError } from 'libxml2-wasm';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import * as says from '../../shared/diagnostics/gpx.ts';
+import * as says from '../../shared/diagnostics/gpx-output.ts';
 
 /** Nothing is fetched, nothing is too long, and the text is UTF-8 whatever it says of itself. */
 const OPTIONS =

@@ -1,5 +1,5 @@
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import * as says from '../../shared/diagnostics/gpx.ts';
+import * as says from '../../shared/diagnostics/gpx-output.ts';
 import type { EditedWaypoint } from './edited-waypoints.ts';
 import { encodeFile } from './encoding.ts';
 import type { EnrichedPart, GpxDocument, Span } from './gpx-document.ts';
