@@ -19,6 +19,8 @@ export class Climber {
   private readonly forth: Float64Array;
   private readonly back: Float64Array;
   private readonly used: Uint8Array;
+  /** By spot: position of its last visit before the stop that is looked at, -1 for none. */
+  private readonly lastAt: Int32Array;
   private readonly room: Float64Array;
   private readonly departures: Float64Array;
   private readonly worths: Float64Array;
@@ -36,6 +38,7 @@ export class Climber {
     this.forth = new Float64Array(scorer.capacity + 2);
     this.back = new Float64Array(scorer.capacity + 2);
     this.used = new Uint8Array(scorer.count);
+    this.lastAt = new Int32Array(scorer.count);
     this.room = new Float64Array(scorer.capacity);
     this.departures = new Float64Array(scorer.capacity);
     this.worths = new Float64Array(scorer.capacity);
@@ -216,7 +219,7 @@ export class Climber {
 
   /** Another spot in the place of one stop. */
   private replaceStops(): boolean {
-    const { draft, trial, scorer, latest, used } = this;
+    const { draft, trial, scorer, latest, used, lastAt } = this;
     const { count, stays, width, dwell, limit, fresh, toNode, problem } = scorer;
     this.measure();
     const { departures, worths } = this;
@@ -224,7 +227,9 @@ export class Climber {
     worths.set(scorer.worth);
     scorer.work += draft.length * count;
     copyDraft(draft, trial);
+    lastAt.fill(-1);
     for (let at = 0; at < draft.length; at++) {
+      if (at > 0) lastAt[scorer.spotOf(draft.stops[at - 1])] = at - 1;
       const own = draft.stops[at];
       const from = (at === 0 ? count : scorer.spotOf(draft.stops[at - 1])) * width;
       const to = (at === draft.length - 1 ? count + 1 : scorer.spotOf(draft.stops[at + 1])) * width;
@@ -235,12 +240,19 @@ export class Climber {
         const onward = toNode[to + spot];
         if (!(arrive + dwell[0] + onward <= latest[at + 1])) continue;
         if (used[spot] >= problem.maxVisits || spot === scorer.spotOf(own)) continue;
-        const begin = Math.max(arrive, problem.open[spot]);
+        const first = Math.max(arrive, problem.open[spot]);
         for (let side = 2 * spot; side < 2 * spot + 2; side++) {
           if (problem.share[side] <= 0) continue;
+          let begin = first;
+          let stock = 1;
+          // What came before the stop is the same in draft and trial, so the scorer still holds it.
+          if (used[spot] > 0) {
+            begin = Math.max(first, scorer.leftAt(side, lastAt[spot]) + problem.rest.gap);
+            stock = scorer.stockAfter(side, lastAt[spot], begin);
+          }
           for (let stay = stays - 1; stay >= 0; stay--) {
             const packed = side * stays + stay;
-            if (problem.factor === undefined && fresh[packed] <= least) break;
+            if (problem.factor === undefined && fresh[packed] * stock <= least) break;
             const depart = begin + dwell[stay];
             if (depart + onward > latest[at + 1] || depart > limit[spot]) continue;
             trial.stops[at] = packed;

@@ -2,6 +2,7 @@ import FlatQueue from 'flatqueue';
 import { geodesicInverse } from '../geodesy/geodesic.ts';
 import { crossesClosed, type Hours, type Zone } from '../zones.ts';
 import { cellAt, cellCenter, cellsAlong, type KnownWater, WATER } from './known-water.ts';
+import { shortestTimes } from './shortest-times.ts';
 
 /** A way from one place to another. */
 export interface Run {
@@ -52,7 +53,10 @@ export class RunTimes {
   private readonly water: KnownWater | undefined;
   private readonly settings: RunSettings;
   private readonly graph: Graph | undefined;
+  private readonly times: ReturnType<typeof shortestTimes> | undefined;
   private readonly joints: readonly (Joint | undefined)[];
+  /** By place: node of the graph that it reaches, -1 for none; worked out when it is asked for. */
+  private readonly nodes: (number | undefined)[];
 
   /** @param water Undefined when nothing is known: every run is then an estimate. */
   constructor(places: readonly Place[], water: KnownWater | undefined, settings: RunSettings) {
@@ -60,7 +64,9 @@ export class RunTimes {
     this.water = water;
     this.settings = settings;
     this.graph = water === undefined ? undefined : buildGraph(water, settings.speed);
+    this.times = this.graph === undefined ? undefined : shortestTimes(this.graph);
     this.joints = places.map((place) => (water === undefined ? undefined : joinWater(water, place)));
+    this.nodes = places.map(() => undefined);
   }
 
   /** m from a place to the water that it joins; undefined when none is near or nothing is known. */
@@ -106,10 +112,10 @@ export class RunTimes {
     const count = this.places.length;
     const reached = targets.filter((to) => this.joints[to] !== undefined);
     if (joint === undefined || this.graph === undefined || reached.length === 0) return;
-    const nodes = reached.map((to) => nearestNode(this.graph!, this.water!, this.joints[to]!));
-    const found = dijkstra(this.graph, nearestNode(this.graph, this.water!, joint), nodes);
+    const nodes = reached.map((to) => this.nodeOf(to));
+    const found = this.times!(this.nodeOf(from), nodes);
     reached.forEach((to, at) => {
-      const way = nodes[at] < 0 ? Infinity : found.seconds[nodes[at]];
+      const way = nodes[at] < 0 ? Infinity : found[nodes[at]];
       if (way === Infinity) return;
       const whole = way + (joint.distance + this.joints[to]!.distance) / IDLE_SPEED;
       const known = this.straight(from, to)?.seconds ?? Infinity;
@@ -118,12 +124,19 @@ export class RunTimes {
     });
   }
 
+  private nodeOf(place: number): number {
+    const joint = this.joints[place];
+    if (joint === undefined || this.graph === undefined || this.water === undefined) return -1;
+    this.nodes[place] ??= nearestNode(this.graph, this.water, joint);
+    return this.nodes[place];
+  }
+
   private around(from: number, to: number): Run | undefined {
     const [a, b] = [this.joints[from], this.joints[to]];
     if (a === undefined || b === undefined || this.graph === undefined || this.water === undefined)
       return undefined;
-    const target = nearestNode(this.graph, this.water, b);
-    const source = nearestNode(this.graph, this.water, a);
+    const target = this.nodeOf(to);
+    const source = this.nodeOf(from);
     if (target < 0 || source < 0) return undefined;
     const found = dijkstra(this.graph, source, [target]);
     if (found.seconds[target] === Infinity) return undefined;

@@ -61,10 +61,13 @@ export class Scorer {
   /** Stops scored and insertions screened since it was made: what a search has cost, the same on every machine. */
   work = 0;
 
+  /** The stops scored last, how many of them the arrays hold, and the value up to each of them. */
+  private readonly scored: Int32Array;
+  private held = 0;
+  private readonly valueTo: Float64Array;
+  /** By spot, after the stops held: position of its last visit, -1 for none, and visits of the day. */
   private readonly lastAt: Int32Array;
-  private readonly seen: Int32Array;
   private readonly visits: Uint8Array;
-  private round = 0;
 
   constructor(problem: DayProblem) {
     const { count, rest, stays, finish, travel } = problem;
@@ -94,9 +97,10 @@ export class Scorer {
     this.taken = new Float64Array(2 * this.capacity);
     this.left = new Float64Array(2 * this.capacity);
     this.before = new Int32Array(this.capacity);
-    this.lastAt = new Int32Array(count);
-    this.seen = new Int32Array(count);
-    this.visits = new Uint8Array(count);
+    this.scored = new Int32Array(this.capacity);
+    this.valueTo = new Float64Array(this.capacity);
+    this.lastAt = new Int32Array(count).fill(-1);
+    this.visits = Uint8Array.from(this.visitsBefore);
   }
 
   newDraft(): Draft {
@@ -119,22 +123,24 @@ export class Scorer {
   /**
    * Sets value and end of a draft, and the arrays by position.
    *
-   * One loop, since each stop needs when the one before it ended and what was taken from its spot.
+   * One loop, since each stop needs when the one before it ended and what was taken from its spot. What the
+   * draft begins with in common with the one scored last is not worked out again.
    *
    * @returns False, with value -Infinity, when a window, the visits, the gap or the finish is broken.
    */
   score(draft: Draft): boolean {
-    const { problem, stays, width, dwell, limit, seen, lastAt, visits, left, taken } = this;
+    const { problem, stays, width, dwell, limit, lastAt, visits, left, taken, scored, before } = this;
+    const { fresh, yields, valueTo, arrive: arrivals, begin: begins, depart: departs, worth: worths } = this;
     const { travel, open, maxVisits, rest, factor } = problem;
     const { stops, length } = draft;
-    const round = ++this.round;
     this.work += length;
     draft.value = Number.NEGATIVE_INFINITY;
     draft.end = Number.POSITIVE_INFINITY;
-    let time = problem.start;
-    let node = this.count;
-    let value = 0;
-    for (let at = 0; at < length; at++) {
+    const kept = this.keepCommon(draft);
+    let time = kept === 0 ? problem.start : departs[kept - 1];
+    let node = kept === 0 ? this.count : this.spotOf(scored[kept - 1]);
+    let value = kept === 0 ? 0 : valueTo[kept - 1];
+    for (let at = kept; at < length; at++) {
       const packed = stops[at];
       const own = (packed / stays) | 0;
       const stay = packed - own * stays;
@@ -142,44 +148,55 @@ export class Scorer {
       const arrive = time + travel[node * width + spot];
       let begin = arrive;
       if (open[spot] > begin) begin = open[spot];
-      let worth = 0;
-      if (seen[spot] !== round && this.visitsBefore[spot] === 0) {
-        worth = this.fresh[packed];
-        this.before[at] = -1;
+      let worth = fresh[packed];
+      const last = lastAt[spot];
+      before[at] = last;
+      if (visits[spot] === 0) {
         const side = own & 1;
-        taken[2 * at + side] = this.yields[stay];
+        taken[2 * at + side] = yields[stay];
         taken[2 * at + 1 - side] = 0;
         left[2 * at + 1 - side] = Number.NEGATIVE_INFINITY;
-        seen[spot] = round;
-        visits[spot] = 1;
       } else {
-        if (seen[spot] !== round) {
-          seen[spot] = round;
-          visits[spot] = this.visitsBefore[spot];
-          lastAt[spot] = -1;
-        }
-        if (visits[spot]++ >= maxVisits) return false;
-        this.before[at] = lastAt[spot];
-        const free = this.leftAt(own, lastAt[spot]) + rest.gap;
+        if (visits[spot] >= maxVisits) return false;
+        const free = this.leftAt(own, last) + rest.gap;
         if (free > begin) begin = free;
-        worth = this.fresh[packed] * this.revisit(at, own, stay, begin);
+        worth *= this.revisit(at, own, stay, begin);
       }
       if (factor !== undefined) worth *= factorAt(problem, spot, begin);
       const depart = begin + dwell[stay];
       if (!(depart <= limit[spot])) return false;
       left[2 * at + (own & 1)] = depart;
-      lastAt[spot] = at;
-      this.arrive[at] = arrive;
-      this.begin[at] = begin;
-      this.depart[at] = depart;
-      this.worth[at] = worth;
+      arrivals[at] = arrive;
+      begins[at] = begin;
+      departs[at] = depart;
+      worths[at] = worth;
       value += worth;
+      valueTo[at] = value;
+      lastAt[spot] = at;
+      visits[spot]++;
+      scored[at] = packed;
+      this.held = at + 1;
       time = depart;
       node = spot;
     }
     draft.value = value;
     draft.end = time + travel[node * width + this.count + 1];
     return true;
+  }
+
+  /** Takes back the stops held that a draft does not begin with. @returns How many it does. */
+  private keepCommon({ stops, length }: Draft): number {
+    const { scored, lastAt, visits } = this;
+    const most = Math.min(this.held, length);
+    let kept = 0;
+    while (kept < most && scored[kept] === stops[kept]) kept++;
+    for (let at = this.held - 1; at >= kept; at--) {
+      const spot = this.spotOf(scored[at]);
+      lastAt[spot] = this.before[at];
+      visits[spot]--;
+    }
+    this.held = kept;
+    return kept;
   }
 
   /** Stock met by a stop at a spot that was fished before; sets what is taken and left at that position. */
