@@ -226,6 +226,7 @@ export class Climber {
     departures.set(scorer.depart);
     worths.set(scorer.worth);
     scorer.work += draft.length * count;
+    const isTimed = problem.factor !== undefined;
     copyDraft(draft, trial);
     lastAt.fill(-1);
     for (let at = 0; at < draft.length; at++) {
@@ -235,6 +236,7 @@ export class Climber {
       const to = (at === draft.length - 1 ? count + 1 : scorer.spotOf(draft.stops[at + 1])) * width;
       const departed = at === 0 ? problem.start : departures[at - 1];
       const least = worths[at] - NEAR_ENOUGH;
+      const ended = departures[at] + problem.travel[scorer.spotOf(own) * width + to / width];
       for (let spot = 0; spot < count; spot++) {
         const arrive = departed + problem.travel[from + spot];
         const onward = toNode[to + spot];
@@ -255,6 +257,8 @@ export class Climber {
             if (problem.factor === undefined && fresh[packed] * stock <= least) break;
             const depart = begin + dwell[stay];
             if (depart + onward > latest[at + 1] || depart > limit[spot]) continue;
+            // No more fish and no time saved.
+            if (fresh[packed] * stock <= worths[at] && depart + onward >= ended && !isTimed) continue;
             trial.stops[at] = packed;
             if (this.offer()) return true;
           }

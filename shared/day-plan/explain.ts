@@ -17,15 +17,15 @@ interface Story extends Setup {
 export function explainStops(found: FoundPlan, story: Story): DayPlan {
   const { problem, day, options, runs, spots } = story;
   const walk = new Walk(problem);
-  const fallbacks: Fallback[][] = [];
+  const others: Other[][] = [];
   for (const stop of found.stops) {
     walk.push(stop.spot, stop.side, stop.stay);
-    fallbacks.push(fallbacksAt(walk, found.stops, stop.spot, story));
+    others.push(othersAt(walk, found.stops, stop.spot, story));
   }
   const latest = latestArrivals(problem, found.stops);
   const stops = found.stops.map((stop, at): PlannedStop => {
     const visit = found.stops.slice(0, at + 1).filter(({ spot }) => spot === stop.spot).length;
-    return explainStop(stop, at, visit, walk, latest, fallbacks[at], story);
+    return explainStop(stop, at, visit, walk, latest, fallbacksOf(others[at], at, found.stops, walk), story);
   });
   const last = found.stops.at(-1)?.spot ?? spots.length;
   const home = runs.run(last, spots.length + 1);
@@ -129,20 +129,30 @@ function whyStop(
   return parts.join(', ');
 }
 
+/** A place to go to instead, before the rest of the plan is known. */
+interface Other extends Omit<Fallback, 'plannedFor'> {
+  readonly index: number;
+  readonly rate: number;
+}
+
 /** s of fishing that a fallback is judged by, where there is room for it; otherwise the shortest stay. */
 const FALLBACK_STAY = 1200;
 const FALLBACKS = 2;
 
-/** The best other places from here once it is given up, by fish per time, not those that the plan fishes next. */
-function fallbacksAt(
+/**
+ * The best other places from here once it is given up, by fish per time: those that the plan does not visit any
+ * more first, since to fish a later stop early takes from that stop; then later stops, but not the next two.
+ */
+function othersAt(
   walk: Walk,
   stops: readonly Stop[],
   here: number,
   { problem, spots, options }: Story,
-): Fallback[] {
+): Other[] {
   const givenUp = walk.begin[walk.depth] + problem.rest.setUp + options.giveUp;
   const now = Math.min(walk.departure[walk.depth], givenUp);
-  const coming = stops.slice(walk.depth, walk.depth + 2).map(({ spot }) => spot);
+  const later = stops.slice(walk.depth).map(({ spot }) => spot);
+  const coming = later.slice(0, 2);
   const width = problem.count + 2;
   const found = spots.flatMap((spot, index) => {
     if (index === here || coming.includes(index)) return [];
@@ -161,19 +171,34 @@ function fallbacksAt(
       const stock = Math.max(0, 1 - kept * (walk.taken[own] + problem.rest.kappa * walk.taken[own ^ 1]));
       const worth = problem.value[index] * problem.share[own] * stock * yields;
       const fish = worth / priorityWeight(spot);
-      return [{ name: spot.name, side: sideLetter(side), seconds, fish, rate: worth / (leave - now), index }];
+      const rate = worth / (leave - now);
+      return [{ name: spot.name, side: sideLetter(side), seconds, fish, rate, index }];
     });
   });
-  found.sort((a, b) => b.rate - a.rate || a.index - b.index);
+  const isLater = ({ index }: { index: number }): number => (later.includes(index) ? 1 : 0);
+  found.sort((a, b) => isLater(a) - isLater(b) || b.rate - a.rate || a.index - b.index);
   const chosen = found.filter((one, at) => found.findIndex((other) => other.index === one.index) === at);
-  return chosen.slice(0, FALLBACKS).map(({ name, side, seconds, fish }) => ({ name, side, seconds, fish }));
+  return chosen.slice(0, FALLBACKS);
+}
+
+/** Other places with the time at which the whole plan fishes them, if it does later. */
+function fallbacksOf(
+  others: readonly Other[],
+  at: number,
+  stops: readonly Stop[],
+  walk: Walk,
+): readonly Fallback[] {
+  return others.map(({ index, name, side, seconds, fish }) => {
+    const next = stops.findIndex(({ spot }, later) => later > at && spot === index);
+    return { name, side, seconds, fish, plannedFor: next < 0 ? undefined : walk.begin[next + 1] };
+  });
 }
 
 /** A reason for each spot that could have been fished and is not in the plan. */
 function notChosen(stops: readonly Stop[], walk: Walk, { problem, spots }: Story): LeftOut[] {
   const used = new Set(stops.map(({ spot }) => spot));
   const width = problem.count + 2;
-  const worst = leastRate(walk);
+  const weakest = weakestStop(walk, spots);
   return spots.flatMap((spot, index) => {
     if (used.has(index)) return [];
     const alone = new Walk(problem);
@@ -192,16 +217,14 @@ function notChosen(stops: readonly Stop[], walk: Walk, { problem, spots }: Story
     const rested = Math.max(...stocks);
     const part = Math.max(...sides.map((side, at) => problem.share[2 * index + side] * stocks[at]));
     const worth = problem.value[index] * part * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));
-    const minutes = Math.round((nearest + problem.rest.setUp + FALLBACK_STAY) / 60);
-    const kind =
-      worth / minutes < worst * 60 ? 'less than the least stop of the plan' : 'no room beside better stops';
+    const seconds = nearest + problem.rest.setUp + FALLBACK_STAY;
     const rest = rested < 0.995 ? `, ${Math.round(rested * 100)} % rested` : '';
-    return [
-      {
-        name: spot.name,
-        why: `${(worth / priorityWeight(spot)).toFixed(1)} fish for about ${minutes} min${rest}: ${kind}`,
-      },
-    ];
+    const figures = `would give about ${(worth / priorityWeight(spot)).toFixed(1)} fish in ${Math.round(seconds / 60)} min with the run${rest}`;
+    const reason =
+      weakest !== undefined && worth / seconds < weakest.rate
+        ? `the weakest stop kept gives ${weakest.text}`
+        : 'there is no time left for it beside the stops kept';
+    return [{ name: spot.name, why: `${figures}; ${reason}` }];
   });
 }
 
@@ -213,12 +236,19 @@ function stockLeft({ taken, start, rest }: DayProblem, spot: number, side: numbe
   return Math.max(0, 1 - kept * gone);
 }
 
-/** Fish per s of the least stop of a plan. */
-function leastRate(walk: Walk): number {
-  let least = Infinity;
+/** Stop of a plan that gives least for its time with run and wait; undefined when there is no stop. */
+function weakestStop(
+  walk: Walk,
+  spots: Story['spots'],
+): { readonly rate: number; readonly text: string } | undefined {
+  let weakest: { rate: number; text: string } | undefined;
   for (let at = 1; at <= walk.depth; at++) {
-    const rate = (walk.value[at] - walk.value[at - 1]) / (walk.departure[at] - walk.departure[at - 1]);
-    least = Math.min(least, rate);
+    const worth = walk.value[at] - walk.value[at - 1];
+    const seconds = walk.departure[at] - walk.departure[at - 1];
+    if (weakest !== undefined && worth / seconds >= weakest.rate) continue;
+    const spot = spots[walk.node[at]];
+    const fish = (worth / priorityWeight(spot)).toFixed(1);
+    weakest = { rate: worth / seconds, text: `${fish} in ${Math.round(seconds / 60)} (${spot.name})` };
   }
-  return least;
+  return weakest;
 }

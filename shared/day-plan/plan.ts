@@ -74,6 +74,8 @@ export interface Fallback {
   /** s of running. */
   readonly seconds: number;
   readonly fish: number;
+  /** s of the day at which the plan fishes that spot later; undefined when it does not. */
+  readonly plannedFor: number | undefined;
 }
 
 export interface LeftOut {

@@ -42,9 +42,11 @@ export function waitText({ waitsFor, begin }: PlannedStop): string {
   return waitsFor === 'opening' ? `opens ${formatClock(begin)}` : `rests until ${formatClock(begin)}`;
 }
 
-/** `B4 D, 5 min, 2.1 fish`; empty when there is none. */
+/** `B4 D, 5 min, 2.1 fish`, with `(planned for 11:20; go early)` when it is; empty when there is none. */
 export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
   const fallback = fallbacks[at];
   if (fallback === undefined) return '';
-  return `${fallback.name} ${fallback.side}, ${minutesOf(fallback.seconds)} min, ${fallback.fish.toFixed(1)} fish`;
+  const { name, side, seconds, fish, plannedFor } = fallback;
+  const planned = plannedFor === undefined ? '' : ` (planned for ${formatClock(plannedFor)}; go early)`;
+  return `${name} ${side}, ${minutesOf(seconds)} min run, ${fish.toFixed(1)} fish${planned}`;
 }

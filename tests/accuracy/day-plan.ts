@@ -3,7 +3,7 @@ import { provedPlan } from '../day-plan/exact.ts';
 import { groupedDay, inventedDay } from '../day-plan/instances.ts';
 import { orienteeringDay, PUBLISHED_BEST, provedScores } from '../day-plan/orienteering-set.ts';
 import { readReferenceCases } from '../day-plan/reference-cases.ts';
-import { bestRateNext, nearestNext, topNearest } from '../day-plan/simple-plans.ts';
+import { bestRateNext, nearestNext, topNearest, topThatFit } from '../day-plan/simple-plans.ts';
 import type { Section } from '../sections.ts';
 
 /** How near the day plan comes to proved plans, and how far it is above plans made by hand. */
@@ -74,6 +74,7 @@ function printSimple(print: Print): void {
   };
   const simple = {
     'nearest next': nearestNext,
+    'the k best that fit, nearest order': topThatFit,
     'the k best in nearest order, best k': topNearest,
     'best fish a minute next': bestRateNext,
   };
@@ -83,9 +84,11 @@ function printSimple(print: Print): void {
     for (const [name, byHand] of Object.entries(simple)) {
       const above = problems.map((problem, at) => values[at] / byHand(problem) - 1);
       print(`120 spots ${what}, 7.5 h, 10 days: above "${name}" ${spread(above)}`);
+      print(`  by day, %: ${above.map((share) => (100 * share).toFixed(1)).join(' ')}`);
     }
     const more = problems.map((problem, at) => searchPlan(problem, LONG).value / values[at] - 1);
     print(`120 spots ${what}: ${LONG.iterations} iterations find more, ${spread(more)}`);
+    print(`  by day, %: ${more.map((share) => (100 * share).toFixed(2)).join(' ')}`);
   }
 }
 

@@ -111,6 +111,33 @@ describe('a day plan', () => {
     expect(made!.stops.every(({ why }) => why.includes('fish expected'))).toBe(true);
   });
 
+  test('a spot left out names the weakest stop kept or the lack of time, with figures', () => {
+    const { plan: made } = plan(ringLake(40, 7), { start: '06:30', checkIn: '10:00' });
+    expect(made!.leftOut.length).toBeGreaterThan(10);
+    for (const { why } of made!.leftOut) {
+      expect(why).toMatch(
+        /^would give about \d+\.\d fish in \d+ min with the run(, \d+ % rested)?; (the weakest stop kept gives \d+\.\d in \d+ \(M\d+\)|there is no time left for it beside the stops kept)$/,
+      );
+    }
+  });
+
+  test('a fallback that the plan fishes later says when, and comes after those it does not', () => {
+    for (const count of [6, 40]) {
+      const { stops } = plan(ringLake(count, 7), { start: '06:30', checkIn: '12:00' }).plan!;
+      const fallbacks = stops.flatMap(({ fallbacks: others }, at) => {
+        expect(others.map(({ plannedFor }) => plannedFor === undefined)).toEqual(
+          others.map(({ plannedFor }) => plannedFor === undefined).sort((a, b) => Number(b) - Number(a)),
+        );
+        return others.map((other) => ({ ...other, at }));
+      });
+      for (const { name, plannedFor, at } of fallbacks) {
+        const next = stops.find(({ spot }, later) => later > at && spot.name === name);
+        expect(plannedFor).toBe(next?.begin);
+      }
+      if (count === 6) expect(fallbacks.some(({ plannedFor }) => plannedFor !== undefined)).toBe(true);
+    }
+  });
+
   test.each([
     [{ start: '10:00', checkIn: '09:00' }, 'day-plan/hours'],
     [{ now: '10:00' }, 'day-plan/now-at'],

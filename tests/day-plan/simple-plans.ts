@@ -18,11 +18,29 @@ export function nearestNext(problem: DayProblem): number {
   );
 }
 
-/** The k spots worth most, in nearest-next order, 30 minutes each; the best k. */
-export function topNearest(problem: DayProblem): number {
-  const order = Array.from({ length: problem.count }, (_, spot) => spot).sort(
+const byValue = (problem: DayProblem): number[] =>
+  Array.from({ length: problem.count }, (_, spot) => spot).sort(
     (a, b) => problem.value[b] - problem.value[a],
   );
+
+/**
+ * The k spots worth most, in nearest-next order, 30 minutes each, k being as many as would fit without running.
+ *
+ * How a person does it who fixes k beforehand: the weaker of two readings of "top k nearest".
+ */
+export function topThatFit(problem: DayProblem): number {
+  const k = Math.floor((problem.finish - problem.start) / (problem.rest.setUp + 1800));
+  return chain(problem, byValue(problem).slice(0, k), 1800);
+}
+
+/**
+ * The k spots worth most, in nearest-next order, 30 minutes each; the best k of 1 to 40.
+ *
+ * The stronger of two readings of "top k nearest", since no person knows the best k beforehand: to be above it
+ * says more than to be above one k.
+ */
+export function topNearest(problem: DayProblem): number {
+  const order = byValue(problem);
   let best = 0;
   for (let k = 1; k <= order.length && k <= 40; k++)
     best = Math.max(best, chain(problem, order.slice(0, k), 1800));
