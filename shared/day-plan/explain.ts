@@ -220,10 +220,7 @@ function notChosen(stops: readonly Stop[], walk: Walk, { problem, spots }: Story
     const seconds = nearest + problem.rest.setUp + FALLBACK_STAY;
     const rest = rested < 0.995 ? `, ${Math.round(rested * 100)} % rested` : '';
     const figures = `would give about ${(worth / priorityWeight(spot)).toFixed(1)} fish in ${Math.round(seconds / 60)} min with the run${rest}`;
-    const reason =
-      weakest !== undefined && worth / seconds < weakest.rate
-        ? `the weakest stop kept gives ${weakest.text}`
-        : 'there is no time left for it beside the stops kept';
+    const reason = weakerWhy(worth / seconds, priorityWeight(spot), weakest);
     return [{ name: spot.name, why: `${figures}; ${reason}` }];
   });
 }
@@ -236,19 +233,35 @@ function stockLeft({ taken, start, rest }: DayProblem, spot: number, side: numbe
   return Math.max(0, 1 - kept * gone);
 }
 
-/** Stop of a plan that gives least for its time with run and wait; undefined when there is no stop. */
-function weakestStop(
-  walk: Walk,
-  spots: Story['spots'],
-): { readonly rate: number; readonly text: string } | undefined {
-  let weakest: { rate: number; text: string } | undefined;
+/** A stop that gives least for its time with run and wait. */
+interface WeakestStop {
+  /** Fish per s times the weight of its priority, and that weight. */
+  readonly rate: number;
+  readonly weight: number;
+  readonly text: string;
+}
+
+/** Why a spot of a weighted rate was not chosen. */
+function weakerWhy(rate: number, weight: number, weakest: WeakestStop | undefined): string {
+  if (weakest === undefined || rate >= weakest.rate)
+    return 'there is no time left for it beside the stops kept';
+  // As many fish or nearly so, but less important to the person.
+  const isByPriority = rate / weight > 0.95 * (weakest.rate / weakest.weight) && weight < weakest.weight;
+  return `the weakest stop kept gives ${weakest.text}${isByPriority ? ' and has more priority' : ''}`;
+}
+
+/** Undefined when there is no stop. */
+function weakestStop(walk: Walk, spots: Story['spots']): WeakestStop | undefined {
+  let weakest: WeakestStop | undefined;
   for (let at = 1; at <= walk.depth; at++) {
     const worth = walk.value[at] - walk.value[at - 1];
     const seconds = walk.departure[at] - walk.departure[at - 1];
-    if (weakest !== undefined && worth / seconds >= weakest.rate) continue;
+    const rate = worth / seconds;
+    if (weakest !== undefined && rate >= weakest.rate) continue;
     const spot = spots[walk.node[at]];
-    const fish = (worth / priorityWeight(spot)).toFixed(1);
-    weakest = { rate: worth / seconds, text: `${fish} in ${Math.round(seconds / 60)} (${spot.name})` };
+    const weight = priorityWeight(spot);
+    const text = `${(worth / weight).toFixed(1)} in ${Math.round(seconds / 60)} (${spot.name})`;
+    weakest = { rate, weight, text };
   }
   return weakest;
 }

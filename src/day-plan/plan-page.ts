@@ -100,11 +100,9 @@ const cell = (head: string, text: string, small = ''): string =>
 
 function runCell(run: Run, declination: number | undefined, units: DisplayUnits): string {
   const legs = legsText(run, declination, units);
-  return cell(
-    'Run',
-    runText(run),
-    `${wayText(run.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}`,
-  );
+  const way = wayText(run.distance, units);
+  const small = legs === '' ? `${way}, no line` : legs.includes(',') ? `${way}: ${legs}` : legs;
+  return cell('Run', runText(run), small);
 }
 
 function stopRows(
