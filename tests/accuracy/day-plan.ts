@@ -63,6 +63,8 @@ function printOrienteering(print: Print): void {
 
 /** Days that are compared with plans made by hand. */
 const SEEDS = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10];
+/** Days that the search was not developed on. */
+const FURTHER = SEEDS.map((seed) => seed + 10);
 /** Iterations that show how much a longer search would still find. */
 const LONG = { iterations: 10_000, seed: 1 };
 
@@ -86,6 +88,9 @@ function printSimple(print: Print): void {
       print(`120 spots ${what}, 7.5 h, 10 days: above "${name}" ${spread(above)}`);
       print(`  by day, %: ${above.map((share) => (100 * share).toFixed(1)).join(' ')}`);
     }
+    const further = FURTHER.map(make).map((day) => searchPlan(day).value / bestRateNext(day) - 1);
+    print(`120 spots ${what}, 10 further days: above "best fish a minute next" ${spread(further)}`);
+    print(`  by day, %: ${further.map((share) => (100 * share).toFixed(1)).join(' ')}`);
     const more = problems.map((problem, at) => searchPlan(problem, LONG).value / values[at] - 1);
     print(`120 spots ${what}: ${LONG.iterations} iterations find more, ${spread(more)}`);
     print(`  by day, %: ${more.map((share) => (100 * share).toFixed(2)).join(' ')}`);
