@@ -62,16 +62,27 @@ export function findRuns(soundings: LocalSoundings): [start: number, end: number
   return runs;
 }
 
+/** Lengths of blocks, m of track. */
+export interface BlockLengths {
+  /** Near the origin. */
+  readonly near: number;
+  /** Near the origin where soundings are too far apart for a short block to average anything. */
+  readonly thin: number;
+  readonly far: number;
+}
+
+/** Soundings further apart than this are thin, m. */
+const THIN_STEP = 3.5;
+
 /**
- * Means over `near` meters of track within `nearRadius` of the origin, over `far` meters beyond.
+ * Means over stretches of track, shorter within `nearRadius` of the origin than beyond.
  *
  * Spikes (see `findSpikes`) are left out.
  */
 export function makeBlocks(
   soundings: LocalSoundings,
   runs: readonly (readonly [number, number])[],
-  near: number,
-  far: number,
+  { near, thin, far }: BlockLengths,
   nearRadius: number,
 ): Blocks {
   const { east, north, depth, weight } = soundings;
@@ -86,11 +97,13 @@ export function makeBlocks(
     let w = 0;
     let fromEast = 0;
     let fromNorth = 0;
-    let length = 0;
+    let isNear = false;
     let from = start;
     for (let i = start; i < end; i++) {
       if (spike[i]) continue;
-      if (w > 0 && squared(east[i] - fromEast, north[i] - fromNorth) >= length * length) {
+      const travelled = squared(east[i] - fromEast, north[i] - fromNorth);
+      const nearLength = travelled > (w * THIN_STEP) ** 2 ? thin : near;
+      if (w > 0 && travelled >= (isNear ? nearLength : far) ** 2) {
         out.push(e / w, n / w, d / w, w, noise.near(Math.floor((from + i) / 2)));
         e = n = d = w = 0;
       }
@@ -98,7 +111,7 @@ export function makeBlocks(
         fromEast = east[i];
         fromNorth = north[i];
         from = i;
-        length = squared(fromEast, fromNorth) < nearRadius * nearRadius ? near : far;
+        isNear = squared(fromEast, fromNorth) < nearRadius * nearRadius;
       }
       const rowWeight = weight === undefined ? 1 : weight[i];
       e += rowWeight * east[i];

@@ -29,7 +29,10 @@ export const OTHER_METHODS: Readonly<Record<string, (soundings: LocalSoundings) 
   'plain process, pass errors': plainProcessAnswer,
 };
 
-const blockMeans = (soundings: LocalSoundings): Points => makeBlocks(soundings, findRuns(soundings), 3, 3, 0);
+/** m of track. */
+const LENGTHS = { near: 3, thin: 3, far: 3 };
+const blockMeans = (soundings: LocalSoundings): Points =>
+  makeBlocks(soundings, findRuns(soundings), LENGTHS, 0);
 
 function nearest(points: Points, count: number): Points {
   const order = Array.from(points.east, (_, i) => i)
@@ -196,7 +199,7 @@ function naturalNeighbor({ east, north, depth }: Points): DepthAt {
 
 function quadraticAnswer(soundings: LocalSoundings): Answer | undefined {
   const runs = findRuns(soundings);
-  const blocks = makeBlocks(soundings, runs, 3, 3, 0);
+  const blocks = makeBlocks(soundings, runs, LENGTHS, 0);
   const fit = fitRobustQuadratic(blocks, 1.5 * trackSpacing(soundings, runs));
   if (fit === undefined) return undefined;
   const [depth, east, north] = fit.coefficients;

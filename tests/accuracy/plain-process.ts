@@ -35,7 +35,7 @@ export function plainProcessAnswer(soundings: LocalSoundings): Answer | undefine
   const runs = findRuns(soundings);
   const spacing = trackSpacing(soundings, runs, 100);
   const near = Math.max(5, spacing / 6);
-  const blocks = makeBlocks(soundings, runs, near, Math.max(12, near), NEAR);
+  const blocks = makeBlocks(soundings, runs, { near, thin: near, far: Math.max(12, near) }, NEAR);
   if (blocks.count < 6) return undefined;
   const design = withPassError(makeDesign({ ...blocks, noise: new Float64Array(blocks.count).fill(NOISE) }));
   const inner = Math.min(SEARCHED, design.count);
