@@ -12,33 +12,40 @@ export interface Calibration {
   readonly across: SpreadLaw;
 }
 
-export const USUAL_SPACING = 30;
+const USUAL_SPACING = 30;
 /** deg; least uncertainty of any slope that enters the law. */
-export const SLOPE_FLOOR = 0.3;
+const SLOPE_FLOOR = 0.3;
+/** deg of slope for each m of ground that is rougher than the fit can follow: it slopes where the fit is even. */
+const SLOPE_OF_ROUGHNESS = 8;
 /** Spacings that the laws were fitted to end here, m: closer passes do not make intervals shorter, wider ones not longer. */
 const LEAST_SPACING = 15;
 const MOST_SPACING = 100;
+
+/** Distance between passes as it enters the laws, in usual ones. */
+export const relativeSpacing = (passSpacing: number): number =>
+  Math.max(LEAST_SPACING, Math.min(passSpacing, MOST_SPACING)) / USUAL_SPACING;
 
 /**
  * Laws that turn the fit's standard deviations into ones that hold what they say.
  *
  * The fit takes the bottom to vary alike everywhere; real forms do not, so its own intervals are too short, the more
- * so the further passes are apart. The numbers come from `npm run fit-structure calibration 250`: quantile regression
+ * so the further passes are apart. The numbers come from `npm run fit-structure calibration 400`: quantile regression
  * of the 95 % bounds of the errors on simulated surveys (passes 15 to 65 m apart, all structure words, quiet and
- * rough, high and low); what is given is the bound / 1.96, for depth and slope less 5 %, because at the usual 25 to 40 m
- * on quiet bottoms the bounds of that mixture hold 97 to 99 %.
+ * rough, high and low); what is given is the bound / 1.96, for depth less 5 %, because at the usual 25 to 40 m on quiet
+ * bottoms the bounds of that mixture hold 97 to 99 %. Slope and aspect also know the roughness that the fit has found:
+ * bounds are a fifth narrower on quiet ground for it and wider on rough.
  */
 export const FULL_FIT: Calibration = {
-  depth: { factor: 1.16, power: 0.8, spacingPower: 0.43 },
-  slope: { factor: 1.93, power: 0.78, spacingPower: 0.52 },
-  across: { factor: 1.93, power: 0.72, spacingPower: 0.62 },
+  depth: { factor: 1.23, power: 0.82, spacingPower: 0.48 },
+  slope: { factor: 1.69, power: 0.98, spacingPower: 0.4 },
+  across: { factor: 1.67, power: 0.93, spacingPower: 0.36 },
 };
 
 /** The same for the light fit. */
 export const LIGHT_FIT: Calibration = {
-  depth: { factor: 1.42, power: 0.82, spacingPower: 0.59 },
-  slope: { factor: 2.76, power: 0.9, spacingPower: 0.66 },
-  across: { factor: 2.16, power: 0.7, spacingPower: 0.44 },
+  depth: { factor: 1.47, power: 0.85, spacingPower: 0.51 },
+  slope: { factor: 2.39, power: 1.08, spacingPower: 0.57 },
+  across: { factor: 1.87, power: 0.91, spacingPower: 0.44 },
 };
 
 /** Standard deviation of a depth, m. @param sd The fit's own, m. */
@@ -51,16 +58,28 @@ export function calibrateDepths(sd: Float64Array, passSpacing: number, { depth }
   return sd.map((own) => apply(depth, own, spacing));
 }
 
-/** Standard deviation of a slope, deg. @param sd The fit's own, deg. */
-export const calibrateSlope = (sd: number, passSpacing: number, { slope }: Calibration): number =>
-  apply(slope, Math.hypot(sd, SLOPE_FLOOR), spacingFactor(slope, passSpacing));
+/** Standard deviation of a slope, deg. @param sd The fit's own, deg. @param rough Roughness beyond the fit, m. */
+export const calibrateSlope = (
+  sd: number,
+  passSpacing: number,
+  { slope }: Calibration,
+  rough: number,
+): number => apply(slope, withFloor(sd, rough), spacingFactor(slope, passSpacing));
 
-/** Standard deviation of the gradient across the fall line, as an angle, deg. @param sd The fit's own, deg. */
-export const calibrateAcross = (sd: number, passSpacing: number, { across }: Calibration): number =>
-  apply(across, Math.hypot(sd, SLOPE_FLOOR), spacingFactor(across, passSpacing));
+/** Standard deviation of the gradient across the fall line, as an angle, deg; see `calibrateSlope`. */
+export const calibrateAcross = (
+  sd: number,
+  passSpacing: number,
+  { across }: Calibration,
+  rough: number,
+): number => apply(across, withFloor(sd, rough), spacingFactor(across, passSpacing));
+
+/** What the laws of slope take, deg: the fit's own value, what no fit knows, and the roughness it does not follow. */
+export const withFloor = (sd: number, rough: number): number =>
+  Math.hypot(sd, SLOPE_FLOOR, SLOPE_OF_ROUGHNESS * rough);
 
 const apply = ({ factor, power }: SpreadLaw, sd: number, spacing: number): number =>
   factor * sd ** power * spacing;
 
 const spacingFactor = ({ spacingPower }: SpreadLaw, passSpacing: number): number =>
-  (Math.max(LEAST_SPACING, Math.min(passSpacing, MOST_SPACING)) / USUAL_SPACING) ** spacingPower;
+  relativeSpacing(passSpacing) ** spacingPower;

@@ -5,7 +5,7 @@ import { type LightDesign, lightDesign } from './light-design.ts';
 import { dot, LightProcess, type LightVariation, SMOOTH, TREND } from './light-process.ts';
 import { findLightVariation } from './light-search.ts';
 import type { Posterior } from './predict.ts';
-import { type BlockedSoundings, NEAR_RADIUS } from './surface.ts';
+import { type BlockedSoundings, NEAR_RADIUS, usualNoise } from './surface.ts';
 
 /** Blocks with which a surface can be fitted at all. */
 const LEAST_BLOCKS = 6;
@@ -52,7 +52,7 @@ export function fitLight({
   return {
     posterior: posteriorAtOrigin(process, variation),
     ringDeviation: passSpacing > WIDE_SPACING ? ringDeviation(process, variation) : 0,
-    roughness: Math.sqrt((variation.noise - 1) * design.noise[0]),
+    roughness: Math.sqrt((variation.noise - 1) * usualNoise(design.noise)),
   };
 }
 

@@ -6,7 +6,6 @@ import { CELL_SIZE, fillLattice, GRID_SIZE } from './lattice.ts';
 import { fitLight } from './light-fit.ts';
 import type { BottomModel, DepthGrid } from './model.ts';
 import { meanAt, type Posterior } from './predict.ts';
-import type { Fit } from './process.ts';
 import { fitRobustQuadratic } from './quadratic.ts';
 import { ringMean } from './ring.ts';
 import { slopeFields } from './slope-fields.ts';
@@ -16,6 +15,7 @@ import {
   type BlockedSoundings,
   blockSoundings,
   fitSurface,
+  roughnessOf,
   SURFACE_RADIUS,
   type Surface,
 } from './surface.ts';
@@ -52,7 +52,7 @@ export function modelBlocked(blocked: BlockedSoundings, lat: number, lon: number
   if (status === 'no-data') return noData(blocked, lat, lon);
   const supported = findSupported(blocks, passSpacing);
   const range = Math.max(LEAST_ALIKE, ALIKE * Math.min(surface.fit.variation.range, passSpacing));
-  const rough = roughnessOf(surface.fit);
+  const rough = roughnessOf(surface);
   const grid: DepthGrid = {
     size: GRID_SIZE,
     cellSize: CELL_SIZE,
@@ -110,7 +110,7 @@ function pointModel(
     soundings,
     depth: posterior.mean[0],
     depthSd: Math.hypot(calibrateDepth(sd, passSpacing, calibration), rough),
-    ...slopeFields(posterior, status, passSpacing, calibration),
+    ...slopeFields(posterior, status, passSpacing, calibration, rough),
     support: new Float64Array(16),
   };
 }
@@ -122,11 +122,6 @@ const withRoughness = (sd: Float64Array, rough: number): Float64Array =>
 function depthLattice({ fit, coordinate }: Surface): Float64Array {
   const shape = coordinate.lattice;
   return fillLattice((east, north, node) => meanAt(fit, east, north, shape[node]));
-}
-
-/** Standard deviation of what is rougher than the fit can follow and shows as more noise than the sonar has, m. */
-function roughnessOf({ design, variation }: Fit): number {
-  return Math.sqrt((variation.noise - 1) * design.noise[0]);
 }
 
 /** The fallback: a robust quadratic over 1.5 distances between passes. */

@@ -12,8 +12,8 @@ const DEGREES = 180 / Math.PI;
 const LEAST_SLOPE = 1;
 /** Share of the variance along the gradient that counts as smoothed-over steepness; measured on simulated surveys. */
 const ALONG_SHARE = 0.3;
-/** Standard deviations across its direction that the gradient must exceed to have one: known to some 40 degrees. */
-const SURE_DIRECTION = 1.25;
+/** Standard deviations across its direction that the gradient must exceed to have one: known to some 35 degrees. */
+const SURE_DIRECTION = 1.5;
 
 /**
  * Slope and aspect with standard deviations, from the gradient and its covariance.
@@ -21,12 +21,15 @@ const SURE_DIRECTION = 1.25;
  * The length of an uncertain gradient is greater than that of its mean: to first order by the variance across it
  * (Rice distribution). Part of the variance along it is added too, for the smoothing of breaks that the fit cannot see.
  * Nothing for `one-pass` and `no-data`; no aspect on ground too level to have one.
+ *
+ * @param rough Standard deviation of what is rougher than the fit can follow, m.
  */
 export function slopeFields(
   posterior: Posterior,
   status: BottomStatus,
   passSpacing: number,
   calibration: Calibration,
+  rough: number,
 ): SlopeFields {
   if (status === 'one-pass' || status === 'no-data') return {};
   const [, east, north] = posterior.mean;
@@ -36,8 +39,9 @@ export function slopeFields(
   const rise = Math.sqrt(level * level + across * across + ALONG_SHARE * along * along);
   const slope = Math.atan(rise) * DEGREES;
   const own = uncalibrated(posterior);
-  const slopeSd = calibrateSlope(own.along, passSpacing, calibration);
-  const acrossSd = Math.tan(calibrateAcross(own.across, passSpacing, calibration) / DEGREES);
+  const slopeSd = calibrateSlope(own.along, passSpacing, calibration, rough);
+  const acrossAngle = calibrateAcross(own.across, passSpacing, calibration, rough);
+  const acrossSd = Math.tan(acrossAngle / DEGREES);
   const k = across > 0 ? (acrossSd / across) ** 2 : 1;
   const fields = {
     gradient: [east, north] as const,

@@ -3,6 +3,7 @@ import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks
 import { mergeCells } from './cells.ts';
 import { thinCrowded } from './crowded.ts';
 import { type Design, makeDesign, withGradient } from './design.ts';
+import { medianOf } from './median.ts';
 import { doubtBlocks, legsInDoubt, letLegGo } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
 import { gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
@@ -157,3 +158,13 @@ function findTrusted(
 /** Depth and gradient at the waypoint with their covariance. */
 export const atWaypoint = ({ fit, coordinate }: Surface): Posterior =>
   posteriorAt(fit, 0, 0, coordinate.at(0, 0));
+
+/** Standard deviation of what is rougher than the fit can follow and shows as more noise than the sonar has, m. */
+export const roughnessOf = ({ fit: { design, variation } }: Surface): number =>
+  Math.sqrt((variation.noise - 1) * usualNoise(design.noise));
+
+/** Blocks nearest the waypoint whose noise is the usual one there: one alone may be in doubt. */
+const USUAL_BLOCKS = 15;
+
+/** Variance of the noise of a block near the waypoint, m^2. @param noise By distance from the waypoint. */
+export const usualNoise = (noise: Float64Array): number => medianOf(noise.slice(0, USUAL_BLOCKS));

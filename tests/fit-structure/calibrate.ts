@@ -1,23 +1,24 @@
 import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { random } from '../../fixtures/lakes/random.ts';
 import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
-import { FULL_FIT, SLOPE_FLOOR, USUAL_SPACING } from '../../shared/bottom/calibration.ts';
+import { FULL_FIT, relativeSpacing, withFloor } from '../../shared/bottom/calibration.ts';
 import { fitLight } from '../../shared/bottom/light-fit.ts';
 import type { Posterior } from '../../shared/bottom/predict.ts';
 import { slopeFields, uncalibrated } from '../../shared/bottom/slope-fields.ts';
-import { atWaypoint, blockSoundings, fitSurface } from '../../shared/bottom/surface.ts';
+import { atWaypoint, blockSoundings, fitSurface, roughnessOf } from '../../shared/bottom/surface.ts';
 import { trainingRecipe } from './dataset.ts';
 
 /** One error with what the fit itself says of its size. */
 interface Case {
   readonly error: number;
+  /** As it enters the law. */
   readonly sd: number;
   readonly spacing: number;
 }
 
 /**
  * Prints the power laws that turn the fit's standard deviations into ones that hold: quantile regression of the 95 %
- * bound of |error| on the fit's value and the distance between passes, on half of the marks, checked on the other.
+ * bound of |error| on the fit's value and the distance between passes; a fit on half of the marks is checked on the other.
  */
 export function calibrate(perWord: number): void {
   const full: Cases = { depth: [], slope: [], across: [] };
@@ -35,15 +36,16 @@ export function calibrate(perWord: number): void {
     const surface = fitSurface(blocked);
     const fit = fitLight(blocked);
     const truth = truthOf(bottom.depth);
-    if (surface !== undefined) add(full, atWaypoint(surface), truth, blocked.passSpacing);
-    if (fit !== undefined) add(light, fit.posterior, truth, blocked.passSpacing);
+    if (surface !== undefined)
+      add(full, atWaypoint(surface), truth, blocked.passSpacing, roughnessOf(surface));
+    if (fit !== undefined) add(light, fit.posterior, truth, blocked.passSpacing, fit.roughness);
   }
-  report('depth', full.depth, 0);
-  report('slope', full.slope, SLOPE_FLOOR);
-  report('across', full.across, SLOPE_FLOOR);
-  report('depth, light fit', light.depth, 0);
-  report('slope, light fit', light.slope, SLOPE_FLOOR);
-  report('across, light fit', light.across, SLOPE_FLOOR);
+  report('depth', full.depth);
+  report('slope', full.slope);
+  report('across', full.across);
+  report('depth, light fit', light.depth);
+  report('slope, light fit', light.slope);
+  report('across, light fit', light.across);
 }
 
 type Cases = Record<'depth' | 'slope' | 'across', Case[]>;
@@ -64,35 +66,52 @@ function truthOf(depth: (east: number, north: number) => number): Truth {
 
 const DEGREES = 180 / Math.PI;
 
-function add(cases: Cases, posterior: Posterior, { depth, gradient }: Truth, spacing: number): void {
+function add(
+  cases: Cases,
+  posterior: Posterior,
+  { depth, gradient }: Truth,
+  spacing: number,
+  rough: number,
+): void {
   const [found, east, north] = posterior.mean;
   const { along, across } = uncalibrated(posterior);
   cases.depth.push({ error: found - depth, sd: Math.sqrt(posterior.covariance[0]), spacing });
-  const slope = slopeFields(posterior, 'ok', spacing, FULL_FIT).slope ?? 0;
-  cases.slope.push({ error: slope - Math.atan(Math.hypot(...gradient)) * DEGREES, sd: along, spacing });
+  const slope = slopeFields(posterior, 'ok', spacing, FULL_FIT, rough).slope ?? 0;
+  cases.slope.push({
+    error: slope - Math.atan(Math.hypot(...gradient)) * DEGREES,
+    sd: withFloor(along, rough),
+    spacing,
+  });
   // The part of the true gradient across the direction found.
   const sideways = (gradient[0] * north - gradient[1] * east) / Math.max(Math.hypot(east, north), 1e-9);
-  cases.across.push({ error: Math.atan(sideways) * DEGREES, sd: across, spacing });
+  cases.across.push({ error: Math.atan(sideways) * DEGREES, sd: withFloor(across, rough), spacing });
 }
 
-/** Fits on even cases, counts on odd ones. */
-function report(name: string, cases: readonly Case[], floor: number): void {
+/** One case as the regression takes it: logarithm of |error| and what it may depend on. */
+interface Row {
+  readonly y: number;
+  readonly x: readonly number[];
+}
+
+/** Fits on all cases; counts on odd ones how a fit on even ones holds. */
+function report(name: string, cases: readonly Case[]): void {
   const rows = cases.map(({ error, sd, spacing }) => ({
     y: Math.log(Math.abs(error) + 1e-6),
-    x: [1, Math.log(Math.hypot(sd, floor) + 1e-9), Math.log(Math.min(spacing, 100) / USUAL_SPACING)],
+    x: [1, Math.log(sd + 1e-9), Math.log(relativeSpacing(spacing))],
   }));
-  const even = rows.filter((_, i) => Math.floor(i / 12) % 2 === 0);
-  const theta = minimize(
-    (t) => even.reduce((sum, row) => sum + pinball(row.y - dot(t, row.x)), 0),
-    [1, 0.8, 0.4],
-  );
+  const half = bound(rows.filter((_, i) => Math.floor(i / 12) % 2 === 0));
   const odd = rows.filter((_, i) => Math.floor(i / 12) % 2 === 1);
-  const inside = odd.filter((row) => row.y < dot(theta, row.x)).length / odd.length;
+  const inside = odd.filter((row) => row.y < dot(half, row.x)).length / odd.length;
+  const theta = bound(rows);
   const factor = Math.exp(theta[0]) / 1.96;
   console.log(
     `${name}: factor ${factor.toFixed(2)}, power ${theta[1].toFixed(2)}, spacing power ${theta[2].toFixed(2)}; inside on the other half ${(100 * inside).toFixed(1)} % of ${odd.length}`,
   );
 }
+
+/** Coefficients of the 95 % bound. */
+const bound = (rows: readonly Row[]): number[] =>
+  minimize((t) => rows.reduce((sum, row) => sum + pinball(row.y - dot(t, row.x)), 0), [1, 0.8, 0.4]);
 
 /** Loss whose least is at the 95 % quantile (Koenker & Bassett 1978). */
 const pinball = (r: number): number => (r > 0 ? 0.95 * r : -0.05 * r);
