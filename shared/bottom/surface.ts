@@ -3,13 +3,20 @@ import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks
 import { mergeCells } from './cells.ts';
 import { thinCrowded } from './crowded.ts';
 import { type Design, makeDesign, withGradient } from './design.ts';
+import { letOffLegGo } from './leg-offset.ts';
 import { medianOf } from './median.ts';
 import { doubtBlocks, legsInDoubt, letLegGo } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
 import { gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
 import { type Fit, fitProcess, type Variation } from './process.ts';
 import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
-import { CLOSE_SEARCH, FULL_SEARCH, findVariation, type SearchEffort } from './variation-search.ts';
+import {
+  CLOSE_SEARCH,
+  FULL_SEARCH,
+  findVariation,
+  type SearchEffort,
+  searchVariation,
+} from './variation-search.ts';
 
 /** Soundings further than this from the waypoint are not used, m. */
 export const SURFACE_RADIUS = 118;
@@ -138,21 +145,24 @@ function fitTrusted(all: Design, passSpacing: number, effort: SearchEffort): Fit
   return fit;
 }
 
-/** How the bottom varies, and the design with the blocks that stand off from all others doubted. */
+/** How the bottom varies, and the design with the blocks and the leg that stand off from all others doubted. */
 function findTrusted(
-  design: Design,
+  all: Design,
   passSpacing: number,
   effort: SearchEffort,
 ): { design: Design; variation: Variation } | undefined {
-  const variation = findVariation(design, passSpacing, effort);
-  if (variation === undefined) return undefined;
-  const near = fitProcess(design, Math.min(effort.blocks, design.count), variation);
+  let design = all;
+  let found = searchVariation(design, passSpacing, effort);
+  if (found === undefined) return undefined;
+  const near = fitProcess(design, Math.min(effort.blocks, design.count), found.variation);
   const doubted = near === undefined ? design : doubtBlocks(near);
-  if (doubted === design) return { design, variation };
-  return {
-    design: doubted,
-    variation: findVariation(doubted, passSpacing, effort) ?? variation,
-  };
+  if (doubted !== design) {
+    design = doubted;
+    found = searchVariation(design, passSpacing, effort) ?? found;
+  }
+  const without = letOffLegGo(design, passSpacing, effort, found);
+  if (without === undefined) return { design, variation: found.variation };
+  return { design: without, variation: findVariation(without, passSpacing, effort) ?? found.variation };
 }
 
 /** Depth and gradient at the waypoint with their covariance. */

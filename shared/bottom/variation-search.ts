@@ -26,6 +26,8 @@ const DIRECTIONS = 6;
 /** Passes closer than 25 m do not make forms smaller: the ranges tried grow again below that, to this scale, m. */
 const CLOSE_SCALE = 50;
 const MOST_CLOSE_SCALE = 35;
+/** Range tried first, in scales. */
+const FIRST_RANGE = 1.6;
 
 /**
  * Finds how the bottom varies near the origin: range, sill and direction of greatest restricted likelihood.
@@ -36,18 +38,40 @@ const MOST_CLOSE_SCALE = 35;
  * @param passSpacing m; sets the scale of the ranges tried.
  * @returns undefined when every candidate is singular.
  */
-export function findVariation(all: Design, passSpacing: number, effort: SearchEffort): Variation | undefined {
-  const design = pickBlocks(all, spreadOut(all.count, effort));
+export const findVariation = (
+  all: Design,
+  passSpacing: number,
+  effort: SearchEffort,
+): Variation | undefined => searchVariation(all, passSpacing, effort)?.variation;
+
+/** What a search found. */
+export interface Found {
+  readonly variation: Variation;
+  /** Log likelihood less the cost of what it assumes. */
+  readonly score: number;
+  /** Variance of the depths about their plane, m^2. */
+  readonly spread: number;
+}
+
+/** The same with its score. */
+export function searchVariation(all: Design, passSpacing: number, effort: SearchEffort): Found | undefined {
+  const design = pickBlocks(all, searchedRows(all.count, effort));
   const n = design.count;
   const errors = errorCovariance(design, n);
   const room = makeFitRoom(n);
   const spread = planeVariance(design, n);
-  const scale = Math.max(passSpacing, Math.min(MOST_CLOSE_SCALE, CLOSE_SCALE - passSpacing));
   const likelihood = (variation: Variation) => likelihoodOf(design, n, variation, errors, room);
-  const searches = effort.kernels.map((kernel) => searchOne(kernel, scale, spread, likelihood));
+  const searches = effort.kernels.map((kernel) =>
+    searchOne(kernel, searchScale(passSpacing), spread, likelihood),
+  );
   const search = searches.reduce((best, other) => (other.score > best.score + ROUGH_COST ? other : best));
-  return search.score > Number.NEGATIVE_INFINITY ? search.variation : undefined;
+  const { score, variation } = search;
+  return score > Number.NEGATIVE_INFINITY ? { variation, score, spread } : undefined;
 }
+
+/** The range first tried, m. */
+export const searchScale = (passSpacing: number): number =>
+  FIRST_RANGE * Math.max(passSpacing, Math.min(MOST_CLOSE_SCALE, CLOSE_SCALE - passSpacing));
 
 /**
  * Rows of the blocks a search looks at.
@@ -55,23 +79,23 @@ export function findVariation(all: Design, passSpacing: number, effort: SearchEf
  * Range and sill show at distances of several passes, noise and direction in what is close: thinned further out, as many
  * blocks reach further at no cost (depth error down by 2 to 10 %).
  */
-function spreadOut(count: number, { blocks, near, isWide = false }: SearchEffort): Int32Array {
+export function searchedRows(count: number, { blocks, near, isWide = false }: SearchEffort): Int32Array {
   const step = isWide ? Math.max(1, Math.ceil(count / blocks)) : 2;
   const rows: number[] = [];
   for (let i = 0; i < count && rows.length < blocks; i += rows.length < near ? 1 : step) rows.push(i);
   return Int32Array.from(rows);
 }
 
-/** The best way of varying by one kernel. */
+/** The best way of varying by one kernel. @param first The range first tried, m. */
 function searchOne(
   kernel: Kernel,
-  scale: number,
+  first: number,
   spread: number,
   likelihood: (variation: Variation) => number | undefined,
 ): Search {
-  const search = new Search(likelihood, isotropic(kernel, 1.6 * scale, spread));
-  for (const q of [1, 0.2, 5]) search.try(isotropic(kernel, 1.6 * scale, q * spread));
-  for (const r of [0.9, 3]) search.try(isotropic(kernel, r * scale, search.variation.sill));
+  const search = new Search(likelihood, isotropic(kernel, first, spread));
+  for (const q of [1, 0.2, 5]) search.try(isotropic(kernel, first, q * spread));
+  for (const r of [0.9, 3]) search.try(isotropic(kernel, (r / FIRST_RANGE) * first, search.variation.sill));
   searchNoise(search);
   searchDirection(search);
   const start = search.variation;
