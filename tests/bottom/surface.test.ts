@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
 import { makeDesign } from '../../shared/bottom/design.ts';
 import { lookUp, matern52 } from '../../shared/bottom/kernel.ts';
+import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { gradientAt, meanAt, posteriorAt, varianceAt } from '../../shared/bottom/predict.ts';
 import { fitProcess, isotropic } from '../../shared/bottom/process.ts';
 import { fitRobustQuadratic } from '../../shared/bottom/quadratic.ts';
@@ -112,4 +113,40 @@ test('a robust quadratic is exact on quadratics, whatever a few spikes say', () 
   near(coefficients[0], 9, 0.02);
   near(coefficients[1], 0.04, 0.002);
   near(coefficients[2], -0.02, 0.002);
+});
+
+test('blocks are 5 m long down to passes 14 m apart, longer where passes crowd or soundings are thin', () => {
+  const longest = (spacing: number, step: number) => {
+    const { blocks } = blockSoundings(surveyOf(() => 5, { spacing, step, wander: 0 }));
+    const inner = (i: number) => Math.hypot(blocks.east[i], blocks.north[i]) < 40;
+    return Array.from({ length: blocks.count }, (_, i) => i)
+      .filter((i) => i > 0 && inner(i) && inner(i - 1) && blocks.leg[i] === blocks.leg[i - 1])
+      .reduce(
+        (most, i) =>
+          Math.max(
+            most,
+            Math.hypot(blocks.east[i] - blocks.east[i - 1], blocks.north[i] - blocks.north[i - 1]),
+          ),
+        0,
+      );
+  };
+  expect(longest(15.5, 1)).toBeLessThan(6.5);
+  expect(longest(10, 1)).toBeGreaterThan(8);
+  expect(longest(15.5, 4)).toBeGreaterThan(7);
+});
+
+test('a leg that stands off by a meter is let go: the slope is that of all others', () => {
+  const depth = (e: number, n: number) => 6 + 0.05 * e + 1.5 * Math.sin(n / 25);
+  const survey = surveyOf(depth, { spacing: 15, noise: 0.1, seed: 3 });
+  const nearest =
+    survey.pass[
+      Array.from(survey.east, (e, i) => Math.hypot(e, survey.north[i])).reduce(
+        (best, r, i, all) => (r < all[best] ? i : best),
+        0,
+      )
+    ];
+  const off = { ...survey, depth: survey.depth.map((d, i) => (survey.pass[i] === nearest ? d + 1 : d)) };
+  const slopeOf = (soundings: typeof survey) => modelBottom(soundings, 0, 0).slope ?? Number.NaN;
+  near(slopeOf(survey), (Math.atan(Math.hypot(0.05, 1.5 / 25)) * 180) / Math.PI, 0.5);
+  near(slopeOf(off), slopeOf(survey), 0.4);
 });
