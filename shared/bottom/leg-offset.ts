@@ -17,6 +17,8 @@ const WIDE_BIAS = 0.3;
  */
 const WIDE_COST = 4;
 const WIDE_SPACING = 14;
+/** Distance between passes beyond which the two are not to be told apart, m. */
+const MOST_SPACING = 35;
 /** Standard deviations of its usual bias by which a leg stands off. */
 const LEG_LIMIT = 3;
 /** More legs than this share of the blocks are cells, not legs. */
@@ -37,7 +39,8 @@ export function letOffLegGo(
   effort: SearchEffort,
   found: Found,
 ): Design | undefined {
-  if (design.legs < 2 || design.legs > MOST_LEGS * design.count) return undefined;
+  if (passSpacing > MOST_SPACING || design.legs < 2 || design.legs > MOST_LEGS * design.count)
+    return undefined;
   const wide = { ...design, bias: design.bias.map((b) => b + WIDE_BIAS ** 2) };
   if (!mayPay(wide, passSpacing, effort, found)) return undefined;
   const other = searchVariation(wide, passSpacing, { ...effort, kernels: [found.variation.kernel] });
