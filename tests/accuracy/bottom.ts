@@ -24,6 +24,7 @@ const DATA = resolve('../shared/data');
 const TERRAIN_MARKS = 400;
 
 const ERRORS = { noise: 0.1, offset: 1, bias: 0.05 };
+const NO_ERRORS = { noise: 0, offset: 0, bias: 0 };
 /** Twelve lakes' marks: on these the goals are judged, and few steep marks decide a root mean square. */
 const JUDGED_PER_WORD = 4 * PER_WORD;
 const JUDGED_SEEDS = [SEED, SEED + 3_000_000, SEED + 6_000_000];
@@ -90,6 +91,7 @@ export const section: Section = {
     for (const scenario of SCENARIOS) printScenario(scenario, PER_WORD, [SEED], print);
     printLight(print);
     printSingle(print);
+    printLegOff(print);
     for (const [scenario] of JUDGED) printOthers(scenario, JUDGED_PER_WORD, print);
     for (const scenario of [PLAIN, ROUGH]) printOthers(scenario, PER_WORD, print);
     printTerrain('flooded volcano, 25 m', floodedVolcano(), 25, print);
@@ -99,7 +101,10 @@ export const section: Section = {
     ] as const) {
       const gully = floodedGully(resolve(DATA, 'gully-5m.csv'), level);
       if (gully === undefined) print(`${name}: no ../shared/data/gully-5m.csv, left out`);
-      else printTerrain(name, gully, 20, print, 5);
+      else {
+        printTerrain(name, gully, 20, print, 5);
+        printTerrain(`${name}, soundings without errors`, gully, 20, print, 5, NO_ERRORS);
+      }
     }
     print(leaveBlocksOut(resolve(DATA, 'lake227-soundings.csv')));
   },
@@ -183,6 +188,38 @@ function printSingle(print: Print): void {
   print(`a single pass: ${marks} marks, ${slopes} with a slope, ${words} with a word (none allowed)`);
 }
 
+/** The nearest pass, or the second nearest by turns, off by some depth: another water level, a wrong draft. */
+function printLegOff(print: Print): void {
+  for (const spacing of [15, 25]) {
+    for (const off of [0, 0.5, 1]) {
+      const errors = new Errors();
+      let turn = 0;
+      for (const { truth, soundings } of scenarioMarks(
+        { name: 'leg off', survey: { spacing, ...ERRORS } },
+        PER_WORD,
+        SEED,
+      )) {
+        const leg = passesByDistance(soundings)[turn++ % 2];
+        const depth = Array.from(soundings.depth, (d, i) => (soundings.pass[i] === leg ? d + off : d));
+        const answer = answerOf(modelBottom({ ...soundings, depth }, 0, 0));
+        if (answer !== undefined) errors.add(answer, truth);
+      }
+      print(`${spacing} m, a pass of the nearest two off by ${off} m: ${errors.count} marks`);
+      print(`    ${errors.summary()}; ${errors.coverage()}`);
+    }
+  }
+}
+
+/** Pass numbers, nearest to the mark first. */
+function passesByDistance({ count, east, north, pass }: LocalSoundings): number[] {
+  const near = new Map<number, number>();
+  for (let i = 0; i < count; i++) {
+    const distance = Math.hypot(east[i], north[i]);
+    near.set(pass[i], Math.min(distance, near.get(pass[i]) ?? distance));
+  }
+  return [...near].sort((a, b) => a[1] - b[1]).map(([number]) => number);
+}
+
 function printOthers(scenario: Scenario, perWord: number, print: Print): void {
   print(`other methods, ${scenario.name}`);
   const all: Record<string, Errors> = { 'this project': new Errors() };
@@ -210,6 +247,7 @@ function printTerrain(
   spacing: number,
   print: Print,
   cell?: number,
+  sounding = ERRORS,
 ): void {
   const source = random(SEED);
   const errors = new Errors();
@@ -221,7 +259,7 @@ function printTerrain(
   for (let k = 0; k < 5000 && errors.count < TERRAIN_MARKS; k++) {
     const center = [source.range(20, terrain.width - 20), source.range(20, terrain.height - 20)] as const;
     const survey = wetOnly(
-      simulateSurvey(terrain, { seed: SEED + k, spacing, center, radius: 122, ...ERRORS }),
+      simulateSurvey(terrain, { seed: SEED + k, spacing, center, radius: 122, ...sounding }),
       terrain,
       center,
     );
