@@ -260,7 +260,7 @@ function weakestStop(walk: Walk, spots: Story['spots']): WeakestStop | undefined
     if (weakest !== undefined && rate >= weakest.rate) continue;
     const spot = spots[walk.node[at]];
     const weight = priorityWeight(spot);
-    const text = `${(worth / weight).toFixed(1)} in ${Math.round(seconds / 60)} (${spot.name})`;
+    const text = `${(worth / weight).toFixed(1)} in ${Math.round(seconds / 60)} min (${spot.name})`;
     weakest = { rate, weight, text };
   }
   return weakest;

@@ -116,7 +116,7 @@ describe('a day plan', () => {
     expect(made!.leftOut.length).toBeGreaterThan(10);
     for (const { why } of made!.leftOut) {
       expect(why).toMatch(
-        /^would give about \d+\.\d fish in \d+ min with the run(, \d+ % rested)?; (the weakest stop kept gives \d+\.\d in \d+ \(M\d+\)|there is no time left for it beside the stops kept)$/,
+        /^would give about \d+\.\d fish in \d+ min with the run(, \d+ % rested)?; (the weakest stop kept gives \d+\.\d in \d+ min \(M\d+\)|there is no time left for it beside the stops kept)$/,
       );
     }
   });
