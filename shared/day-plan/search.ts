@@ -57,7 +57,7 @@ const SHORT_REMOVED = 0.9;
 const LONG_REMOVED = 0.4;
 
 /** Stops scored and spots screened for each iteration: a day of very many short stops ends sooner. */
-const MOST_WORK = 25_000;
+const MOST_WORK = 18_000;
 
 class Search {
   readonly scorer: Scorer;

@@ -119,9 +119,9 @@ function judgeGroup(name: string, kind: 'file' | 'day', { own, other }: Pairs): 
   const { middle, deviation } = middleOf(own.map((depth, i) => depth - other[i]));
   // 1.253: the median's standard error over the mean's, for normal errors.
   const error = (1.253 * deviation) / Math.sqrt(crossings);
-  const ratios = own.flatMap((depth, i) =>
-    Math.max(depth, other[i]) > LEAST_DEPTH ? [depth / other[i]] : [],
-  );
+  const ratios: number[] = [];
+  for (let i = 0; i < crossings; i++)
+    if (Math.max(own[i], other[i]) > LEAST_DEPTH) ratios.push(own[i] / other[i]);
   const ratio = ratios.length === 0 ? 1 : median(ratios);
   const base = { name, kind, crossings, difference: middle, error, ratio };
   if (crossings < FEWEST) return base;

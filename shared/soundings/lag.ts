@@ -17,11 +17,14 @@ export interface LagEstimate {
 interface Meeting {
   /** First less second depth, m. */
   readonly difference: number;
-  /** Rates of deepening, m/s, and logs of the two passes. */
-  readonly rates: readonly [first: number, second: number];
-  readonly logs: readonly [first: number, second: number];
+  /** Rates of deepening of the two passes, m/s, and their logs. */
+  readonly firstRate: number;
+  readonly secondRate: number;
+  readonly firstLog: number;
+  readonly secondLog: number;
   /** Passes whose errors it shares. */
-  readonly passes: readonly [first: number, second: number];
+  readonly firstPass: number;
+  readonly secondPass: number;
   /** 0: crossing in a log, 1: a pass between two neighbors, 2 and on: crossing of two logs, a number for each pair. */
   readonly kind: number;
 }
@@ -74,7 +77,7 @@ export function estimateLag(survey: LoggedRows): SurveyLag {
   const crossings = betweenLogs(crossingMeetings(survey));
   // Where passes cross a thousand times and more, passes side by side add nothing but time.
   const beside = crossings.length >= ENOUGH_CROSSINGS ? [] : neighborMeetings(survey);
-  const meetings = [...crossings, ...beside].filter(({ rates: [a, b], kind }) =>
+  const meetings = [...crossings, ...beside].filter(({ firstRate: a, secondRate: b, kind }) =>
     kind >= 2 ? Math.max(Math.abs(a), Math.abs(b)) >= LEAST_RATE : Math.abs(a - b) >= LEAST_RATE,
   );
   // Rows stand in the order of their logs.
@@ -89,27 +92,28 @@ export function estimateLag(survey: LoggedRows): SurveyLag {
 }
 
 function lagOfAll(meetings: readonly Meeting[]): LagEstimate | undefined {
-  const passes = new Set(meetings.map((m) => m.passes[0]));
+  const passes = new Set(meetings.map(({ firstPass }) => firstPass));
   if (meetings.length < FEWEST || passes.size < FEWEST_PASSES) return undefined;
   const n = meetings.length;
   const kinds = kindsOf(meetings);
-  const rate = Float64Array.from(meetings, ({ rates: [a, b] }) => a - b);
+  const rate = columnOf(meetings, (m) => m.firstRate - m.secondRate);
+  const difference = columnOf(meetings, (m) => m.difference);
   const residuals = new Float64Array(n);
   const weights = new Float64Array(n);
   let lag = 0;
   for (let round = 0; round < ROUNDS; round++) {
-    for (let i = 0; i < n; i++) residuals[i] = meetings[i].difference - lag * rate[i];
+    for (let i = 0; i < n; i++) residuals[i] = difference[i] - lag * rate[i];
     weigh(kinds, residuals, weights);
     let bottom = 0;
     for (let i = 0; i < n; i++) bottom += weights[i] * rate[i] ** 2;
     if (!(bottom > 0)) return undefined;
     let top = 0;
-    for (let i = 0; i < n; i++) top += weights[i] * rate[i] * meetings[i].difference;
+    for (let i = 0; i < n; i++) top += weights[i] * rate[i] * difference[i];
     const before = lag;
     lag = top / bottom;
     if (Math.abs(lag - before) < SETTLED) break;
   }
-  for (let i = 0; i < n; i++) residuals[i] = meetings[i].difference - lag * rate[i];
+  for (let i = 0; i < n; i++) residuals[i] = difference[i] - lag * rate[i];
   return { seconds: lag, sd: clusteredSd(meetings, weights, residuals, rate), meetings: n };
 }
 
@@ -117,11 +121,15 @@ function lagOfAll(meetings: readonly Meeting[]): LagEstimate | undefined {
 function lagsOfLogs(meetings: readonly Meeting[], logs: number, common: number): (LagEstimate | undefined)[] {
   const lags = new Array<number>(logs).fill(common);
   const byLog: number[][] = Array.from({ length: logs }, () => []);
-  for (const [i, m] of meetings.entries()) for (const log of new Set(m.logs)) byLog[log].push(i);
-  const residual = ({ difference, rates, logs: [x, y] }: Meeting) =>
-    difference - lags[x] * rates[0] + lags[y] * rates[1];
-  const share = ({ logs: [x, y], rates }: Meeting, log: number) =>
-    (x === log ? rates[0] : 0) - (y === log ? rates[1] : 0);
+  for (let i = 0; i < meetings.length; i++) {
+    const { firstLog, secondLog } = meetings[i];
+    byLog[firstLog].push(i);
+    if (secondLog !== firstLog) byLog[secondLog].push(i);
+  }
+  const residual = (m: Meeting) =>
+    m.difference - lags[m.firstLog] * m.firstRate + lags[m.secondLog] * m.secondRate;
+  const share = (m: Meeting, log: number) =>
+    (m.firstLog === log ? m.firstRate : 0) - (m.secondLog === log ? m.secondRate : 0);
   const kinds = kindsOf(meetings);
   const residuals = new Float64Array(meetings.length);
   const weights = new Float64Array(meetings.length);
@@ -145,7 +153,8 @@ function lagsOfLogs(meetings: readonly Meeting[], logs: number, common: number):
   for (let i = 0; i < residuals.length; i++) residuals[i] = residual(meetings[i]);
   return byLog.map((list, log) => {
     const own = list.map((i) => meetings[i]);
-    if (own.length < FEWEST || new Set(own.map((m) => m.passes[0])).size < FEWEST_PASSES) return undefined;
+    if (own.length < FEWEST || new Set(own.map(({ firstPass }) => firstPass)).size < FEWEST_PASSES)
+      return undefined;
     const sd = clusteredSd(
       own,
       list.map((i) => weights[i]),
@@ -165,13 +174,20 @@ interface Kinds {
 
 function kindsOf(meetings: readonly Meeting[]): Kinds {
   const numbers = new Map<number, number>();
-  const of = Int32Array.from(meetings, ({ kind }) => {
-    const number = numbers.get(kind) ?? numbers.size;
-    numbers.set(kind, number);
-    return number;
-  });
-  const squares = Float64Array.from(meetings, ({ rates: [a, b] }) => a * a + b * b);
+  const of = new Int32Array(meetings.length);
+  for (let i = 0; i < of.length; i++) {
+    const { kind } = meetings[i];
+    of[i] = numbers.get(kind) ?? numbers.size;
+    numbers.set(kind, of[i]);
+  }
+  const squares = columnOf(meetings, (m) => m.firstRate * m.firstRate + m.secondRate * m.secondRate);
   return { count: numbers.size, of, squares };
+}
+
+function columnOf(meetings: readonly Meeting[], of: (meeting: Meeting) => number): Float64Array {
+  const column = new Float64Array(meetings.length);
+  for (let i = 0; i < column.length; i++) column[i] = of(meetings[i]);
+  return column;
 }
 
 /**
@@ -197,10 +213,12 @@ function clusteredSd(
 ): number {
   const scores = meetings.map((_, i) => weights[i] * rate[i] * residuals[i]);
   const bread = meetings.reduce((sum, _, i) => sum + weights[i] * rate[i] ** 2, 0);
-  const meat = [0, 1].map((side) => {
+  const meat = (['firstPass', 'secondPass'] as const).map((side) => {
     const sums = new Map<number, number>();
-    for (const [i, { passes }] of meetings.entries())
-      sums.set(passes[side], (sums.get(passes[side]) ?? 0) + scores[i]);
+    for (let i = 0; i < meetings.length; i++) {
+      const pass = meetings[i][side];
+      sums.set(pass, (sums.get(pass) ?? 0) + scores[i]);
+    }
     const n = sums.size;
     return ([...sums.values()].reduce((sum, score) => sum + score ** 2, 0) * n) / Math.max(1, n - 1);
   });
@@ -220,16 +238,22 @@ function crossingMeetings(survey: LoggedRows): Meeting[] {
   const crossings = findCrossings(survey);
   const meetings: Meeting[] = [];
   for (let i = 0; i < crossings.count; i++) {
-    const rates = [crossings.firstRate[i], crossings.secondRate[i]] as const;
-    if (Number.isNaN(rates[0] - rates[1])) continue;
-    const [first, second] = [crossings.first[i], crossings.second[i]];
-    const logs = [survey.log[first], survey.log[second]] as const;
+    const firstRate = crossings.firstRate[i];
+    const secondRate = crossings.secondRate[i];
+    if (Number.isNaN(firstRate - secondRate)) continue;
+    const first = crossings.first[i];
+    const second = crossings.second[i];
+    const firstLog = survey.log[first];
+    const secondLog = survey.log[second];
     meetings.push({
       difference: crossings.firstDepth[i] - crossings.secondDepth[i],
-      rates,
-      logs,
-      passes: [survey.pass[first], survey.pass[second]],
-      kind: logs[0] === logs[1] ? 0 : 2,
+      firstRate,
+      secondRate,
+      firstLog,
+      secondLog,
+      firstPass: survey.pass[first],
+      secondPass: survey.pass[second],
+      kind: firstLog === secondLog ? 0 : 2,
     });
   }
   return meetings;
@@ -243,7 +267,7 @@ function betweenLogs(crossings: readonly Meeting[]): Meeting[] {
   const pairs = new Map<string, Meeting[]>();
   for (const m of crossings) {
     if (m.kind === 0) continue;
-    const key = m.logs[0] < m.logs[1] ? `${m.logs[0]},${m.logs[1]}` : `${m.logs[1]},${m.logs[0]}`;
+    const key = `${Math.min(m.firstLog, m.secondLog)},${Math.max(m.firstLog, m.secondLog)}`;
     const list = pairs.get(key);
     if (list === undefined) pairs.set(key, [m]);
     else list.push(m);
@@ -254,8 +278,8 @@ function betweenLogs(crossings: readonly Meeting[]): Meeting[] {
 }
 
 function withoutConstant(meetings: readonly Meeting[], kind: number): Meeting[] {
-  const low = Math.min(...meetings[0].logs);
-  const sign = (m: Meeting) => (m.logs[0] === low ? 1 : -1);
+  const low = Math.min(meetings[0].firstLog, meetings[0].secondLog);
+  const sign = (m: Meeting) => (m.firstLog === low ? 1 : -1);
   const constant = median(meetings.map((m) => sign(m) * m.difference));
   return meetings.map((m) => ({ ...m, difference: m.difference - sign(m) * constant, kind }));
 }
@@ -264,8 +288,8 @@ function withoutConstant(meetings: readonly Meeting[], kind: number): Meeting[] 
 function neighborMeetings(survey: LoggedRows): Meeting[] {
   const { east, north } = flatten(survey);
   const courses = courseOfRows(survey, east, north);
-  const cells = new Map<string, number[]>();
-  const key = (x: number, y: number) => `${Math.floor(x / NEIGHBOR)},${Math.floor(y / NEIGHBOR)}`;
+  const cells = new Map<number, number[]>();
+  const key = (x: number, y: number) => Math.floor(x / NEIGHBOR) * 2 ** 24 + Math.floor(y / NEIGHBOR);
   for (let i = 0; i < survey.count; i++) {
     const k = key(east[i], north[i]);
     const list = cells.get(k);
@@ -344,9 +368,12 @@ function between(
   if (Number.isNaN(rate) || Number.isNaN(own)) return undefined;
   return {
     difference: survey.depth[i] - depth,
-    rates: [own, rate],
-    logs: [survey.log[i], survey.log[i]],
-    passes: [survey.pass[i], survey.pass[right.row]],
+    firstRate: own,
+    secondRate: rate,
+    firstLog: survey.log[i],
+    secondLog: survey.log[i],
+    firstPass: survey.pass[i],
+    secondPass: survey.pass[right.row],
     kind: 1,
   };
 }

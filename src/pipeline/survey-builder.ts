@@ -91,7 +91,7 @@ function joinParts(parts: readonly Part[], logs: readonly LogSummary[]): Survey 
       if (column === undefined) columns[name].fill(Number.NaN, start, end);
       else columns[name].set(column.subarray(0, soundings.count), start);
     }
-    for (let row = start; row < end; row++) columns.pass[row] += passOffset;
+    if (passOffset > 0) for (let row = start; row < end; row++) columns.pass[row] += passOffset;
     log.fill(index, start, end);
     start = end;
   }
