@@ -19,8 +19,6 @@ const LEAST_STEP = 2;
 const LONGEST_STEP = 20;
 /** Soundings beyond which a row's mean scatters no less; see `noise.ts`. */
 const INDEPENDENT = 4;
-/** Numbers kept of a cell while rows are added, and one unused: a line of the processor's memory. */
-const SUMS = 8;
 
 /** Means by cell, in shared memory; see `CellMeans`. */
 export type MeanColumns = Pick<
@@ -49,39 +47,26 @@ export function meansOf(
     difference: column(),
     differences: column(),
   };
-  // The sums of a cell stand together while rows are added: one place in memory, not seven.
-  const sums = new Float64Array(SUMS * table.count);
-  const perNorth = perDegreeEast(0);
   for (let i = 0; i < count; i++) {
     const cell = cellOf[i];
     if (cell < 0 || spike[i] === 1 || !(depth[i] < Number.POSITIVE_INFINITY)) continue;
     const w = weight[i];
-    const at = SUMS * cell;
-    sums[at] += w * lat[i];
-    sums[at + 1] += w * lon[i];
-    sums[at + 2] += w * depth[i];
-    sums[at + 3] += w;
+    out.lat[cell] += w * lat[i];
+    out.lon[cell] += w * lon[i];
+    out.depth[cell] += w * depth[i];
+    out.weight[cell] += w;
     if (i === 0 || pass[i - 1] !== pass[i]) continue;
-    const north = (lat[i] - lat[i - 1]) * perNorth;
+    const north = (lat[i] - lat[i - 1]) * perDegreeEast(0);
     const east = (lon[i] - lon[i - 1]) * perDegreeEast(table.north[cell]);
     const step = SIDE * Math.sqrt(north * north + east * east);
-    if (step >= LEAST_STEP && step < LONGEST_STEP) sums[at + 4] += step;
+    if (step >= LEAST_STEP && step < LONGEST_STEP) out.track[cell] += step;
     if (i + 1 === count || pass[i + 1] !== pass[i] || spike[i - 1] === 1 || spike[i + 1] === 1) continue;
-    sums[at + 5] +=
+    out.difference[cell] +=
       Math.abs(depth[i - 1] - 2 * depth[i] + depth[i + 1]) * Math.sqrt(Math.min(w, INDEPENDENT));
-    sums[at + 6]++;
+    out.differences[cell]++;
   }
-  for (let cell = 0; cell < table.count; cell++) {
-    const at = SUMS * cell;
-    const w = sums[at + 3];
-    out.lat[cell] = sums[at] / w;
-    out.lon[cell] = sums[at + 1] / w;
-    out.depth[cell] = sums[at + 2] / w;
-    out.weight[cell] = w;
-    out.track[cell] = sums[at + 4];
-    out.difference[cell] = sums[at + 5];
-    out.differences[cell] = sums[at + 6];
-  }
+  for (const mean of [out.lat, out.lon, out.depth])
+    for (let cell = 0; cell < table.count; cell++) mean[cell] /= out.weight[cell];
   return out;
 }
 

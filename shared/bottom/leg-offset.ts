@@ -29,7 +29,7 @@ const MOST_LEGS = 0.5;
  *
  * A search that takes all legs to be true explains one that is not by a bottom that varies over less than the distance
  * between passes, and then no leg stands off from the surface. So the search is done again with wide biases, where one
- * or two looks show that it may pay: on surveys without such a leg in one neighborhood of five.
+ * or two looks show that it may pay.
  *
  * @param found What the search found with usual biases. @returns undefined when no leg stands off.
  */

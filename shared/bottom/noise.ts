@@ -1,5 +1,5 @@
+import { medianOf } from '../median.ts';
 import type { LocalSoundings } from './blocks.ts';
-import { medianOf } from './median.ts';
 
 /** m, of one sounding of a consumer echo sounder. */
 const USUAL_NOISE = 0.11;

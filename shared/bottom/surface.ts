@@ -1,10 +1,10 @@
 import type { CellMeans } from '../contract/soundings.ts';
+import { medianOf } from '../median.ts';
 import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks.ts';
 import { mergeCells } from './cells.ts';
 import { thinCrowded } from './crowded.ts';
 import { type Design, makeDesign, withGradient } from './design.ts';
 import { letOffLegGo } from './leg-offset.ts';
-import { medianOf } from './median.ts';
 import { doubtBlocks, legsInDoubt, letLegGo } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
 import { gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
@@ -81,8 +81,8 @@ export const blockCells = (cells: CellMeans, lat: number, lon: number, reach: nu
  * Length of a block near the waypoint, m of track.
  *
  * Passes that crowd the neighborhood make blocks grow to 12 m, so that the nearest ones still reach as far and average
- * what the sonar scatters. Not before: a longer block levels the ground it stands for (at 15 m, blocks of 9 m make
- * slope errors 5 to 9 % greater than blocks of 5 m, unless soundings are so thin that the shorter ones hold one each).
+ * what the sonar scatters. Not before: a longer block levels the ground it stands for, unless soundings are so thin that
+ * a shorter one holds a single one.
  *
  * @param crowdedSpacing Distance between passes under which blocks grow, m.
  */

@@ -2,7 +2,6 @@ import FlatQueue from 'flatqueue';
 import { geodesicInverse } from '../geodesy/geodesic.ts';
 import { crossesClosed, type Hours, type Zone } from '../zones.ts';
 import { cellAt, cellCenter, cellsAlong, type KnownWater, WATER } from './known-water.ts';
-import { shortestTimes } from './shortest-times.ts';
 
 /** A way from one place to another. */
 export interface Run {
@@ -53,7 +52,6 @@ export class RunTimes {
   private readonly water: KnownWater | undefined;
   private readonly settings: RunSettings;
   private readonly graph: Graph | undefined;
-  private readonly times: ReturnType<typeof shortestTimes> | undefined;
   private readonly joints: readonly (Joint | undefined)[];
   /** By place: node of the graph that it reaches, -1 for none; worked out when it is asked for. */
   private readonly nodes: (number | undefined)[];
@@ -64,7 +62,6 @@ export class RunTimes {
     this.water = water;
     this.settings = settings;
     this.graph = water === undefined ? undefined : buildGraph(water, settings.speed);
-    this.times = this.graph === undefined ? undefined : shortestTimes(this.graph);
     this.joints = places.map((place) => (water === undefined ? undefined : joinWater(water, place)));
     this.nodes = places.map(() => undefined);
   }
@@ -113,9 +110,9 @@ export class RunTimes {
     const reached = targets.filter((to) => this.joints[to] !== undefined);
     if (joint === undefined || this.graph === undefined || reached.length === 0) return;
     const nodes = reached.map((to) => this.nodeOf(to));
-    const found = this.times!(this.nodeOf(from), nodes);
+    const found = dijkstra(this.graph, this.nodeOf(from), nodes);
     reached.forEach((to, at) => {
-      const way = nodes[at] < 0 ? Infinity : found[nodes[at]];
+      const way = nodes[at] < 0 ? Infinity : found.seconds[nodes[at]];
       if (way === Infinity) return;
       const whole = way + (joint.distance + this.joints[to]!.distance) / IDLE_SPEED;
       const known = this.straight(from, to)?.seconds ?? Infinity;

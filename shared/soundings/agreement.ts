@@ -1,7 +1,7 @@
 import type { Survey } from '../contract/soundings.ts';
+import { medianOf } from '../median.ts';
 import type { Crossings } from './crossings.ts';
 import { dayName, dayNumber } from './days.ts';
-import { median } from './median.ts';
 
 /** How the soundings of a file or a day agree with the rest where passes cross. */
 export interface GroupAgreement {
@@ -74,7 +74,7 @@ export function judgeAgreement(survey: Survey, crossings: Crossings): Agreement 
   ];
   return {
     crossings: crossings.count,
-    median: crossings.count === 0 ? Number.NaN : median(differences),
+    median: crossings.count === 0 ? Number.NaN : medianOf(differences),
     spread95:
       crossings.count === 0 ? Number.NaN : sizes[Math.min(sizes.length - 1, Math.floor(0.95 * sizes.length))],
     depth: depths.reduce((sum, depth) => sum + depth, 0) / Math.max(1, depths.length),
@@ -122,7 +122,7 @@ function judgeGroup(name: string, kind: 'file' | 'day', { own, other }: Pairs): 
   const ratios: number[] = [];
   for (let i = 0; i < crossings; i++)
     if (Math.max(own[i], other[i]) > LEAST_DEPTH) ratios.push(own[i] / other[i]);
-  const ratio = ratios.length === 0 ? 1 : median(ratios);
+  const ratio = ratios.length === 0 ? 1 : medianOf(ratios);
   const base = { name, kind, crossings, difference: middle, error, ratio };
   if (crossings < FEWEST) return base;
   const unit = unitTaken({ own, other }, ratio);
@@ -158,8 +158,8 @@ function unitTaken({ own, other }: Pairs, ratio: number): UnitSuspicion | undefi
 
 /** Median, and robust standard deviation about it. */
 function middleOf(values: number[]): { middle: number; deviation: number } {
-  const middle = median(values);
-  return { middle, deviation: 1.4826 * median(values.map((value) => Math.abs(value - middle))) };
+  const middle = medianOf(values);
+  return { middle, deviation: 1.4826 * medianOf(values.map((value) => Math.abs(value - middle))) };
 }
 
 /**
@@ -205,7 +205,7 @@ export function logOffsets(survey: Survey, crossings: Crossings): Float64Array {
     let change = 0;
     for (let log = 0; log < logs; log++) {
       if (log === anchor || meetings[log].length < FEWEST) continue;
-      const next = median(meetings[log].map(({ other, difference }) => difference + offset[other]));
+      const next = medianOf(meetings[log].map(({ other, difference }) => difference + offset[other]));
       change = Math.max(change, Math.abs(next - offset[log]));
       offset[log] = next;
     }

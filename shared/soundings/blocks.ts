@@ -12,12 +12,14 @@ const BLOCKS_BACK = 16;
  * blocks however long it lies there. Position, depth, time and temperature are means over the soundings (weighted,
  * missing values left out); `shallowest` is the least, `weight` the sum. Rows keep their order.
  */
-export function reduceToBlocks(log: Soundings, length: number, module = trackModule()): Soundings {
+export function reduceToBlocks(log: Soundings, length: number): Soundings {
+  const module = trackModule();
   return module === undefined ? reducePlainly(log, length) : reduceFast(module, log, length);
 }
 
 const BLOCK_COLUMNS = ['lat', 'lon', 'depth', 'time', 'pass', 'weight', 'shallowest'] as const;
 
+/** In WebAssembly. */
 export function reduceFast(module: TrackModule, log: Soundings, length: number): Soundings {
   const columns =
     log.temperature === undefined ? BLOCK_COLUMNS : ([...BLOCK_COLUMNS, 'temperature'] as const);

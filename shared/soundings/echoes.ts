@@ -1,5 +1,5 @@
 import type { Soundings } from '../contract/soundings.ts';
-import { median } from './median.ts';
+import { medianOf } from '../median.ts';
 import {
   createScale,
   LONGEST_PAUSE,
@@ -54,7 +54,8 @@ const FROZEN_CHANCE = 1e-6;
  * 20 m. Short runs that differ by more than the height are spikes; runs at twice that depth (within 5 %) are
  * double echoes; longer runs at a half or a third are part echoes. A run of 5 or more at any other depth is bottom.
  */
-export function findBadEchoes(log: Echoes, rules: EchoRules, module = trackModule()): BadEchoes {
+export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
+  const module = trackModule();
   const { count, depth } = log;
   const found = module === undefined ? findPlainly(log, rules) : findFast(module, log, rules);
   const { way, isBreak, edges } = found;
@@ -87,11 +88,11 @@ export function findBadEchoes(log: Echoes, rules: EchoRules, module = trackModul
     const before = isBreak[start] === 1 ? [] : neighborsOf(start - 1, -1);
     const after = isBreak[end] === 1 ? [] : neighborsOf(end, 1);
     if (before.length < FEWEST || after.length < FEWEST) return judgeEnd(start, end, before, after);
-    const around = median([...before, ...after]);
+    const around = medianOf([...before, ...after]);
     // On a step of the bottom the two sides differ: nothing between them is a spike then.
     const height = Math.max(rules.height, rules.share * around);
-    if (Math.abs(median(before) - median(after)) > height) return false;
-    const inside = median(Array.from(depth.subarray(start, end)));
+    if (Math.abs(medianOf(before) - medianOf(after)) > height) return false;
+    const inside = medianOf(Array.from(depth.subarray(start, end)));
     const length = end - start;
     const isNear = (ratio: number) => Math.abs(inside / around / ratio - 1) <= RATIO_TOLERANCE;
     if (isNear(2) && Math.abs(inside - around) > height) return mark(bad.doubles, start, end, around, height);
@@ -107,9 +108,9 @@ export function findBadEchoes(log: Echoes, rules: EchoRules, module = trackModul
     const side = before.length > 0 ? before : after;
     const isAtEnd = isBreak[start] !== isBreak[end];
     if (!isAtEnd || side.length < NEIGHBORS || end - start >= RUN_OF_BOTTOM) return false;
-    const around = median(side);
+    const around = medianOf(side);
     const height = Math.max(rules.height, rules.share * around);
-    const isOff = Math.abs(median(Array.from(depth.subarray(start, end))) - around) > height;
+    const isOff = Math.abs(medianOf(Array.from(depth.subarray(start, end))) - around) > height;
     return isOff && mark(bad.spikes, start, end, around, height);
   }
 
@@ -150,6 +151,7 @@ interface Track extends Edges {
   readonly equals: EqualRuns;
 }
 
+/** In WebAssembly. */
 export function findFast(
   module: TrackModule,
   log: Echoes,
@@ -172,7 +174,7 @@ export function findFast(
   });
   isBreak[0] = isBreak[count] = 1;
   edges.push(count);
-  const [start, equal, pairs] = [module.runStart(), module.equal.value, module.pairs.value];
+  const [start, equal, pairs] = [module.start.value, module.equal.value, module.pairs.value];
   const equals: EqualRuns = { long, equal, pairs, start };
   if (count > 0) endEqualRun(equals, way, frozen, count);
   return { way, isBreak, edges, equals };

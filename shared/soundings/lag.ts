@@ -1,6 +1,6 @@
 import type { Soundings } from '../contract/soundings.ts';
+import { medianOf } from '../median.ts';
 import { findCrossings, flatten, rateOfDeepening } from './crossings.ts';
-import { median } from './median.ts';
 
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time' | 'pass'>;
 
@@ -230,7 +230,7 @@ function clusteredSd(
 const bisquare = (u: number): number => (Math.abs(u) >= 1 ? 0 : (1 - u * u) ** 2);
 
 /** Robust standard deviation about 0, from sizes; at least a centimeter, so that perfect data has one. */
-const spread = (sizes: number[]): number => Math.max(0.01, sizes.length === 0 ? 0 : 1.4826 * median(sizes));
+const spread = (sizes: number[]): number => Math.max(0.01, sizes.length === 0 ? 0 : 1.4826 * medianOf(sizes));
 
 type LoggedRows = Rows & { readonly log: Int32Array };
 
@@ -280,7 +280,7 @@ function betweenLogs(crossings: readonly Meeting[]): Meeting[] {
 function withoutConstant(meetings: readonly Meeting[], kind: number): Meeting[] {
   const low = Math.min(meetings[0].firstLog, meetings[0].secondLog);
   const sign = (m: Meeting) => (m.firstLog === low ? 1 : -1);
-  const constant = median(meetings.map((m) => sign(m) * m.difference));
+  const constant = medianOf(meetings.map((m) => sign(m) * m.difference));
   return meetings.map((m) => ({ ...m, difference: m.difference - sign(m) * constant, kind }));
 }
 

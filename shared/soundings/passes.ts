@@ -24,10 +24,12 @@ const COURSE_MEMORY = 30;
  * Turning is judged on steps of 5 m against the course of the last 30 m, so jitter at rest and wide curves do not
  * part a pass.
  */
-export function splitPasses(log: PassColumns, rules: PassRules, module = trackModule()): Int32Array {
+export function splitPasses(log: PassColumns, rules: PassRules): Int32Array {
+  const module = trackModule();
   return module === undefined ? splitPlainly(log, rules) : splitFast(module, log, rules);
 }
 
+/** In WebAssembly. */
 export function splitFast(
   module: TrackModule,
   log: PassColumns,

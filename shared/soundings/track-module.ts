@@ -13,9 +13,9 @@ interface TrackExports {
   areOrdinary(rows: number, speed: number, jump: number, seconds: number): number;
   beginEchoes(): void;
   findEdges(rows: number, height: number, share: number, steepness: number, limit: number): void;
-  runStart(): number;
   readonly edges: WebAssembly.Global;
   readonly longRuns: WebAssembly.Global;
+  readonly start: WebAssembly.Global;
   readonly equal: WebAssembly.Global;
   readonly pairs: WebAssembly.Global;
   beginPasses(): void;
@@ -50,8 +50,8 @@ type BlockMemory = Pick<
 >;
 
 /**
- * The loops over all rows of a log, in WebAssembly: as fast from the first row as the plain ones after half a million, which is
- * what a thread has to do. They give the same to the last bit.
+ * The loops over all rows of a log, in WebAssembly: at full speed from the first row, where the plain ones must first be
+ * compiled in every thread. They give the same to the last bit.
  */
 export interface TrackModule extends TrackExports {
   readonly rows: RowMemory;

@@ -23,10 +23,10 @@ interface ScanModule {
   readonly memory: WebAssembly.Memory;
   setLayout(...layout: number[]): void;
   scan(length: number, firstLine: number): number;
-  zonedTimes(): number;
-  localTimes(): number;
-  timesInSeconds(): number;
-  timesInMilliseconds(): number;
+  readonly zoned: WebAssembly.Global;
+  readonly local: WebAssembly.Global;
+  readonly unixSeconds: WebAssembly.Global;
+  readonly unixMilliseconds: WebAssembly.Global;
   readonly rows: WebAssembly.Global;
   readonly lines: WebAssembly.Global;
   readonly lf: WebAssembly.Global;
@@ -38,7 +38,7 @@ interface ScanModule {
 }
 
 /**
- * The scanner of `byte-scanner.ts` in WebAssembly, which is as fast from the first line as that one after a second; that one
+ * The scanner of `byte-scanner.ts` in WebAssembly, which is at full speed from the first line; that one
  * itself where the module was not built, and for lines longer than there is room for.
  */
 export function createFastScanner(layout: Layout, notes: ScanNotes): Scanner | undefined {
@@ -136,8 +136,8 @@ function takeNotes(notes: ScanNotes, module: ScanModule): void {
   notes.decimals = Math.max(notes.decimals, module.decimals.value);
   if (module.hasHighBytes.value !== 0) notes.hasHighBytes = true;
   if (notes.quotedDecimalLine === 0) notes.quotedDecimalLine = module.quotedDecimalLine.value;
-  forms.zoned += module.zonedTimes();
-  forms.local += module.localTimes();
-  forms.seconds += module.timesInSeconds();
-  forms.milliseconds += module.timesInMilliseconds();
+  forms.zoned += module.zoned.value;
+  forms.local += module.local.value;
+  forms.seconds += module.unixSeconds.value;
+  forms.milliseconds += module.unixMilliseconds.value;
 }

@@ -9,7 +9,7 @@ let next: i32 = 0;
 let way: f64 = 0;
 let before: f64 = 0;
 /** First row of the stretch of equal depths at hand. */
-let start: i32 = 0;
+export let start: i32 = 0;
 let startDepth: f32 = 0;
 let startWay: f64 = 0;
 
@@ -19,10 +19,6 @@ export let longRuns: i32 = 0;
 /** Rows of the others that repeat a depth, of so many, over all calls. */
 export let equal: i32 = 0;
 export let pairs: i32 = 0;
-
-export function runStart(): i32 {
-  return start;
-}
 
 export function beginEchoes(): void {
   beginSteps();

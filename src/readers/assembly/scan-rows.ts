@@ -17,7 +17,6 @@ import {
   clearForms,
   hasMinute,
   inUtc,
-  local,
   scanClock,
   scanDay,
   scanTime,
@@ -25,9 +24,6 @@ import {
   at as timesAt,
   day as timesDay,
   minutes as timesMinutes,
-  unixMilliseconds,
-  unixSeconds,
-  zoned,
 } from './times';
 
 /** The scanner of `byte-scanner.ts`, rule for rule: there is said what it takes, and why. */
@@ -80,18 +76,7 @@ export let decimals: i32 = 0;
 export let hasHighBytes: bool = false;
 export let quotedDecimalLine: i32 = 0;
 
-export function zonedTimes(): i32 {
-  return zoned;
-}
-export function localTimes(): i32 {
-  return local;
-}
-export function timesInSeconds(): i32 {
-  return unixSeconds;
-}
-export function timesInMilliseconds(): i32 {
-  return unixMilliseconds;
-}
+export { local, unixMilliseconds, unixSeconds, zoned } from './times';
 
 /** Says how the lines are laid out; kinds of fields, powers and sentinels are put into memory by the caller. */
 export function setLayout(

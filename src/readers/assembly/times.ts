@@ -13,9 +13,8 @@ const LETTER_T: i32 = 84;
 const LETTER_Z: i32 = 90;
 const MOST_DIGITS: i32 = 15;
 
-/** Order of day and month in dates with the year last. */
-export const YEAR_LAST_UNKNOWN: i32 = 0;
-export const DAY_FIRST: i32 = 1;
+/** Order of day and month in dates with the year last; 1 is the day first. */
+const YEAR_LAST_UNKNOWN: i32 = 0;
 const MONTH_FIRST: i32 = 2;
 
 /** Behind what was read last. */

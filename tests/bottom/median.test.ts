@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { median } from '../../shared/soundings/median.ts';
+import { medianOf } from '../../shared/median.ts';
 
 test('the median is what stands in the middle when all are put in order', () => {
   const value = fc.oneof(fc.double({ noNaN: true, min: -1e6, max: 1e6 }), fc.integer({ min: -3, max: 3 }));
@@ -10,7 +10,7 @@ test('the median is what stands in the middle when all are put in order', () => 
       const half = sorted.length >> 1;
       const expected = sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
       // 0 and -0 are one.
-      expect(median([...values]) + 0).toBe(expected + 0);
+      expect(medianOf([...values]) + 0).toBe(expected + 0);
     }),
     { numRuns: 2000 },
   );
