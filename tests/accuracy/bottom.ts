@@ -13,7 +13,7 @@ import { horn, OTHER_METHODS } from './other-methods.ts';
 import { leaveBlocksOut } from './real-lake.ts';
 
 /**
- * Seeds that nothing was fitted or tuned on; another may be given in the environment.
+ * Seeds of the lakes that are judged, none of which tables or laws were fitted to; another may be given in the environment.
  *
  * Figures of 5, 8 and 11 million were in view while the model was made, and so were those of 21 and 23 million and of
  * the gully at 31 million, on which changes were tried; 17 million was first run when all else was done.
