@@ -1,3 +1,5 @@
+import { readdirSync } from 'node:fs';
+import { basename } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { makeLake } from '../fixtures/lakes/lake.ts';
 import { simulateSurvey, toSoundings } from '../fixtures/lakes/survey.ts';
@@ -8,7 +10,8 @@ import type { SoundingLog, Survey } from '../shared/contract/soundings.ts';
 import type { Waypoint } from '../shared/contract/waypoint.ts';
 import { localFrame } from '../shared/geodesy/local-frame.ts';
 import { indexSurvey } from '../shared/survey-index.ts';
-import { BUILT_IN_NAMES, loadBuiltIns } from '../src/pipeline/built-in.ts';
+import { BUILT_IN } from '../src/pipeline/built-in.ts';
+import { checkPluginShape } from '../src/pipeline/load-plugin.ts';
 import { type Pipeline, planPipeline } from '../src/pipeline/plan-pipeline.ts';
 import { runLogSteps } from '../src/pipeline/run-logs.ts';
 import { type Lake, runWaypoint } from '../src/pipeline/run-waypoint.ts';
@@ -18,13 +21,12 @@ const LAT = 40;
 const LON = -90;
 const DAY = '2026-10-01';
 
-let plugins: Plugin[] = [];
+const plugins = BUILT_IN;
 let pipeline: Pipeline;
 let log: SoundingLog;
 let lake: Lake;
 
 beforeAll(async () => {
-  plugins = (await loadBuiltIns()).map(({ plugin }) => plugin);
   pipeline = planPipeline(plugins, new Map(plugins.map((plugin) => [plugin.name, dayOf(plugin)])));
   const made = makeLake({ seed: 4711, perWord: 1 });
   const survey = simulateSurvey(made, {
@@ -75,15 +77,16 @@ const ofStage = <P extends Plugin>(stage: P['stage']): P[] =>
   plugins.filter((plugin): plugin is P => plugin.stage === stage);
 
 describe('every built-in plugin', () => {
-  test('is of the stage by which a command chooses it before it is loaded', async () => {
-    for (const stage of ['log', 'survey', 'waypoint', 'plan'] as const) {
-      const chosen = await loadBuiltIns((plugin) => plugin.stage === stage);
-      expect(chosen.map(({ plugin }) => plugin)).toEqual(plugins.filter((plugin) => plugin.stage === stage));
-    }
+  test("has the shape that is asked of a person's own, and stands with its stage", () => {
+    for (const plugin of plugins) expect(checkPluginShape({ ...plugin }, plugin.name)).toEqual(plugin);
+    const stages = [...new Set(plugins.map(({ stage }) => stage))];
+    expect(stages).toEqual(['log', 'survey', 'waypoint', 'plan']);
+    expect(stages.flatMap(ofStage)).toEqual(plugins);
   });
 
   test('has its name from its file, one sentence, and options with help and a default in range', () => {
-    expect(plugins.map(({ name }) => name)).toEqual(BUILT_IN_NAMES);
+    const files = readdirSync('plugins').map((file) => basename(file, '.ts'));
+    expect(plugins.map(({ name }) => name).sort()).toEqual(files.sort());
     for (const plugin of plugins) {
       expect(plugin.summary).toMatch(/^[A-Z].*\.$/);
       for (const [name, option] of Object.entries<OptionDefinition>(plugin.options)) {

@@ -2,13 +2,13 @@ import { isAbsolute, relative, resolve } from 'node:path';
 import type { Plugin } from '../../shared/contract/plugin.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginUnknown } from '../../shared/diagnostics/plugin.ts';
-import { BUILT_IN_NAMES, loadBuiltIns, type PluginChoice } from '../pipeline/built-in.ts';
+import { BUILT_IN } from '../pipeline/built-in.ts';
 import { loadPluginModule, type PluginSource, resolvePluginModule } from '../pipeline/load-plugin.ts';
 
 /** Plugins of a run: the built-in ones, less those left out, then the person's own. */
 export interface LoadedPlugins {
   readonly plugins: readonly Plugin[];
-  /** Every plugin known, also those left out; built-in ones only as far as they were chosen. */
+  /** Every plugin known, also those left out. */
   readonly known: readonly Plugin[];
   readonly sources: ReadonlyMap<Plugin, PluginSource>;
 }
@@ -19,20 +19,16 @@ export interface PluginReference {
   readonly folder: string;
 }
 
-/** Loads and checks every plugin of a run. @param isChosen Built-in plugins to load. @throws Refusal (status 2) for one that does not load. */
+/** Loads and checks every plugin of a run.  @throws Refusal (status 2) for one that does not load. */
 export async function loadPlugins(
   own: readonly PluginReference[],
   without: readonly string[],
-  isChosen?: PluginChoice,
 ): Promise<LoadedPlugins> {
-  const unknown = without.find((name) => !BUILT_IN_NAMES.includes(name));
-  if (unknown !== undefined) throw new Refusal([pluginUnknown(unknown, BUILT_IN_NAMES.join(', '))], 2);
-  const sources = new Map<Plugin, PluginSource>();
-  const known: Plugin[] = [];
-  for (const { plugin, source } of await loadBuiltIns(isChosen)) {
-    sources.set(plugin, source);
-    known.push(plugin);
-  }
+  const names = BUILT_IN.map(({ name }) => name);
+  const unknown = without.find((name) => !names.includes(name));
+  if (unknown !== undefined) throw new Refusal([pluginUnknown(unknown, names.join(', '))], 2);
+  const sources = new Map<Plugin, PluginSource>(BUILT_IN.map((plugin) => [plugin, { builtIn: true }]));
+  const known = [...BUILT_IN];
   for (const { reference, folder } of own) {
     const module = resolvePluginModule(reference, folder);
     for (const plugin of await loadPluginModule(module, reference)) {

@@ -21,7 +21,6 @@ import type { DisplayUnits } from '../../shared/units.ts';
 import { collectSettings, type OptionGroup, type Setting } from '../options/option-groups.ts';
 import { parseOptionValue } from '../options/parse-value.ts';
 import { type Given, type ResolvedValues, resolveSettings } from '../options/resolve-settings.ts';
-import type { PluginChoice } from '../pipeline/built-in.ts';
 import { isOwnSource, type PluginSource } from '../pipeline/load-plugin.ts';
 import { defaultsOf, type Pipeline, planPipeline } from '../pipeline/plan-pipeline.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
@@ -66,17 +65,11 @@ export async function settle(
   shape: CommandShape,
   own: readonly OptionGroup[],
   argv: readonly string[],
-  usesPlugins: PluginChoice = ({ stage }) => stage !== 'plan',
+  usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan',
 ): Promise<Settled> {
   const config = withLimits(await configOf(argv), argv);
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];
-  // A configuration may name options of any plugin, and one of the person's own may bear any name: then all are known.
-  const isAlone = config === undefined && references.length === 0;
-  const loaded = await loadPlugins(
-    references,
-    listOf(argv, config, 'without'),
-    isAlone ? usesPlugins : undefined,
-  );
+  const loaded = await loadPlugins(references, listOf(argv, config, 'without'));
   const plugins = loaded.plugins.filter(usesPlugins);
   const groups = [...CORE_GROUPS, ...own, ...plugins.map(groupOf)];
   planPipeline(plugins, new Map(), loaded.known);

@@ -8,7 +8,7 @@ import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginNotFound, pluginShape } from '../../shared/diagnostics/plugin.ts';
 
 /** Where a plugin comes from, as data that a worker can load it from again. */
-export type PluginSource = { readonly builtIn: string } | { readonly module: string };
+export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
 const STAGES = ['log', 'survey', 'waypoint', 'plan'];

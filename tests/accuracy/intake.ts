@@ -8,7 +8,7 @@ import type { Survey } from '../../shared/contract/soundings.ts';
 import { type Diagnostic, formatDiagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { type LocalFrame, localFrame } from '../../shared/geodesy/local-frame.ts';
 import { soundSpeed } from '../../shared/soundings/sound-speed.ts';
-import { loadBuiltIns } from '../../src/pipeline/built-in.ts';
+import { BUILT_IN } from '../../src/pipeline/built-in.ts';
 import { planPipeline } from '../../src/pipeline/plan-pipeline.ts';
 import { runLogSteps, runSurveySteps } from '../../src/pipeline/run-logs.ts';
 import { createSurveyBuilder } from '../../src/pipeline/survey-builder.ts';
@@ -122,9 +122,7 @@ async function read(
   options: ReadonlyMap<string, Record<string, unknown>>,
   report: (d: Diagnostic) => void = () => {},
 ): Promise<Survey> {
-  const plugins = (await loadBuiltIns())
-    .map(({ plugin }) => plugin)
-    .filter(({ stage }) => stage === 'log' || stage === 'survey');
+  const plugins = BUILT_IN.filter(({ stage }) => stage === 'log' || stage === 'survey');
   const pipeline = planPipeline(plugins, options);
   const builder = createSurveyBuilder();
   for (const file of files) {
