@@ -5,7 +5,8 @@ import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/soundings/levels.ts';
 import { gpxMergeOptions } from '../gpx/output-options.ts';
 import { runGuarded } from '../pipeline/engine.ts';
-import type { PipelineResult } from '../pipeline/run-pipeline.ts';
+import { openThreads, type PipelineResult } from '../pipeline/run-pipeline.ts';
+import type { Threads } from '../pipeline/threads.ts';
 import { readFixes } from '../readers/fixes.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import type { ReportInput } from '../report/report-input.ts';
@@ -46,6 +47,22 @@ export async function enrich(
   io: CommandIo,
   forPictures: boolean,
 ): Promise<Enrichment> {
+  // They start while the waypoints are read.
+  const threads = openThreads({ ...settled, logFiles: files.logs });
+  try {
+    return await enrichOver(threads, settled, files, io, forPictures);
+  } finally {
+    await threads.close();
+  }
+}
+
+async function enrichOver(
+  threads: Threads,
+  settled: Settled,
+  files: InputFiles,
+  io: CommandIo,
+  forPictures: boolean,
+): Promise<Enrichment> {
   const { merge, join } = settled.values('merge', gpxMergeOptions);
   const waypointFiles = readWaypointFiles(
     files.waypoints,
@@ -73,6 +90,7 @@ export async function enrich(
       keepInternals: forPictures,
     },
     { report, progress: io.progress.show },
+    threads,
   );
   return { waypointFiles, result, diagnostics };
 }

@@ -1,15 +1,20 @@
-import { Worker } from 'node:worker_threads';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginExited, pluginHung } from '../../shared/diagnostics/plugin.ts';
-import { programFile } from '../program-files.ts';
 import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
 import { type PipelineData, pipelineData } from './plugin-data.ts';
-import { type PipelineHooks, type PipelineJob, type PipelineResult, runPipeline } from './run-pipeline.ts';
+import {
+  openThreads,
+  type PipelineHooks,
+  type PipelineJob,
+  type PipelineResult,
+  runPipeline,
+} from './run-pipeline.ts';
+import type { Threads } from './threads.ts';
 
 type JobData = Omit<PipelineJob, 'pipeline' | 'sources'>;
 
 /** What the engine's thread is given. */
-export interface EngineSetup {
+export interface EngineData {
   readonly pipeline: PipelineData;
   readonly job: JobData;
   readonly heartbeat: SharedArrayBuffer;
@@ -25,37 +30,52 @@ export type EngineMessage =
 /**
  * Runs the pipeline; in a thread of its own when log or survey plugins of the person's own are in it,
  * so that one that never returns or ends its process is named and the run refused, with nothing written.
+ *
+ * @param given Threads opened ahead by `openThreads`. They are ended in any case.
  */
-export function runGuarded(job: PipelineJob, hooks: PipelineHooks): Promise<PipelineResult> {
+export async function runGuarded(
+  job: PipelineJob,
+  hooks: PipelineHooks,
+  given?: Threads,
+): Promise<PipelineResult> {
   const isWatched = [...job.pipeline.log, ...job.pipeline.survey].some(({ isOwn }) => isOwn);
-  return isWatched ? runInThread(job, hooks) : runPipeline(job, hooks);
+  const threads = given ?? openThreads(job);
+  try {
+    return await (isWatched ? runInThread(job, threads, hooks) : runPipeline(job, threads, hooks));
+  } finally {
+    await threads.close();
+  }
 }
 
 function runInThread(
   { pipeline, sources, ...job }: PipelineJob,
+  threads: Threads,
   hooks: PipelineHooks,
 ): Promise<PipelineResult> {
   const data = pipelineData(pipeline, sources);
   const heartbeat = createHeartbeat();
-  const workerData: EngineSetup = { pipeline: data, job, heartbeat: heartbeat.buffer };
-  const worker = new Worker(programFile('pipeline/engine-worker'), { workerData, stdout: true });
+  const thread = threads.take();
+  const port = thread.begin('engine', {
+    pipeline: data,
+    job,
+    heartbeat: heartbeat.buffer,
+  } satisfies EngineData);
   const current = (): string => data.steps[heartbeat.current()?.step ?? 0].name;
   return new Promise((resolve, reject) => {
     const stopWatch = watchHeartbeat(heartbeat, job.patience, () => {
       reject(new Refusal([pluginHung(current(), job.patience)]));
-      void worker.terminate();
+      void thread.end();
     });
-    worker.on('message', (message: EngineMessage) => {
+    port.on('message', (message: EngineMessage) => {
       if ('diagnostic' in message) hooks.report(message.diagnostic);
       else if ('what' in message) hooks.progress(message.what, message.share);
       else if ('result' in message) resolve(message.result);
       else reject(new Refusal(message.refused, message.status));
-      if ('result' in message || 'refused' in message) void worker.terminate();
+      if ('result' in message || 'refused' in message) void thread.end();
     });
-    worker.on('error', reject);
-    worker.on('exit', () => {
+    thread.ended.then((cause) => {
       stopWatch();
-      reject(new Refusal([pluginExited(current())]));
+      reject(cause ?? new Refusal([pluginExited(current())]));
     });
   });
 }

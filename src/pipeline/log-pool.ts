@@ -1,10 +1,9 @@
-import { Worker } from 'node:worker_threads';
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import { programFile } from '../program-files.ts';
 import type { StepData } from './plugin-data.ts';
 import type { RangeJob, ReducedRange } from './reduce-ranges.ts';
 import type { ReducedLog } from './run-logs.ts';
+import type { Threads } from './threads.ts';
 
 /** A part of a log after its plugins, with what they said. */
 export interface ReducedPart extends ReducedLog {
@@ -38,15 +37,16 @@ export interface LogPool {
   reduce(part: SoundingLog): TakenPart | undefined;
   /** Lets every thread take ranges of a log until there are none left. */
   reduceRanges(job: RangeJob, take: (range: ReducedRange) => void): Promise<void>;
-  close(): Promise<void>;
+  /** Gives the threads back. */
+  close(): void;
 }
 
 /** Parts that a thread may have: one in hand, one waiting, so that it never runs dry. */
 const MOST_PARTS = 2;
 
-/** Starts the threads. The answers do not depend on how many there are. */
-export function openLogPool(steps: readonly StepData[], threads: number): LogPool {
-  const lanes = Array.from({ length: threads }, () => openLane(steps));
+/** Takes so many threads. The answers do not depend on how many there are. */
+export function openLogPool(steps: readonly StepData[], threads: Threads, count: number): LogPool {
+  const lanes = Array.from({ length: count }, () => openLane(steps, threads));
   return {
     reduce(part) {
       const lane = lanes.reduce((least, other) => (other.waiting() < least.waiting() ? other : least));
@@ -58,8 +58,8 @@ export function openLogPool(steps: readonly StepData[], threads: number): LogPoo
       };
       await Promise.all(lanes.map((lane) => lane.ask({ ranges: job }, [], onAnswer)));
     },
-    async close() {
-      await Promise.all(lanes.map((lane) => lane.close()));
+    close() {
+      for (const lane of lanes) lane.close();
     },
   };
 }
@@ -80,7 +80,7 @@ interface Lane {
     transfer: ArrayBuffer[],
     onAnswer?: (answer: LogAnswer) => void,
   ): Promise<LogAnswer>;
-  close(): Promise<number>;
+  close(): void;
 }
 
 interface Waiting {
@@ -89,10 +89,11 @@ interface Waiting {
   readonly reject: (cause: unknown) => void;
 }
 
-function openLane(steps: readonly StepData[]): Lane {
-  const worker = new Worker(programFile('pipeline/log-worker'), { workerData: steps });
+function openLane(steps: readonly StepData[], threads: Threads): Lane {
+  const thread = threads.take();
+  const port = thread.begin('log', steps);
   const waiting: Waiting[] = [];
-  worker.on('message', (answer: LogAnswer) => {
+  port.on('message', (answer: LogAnswer) => {
     const [first] = waiting;
     first.onAnswer?.(answer);
     if ('range' in answer) return;
@@ -100,17 +101,21 @@ function openLane(steps: readonly StepData[]): Lane {
     if ('refused' in answer) first.reject(new Refusal(answer.refused, answer.status));
     else first.resolve(answer);
   });
-  worker.on('error', (cause) => {
-    for (const { reject } of waiting.splice(0)) reject(cause);
+  thread.ended.then((cause) => {
+    for (const { reject } of waiting.splice(0))
+      reject(cause ?? new Error('a thread ended before it answered'));
   });
   return {
     waiting: () => waiting.length,
     ask: (request, transfer, onAnswer) =>
       new Promise((resolve, reject) => {
         waiting.push({ resolve, reject, onAnswer });
-        worker.postMessage(request, transfer);
+        port.postMessage(request, transfer);
       }),
-    close: () => worker.terminate(),
+    close() {
+      port.close();
+      threads.give(thread);
+    },
   };
 }
 

@@ -74,7 +74,7 @@ async function reduceRange(
 ): Promise<ReducedRange> {
   const read = await readOrNone(log, index, source, memory);
   if (read?.part === undefined) return { index, account: read?.account };
-  const reduced = reducePart(read.part, steps, enter);
+  const reduced = reducePart(read.part, steps, enter, true);
   return {
     index,
     account: read.account,

@@ -26,6 +26,7 @@ export interface ReducedLog {
 /**
  * Runs the log plugins, in order, on one part of a log.
  *
+ * @param inPlace Whether rows may be dropped in the columns of `log` itself.
  * @throws Refusal when a plugin throws: a log half reduced must not reach the plan.
  */
 export function runLogSteps(
@@ -33,6 +34,7 @@ export function runLogSteps(
   steps: readonly Step<LogPlugin>[],
   report: Report,
   enter: Enter = () => {},
+  inPlace = false,
 ): ReducedLog {
   const dropped: Record<string, number> = {};
   let current = log;
@@ -48,7 +50,7 @@ export function runLogSteps(
       }),
     );
     if (change.columns !== undefined) current = { ...current, ...change.columns };
-    current = dropRows(current, change.dropped, dropped);
+    current = dropRows(current, change.dropped, dropped, inPlace);
     if (change.reduced !== undefined)
       current = {
         ...change.reduced,
@@ -62,13 +64,19 @@ export function runLogSteps(
 }
 
 /** Runs the log plugins on one part and gathers what they said: plain data that threads can send. */
-export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[], enter?: Enter): ReducedPart {
+export function reducePart(
+  part: SoundingLog,
+  steps: readonly Step<LogPlugin>[],
+  enter?: Enter,
+  inPlace = false,
+): ReducedPart {
   const diagnostics: Diagnostic[] = [];
   const { soundings, dropped } = runLogSteps(
     part,
     steps,
     (diagnostic) => diagnostics.push(diagnostic),
     enter,
+    inPlace,
   );
   const { file: _file, part: _part, line: _line, ...columns } = soundings as SoundingLog;
   return { soundings: columns, dropped, diagnostics, received: part.count };
@@ -120,12 +128,17 @@ function markRows(count: number, dropped: Dropped, each: (reason: string, row: n
   return marked;
 }
 
-function dropRows(log: SoundingLog, dropped: Dropped, counts: Record<string, number>): SoundingLog {
+function dropRows(
+  log: SoundingLog,
+  dropped: Dropped,
+  counts: Record<string, number>,
+  inPlace: boolean,
+): SoundingLog {
   if (dropped === undefined || dropped.length === 0) return log;
   const marked = markRows(log.count, dropped, (reason, row) => {
     counts[reason] = (counts[reason] ?? 0) + log.weight[row];
   });
-  return withoutRows(log, marked);
+  return withoutRows(log, marked, inPlace);
 }
 
 /** Survey rows stand for `weight` soundings of their log: both are taken out of its account. */

@@ -6,21 +6,19 @@ import type { Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { storeUsed } from '../../shared/diagnostics/store.ts';
-import { fromBuffers } from '../../shared/survey-index.ts';
 import type { ReaderOptions } from '../readers/reader-options.ts';
 import type { StoredLog } from '../store/log-codec.ts';
 import { VERSION } from '../version.ts';
-import { type EarlyIndex, startIndex } from './early-index.ts';
+import { startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
 import { type ReducePart, type ReduceRanges, reduceHere, reduceLog } from './reduce-log.ts';
 import { reduceRanges } from './reduce-ranges.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
-import { runWaypoint } from './run-waypoint.ts';
 import { createSurveyBuilder } from './survey-builder.ts';
+import { createThreads, type Threads } from './threads.ts';
 import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
-import { withoutInternals } from './without-internals.ts';
 
 /** Everything the pipeline needs, read and checked. */
 export interface PipelineJob {
@@ -50,37 +48,43 @@ export interface PipelineResult {
 }
 
 /**
- * Waypoints per worker below which starting threads costs more than it saves.
+ * Waypoints per worker below which another costs more than it saves.
  *
  * A thread takes about 0.3 s to load and warm up; a waypoint takes about 10 ms.
  */
 const WAYPOINTS_WORTH_A_WORKER = 40;
 /** Bytes of logs below which the same holds for reading. */
 const BYTES_WORTH_A_WORKER = 24e6;
-/** Bytes of logs from which threads for waypoints are started only after reading. */
-const BYTES_WORTH_WAITING = 40e6;
 
-/** Logs to survey to enriched waypoints, in the order planned. @throws Refusal when an input is refused whole. */
-export async function runPipeline(job: PipelineJob, hooks: PipelineHooks): Promise<PipelineResult> {
-  // Threads load their modules while this one reads; on long logs only then, as they would lie idle in the way.
-  const isShort = bytesOf(job.logFiles) < BYTES_WORTH_WAITING;
-  let pool = isShort ? openPoolFor(job) : undefined;
-  let index: EarlyIndex | undefined;
-  try {
-    const logs = await reduceLogs(job, hooks);
-    pool ??= openPoolFor(job);
-    const joined = joinLogs(logs, job, hooks);
-    if (job.waypoints.length > 0) index = startIndex(joined, job.workers);
-    const survey = cleanSurvey(joined, job, hooks);
-    return { survey, waypoints: await runWaypoints(job, survey, index, pool, hooks) };
-  } finally {
-    await Promise.all([pool?.close(), index?.close()]);
-  }
+/** Threads for a run, those started that are certain to be used: to be called before anything else is read. */
+export function openThreads(job: Pick<PipelineJob, 'pipeline' | 'logFiles' | 'workers'>): Threads {
+  const threads = createThreads();
+  threads.prepare('log', threadsForLogs(job, job.logFiles));
+  return threads;
 }
 
-/** Reads, cleans and joins all logs; those that the store has unchanged are not read again. */
-export const readSurvey = async (job: PipelineJob, hooks: PipelineHooks): Promise<Survey> =>
-  cleanSurvey(joinLogs(await reduceLogs(job, hooks), job, hooks), job, hooks);
+/**
+ * Logs to survey to enriched waypoints, in the order planned.
+ *
+ * @param threads As `openThreads` gives them; whoever opened them closes them.
+ * @throws Refusal when an input is refused whole.
+ */
+export async function runPipeline(
+  job: PipelineJob,
+  threads: Threads,
+  hooks: PipelineHooks,
+): Promise<PipelineResult> {
+  // Where no threads read, those for waypoints load their modules meanwhile.
+  const early = threadsForLogs(job, job.logFiles) === 0 ? openPoolFor(job, threads) : undefined;
+  const joined = joinLogs(await reduceLogs(job, threads, hooks), job, hooks);
+  if (job.waypoints.length === 0) return { survey: cleanSurvey(joined, job, hooks), waypoints: [] };
+  const indexOf = startIndex(joined, job.workers > 1 ? threads : undefined);
+  const survey = cleanSurvey(joined, job, hooks);
+  const index = await indexOf(survey);
+  const pool = early ?? openPoolFor(job, threads);
+  const progress = (done: number): void => hooks.progress('Planning waypoints', done / job.waypoints.length);
+  return { survey, waypoints: await pool.run({ survey, index }, progress) };
+}
 
 /** One survey of all logs. */
 function joinLogs(logs: readonly StoredLog[], job: PipelineJob, hooks: PipelineHooks): Survey {
@@ -101,12 +105,12 @@ function cleanSurvey(survey: Survey, { pipeline, waypoints }: PipelineJob, hooks
 }
 
 /** Every log reduced, in the order of the files. */
-async function reduceLogs(job: PipelineJob, hooks: PipelineHooks): Promise<StoredLog[]> {
+async function reduceLogs(job: PipelineJob, threads: Threads, hooks: PipelineHooks): Promise<StoredLog[]> {
   const { openLakeStore } = job.useStore ? await import('../store/lake-store.ts') : {};
   const store = openLakeStore?.(reductionOf(job), hooks.report);
   const known = await Promise.all(job.logFiles.map((file) => store?.find(file)));
   const toRead = job.logFiles.filter((_, position) => known[position] === undefined);
-  const pool = openPool(job, toRead);
+  const pool = openLogPoolFor(job, toRead, threads);
   const here = reduceHere(job.pipeline.log, hooks.enter);
   const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
   const ranges = job.pipeline.log.some(({ isOwn }) => isOwn) ? undefined : rangesOver(pool, job, hooks);
@@ -124,7 +128,7 @@ async function reduceLogs(job: PipelineJob, hooks: PipelineHooks): Promise<Store
     if (toRead.length < logs.length) hooks.report(storeUsed(logs.length - toRead.length, toRead.length));
     return logs;
   } finally {
-    await pool?.close();
+    pool?.close();
   }
 }
 
@@ -136,18 +140,20 @@ const rangesOver =
     await Promise.all([reduceRanges(job, pipeline.log, take, enter), others]);
   };
 
-/** Threads for the log plugins beside the one that reads, where there is enough to read; never for plugins not ours. */
-function openPool(
-  { pipeline, sources, workers }: PipelineJob,
-  files: readonly string[],
-): LogPool | undefined {
-  if (workers < 2 || bytesOf(files) < BYTES_WORTH_A_WORKER || pipeline.log.some(({ isOwn }) => isOwn))
-    return undefined;
-  return openLogPool(
-    pipeline.log.map((step) => stepData(step, sources)),
-    workers - 1,
-  );
+/** Threads for the log plugins beside this one, which reads. */
+function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Threads): LogPool | undefined {
+  const count = threadsForLogs(job, files);
+  if (count === 0) return undefined;
+  const steps = job.pipeline.log.map((step) => stepData(step, job.sources));
+  return openLogPool(steps, threads, count);
 }
+
+/** How many threads beside this one read logs: as many as may, where there is enough to read; none for plugins not ours. */
+const threadsForLogs = (
+  { pipeline, workers }: Pick<PipelineJob, 'pipeline' | 'workers'>,
+  files: readonly string[],
+): number =>
+  bytesOf(files) < BYTES_WORTH_A_WORKER || pipeline.log.some(({ isOwn }) => isOwn) ? 0 : workers - 1;
 
 const bytesOf = (files: readonly string[]): number =>
   files.reduce((sum, file) => sum + (statSync(file, { throwIfNoEntry: false })?.size ?? 0), 0);
@@ -169,35 +175,14 @@ function digestOf(columns: readonly Float64Array[]): string {
   return hash.digest('hex');
 }
 
-/** Threads for the waypoints, where there are enough of them or where plugins are watched. */
-function openPoolFor(job: PipelineJob): WaypointPool | undefined {
+function openPoolFor(job: PipelineJob, threads: Threads): WaypointPool {
   const { waypoints, sources, keepInternals, patience } = job;
-  const planned = stepsOf(job);
   const workers = Math.min(job.workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));
-  if (waypoints.length === 0 || (workers <= 1 && !planned.some(({ isOwn }) => isOwn))) return undefined;
-  const steps = planned.map((step) => stepData(step, sources));
-  return openWaypointPool({ steps, waypoints, keepInternals }, { workers, patience });
-}
-
-async function runWaypoints(
-  job: PipelineJob,
-  survey: Survey,
-  index: EarlyIndex | undefined,
-  pool: WaypointPool | undefined,
-  hooks: PipelineHooks,
-): Promise<readonly EnrichedWaypoint[]> {
-  const { waypoints } = job;
-  if (index === undefined) return [];
-  const buffers = await index.of(survey);
-  const progress = (done: number): void => hooks.progress('Planning waypoints', done / waypoints.length);
-  if (pool !== undefined) return pool.run({ survey, indexBuffers: buffers }, progress);
-  const planned = stepsOf(job);
-  const lake = { survey, waypoints, index: fromBuffers(buffers) };
-  return waypoints.map((waypoint, done) => {
-    progress(done);
-    const enriched = runWaypoint(waypoint, lake, planned);
-    return job.keepInternals ? enriched : withoutInternals(enriched);
-  });
+  return openWaypointPool(
+    { steps: stepsOf(job), sources, waypoints, keepInternals },
+    { workers, patience },
+    threads,
+  );
 }
 
 /** The waypoint steps; pictures read fields that no table shows. */

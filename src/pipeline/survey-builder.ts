@@ -125,29 +125,45 @@ function allocate(name: ColumnName, count: number): Column {
   return new Type(new SharedArrayBuffer(Type.BYTES_PER_ELEMENT * count));
 }
 
-/** The same soundings without the rows marked; typed arrays are new unless nothing is marked. */
-export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Array): S {
+/**
+ * The same soundings without the rows marked; typed arrays are new unless nothing is marked.
+ *
+ * @param inPlace Move the rows together where they lie, for columns that nobody else reads.
+ */
+export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Array, inPlace = false): S {
   const gone: number[] = [];
   for (let row = marked.indexOf(1); row >= 0; row = marked.indexOf(1, row + 1)) gone.push(row);
   if (gone.length === 0) return soundings;
-  const columns = Object.entries(soundings).filter(([, value]) => ArrayBuffer.isView(value));
-  const shorter = columns.map(([name, column]) => [name, keepRows(column as Column, gone, soundings.count)]);
-  return { ...soundings, ...Object.fromEntries(shorter), count: soundings.count - gone.length };
+  const kept = soundings.count - gone.length;
+  // Two names may stand for one column.
+  const shorter = new Map<Column, Column>();
+  const columns = Object.entries(soundings).flatMap(([name, column]): [string, Column][] => {
+    if (!ArrayBuffer.isView(column)) return [];
+    const found = shorter.get(column as Column);
+    const made =
+      found ?? keepRows(column as Column, gone, inPlace ? (column as Column) : like(column as Column, kept));
+    shorter.set(column as Column, made);
+    return [[name, made]];
+  });
+  return { ...soundings, ...Object.fromEntries(columns), count: kept };
 }
 
-/** A column without some rows, copied in runs: most logs lose few. */
-function keepRows(column: Column, gone: readonly number[], count: number): Column {
+/** A new column of the same kind. */
+function like(column: Column, count: number): Column {
   const Type = column.constructor as ColumnType;
-  const kept = count - gone.length;
-  const shared = column.buffer instanceof SharedArrayBuffer;
-  const target = shared ? new Type(new SharedArrayBuffer(kept * column.BYTES_PER_ELEMENT)) : new Type(kept);
+  return column.buffer instanceof SharedArrayBuffer
+    ? new Type(new SharedArrayBuffer(count * column.BYTES_PER_ELEMENT))
+    : new Type(count);
+}
+
+/** A column without some rows, copied in runs: most logs lose few. @param target May be the column itself. */
+function keepRows(column: Column, gone: readonly number[], target: Column): Column {
   let from = 0;
   let to = 0;
-  for (const row of gone) {
-    target.set(column.subarray(from, row), to);
+  for (const row of [...gone, column.length]) {
+    if (to < from || target !== column) target.set(column.subarray(from, row), to);
     to += row - from;
     from = row + 1;
   }
-  target.set(column.subarray(from, count), to);
-  return target;
+  return target.subarray(0, to);
 }

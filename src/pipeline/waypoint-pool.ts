@@ -1,52 +1,59 @@
-import { Worker } from 'node:worker_threads';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { setImmediate } from 'node:timers/promises';
+import type { MessagePort } from 'node:worker_threads';
+import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginExited, pluginHung } from '../../shared/diagnostics/plugin.ts';
-import type { IndexBuffers } from '../../shared/survey-index.ts';
-import { programFile } from '../program-files.ts';
+import { fromBuffers, type IndexBuffers } from '../../shared/survey-index.ts';
 import { createHeartbeat, type Heartbeat, watchHeartbeat } from './heartbeat.ts';
-import type { StepData } from './plugin-data.ts';
+import type { Step } from './plan-pipeline.ts';
+import { type PluginSources, type StepData, stepData } from './plugin-data.ts';
+import { runWaypoint } from './run-waypoint.ts';
+import type { Thread, Threads } from './threads.ts';
+import { withoutInternals } from './without-internals.ts';
 
-/** What a worker is started with, before the lake is known. */
-export interface WorkerSetup {
-  readonly steps: readonly StepData[];
+type PoolStep = Step<WaypointPlugin>;
+
+/** What a pool knows before the lake. */
+export interface PoolSetup {
+  readonly steps: readonly PoolStep[];
+  readonly sources: PluginSources;
   readonly waypoints: readonly Waypoint[];
   readonly keepInternals: boolean;
-  /** Memory of the worker's heartbeat. */
-  readonly heartbeat: SharedArrayBuffer;
 }
 
 /** The lake, sent once. */
 export interface LakeBuffers {
   readonly survey: Survey;
-  readonly indexBuffers: IndexBuffers;
+  readonly index: IndexBuffers;
+}
+
+/** What a thread is started with, before the lake is known. */
+export interface LaneData extends Omit<PoolSetup, 'steps' | 'sources'> {
+  readonly steps: readonly StepData[];
+  readonly heartbeat: SharedArrayBuffer;
 }
 
 type Skip = ReadonlyMap<number, Diagnostic>;
 
-export interface PoolRequest {
-  readonly from: number;
-  readonly to: number;
+/** Waypoints that a thread is asked for, first to last but one. */
+export interface LaneRequest extends Chunk {
   /** Steps not to run, by waypoint. */
   readonly skip: ReadonlyMap<number, Skip>;
 }
 
-export interface PoolAnswer {
-  readonly index: number;
-  readonly enriched: EnrichedWaypoint;
-}
+/** What it answers for each, in order; it is idle then. */
+export type LaneAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
 
 export interface PoolOptions {
+  /** Threads that work at once, with this one. */
   readonly workers: number;
   /** Longest time one plugin may take over one waypoint, s. */
   readonly patience: number;
 }
 
-export type PoolSetup = Omit<WorkerSetup, 'heartbeat'>;
-
-/** Waypoints handed to a worker at once: enough to hide messages, few enough to share the load. */
+/** Waypoints handed to a thread at once: enough to hide messages, few enough to share the load. */
 const CHUNK = 4;
 /** The same where there are so many that the last ones hardly matter; never with plugins that are watched. */
 const LARGE_CHUNK = 16;
@@ -59,101 +66,109 @@ interface Chunk {
   readonly to: number;
 }
 
-/** Worker threads, started while the logs are still compared, so that they are ready when the lake is. */
+/** Threads that make ready while the logs are still compared. */
 export interface WaypointPool {
   run(lake: LakeBuffers, progress: (done: number) => void): Promise<EnrichedWaypoint[]>;
-  /** Ends threads that were not used. */
-  close(): Promise<void>;
 }
 
 /**
- * Runs the waypoint plugins on all waypoints over worker threads.
+ * Runs the waypoint plugins on all waypoints, in this thread and others.
  *
- * The answer does not depend on the number of workers. A plugin that gives no answer within
- * `patience`, or ends its process, is stopped and named on that waypoint; the others go on.
+ * The answer does not depend on the number of threads. Plugins of the person's own never run in this one: one that gives
+ * no answer within `patience`, or ends its process, is stopped and named on that waypoint; the others go on.
  */
-export function openWaypointPool(setup: PoolSetup, options: PoolOptions): WaypointPool {
-  const count = setup.waypoints.length;
-  const queue = chunksOf(count, setup.steps);
-  const lanes = Math.max(1, Math.min(options.workers, queue.length));
-  const ready = Array.from({ length: lanes }, () => startWorker(setup));
+export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads: Threads): WaypointPool {
+  const isWatched = setup.steps.some(({ isOwn }) => isOwn);
+  const queue = chunksOf(setup.waypoints.length, isWatched);
+  const lanes = Math.min(queue.length, isWatched ? Math.max(1, options.workers) : options.workers - 1);
+  const ready = Array.from({ length: lanes }, () => openLane(setup, threads));
   return {
     async run(lake, progress) {
-      const results = new Array<EnrichedWaypoint>(count);
+      const results = new Array<EnrichedWaypoint>(setup.waypoints.length);
       const failures = new FailureBook(setup.steps);
       let done = 0;
-      const onAnswer = ({ index, enriched }: PoolAnswer): void => {
-        results[index] = enriched;
+      const take = (index: number, { fields, diagnostics }: LaneAnswer): void => {
+        results[index] = { waypoint: setup.waypoints[index], fields, diagnostics };
         progress(++done);
       };
       const runLane = async (): Promise<void> => {
         while (queue.length > 0) {
-          const started = ready.pop() ?? startWorker(setup);
-          const left = await runOneWorker(
-            started,
-            lake,
-            options.patience,
-            queue,
-            results,
-            failures,
-            onAnswer,
-          );
-          if (left !== undefined) queue.push(left);
+          const lane = ready.pop() ?? openLane(setup, threads);
+          const left = await feedLane(lane, lake, options.patience, queue, failures, take);
+          if (left === undefined) closeLane(lane, threads);
+          else queue.push(left);
         }
       };
-      await Promise.all(Array.from({ length: lanes }, runLane));
+      const others = Array.from({ length: lanes }, runLane);
+      await Promise.all(isWatched ? others : [...others, runHere(setup, lake, queue, take)]);
+      for (const lane of ready) closeLane(lane, threads);
       return results;
-    },
-    async close() {
-      await Promise.all(ready.splice(0).map(({ worker }) => worker.terminate()));
     },
   };
 }
 
 /** All waypoints in groups, the first last. */
-function chunksOf(count: number, steps: readonly StepData[]): Chunk[] {
-  const isLarge = count >= MANY_WAYPOINTS && !steps.some(({ isOwn }) => isOwn);
-  const size = isLarge ? LARGE_CHUNK : CHUNK;
+function chunksOf(count: number, isWatched: boolean): Chunk[] {
+  const size = count >= MANY_WAYPOINTS && !isWatched ? LARGE_CHUNK : CHUNK;
   const queue: Chunk[] = [];
   for (let from = 0; from < count; from += size) queue.push({ from, to: Math.min(from + size, count) });
   return queue.reverse();
 }
 
-interface StartedWorker {
-  readonly worker: Worker;
-  readonly heartbeat: Heartbeat;
-  /** What went wrong before anybody listened. */
-  error?: unknown;
-  hasEnded: boolean;
+/** Takes waypoints in this thread until the queue is empty. */
+async function runHere(
+  { steps, waypoints, keepInternals }: PoolSetup,
+  { survey, index: buffers }: LakeBuffers,
+  queue: Chunk[],
+  take: (index: number, answer: LaneAnswer) => void,
+): Promise<void> {
+  const lake = { survey, waypoints, index: fromBuffers(buffers) };
+  for (let chunk = queue.pop(); chunk !== undefined; chunk = queue.pop()) {
+    for (let index = chunk.from; index < chunk.to; index++) {
+      const enriched = runWaypoint(waypoints[index], lake, steps);
+      take(index, keepInternals ? enriched : withoutInternals(enriched));
+      // Threads that are idle get their next in between.
+      await setImmediate();
+    }
+  }
 }
 
-function startWorker(setup: PoolSetup): StartedWorker {
+interface Lane {
+  readonly thread: Thread;
+  readonly port: MessagePort;
+  readonly heartbeat: Heartbeat;
+}
+
+function openLane({ steps, sources, waypoints, keepInternals }: PoolSetup, threads: Threads): Lane {
+  const thread = threads.take();
   const heartbeat = createHeartbeat();
-  const workerData: WorkerSetup = { ...setup, heartbeat: heartbeat.buffer };
-  const worker = new Worker(programFile('pipeline/waypoint-worker'), { workerData, stdout: true });
-  const started: StartedWorker = { worker, heartbeat, hasEnded: false };
-  worker.on('error', (cause) => {
-    started.error = cause;
-  });
-  worker.on('exit', () => {
-    started.hasEnded = true;
-  });
-  return started;
+  const port = thread.begin('waypoint', {
+    steps: steps.map((step) => stepData(step, sources)),
+    waypoints,
+    keepInternals,
+    heartbeat: heartbeat.buffer,
+  } satisfies LaneData);
+  return { thread, port, heartbeat };
+}
+
+function closeLane({ thread, port }: Lane, threads: Threads): void {
+  port.close();
+  threads.give(thread);
 }
 
 /** Which steps must not run on which waypoints, and why. */
 class FailureBook {
-  readonly #steps: readonly StepData[];
+  readonly #steps: readonly PoolStep[];
   readonly #byWaypoint = new Map<number, Map<number, Diagnostic>>();
   readonly #counts = new Map<number, number>();
   readonly #banned = new Map<number, Diagnostic>();
 
-  constructor(steps: readonly StepData[]) {
+  constructor(steps: readonly PoolStep[]) {
     this.#steps = steps;
   }
 
   add(waypoint: number, step: number, why: (plugin: string) => Diagnostic): void {
-    const diagnostic = why(this.#steps[step].name);
+    const diagnostic = why(this.#steps[step].plugin.name);
     const skips = this.#byWaypoint.get(waypoint) ?? new Map<number, Diagnostic>();
     skips.set(step, diagnostic);
     this.#byWaypoint.set(waypoint, skips);
@@ -172,20 +187,17 @@ class FailureBook {
   }
 }
 
-/** Feeds one worker until the queue is empty or it had to be stopped; returns what it left undone. */
-function runOneWorker(
-  started: StartedWorker,
+/** Feeds one thread until the queue is empty or it had to be stopped; returns what it left undone. */
+function feedLane(
+  { thread, port, heartbeat }: Lane,
   lake: LakeBuffers,
   patience: number,
   queue: Chunk[],
-  results: readonly EnrichedWaypoint[],
   failures: FailureBook,
-  onAnswer: (answer: PoolAnswer) => void,
+  take: (index: number, answer: LaneAnswer) => void,
 ): Promise<Chunk | undefined> {
   return new Promise((resolve, reject) => {
-    const { worker, heartbeat } = started;
     let chunk: Chunk | undefined;
-    let finished = false;
     const blame = (why: (plugin: string) => Diagnostic): void => {
       const at = heartbeat.current();
       if (at !== undefined) failures.add(at.waypoint, at.step, why);
@@ -194,34 +206,24 @@ function runOneWorker(
     const stopWatch = watchHeartbeat(heartbeat, patience, () => {
       hung = true;
       blame((plugin) => pluginHung(plugin, patience));
-      void worker.terminate();
+      void thread.end();
     });
-    worker.on('message', (message: PoolAnswer | 'idle') => {
-      if (message !== 'idle') return onAnswer(message);
+    port.on('message', (answers: readonly LaneAnswer[]) => {
+      for (const [i, answer] of answers.entries()) take((chunk?.from ?? 0) + i, answer);
       chunk = queue.pop();
-      finished = chunk === undefined;
-      if (chunk === undefined) void worker.terminate();
-      else worker.postMessage({ ...chunk, skip: failures.skipsOf(chunk) } satisfies PoolRequest);
-    });
-    const onExit = (): void => {
-      const { error } = started;
+      if (chunk !== undefined)
+        return port.postMessage({ ...chunk, skip: failures.skipsOf(chunk) } satisfies LaneRequest);
       stopWatch();
-      if (finished) resolve(undefined);
-      else if (error !== undefined || chunk === undefined) {
-        reject(error ?? new Error('a worker ended before it began'));
-      } else {
-        if (!hung) blame(pluginExited);
-        resolve({ from: firstUndone(chunk, results), to: chunk.to });
-      }
-    };
-    if (started.hasEnded) return onExit();
-    worker.on('exit', onExit);
-    worker.postMessage(lake);
+      resolve(undefined);
+    });
+    thread.ended.then((cause) => {
+      stopWatch();
+      port.removeAllListeners('message');
+      if (cause !== undefined || chunk === undefined)
+        return reject(cause ?? new Error('a thread ended before it began'));
+      if (!hung) blame(pluginExited);
+      resolve(chunk);
+    });
+    port.postMessage(lake);
   });
-}
-
-function firstUndone({ from, to }: Chunk, results: readonly EnrichedWaypoint[]): number {
-  let index = from;
-  while (index < to && results[index] !== undefined) index++;
-  return index;
 }
