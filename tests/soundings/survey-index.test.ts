@@ -40,6 +40,23 @@ describe('the index of soundings', () => {
     }
   });
 
+  test('finds the same where lakes lie so far apart that no grid holds both', () => {
+    const [one, other] = [scatter(45, -93), scatter(-33, 151)];
+    const both = {
+      count: one.count + other.count,
+      lat: Float64Array.of(...one.lat, ...other.lat),
+      lon: Float64Array.of(...one.lon, ...other.lon),
+    };
+    const index = indexSurvey(both);
+    for (const radius of [25, 100, 250]) {
+      expect(index.within(45, -93, radius)).toEqual(indexSurvey(one).within(45, -93, radius));
+      const later = indexSurvey(other)
+        .within(-33, 151, radius)
+        .map((row) => row + one.count);
+      expect(index.within(-33, 151, radius)).toEqual(later);
+    }
+  });
+
   test('an empty survey has none, and shared memory opens to the same index', () => {
     const empty = { count: 0, lat: new Float64Array(0), lon: new Float64Array(0) };
     expect(indexSurvey(empty).within(45, -93, 1000)).toEqual([]);
