@@ -1,6 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/plugin.ts';
 import { positionJump, staleFix } from '../shared/diagnostics/sounding-plugins.ts';
-import { findJumps, findStale, hasOrdinaryFixes } from '../shared/soundings/fixes.ts';
+import { doubtFixes, findJumps, findStale } from '../shared/soundings/fixes.ts';
 
 /** Takes out fixes where the boat cannot have been. */
 export const positionJumps = defineLogPlugin({
@@ -46,9 +46,11 @@ export const positionJumps = defineLogPlugin({
     },
   },
   run({ log }, options, context) {
-    if (!options.on || hasOrdinaryFixes(log, options, options.stale)) return {};
-    const stale = findStale(log, options.stale, options.moving);
-    const jumps = findJumps(log, options, stale);
+    if (!options.on) return {};
+    const { apart, isHeld } = doubtFixes(log, options, options.stale);
+    if (apart.length === 0 && !isHeld) return {};
+    const stale = isHeld ? findStale(log, options.stale, options.moving) : [];
+    const jumps = findJumps(log, options, apart, stale);
     if (jumps.rows.length > 0)
       context.report(positionJump(log.line[jumps.rows[0]], jumps.farthest, jumps.rows.length));
     if (stale.length > 0) context.report(staleFix(log.line[stale[0]], stale.length));

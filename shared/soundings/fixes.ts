@@ -1,27 +1,76 @@
 import type { Soundings } from '../contract/soundings.ts';
-import { createScale, distanceBetween, type Scale, STRETCH, scaleAt, shortTurn, stepsOf } from './steps.ts';
-import { forStretches, trackModule } from './track-module.ts';
+import { createScale, distanceBetween, type Scale, STRETCH, scaleAt, shortTurn } from './steps.ts';
+import { forStretches, type TrackModule, trackModule } from './track-module.ts';
 
 /** Distance that two fixes may differ by without anything having moved, m: receivers correct themselves by as much. */
 const FIX_ERROR = 10;
 
 type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
 
-/**
- * False where a log may have stray or stale fixes; true where it has none: told at once for most logs.
- *
- * @param seconds As for `findStale`.
- */
-export function hasOrdinaryFixes(log: Track, { speed, jump }: JumpRules, seconds: number): boolean {
+/** Where a log may have stray or stale fixes: most have none. */
+export interface FixDoubts {
+  /** Rows that cannot be reached from the one before at a possible speed, ascending. */
+  readonly apart: readonly number[];
+  /** A position stands still for longer than is believed of a boat under way. */
+  readonly isHeld: boolean;
+}
+
+/** @param seconds As for `findStale`. */
+export function doubtFixes(log: Track, rules: JumpRules, seconds: number): FixDoubts {
   const module = trackModule();
-  if (module === undefined) return false;
-  let isOrdinary = true;
+  return module === undefined ? doubtPlainly(log, rules, seconds) : doubtFast(module, log, rules, seconds);
+}
+
+/** In WebAssembly, see `assembly/fixes.ts`; to the last bit what `doubtPlainly` gives. */
+export function doubtFast(
+  module: TrackModule,
+  log: Track,
+  { speed, jump }: JumpRules,
+  seconds: number,
+): FixDoubts {
+  const apart: number[] = [];
   module.beginFixes();
-  forStretches(module, log, ['lat', 'lon', 'time'], (count) => {
-    isOrdinary = module.areOrdinary(count, speed, jump, seconds) !== 0;
-    return isOrdinary;
+  forStretches(module, log, ['lat', 'lon', 'time'], (count, from) => {
+    const found = module.findApart(count, speed, jump, seconds);
+    for (let k = 0; k < found; k++) apart.push(from + module.rows.edges[k]);
   });
-  return isOrdinary;
+  return { apart, isHeld: module.isHeld.value !== 0 };
+}
+
+export function doubtPlainly(log: Track, rules: JumpRules, seconds: number): FixDoubts {
+  const scale = createScale();
+  const apart: number[] = [];
+  for (let from = 1; from < log.count; from += STRETCH)
+    findApartIn(log, rules, scale, apart, from, Math.min(from + STRETCH, log.count));
+  return { apart, isHeld: isHeldLonger(log, seconds) };
+}
+
+function findApartIn(
+  { lat, lon, time }: Track,
+  { speed, jump }: JumpRules,
+  scale: Scale,
+  apart: number[],
+  from: number,
+  to: number,
+): void {
+  for (let i = from; i < to; i++) {
+    scaleAt(scale, lat[i]);
+    const east = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
+    const north = (lat[i] - lat[i - 1]) * scale.perLat;
+    const distance = Math.sqrt(east * east + north * north);
+    const seconds = Math.abs(time[i] - time[i - 1]);
+    if (!(seconds > 0 ? distance <= speed * seconds + FIX_ERROR : distance <= jump)) apart.push(i);
+  }
+}
+
+function isHeldLonger({ count, lat, lon, time }: Track, seconds: number): boolean {
+  let first = 0;
+  for (let i = 1; i < count; i++) {
+    if (lat[i] === lat[first] && lon[i] === lon[first]) continue;
+    if (time[i - 1] - time[first] > seconds) return true;
+    first = i;
+  }
+  return false;
 }
 
 export interface JumpRules {
@@ -39,17 +88,17 @@ export interface JumpRules {
  *
  * When more than `agree` rows in a row agree with each other, the new place is taken as true from its first row;
  * if the stretch before it was no longer than that, it was the stray one (a bad fix at the start).
+ * @param apart As in `FixDoubts`: while nothing is in doubt, only these need a look.
  * @param skip Rows already taken out.
  * @returns Rows, ascending, and the longest jump among them, m.
  */
 export function findJumps(
   log: Track,
   rules: JumpRules,
+  apart: readonly number[],
   skip: readonly number[] = [],
 ): { rows: number[]; farthest: number } {
-  if (skip.length === 0 && isSteady(log, rules)) return { rows: [], farthest: 0 };
   const { count, lat, lon, time } = log;
-  const { east, north } = stepsOf(log);
   const rows: number[] = [];
   let farthest = 0;
   let isSkipped: Uint8Array | undefined;
@@ -58,10 +107,7 @@ export function findJumps(
     for (const row of skip) isSkipped[row] = 1;
   }
   const isPossible = (from: number, to: number): boolean => {
-    const distance =
-      to === from + 1
-        ? Math.sqrt(east[to] * east[to] + north[to] * north[to])
-        : distanceBetween(lat[from], lon[from], lat[to], lon[to]);
+    const distance = distanceBetween(lat[from], lon[from], lat[to], lon[to]);
     const seconds = Math.abs(time[to] - time[from]);
     return seconds > 0 ? distance <= rules.speed * seconds + FIX_ERROR : distance <= rules.jump;
   };
@@ -70,7 +116,15 @@ export function findJumps(
   let stretch: number[] | undefined = count > 0 ? [0] : undefined;
   let doubtful: number[] = [];
   let agreeing = 0;
+  let next = 0;
   for (let i = 1; i < count; i++) {
+    if (stretch === undefined && doubtful.length === 0) {
+      while (next < apart.length && apart[next] < i) next++;
+      if (next === apart.length) break;
+      i = apart[next];
+      good = i - 1;
+      while (isSkipped !== undefined && isSkipped[good] === 1) good--;
+    }
     if (isSkipped !== undefined && isSkipped[i] === 1) continue;
     if (isPossible(good, i)) {
       for (const row of doubtful) drop(row, good);
@@ -103,32 +157,6 @@ export function findJumps(
     rows.push(row);
     farthest = Math.max(farthest, distanceBetween(lat[from], lon[from], lat[row], lon[row]));
   }
-}
-
-/** True when every row can be reached from the one before: the usual case, told without remembering anything. */
-function isSteady(log: Track, rules: JumpRules): boolean {
-  const scale = createScale();
-  for (let from = 1; from < log.count; from += STRETCH)
-    if (!isSteadyStretch(log, rules, scale, from, Math.min(from + STRETCH, log.count))) return false;
-  return true;
-}
-
-function isSteadyStretch(
-  { lat, lon, time }: Track,
-  { speed, jump }: JumpRules,
-  scale: Scale,
-  from: number,
-  to: number,
-): boolean {
-  for (let i = from; i < to; i++) {
-    scaleAt(scale, lat[i]);
-    const east = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
-    const north = (lat[i] - lat[i - 1]) * scale.perLat;
-    const distance = Math.sqrt(east * east + north * north);
-    const seconds = Math.abs(time[i] - time[i - 1]);
-    if (!(seconds > 0 ? distance <= speed * seconds + FIX_ERROR : distance <= jump)) return false;
-  }
-  return true;
 }
 
 /**

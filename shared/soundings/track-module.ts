@@ -10,7 +10,8 @@ const START = 4096;
 interface TrackExports {
   readonly memory: WebAssembly.Memory;
   beginFixes(): void;
-  areOrdinary(rows: number, speed: number, jump: number, seconds: number): number;
+  findApart(rows: number, speed: number, jump: number, seconds: number): number;
+  readonly isHeld: WebAssembly.Global;
   beginEchoes(): void;
   findEdges(rows: number, height: number, share: number, steepness: number, limit: number): void;
   readonly edges: WebAssembly.Global;
@@ -114,14 +115,13 @@ type Column = keyof BlockMemory;
 /**
  * Hands a log to the module stretch by stretch.
  *
- * @param each Called with the rows of a stretch, once their columns lie in the module, and the first of them; false ends it.
+ * @param each Called with the rows of a stretch, once their columns lie in the module, and the first of them.
  */
 export function forStretches<C extends Column>(
   { rows }: TrackModule,
   log: Pick<Soundings, C | 'count'>,
   columns: readonly C[],
-  // biome-ignore lint/suspicious/noConfusingVoidType: most have nothing to say.
-  each: (count: number, from: number) => boolean | void,
+  each: (count: number, from: number) => void,
 ): void {
   for (let from = 0; from < log.count; from += MOST_ROWS) {
     const to = Math.min(from + MOST_ROWS, log.count);
@@ -129,6 +129,6 @@ export function forStretches<C extends Column>(
       const column = log[name] as Float64Array | undefined;
       if (column !== undefined) rows[name].set(column.subarray(from, to));
     }
-    if (each(to - from, from) === false) return;
+    each(to - from, from);
   }
 }

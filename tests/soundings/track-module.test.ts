@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import type { Soundings } from '../../shared/contract/soundings.ts';
 import { reduceFast, reducePlainly } from '../../shared/soundings/blocks.ts';
 import { findFast, findPlainly } from '../../shared/soundings/echoes.ts';
-import { findJumps, findStale, hasOrdinaryFixes } from '../../shared/soundings/fixes.ts';
+import { doubtFast, doubtFixes, doubtPlainly, findJumps, findStale } from '../../shared/soundings/fixes.ts';
 import { splitFast, splitPlainly } from '../../shared/soundings/passes.ts';
 import { trackModule } from '../../shared/soundings/track-module.ts';
 
@@ -92,6 +92,7 @@ test('the module gives what the plain loops give, to the last bit', () => {
   const check = (rows: Soundings): void => {
     expect(findFast(module, rows, ECHOES)).toEqual(findPlainly(rows, ECHOES));
     expect(splitFast(module, rows, PASSES)).toEqual(splitPlainly(rows, PASSES));
+    expect(doubtFast(module, rows, JUMPS, STALE)).toEqual(doubtPlainly(rows, JUMPS, STALE));
     for (const length of [0.1, 2.5, 40])
       expect(reduceFast(module, rows, length)).toEqual(reducePlainly(rows, length));
   };
@@ -99,16 +100,22 @@ test('the module gives what the plain loops give, to the last bit', () => {
   fc.assert(fc.property(log, check), { numRuns: 400 });
 });
 
-test('fixes are called ordinary only where none is stray or stale', () => {
+test('fixes in doubt are all that has to be looked at', () => {
   let ordinary = 0;
+  let stray = 0;
   fc.assert(
     fc.property(log, (rows) => {
-      if (!hasOrdinaryFixes(rows, JUMPS, STALE)) return;
-      ordinary++;
-      expect(findStale(rows, STALE, 0.5)).toEqual([]);
-      expect(findJumps(rows, JUMPS).rows).toEqual([]);
+      const { apart, isHeld } = doubtFixes(rows, JUMPS, STALE);
+      const stale = findStale(rows, STALE, 0.5);
+      if (!isHeld) expect(stale).toEqual([]);
+      const all = Array.from({ length: rows.count }, (_, row) => row);
+      const found = findJumps(rows, JUMPS, apart, stale);
+      expect(found).toEqual(findJumps(rows, JUMPS, all, stale));
+      if (apart.length === 0 && !isHeld) ordinary++;
+      if (found.rows.length > 0) stray++;
     }),
     { numRuns: 400 },
   );
   expect(ordinary).toBeGreaterThan(20);
+  expect(stray).toBeGreaterThan(20);
 });

@@ -1,4 +1,4 @@
 export { addRows, beginBlocks, closeBlocks, ready } from './blocks';
 export { beginEchoes, edges, equal, findEdges, longRuns, pairs, start } from './echoes';
-export { areOrdinary, beginFixes } from './fixes';
+export { beginFixes, findApart, isHeld } from './fixes';
 export { beginPasses, earlierFrom, earlierPass, splitPasses } from './passes';
