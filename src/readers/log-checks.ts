@@ -17,6 +17,7 @@ import {
   zonelessTimes,
 } from '../../shared/diagnostics/soundings.ts';
 import { hasDay } from '../../shared/soundings/days.ts';
+import { STRETCH } from '../../shared/soundings/steps.ts';
 import type { ScanNotes } from './byte-scanner.ts';
 import type { LineReader } from './line-rows.ts';
 import type { ReaderOptions } from './reader-options.ts';
@@ -51,10 +52,30 @@ const DAY = 86_400;
  * of an earlier one of the part is dropped.
  */
 export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
+  if (hasPlainTimes(part, state)) {
+    state.rows += part.count;
+    state.lastTime = part.time[part.count - 1];
+    return part;
+  }
   mendTimes(part, state, tally);
   const keep = findRepeats(part, tally);
   state.rows += keep === undefined ? part.count : keep.length;
   return keep === undefined ? part : pickRows(part, keep);
+}
+
+/** True where full times rise from row to row, and so nothing is to be mended and nothing repeated: the usual case. */
+function hasPlainTimes({ time, count }: SoundingLog, { lastTime }: LogState): boolean {
+  if (count === 0 || !hasDay(time[0]) || time[0] <= lastTime) return false;
+  const start = Number.isNaN(lastTime) ? time[0] : lastTime;
+  if (!(time[count - 1] - start < ROLLOVER - NEAR_ROLLOVER)) return false;
+  for (let from = 1; from < count; from += STRETCH)
+    if (!isRising(time, from, Math.min(from + STRETCH, count))) return false;
+  return true;
+}
+
+function isRising(time: Float64Array, from: number, to: number): boolean {
+  for (let i = from; i < to; i++) if (!(time[i] > time[i - 1])) return false;
+  return true;
 }
 
 /**

@@ -5,7 +5,7 @@ import { createLineReader, readEnd, readLines } from './line-reader.ts';
 import type { LineReader } from './line-rows.ts';
 import { createLogState, finishPart } from './log-checks.ts';
 import type { RangeSource } from './range-source.ts';
-import { type RowColumns, viewLogPart } from './row-columns.ts';
+import { type RowColumns, reserveRows, viewLogPart } from './row-columns.ts';
 import type { Sniffed } from './sniff-layout.ts';
 import { type SplitLog, startOf } from './split-log.ts';
 import { createTally, type TallyData } from './tally.ts';
@@ -14,6 +14,9 @@ import { createTally, type TallyData } from './tally.ts';
 const LONGEST_CARRY = 64 * 1024;
 /** Bytes before a range that tell what the last lines looked like, as in `line-reader.ts`. */
 const TAIL_BYTES = 4096;
+
+/** Few lines are shorter: room for so many rows is made at once, bytes. */
+const SHORT_LINE = 32;
 
 /** What a thread uses again for every range: memory, and a reader whose scanner is compiled once. */
 export interface RangeMemory {
@@ -24,16 +27,10 @@ export interface RangeMemory {
 
 export function createRangeMemory(log: SplitLog): RangeMemory {
   const start = startOf(log);
-  return {
-    text: new Uint8Array(LONGEST_CARRY + log.bytes.chunk),
-    start,
-    reader: createLineReader(
-      log.file,
-      start,
-      log.options,
-      createTally(() => {}, false),
-    ),
-  };
+  const tally = createTally(() => {}, false);
+  const reader = createLineReader(log.file, start, log.options, tally);
+  reserveRows(reader.rows, Math.ceil(log.bytes.range / SHORT_LINE));
+  return { text: new Uint8Array(LONGEST_CARRY + log.bytes.chunk), start, reader };
 }
 
 /** What is to be known of a range when all are put together, as plain data. Lines are counted from its first. */
