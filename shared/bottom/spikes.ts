@@ -30,6 +30,8 @@ export function findSpikes(
         spike[i] = 1;
         continue;
       }
+      // Mostly: no need to look at the rows beyond.
+      if (i > start && Math.abs(d - depth[i - 1]) <= SPIKE_LEAST) continue;
       const before = i > start ? at(i - 1, start, end) : at(i + 1, start, end);
       const after = i < end - 1 ? at(i + 1, start, end) : at(i - 1, start, end);
       const stand = Math.min(Math.abs(d - before), Math.abs(d - after));
@@ -41,7 +43,7 @@ export function findSpikes(
       );
       if (stand > 2.5 * around + 0.3) spike[i] = 1;
     }
-    markSpikeRuns(jumpsOf(soundings, metersPer), start, end, spike);
+    markSpikeRuns(depth, jumpsOf(soundings, metersPer), start, end, spike);
   }
   return spike;
 }
@@ -62,11 +64,18 @@ function jumpsOf(
 }
 
 /** Marks up to three rows together that jump off the rows before and after them, the same way. */
-function markSpikeRuns(jump: Jump, start: number, end: number, spike: Uint8Array): void {
+function markSpikeRuns(
+  depth: ArrayLike<number>,
+  jump: Jump,
+  start: number,
+  end: number,
+  spike: Uint8Array,
+): void {
   let before = -1;
   for (let i = start; i < end; i++) {
     if (spike[i]) continue;
-    const off = before < 0 ? 0 : jump(before, i);
+    const isCalm = before < 0 || Math.abs(depth[i] - depth[before]) <= SPIKE_LEAST;
+    const off = isCalm ? 0 : jump(before, i);
     const last = off === 0 ? -1 : endOfSpike(jump, i, end, off, spike);
     if (last < 0) before = i;
     for (let k = i; k <= last; k++) spike[k] = 1;
