@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { defineConfig } from 'rolldown';
 
 /** What starts on its own: the program, its threads, and the package as plugins import it. */
-const ENTRIES = ['cli', 'pipeline/thread'];
+const ENTRIES = ['cli', 'threads/thread'];
 
 /**
  * Puts the program together in a few files, as Node takes longer to find and load hundreds of small ones than to run them.

@@ -3,6 +3,7 @@ import { indexSurvey } from '../../shared/survey-index.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTarget } from '../files/output-target.ts';
 import { runGuarded } from '../pipeline/engine.ts';
+import { withThreads } from '../pipeline/run-pipeline.ts';
 import { readFixes } from '../readers/fixes.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import { checkReport } from './check-report.ts';
@@ -50,20 +51,18 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { survey } = await sayingAll(io, async () => {
     for (const document of documents) document.diagnostics.forEach(report);
     const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, report);
-    return runGuarded(
-      {
-        pipeline: settled.pipeline,
-        sources: settled.sources,
-        logFiles,
-        readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
-        waypoints,
-        workers: settled.workers,
-        patience: settled.inputs.patience,
-        useStore: false,
-        keepInternals: false,
-      },
-      { report, progress: io.progress.show },
-    );
+    const job = {
+      pipeline: settled.pipeline,
+      sources: settled.sources,
+      logFiles,
+      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
+      waypoints,
+      workers: settled.workers,
+      patience: settled.inputs.patience,
+      useStore: false,
+      keepInternals: false,
+    };
+    return withThreads(job, (threads) => runGuarded(job, threads, { report, progress: io.progress.show }));
   });
   const checked = checkReport({
     survey,

@@ -6,6 +6,7 @@ import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTargets, type TargetOptions } from '../files/output-target.ts';
 import { watchTemporaryFiles } from '../files/temporary-files.ts';
 import { gpxOutputOptions } from '../gpx/output-options.ts';
+import type { LookAgain } from '../gpx/second-look.ts';
 import type { ReportInput } from '../report/report-input.ts';
 import { formatTable } from '../writers/table.ts';
 import { type AdditionStyle, waypointAddition } from '../writers/waypoint-addition.ts';
@@ -80,13 +81,14 @@ const additionStyle = ({ units }: Settled, { bearings, angles }: OutputValues): 
   angles,
 });
 
-/** The enriched GPX of each input. */
+/** The enriched GPX of each input; nothing of it may be written before a second look. */
 export async function enrichedOutputs(
   settled: Settled,
   { waypointFiles: { documents }, result: { waypoints } }: Enrichment,
   paths: readonly string[],
   values: OutputValues,
   say: (diagnostic: Diagnostic) => void,
+  lookAgain: LookAgain,
 ): Promise<Output[]> {
   const { enrichGpx } = await import('../gpx/enrich-gpx.ts');
   const style = additionStyle(settled, values);
@@ -94,7 +96,7 @@ export async function enrichedOutputs(
     const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
     const additions = own.map((enriched) => waypointAddition(enriched, settled.pipeline.fields, style));
     const options = settled.values('gpx', gpxOutputOptions);
-    const { parts, diagnostics } = enrichGpx(document, additions, options);
+    const { parts, diagnostics } = enrichGpx(document, additions, options, lookAgain);
     diagnostics.forEach(say);
     return parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes }));
   });

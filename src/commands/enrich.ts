@@ -26,6 +26,8 @@ export async function run(argv: readonly string[]): Promise<number> {
   // Only now what reads and writes: help and a bad command line should cost little more than Node itself.
   const { checkOutputs, enrichedOutputs, sideOutputs, writeOutputs } = await import('./enrich-outputs.ts');
   const { enrich, findInputs, reportInput } = await import('./enrichment.ts');
+  const { withThreads } = await import('../pipeline/run-pipeline.ts');
+  const { openSecondLook } = await import('../gpx/second-look.ts');
   const io = createCommandIo(settled.inputs.json, settled.units);
   const values = settled.values('output', outputOptions);
   const files = findInputs(settled);
@@ -41,14 +43,19 @@ export async function run(argv: readonly string[]): Promise<number> {
   checkOutputs(gpxPaths, values, targets);
   const hasPictures = values.report !== undefined || values.svg !== undefined;
   const { result, made } = await sayingAll(io, async () => {
-    const enrichment = await enrich(settled, files, io, hasPictures);
-    io.progress.show('Writing');
-    const outputs = [
-      ...(await enrichedOutputs(settled, enrichment, gpxPaths, values, io.say)),
-      ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
-    ];
-    await writeOutputs(outputs, targets);
-    return { result: enrichment.result, made: outputs };
+    // Threads start while the waypoints are read.
+    return withThreads({ ...settled, logFiles: files.logs }, async (threads) => {
+      const enrichment = await enrich(settled, files, threads, io, hasPictures);
+      io.progress.show('Writing');
+      const { lookAgain, accepted } = openSecondLook(threads);
+      const outputs = [
+        ...(await enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain)),
+        ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
+      ];
+      await accepted();
+      await writeOutputs(outputs, targets);
+      return { result: enrichment.result, made: outputs };
+    });
   });
   await finish(settled, result, made, io);
   return isRefused(result) ? 1 : 0;

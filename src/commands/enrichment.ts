@@ -5,11 +5,11 @@ import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/soundings/levels.ts';
 import { gpxMergeOptions } from '../gpx/output-options.ts';
 import { runGuarded } from '../pipeline/engine.ts';
-import { openThreads, type PipelineResult } from '../pipeline/run-pipeline.ts';
-import type { Threads } from '../pipeline/threads.ts';
+import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import { readFixes } from '../readers/fixes.ts';
 import { readerOptions } from '../readers/reader-options.ts';
 import type { ReportInput } from '../report/report-input.ts';
+import type { Threads } from '../threads/threads.ts';
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
 import { expandPaths } from './expand-paths.ts';
@@ -44,22 +44,7 @@ export function findInputs(settled: Settled): InputFiles {
 export async function enrich(
   settled: Settled,
   files: InputFiles,
-  io: CommandIo,
-  forPictures: boolean,
-): Promise<Enrichment> {
-  // They start while the waypoints are read.
-  const threads = openThreads({ ...settled, logFiles: files.logs });
-  try {
-    return await enrichOver(threads, settled, files, io, forPictures);
-  } finally {
-    await threads.close();
-  }
-}
-
-async function enrichOver(
   threads: Threads,
-  settled: Settled,
-  files: InputFiles,
   io: CommandIo,
   forPictures: boolean,
 ): Promise<Enrichment> {
@@ -89,8 +74,8 @@ async function enrichOver(
       useStore: settled.inputs.store && !settled.pipeline.log.some(({ isOwn }) => isOwn),
       keepInternals: forPictures,
     },
-    { report, progress: io.progress.show },
     threads,
+    { report, progress: io.progress.show },
   );
   return { waypointFiles, result, diagnostics };
 }

@@ -87,9 +87,12 @@ async function enrichLake(
   io: CommandIo,
 ): Promise<Enrichment> {
   const { enrich } = await import('./enrichment.ts');
+  const { withThreads } = await import('../pipeline/run-pipeline.ts');
   const { expandPaths } = await import('./expand-paths.ts');
   const tracks = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
-  return enrich(settled, { waypoints: lake, logs, tracks }, io, true);
+  return withThreads({ ...settled, logFiles: logs }, (threads) =>
+    enrich(settled, { waypoints: lake, logs, tracks }, threads, io, true),
+  );
 }
 
 /** The report page with the plan in it. */
@@ -115,23 +118,23 @@ async function surveyOf(settled: Settled, logs: readonly string[], io: CommandIo
     return createSurveyBuilder().build();
   }
   const { runGuarded } = await import('../pipeline/engine.ts');
+  const { withThreads } = await import('../pipeline/run-pipeline.ts');
   const { expandPaths } = await import('./expand-paths.ts');
   const { readFixes } = await import('../readers/fixes.ts');
   const tracks = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
   const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, io.say);
-  const { survey } = await runGuarded(
-    {
-      pipeline: { ...settled.pipeline, waypoint: [] },
-      sources: settled.sources,
-      logFiles: logs,
-      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
-      waypoints: [],
-      workers: settled.workers,
-      patience: settled.inputs.patience,
-      useStore: settled.inputs.store && !settled.pipeline.log.some(({ isOwn }) => isOwn),
-      keepInternals: false,
-    },
-    { report: io.say, progress: io.progress.show },
-  );
+  const job = {
+    pipeline: { ...settled.pipeline, waypoint: [] },
+    sources: settled.sources,
+    logFiles: logs,
+    readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
+    waypoints: [],
+    workers: settled.workers,
+    patience: settled.inputs.patience,
+    useStore: settled.inputs.store && !settled.pipeline.log.some(({ isOwn }) => isOwn),
+    keepInternals: false,
+  };
+  const hooks = { report: io.say, progress: io.progress.show };
+  const { survey } = await withThreads(job, (threads) => runGuarded(job, threads, hooks));
   return survey;
 }

@@ -1,3 +1,4 @@
+import { withThreads } from '../pipeline/run-pipeline.ts';
 import { renderReport } from '../report/report-page.ts';
 import { startViewServer } from '../report/view-server.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
@@ -19,7 +20,11 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { port, host } = settled.values('view', viewOptions);
   const makePage = async (): Promise<string> => {
     const files = findInputs(settled);
-    const enrichment = await sayingAll(io, () => enrich(settled, files, io, true));
+    const enrichment = await sayingAll(io, () =>
+      withThreads({ ...settled, logFiles: files.logs }, (threads) =>
+        enrich(settled, files, threads, io, true),
+      ),
+    );
     const page = renderReport(reportInput(settled, enrichment));
     io.progress.clear();
     return page;

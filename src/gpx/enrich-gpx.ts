@@ -18,6 +18,7 @@ import { outputWarnings } from './output-warnings.ts';
 import { partnerElement, type Writing } from './own-xml.ts';
 import { type AdditionPlan, planAdditions } from './plan-additions.ts';
 import { isReplaced, ownElements } from './previous-additions.ts';
+import type { LookAgain } from './second-look.ts';
 import { splitEdited } from './split-gpx.ts';
 import { fitComments } from './text-limit.ts';
 import { checkValues, verifyEdited } from './verify-output.ts';
@@ -27,14 +28,16 @@ import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
  * Splices additions into a GPX file, in place of those of an earlier run.
  *
  * Waypoints without an addition lose what an earlier run added to them. The result was checked: taking the
- * additions out gives the file's bytes, and a second parser accepts it.
+ * additions out gives the file's bytes.
  *
- * @throws Refusal when the second parser does not accept it, or it cannot be split as asked.
+ * @param lookAgain Is given what a second parser must accept before it is written.
+ * @throws Refusal when it cannot be split as asked.
  */
 export function enrichGpx(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
   options: GpxOutputOptions,
+  lookAgain: LookAgain,
 ): EnrichedGpx {
   additions.forEach(checkValues);
   const diagnostics: Diagnostic[] = [];
@@ -54,7 +57,7 @@ export function enrichGpx(
   const edited = edits.length === 0 ? document.utf8 : applyEdits(document.utf8, edits);
   const bytes = edits.length === 0 ? document.bytes : encodeFile(edited, document.encoding);
   const places = editedWaypoints(document, plan, edits);
-  verifyEdited(document, edits, edited, bytes, places);
+  verifyEdited(document, edits, edited, bytes, places, lookAgain);
   diagnostics.push(...outputWarnings(document, plan, bytes.length, options));
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), diagnostics };
 }

@@ -65,7 +65,8 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
 /** The file without what an earlier run added to it. */
 function withoutAdditions(document: GpxDocument): GpxDocument {
   if (document.counts.ours === 0) return document;
-  const [{ bytes }] = enrichGpx(document, [], NO_LIMITS).parts;
+  // What is written in the end is looked at again.
+  const [{ bytes }] = enrichGpx(document, [], NO_LIMITS, () => {}).parts;
   return readGpx(bytes, document.file);
 }
 

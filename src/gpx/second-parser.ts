@@ -1,6 +1,4 @@
 import { ParseOption, XmlDocument, XmlParseError } from 'libxml2-wasm';
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import * as says from '../../shared/diagnostics/gpx-output.ts';
 
 /** Nothing is fetched, nothing is too long, and the text is UTF-8 whatever it says of itself. */
 const OPTIONS =
@@ -11,12 +9,6 @@ const OPTIONS =
 
 /** Level of a fault that makes a text no XML; libxml2's `XML_ERR_FATAL`. */
 const FATAL = 3;
-
-/** Gives a text in UTF-8 to a second parser, which has nothing in common with the first. @throws Refusal when it is not accepted. */
-export function parseAgain(text: Uint8Array, file: string): void {
-  const reason = whyRefused(text);
-  if (reason !== undefined) throw new Refusal([says.secondParserRefuses(file, reason)]);
-}
 
 /** Why the second parser does not accept a text in UTF-8, in one line; undefined when it does. */
 export function whyRefused(text: Uint8Array): string | undefined {

@@ -3,7 +3,7 @@ import { type Edit, isUndone } from './edits.ts';
 import { asBuffer, encodeFile } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
-import { parseAgain } from './second-parser.ts';
+import type { LookAgain } from './second-look.ts';
 
 /** A text this short is given to the second parser whole, bytes. */
 const WHOLE = 1 << 20;
@@ -53,11 +53,11 @@ function checkValue({ name, value, unit }: AddedValue): void {
 }
 
 /**
- * Checks an edited text: taking the edits out gives the input's bytes, and a second parser accepts it.
+ * Checks an edited text: taking the edits out gives the input's bytes, and it is well-formed.
  *
  * @param waypoints Where the waypoints stand in the edited text, in order. Long tracks after them are not given
  * to the second parser again: they are the input's own bytes, which the first one read.
- * @throws Error when the edits are not undone: a defect. @throws Refusal when the second parser does not accept it.
+ * @throws Error when the edits are not undone: a defect.
  */
 export function verifyEdited(
   document: GpxDocument,
@@ -65,6 +65,7 @@ export function verifyEdited(
   edited: Uint8Array,
   bytes: Uint8Array,
   waypoints: readonly Span[],
+  lookAgain: LookAgain,
 ): void {
   if (!isUndone(document.utf8, edits, edited))
     throw new Error(`Additions to ${document.file} cannot be taken out again.`);
@@ -76,8 +77,8 @@ export function verifyEdited(
       throw new Error(`Encoding ${document.encoding} is not stable.`);
   }
   for (const text of portions(document, edited, waypoints)) {
+    lookAgain(text, document.file);
     scanStrictly(text, document.file);
-    parseAgain(text, document.file);
   }
 }
 

@@ -1,6 +1,6 @@
 import type { Survey } from '../../shared/contract/soundings.ts';
 import { type IndexBuffers, indexBuffers } from '../../shared/survey-index.ts';
-import type { Threads } from './threads.ts';
+import type { Threads } from '../threads/threads.ts';
 
 /** Rows below which it takes longer to hand the survey to a thread than to make the index. */
 const ROWS_WORTH_A_THREAD = 200_000;

@@ -3,7 +3,7 @@ import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import type { EngineData, EngineMessage } from './engine.ts';
 import { createHeartbeat } from './heartbeat.ts';
 import { pipelineFromData } from './plugin-data.ts';
-import { openThreads, runPipeline } from './run-pipeline.ts';
+import { type PipelineHooks, runPipeline, withThreads } from './run-pipeline.ts';
 
 /** Runs the pipeline away from the thread that watches it, see `engine.ts`. */
 export async function serve({ pipeline: data, job, heartbeat: buffer }: EngineData, port: MessagePort) {
@@ -12,22 +12,19 @@ export async function serve({ pipeline: data, job, heartbeat: buffer }: EngineDa
   const { pipeline, sources } = await pipelineFromData(data);
   const names = data.steps.map(({ name, isOwn }) => (isOwn ? name : undefined));
   const whole = { ...job, pipeline, sources };
-  const threads = openThreads(whole);
+  const hooks: PipelineHooks = {
+    report: (diagnostic) => send({ diagnostic }),
+    progress: (what, share) => send({ what, share }),
+    enter: (plugin) => {
+      const step = names.indexOf(plugin);
+      if (step < 0) heartbeat.leave();
+      else heartbeat.enter(step, -1);
+    },
+  };
   try {
-    const result = await runPipeline(whole, threads, {
-      report: (diagnostic) => send({ diagnostic }),
-      progress: (what, share) => send({ what, share }),
-      enter: (plugin) => {
-        const step = names.indexOf(plugin);
-        if (step < 0) heartbeat.leave();
-        else heartbeat.enter(step, -1);
-      },
-    });
-    send({ result });
+    send({ result: await withThreads(whole, (threads) => runPipeline(whole, threads, hooks)) });
   } catch (cause) {
     if (!(cause instanceof Refusal)) throw cause;
     send({ refused: cause.diagnostics, status: cause.status });
-  } finally {
-    await threads.close();
   }
 }

@@ -1,15 +1,9 @@
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginExited, pluginHung } from '../../shared/diagnostics/plugin.ts';
+import type { Threads } from '../threads/threads.ts';
 import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
 import { type PipelineData, pipelineData } from './plugin-data.ts';
-import {
-  openThreads,
-  type PipelineHooks,
-  type PipelineJob,
-  type PipelineResult,
-  runPipeline,
-} from './run-pipeline.ts';
-import type { Threads } from './threads.ts';
+import { type PipelineHooks, type PipelineJob, type PipelineResult, runPipeline } from './run-pipeline.ts';
 
 type JobData = Omit<PipelineJob, 'pipeline' | 'sources'>;
 
@@ -31,20 +25,15 @@ export type EngineMessage =
  * Runs the pipeline; in a thread of its own when log or survey plugins of the person's own are in it,
  * so that one that never returns or ends its process is named and the run refused, with nothing written.
  *
- * @param given Threads opened ahead by `openThreads`. They are ended in any case.
+ * @param threads As `withThreads` gives them.
  */
-export async function runGuarded(
+export function runGuarded(
   job: PipelineJob,
+  threads: Threads,
   hooks: PipelineHooks,
-  given?: Threads,
 ): Promise<PipelineResult> {
   const isWatched = [...job.pipeline.log, ...job.pipeline.survey].some(({ isOwn }) => isOwn);
-  const threads = given ?? openThreads(job);
-  try {
-    return await (isWatched ? runInThread(job, threads, hooks) : runPipeline(job, threads, hooks));
-  } finally {
-    await threads.close();
-  }
+  return isWatched ? runInThread(job, threads, hooks) : runPipeline(job, threads, hooks);
 }
 
 function runInThread(

@@ -1,9 +1,9 @@
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import type { Threads } from '../threads/threads.ts';
 import type { StepData } from './plugin-data.ts';
 import type { RangeJob, ReducedRange } from './reduce-ranges.ts';
 import type { ReducedLog } from './run-logs.ts';
-import type { Threads } from './threads.ts';
 
 /** A part of a log after its plugins, with what they said. */
 export interface ReducedPart extends ReducedLog {

@@ -8,6 +8,7 @@ import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { storeUsed } from '../../shared/diagnostics/store.ts';
 import type { ReaderOptions } from '../readers/reader-options.ts';
 import type { StoredLog } from '../store/log-codec.ts';
+import { createThreads, type Threads } from '../threads/threads.ts';
 import { VERSION } from '../version.ts';
 import { startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
@@ -17,7 +18,6 @@ import { type ReducePart, type ReduceRanges, reduceHere, reduceLog } from './red
 import { reduceRanges } from './reduce-ranges.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
 import { createSurveyBuilder } from './survey-builder.ts';
-import { createThreads, type Threads } from './threads.ts';
 import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
 
 /** Everything the pipeline needs, read and checked. */
@@ -57,16 +57,29 @@ const WAYPOINTS_WORTH_A_WORKER = 40;
 const BYTES_WORTH_A_WORKER = 24e6;
 
 /** Threads for a run, those started that are certain to be used: to be called before anything else is read. */
-export function openThreads(job: Pick<PipelineJob, 'pipeline' | 'logFiles' | 'workers'>): Threads {
+function openThreads(job: Pick<PipelineJob, 'pipeline' | 'logFiles' | 'workers'>): Threads {
   const threads = createThreads();
   threads.prepare('log', threadsForLogs(job, job.logFiles));
   return threads;
 }
 
+/** Opens threads for a run, and ends them after it. */
+export async function withThreads<T>(
+  job: Pick<PipelineJob, 'pipeline' | 'logFiles' | 'workers'>,
+  run: (threads: Threads) => Promise<T>,
+): Promise<T> {
+  const threads = openThreads(job);
+  try {
+    return await run(threads);
+  } finally {
+    await threads.close();
+  }
+}
+
 /**
  * Logs to survey to enriched waypoints, in the order planned.
  *
- * @param threads As `openThreads` gives them; whoever opened them closes them.
+ * @param threads As `withThreads` gives them.
  * @throws Refusal when an input is refused whole.
  */
 export async function runPipeline(

@@ -6,11 +6,11 @@ import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginExited, pluginHung } from '../../shared/diagnostics/plugin.ts';
 import { fromBuffers, type IndexBuffers } from '../../shared/survey-index.ts';
+import type { Thread, Threads } from '../threads/threads.ts';
 import { createHeartbeat, type Heartbeat, watchHeartbeat } from './heartbeat.ts';
 import type { Step } from './plan-pipeline.ts';
 import { type PluginSources, type StepData, stepData } from './plugin-data.ts';
 import { runWaypoint } from './run-waypoint.ts';
-import type { Thread, Threads } from './threads.ts';
 import { withoutInternals } from './without-internals.ts';
 
 type PoolStep = Step<WaypointPlugin>;

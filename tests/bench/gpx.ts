@@ -101,6 +101,8 @@ async function enrichFile(file: string): Promise<void> {
   const { readInput } = await import('../../src/files/read-input.ts');
   const { readGpx } = await import('../../src/gpx/read-gpx.ts');
   const { enrichGpx } = await import('../../src/gpx/enrich-gpx.ts');
+  const { openSecondLook } = await import('../../src/gpx/second-look.ts');
+  const { createThreads } = await import('../../src/threads/threads.ts');
   const { checkTarget } = await import('../../src/files/output-target.ts');
   const { writeAtomically } = await import('../../src/files/atomic-write.ts');
   const document = readGpx(readInput(file), file);
@@ -132,7 +134,9 @@ async function enrichFile(file: string): Promise<void> {
     downslopeSymbol: undefined,
     upslopeSymbol: undefined,
   };
-  const { parts } = enrichGpx(document, additions, options);
+  const { lookAgain, accepted } = openSecondLook(createThreads());
+  const { parts } = enrichGpx(document, additions, options, lookAgain);
+  await accepted();
   const target = checkTarget(`${file}.out`, { force: true, inPlace: false, inputs: [] });
   await writeAtomically(target, parts[0].bytes);
 }

@@ -2,7 +2,7 @@ import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { enrichGpx } from '../../src/gpx/enrich-gpx.ts';
 import type { GpxDocument } from '../../src/gpx/gpx-document.ts';
 import { readGpx } from '../../src/gpx/read-gpx.ts';
-import { additionsFor, NO_LIMITS } from '../gpx/helpers.ts';
+import { additionsFor, NO_LIMITS, parseAgain } from '../gpx/helpers.ts';
 
 /** What became of one input; anything else is a failure, thrown. */
 export type GpxOutcome = 'refused' | 'second-parser' | 'kept' | 'enriched';
@@ -25,13 +25,15 @@ export function checkGpx(bytes: Uint8Array): GpxOutcome {
     return 'refused';
   }
   // Enriching checks by itself that the additions can be taken out, and asks a second parser.
-  const once = accept(() => enrichGpx(document, additionsFor(document), NO_LIMITS).parts[0].bytes);
+  const once = accept(
+    () => enrichGpx(document, additionsFor(document), NO_LIMITS, parseAgain).parts[0].bytes,
+  );
   if (once === undefined) return 'second-parser';
   const again = readGpx(once, 'fuzz.gpx');
-  const twice = enrichGpx(again, additionsFor(again), NO_LIMITS).parts[0].bytes;
+  const twice = enrichGpx(again, additionsFor(again), NO_LIMITS, parseAgain).parts[0].bytes;
   if (!Buffer.from(twice).equals(once)) throw new Error('A second run gives other bytes.');
   if (document.counts.ours === 0 && isFirstRun(document)) {
-    const undone = enrichGpx(again, [], NO_LIMITS).parts[0].bytes;
+    const undone = enrichGpx(again, [], NO_LIMITS, parseAgain).parts[0].bytes;
     if (!Buffer.from(undone).equals(bytes)) throw new Error('The additions cannot be taken out again.');
   }
   const milliseconds = process.cpuUsage(started).user / 1000;

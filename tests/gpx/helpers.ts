@@ -1,8 +1,10 @@
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { secondParserRefuses } from '../../shared/diagnostics/gpx-output.ts';
 import { enrichGpx } from '../../src/gpx/enrich-gpx.ts';
 import type { EnrichedGpx, GpxDocument, WaypointAddition } from '../../src/gpx/gpx-document.ts';
 import type { GpxOutputOptions } from '../../src/gpx/output-options.ts';
 import { type ReadGpxOptions, readGpx } from '../../src/gpx/read-gpx.ts';
+import { whyRefused } from '../../src/gpx/second-parser.ts';
 
 export const NO_LIMITS: GpxOutputOptions = {
   plain: false,
@@ -86,8 +88,14 @@ export function additionsFor(document: GpxDocument): WaypointAddition[] {
     }));
 }
 
+/** A second look at once. @throws Refusal for a text that is not accepted. */
+export function parseAgain(text: Uint8Array, file: string): void {
+  const reason = whyRefused(text);
+  if (reason !== undefined) throw new Refusal([secondParserRefuses(file, reason)]);
+}
+
 export const enrich = (document: GpxDocument, options: Partial<GpxOutputOptions> = {}): EnrichedGpx =>
-  enrichGpx(document, additionsFor(document), { ...NO_LIMITS, ...options });
+  enrichGpx(document, additionsFor(document), { ...NO_LIMITS, ...options }, parseAgain);
 
 /** Bytes of the one file that enriching gives. */
 export const enrichedBytes = (
@@ -101,4 +109,4 @@ export const enriched = (content: string | Uint8Array, options: Partial<GpxOutpu
 
 /** An enriched file with everything of ours taken out again. */
 export const stripped = (content: string | Uint8Array): Uint8Array =>
-  enrichGpx(read(content), [], NO_LIMITS).parts[0].bytes;
+  enrichGpx(read(content), [], NO_LIMITS, parseAgain).parts[0].bytes;

@@ -1,5 +1,7 @@
 import { expect, test } from 'vitest';
-import { parseAgain, whyRefused } from '../../src/gpx/second-parser.ts';
+import { openSecondLook } from '../../src/gpx/second-look.ts';
+import { whyRefused } from '../../src/gpx/second-parser.ts';
+import { createThreads } from '../../src/threads/threads.ts';
 
 const bytes = (text: string): Uint8Array => new TextEncoder().encode(text);
 
@@ -20,8 +22,11 @@ test('long text and deep nesting are no reason to refuse', () => {
   expect(whyRefused(bytes(`${'<a>'.repeat(400)}${'</a>'.repeat(400)}`))).toBeUndefined();
 });
 
-test('what is not well-formed is refused, with the file named and the reason in one line', () => {
+test('what is not well-formed is refused, with the file named and the reason in one line', async () => {
   const bad = bytes('<gpx><wpt lat="1" lat="2"></gpx>');
   expect(whyRefused(bad)).toMatch(/^[^\n]+$/);
-  expect(() => parseAgain(bad, 'a.gpx')).toThrow(/a\.gpx/);
+  const { lookAgain, accepted } = openSecondLook(createThreads());
+  lookAgain(bytes('<gpx/>'), 'good.gpx');
+  lookAgain(bad, 'a.gpx');
+  await expect(accepted()).rejects.toThrow(/a\.gpx/);
 });

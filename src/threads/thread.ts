@@ -7,10 +7,11 @@ interface TaskModule {
 }
 
 const TASKS: Readonly<Record<TaskName, () => Promise<TaskModule>>> = {
-  engine: () => import('./engine-task.ts'),
-  index: () => import('./index-task.ts'),
-  log: () => import('./log-task.ts'),
-  waypoint: () => import('./waypoint-task.ts'),
+  engine: () => import('../pipeline/engine-task.ts'),
+  index: () => import('../pipeline/index-task.ts'),
+  log: () => import('../pipeline/log-task.ts'),
+  'second-parser': () => import('../gpx/second-parser-task.ts'),
+  waypoint: () => import('../pipeline/waypoint-task.ts'),
 };
 
 if (parentPort === null) throw new Error('thread.ts runs only as a thread');

@@ -2,7 +2,7 @@ import { MessageChannel, type MessagePort, Worker } from 'node:worker_threads';
 import { programFile } from '../program-files.ts';
 
 /** What a thread can be asked to do: each is the `serve` of a module of that name, `log-task.ts` and so on. */
-export type TaskName = 'engine' | 'index' | 'log' | 'waypoint';
+export type TaskName = 'engine' | 'index' | 'log' | 'second-parser' | 'waypoint';
 
 /** What a thread is sent: a task to begin, or, without a port, one to load for later. */
 export interface TaskRequest {
@@ -31,6 +31,8 @@ export interface Threads {
   /** One that is idle, else a new one. */
   take(): Thread;
   give(thread: Thread): void;
+  /** Takes one that is idle, if there is one: for what is not worth starting a thread. */
+  takeIdle(): Thread | undefined;
   /** Starts threads ahead, which load what a task needs while this one is busy. */
   prepare(task: TaskName, count: number): void;
   /** Ends all of them, whatever they do. */
@@ -47,6 +49,7 @@ export function createThreads(): Threads {
   };
   return {
     take: () => idle.pop() ?? start(),
+    takeIdle: () => idle.pop(),
     give(thread) {
       idle.push(thread);
     },
@@ -65,7 +68,7 @@ export function createThreads(): Threads {
 
 function startThread(): Thread {
   // What plugins print must not get among the output.
-  const worker = new Worker(programFile('pipeline/thread'), { stdout: true });
+  const worker = new Worker(programFile('threads/thread'), { stdout: true });
   let failure: unknown;
   worker.on('error', (cause) => {
     failure = cause;
