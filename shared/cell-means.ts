@@ -95,9 +95,32 @@ export function crowdedCells(
   radius: number,
 ): CellMeans | undefined {
   if (!isPlace(lat, lon)) return undefined;
-  const [perLat, perLon] = metersPerDegree(lat);
-  const found: number[] = [];
+  const { runs, count } = cellRuns(table, lat, lon, radius);
+  const found = new Int32Array(count);
+  let size = 0;
   let track = 0;
+  for (let run = 0; run < runs.length; run += 2) {
+    for (let cell = runs[run]; cell < runs[run + 1]; cell++) {
+      if (!(means.weight[cell] > 0)) continue;
+      found[size++] = cell;
+      track += means.track[cell];
+    }
+  }
+  if (track * CROWDED_SPACING < Math.PI * radius * radius) return undefined;
+  const { north, east } = table;
+  return { near: found.subarray(0, size), side: SIDE, north, east, ...means };
+}
+
+/** The same, empty cells too, as runs `[from, to)` one behind the other, and how many they are. */
+function cellRuns(
+  table: CellTable,
+  lat: number,
+  lon: number,
+  radius: number,
+): { runs: number[]; count: number } {
+  const [perLat, perLon] = metersPerDegree(lat);
+  const runs: number[] = [];
+  let count = 0;
   const top = northOf(lat + radius / perLat);
   for (let north = northOf(lat - radius / perLat); north <= top; north++) {
     const middle = middleOf(north, lat) * perLat;
@@ -105,34 +128,8 @@ export function crowdedCells(
     if (!(half > 0)) continue;
     const west = eastOf(north, lon - half / perLon);
     const [from, to] = cellsOfRow(table, north, west, eastOf(north, lon + half / perLon));
-    for (let cell = from; cell < to; cell++) {
-      if (!(means.weight[cell] > 0)) continue;
-      found.push(cell);
-      track += means.track[cell];
-    }
+    runs.push(from, to);
+    count += to - from;
   }
-  if (track * CROWDED_SPACING < Math.PI * radius * radius) return undefined;
-  const take = (column: Float64Array): Float64Array => {
-    const out = new Float64Array(found.length);
-    for (let i = 0; i < out.length; i++) out[i] = column[found[i]];
-    return out;
-  };
-  const numbers = (column: Int32Array): Int32Array => {
-    const out = new Int32Array(found.length);
-    for (let i = 0; i < out.length; i++) out[i] = column[found[i]];
-    return out;
-  };
-  return {
-    count: found.length,
-    side: SIDE,
-    north: numbers(table.north),
-    east: numbers(table.east),
-    lat: take(means.lat),
-    lon: take(means.lon),
-    depth: take(means.depth),
-    weight: take(means.weight),
-    track: take(means.track),
-    difference: take(means.difference),
-    differences: take(means.differences),
-  };
+  return { runs, count };
 }

@@ -30,11 +30,11 @@ export function judgeStatus(blocks: Blocks, passSpacing: number, sd24: number): 
   const near: number[] = [];
   let nearest = Number.POSITIVE_INFINITY;
   for (let i = 0; i < blocks.count; i++) {
-    const distance = Math.hypot(blocks.east[i], blocks.north[i]);
-    nearest = Math.min(nearest, distance);
-    if (distance <= reach) near.push(i);
+    const square = blocks.east[i] * blocks.east[i] + blocks.north[i] * blocks.north[i];
+    if (square < nearest) nearest = square;
+    if (square <= reach * reach) near.push(i);
   }
-  if (nearest > NEAREST_LIMIT) return 'no-data';
+  if (nearest > NEAREST_LIMIT * NEAREST_LIMIT) return 'no-data';
   if (isOneLine(blocks, near)) return 'one-pass';
   if (widestGap(blocks, near) > WIDEST_GAP) return 'edge';
   if (passSpacing > WIDE_SPACING && sd24 > MOST_SD) return 'sparse';
@@ -45,14 +45,18 @@ export function judgeStatus(blocks: Blocks, passSpacing: number, sd24: number): 
 function isOneLine(blocks: Blocks, near: readonly number[]): boolean {
   if (near.length < 4) return true;
   const { east, north, leg } = blocks;
-  return near.every((i) => leg[i] === leg[near[0]]) || countOffLine(near, east, north) < LEAST_OFF_LINE;
+  return near.every((i) => leg[i] === leg[near[0]]) || !isWide(near, east, north);
 }
 
-/** Blocks off the line through the blocks' middle along their greatest spread. */
-function countOffLine(near: readonly number[], east: Float64Array, north: Float64Array): number {
+/** True when enough blocks stand off the line through the blocks' middle along their greatest spread. */
+function isWide(near: readonly number[], east: Float64Array, north: Float64Array): boolean {
   const n = near.length;
-  const middleEast = near.reduce((sum, i) => sum + east[i], 0) / n;
-  const middleNorth = near.reduce((sum, i) => sum + north[i], 0) / n;
+  let middleEast = 0;
+  let middleNorth = 0;
+  for (const i of near) {
+    middleEast += east[i] / n;
+    middleNorth += north[i] / n;
+  }
   let ee = 0;
   let en = 0;
   let nn = 0;
@@ -66,19 +70,23 @@ function countOffLine(near: readonly number[], east: Float64Array, north: Float6
   const angle = Math.atan2(2 * en, ee - nn) / 2;
   const sin = Math.sin(angle);
   const cos = Math.cos(angle);
-  return near.filter(
-    (i) => Math.abs((north[i] - middleNorth) * cos - (east[i] - middleEast) * sin) > OFF_LINE,
-  ).length;
+  let off = 0;
+  for (const i of near) {
+    if (Math.abs((north[i] - middleNorth) * cos - (east[i] - middleEast) * sin) > OFF_LINE) off++;
+    if (off === LEAST_OFF_LINE) return true;
+  }
+  return false;
 }
 
 /** Widest angle between bearings of neighboring blocks as seen from the waypoint, deg. */
-function widestGap(blocks: Blocks, near: readonly number[]): number {
-  const bearings = near
-    .filter((i) => Math.hypot(blocks.east[i], blocks.north[i]) > 1)
-    .map((i) => (Math.atan2(blocks.east[i], blocks.north[i]) * 180) / Math.PI)
-    .sort((a, b) => a - b);
-  if (bearings.length === 0) return 360;
-  let widest = bearings[0] + 360 - bearings[bearings.length - 1];
-  for (let k = 1; k < bearings.length; k++) widest = Math.max(widest, bearings[k] - bearings[k - 1]);
-  return widest;
+function widestGap({ east, north }: Blocks, near: readonly number[]): number {
+  const bearings = new Float64Array(near.length);
+  let count = 0;
+  for (const i of near)
+    if (east[i] * east[i] + north[i] * north[i] > 1) bearings[count++] = Math.atan2(east[i], north[i]);
+  if (count === 0) return 360;
+  const sorted = bearings.subarray(0, count).sort();
+  let widest = sorted[0] + 2 * Math.PI - sorted[count - 1];
+  for (let k = 1; k < count; k++) widest = Math.max(widest, sorted[k] - sorted[k - 1]);
+  return (widest * 180) / Math.PI;
 }

@@ -1,18 +1,14 @@
 import type { Blocks } from './blocks.ts';
+import { MOST_LIGHT } from './light-memory.ts';
+import { type LightRoom, lightRoom } from './light-room.ts';
 
 /** The blocks nearest the origin, in order of distance, with what is known of their errors; see `design.ts`. */
 export interface LightDesign {
   readonly count: number;
-  /** m. */
-  readonly east: Float64Array;
-  readonly north: Float64Array;
-  /** m, positive down, less `zero`. */
-  readonly depth: Float64Array;
+  /** m; depth that the depths in the room are less by. */
   readonly zero: number;
-  /** Variance of the block's own noise, m^2. */
-  readonly noise: Float64Array;
-  /** Covariance of the errors, m^2: lower triangle without gaps. */
-  readonly errors: Float64Array;
+  /** Where the columns of the blocks lie, until the next design is made. */
+  readonly room: LightRoom;
 }
 
 /** See `design.ts` for these. */
@@ -24,65 +20,61 @@ const MOST_UNSEEN = 0.02;
 const INDEPENDENT = 4;
 const LEAST_NOISE = 1e-6;
 
-/** The nearest blocks, `most` of them or the even number there is. */
-export function lightDesign(blocks: Blocks, most: number): LightDesign {
-  const order = nearest(blocks, most);
-  const n = order.length;
+/** The nearest blocks, `MOST_LIGHT` of them or the even number there is. */
+export function lightDesign(blocks: Blocks, room = lightRoom()): LightDesign {
+  const order = nearest(blocks, MOST_LIGHT);
+  const count = order.length;
   const zero = blocks.depth[order[0]];
-  const take = (column: ArrayLike<number>): Float64Array => {
-    const out = new Float64Array(n);
-    for (let i = 0; i < n; i++) out[i] = column[order[i]];
-    return out;
-  };
-  const depth = take(blocks.depth);
-  const noise = take(blocks.noise);
-  for (let i = 0; i < n; i++) {
-    depth[i] -= zero;
-    noise[i] = noise[i] ** 2 / Math.min(blocks.weight[order[i]], INDEPENDENT) + LEAST_NOISE;
+  for (let i = 0; i < count; i++) {
+    const block = order[i];
+    room.east[i] = blocks.east[block];
+    room.north[i] = blocks.north[block];
+    room.depth[i] = blocks.depth[block] - zero;
+    room.noise[i] = blocks.noise[block] ** 2 / Math.min(blocks.weight[block], INDEPENDENT) + LEAST_NOISE;
   }
-  const design = { count: n, east: take(blocks.east), north: take(blocks.north), depth, zero, noise };
-  return { ...design, errors: errorTriangle(blocks, order, noise) };
+  fillErrors(blocks, order, room);
+  return { count, zero, room };
 }
 
 /** Numbers of the nearest blocks, nearest first; of two at one distance the earlier. */
 function nearest({ count, east, north }: Blocks, most: number): Int32Array {
-  const square = new Float64Array(count);
-  for (let i = 0; i < count; i++) square[i] = east[i] * east[i] + north[i] * north[i];
   const n = Math.min(most, count) & ~1;
-  const limit = count <= n + 1 ? Number.POSITIVE_INFINITY : square.slice().sort()[n - 1];
-  const order = new Int32Array(count);
+  const order = new Int32Array(n);
+  const squares = new Float64Array(n);
   let found = 0;
   for (let i = 0; i < count; i++) {
-    if (square[i] > limit) continue;
-    let k = found++;
-    for (; k > 0 && square[order[k - 1]] > square[i]; k--) order[k] = order[k - 1];
+    const square = east[i] * east[i] + north[i] * north[i];
+    if (found === n && !(square < squares[n - 1])) continue;
+    let k = found < n ? found++ : n - 1;
+    for (; k > 0 && squares[k - 1] > square; k--) {
+      order[k] = order[k - 1];
+      squares[k] = squares[k - 1];
+    }
     order[k] = i;
+    squares[k] = square;
   }
-  return order.subarray(0, n);
+  return order;
 }
 
 /** Errors as in `design.ts`: noise, and what the blocks of a leg share. */
-function errorTriangle(blocks: Blocks, order: Int32Array, noise: Float64Array): Float64Array {
+function fillErrors(blocks: Blocks, order: Int32Array, { errors, noise }: LightRoom): void {
   const { wayEast, wayNorth, along, leg, count } = blocks;
   const n = order.length;
   let steep = 0;
   for (let i = 0; i < count; i++) steep += (along[i] * along[i]) / count;
   const bias = BIAS ** 2 + Math.min(MOST_UNSEEN, UNSEEN_OFFSET ** 2 * steep);
-  const out = new Float64Array((n * (n + 1)) / 2);
-  let k = 0;
-  for (let i = 0; i < n; i++) {
-    const p = order[i];
-    const g = along[p];
+  for (let j = 0; j < n; j++) {
+    const q = order[j];
+    const g = along[q];
     // The gradient seen lies along the way: its part along the way is the whole of it, or 0 for a boat at rest.
-    for (let j = 0; j <= i; j++, k++) {
-      const q = order[j];
-      const product = g * along[q];
+    for (let i = j; i < n; i++) {
+      const p = order[i];
+      const product = g * along[p];
       let c = product * LAG * LAG;
       if (leg[q] === leg[p])
         c += bias + OFFSET * OFFSET * product * (wayEast[p] * wayEast[q] + wayNorth[p] * wayNorth[q]);
-      out[k] = c;
+      errors[j * MOST_LIGHT + i] = c;
     }
-    out[k - 1] += noise[i];
+    errors[j * MOST_LIGHT + j] += noise[j];
   }
-  return out;
 }

@@ -1,5 +1,6 @@
 import type { LightDesign } from './light-design.ts';
-import { isotropic, type LightProcess, type LightVariation } from './light-process.ts';
+import type { LightVariation } from './light-memory.ts';
+import { isotropic, type LightProcess } from './light-process.ts';
 
 /** Passes closer than 25 m do not make forms smaller: the ranges tried grow again below that, to this scale, m. */
 const CLOSE_SCALE = 50;
@@ -28,18 +29,19 @@ const LEAST_SILL = 0.003;
  * direction comes from the gradients of the best even surface, and of two neighbors the second is tried only when the
  * first is not likelier.
  *
- * @param passSpacing m; sets the scale of the ranges tried. @returns undefined when every candidate is singular.
+ * @param n Blocks to look at, an even number. @param passSpacing m; sets the scale of the ranges tried. @returns undefined when every candidate is singular.
  */
 export function findLightVariation(
   process: LightProcess,
+  n: number,
   passSpacing: number,
   isDirected: boolean,
 ): LightVariation | undefined {
   const scale = Math.max(passSpacing, Math.min(MOST_CLOSE_SCALE, CLOSE_SCALE - passSpacing));
-  const first = isotropic(FIRST_RANGE * scale, planeVariance(process.design, process.n));
-  const search = new LightSearch(process, first);
+  const first = isotropic(FIRST_RANGE * scale, planeVariance(process.design, n));
+  const search = new LightSearch(process, n, first);
   search.try(first);
-  const step = process.fall / (process.n - 3);
+  const step = process.design.room.fall[0] / (n - 3);
   search.try({ ...first, sill: first.sill * Math.min(MOST_STEP, Math.max(LEAST_STEP, step)) });
   search.tryUntilBetter(OTHER_RANGES.map((range) => ({ range: range * scale })));
   if (search.try({ ...search.best, range: NOISY_STRETCH * search.best.range, noise: 4 }))
@@ -55,7 +57,7 @@ export function findLightVariation(
 /** Tries the direction that the gradients show and both sides of it, then other ratios along the best. */
 function searchDirection(search: LightSearch): void {
   const even = search.best;
-  const shown = search.process.direction(even);
+  const shown = search.process.direction(even, search.n);
   if (shown === undefined) return;
   let best = Number.NEGATIVE_INFINITY;
   let turned = even;
@@ -74,19 +76,21 @@ function searchDirection(search: LightSearch): void {
 /** Keeps the best candidate so far. */
 class LightSearch {
   readonly process: LightProcess;
+  readonly n: number;
   best: LightVariation;
   score = Number.NEGATIVE_INFINITY;
   /** Score of the last candidate: its log likelihood less the cost of what it assumes. */
   last = Number.NEGATIVE_INFINITY;
 
-  constructor(process: LightProcess, start: LightVariation) {
+  constructor(process: LightProcess, n: number, start: LightVariation) {
     this.process = process;
+    this.n = n;
     this.best = start;
   }
 
   /** True when the candidate is the best so far. */
   try(variation: LightVariation): boolean {
-    this.last = this.process.fit(variation) - (variation.ratio > 1 ? DIRECTION_COST : 0);
+    this.last = this.process.fit(variation, this.n) - (variation.ratio > 1 ? DIRECTION_COST : 0);
     if (!(this.last > this.score)) return false;
     this.score = this.last;
     this.best = variation;
@@ -101,7 +105,7 @@ class LightSearch {
 }
 
 /** Mean square of depths about their plane, m^2. */
-function planeVariance({ east, north, depth }: LightDesign, n: number): number {
+function planeVariance({ room: { east, north, depth } }: LightDesign, n: number): number {
   const [e0, n0, d0] = [meanOf(east, n), meanOf(north, n), meanOf(depth, n)];
   let [ee, en, nn, ed, nd, dd] = [0, 0, 0, 0, 0, 0];
   for (let i = 0; i < n; i++) {

@@ -59,9 +59,14 @@ export interface Survey extends Soundings {
   readonly log: Int32Array;
 }
 
-/** Means of the soundings in square cells, whatever pass they come from; columns of equal length. */
+/**
+ * Means of the soundings in square cells, whatever pass they come from; columns of equal length.
+ *
+ * The columns hold all cells of the lake: nothing is copied for those near a place.
+ */
 export interface CellMeans {
-  readonly count: number;
+  /** Cells near the place, as numbers in the columns, from south to north and west to east; none is empty. */
+  readonly near: Int32Array;
   /** Side of a cell, m. */
   readonly side: number;
   /** Number of the cell in its row and of its row: neighbors differ by 1. */
