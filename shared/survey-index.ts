@@ -1,4 +1,4 @@
-import { crowdedCells, type MeanColumns, meansOf } from './cell-means.ts';
+import { crowdedCells, meansOf } from './cell-means.ts';
 import { type CellTable, cellsOfRow, eastOf, isPlace, northOf, tableOf } from './cell-table.ts';
 import type { SoundingIndex, Survey } from './contract/soundings.ts';
 import { type LocalFrame, localFrame, wrapLongitude } from './geodesy/local-frame.ts';
@@ -9,8 +9,8 @@ export interface IndexBuffers {
   /** deg, by row. */
   readonly lat: Float64Array;
   readonly lon: Float64Array;
-  /** Absent for a survey of places alone. */
-  readonly means?: MeanColumns;
+  /** Records of the cells; absent for a survey of places alone. */
+  readonly means?: Float64Array;
 }
 
 /** A survey, or its places alone: there are no means of them then. */

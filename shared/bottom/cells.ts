@@ -1,6 +1,8 @@
-import type { CellMeans } from '../contract/soundings.ts';
+import { CELL, CELL_WIDTH, type CellMeans } from '../contract/soundings.ts';
 import { nearFrame } from '../geodesy/near-frame.ts';
 import type { Blocks } from './blocks.ts';
+import { MOST_CELLS } from './light-memory.ts';
+import { type LightModule, lightModule } from './light-module.ts';
 import { noiseOf, usualNoise } from './noise.ts';
 
 /** Track within this distance of the waypoint tells how far passes are apart, m. */
@@ -8,6 +10,13 @@ const TRACK_RADIUS = 100;
 /** Distances from the waypoint from which on cells are put together two by two, and four by four, m. */
 const TWO_BY_TWO = 28;
 const FOUR_BY_FOUR = 60;
+
+/** Cells as blocks; `length` is that of the track within a radius, m. */
+export interface MergedCells {
+  readonly blocks: Blocks;
+  readonly length: number;
+  readonly soundings: number;
+}
 
 /**
  * Cells of a crowded neighborhood as blocks: small near the waypoint, two by two and four by four further out.
@@ -18,67 +27,109 @@ const FOUR_BY_FOUR = 60;
  * @param reach Distance to which cells reach, m.
  */
 export function mergeCells(
-  cells: CellMeans,
+  means: CellMeans,
   lat: number,
   lon: number,
   reach: number,
 ): { blocks: Blocks; passSpacing: number; soundings: number } {
-  const frame = nearFrame(lat, lon);
-  const { near, weight, depth, track, difference, differences } = cells;
-  const count = near.length;
-  const groups = new Groups(count);
-  // All columns in one piece of memory: small pieces cost more to get than to fill.
-  const memory = new Float64Array(7 * count);
-  const column = (k: number): Float64Array => memory.subarray(k * count, (k + 1) * count);
-  const [east, north, depths, weights, rough, roughs] = [0, 1, 2, 3, 4, 5].map(column);
   const radius = Math.min(TRACK_RADIUS, reach);
-  let [length, soundings, allRough, allRoughs] = [0, 0, 0, 0];
-  for (let i = 0; i < count; i++) {
-    const cell = near[i];
-    const dLat = cells.lat[cell] - frame.lat;
-    const dLon = cells.lon[cell] - frame.lon;
-    const e = dLon * (frame.east + frame.eastChange * dLat);
-    const n = dLat * (frame.north + frame.northChange * dLat) + frame.bend * dLon * dLon;
-    const square = e * e + n * n;
-    if (square < radius * radius) length += track[cell];
-    const block = groups.of(cells.north[cell], cells.east[cell], square);
-    const w = weight[cell];
-    east[block] += w * e;
-    north[block] += w * n;
-    depths[block] += w * depth[cell];
-    weights[block] += w;
-    rough[block] += difference[cell];
-    roughs[block] += differences[cell];
-    soundings += w;
-    allRough += difference[cell];
-    allRoughs += differences[cell];
-  }
-  const size = groups.count;
-  const usual = usualNoise(allRough, allRoughs);
-  const leg = new Int32Array(size);
-  for (let block = 0; block < size; block++) {
-    east[block] /= weights[block];
-    north[block] /= weights[block];
-    depths[block] /= weights[block];
-    rough[block] = noiseOf(rough[block], roughs[block], usual);
-    leg[block] = block;
-  }
-  const none = memory.subarray(6 * count, 6 * count + size);
+  const module = lightModule();
+  const count = countOf(means);
+  const { blocks, length, soundings } =
+    module === undefined || count > MOST_CELLS
+      ? mergePlainly(means, lat, lon, radius)
+      : mergeFast(module, means, lat, lon, radius);
   return {
     passSpacing: (Math.PI * radius * radius) / Math.max(length, 1),
     soundings: Math.round(soundings),
-    blocks: {
-      count: size,
-      east: east.subarray(0, size),
-      north: north.subarray(0, size),
-      depth: depths.subarray(0, size),
-      weight: weights.subarray(0, size),
-      leg,
-      wayEast: none,
-      wayNorth: none,
-      along: none,
-      noise: rough.subarray(0, size),
-    },
+    blocks,
+  };
+}
+
+/** Cells in all runs, empty ones too. */
+function countOf({ runs }: CellMeans): number {
+  let count = 0;
+  for (let run = 0; run < runs.length; run += 2) count += runs[run + 1] - runs[run];
+  return count;
+}
+
+/** In WebAssembly: for no more than `MOST_CELLS`. */
+export function mergeFast(
+  module: LightModule,
+  { runs, cells }: CellMeans,
+  lat: number,
+  lon: number,
+  radius: number,
+): MergedCells {
+  const { blockMemory: memory } = module;
+  let next = 0;
+  for (let run = 0; run < runs.length; run += 2) {
+    memory.cells.set(cells.subarray(runs[run] * CELL_WIDTH, runs[run + 1] * CELL_WIDTH), next * CELL_WIDTH);
+    next += runs[run + 1] - runs[run];
+  }
+  const frame = nearFrame(lat, lon);
+  const { east, eastChange, north, northChange, bend } = frame;
+  module.mergeCells(next, radius, frame.lat, frame.lon, east, eastChange, north, northChange, bend);
+  const count = module.blocks.value;
+  const take = (column: Float64Array): Float64Array => column.slice(0, count);
+  const columns = { east: take(memory.east), north: take(memory.north), depth: take(memory.depth) };
+  return {
+    blocks: { ...columns, ...ownLegs(count), weight: take(memory.weight), noise: take(memory.noise) },
+    length: module.length.value,
+    soundings: module.soundings.value,
+  };
+}
+
+/** What all blocks have that are legs of their own. */
+function ownLegs(count: number): Pick<Blocks, 'count' | 'leg' | 'wayEast' | 'wayNorth' | 'along'> {
+  const leg = new Int32Array(count);
+  for (let block = 0; block < count; block++) leg[block] = block;
+  const none = new Float64Array(count);
+  return { count, leg, wayEast: none, wayNorth: none, along: none };
+}
+
+/** The plain form and reference. */
+export function mergePlainly(means: CellMeans, lat: number, lon: number, radius: number): MergedCells {
+  const { runs, cells } = means;
+  const frame = nearFrame(lat, lon);
+  const most = countOf(means);
+  const groups = new Groups(most);
+  const [east, north, depth, weight, rough, roughs] = Array.from({ length: 6 }, () => new Float64Array(most));
+  let [length, soundings, allRough, allRoughs] = [0, 0, 0, 0];
+  for (let run = 0; run < runs.length; run += 2) {
+    for (let at = runs[run] * CELL_WIDTH; at < runs[run + 1] * CELL_WIDTH; at += CELL_WIDTH) {
+      const w = cells[at + CELL.weight];
+      if (!(w > 0)) continue;
+      const dLat = cells[at + CELL.lat] - frame.lat;
+      const dLon = cells[at + CELL.lon] - frame.lon;
+      const e = dLon * (frame.east + frame.eastChange * dLat);
+      const n = dLat * (frame.north + frame.northChange * dLat) + frame.bend * dLon * dLon;
+      const square = e * e + n * n;
+      if (square < radius * radius) length += cells[at + CELL.track];
+      const block = groups.of(cells[at + CELL.north], cells[at + CELL.east], square);
+      east[block] += w * e;
+      north[block] += w * n;
+      depth[block] += w * cells[at + CELL.depth];
+      weight[block] += w;
+      rough[block] += cells[at + CELL.difference];
+      roughs[block] += cells[at + CELL.differences];
+      soundings += w;
+      allRough += cells[at + CELL.difference];
+      allRoughs += cells[at + CELL.differences];
+    }
+  }
+  const { count } = groups;
+  const mean = (sum: Float64Array): Float64Array =>
+    sum.subarray(0, count).map((value, block) => value / weight[block]);
+  const usual = usualNoise(allRough, allRoughs);
+  const noise = Float64Array.from({ length: count }, (_, block) =>
+    noiseOf(rough[block], roughs[block], usual),
+  );
+  const columns = { east: mean(east), north: mean(north), depth: mean(depth), noise };
+  return {
+    blocks: { ...columns, ...ownLegs(count), weight: weight.subarray(0, count) },
+    length,
+    soundings,
   };
 }
 

@@ -1,8 +1,11 @@
+import { CELL_WIDTH } from '../contract/soundings.ts';
 import { matern52 } from './kernel.ts';
 
 /** Blocks that a light fit takes at most, and rows that may stand below them; as in `assembly/memory.ts`. */
 export const MOST_LIGHT = 48;
 const MOST_BELOW = 8;
+/** Cells, and blocks that they make, that there is room for. */
+export const MOST_CELLS = 1024;
 /** Bytes before the first column: what WebAssembly keeps for itself. */
 const START = 4096;
 
@@ -45,14 +48,19 @@ export interface LightMemory {
   readonly fall: Float64Array;
 }
 
+/** Records of cells in, and blocks out; see `CellMeans` and `Blocks`. */
+export interface BlockMemory {
+  readonly cells: Float64Array;
+  readonly east: Float64Array;
+  readonly north: Float64Array;
+  readonly depth: Float64Array;
+  readonly weight: Float64Array;
+  readonly noise: Float64Array;
+}
+
 /** The columns of the memory, one behind the other. */
 export function memoryIn(buffer: ArrayBuffer): LightMemory {
-  let at = START;
-  const take = (count: number): Float64Array => {
-    const column = new Float64Array(buffer, at, count);
-    at += 8 * count;
-    return column;
-  };
+  const take = columnsIn(buffer, START);
   // In the order in which they lie.
   take(SMOOTH.value.length).set(SMOOTH.value);
   return {
@@ -66,5 +74,29 @@ export function memoryIn(buffer: ArrayBuffer): LightMemory {
     trendCovariance: take(9),
     coefficients: take(3),
     fall: take(1),
+  };
+}
+
+/** The columns behind those. */
+export function blockMemoryIn(buffer: ArrayBuffer): BlockMemory {
+  const { fall } = memoryIn(buffer);
+  const take = columnsIn(buffer, fall.byteOffset + fall.byteLength);
+  return {
+    cells: take(MOST_CELLS * CELL_WIDTH),
+    east: take(MOST_CELLS),
+    north: take(MOST_CELLS),
+    depth: take(MOST_CELLS),
+    weight: take(MOST_CELLS),
+    noise: take(MOST_CELLS),
+  };
+}
+
+/** Gives one column behind the other. */
+function columnsIn(buffer: ArrayBuffer, start: number): (count: number) => Float64Array {
+  let at = start;
+  return (count) => {
+    const column = new Float64Array(buffer, at, count);
+    at += 8 * count;
+    return column;
   };
 }

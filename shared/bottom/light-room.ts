@@ -1,5 +1,5 @@
-import { loadWasm } from '../load-wasm.ts';
 import { type LightMemory, type LightVariation, memoryIn } from './light-memory.ts';
+import { lightModule } from './light-module.ts';
 import { fitPlainly } from './light-plain.ts';
 
 /** See `fitPlainly`. */
@@ -7,22 +7,6 @@ export type FitIn = (blocks: number, below: number, variation: LightVariation, i
 
 export interface LightRoom extends LightMemory {
   readonly fit: FitIn;
-}
-
-/** What `assembly/light.ts` exports. */
-interface LightExports {
-  readonly memory: WebAssembly.Memory;
-  fit(
-    blocks: number,
-    below: number,
-    range: number,
-    sill: number,
-    ratio: number,
-    cos: number,
-    sin: number,
-    more: number,
-    isAlike: boolean,
-  ): number;
 }
 
 let opened: LightRoom | undefined;
@@ -45,13 +29,11 @@ export function plainRoom(): LightRoom {
 
 /** Undefined where the module was not built. */
 export function moduleRoom(): LightRoom | undefined {
-  const module = loadWasm('light');
+  const module = lightModule();
   if (module === undefined) return undefined;
-  const wasm = new WebAssembly.Instance(module, { mathematics: { log: Math.log } })
-    .exports as unknown as LightExports;
   return {
-    ...memoryIn(wasm.memory.buffer),
+    ...module.fitMemory,
     fit: (blocks, below, { range, sill, ratio, cos, sin, noise }, isAlike) =>
-      wasm.fit(blocks, below, range, sill, ratio, cos, sin, noise - 1, isAlike),
+      module.fit(blocks, below, range, sill, ratio, cos, sin, noise - 1, isAlike),
   };
 }

@@ -59,32 +59,33 @@ export interface Survey extends Soundings {
   readonly log: Int32Array;
 }
 
-/**
- * Means of the soundings in square cells, whatever pass they come from; columns of equal length.
- *
- * The columns hold all cells of the lake: nothing is copied for those near a place.
- */
+/** Means of the soundings in square cells, whatever pass they come from. Nothing is copied for those near a place. */
 export interface CellMeans {
-  /** Cells near the place, as numbers in the columns, from south to north and west to east; none is empty. */
-  readonly near: Int32Array;
-  /** Side of a cell, m. */
-  readonly side: number;
-  /** Number of the cell in its row and of its row: neighbors differ by 1. */
-  readonly north: Int32Array;
-  readonly east: Int32Array;
-  /** deg; mean places. */
-  readonly lat: Float64Array;
-  readonly lon: Float64Array;
-  /** m, positive down; mean. */
-  readonly depth: Float64Array;
-  /** Soundings. */
-  readonly weight: Float64Array;
-  /** m of track. */
-  readonly track: Float64Array;
-  /** Sum of second differences of depth along the passes, for one sounding, m, and how many there are. */
-  readonly difference: Float64Array;
-  readonly differences: Float64Array;
+  /** Cells near the place, from south to north, in runs from west to east: `[from, to)` of each, one behind the other. */
+  readonly runs: readonly number[];
+  /** All cells of the lake, each as the `CELL_WIDTH` numbers of `CELL`. */
+  readonly cells: Float64Array;
 }
+
+/** Where the numbers of a cell stand in its record. */
+export const CELL = {
+  /** Number of its row from the equator, and in its row: neighbors differ by 1. */
+  north: 0,
+  east: 1,
+  /** deg; mean place. */
+  lat: 2,
+  lon: 3,
+  /** m, positive down; mean. */
+  depth: 4,
+  /** Soundings; none in a cell that is empty, of which nothing else counts. */
+  weight: 5,
+  /** m of track. */
+  track: 6,
+  /** Sum of second differences of depth along the passes, for one sounding, m, and how many there are. */
+  difference: 7,
+  differences: 8,
+} as const;
+export const CELL_WIDTH = 9;
 
 /** Finds soundings near a place; see `shared/survey-index.ts`. */
 export interface SoundingIndex {

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { modelBlocked, slopeOfBlocked } from '../../shared/bottom/model-bottom.ts';
 import { blockCells, SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
-import type { Survey } from '../../shared/contract/soundings.ts';
+import { CELL, CELL_WIDTH, type Survey } from '../../shared/contract/soundings.ts';
 import { indexSurvey } from '../../shared/survey-index.ts';
 import { near } from './near.ts';
 import { surveyOf } from './survey-of.ts';
@@ -33,7 +33,10 @@ test('cells of a crowded neighborhood hold every sounding once and give depth an
   const index = indexSurvey(survey);
   const cells = index.crowded?.(LAT, LON, SURFACE_RADIUS);
   if (cells === undefined) throw new Error('passes 2 m apart on the mean must crowd');
-  const soundings = cells.near.reduce((total, cell) => total + cells.weight[cell], 0);
+  let soundings = 0;
+  for (let run = 0; run < cells.runs.length; run += 2)
+    for (let cell = cells.runs[run]; cell < cells.runs[run + 1]; cell++)
+      soundings += cells.cells[cell * CELL_WIDTH + CELL.weight];
   const weightWithin = (radius: number) =>
     index.within(LAT, LON, radius).reduce((total, row) => total + survey.weight[row], 0);
   // Cells stand out over the edge of the circle, and fall short of it, by a cell.
