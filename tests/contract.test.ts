@@ -11,7 +11,6 @@ import type { Waypoint } from '../shared/contract/waypoint.ts';
 import { localFrame } from '../shared/geodesy/local-frame.ts';
 import { indexSurvey } from '../shared/survey-index.ts';
 import { BUILT_IN } from '../src/pipeline/built-in.ts';
-import { checkPluginShape } from '../src/pipeline/load-plugin.ts';
 import { type Pipeline, planPipeline } from '../src/pipeline/plan-pipeline.ts';
 import { runLogSteps } from '../src/pipeline/run-logs.ts';
 import { type Lake, runWaypoint } from '../src/pipeline/run-waypoint.ts';
@@ -77,8 +76,7 @@ const ofStage = <P extends Plugin>(stage: P['stage']): P[] =>
   plugins.filter((plugin): plugin is P => plugin.stage === stage);
 
 describe('every built-in plugin', () => {
-  test("has the shape that is asked of a person's own, and stands with its stage", () => {
-    for (const plugin of plugins) expect(checkPluginShape({ ...plugin }, plugin.name)).toEqual(plugin);
+  test('stands with its stage', () => {
     const stages = [...new Set(plugins.map(({ stage }) => stage))];
     expect(stages).toEqual(['log', 'survey', 'waypoint', 'plan']);
     expect(stages.flatMap(ofStage)).toEqual(plugins);

@@ -21,7 +21,7 @@ export const widthOf = (blocks: number): number => (blocks + 3) & ~3;
  * Restricted log likelihood, less a constant, of one way of varying; -Infinity when the covariance is singular.
  *
  * The trend's level has a flat prior, its tilt one so wide that it only matters on a single line (Rasmussen &
- * Williams 2006, eq. 2.45). The plain form of `assembly/light.ts`: each sum is taken in the same order.
+ * Williams 2006, eq. 2.45). The plain form of `assembly/fit.ts`: each sum is taken in the same order.
  *
  * @param n Blocks, an even number. @param below Rows below the blocks in the factor, a multiple of 4: those of the trend, and
  * others that already stand there and are only solved with it.

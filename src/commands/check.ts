@@ -5,12 +5,12 @@ import { checkTarget } from '../files/output-target.ts';
 import { runGuarded } from '../pipeline/engine.ts';
 import { withThreads } from '../pipeline/run-pipeline.ts';
 import { readFixes } from '../readers/fixes.ts';
-import { readerOptions } from '../readers/reader-options.ts';
 import { checkReport } from './check-report.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
+import { pipelineJob } from './pipeline-job.ts';
 import { settle } from './settle.ts';
 import { readWaypointFiles } from './waypoint-files.ts';
 
@@ -51,17 +51,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { survey } = await sayingAll(io, async () => {
     for (const document of documents) document.diagnostics.forEach(report);
     const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, report);
-    const job = {
-      pipeline: settled.pipeline,
-      sources: settled.sources,
-      logFiles,
-      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
-      waypoints,
-      workers: settled.workers,
-      patience: settled.inputs.patience,
-      useStore: false,
-      keepInternals: false,
-    };
+    const job = { ...pipelineJob(settled, logFiles, fixes), waypoints, useStore: false };
     return withThreads(job, (threads) => runGuarded(job, threads, { report, progress: io.progress.show }));
   });
   const checked = checkReport({

@@ -7,12 +7,12 @@ import { gpxMergeOptions } from '../gpx/output-options.ts';
 import { runGuarded } from '../pipeline/engine.ts';
 import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import { readFixes } from '../readers/fixes.ts';
-import { readerOptions } from '../readers/reader-options.ts';
 import type { ReportInput } from '../report/report-input.ts';
 import type { Threads } from '../threads/threads.ts';
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
 import { expandPaths } from './expand-paths.ts';
+import { pipelineJob } from './pipeline-job.ts';
 import type { Settled } from './settle.ts';
 import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
 
@@ -62,21 +62,12 @@ export async function enrich(
   for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
   if (waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
   const fixes = files.tracks.length === 0 ? undefined : await readFixes(files.tracks, report);
-  const result = await runGuarded(
-    {
-      pipeline: settled.pipeline,
-      sources: settled.sources,
-      logFiles: files.logs,
-      readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
-      waypoints: waypointFiles.waypoints,
-      workers: settled.workers,
-      patience: settled.inputs.patience,
-      useStore: settled.inputs.store && !settled.pipeline.log.some(({ isOwn }) => isOwn),
-      keepInternals: forPictures,
-    },
-    threads,
-    { report, progress: io.progress.show },
-  );
+  const job = {
+    ...pipelineJob(settled, files.logs, fixes),
+    waypoints: waypointFiles.waypoints,
+    keepInternals: forPictures,
+  };
+  const result = await runGuarded(job, threads, { report, progress: io.progress.show });
   return { waypointFiles, result, diagnostics };
 }
 

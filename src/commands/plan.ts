@@ -120,19 +120,13 @@ async function surveyOf(settled: Settled, logs: readonly string[], io: CommandIo
   const { runGuarded } = await import('../pipeline/engine.ts');
   const { withThreads } = await import('../pipeline/run-pipeline.ts');
   const { expandPaths } = await import('./expand-paths.ts');
+  const { pipelineJob } = await import('./pipeline-job.ts');
   const { readFixes } = await import('../readers/fixes.ts');
   const tracks = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
   const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, io.say);
   const job = {
+    ...pipelineJob(settled, logs, fixes),
     pipeline: { ...settled.pipeline, waypoint: [] },
-    sources: settled.sources,
-    logFiles: logs,
-    readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
-    waypoints: [],
-    workers: settled.workers,
-    patience: settled.inputs.patience,
-    useStore: settled.inputs.store && !settled.pipeline.log.some(({ isOwn }) => isOwn),
-    keepInternals: false,
   };
   const hooks = { report: io.say, progress: io.progress.show };
   const { survey } = await withThreads(job, (threads) => runGuarded(job, threads, hooks));

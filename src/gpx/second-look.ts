@@ -51,7 +51,7 @@ function lookInThread(thread: Thread, threads: Threads): SecondLook {
   return {
     lookAgain(text, file) {
       asked.push(new Promise((resolve) => waiting.push((reason) => resolve({ file, reason }))));
-      const copy = Uint8Array.from(text);
+      const copy = new Uint8Array(text);
       port.postMessage(copy, [copy.buffer]);
     },
     async accepted() {

@@ -17,12 +17,12 @@ import { soundSpeedPlugin } from '../../plugins/sound-speed.ts';
 import { structure } from '../../plugins/structure.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
 import type { Plugin } from '../../shared/contract/plugin.ts';
-import { loadPluginModule, type PluginSource } from './load-plugin.ts';
+import { checkPluginShape, loadPluginModule, type PluginSource } from './load-plugin.ts';
 
 /**
  * The built-in plugins, in the order they run within their stage.
  *
- * The only place where `src/` touches `plugins/`. All are loaded together: the maths that they share lies in one file of
+ * The only place where `src/` touches `plugins/`; each is checked as a person's own. All are loaded together: the maths that they share lies in one file of
  * the program then, and Node takes longer to find many files than to read a long one.
  */
 export const BUILT_IN: readonly Plugin[] = [
@@ -44,7 +44,7 @@ export const BUILT_IN: readonly Plugin[] = [
   cast,
   nextAngles,
   dayPlan,
-];
+].map((plugin) => checkPluginShape(plugin, plugin.name));
 
 /** One plugin by where it comes from. @param name Which of a module's plugins. */
 export async function loadPlugin(source: PluginSource, name: string): Promise<Plugin> {

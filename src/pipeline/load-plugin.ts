@@ -54,7 +54,7 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
       2,
     );
   const unique = [...new Set(plugins)];
-  return unique.map((plugin) => checkPluginShape(plugin as Record<string, unknown>, reference));
+  return unique.map((plugin) => checkPluginShape(plugin as object, reference));
 }
 
 async function importModule(url: string): Promise<unknown> {
@@ -64,7 +64,8 @@ async function importModule(url: string): Promise<unknown> {
 }
 
 /** The plugin itself, if its data have the shape of the contract. */
-export function checkPluginShape(plugin: Record<string, unknown>, reference: string): Plugin {
+export function checkPluginShape(candidate: object, reference: string): Plugin {
+  const plugin = candidate as Record<string, unknown>;
   const demand = (holds: boolean, found: string, expected: string): void => {
     if (!holds) throw new Refusal([pluginShape(reference, found, expected)], 2);
   };

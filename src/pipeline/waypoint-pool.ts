@@ -37,7 +37,7 @@ export interface LaneData extends Omit<PoolSetup, 'steps' | 'sources'> {
 
 type Skip = ReadonlyMap<number, Diagnostic>;
 
-/** Waypoints that a thread is asked for, first to last but one. */
+/** Waypoints that a thread is asked for: `[from, to)`. */
 export interface LaneRequest extends Chunk {
   /** Steps not to run, by waypoint. */
   readonly skip: ReadonlyMap<number, Skip>;
@@ -80,8 +80,17 @@ export interface WaypointPool {
 export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads: Threads): WaypointPool {
   const isWatched = setup.steps.some(({ isOwn }) => isOwn);
   const queue = chunksOf(setup.waypoints.length, isWatched);
-  const lanes = Math.min(queue.length, isWatched ? Math.max(1, options.workers) : options.workers - 1);
+  const lanes = Math.min(
+    queue.length,
+    isWatched ? Math.max(1, options.workers) : Math.max(0, options.workers - 1),
+  );
   const ready = Array.from({ length: lanes }, () => openLane(setup, threads));
+  const close = ({ thread, port }: Lane): void => {
+    port.close();
+    // Where a plugin of the person's own ran, who knows what it has left behind.
+    if (isWatched) void thread.end();
+    else threads.give(thread);
+  };
   return {
     async run(lake, progress) {
       const results = new Array<EnrichedWaypoint>(setup.waypoints.length);
@@ -95,13 +104,13 @@ export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads
         while (queue.length > 0) {
           const lane = ready.pop() ?? openLane(setup, threads);
           const left = await feedLane(lane, lake, options.patience, queue, failures, take);
-          if (left === undefined) closeLane(lane, threads);
+          if (left === undefined) close(lane);
           else queue.push(left);
         }
       };
       const others = Array.from({ length: lanes }, runLane);
       await Promise.all(isWatched ? others : [...others, runHere(setup, lake, queue, take)]);
-      for (const lane of ready) closeLane(lane, threads);
+      ready.forEach(close);
       return results;
     },
   };
@@ -149,11 +158,6 @@ function openLane({ steps, sources, waypoints, keepInternals }: PoolSetup, threa
     heartbeat: heartbeat.buffer,
   } satisfies LaneData);
   return { thread, port, heartbeat };
-}
-
-function closeLane({ thread, port }: Lane, threads: Threads): void {
-  port.close();
-  threads.give(thread);
 }
 
 /** Which steps must not run on which waypoints, and why. */

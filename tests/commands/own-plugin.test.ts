@@ -78,6 +78,12 @@ describe("a plugin of the person's own", () => {
     expect(column('notes')[1]).toContain('plugin/exited');
   });
 
+  test('what one leaves behind harms nothing that runs after it', async () => {
+    const { status, stderr, column } = await runWith('exits-later.js');
+    expect(status, stderr).toBe(0);
+    expect(column('exits_later_answer')).toEqual(new Array(6).fill('42'));
+  });
+
   test('one that writes into the soundings is named, and what others found is as without it', async () => {
     const { status, column } = await runWith('changes-input.js');
     expect(status).toBe(1);

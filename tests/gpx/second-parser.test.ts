@@ -22,11 +22,35 @@ test('long text and deep nesting are no reason to refuse', () => {
   expect(whyRefused(bytes(`${'<a>'.repeat(400)}${'</a>'.repeat(400)}`))).toBeUndefined();
 });
 
+const good = bytes('<gpx/>');
+const bad = bytes('<gpx><wpt lat="1" lat="2"></gpx>');
+
 test('what is not well-formed is refused, with the file named and the reason in one line', async () => {
-  const bad = bytes('<gpx><wpt lat="1" lat="2"></gpx>');
   expect(whyRefused(bad)).toMatch(/^[^\n]+$/);
   const { lookAgain, accepted } = openSecondLook(createThreads());
-  lookAgain(bytes('<gpx/>'), 'good.gpx');
+  lookAgain(good, 'good.gpx');
   lookAgain(bad, 'a.gpx');
   await expect(accepted()).rejects.toThrow(/a\.gpx/);
+});
+
+// A thread runs what was built.
+const BUILT = '../../dist/src';
+
+test('a thread that is idle sees the same', async () => {
+  const built: [{ createThreads: typeof createThreads }, { openSecondLook: typeof openSecondLook }] =
+    await Promise.all([import(`${BUILT}/threads/threads.js`), import(`${BUILT}/gpx/second-look.js`)]);
+  const threads = built[0].createThreads();
+  try {
+    threads.prepare('second-parser', 1);
+    const first = built[1].openSecondLook(threads);
+    first.lookAgain(good, 'good.gpx');
+    expect(threads.takeIdle()).toBeUndefined();
+    await first.accepted();
+    const second = built[1].openSecondLook(threads);
+    second.lookAgain(good, 'good.gpx');
+    second.lookAgain(bad, 'a.gpx');
+    await expect(second.accepted()).rejects.toThrow(/a\.gpx/);
+  } finally {
+    await threads.close();
+  }
 });

@@ -1,5 +1,5 @@
 /**
- * What lies where in the memory of the module, in bytes; `track-kernels.ts` has the same figures.
+ * What lies where in the memory of the module, in bytes; `track-module.ts` has the same figures.
  *
  * A stretch of rows in, column by column, and what is found out for each row.
  */
