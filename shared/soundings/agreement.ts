@@ -60,63 +60,63 @@ const SURE = 4;
 
 /** Agreement where passes cross, over all, and of each file and each day with the rest. */
 export function judgeAgreement(survey: Survey, crossings: Crossings): Agreement {
-  const differences = Array.from(
-    { length: crossings.count },
-    (_, i) => crossings.firstDepth[i] - crossings.secondDepth[i],
-  );
-  const sizes = Float64Array.from(differences, Math.abs).sort();
-  const depths = Array.from(crossings.firstDepth);
+  const { count, firstDepth } = crossings;
+  const differences = differencesOf(firstDepth, crossings.secondDepth);
+  const sizes = differences.map(Math.abs).sort();
   const fileOf = (row: number) => survey.log[row];
   const dayOf = (row: number) => dayNumber(survey.time[row]);
-  const groups = [
-    ...groupsBy(crossings, fileOf, (log) => survey.logs[log].file, 'file'),
-    ...groupsBy(crossings, dayOf, dayName, 'day'),
-  ];
+  const files = survey.logs.length < 2 ? [] : groupsBy(crossings, fileOf);
   return {
-    crossings: crossings.count,
-    median: crossings.count === 0 ? Number.NaN : medianOf(differences),
-    spread95:
-      crossings.count === 0 ? Number.NaN : sizes[Math.min(sizes.length - 1, Math.floor(0.95 * sizes.length))],
-    depth: depths.reduce((sum, depth) => sum + depth, 0) / Math.max(1, depths.length),
-    groups,
+    crossings: count,
+    median: medianOf(differences),
+    spread95: count === 0 ? Number.NaN : sizes[Math.min(count - 1, Math.floor(0.95 * count))],
+    depth: firstDepth.reduce((sum, depth) => sum + depth, 0) / Math.max(1, count),
+    groups: [
+      ...files.map(([log, pairs]) => judgeGroup(survey.logs[log].file, 'file', pairs)),
+      ...groupsBy(crossings, dayOf).map(([day, pairs]) => judgeGroup(dayName(day), 'day', pairs)),
+    ],
   };
 }
 
 /** Depths of a group and of the rest where they cross, in pairs. */
 interface Pairs {
-  readonly own: number[];
-  readonly other: number[];
+  readonly own: Float64Array;
+  readonly other: Float64Array;
 }
 
-function groupsBy(
-  crossings: Crossings,
-  groupOf: (row: number) => number,
-  nameOf: (group: number) => string,
-  kind: 'file' | 'day',
-): GroupAgreement[] {
-  const found = new Map<number, Pairs>();
-  const add = (group: number, own: number, other: number) => {
-    let pairs = found.get(group);
-    if (pairs === undefined) {
-      pairs = { own: [], other: [] };
-      found.set(group, pairs);
-    }
-    pairs.own.push(own);
-    pairs.other.push(other);
-  };
-  for (let i = 0; i < crossings.count; i++) {
-    const a = groupOf(crossings.first[i]);
-    const b = groupOf(crossings.second[i]);
+/** Groups in order of their numbers, with the crossings of each with others; those below 0 are none. */
+function groupsBy(crossings: Crossings, groupOf: (row: number) => number): [group: number, Pairs][] {
+  const { count, first, second, firstDepth, secondDepth } = crossings;
+  // Entries of a crossing: its number where the first pass is the group's own, and that less all where the second is.
+  const found = new Map<number, number[]>();
+  for (let i = 0; i < count; i++) {
+    const a = groupOf(first[i]);
+    const b = groupOf(second[i]);
     if (a === b || a < 0 || b < 0) continue;
-    add(a, crossings.firstDepth[i], crossings.secondDepth[i]);
-    add(b, crossings.secondDepth[i], crossings.firstDepth[i]);
+    listOf(found, a).push(i);
+    listOf(found, b).push(i - count);
   }
-  return [...found].sort(([a], [b]) => a - b).map(([group, pairs]) => judgeGroup(nameOf(group), kind, pairs));
+  const own = (entry: number) => (entry < 0 ? secondDepth[entry + count] : firstDepth[entry]);
+  const other = (entry: number) => (entry < 0 ? firstDepth[entry + count] : secondDepth[entry]);
+  return [...found]
+    .sort(([a], [b]) => a - b)
+    .map(([group, entries]) => [
+      group,
+      { own: Float64Array.from(entries, own), other: Float64Array.from(entries, other) },
+    ]);
+}
+
+function listOf(lists: Map<number, number[]>, key: number): number[] {
+  const before = lists.get(key);
+  if (before !== undefined) return before;
+  const list: number[] = [];
+  lists.set(key, list);
+  return list;
 }
 
 function judgeGroup(name: string, kind: 'file' | 'day', { own, other }: Pairs): GroupAgreement {
   const crossings = own.length;
-  const { middle, deviation } = middleOf(own.map((depth, i) => depth - other[i]));
+  const { middle, deviation } = middleOf(differencesOf(own, other));
   // 1.253: the median's standard error over the mean's, for normal errors.
   const error = (1.253 * deviation) / Math.sqrt(crossings);
   const ratios: number[] = [];
@@ -138,7 +138,7 @@ function judgeGroup(name: string, kind: 'file' | 'day', { own, other }: Pairs): 
  * well (another water level) scatter least, and by half or less, about a line of that slope.
  */
 function unitTaken({ own, other }: Pairs, ratio: number): UnitSuspicion | undefined {
-  const about = (factor: number) => middleOf(own.map((depth, i) => depth - factor * other[i]));
+  const about = (factor: number) => middleOf(differencesOf(own, other, factor));
   const near = UNIT_RATIOS.filter(([factor]) => Math.abs(Math.log(ratio / factor)) < Math.LN2 / 2);
   let best: UnitSuspicion | undefined;
   let least = near.length === 0 ? 0 : HALF_SCATTER * about(1).deviation;
@@ -156,8 +156,15 @@ function unitTaken({ own, other }: Pairs, ratio: number): UnitSuspicion | undefi
   return best;
 }
 
+/** Depths less a factor of others. */
+function differencesOf(own: Float64Array, other: Float64Array, factor = 1): Float64Array {
+  const differences = new Float64Array(own.length);
+  for (let i = 0; i < own.length; i++) differences[i] = own[i] - factor * other[i];
+  return differences;
+}
+
 /** Median, and robust standard deviation about it. */
-function middleOf(values: number[]): { middle: number; deviation: number } {
+function middleOf(values: Float64Array): { middle: number; deviation: number } {
   const middle = medianOf(values);
   return { middle, deviation: 1.4826 * medianOf(values.map((value) => Math.abs(value - middle))) };
 }

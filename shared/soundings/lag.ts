@@ -1,6 +1,7 @@
 import type { Soundings } from '../contract/soundings.ts';
 import { medianOf } from '../median.ts';
-import { findCrossings, flatten, rateOfDeepening } from './crossings.ts';
+import { findCrossings, rateOfDeepening } from './crossings.ts';
+import { flatten } from './meetings.ts';
 
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time' | 'pass'>;
 

@@ -27,6 +27,13 @@ interface TrackExports {
   addRows(rows: number, hasTemperature: number): void;
   closeBlocks(): void;
   readonly ready: WebAssembly.Global;
+  beginPieces(lat: number, lon: number, perLat: number, perLon: number, share: number): void;
+  reserve(): void;
+  addPieces(rows: number): void;
+  meetPieces(): void;
+  /** Where meetings begin in the memory, in bytes. */
+  readonly meetings: WebAssembly.Global;
+  readonly meetingCount: WebAssembly.Global;
 }
 
 /** A stretch of rows in the memory of the module, and what is found out there for each. */
@@ -118,16 +125,18 @@ type Column = keyof BlockMemory;
  * @param each Called with the rows of a stretch, once their columns lie in the module, and the first of them.
  */
 export function forStretches<C extends Column>(
-  { rows }: TrackModule,
+  module: TrackModule,
   log: Pick<Soundings, C | 'count'>,
   columns: readonly C[],
   each: (count: number, from: number) => void,
 ): void {
   for (let from = 0; from < log.count; from += MOST_ROWS) {
     const to = Math.min(from + MOST_ROWS, log.count);
+    // Memory that has grown is another buffer.
+    if (module.rows.lat.buffer !== module.memory.buffer) Object.assign(module, viewsOf(module.memory.buffer));
     for (const name of columns) {
       const column = log[name] as Float64Array | undefined;
-      if (column !== undefined) rows[name].set(column.subarray(from, to));
+      if (column !== undefined) module.rows[name].set(column.subarray(from, to));
     }
     each(to - from, from);
   }

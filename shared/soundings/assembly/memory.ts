@@ -34,6 +34,10 @@ export const BLOCK_PASSES: usize = BLOCK_TEMPERATURES + 4 * MOST_BLOCKS;
 /** Blocks that rows may still join, one after another in turn. */
 export const OPEN_BLOCKS: usize = BLOCK_PASSES + 4 * MOST_BLOCKS;
 
+/** Where the pieces of each bucket of cells begin, and pieces of passes, as many as there are; beyond all of the above. */
+export const STARTS: usize = 1 << 20;
+export const PIECES: usize = STARTS + (1 << 18);
+
 export function latOf(row: usize): f64 {
   return load<f64>(LATS + (row << 3));
 }
