@@ -1,5 +1,5 @@
 import type { Soundings, Survey } from '../contract/soundings.ts';
-import { findMeetings, type Meetings } from './meetings.ts';
+import { findMeetings, type MeetingLists, type Meetings } from './meetings.ts';
 
 /** A place where two passes cross: columns of equal length, one entry a crossing. */
 export interface Crossings {
@@ -52,21 +52,26 @@ const known = new WeakMap<Float64Array, Known>();
 
 /** Every second, third, ... of the meetings of logs that have many; whatever a log with few has a part in stays. */
 function fairShare(all: Meetings, log: Int32Array): Meetings {
-  const { first, second } = all;
-  if (first.length <= MOST_OF_LOG) return all;
-  const count = new Map<number, number>();
-  const add = (k: number) => count.set(k, (count.get(k) ?? 0) + 1);
-  for (let k = 0; k < first.length; k++) {
-    add(log[first[k]]);
-    if (log[second[k]] !== log[first[k]]) add(log[second[k]]);
+  const count = all.first.length;
+  if (count <= MOST_OF_LOG) return all;
+  // Rows stand in the order of their logs.
+  const ofLog = new Int32Array(log[log.length - 1] + 1);
+  for (let k = 0; k < count; k++) {
+    const first = log[all.first[k]];
+    const second = log[all.second[k]];
+    ofLog[first]++;
+    if (second !== first) ofLog[second]++;
   }
-  const kept: number[] = [];
-  for (let k = 0; k < first.length; k++) {
-    const least = Math.min(count.get(log[first[k]])!, count.get(log[second[k]])!);
-    if (k % Math.ceil(least / MOST_OF_LOG) === 0) kept.push(k);
+  const kept: MeetingLists = { first: [], second: [], along: [], across: [] };
+  for (let k = 0; k < count; k++) {
+    const least = Math.min(ofLog[log[all.first[k]]], ofLog[log[all.second[k]]]);
+    if (k % Math.ceil(least / MOST_OF_LOG) > 0) continue;
+    kept.first.push(all.first[k]);
+    kept.second.push(all.second[k]);
+    kept.along.push(all.along[k]);
+    kept.across.push(all.across[k]);
   }
-  const take = (column: ArrayLike<number>) => kept.map((k) => column[k]);
-  return { first: take(first), second: take(second), along: take(all.along), across: take(all.across) };
+  return kept;
 }
 
 function describe(survey: Rows, { first, second, along, across }: Meetings): Crossings {

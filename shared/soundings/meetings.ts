@@ -12,6 +12,9 @@ export interface Meetings {
   readonly across: ArrayLike<number>;
 }
 
+/** Meetings that more are added to. */
+export type MeetingLists = { readonly [name in keyof Meetings]: number[] };
+
 /** Side of the cells that pieces of passes are sorted into, m: some blocks long. */
 const CELL = 10;
 /** Longest piece between two rows of a pass, m. */
@@ -61,8 +64,8 @@ export function meetFast(module: TrackModule, survey: PassRows): Meetings {
 }
 
 /** The plain form. */
-export function meetPlainly(survey: PassRows): Meetings {
-  const found: Found = { first: [], second: [], along: [], across: [] };
+export function meetPlainly(survey: PassRows): MeetingLists {
+  const found: MeetingLists = { first: [], second: [], along: [], across: [] };
   if (survey.count === 0) return found;
   const pieces = sortIntoBuckets(survey);
   for (let bucket = 0; bucket < BUCKETS; bucket++)
@@ -70,8 +73,6 @@ export function meetPlainly(survey: PassRows): Meetings {
       meetPiece(pieces, a, pieces.starts[bucket + 1], found);
   return found;
 }
-
-type Found = { readonly [name in keyof Meetings]: number[] };
 
 /** Flat east-north meters about the first row of a survey: exact enough to tell what crosses what. */
 interface Frame {
@@ -226,7 +227,7 @@ function meetPiece(
   { row, pass, column, cellRow, places }: Pieces,
   a: number,
   end: number,
-  found: Found,
+  found: MeetingLists,
 ): void {
   const x = places[4 * a];
   const y = places[4 * a + 1];

@@ -107,6 +107,31 @@ describe('crossings', () => {
       expect(findCrossings(makeSurvey(logs)).count).toBe(36);
     }
   });
+
+  test('of a log with very many crossings a share is kept, and all that one with few has a part in', () => {
+    const grid = (count: number, spacing: number, bearing: number, time: number) =>
+      Array.from({ length: count }, (_, k) => {
+        const aside = (k - (count - 1) / 2) * spacing + 0.1;
+        return straightRun({
+          count: 101,
+          step: 2.5,
+          bearing,
+          east: bearing === 90 ? -125.3 : aside,
+          north: bearing === 90 ? aside : -125.3,
+          time: time + k * 400,
+          depth: () => 5,
+        });
+      }).flat();
+    const many = makeLog([...grid(100, 2.4, 90, 1.7e9), ...grid(100, 2.4, 0, 1.7e9 + 1e5)]);
+    const few = makeLog(grid(2, 50, 0, 1.8e9));
+    const logs = [many, few].map((log) => ({ ...log, pass: runOnLog(passes, log).change.columns!.pass! }));
+    const survey = makeSurvey(logs);
+    const { count, first, second } = findCrossings(survey);
+    const withFew = Array.from(first).filter((row, k) => survey.log[row] + survey.log[second[k]] > 0);
+    expect(count - withFew.length).toBeGreaterThan(3000);
+    expect(count - withFew.length).toBeLessThan(4000);
+    expect(withFew).toHaveLength(200);
+  });
 });
 
 describe('lag', () => {

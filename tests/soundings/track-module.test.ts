@@ -4,6 +4,7 @@ import type { Soundings } from '../../shared/contract/soundings.ts';
 import { reduceFast, reducePlainly } from '../../shared/soundings/blocks.ts';
 import { findFast, findPlainly } from '../../shared/soundings/echoes.ts';
 import { doubtFast, doubtFixes, doubtPlainly, findJumps, findStale } from '../../shared/soundings/fixes.ts';
+import { meetFast, meetPlainly } from '../../shared/soundings/meetings.ts';
 import { splitFast, splitPlainly } from '../../shared/soundings/passes.ts';
 import { trackModule } from '../../shared/soundings/track-module.ts';
 
@@ -98,6 +99,39 @@ test('the module gives what the plain loops give, to the last bit', () => {
   };
   check(EMPTY);
   fc.assert(fc.property(log, check), { numRuns: 400 });
+});
+
+/** The same track with every course turned back after some rows as well, so that it meets itself; each way is a pass. */
+const tangled = fc
+  .tuple(
+    fc.array(step, { minLength: 2, maxLength: 60 }),
+    fc.constantFrom(1, 4, 4, 700),
+    fc.constantFrom([44.2, -95.4] as const, [-33, 179.9999] as const),
+  )
+  .map(([steps, times, start]) => {
+    const track = logOf(
+      steps.map((each, i) => ({ ...each, turn: each.turn + 0.4 * Math.sin(i) })),
+      times,
+      start,
+      false,
+    );
+    return { ...track, pass: track.pass.map((pass, row) => pass + Math.floor(row / 11)) };
+  });
+
+test('the module finds the meetings of passes that the plain loops find, to the last bit', () => {
+  const module = trackModule();
+  if (module === undefined) throw new Error('track.wasm is not built; run npm run build');
+  let meetings = 0;
+  const check = (rows: Soundings): void => {
+    const found = meetFast(module, rows);
+    const plain = meetPlainly(rows);
+    for (const name of ['first', 'second', 'along', 'across'] as const)
+      expect(Array.from(found[name])).toEqual(plain[name]);
+    meetings += found.first.length;
+  };
+  check(EMPTY);
+  fc.assert(fc.property(tangled, check), { numRuns: 100 });
+  expect(meetings).toBeGreaterThan(1000);
 });
 
 test('fixes in doubt are all that has to be looked at', () => {
