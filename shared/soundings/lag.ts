@@ -1,7 +1,7 @@
 import type { Soundings } from '../contract/soundings.ts';
 import { medianOf } from '../median.ts';
 import { findCrossings, rateOfDeepening } from './crossings.ts';
-import { flatten } from './meetings.ts';
+import { flatten, mixCell } from './meetings.ts';
 
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time' | 'pass'>;
 
@@ -42,6 +42,11 @@ const NEIGHBOR = 60;
 /** Passes closer than this are the same line run again, m; and the longest piece of a pass. */
 const LEAST_ASIDE = 0.5;
 const LONGEST_PIECE = 10;
+/** Steps in which neighbors are looked for to either side, and side of the cells that rows lie in: a step and a half, m. */
+const OUTWARD = 10;
+const CELL = 15;
+/** Buckets that cells are sorted into. */
+const BUCKETS = 2 ** 16;
 /** Meetings between neighboring passes taken, about. */
 const MOST_NEIGHBORS = 6000;
 /** Cosine between courses from which two passes run in opposite directions. */
@@ -120,57 +125,97 @@ function lagOfAll(meetings: readonly Meeting[]): LagEstimate | undefined {
 
 /** Lag of each log, by turns with the others held, until they have settled. */
 function lagsOfLogs(meetings: readonly Meeting[], logs: number, common: number): (LagEstimate | undefined)[] {
-  const lags = new Array<number>(logs).fill(common);
+  const columns = columnsOf(meetings);
+  const lags = new Float64Array(logs).fill(common);
   const byLog: number[][] = Array.from({ length: logs }, () => []);
   for (let i = 0; i < meetings.length; i++) {
     const { firstLog, secondLog } = meetings[i];
     byLog[firstLog].push(i);
     if (secondLog !== firstLog) byLog[secondLog].push(i);
   }
-  const residual = (m: Meeting) =>
-    m.difference - lags[m.firstLog] * m.firstRate + lags[m.secondLog] * m.secondRate;
-  const share = (m: Meeting, log: number) =>
-    (m.firstLog === log ? m.firstRate : 0) - (m.secondLog === log ? m.secondRate : 0);
   const kinds = kindsOf(meetings);
   const residuals = new Float64Array(meetings.length);
   const weights = new Float64Array(meetings.length);
   let change = Number.POSITIVE_INFINITY;
   for (let round = 0; round < ROUNDS && change > SETTLED; round++) {
     change = 0;
-    for (let i = 0; i < residuals.length; i++) residuals[i] = residual(meetings[i]);
+    for (let i = 0; i < residuals.length; i++) residuals[i] = residualOf(columns, lags, i);
     weigh(kinds, residuals, weights);
     for (let log = 0; log < logs; log++) {
-      let top = (common - lags[log]) / PRIOR ** 2;
-      let bottom = 1 / PRIOR ** 2;
-      for (const i of byLog[log]) {
-        const x = share(meetings[i], log);
-        top += weights[i] * x * residual(meetings[i]);
-        bottom += weights[i] * x * x;
-      }
-      lags[log] += top / bottom;
-      change = Math.max(change, Math.abs(top / bottom));
+      const step = stepOf(columns, lags, weights, byLog[log], log, common);
+      lags[log] += step;
+      change = Math.max(change, Math.abs(step));
     }
   }
-  for (let i = 0; i < residuals.length; i++) residuals[i] = residual(meetings[i]);
+  for (let i = 0; i < residuals.length; i++) residuals[i] = residualOf(columns, lags, i);
   return byLog.map((list, log) => {
     const own = list.map((i) => meetings[i]);
     if (own.length < FEWEST || new Set(own.map(({ firstPass }) => firstPass)).size < FEWEST_PASSES)
       return undefined;
     const sd = clusteredSd(
       own,
-      list.map((i) => weights[i]),
-      list.map((i) => residuals[i]),
-      own.map((m) => share(m, log)),
+      Float64Array.from(list, (i) => weights[i]),
+      Float64Array.from(list, (i) => residuals[i]),
+      Float64Array.from(list, (i) => shareOf(columns, i, log)),
     );
     return { seconds: lags[log], sd, meetings: own.length };
   });
 }
 
+/** What the fit reads of meetings, as columns. */
+interface Columns {
+  readonly difference: Float64Array;
+  readonly firstRate: Float64Array;
+  readonly secondRate: Float64Array;
+  readonly firstLog: Int32Array;
+  readonly secondLog: Int32Array;
+}
+
+const columnsOf = (meetings: readonly Meeting[]): Columns => ({
+  difference: columnOf(meetings, (m) => m.difference),
+  firstRate: columnOf(meetings, (m) => m.firstRate),
+  secondRate: columnOf(meetings, (m) => m.secondRate),
+  firstLog: Int32Array.from(meetings, (m) => m.firstLog),
+  secondLog: Int32Array.from(meetings, (m) => m.secondLog),
+});
+
+/** Difference at a meeting that the lags leave, m. */
+const residualOf = (
+  { difference, firstRate, secondRate, firstLog, secondLog }: Columns,
+  lags: Float64Array,
+  i: number,
+): number => difference[i] - lags[firstLog[i]] * firstRate[i] + lags[secondLog[i]] * secondRate[i];
+
+/** Rate by which the lag of a log makes the difference at a meeting, m/s. */
+const shareOf = ({ firstRate, secondRate, firstLog, secondLog }: Columns, i: number, log: number): number =>
+  (firstLog[i] === log ? firstRate[i] : 0) - (secondLog[i] === log ? secondRate[i] : 0);
+
+/** Step of the lag of a log to where its meetings and the prior have it, s. */
+function stepOf(
+  columns: Columns,
+  lags: Float64Array,
+  weights: Float64Array,
+  own: readonly number[],
+  log: number,
+  common: number,
+): number {
+  let top = (common - lags[log]) / PRIOR ** 2;
+  let bottom = 1 / PRIOR ** 2;
+  for (const i of own) {
+    const x = shareOf(columns, i, log);
+    top += weights[i] * x * residualOf(columns, lags, i);
+    bottom += weights[i] * x * x;
+  }
+  return top / bottom;
+}
+
 /** Kinds of meetings, numbered without gaps, and the squared rates of each meeting. */
 interface Kinds {
-  readonly count: number;
   readonly of: Int32Array;
   readonly squares: Float64Array;
+  /** Place of each meeting where they are put kind by kind, and where each kind begins there; one entry more than kinds. */
+  readonly places: Int32Array;
+  readonly starts: Int32Array;
 }
 
 function kindsOf(meetings: readonly Meeting[]): Kinds {
@@ -181,8 +226,12 @@ function kindsOf(meetings: readonly Meeting[]): Kinds {
     of[i] = numbers.get(kind) ?? numbers.size;
     numbers.set(kind, of[i]);
   }
+  const starts = new Int32Array(numbers.size + 1);
+  for (const kind of of) starts[kind + 1]++;
+  for (let kind = 0; kind < numbers.size; kind++) starts[kind + 1] += starts[kind];
+  const next = starts.slice();
   const squares = columnOf(meetings, (m) => m.firstRate * m.firstRate + m.secondRate * m.secondRate);
-  return { count: numbers.size, of, squares };
+  return { of, squares, starts, places: of.map((kind) => next[kind]++) };
 }
 
 function columnOf(meetings: readonly Meeting[], of: (meeting: Meeting) => number): Float64Array {
@@ -195,10 +244,12 @@ function columnOf(meetings: readonly Meeting[], of: (meeting: Meeting) => number
  * Weights by Tukey's bisquare over the variance of each meeting: the scatter of its kind, and what the position offset
  * of a pass makes of the rate. Without the latter one steep place, passed twice, would outvote the lake.
  */
-function weigh({ count, of, squares }: Kinds, residuals: Float64Array, weights: Float64Array): void {
-  const sizes: number[][] = Array.from({ length: count }, () => []);
-  for (let i = 0; i < of.length; i++) sizes[of[i]].push(Math.abs(residuals[i]));
-  const scale = sizes.map(spread);
+function weigh({ of, squares, places, starts }: Kinds, residuals: Float64Array, weights: Float64Array): void {
+  const sizes = new Float64Array(of.length);
+  for (let i = 0; i < of.length; i++) sizes[places[i]] = Math.abs(residuals[i]);
+  const scale = new Float64Array(starts.length - 1);
+  for (let kind = 0; kind < scale.length; kind++)
+    scale[kind] = spread(sizes.subarray(starts[kind], starts[kind + 1]));
   for (let i = 0; i < of.length; i++) {
     const variance = scale[of[i]] ** 2 + PASS_OFFSET ** 2 * squares[i];
     weights[i] = bisquare(residuals[i] / (4.685 * Math.sqrt(variance))) / variance;
@@ -208,30 +259,35 @@ function weigh({ count, of, squares }: Kinds, residuals: Float64Array, weights: 
 /** Standard deviation of a slope when the residuals of one pass hang together, on either side of a meeting. */
 function clusteredSd(
   meetings: readonly Meeting[],
-  weights: ArrayLike<number>,
-  residuals: ArrayLike<number>,
-  rate: ArrayLike<number>,
+  weights: Float64Array,
+  residuals: Float64Array,
+  rate: Float64Array,
 ): number {
-  const scores = meetings.map((_, i) => weights[i] * rate[i] * residuals[i]);
-  const bread = meetings.reduce((sum, _, i) => sum + weights[i] * rate[i] ** 2, 0);
-  const meat = (['firstPass', 'secondPass'] as const).map((side) => {
-    const sums = new Map<number, number>();
-    for (let i = 0; i < meetings.length; i++) {
-      const pass = meetings[i][side];
-      sums.set(pass, (sums.get(pass) ?? 0) + scores[i]);
-    }
-    const n = sums.size;
-    return ([...sums.values()].reduce((sum, score) => sum + score ** 2, 0) * n) / Math.max(1, n - 1);
-  });
+  let bread = 0;
   // Each meeting stands in a cluster of either side: counted twice, taken off once.
-  const single = scores.reduce((sum, score) => sum + score ** 2, 0);
+  let single = 0;
+  const first = new Map<number, number>();
+  const second = new Map<number, number>();
+  for (let i = 0; i < meetings.length; i++) {
+    const { firstPass, secondPass } = meetings[i];
+    const score = weights[i] * rate[i] * residuals[i];
+    bread += weights[i] * rate[i] ** 2;
+    single += score * score;
+    first.set(firstPass, (first.get(firstPass) ?? 0) + score);
+    second.set(secondPass, (second.get(secondPass) ?? 0) + score);
+  }
+  const meat = [first, second].map((sums) => {
+    let sum = 0;
+    for (const score of sums.values()) sum += score * score;
+    return (sum * sums.size) / Math.max(1, sums.size - 1);
+  });
   return Math.sqrt(Math.max(meat[0] + meat[1] - single, meat[0], meat[1])) / bread;
 }
 
 const bisquare = (u: number): number => (Math.abs(u) >= 1 ? 0 : (1 - u * u) ** 2);
 
 /** Robust standard deviation about 0, from sizes; at least a centimeter, so that perfect data has one. */
-const spread = (sizes: number[]): number => Math.max(0.01, sizes.length === 0 ? 0 : 1.4826 * medianOf(sizes));
+const spread = (sizes: Float64Array): number => Math.max(0.01, 1.4826 * medianOf(sizes));
 
 type LoggedRows = Rows & { readonly log: Int32Array };
 
@@ -288,40 +344,107 @@ function withoutConstant(meetings: readonly Meeting[], kind: number): Meeting[] 
 /** Rows between two neighboring passes of their log, one on each side, that run the other way. */
 function neighborMeetings(survey: LoggedRows): Meeting[] {
   const { east, north } = flatten(survey);
-  const courses = courseOfRows(survey, east, north);
-  const cells = new Map<number, number[]>();
-  const key = (x: number, y: number) => Math.floor(x / NEIGHBOR) * 2 ** 24 + Math.floor(y / NEIGHBOR);
-  for (let i = 0; i < survey.count; i++) {
-    const k = key(east[i], north[i]);
-    const list = cells.get(k);
-    if (list === undefined) cells.set(k, [i]);
-    else list.push(i);
-  }
+  const ground: Ground = {
+    survey,
+    east,
+    north,
+    courses: courseOfRows(survey, east, north),
+    ...sortRows(east, north),
+  };
   const step = Math.max(1, Math.floor(survey.count / MOST_NEIGHBORS));
   const meetings: Meeting[] = [];
   for (let i = 0; i < survey.count; i += step) {
-    const [cx, cy] = courses(i);
-    if (cx === 0 && cy === 0) continue;
-    const sides: [Side | undefined, Side | undefined] = [undefined, undefined];
-    for (let dx = -1; dx <= 1; dx++) {
-      for (let dy = -1; dy <= 1; dy++) {
-        for (const j of cells.get(key(east[i] + dx * NEIGHBOR, north[i] + dy * NEIGHBOR)) ?? []) {
-          if (survey.pass[j] === survey.pass[i] || survey.log[j] !== survey.log[i]) continue;
-          const abreast = sideAbreast(survey, east, north, i, j, cx, cy);
-          if (abreast === undefined) continue;
-          const [x, y] = courses(j);
-          if (x * cx + y * cy > OPPOSITE) continue;
-          const side = abreast.aside > 0 ? 0 : 1;
-          const before = sides[side];
-          if (before === undefined || Math.abs(abreast.aside) < Math.abs(before.aside)) sides[side] = abreast;
-        }
-      }
-    }
-    const meeting = between(survey, i, sides);
+    const meeting = between(survey, i, sidesOf(ground, i));
     if (meeting !== undefined) meetings.push(meeting);
   }
   return meetings;
 }
+
+/** A survey with its rows by buckets of cells. */
+interface Ground extends CellRows {
+  readonly survey: LoggedRows;
+  readonly east: Float64Array;
+  readonly north: Float64Array;
+  readonly courses: Courses;
+}
+
+/** Rows by buckets of cells, in each in their order. */
+interface CellRows {
+  /** Where the rows of each bucket begin in `rows`; one entry more than there are buckets. */
+  readonly starts: Int32Array;
+  readonly rows: Int32Array;
+}
+
+const bucketOf = (column: number, row: number): number => mixCell(column, row) & (BUCKETS - 1);
+
+function sortRows(east: Float64Array, north: Float64Array): CellRows {
+  const buckets = new Int32Array(east.length);
+  const starts = new Int32Array(BUCKETS + 1);
+  for (let i = 0; i < buckets.length; i++) {
+    buckets[i] = bucketOf(Math.floor(east[i] / CELL), Math.floor(north[i] / CELL));
+    starts[buckets[i] + 1]++;
+  }
+  for (let bucket = 0; bucket < BUCKETS; bucket++) starts[bucket + 1] += starts[bucket];
+  const next = starts.slice();
+  const rows = new Int32Array(buckets.length);
+  for (let i = 0; i < buckets.length; i++) rows[next[buckets[i]]++] = i;
+  return { starts, rows };
+}
+
+/** Nearest places abreast of a row on passes of its log that run the other way, to the right and to the left. */
+function sidesOf(ground: Ground, i: number): Sides {
+  const sides: Sides = [undefined, undefined];
+  const [cx, cy] = ground.courses(i);
+  if (cx === 0 && cy === 0) return sides;
+  // Outward to either side: the cells about a place hold all pieces that pass abreast within half a step of it.
+  for (let away = 0; away <= NEIGHBOR; away += OUTWARD) {
+    for (const side of [0, 1] as const) {
+      const found = sides[side];
+      if (found !== undefined && Math.abs(found.aside) <= away - OUTWARD / 2) continue;
+      const way = side === 0 ? away : -away;
+      lookAbout(ground, i, ground.east[i] + way * cy, ground.north[i] - way * cx, cx, cy, sides);
+    }
+  }
+  return sides;
+}
+
+/** Places abreast of a row, whose course is `[cx, cy]`, on pieces that begin in the cells about a place. */
+function lookAbout(
+  { survey, east, north, courses, starts, rows }: Ground,
+  i: number,
+  x: number,
+  y: number,
+  cx: number,
+  cy: number,
+  sides: Sides,
+): void {
+  const column = Math.floor(x / CELL);
+  const row = Math.floor(y / CELL);
+  for (let c = column - 1; c <= column + 1; c++) {
+    for (let r = row - 1; r <= row + 1; r++) {
+      const bucket = bucketOf(c, r);
+      for (let k = starts[bucket]; k < starts[bucket + 1]; k++) {
+        const j = rows[k];
+        if (survey.pass[j] === survey.pass[i] || survey.log[j] !== survey.log[i]) continue;
+        const abreast = sideAbreast(survey, east, north, i, j, cx, cy);
+        if (abreast === undefined) continue;
+        const side = abreast.aside > 0 ? 0 : 1;
+        const before = sides[side];
+        if (before !== undefined && !isNearer(abreast, before)) continue;
+        const [dx, dy] = courses(j);
+        if (dx * cx + dy * cy <= OPPOSITE) sides[side] = abreast;
+      }
+    }
+  }
+}
+
+/** True when a place is nearer than another, or as near and earlier. */
+function isNearer(place: Side, other: Side): boolean {
+  const more = Math.abs(place.aside) - Math.abs(other.aside);
+  return more < 0 || (more === 0 && place.row < other.row);
+}
+
+type Sides = [right: Side | undefined, left: Side | undefined];
 
 /** Place on another pass straight abreast of a row. */
 interface Side {
@@ -356,11 +479,7 @@ function sideAbreast(
 
 type Courses = (row: number) => readonly [east: number, north: number];
 
-function between(
-  survey: LoggedRows,
-  i: number,
-  [right, left]: readonly [Side | undefined, Side | undefined],
-): Meeting | undefined {
+function between(survey: LoggedRows, i: number, [right, left]: Sides): Meeting | undefined {
   if (right === undefined || left === undefined) return undefined;
   const share = left.aside / (left.aside - right.aside);
   const depth = share * right.depth + (1 - share) * left.depth;

@@ -130,7 +130,7 @@ function sortIntoBuckets(survey: PassRows): Pieces {
     touchCells(survey, frame, share, found, from, Math.min(from + STRETCH, survey.count - 1));
   const count = found.rows.length;
   const bucketOf = (k: number) =>
-    Math.floor(mix(found.columns[k], found.cellRows[k]) / share) & (BUCKETS - 1);
+    Math.floor(mixCell(found.columns[k], found.cellRows[k]) / share) & (BUCKETS - 1);
   const starts = new Int32Array(BUCKETS + 1);
   for (let k = 0; k < count; k++) starts[bucketOf(k) + 1]++;
   for (let bucket = 0; bucket < BUCKETS; bucket++) starts[bucket + 1] += starts[bucket];
@@ -215,12 +215,12 @@ function touchCells(
 }
 
 /** A number of 24 bits for a cell, spread evenly by a multiplicative hash (Knuth's constant). */
-function mix(column: number, row: number): number {
+export function mixCell(column: number, row: number): number {
   const mixed = Math.imul(column, 0x9e3779b1) ^ Math.imul(row, 0x85ebca6b);
   return Math.imul(mixed ^ (mixed >>> 15), 0x2c1b3c6d) >>> 8;
 }
 
-const isSampled = (column: number, row: number, share: number): boolean => mix(column, row) % share === 0;
+const isSampled = (column: number, row: number, share: number): boolean => mixCell(column, row) % share === 0;
 
 /** Finds where a piece meets those after it in its bucket: in the cell of both, as a piece stands in every cell it touches. */
 function meetPiece(
