@@ -1,5 +1,6 @@
-import { crowdedCells, meansOf } from './cell-means.ts';
-import { type CellTable, cellsOfRow, eastOf, isPlace, northOf, tableOf } from './cell-table.ts';
+import { crowdedCells, meansOf } from './cells/cell-means.ts';
+import { type CellTable, cellsOfRow, eastOf, isPlace, northOf, tableOf } from './cells/cell-table.ts';
+import { type Cells, cellsFast } from './cells/cells-module.ts';
 import type { SoundingIndex, Survey } from './contract/soundings.ts';
 import { type LocalFrame, localFrame, wrapLongitude } from './geodesy/local-frame.ts';
 
@@ -29,8 +30,14 @@ export function indexSurvey(survey: Places): SoundingIndex {
 /** Cells of all soundings and their means, in shared memory. */
 export function indexBuffers(survey: Places): IndexBuffers {
   const { lat, lon } = survey;
+  return isWhole(survey)
+    ? { lat, lon, ...(cellsFast(survey) ?? cellsPlainly(survey)) }
+    : { lat, lon, table: tableOf(survey).table };
+}
+
+export function cellsPlainly(survey: Survey): Cells {
   const { table, cellOf } = tableOf(survey);
-  return isWhole(survey) ? { table, lat, lon, means: meansOf(survey, table, cellOf) } : { table, lat, lon };
+  return { table, means: meansOf(survey, table, cellOf) };
 }
 
 const isWhole = (survey: Places): survey is Survey =>

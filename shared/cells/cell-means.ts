@@ -1,4 +1,6 @@
-import { findSpikes } from './bottom/spikes.ts';
+import { findSpikes } from '../bottom/spikes.ts';
+import { CELL, CELL_WIDTH, type CellMeans, type Soundings } from '../contract/soundings.ts';
+import { metersPerDegree } from '../soundings/steps.ts';
 import {
   type CellTable,
   cellsOfRow,
@@ -9,8 +11,6 @@ import {
   perDegreeEast,
   SIDE,
 } from './cell-table.ts';
-import { CELL, CELL_WIDTH, type CellMeans, type Soundings } from './contract/soundings.ts';
-import { metersPerDegree } from './soundings/steps.ts';
 
 /** Passes closer than this on the mean, m, crowd a neighborhood: only there are cells an answer. */
 const CROWDED_SPACING = 5;

@@ -1,4 +1,4 @@
-import type { Soundings } from './contract/soundings.ts';
+import type { Soundings } from '../contract/soundings.ts';
 
 /** Side of a cell, m. */
 export const SIDE = 8;
@@ -36,9 +36,12 @@ export function eastOf(north: number, lon: number): number {
   return Math.floor(lon * perDegreeEast(north));
 }
 
-const COSINES = Float64Array.from({ length: 181 }, (_, lat) => Math.cos(((lat - 90) * Math.PI) / 180));
-export const perDegreeEast = (north: number): number =>
-  PER_DEGREE * COSINES[Math.round(north / PER_DEGREE) + 90];
+/** Cells per degree of longitude, by degree of latitude from -90 to 90. */
+export const DEGREES_EAST = Float64Array.from(
+  { length: 181 },
+  (_, lat) => PER_DEGREE * Math.cos(((lat - 90) * Math.PI) / 180),
+);
+export const perDegreeEast = (north: number): number => DEGREES_EAST[Math.round(north / PER_DEGREE) + 90];
 
 /** True where places stand in cells. */
 export const isPlace = (lat: number, lon: number): boolean =>
@@ -185,4 +188,4 @@ function lowerBound(sorted: Int32Array | Float64Array, from: number, to: number,
   return low;
 }
 
-const sharedInts = (length: number): Int32Array => new Int32Array(new SharedArrayBuffer(4 * length));
+export const sharedInts = (length: number): Int32Array => new Int32Array(new SharedArrayBuffer(4 * length));
