@@ -20,6 +20,7 @@ export interface Place {
  * `code` is `area/what`, stable, lower-case; it reaches the table's `notes`.
  * `message` reads "Unexpected X, expected Y. What to do." with values and units; lengths as `lengths.ts` writes them.
  * `count` is how many rows or waypoints it stands for, when more than one.
+ * `rank` marks what tells of an extreme: of those with one code in a log, the one of lowest rank speaks for all.
  */
 export interface Diagnostic {
   readonly severity: Severity;
@@ -27,6 +28,7 @@ export interface Diagnostic {
   readonly message: string;
   readonly place?: Place;
   readonly count?: number;
+  readonly rank?: number;
 }
 
 /** Text of a diagnostic: `place: severity code: message`, lengths in the person's units. */
@@ -36,7 +38,7 @@ export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = '
 }
 
 /** A diagnostic as one line of JSON; its lengths in meters whatever the person reads. */
-export const jsonDiagnostic = (diagnostic: Diagnostic): string =>
+export const jsonDiagnostic = ({ rank: _rank, ...diagnostic }: Diagnostic): string =>
   JSON.stringify({ ...diagnostic, message: inUnits(diagnostic.message, 'm') });
 
 export function formatPlace(place: Place | undefined): string {

@@ -21,14 +21,16 @@ const say = (
 /** Depths and offsets, to the centimeter. */
 const meters = (value: number): string => inMeters(value, 2);
 
-export const positionJump = (line: number, distance: number, rows: number) =>
-  say(
+export const positionJump = (line: number, distance: number, rows: number): Diagnostic => ({
+  ...say(
     'warning',
     'position-jump',
     `Unexpected jump of ${inMeters(distance)} and back, expected a boat's speed. Stray fixes dropped.`,
     rows,
     line,
-  );
+  ),
+  rank: -distance,
+});
 
 export const staleFix = (line: number, rows: number) =>
   say(
@@ -57,32 +59,38 @@ export const doubleEchoDropped = (line: number, rows: number) =>
     line,
   );
 
-export const shallowEchoDropped = (line: number, rows: number, least: number) =>
-  say(
+export const shallowEchoDropped = (line: number, rows: number, least: number): Diagnostic => ({
+  ...say(
     'warning',
     'shallow-echo',
     `Unexpected run at a half or third of the depth around it (down to ${meters(least)}), expected one bottom: fish, weed or a part echo, or a real shoal. Dropped from the mean; kept as shallowest depth.`,
     rows,
     line,
-  );
+  ),
+  rank: least,
+});
 
-export const frozenDropped = (line: number, rows: number, distance: number) =>
-  say(
+export const frozenDropped = (line: number, rows: number, distance: number): Diagnostic => ({
+  ...say(
     'warning',
     'frozen-depth',
     `Unexpected depth unchanged over ${inMeters(distance)}, expected it to vary as elsewhere in the log: lost bottom. Dropped.`,
     rows,
     line,
-  );
+  ),
+  rank: -distance,
+});
 
-export const shallowestSeen = (line: number, depth: number) =>
-  say(
+export const shallowestSeen = (line: number, depth: number): Diagnostic => ({
+  ...say(
     'note',
     'shallowest',
     `Shallowest depth that was dropped as a spike or echo: ${meters(depth)}. It is kept as shallowest depth where it was seen.`,
     undefined,
     line,
-  );
+  ),
+  rank: depth,
+});
 
 export const depthOffsetUsed = (offset: number, what: string) =>
   say(

@@ -33,3 +33,28 @@ function asOne(said: readonly Diagnostic[]): Diagnostic {
   ].join(' ');
   return extent === '' ? first : { ...first, message: `${first.message} (${extent})` };
 }
+
+/**
+ * What the parts of one log say, as of the whole: of those with a rank the one of lowest rank speaks for the rows of all, in
+ * the place among the others where the first was said.
+ */
+export function togetherByRank(diagnostics: readonly Diagnostic[]): Diagnostic[] {
+  const told = new Map<string, number>();
+  const out: Diagnostic[] = [];
+  for (const diagnostic of diagnostics) {
+    const at = diagnostic.rank === undefined ? undefined : told.get(diagnostic.code);
+    if (at === undefined) {
+      if (diagnostic.rank !== undefined) told.set(diagnostic.code, out.length);
+      out.push(diagnostic);
+      continue;
+    }
+    const before = out[at];
+    const isLower = (diagnostic.rank ?? 0) < (before.rank ?? 0);
+    const counts = [before.count, diagnostic.count].filter((count) => count !== undefined);
+    out[at] = {
+      ...(isLower ? diagnostic : before),
+      ...(counts.length === 0 ? {} : { count: counts.reduce((sum, count) => sum + count, 0) }),
+    };
+  }
+  return out;
+}

@@ -1,6 +1,7 @@
 import type { LogPlugin } from '../../shared/contract/plugin.ts';
 import type { RowAccount, SoundingLog } from '../../shared/contract/soundings.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { togetherByRank } from '../../shared/diagnostics/together.ts';
 import type { ReaderOptions } from '../readers/reader-options.ts';
 import { readSoundingLog, splitSoundingLog } from '../readers/sounding-logs.ts';
 import type { StoredLog } from '../store/log-codec.ts';
@@ -97,5 +98,5 @@ function joinParts(
   if (received !== read.used)
     throw new Error(`${file}: ${read.used} rows were read, ${received} reached the log plugins`);
   const { logs: _logs, log: _log, ...soundings } = builder.build();
-  return { soundings, account, diagnostics };
+  return { soundings, account, diagnostics: togetherByRank(diagnostics) };
 }

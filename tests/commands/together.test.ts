@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
-import { togetherBySentence } from '../../shared/diagnostics/together.ts';
+import { togetherByRank, togetherBySentence } from '../../shared/diagnostics/together.ts';
 
 const said = (severity: Diagnostic['severity'], file: string, count?: number): Diagnostic => ({
   severity,
@@ -23,4 +23,23 @@ test('rows are counted where they are counted, and where each is warned of', () 
 
 test('a note of several logs names how many', () => {
   expect(messages([said('note', 'a.csv'), said('note', 'b.csv')])).toEqual(['2 logs: As it is.']);
+});
+
+test('of what the parts of a log tell of an extreme, the farthest speaks for all, and counts their rows', () => {
+  const [one, other] = [said('warning', 'a.csv', 3), said('note', 'a.csv')];
+  const parts = [
+    { ...one, code: 'soundings/frozen-depth', message: 'Over 60 m.', rank: -60 },
+    other,
+    { ...other, code: 'soundings/shallowest', message: '1.20 m', rank: 1.2 },
+    { ...one, code: 'soundings/frozen-depth', message: 'Over 80 m.', rank: -80 },
+    { ...other, code: 'soundings/shallowest', message: '1.40 m', rank: 1.4 },
+    other,
+  ];
+  const together = togetherByRank(parts);
+  expect(together.map(({ message, count }) => [message, count])).toEqual([
+    ['Over 80 m.', 6],
+    ['As it is.', undefined],
+    ['1.20 m', undefined],
+    ['As it is.', undefined],
+  ]);
 });
