@@ -1,6 +1,6 @@
 import { findSpikes } from '../bottom/spikes.ts';
 import { CELL, CELL_WIDTH, type CellMeans, type Soundings } from '../contract/soundings.ts';
-import { metersPerDegree } from '../soundings/steps.ts';
+import { metersPerDegree } from '../geodesy/meters-per-degree.ts';
 import {
   type CellTable,
   cellsOfRow,

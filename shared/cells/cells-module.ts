@@ -1,6 +1,6 @@
 import { CELL_WIDTH, type Soundings } from '../contract/soundings.ts';
+import { metersPerDegree } from '../geodesy/meters-per-degree.ts';
 import { loadWasm } from '../load-wasm.ts';
-import { metersPerDegree } from '../soundings/steps.ts';
 import { type CellTable, DEGREES_EAST, sharedInts } from './cell-table.ts';
 
 /** What `assembly/index.ts` exports: functions that give 0 where there is no memory, and places in the memory, in bytes. */

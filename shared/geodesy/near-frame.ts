@@ -1,4 +1,5 @@
 import { WGS84, wrapLongitude } from './local-frame.ts';
+import { metersPerDegree } from './meters-per-degree.ts';
 
 const E2 = WGS84.f * (2 - WGS84.f);
 const RAD = Math.PI / 180;
@@ -28,18 +29,16 @@ export interface NearFrame {
  * way round.
  */
 export function nearFrame(lat: number, lon: number): NearFrame {
+  const [north, east] = metersPerDegree(lat);
   const sin = Math.sin(lat * RAD);
   const cos = Math.cos(lat * RAD);
-  const w2 = 1 - E2 * sin * sin;
-  const across = WGS84.a / Math.sqrt(w2);
-  const along = (across * (1 - E2)) / w2;
   return {
     lat,
     lon: wrapLongitude(lon),
-    east: across * cos * RAD,
-    eastChange: -along * sin * RAD * RAD,
-    north: along * RAD,
-    northChange: (1.5 * along * E2 * sin * cos * RAD * RAD) / w2,
-    bend: 0.5 * across * cos * sin * RAD * RAD,
+    east,
+    eastChange: -north * sin * RAD,
+    north,
+    northChange: (1.5 * north * E2 * sin * cos * RAD) / (1 - E2 * sin * sin),
+    bend: 0.5 * east * sin * RAD,
   };
 }

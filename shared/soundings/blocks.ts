@@ -1,5 +1,6 @@
 import type { Soundings } from '../contract/soundings.ts';
-import { metersPerDegree, STRETCH, shortTurn } from './steps.ts';
+import { metersPerDegree } from '../geodesy/meters-per-degree.ts';
+import { STRETCH, shortTurn } from './steps.ts';
 import { forStretches, type TrackModule, trackModule } from './track-module.ts';
 
 /** Blocks looked back over when a boat comes back to where it was on the same pass: at rest it stays within these. */

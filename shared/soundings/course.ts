@@ -1,6 +1,7 @@
 import type { Soundings } from '../contract/soundings.ts';
 import { wrapLongitude } from '../geodesy/local-frame.ts';
-import { LONGEST_PAUSE, LONGEST_STEP, metersPerDegree, stepsOf } from './steps.ts';
+import { metersPerDegree } from '../geodesy/meters-per-degree.ts';
+import { LONGEST_PAUSE, LONGEST_STEP, stepsOf } from './steps.ts';
 
 /** Way on each side over which the course at a row is taken, m: long beside the jitter of positions. */
 const COURSE_WAY = 4;

@@ -1,5 +1,6 @@
 import type { Soundings } from '../contract/soundings.ts';
-import { metersPerDegree, STRETCH, shortTurn } from './steps.ts';
+import { metersPerDegree } from '../geodesy/meters-per-degree.ts';
+import { STRETCH, shortTurn } from './steps.ts';
 import { forStretches, type TrackModule, trackModule } from './track-module.ts';
 
 /** Where pieces of two passes meet. Lists of equal length. */

@@ -1,7 +1,5 @@
-import { WGS84 } from '../geodesy/local-frame.ts';
+import { metersPerDegree } from '../geodesy/meters-per-degree.ts';
 
-const E2 = WGS84.f * (2 - WGS84.f);
-const RAD = Math.PI / 180;
 /** Radii are made anew when the latitude has moved this far, deg: under 1e-5 of a distance at 60 degrees. */
 const LATITUDE_STEP = 0.0005;
 
@@ -62,14 +60,6 @@ export const shortTurn = (turn: number): number =>
  * dozen calls of a million rows or in thousands of calls of these.
  */
 export const STRETCH = 2048;
-
-/** Meters in a degree of latitude and of longitude at a latitude, from the radii of curvature of WGS 84. */
-export function metersPerDegree(lat: number): [perLat: number, perLon: number] {
-  const sin = Math.sin(lat * RAD);
-  const w2 = 1 - E2 * sin * sin;
-  const across = WGS84.a / Math.sqrt(w2);
-  return [(across * (1 - E2) * RAD) / w2, across * Math.cos(lat * RAD) * RAD];
-}
 
 /** Meters between two places, flat at the latitude of the second; see `stepsOf`. */
 export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: number): number {

@@ -1,4 +1,4 @@
-import { metersPerDegree } from '../../shared/soundings/steps.ts';
+import { metersPerDegree } from '../../shared/geodesy/meters-per-degree.ts';
 import type { Fixes } from './fixes.ts';
 import { findFix, placeBetween } from './place-on-track.ts';
 
