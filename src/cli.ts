@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 import { formatDiagnostic, jsonDiagnostic, Refusal } from '../shared/diagnostics/diagnostic.ts';
+import { compileLater } from './compile-later.ts';
 import { VERSION } from './version.ts';
 
 interface CommandModule {
@@ -95,6 +96,7 @@ process.stdout.on('error', (cause: NodeJS.ErrnoException) => {
   throw cause;
 });
 
+compileLater();
 const argv = process.argv.slice(2);
 try {
   process.exitCode = await main(argv);
