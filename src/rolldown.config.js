@@ -1,9 +1,14 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'rolldown';
 
 /** What starts on its own: the program, its threads, and the package as plugins import it. */
 const ENTRIES = ['cli', 'threads/thread'];
+
+const PROGRAM = fileURLToPath(new URL('cli.ts', import.meta.url));
+/** The main job, put together in two files: what every command line of it needs, and what a run needs besides. */
+const MAIN = fileURLToPath(new URL('commands/enrich.ts', import.meta.url));
 
 /**
  * Puts the program together in a few files, as Node takes longer to find and load hundreds of small ones than to run them.
@@ -25,8 +30,24 @@ export default defineConfig({
     cleanDir: true,
     entryFileNames: '[name].js',
     chunkFileNames: '[name]-[hash].js',
+    codeSplitting: { includeDependenciesRecursively: false, groups: [{ name: partOfMain }] },
   },
 });
+
+/** The file that a module of the main job goes to; the bundler finds one for the others. */
+function partOfMain(module, graph) {
+  if (reached([PROGRAM], graph).has(module)) return null;
+  if (reached([MAIN], graph).has(module)) return 'main-start';
+  return reached(graph.getModuleInfo(MAIN).dynamicallyImportedIds, graph).has(module) ? 'main-run' : null;
+}
+
+/** Modules with all that they import, directly or not; without what is imported only when needed. */
+function reached(modules, graph) {
+  const found = new Set(modules);
+  for (const module of found)
+    for (const imported of graph.getModuleInfo(module)?.importedIds ?? []) found.add(imported);
+  return found;
+}
 
 /** The licenses of the libraries that are put in, in one file beside the program: they ask for no more. */
 function licenses() {

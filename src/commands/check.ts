@@ -3,7 +3,7 @@ import { indexSurvey } from '../../shared/survey-index.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTarget } from '../files/output-target.ts';
 import { runGuarded } from '../pipeline/engine.ts';
-import { withThreads } from '../pipeline/run-pipeline.ts';
+import { withThreads } from '../pipeline/run-threads.ts';
 import { readFixes } from '../readers/fixes.ts';
 import { checkReport } from './check-report.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';

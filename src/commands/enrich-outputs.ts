@@ -5,6 +5,7 @@ import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTargets, type TargetOptions } from '../files/output-target.ts';
 import { watchTemporaryFiles } from '../files/temporary-files.ts';
+import { enrichGpx } from '../gpx/enrich-gpx.ts';
 import { gpxOutputOptions } from '../gpx/output-options.ts';
 import type { LookAgain } from '../gpx/second-look.ts';
 import type { ReportInput } from '../report/report-input.ts';
@@ -82,15 +83,14 @@ const additionStyle = ({ units }: Settled, { bearings, angles }: OutputValues): 
 });
 
 /** The enriched GPX of each input; nothing of it may be written before a second look. */
-export async function enrichedOutputs(
+export function enrichedOutputs(
   settled: Settled,
   { waypointFiles: { documents }, result: { waypoints } }: Enrichment,
   paths: readonly string[],
   values: OutputValues,
   say: (diagnostic: Diagnostic) => void,
   lookAgain: LookAgain,
-): Promise<Output[]> {
-  const { enrichGpx } = await import('../gpx/enrich-gpx.ts');
+): Output[] {
   const style = additionStyle(settled, values);
   return documents.flatMap((document, position) => {
     const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);

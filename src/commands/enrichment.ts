@@ -11,17 +11,10 @@ import type { ReportInput } from '../report/report-input.ts';
 import type { Threads } from '../threads/threads.ts';
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
-import { expandPaths } from './expand-paths.ts';
+import type { InputFiles } from './input-files.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import type { Settled } from './settle.ts';
 import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
-
-/** Files that a run reads, found before any of them is opened. */
-export interface InputFiles {
-  readonly waypoints: readonly string[];
-  readonly logs: readonly string[];
-  readonly tracks: readonly string[];
-}
 
 /** Everything that a run found, ready to be written or shown. */
 export interface Enrichment {
@@ -29,15 +22,6 @@ export interface Enrichment {
   readonly result: PipelineResult;
   /** Diagnostics of the run that belong to no single waypoint. */
   readonly diagnostics: readonly Diagnostic[];
-}
-
-/** Files behind the paths of a command line. @throws Refusal for a path that is not there. */
-export function findInputs(settled: Settled): InputFiles {
-  return {
-    waypoints: expandPaths(settled.positionals, ['.gpx']),
-    logs: expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']),
-    tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
-  };
 }
 
 /** Reads the inputs and runs the pipeline. @param forPictures Keep what only pictures need. */

@@ -87,7 +87,7 @@ async function enrichLake(
   io: CommandIo,
 ): Promise<Enrichment> {
   const { enrich } = await import('./enrichment.ts');
-  const { withThreads } = await import('../pipeline/run-pipeline.ts');
+  const { withThreads } = await import('../pipeline/run-threads.ts');
   const { expandPaths } = await import('./expand-paths.ts');
   const tracks = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
   return withThreads({ ...settled, logFiles: logs }, (threads) =>
@@ -118,7 +118,7 @@ async function surveyOf(settled: Settled, logs: readonly string[], io: CommandIo
     return createSurveyBuilder().build();
   }
   const { runGuarded } = await import('../pipeline/engine.ts');
-  const { withThreads } = await import('../pipeline/run-pipeline.ts');
+  const { withThreads } = await import('../pipeline/run-threads.ts');
   const { expandPaths } = await import('./expand-paths.ts');
   const { pipelineJob } = await import('./pipeline-job.ts');
   const { readFixes } = await import('../readers/fixes.ts');

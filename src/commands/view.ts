@@ -1,10 +1,11 @@
-import { withThreads } from '../pipeline/run-pipeline.ts';
+import { withThreads } from '../pipeline/run-threads.ts';
 import { renderReport } from '../report/report-page.ts';
 import { startViewServer } from '../report/view-server.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { viewOptions } from './core-options.ts';
-import { enrich, findInputs, reportInput } from './enrichment.ts';
+import { enrich, reportInput } from './enrichment.ts';
+import { findInputs } from './input-files.ts';
 import { settle } from './settle.ts';
 
 const SHAPE = {

@@ -36,7 +36,7 @@ function mergeDocuments(documents: readonly GpxDocument[], merge: { readonly joi
 export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
   const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
   return usable.map(({ place: _place, canEnrich: _canEnrich, partner: _partner, ...data }, index) =>
-    Object.freeze({ ...data, index }),
+    Object.freeze(Object.assign(data, { index })),
   );
 }
 

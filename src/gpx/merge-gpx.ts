@@ -6,7 +6,7 @@ import { enrichGpx } from './enrich-gpx.ts';
 import { escapeXml, withReferences } from './escape-xml.ts';
 import type { GpxDocument, GpxWaypoint } from './gpx-document.ts';
 import { layoutOf } from './layout.ts';
-import { createNearIndex, nearDistance } from './near.ts';
+import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import { readGpx } from './read-gpx.ts';
 
@@ -49,7 +49,7 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
     if (other.version !== first.version || other.root.uri !== first.root.uri) {
       throw new Refusal([says.mixedVersions(other.file, other.version, first.file, first.version)]);
     }
-    const find = createNearIndex(marks);
+    const find = createNearIndex(() => marks);
     const own = other.waypoints.filter(({ partner }) => partner?.by !== 'signature');
     for (const waypoint of own) {
       if (isJoined(waypoint, find, join, (diagnostic) => diagnostics.push(diagnostic))) continue;
@@ -73,7 +73,7 @@ function withoutAdditions(document: GpxDocument): GpxDocument {
 /** True when the waypoint is left out for one of the same name within `join`; reports what is near. */
 function isJoined(
   waypoint: GpxWaypoint,
-  find: (at: GpxWaypoint, radius: number) => GpxWaypoint[],
+  find: FindNear<GpxWaypoint>,
   join: number | undefined,
   report: (diagnostic: Diagnostic) => void,
 ): boolean {

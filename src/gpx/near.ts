@@ -18,8 +18,19 @@ export interface LatLon {
   readonly lon: number;
 }
 
-/** Finds those of `places`, in their order, that lie within a radius in meters; never those without coordinates. */
-export function createNearIndex<T extends LatLon>(places: readonly T[]): (at: LatLon, radius: number) => T[] {
+/** Finds those of some places, in their order, that lie within a radius in meters; never those without coordinates. */
+export type FindNear<T> = (at: LatLon, radius: number) => T[];
+
+/** @param places Asked for when something is to be found: in most files nothing is. */
+export function createNearIndex<T extends LatLon>(places: () => readonly T[]): FindNear<T> {
+  let find: FindNear<T> | undefined;
+  return (at, radius) => {
+    find ??= indexPlaces(places());
+    return find(at, radius);
+  };
+}
+
+function indexPlaces<T extends LatLon>(places: readonly T[]): FindNear<T> {
   const known = places.filter(({ lat, lon }) => !Number.isNaN(lat + lon));
   if (known.length === 0) return () => [];
   const index = new KDBush(known.length);

@@ -1,7 +1,7 @@
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/gpx.ts';
 import type { GpxWaypoint, PartnerMark } from './gpx-document.ts';
-import { createNearIndex, nearDistance } from './near.ts';
+import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import { ownElements } from './previous-additions.ts';
 
 /** `type` of the boat positions that we write. */
@@ -15,7 +15,7 @@ const MOVED = 3;
 /** Start of our comments on boat positions, perhaps cut, but long enough that nobody writes it by chance. */
 const BOAT_COMMENT = /^boat [\d.]+ ?(?:ft|m), ?(?:ca?|cas|cast|cast \d.*)$/i;
 
-type Find = (at: GpxWaypoint, radius: number) => GpxWaypoint[];
+type Find = FindNear<GpxWaypoint>;
 
 /**
  * Marks the boat positions of earlier runs among waypoints.
@@ -28,7 +28,7 @@ export function recognizePartners(
   waypoints: readonly GpxWaypoint[],
   report: (diagnostic: Diagnostic) => void,
 ): readonly GpxWaypoint[] {
-  const find = createNearIndex(waypoints.filter((waypoint) => !hasSignature(waypoint)));
+  const find = createNearIndex(() => waypoints.filter((waypoint) => !hasSignature(waypoint)));
   const byName = new Map(waypoints.toReversed().map((waypoint) => [waypoint.name, waypoint]));
   return waypoints.map((waypoint) => {
     const partner = recognize(waypoint, find, byName, report);
@@ -44,7 +44,7 @@ function recognize(
 ): PartnerMark | undefined {
   const boat = boatElement(waypoint);
   if (boat !== undefined) return recognizeElement(waypoint, boat, find, byName, report);
-  const isSigned = hasSignature(waypoint);
+  const isSigned = isSignedInText(waypoint);
   if (!waypoint.canEnrich || (!isSigned && !isSuffixed(waypoint.name))) return undefined;
   const owner = ownerByName(waypoint, find);
   if (isSigned) {
@@ -88,9 +88,10 @@ const boatElement = (waypoint: GpxWaypoint): Readonly<Record<string, string>> | 
 
 /** True when element, type or comment say that it is a boat position. */
 const hasSignature = (waypoint: GpxWaypoint): boolean =>
-  boatElement(waypoint) !== undefined ||
-  waypoint.type.toLowerCase() === BOAT_TYPE ||
-  BOAT_COMMENT.test(waypoint.comment);
+  boatElement(waypoint) !== undefined || isSignedInText(waypoint);
+
+const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
+  type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
 /** The nearest waypoint whose name with a suffix this name is, or may be after a unit had it. */
 function ownerByName(waypoint: GpxWaypoint, find: Find) {

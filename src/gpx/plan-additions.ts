@@ -70,7 +70,7 @@ function boatsByPlace(
   removed: ReadonlySet<number>,
 ): StandsAt {
   const own = waypoints.filter(({ fileIndex, partner }) => !removed.has(fileIndex) && partner === undefined);
-  const near = createNearIndex(own);
+  const near = createNearIndex(() => own);
   const find: StandsAt = (of, partner) => near(partner, SAME_PLACE).find((waypoint) => waypoint !== of);
   const found = new Set(
     additions.flatMap(({ fileIndex, partners }) =>

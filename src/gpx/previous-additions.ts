@@ -19,6 +19,8 @@ export const rawWithoutSummary = (inner: string): string => strip(inner, hiddenP
 type HiddenPlaces = (text: string) => (index: number) => boolean;
 
 function strip(inner: string, hidden: HiddenPlaces): string {
+  // Most comments have none.
+  if (!/\[ds/i.test(inner)) return inner;
   let text = inner;
   for (let round = 0; round < ROUNDS; round++) {
     const without = withoutOutermost(text, hidden);

@@ -114,8 +114,8 @@ function finish(
   report: (diagnostic: Diagnostic) => void,
 ): GpxWaypoint {
   const { element, line } = waypoint;
-  const text = (local: string): string =>
-    element.children.find((child) => child.local === local && child.uri === element.uri)?.text?.trim() ?? '';
+  const texts = textsOf(element);
+  const text = (local: string): string => texts.get(local) ?? '';
   const name = originalName(element) ?? text('name');
   const place: Place = { file, line, ...(name === '' ? {} : { waypoint: name }) };
   const position = readPosition(waypoint.lat, waypoint.lon, place, report);
@@ -124,7 +124,7 @@ function finish(
   );
   if (extensions.length > 1) report(says.severalExtensions(place));
   const timeText = text('time');
-  const time = parseTime(timeText);
+  const time = timeText === '' ? Number.NaN : parseTime(timeText);
   if (timeText !== '' && Number.isNaN(time)) report(says.badTime(place, timeText));
   return {
     file,
@@ -142,6 +142,15 @@ function finish(
     canEnrich: position !== undefined,
     place: element,
   };
+}
+
+/** Text of each child of a waypoint, of the first where there are several. */
+function textsOf({ children, uri }: OpenElement): Map<string, string> {
+  const texts = new Map<string, string>();
+  for (const child of children) {
+    if (child.uri === uri && !texts.has(child.local)) texts.set(child.local, child.text?.trim() ?? '');
+  }
+  return texts;
 }
 
 function plainAttributes(tag: SaxesTagNS): Readonly<Record<string, string>> {

@@ -3,7 +3,8 @@ import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import type { EngineData, EngineMessage } from './engine.ts';
 import { createHeartbeat } from './heartbeat.ts';
 import { pipelineFromData } from './plugin-data.ts';
-import { type PipelineHooks, runPipeline, withThreads } from './run-pipeline.ts';
+import { type PipelineHooks, runPipeline } from './run-pipeline.ts';
+import { withThreads } from './run-threads.ts';
 
 /** Runs the pipeline away from the thread that watches it, see `engine.ts`. */
 export async function serve({ pipeline: data, job, heartbeat: buffer }: EngineData, port: MessagePort) {

@@ -1,5 +1,4 @@
 import { createHash } from 'node:crypto';
-import { statSync } from 'node:fs';
 import { INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
@@ -8,7 +7,7 @@ import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { storeUsed } from '../../shared/diagnostics/store.ts';
 import type { ReaderOptions } from '../readers/reader-options.ts';
 import type { StoredLog } from '../store/log-codec.ts';
-import { createThreads, type Threads } from '../threads/threads.ts';
+import type { Threads } from '../threads/threads.ts';
 import { VERSION } from '../version.ts';
 import { startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
@@ -17,6 +16,7 @@ import { type PluginSources, stepData } from './plugin-data.ts';
 import { type ReducePart, type ReduceRanges, reduceHere, reduceLog } from './reduce-log.ts';
 import { reduceRanges } from './reduce-ranges.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
+import { threadsForLogs } from './run-threads.ts';
 import { createSurveyBuilder } from './survey-builder.ts';
 import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
 
@@ -53,28 +53,6 @@ export interface PipelineResult {
  * A thread takes about 0.3 s to load and warm up; a waypoint takes about 10 ms.
  */
 const WAYPOINTS_WORTH_A_WORKER = 40;
-/** Bytes of logs below which the same holds for reading. */
-const BYTES_WORTH_A_WORKER = 24e6;
-
-/** Threads for a run, those started that are certain to be used: to be called before anything else is read. */
-function openThreads(job: Pick<PipelineJob, 'pipeline' | 'logFiles' | 'workers'>): Threads {
-  const threads = createThreads();
-  threads.prepare('log', threadsForLogs(job, job.logFiles));
-  return threads;
-}
-
-/** Opens threads for a run, and ends them after it. */
-export async function withThreads<T>(
-  job: Pick<PipelineJob, 'pipeline' | 'logFiles' | 'workers'>,
-  run: (threads: Threads) => Promise<T>,
-): Promise<T> {
-  const threads = openThreads(job);
-  try {
-    return await run(threads);
-  } finally {
-    await threads.close();
-  }
-}
 
 /**
  * Logs to survey to enriched waypoints, in the order planned.
@@ -160,16 +138,6 @@ function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Thr
   const steps = job.pipeline.log.map((step) => stepData(step, job.sources));
   return openLogPool(steps, threads, count);
 }
-
-/** How many threads beside this one read logs: as many as may, where there is enough to read; none for plugins not ours. */
-const threadsForLogs = (
-  { pipeline, workers }: Pick<PipelineJob, 'pipeline' | 'workers'>,
-  files: readonly string[],
-): number =>
-  bytesOf(files) < BYTES_WORTH_A_WORKER || pipeline.log.some(({ isOwn }) => isOwn) ? 0 : workers - 1;
-
-const bytesOf = (files: readonly string[]): number =>
-  files.reduce((sum, file) => sum + (statSync(file, { throwIfNoEntry: false })?.size ?? 0), 0);
 
 /** What a reduced log depends on besides its own bytes. */
 function reductionOf({ pipeline, readerOptions }: PipelineJob): unknown {
