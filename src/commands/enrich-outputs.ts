@@ -50,7 +50,7 @@ export async function sideOutputs(
     made.push({ path, bytes: new TextEncoder().encode(text) });
   };
   if (values.table !== undefined)
-    add(values.table, await formatTable(result.waypoints, settled.pipeline.fields, settled.units));
+    add(values.table, formatTable(result.waypoints, settled.pipeline.fields, settled.units));
   if (values.geojson !== undefined) {
     const { lakeGeoJson } = await import('../gpx/geojson.ts');
     const { lakeSpot } = await import('../writers/lake-spots.ts');

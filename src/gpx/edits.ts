@@ -55,18 +55,19 @@ export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array
 
 /** True when taking the edits back out of `edited` gives `text`, byte for byte. */
 export function isUndone(text: Uint8Array, edits: readonly Edit[], edited: Uint8Array): boolean {
+  const whole = asBuffer(edited);
   let from = 0;
   let to = 0;
   for (const { start, end, bytes } of edits) {
-    if (!isSame(text, from, edited, to, start - from)) return false;
+    if (!standsAt(whole, to, text, from, start)) return false;
     to += start - from;
-    if (!isSame(bytes, 0, edited, to, bytes.length)) return false;
+    if (!standsAt(whole, to, bytes, 0, bytes.length)) return false;
     to += bytes.length;
     from = end;
   }
-  return text.length - from === edited.length - to && isSame(text, from, edited, to, text.length - from);
+  return text.length - from === edited.length - to && standsAt(whole, to, text, from, text.length);
 }
 
-const isSame = (a: Uint8Array, aStart: number, b: Uint8Array, bStart: number, length: number): boolean =>
-  bStart + length <= b.length &&
-  asBuffer(a.subarray(aStart, aStart + length)).equals(b.subarray(bStart, bStart + length));
+/** True when `bytes` from `start` to `end` are those of `whole` at a place. */
+const standsAt = (whole: Buffer, at: number, bytes: Uint8Array, start: number, end: number): boolean =>
+  at + end - start <= whole.length && whole.compare(bytes, start, end, at, at + end - start) === 0;

@@ -159,4 +159,4 @@ function lineAndColumn(text: string, index: number): [line: number, column: numb
 
 /** The same bytes as a Buffer, not copied. */
 export const asBuffer = (bytes: Uint8Array): Buffer =>
-  Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  Buffer.isBuffer(bytes) ? bytes : Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);

@@ -39,7 +39,7 @@ export function enrichGpx(
   options: GpxOutputOptions,
   lookAgain: LookAgain,
 ): EnrichedGpx {
-  additions.forEach(checkValues);
+  checkValues(additions);
   const diagnostics: Diagnostic[] = [];
   const fitted = fitComments(document, additions, options, (diagnostic) => diagnostics.push(diagnostic));
   const plan = planAdditions(document, fitted, (diagnostic) => diagnostics.push(diagnostic));

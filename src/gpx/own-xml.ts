@@ -100,6 +100,6 @@ function element(
   children: readonly string[],
 ): string {
   if (children.length === 0) return `<${prefix}:${local}${attributes}/>`;
-  const inside = children.map((child) => layout.inner(deeper + 1) + child).join('');
-  return `<${prefix}:${local}${attributes}>${inside}${layout.inner(deeper)}</${prefix}:${local}>`;
+  const gap = layout.inner(deeper + 1);
+  return `<${prefix}:${local}${attributes}>${gap}${children.join(gap)}${layout.inner(deeper)}</${prefix}:${local}>`;
 }

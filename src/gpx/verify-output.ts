@@ -1,4 +1,4 @@
-import { FIELDS } from '../../shared/contract/fields.ts';
+import { FIELDS, type FieldDefinition } from '../../shared/contract/fields.ts';
 import { type Edit, isUndone } from './edits.ts';
 import { asBuffer, encodeFile } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
@@ -17,39 +17,48 @@ const GAP = 4096;
  *
  * @throws Error: a value that fails is a defect of the program or of the plugin that is named in it.
  */
-export function checkValues(addition: WaypointAddition): void {
-  const all = [addition.values, ...addition.partners.map(({ values }) => values)].flat();
-  for (const value of all) checkValue(value);
-  for (const { lat, lon } of addition.partners) {
-    if (!(Math.abs(lat) <= 90 && Math.abs(lon) <= 540))
-      throw new Error(`Boat position at ${lat}, ${lon} cannot be written.`);
+export function checkValues(additions: readonly WaypointAddition[]): void {
+  const known = new Map<string, ValueForm>();
+  for (const { values, partners } of additions) {
+    for (const value of values) checkValue(value, known);
+    for (const { values, lat, lon } of partners) {
+      for (const value of values) checkValue(value, known);
+      if (!(Math.abs(lat) <= 90 && Math.abs(lon) <= 540))
+        throw new Error(`Boat position at ${lat}, ${lon} cannot be written.`);
+    }
   }
 }
 
-const COORDINATE = /^-?\d+(\.\d{1,7})?$/;
-const NUMBER = /^-?\d+(\.\d{1,3})?$/;
+/** What values of one name look like. */
+interface ValueForm {
+  readonly isNumber: boolean;
+  readonly hasUnit: boolean;
+  readonly decimals: number;
+  readonly pattern: RegExp;
+}
 
-function checkValue({ name, value, unit }: AddedValue): void {
-  const definition = (FIELDS as Readonly<Record<string, (typeof FIELDS)[keyof typeof FIELDS] | undefined>>)[
-    name
-  ];
-  if (!/^[A-Za-z_][\w.-]*$/.test(name)) throw new Error(`Value name ${JSON.stringify(name)} is no XML name.`);
-  const isNumber = definition?.type === 'number' || unit !== undefined;
-  if (!isNumber) return;
-  const decimals = definition?.unit === 'degree-coordinate' ? 7 : 3;
-  if (!(decimals === 7 ? COORDINATE : NUMBER).test(value)) {
+function checkValue({ name, value, unit }: AddedValue, known: Map<string, ValueForm>): void {
+  const form = known.get(name) ?? formOf(name);
+  known.set(name, form);
+  if (!form.isNumber && unit === undefined) return;
+  if (!form.pattern.test(value)) {
     throw new Error(
-      `Value ${JSON.stringify(value)} of ${name} is not a number with up to ${decimals} decimals.`,
+      `Value ${JSON.stringify(value)} of ${name} is not a number with up to ${form.decimals} decimals.`,
     );
   }
-  if (
-    definition !== undefined &&
-    definition.unit !== 'count' &&
-    definition.unit !== 'ratio' &&
-    unit === undefined
-  ) {
-    throw new Error(`Value ${value} of ${name} has no unit.`);
-  }
+  if (form.hasUnit && unit === undefined) throw new Error(`Value ${value} of ${name} has no unit.`);
+}
+
+function formOf(name: string): ValueForm {
+  if (!/^[A-Za-z_][\w.-]*$/.test(name)) throw new Error(`Value name ${JSON.stringify(name)} is no XML name.`);
+  const definition = (FIELDS as Readonly<Record<string, FieldDefinition | undefined>>)[name];
+  const isCoordinate = definition?.unit === 'degree-coordinate';
+  return {
+    isNumber: definition?.type === 'number',
+    hasUnit: definition !== undefined && definition.unit !== 'count' && definition.unit !== 'ratio',
+    decimals: isCoordinate ? 7 : 3,
+    pattern: isCoordinate ? /^-?\d+(\.\d{1,7})?$/ : /^-?\d+(\.\d{1,3})?$/,
+  };
 }
 
 /**

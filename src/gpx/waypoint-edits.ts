@@ -33,6 +33,8 @@ interface Base {
   readonly lead: string;
   readonly made: ReadonlySet<Made>;
   readonly comment?: ElementPlace;
+  /** XML inside the comment, as written. */
+  readonly commentXml: string;
   /** The `extensions` that are used: the last. */
   readonly extensions?: ElementPlace;
   /** True for elements of an earlier run that this run replaces. */
@@ -75,18 +77,16 @@ export function waypointEdits(
 
 function readBase(utf8: Uint8Array, place: WaypointPlace, isPlain: boolean): Base {
   const isAddition = (element: ElementPlace): boolean => isReplaced(element, isPlain);
-  const own = (local: string): ElementPlace[] =>
-    place.children.filter((child) => child.local === local && child.uri === place.uri);
+  const own = place.children.filter(({ uri }) => uri === place.uri);
   const previous = previouslyMade(place);
   const made = previous ?? new Set<Made>();
-  const comment = own('cmt')[0];
-  const extensions = own('extensions').at(-1);
+  const comment = own.find(({ local }) => local === 'cmt');
+  const commentXml = comment === undefined ? '' : innerXml(utf8, comment);
+  const extensions = own.findLast(({ local }) => local === 'extensions');
   const isCommentOurs =
-    comment !== undefined &&
-    !comment.isSelfClosing &&
     (previous === undefined || made.has('comment')) &&
-    innerXml(utf8, comment) !== '' &&
-    rawWithoutSummary(innerXml(utf8, comment)) === '';
+    commentXml !== '' &&
+    rawWithoutSummary(commentXml) === '';
   const isExtensionsOurs =
     made.has('extensions') && extensions !== undefined && (extensions.children ?? []).every(isAddition);
   const children = place.children.filter(
@@ -101,6 +101,7 @@ function readBase(utf8: Uint8Array, place: WaypointPlace, isPlain: boolean): Bas
     lead: place.tag.slice(0, place.tag.indexOf(':') + 1),
     made,
     comment,
+    commentXml,
     extensions,
     isCommentOurs,
     isExtensionsOurs,
@@ -151,7 +152,7 @@ function commentEdits(base: Base, summary: string, made: Made[], inserted: Edit[
     if (summary === '') return [removeWithSpace(utf8, comment)];
     made.push('comment');
   }
-  const now = innerXml(utf8, comment);
+  const now = base.commentXml;
   const kept = rawWithoutSummary(now);
   if (kept === '' && base.made.has('comment-opened')) {
     if (summary !== '') made.push('comment-opened');

@@ -18,11 +18,11 @@ export function formatField(value: unknown, definition: FieldDefinition, units: 
   if (typeof value !== 'number') return String(value);
   const shown = definition.unit === 'm' ? fromMeters(value, units) : value;
   const decimals = definition.decimals ?? 3;
-  const rounded = isFullCircle(shown, definition, decimals) ? 0 : shown;
-  const text = rounded.toFixed(decimals);
-  return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;
+  const text = shown.toFixed(decimals);
+  if (shown < 0) return Number(text) === 0 ? text.slice(1) : text;
+  return isFullCircle(shown, definition, text) ? (0).toFixed(decimals) : text;
 }
 
 /** 359.6 deg with no decimals is 0, not 360: directions are in [0, 360). */
-const isFullCircle = (value: number, definition: FieldDefinition, decimals: number): boolean =>
-  definition.unit === 'deg' && value < 360 && value.toFixed(decimals) === (360).toFixed(decimals);
+const isFullCircle = (value: number, { unit }: FieldDefinition, text: string): boolean =>
+  unit === 'deg' && value > 359 && value < 360 && Number(text) === 360;

@@ -1,7 +1,7 @@
-import { writeToString } from 'fast-csv';
 import type { FieldDefinition } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
+import { formatCsv } from './csv.ts';
 import { columnName, formatField } from './format-field.ts';
 
 /** Enough for any coordinate as typed, and no exponent close to zero. */
@@ -12,11 +12,11 @@ const COORDINATE_DECIMALS = 12;
  *
  * RFC 4180 quoting, line ends LF.
  */
-export async function formatTable(
+export function formatTable(
   waypoints: readonly EnrichedWaypoint[],
   fields: readonly (readonly [string, FieldDefinition])[],
   units: DisplayUnits,
-): Promise<string> {
+): string {
   const header = [
     'file',
     'waypoint',
@@ -33,7 +33,7 @@ export async function formatTable(
     ...fields.map(([name, field]) => formatField((values as Record<string, unknown>)[name], field, units)),
     [...new Set(diagnostics.map(({ code }) => code))].join(';'),
   ]);
-  return writeToString([header, ...rows], { headers: false, includeEndRowDelimiter: true });
+  return formatCsv([header, ...rows]);
 }
 
 /** A coordinate as in the input: every decimal that it has, none that it has not. */

@@ -20,8 +20,9 @@ export function waypointAddition(
   definitions: readonly (readonly [string, FieldDefinition])[],
   style: AdditionStyle,
 ): WaypointAddition {
-  const values = definitions.flatMap(([name, definition]) => addedValue(name, definition, fields));
+  const values = addedValues(fields, definitions);
   const notes = [...new Set(diagnostics.map(({ code }) => code))].join(';');
+  if (notes !== '') values.push({ name: 'notes', value: notes });
   const partner = ([suffix, plan]: [string, CastPlan]): PartnerAddition => ({
     suffix,
     lat: plan.boat.lat,
@@ -31,7 +32,7 @@ export function waypointAddition(
   });
   return {
     fileIndex: waypoint.fileIndex,
-    values: notes === '' ? values : [...values, { name: 'notes', value: notes }],
+    values,
     comment: formatWaypointComment(fields, style.units),
     partners: castsWithSuffix(fields, style.angles).map(partner),
   };
@@ -61,12 +62,15 @@ const UNIT_TEXT: Partial<Record<FieldDefinition['unit'], string>> = {
   ratio: 'ratio',
 };
 
-function addedValue(
-  name: string,
-  definition: FieldDefinition,
+function addedValues(
   fields: Readonly<Record<string, unknown>>,
+  definitions: readonly (readonly [string, FieldDefinition])[],
 ): AddedValue[] {
-  const value = fields[name];
-  if (value === undefined) return [];
-  return [{ name, value: formatField(value, definition, 'm'), unit: UNIT_TEXT[definition.unit] }];
+  const values: AddedValue[] = [];
+  for (const [name, definition] of definitions) {
+    const value = fields[name];
+    if (value === undefined) continue;
+    values.push({ name, value: formatField(value, definition, 'm'), unit: UNIT_TEXT[definition.unit] });
+  }
+  return values;
 }
