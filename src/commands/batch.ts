@@ -1,4 +1,3 @@
-import { writeToString } from 'fast-csv';
 import type { OptionDefinitions } from '../../shared/contract/options.ts';
 import { jobFailed } from '../../shared/diagnostics/batch.ts';
 import { readJobs } from '../batch/job-list.ts';
@@ -7,6 +6,7 @@ import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTarget } from '../files/output-target.ts';
 import { collectSettings } from '../options/option-groups.ts';
 import { resolveSettings } from '../options/resolve-settings.ts';
+import { formatCsv } from '../writers/csv.ts';
 import { createCommandIo } from './command-io.ts';
 import { parseCommandLine } from './parse-command-line.ts';
 
@@ -68,7 +68,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   });
   for (const { outcome, name, status, said } of results)
     if (outcome === 'failed') io.say(jobFailed(name, status, said));
-  const table = await resultTable(results);
+  const table = resultTable(results);
   io.print(table);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(table));
   return results.some(({ outcome }) => outcome === 'failed') ? 1 : 0;
@@ -86,17 +86,17 @@ function endLine(
   return `${done}/${all} ${name}: ${outcome}, ${seconds.toFixed(1)} s${what}${left}`;
 }
 
-function resultTable(results: readonly JobResult[]): Promise<string> {
+function resultTable(results: readonly JobResult[]): string {
   const rows = results.map(({ name, outcome, status, seconds, summary, outFolder }) => [
     name,
     outcome,
-    status,
+    String(status),
     seconds.toFixed(1),
-    summary?.waypoints ?? '',
-    summary?.withBoat ?? '',
-    summary?.soundings ?? '',
+    String(summary?.waypoints ?? ''),
+    String(summary?.withBoat ?? ''),
+    String(summary?.soundings ?? ''),
     outFolder,
   ]);
   const header = ['lake', 'outcome', 'status', 'seconds', 'waypoints', 'with_boat', 'soundings', 'out'];
-  return writeToString([header, ...rows], { headers: false, includeEndRowDelimiter: true });
+  return formatCsv([header, ...rows]);
 }

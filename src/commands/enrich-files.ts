@@ -31,7 +31,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   checkOutputs(gpxPaths, values, targets);
   const hasPictures = values.report !== undefined || values.svg !== undefined;
   const { result, outputs } = await sayingAll(io, async () => {
-    const enrichment = await enrich(settled, files, threads, io, hasPictures);
+    const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
     const outputs = [

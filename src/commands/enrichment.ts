@@ -8,7 +8,7 @@ import { runGuarded } from '../pipeline/engine.ts';
 import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import { readFixes } from '../readers/fixes.ts';
 import type { ReportInput } from '../report/report-input.ts';
-import type { Threads } from '../threads/threads.ts';
+import type { TaskName, Threads } from '../threads/threads.ts';
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
 import type { InputFiles } from './input-files.ts';
@@ -24,13 +24,19 @@ export interface Enrichment {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Reads the inputs and runs the pipeline. @param forPictures Keep what only pictures need. */
+/**
+ * Reads the inputs and runs the pipeline.
+ *
+ * @param forPictures Keep what only pictures need.
+ * @param after What comes after it, for a thread to load.
+ */
 export async function enrich(
   settled: Settled,
   files: InputFiles,
   threads: Threads,
   io: CommandIo,
   forPictures: boolean,
+  after?: TaskName,
 ): Promise<Enrichment> {
   const { merge, join } = settled.values('merge', gpxMergeOptions);
   const waypointFiles = readWaypointFiles(
@@ -50,6 +56,7 @@ export async function enrich(
     ...pipelineJob(settled, files.logs, fixes),
     waypoints: waypointFiles.waypoints,
     keepInternals: forPictures,
+    after,
   };
   const result = await runGuarded(job, threads, { report, progress: io.progress.show });
   return { waypointFiles, result, diagnostics };

@@ -1,16 +1,16 @@
-import { writeToString } from 'fast-csv';
 import { formatClock } from '../../shared/day-plan/clock.ts';
 import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day-plan/plan.ts';
 import { type DisplayUnits, fromMeters } from '../../shared/units.ts';
+import { formatCsv } from '../writers/csv.ts';
 import { declinationOf, legsText } from './legs.ts';
 import { fallbackText, minutesOf } from './stop-words.ts';
 
 /** The plan as CSV, one row per stop; header names carry the unit. */
-export async function formatPlanCsv(plan: DayPlan, units: DisplayUnits): Promise<string> {
+export function formatPlanCsv(plan: DayPlan, units: DisplayUnits): string {
   const declination = declinationOf(plan);
   const rows = plan.stops.map((stop, at) => columnsOf(stop, at + 1, units, declination));
   const header = columnNames(units);
-  return `${await writeToString([header, ...rows], { headers: false, rowDelimiter: '\r\n' })}\r\n`;
+  return formatCsv([header, ...rows], '\r\n');
 }
 
 const columnNames = (units: DisplayUnits): string[] => [

@@ -93,7 +93,7 @@ async function planOutputs(
     if (path !== undefined) outputs.push({ path, bytes: new TextEncoder().encode(text) });
   };
   if (values.page !== undefined) add(values.page, renderPlanPage(plan, units));
-  if (values.csv !== undefined) add(values.csv, await formatPlanCsv(plan, units));
+  if (values.csv !== undefined) add(values.csv, formatPlanCsv(plan, units));
   if (values.gpx !== undefined) {
     add(values.gpx, formatPlanGpx(plan, units, values.routePoints));
     const undrawn = runsOf(plan).filter((run) => !isDrawn(run)).length;

@@ -1,6 +1,6 @@
 import type { Survey } from '../../shared/contract/soundings.ts';
 import { type IndexBuffers, indexBuffers } from '../../shared/survey-index.ts';
-import type { Threads } from '../threads/threads.ts';
+import type { TaskName, Threads } from '../threads/threads.ts';
 
 /** Rows below which it takes longer to hand the survey to a thread than to make the index. */
 const ROWS_WORTH_A_THREAD = 200_000;
@@ -15,13 +15,17 @@ export type IndexOf = (last: Survey) => Promise<IndexBuffers>;
  * from.
  *
  * @param threads Undefined where there may be none.
+ * @param next What the thread is to load when it is done, for what it will be asked then.
  */
-export function startIndex(survey: Survey, threads: Threads | undefined): IndexOf {
+export function startIndex(
+  survey: Survey,
+  threads: Threads | undefined,
+  next: TaskName | undefined,
+): IndexOf {
   if (threads === undefined || survey.count < ROWS_WORTH_A_THREAD) return async (last) => indexBuffers(last);
   const thread = threads.take();
   const port = thread.begin('index', survey);
-  // What comes next.
-  thread.prepare('waypoint');
+  if (next !== undefined) thread.prepare(next);
   const made = new Promise<IndexBuffers>((resolve, reject) => {
     port.once('message', (buffers: IndexBuffers) => {
       port.close();

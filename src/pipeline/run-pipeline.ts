@@ -7,7 +7,7 @@ import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { storeUsed } from '../../shared/diagnostics/store.ts';
 import type { ReaderOptions } from '../readers/reader-options.ts';
 import type { StoredLog } from '../store/log-codec.ts';
-import type { Threads } from '../threads/threads.ts';
+import type { TaskName, Threads } from '../threads/threads.ts';
 import { VERSION } from '../version.ts';
 import { startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
@@ -34,6 +34,8 @@ export interface PipelineJob {
   readonly useStore: boolean;
   /** Keep grids and paths for pictures. */
   readonly keepInternals: boolean;
+  /** What comes after the pipeline: a thread that has nothing left to do in it loads that meanwhile. */
+  readonly after?: TaskName;
 }
 
 export interface PipelineHooks {
@@ -69,7 +71,8 @@ export async function runPipeline(
   const early = threadsForLogs(job, job.logFiles) === 0 ? openPoolFor(job, threads) : undefined;
   const joined = joinLogs(await reduceLogs(job, threads, hooks), job, hooks);
   if (job.waypoints.length === 0) return { survey: cleanSurvey(joined, job, hooks), waypoints: [] };
-  const indexOf = startIndex(joined, job.workers > 1 ? threads : undefined);
+  const next = workersFor(job) > 1 ? 'waypoint' : job.after;
+  const indexOf = startIndex(joined, job.workers > 1 ? threads : undefined, next);
   const survey = cleanSurvey(joined, job, hooks);
   const index = await indexOf(survey);
   const pool = early ?? openPoolFor(job, threads);
@@ -158,13 +161,16 @@ function digestOf(columns: readonly Float64Array[]): string {
 
 function openPoolFor(job: PipelineJob, threads: Threads): WaypointPool {
   const { waypoints, sources, keepInternals, patience } = job;
-  const workers = Math.min(job.workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));
   return openWaypointPool(
     { steps: stepsOf(job), sources, waypoints, keepInternals },
-    { workers, patience },
+    { workers: workersFor(job), patience },
     threads,
   );
 }
+
+/** Threads that take waypoints, with this one. */
+const workersFor = ({ workers, waypoints }: PipelineJob): number =>
+  Math.min(workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));
 
 /** The waypoint steps; pictures read fields that no table shows. */
 const stepsOf = ({ pipeline, keepInternals }: PipelineJob): readonly Step<WaypointPlugin>[] =>
