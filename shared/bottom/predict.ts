@@ -143,6 +143,10 @@ export function varianceAt(fit: Fit, east: number, north: number, shape = 0): nu
   return Math.max(variance, 0);
 }
 
+/** Correlation of the depths of two places. @param z Difference of their shape coordinates. */
+export const correlationOf = (fit: Fit, de: number, dn: number, z: number): number =>
+  lookUp(fit.variation.kernel.value, distance(fit, de, dn, z));
+
 /** Distance in ranges. */
 function distance(fit: Fit, de: number, dn: number, z: number): number {
   const { range, ratio, cos, sin } = fit.variation;
