@@ -18,7 +18,8 @@ const LEVEL: ShapeAt = [0, 0, 0];
  * The gradient is Horn's: nodes beside the middle count twice as much as the corners (Horn 1981, Proc. IEEE
  * 69(1):14-47). It is linear in the depths, so its covariance is as exact as that of the gradient at a point.
  *
- * @param half Half the side of the window, m; not under 1, as correlations come from a table.
+ * @param half Half the side of the window, m; some meters, as the steps of the correlation table show
+ * in variances over a small one.
  * @param shapeAt The shape coordinate of a place.
  */
 export function gradientOverWindow(
