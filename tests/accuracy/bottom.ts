@@ -1,16 +1,14 @@
 import { resolve } from 'node:path';
-import { random } from '../../fixtures/lakes/random.ts';
-import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
-import { type FloodedTerrain, floodedGully, floodedVolcano } from '../../fixtures/lakes/terrain.ts';
+import { floodedGully, floodedVolcano } from '../../fixtures/lakes/terrain.ts';
 import type { LocalSoundings } from '../../shared/bottom/blocks.ts';
 import { modelBottom, modelSlope } from '../../shared/bottom/model-bottom.ts';
 import { findStructure } from '../../shared/bottom/structure.ts';
-import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
 import type { Section } from '../sections.ts';
 import { type Answer, answerOf, Errors, type Goals } from './bottom-errors.ts';
-import { type Scenario, scenarioMarks, type Truth, truthAt } from './bottom-marks.ts';
-import { horn, OTHER_METHODS } from './other-methods.ts';
+import { type Scenario, scenarioMarks } from './bottom-marks.ts';
+import { OTHER_METHODS } from './other-methods.ts';
 import { leaveBlocksOut } from './real-lake.ts';
+import { printHeadings, printTerrain } from './real-terrain.ts';
 
 /**
  * Seeds of the lakes that are judged, none of which tables or laws were fitted to; another may be given in the environment.
@@ -21,7 +19,8 @@ import { leaveBlocksOut } from './real-lake.ts';
 const SEED = Number(process.env.SEED ?? 5_000_000);
 const PER_WORD = 20;
 const DATA = resolve('../shared/data');
-const TERRAIN_MARKS = 400;
+/** Water level over all of the gully, m. */
+const WHOLE = 1735;
 
 const ERRORS = { noise: 0.1, offset: 1, bias: 0.05 };
 const NO_ERRORS = { noise: 0, offset: 0, bias: 0 };
@@ -94,23 +93,33 @@ export const section: Section = {
     printLegOff(print);
     for (const [scenario] of JUDGED) printOthers(scenario, JUDGED_PER_WORD, print);
     for (const scenario of [PLAIN, ROUGH]) printOthers(scenario, PER_WORD, print);
-    printTerrain('flooded volcano, 25 m', floodedVolcano(), 25, print);
-    for (const [name, level] of [
-      ['gully, all of it flooded, 20 m', 1735],
-      ['gully as a narrow reservoir, 20 m', 1696],
-    ] as const) {
-      const gully = floodedGully(resolve(DATA, 'gully-5m.csv'), level);
-      if (gully === undefined) print(`${name}: no ../shared/data/gully-5m.csv, left out`);
-      else {
-        printTerrain(name, gully, 20, print, 5);
-        printTerrain(`${name}, soundings without errors`, gully, 20, print, 5, NO_ERRORS);
-      }
-    }
+    const volcano = { name: 'flooded volcano, 25 m', terrain: floodedVolcano() };
+    printTerrain({ ...volcano, survey: { spacing: 25, ...ERRORS } }, SEED, print);
+    printGullies(print);
     print(leaveBlocksOut(resolve(DATA, 'lake227-soundings.csv')));
   },
 };
 
 type Print = (line: string) => void;
+
+/** A real gully as a lake and as a reservoir, passes 20 m apart. */
+function printGullies(print: Print): void {
+  for (const [name, level] of [
+    ['gully, all of it flooded, 20 m', WHOLE],
+    ['gully as a narrow reservoir, 20 m', 1696],
+  ] as const) {
+    const terrain = floodedGully(resolve(DATA, 'gully-5m.csv'), level);
+    if (terrain === undefined) {
+      print(`${name}: no ../shared/data/gully-5m.csv, left out`);
+      continue;
+    }
+    const scenario = { name, terrain, survey: { spacing: 20, ...ERRORS }, cell: 5 };
+    printTerrain(scenario, SEED, print);
+    const quiet = { name: `${name}, soundings without errors`, survey: { spacing: 20, ...NO_ERRORS } };
+    printTerrain({ ...scenario, ...quiet }, SEED, print);
+    if (level === WHOLE) printHeadings(scenario, print);
+  }
+}
 
 /** Our own figures of one scenario, and the commonest mistakes. */
 function printScenario(
@@ -238,84 +247,4 @@ function printOthers(scenario: Scenario, perWord: number, print: Print): void {
   for (const [name, errors] of Object.entries(all)) {
     print(`    ${name.padEnd(28)} ${errors.count} marks, ${errors.summary()}`);
   }
-}
-
-/** Marks all over the flooded part of a real terrain. @param cell Slope over two cells of so many m, by Horn. */
-function printTerrain(
-  name: string,
-  terrain: FloodedTerrain,
-  spacing: number,
-  print: Print,
-  cell?: number,
-  sounding = ERRORS,
-): void {
-  const source = random(SEED);
-  const errors = new Errors();
-  const others = ['robust quadratic, R = 1.5 S', 'plain process, pass errors', 'triangulation, Horn'].map(
-    (method) => ({ method, errors: new Errors() }),
-  );
-  const words = new Map<string, number>();
-  let steepness = 0;
-  for (let k = 0; k < 5000 && errors.count < TERRAIN_MARKS; k++) {
-    const center = [source.range(20, terrain.width - 20), source.range(20, terrain.height - 20)] as const;
-    const survey = wetOnly(
-      simulateSurvey(terrain, { seed: SEED + k, spacing, center, radius: 122, ...sounding }),
-      terrain,
-      center,
-    );
-    const truth = cell === undefined ? truthAt(terrain, ...center) : hornTruth(terrain, center, cell);
-    if (truth.depth < 1.5) continue;
-    const model = modelBottom(survey, 0, 0);
-    const answer = answerOf(model);
-    if (answer === undefined) continue;
-    errors.add(answer, truth);
-    steepness += truth.slope;
-    for (const other of others) {
-      const found = OTHER_METHODS[other.method](survey);
-      if (found !== undefined) other.errors.add(found, truth);
-    }
-    const found = findStructure(model);
-    const word = found === undefined ? model.status : found.word;
-    words.set(word, (words.get(word) ?? 0) + 1);
-  }
-  print(
-    `${name}: ${errors.count} marks, mean slope ${(steepness / errors.count).toFixed(1)} deg\n    ${errors.summary()}\n    ${errors.coverage()}`,
-  );
-  for (const other of others) print(`    ${other.method}: ${other.errors.summary()}`);
-  const counted = [...STRUCTURE_WORDS, 'sparse', 'edge'].filter((word) => words.has(word));
-  print(`    ${counted.map((word) => `${word} ${words.get(word)}`).join(', ')}`);
-}
-
-/** Truth on a terrain known by a grid: Horn's slope at the grid's own spacing, not that of the curve between nodes. */
-function hornTruth(terrain: FloodedTerrain, [east, north]: readonly [number, number], cell: number): Truth {
-  const window = [1, 0, -1].flatMap((n) =>
-    [-1, 0, 1].map((e) => terrain.depth(east + e * cell, north + n * cell)),
-  );
-  const [gradientEast, gradientNorth] = horn(window, cell);
-  return {
-    depth: window[4],
-    slope: (Math.atan(Math.hypot(gradientEast, gradientNorth)) * 180) / Math.PI,
-    aspect: ((Math.atan2(gradientEast, gradientNorth) * 180) / Math.PI + 360) % 360,
-  };
-}
-
-/** Soundings under water and inside the terrain, in meters from the mark. */
-function wetOnly(
-  all: LocalSoundings,
-  terrain: FloodedTerrain,
-  [east0, north0]: readonly [number, number],
-): LocalSoundings {
-  const rows = Array.from({ length: all.count }, (_, i) => i).filter((i) => {
-    const isInside =
-      all.east[i] > 0 && all.north[i] > 0 && all.east[i] < terrain.width && all.north[i] < terrain.height;
-    return isInside && all.depth[i] > 0.5;
-  });
-  return {
-    count: rows.length,
-    east: rows.map((i) => all.east[i] - east0),
-    north: rows.map((i) => all.north[i] - north0),
-    depth: rows.map((i) => all.depth[i]),
-    pass: rows.map((i) => all.pass[i]),
-    time: rows.map((i) => all.time?.[i] ?? Number.NaN),
-  };
 }

@@ -1,0 +1,156 @@
+import { random } from '../../fixtures/lakes/random.ts';
+import { type LocalSoundings, type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
+import type { FloodedTerrain } from '../../fixtures/lakes/terrain.ts';
+import { modelBottom } from '../../shared/bottom/model-bottom.ts';
+import { findStructure } from '../../shared/bottom/structure.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { type Answer, answerOf, Errors } from './bottom-errors.ts';
+import { type KnownMark, type Truth, truthAt } from './bottom-marks.ts';
+import { horn, OTHER_METHODS } from './other-methods.ts';
+
+/** Marks of one row of figures. */
+const MARKS = 400;
+/** For each arrangement of passes: marks of each of some seeds, so that no few steep ones decide. */
+const ARRANGED_MARKS = 100;
+const ARRANGED_SEEDS = [7_000_000, 7_100_000, 7_200_000, 7_300_000];
+/** Directions of passes, deg from north; undefined: any. */
+const HEADINGS = [
+  ['any direction', undefined],
+  ['east-west', 90],
+  ['north-south', 0],
+] as const;
+/** Marks nearer to the terrain's border are not asked for, m. */
+const MARGIN = 20;
+/** Shallowest mark, and shallowest sounding, m. */
+const LEAST_DEPTH = 1.5;
+const LEAST_SOUNDING = 0.5;
+/** Places tried for the marks. */
+const MOST_TRIES = 5000;
+
+const COMPARED = ['robust quadratic, R = 1.5 S', 'plain process, pass errors', 'triangulation, Horn'];
+
+/** Real terrain under water, and how it is sounded. */
+export interface TerrainScenario {
+  readonly name: string;
+  readonly terrain: FloodedTerrain;
+  readonly survey: Omit<SurveyOptions, 'seed' | 'center' | 'radius'>;
+  /** Truth is Horn's slope over two cells of so many m; over 1 m where absent. */
+  readonly cell?: number;
+}
+
+type Print = (line: string) => void;
+
+/** Marks all over the flooded part of a real terrain: errors, other methods, words. */
+export function printTerrain(scenario: TerrainScenario, seed: number, print: Print): void {
+  const errors = new Errors();
+  const others = COMPARED.map((method) => ({ method, errors: new Errors() }));
+  const words = new Map<string, number>();
+  let steepness = 0;
+  for (const { truth, soundings } of terrainMarks(scenario, seed)) {
+    if (errors.count === MARKS) break;
+    const model = modelBottom(soundings, 0, 0);
+    const answer = answerOf(model);
+    if (answer === undefined) continue;
+    errors.add(answer, truth);
+    steepness += truth.slope;
+    for (const other of others) {
+      const found = OTHER_METHODS[other.method](soundings);
+      if (found !== undefined) other.errors.add(found, truth);
+    }
+    const found = findStructure(model);
+    const word = found === undefined ? model.status : found.word;
+    words.set(word, (words.get(word) ?? 0) + 1);
+  }
+  print(
+    `${scenario.name}: ${errors.count} marks, mean slope ${(steepness / errors.count).toFixed(1)} deg\n    ${errors.summary()}\n    ${errors.coverage()}`,
+  );
+  for (const other of others) print(`    ${other.method}: ${other.errors.summary()}`);
+  const counted = [...STRUCTURE_WORDS, 'sparse', 'edge'].filter((word) => words.has(word));
+  print(`    ${counted.map((word) => `${word} ${words.get(word)}`).join(', ')}`);
+}
+
+/**
+ * The same terrain under passes of any direction and of two, with other methods on the same marks.
+ *
+ * A gully that runs with the passes hides between two of them; one that runs across shows on each. So figures of one
+ * arrangement are not to be held against those of another.
+ */
+export function printHeadings(scenario: TerrainScenario, print: Print): void {
+  for (const [name, heading] of HEADINGS) {
+    const arranged = { ...scenario, survey: { ...scenario.survey, heading } };
+    const all = ['this project', ...COMPARED].map((method) => ({ method, errors: new Errors() }));
+    let steepness = 0;
+    for (const seed of ARRANGED_SEEDS) {
+      let marks = 0;
+      for (const { truth, soundings } of terrainMarks(arranged, seed)) {
+        if (marks === ARRANGED_MARKS) break;
+        const answers = [
+          answerOf(modelBottom(soundings, 0, 0)),
+          ...COMPARED.map((method) => OTHER_METHODS[method](soundings)),
+        ];
+        // Only marks that every method answers.
+        if (!answers.every((answer): answer is Answer => answer !== undefined)) continue;
+        for (const [i, answer] of answers.entries()) all[i].errors.add(answer, truth);
+        steepness += truth.slope;
+        marks++;
+      }
+    }
+    const [own] = all;
+    print(
+      `${scenario.name}, passes ${name}: ${own.errors.count} marks of ${ARRANGED_SEEDS.length} seeds, mean slope ${(steepness / own.errors.count).toFixed(1)} deg`,
+    );
+    for (const { method, errors } of all) print(`    ${method.padEnd(28)} ${errors.summary()}`);
+    print(`    ${own.errors.coverage()}`);
+  }
+}
+
+/** Marks all over the flooded part of a terrain, each with the soundings round it, in meters from the mark. */
+function* terrainMarks({ terrain, survey, cell }: TerrainScenario, seed: number): Generator<KnownMark> {
+  const source = random(seed);
+  for (let k = 0; k < MOST_TRIES; k++) {
+    const center = [
+      source.range(MARGIN, terrain.width - MARGIN),
+      source.range(MARGIN, terrain.height - MARGIN),
+    ] as const;
+    const truth = cell === undefined ? truthAt(terrain, ...center) : hornTruth(terrain, center, cell);
+    if (truth.depth < LEAST_DEPTH) continue;
+    const all = simulateSurvey(terrain, { ...survey, seed: seed + k, center, radius: 122 });
+    yield { truth, soundings: wetOnly(all, terrain, center) };
+  }
+}
+
+/** Truth on a terrain known by a grid: Horn's slope at the grid's own spacing, not that of the curve between nodes. */
+function hornTruth(terrain: FloodedTerrain, [east, north]: readonly [number, number], cell: number): Truth {
+  const window = [1, 0, -1].flatMap((n) =>
+    [-1, 0, 1].map((e) => terrain.depth(east + e * cell, north + n * cell)),
+  );
+  const [gradientEast, gradientNorth] = horn(window, cell);
+  return {
+    depth: window[4],
+    slope: (Math.atan(Math.hypot(gradientEast, gradientNorth)) * 180) / Math.PI,
+    aspect: ((Math.atan2(gradientEast, gradientNorth) * 180) / Math.PI + 360) % 360,
+  };
+}
+
+/** Soundings under water and inside the terrain, in meters from the mark. */
+function wetOnly(
+  all: LocalSoundings,
+  terrain: FloodedTerrain,
+  [east0, north0]: readonly [number, number],
+): LocalSoundings {
+  const rows = Array.from({ length: all.count }, (_, i) => i).filter((i) => {
+    const isInside =
+      all.east[i] > 0 && all.north[i] > 0 && all.east[i] < terrain.width && all.north[i] < terrain.height;
+    return isInside && all.depth[i] > LEAST_SOUNDING;
+  });
+  const take = (column: Float64Array, zero = 0): Float64Array =>
+    Float64Array.from(rows, (i) => column[i] - zero);
+  return {
+    count: rows.length,
+    east: take(all.east, east0),
+    north: take(all.north, north0),
+    depth: take(all.depth),
+    pass: Int32Array.from(rows, (i) => all.pass[i]),
+    time: take(all.time),
+  };
+}
