@@ -13,7 +13,6 @@ import { findSupported, supportByDirection } from './support.ts';
 import {
   atWaypoint,
   type BlockedSoundings,
-  blockByBend,
   blockSoundings,
   fitSurface,
   roughnessOf,
@@ -40,7 +39,7 @@ const LEAST_ALIKE = 8;
  * quadratic gives depth and slope, without a grid.
  */
 export function modelBottom(soundings: LocalSoundings, lat: number, lon: number): BottomModel {
-  return modelBlocked(blockByBend(soundings), lat, lon);
+  return modelBlocked(blockSoundings(soundings), lat, lon);
 }
 
 /** The same from block means, or from cells where passes crowd (`blockCells`). */

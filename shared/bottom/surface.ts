@@ -5,12 +5,12 @@ import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks
 import { mergeCells } from './cells.ts';
 import { thinCrowded } from './crowded.ts';
 import { type Design, makeDesign, withGradient } from './design.ts';
+import { foretellLegs, mixPosteriors } from './left-out.ts';
 import { letOffLegGo } from './leg-offset.ts';
 import { doubtBlocks, legsInDoubt, letLegGo } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
 import { gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
 import { type Fit, fitProcess, type Variation } from './process.ts';
-import { fitRougher, mixGradients } from './second-opinion.ts';
 import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
 import {
   CLOSE_SEARCH,
@@ -36,13 +36,6 @@ const CROWDED_SPACING = 14;
 const LONGEST_BLOCK = 12;
 /** Blocks per distance between passes, near the waypoint. */
 const BLOCKS_PER_SPACING = 6;
-/** Where ground bends everywhere: length of a block near the waypoint, and the distance within which they stand so close, m. */
-const BENT_BLOCK = 2.5;
-const BENT_RADIUS = 40;
-/** Distance between passes under which so many short blocks would be put together in cells, m. */
-const LEAST_BENT_SPACING = 15;
-/** Half the side of the window over which ground that bends everywhere has a slope, m. */
-const BENT_WINDOW = 5;
 /** Blocks with which a surface can be fitted at all. */
 const LEAST_BLOCKS = 6;
 
@@ -55,8 +48,6 @@ export interface BlockedSoundings {
   readonly soundings: number;
   /** Blocks are cells of a crowded neighborhood. */
   readonly isOfCells?: boolean;
-  /** Degree to which the ground bends everywhere, 0 to 1; 0 where absent. */
-  readonly bend?: number;
 }
 
 type FitInput = Omit<BlockedSoundings, 'soundings'>;
@@ -73,23 +64,6 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
     soundings: countSoundings(soundings),
     blocks: makeBlocks(soundings, runs, { near, thin, far }, NEAR_RADIUS),
   };
-}
-
-/**
- * The same with blocks that are the shorter the more the ground bends, for the full fit.
- *
- * A block's mean levels the ground it stands for: where slopes change from each block to the next that is more than the
- * noise it averages out. Short blocks reach less far, so that they are as many.
- */
-export function blockByBend(soundings: LocalSoundings): BlockedSoundings {
-  const usual = blockSoundings(soundings);
-  if (usual.passSpacing < LEAST_BENT_SPACING) return usual;
-  const bend = bendOf(usual.blocks);
-  if (bend === 0) return usual;
-  const near = NEAR_BLOCK + bend * (BENT_BLOCK - NEAR_BLOCK);
-  const radius = NEAR_RADIUS + bend * (BENT_RADIUS - NEAR_RADIUS);
-  const lengths = { near, thin: near, far: FAR_BLOCK };
-  return { ...usual, bend, blocks: makeBlocks(soundings, findRuns(soundings), lengths, radius) };
 }
 
 /** Soundings behind the rows. */
@@ -128,8 +102,6 @@ export interface Surface {
   /** The final fit; needs the shape coordinate of a place. */
   readonly fit: Fit;
   readonly coordinate: ShapeCoordinate;
-  /** Another fit, where ground bends everywhere; see `second-opinion.ts`. */
-  readonly rougher?: Fit;
 }
 
 /**
@@ -141,7 +113,7 @@ export interface Surface {
  *
  * @returns undefined when the blocks are under 6, or when they do not determine a surface.
  */
-export function fitSurface({ blocks: all, passSpacing, bend = 0 }: FitInput): Surface | undefined {
+export function fitSurface({ blocks: all, passSpacing }: FitInput): Surface | undefined {
   if (all.count < LEAST_BLOCKS) return undefined;
   const blocks = thinCrowded(all, NEAR_RADIUS);
   const effort = passSpacing < CLOSE_SPACING ? CLOSE_SEARCH : FULL_SEARCH;
@@ -151,9 +123,7 @@ export function fitSurface({ blocks: all, passSpacing, bend = 0 }: FitInput): Su
   const design = withGradient(first.design, gradient.east, gradient.north);
   const coordinate = chooseStrength(design, first.variation, makeShapeCoordinate(first));
   const fit = fitProcess(withShape(design, coordinate), design.count, first.variation);
-  if (fit === undefined) return undefined;
-  const rougher = bend > 0 ? fitRougher(design, passSpacing) : undefined;
-  return { passSpacing, bend, fit, coordinate, rougher };
+  return fit === undefined ? undefined : { passSpacing, bend: bendOf(all), fit, coordinate };
 }
 
 /** Share of the legs that may stand off from all others; if more do, it is the surface that is wrong. */
@@ -200,18 +170,29 @@ function findTrusted(
   return { design: without, variation: findVariation(without, passSpacing, effort) ?? found.variation };
 }
 
+/** Half the side of the window over which ground that bends everywhere has a slope, m. */
+const BENT_WINDOW = 5;
+/** Weights of the gradients there: of the fit itself, and of many fits by how they foretell legs. */
+const OWN_WEIGHT = 1;
+const FORETELLING_WEIGHT = 2;
+
 /**
  * Depth and gradient at the waypoint with their covariance.
  *
- * Ground that bends everywhere has a slope over some meters, not at a point: the more it bends, the more the gradient is
- * that over a window, by two opinions.
+ * Ground that bends everywhere has a slope over some meters, not at a point, and no fit of it is sure: the more it bends,
+ * the more the gradient is that over a window, the mean of this fit's and of one that foretells legs (`left-out.ts`),
+ * whose errors are far from alike.
  */
-export function atWaypoint({ fit, coordinate, bend, rougher }: Surface): Posterior {
+export function atWaypoint({ fit, coordinate, bend, passSpacing }: Surface): Posterior {
   const point = posteriorAt(fit, 0, 0, coordinate.at(0, 0));
   if (bend === 0) return point;
   const own = gradientOverWindow(fit, BENT_WINDOW, coordinate.at);
-  const other = rougher === undefined ? own : gradientOverWindow(rougher, BENT_WINDOW);
-  return mixGradients(point, mixGradients(own, other, 0.5), bend);
+  const foretelling = foretellLegs(fit, passSpacing, BENT_WINDOW) ?? own;
+  const window = mixPosteriors([own, foretelling], [OWN_WEIGHT, FORETELLING_WEIGHT]);
+  const { mean, covariance } = mixPosteriors([point, window], [1 - bend, bend]);
+  // The depth stays the surface's.
+  covariance[0] = point.covariance[0];
+  return { mean: [point.mean[0], mean[1], mean[2]], covariance };
 }
 
 /** Standard deviation of what is rougher than the fit can follow and shows as more noise than the sonar has, m. */

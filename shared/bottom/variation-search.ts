@@ -168,7 +168,7 @@ class Search {
 }
 
 /** Mean square of depths about their plane, m^2, not less than the noise can make it. */
-function planeVariance(design: Design, n: number): number {
+export function planeVariance(design: Design, n: number): number {
   // Gram-Schmidt on (1, east, north).
   const columns = [new Float64Array(n).fill(1), design.east.slice(0, n), design.north.slice(0, n)];
   const rest = design.depth.slice(0, n);

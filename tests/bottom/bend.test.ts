@@ -1,8 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { bendOf } from '../../shared/bottom/bend.ts';
 import { gradientAt } from '../../shared/bottom/predict.ts';
-import { mixGradients } from '../../shared/bottom/second-opinion.ts';
-import { atWaypoint, blockByBend, blockSoundings, fitSurface } from '../../shared/bottom/surface.ts';
+import { atWaypoint, blockSoundings, fitSurface } from '../../shared/bottom/surface.ts';
 import { gradientOverWindow } from '../../shared/bottom/window-gradient.ts';
 import { near } from './near.ts';
 import { surveyOf } from './survey-of.ts';
@@ -16,17 +15,14 @@ describe('ground that bends everywhere', () => {
     expect(bendOf(blockSoundings(surveyOf(wavy, { spacing: 20 })).blocks)).toBe(1);
   });
 
-  test('its blocks are shorter near the waypoint; even ground keeps its own', () => {
-    const survey = surveyOf(even, { spacing: 20 });
-    expect(blockByBend(survey)).toEqual(blockSoundings(survey));
-    const bent = blockByBend(surveyOf(wavy, { spacing: 20 }));
-    const nearest = (blocks: typeof bent.blocks): number =>
-      Math.max(
-        ...Array.from(blocks.weight).filter((_, i) => Math.hypot(blocks.east[i], blocks.north[i]) < 30),
-      );
-    expect(bent.bend).toBe(1);
-    expect(nearest(bent.blocks)).toBe(1);
-    expect(nearest(blockSoundings(surveyOf(wavy, { spacing: 20 })).blocks)).toBe(2);
+  test('depth and its interval stay those of the surface', () => {
+    const surface = fitSurface(blockSoundings(surveyOf(wavy, { spacing: 20 })))!;
+    const point = atWaypoint({ ...surface, bend: 0 });
+    const window = atWaypoint(surface);
+    expect(surface.bend).toBe(1);
+    expect(window.mean[0]).toBe(point.mean[0]);
+    expect(window.covariance[0]).toBe(point.covariance[0]);
+    expect(window.mean[1]).not.toBe(point.mean[1]);
   });
 
   test('the gradient over a window is that of nine depths of the same surface (Horn 1981)', () => {
@@ -48,18 +44,5 @@ describe('ground that bends everywhere', () => {
     // Across the face; along it the variance is as small as the steps of the correlation table.
     near(window.covariance[8] / point.covariance[8], 1, 0.1);
     near(window.covariance[0], point.covariance[0], 1e-9);
-  });
-
-  test('of two gradients what they differ by counts as variance', () => {
-    const one = { mean: [5, 0, 0.2] as const, covariance: Float64Array.of(1, 0, 0, 0, 0.01, 0, 0, 0, 0.04) };
-    const two = {
-      mean: [6, 0.4, 0.2] as const,
-      covariance: Float64Array.of(2, 0, 0, 0, 0.03, 0, 0, 0, 0.04),
-    };
-    const { mean, covariance } = mixGradients(one, two, 0.5);
-    expect(mean[0]).toBe(5);
-    near(mean[1], 0.2, 1e-12);
-    near(covariance[4], 0.02 + 0.04, 1e-12);
-    near(covariance[8], 0.04, 1e-12);
   });
 });
