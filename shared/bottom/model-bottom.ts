@@ -13,6 +13,7 @@ import { findSupported, supportByDirection } from './support.ts';
 import {
   atWaypoint,
   type BlockedSoundings,
+  blockByBend,
   blockSoundings,
   fitSurface,
   roughnessOf,
@@ -39,7 +40,7 @@ const LEAST_ALIKE = 8;
  * quadratic gives depth and slope, without a grid.
  */
 export function modelBottom(soundings: LocalSoundings, lat: number, lon: number): BottomModel {
-  return modelBlocked(blockSoundings(soundings), lat, lon);
+  return modelBlocked(blockByBend(soundings), lat, lon);
 }
 
 /** The same from block means, or from cells where passes crowd (`blockCells`). */

@@ -36,6 +36,11 @@ const CROWDED_SPACING = 14;
 const LONGEST_BLOCK = 12;
 /** Blocks per distance between passes, near the waypoint. */
 const BLOCKS_PER_SPACING = 6;
+/** Length of a short block, m of track, and the distance within which they stand: not many more than usual blocks. */
+const SHORT_BLOCK = 2.5;
+const SHORT_RADIUS = 40;
+/** Distance between passes under which so many short blocks would be put together in cells, m. */
+const LEAST_SHORT_SPACING = 15;
 /** Blocks with which a surface can be fitted at all. */
 const LEAST_BLOCKS = 6;
 
@@ -48,6 +53,8 @@ export interface BlockedSoundings {
   readonly soundings: number;
   /** Blocks are cells of a crowded neighborhood. */
   readonly isOfCells?: boolean;
+  /** Where ground bends everywhere. */
+  readonly bent?: { readonly degree: number; readonly short: Blocks };
 }
 
 type FitInput = Omit<BlockedSoundings, 'soundings'>;
@@ -63,6 +70,24 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
     passSpacing,
     soundings: countSoundings(soundings),
     blocks: makeBlocks(soundings, runs, { near, thin, far }, NEAR_RADIUS),
+  };
+}
+
+/**
+ * The same for the full fit: with short blocks besides, where ground bends everywhere.
+ *
+ * A block's mean levels the ground it stands for: where slopes change from each block to the next, that is more than the
+ * noise it averages out.
+ */
+export function blockByBend(soundings: LocalSoundings): BlockedSoundings {
+  const usual = blockSoundings(soundings);
+  if (usual.passSpacing < LEAST_SHORT_SPACING) return usual;
+  const degree = bendOf(usual.blocks);
+  if (degree === 0) return usual;
+  const lengths = { near: SHORT_BLOCK, thin: SHORT_BLOCK, far: FAR_BLOCK };
+  return {
+    ...usual,
+    bent: { degree, short: makeBlocks(soundings, findRuns(soundings), lengths, SHORT_RADIUS) },
   };
 }
 
@@ -97,23 +122,29 @@ function nearBlock(passSpacing: number, crowdedSpacing: number): number {
 /** The bottom round a waypoint as fitted; places are east and north meters from the waypoint. */
 export interface Surface {
   readonly passSpacing: number;
-  /** Degree to which the ground bends everywhere, 0 to 1. */
-  readonly bend: number;
   /** The final fit; needs the shape coordinate of a place. */
   readonly fit: Fit;
   readonly coordinate: ShapeCoordinate;
+  /** Where ground bends everywhere: to which degree, 0 to 1, and a surface of short blocks. */
+  readonly bent?: { readonly degree: number; readonly finer: Surface };
+}
+
+/** Fits the bottom round the origin; undefined when the blocks are under 6, or when they do not determine a surface. */
+export function fitSurface({ blocks, passSpacing, bent }: FitInput): Surface | undefined {
+  const surface = fitBlocks(blocks, passSpacing);
+  if (surface === undefined || bent === undefined) return surface;
+  const finer = fitBlocks(bent.short, passSpacing);
+  return finer === undefined ? surface : { ...surface, bent: { degree: bent.degree, finer } };
 }
 
 /**
- * Fits the bottom round the origin.
+ * A surface through blocks.
  *
  * Steps: a search for how the bottom varies; a first fit, from which come the bottom's gradient at every block (what
  * an offset pass does to depths) and the shape coordinate; a second fit with both, the coordinate as strong as the
  * depths near the waypoint make likeliest.
- *
- * @returns undefined when the blocks are under 6, or when they do not determine a surface.
  */
-export function fitSurface({ blocks: all, passSpacing }: FitInput): Surface | undefined {
+function fitBlocks(all: Blocks, passSpacing: number): Surface | undefined {
   if (all.count < LEAST_BLOCKS) return undefined;
   const blocks = thinCrowded(all, NEAR_RADIUS);
   const effort = passSpacing < CLOSE_SPACING ? CLOSE_SEARCH : FULL_SEARCH;
@@ -123,7 +154,7 @@ export function fitSurface({ blocks: all, passSpacing }: FitInput): Surface | un
   const design = withGradient(first.design, gradient.east, gradient.north);
   const coordinate = chooseStrength(design, first.variation, makeShapeCoordinate(first));
   const fit = fitProcess(withShape(design, coordinate), design.count, first.variation);
-  return fit === undefined ? undefined : { passSpacing, bend: bendOf(all), fit, coordinate };
+  return fit === undefined ? undefined : { passSpacing, fit, coordinate };
 }
 
 /** Share of the legs that may stand off from all others; if more do, it is the surface that is wrong. */
@@ -172,24 +203,25 @@ function findTrusted(
 
 /** Half the side of the window over which ground that bends everywhere has a slope, m. */
 const BENT_WINDOW = 5;
-/** Weights of the gradients there: of the fit itself, and of many fits by how they foretell legs. */
-const OWN_WEIGHT = 1;
+/** Weights of the gradients there: of the surface of short blocks, and of many fits by how they foretell legs. */
+const FINER_WEIGHT = 1;
 const FORETELLING_WEIGHT = 2;
 
 /**
  * Depth and gradient at the waypoint with their covariance.
  *
- * Ground that bends everywhere has a slope over some meters, not at a point, and no fit of it is sure: the more it bends,
- * the more the gradient is that over a window, the mean of this fit's and of one that foretells legs (`left-out.ts`),
- * whose errors are far from alike.
+ * Ground that bends everywhere has a slope over some meters, not at a point, and no one fit of it is sure: the more it
+ * bends, the more the gradient is that over a window, the mean of a surface's and of many fits' (`left-out.ts`), whose
+ * errors are far from alike.
  */
-export function atWaypoint({ fit, coordinate, bend, passSpacing }: Surface): Posterior {
+export function atWaypoint({ fit, coordinate, bent, passSpacing }: Surface): Posterior {
   const point = posteriorAt(fit, 0, 0, coordinate.at(0, 0));
-  if (bend === 0) return point;
-  const own = gradientOverWindow(fit, BENT_WINDOW, coordinate.at);
-  const foretelling = foretellLegs(fit, passSpacing, BENT_WINDOW) ?? own;
-  const window = mixPosteriors([own, foretelling], [OWN_WEIGHT, FORETELLING_WEIGHT]);
-  const { mean, covariance } = mixPosteriors([point, window], [1 - bend, bend]);
+  if (bent === undefined) return point;
+  const { degree, finer } = bent;
+  const own = gradientOverWindow(finer.fit, BENT_WINDOW, finer.coordinate.at);
+  const foretelling = foretellLegs(finer.fit, passSpacing, BENT_WINDOW) ?? own;
+  const window = mixPosteriors([own, foretelling], [FINER_WEIGHT, FORETELLING_WEIGHT]);
+  const { mean, covariance } = mixPosteriors([point, window], [1 - degree, degree]);
   // The depth stays the surface's.
   covariance[0] = point.covariance[0];
   return { mean: [point.mean[0], mean[1], mean[2]], covariance };

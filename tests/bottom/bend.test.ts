@@ -1,7 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { bendOf } from '../../shared/bottom/bend.ts';
+import type { Blocks } from '../../shared/bottom/blocks.ts';
+import { modelBlocked, modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { gradientAt } from '../../shared/bottom/predict.ts';
-import { atWaypoint, blockSoundings, fitSurface } from '../../shared/bottom/surface.ts';
+import { atWaypoint, blockByBend, blockSoundings, fitSurface } from '../../shared/bottom/surface.ts';
 import { gradientOverWindow } from '../../shared/bottom/window-gradient.ts';
 import { near } from './near.ts';
 import { surveyOf } from './survey-of.ts';
@@ -15,14 +17,24 @@ describe('ground that bends everywhere', () => {
     expect(bendOf(blockSoundings(surveyOf(wavy, { spacing: 20 })).blocks)).toBe(1);
   });
 
-  test('depth and its interval stay those of the surface', () => {
-    const surface = fitSurface(blockSoundings(surveyOf(wavy, { spacing: 20 })))!;
-    const point = atWaypoint({ ...surface, bend: 0 });
-    const window = atWaypoint(surface);
-    expect(surface.bend).toBe(1);
-    expect(window.mean[0]).toBe(point.mean[0]);
-    expect(window.covariance[0]).toBe(point.covariance[0]);
-    expect(window.mean[1]).not.toBe(point.mean[1]);
+  test('it has short blocks besides, near the waypoint; even ground has none', () => {
+    expect(blockByBend(surveyOf(even, { spacing: 20 })).bent).toBeUndefined();
+    const { blocks, bent } = blockByBend(surveyOf(wavy, { spacing: 20 }));
+    const most = ({ weight, east, north }: Blocks): number =>
+      Math.max(...Array.from(weight).filter((_, i) => Math.hypot(east[i], north[i]) < 30));
+    expect(bent?.degree).toBe(1);
+    expect(most(bent!.short)).toBe(1);
+    expect(most(blocks)).toBe(2);
+  });
+
+  test('depth, grid and word stay those of the usual blocks, the gradient does not', () => {
+    const survey = surveyOf(wavy, { spacing: 20, noise: 0.1 });
+    const usual = modelBlocked(blockSoundings(survey), 0, 0);
+    const bent = modelBottom(survey, 0, 0);
+    expect(bent.depth).toBe(usual.depth);
+    expect(bent.depthSd).toBe(usual.depthSd);
+    expect(bent.grid).toEqual(usual.grid);
+    expect(bent.gradient).not.toEqual(usual.gradient);
   });
 
   test('the gradient over a window is that of nine depths of the same surface (Horn 1981)', () => {
@@ -38,7 +50,7 @@ describe('ground that bends everywhere', () => {
 
   test('over a small window it is the gradient at the point, with its covariance', () => {
     const { fit, coordinate } = fitSurface(blockSoundings(surveyOf(even, { spacing: 20, noise: 0.3 })))!;
-    const point = atWaypoint({ passSpacing: 20, bend: 0, fit, coordinate });
+    const point = atWaypoint({ passSpacing: 20, fit, coordinate });
     const window = gradientOverWindow(fit, 1.5, coordinate.at);
     for (const i of [1, 2]) near(window.mean[i], point.mean[i], 0.002);
     // Across the face; along it the variance is as small as the steps of the correlation table.
