@@ -11,8 +11,8 @@ const LEAST_BENDS = 12;
 /** Median of |x| of a normal x of unit standard deviation. */
 const MEDIAN_OF_NORMAL = 0.6745;
 /** Change of slope from one block to the next (m/m) under which ground is even, and over which it bends everywhere. */
-const EVEN = 0.03;
-const BENT = 0.05;
+const EVEN = 0.04;
+const BENT = 0.06;
 
 /**
  * Degree to which ground bends everywhere round a waypoint, 0 to 1: median change of slope along the passes from one

@@ -6,11 +6,11 @@ import { dot, type Fit, fitProcess, isotropic, type Variation } from './process.
 import { planeVariance } from './variation-search.ts';
 import { gradientOverWindow } from './window-gradient.ts';
 
-/** Blocks that are fitted: within this distance of the waypoint, m, and no more than so many. */
-const REACH = 70;
+/** Blocks that are fitted: within so many distances between passes of the waypoint, and no more than so many. */
+const REACH = 3.5;
 const MOST_BLOCKS = 100;
-/** Blocks that are foretold: within this distance of the waypoint, m, of so many of the nearest legs. */
-const NEAR = 35;
+/** Blocks that are foretold: within so many distances between passes of the waypoint, of so many of the nearest legs. */
+const NEAR = 1.75;
 const NEAR_LEGS = 5;
 /** Blocks of a leg that are worth leaving out. */
 const LEAST_OF_LEG = 2;
@@ -40,7 +40,7 @@ const KERNEL = matern32();
  * @returns undefined where there are no two legs near, or when no fit is determined without one of them.
  */
 export function foretellLegs(surface: Fit, passSpacing: number, half: number): Posterior | undefined {
-  const near = nearBlocks(surface.design);
+  const near = nearBlocks(surface.design, passSpacing);
   if (near === undefined) return undefined;
   const scores: number[] = [];
   const posteriors: Posterior[] = [];
@@ -63,14 +63,15 @@ export function foretellLegs(surface: Fit, passSpacing: number, half: number): P
 /** Blocks near the origin, the furthest first, with the rows of each leg that is left out; those from `first` on are near. */
 function nearBlocks(
   design: Design,
+  passSpacing: number,
 ): { blocks: Design; legs: readonly (readonly number[])[]; first: number } | undefined {
   const distance = Array.from(design.east, (east, i) => Math.hypot(east, design.north[i]));
   const within = (reach: number): number => {
     const count = distance.findIndex((d) => d >= reach);
     return count < 0 ? design.count : count;
   };
-  const count = Math.min(MOST_BLOCKS, within(REACH));
-  const nearCount = Math.min(count, within(NEAR));
+  const count = Math.min(MOST_BLOCKS, within(REACH * passSpacing));
+  const nearCount = Math.min(count, within(NEAR * passSpacing));
   const legs = new Map<number, number[]>();
   for (let i = 0; i < nearCount; i++) {
     const row = count - 1 - i;
@@ -107,43 +108,52 @@ function candidates(passSpacing: number, sill: number, noise: number): Variation
  * is Q_gg^-1 (Q z)_g with covariance Q_gg^-1 (Dubrule 1983, Math. Geology 15(6), doi:10.1007/BF01033232). Blocks near the
  * origin come last, so their part of Q follows from the last rows of the factor.
  *
- * @param legs Rows of each leg. @param first Least of these rows. @returns undefined when one is not determined without its leg.
+ * @param legs Rows of each leg. @param first Not above any of these rows. @returns undefined when a leg is not determined by the rest.
  */
 export function leftOutDensity(
   fit: Fit,
   legs: readonly (readonly number[])[],
   first: number,
 ): number | undefined {
-  const { n, factor, trend, trendCovariance, alpha } = fit;
-  const m = n - first;
-  const last = factor.subarray(first * (n + 1));
-  const trends = trend.map((column) => column.subarray(first));
   let sum = 0;
   for (const rows of legs) {
-    const columns = rows.map((row) => {
-      const column = new Float64Array(m);
-      column[row - first] = 1;
-      solveLower(last, m, n, column);
-      return column;
-    });
-    const taken = columns.map((column) => trends.map((t) => dot(t, column)));
     const k = rows.length;
-    const q = new Float64Array(k * k);
-    for (let i = 0; i < k; i++) {
-      for (let j = 0; j <= i; j++) {
-        let c = dot(columns[i], columns[j]);
-        for (let s = 0; s < 3; s++)
-          for (let t = 0; t < 3; t++) c -= taken[i][s] * trendCovariance[3 * s + t] * taken[j][t];
-        q[k * i + j] = c;
-      }
-    }
+    const q = inverseOf(fit, rows, first);
     if (!cholesky(q, k, k)) return undefined;
-    const error = Float64Array.from(rows, (row) => alpha[row]);
+    const error = Float64Array.from(rows, (row) => fit.alpha[row]);
     solveLower(q, k, k, error);
     for (let i = 0; i < k; i++) sum += Math.log(q[k * i + i]);
     sum -= 0.5 * dot(error, error);
   }
   return sum;
+}
+
+/** Lower triangle of Q for some rows, row-major. @param first Not above any of them. */
+function inverseOf(
+  { n, factor, trend, trendCovariance }: Fit,
+  rows: readonly number[],
+  first: number,
+): Float64Array {
+  const last = factor.subarray(first * (n + 1));
+  const columns = rows.map((row) => {
+    const column = new Float64Array(n - first);
+    column[row - first] = 1;
+    solveLower(last, n - first, n, column);
+    return column;
+  });
+  const trends = trend.map((column) => column.subarray(first));
+  const taken = columns.map((column) => trends.map((t) => dot(t, column)));
+  const k = rows.length;
+  const q = new Float64Array(k * k);
+  for (let i = 0; i < k; i++) {
+    for (let j = 0; j <= i; j++) {
+      let c = dot(columns[i], columns[j]);
+      for (let s = 0; s < 3; s++)
+        for (let t = 0; t < 3; t++) c -= taken[i][s] * trendCovariance[3 * s + t] * taken[j][t];
+      q[k * i + j] = c;
+    }
+  }
+  return q;
 }
 
 /**

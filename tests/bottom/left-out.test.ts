@@ -33,7 +33,7 @@ describe('legs foretold from all others', () => {
     near(leftOutDensity(all, [rows], 20)!, all.likelihood - without.likelihood, 1e-6);
   });
 
-  test('the gradient on a plane is the plane`s', () => {
+  test('the gradient on a plane is that of the plane', () => {
     const { mean } = foretold(designOf((e, n) => 20 + 0.2 * e - 0.1 * n))!;
     near(mean[1], 0.2, 0.02);
     near(mean[2], -0.1, 0.02);
@@ -41,9 +41,9 @@ describe('legs foretold from all others', () => {
 
   test('turn the survey 90 degrees and the gradient turns 90 degrees', () => {
     const { mean } = foretold(designOf(wavy, 30))!;
-    const turned = foretold(designOf((e, n) => wavy(-n, e), 120))!;
-    near(turned.mean[1], mean[2], 1e-6);
-    near(turned.mean[2], -mean[1], 1e-6);
+    const across = foretold(designOf((e, n) => wavy(-n, e), 120))!;
+    near(across.mean[1], mean[2], 1e-6);
+    near(across.mean[2], -mean[1], 1e-6);
   });
 
   test('where one leg alone is near nothing is foretold', () => {
