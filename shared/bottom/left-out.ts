@@ -134,11 +134,11 @@ function inverseOf(
   rows: readonly number[],
   first: number,
 ): Float64Array {
-  const last = factor.subarray(first * (n + 1));
   const columns = rows.map((row) => {
     const column = new Float64Array(n - first);
     column[row - first] = 1;
-    solveLower(last, n - first, n, column);
+    // What stands before the row stays zero.
+    solveLower(factor.subarray(row * (n + 1)), n - row, n, column, row - first);
     return column;
   });
   const trends = trend.map((column) => column.subarray(first));
