@@ -9,7 +9,7 @@ import type { ReducedPart, TakenPart } from './log-pool.ts';
 import type { Step } from './plan-pipeline.ts';
 import { joinReduced, type RangeJob, type ReducedRange, rangeJob } from './reduce-ranges.ts';
 import { type Enter, reducePart, takeRows } from './run-logs.ts';
-import { createSurveyBuilder } from './survey-builder.ts';
+import { joinSoundings } from './survey-builder.ts';
 
 /** Reduces one part; resolves as soon as the part was taken over, so that reading can go on. */
 export type ReducePart = (part: SoundingLog) => Promise<TakenPart>;
@@ -84,19 +84,16 @@ function joinParts(
   parts: readonly ReducedPart[],
   diagnostics: Diagnostic[],
 ): StoredLog {
-  const builder = createSurveyBuilder();
-  const log = builder.addLog(file);
   let account = read;
   let received = 0;
   for (const reduced of parts) {
     account = takeRows(account, reduced.dropped);
     received += reduced.received;
-    builder.addPart(log, reduced.soundings);
     diagnostics.push(...reduced.diagnostics);
   }
   // The reader's account against what the threads say they got: a part lost or taken twice must not go unseen.
   if (received !== read.used)
     throw new Error(`${file}: ${read.used} rows were read, ${received} reached the log plugins`);
-  const { logs: _logs, log: _log, ...soundings } = builder.build();
+  const soundings = joinSoundings(parts.map((reduced) => reduced.soundings));
   return { soundings, account, diagnostics: togetherByRank(diagnostics) };
 }

@@ -18,7 +18,6 @@ const COLUMN_NAMES = Object.keys(COLUMN_TYPES) as ColumnName[];
 interface Part {
   readonly soundings: Soundings;
   readonly log: number;
-  readonly passOffset: number;
 }
 
 /** Puts logs together into one survey, in shared memory so that workers see it without a copy. */
@@ -33,69 +32,88 @@ export interface SurveyBuilder {
 
 export function createSurveyBuilder(): SurveyBuilder {
   const parts: Part[] = [];
-  const logs: LogSummary[] = [];
-  let passes = 0;
+  const logs: Pick<LogSummary, 'file' | 'account'>[] = [];
   return {
-    addLog(file) {
-      return (
-        logs.push({
-          file,
-          account: { read: 0, used: 0, dropped: {} },
-          firstTime: Number.NaN,
-          lastTime: Number.NaN,
-        }) - 1
-      );
-    },
+    addLog: (file) => logs.push({ file, account: { read: 0, used: 0, dropped: {} } }) - 1,
     addPart(log, soundings) {
-      parts.push({ soundings, log, passOffset: passes });
-      let greatest = -1;
-      for (let row = 0; row < soundings.count; row++) greatest = Math.max(greatest, soundings.pass[row]);
-      passes += greatest + 1;
-      logs[log] = { ...logs[log], ...timeSpan(logs[log], soundings) };
+      parts.push({ soundings, log });
     },
     endLog(log, account) {
       logs[log] = { ...logs[log], account };
     },
-    build: () => joinParts(parts, logs),
+    build() {
+      const joined = joinSoundings(parts.map(({ soundings }) => soundings));
+      return {
+        ...joined,
+        log: logColumn(parts, joined.count),
+        logs: logs.map((log, number) => ({
+          ...log,
+          ...timeSpan(parts.filter((part) => part.log === number).map(({ soundings }) => soundings)),
+        })),
+      };
+    },
   };
 }
 
-function timeSpan(log: LogSummary, { time, count }: Soundings): { firstTime: number; lastTime: number } {
-  let { firstTime, lastTime } = log;
-  for (let row = 0; row < count; row++) {
-    const t = time[row];
-    if (Number.isNaN(t)) continue;
-    if (!(firstTime <= t)) firstTime = t;
-    if (!(lastTime >= t)) lastTime = t;
+function timeSpan(parts: readonly Soundings[]): Pick<LogSummary, 'firstTime' | 'lastTime'> {
+  let firstTime = Number.NaN;
+  let lastTime = Number.NaN;
+  for (const { time, count } of parts) {
+    for (let row = 0; row < count; row++) {
+      const t = time[row];
+      if (Number.isNaN(t)) continue;
+      if (!(firstTime <= t)) firstTime = t;
+      if (!(lastTime >= t)) lastTime = t;
+    }
   }
   return { firstTime, lastTime };
 }
 
-function joinParts(parts: readonly Part[], logs: readonly LogSummary[]): Survey {
-  const count = parts.reduce((sum, part) => sum + part.soundings.count, 0);
-  const withTemperature = parts.some((part) => part.soundings.temperature !== undefined);
-  const only = parts.length === 1 ? sharedColumns(parts[0].soundings) : undefined;
-  if (only !== undefined)
-    return { count, logs, log: sharedFill(parts[0].log, count), ...only } as unknown as Survey;
+/** Soundings one behind the other, in shared memory; pass numbers are made unique. */
+export function joinSoundings(parts: readonly Soundings[]): Soundings {
+  const count = parts.reduce((sum, part) => sum + part.count, 0);
+  const withTemperature = parts.some(({ temperature }) => temperature !== undefined);
+  const only = parts.length === 1 ? sharedColumns(parts[0]) : undefined;
+  if (only !== undefined) return { count, ...only } as unknown as Soundings;
   const columns: Record<string, Column> = {};
   for (const name of COLUMN_NAMES) {
     if (name === 'temperature' && !withTemperature) continue;
     columns[name] = allocate(name, count);
   }
-  const log = new Int32Array(new SharedArrayBuffer(4 * count));
   let start = 0;
-  for (const { soundings, log: index, passOffset } of parts) {
-    const end = start + soundings.count;
+  let passes = 0;
+  for (const part of parts) {
+    const end = start + part.count;
     for (const name of Object.keys(columns) as ColumnName[]) {
-      const column = soundings[name];
+      const column = part[name];
       if (column === undefined) columns[name].fill(Number.NaN, start, end);
-      else columns[name].set(column.subarray(0, soundings.count), start);
+      else columns[name].set(column.subarray(0, part.count), start);
     }
-    if (passOffset > 0) for (let row = start; row < end; row++) columns.pass[row] += passOffset;
-    log.fill(index, start, end);
+    passes += uniquePasses(columns.pass.subarray(start, end), passes);
     start = end;
   }
-  return { count, logs, log, ...columns } as unknown as Survey;
+  return { count, ...columns } as unknown as Soundings;
+}
+
+/** Raises pass numbers by those before. @returns How many there are more. */
+function uniquePasses(pass: Column, before: number): number {
+  let greatest = -1;
+  for (let row = 0; row < pass.length; row++) {
+    if (pass[row] > greatest) greatest = pass[row];
+    pass[row] += before;
+  }
+  return greatest + 1;
+}
+
+/** Number of the log of each row. */
+function logColumn(parts: readonly Part[], count: number): Int32Array {
+  const column = new Int32Array(new SharedArrayBuffer(4 * count));
+  let start = 0;
+  for (const { soundings, log } of parts) {
+    column.fill(log, start, start + soundings.count);
+    start += soundings.count;
+  }
+  return column;
 }
 
 /** The columns as they are, where they lie in shared memory already; undefined where they must be copied. */
@@ -113,9 +131,6 @@ function sharedColumns(soundings: Soundings): Record<string, Column> | undefined
   }
   return columns;
 }
-
-const sharedFill = (log: number, count: number): Int32Array =>
-  new Int32Array(new SharedArrayBuffer(4 * count)).fill(log);
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
 type ColumnType = { new (buffer: SharedArrayBuffer): Column; new (length: number): Column };
