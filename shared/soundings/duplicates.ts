@@ -41,8 +41,8 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
       if (!isTimed && Number.isNaN(logs[log].firstTime) !== Number.isNaN(logs[other].firstTime)) continue;
       const rows = (
         isTimed
-          ? sameTimes(survey, ...inCommonTime(survey, rowsOf[log], rowsOf[other]))
-          : sameRows(survey, rowsOf[log], rowsOf[other])
+          ? sameTimes(survey, ...inCommonTime(survey, rowsOf(log), rowsOf(other)))
+          : sameRows(survey, rowsOf(log), rowsOf(other))
       ).filter((row) => taken[row] === 0);
       for (const row of rows) taken[row] = 1;
       if (rows.length > 0) found.push({ log, other, rows });
@@ -51,14 +51,21 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
   return found;
 }
 
-/** Rows of each log, ascending. */
-function rowsByLog({ count, log, logs }: Survey): Int32Array[] {
-  const counts = new Int32Array(logs.length);
-  for (let row = 0; row < count; row++) counts[log[row]]++;
-  const rows = Array.from(counts, (n) => new Int32Array(n));
-  counts.fill(0);
-  for (let row = 0; row < count; row++) rows[log[row]][counts[log[row]]++] = row;
-  return rows;
+/** Gives the rows of each log, ascending; looked for when first asked, as logs of different days need none. */
+function rowsByLog({ count, log, logs }: Survey): (log: number) => Int32Array {
+  let rows: Int32Array[] | undefined;
+  const find = (): Int32Array[] => {
+    const counts = new Int32Array(logs.length);
+    for (let row = 0; row < count; row++) counts[log[row]]++;
+    const found = Array.from(counts, (n) => new Int32Array(n));
+    counts.fill(0);
+    for (let row = 0; row < count; row++) found[log[row]][counts[log[row]]++] = row;
+    return found;
+  };
+  return (number) => {
+    rows ??= find();
+    return rows[number];
+  };
 }
 
 /** Rows of two logs while both were running, by time; of the other also the last before and the first after. */
