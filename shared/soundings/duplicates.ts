@@ -27,7 +27,6 @@ const SHARE = 0.5;
  */
 export function findDuplicates(survey: Survey): DuplicateRows[] {
   const { logs } = survey;
-  const rowsOf = rowsByLog(survey);
   const taken = new Uint8Array(survey.count);
   const found: DuplicateRows[] = [];
   for (let log = 1; log < logs.length; log++) {
@@ -40,9 +39,7 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
         continue;
       if (!isTimed && Number.isNaN(logs[log].firstTime) !== Number.isNaN(logs[other].firstTime)) continue;
       const rows = (
-        isTimed
-          ? sameTimes(survey, ...inCommonTime(survey, rowsOf(log), rowsOf(other)))
-          : sameRows(survey, rowsOf(log), rowsOf(other))
+        isTimed ? sameTimes(survey, ...inCommonTime(survey, log, other)) : sameRows(survey, log, other)
       ).filter((row) => taken[row] === 0);
       for (const row of rows) taken[row] = 1;
       if (rows.length > 0) found.push({ log, other, rows });
@@ -51,61 +48,59 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
   return found;
 }
 
-/** Gives the rows of each log, ascending; looked for when first asked, as logs of different days need none. */
-function rowsByLog({ count, log, logs }: Survey): (log: number) => Int32Array {
-  let rows: Int32Array[] | undefined;
-  const find = (): Int32Array[] => {
-    const counts = new Int32Array(logs.length);
-    for (let row = 0; row < count; row++) counts[log[row]]++;
-    const found = Array.from(counts, (n) => new Int32Array(n));
-    counts.fill(0);
-    for (let row = 0; row < count; row++) found[log[row]][counts[log[row]]++] = row;
-    return found;
+/** Rows of a log, `[from, to)`: logs stand one behind the other. */
+function rowsOf({ count, log }: Survey, number: number): [from: number, to: number] {
+  const firstFrom = (least: number): number => {
+    let low = 0;
+    let high = count;
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if (log[middle] < least) low = middle + 1;
+      else high = middle;
+    }
+    return low;
   };
-  return (number) => {
-    rows ??= find();
-    return rows[number];
-  };
+  return [firstFrom(number), firstFrom(number + 1)];
 }
 
 /** Rows of two logs while both were running, by time; of the other also the last before and the first after. */
 function inCommonTime(
   survey: Survey,
-  rows: Int32Array,
-  others: Int32Array,
+  log: number,
+  other: number,
 ): [rows: readonly number[], others: readonly number[]] {
+  const { logs } = survey;
+  const rows = rowsBetween(survey, log, logs[other].firstTime, logs[other].lastTime);
+  const { inside, before, after } = rowsBetween(survey, other, logs[log].firstTime, logs[log].lastTime);
+  const isRow = (row: number): boolean => row >= 0;
+  return [rows.inside, [before, ...inside, after].filter(isRow)];
+}
+
+/** Rows of a log with a time in a span, ends included, by time, and those next to it; -1 for none. */
+function rowsBetween(
+  survey: Survey,
+  log: number,
+  first: number,
+  last: number,
+): { readonly inside: number[]; readonly before: number; readonly after: number } {
   const { time } = survey;
-  const [first, last] = timesOf(time, rows);
-  const [otherFirst, otherLast] = timesOf(time, others);
-  let before = otherFirst;
-  let after = otherLast;
-  for (const row of others) {
-    if (time[row] <= first && time[row] > before) before = time[row];
-    if (time[row] > last && time[row] < after) after = time[row];
-  }
-  return [byTime(time, rows, otherFirst, otherLast), byTime(time, others, before, after)];
-}
-
-function timesOf(time: Float64Array, rows: Int32Array): [first: number, last: number] {
-  let first = Number.POSITIVE_INFINITY;
-  let last = Number.NEGATIVE_INFINITY;
-  for (const row of rows) {
-    if (time[row] < first) first = time[row];
-    if (time[row] > last) last = time[row];
-  }
-  return [first, last];
-}
-
-/** Rows with a time in a span, ends included, by time; those of one time in their order. */
-function byTime(time: Float64Array, rows: Int32Array, from: number, to: number): number[] {
-  const found: number[] = [];
+  const inside: number[] = [];
   let isSorted = true;
-  for (const row of rows) {
-    if (!(time[row] >= from && time[row] <= to)) continue;
-    if (found.length > 0 && time[row] < time[found[found.length - 1]]) isSorted = false;
-    found.push(row);
+  let before = -1;
+  let after = -1;
+  const [from, to] = rowsOf(survey, log);
+  for (let row = from; row < to; row++) {
+    const t = time[row];
+    if (t < first) {
+      if (before < 0 || t >= time[before]) before = row;
+    } else if (t > last) {
+      if (after < 0 || t < time[after]) after = row;
+    } else if (t >= first) {
+      if (inside.length > 0 && t < time[inside[inside.length - 1]]) isSorted = false;
+      inside.push(row);
+    }
   }
-  return isSorted ? found : found.sort((a, b) => time[a] - time[b]);
+  return { inside: isSorted ? inside : inside.sort((a, b) => time[a] - time[b]), before, after };
 }
 
 function sameTimes(survey: Survey, rows: readonly number[], others: readonly number[]): number[] {
@@ -133,8 +128,14 @@ function sameTimes(survey: Survey, rows: readonly number[], others: readonly num
   return same.length >= SHARE * common ? same.sort((a, b) => a - b) : [];
 }
 
-function sameRows(survey: Survey, rows: Int32Array, others: Int32Array): number[] {
+function sameRows(survey: Survey, log: number, other: number): number[] {
   const { lat, lon, depth } = survey;
-  const known = new Set(Array.from(others, (row) => `${lat[row]},${lon[row]},${depth[row]}`));
-  return Array.from(rows).filter((row) => known.has(`${lat[row]},${lon[row]},${depth[row]}`));
+  const keyOf = (row: number): string => `${lat[row]},${lon[row]},${depth[row]}`;
+  const [from, to] = rowsOf(survey, other);
+  const known = new Set<string>();
+  for (let row = from; row < to; row++) known.add(keyOf(row));
+  const same: number[] = [];
+  const [start, end] = rowsOf(survey, log);
+  for (let row = start; row < end; row++) if (known.has(keyOf(row))) same.push(row);
+  return same;
 }
