@@ -25,14 +25,27 @@ export function headLines(bytes: Uint8Array, isWhole: boolean): readonly HeadLin
     // A CR at the very end of the bytes may be half a line end.
     if (byte === 13 && i + 1 === bytes.length && !isWhole) break;
     const next = i + (isPair ? 2 : 1);
-    lines.push({ text: decodeBytes(bytes.subarray(start, i)).text, line: line++, next });
+    lines.push(lineOf(bytes, start, i, line++, next));
     start = next;
     i = next - 1;
   }
   if (isWhole && start < bytes.length) {
-    lines.push({ text: decodeBytes(bytes.subarray(start)).text, line, next: bytes.length });
+    lines.push(lineOf(bytes, start, bytes.length, line, bytes.length));
   }
   return lines;
+}
+
+/** A line that is decoded when it is first looked at: of hundreds at the beginning few are. */
+function lineOf(bytes: Uint8Array, start: number, end: number, line: number, next: number): HeadLine {
+  let text: string | undefined;
+  return {
+    get text() {
+      text ??= decodeBytes(bytes.subarray(start, end)).text;
+      return text;
+    },
+    line,
+    next,
+  };
 }
 
 /** Fields of a line for a first look: quotes round whole fields are taken off, and delimiters inside them kept. */
