@@ -12,7 +12,13 @@ interface CellsExports {
   readonly depths: WebAssembly.Global;
   readonly weights: WebAssembly.Global;
   readonly passes: WebAssembly.Global;
-  makeTable(): number;
+  placeRows(from: number, to: number): void;
+  makeGrid(): number;
+  markCells(from: number, to: number): void;
+  numberCells(): number;
+  countRows(from: number, to: number): void;
+  sumRows(): void;
+  orderRows(from: number, to: number): void;
   readonly cellCount: WebAssembly.Global;
   readonly south: WebAssembly.Global;
   readonly height: WebAssembly.Global;
@@ -21,7 +27,11 @@ interface CellsExports {
   readonly firsts: WebAssembly.Global;
   readonly starts: WebAssembly.Global;
   readonly order: WebAssembly.Global;
-  makeMeans(metersEast: number, metersNorth: number): number;
+  setMeters(east: number, north: number): void;
+  findSpikes(first: number): number;
+  beginMeans(): number;
+  addRows(from: number, to: number): void;
+  endMeans(): void;
   readonly means: WebAssembly.Global;
 }
 
@@ -57,9 +67,32 @@ export function cellsFast(survey: Soundings): Cells | undefined {
   new Float32Array(buffer, cells.depths.value).set(depth);
   new Float32Array(buffer, cells.weights.value).set(weight);
   new Int32Array(buffer, cells.passes.value).set(pass);
+  if (!makeTable(cells, count) || !cells.beginMeans()) return undefined;
   const [perLat, perLon] = metersPerDegree(lat[0]);
-  if (!cells.makeTable() || !cells.makeMeans(perLon, perLat)) return undefined;
+  cells.setMeters(perLon, perLat);
+  for (let row = 0; row < count; ) row = cells.findSpikes(row);
+  forStretches(count, cells.addRows);
+  cells.endMeans();
   return resultOf(cells);
+}
+
+/** False where the lakes lie too far apart, or there is no memory. */
+function makeTable(cells: CellsExports, count: number): boolean {
+  forStretches(count, cells.placeRows);
+  if (!cells.makeGrid()) return false;
+  forStretches(count, cells.markCells);
+  if (!cells.numberCells()) return false;
+  forStretches(count, cells.countRows);
+  cells.sumRows();
+  forStretches(count, (from, to) => cells.orderRows(count - to, count - from));
+  return true;
+}
+
+/** Rows of one call: a function is compiled for the second time while it runs, and the next call is the first to gain. */
+const STRETCH = 1 << 14;
+
+function forStretches(count: number, each: (from: number, to: number) => void): void {
+  for (let from = 0; from < count; from += STRETCH) each(from, Math.min(from + STRETCH, count));
 }
 
 function resultOf(cells: CellsExports): Cells {

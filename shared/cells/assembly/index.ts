@@ -1,4 +1,4 @@
-export { makeMeans } from './means';
+export { addRows, beginMeans, endMeans } from './means';
 export {
   begin,
   cellEasts,
@@ -13,4 +13,16 @@ export {
   starts,
   weights,
 } from './memory';
-export { cellCount, height, makeTable, south } from './table';
+export { findSpikes, setMeters } from './spikes';
+export {
+  cellCount,
+  countRows,
+  height,
+  makeGrid,
+  markCells,
+  numberCells,
+  orderRows,
+  placeRows,
+  south,
+  sumRows,
+} from './table';

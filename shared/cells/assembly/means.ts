@@ -11,8 +11,8 @@ import {
   rows,
   weights,
 } from './memory';
-import { findSpikes, isSpike } from './spikes';
-import { cellCount, perDegreeEast } from './table';
+import { isSpike } from './spikes';
+import { cellCount, perDegree, perDegreeEast } from './table';
 
 /** Records of the cells as in `cell-means.ts`. */
 
@@ -54,10 +54,17 @@ function add(record: usize, value: f64): void {
 }
 
 /** False where there is no memory for it. */
-export function makeMeans(metersEast: f64, metersNorth: f64): bool {
-  if (!reserveMeans(<usize>cellCount * CELL_BYTES)) return false;
-  findSpikes(metersEast, metersNorth);
-  for (let i = 0; i < rows; i++) addRow(i);
+export function beginMeans(): bool {
+  return reserveMeans(<usize>cellCount * CELL_BYTES);
+}
+
+/** Adds rows to the records of their cells. */
+export function addRows(from: i32, to: i32): void {
+  for (let i = from; i < to; i++) addRow(i);
+}
+
+/** Sums to means. */
+export function endMeans(): void {
   for (let k: usize = 0; k < <usize>cellCount; k++) {
     const record = means + k * CELL_BYTES;
     const weight = load<f64>(record, WEIGHT);
@@ -67,7 +74,6 @@ export function makeMeans(metersEast: f64, metersNorth: f64): bool {
     store<f64>(record, load<f64>(record, LON) / weight, LON);
     store<f64>(record, load<f64>(record, DEPTH) / weight, DEPTH);
   }
-  return true;
 }
 
 function addRow(i: i32): void {
@@ -81,7 +87,7 @@ function addRow(i: i32): void {
   add(record + DEPTH, w * depth);
   add(record + WEIGHT, w);
   if (i === 0 || passAt(i - 1) !== passAt(i)) return;
-  const north = (latAt(i) - latAt(i - 1)) * perDegreeEast(0);
+  const north = (latAt(i) - latAt(i - 1)) * perDegree();
   const east = (lonAt(i) - lonAt(i - 1)) * perDegreeEast(load<i32>(cellNorths + ((<usize>cell) << 2)));
   const step = SIDE * Math.sqrt(north * north + east * east);
   if (step >= LEAST_STEP && step < LONGEST_STEP) add(record + TRACK, step);

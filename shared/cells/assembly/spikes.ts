@@ -34,17 +34,19 @@ function mark(row: i32): void {
   store<u8>(spikes + <usize>row, 1);
 }
 
-export function findSpikes(metersEast: f64, metersNorth: f64): void {
-  perEast = metersEast;
-  perNorth = metersNorth;
-  start = 0;
-  for (let i = 1; i <= rows; i++) {
-    if (i < rows && passAt(i) === passAt(i - 1)) continue;
-    end = i;
-    markSingle();
-    markRuns();
-    start = i;
-  }
+export function setMeters(east: f64, north: f64): void {
+  perEast = east;
+  perNorth = north;
+}
+
+/** Marks the spikes of the pass that begins at a row. @returns Row after it. */
+export function findSpikes(first: i32): i32 {
+  start = first;
+  end = first + 1;
+  while (end < rows && passAt(end) === passAt(end - 1)) end++;
+  markSingle();
+  markRuns();
+  return end;
 }
 
 function markSingle(): void {

@@ -30,39 +30,32 @@ export let height: i32 = 0;
 let west: i32 = 0;
 let width: i32 = 0;
 
-/** Cells per degree of longitude in a row of cells. */
+let knownNorth: i32 = NONE;
+let known: f64 = 0;
+
+/** Cells per degree of longitude in a row of cells: mostly that of the row before. */
 export function perDegreeEast(north: i32): f64 {
-  const degree = <usize>(<i32>Math.round(<f64>north / perDegree()) + 90);
-  return load<f64>(PER_DEGREE_EAST + (degree << 3));
+  if (north !== knownNorth) {
+    const degree = <usize>(<i32>Math.round(<f64>north / perDegree()) + 90);
+    known = load<f64>(PER_DEGREE_EAST + (degree << 3));
+    knownNorth = north;
+  }
+  return known;
 }
 
 /** Cells per degree of latitude: as of longitude at the equator. */
-function perDegree(): f64 {
+export function perDegree(): f64 {
   return load<f64>(PER_DEGREE_EAST + 8 * 90);
 }
 
-/** False where the box is too large for a grid, or for the memory. */
-export function makeTable(): bool {
-  placeRows();
-  const cells = <f64>width * <f64>height;
-  if (cells > Math.max(LEAST_GRID, GRID_PER_ROW * <f64>rows)) return false;
-  if (!reserveGrid(<usize>width * <usize>height)) return false;
-  numberCells();
-  if (!reserveCells(<usize>cellCount, <usize>height)) return false;
-  describeCells();
-  orderRows();
-  return true;
-}
+let top: i32 = 0;
+let last: i32 = 0;
+let hasPlaces: bool = false;
 
-/** Finds the place of each row's cell, and the box of all. */
-function placeRows(): void {
+/** Finds the place of the cell of rows `[from, to)`, and the box of all. */
+export function placeRows(from: i32, to: i32): void {
   const scale = perDegree();
-  let top = 0;
-  let last = 0;
-  let isFirst = true;
-  south = west = 0;
-  height = width = 0;
-  for (let i: usize = 0; i < <usize>rows; i++) {
+  for (let i = <usize>from; i < <usize>to; i++) {
     const lat = load<f64>(lats + (i << 3));
     const lon = load<f64>(lons + (i << 3));
     if (!(Math.abs(lat) < 90 - POLE && Math.abs(lon) < 180 - MERIDIAN)) {
@@ -73,24 +66,32 @@ function placeRows(): void {
     const east = <i32>Math.floor(lon * perDegreeEast(north));
     store<i32>(norths + (i << 2), north);
     store<i32>(cellOf + (i << 2), east);
-    if (isFirst) {
+    if (!hasPlaces) {
       south = top = north;
       west = last = east;
-      isFirst = false;
+      hasPlaces = true;
     }
     south = min(south, north);
     top = max(top, north);
     west = min(west, east);
     last = max(last, east);
   }
-  if (isFirst) return;
-  width = last - west + 1;
-  height = top - south + 1;
 }
 
-/** Numbers the cells in which rows stand from south to north and from west to east. */
-function numberCells(): void {
-  for (let i: usize = 0; i < <usize>rows; i++) {
+/** False where the box is too large for a grid, or for the memory. */
+export function makeGrid(): bool {
+  if (hasPlaces) {
+    width = last - west + 1;
+    height = top - south + 1;
+  }
+  const cells = <f64>width * <f64>height;
+  if (cells > Math.max(LEAST_GRID, GRID_PER_ROW * <f64>rows)) return false;
+  return reserveGrid(<usize>width * <usize>height);
+}
+
+/** Marks the cells of rows in the grid, and keeps the place in it of each. */
+export function markCells(from: i32, to: i32): void {
+  for (let i = <usize>from; i < <usize>to; i++) {
     const at = cellOf + (i << 2);
     const east = load<i32>(at);
     if (east === NONE) {
@@ -101,14 +102,15 @@ function numberCells(): void {
     store<i32>(at, key);
     store<i32>(grid + ((<usize>key) << 2), 1);
   }
-  cellCount = 0;
+}
+
+/** Numbers the cells in which rows stand, from south to north and from west to east. False where there is no memory. */
+export function numberCells(): bool {
   const end = grid + ((<usize>width * <usize>height) << 2);
   for (let at = grid; at < end; at += 4) if (load<i32>(at) !== 0) store<i32>(at, ++cellCount);
-  for (let i: usize = 0; i < <usize>rows; i++) {
-    const at = cellOf + (i << 2);
-    const key = load<i32>(at);
-    if (key >= 0) store<i32>(at, load<i32>(grid + ((<usize>key) << 2)) - 1);
-  }
+  if (!reserveCells(<usize>cellCount, <usize>height)) return false;
+  describeCells();
+  return true;
 }
 
 /** Where the cells are, and the first of each row of cells. */
@@ -127,22 +129,31 @@ function describeCells(): void {
   store<i32>(firsts + ((<usize>height) << 2), <i32>cell);
 }
 
-/** Puts the rows in order of their cells. */
-function orderRows(): void {
-  for (let i: usize = 0; i < <usize>rows; i++) {
-    const cell = load<i32>(cellOf + (i << 2));
-    if (cell < 0) continue;
-    const at = starts + ((<usize>cell + 1) << 2);
-    store<i32>(at, load<i32>(at) + 1);
+/** Number of the cell of each row, and how many rows each has. */
+export function countRows(from: i32, to: i32): void {
+  for (let i = <usize>from; i < <usize>to; i++) {
+    const at = cellOf + (i << 2);
+    const key = load<i32>(at);
+    if (key < 0) continue;
+    const cell = load<i32>(grid + ((<usize>key) << 2)) - 1;
+    store<i32>(at, cell);
+    const count = starts + ((<usize>cell) << 2);
+    store<i32>(count, load<i32>(count) + 1);
   }
-  // The end of each cell, counted down to its start by its rows, the last one first.
+}
+
+/** The end of each cell's rows: counted down to their start by `orderRows`. */
+export function sumRows(): void {
   let sum: i32 = 0;
-  for (let cell: usize = 0; cell < <usize>cellCount; cell++) {
-    sum += load<i32>(starts + ((cell + 1) << 2));
+  for (let cell: usize = 0; cell <= <usize>cellCount; cell++) {
+    sum += load<i32>(starts + (cell << 2));
     store<i32>(starts + (cell << 2), sum);
   }
-  store<i32>(starts + ((<usize>cellCount) << 2), sum);
-  for (let i: usize = <usize>rows; i-- > 0; ) {
+}
+
+/** Puts rows in order of their cells: the last rows first. */
+export function orderRows(from: i32, to: i32): void {
+  for (let i = <usize>to; i-- > <usize>from; ) {
     const cell = load<i32>(cellOf + (i << 2));
     if (cell < 0) continue;
     const at = starts + ((<usize>cell) << 2);
