@@ -8,6 +8,8 @@ import { measureProcess, median, type ProcessFigures } from './measure-process.t
 const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../..' : '../../..');
 const PROGRAM = join(ROOT, 'dist/program/cli.js');
 const PEER = join(ROOT, 'tests/bench/peer.py');
+/** Another peer, whose fit goes over all waypoints at once: where it lies beside the project. */
+const SECOND_PEER = join(ROOT, '../shared/bench/peer.py');
 const ROUNDS = 3;
 /** Plugins that go beyond slope and aspect. */
 const BEYOND_SLOPE = ['structure', 'fish-band', 'magnetic', 'cast', 'next-angles'];
@@ -73,23 +75,27 @@ async function againstPeer(folder: string, print: Print): Promise<void> {
       .join('')}`,
   );
   const python = findPython();
-  const runs: Record<'peer' | 'slope' | 'all', ProcessFigures[]> = { peer: [], slope: [], all: [] };
+  const peers = python === undefined ? [] : [PEER, SECOND_PEER].filter(existsSync);
+  const ofPeers = peers.map((): ProcessFigures[] => []);
+  const slope: ProcessFigures[] = [];
+  const all: ProcessFigures[] = [];
   for (let round = 0; round < ROUNDS; round++) {
-    if (python !== undefined)
-      runs.peer.push(await measureProcess(python, [PEER, log, places, join(folder, 'peer.csv')]));
-    runs.slope.push(
-      await runProgram(
-        enrichArgs(folder, waypoints, [log], ['--no-store', '--without', BEYOND_SLOPE.join(',')]),
-      ),
-    );
-    runs.all.push(await runProgram(enrichArgs(folder, waypoints, [log])));
+    for (const [i, peer] of peers.entries())
+      ofPeers[i].push(await measureProcess(python ?? '', [peer, log, places, join(folder, 'peer.csv')]));
+    const without = ['--no-store', '--without', BEYOND_SLOPE.join(',')];
+    slope.push(await runProgram(enrichArgs(folder, waypoints, [log], without)));
+    all.push(await runProgram(enrichArgs(folder, waypoints, [log])));
   }
   print(`5,000,000 soundings, 2,000 waypoints, cold; median of ${ROUNDS} interleaved runs`);
   if (python === undefined) print('  (no Python with pandas and scipy here: without the peer)');
-  const base = python === undefined ? undefined : runs.peer;
+  const [base, second] = ofPeers;
   if (base !== undefined) print(figureLine('peer, slope and aspect', base, base));
-  print(figureLine('slope and aspect only', runs.slope, base));
-  print(figureLine('everything on', runs.all, base));
+  print(figureLine('slope and aspect only', slope, base));
+  print(figureLine('everything on', all, base));
+  if (second === undefined) return;
+  print(figureLine('second peer', second, second));
+  print(figureLine('slope and aspect only', slope, second));
+  print(figureLine('everything on', all, second));
 }
 
 function figureLine(what: string, runs: readonly ProcessFigures[], peer?: readonly ProcessFigures[]): string {
