@@ -69,15 +69,21 @@ export async function runPipeline(
 ): Promise<PipelineResult> {
   // Where no threads read, those for waypoints load their modules meanwhile.
   const early = threadsForLogs(job, job.logFiles) === 0 ? openPoolFor(job, threads) : undefined;
-  const joined = joinLogs(await reduceLogs(job, threads, hooks), job, hooks);
-  if (job.waypoints.length === 0) return { survey: cleanSurvey(joined, job, hooks), waypoints: [] };
+  const { logs, kept } = await reduceLogs(job, threads, hooks);
+  const joined = joinLogs(logs, job, hooks);
+  if (job.waypoints.length === 0) {
+    await kept;
+    return { survey: cleanSurvey(joined, job, hooks), waypoints: [] };
+  }
   const next = workersFor(job) > 1 ? 'waypoint' : job.after;
   const indexOf = startIndex(joined, job.workers > 1 ? threads : undefined, next);
   const survey = cleanSurvey(joined, job, hooks);
   const index = await indexOf(survey);
   const pool = early ?? openPoolFor(job, threads);
   const progress = (done: number): void => hooks.progress('Planning waypoints', done / job.waypoints.length);
-  return { survey, waypoints: await pool.run({ survey, index }, progress) };
+  const waypoints = await pool.run({ survey, index }, progress);
+  await kept;
+  return { survey, waypoints };
 }
 
 /** One survey of all logs. */
@@ -98,8 +104,12 @@ function cleanSurvey(survey: Survey, { pipeline, waypoints }: PipelineJob, hooks
   return runSurveySteps(survey, waypoints, pipeline.survey, hooks.report, progress, hooks.enter);
 }
 
-/** Every log reduced, in the order of the files. */
-async function reduceLogs(job: PipelineJob, threads: Threads, hooks: PipelineHooks): Promise<StoredLog[]> {
+/** Every log reduced, in the order of the files; `kept` resolves when the new ones are in the store. */
+async function reduceLogs(
+  job: PipelineJob,
+  threads: Threads,
+  hooks: PipelineHooks,
+): Promise<{ readonly logs: readonly StoredLog[]; readonly kept: Promise<unknown> }> {
   const { openLakeStore } = job.useStore ? await import('../store/lake-store.ts') : {};
   const store = openLakeStore?.(reductionOf(job), hooks.report);
   const known = await Promise.all(job.logFiles.map((file) => store?.find(file)));
@@ -110,17 +120,21 @@ async function reduceLogs(job: PipelineJob, threads: Threads, hooks: PipelineHoo
   const ranges = job.pipeline.log.some(({ isOwn }) => isOwn) ? undefined : rangesOver(pool, job, hooks);
   try {
     const logs: StoredLog[] = [];
+    const keeping: (Promise<void> | undefined)[] = [];
+    // A plugin of the person's own may write into what is to be kept.
+    const isOwn = job.pipeline.survey.some((step) => step.isOwn);
     for (const [position, file] of job.logFiles.entries()) {
       const progress = (share: number): void =>
         hooks.progress(`Reading ${file}`, (position + share) / job.logFiles.length);
       progress(0);
       const options = { ...job.readerOptions, progress: (read: number, all: number) => progress(read / all) };
       const log = known[position] ?? (await reduceLog(file, options, reduce, ranges));
-      if (known[position] === undefined) await store?.keep(file, log);
+      if (known[position] === undefined) keeping.push(store?.keep(file, log));
+      if (isOwn) await keeping.at(-1);
       logs.push(log);
     }
     if (toRead.length < logs.length) hooks.report(storeUsed(logs.length - toRead.length, toRead.length));
-    return logs;
+    return { logs, kept: Promise.all(keeping) };
   } finally {
     pool?.close();
   }
