@@ -1,3 +1,4 @@
+import { bisectLeft, bisectRight } from 'd3-array';
 import type { Survey } from '../contract/soundings.ts';
 import { distanceBetween } from './steps.ts';
 
@@ -49,19 +50,10 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
 }
 
 /** Rows of a log, `[from, to)`: logs stand one behind the other. */
-function rowsOf({ count, log }: Survey, number: number): [from: number, to: number] {
-  const firstFrom = (least: number): number => {
-    let low = 0;
-    let high = count;
-    while (low < high) {
-      const middle = (low + high) >>> 1;
-      if (log[middle] < least) low = middle + 1;
-      else high = middle;
-    }
-    return low;
-  };
-  return [firstFrom(number), firstFrom(number + 1)];
-}
+const rowsOf = ({ log }: Survey, number: number): [from: number, to: number] => [
+  bisectLeft(log, number),
+  bisectRight(log, number),
+];
 
 /** Rows of two logs while both were running, by time; of the other also the last before and the first after. */
 function inCommonTime(
@@ -72,8 +64,7 @@ function inCommonTime(
   const { logs } = survey;
   const rows = rowsBetween(survey, log, logs[other].firstTime, logs[other].lastTime);
   const { inside, before, after } = rowsBetween(survey, other, logs[log].firstTime, logs[log].lastTime);
-  const isRow = (row: number): boolean => row >= 0;
-  return [rows.inside, [before, ...inside, after].filter(isRow)];
+  return [rows.inside, [before, ...inside, after].filter((row) => row >= 0)];
 }
 
 /** Rows of a log with a time in a span, ends included, by time, and those next to it; -1 for none. */

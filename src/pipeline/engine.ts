@@ -3,7 +3,13 @@ import { pluginExited, pluginHung } from '../../shared/diagnostics/plugin.ts';
 import type { Threads } from '../threads/threads.ts';
 import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
 import { type PipelineData, pipelineData } from './plugin-data.ts';
-import { type PipelineHooks, type PipelineJob, type PipelineResult, runPipeline } from './run-pipeline.ts';
+import {
+  isWatchedBefore,
+  type PipelineHooks,
+  type PipelineJob,
+  type PipelineResult,
+  runPipeline,
+} from './run-pipeline.ts';
 
 type JobData = Omit<PipelineJob, 'pipeline' | 'sources'>;
 
@@ -32,8 +38,7 @@ export function runGuarded(
   threads: Threads,
   hooks: PipelineHooks,
 ): Promise<PipelineResult> {
-  const isWatched = [...job.pipeline.log, ...job.pipeline.survey].some(({ isOwn }) => isOwn);
-  return isWatched ? runInThread(job, threads, hooks) : runPipeline(job, threads, hooks);
+  return isWatchedBefore(job.pipeline) ? runInThread(job, threads, hooks) : runPipeline(job, threads, hooks);
 }
 
 function runInThread(

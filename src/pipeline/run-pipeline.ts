@@ -86,6 +86,10 @@ export async function runPipeline(
   return { survey, waypoints };
 }
 
+/** True where a plugin of the person's own runs before the waypoints: the whole pipeline is watched then. */
+export const isWatchedBefore = ({ log, survey }: Pipeline): boolean =>
+  [...log, ...survey].some(({ isOwn }) => isOwn);
+
 /** One survey of all logs. */
 function joinLogs(logs: readonly StoredLog[], job: PipelineJob, hooks: PipelineHooks): Survey {
   const builder = createSurveyBuilder();
@@ -118,20 +122,22 @@ async function reduceLogs(
   const here = reduceHere(job.pipeline.log, hooks.enter);
   const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
   const ranges = job.pipeline.log.some(({ isOwn }) => isOwn) ? undefined : rangesOver(pool, job, hooks);
+  // A plugin of the person's own may write into what is to be kept, and its thread may be ended.
+  const isWatched = isWatchedBefore(job.pipeline);
   try {
     const logs: StoredLog[] = [];
     const keeping: (Promise<void> | undefined)[] = [];
-    // A plugin of the person's own may write into what is to be kept.
-    const isOwn = job.pipeline.survey.some((step) => step.isOwn);
     for (const [position, file] of job.logFiles.entries()) {
       const progress = (share: number): void =>
         hooks.progress(`Reading ${file}`, (position + share) / job.logFiles.length);
       progress(0);
       const options = { ...job.readerOptions, progress: (read: number, all: number) => progress(read / all) };
       const log = known[position] ?? (await reduceLog(file, options, reduce, ranges));
-      if (known[position] === undefined) keeping.push(store?.keep(file, log));
-      if (isOwn) await keeping.at(-1);
       logs.push(log);
+      if (known[position] !== undefined) continue;
+      const kept = store?.keep(file, log);
+      if (isWatched) await kept;
+      keeping.push(kept);
     }
     if (toRead.length < logs.length) hooks.report(storeUsed(logs.length - toRead.length, toRead.length));
     return { logs, kept: Promise.all(keeping) };

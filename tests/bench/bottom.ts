@@ -1,4 +1,4 @@
-import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
+import { type KnownBottom, makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { modelBottom, modelSlope } from '../../shared/bottom/model-bottom.ts';
 import { findStructure } from '../../shared/bottom/structure.ts';
@@ -25,9 +25,23 @@ export const section: Section = {
         `passes ${spacing} m apart, soundings every ${step} m: whole ${whole.toFixed(2)} ms${limit}, slope alone ${light.toFixed(2)} ms a waypoint`,
       );
     }
+    printBent(print);
     printMemory(print);
   },
 };
+
+/** Ground whose slope changes everywhere: waves 25 m long. */
+const WAVES: KnownBottom = {
+  depth: (east, north) => 12 + 2 * Math.sin(east / 4) + 2 * Math.sin(north / 4),
+};
+
+function printBent(print: (line: string) => void): void {
+  const surveys = Array.from({ length: MARKS / 4 }, (_, i) =>
+    simulateSurvey(WAVES, { seed: i, spacing: 20, step: 1, radius: 118 }),
+  );
+  const whole = best(surveys, (soundings) => findStructure(modelBottom(soundings, 0, 0)));
+  print(`ground that bends everywhere, passes 20 m apart: whole ${whole.toFixed(1)} ms a waypoint`);
+}
 
 function makeSurveys(spacing: number, step: number): LocalSoundings[] {
   return Array.from({ length: MARKS }, (_, i) =>

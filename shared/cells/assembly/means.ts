@@ -2,11 +2,11 @@ import {
   cellEasts,
   cellNorths,
   cellOf,
-  depths,
-  lats,
-  lons,
+  depthOf,
+  latOf,
+  lonOf,
   means,
-  passes,
+  passOf,
   reserveMeans,
   rows,
   weights,
@@ -32,22 +32,6 @@ const TRACK: usize = 48;
 const DIFFERENCE: usize = 56;
 const DIFFERENCES: usize = 64;
 const CELL_BYTES: usize = 72;
-
-function latAt(row: i32): f64 {
-  return load<f64>(lats + ((<usize>row) << 3));
-}
-
-function lonAt(row: i32): f64 {
-  return load<f64>(lons + ((<usize>row) << 3));
-}
-
-function depthAt(row: i32): f64 {
-  return <f64>load<f32>(depths + ((<usize>row) << 2));
-}
-
-function passAt(row: i32): i32 {
-  return load<i32>(passes + ((<usize>row) << 2));
-}
 
 function add(record: usize, value: f64): void {
   store<f64>(record, load<f64>(record) + value);
@@ -78,21 +62,21 @@ export function endMeans(): void {
 
 function addRow(i: i32): void {
   const cell = load<i32>(cellOf + ((<usize>i) << 2));
-  const depth = depthAt(i);
+  const depth = depthOf(i);
   if (cell < 0 || isSpike(i) || !(depth < Infinity)) return;
   const record = means + <usize>cell * CELL_BYTES;
   const w = <f64>load<f32>(weights + ((<usize>i) << 2));
-  add(record + LAT, w * latAt(i));
-  add(record + LON, w * lonAt(i));
+  add(record + LAT, w * latOf(i));
+  add(record + LON, w * lonOf(i));
   add(record + DEPTH, w * depth);
   add(record + WEIGHT, w);
-  if (i === 0 || passAt(i - 1) !== passAt(i)) return;
-  const north = (latAt(i) - latAt(i - 1)) * perDegree();
-  const east = (lonAt(i) - lonAt(i - 1)) * perDegreeEast(load<i32>(cellNorths + ((<usize>cell) << 2)));
+  if (i === 0 || passOf(i - 1) !== passOf(i)) return;
+  const north = (latOf(i) - latOf(i - 1)) * perDegree();
+  const east = (lonOf(i) - lonOf(i - 1)) * perDegreeEast(load<i32>(cellNorths + ((<usize>cell) << 2)));
   const step = SIDE * Math.sqrt(north * north + east * east);
   if (step >= LEAST_STEP && step < LONGEST_STEP) add(record + TRACK, step);
-  if (i + 1 === rows || passAt(i + 1) !== passAt(i) || isSpike(i - 1) || isSpike(i + 1)) return;
-  const difference = Math.abs(depthAt(i - 1) - 2 * depth + depthAt(i + 1));
+  if (i + 1 === rows || passOf(i + 1) !== passOf(i) || isSpike(i - 1) || isSpike(i + 1)) return;
+  const difference = Math.abs(depthOf(i - 1) - 2 * depth + depthOf(i + 1));
   add(record + DIFFERENCE, difference * Math.sqrt(Math.min(w, INDEPENDENT)));
   add(record + DIFFERENCES, 1);
 }

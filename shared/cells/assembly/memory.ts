@@ -79,3 +79,19 @@ export function reserveMeans(bytes: usize): bool {
   means = take(bytes);
   return reach();
 }
+
+export function latOf(row: i32): f64 {
+  return load<f64>(lats + ((<usize>row) << 3));
+}
+
+export function lonOf(row: i32): f64 {
+  return load<f64>(lons + ((<usize>row) << 3));
+}
+
+export function depthOf(row: i32): f64 {
+  return <f64>load<f32>(depths + ((<usize>row) << 2));
+}
+
+export function passOf(row: i32): i32 {
+  return load<i32>(passes + ((<usize>row) << 2));
+}

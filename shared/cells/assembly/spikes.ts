@@ -1,5 +1,5 @@
 import { hypot } from './mathematics';
-import { depths, lats, lons, passes, rows, spikes } from './memory';
+import { depthOf, latOf, lonOf, passOf, rows, spikes } from './memory';
 
 /** Spikes of each pass as in `bottom/spikes.ts`. */
 
@@ -17,17 +17,9 @@ export function isSpike(row: i32): bool {
   return load<u8>(spikes + <usize>row) !== 0;
 }
 
-function depthAt(row: i32): f64 {
-  return <f64>load<f32>(depths + ((<usize>row) << 2));
-}
-
-function passAt(row: i32): i32 {
-  return load<i32>(passes + ((<usize>row) << 2));
-}
-
 /** Of the nearest row of the pass. */
 function depthNear(row: i32): f64 {
-  return depthAt(max(start, min(end - 1, row)));
+  return depthOf(max(start, min(end - 1, row)));
 }
 
 function mark(row: i32): void {
@@ -43,7 +35,7 @@ export function setMeters(east: f64, north: f64): void {
 export function findSpikes(first: i32): i32 {
   start = first;
   end = first + 1;
-  while (end < rows && passAt(end) === passAt(end - 1)) end++;
+  while (end < rows && passOf(end) === passOf(end - 1)) end++;
   markSingle();
   markRuns();
   return end;
@@ -51,14 +43,14 @@ export function findSpikes(first: i32): i32 {
 
 function markSingle(): void {
   for (let i = start; i < end; i++) {
-    const d = depthAt(i);
+    const d = depthOf(i);
     if (!(d > 0)) {
       mark(i);
       continue;
     }
-    if (i > start && Math.abs(d - depthAt(i - 1)) <= SPIKE_LEAST) continue;
-    const before = i > start ? depthAt(i - 1) : depthNear(i + 1);
-    const after = i < end - 1 ? depthAt(i + 1) : depthNear(i - 1);
+    if (i > start && Math.abs(d - depthOf(i - 1)) <= SPIKE_LEAST) continue;
+    const before = i > start ? depthOf(i - 1) : depthNear(i + 1);
+    const after = i < end - 1 ? depthOf(i + 1) : depthNear(i - 1);
     const stand = Math.min(Math.abs(d - before), Math.abs(d - after));
     if (stand <= SPIKE_LEAST || (d - before) * (d - after) < 0) continue;
     const around = Math.max(
@@ -71,12 +63,9 @@ function markSingle(): void {
 
 /** Change of depth from one row to another, m, where it is steeper than a cliff; 0 otherwise. */
 function jump(from: i32, to: i32): f64 {
-  const change = depthAt(to) - depthAt(from);
+  const change = depthOf(to) - depthOf(from);
   if (!(Math.abs(change) > SPIKE_LEAST)) return 0;
-  const distance = hypot(
-    perEast * (load<f64>(lons + ((<usize>to) << 3)) - load<f64>(lons + ((<usize>from) << 3))),
-    perNorth * (load<f64>(lats + ((<usize>to) << 3)) - load<f64>(lats + ((<usize>from) << 3))),
-  );
+  const distance = hypot(perEast * (lonOf(to) - lonOf(from)), perNorth * (latOf(to) - latOf(from)));
   return Math.abs(change) > CLIFF * distance ? change : 0;
 }
 
@@ -84,7 +73,7 @@ function markRuns(): void {
   let before = -1;
   for (let i = start; i < end; i++) {
     if (isSpike(i)) continue;
-    const isCalm = before < 0 || Math.abs(depthAt(i) - depthAt(before)) <= SPIKE_LEAST;
+    const isCalm = before < 0 || Math.abs(depthOf(i) - depthOf(before)) <= SPIKE_LEAST;
     const off: f64 = isCalm ? 0 : jump(before, i);
     const last = off === 0 ? -1 : endOfSpike(i, off);
     if (last < 0) before = i;

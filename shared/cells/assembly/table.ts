@@ -4,8 +4,8 @@ import {
   cellOf,
   firsts,
   grid,
-  lats,
-  lons,
+  latOf,
+  lonOf,
   norths,
   order,
   PER_DEGREE_EAST,
@@ -56,8 +56,8 @@ let hasPlaces: bool = false;
 export function placeRows(from: i32, to: i32): void {
   const scale = perDegree();
   for (let i = <usize>from; i < <usize>to; i++) {
-    const lat = load<f64>(lats + (i << 3));
-    const lon = load<f64>(lons + (i << 3));
+    const lat = latOf(<i32>i);
+    const lon = lonOf(<i32>i);
     if (!(Math.abs(lat) < 90 - POLE && Math.abs(lon) < 180 - MERIDIAN)) {
       store<i32>(cellOf + (i << 2), NONE);
       continue;
