@@ -1,6 +1,7 @@
 import { cholesky, solveLower } from '../linear-algebra.ts';
 import { type Design, pickBlocks } from './design.ts';
 import { matern32 } from './kernel.ts';
+import { doubtBlocks } from './outliers.ts';
 import type { Posterior } from './predict.ts';
 import { dot, type Fit, fitProcess, isotropic, type Variation } from './process.ts';
 import { planeVariance } from './variation-search.ts';
@@ -17,6 +18,8 @@ const LEAST_OF_LEG = 2;
 /** Ranges tried, in distances between passes, and the sill, in variances of the depths about their plane. */
 const RANGES = [1.2, 1.8, 2.7];
 const SILL = 5;
+/** Range under which blocks are doubted, in distances between passes. */
+const DOUBT_RANGE = 1.8;
 /** How much further the range is along a direction, and the directions tried. */
 const RATIO = 1.7;
 const DIRECTIONS = 6;
@@ -36,17 +39,18 @@ const KERNEL = matern32();
  * faces between even ground. Weights: pseudo-Bayesian model averaging by predictive density (Yao et al. 2018, Bayesian
  * Analysis 13(3), doi:10.1214/17-BA1091), here of a whole leg at a time.
  *
- * @param surface A fit whose design has the bottom's gradient at every block. @param half Half the side of the window, m.
+ * @param design With the bottom's gradient at every block. @param half Half the side of the window, m.
  * @returns undefined where there are no two legs near, or when no fit is determined without one of them.
  */
-export function foretellLegs(surface: Fit, passSpacing: number, half: number): Posterior | undefined {
-  const near = nearBlocks(surface.design, passSpacing);
+export function foretellLegs(design: Design, passSpacing: number, half: number): Posterior | undefined {
+  const near = nearBlocks(design, passSpacing);
   if (near === undefined) return undefined;
+  const sill = SILL * planeVariance(near.blocks, near.blocks.count);
+  const blocks = doubted(near.blocks, isotropic(KERNEL, DOUBT_RANGE * passSpacing, sill));
   const scores: number[] = [];
   const posteriors: Posterior[] = [];
-  const sill = SILL * planeVariance(near.blocks, near.blocks.count);
-  for (const variation of candidates(passSpacing, sill, surface.variation.noise)) {
-    const fit = fitProcess(near.blocks, near.blocks.count, variation);
+  for (const variation of candidates(passSpacing, sill)) {
+    const fit = fitProcess(blocks, blocks.count, variation);
     const density = fit && leftOutDensity(fit, near.legs, near.first);
     if (fit === undefined || density === undefined) continue;
     scores.push(density - (variation.ratio > 1 ? DIRECTION_COST : 0));
@@ -58,6 +62,12 @@ export function foretellLegs(surface: Fit, passSpacing: number, half: number): P
     posteriors,
     scores.map((score) => Math.exp((score - best) / TEMPERATURE)),
   );
+}
+
+/** The design with the blocks doubted that stand off from all others. */
+function doubted(design: Design, variation: Variation): Design {
+  const fit = fitProcess(design, design.count, variation);
+  return fit === undefined ? design : doubtBlocks(fit);
 }
 
 /** Blocks near the origin, the furthest first, with the rows of each leg that is left out; those from `first` on are near. */
@@ -89,10 +99,10 @@ function nearBlocks(
   };
 }
 
-/** Ways of varying: some ranges, each even in all directions and longer along six. @param sill m^2. @param noise Factor. */
-function candidates(passSpacing: number, sill: number, noise: number): Variation[] {
+/** Ways of varying: some ranges, each even in all directions and longer along six. @param sill m^2. */
+function candidates(passSpacing: number, sill: number): Variation[] {
   return RANGES.flatMap((range) => {
-    const even = { ...isotropic(KERNEL, range * passSpacing, sill), noise };
+    const even = isotropic(KERNEL, range * passSpacing, sill);
     const turned = Array.from({ length: DIRECTIONS }, (_, k) => {
       const angle = (k * Math.PI) / DIRECTIONS;
       return { ...even, ratio: RATIO, cos: Math.cos(angle), sin: Math.sin(angle) };

@@ -20,6 +20,8 @@ const SURE_DIRECTION = 1.5;
  *
  * The length of an uncertain gradient is greater than that of its mean: to first order by the variance across it
  * (Rice distribution). Part of the variance along it is added too, for the smoothing of breaks that the fit cannot see.
+ * Never more than the mean's own square: beyond, first order does not hold, and a fit that takes its variance from steep
+ * ground nearby would make even ground steep.
  * Nothing for `one-pass` and `no-data`; no aspect on ground too level to have one.
  *
  * @param rough Standard deviation of what is rougher than the fit can follow, m.
@@ -36,7 +38,8 @@ export function slopeFields(
   const c = posterior.covariance;
   const [ee, en, nn] = [c[4], c[5], c[8]];
   const { level, along, across } = partsOf(posterior);
-  const rise = Math.sqrt(level * level + across * across + ALONG_SHARE * along * along);
+  const hidden = Math.min(across * across + ALONG_SHARE * along * along, level * level);
+  const rise = Math.sqrt(level * level + hidden);
   const slope = Math.atan(rise) * DEGREES;
   const own = uncalibrated(posterior);
   const slopeSd = calibrateSlope(own.along, passSpacing, calibration, rough);

@@ -9,7 +9,7 @@ import { foretellLegs, mixPosteriors } from './left-out.ts';
 import { letOffLegGo } from './leg-offset.ts';
 import { doubtBlocks, legsInDoubt, letLegGo } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
-import { gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
+import { gradientAt, gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
 import { type Fit, fitProcess, type Variation } from './process.ts';
 import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
 import {
@@ -125,16 +125,28 @@ export interface Surface {
   /** The final fit; needs the shape coordinate of a place. */
   readonly fit: Fit;
   readonly coordinate: ShapeCoordinate;
-  /** Where ground bends everywhere: to which degree, 0 to 1, and a surface of short blocks. */
-  readonly bent?: { readonly degree: number; readonly finer: Surface };
+  /** Where ground bends everywhere: to which degree, 0 to 1, and short blocks with the surface's gradient at each. */
+  readonly bent?: { readonly degree: number; readonly short: Design };
 }
 
 /** Fits the bottom round the origin; undefined when the blocks are under 6, or when they do not determine a surface. */
 export function fitSurface({ blocks, passSpacing, bent }: FitInput): Surface | undefined {
   const surface = fitBlocks(blocks, passSpacing);
   if (surface === undefined || bent === undefined) return surface;
-  const finer = fitBlocks(bent.short, passSpacing);
-  return finer === undefined ? surface : { ...surface, bent: { degree: bent.degree, finer } };
+  return { ...surface, bent: { degree: bent.degree, short: designOnSurface(bent.short, surface) } };
+}
+
+/** The design of other blocks of the same legs, with gradients and doubts of legs as a surface has them. */
+function designOnSurface(blocks: Blocks, { fit, coordinate }: Surface): Design {
+  const design = makeDesign(blocks);
+  const gradientEast = new Float64Array(design.count);
+  const gradientNorth = new Float64Array(design.count);
+  for (let i = 0; i < design.count; i++) {
+    const [east, north] = [design.east[i], design.north[i]];
+    [, gradientEast[i], gradientNorth[i]] = gradientAt(fit, east, north, coordinate.at(east, north));
+  }
+  const bias = fit.design.legs === design.legs ? fit.design.bias : design.bias;
+  return withGradient({ ...design, bias }, gradientEast, gradientNorth);
 }
 
 /**
@@ -203,24 +215,24 @@ function findTrusted(
 
 /** Half the side of the window over which ground that bends everywhere has a slope, m. */
 const BENT_WINDOW = 5;
-/** Weights of the gradients there: of the surface of short blocks, and of many fits by how they foretell legs. */
-const FINER_WEIGHT = 1;
-const FORETELLING_WEIGHT = 2;
+/** Weights of the gradients there: of the surface, and of many fits by how they foretell legs. */
+const SURFACE_WEIGHT = 1;
+const FORETELLING_WEIGHT = 4;
 
 /**
  * Depth and gradient at the waypoint with their covariance.
  *
  * Ground that bends everywhere has a slope over some meters, not at a point, and no one fit of it is sure: the more it
- * bends, the more the gradient is that over a window, the mean of a surface's and of many fits' (`left-out.ts`), whose
- * errors are far from alike.
+ * bends, the more the gradient is that over a window, the mean of the surface's and of many fits' to short blocks
+ * (`left-out.ts`), whose errors are far from alike.
  */
 export function atWaypoint({ fit, coordinate, bent, passSpacing }: Surface): Posterior {
   const point = posteriorAt(fit, 0, 0, coordinate.at(0, 0));
   if (bent === undefined) return point;
-  const { degree, finer } = bent;
-  const own = gradientOverWindow(finer.fit, BENT_WINDOW, finer.coordinate.at);
-  const foretelling = foretellLegs(finer.fit, passSpacing, BENT_WINDOW) ?? own;
-  const window = mixPosteriors([own, foretelling], [FINER_WEIGHT, FORETELLING_WEIGHT]);
+  const { degree, short } = bent;
+  const own = gradientOverWindow(fit, BENT_WINDOW, coordinate.at);
+  const foretelling = foretellLegs(short, passSpacing, BENT_WINDOW) ?? own;
+  const window = mixPosteriors([own, foretelling], [SURFACE_WEIGHT, FORETELLING_WEIGHT]);
   const { mean, covariance } = mixPosteriors([point, window], [1 - degree, degree]);
   // The depth stays the surface's.
   covariance[0] = point.covariance[0];

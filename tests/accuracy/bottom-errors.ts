@@ -56,6 +56,14 @@ export class Errors {
     return rms(this.slope);
   }
 
+  /** Standard error of the root mean square of the slope errors, deg: how far another draw of as many marks may come out. */
+  get slopeRmseSe(): number {
+    const squares = this.slope.map((e) => e * e);
+    const mean = this.slopeRmse ** 2;
+    const sd = rms(squares.map((q) => q - mean));
+    return sd / (2 * this.slopeRmse * Math.sqrt(Math.max(this.count, 1)));
+  }
+
   summary(): string {
     return `depth RMSE ${rms(this.depth).toFixed(3)} m, slope RMSE ${rms(this.slope).toFixed(2)} median ${median(this.slope.map(Math.abs)).toFixed(2)} deg, aspect median ${median(this.aspect).toFixed(1)} deg`;
   }

@@ -1,0 +1,53 @@
+import { describe, expect, test } from 'vitest';
+import { FULL_FIT } from '../../shared/bottom/calibration.ts';
+import { slopeFields } from '../../shared/bottom/slope-fields.ts';
+import { near } from './near.ts';
+
+const DEGREES = 180 / Math.PI;
+
+/** Fields of a bottom that falls east by `level` m/m; variances along and across that way. */
+const fieldsOf = (level: number, along: number, across: number) =>
+  slopeFields(
+    { mean: [10, level, 0], covariance: Float64Array.of(0.01, 0, 0, 0, along, 0, 0, 0, across) },
+    'ok',
+    25,
+    FULL_FIT,
+    0,
+  );
+
+/** Mean of sqrt(level^2 + x^2) for a normal x, by Simpson's rule over eight standard deviations to either side. */
+function meanLength(level: number, sd: number): number {
+  const steps = 4000;
+  let sum = 0;
+  let weights = 0;
+  for (let i = 0; i <= steps; i++) {
+    const x = -8 + (16 * i) / steps;
+    const weight = (i === 0 || i === steps ? 1 : i % 2 === 1 ? 4 : 2) * Math.exp(-0.5 * x * x);
+    sum += weight * Math.hypot(level, x * sd);
+    weights += weight;
+  }
+  return sum / weights;
+}
+
+describe('slope of an uncertain gradient', () => {
+  test('without uncertainty it is that of the gradient', () => {
+    near(fieldsOf(0.2, 0, 0).slope!, Math.atan(0.2) * DEGREES, 1e-9);
+  });
+
+  test.each([0.1, 0.2, 0.3])('with %s of its length unsure across it, it is the mean length', (share) => {
+    const { slope } = fieldsOf(0.2, 0, (0.2 * share) ** 2);
+    // The root of the mean square is above the mean by an eighth of the share's fourth power and higher terms.
+    near(Math.tan(slope! / DEGREES) / meanLength(0.2, 0.2 * share), 1, 0.3 * share ** 4);
+  });
+
+  test('what is unsure does not make even ground steep', () => {
+    const { slope, aspect } = fieldsOf(0.01, 0.04, 0.04);
+    near(slope!, Math.atan(Math.SQRT2 * 0.01) * DEGREES, 1e-9);
+    expect(aspect).toBeUndefined();
+  });
+
+  test('of one pass nothing is said', () => {
+    const posterior = { mean: [10, 0.1, 0] as const, covariance: new Float64Array(9) };
+    expect(slopeFields(posterior, 'one-pass', 25, FULL_FIT, 0)).toEqual({});
+  });
+});
