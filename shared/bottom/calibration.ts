@@ -37,14 +37,14 @@ export const relativeSpacing = (passSpacing: number): number =>
  */
 export const FULL_FIT: Calibration = {
   depth: { factor: 1.23, power: 0.82, spacingPower: 0.48 },
-  slope: { factor: 1.69, power: 0.98, spacingPower: 0.4 },
+  slope: { factor: 1.68, power: 0.94, spacingPower: 0.41 },
   across: { factor: 1.67, power: 0.93, spacingPower: 0.36 },
 };
 
 /** The same for the light fit. */
 export const LIGHT_FIT: Calibration = {
   depth: { factor: 1.47, power: 0.85, spacingPower: 0.51 },
-  slope: { factor: 2.39, power: 1.08, spacingPower: 0.57 },
+  slope: { factor: 2.38, power: 1.08, spacingPower: 0.57 },
   across: { factor: 1.87, power: 0.91, spacingPower: 0.44 },
 };
 

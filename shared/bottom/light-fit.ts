@@ -38,7 +38,7 @@ export function fitLight({
   blocks,
   passSpacing,
   isOfCells = false,
-}: Omit<BlockedSoundings, 'soundings'>): LightFit | undefined {
+}: Pick<BlockedSoundings, 'blocks' | 'passSpacing' | 'isOfCells'>): LightFit | undefined {
   if (blocks.count < LEAST_BLOCKS) return undefined;
   const design = lightDesign(thinCrowded(blocks, NEAR_RADIUS));
   const searched = Math.min(isOfCells ? SEARCHED_CELLS : SEARCHED, design.count);

@@ -94,7 +94,7 @@ export function slopeOfBlocked(blocked: BlockedSoundings, lat: number, lon: numb
 
 /** What both ways say of the waypoint itself. */
 function pointModel(
-  { passSpacing, soundings }: BlockedSoundings,
+  { passSpacing, soundings, bend }: BlockedSoundings,
   lat: number,
   lon: number,
   status: BottomModel['status'],
@@ -111,7 +111,7 @@ function pointModel(
     soundings,
     depth: posterior.mean[0],
     depthSd: Math.hypot(calibrateDepth(sd, passSpacing, calibration), rough),
-    ...slopeFields(posterior, status, passSpacing, calibration, rough),
+    ...slopeFields(posterior, status, passSpacing, calibration, { rough, bend }),
     support: new Float64Array(16),
   };
 }

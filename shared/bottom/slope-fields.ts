@@ -2,6 +2,14 @@ import { type Calibration, calibrateAcross, calibrateSlope } from './calibration
 import type { BottomModel, BottomStatus } from './model.ts';
 import type { Posterior } from './predict.ts';
 
+/** What is known of the ground beyond the fit. */
+export interface Ground {
+  /** Standard deviation of what is rougher than the fit can follow, m. */
+  readonly rough: number;
+  /** Degree to which it bends everywhere, 0 to 1 (`bend.ts`). */
+  readonly bend: number;
+}
+
 export type SlopeFields = Pick<
   BottomModel,
   'gradient' | 'gradientCovariance' | 'slope' | 'slopeSd' | 'aspect' | 'aspectSd'
@@ -10,8 +18,19 @@ export type SlopeFields = Pick<
 const DEGREES = 180 / Math.PI;
 /** Slope under which a bottom has no direction worth naming, deg. */
 const LEAST_SLOPE = 1;
-/** Share of the variance along the gradient that counts as smoothed-over steepness; measured on simulated surveys. */
-const ALONG_SHARE = 0.3;
+/**
+ * Share of the variance along the gradient that counts as smoothed-over steepness, and the most that all that is unsure
+ * may add to the square of its length, in such squares: on even ground with breaks, which a fit smooths, and on ground
+ * that bends everywhere. Measured on simulated surveys (`npm run fit-structure calibration`) and on a flooded gully.
+ */
+const EVEN: Hidden = { alongShare: 1.5, most: 0.5 };
+const BENT: Hidden = { alongShare: 0.3, most: 1 };
+
+/** How much of what is unsure counts as steepness. */
+export interface Hidden {
+  readonly alongShare: number;
+  readonly most: number;
+}
 /** Standard deviations across its direction that the gradient must exceed to have one: known to some 35 degrees. */
 const SURE_DIRECTION = 1.5;
 
@@ -20,27 +39,26 @@ const SURE_DIRECTION = 1.5;
  *
  * The length of an uncertain gradient is greater than that of its mean: to first order by the variance across it
  * (Rice distribution). Part of the variance along it is added too, for the smoothing of breaks that the fit cannot see.
- * Never more than the mean's own square: beyond, first order does not hold, and a fit that takes its variance from steep
- * ground nearby would make even ground steep.
+ * Both together no more than a part of the mean's square: beyond, first order does not hold, and a fit that takes its
+ * variance from steep ground nearby would make even ground steep.
  * Nothing for `one-pass` and `no-data`; no aspect on ground too level to have one.
- *
- * @param rough Standard deviation of what is rougher than the fit can follow, m.
  */
 export function slopeFields(
   posterior: Posterior,
   status: BottomStatus,
   passSpacing: number,
   calibration: Calibration,
-  rough: number,
+  { rough, bend }: Ground,
 ): SlopeFields {
   if (status === 'one-pass' || status === 'no-data') return {};
   const [, east, north] = posterior.mean;
   const c = posterior.covariance;
   const [ee, en, nn] = [c[4], c[5], c[8]];
-  const { level, along, across } = partsOf(posterior);
-  const hidden = Math.min(across * across + ALONG_SHARE * along * along, level * level);
-  const rise = Math.sqrt(level * level + hidden);
-  const slope = Math.atan(rise) * DEGREES;
+  const { level, across } = partsOf(posterior);
+  const slope = slopeOf(posterior, {
+    alongShare: EVEN.alongShare + bend * (BENT.alongShare - EVEN.alongShare),
+    most: EVEN.most + bend * (BENT.most - EVEN.most),
+  });
   const own = uncalibrated(posterior);
   const slopeSd = calibrateSlope(own.along, passSpacing, calibration, rough);
   const acrossAngle = calibrateAcross(own.across, passSpacing, calibration, rough);
@@ -55,6 +73,13 @@ export function slopeFields(
   if (slope < LEAST_SLOPE || level < SURE_DIRECTION * acrossSd) return fields;
   const aspect = (Math.atan2(east, north) * DEGREES + 360) % 360;
   return { ...fields, aspect, aspectSd: angularSd(acrossSd / level) };
+}
+
+/** Slope of a gradient with what is unsure of it counted in, deg. */
+export function slopeOf(posterior: Posterior, { alongShare, most }: Hidden): number {
+  const { level, along, across } = partsOf(posterior);
+  const hidden = across * across + alongShare * along * along;
+  return Math.atan(Math.sqrt(level * level + Math.min(hidden, most * level * level))) * DEGREES;
 }
 
 /**

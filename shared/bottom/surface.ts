@@ -53,8 +53,10 @@ export interface BlockedSoundings {
   readonly soundings: number;
   /** Blocks are cells of a crowded neighborhood. */
   readonly isOfCells?: boolean;
-  /** Where ground bends everywhere. */
-  readonly bent?: { readonly degree: number; readonly short: Blocks };
+  /** Degree to which the ground bends everywhere, 0 to 1 (`bend.ts`). */
+  readonly bend: number;
+  /** Blocks half as long, where it does. */
+  readonly short?: Blocks;
 }
 
 type FitInput = Omit<BlockedSoundings, 'soundings'>;
@@ -66,11 +68,8 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
   const near = nearBlock(passSpacing, CROWDED_SPACING);
   const thin = nearBlock(passSpacing, CLOSE_SPACING);
   const far = Math.max(FAR_BLOCK, thin);
-  return {
-    passSpacing,
-    soundings: countSoundings(soundings),
-    blocks: makeBlocks(soundings, runs, { near, thin, far }, NEAR_RADIUS),
-  };
+  const blocks = makeBlocks(soundings, runs, { near, thin, far }, NEAR_RADIUS);
+  return { passSpacing, soundings: countSoundings(soundings), blocks, bend: bendOf(blocks) };
 }
 
 /**
@@ -81,14 +80,9 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
  */
 export function blockByBend(soundings: LocalSoundings): BlockedSoundings {
   const usual = blockSoundings(soundings);
-  if (usual.passSpacing < LEAST_SHORT_SPACING) return usual;
-  const degree = bendOf(usual.blocks);
-  if (degree === 0) return usual;
+  if (usual.bend === 0 || usual.passSpacing < LEAST_SHORT_SPACING) return usual;
   const lengths = { near: SHORT_BLOCK, thin: SHORT_BLOCK, far: FAR_BLOCK };
-  return {
-    ...usual,
-    bent: { degree, short: makeBlocks(soundings, findRuns(soundings), lengths, SHORT_RADIUS) },
-  };
+  return { ...usual, short: makeBlocks(soundings, findRuns(soundings), lengths, SHORT_RADIUS) };
 }
 
 /** Soundings behind the rows. */
@@ -103,6 +97,7 @@ function countSoundings({ count, weight }: LocalSoundings): number {
 export const blockCells = (cells: CellMeans, lat: number, lon: number, reach: number): BlockedSoundings => ({
   ...mergeCells(cells, lat, lon, reach),
   isOfCells: true,
+  bend: 0,
 });
 
 /**
@@ -125,15 +120,18 @@ export interface Surface {
   /** The final fit; needs the shape coordinate of a place. */
   readonly fit: Fit;
   readonly coordinate: ShapeCoordinate;
-  /** Where ground bends everywhere: to which degree, 0 to 1, and short blocks with the surface's gradient at each. */
-  readonly bent?: { readonly degree: number; readonly short: Design };
+  /** Degree to which the ground bends everywhere, 0 to 1. */
+  readonly bend: number;
+  /** Short blocks with the surface's gradient at each, where it does. */
+  readonly short?: Design;
 }
 
 /** Fits the bottom round the origin; undefined when the blocks are under 6, or when they do not determine a surface. */
-export function fitSurface({ blocks, passSpacing, bent }: FitInput): Surface | undefined {
-  const surface = fitBlocks(blocks, passSpacing);
-  if (surface === undefined || bent === undefined) return surface;
-  return { ...surface, bent: { degree: bent.degree, short: designOnSurface(bent.short, surface) } };
+export function fitSurface({ blocks, passSpacing, bend, short }: FitInput): Surface | undefined {
+  const fitted = fitBlocks(blocks, passSpacing);
+  if (fitted === undefined) return undefined;
+  const surface = { ...fitted, passSpacing, bend };
+  return short === undefined ? surface : { ...surface, short: designOnSurface(short, surface) };
 }
 
 /** The design of other blocks of the same legs, with gradients and doubts of legs as a surface has them. */
@@ -156,7 +154,7 @@ function designOnSurface(blocks: Blocks, { fit, coordinate }: Surface): Design {
  * an offset pass does to depths) and the shape coordinate; a second fit with both, the coordinate as strong as the
  * depths near the waypoint make likeliest.
  */
-function fitBlocks(all: Blocks, passSpacing: number): Surface | undefined {
+function fitBlocks(all: Blocks, passSpacing: number): Pick<Surface, 'fit' | 'coordinate'> | undefined {
   if (all.count < LEAST_BLOCKS) return undefined;
   const blocks = thinCrowded(all, NEAR_RADIUS);
   const effort = passSpacing < CLOSE_SPACING ? CLOSE_SEARCH : FULL_SEARCH;
@@ -166,7 +164,7 @@ function fitBlocks(all: Blocks, passSpacing: number): Surface | undefined {
   const design = withGradient(first.design, gradient.east, gradient.north);
   const coordinate = chooseStrength(design, first.variation, makeShapeCoordinate(first));
   const fit = fitProcess(withShape(design, coordinate), design.count, first.variation);
-  return fit === undefined ? undefined : { passSpacing, fit, coordinate };
+  return fit === undefined ? undefined : { fit, coordinate };
 }
 
 /** Share of the legs that may stand off from all others; if more do, it is the surface that is wrong. */
@@ -226,14 +224,13 @@ const FORETELLING_WEIGHT = 4;
  * bends, the more the gradient is that over a window, the mean of the surface's and of many fits' to short blocks
  * (`left-out.ts`), whose errors are far from alike.
  */
-export function atWaypoint({ fit, coordinate, bent, passSpacing }: Surface): Posterior {
+export function atWaypoint({ fit, coordinate, bend, short, passSpacing }: Surface): Posterior {
   const point = posteriorAt(fit, 0, 0, coordinate.at(0, 0));
-  if (bent === undefined) return point;
-  const { degree, short } = bent;
+  if (short === undefined) return point;
   const own = gradientOverWindow(fit, BENT_WINDOW, coordinate.at);
   const foretelling = foretellLegs(short, passSpacing, BENT_WINDOW) ?? own;
   const window = mixPosteriors([own, foretelling], [SURFACE_WEIGHT, FORETELLING_WEIGHT]);
-  const { mean, covariance } = mixPosteriors([point, window], [1 - degree, degree]);
+  const { mean, covariance } = mixPosteriors([point, window], [1 - bend, bend]);
   // The depth stays the surface's.
   covariance[0] = point.covariance[0];
   return { mean: [point.mean[0], mean[1], mean[2]], covariance };

@@ -6,13 +6,13 @@ import { near } from './near.ts';
 const DEGREES = 180 / Math.PI;
 
 /** Fields of a bottom that falls east by `level` m/m; variances along and across that way. */
-const fieldsOf = (level: number, along: number, across: number) =>
+const fieldsOf = (level: number, along: number, across: number, bend = 0) =>
   slopeFields(
     { mean: [10, level, 0], covariance: Float64Array.of(0.01, 0, 0, 0, along, 0, 0, 0, across) },
     'ok',
     25,
     FULL_FIT,
-    0,
+    { rough: 0, bend },
   );
 
 /** Mean of sqrt(level^2 + x^2) for a normal x, by Simpson's rule over eight standard deviations to either side. */
@@ -42,12 +42,18 @@ describe('slope of an uncertain gradient', () => {
 
   test('what is unsure does not make even ground steep', () => {
     const { slope, aspect } = fieldsOf(0.01, 0.04, 0.04);
-    near(slope!, Math.atan(Math.SQRT2 * 0.01) * DEGREES, 1e-9);
+    near(slope!, Math.atan(Math.sqrt(1.5) * 0.01) * DEGREES, 1e-9);
     expect(aspect).toBeUndefined();
+  });
+
+  test('a break that the fit smooths makes the slope greater, less so where a window has no breaks', () => {
+    const along = 0.05 ** 2;
+    near(fieldsOf(0.2, along, 0).slope!, Math.atan(Math.sqrt(0.04 + 1.5 * along)) * DEGREES, 1e-9);
+    near(fieldsOf(0.2, along, 0, 1).slope!, Math.atan(Math.sqrt(0.04 + 0.3 * along)) * DEGREES, 1e-9);
   });
 
   test('of one pass nothing is said', () => {
     const posterior = { mean: [10, 0.1, 0] as const, covariance: new Float64Array(9) };
-    expect(slopeFields(posterior, 'one-pass', 25, FULL_FIT, 0)).toEqual({});
+    expect(slopeFields(posterior, 'one-pass', 25, FULL_FIT, { rough: 0, bend: 0 })).toEqual({});
   });
 });

@@ -4,8 +4,15 @@ import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { FULL_FIT, relativeSpacing, withFloor } from '../../shared/bottom/calibration.ts';
 import { fitLight } from '../../shared/bottom/light-fit.ts';
 import type { Posterior } from '../../shared/bottom/predict.ts';
-import { slopeFields, uncalibrated } from '../../shared/bottom/slope-fields.ts';
-import { atWaypoint, blockSoundings, fitSurface, roughnessOf } from '../../shared/bottom/surface.ts';
+import { slopeFields, slopeOf, uncalibrated } from '../../shared/bottom/slope-fields.ts';
+import {
+  atWaypoint,
+  type BlockedSoundings,
+  blockSoundings,
+  fitSurface,
+  roughnessOf,
+} from '../../shared/bottom/surface.ts';
+import { median, rms } from '../accuracy/bottom-errors.ts';
 import { trainingRecipe } from './dataset.ts';
 
 /** One error with what the fit itself says of its size. */
@@ -21,8 +28,8 @@ interface Case {
  * bound of |error| on the fit's value and the distance between passes; a fit on half of the marks is checked on the other.
  */
 export function calibrate(perWord: number): void {
-  const full: Cases = { depth: [], slope: [], across: [] };
-  const light: Cases = { depth: [], slope: [], across: [] };
+  const full: Cases = { depth: [], slope: [], across: [], even: [] };
+  const light: Cases = { depth: [], slope: [], across: [], even: [] };
   const source = random(4242);
   for (let k = 0; k < perWord * STRUCTURE_WORDS.length; k++) {
     const recipe = trainingRecipe(source);
@@ -36,9 +43,8 @@ export function calibrate(perWord: number): void {
     const surface = fitSurface(blocked);
     const fit = fitLight(blocked);
     const truth = truthOf(bottom.depth);
-    if (surface !== undefined)
-      add(full, atWaypoint(surface), truth, blocked.passSpacing, roughnessOf(surface));
-    if (fit !== undefined) add(light, fit.posterior, truth, blocked.passSpacing, fit.roughness);
+    if (surface !== undefined) add(full, atWaypoint(surface), truth, blocked, roughnessOf(surface));
+    if (fit !== undefined) add(light, fit.posterior, truth, blocked, fit.roughness);
   }
   report('depth', full.depth);
   report('slope', full.slope);
@@ -46,9 +52,18 @@ export function calibrate(perWord: number): void {
   report('depth, light fit', light.depth);
   report('slope, light fit', light.slope);
   report('across, light fit', light.across);
+  reportHidden('slope', full.even);
+  reportHidden('slope, light fit', light.even);
 }
 
-type Cases = Record<'depth' | 'slope' | 'across', Case[]>;
+/** Errors by what they are of, and gradients on even ground. */
+type Cases = Record<'depth' | 'slope' | 'across', Case[]> & { readonly even: EvenCase[] };
+
+interface EvenCase {
+  readonly posterior: Posterior;
+  /** True slope, deg. */
+  readonly slope: number;
+}
 
 interface Truth {
   /** m. */
@@ -70,15 +85,17 @@ function add(
   cases: Cases,
   posterior: Posterior,
   { depth, gradient }: Truth,
-  spacing: number,
+  { passSpacing: spacing, bend }: BlockedSoundings,
   rough: number,
 ): void {
   const [found, east, north] = posterior.mean;
+  const trueSlope = Math.atan(Math.hypot(...gradient)) * DEGREES;
+  if (bend === 0) cases.even.push({ posterior, slope: trueSlope });
   const { along, across } = uncalibrated(posterior);
   cases.depth.push({ error: found - depth, sd: Math.sqrt(posterior.covariance[0]), spacing });
-  const slope = slopeFields(posterior, 'ok', spacing, FULL_FIT, rough).slope ?? 0;
+  const slope = slopeFields(posterior, 'ok', spacing, FULL_FIT, { rough, bend }).slope ?? 0;
   cases.slope.push({
-    error: slope - Math.atan(Math.hypot(...gradient)) * DEGREES,
+    error: slope - trueSlope,
     sd: withFloor(along, rough),
     spacing,
   });
@@ -107,6 +124,18 @@ function report(name: string, cases: readonly Case[]): void {
   console.log(
     `${name}: factor ${factor.toFixed(2)}, power ${theta[1].toFixed(2)}, spacing power ${theta[2].toFixed(2)}; inside on the other half ${(100 * inside).toFixed(1)} % of ${odd.length}`,
   );
+}
+
+/** Prints what comes of counting more or less of what is unsure as steepness on even ground. */
+function reportHidden(name: string, cases: readonly EvenCase[]): void {
+  for (const alongShare of [0, 0.3, 0.6, 1, 1.5, 2, 3]) {
+    const figures = [0.25, 0.5, 1].map((most) => {
+      const errors = cases.map(({ posterior, slope }) => slopeOf(posterior, { alongShare, most }) - slope);
+      const mean = errors.reduce((sum, e) => sum + e, 0) / errors.length;
+      return `at most ${most}: RMSE ${rms(errors).toFixed(3)} median ${median(errors.map(Math.abs)).toFixed(3)} mean ${mean.toFixed(2)}`;
+    });
+    console.log(`${name}, share ${alongShare} along, deg: ${figures.join('; ')}`);
+  }
 }
 
 /** Coefficients of the 95 % bound. */
