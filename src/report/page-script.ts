@@ -1,7 +1,9 @@
 /**
  * The page's only script: puts the rows of the list in the chosen order, counts them, and searches names.
  *
- * Filters stay with the style rules; the list works without any of this. Nothing leaves the page.
+ * The list sorts and filters by style rules without any of this. A way back from a spot whose row is filtered out
+ * leads to the head of the list. Nothing leaves the page.
+ * What was chosen outlives a reload in the state of the history entry.
  */
 export const PAGE_SCRIPT = `(() => {
   const get = (id) => document.getElementById(id);
@@ -14,21 +16,47 @@ export const PAGE_SCRIPT = `(() => {
     name: row.querySelector('th').textContent.toLowerCase(),
   }));
   const heads = [...document.querySelectorAll('#list th[data-key]')];
-  const update = () => {
+  const filters = ['structure', 'sure', 'depth', 'contact'].map((data) => ({ data, select: get('f-' + data) }));
+  const matches = ({ row, name }, text) =>
+    name.includes(text) &&
+    filters.every(({ data, select }) => select.value === '' || row.dataset[data].split(' ').includes(select.value));
+  let order = '';
+  const arrange = () => {
+    const wanted = sort.value + reverse.checked;
+    if (wanted === order) return;
+    order = wanted;
     const back = reverse.checked ? -1 : 1;
-    const text = find.value.trim().toLowerCase();
     const key = sort.selectedIndex;
     all.sort((a, b) => back * (a.ranks[key] - b.ranks[key]));
-    for (const { row, name } of all) {
-      row.hidden = !name.includes(text);
-      rows.append(row);
-    }
+    rows.append(...all.map(({ row }) => row));
     for (const head of heads) {
       if (head.dataset.key === sort.value) head.setAttribute('aria-sort', back < 0 ? 'descending' : 'ascending');
       else head.removeAttribute('aria-sort');
     }
-    const shown = all.filter(({ row }) => row.getClientRects().length > 0).length;
+  };
+  // What is chosen stays with this entry of the browser's history, so that a page made again shows the same list.
+  const controls = [...get('controls').querySelectorAll('select, input')];
+  const keep = () =>
+    history.replaceState({ list: controls.map((each) => (each === reverse ? each.checked : each.value)) }, '');
+  const restore = () => {
+    const { list = [] } = history.state ?? {};
+    list.forEach((value, i) => {
+      if (controls[i] === reverse) reverse.checked = value;
+      else if (controls[i]) controls[i].value = value;
+      // A choice that this page no longer offers, such as a structure that is gone.
+      if (controls[i]?.selectedIndex === -1) controls[i].selectedIndex = 0;
+    });
+  };
+  const update = () => {
+    arrange();
+    const text = find.value.trim().toLowerCase();
+    let shown = 0;
+    for (const each of all) {
+      each.row.hidden = !matches(each, text);
+      if (!each.row.hidden) shown += 1;
+    }
     count.textContent = shown + ' of ' + all.length + (all.length === 1 ? ' spot' : ' spots');
+    keep();
   };
   for (const head of heads) {
     const button = document.createElement('button');
@@ -43,5 +71,15 @@ export const PAGE_SCRIPT = `(() => {
   }
   get('controls').addEventListener('input', update);
   get('controls').addEventListener('submit', (event) => event.preventDefault());
+  document.addEventListener('click', (event) => {
+    const link = event.target.closest('a.up');
+    if (!link || !get(link.hash.slice(1))?.hidden) return;
+    event.preventDefault();
+    location.hash = 'spots';
+  });
+  addEventListener('hashchange', keep);
+  // Some browsers put controls back themselves, and only after this has run.
+  addEventListener('pageshow', update);
+  restore();
   update();
 })();`;

@@ -36,7 +36,7 @@ html:not(.scripted) .needs-script{display:none}
 #rows tr[hidden]{display:none}
 #list th{text-align:left;font-weight:600}
 #list thead th{font-size:.78rem;color:var(--soft)}
-#list thead button{font:inherit;color:inherit;background:none;border:0;padding:.2rem 0;cursor:pointer;text-decoration:underline dotted;text-underline-offset:.2em}
+#list thead button{font:inherit;color:inherit;background:none;border:0;padding:.2rem 0;cursor:pointer;text-align:left;text-decoration:underline dotted;text-underline-offset:.2em}
 #list th[aria-sort=ascending] button::after{content:" \\2191"}
 #list th[aria-sort=descending] button::after{content:" \\2193"}
 #rows tr:target{outline:2px solid var(--deep);outline-offset:2px}
@@ -61,12 +61,8 @@ summary{cursor:pointer}
 .reading svg{width:3.2rem;height:1.5rem;flex:none}
 .reading div{display:flex;gap:.7rem;align-items:center;margin:.15rem 0}
 footer{color:var(--soft);font-size:.85rem;margin:2.5rem 0 2rem;padding-top:.5rem;border-top:1px solid var(--line)}
-@media (max-width:46rem){
-body{font-size:15px}
-.controls{display:grid;grid-template-columns:1fr 1fr}.controls select,.controls input[type=search]{width:100%;max-width:none}
+@media screen and (max-width:60rem){
 html:not(.scripted) #list thead{position:absolute;clip-path:inset(50%);height:1px;overflow:hidden}
-.overview{overflow-x:auto}.overview svg{min-width:40rem}
-.two{grid-template-columns:minmax(0,1fr)}
 #list thead tr{display:flex;flex-wrap:wrap;gap:0 1rem}
 #list thead th:not([data-key]){display:none}
 #list tbody tr{grid-template-columns:2.2rem repeat(4,minmax(0,1fr));gap:.05rem .5rem;padding:.5rem 0}
@@ -75,6 +71,12 @@ html:not(.scripted) #list thead{position:absolute;clip-path:inset(50%);height:1p
 #list tbody td[data-label=Structure]{grid-column:2/span 2}
 #list tbody td:is([data-label=Cast],[data-label='On bottom'],[data-label='In band']){grid-column:span 2}
 #list tbody td:not(:first-child)::before{content:attr(data-label);display:block;font-size:.7rem;color:var(--soft)}
+}
+@media (max-width:46rem){
+body{font-size:15px}
+.controls{display:grid;grid-template-columns:1fr 1fr}.controls select,.controls input[type=search]{width:100%;max-width:none}
+.overview{overflow-x:auto}.overview svg{min-width:40rem}
+.two{grid-template-columns:minmax(0,1fr)}
 }
 @media print{
 @page{margin:11mm 12mm}
@@ -90,6 +92,7 @@ svg.fig,.notes b{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 #list tr{grid-template-columns:2rem minmax(5rem,1.6fr) minmax(4rem,1fr) 2.4rem 2.8rem 4rem 3rem 5.6rem 3.4rem 3.2rem;padding:.1rem 0;break-inside:avoid}
 #list thead tr{display:grid}
 #list thead button{text-decoration:none}
+details::details-content{content-visibility:visible;height:auto}
 .reading,p.soft{font-size:8.5pt}
 .reading{gap:0 1.5rem}
 .reading div{margin:0}

@@ -200,7 +200,7 @@ function depthSteps(spots: readonly EnrichedWaypoint[], units: DisplayUnits): nu
 
 function controls(words: readonly string[], steps: readonly number[], units: DisplayUnits): string {
   const select = (id: string, label: string, options: readonly (readonly [value: string, words: string])[]) =>
-    `<label for="${id}">${label}<select id="${id}" autocomplete="off">${options.map(([value, text]) => `<option value="${value}">${text}</option>`).join('')}</select></label>`;
+    `<label for="${id}">${label}<select id="${id}">${options.map(([value, text]) => `<option value="${value}">${text}</option>`).join('')}</select></label>`;
   const least = (limits: readonly number[], unit: string) => [
     ['', 'any'] as const,
     ...limits.map((limit) => [String(limit), `${limit} ${unit} or more`] as const),
@@ -223,8 +223,8 @@ function controls(words: readonly string[], steps: readonly number[], units: Dis
       ...steps.map((step) => [String(step), `${step}\u2013${step + DEPTH_STEP[units]} ${units}`] as const),
     ]),
     select('f-contact', 'In band', least(CONTACTS, lengthUnit(units))),
-    '<label class="tick" for="reverse"><input type="checkbox" id="reverse" autocomplete="off"> reverse</label>',
-    '<label for="find" class="needs-script">Name<input type="search" id="find" autocomplete="off"></label>',
+    '<label class="tick" for="reverse"><input type="checkbox" id="reverse"> reverse</label>',
+    '<label for="find" class="needs-script">Name<input type="search" id="find"></label>',
     '<output id="count" class="needs-script" for="sort f-structure f-sure f-depth f-contact find"></output>',
     '</form>',
   ].join('');

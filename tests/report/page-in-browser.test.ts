@@ -171,6 +171,56 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
+  test('what was chosen outlives a reload, also of a page opened at a spot', async () => {
+    const { page, said } = await openPage(browser, url);
+    await page.selectOption('#sort', 'depth');
+    await page.check('#reverse');
+    await page.selectOption('#f-structure', 'point');
+    const before = await shownRows(page);
+    const places = new Map(byDepth.map((number, i) => [number, i]));
+    expect(before).toEqual(ofStructure('point').sort((a, b) => (places.get(b) ?? 0) - (places.get(a) ?? 0)));
+    await page.reload();
+    expect(await shownRows(page)).toEqual(before);
+    await page.locator(`#row-${before[0]} a`).click();
+    await page.fill('#find', 'mark');
+    await page.reload();
+    expect(await page.inputValue('#find')).toBe('mark');
+    expect(await shownRows(page)).toEqual(before);
+    expect(said).toEqual([]);
+    await page.context().close();
+  });
+
+  test('the way back from a spot that is filtered out leads to the head of the list', async () => {
+    const { page } = await openPage(browser, url);
+    const [first] = ofStructure('hump');
+    await page.selectOption('#f-structure', 'point');
+    await page.locator(`#spot-${first} .up`).click();
+    await expect.poll(() => page.evaluate(topOf('#spots')), { timeout: 5000 }).toBeLessThan(60);
+    expect(await page.evaluate(topOf('#spots'))).toBeGreaterThan(-60);
+    await page.context().close();
+  });
+
+  test('no width of a window has a sideways scroll', async () => {
+    const { page } = await openPage(browser, url);
+    for (const width of [320, 600, 737, 768, 853, 960, 961, 1024, 1440]) {
+      await page.setViewportSize({ width, height: 800 });
+      expect(await page.evaluate('document.documentElement.scrollWidth'), `${width} px`).toBe(width);
+    }
+    await page.context().close();
+  });
+
+  test('the notes on the logs are printed though they are folded up on screen', async () => {
+    const path = join(folder, 'noted.html');
+    const note = { severity: 'warning', code: 'a/b', message: 'Found something to read.' } as const;
+    await writeFile(path, renderReport({ ...report, diagnostics: [note] }));
+    const { page } = await openPage(browser, pathToFileURL(path).href);
+    const isShown = () => page.evaluate(`document.querySelector('details .notes').checkVisibility()`);
+    expect(await isShown()).toBe(false);
+    await page.emulateMedia({ media: 'print' });
+    expect(await isShown()).toBe(true);
+    await page.context().close();
+  });
+
   test('the keyboard reaches the skip link, the controls and the spots', async () => {
     const { page } = await openPage(browser, url);
     const focused = () =>
