@@ -145,29 +145,35 @@ function drawBearing(
   return `<g class="${letter}"><text class="mid side" dy=".35em" transform="translate(${pair(x, y)})rotate(${short(turn, 0)})">${text}</text></g>`;
 }
 
-/** Clear of the contact bar, which lies to the right of the line. */
-const TEXT_RIGHT = 15;
-const TEXT_LEFT = -10;
+/** Offsets of a bearing from its cast line, to the right seen from the boat; the contact bar lies there at 5. */
+const TEXT_OFFSETS = [15, -10, 23, -18];
+
+/** Places of the middle of a bearing, as shares of the cast from the boat, best first. */
+const TEXT_SHARES = [0.3, 0.4, 0.5, 0.6, 0.7, 0.2, 0.8];
+
+/** Figure units between two things that keep them apart for the eye: half a text's height and half a symbol's. */
+const CLEAR = 14;
 
 /** Middle of the text along a cast line, on the side and at the place that keep it farthest from everything else. */
 function bearingPlace(plan: CastPlan, frame: PlanFrame, half: number, taken: Taken): FigurePlace {
-  const halfCast = half / frame.scale;
   let best: FigurePlace | undefined;
   let bestRoom = Number.NEGATIVE_INFINITY;
   let chosen: FigurePlace[] = [];
-  for (const share of [0.3, 0.4, 0.5, 0.6, 0.7]) {
-    for (const right of [TEXT_RIGHT, TEXT_LEFT]) {
-      const along = [-1, -0.5, 0, 0.5, 1].map((part) => plan.cast * share + part * halfCast);
-      const text = along.map((at) => placeAlong(plan, frame, at, right));
+  for (const [rank, share] of TEXT_SHARES.entries()) {
+    for (const right of TEXT_OFFSETS) {
+      const middle = placeAlong(plan, frame, plan.cast * share, right);
+      const text = stepsAcross(half).map((step) =>
+        placeAlong(plan, frame, plan.cast * share + step / frame.scale, right),
+      );
       const room = Math.min(...text.map((place) => distanceToNearest(place, taken)));
       const outside = text.some((place) => !isInMap(place, 7)) ? 1000 : 0;
       // The line itself is that close anyway: more room than it leaves is not better.
-      const score = Math.min(room, Math.abs(right)) - outside - share;
-      if (score > bestRoom) [bestRoom, best, chosen] = [score, text[2], text];
+      const score = Math.min(room, CLEAR - 1, Math.abs(right)) - outside - rank * 0.1 - Math.abs(right) * 0.1;
+      if (score > bestRoom) [bestRoom, best, chosen] = [score, middle, text];
     }
   }
   taken.push(...chosen);
-  return best ?? placeAlong(plan, frame, plan.cast * 0.3, TEXT_RIGHT);
+  return best ?? placeAlong(plan, frame, plan.cast * 0.3, TEXT_OFFSETS[0]);
 }
 
 function drawNextAngles(angles: readonly CastPlan[], frame: PlanFrame, taken: Taken): string {
@@ -184,7 +190,13 @@ function drawNextAngles(angles: readonly CastPlan[], frame: PlanFrame, taken: Ta
 }
 
 /** Width of text at the figure's size, figure units, near enough to keep labels apart. */
-const textWide = (text: string): number => text.length * 5.9;
+const textWide = (text: string): number => text.length * 6.2;
+
+/** Steps along a text from its middle, so close that nothing fits between two of them. @param half Half its width. */
+function stepsAcross(half: number): number[] {
+  const count = Math.ceil((2 * half) / 7);
+  return Array.from({ length: count + 1 }, (_, i) => -half + (2 * half * i) / count);
+}
 
 /**
  * Label next to a symbol, on the side that is farthest from everything already there.
@@ -207,18 +219,18 @@ function labelBeside(
     const off = away + 5 * Math.floor(k / 12);
     // The text is wider than high: to the side it has to stand farther off.
     const center: FigurePlace = [x + sin * (off - 5 + half), y - cos * off];
-    const box = [-1, -0.5, 0, 0.5, 1].map((part): FigurePlace => [center[0] + part * half, center[1]]);
+    const box = stepsAcross(half).map((step): FigurePlace => [center[0] + step, center[1]]);
     const room = Math.min(...box.map((corner) => distanceToNearest(corner, taken)));
     // Beyond a clear hand's breadth nearness counts more than room.
     const score =
-      Math.min(room, 14) +
+      Math.min(room, CLEAR) +
       5 * (sin * toward[0] - cos * toward[1]) -
       (off - away) * 0.3 -
       (box.every((corner) => isInMap(corner, 7)) ? 0 : 1000);
     if (score > bestRoom) [bestRoom, best] = [score, center];
   }
   const center = best ?? [x, y];
-  taken.push(...[-1, -0.5, 0, 0.5, 1].map((part): FigurePlace => [center[0] + part * half, center[1]]));
+  taken.push(...stepsAcross(half).map((step): FigurePlace => [center[0] + step, center[1]]));
   return textElement(text, [center[0], center[1] + 4], {
     class: `mid ${style}`,
   });

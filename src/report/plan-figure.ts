@@ -38,7 +38,7 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
   const soundings = soundingsNear(context.survey, context.index, local, frame.side * Math.SQRT2).filter(
     ({ east, north }) => isInMap(frame.toFigure(east, north)),
   );
-  const taken: FigurePlace[] = [];
+  const taken: FigurePlace[] = [...ARROW_GROUND];
   const casts = drawCasts(spot, frame, context.units, taken);
   const mark = drawMark(spot, frame, context.units, taken);
   const bearings = drawBearings(spot, frame, context.units, taken);
@@ -242,8 +242,14 @@ function spotDepths(
   return texts === '' ? '' : `<g class="spot-depths">${texts}</g>`;
 }
 
+/** Middle of the north arrow, and places on it that labels keep clear of. */
+const ARROW: FigurePlace = [MAP_SIZE - 20, 24];
+const ARROW_GROUND: readonly FigurePlace[] = [-10, 0, 10].flatMap((x) =>
+  [-10, 0, 10].map((y): FigurePlace => [ARROW[0] + x, ARROW[1] + y]),
+);
+
 function northArrow(): string {
-  return '<g transform="translate(340 24)"><circle class="paper" r="16"/><path d="M0-12L4 5L0 2L-4 5Z"/><text class="mid bold" y="15">N</text></g>';
+  return `<g transform="translate(${pair(...ARROW)})"><circle class="paper" r="16"/><path d="M0-12L4 5L0 2L-4 5Z"/><text class="mid bold" y="15">N</text></g>`;
 }
 
 const noSoundings = (): string =>

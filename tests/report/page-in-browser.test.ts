@@ -250,6 +250,69 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.context().close();
   });
 
+  /** Boxes of texts and symbols of all plan views as corners in figure units; a text is as high as its digits. */
+  const BOXES = `[...document.querySelectorAll('[data-figure=plan]')].map((figure) => {
+    const inverse = figure.getScreenCTM().inverse();
+    return [...figure.querySelectorAll('text, [data-boat], [data-landing]')]
+      .filter((each) => !each.closest('[data-angle]'))
+      .map((each) => {
+        const { x, y, width, height } = each.getBBox();
+        const isText = each.tagName === 'text';
+        const [top, high] = isText ? [y + 0.2 * height, 0.6 * height] : [y, height];
+        const matrix = inverse.multiply(each.getScreenCTM());
+        const corners = [[x, top], [x + width, top], [x + width, top + high], [x, top + high]];
+        return {
+          name: isText ? each.textContent : (each.dataset.boat ?? each.dataset.landing),
+          isText,
+          corners: corners.map(([a, b]) => {
+            const place = new DOMPoint(a, b).matrixTransform(matrix);
+            return [place.x, place.y];
+          }),
+        };
+      });
+  })`;
+
+  interface Box {
+    readonly name: string;
+    readonly isText: boolean;
+    readonly corners: readonly (readonly [number, number])[];
+  }
+
+  /** How far two boxes reach into each other, figure units; 0 when a line parts them. */
+  function overlap(a: Box, b: Box): number {
+    let least = Number.POSITIVE_INFINITY;
+    for (const { corners } of [a, b]) {
+      corners.forEach(([x, y], i) => {
+        const [nextX, nextY] = corners[(i + 1) % 4];
+        const length = Math.hypot(nextX - x, nextY - y) || 1;
+        const across = [(y - nextY) / length, (nextX - x) / length];
+        const spanOf = (box: Box) => {
+          const values = box.corners.map((corner) => corner[0] * across[0] + corner[1] * across[1]);
+          return [Math.min(...values), Math.max(...values)];
+        };
+        const [spanA, spanB] = [spanOf(a), spanOf(b)];
+        least = Math.min(least, Math.min(spanA[1], spanB[1]) - Math.max(spanA[0], spanB[0]));
+      });
+    }
+    return Math.max(0, least);
+  }
+
+  test('no label of a plan view hides another, a boat or a landing', async () => {
+    const { page } = await openPage(browser, url, { bypassCSP: true });
+    await page.addStyleTag({ content: '.spot{content-visibility:visible !important}' });
+    const figures = await page.evaluate<Box[][]>(BOXES);
+    expect(figures).toHaveLength(COUNT);
+    const hidden = figures.flatMap((boxes, spot) =>
+      boxes.flatMap((text, i) =>
+        boxes
+          .filter((other, k) => text.isText && (!other.isText || k > i) && overlap(text, other) > 3)
+          .map((other) => `${spot + 1}: ${text.name} on ${other.name}`),
+      ),
+    );
+    expect(hidden).toEqual([]);
+    await page.context().close();
+  });
+
   /** A spot about which everything is said that can be. */
   function heavySpot(): EnrichedWaypoint {
     const [spot] = spots;
