@@ -169,7 +169,7 @@ export const PLAN_STYLE = `
 .day-plan td small{display:block;font-size:.86rem}
 .day-plan .more td{font-size:.9rem;padding-top:0}
 .day-plan .log{white-space:nowrap;font-weight:600}
-.day-plan .list{columns:2 20rem;font-size:.9rem;padding-left:1.1rem}
+.day-plan .list{columns:2 20rem;column-gap:2.2rem;font-size:.9rem;padding-left:1.1rem}
 .day-plan svg{display:block;width:100%;max-width:40rem;height:auto;margin:1.2rem auto}
 .day-plan svg text{font:600 13px system-ui,sans-serif;fill:currentColor;paint-order:stroke;stroke:Canvas;stroke-width:3px}
 .day-plan figcaption{font-size:.88rem;text-align:center}
@@ -186,7 +186,7 @@ export const PLAN_STYLE = `
 .day-plan td small{display:inline}
 .day-plan .more{display:block}
 }
-@media print{.day-plan{font-size:12pt}.day-plan svg text{stroke:#fff}}
+@media print{.day-plan{font-size:12pt}.day-plan h2,.day-plan h3{break-after:avoid}.day-plan .list li{break-inside:avoid}.day-plan svg text{stroke:#fff}}
 `;
 
 const STYLE = `:root{color-scheme:light dark}

@@ -40,6 +40,32 @@ test('legs of a run over known water add up to its length, and an estimate has n
   expect(legsText({ ...run, over: 'estimate', line: [] }, 3, 'ft')).toBe('');
 });
 
+test('labels of the sketch are inside it and hide neither each other nor a stop', () => {
+  const [svg] = /<svg.*?<\/svg>/s.exec(alone) ?? [''];
+  const [, width, height] = (/viewBox="0 0 (\d+) (\d+)"/.exec(svg) ?? []).map(Number);
+  const dots = [...svg.matchAll(/<circle cx="([\d.]+)" cy="([\d.]+)"/g)].map(([, x, y]) => [
+    Number(x),
+    Number(y),
+  ]);
+  const texts = [...svg.matchAll(/<text [^>]*x="([\d.-]+)" y="([\d.-]+)">([^<]*)</g)].map(
+    ([, x, y, text]) => ({
+      x: Number(x),
+      y: Number(y) - 4.5,
+      half: text.length * 3.6,
+    }),
+  );
+  expect(texts).toHaveLength(dots.length);
+  texts.forEach(({ x, y, half }, i) => {
+    expect(x - half).toBeGreaterThanOrEqual(0);
+    expect(x + half).toBeLessThanOrEqual(width);
+    expect(y).toBeGreaterThan(4);
+    expect(y).toBeLessThan(height - 4);
+    for (const other of texts.slice(i + 1))
+      expect(Math.abs(other.x - x) >= half + other.half || Math.abs(other.y - y) >= 10).toBe(true);
+    for (const [dotX, dotY] of dots) expect(Math.abs(dotX - x) >= half || Math.abs(dotY - y) >= 6).toBe(true);
+  });
+});
+
 describe.skipIf(browserProgram !== undefined)('without a browser', () => {
   test.skip(NO_BROWSER, () => undefined);
 });
