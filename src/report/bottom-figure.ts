@@ -67,9 +67,8 @@ function drawSection(
     `<path class="mark" d="M${short(x)} ${SECTION.top}v14"/>`,
     `<path class="snd" d="${places.map(([dotX, y]) => `M${short(dotX)} ${short(y)}h0`).join('')}"/>`,
     textElement('mark', [x, SECTION.top - 8], { class: 'mid bold' }),
-    textElement(`bottom: ${what}`, [SECTION.edge - 4, SECTION.bottom - 6], {
-      class: 'end soft',
-    }),
+    // Above the water: below it the words could hide soundings.
+    textElement(`bottom: ${what}`, [SECTION.edge, SECTION.top - 23], { class: 'end soft' }),
     drawFooter(line, scale),
   ];
   return figureRoot(content.join(''), {

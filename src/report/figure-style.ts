@@ -1,7 +1,7 @@
 /**
  * Looks shared by all figures. Sides differ by hue, by line (solid, dashed), by symbol (filled, hollow) and by letter,
  * so that no meaning hangs on color. Hues keep apart for the common color deficiencies (blue against orange, plum);
- * text colors reach 4.5 : 1 on their ground in light and dark.
+ * text colors reach 4.5 : 1 on their ground in light and dark, cast lines 3 : 1 also where the ground is darkest.
  */
 export const FIGURE_COLORS = `
 :root,svg{--paper:#fbfaf7;--ink:#1d2226;--soft:#565c63;--line:#c9c6bd;--iso:#6b6078;--shallow:#fbfaf7;--tint:#6b6078;--deep:#0a5687;--shoal:#97410a;--fish:#7a2a66;--ground:#8d857a;--hatch:#a09a8f}
@@ -18,7 +18,7 @@ export const FIGURE_STYLE = `
 .fig .paper{fill:var(--paper)}
 .fig .shallow{fill:var(--shallow)}
 .fig .frame{fill:none;stroke:var(--soft);stroke-width:1}
-.fig .iso path{fill:var(--tint);fill-opacity:.075;stroke:var(--iso);stroke-width:.9;stroke-opacity:.9}
+.fig .iso path{fill:var(--tint);fill-opacity:.05;stroke:var(--iso);stroke-width:.9;stroke-opacity:.9}
 .fig .iso text{font-size:9.5px;fill:var(--iso)}
 .fig .band{fill:var(--fish);fill-opacity:.13}
 .fig .hatch{fill:url(#ds-hatch);stroke:none}

@@ -43,6 +43,18 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
     '<g class="next"><path d="M10 11H46"/><circle cx="9" cy="11" r="6.5"/><text class="mid" x="9" y="14.2">1</text></g>',
     'Numbered: next angles, when they stop biting.',
   ],
+  [
+    '<g class="spots"><circle class="spot" cx="14" cy="11" r="4"/><circle class="spot open" cx="34" cy="11" r="4"/></g>',
+    'On the map of the lake: a spot with a cast; hollow, a spot without one. Thin lines are passes.',
+  ],
+  [
+    '<g class="D"><path class="lure" d="M4 4L20 16"/><path class="touch" d="M20 16L42 18"/></g>',
+    'From the side: the path of the lure, thick where it is on bottom.',
+  ],
+  [
+    '<g class="U"><text class="mid side" x="24" y="16" font-size="15">\u26a0\ufe0e</text></g>',
+    'In the list: the notes on this spot hold a warning.',
+  ],
 ];
 
 /** Section that explains the figures and what the deviations mean. */
@@ -55,7 +67,7 @@ export function readingGuide(units: DisplayUnits): string {
     '<section aria-labelledby="reading"><h2 id="reading">How to read the figures</h2>',
     `<div class="reading">${signs.join('')}</div>`,
     `<p class="soft">Depths are in ${units === 'ft' ? 'feet, casts in yards' : 'meters'}. A number with \u00b1 is a model's answer and its standard deviation: two times in three the truth lies that close, 19 times in 20 within twice that. `,
-    `A percentage is how sure the tool is of a word. On bottom means within ${units === 'ft' ? '1 ft' : '0.3 m'} of it, so the depths given for it may begin a little above the line of the bottom; the length given is the mean over casts a little longer, shorter and deeper than drawn, the drawn path is the middle one. Plan views are true to scale; side views say by how much heights are stretched.</p>`,
+    `A percentage is how sure the tool is of a word. On bottom means within ${units === 'ft' ? '1 ft' : '0.3 m'} of it, so the depths given for it may begin a little above the line of the bottom; the length given is the mean over casts a little longer, shorter and deeper than drawn, the drawn path is the middle one. Plan views are true to scale and drawn to true north; a bearing with M is magnetic. Side views say by how much heights are stretched.</p>`,
     '</section>',
   ].join('');
 }

@@ -195,14 +195,23 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
     );
   }
   const middle = (pieces[0][0] + pieces[pieces.length - 1][1]) / 2;
-  const nearest = plan.profile.distance.findIndex((along) => along >= middle);
-  const [x, y] = scale.toFigure(middle, plan.profile.bottom[Math.max(0, nearest)]);
+  const [x] = scale.toFigure(middle, 0);
   const text =
     plan.contactDepths === undefined
       ? 'on bottom'
       : `on bottom ${depthRange(...plan.contactDepths, units, ' ', '\u2013')}`;
-  const at = Math.min(Math.max(x, SECTION.left + 58), SECTION.right - 58);
-  return textElement(text, [at, Math.min(y + 22, SECTION.bottom - 4)], {
+  const at = Math.min(Math.max(x, SECTION.left + CONTACT_HALF), SECTION.right - CONTACT_HALF);
+  // Under the deepest ground that the label spans, so that it hides neither bottom nor contact.
+  const { distance, bottom } = plan.profile;
+  let deepest: number = SECTION.top;
+  for (let i = 0; i < distance.length; i += 1) {
+    const [along, down] = scale.toFigure(distance[i], bottom[i]);
+    if (Math.abs(along - at) <= CONTACT_HALF && down > deepest) deepest = down;
+  }
+  return textElement(text, [at, Math.min(deepest + 14, SECTION.bottom - 4)], {
     class: 'mid bold side',
   });
 }
+
+/** Half of the label's width, figure units. */
+const CONTACT_HALF = 58;

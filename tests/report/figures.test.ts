@@ -4,6 +4,7 @@ import type { BottomModel } from '../../shared/bottom/model.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { geodesicInverse } from '../../shared/geodesy/geodesic.ts';
 import { localFrame } from '../../shared/geodesy/local-frame.ts';
+import { FIGURE_COLORS, FIGURE_STYLE } from '../../src/report/figure-style.ts';
 import {
   type FigureContext,
   figureFiles,
@@ -237,6 +238,28 @@ describe('side view', () => {
     }
   });
 
+  test('the words on the contact stand under the bottom, where the frame leaves room', () => {
+    for (const spot of planned) {
+      for (const side of SIDES) {
+        const svg = sideFigure(spot, side, context);
+        const label = /x="([\d.]+)" y="([\d.]+)" class="mid bold side">on bottom/.exec(svg);
+        if (label === null) continue;
+        const [x, y] = [Number(label[1]), Number(label[2])];
+        const ground = readPath(pathsOf(svg, /class="bottom"/)[0]).flat();
+        const below = ground.filter(([at]) => Math.abs(at - x) <= 50).map(([, down]) => down);
+        if (y < 179.9) expect(y - 9).toBeGreaterThan(Math.max(...below));
+      }
+    }
+  });
+
+  test('where no cast is planned no words stand among the soundings', () => {
+    const spot = report.waypoints[6];
+    const [{ side, svg }] = sideFigures(spot, context);
+    expect(side).toBe('bottom');
+    const words = /y="([\d.]+)" class="end soft">bottom: along the pass/.exec(svg);
+    expect(Number(words?.[1])).toBeLessThan(rootData(svg).surface);
+  });
+
   test('both sides of a spot share one scale', () => {
     for (const spot of planned) {
       const [d, u] = SIDES.map((side) => rootData(sideFigure(spot, side, context)));
@@ -262,6 +285,39 @@ describe('side view', () => {
       for (const [x, y] of readPath(pathsOf(svg, /class="bottom"/)[0]).flat()) {
         expect(x).toBeLessThanOrEqual(360);
         expect(y).toBeLessThanOrEqual(185);
+      }
+    }
+  });
+});
+
+describe('colors', () => {
+  /** Relative luminance and contrast. Source: WCAG 2.2, definitions of both. */
+  const luminance = (color: readonly number[]) => {
+    const [r, g, b] = color.map((value) =>
+      value / 255 <= 0.04045 ? value / 255 / 12.92 : ((value / 255 + 0.055) / 1.055) ** 2.4,
+    );
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const contrast = (a: readonly number[], b: readonly number[]) => {
+    const [less, more] = [luminance(a), luminance(b)].sort((x, y) => x - y);
+    return (more + 0.05) / (less + 0.05);
+  };
+
+  test('cast lines reach 3 : 1 on shallow ground and under thirteen tints of deep ground', () => {
+    const opacity = Number(/\.iso path\{[^}]*fill-opacity:([\d.]+)/.exec(FIGURE_STYLE)?.[1]);
+    const themes = [...FIGURE_COLORS.matchAll(/:root,svg\{([^}]*)\}/g)].map(([, rules]) => rules);
+    expect(themes).toHaveLength(3);
+    for (const rules of themes) {
+      const colorOf = (name: string) => {
+        const digits = new RegExp(`--${name}:#([\\da-f]+)`).exec(rules)?.[1] ?? '';
+        const pairs = digits.length === 3 ? [...digits].map((digit) => digit + digit) : digits.match(/../g);
+        return (pairs ?? []).map((pair) => Number.parseInt(pair, 16));
+      };
+      const tint = colorOf('tint');
+      let ground = colorOf('shallow');
+      for (let tints = 0; tints <= 13; tints += 1) {
+        for (const side of ['deep', 'shoal']) expect(contrast(colorOf(side), ground)).toBeGreaterThan(3);
+        ground = ground.map((value, i) => value * (1 - opacity) + tint[i] * opacity);
       }
     }
   });
