@@ -258,9 +258,12 @@ const noSoundings = (): string =>
 /** Lengths of scale bars, in the person's unit of length over the water. */
 const BAR_LENGTHS = [10, 20, 25, 50, 100, 200];
 
+/** Figure units: the notes need the rest of the strip. */
+const LONGEST_BAR = 110;
+
 function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDepths | undefined): string {
   const unit = lengthUnit(units);
-  const fits = BAR_LENGTHS.filter((length) => toMeters(length, unit) * frame.scale <= 125);
+  const fits = BAR_LENGTHS.filter((length) => toMeters(length, unit) * frame.scale <= LONGEST_BAR);
   const length = fits[fits.length - 1] ?? BAR_LENGTHS[0];
   const wide = toMeters(length, unit) * frame.scale;
   const y = MAP_SIZE + 10;
@@ -270,7 +273,7 @@ function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDept
   return [
     bar,
     textElement(`${length} ${unit}`, [wide + 6, y + 7]),
-    textElement(`${notes}; north up, true to scale`, [MAP_SIZE, y + 7], {
+    textElement(`${notes}; north up`, [MAP_SIZE, y + 7], {
       class: 'end soft',
     }),
   ].join('');

@@ -297,21 +297,26 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     return Math.max(0, least);
   }
 
-  test('no label of a plan view hides another, a boat or a landing', async () => {
-    const { page } = await openPage(browser, url, { bypassCSP: true });
-    await page.addStyleTag({ content: '.spot{content-visibility:visible !important}' });
-    const figures = await page.evaluate<Box[][]>(BOXES);
-    expect(figures).toHaveLength(COUNT);
-    const hidden = figures.flatMap((boxes, spot) =>
-      boxes.flatMap((text, i) =>
-        boxes
-          .filter((other, k) => text.isText && (!other.isText || k > i) && overlap(text, other) > 3)
-          .map((other) => `${spot + 1}: ${text.name} on ${other.name}`),
-      ),
-    );
-    expect(hidden).toEqual([]);
-    await page.context().close();
-  });
+  test.each(['ft', 'm'] as const)(
+    'no label of a plan view hides another, a boat or a landing, in %s',
+    async (units) => {
+      const path = join(folder, `labels-${units}.html`);
+      await writeFile(path, renderReport({ ...report, units }));
+      const { page } = await openPage(browser, pathToFileURL(path).href, { bypassCSP: true });
+      await page.addStyleTag({ content: '.spot{content-visibility:visible !important}' });
+      const figures = await page.evaluate<Box[][]>(BOXES);
+      expect(figures).toHaveLength(COUNT);
+      const hidden = figures.flatMap((boxes, spot) =>
+        boxes.flatMap((text, i) =>
+          boxes
+            .filter((other, k) => text.isText && (!other.isText || k > i) && overlap(text, other) > 3)
+            .map((other) => `${spot + 1}: ${text.name} on ${other.name}`),
+        ),
+      );
+      expect(hidden).toEqual([]);
+      await page.context().close();
+    },
+  );
 
   /** A spot about which everything is said that can be. */
   function heavySpot(): EnrichedWaypoint {
