@@ -30,7 +30,7 @@ export function drawCasts(
   }
   taken.push(frame.toFigure(0, 0));
   return [
-    drawNextAngles(fields.angles ?? [], frame, taken),
+    drawNextAngles(fields.angles ?? [], sides, frame, taken),
     ...sides.map(([letter, plan]) => drawLines(letter, plan, frame)),
     ...sides.map(([letter, plan]) => drawEnds(letter, plan, frame, units, taken)),
   ].join('');
@@ -176,13 +176,26 @@ function bearingPlace(plan: CastPlan, frame: PlanFrame, half: number, taken: Tak
   return best ?? placeAlong(plan, frame, plan.cast * 0.3, TEXT_OFFSETS[0]);
 }
 
-function drawNextAngles(angles: readonly CastPlan[], frame: PlanFrame, taken: Taken): string {
+/** Figure units between a number and a symbol from which on neither hides the other. */
+const NUMBER_CLEAR = 16;
+
+/** Dotted lines of the next angles, each with its number at the boat, or farther along where something stands there. */
+function drawNextAngles(
+  angles: readonly CastPlan[],
+  sides: readonly (readonly [SideLetter, CastPlan])[],
+  frame: PlanFrame,
+  taken: Taken,
+): string {
   if (angles.length === 0) return '';
   const lines = angles.map(
     (plan) => `<path d="${linePath([placeOf(plan.boat, frame), placeOf(plan.landing, frame)])}"/>`,
   );
+  const symbols = sides.flatMap(([, { boat, landing }]) => [placeOf(boat, frame), placeOf(landing, frame)]);
+  symbols.push(frame.toFigure(0, 0));
   const ends = angles.map((plan, i) => {
-    const place = placeOf(plan.boat, frame);
+    const places = [0, 0.1, 0.2, 0.3, 0.4].map((share) => placeAlong(plan, frame, share * plan.cast));
+    const place = places.find((each) => distanceToNearest(each, symbols) >= NUMBER_CLEAR) ?? places[0];
+    symbols.push(place);
     taken.push(place);
     return `<g data-angle="${i + 1}" transform="translate(${pair(...place)})"><circle r="6.5"/><text class="mid" y="3.2">${i + 1}</text></g>`;
   });

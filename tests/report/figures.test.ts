@@ -168,6 +168,26 @@ describe('plan view', () => {
     }
   });
 
+  test('the number of a next angle is on its line, at the boat unless a symbol stands there, and in sight', () => {
+    const [first] = planned;
+    const [angle] = first.fields.angles ?? [];
+    if (angle === undefined) throw new Error('sample spots have next angles');
+    const { downslope } = first.fields;
+    // Also one from the very place of the deep-side boat.
+    const fromBoat = { ...angle, boat: downslope!.boat };
+    for (const angles of [[angle], [fromBoat]]) {
+      const svg = planFigure({ ...first, fields: { ...first.fields, angles } }, context);
+      const number = placeOf(svg, 'data-angle="1"');
+      const symbols = ['data-boat="D"', 'data-boat="U"', 'data-landing="D"', 'data-landing="U"'];
+      for (const symbol of symbols) {
+        const [x, y] = placeOf(svg, symbol);
+        expect(Math.hypot(x - number[0], y - number[1])).toBeGreaterThan(15.8);
+      }
+      const line = /<g class="next"><path d="([^"]*)"/.exec(svg)?.[1] ?? '';
+      expect(distanceToLines(number, readPath(line))).toBeLessThan(0.15);
+    }
+  });
+
   test('a spot without soundings is hatched all over and says so', () => {
     const svg = planFigure(report.waypoints[9], context);
     expect(pathsOf(svg, /class="hatch"/)).toEqual(['M0 0H360V360H0Z']);
