@@ -68,7 +68,8 @@ export function headline({ fields }: EnrichedWaypoint, units: DisplayUnits): str
   const parts: string[] = [];
   if (fields.structure !== undefined) parts.push(structureGuess(fields));
   if (fields.depth !== undefined) parts.push(`mark in ${depthWithSd(fields.depth, undefined, units)}`);
-  if (fields.slope !== undefined) {
+  // A slope that its own deviation swallows is no news for one line; the facts give both.
+  if (fields.slope !== undefined && !(Number(fields.slope_sd) >= fields.slope)) {
     const toward =
       fields.aspect === undefined ? '' : ` toward ${bearingWords(fields.aspect, fields.declination)}`;
     parts.push(`falling ${fields.slope.toFixed(0)}\u00b0${toward}`);

@@ -169,6 +169,13 @@ describe('facts in words', () => {
     expect(headline(onePass, 'ft')).toMatch(/^Mark in \d+\u00a0ft, one pass only, so no slope$/);
   });
 
+  test('the head of a spot tells no slope that its own deviation swallows', () => {
+    const [spot] = sampleReport(1).waypoints;
+    const withSd = (slope_sd: number) => ({ ...spot, fields: { ...spot.fields, slope: 1.8, slope_sd } });
+    expect(headline(withSd(0.7), 'ft')).toContain('falling 2\u00b0');
+    expect(headline(withSd(2.5), 'ft')).not.toContain('falling');
+  });
+
   test('slope and aspect carry their deviations and both norths', () => {
     const spot = sampleReport(1).waypoints[0];
     const fields = {
