@@ -57,10 +57,25 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
   return unique.map((plugin) => checkPluginShape(plugin as object, reference));
 }
 
+/**
+ * A plugin's module, in which `downslope` is this program wherever the module lies.
+ *
+ * TypeScript is compiled on the way in, and so is JavaScript in whose folder no package of that name can be found.
+ */
 async function importModule(url: string): Promise<unknown> {
-  if (!['.ts', '.mts', '.cts'].includes(extname(new URL(url).pathname))) return import(url);
-  const { createJiti } = await import('jiti');
-  return createJiti(import.meta.url).import(url);
+  if (['.ts', '.mts', '.cts'].includes(extname(new URL(url).pathname))) return compileModule(url);
+  try {
+    return await import(url);
+  } catch (cause) {
+    const { code, message } = cause as NodeJS.ErrnoException;
+    if (code === 'ERR_MODULE_NOT_FOUND' && message.includes("'downslope'")) return compileModule(url);
+    throw cause;
+  }
+}
+
+async function compileModule(url: string): Promise<unknown> {
+  const [{ createJiti }, downslope] = await Promise.all([import('jiti'), import('../../shared/index.ts')]);
+  return createJiti(import.meta.url, { virtualModules: { downslope } }).import(url);
 }
 
 /** The plugin itself, if its data have the shape of the contract. */

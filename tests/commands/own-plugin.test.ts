@@ -5,6 +5,10 @@ import { readCsvFile } from '../../src/readers/csv-file.ts';
 import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 
 const PLUGINS = resolve(import.meta.dirname, '../../fixtures/plugins');
+/** The whole plugin that the documentation shows. */
+const SHOWN = /```ts\n(import .*?)```/s.exec(
+  readFileSync(resolve(import.meta.dirname, '../../DEVELOPERS.md'), 'utf8'),
+)![1];
 const MARKS = gpxOf(
   ['A1', 'A2', 'A3', 'A4', 'A5', 'A6'].map((name, i) => ({ name, lat: 40 + i * 0.0001, lon: -90 })),
 );
@@ -35,7 +39,7 @@ async function runWith(plugin: string, more: readonly string[] = []) {
     '--table',
     'table.csv',
     '--plugin',
-    join(PLUGINS, plugin),
+    resolve(PLUGINS, plugin),
     ...more,
   ];
   const result = runProgram(args, { cwd: folder });
@@ -54,6 +58,24 @@ describe("a plugin of the person's own", () => {
     expect(Number(west.column('wave_shelter_exposure')[2])).toBe(0);
     const gpx = readFileSync(join(east.folder, 'marks.enriched.gpx'), 'utf8');
     expect(gpx).toContain('exposure');
+  });
+
+  test.each(['ts', 'js', 'mjs'])(
+    'copied from the documentation to any folder, as .%s, it runs',
+    async (extension) => {
+      const path = write(makeFolder(), `wave-shelter.${extension}`, SHOWN);
+      const { status, stderr, column } = await runWith(path, ['--wave-shelter.from', '90']);
+      expect(status, stderr).toBe(0);
+      expect(Number(column('wave_shelter_exposure')[2])).toBeCloseTo(1, 1);
+    },
+  );
+
+  test('one that imports a package that is not there is refused by the name of the package', () => {
+    const folder = makeFolder();
+    write(folder, 'p.js', "import 'not-there';\n");
+    const { status, stderr } = runProgram(['plugins', '--plugin', './p.js'], { cwd: folder });
+    expect(status).toBe(2);
+    expect(stderr).toContain('not-there');
   });
 
   test('one that throws is named at each waypoint; the output is written and the status is 1', async () => {
