@@ -21,6 +21,14 @@ export const targetIsInput = (path: string, input: string): Diagnostic =>
     path,
   );
 
+/** `source` is read by the run and never written, not even in place. */
+export const targetIsSource = (path: string, source: string): Diagnostic =>
+  say(
+    'is-input',
+    `Unexpected output that is the input ${JSON.stringify(source)}, expected another file. Give the output another path.`,
+    path,
+  );
+
 export const targetIsNoFile = (path: string, kind: string): Diagnostic =>
   say(
     'not-a-file',

@@ -56,7 +56,12 @@ export async function run(argv: readonly string[]): Promise<number> {
   const target =
     summary === undefined
       ? undefined
-      : checkTarget(summary, { force: values.force === true, inPlace: false, inputs: [] });
+      : checkTarget(summary, {
+          force: values.force === true,
+          inPlace: false,
+          inputs: [],
+          sources: positionals,
+        });
   const jobs = readJobs(positionals, extra);
   const started = Date.now();
   const results = await runJobs(jobs, {

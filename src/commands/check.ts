@@ -40,7 +40,8 @@ export async function run(argv: readonly string[]): Promise<number> {
       : checkTarget(options.passes, {
           force: options.force,
           inPlace: false,
-          inputs: [...files, ...logFiles],
+          inputs: [],
+          sources: [...files, ...logFiles, ...trackFiles, ...settled.sideFiles],
         });
   const { documents, waypoints } = readWaypointFiles(files, settled.inputs.salvage);
   const diagnostics: Diagnostic[] = [];

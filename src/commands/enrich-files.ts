@@ -22,7 +22,8 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   const targets: TargetOptions = {
     force: values.force,
     inPlace: values.inPlace,
-    inputs: [...files.waypoints, ...files.logs, ...files.tracks].filter((file) => file !== '-'),
+    inputs: files.waypoints,
+    sources: [...files.logs, ...files.tracks, ...settled.sideFiles],
   };
   // Merged, everything goes where the first file would.
   const isMerged = settled.values('merge', gpxMergeOptions).merge;

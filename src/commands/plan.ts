@@ -13,6 +13,7 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import type { Enrichment } from './enrichment.ts';
+import type { InputFiles } from './input-files.ts';
 import { type Settled, settle } from './settle.ts';
 
 const SHAPE = {
@@ -40,12 +41,16 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { expandPaths } = await import('./expand-paths.ts');
   const io = createCommandIo(settled.inputs.json, settled.units);
   const values = settled.values('plan', planOptions);
-  const lake = lakeFiles(settled.positionals);
-  const logs = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);
+  const files: InputFiles = {
+    waypoints: lakeFiles(settled.positionals),
+    logs: expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']),
+    tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
+  };
   const targets: TargetOptions = {
     force: values.force,
     inPlace: false,
-    inputs: [...lake, ...logs, ...(values.log ?? [])].filter((file) => file !== '-'),
+    inputs: [],
+    sources: [...Object.values(files).flat(), ...(values.log ?? []), ...settled.sideFiles],
   };
   // A report that only the configuration names is that of enrich.
   const report = hasReport ? values.report : undefined;
@@ -54,12 +59,12 @@ export async function run(argv: readonly string[]): Promise<number> {
   const zone = await zoneOf(settled.values('reader', readerOptions).tz);
   const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN)!;
   const result = await sayingAll(io, async () => {
-    const found = report === undefined ? undefined : await enrichLake(settled, lake, logs, io);
+    const found = report === undefined ? undefined : await enrichLake(settled, files, io);
     const made = await runPlan(
       {
-        lakeFiles: lake,
+        lakeFiles: files.waypoints,
         salvage: settled.inputs.salvage,
-        survey: found?.result.survey ?? (await surveyOf(settled, logs, io)),
+        survey: found?.result.survey ?? (await surveyOf(settled, files, io)),
         plugin: step.plugin,
         options: step.options as OptionValues<typeof dayPlanOptions>,
         values,
@@ -80,18 +85,11 @@ export async function run(argv: readonly string[]): Promise<number> {
 }
 
 /** The spots of the lake enriched anew: their figures need more than the enriched file holds. */
-async function enrichLake(
-  settled: Settled,
-  lake: readonly string[],
-  logs: readonly string[],
-  io: CommandIo,
-): Promise<Enrichment> {
+async function enrichLake(settled: Settled, files: InputFiles, io: CommandIo): Promise<Enrichment> {
   const { enrich } = await import('./enrichment.ts');
   const { withThreads } = await import('../pipeline/run-threads.ts');
-  const { expandPaths } = await import('./expand-paths.ts');
-  const tracks = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
-  return withThreads({ ...settled, logFiles: logs }, (threads) =>
-    enrich(settled, { waypoints: lake, logs, tracks }, threads, io, true),
+  return withThreads({ ...settled, logFiles: files.logs }, (threads) =>
+    enrich(settled, files, threads, io, true),
   );
 }
 
@@ -112,17 +110,15 @@ async function zoneOf(text: string | undefined): Promise<Zone | undefined> {
 }
 
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */
-async function surveyOf(settled: Settled, logs: readonly string[], io: CommandIo): Promise<Survey> {
+async function surveyOf(settled: Settled, { logs, tracks }: InputFiles, io: CommandIo): Promise<Survey> {
   if (logs.length === 0) {
     const { createSurveyBuilder } = await import('../pipeline/survey-builder.ts');
     return createSurveyBuilder().build();
   }
   const { runGuarded } = await import('../pipeline/engine.ts');
   const { withThreads } = await import('../pipeline/run-threads.ts');
-  const { expandPaths } = await import('./expand-paths.ts');
   const { pipelineJob } = await import('./pipeline-job.ts');
   const { readFixes } = await import('../readers/fixes.ts');
-  const tracks = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
   const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, io.say);
   const job = {
     ...pipelineJob(settled, logs, fixes),

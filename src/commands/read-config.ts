@@ -13,6 +13,7 @@ export interface Config {
   /** Named sets of options, such as the limits of one unit; `--limits NAME` takes one. */
   readonly limitSets: ReadonlyMap<string, readonly Given[]>;
   readonly folder: string;
+  readonly file: string;
 }
 
 /**
@@ -34,7 +35,7 @@ export function readConfig(file: string): Config {
     throw new Refusal([{ ...configUnreadable(file, problem.message), place: { file, line } }], 2);
   }
   const folder = dirname(file);
-  if (document.contents === null) return { given: [], plugins: [], limitSets: new Map(), folder };
+  if (document.contents === null) return { given: [], plugins: [], limitSets: new Map(), folder, file };
   if (!isMap(document.contents)) throw new Refusal([configUnreadable(file, 'it is not a mapping')], 2);
   const given: Given[] = [];
   const plugins: string[] = [];
@@ -52,7 +53,7 @@ export function readConfig(file: string): Config {
     else if (name === 'options') given.push(...pluginOptions(file, value, lineOf));
     else given.push(givenOf(file, name, value, lineOf));
   }
-  return { given, plugins, limitSets, folder };
+  return { given, plugins, limitSets, folder, file };
 }
 
 type LineOf = (node: unknown) => number | undefined;

@@ -38,6 +38,8 @@ export interface Settled {
   readonly pipeline: Pipeline;
   readonly sources: ReadonlyMap<Plugin, PluginSource>;
   readonly inputs: OptionValues<typeof inputOptions>;
+  /** Files read besides waypoints, logs and tracks: the configuration, a lure box, levels, zones, marks. */
+  readonly sideFiles: readonly string[];
   readonly workers: number;
   /** Values of one of the command's own groups. */
   values<O extends OptionDefinitions>(owner: string, options: O): OptionValues<O>;
@@ -78,7 +80,8 @@ export async function settle(
   const given = [...configGiven(config, settings, loaded.known), ...typed.given];
   const units = unitsOf(given);
   const today = localDay(new Date());
-  const resolved = await readFiles(resolveSettings(settings, given, units, today), groups);
+  const paths = resolveSettings(settings, given, units, today);
+  const resolved = await readFiles(paths, groups);
   const pipeline = planPipeline(plugins, resolved, loaded.known, (plugin) =>
     isOwnSource(loaded.sources.get(plugin)),
   );
@@ -92,6 +95,7 @@ export async function settle(
     pipeline,
     sources: loaded.sources,
     inputs,
+    sideFiles: [...(config === undefined ? [] : [config.file]), ...filesOf(paths, groups)],
     workers: inputs.workers ?? availableParallelism(),
     values,
     given,
@@ -204,6 +208,16 @@ function dateOf(given: readonly Given[], today: string): string {
       ? today
       : (parseOptionValue(DATE_OPTION.date, last.wording, last.texts.at(-1) ?? '', 'm') as string);
   return day === 'today' ? today : day;
+}
+
+/** Paths of the `file` options. */
+function filesOf(values: ResolvedValues, groups: readonly OptionGroup[]): string[] {
+  const paths = groups.flatMap(({ owner, options }) =>
+    Object.keys(options).flatMap((name) =>
+      options[name].kind === 'file' ? [values.get(owner)?.[name]] : [],
+    ),
+  );
+  return [...new Set(paths.filter((path) => typeof path === 'string'))];
 }
 
 /** Puts the content of each `file` option in the place of its path; a file is read once. */

@@ -8,8 +8,10 @@ export interface TargetOptions {
   readonly force: boolean;
   /** The target may be one of the inputs; a backup is kept. */
   readonly inPlace: boolean;
-  /** Paths of all inputs of the run. */
+  /** Paths of the inputs that are written back. */
   readonly inputs: readonly string[];
+  /** Paths of everything else that the run reads: never replaced. */
+  readonly sources?: readonly string[];
 }
 
 /** A place that may be written. */
@@ -36,6 +38,8 @@ export function checkTarget(path: string, options: TargetOptions): OutputTarget 
   const existing = statOf(realPath, path);
   if (existing === undefined) return { path, realPath };
   if (!existing.isFile()) throw new Refusal([says.targetIsNoFile(path, kindOf(existing))]);
+  const source = options.sources?.find((candidate) => isSameFile(candidate, existing));
+  if (source !== undefined) throw new Refusal([says.targetIsSource(path, source)]);
   const input = options.inputs.find((candidate) => isSameFile(candidate, existing));
   if (input !== undefined && !options.inPlace) throw new Refusal([says.targetIsInput(path, input)]);
   if (input === undefined && !options.force) throw new Refusal([says.targetExists(path)]);

@@ -59,6 +59,11 @@ describe('F06: read-only', () => {
   });
 });
 
+test('what a run reads and does not write back is never replaced, not even in place', () => {
+  const path = make('lures.csv');
+  expect(outcome(path, { force: true, inPlace: true, sources: [path] })).toBe('file/is-input');
+});
+
 describe('F07: the output is the input', () => {
   const same = (input: string, output: string): void => {
     expect(outcome(output, { force: true, inputs: [input] })).toBe('file/is-input');
