@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 import { formatDiagnostic, jsonDiagnostic, Refusal } from '../shared/diagnostics/diagnostic.ts';
+import { CAUTIONS } from './commands/cautions.ts';
 import { compileLater } from './compile-later.ts';
 import { VERSION } from './version.ts';
 
@@ -55,9 +56,7 @@ downslope <command> --help lists the options of a command; --version prints the 
 
 Example: downslope enrich marks.gpx --soundings logs/ --table plan.csv --report plan.html
 
-Not for navigation: depths are estimates from your own sonar. Boat positions are not checked against
-closed zones, dams or traffic unless you supply zones; local law and licensed practice come first.
-Wear a life jacket and the engine cut-off lanyard.
+${CAUTIONS}
 `;
 
 async function main(argv: readonly string[]): Promise<number> {

@@ -33,7 +33,7 @@ export function parsePlace(text: string): { lat: number; lon: number } | undefin
 
 /** Options of the day plan; defaults are judgement unless they say otherwise. */
 export const dayPlanOptions = {
-  ramp: place('ramp', 'Where the day starts and ends, LAT,LON.'),
+  ramp: place('ramp', 'Where the day starts and ends, LAT,LON; every plan needs it.'),
   start: { ...clock('start', 'Time at which you leave the ramp.'), default: '06:30' },
   checkIn: { ...clock('check-in', 'Time of the check-in at the ramp.'), default: '14:40' },
   reserve: {

@@ -74,11 +74,20 @@ export interface Day {
   readonly windFrom?: number;
 }
 
+/** What is wrong with times and places of the day, or contradicts; known before anything is read. */
+export function dayProblems(options: DayPlanOptions): Diagnostic[] {
+  const problems: Diagnostic[] = [];
+  readDay(options, (diagnostic) => {
+    if (diagnostic.severity === 'error') problems.push(diagnostic);
+  });
+  return problems;
+}
+
 function readDay(options: DayPlanOptions, report: (diagnostic: Diagnostic) => void): Day | undefined {
   const refuse = (diagnostic: Diagnostic): undefined => void report(diagnostic);
-  const ramp = options.ramp === undefined ? undefined : parsePlace(options.ramp);
-  if (options.ramp === undefined || ramp === undefined)
-    return refuse(says.placeText('--ramp', options.ramp ?? ''));
+  if (options.ramp === undefined) return refuse(says.rampMissing());
+  const ramp = parsePlace(options.ramp);
+  if (ramp === undefined) return refuse(says.placeText('--ramp', options.ramp));
   const leave = parseClock(options.start) ?? 0;
   const checkIn = parseClock(options.checkIn) ?? 0;
   if (checkIn <= leave) return refuse(says.checkInBeforeStart(options.start, options.checkIn));

@@ -9,8 +9,8 @@ export const optionRange = (option: string, found: string, expected: string): Di
 export const optionValue = (option: string, found: string, expected: string): Diagnostic =>
   error('option/value', `Unexpected ${option} ${JSON.stringify(found)}, expected ${expected}.`);
 
-export const optionUnknown = (option: string, known: string): Diagnostic =>
-  error('option/unknown', `Unexpected option ${option}, expected ${known}. See downslope enrich --help.`);
+export const optionUnknown = (option: string, known: string, command = 'COMMAND'): Diagnostic =>
+  error('option/unknown', `Unexpected option ${option}, expected ${known}. See downslope ${command} --help.`);
 
 export const optionFlagTaken = (flag: string, first: string, second: string): Diagnostic =>
   error(

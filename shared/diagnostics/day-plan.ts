@@ -45,6 +45,12 @@ export const placeText = (option: string, found: string): Diagnostic =>
     `Unexpected ${option} ${JSON.stringify(found)}, expected LAT,LON in degrees such as 35.1234,-85.4321. Copy the position from a waypoint.`,
   );
 
+export const rampMissing = (): Diagnostic =>
+  error(
+    'place',
+    'Found no --ramp, need LAT,LON of the place where the day starts and ends. Pass --ramp, or write ramp in the configuration.',
+  );
+
 export const nowAlone = (given: string, missing: string): Diagnostic =>
   error(
     'now-at',

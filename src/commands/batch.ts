@@ -7,6 +7,7 @@ import { checkTarget } from '../files/output-target.ts';
 import { collectSettings } from '../options/option-groups.ts';
 import { resolveSettings } from '../options/resolve-settings.ts';
 import { formatCsv } from '../writers/csv.ts';
+import { CAUTIONS } from './cautions.ts';
 import { createCommandIo } from './command-io.ts';
 import { parseCommandLine } from './parse-command-line.ts';
 
@@ -15,8 +16,10 @@ const SHAPE = {
   summary:
     'Runs many lakes: lake folders, or YAML files that list lakes. One that fails does not stop the others.',
   argument: { name: '<jobs...>', help: 'lake folders, or YAML files with a list "lakes"' },
-  footer:
-    'Arguments after -- go to every enrich. A lake folder holds waypoints/, logs/, tracks/, levels.csv,\nlures.csv and downslope.yaml (only waypoints are needed); its outputs go to its folder plan/.',
+  footer: `Arguments after -- go to every enrich. A lake folder holds waypoints/, logs/, tracks/, levels.csv,
+lures.csv and downslope.yaml (only waypoints are needed); its outputs go to its folder plan/.
+
+${CAUTIONS}`,
 } as const;
 
 const BATCH_OPTIONS = {

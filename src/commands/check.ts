@@ -5,6 +5,7 @@ import { checkTarget } from '../files/output-target.ts';
 import { runGuarded } from '../pipeline/engine.ts';
 import { withThreads } from '../pipeline/run-threads.ts';
 import { readFixes } from '../readers/fixes.ts';
+import { HELP_FOOTER } from './cautions.ts';
 import { checkReport } from './check-report.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
@@ -19,6 +20,7 @@ const SHAPE = {
   summary:
     'Reports what was read and dropped, how passes agree, and how well each waypoint is covered; writes nothing.',
   argument: { name: '[waypoints...]', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
+  footer: HELP_FOOTER,
 } as const;
 
 /** Prints the check to standard output. @returns Exit status 0; a refused input ends with a Refusal. */

@@ -3,6 +3,7 @@ import { commandLine, optionUnknown } from '../../shared/diagnostics/command.ts'
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { defaultText, placeholder, type Setting } from '../options/option-groups.ts';
 import type { Given } from '../options/resolve-settings.ts';
+import { VERSION } from '../version.ts';
 
 /** How a command looks from outside. */
 export interface CommandShape {
@@ -35,7 +36,10 @@ export function parseCommandLine(
   settings: ReadonlyMap<string, Setting>,
   argv: readonly string[],
 ): ParsedCommandLine {
-  const command = new Command(`downslope ${shape.name}`).description(shape.summary).exitOverride();
+  const command = new Command(`downslope ${shape.name}`)
+    .description(shape.summary)
+    .version(VERSION, '-V, --version', 'print the version')
+    .exitOverride();
   command.configureOutput({ writeErr: () => {} });
   if (shape.argument !== undefined) command.argument(shape.argument.name, shape.argument.help);
   if (shape.footer !== undefined) command.addHelpText('after', `\n${shape.footer}`);
@@ -47,7 +51,7 @@ export function parseCommandLine(
   try {
     command.parse([...argv], { from: 'user' });
   } catch (cause) {
-    throw cause instanceof CommanderError ? explain(cause) : cause;
+    throw cause instanceof CommanderError ? explain(cause, shape.name) : cause;
   }
   return { positionals: command.args, given };
 }
@@ -92,16 +96,25 @@ function helpText(definition: Setting['definition']): string {
     : `${definition.help} Default ${shown}.`;
 }
 
-function explain(cause: CommanderError): Error {
+function explain(cause: CommanderError, command: string): Error {
   if (cause.exitCode === 0) return new HelpShown();
   const unknown = /unknown option '([^']+)'(?:\s*\(Did you mean (?:one of )?([^)]*)\?\))?/s.exec(
     cause.message,
   );
   if (unknown !== null)
     return new Refusal(
-      [optionUnknown(unknown[1], unknown[2] === undefined ? 'an option of this command' : unknown[2])],
+      [
+        optionUnknown(
+          unknown[1],
+          unknown[2] === undefined ? 'an option of this command' : unknown[2],
+          command,
+        ),
+      ],
       2,
     );
   const text = cause.message.replace(/^error: /, '');
-  return new Refusal([commandLine(`${text[0].toUpperCase()}${text.slice(1)}. See --help.`)], 2);
+  return new Refusal(
+    [commandLine(`${text[0].toUpperCase()}${text.slice(1)}. See downslope ${command} --help.`)],
+    2,
+  );
 }

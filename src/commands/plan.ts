@@ -1,6 +1,7 @@
 import type { OptionValues } from '../../shared/contract/options.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
 import type { dayPlanOptions } from '../../shared/day-plan/options.ts';
+import { dayProblems } from '../../shared/day-plan/plan-day.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { zoneUnknown } from '../../shared/diagnostics/sounding-refusals.ts';
 import { planOptions } from '../day-plan/plan-options.ts';
@@ -35,6 +36,10 @@ export async function run(argv: readonly string[]): Promise<number> {
     ({ name, stage }) =>
       (hasReport && stage !== 'plan') || stage === 'log' || stage === 'survey' || name === PLUGIN,
   );
+  const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN)!;
+  const options = step.options as OptionValues<typeof dayPlanOptions>;
+  const problems = dayProblems(options);
+  if (problems.length > 0) throw new Refusal(problems, 2);
   const { runPlan } = await import('../day-plan/run-plan.ts');
   const { checkTargets } = await import('../files/output-target.ts');
   const { writeOutputs } = await import('./enrich-outputs.ts');
@@ -57,7 +62,6 @@ export async function run(argv: readonly string[]): Promise<number> {
   const paths = [report, values.page, values.csv, values.gpx].filter((path) => path !== undefined);
   checkTargets(paths, targets);
   const zone = await zoneOf(settled.values('reader', readerOptions).tz);
-  const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN)!;
   const result = await sayingAll(io, async () => {
     const found = report === undefined ? undefined : await enrichLake(settled, files, io);
     const made = await runPlan(
@@ -66,7 +70,7 @@ export async function run(argv: readonly string[]): Promise<number> {
         salvage: settled.inputs.salvage,
         survey: found?.result.survey ?? (await surveyOf(settled, files, io)),
         plugin: step.plugin,
-        options: step.options as OptionValues<typeof dayPlanOptions>,
+        options,
         values,
         units: settled.units,
         zone,

@@ -3,8 +3,9 @@ import type { OptionDefinition, OptionDefinitions } from '../../shared/contract/
 import type { Plugin } from '../../shared/contract/plugin.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginUnknown } from '../../shared/diagnostics/plugin.ts';
-import { ownFlag, placeholder } from '../options/option-groups.ts';
+import { defaultText, ownFlag, placeholder, siSuffix } from '../options/option-groups.ts';
 import { ownFieldName } from '../pipeline/plan-pipeline.ts';
+import { HELP_FOOTER } from './cautions.ts';
 import { createCommandIo } from './command-io.ts';
 import { settle } from './settle.ts';
 
@@ -12,6 +13,7 @@ const SHAPE = {
   name: 'plugins',
   summary: 'Lists plugins in the order they run, or the fields and options of one.',
   argument: { name: '[name]', help: 'plugin to describe' },
+  footer: HELP_FOOTER,
 } as const;
 
 const MARKDOWN = {
@@ -104,21 +106,18 @@ function optionLines(owner: string, name: string, definition: OptionDefinition):
     `--${ownFlag(owner, name)}`,
   ];
   const limits =
-    'min' in definition || 'max' in definition ? rangeText(definition as { min?: number; max?: number }) : '';
-  const shown =
-    definition.default === undefined
-      ? ''
-      : ` Default ${JSON.stringify(definition.default)}${siSuffix(definition)}.`;
+    'min' in definition || 'max' in definition
+      ? rangeText(definition as { min?: number; max?: number }, siSuffix(definition))
+      : '';
+  const byDefault = defaultText(definition);
+  const shown = byDefault === undefined ? '' : ` Default ${byDefault}.`;
   return [
     `${flags.join(', ')} ${placeholder(definition)}`.trimEnd(),
     `    ${definition.help}${limits}${shown}`,
   ];
 }
 
-function rangeText({ min, max }: { min?: number; max?: number }): string {
-  if (min !== undefined && max !== undefined) return ` From ${min} to ${max}.`;
-  return min === undefined ? ` At most ${max}.` : ` At least ${min}.`;
+function rangeText({ min, max }: { min?: number; max?: number }, unit: string): string {
+  if (min !== undefined && max !== undefined) return ` From ${min} to ${max}${unit}.`;
+  return min === undefined ? ` At most ${max}${unit}.` : ` At least ${min}${unit}.`;
 }
-
-const siSuffix = ({ kind }: OptionDefinition): string =>
-  ({ length: ' m', speed: ' m/s', angle: ' deg', seconds: ' s' })[kind as string] ?? '';

@@ -1,6 +1,7 @@
 import { withThreads } from '../pipeline/run-threads.ts';
 import { renderReport } from '../report/report-page.ts';
 import { startViewServer } from '../report/view-server.ts';
+import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { viewOptions } from './core-options.ts';
@@ -12,6 +13,7 @@ const SHAPE = {
   name: 'view',
   summary: 'Serves the report page to a browser on this machine, and makes it again when the inputs change.',
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
+  footer: HELP_FOOTER,
 } as const;
 
 /** Serves until interrupted. @returns Exit status 0; an interrupt ends the process with 130. */

@@ -1,5 +1,5 @@
 import type { OptionDefinition, OptionDefinitions } from '../../shared/contract/options.ts';
-import { fromMeters, type LengthUnit } from '../../shared/units.ts';
+import { fromMeters, type LengthUnit, METERS_PER_SECOND_PER } from '../../shared/units.ts';
 
 /** Options of one owner: a plugin, or a part of the program. */
 export interface OptionGroup {
@@ -71,18 +71,32 @@ export function placeholder(definition: OptionDefinition): string {
       return '<items...>';
     case 'file':
       return '<file>';
+    case 'seconds':
+      return '<time>';
     default:
       return `<${definition.kind}>`;
   }
 }
 
-/** A default as a person would type it; lengths in the unit in which they are round. */
+/** A default as a person would type it, in the unit in which it is round. */
 export function defaultText(definition: OptionDefinition): string | undefined {
   const value = definition.default;
+  if (Array.isArray(value)) return value.length === 0 ? undefined : value.join(',');
   if (value === undefined || value === false || typeof value === 'object') return undefined;
   if (typeof value !== 'number') return value === true ? 'on' : String(value);
   if (definition.kind === 'length') return lengthText(value);
-  return `${value}${{ speed: ' m/s', angle: ' deg', seconds: ' s' }[definition.kind as string] ?? ''}`;
+  if (definition.kind === 'speed') return speedText(value);
+  if (definition.kind === 'seconds' && value >= 60 && value % 60 === 0) return `${value / 60} min`;
+  return `${value}${siSuffix(definition)}`;
+}
+
+/** Unit of a number option as a plugin gets it, after a blank; nothing for a number without one. */
+export const siSuffix = ({ kind }: OptionDefinition): string =>
+  ({ length: ' m', speed: ' m/s', angle: ' deg', seconds: ' s' })[kind as string] ?? '';
+
+function speedText(metersPerSecond: number): string {
+  const mph = metersPerSecond / METERS_PER_SECOND_PER.mph;
+  return Math.abs(mph - Math.round(mph)) < 1e-9 ? `${Math.round(mph)} mph` : `${metersPerSecond} m/s`;
 }
 
 function lengthText(meters: number): string {

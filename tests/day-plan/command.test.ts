@@ -116,7 +116,7 @@ describe('downslope plan', () => {
     write(folder, 'bad.json', '[]');
     const args = ['plan', 'lake.enriched.gpx', '--ramp', placeText(-100, 0), '--page', 'day.html', ...more];
     const { status, stdout, stderr } = runProgram(args, { cwd: folder });
-    expect(status).toBe(1);
+    expect(status).toBe(2);
     expect(stdout).toBe('');
     expect(stderr.match(/error /g)).toHaveLength(1);
     expect(stderr).toContain(`error ${code}: Unexpected`);

@@ -1,0 +1,43 @@
+import { describe, expect, test } from 'vitest';
+import { makeFolder, runProgram, write } from './run-program.ts';
+
+const COMMANDS = ['enrich', 'plan', 'check', 'view', 'batch', 'plugins'];
+
+describe.each(COMMANDS)('downslope %s', (command) => {
+  test('--help carries the cautions and shows no default of nothing', () => {
+    const { status, stdout } = runProgram([command, '--help']);
+    expect(status).toBe(0);
+    expect(stdout).toContain('Not for navigation');
+    expect(stdout).not.toMatch(/Default \.|undefined|NaN/);
+  });
+
+  test('--version prints the version', () => {
+    expect(runProgram([command, '--version'])).toMatchObject({ status: 0, stdout: '0.1.0\n' });
+  });
+
+  test('an unknown option is refused with the help to look at', () => {
+    const { status, stderr } = runProgram([command, '--no-such-option']);
+    expect(status).toBe(2);
+    expect(stderr).toContain(`See downslope ${command} --help.`);
+  });
+});
+
+test('defaults are written as a person would type them', () => {
+  const { stdout } = runProgram(['plugins', 'day-plan']);
+  expect(stdout).toContain('Run speed on open water. From 0.5 to 60 m/s. Default 45 mph.');
+  expect(stdout).toContain('Default 12,20,30,40.');
+  expect(stdout).toContain('Default 20 min.');
+});
+
+test.each([
+  [[], 'Found no --ramp, need LAT,LON'],
+  [['--ramp', '40,-90', '--start', '12:00', '--check-in', '11:00'], 'expected a check-in after the start'],
+  [['--ramp', '40,-90', '--now', '09:00'], '--at'],
+])('plan %j is a bad command line, said before anything is read', (options, said) => {
+  const folder = makeFolder();
+  write(folder, 'broken.gpx', '<gpx');
+  const { status, stderr } = runProgram(['plan', 'broken.gpx', ...options], { cwd: folder });
+  expect(status).toBe(2);
+  expect(stderr).toContain(said);
+  expect(stderr).not.toContain('broken.gpx');
+});
