@@ -20,13 +20,10 @@ export type {
 } from './contract/options.ts';
 export {
   defineLogPlugin,
-  definePlanPlugin,
   defineSurveyPlugin,
   defineWaypointPlugin,
-  type EnrichedWaypoint,
   type LogChange,
   type LogPlugin,
-  type PlanPlugin,
   type Plugin,
   type PluginContext,
   type SurveyChange,

@@ -20,6 +20,12 @@ export const pluginTwice = (name: string): Diagnostic =>
 export const pluginUnknown = (name: string, known: string): Diagnostic =>
   error('plugin/unknown', `Unexpected plugin "${name}", expected one of ${known}.`);
 
+export const pluginOfPlanStage = (name: string): Diagnostic =>
+  error(
+    'plugin/plan-stage',
+    `Unexpected plugin "${name}" of stage plan, expected log, survey or waypoint: nothing would write what it returns. Make it a waypoint plugin, or work on the enriched GPX.`,
+  );
+
 export const planMissingField = (plugin: string, field: string, provider: string | undefined): Diagnostic =>
   error(
     'plan/missing-field',
@@ -38,11 +44,16 @@ export const planCycle = (names: readonly string[]): Diagnostic =>
     `Unexpected circle of needs between plugins ${names.map((name) => `"${name}"`).join(', ')}, expected an order. Leave one of them out.`,
   );
 
-/** A plugin that failed on one waypoint: the waypoint lacks its fields, the others go on. */
-export const pluginThrew = (plugin: string, message: string): Diagnostic =>
+/** What a failure costs: on one waypoint the plugin's fields, in the stages before that the run. */
+export type Cost = 'fields' | 'run';
+
+const WHAT_IS_LOST = { fields: 'its fields are left out', run: 'nothing is written' } as const;
+const sentence = (words: string): string => `${words[0].toUpperCase()}${words.slice(1)}`;
+
+export const pluginThrew = (plugin: string, message: string, cost: Cost): Diagnostic =>
   error(
     'plugin/threw',
-    `Plugin "${plugin}" failed: ${message}. Its fields are left out; report it to the plugin's author.`,
+    `Plugin "${plugin}" failed: ${message}. ${sentence(WHAT_IS_LOST[cost])}; report it to the plugin's author.`,
   );
 
 export const pluginUndeclared = (plugin: string, field: string): Diagnostic =>
@@ -57,20 +68,27 @@ export const pluginBadValue = (plugin: string, field: string, found: string, exp
     `Plugin "${plugin}" returned ${found} for "${field}", expected ${expected}. Its fields are left out.`,
   );
 
-export const pluginChangedInput = (plugin: string): Diagnostic =>
+export const pluginChangedInput = (plugin: string, cost: Cost): Diagnostic =>
   error(
     'plugin/changed-input',
-    `Plugin "${plugin}" changed its input, expected it to leave its input alone. Its fields are left out.`,
+    `Plugin "${plugin}" changed its input, expected it to leave its input alone. ${sentence(WHAT_IS_LOST[cost])}.`,
   );
 
-export const pluginHung = (plugin: string, seconds: number): Diagnostic =>
+/** A log or survey plugin whose answer cannot be used. */
+export const pluginBadChange = (plugin: string, found: string, expected: string): Diagnostic =>
+  error(
+    'plugin/value',
+    `Plugin "${plugin}" returned ${found}, expected ${expected}. ${sentence(WHAT_IS_LOST.run)}.`,
+  );
+
+export const pluginHung = (plugin: string, seconds: number, cost: Cost): Diagnostic =>
   error(
     'plugin/hung',
-    `Plugin "${plugin}" had no answer after ${seconds} s, expected one. It was stopped; its fields are left out.`,
+    `Plugin "${plugin}" had no answer after ${seconds} s, expected one. It was stopped; ${WHAT_IS_LOST[cost]}.`,
   );
 
-export const pluginExited = (plugin: string): Diagnostic =>
+export const pluginExited = (plugin: string, cost: Cost): Diagnostic =>
   error(
     'plugin/exited',
-    `Plugin "${plugin}" ended its process, expected it to return. Its fields are left out.`,
+    `Plugin "${plugin}" ended its process, expected it to return. ${sentence(WHAT_IS_LOST[cost])}.`,
   );

@@ -1,7 +1,7 @@
 import { isAbsolute, relative, resolve } from 'node:path';
 import type { Plugin } from '../../shared/contract/plugin.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import { pluginUnknown } from '../../shared/diagnostics/plugin.ts';
+import { pluginOfPlanStage, pluginUnknown } from '../../shared/diagnostics/plugin.ts';
 import { BUILT_IN } from '../pipeline/built-in.ts';
 import { loadPluginModule, type PluginSource, resolvePluginModule } from '../pipeline/load-plugin.ts';
 
@@ -19,7 +19,11 @@ export interface PluginReference {
   readonly folder: string;
 }
 
-/** Loads and checks every plugin of a run.  @throws Refusal (status 2) for one that does not load. */
+/**
+ * Loads and checks every plugin of a run.
+ *
+ * @throws Refusal (status 2) for one that does not load, and for one of the person's own whose results have no writer.
+ */
 export async function loadPlugins(
   own: readonly PluginReference[],
   without: readonly string[],
@@ -32,6 +36,7 @@ export async function loadPlugins(
   for (const { reference, folder } of own) {
     const module = resolvePluginModule(reference, folder);
     for (const plugin of await loadPluginModule(module, reference)) {
+      if (plugin.stage === 'plan') throw new Refusal([pluginOfPlanStage(plugin.name)], 2);
       sources.set(plugin, { module });
       known.push(plugin);
     }

@@ -57,7 +57,7 @@ function runInThread(
   const current = (): string => data.steps[heartbeat.current()?.step ?? 0].name;
   return new Promise((resolve, reject) => {
     const stopWatch = watchHeartbeat(heartbeat, job.patience, () => {
-      reject(new Refusal([pluginHung(current(), job.patience)]));
+      reject(new Refusal([pluginHung(current(), job.patience, 'run')]));
       void thread.end();
     });
     port.on('message', (message: EngineMessage) => {
@@ -69,7 +69,7 @@ function runInThread(
     });
     thread.ended.then((cause) => {
       stopWatch();
-      reject(cause ?? new Refusal([pluginExited(current())]));
+      reject(cause ?? new Refusal([pluginExited(current(), 'run')]));
     });
   });
 }

@@ -10,6 +10,7 @@ import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginThrew } from '../../shared/diagnostics/plugin.ts';
 import type { ReducedPart } from './log-pool.ts';
+import { runOnCopies } from './own-change.ts';
 import type { Step } from './plan-pipeline.ts';
 import { withoutRows } from './survey-builder.ts';
 
@@ -27,7 +28,7 @@ export interface ReducedLog {
  * Runs the log plugins, in order, on one part of a log.
  *
  * @param inPlace Whether rows may be dropped in the columns of `log` itself.
- * @throws Refusal when a plugin throws: a log half reduced must not reach the plan.
+ * @throws Refusal when a plugin fails: a log half reduced must not reach the plan.
  */
 export function runLogSteps(
   log: SoundingLog,
@@ -38,16 +39,19 @@ export function runLogSteps(
 ): ReducedLog {
   const dropped: Record<string, number> = {};
   let current = log;
-  for (const { plugin, options } of steps) {
+  const context = {
+    report: (diagnostic: Diagnostic): void =>
+      report({ ...diagnostic, place: { file: log.file, ...diagnostic.place } }),
+    progress: () => {},
+    isWanted: () => false,
+  };
+  for (const { plugin, options, isOwn } of steps) {
     enter(plugin.name);
-    const say = (diagnostic: Diagnostic): void =>
-      report({ ...diagnostic, place: { file: log.file, ...diagnostic.place } });
+    const run = (given: SoundingLog) => plugin.run({ log: given }, options as never, context);
     const change = guard(plugin.name, () =>
-      plugin.run({ log: current }, options as never, {
-        report: say,
-        progress: () => {},
-        isWanted: () => false,
-      }),
+      isOwn === true
+        ? runOnCopies(plugin.name, current, ['columns', 'dropped', 'reduced'], run)
+        : run(current),
     );
     if (change.columns !== undefined) current = { ...current, ...change.columns };
     current = dropRows(current, change.dropped, dropped, inPlace);
@@ -82,7 +86,7 @@ export function reducePart(
   return { soundings: columns, dropped, diagnostics, received: part.count };
 }
 
-/** Runs the survey plugins, in order, on the whole lake. @throws Refusal when a plugin throws. */
+/** Runs the survey plugins, in order, on the whole lake. @throws Refusal when a plugin fails. */
 export function runSurveySteps(
   survey: Survey,
   waypoints: readonly Waypoint[],
@@ -92,11 +96,13 @@ export function runSurveySteps(
   enter: Enter = () => {},
 ): Survey {
   let current = survey;
-  for (const { plugin, options } of steps) {
+  const context = { report, progress, isWanted: () => false };
+  for (const { plugin, options, isOwn } of steps) {
     enter(plugin.name);
-    const input = { survey: current, logs: current.logs, waypoints };
+    const run = (given: Survey) =>
+      plugin.run({ survey: given, logs: given.logs, waypoints }, options as never, context);
     const change = guard(plugin.name, () =>
-      plugin.run(input, options as never, { report, progress, isWanted: () => false }),
+      isOwn === true ? runOnCopies(plugin.name, current, ['columns', 'dropped'], run) : run(current),
     );
     if (change.columns !== undefined) current = { ...current, ...change.columns };
     current = dropFromSurvey(current, change.dropped);
@@ -110,7 +116,7 @@ function guard<T>(plugin: string, run: () => T): T {
     return run();
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
-    throw new Refusal([pluginThrew(plugin, cause instanceof Error ? cause.message : String(cause))]);
+    throw new Refusal([pluginThrew(plugin, cause instanceof Error ? cause.message : String(cause), 'run')]);
   }
 }
 

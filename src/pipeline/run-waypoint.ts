@@ -69,13 +69,14 @@ function runStep(
     const isWanted = (field: string): boolean => !isInternal(field) || (step.wanted ?? []).includes(field);
     const context = { report, progress: () => {}, isWanted };
     returned = (plugin.run(input as never, options as never, context) ?? {}) as Record<string, unknown>;
+    if (returned instanceof Promise) throw new TypeError('it returned a promise, expected fields');
   } catch (cause) {
-    report(pluginThrew(plugin.name, cause instanceof Error ? cause.message : String(cause)));
+    report(pluginThrew(plugin.name, cause instanceof Error ? cause.message : String(cause), 'fields'));
     return {};
   }
   const problems = Object.entries(returned).map(([name, value]) => checkValue(plugin, name, value));
   if (step.isOwn && !isDeepStrictEqual(input, inputOf(step, waypoint, lake, fields)))
-    problems.push(pluginChangedInput(plugin.name));
+    problems.push(pluginChangedInput(plugin.name, 'fields'));
   const problem = problems.find((found) => found !== undefined);
   if (problem !== undefined) {
     report(problem);

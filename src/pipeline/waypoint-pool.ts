@@ -209,7 +209,7 @@ function feedLane(
     let hung = false;
     const stopWatch = watchHeartbeat(heartbeat, patience, () => {
       hung = true;
-      blame((plugin) => pluginHung(plugin, patience));
+      blame((plugin) => pluginHung(plugin, patience, 'fields'));
       void thread.end();
     });
     port.on('message', (answers: readonly LaneAnswer[]) => {
@@ -225,7 +225,7 @@ function feedLane(
       port.removeAllListeners('message');
       if (cause !== undefined || chunk === undefined)
         return reject(cause ?? new Error('a thread ended before it began'));
-      if (!hung) blame(pluginExited);
+      if (!hung) blame((plugin) => pluginExited(plugin, 'fields'));
       resolve(chunk);
     });
     port.postMessage(lake);

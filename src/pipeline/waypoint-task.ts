@@ -65,6 +65,6 @@ function copySurvey(original: Survey): Survey {
 /** Soundings were written into: which waypoint's run did it cannot be told, so each of these says so. */
 function blame(answer: LaneAnswer, waypoint: Waypoint, own: readonly string[]): LaneAnswer {
   const place = { file: waypoint.file, waypoint: waypoint.name };
-  const found = own.map((name) => ({ ...pluginChangedInput(name), place }));
+  const found = own.map((name) => ({ ...pluginChangedInput(name, 'fields'), place }));
   return { ...answer, diagnostics: [...answer.diagnostics, ...found] };
 }

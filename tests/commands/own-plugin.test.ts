@@ -78,6 +78,18 @@ describe("a plugin of the person's own", () => {
     expect(stderr).toContain('not-there');
   });
 
+  test('one of the stage plan is refused: nothing would write what it returns', () => {
+    const folder = makeFolder();
+    write(
+      folder,
+      'p.js',
+      "export const p = { name: 'counts', summary: 'Counts.', stage: 'plan', options: {}, requires: [], run: () => 1 };\n",
+    );
+    const { status, stderr } = runProgram(['plugins', '--plugin', './p.js'], { cwd: folder });
+    expect(status).toBe(2);
+    expect(stderr).toContain('error plugin/plan-stage: Unexpected plugin "counts" of stage plan');
+  });
+
   test('one that throws is named at each waypoint; the output is written and the status is 1', async () => {
     const { status, column } = await runWith('throws.js');
     expect(status).toBe(1);
@@ -117,7 +129,44 @@ describe("a plugin of the person's own", () => {
     const { status, stderr, folder } = await runWith('log-never-returns.js', ['--plugin-patience', '1']);
     expect(status).toBe(1);
     expect(stderr).toContain('"log-never-returns"');
+    expect(stderr).toContain('It was stopped; nothing is written.');
     expect(existsSync(join(folder, 'marks.enriched.gpx'))).toBe(false);
+  });
+
+  test.each([
+    ['log', '{ for (let i = 0; i < log.count; i++) log.depth[i] += 1; return {}; }', 'changed its input'],
+    ['survey', '{ survey.depth[0] += 1; return {}; }', 'changed its input'],
+    ['log', '{ return undefined; }', 'returned undefined, expected an object'],
+    ['log', '{ return Promise.resolve({}); }', 'returned a promise, expected an object'],
+    ['log', '{ return { depth: log.depth }; }', 'returned "depth", expected nothing but columns'],
+    ['survey', '{ return { columns: { depth: survey.depth.slice(1) } }; }', 'values in column "depth"'],
+    ['survey', '{ return { columns: { depth: survey.depth.map(() => NaN) } }; }', 'returned NaN in column'],
+    ['log', '{ return { columns: { lat: [...log.lat] } }; }', 'expected a Float64Array'],
+    ['log', '{ return { dropped: [{ reason: "x/y", rows: [-1] }] }; }', 'returned dropped row -1'],
+    ['log', '{ return { reduced: { count: 1 } }; }', 'without column "lat"'],
+  ])('one of the stage %s that does %s is named, and nothing is written', async (stage, body, said) => {
+    const text = `export const p = { name: 'odd', summary: 'Odd.', stage: '${stage}', options: {}, run({ ${stage} }) ${body} };\n`;
+    const { status, stderr, folder } = await runWith(write(makeFolder(), 'odd.js', text));
+    expect(status).toBe(1);
+    expect(stderr).toMatch(/error plugin\/(value|changed-input): Plugin "odd" /);
+    expect(stderr).toContain(said);
+    expect(stderr).toContain('Nothing is written.');
+    expect(existsSync(join(folder, 'marks.enriched.gpx'))).toBe(false);
+  });
+
+  test('one of the stages log and survey that does as it should changes what it says it does', async () => {
+    const text = [
+      "export const a = { name: 'one-down', summary: 'A.', stage: 'survey', options: {},",
+      '  run: ({ survey }) => ({ columns: { depth: survey.depth.map((depth) => depth + 0.3048) } }) };',
+      "export const b = { name: 'first-off', summary: 'B.', stage: 'log', options: {},",
+      "  run: () => ({ dropped: [{ reason: 'first-off/first', rows: [0] }] }) };\n",
+    ].join('\n');
+    const { status, stderr, column } = await runWith(write(makeFolder(), 'two.js', text));
+    expect(status, stderr).toBe(0);
+    const plain = (await runWith('wave-shelter.ts')).column('depth_ft');
+    column('depth_ft').forEach((depth, i) => {
+      expect(Number(depth)).toBeCloseTo(Number(plain[i]) + 1, 1);
+    });
   });
 
   test('plugins NAME describes it as it does a built-in one', async () => {
