@@ -1,4 +1,4 @@
-import { formatClock, parseClock } from './day-plan/clock.ts';
+import { parseClock } from './day-plan/clock.ts';
 import type { Diagnostic } from './diagnostics/diagnostic.ts';
 import * as says from './diagnostics/zones.ts';
 import { METERS_PER_SECOND_PER, type SpeedUnit } from './units.ts';
@@ -51,7 +51,7 @@ interface Feature {
 }
 
 /** Features with polygons of a GeoJSON value; others are refused. */
-export function featuresOf(value: unknown, file: string, diagnostics: Diagnostic[]): Feature[] {
+function featuresOf(value: unknown, file: string, diagnostics: Diagnostic[]): Feature[] {
   const item = value as { type?: unknown; features?: unknown } | null;
   const features =
     item?.type === 'FeatureCollection' && Array.isArray(item.features)
@@ -99,7 +99,7 @@ function readZone(
 const SPEED = /^\s*(\d{1,3}(?:\.\d+)?)\s*(mph|kn|km\/h|kmh|m\/s)\s*$/i;
 
 /** m/s of `5mph`; undefined for anything else: a bare number does not say its unit. */
-export function readSpeed(text: unknown): number | undefined {
+function readSpeed(text: unknown): number | undefined {
   const match = typeof text === 'string' ? SPEED.exec(text) : null;
   if (match === null) return undefined;
   const speed = Number(match[1]) * METERS_PER_SECOND_PER[match[2].toLowerCase() as SpeedUnit];
@@ -107,7 +107,7 @@ export function readSpeed(text: unknown): number | undefined {
 }
 
 /** Polygons of a feature; undefined when a ring is no closed ring of places. */
-export function readPolygons({ geometry }: Feature): Polygon[] | undefined {
+function readPolygons({ geometry }: Feature): Polygon[] | undefined {
   const list = geometry.type === 'Polygon' ? [geometry.coordinates] : geometry.coordinates;
   if (!Array.isArray(list) || list.length === 0) return undefined;
   const isGood = list.every(
@@ -159,7 +159,7 @@ function isRing(ring: unknown): boolean {
 }
 
 /** Box round all rings. */
-export function boxOf(polygons: readonly Polygon[]): Box {
+function boxOf(polygons: readonly Polygon[]): Box {
   const box = { west: Infinity, south: Infinity, east: -Infinity, north: -Infinity };
   for (const [lon, lat] of polygons.flat(2)) {
     box.west = Math.min(box.west, lon);
@@ -218,7 +218,7 @@ export function isInside(polygons: readonly Polygon[], lat: number, lon: number)
 }
 
 /** True when the straight line between two places meets an edge of the polygons. */
-export function crossesPolygons(
+function crossesPolygons(
   polygons: readonly Polygon[],
   lat1: number,
   lon1: number,
@@ -307,17 +307,6 @@ export const closedZoneAt = (
 export const isClosed = (zones: readonly Zone[], lat: number, lon: number, hours: Hours = ALL_DAY): boolean =>
   closedZoneAt(zones, lat, lon, hours) !== undefined;
 
-/** Least speed allowed by the slow zones that hold a place, m/s; undefined outside of them. */
-export function speedLimitAt(
-  zones: readonly Zone[],
-  lat: number,
-  lon: number,
-  hours: Hours = ALL_DAY,
-): number | undefined {
-  const speeds = zonesAt(zones, lat, lon, hours).flatMap(({ speed }) => (speed === undefined ? [] : [speed]));
-  return speeds.length === 0 ? undefined : Math.min(...speeds);
-}
-
 /** True when a straight run touches a closed zone. */
 export function crossesClosed(
   zones: readonly Zone[],
@@ -335,11 +324,4 @@ export function crossesClosed(
         isInside(zone.polygons, lat2, lon2) ||
         crossesPolygons(zone.polygons, lat1, lon1, lat2, lon2)),
   );
-}
-
-/** `closed, free 08:00 to 18:00` for a person. */
-export function zoneText({ rule, open, close }: Zone): string {
-  const hours =
-    open === undefined || close === undefined ? '' : `, free ${formatClock(open)} to ${formatClock(close)}`;
-  return `${rule}${hours}`;
 }

@@ -27,7 +27,7 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     load: () => import('./commands/check.ts'),
   },
   view: {
-    summary: 'the report page on this machine, made again when the inputs change',
+    summary: 'the report page on this machine, made again when waypoints or logs change',
     load: () => import('./commands/view.ts'),
   },
   batch: {
@@ -61,9 +61,13 @@ ${CAUTIONS}
 
 async function main(argv: readonly string[]): Promise<number> {
   const [name, ...rest] = argv;
-  if (name === undefined || name === '--help' || name === '-h' || name === 'help') {
+  if (name === undefined) {
+    process.stderr.write(HELP);
+    return 2;
+  }
+  if (name === '--help' || name === '-h' || name === 'help') {
     process.stdout.write(HELP);
-    return name === undefined ? 2 : 0;
+    return 0;
   }
   if (name === '--version' || name === '-V') {
     process.stdout.write(`${VERSION}\n`);

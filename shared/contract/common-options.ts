@@ -36,7 +36,7 @@ export const draftOption = {
   help: 'Least depth in which the boat may sit.',
 } as const satisfies OptionDefinition;
 
-export const lineOption = {
+const lineOption = {
   kind: 'text',
   default: '12',
   flag: 'line',
@@ -56,7 +56,7 @@ export const castOption = {
   help: 'Longest cast you make.',
 } as const satisfies OptionDefinition;
 
-export const luresOption = {
+const luresOption = {
   kind: 'file',
   format: 'csv',
   flag: 'lures',
@@ -79,7 +79,7 @@ export const windOption = {
   help: 'Wind of the day, direction it comes from and speed such as 210@12mph: shortens casts into it, lengthens casts with it (judgement, not measured).',
 } as const satisfies OptionDefinition;
 
-export const currentOption = {
+const currentOption = {
   kind: 'angle',
   min: 0,
   max: 360,
@@ -87,7 +87,7 @@ export const currentOption = {
   help: 'Direction the current flows to, true: among casts that are as good, the one that swims the lure with it is preferred (judgement).',
 } as const satisfies OptionDefinition;
 
-export const hazardsOption = {
+const hazardsOption = {
   kind: 'list',
   flag: 'hazards',
   default: ['stump', 'brush', 'timber', 'snag', 'laydown', 'standing tree', 'hazard'],

@@ -129,4 +129,3 @@ export type FieldValues = {
 } & InternalFields;
 
 export type FieldName = keyof FieldValues;
-export type PublicFieldName = keyof typeof FIELDS;

@@ -1,5 +1,4 @@
 import type { Diagnostic } from '../diagnostics/diagnostic.ts';
-import type { DisplayUnits } from '../units.ts';
 
 interface OptionBase {
   /** One sentence for `--help` and the docs. */
@@ -124,8 +123,3 @@ export type OptionValue<D> = D extends { readonly default: infer V }
   : Content<D> | undefined;
 
 export type OptionValues<O> = { readonly [K in keyof O]: OptionValue<O[K]> };
-
-/** Units the person reads and types; what a number without a suffix means. */
-export interface UnitPreference {
-  readonly units: DisplayUnits;
-}

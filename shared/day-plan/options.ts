@@ -12,7 +12,7 @@ const clock = (flag: string, help: string) =>
   }) as const;
 
 /** `LAT,LON` in degrees. */
-export const PLACE_PATTERN = /\s*[+-]?\d{1,2}(?:\.\d+)?\s*,\s*[+-]?\d{1,3}(?:\.\d+)?\s*/;
+const PLACE_PATTERN = /\s*[+-]?\d{1,2}(?:\.\d+)?\s*,\s*[+-]?\d{1,3}(?:\.\d+)?\s*/;
 
 const place = (flag: string, help: string) =>
   ({

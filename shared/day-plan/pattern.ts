@@ -21,7 +21,7 @@ const USED = 0.4;
 const MOST = 1.2;
 
 /** Stops of the last day in a log. */
-export function lastDay(stops: readonly LoggedStop[]): LoggedStop[] {
+function lastDay(stops: readonly LoggedStop[]): LoggedStop[] {
   const last = stops
     .map(({ date }) => date)
     .sort()

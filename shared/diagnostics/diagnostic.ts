@@ -41,7 +41,7 @@ export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = '
 export const jsonDiagnostic = ({ rank: _rank, ...diagnostic }: Diagnostic): string =>
   JSON.stringify({ ...diagnostic, message: inUnits(diagnostic.message, 'm') });
 
-export function formatPlace(place: Place | undefined): string {
+function formatPlace(place: Place | undefined): string {
   if (place === undefined) return '';
   const parts: string[] = [];
   if (place.file !== undefined) {

@@ -150,12 +150,6 @@ export const dateOrderUnknown = (at: At, text: string) =>
     `Unexpected date ${quote(text)}, expected to know which number is the day, and no row proves it. Pass --date-order dmy or mdy.`,
   );
 
-export const dateOrderMixed = (at: At, text: string) =>
-  refuse('date-order')(
-    at,
-    `Unexpected date ${quote(text)}, expected the order of day and month that other rows prove. Pass --date-order dmy or mdy.`,
-  );
-
 export const verticalUnknown = (at: At, column: string, share: number) =>
   refuse('vertical')(
     at,

@@ -2,7 +2,7 @@ import type { DepthRange } from '../contract/options.ts';
 import { METERS_PER } from '../units.ts';
 
 /** The boat sits at least this much below the deep edge of the fish, m: 2 ft. */
-export const BELOW_BAND = 2 * METERS_PER.ft;
+const BELOW_BAND = 2 * METERS_PER.ft;
 
 /** Least depth into which a lure is cast, and over which one can be retrieved, m. */
 export const LEAST_WATER = 0.5;

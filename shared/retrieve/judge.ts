@@ -25,7 +25,7 @@ export interface Perturbation {
  * Nine perturbations: cast and lure depth short, as computed and over in every combination, with three draws of the
  * bottom spread evenly over them (an orthogonal array of three factors at three levels).
  */
-export const PERTURBATIONS: readonly Perturbation[] = [-1, 0, 1].flatMap((a, i) =>
+const PERTURBATIONS: readonly Perturbation[] = [-1, 0, 1].flatMap((a, i) =>
   [-1, 0, 1].map((b, j) => ({
     cast: 1 + a * CAST_SPREAD,
     depth: 1 + b * DEPTH_SPREAD,

@@ -10,7 +10,7 @@ const COURSE_WAY = 4;
  * Course of the boat at each row, as the unit vector `[east, north]` of the way from some 4 m before to some 4 m
  * after; 0, 0 where it does not move.
  */
-export function courseOf(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>): {
+function courseOf(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>): {
   east: Float32Array;
   north: Float32Array;
 } {

@@ -18,7 +18,7 @@ import { readWaypointFiles } from './waypoint-files.ts';
 const SHAPE = {
   name: 'check',
   summary:
-    'Reports what was read and dropped, how passes agree, and how well each waypoint is covered; writes nothing.',
+    'Reports what was read and dropped, how passes agree, and how well each waypoint is covered; writes nothing but --passes.',
   argument: { name: '[waypoints...]', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
   footer: HELP_FOOTER,
 } as const;

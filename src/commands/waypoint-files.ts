@@ -33,7 +33,7 @@ function mergeDocuments(documents: readonly GpxDocument[], merge: { readonly joi
   return { ...document, diagnostics: [...documents.flatMap((each) => each.diagnostics), ...diagnostics] };
 }
 
-export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
+function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
   const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
   return usable.map(({ place: _place, canEnrich: _canEnrich, partner: _partner, ...data }, index) =>
     Object.freeze(Object.assign(data, { index })),

@@ -3,7 +3,7 @@ import type { GpxDocument, GpxVersion } from './gpx-document.ts';
 /** Namespace of our elements. */
 export const OURS = 'urn:downslope:gpx:1';
 /** Prefix of our elements unless the file uses it for another namespace. */
-export const OUR_PREFIX = 'ds';
+const OUR_PREFIX = 'ds';
 
 const GPX_10 = 'http://www.topografix.com/GPX/1/0';
 const GPX_11 = 'http://www.topografix.com/GPX/1/1';

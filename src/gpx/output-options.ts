@@ -67,5 +67,3 @@ export const gpxMergeOptions = {
     help: 'With --merge: waypoints of different files with the same name and no farther apart than this become one.',
   },
 } as const satisfies OptionDefinitions;
-
-export type GpxMergeOptions = OptionValues<typeof gpxMergeOptions>;

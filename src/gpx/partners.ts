@@ -116,7 +116,7 @@ const isSuffixed = (name: string): boolean => /[ _-]([DU]\d*|A[1-9])$/i.test(nam
 const isNumber = (name: string): boolean => /^(wpt|wp|waypoint|mark)?[ _-]?\d+$/i.test(name);
 
 /** True when `name` is what a unit may have made of `written`: capitals, cut, numbered, other blanks. */
-export function isMangled(name: string, written: string): boolean {
+function isMangled(name: string, written: string): boolean {
   const a = fold(name);
   const b = fold(written);
   if (a === b || isNumber(name)) return true;

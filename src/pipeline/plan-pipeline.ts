@@ -94,7 +94,7 @@ export function defaultsOf(plugin: { readonly options: OptionDefinitions }): Plu
 export const ownFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
 
 /** Every field name that a waypoint plugin may set. */
-export function providedNames(plugin: WaypointPlugin): string[] {
+function providedNames(plugin: WaypointPlugin): string[] {
   const own = Object.keys(plugin.fields ?? {}).map((field) => ownFieldName(plugin.name, field));
   return [...plugin.provides, ...own];
 }

@@ -44,7 +44,7 @@ function frameAt(west: number, north: number, side: number): PlanFrame {
 }
 
 /** Casts of a spot in the order they are to be tried: deep side, shallow side, next angles. */
-export function castsOf({ fields }: EnrichedWaypoint): CastPlan[] {
+function castsOf({ fields }: EnrichedWaypoint): CastPlan[] {
   const { downslope, upslope, angles = [] } = fields;
   return [downslope, upslope, ...angles].filter((plan): plan is CastPlan => plan !== undefined);
 }

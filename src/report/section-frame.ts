@@ -16,7 +16,7 @@ export const SECTION = {
 } as const;
 
 /** Standard deviations either side of the modelled bottom that the band shows: about 19 in 20. */
-export const BAND_SDS = 2;
+const BAND_SDS = 2;
 
 /** Vertical exaggerations to choose from. */
 const EXAGGERATIONS = [1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20];

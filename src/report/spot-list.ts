@@ -12,7 +12,7 @@ import { bearingWords, spotName } from './figure-words.ts';
 import { escapeText } from './svg.ts';
 
 /** Keys by which the list sorts, with the words for the person and how a spot ranks: less comes first. */
-export const SORT_KEYS: readonly {
+const SORT_KEYS: readonly {
   readonly key: string;
   readonly words: string;
   rank(spot: EnrichedWaypoint): number | string;

@@ -92,7 +92,7 @@ export function distanceToNearest([x, y]: FigurePlace, places: readonly FigurePl
 }
 
 /** Distance of a place from a piece of line. */
-export function distanceToSegment([x, y]: FigurePlace, [x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number {
+function distanceToSegment([x, y]: FigurePlace, [x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number {
   const length2 = (x1 - x0) ** 2 + (y1 - y0) ** 2;
   const along = length2 === 0 ? 0 : ((x - x0) * (x1 - x0) + (y - y0) * (y1 - y0)) / length2;
   const t = Math.max(0, Math.min(1, along));

@@ -78,7 +78,7 @@ describe('running over water', () => {
     }
   });
 
-  test('a slow zone is either gone round or costs its time', () => {
+  test('a slow zone is either gone round or costs its time, and of two the slower counts', () => {
     const places = [at(-800, 600), at(-800, -600)];
     const free = runsBetween(places).runs.run(0, 1).seconds;
     const slow = zoneFile({ rule: 'slow', speed: '2 m/s' }, -900, -100, 200);
@@ -88,6 +88,12 @@ describe('running over water', () => {
     const whole = zoneFile({ rule: 'slow', speed: '2 m/s' }, -1300, -100, 2600);
     const through = runsBetween(places, [whole]).runs.run(0, 1);
     expect(through.seconds).toBeGreaterThan(free + 300);
+    const faster = zoneFile({ rule: 'slow', speed: '4 m/s' }, -1300, -100, 2600);
+    for (const both of [
+      [whole, faster],
+      [faster, whole],
+    ])
+      expect(runsBetween(places, both).runs.run(0, 1).seconds).toBeCloseTo(through.seconds, 9);
   });
 
   test('water too shallow for the draft is not run over, and a place far from known water is an estimate', () => {

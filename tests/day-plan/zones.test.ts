@@ -1,14 +1,7 @@
 import * as turf from '@turf/turf';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import {
-  crossesClosed,
-  isClosed,
-  isInside,
-  type Polygon,
-  readZones,
-  speedLimitAt,
-} from '../../shared/zones.ts';
+import { crossesClosed, isClosed, isInside, type Polygon, readZones, zonesAt } from '../../shared/zones.ts';
 
 const square = (west: number, south: number, size: number): number[][] => [
   [west, south],
@@ -55,7 +48,7 @@ describe('zones', () => {
     );
   });
 
-  test('closed and slow zones are told apart, the slowest of two counts, and hours free a place', () => {
+  test('closed and slow zones are told apart, speeds are read with their units, and hours free a place', () => {
     const { zones, diagnostics } = zonesOf(
       feature({ name: 'dam', rule: 'closed' }, square(0, 0, 0.01)),
       feature({ name: 'harbor', rule: 'slow', speed: '5mph' }, square(0.02, 0, 0.01)),
@@ -65,9 +58,10 @@ describe('zones', () => {
     expect(diagnostics).toEqual([]);
     expect(isClosed(zones, 0.005, 0.005)).toBe(true);
     expect(isClosed(zones, 0.005, 0.022)).toBe(false);
-    expect(speedLimitAt(zones, 0.005, 0.022)).toBeCloseTo(5 * 0.44704, 9);
-    expect(speedLimitAt(zones, 0.005, 0.027)).toBeCloseTo((3 * 1852) / 3600, 9);
-    expect(speedLimitAt(zones, 0.005, 0.005)).toBeUndefined();
+    const speedsAt = (lon: number) => zonesAt(zones, 0.005, lon).map(({ speed }) => speed);
+    expect(speedsAt(0.022)).toEqual([expect.closeTo(5 * 0.44704, 9)]);
+    expect(speedsAt(0.027)).toEqual([expect.closeTo(5 * 0.44704, 9), expect.closeTo((3 * 1852) / 3600, 9)]);
+    expect(speedsAt(0.005)).toEqual([undefined]);
     expect(isClosed(zones, 0.005, 0.055)).toBe(true);
     expect(isClosed(zones, 0.005, 0.055, { from: 8 * 3600, to: 12 * 3600 })).toBe(false);
     expect(isClosed(zones, 0.005, 0.055, { from: 6 * 3600, to: 12 * 3600 })).toBe(true);
