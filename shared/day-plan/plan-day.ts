@@ -74,13 +74,13 @@ export interface Day {
   readonly windFrom?: number;
 }
 
-/** What is wrong with times and places of the day, or contradicts; known before anything is read. */
+/** What is wrong with times, places and stays of the day, or contradicts; known before anything is read. */
 export function dayProblems(options: DayPlanOptions): Diagnostic[] {
   const problems: Diagnostic[] = [];
-  readDay(options, (diagnostic) => {
-    if (diagnostic.severity === 'error') problems.push(diagnostic);
-  });
-  return problems;
+  const report = (diagnostic: Diagnostic): void => void problems.push(diagnostic);
+  readDay(options, report);
+  readStays(options, report);
+  return problems.filter(({ severity }) => severity === 'error');
 }
 
 function readDay(options: DayPlanOptions, report: (diagnostic: Diagnostic) => void): Day | undefined {

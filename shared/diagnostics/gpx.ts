@@ -207,6 +207,14 @@ export const looksLikeBoatPosition = (place: Place, of: string): Diagnostic =>
     place,
   );
 
+export const planStop = (place: Place): Diagnostic =>
+  say(
+    'note',
+    'plan-stop',
+    'Looks like a stop of a day plan, by type or comment; kept as it is and not enriched. Change its comment if it is a mark of its own.',
+    place,
+  );
+
 export const boatPositionMoved = (place: Place): Diagnostic =>
   say(
     'note',

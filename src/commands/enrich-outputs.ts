@@ -1,9 +1,8 @@
-import { mkdirSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import type { OptionValues } from '../../shared/contract/options.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
-import { checkTargets, type TargetOptions } from '../files/output-target.ts';
+import { checkTargets, makeFolder, type TargetOptions } from '../files/output-target.ts';
 import { watchTemporaryFiles } from '../files/temporary-files.ts';
 import { enrichGpx } from '../gpx/enrich-gpx.ts';
 import { gpxOutputOptions } from '../gpx/output-options.ts';
@@ -32,9 +31,9 @@ export function checkOutputs(
 ): void {
   const { table, geojson, report, castLines, svg } = values;
   const paths = [...gpxPaths, table, geojson, report, castLines].filter((path) => path !== undefined);
-  for (const path of paths) if (path !== '-') mkdirSync(dirname(path), { recursive: true });
+  for (const path of paths) if (path !== '-') makeFolder(dirname(path), path);
   checkTargets(paths, targets);
-  if (svg !== undefined) mkdirSync(svg, { recursive: true });
+  if (svg !== undefined) makeFolder(svg, svg);
 }
 
 /** Everything that was asked for besides the enriched GPX; what draws is loaded only when needed. */

@@ -3,6 +3,7 @@ import type { DayPlan, PlannedStop } from '../../shared/day-plan/plan.ts';
 import type { Run } from '../../shared/day-plan/runs.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
 import { escapeXml } from '../gpx/escape-xml.ts';
+import { STOP_TYPE } from '../gpx/plan-stop.ts';
 import { toAscii } from '../writers/ascii.ts';
 import { boatText, castText, minutesOf, stopName } from './stop-words.ts';
 
@@ -51,7 +52,7 @@ function waypoint(stop: PlannedStop, at: number, units: DisplayUnits): string {
     `  <wpt lat="${stop.side.lat.toFixed(7)}" lon="${stop.side.lon.toFixed(7)}">`,
     `    <name>${xml(`${numbered(at)} ${stopName(stop)}`)}</name>`,
     `    <cmt>${xml(comment)}</cmt>`,
-    '    <type>day plan stop</type>',
+    `    <type>${STOP_TYPE}</type>`,
     '  </wpt>',
   ].join('\n');
 }

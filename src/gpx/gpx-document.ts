@@ -11,7 +11,7 @@ export interface Span {
 
 /** A waypoint of a GPX file, without what an earlier run of ours added to it. */
 export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
-  /** False when its coordinates cannot be used: it stays in the file as it is. */
+  /** False when its coordinates cannot be used, or it is a stop of a day plan: it stays in the file as it is. */
   readonly canEnrich: boolean;
   /** Set when it is a boat position that an earlier run added; never to be enriched. */
   readonly partner?: PartnerMark;

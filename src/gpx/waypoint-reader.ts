@@ -4,6 +4,7 @@ import * as says from '../../shared/diagnostics/gpx.ts';
 import type { ElementPlace, GpxWaypoint } from './gpx-document.ts';
 import { OURS } from './namespaces.ts';
 import { parseDepth, parseTime } from './numbers.ts';
+import { isPlanStop } from './plan-stop.ts';
 import { originalName, withoutSummary } from './previous-additions.ts';
 import type { XmlScanner } from './scan-xml.ts';
 import { readPosition } from './waypoint-fields.ts';
@@ -123,6 +124,8 @@ function finish(
     (child) => child.local === 'extensions' && child.uri === element.uri,
   );
   if (extensions.length > 1) report(says.severalExtensions(place));
+  const isStop = isPlanStop(text('type'), text('cmt'));
+  if (isStop) report(says.planStop(place));
   const timeText = text('time');
   const time = timeText === '' ? Number.NaN : parseTime(timeText);
   if (timeText !== '' && Number.isNaN(time)) report(says.badTime(place, timeText));
@@ -139,7 +142,7 @@ function finish(
     type: text('type'),
     ...(waypoint.depth === undefined ? {} : { depth: waypoint.depth }),
     ...(Number.isNaN(time) ? {} : { time }),
-    canEnrich: position !== undefined,
+    canEnrich: position !== undefined && !isStop,
     place: element,
   };
 }

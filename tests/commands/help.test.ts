@@ -33,6 +33,7 @@ test.each([
   [[], 'Found no --ramp, need LAT,LON'],
   [['--ramp', '40,-90', '--start', '12:00', '--check-in', '11:00'], 'expected a check-in after the start'],
   [['--ramp', '40,-90', '--now', '09:00'], '--at'],
+  [['--ramp', '40,-90', '--stays', '12,abc'], 'Mend --stays'],
 ])('plan %j is a bad command line, said before anything is read', (options, said) => {
   const folder = makeFolder();
   write(folder, 'broken.gpx', '<gpx');

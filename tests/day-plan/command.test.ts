@@ -64,6 +64,22 @@ describe('downslope plan', () => {
     expect(outputs.map((name) => readFileSync(join(folder, name), 'utf8'))).toEqual(texts);
   });
 
+  test('its stops that come back among the marks, with their type or without, stay as they are and are no marks', () => {
+    const folder = lakeFolder();
+    const ramp = ['--ramp', placeText(-100, 0)];
+    runProgram(['plan', 'lake.enriched.gpx', ...ramp, '--gpx', 'day.gpx'], { cwd: folder });
+    const day = readFileSync(join(folder, 'day.gpx'), 'utf8');
+    write(folder, 'bare.gpx', day.replace(/<type>.*?<\/type>/g, ''));
+    for (const file of ['day.gpx', 'bare.gpx']) {
+      const enriched = runProgram(['enrich', file, '--out', '-'], { cwd: folder });
+      expect(enriched.stdout).toBe(readFileSync(join(folder, file), 'utf8'));
+      expect(enriched.stderr).toContain('note gpx/plan-stop: Looks like a stop of a day plan');
+    }
+    const alone = runProgram(['plan', 'lake.enriched.gpx', ...ramp], { cwd: folder });
+    const both = runProgram(['plan', 'lake.enriched.gpx', 'day.gpx', ...ramp], { cwd: folder });
+    expect(both.stdout).toBe(alone.stdout);
+  });
+
   test('the report carries the plan and every spot, and the plan stays the same', () => {
     const folder = lakeFolder();
     const args = [
@@ -107,16 +123,16 @@ describe('downslope plan', () => {
   });
 
   test.each([
-    ['a check-in before the start', ['--check-in', '06:00'], 'day-plan/hours'],
-    ['a log line that is none', ['--log', 'bad.log'], 'day-plan/log-line'],
-    ['zones that are no zones', ['--zones', 'bad.json'], 'zones/geojson'],
-  ])('%s is one clear message, and nothing is written', (_, more, code) => {
+    ['a check-in before the start', ['--check-in', '06:00'], 'day-plan/hours', 2],
+    ['a log line that is none', ['--log', 'bad.log'], 'day-plan/log-line', 1],
+    ['zones that are no zones', ['--zones', 'bad.json'], 'zones/geojson', 1],
+  ] as const)('%s is one clear message, and nothing is written', (_, more, code, expected) => {
     const folder = lakeFolder();
     write(folder, 'bad.log', 'nothing here\n');
     write(folder, 'bad.json', '[]');
     const args = ['plan', 'lake.enriched.gpx', '--ramp', placeText(-100, 0), '--page', 'day.html', ...more];
     const { status, stdout, stderr } = runProgram(args, { cwd: folder });
-    expect(status).toBe(2);
+    expect(status).toBe(expected);
     expect(stdout).toBe('');
     expect(stderr.match(/error /g)).toHaveLength(1);
     expect(stderr).toContain(`error ${code}: Unexpected`);
