@@ -39,6 +39,13 @@ export const configKey = (
   place: { file, line },
 });
 
+/** The page of `view` has no address to be served at. */
+export const cannotListen = (host: string, port: number, why: string): Diagnostic =>
+  error(
+    'view/address',
+    `Unexpected --host ${host} with --port ${port}, expected an address of this machine with a free port (${why}). Pass --port 0 for any free one, or leave --host out.`,
+  );
+
 export const inputMissing = (file: string): Diagnostic => ({
   severity: 'error',
   code: 'input/missing',

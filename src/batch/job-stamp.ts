@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { readdirSync, readFileSync, type Stats, statSync, writeFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, type Stats, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { VERSION } from '../version.ts';
 import type { LakeJob } from './lake-folder.ts';
@@ -7,17 +7,23 @@ import type { LakeJob } from './lake-folder.ts';
 /** Beside a lake's outputs: what they were made from, so that a batch that was stopped goes on where it was. */
 const STAMP = '.downslope-job';
 
-/** True when the outputs of a job were made by this version, from these inputs and arguments. */
+/** True when the outputs of a job were made by this version, from these inputs and arguments, and are all there. */
 export function isDone(job: LakeJob): boolean {
   try {
-    return readFileSync(join(job.outFolder, STAMP), 'utf8') === stampOf(job);
+    const [stamp, outputs] = readFileSync(join(job.outFolder, STAMP), 'utf8').split('\n');
+    const names = JSON.parse(outputs) as readonly string[];
+    return `${stamp}\n` === stampOf(job) && names.every((name) => existsSync(join(job.outFolder, name)));
   } catch {
+    // No stamp, or one that cannot be read: the job is run.
     return false;
   }
 }
 
-export const markDone = (job: LakeJob, stamp: string): void =>
-  writeFileSync(join(job.outFolder, STAMP), stamp);
+/** Notes what a job was made from, and the names of all that is in its folder now. */
+export function markDone({ outFolder }: LakeJob, stamp: string): void {
+  const names = readdirSync(outFolder).filter((name) => !name.startsWith('.'));
+  writeFileSync(join(outFolder, STAMP), `${stamp}${JSON.stringify(names)}\n`);
+}
 
 /** Changes whenever an input's length or time of change, an argument or the version does. */
 export function stampOf({ args, inputs }: LakeJob): string {

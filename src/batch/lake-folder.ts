@@ -61,7 +61,7 @@ export function lakeFolderJob(folder: string, extra: readonly string[]): LakeJob
 export function outputArgs(outFolder: string, waypoints: readonly string[]): string[] {
   const isOne = waypoints.length === 1 && !statSync(waypoints[0]).isDirectory();
   const name = basename(waypoints[0]).replace(/\.gpx$/i, '');
-  const out = isOne ? join(outFolder, `${name}.enriched.gpx`) : outFolder;
+  const out = isOne ? join(outFolder, `${name}.enriched.gpx`) : join(outFolder, '/');
   return [
     '--out',
     out,

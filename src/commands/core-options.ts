@@ -71,7 +71,7 @@ export const outputOptions = {
     kind: 'text',
     isPath: true,
     flag: 'out',
-    help: 'Enriched GPX (a folder when there are several inputs, - for standard output); default NAME.enriched.gpx beside the input.',
+    help: 'Enriched GPX (a folder, needed so when there are several inputs; - for standard output); default NAME.enriched.gpx beside the input.',
   },
   table: { kind: 'text', isPath: true, flag: 'table', help: 'CSV table, one row per waypoint.' },
   geojson: {

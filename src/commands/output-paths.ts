@@ -1,18 +1,29 @@
+import { statSync } from 'node:fs';
 import { basename, dirname, extname, join } from 'node:path';
 
 /**
  * Path of the enriched GPX of each input.
  *
- * One input: `out`, or `NAME.enriched.gpx` beside it. Several: the same names in the folder `out`,
- * or each beside its input. Standard input goes to standard output unless `out` says otherwise.
+ * One input: `out`, or `NAME.enriched.gpx` beside it. Several, or an `out` that is a folder or ends like one: the same
+ * names in the folder `out`, or each beside its input. Standard input goes to standard output unless `out` says otherwise.
  */
 export function enrichedPaths(files: readonly string[], out: string | undefined, inPlace: boolean): string[] {
   if (inPlace) return [...files];
-  if (files.length === 1 && out !== undefined) return [out];
+  if (files.length === 1 && out !== undefined && !isFolder(out)) return [out];
   return files.map((file) => {
     if (file === '-') return out === undefined ? '-' : join(out, 'waypoints.enriched.gpx');
     return join(out ?? dirname(file), enrichedName(file));
   });
+}
+
+function isFolder(path: string): boolean {
+  if (/[\\/]$/.test(path)) return true;
+  try {
+    return statSync(path).isDirectory();
+  } catch {
+    // What is not there, or cannot be, is said when the outputs are checked.
+    return false;
+  }
 }
 
 function enrichedName(file: string): string {

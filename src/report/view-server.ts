@@ -2,6 +2,8 @@ import { watch } from 'node:fs';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import { isIP } from 'node:net';
 import { basename, dirname } from 'node:path';
+import { cannotListen } from '../../shared/diagnostics/command.ts';
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { escapeText } from './svg.ts';
 
 export interface ViewOptions {
@@ -31,7 +33,7 @@ const SETTLE = 250;
 /**
  * Serves the report to a browser on this machine and makes it again when its inputs change.
  *
- * The first page is made before the promise resolves; its failure rejects. Later failures are shown in the page's
+ * The first page is made before the promise resolves; its failure rejects, and so does an address that cannot be had. Later failures are shown in the page's
  * place, with the message, until the inputs are mended. Only GET and HEAD of `/` are answered, only to the host names
  * that lead here: a page of another site that points its own name at this machine (DNS rebinding) gets 403.
  */
@@ -47,9 +49,9 @@ export async function startViewServer(options: ViewOptions): Promise<ViewServer>
   await new Promise<void>((resolve, reject) => {
     server.once('error', reject);
     server.listen(options.port ?? 0, host, () => resolve());
-  }).catch((error: unknown) => {
+  }).catch((error: NodeJS.ErrnoException) => {
     page.close();
-    throw error;
+    throw new Refusal([cannotListen(host, options.port ?? 0, error.code ?? error.message)]);
   });
   return {
     url: `http://${isIP(host) === 6 ? `[${host}]` : host}:${portOf(server)}/`,

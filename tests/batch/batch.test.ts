@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { gpxOf, makeFolder, runProgram, write } from '../commands/run-program.ts';
@@ -39,6 +39,24 @@ describe('batch', () => {
     expect(stderr).toContain('--depth-unit');
     expect(readFileSync(join(home, 'west', 'plan', 'table.csv'), 'utf8')).toContain('A1');
     expect(existsSync(join(home, 'east', 'plan', 'marks.enriched.gpx'))).toBe(true);
+  });
+
+  test('a lake whose folder waypoints/ holds one file is done, and done again when an output is gone', () => {
+    const home = makeFolder();
+    const lake = join(home, 'east');
+    mkdirSync(join(lake, 'waypoints'), { recursive: true });
+    write(join(lake, 'waypoints'), 'marks.gpx', MARKS);
+    const outcome = () => {
+      const { status, stdout, stderr } = runProgram(['batch', 'east'], { cwd: home });
+      expect(status, stderr).toBe(0);
+      return rowsOf(stdout)[0][1];
+    };
+    expect(outcome()).toBe('done');
+    expect(existsSync(join(lake, 'plan', 'marks.enriched.gpx'))).toBe(true);
+    expect(outcome()).toBe('unchanged');
+    rmSync(join(lake, 'plan', 'table.csv'));
+    expect(outcome()).toBe('done');
+    expect(outcome()).toBe('unchanged');
   });
 
   test('what was done is not done again until an input changes; what failed is tried again', () => {
