@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { existsSync, readdirSync, readFileSync, type Stats, statSync, writeFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { VERSION } from '../version.ts';
 import type { LakeJob } from './lake-folder.ts';
@@ -10,29 +10,50 @@ const STAMP = '.downslope-job';
 /** True when the outputs of a job were made by this version, from these inputs and arguments, and are all there. */
 export function isDone(job: LakeJob): boolean {
   try {
-    const [stamp, outputs] = readFileSync(join(job.outFolder, STAMP), 'utf8').split('\n');
-    const names = JSON.parse(outputs) as readonly string[];
-    return `${stamp}\n` === stampOf(job) && names.every((name) => existsSync(join(job.outFolder, name)));
+    const [stamp, text] = readFileSync(join(job.outFolder, STAMP), 'utf8').split('\n');
+    const { outputs, read } = JSON.parse(text) as Noted;
+    return (
+      `${stamp}\n` === stampOf(job) &&
+      outputs.every((name) => existsSync(join(job.outFolder, name))) &&
+      JSON.stringify(read) === JSON.stringify(read.map(([path]) => stateOf(path)))
+    );
   } catch {
     // No stamp, or one that cannot be read: the job is run.
     return false;
   }
 }
 
-/** Notes what a job was made from, and the names of all that is in its folder now. */
-export function markDone({ outFolder }: LakeJob, stamp: string): void {
-  const names = readdirSync(outFolder).filter((name) => !name.startsWith('.'));
-  writeFileSync(join(outFolder, STAMP), `${stamp}${JSON.stringify(names)}\n`);
+/** What is noted under the stamp. */
+interface Noted {
+  /** Names of all that was in the job's folder when it was done. */
+  readonly outputs: readonly string[];
+  /** Files that the run read besides the job's inputs, as they were. */
+  readonly read: readonly FileState[];
+}
+
+/**
+ * Notes what a job was made from, and what came of it.
+ *
+ * @param sideFiles Files that the run read besides the job's inputs: those that its configuration names.
+ */
+export function markDone({ outFolder }: LakeJob, stamp: string, sideFiles: readonly string[]): void {
+  const outputs = readdirSync(outFolder).filter((name) => !name.startsWith('.'));
+  const noted: Noted = { outputs, read: sideFiles.map(stateOf) };
+  writeFileSync(join(outFolder, STAMP), `${stamp}${JSON.stringify(noted)}\n`);
+}
+
+type FileState = readonly [path: string, size: number, changed: number];
+
+/** Length and time of change of a file, -1 when it is not there. */
+function stateOf(path: string): FileState {
+  const stats = statSync(path, { throwIfNoEntry: false });
+  return [path, stats?.size ?? -1, stats?.mtimeMs ?? -1];
 }
 
 /** Changes whenever an input's length or time of change, an argument or the version does. */
 export function stampOf({ args, inputs }: LakeJob): string {
   const hash = createHash('sha256').update(JSON.stringify([VERSION, args]));
-  for (const path of inputs.flatMap(filesBelow)) {
-    const { size, mtimeMs } =
-      statSync(path, { throwIfNoEntry: false }) ?? ({ size: -1, mtimeMs: -1 } as Stats);
-    hash.update(JSON.stringify([path, size, mtimeMs]));
-  }
+  for (const path of inputs.flatMap(filesBelow)) hash.update(JSON.stringify(stateOf(path)));
   return `${hash.digest('hex')}\n`;
 }
 

@@ -24,6 +24,8 @@ export interface JobSummary {
   readonly waypoints: number;
   readonly withBoat: number;
   readonly soundings: number;
+  /** Files read besides waypoints, logs and tracks. */
+  readonly sideFiles: readonly string[];
 }
 
 export interface BatchOptions {
@@ -108,7 +110,7 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
   });
   running.delete(child);
   // With status 1 outputs may be there all the same: some waypoints were refused, the others are planned.
-  if (summary !== undefined) markDone(job, stamp);
+  if (summary !== undefined) markDone(job, stamp, summary.sideFiles);
   return result(status === 0 ? 'done' : 'failed', status, status === 0 ? '' : said.trim(), summary);
 }
 

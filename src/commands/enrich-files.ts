@@ -59,7 +59,7 @@ async function finish(
 ): Promise<void> {
   const { waypoints } = result;
   if (settled.inputs.json) waypoints.flatMap(({ diagnostics }) => diagnostics).forEach(io.say);
-  process.send?.(jobSummary(result));
+  process.send?.(jobSummary(result, settled.sideFiles));
   if (settled.inputs.quiet) return;
   const { formatSummary } = await import('../writers/terminal-summary.ts');
   io.note(formatSummary(waypoints, settled.units, process.stderr.columns ?? WIDTH));
@@ -69,11 +69,11 @@ async function finish(
   if (figures > 0) io.note(`wrote ${figures} figures`);
 }
 
-/** What a batch that runs this command counts. */
-function jobSummary({ waypoints, survey }: PipelineResult): JobSummary {
+/** What a batch that runs this command counts and notes. */
+function jobSummary({ waypoints, survey }: PipelineResult, sideFiles: readonly string[]): JobSummary {
   const withBoat = waypoints.filter(
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,
   );
   const soundings = survey.logs.reduce((sum, { account }) => sum + account.used, 0);
-  return { waypoints: waypoints.length, withBoat: withBoat.length, soundings };
+  return { waypoints: waypoints.length, withBoat: withBoat.length, soundings, sideFiles };
 }

@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
+import { fileURLToPath } from 'node:url';
 import { unitsOption } from '../../shared/contract/common-options.ts';
 import type {
   CsvFile,
@@ -38,7 +39,7 @@ export interface Settled {
   readonly pipeline: Pipeline;
   readonly sources: ReadonlyMap<Plugin, PluginSource>;
   readonly inputs: OptionValues<typeof inputOptions>;
-  /** Files read besides waypoints, logs and tracks: the configuration, a lure box, levels, zones, marks. */
+  /** Files read besides waypoints, logs and tracks: configuration, lure box, levels, zones, marks, own plugins. */
   readonly sideFiles: readonly string[];
   readonly workers: number;
   /** Values of one of the command's own groups. */
@@ -95,7 +96,11 @@ export async function settle(
     pipeline,
     sources: loaded.sources,
     inputs,
-    sideFiles: [...(config === undefined ? [] : [config.file]), ...filesOf(paths, groups)],
+    sideFiles: [
+      ...(config === undefined ? [] : [config.file]),
+      ...filesOf(paths, groups),
+      ...new Set([...loaded.sources.values()].flatMap(moduleFile)),
+    ],
     workers: inputs.workers ?? availableParallelism(),
     values,
     given,
@@ -209,6 +214,9 @@ function dateOf(given: readonly Given[], today: string): string {
       : (parseOptionValue(DATE_OPTION.date, last.wording, last.texts.at(-1) ?? '', 'm') as string);
   return day === 'today' ? today : day;
 }
+
+const moduleFile = (source: PluginSource): string[] =>
+  'module' in source ? [fileURLToPath(source.module)] : [];
 
 /** Paths of the `file` options. */
 function filesOf(values: ResolvedValues, groups: readonly OptionGroup[]): string[] {

@@ -59,6 +59,19 @@ describe('batch', () => {
     expect(outcome()).toBe('unchanged');
   });
 
+  test('a file that only the configuration of a lake names counts as an input', () => {
+    const home = makeFolder();
+    const lake = join(home, 'east');
+    mkdirSync(lake);
+    write(lake, 'marks.gpx', MARKS);
+    write(lake, 'downslope.yaml', 'lures: box.csv\n');
+    write(lake, 'box.csv', 'name,label_ft\nlong one,16\n');
+    const outcome = () => rowsOf(runProgram(['batch', 'east'], { cwd: home }).stdout)[0][1];
+    expect([outcome(), outcome()]).toEqual(['done', 'unchanged']);
+    write(lake, 'box.csv', 'name,label_ft\nlong one,16\nlonger one,20\n');
+    expect([outcome(), outcome()]).toEqual(['done', 'unchanged']);
+  });
+
   test('what was done is not done again until an input changes; what failed is tried again', () => {
     const home = threeLakes();
     runProgram(['batch', 'east', 'north', 'west'], { cwd: home });

@@ -13,6 +13,8 @@ const FILES = {
   'day.log.csv': 'time,mark,fish\n07:15,A1,4\n',
   'zones.geojson': '{"type":"FeatureCollection","features":[]}',
   'c.yaml': 'units: ft\n',
+  'own.js':
+    "export const p = { name: 'own', summary: 'Own.', stage: 'survey', options: {}, run: () => ({}) };\n",
   'lakes.yaml': 'lakes: []\n',
 };
 
@@ -23,6 +25,7 @@ test.each([
   [`${ENRICH} --table lures.csv`, 'lures.csv'],
   [`${ENRICH} --geojson levels.csv`, 'levels.csv'],
   [`${ENRICH} --report c.yaml`, 'c.yaml'],
+  [`${ENRICH} --plugin ./own.js --table own.js`, 'own.js'],
   [`${ENRICH} --out log.csv`, 'log.csv'],
   [`${ENRICH} --in-place --table log.csv`, 'log.csv'],
   [`${PLAN} --csv marks.csv`, 'marks.csv'],
