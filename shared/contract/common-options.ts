@@ -76,7 +76,7 @@ export const windOption = {
   pattern: WIND_PATTERN,
   isValid: (text) => parseWind(text) !== undefined,
   expected: 'the direction it comes from and its speed, such as 210@12mph',
-  help: 'Wind of the day, direction it comes from and speed such as 210@12mph: shortens casts into it, lengthens casts with it (judgement, not measured).',
+  help: 'Wind of the day, direction it comes from and speed such as 210@12mph: shortens casts into it, lengthens casts with it (judgment, not measured).',
 } as const satisfies OptionDefinition;
 
 const currentOption = {
@@ -84,7 +84,7 @@ const currentOption = {
   min: 0,
   max: 360,
   flag: 'current',
-  help: 'Direction the current flows to, true: among casts that are as good, the one that swims the lure with it is preferred (judgement).',
+  help: 'Direction the current flows to, true: among casts that are as good, the one that swims the lure with it is preferred (judgment).',
 } as const satisfies OptionDefinition;
 
 const hazardsOption = {

@@ -53,7 +53,7 @@ export const FIELDS = {
   ),
   soundings: number('count', 0, 'Soundings behind the answer.'),
   pass_spacing: number('m', 1, 'Estimated distance between passes near the waypoint.'),
-  depth: number('m', 2, "Modelled depth at the waypoint, on the plan's water level."),
+  depth: number('m', 2, "Modeled depth at the waypoint, on the plan's water level."),
   depth_sd: number('m', 2, 'Standard deviation of the depth.'),
   slope: number('deg', 1, 'Angle of the bottom from horizontal.'),
   slope_sd: number('deg', 1, 'Standard deviation of the slope.'),
@@ -72,7 +72,7 @@ export const FIELDS = {
     "Where the band is from: the waypoint's text, the option, or the waypoint's own depth.",
   ),
   declination: number('deg', 1, 'Magnetic declination at the waypoint, east positive.'),
-  lure: text('Lure chosen, by its labelled depth or its name in the lure box.'),
+  lure: text('Lure chosen, by its labeled depth or its name in the lure box.'),
   lure_depth: number('m', 2, 'Depth the lure reaches on this cast.'),
   ...side('downslope', 'deep-side'),
   ...side('upslope', 'shallow-side'),
@@ -82,13 +82,13 @@ function side<const S extends string>(name: S, words: string) {
   const fields = {
     lat: number('degree-coordinate', 7, `Latitude of the ${words} boat position.`),
     lon: number('degree-coordinate', 7, `Longitude of the ${words} boat position.`),
-    depth: number('m', 2, `Modelled depth at the ${words} boat position.`),
+    depth: number('m', 2, `Modeled depth at the ${words} boat position.`),
     cast_true: number('deg', 0, `True bearing of the cast from the ${words} boat position.`),
     cast_mag: number('deg', 0, `Magnetic bearing of the cast from the ${words} boat position.`),
     cast: number('m', 1, `Length of the cast from the ${words} boat position.`),
     landing_lat: number('degree-coordinate', 7, `Latitude of the landing of the ${words} cast.`),
     landing_lon: number('degree-coordinate', 7, `Longitude of the landing of the ${words} cast.`),
-    landing_depth: number('m', 2, `Modelled depth at the landing of the ${words} cast.`),
+    landing_depth: number('m', 2, `Modeled depth at the landing of the ${words} cast.`),
     contact: number('m', 1, `Length of the ${words} retrieve on bottom.`),
     fish_contact: number('m', 1, `Length of the ${words} retrieve on bottom inside the fish band.`),
   } as const;
@@ -106,7 +106,7 @@ type ValueOf<D> = D extends { readonly type: 'number' }
 
 /** Values that plugins hand each other and that no table shows: surfaces and plans. */
 export interface InternalFields {
-  /** Modelled bottom round the waypoint. */
+  /** Modeled bottom round the waypoint. */
   readonly bottom: BottomModel;
   /** First choice from the deep side. */
   readonly downslope: CastPlan;
@@ -117,7 +117,7 @@ export interface InternalFields {
 }
 
 export const INTERNAL_FIELDS = {
-  bottom: 'Modelled bottom round the waypoint.',
+  bottom: 'Modeled bottom round the waypoint.',
   downslope: 'Cast plan of the deep side.',
   upslope: 'Cast plan of the shallow side.',
   angles: 'Next angles, in order.',

@@ -31,7 +31,7 @@ export function parsePlace(text: string): { lat: number; lon: number } | undefin
   return Math.abs(lat) <= 90 && Math.abs(lon) <= 180 ? { lat, lon } : undefined;
 }
 
-/** Options of the day plan; defaults are judgement unless they say otherwise. */
+/** Options of the day plan; defaults are judgment unless they say otherwise. */
 export const dayPlanOptions = {
   ramp: place('ramp', 'Where the day starts and ends, LAT,LON; every plan needs it.'),
   start: { ...clock('start', 'Time at which you leave the ramp.'), default: '06:30' },

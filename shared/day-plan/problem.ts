@@ -32,7 +32,7 @@ export interface DayProblem {
   readonly factor?: TimeFactor;
 }
 
-/** How a school goes quiet and comes back; judgement, see DEVELOPERS.md. */
+/** How a school goes quiet and comes back; judgment, see DEVELOPERS.md. */
 export interface RestModel {
   /** s between arriving and the first cast. */
   readonly setUp: number;

@@ -39,7 +39,7 @@ const JOIN = 250;
 const IDLE_SPEED = 2.2;
 /** Way over straight line where the way is not known; twice that round a closed zone. */
 const DETOUR = 1.3;
-/** Share of the time that one run is off, standard deviation: judgement. */
+/** Share of the time that one run is off, standard deviation: judgment. */
 const SPREAD = { known: 0.12, unverified: 0.25, estimate: 0.35 } as const;
 /** s: getting up to speed and settling. */
 const FIXED_SPREAD = 20;

@@ -145,11 +145,11 @@ export const hazardUnderCast = (side: Side, hazard: Hazard): Diagnostic =>
 export const intoWind = (side: Side, plan: CastPlan, units: DisplayUnits): Diagnostic =>
   note(
     'cast/into-wind',
-    `The cast from the ${BOAT[side]} boat position goes into the wind: ${castText(plan.cast, units)} is what it leaves of your longest cast, by judgement.`,
+    `The cast from the ${BOAT[side]} boat position goes into the wind: ${castText(plan.cast, units)} is what it leaves of your longest cast, by judgment.`,
   );
 
 export const easierSide = (side: Side): Diagnostic =>
   note(
     'cast/easier-side',
-    `The wind makes the ${BOAT[side]} boat position the easier one to hold: the boat lies downwind of the fish and drifts away from them. Judgement.`,
+    `The wind makes the ${BOAT[side]} boat position the easier one to hold: the boat lies downwind of the fish and drifts away from them. Judgment.`,
   );

@@ -56,7 +56,7 @@ export const byteOrderMarkWins = (file: string, declared: string, used: string):
     at(file, 1),
   );
 
-export const labelledLatin1 = (file: string): Diagnostic =>
+export const labeledLatin1 = (file: string): Diagnostic =>
   say(
     'warning',
     'encoding',

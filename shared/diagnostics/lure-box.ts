@@ -31,14 +31,14 @@ export const labelRange = (place: Place, found: string, least: number, most: num
   error(
     'lures/label',
     place,
-    `Unexpected labelled depth ${JSON.stringify(found)}, expected ${least} to ${most} ft. Give the depth printed on the lure's box.`,
+    `Unexpected labeled depth ${JSON.stringify(found)}, expected ${least} to ${most} ft. Give the depth printed on the lure's box.`,
   );
 
 export const labelDiffers = (place: Place, name: string, line: number): Diagnostic =>
   error(
     'lures/label-differs',
     place,
-    `Unexpected second labelled depth of ${JSON.stringify(name)}, expected that of line ${line}. Give one lure one label, or two lures two names.`,
+    `Unexpected second labeled depth of ${JSON.stringify(name)}, expected that of line ${line}. Give one lure one label, or two lures two names.`,
   );
 
 export const tooManyObservations = (place: Place, name: string): Diagnostic =>

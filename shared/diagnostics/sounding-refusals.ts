@@ -51,7 +51,7 @@ export const noHeader = (at: At, first: string) =>
 export const headerUnknown = (at: At, seen: readonly string[], missing: readonly string[]) =>
   refuse('header-unknown')(
     at,
-    `Unexpected columns ${seen.map((name) => quote(name)).join(', ')}, expected to recognise ${missing.join(', ')}. Say which they are: --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
+    `Unexpected columns ${seen.map((name) => quote(name)).join(', ')}, expected to recognize ${missing.join(', ')}. Say which they are: --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
   );
 
 export const projectedRefused = (at: At, names: readonly string[]) =>
@@ -99,7 +99,7 @@ export const mixedDecimals = (at: At, column: string) =>
 export const headerChangedUnknown = (at: At, seen: readonly string[], missing: readonly string[]) =>
   refuse('header-changed')(
     at,
-    `Unexpected second header ${seen.map((name) => quote(name)).join(', ')}, expected to recognise ${missing.join(', ')}. Split the file here, or pass --map.`,
+    `Unexpected second header ${seen.map((name) => quote(name)).join(', ')}, expected to recognize ${missing.join(', ')}. Split the file here, or pass --map.`,
   );
 
 export const swappedPositions = (at: At) =>

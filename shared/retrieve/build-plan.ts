@@ -117,7 +117,7 @@ function lureAt(path: RetrievePath, distance: Float64Array): Float64Array {
   return depth;
 }
 
-/** Place on a line with its modelled depth. @param at Place in the line's arrays; may lie between two. */
+/** Place on a line with its modeled depth. @param at Place in the line's arrays; may lie between two. */
 function spotOn(line: CastLine, at: number, frame: LocalFrame): Spot {
   const i = Math.min(Math.floor(at), line.depth.length - 2);
   const share = at - i;

@@ -10,7 +10,7 @@ export interface CastLine {
   readonly direction: readonly [east: number, north: number];
   /** Place of the point nearest the mark in the arrays. */
   readonly middle: number;
-  /** m; NaN outside the modelled bottom. */
+  /** m; NaN outside the modeled bottom. */
   readonly depth: Float64Array;
   readonly sd: Float64Array;
   /** 1 over sounded bottom. */
@@ -18,7 +18,7 @@ export interface CastLine {
 }
 
 /**
- * Samples the modelled bottom along a line that passes the mark.
+ * Samples the modeled bottom along a line that passes the mark.
  *
  * @param half m to both sides of the point nearest the mark.
  */

@@ -37,7 +37,7 @@ export interface CastPlan {
   readonly profile: {
     /** m from the boat, ascending. */
     readonly distance: Float64Array;
-    /** Modelled bottom, m, and its standard deviation. */
+    /** Modeled bottom, m, and its standard deviation. */
     readonly bottom: Float64Array;
     readonly bottomSd: Float64Array;
     /** Lure depth on the retrieve, m. */
@@ -45,7 +45,7 @@ export interface CastPlan {
   };
 }
 
-/** A place on the water with its modelled depth. */
+/** A place on the water with its modeled depth. */
 export interface Spot {
   /** deg. */
   readonly lat: number;

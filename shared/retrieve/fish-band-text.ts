@@ -26,7 +26,7 @@ const OTHER_SIGN = /^\s*["\u00b0%]/;
 /** Words before a range that say it is the fish's, and that it is something else's. */
 const FISH = /\b(?:fish(?:es)?|bass|schools?|schooled|schooling|suspend(?:ed|ing|s)?)(?![a-z])/i;
 const OTHER_THING =
-  /\b(?:boat|sit|cast(?:s|ing)?|land(?:s|ing)?|line|lure|diver|label(?:led)?|wind|caught|lost|missed|bottom|water|top|tops|base|drop(?:s|ping)?|falls?|over)\b/i;
+  /\b(?:boat|sit|cast(?:s|ing)?|land(?:s|ing)?|line|lure|diver|label(?:l?ed)?|wind|caught|lost|missed|bottom|water|top|tops|base|drop(?:s|ping)?|falls?|over)\b/i;
 
 /** m; deeper than this nobody fishes a diving lure, and a range is a slip or another thing. */
 const DEEPEST = 100;

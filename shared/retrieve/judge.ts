@@ -17,7 +17,7 @@ export interface Perturbation {
   /** Factors on cast and lure depth. */
   readonly cast: number;
   readonly depth: number;
-  /** Phase of the draw of the bottom, deg; absent: as modelled. */
+  /** Phase of the draw of the bottom, deg; absent: as modeled. */
   readonly phase?: number;
 }
 

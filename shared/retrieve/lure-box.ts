@@ -16,7 +16,7 @@ import { LONGEST_CAST } from './retrieve.ts';
 
 /** A lure box as read, and what is wrong with it. */
 export interface LureBox {
-  /** By labelled depth, shallowest first. */
+  /** By labeled depth, shallowest first. */
   readonly lures: readonly Lure[];
   /** Errors, by file and line; a box with any is refused whole. */
   readonly problems: readonly Diagnostic[];

@@ -7,17 +7,17 @@ import { greatestDepth } from './touch.ts';
 /** A diving lure of the person's, or a generic one. */
 export interface Lure {
   readonly name: string;
-  /** Labelled depth, m. */
+  /** Labeled depth, m. */
   readonly label: number;
   readonly drag: LureDrag;
   /** True when the person's own observations set its drag; otherwise its depth is known to 10 % (25 ft: 15 %). */
   readonly isCalibrated: boolean;
 }
 
-/** Labelled depths of the generic divers, ft. */
+/** Labeled depths of the generic divers, ft. */
 const GENERIC_LABELS = [4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 25];
 
-/** Labelled depths that the drag law covers, ft. */
+/** Labeled depths that the drag law covers, ft. */
 export const SHALLOWEST_LABEL = 2;
 export const DEEPEST_LABEL = 30;
 
@@ -35,7 +35,7 @@ export const genericLures = (): Lure[] =>
 
 /**
  * Standard deviation of a lure's computed depth, as a share of it: what labels are honest to, less for a lure that was
- * seen to reach a depth. Judgement.
+ * seen to reach a depth. Judgment.
  */
 export function depthShare({ isCalibrated, label }: Lure): number {
   if (isCalibrated) return 0.05;
@@ -43,7 +43,7 @@ export function depthShare({ isCalibrated, label }: Lure): number {
 }
 
 /**
- * Drag of a diver by its labelled depth, ft, 2 to 30.
+ * Drag of a diver by its labeled depth, ft, 2 to 30.
  *
  * Drag area 3.0 + 0.48 n cm2, lift-to-drag 0.0525 n - 0.06; one value (16 ft: 17.5 ft on 45 m of 12 lb line) fixes the
  * scale. Labels of 2 to 4 ft: low confidence.

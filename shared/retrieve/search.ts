@@ -282,7 +282,7 @@ function layTrail(
   let depth = LEAST_WATER;
   for (let i = 0; i < trail.count; i++) {
     const ground = line.depth[boat + i];
-    // Beyond the modelled bottom it goes on as it is.
+    // Beyond the modeled bottom it goes on as it is.
     if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
     onBottom[i] = castThrough(table, i, depth);
     nearBottom[i] = castThrough(table, i, Math.max(depth - NEAR_BOTTOM, 0));

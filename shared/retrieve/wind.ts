@@ -24,7 +24,7 @@ export function parseWind(text: string): Wind | undefined {
   return Number(match[1]) <= 360 && speed <= STRONGEST ? { from, speed } : undefined;
 }
 
-/** Share of its length that a cast gains per m/s of wind behind it, and loses per m/s ahead and across: judgement. */
+/** Share of its length that a cast gains per m/s of wind behind it, and loses per m/s ahead and across: judgment. */
 const GAIN_BEHIND = 0.03;
 const LOSS_AHEAD = 0.04;
 const LOSS_ACROSS = 0.01;
@@ -32,7 +32,7 @@ const LOSS_ACROSS = 0.01;
 const LEAST_SHARE = 0.5;
 const MOST_SHARE = 1.3;
 
-/** Length of a cast on a bearing over that in still air. Judgement. */
+/** Length of a cast on a bearing over that in still air. Judgment. */
 export function windFactor(wind: Wind | undefined, bearing: number): number {
   if (wind === undefined) return 1;
   const turn = ((bearing - wind.from) * Math.PI) / 180;
@@ -54,7 +54,7 @@ export function windOnCast(wind: Wind | undefined, bearing: number): WindOnCast 
   return turn <= 45 ? 'into' : turn >= 135 ? 'with' : 'across';
 }
 
-/** Share of the contact by which a bearing is preferred in a tie, for a retrieve that swims with the current. Judgement. */
+/** Share of the contact by which a bearing is preferred in a tie, for a retrieve that swims with the current. Judgment. */
 const CURRENT_WEIGHT = 0.03;
 /** The same against casting into wind of 10 m/s. */
 const HEADWIND_WEIGHT = 0.02;

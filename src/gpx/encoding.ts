@@ -100,7 +100,7 @@ function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice, file: string): 
     const hasLetters = bytes.some((byte) => byte >= 0x80 && byte <= 0x9f);
     if (hasLetters && keeps(buffer, 'windows-1252')) {
       const utf8 = Buffer.from(iconv().decode(buffer, 'windows-1252', { stripBOM: false }), 'utf8');
-      return { utf8, encoding: 'windows-1252', diagnostics: [says.labelledLatin1(file)] };
+      return { utf8, encoding: 'windows-1252', diagnostics: [says.labeledLatin1(file)] };
     }
   }
   const text = iconv().decode(buffer, choice.encoding, { stripBOM: false });

@@ -22,7 +22,7 @@ import { checkPluginShape, loadPluginModule, type PluginSource } from './load-pl
 /**
  * The built-in plugins, in the order they run within their stage.
  *
- * The only place where `src/` touches `plugins/`; each is checked as a person's own. All are loaded together: the maths that they share lies in one file of
+ * The only place where `src/` touches `plugins/`; each is checked as a person's own. All are loaded together: the mathematics that they share lies in one file of
  * the program then, and Node takes longer to find many files than to read a long one.
  */
 export const BUILT_IN: readonly Plugin[] = [

@@ -54,7 +54,7 @@ export function clearNotes(notes: ScanNotes, line: number): void {
 }
 
 /**
- * Reads whole lines from `from`, storing a row for each, until `to` or the first line it does not recognise.
+ * Reads whole lines from `from`, storing a row for each, until `to` or the first line it does not recognize.
  *
  * The bytes end with a line end at `to - 1`, and `rows` has room for (to - from) / 6 rows.
  * @returns Offset of the first line not read; nothing of that line is stored.

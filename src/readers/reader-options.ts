@@ -17,7 +17,7 @@ export const readerOptions = {
   map: {
     kind: 'list',
     flag: 'map',
-    help: 'Columns by name where names are not recognised: depth=Tiefe,lat=Breite,lon=Laenge,time=Zeit.',
+    help: 'Columns by name where names are not recognized: depth=Tiefe,lat=Breite,lon=Laenge,time=Zeit.',
   },
   tz: {
     kind: 'text',

@@ -22,7 +22,7 @@ const BESIDE = 7;
 const STEP = 2;
 
 /**
- * Side view of the ground at a spot that has no cast: the modelled bottom along the fall line, or the soundings
+ * Side view of the ground at a spot that has no cast: the modeled bottom along the fall line, or the soundings
  * along the pass where no slope is known. Distances count from the mark.
  */
 export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): string {
@@ -130,7 +130,7 @@ function longAxis(near: readonly NearSounding[]): readonly [number, number] {
 const offLine = ({ east, north }: NearSounding, [ux, uy]: readonly [number, number]): number =>
   Math.abs(east * uy - north * ux);
 
-/** The modelled bottom along a line through the mark; NaN where nobody sounded. */
+/** The modeled bottom along a line through the mark; NaN where nobody sounded. */
 function sampleLine(grid: DepthGrid | undefined, [ux, uy]: readonly [number, number]): BottomLine {
   const count = grid === undefined ? 0 : (2 * REACH) / STEP + 1;
   const distance = Float64Array.from({ length: count }, (_, i) => -REACH + i * STEP);

@@ -2,7 +2,7 @@ import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import { NEAR_BOTTOM } from '../../shared/retrieve/touch.ts';
 
 /**
- * Pieces of a cast, m from the boat, ascending, on which the modelled lure is on bottom, by the same measure as its
+ * Pieces of a cast, m from the boat, ascending, on which the modeled lure is on bottom, by the same measure as its
  * contact: within 0.3 m of it. Clearance goes linearly between two places of the profile.
  */
 export function touchedPieces({ profile }: CastPlan): [from: number, to: number][] {

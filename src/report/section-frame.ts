@@ -15,7 +15,7 @@ export const SECTION = {
   height: 236,
 } as const;
 
-/** Standard deviations either side of the modelled bottom that the band shows: about 19 in 20. */
+/** Standard deviations either side of the modeled bottom that the band shows: about 19 in 20. */
 const BAND_SDS = 2;
 
 /** Vertical exaggerations to choose from. */
@@ -133,7 +133,7 @@ export function drawBottom(profile: BottomLine, scale: SectionScale): string {
     .join('');
 }
 
-/** Runs of two or more indices with a modelled bottom. */
+/** Runs of two or more indices with a modeled bottom. */
 function runsOf(distance: ArrayLike<number>, bottom: ArrayLike<number>): number[][] {
   const runs: number[][] = [];
   let open: number[] | undefined;

@@ -3,7 +3,7 @@ import type { DayProblem } from '../../shared/day-plan/problem.ts';
 
 /**
  * Best value of a day without revisits, by the integer-programming library HiGHS: arcs, stays and start
- * times as one mixed-integer program. Windows and check-in are kept; light and wind are not modelled.
+ * times as one mixed-integer program. Windows and check-in are kept; light and wind are not modeled.
  */
 export async function programValue(problem: DayProblem): Promise<number> {
   const highs = await load();

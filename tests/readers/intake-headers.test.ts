@@ -15,7 +15,7 @@ describe('headers and units', () => {
     'lat_deg,long_deg,depth_m',
     'Position.Lat,Position.Lon,Water Depth [m]',
     'latitude_wgs84,longitude_wgs84,sounding_m',
-  ])('H01 the names of %s are recognised', async (header) => {
+  ])('H01 the names of %s are recognized', async (header) => {
     const { rows } = await readText(under(header));
     expect(rows[0]).toMatchObject({ lat: 59.5, lon: 24.5, depth: 3.25 });
     expect(rows).toHaveLength(20);
@@ -52,7 +52,7 @@ describe('headers and units', () => {
     expect(refusal).toMatchObject({
       code: 'soundings/header-unknown',
       message:
-        'Unexpected columns "Breite", "Länge", "Tiefe_m", expected to recognise lat, lon, depth. Say which they are: --map lat=NAME,lon=NAME,depth=NAME.',
+        'Unexpected columns "Breite", "Länge", "Tiefe_m", expected to recognize lat, lon, depth. Say which they are: --map lat=NAME,lon=NAME,depth=NAME.',
     });
     const { rows } = await readText(text, { map: ['lat=Breite', 'lon=Länge', 'depth=Tiefe_m'] });
     expect(rows[0]).toMatchObject({ lat: 59.5, lon: 24.5, depth: 3.25 });

@@ -105,7 +105,7 @@ describe('side view without a cast', () => {
     expect(pathsOf(svg, /class="bottom"/)).toEqual([]);
   });
 
-  test('shows the modelled bottom along the fall line where there is one', () => {
+  test('shows the modeled bottom along the fall line where there is one', () => {
     const spot = report.waypoints[0];
     const fields = { ...spot.fields, downslope: undefined, upslope: undefined };
     const svg = bottomFigure({ ...spot, fields }, context);

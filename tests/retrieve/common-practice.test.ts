@@ -5,7 +5,7 @@ import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import { bottomOf } from './analytic-bottom.ts';
 
-// Check values of the trade; no published source. Lures by labelled depth.
+// Check values of the trade; no published source. Lures by labeled depth.
 const feet = 0.3048;
 
 type Input = WaypointInput<'bottom' | 'fish_top' | 'fish_bottom', 'declination'>;

@@ -18,6 +18,8 @@ const round = (value: number): number => Math.round(value * 100) / 100;
 describe('fishBandOf', () => {
   it.each([
     'fish 12-18 ft',
+    'one labeled 8-10 ft; 12-18 ft',
+    'one labelled 8-10 ft; 12-18 ft',
     'fish 12-18',
     'fish12-18',
     '10-2-24 fish 12-18',
@@ -138,7 +140,7 @@ const run = (waypoint: object, fields: object, fishDepth?: { top: number; bottom
 };
 
 describe('plugin fish-band', () => {
-  it("takes the waypoint's text first, then the option, then the modelled depth, then the file's depth", () => {
+  it("takes the waypoint's text first, then the option, then the modeled depth, then the file's depth", () => {
     const option = { top: 3, bottom: 4 };
     expect(run({ comment: 'fish 4-6 m' }, { depth: 5 }, option).found.fish_source).toBe('note');
     expect(run({ name: 'fish 4-6 m' }, { depth: 5 }, option).found.fish_source).toBe('note');

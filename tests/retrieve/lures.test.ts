@@ -145,7 +145,7 @@ describe('readLureBox', () => {
     [[HEAD, 'a,10,,,', 'deep,16,17,45,12', 'deep,16,9.5,30,12'], 'box.csv:4: error lures/contradictory'],
     [
       [HEAD, 'deep,160,,,'],
-      'box.csv:2: error lures/label: Unexpected labelled depth "160", expected 2 to 30 ft.',
+      'box.csv:2: error lures/label: Unexpected labeled depth "160", expected 2 to 30 ft.',
     ],
     [[HEAD, 'deep,16,17,,12'], 'box.csv:2: error lures/observation: Unexpected part of an observation'],
     [[HEAD, 'deep,16,17,45,wire'], 'box.csv:2: error lures/line: Unexpected line "wire"'],

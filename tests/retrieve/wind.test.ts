@@ -15,7 +15,7 @@ describe('parseWind', () => {
   });
 });
 
-describe('judgement of wind and current', () => {
+describe('judgment of wind and current', () => {
   const south = { from: 180, speed: 5 };
 
   it('takes 4 % of a cast per m/s ahead, gives 3 % per m/s behind and takes 1 % across', () => {
