@@ -20,6 +20,9 @@ export const optionFlagTaken = (flag: string, first: string, second: string): Di
 
 export const commandLine = (message: string): Diagnostic => error('option/command-line', message);
 
+export const nothingToCheck = (): Diagnostic =>
+  commandLine('Found neither waypoints nor --soundings, need one of them. See downslope check --help.');
+
 export const configUnreadable = (file: string, why: string): Diagnostic => ({
   severity: 'error',
   code: 'config/unreadable',

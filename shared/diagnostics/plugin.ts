@@ -20,6 +20,12 @@ export const pluginTwice = (name: string): Diagnostic =>
 export const pluginUnknown = (name: string, known: string): Diagnostic =>
   error('plugin/unknown', `Unexpected plugin "${name}", expected one of ${known}.`);
 
+export const commandNeedsPlugin = (command: string, name: string): Diagnostic =>
+  error(
+    'plugin/needed',
+    `Unexpected --without ${name}, expected the plugin that downslope ${command} runs. Leave ${name} out of --without.`,
+  );
+
 export const pluginOfPlanStage = (name: string): Diagnostic =>
   error(
     'plugin/plan-stage',

@@ -1,4 +1,5 @@
-import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
+import { nothingToCheck } from '../../shared/diagnostics/command.ts';
+import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { indexSurvey } from '../../shared/survey-index.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTarget } from '../files/output-target.ts';
@@ -31,6 +32,8 @@ export async function run(argv: readonly string[]): Promise<number> {
     argv,
     ({ stage }) => stage === 'log' || stage === 'survey',
   );
+  if (settled.positionals.length === 0 && (settled.inputs.soundings ?? []).length === 0)
+    throw new Refusal([nothingToCheck()], 2);
   const io = createCommandIo(settled.inputs.json, settled.units);
   const options = settled.values('check', checkOptions);
   const files = expandPaths(settled.positionals, ['.gpx']);

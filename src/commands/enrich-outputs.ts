@@ -7,6 +7,7 @@ import { watchTemporaryFiles } from '../files/temporary-files.ts';
 import { enrichGpx } from '../gpx/enrich-gpx.ts';
 import { gpxOutputOptions } from '../gpx/output-options.ts';
 import type { LookAgain } from '../gpx/second-look.ts';
+import { OVERVIEW } from '../report/figure-names.ts';
 import type { ReportInput } from '../report/report-input.ts';
 import { formatTable } from '../writers/table.ts';
 import { type AdditionStyle, waypointAddition } from '../writers/waypoint-addition.ts';
@@ -33,7 +34,10 @@ export function checkOutputs(
   const paths = [...gpxPaths, table, geojson, report, castLines].filter((path) => path !== undefined);
   for (const path of paths) if (path !== '-') makeFolder(dirname(path), path);
   checkTargets(paths, targets);
-  if (svg !== undefined) makeFolder(svg, svg);
+  if (svg === undefined) return;
+  makeFolder(svg, svg);
+  // The other figures are known only when the marks are read; this one is always among them.
+  checkTargets([join(svg, OVERVIEW)], targets);
 }
 
 /** Everything that was asked for besides the enriched GPX; what draws is loaded only when needed. */

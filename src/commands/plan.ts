@@ -3,6 +3,7 @@ import type { Survey } from '../../shared/contract/soundings.ts';
 import type { dayPlanOptions } from '../../shared/day-plan/options.ts';
 import { dayProblems } from '../../shared/day-plan/plan-day.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { commandNeedsPlugin } from '../../shared/diagnostics/plugin.ts';
 import { zoneUnknown } from '../../shared/diagnostics/sounding-refusals.ts';
 import { planOptions } from '../day-plan/plan-options.ts';
 import { lakeFiles } from '../day-plan/read-lake.ts';
@@ -36,7 +37,8 @@ export async function run(argv: readonly string[]): Promise<number> {
     ({ name, stage }) =>
       (hasReport && stage !== 'plan') || stage === 'log' || stage === 'survey' || name === PLUGIN,
   );
-  const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN)!;
+  const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN);
+  if (step === undefined) throw new Refusal([commandNeedsPlugin(SHAPE.name, PLUGIN)], 2);
   const options = step.options as OptionValues<typeof dayPlanOptions>;
   const problems = dayProblems(options);
   if (problems.length > 0) throw new Refusal(problems, 2);

@@ -36,7 +36,7 @@ export function planSections(plan: DayPlan, units: DisplayUnits, place: 'page' |
   const [open, close] =
     place === 'page'
       ? [`<main class="day-plan"><h1>Day plan ${escapeHtml(plan.date)}</h1>`, '</main>']
-      : ['<section class="day-plan" aria-labeledby="day"><h2 id="day">The day</h2>', '</section>'];
+      : ['<section class="day-plan" aria-labelledby="day"><h2 id="day">The day</h2>', '</section>'];
   return [
     open,
     `<p class="lead">${escapeHtml(leadText(plan, units))}</p>`,

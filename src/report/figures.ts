@@ -1,6 +1,7 @@
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { indexSurvey } from '../../shared/survey-index.ts';
 import { bottomFigure } from './bottom-figure.ts';
+import { OVERVIEW } from './figure-names.ts';
 import { overviewFigure } from './overview-figure.ts';
 import { type FigureContext, planFigure } from './plan-figure.ts';
 import type { ReportInput } from './report-input.ts';
@@ -34,7 +35,7 @@ export function* figureFiles(input: ReportInput): Generator<FigureFile> {
     index: input.index ?? indexSurvey(input.survey),
     isStandalone: true,
   };
-  yield { name: 'overview.svg', svg: overviewFigure(input, true) };
+  yield { name: OVERVIEW, svg: overviewFigure(input, true) };
   for (const spot of input.waypoints) {
     const base = fileBase(spot);
     yield { name: `${base}-plan.svg`, svg: planFigure(spot, context) };

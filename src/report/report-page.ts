@@ -55,8 +55,8 @@ export function renderReport(input: ReportInput): string {
     header(input),
     '<main>',
     input.day?.markup ?? '',
-    `<section aria-labeledby="map"><h2 id="map">The lake</h2><figure class="overview" tabindex="0" aria-label="Map of the lake">${overviewFigure(input)}</figure></section>`,
-    `<section aria-labeledby="spots"><h2 id="spots">Spots</h2>${list.markup}</section>`,
+    `<section aria-labelledby="map"><h2 id="map">The lake</h2><figure class="overview" tabindex="0" aria-label="Map of the lake">${overviewFigure(input)}</figure></section>`,
+    `<section aria-labelledby="spots"><h2 id="spots">Spots</h2>${list.markup}</section>`,
     runNotes(input),
     readingGuide(input.units),
     `<h2 id="each">Spot by spot</h2>`,
@@ -83,7 +83,7 @@ function header(input: ReportInput): string {
     `<h1>${escapeText(input.title)}</h1>`,
     `<p class="lead">Plan for ${escapeText(dayWords(input.date))}. ${count} ${count === 1 ? 'spot' : 'spots'}, ${planned} with a cast. ${escapeText(levelWords(input))}</p>`,
     `<nav class="jump" aria-label="On this page">${day}<a href="#map">The lake</a><a href="#spots">Spots</a><a href="#reading">How to read the figures</a><a href="#each">Spot by spot</a></nav>`,
-    `<section class="cautions" aria-labeledby="cautions"><h2 id="cautions">Before you go</h2><ul>${cautions.join('')}</ul></section>`,
+    `<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before you go</h2><ul>${cautions.join('')}</ul></section>`,
     '</header>',
   ].join('');
 }
@@ -135,7 +135,7 @@ function runNotes({ diagnostics = [], units }: ReportInput): string {
   );
   const count = `${said.length} ${said.length === 1 ? 'message' : 'messages'}, ${warnings} of them ${warnings === 1 ? 'a warning' : 'warnings'}`;
   return [
-    '<section aria-labeledby="run"><h2 id="run">Notes on the logs and waypoints</h2>',
+    '<section aria-labelledby="run"><h2 id="run">Notes on the logs and waypoints</h2>',
     `<details><summary>${count}</summary><ul class="notes">${items.join('')}</ul></details></section>`,
   ].join('');
 }

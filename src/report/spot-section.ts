@@ -33,7 +33,7 @@ export function spotSection(
   const number = spot.waypoint.index + 1;
   const { units } = context;
   return [
-    `<section class="spot" id="spot-${number}" aria-labeledby="name-${number}">`,
+    `<section class="spot" id="spot-${number}" aria-labelledby="name-${number}">`,
     `<header><h3 id="name-${number}"><span class="no">${number}</span> ${escapeText(spotName(spot))}</h3>`,
     `<a class="up" href="#row-${number}" aria-label="Back to the list, spot ${number}">back to the list</a>`,
     `<span class="on-paper">${escapeText(sheet.headLine)}</span>`,

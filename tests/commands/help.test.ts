@@ -29,6 +29,30 @@ test('defaults are written as a person would type them', () => {
   expect(stdout).toContain('Default 20 min.');
 });
 
+test('check without anything to check is a bad command line', () => {
+  const { status, stderr } = runProgram(['check']);
+  expect(status).toBe(2);
+  expect(stderr).toContain('Found neither waypoints nor --soundings');
+});
+
+test('plan without the plugin that makes it is a bad command line', () => {
+  const folder = makeFolder();
+  write(folder, 'c.yaml', 'ramp: 40,-90\nwithout: day-plan\n');
+  const { status, stderr } = runProgram(['plan', 'a.gpx', '--config', 'c.yaml'], { cwd: folder });
+  expect(status).toBe(2);
+  expect(stderr).toContain('Leave day-plan out of --without.');
+});
+
+test('figures that are there are refused before any work', () => {
+  const folder = makeFolder();
+  write(folder, 'overview.svg', '<svg/>');
+  write(folder, 'broken.gpx', '<gpx');
+  const { status, stderr } = runProgram(['enrich', 'broken.gpx', '--svg', '.'], { cwd: folder });
+  expect(status).toBe(1);
+  expect(stderr).toContain('overview.svg: error file/exists');
+  expect(stderr).not.toContain('gpx/xml');
+});
+
 test.each([
   [[], 'Found no --ramp, need LAT,LON'],
   [['--ramp', '40,-90', '--start', '12:00', '--check-in', '11:00'], 'expected a check-in after the start'],
