@@ -5,7 +5,7 @@ import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { storeNotWritten, storeRebuilt } from '../../shared/diagnostics/store.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTarget } from '../files/output-target.ts';
-import { decodeLog, encodeLog, type StoredLog } from './log-codec.ts';
+import { decodeLog, encodeLog, type StoredLog, type StoredOrigin } from './log-codec.ts';
 
 /** Keeps reduced soundings beside the logs, so that a log is read once. */
 export interface LakeStore {
@@ -20,8 +20,8 @@ const FOLDER = '.downslope';
 /**
  * Opens the store of a run.
  *
- * A stored log counts when its options are the same and its file has the same length and time of
- * change, or else the same content. One that is damaged, foreign or of another version is rebuilt
+ * A stored log counts when its options are the same and its file has the same length and the same times, that of
+ * its content and that of any change to it, or else the same content: a log may be copied over with its old time. One that is damaged, foreign or of another version is rebuilt
  * with a note, never trusted.
  *
  * @param dependsOn Everything besides the log's bytes that its reduction depends on; plain data.
@@ -52,8 +52,14 @@ export function openLakeStore(dependsOn: unknown, report: (diagnostic: Diagnosti
     async keep(file, log) {
       const path = storePath(file);
       try {
-        const { size, mtimeMs } = statSync(file);
-        const origin = { size, modified: mtimeMs, content: await contentOf(file), reduction };
+        const { size, mtimeMs, ctimeMs } = statSync(file);
+        const origin = {
+          size,
+          modified: mtimeMs,
+          changed: ctimeMs,
+          content: await contentOf(file),
+          reduction,
+        };
         mkdirSync(dirname(path), { recursive: true });
         const target = checkTarget(path, { force: true, inPlace: false, inputs: [] });
         await writeAtomically(target, encodeLog(log, origin));
@@ -66,8 +72,9 @@ export function openLakeStore(dependsOn: unknown, report: (diagnostic: Diagnosti
 
 const storePath = (file: string): string => join(dirname(file), FOLDER, `${basename(file)}.arrow`);
 
-const isSameStat = ({ size, mtimeMs }: Stats, origin: { size: number; modified: number }): boolean =>
-  size === origin.size && mtimeMs === origin.modified;
+/** Programs that copy set the time of the content as they like; nobody sets the time of the change. */
+const isSameStat = ({ size, mtimeMs, ctimeMs }: Stats, origin: StoredOrigin): boolean =>
+  size === origin.size && mtimeMs === origin.modified && ctimeMs === origin.changed;
 
 function readIfThere(path: string): Uint8Array | undefined {
   try {

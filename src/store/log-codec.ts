@@ -20,9 +20,10 @@ export interface StoredLog {
 
 /** Where a stored log came from, and what it depends on. */
 export interface StoredOrigin {
-  /** Length and time of change of the log file when it was read. */
+  /** Length of the log file when it was read, and times of its content (mtime) and of any change (ctime), ms. */
   readonly size: number;
   readonly modified: number;
+  readonly changed: number;
   /** SHA-256 of the log's bytes. */
   readonly content: string;
   /** SHA-256 of everything else that the reduction depends on. */

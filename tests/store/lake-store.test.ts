@@ -1,5 +1,6 @@
-import { appendFileSync, readFileSync, utimesSync, writeFileSync } from 'node:fs';
+import { appendFileSync, readFileSync, statSync, utimesSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { setTimeout as wait } from 'node:timers/promises';
 import { tableFromIPC } from '@uwdata/flechette';
 import { describe, expect, test } from 'vitest';
 import type { Soundings } from '../../shared/contract/soundings.ts';
@@ -30,7 +31,7 @@ const log: StoredLog = {
     },
   ],
 };
-const origin = { size: 10, modified: 20, content: 'c', reduction: 'r' };
+const origin = { size: 10, modified: 20, changed: 21, content: 'c', reduction: 'r' };
 
 function newLake() {
   const folder = makeFolder();
@@ -86,6 +87,18 @@ describe('the lake store', () => {
     await open().keep(file, log);
     utimesSync(file, new Date(0), new Date(0));
     expect(await open().find(file)).toEqual(log);
+  });
+
+  test('does not know a log whose content was replaced by as long a one that kept its time', async () => {
+    const { file, open } = newLake();
+    const { atime, mtime } = statSync(file);
+    utimesSync(file, atime, mtime);
+    await open().keep(file, log);
+    // File systems count time in ticks of some milliseconds.
+    await wait(50);
+    writeFileSync(file, 'lat,lon,depth_m\n1,2,4\n');
+    utimesSync(file, atime, mtime);
+    expect(await open().find(file)).toBeUndefined();
   });
 
   test('rebuilds a damaged file with a note', async () => {
