@@ -94,15 +94,31 @@ function explain(cause: unknown, asJson: boolean): number {
   return DEFECT;
 }
 
+/** Why standard output could not be written, other than that its reader has gone away. */
+let failure: NodeJS.ErrnoException | undefined;
+let isOver = false;
+
+async function endWith(status: number): Promise<void> {
+  isOver = true;
+  process.exitCode = status;
+  if (failure === undefined || status !== 0) return;
+  const { writeFailed } = await import('../shared/diagnostics/files.ts');
+  const said = writeFailed('standard output', failure.code ?? failure.message, 'Write to another place.');
+  process.exitCode = explain(new Refusal([said]), argv.includes('--json'));
+}
+
 process.stdout.on('error', (cause: NodeJS.ErrnoException) => {
-  if (cause.code === 'EPIPE') process.exit(0);
-  throw cause;
+  if (cause.code === 'EPIPE') return;
+  failure ??= cause;
+  if (isOver) void endWith(Number(process.exitCode ?? 0));
 });
+// Messages that nobody reads are no reason not to write the files that were asked for.
+process.stderr.on('error', () => {});
 
 compileLater();
 const argv = process.argv.slice(2);
 try {
-  process.exitCode = await main(argv);
+  await endWith(await main(argv));
 } catch (cause) {
-  process.exitCode = explain(cause, argv.includes('--json'));
+  await endWith(explain(cause, argv.includes('--json')));
 }

@@ -1,5 +1,4 @@
 import { randomBytes } from 'node:crypto';
-import { once } from 'node:events';
 import { constants } from 'node:fs';
 import * as files from 'node:fs/promises';
 import { dirname, join } from 'node:path';
@@ -187,15 +186,11 @@ function adviceFor(code: string): string {
   return 'Write to another disk.';
 }
 
+/** Resolves once the bytes are out, or nobody reads them any more. */
 async function writeStandardOutput(bytes: Uint8Array): Promise<void> {
-  const { stdout } = process;
-  const failed = new Promise<void>((resolve, reject) => {
-    stdout.once('error', (error) => {
-      if (codeOf(error) === 'EPIPE') resolve();
-      else
-        reject(new Refusal([says.writeFailed('standard output', codeOf(error), adviceFor(codeOf(error)))]));
-    });
-  });
-  const isBuffered = !stdout.write(bytes);
-  if (isBuffered) await Promise.race([once(stdout, 'drain'), failed]);
+  const error = await new Promise<Error | null | undefined>((resolve) =>
+    process.stdout.write(bytes, resolve),
+  );
+  if (error === undefined || error === null || codeOf(error) === 'EPIPE') return;
+  throw new Refusal([says.writeFailed('standard output', codeOf(error), adviceFor(codeOf(error)))]);
 }

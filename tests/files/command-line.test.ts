@@ -1,7 +1,9 @@
-import { readdirSync, readFileSync } from 'node:fs';
+import { spawn, spawnSync } from 'node:child_process';
+import { once } from 'node:events';
+import { closeSync, openSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { gpxOf, makeFolder, runProgram, write } from '../commands/run-program.ts';
+import { gpxOf, makeFolder, PROGRAM, runProgram, write } from '../commands/run-program.ts';
 
 /** A cone-shaped hump, idled over in parallel passes: enough to enrich marks on it. */
 function humpLog(): string {
@@ -70,6 +72,45 @@ test('F07, F10: in place keeps the original beside; an existing output is refuse
   write(folder, 'there.gpx', 'something else');
   const existing = enrich(['a.gpx', '--out', 'there.gpx']);
   expect([existing.status, content('there.gpx')]).toEqual([1, 'something else']);
+});
+
+test('F07: nor is a lure box or the configuration written over', () => {
+  const box = write(folder, 'box.csv', 'name,label_ft\n14 ft diver,14\n');
+  write(folder, 'set.yaml', 'lures: box.csv\n');
+  for (const target of ['box.csv', 'set.yaml']) {
+    const { status, stderr } = enrich(['a.gpx', '--config', 'set.yaml', '--table', target, '--force']);
+    expect(status).toBe(1);
+    expect(stderr).toContain('file/is-input');
+  }
+  expect(readFileSync(box, 'utf8')).toContain('14 ft diver');
+});
+
+test('F17: files are written though nobody reads what is said or put out', async () => {
+  const args = ['enrich', 'a.gpx', '--soundings', 'log.csv', '--json', '--out', '-', '--table', 'unread.csv'];
+  const program = spawn(process.execPath, [PROGRAM, ...args], { cwd: folder });
+  program.stdout.destroy();
+  program.stderr.destroy();
+  const [status] = await once(program, 'exit');
+  expect(status).toBe(0);
+  expect(content('unread.csv')).toContain('Hump edge');
+});
+
+test.skipIf(process.platform !== 'linux').each([
+  ['what is printed', ['plugins']],
+  ['an enriched file', ['enrich', 'a.gpx', '--soundings', 'log.csv', '--quiet', '--out', '-']],
+])('F03: standard output that is full is one message for %s', (_, args) => {
+  const full = openSync('/dev/full', 'w');
+  const { status, stderr } = spawnSync(process.execPath, [PROGRAM, ...args], {
+    cwd: folder,
+    encoding: 'utf8',
+    stdio: ['ignore', full, 'pipe'],
+  });
+  closeSync(full);
+  expect(status).toBe(1);
+  expect(stderr.split('\n').filter((line) => /(^|: )error /.test(line))).toEqual([
+    expect.stringMatching(/^standard output: error file\/write: .*ENOSPC/),
+  ]);
+  expect(stderr).not.toContain('    at ');
 });
 
 test('a split file whose second part exists is refused whole', () => {
