@@ -9,6 +9,7 @@ import {
   mixedLineEnds,
   mixedTimes,
   noSoundings,
+  outOfOrder,
   quotedDecimal,
   relativeTimes,
   samePlaceDepths,
@@ -22,6 +23,7 @@ import type { ScanNotes } from './byte-scanner.ts';
 import type { LineReader } from './line-rows.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import type { Tally } from './tally.ts';
+import { orderOfTime } from './time-order.ts';
 
 /** What carries over from part to part of a log. */
 export interface LogState {
@@ -31,9 +33,16 @@ export interface LogState {
   lastTime: number;
   /** Days that a clock without days has passed midnight. */
   midnights: number;
+  /** Whether rows of a part were put in order of time. */
+  isReordered: boolean;
 }
 
-export const createLogState = (): LogState => ({ rows: 0, lastTime: Number.NaN, midnights: 0 });
+export const createLogState = (): LogState => ({
+  rows: 0,
+  lastTime: Number.NaN,
+  midnights: 0,
+  isReordered: false,
+});
 
 /** What is looked at when a log is at its end. */
 export type LogEnd = Pick<LineReader, 'file' | 'options' | 'layout' | 'notes' | 'erased'>;
@@ -48,7 +57,7 @@ const DAY = 86_400;
 /**
  * A part with its times made continuous and its repeated rows taken out.
  *
- * Clocks without a day run on past midnight; times 1024 weeks early are dropped; a row with time, place and depth
+ * Rows that stand in another order are put in order of time. Clocks without a day run on past midnight; times 1024 weeks early are dropped; a row with time, place and depth
  * of an earlier one of the part is dropped.
  */
 export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
@@ -57,10 +66,19 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
     state.lastTime = part.time[part.count - 1];
     return part;
   }
-  mendTimes(part, state, tally);
-  const keep = findRepeats(part, tally);
-  state.rows += keep === undefined ? part.count : keep.length;
-  return keep === undefined ? part : pickRows(part, keep);
+  const rising = putInOrder(part, state, tally);
+  mendTimes(rising, state, tally);
+  const keep = findRepeats(rising, tally);
+  state.rows += keep === undefined ? rising.count : keep.length;
+  return keep === undefined ? rising : pickRows(rising, keep);
+}
+
+function putInOrder(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
+  const order = orderOfTime(part);
+  if (order === undefined) return part;
+  state.isReordered = true;
+  tally.doubt(outOfOrder({ file: part.file, line: part.line[0] }));
+  return pickRows(part, order);
 }
 
 /** True where full times rise from row to row, and so nothing is to be mended and nothing repeated: the usual case. */

@@ -59,7 +59,7 @@ export interface ReadRange {
  * The range starts with the line that is open where the range before ends, and is read in the chunks and by the line
  * reader of `readCsvSoundings`.
  * @returns undefined where that would not be the same: what is open at the end of the range reaches into the next
- *   (a quoted field, erased bytes), the header changes, or there are no rows. The log is then to be read whole.
+ *   (a quoted field, erased bytes), the header changes, there are no rows, or they are not in order of time. The log is then to be read whole.
  */
 export async function readRange(
   log: SplitLog,
@@ -82,6 +82,7 @@ export async function readRange(
   const firstTime = firstTimeOf(reader.rows);
   const isEmpty = reader.rows.count === 0;
   const part = isEmpty ? undefined : finishPart(viewLogPart(reader.rows, log.file, index), state, tally);
+  if (state.isReordered) return undefined;
   const { notes, erased } = reader;
   const { lastTime, rows: used } = state;
   return {

@@ -128,6 +128,14 @@ describe('a log read by ranges', () => {
     ['erased bytes over the end of a range', withLines(30, '\0'.repeat(1500))],
     ['a line longer than a range', withLines(30, `#${'x'.repeat(3000)}`)],
     [
+      'newest first',
+      textOf(['time,lat,lon,depth_m', ...rows.map((row, i) => `${1_703_315_200 - i},${row}`)]),
+    ],
+    [
+      'rows sorted by something else than time',
+      textOf(['time,lat,lon,depth_m', ...rows.map((row, i) => `${1_703_315_200 + ((i * 37) % 401)},${row}`)]),
+    ],
+    [
       'a clock that jumps by 1024 weeks',
       textOf([
         'time,lat,lon,depth_m',

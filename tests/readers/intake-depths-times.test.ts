@@ -175,6 +175,26 @@ describe('times', () => {
     expect(result.diagnostics.find((d) => d.code === 'soundings/time-back')?.place?.line).toBe(3);
   });
 
+  test('T10 rows in another order than that of their times are put in it, with one warning', async () => {
+    // Two rows to a second: those of one second keep their order.
+    const line = (i: number): string =>
+      `${new Date((AT + (i >> 1)) * 1000).toISOString()},59.5,${(24.5 + i * 1e-5).toFixed(5)},${(10 + i / 100).toFixed(2)}`;
+    const lines = Array.from({ length: 60 }, (_, i) => line(i));
+    const read = (rows: readonly string[]) => readText(`time,lat,lon,depth_m\n${rows.join('\n')}\n`);
+    const rowsOf = async (rows: readonly string[]) =>
+      (await read(rows)).rows.map(({ time, lon, depth }) => [time, lon, depth]);
+    const asTaken = await rowsOf(lines);
+    const newestFirst = lines.toReversed();
+    expect(await rowsOf(newestFirst)).toEqual(asTaken);
+    const mixed = [...lines.filter((_, i) => i % 4 >= 2), ...lines.filter((_, i) => i % 4 < 2)];
+    const shuffled = mixed.flatMap((_, i) => (i % 4 === 0 ? mixed.slice(i, i + 4).toReversed() : []));
+    expect((await read(shuffled)).rows.map(({ time }) => time)).toEqual(asTaken.map(([time]) => time));
+    const { codes, diagnostics, account } = await read(newestFirst);
+    expect(codes.filter((code) => code.startsWith('time'))).toEqual(['time-order']);
+    expect(diagnostics.find(({ code }) => code === 'soundings/time-order')?.place?.line).toBe(2);
+    expect([account?.read, account?.used]).toEqual([60, 60]);
+  });
+
   test('T11 equal times are ordinary', async () => {
     const result = await times(['2024-01-01T10:15:00Z', '2024-01-01T10:15:00Z']);
     expect(result.rows).toHaveLength(2);
