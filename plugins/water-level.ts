@@ -2,6 +2,7 @@ import { dateOption, waterLevelOption } from '../shared/contract/common-options.
 import { defineSurveyPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import type { Survey } from '../shared/contract/soundings.ts';
 import {
+  levelFar,
   levelOutside,
   levelTodayOutside,
   levelUnknownThen,
@@ -12,6 +13,8 @@ import { type Levels, levelAt, parseReadingTime, readLevels } from '../shared/so
 
 /** Days beyond the readings from which it is said: a lake may move by a hand's breadth in one. */
 const LATE_DAYS = 1;
+/** A change of level from which it is doubted, m: lakes do not move so far between practice and the day of the plan. */
+const FAR_LEVEL = 10;
 
 /**
  * Brings the soundings of every day to the water surface of the day of the plan.
@@ -74,6 +77,8 @@ function reportLog(
 ): void {
   const place = { file: survey.logs[log].file };
   if (tally.dated > 0) context.report({ ...levelUsed(tally.sum / tally.dated, today), place });
+  if (tally.dated > 0 && Math.abs(today - tally.sum / tally.dated) >= FAR_LEVEL)
+    context.report({ ...levelFar(tally.sum / tally.dated, today), place });
   if (tally.undated > 0) context.report({ ...levelUnknownThen(Math.round(tally.undated)), place });
   if (tally.outside > 0)
     context.report({ ...levelOutside(Math.round(tally.outside), tally.farthest), place });

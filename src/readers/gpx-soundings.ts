@@ -6,14 +6,17 @@ import {
   lostBottomDropped,
   noDepthDropped,
   noSoundings,
+  outOfOrder,
   timeYear,
 } from '../../shared/diagnostics/soundings.ts';
 import { readTrackPoints, type TrackPointBatch } from '../gpx/track-points.ts';
 import type { ByteSource } from './byte-source.ts';
 import { DEFAULT_SENTINELS, EARLIEST_TIME } from './layout.ts';
+import { pickRows } from './log-checks.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { createRowColumns, type RowColumns, reserveRows, toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
+import { orderOfTime } from './time-order.ts';
 
 /** Soundings of one part; the track of a very long day has some 300,000 points. */
 const PART_ROWS = 500_000;
@@ -42,7 +45,7 @@ export async function* readGpxSoundings(
     for (let i = 0; i < made.count; i++) made.pass[i] = passes[i];
     rows.count = 0;
     passes.length = 0;
-    ready.push(made);
+    ready.push(putInOrder(made, tally));
   };
   // The parser pushes, this function yields: it stops handing out bytes while parts wait to be taken.
   let bytesRead = 0;
@@ -76,6 +79,18 @@ export async function* readGpxSoundings(
   if (used === 0) tally.doubt(noSoundings({ file }));
   tally.flush();
   return tally.account(used);
+}
+
+/** Points of each segment in order of time, where they stand in another. */
+function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
+  const order = orderOfTime(part);
+  if (order === undefined) return part;
+  tally.doubt(outOfOrder({ file: part.file, line: part.line[0] }));
+  const { pass } = part;
+  return pickRows(
+    part,
+    order.sort((a, b) => pass[a] - pass[b]),
+  );
 }
 
 /** A door between the parser, which waits behind it, and the generator, which is told when there is something. */

@@ -66,6 +66,19 @@ describe('GPX tracks with depths', () => {
     expect(Array.from(parts[0].pass)).toEqual([0, 0, 0, 1, 1, 1]);
   });
 
+  test('segments whose points are newest first are put in order of time, each by itself', async () => {
+    const run = (from: number) =>
+      Array.from({ length: 12 }, (_, i) =>
+        point(45 + (from + i) * 1e-5, -93, `${time(from + i)}${depth(`${from + i + 3}`)}`),
+      ).toReversed();
+    const { parts, codes } = await readFile(save('newest.gpx', gpx([run(20).join(''), run(0).join('')])));
+    expect(Array.from(parts[0].depth)).toEqual(
+      [20, 0].flatMap((from) => Array.from({ length: 12 }, (_, i) => from + i + 3)),
+    );
+    expect(Array.from(parts[0].pass)).toEqual([...Array(12).fill(0), ...Array(12).fill(1)]);
+    expect(codes).toContain('time-order');
+  });
+
   test('a track without depths gives no soundings and says so', async () => {
     const { account, codes } = await readFile(save('c.gpx', gpx([point(45, -93, time(0))])));
     expect(account.used).toBe(0);

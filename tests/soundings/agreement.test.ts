@@ -398,6 +398,15 @@ describe('water-level', () => {
     expect(Array.from(change.columns!.depth!)).toEqual([4.6, 4.6, 4.6].map((d) => expect.closeTo(d, 5)));
   });
 
+  test('a level above the sea given without readings is doubted: it would go on top of every depth', () => {
+    const { codes, said } = runOnSurvey(waterLevel, survey, { today: 184.5, date: '2024-05-09' });
+    expect(codes).toContain('level-far');
+    expect(said.find(({ code }) => code === 'soundings/level-far')?.severity).toBe('warning');
+    expect(runOnSurvey(waterLevel, survey, { today: -4, date: '2024-05-09' }).codes).not.toContain(
+      'level-far',
+    );
+  });
+
   test('days beyond the readings are used at the nearest, and said', () => {
     const late = makeSurvey([makeLog([[0, 0, 5, 1715083200]])]);
     const { codes, said } = runOnSurvey(waterLevel, late, { levels, date: '2024-05-20' });
