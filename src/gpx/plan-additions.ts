@@ -71,7 +71,9 @@ function boatsByPlace(
 ): StandsAt {
   const own = waypoints.filter(({ fileIndex, partner }) => !removed.has(fileIndex) && partner === undefined);
   const near = createNearIndex(() => own);
-  const find: StandsAt = (of, partner) => near(partner, SAME_PLACE).find((waypoint) => waypoint !== of);
+  // A mark at the very place of another, as in files of two units put together, is not that one's boat position.
+  const find: StandsAt = (of, partner) =>
+    near(partner, SAME_PLACE).find((waypoint) => waypoint !== of && nearDistance(waypoint, of) > SAME_PLACE);
   const found = new Set(
     additions.flatMap(({ fileIndex, partners }) =>
       partners.map((partner) => find(waypoints[fileIndex], partner)),

@@ -1,6 +1,17 @@
 import { describe, expect, test } from 'vitest';
+import { enrichGpx } from '../../src/gpx/enrich-gpx.ts';
 import type { GpxDocument } from '../../src/gpx/gpx-document.ts';
-import { enrich, enriched, gpx11, MARKS, read, text } from './helpers.ts';
+import {
+  additionsFor,
+  enrich,
+  enriched,
+  gpx11,
+  MARKS,
+  NO_LIMITS,
+  parseAgain,
+  read,
+  text,
+} from './helpers.ts';
 
 /** Waypoint elements of a file, each with the white space before it. */
 const WAYPOINT = /\s*<wpt [\s\S]*?<\/wpt>/g;
@@ -251,3 +262,22 @@ test('comments made to keep a reader busy are read at once', () => {
     expect(enriched(content)).toContain('<ds:waypoint');
   }
 }, 20_000);
+
+test('marks at one place, as in files of two units put together, are all enriched though a boat sits on them', () => {
+  const mark = (name: string, lat: number): string =>
+    `  <wpt lat="${lat}" lon="-93.2"><name>${name}</name></wpt>\n`;
+  const document = read(
+    gpx11(mark('Hump', 45.1) + mark('HUMP 2', 45.1) + mark('Bar', 45.2) + mark('BAR 2', 45.2)),
+  );
+  const additions = additionsFor(document).map((addition) => ({
+    ...addition,
+    partners: addition.partners.map((partner) =>
+      partner.suffix === 'U'
+        ? { ...partner, lat: document.waypoints[addition.fileIndex].lat, lon: -93.2 }
+        : partner,
+    ),
+  }));
+  const once = text(enrichGpx(document, additions, NO_LIMITS, parseAgain).parts[0].bytes);
+  expect(count(once)).toBe(12);
+  expect(once.match(/<ds:waypoint /g)).toHaveLength(4);
+});
