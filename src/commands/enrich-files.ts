@@ -1,3 +1,5 @@
+import { optionValue } from '../../shared/diagnostics/command.ts';
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import type { JobSummary } from '../batch/run-jobs.ts';
 import type { TargetOptions } from '../files/output-target.ts';
 import { gpxMergeOptions } from '../gpx/output-options.ts';
@@ -6,7 +8,14 @@ import type { PipelineResult } from '../pipeline/run-pipeline.ts';
 import type { Threads } from '../threads/threads.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { outputOptions } from './core-options.ts';
-import { checkOutputs, enrichedOutputs, type Output, sideOutputs, writeOutputs } from './enrich-outputs.ts';
+import {
+  checkOutputs,
+  enrichedOutputs,
+  type Output,
+  type OutputValues,
+  sideOutputs,
+  writeOutputs,
+} from './enrich-outputs.ts';
 import { enrich, reportInput } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
 import { enrichedPaths } from './output-paths.ts';
@@ -18,7 +27,7 @@ const WIDTH = 110;
 /** Reads the files of a run, enriches the waypoints and writes what was asked for. @returns Exit status. */
 export async function enrichFiles(settled: Settled, files: InputFiles, threads: Threads): Promise<number> {
   const io = createCommandIo(settled.inputs.json, settled.units);
-  const values = settled.values('output', outputOptions);
+  const values = placeOfOutput(settled);
   const targets: TargetOptions = {
     force: values.force,
     inPlace: values.inPlace,
@@ -45,6 +54,21 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   });
   await finish(settled, result, outputs, io);
   return isRefused(result) ? 1 : 0;
+}
+
+/**
+ * Output options with one of `out` and `inPlace` at most: of the two the command line wins over the configuration.
+ *
+ * @throws Refusal (status 2) where both stand in one place.
+ */
+function placeOfOutput(settled: Settled): OutputValues {
+  const values = settled.values('output', outputOptions);
+  if (values.out === undefined || !values.inPlace) return values;
+  const isTyped = (flag: string): boolean =>
+    settled.given.some((item) => item.flag === flag && item.wording.startsWith('--'));
+  const [isOut, isInPlace] = [isTyped('out'), isTyped('in-place')];
+  if (isOut === isInPlace) throw new Refusal([optionValue('--out', values.out, 'none beside --in-place')], 2);
+  return isOut ? { ...values, inPlace: false } : { ...values, out: undefined };
 }
 
 const isRefused = ({ waypoints }: PipelineResult): boolean =>

@@ -44,4 +44,10 @@ describe('one configuration serves several commands', () => {
       );
     }
   });
+
+  test('a configuration that names another is refused: it would not be read', () => {
+    const cwd = lakeWith(['units: m', 'config: other.yaml', '']);
+    const { status, stderr } = runProgram(['enrich', 'marks.gpx', '--config', 'c.yaml'], { cwd });
+    expect([status, stderr.startsWith('c.yaml:2: error config/key')]).toEqual([2, true]);
+  });
 });

@@ -74,6 +74,16 @@ test('F07, F10: in place keeps the original beside; an existing output is refuse
   expect([existing.status, content('there.gpx')]).toEqual([1, 'something else']);
 });
 
+test('F07: of --out and --in-place one holds, and that of the command line before that of the configuration', () => {
+  write(folder, 'own-too.gpx', FIRST);
+  const both = enrich(['own-too.gpx', '--in-place', '--out', 'elsewhere.gpx']);
+  expect([both.status, content('own-too.gpx')]).toEqual([2, FIRST]);
+  expect(both.stderr).toContain('--out');
+  write(folder, 'in-place.yaml', 'in-place: true\n');
+  expect(enrich(['own-too.gpx', '--config', 'in-place.yaml', '--out', 'elsewhere.gpx']).status).toBe(0);
+  expect([content('own-too.gpx'), content('elsewhere.gpx').includes('Hump edge D')]).toEqual([FIRST, true]);
+});
+
 test('F07: nor is a lure box or the configuration written over', () => {
   const box = write(folder, 'box.csv', 'name,label_ft\n14 ft diver,14\n');
   write(folder, 'set.yaml', 'lures: box.csv\n');
