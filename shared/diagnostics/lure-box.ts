@@ -17,6 +17,13 @@ export const columnsMissing = (file: string, header: readonly string[]): Diagnos
     `Unexpected columns ${header.join(',')}, expected name,label_ft and optionally reaches_ft,cast_m,line_lb. Add the missing ones.`,
   );
 
+export const columnUnit = (file: string, column: string, expected: readonly string[]): Diagnostic =>
+  error(
+    'lures/unit',
+    { file, line: 1 },
+    `Unexpected column ${JSON.stringify(column)}, expected one whose name says its unit: ${expected.join(', ')}. Rename it.`,
+  );
+
 export const boxEmpty = (file: string): Diagnostic =>
   error(
     'lures/empty',

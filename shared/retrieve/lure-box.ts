@@ -46,6 +46,8 @@ export function readLureBox(file: CsvFile): LureBox {
   const problems: Diagnostic[] = [];
   const missing = ['name', 'label'].filter((column) => columnOf(file, column) === undefined);
   if (missing.length > 0) return { lures: [], problems: [say.columnsMissing(file.file, file.header)] };
+  const units = Object.entries(UNITS).flatMap(([idea, known]) => unitProblem(file, idea, Object.keys(known)));
+  if (units.length > 0) return { lures: [], problems: units };
   const entries = new Map<string, Entry>();
   for (const row of file.rows) collect(file, row, entries, problems);
   if (entries.size === 0 && problems.length === 0) problems.push(say.boxEmpty(file.file));
@@ -121,18 +123,49 @@ function problemOf(file: CsvFile, entry: Entry, found: Exclude<Calibration, { dr
 const columnOf = (file: CsvFile, idea: string): string | undefined =>
   file.header.find((column) => column === idea || column.startsWith(`${idea}_`));
 
+const LENGTHS = {
+  ft: 'ft',
+  feet: 'ft',
+  m: 'm',
+  meters: 'm',
+  metres: 'm',
+  yd: 'yd',
+  yards: 'yd',
+} as const satisfies Record<string, LengthUnit>;
+
+/** Units that the name of a column may end in. Labels are in feet, and line in lb, where the name says none. */
+const UNITS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
+  label: { '': 'ft', ...LENGTHS },
+  reaches: LENGTHS,
+  cast: LENGTHS,
+  line: { '': '', lb: 'lb', kg: 'kg', mm: 'mm', in: 'in' },
+};
+
+const unitOf = (idea: string, column: string): string | undefined =>
+  UNITS[idea][column.slice(idea.length + 1).toLowerCase()];
+
+/** What is wrong with the unit of a column: a wrong guess would calibrate a lure that does not exist. */
+function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Diagnostic[] {
+  const column = columnOf(file, idea);
+  if (column === undefined || unitOf(idea, column) !== undefined) return [];
+  const names = known.map((unit) => (unit === '' ? idea : `${idea}_${unit}`));
+  return [say.columnUnit(file.file, column, names)];
+}
+
 function textOf(file: CsvFile, row: Row, idea: string): string {
   const column = columnOf(file, idea);
   const text = column === undefined ? '' : (row.values[column] ?? '').trim();
   // A line column may carry its unit in the header as well.
-  return idea === 'line' && text !== '' && column === 'line_mm' && /^[\d.]+$/.test(text) ? `${text}mm` : text;
+  return idea === 'line' && column !== undefined && /^[\d.]+$/.test(text)
+    ? `${text}${unitOf(idea, column) ?? ''}`
+    : text;
 }
 
 /** Length in m by the column's unit; undefined when it is not a number. */
 function lengthOf(file: CsvFile, row: Row, idea: string): number | undefined {
   const text = textOf(file, row, idea);
-  const suffix = columnOf(file, idea)?.slice(idea.length + 1) ?? '';
-  const unit: LengthUnit = suffix === 'm' || suffix === 'yd' || suffix === 'ft' ? suffix : 'ft';
+  const column = columnOf(file, idea);
+  const unit = column === undefined ? undefined : (unitOf(idea, column) as LengthUnit | undefined);
   const value = Number(text);
-  return text === '' || !Number.isFinite(value) ? undefined : toMeters(value, unit);
+  return text === '' || unit === undefined || !Number.isFinite(value) ? undefined : toMeters(value, unit);
 }

@@ -154,11 +154,30 @@ describe('readLureBox', () => {
     [[HEAD, ',16,,,'], 'box.csv:2: error lures/name'],
     [[HEAD, 'deep,16,,,', 'deep,14,,,'], 'box.csv:3: error lures/label-differs'],
     [['lure,depth', 'a,10'], 'box.csv:1: error lures/columns'],
+    [
+      ['name,label_ft,reaches_ft,cast,line_lb', 'deep,16,17,50,12'],
+      'box.csv:1: error lures/unit: Unexpected column "cast", expected one whose name says its unit: cast_ft,',
+    ],
+    [['name,label_ft,reaches_fm,cast_m,line_lb', 'deep,16,2.8,45,12'], 'box.csv:1: error lures/unit'],
     [[HEAD], 'box.csv: error lures/empty'],
   ])('refuses %j with file and line', (rows, expected) => {
     const { problems } = readLureBox(box(...rows));
     expect(formatDiagnostic(problems[0])).toContain(expected);
     expect(problems.length).toBe(1);
+  });
+
+  it('takes the unit of a column from its name', () => {
+    const drag = (header: string, row: string) => {
+      const { lures, problems } = readLureBox(box(header, row));
+      expect(problems).toEqual([]);
+      return lures[0].drag.dragArea;
+    };
+    const own = drag(HEAD, 'deep,16,17,45,12');
+    expect(drag('name,label_feet,reaches_m,cast_yards,line_kg', 'deep,16,5.1816,49.2126,5.443')).toBeCloseTo(
+      own,
+      3,
+    );
+    expect(drag('name,label,reaches_ft,cast_meters,line_mm', 'deep,16,17,45,0.285')).toBeCloseTo(own, 6);
   });
 
   it('says what a lure of that label could reach', () => {
