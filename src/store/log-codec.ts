@@ -44,6 +44,16 @@ const COLUMNS = {
   shallowest: float32,
   temperature: float32,
 } as const;
+const EMPTY = {
+  lat: Float64Array,
+  lon: Float64Array,
+  depth: Float32Array,
+  time: Float64Array,
+  pass: Int32Array,
+  weight: Float32Array,
+  shallowest: Float32Array,
+  temperature: Float32Array,
+} as const satisfies Record<keyof typeof COLUMNS, unknown>;
 type ColumnName = keyof typeof COLUMNS;
 type ColumnArray = Float64Array | Float32Array | Int32Array;
 const NAMES = Object.keys(COLUMNS) as ColumnName[];
@@ -87,7 +97,9 @@ export function decodeLog(bytes: Uint8Array): { readonly log: StoredLog; readonl
   if (about.version !== VERSION) throw new Error(`version ${about.version}`);
   const arrays = NAMES.flatMap((name): [ColumnName, ColumnArray][] => {
     const column = table.getChild(name);
-    return column === undefined || column === null ? [] : [[name, column.toArray() as ColumnArray]];
+    if (column === undefined || column === null) return [];
+    // Of no rows the library makes a plain array.
+    return [[name, table.numRows === 0 ? new EMPTY[name](0) : (column.toArray() as ColumnArray)]];
   });
   if (checksum(arrays.map(([, array]) => array)) !== about.checksum)
     throw new Error('checksum does not hold');

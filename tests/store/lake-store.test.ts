@@ -46,6 +46,13 @@ describe('a stored log', () => {
     expect(decodeLog(encodeLog(log, origin))).toEqual({ log, origin });
   });
 
+  test('comes back as it was when nothing of it could be used', () => {
+    const columns = Object.entries(soundings).filter(([name]) => name !== 'count');
+    const none = Object.fromEntries(columns.map(([name, column]) => [name, column.slice(0, 0)]));
+    const empty = { ...log, soundings: { ...none, count: 0 } as unknown as Soundings };
+    expect(decodeLog(encodeLog(empty, origin)).log).toEqual(empty);
+  });
+
   test('is an Arrow file that any reader of the format opens', () => {
     const table = tableFromIPC(encodeLog(log, origin));
     expect(table.numRows).toBe(3);
