@@ -2,6 +2,7 @@ import { existsSync, readdirSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { lakeNoWaypoints } from '../../shared/diagnostics/batch.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { isOwnOutput } from '../files/own-output.ts';
 
 /** One lake's job: what `enrich` is called with. */
 export interface LakeJob {
@@ -75,7 +76,7 @@ export function outputArgs(outFolder: string, waypoints: readonly string[]): str
 
 function gpxFiles(folder: string): string[] {
   const names = readdirSync(folder).filter(
-    (name) => /\.gpx$/i.test(name) && !/\.enriched(-\d+)?\.gpx$/i.test(name),
+    (name) => /\.gpx$/i.test(name) && !isOwnOutput(join(folder, name)),
   );
   return names.sort().map((name) => join(folder, name));
 }

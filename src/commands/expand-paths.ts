@@ -2,14 +2,12 @@ import { readdirSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { inputMissing, inputNoFiles, inputUnreadable } from '../../shared/diagnostics/command.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-
-/** Files that `enrich` itself makes beside its inputs; a folder of inputs does not count them in. */
-const OWN_OUTPUT = /\.enriched(-\d+)?\.gpx$/i;
+import { isOwnOutput } from '../files/own-output.ts';
 
 /**
  * Files behind the paths a person gave: files as they are, folders searched through and through.
  *
- * Files of a folder come in the order of their names, whatever the file system's order. `-` stays `-`.
+ * What earlier runs wrote into a folder is passed over. Files of a folder come in the order of their names, whatever the file system's order. `-` stays `-`.
  *
  * @param extensions Lower-case, with the dot; only for folders, a file named outright is always taken.
  * @throws Refusal for a path that is not there, cannot be read, or a folder without such files.
@@ -42,6 +40,6 @@ function filesBelow(folder: string, extensions: readonly string[]): string[] {
     const path = join(folder, entry.name);
     if (entry.isDirectory()) return filesBelow(path, extensions);
     const lower = entry.name.toLowerCase();
-    return extensions.some((extension) => lower.endsWith(extension)) && !OWN_OUTPUT.test(lower) ? [path] : [];
+    return extensions.some((extension) => lower.endsWith(extension)) && !isOwnOutput(path) ? [path] : [];
   });
 }

@@ -1,0 +1,36 @@
+import { closeSync, openSync, readSync } from 'node:fs';
+
+/** Enriched GPX under the name that it gets where no other is given. */
+const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
+/** Bytes at the start of a file that tell what it is. */
+const HEAD_BYTES = 1024;
+/** Routes and stops (cast lines, passes to run, day plans), the table, and the day plan as a table. */
+const GPX_OF_OURS = /^\s*(?:<\?xml[^>]*>\s*)?<gpx\b[^>]*\screator="downslope"/;
+const CSV_OF_OURS = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
+
+/**
+ * True for a file that an earlier run made beside its inputs: one found in a folder is no input.
+ *
+ * Boat positions of a day plan would be taken for marks, and modelled depths of a table for soundings. False for one
+ * that cannot be read: its reader says why.
+ */
+export function isOwnOutput(path: string): boolean {
+  if (ENRICHED.test(path)) return true;
+  const isGpx = /\.gpx$/i.test(path);
+  if (!isGpx && !/\.csv$/i.test(path)) return false;
+  return (isGpx ? GPX_OF_OURS : CSV_OF_OURS).test(headOf(path));
+}
+
+function headOf(path: string): string {
+  try {
+    const file = openSync(path, 'r');
+    try {
+      const bytes = Buffer.alloc(HEAD_BYTES);
+      return bytes.toString('latin1', 0, readSync(file, bytes, 0, HEAD_BYTES, 0));
+    } finally {
+      closeSync(file);
+    }
+  } catch {
+    return '';
+  }
+}
