@@ -72,7 +72,9 @@ export async function run(argv: readonly string[]): Promise<number> {
     again: values.again === true,
     onStart: ({ name }, position) =>
       io.progress.show(`Lake ${position + 1} of ${jobs.length}: ${name}`, position / jobs.length),
-    onEnd: (result, done) => io.note(endLine(result, done, jobs.length, (Date.now() - started) / 1000)),
+    onEnd: (result, done) => {
+      if (values.json !== true) io.note(endLine(result, done, jobs.length, (Date.now() - started) / 1000));
+    },
   });
   for (const { outcome, name, status, said } of results)
     if (outcome === 'failed') io.say(jobFailed(name, status, said));

@@ -84,7 +84,7 @@ async function finish(
   const { waypoints } = result;
   if (settled.inputs.json) waypoints.flatMap(({ diagnostics }) => diagnostics).forEach(io.say);
   process.send?.(jobSummary(result, settled.sideFiles));
-  if (settled.inputs.quiet) return;
+  if (settled.inputs.quiet || settled.inputs.json) return;
   const { formatSummary } = await import('../writers/terminal-summary.ts');
   io.note(formatSummary(waypoints, settled.units, process.stderr.columns ?? WIDTH));
   const shown = made.filter(({ path }) => path !== '-' && !path.endsWith('.svg'));

@@ -86,7 +86,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     return made;
   });
   io.print(result.text);
-  if (!settled.inputs.quiet) for (const path of paths) io.note(`wrote ${path}`);
+  if (!settled.inputs.quiet && !settled.inputs.json) for (const path of paths) io.note(`wrote ${path}`);
   return 0;
 }
 

@@ -1,4 +1,4 @@
-import { closeSync, openSync, readSync } from 'node:fs';
+import { closeSync, openSync, readSync, statSync } from 'node:fs';
 
 /** Enriched GPX under the name that it gets where no other is given. */
 const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
@@ -23,6 +23,8 @@ export function isOwnOutput(path: string): boolean {
 
 function headOf(path: string): string {
   try {
+    // Opening a pipe would wait for its writer.
+    if (!statSync(path).isFile()) return '';
     const file = openSync(path, 'r');
     try {
       const bytes = Buffer.alloc(HEAD_BYTES);

@@ -143,6 +143,17 @@ describe('a bad command line or input has one clear message, its exit status, an
     });
   });
 
+  test('as JSON lines nothing else is among them, not the summary either', () => {
+    const folder = folderWith({ 'marks.gpx': MARKS });
+    const { status, stderr } = runProgram(['enrich', 'marks.gpx', '--json'], { cwd: folder });
+    expect(status, stderr).toBe(0);
+    const codes = stderr
+      .trim()
+      .split('\n')
+      .map((line) => JSON.parse(line).code);
+    expect(codes).toContain('bottom/no-data');
+  });
+
   test('without soundings every waypoint is there with an honest status, and the output is written', () => {
     const folder = folderWith({ 'marks.gpx': MARKS });
     const result = runProgram(['enrich', 'marks.gpx', '--table', 'table.csv'], { cwd: folder });
