@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { readFolder } from '../files/read-folder.ts';
 import { VERSION } from '../version.ts';
 import type { LakeJob } from './lake-folder.ts';
 
@@ -59,6 +60,10 @@ export function stampOf({ args, inputs }: LakeJob): string {
 
 function filesBelow(path: string): string[] {
   if (!statSync(path, { throwIfNoEntry: false })?.isDirectory()) return [path];
-  const names = readdirSync(path).filter((name) => !name.startsWith('.'));
-  return names.sort().flatMap((name) => filesBelow(join(path, name)));
+  try {
+    return readFolder(path).flatMap(({ name }) => filesBelow(join(path, name)));
+  } catch {
+    // That it cannot be read is for the run to say.
+    return [path];
+  }
 }

@@ -1,8 +1,9 @@
-import { existsSync, readdirSync, statSync } from 'node:fs';
+import { existsSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { lakeNoWaypoints } from '../../shared/diagnostics/batch.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { isOwnOutput } from '../files/own-output.ts';
+import { readFolder } from '../files/read-folder.ts';
 
 /** One lake's job: what `enrich` is called with. */
 export interface LakeJob {
@@ -75,8 +76,6 @@ export function outputArgs(outFolder: string, waypoints: readonly string[]): str
 }
 
 function gpxFiles(folder: string): string[] {
-  const names = readdirSync(folder).filter(
-    (name) => /\.gpx$/i.test(name) && !isOwnOutput(join(folder, name)),
-  );
-  return names.sort().map((name) => join(folder, name));
+  const paths = readFolder(folder).map(({ name }) => join(folder, name));
+  return paths.filter((path) => /\.gpx$/i.test(path) && !isOwnOutput(path));
 }

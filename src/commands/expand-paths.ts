@@ -1,8 +1,9 @@
-import { readdirSync, statSync } from 'node:fs';
+import { statSync } from 'node:fs';
 import { join } from 'node:path';
 import { inputMissing, inputNoFiles, inputUnreadable } from '../../shared/diagnostics/command.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { isOwnOutput } from '../files/own-output.ts';
+import { readFolder } from '../files/read-folder.ts';
 
 /**
  * Files behind the paths a person gave: files as they are, folders searched through and through.
@@ -34,9 +35,7 @@ function isFolder(path: string): boolean {
 }
 
 function filesBelow(folder: string, extensions: readonly string[]): string[] {
-  const entries = readdirSync(folder, { withFileTypes: true }).filter(({ name }) => !name.startsWith('.'));
-  entries.sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
-  return entries.flatMap((entry) => {
+  return readFolder(folder).flatMap((entry) => {
     const path = join(folder, entry.name);
     if (entry.isDirectory()) return filesBelow(path, extensions);
     const lower = entry.name.toLowerCase();

@@ -1,9 +1,10 @@
-import { readdirSync, statSync } from 'node:fs';
+import { statSync } from 'node:fs';
 import { join } from 'node:path';
 import { FIELDS, type FieldDefinition } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { inputMissing, inputNoFiles } from '../../shared/diagnostics/command.ts';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { readFolder } from '../files/read-folder.ts';
 import { readInput } from '../files/read-input.ts';
 import type { GpxWaypoint } from '../gpx/gpx-document.ts';
 import { ownElements } from '../gpx/previous-additions.ts';
@@ -18,9 +19,9 @@ import { parseNumber } from '../readers/numbers.ts';
 export function lakeFiles(paths: readonly string[]): string[] {
   return paths.flatMap((path) => {
     if (path === '-' || !isFolder(path)) return [path];
-    const files = readdirSync(path)
-      .filter((name) => /\.gpx$/i.test(name) && !name.startsWith('.'))
-      .sort();
+    const files = readFolder(path)
+      .map(({ name }) => name)
+      .filter((name) => /\.gpx$/i.test(name));
     const enriched = files.filter((name) => /\.enriched(-\d+)?\.gpx$/i.test(name));
     const chosen = enriched.length > 0 ? enriched : files;
     if (chosen.length === 0) throw new Refusal([inputNoFiles(path, '*.gpx')]);

@@ -1,0 +1,23 @@
+import { chmodSync, mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import { expect, test } from 'vitest';
+import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { readFolder } from '../../src/files/read-folder.ts';
+import { makeFolder, write } from '../commands/run-program.ts';
+
+test('names come in order, without hidden ones and the folders of the system on a card', () => {
+  const folder = makeFolder();
+  for (const name of ['b.csv', '.DS_Store', 'a.csv', 'B.csv']) write(folder, name, '');
+  for (const name of ['System Volume Information', 'lost+found', 'sub']) mkdirSync(join(folder, name));
+  expect(readFolder(folder).map(({ name }) => name)).toEqual(['B.csv', 'a.csv', 'b.csv', 'sub']);
+});
+
+test('a folder that is not there or cannot be read is refused by name', () => {
+  const folder = join(makeFolder(), 'closed');
+  expect(() => readFolder(folder)).toThrow(Refusal);
+  mkdirSync(folder);
+  chmodSync(folder, 0);
+  // The superuser reads everything.
+  if (process.getuid?.() !== 0) expect(() => readFolder(folder)).toThrow(folder);
+  chmodSync(folder, 0o700);
+});
