@@ -51,7 +51,12 @@ function stateOf(path: string): FileState {
   return [path, stats?.size ?? -1, stats?.mtimeMs ?? -1];
 }
 
-/** Changes whenever an input's length or time of change, an argument or the version does. */
+/**
+ * Changes whenever an input's length or one of its times, an argument, the day or the version does.
+ *
+ * The day, because a plan is for today where no other is given. Inputs are those of the job, and every file that an
+ * argument or the configuration names, such as a lure box.
+ */
 export function stampOf({ args, inputs }: LakeJob): string {
   const hash = createHash('sha256').update(JSON.stringify([VERSION, args]));
   for (const path of inputs.flatMap(filesBelow)) hash.update(JSON.stringify(stateOf(path)));

@@ -40,36 +40,47 @@ export interface BatchOptions {
 /** Lines of a failed job's messages that are kept. */
 const KEPT_LINES = 6;
 
+/** What became of a batch. */
+export interface BatchResult {
+  /** In the order of the jobs; those that a signal kept from being started are not there. */
+  readonly results: readonly JobResult[];
+  /** 128 + number of the signal that ended the batch. */
+  readonly endedBy?: number;
+}
+
+const SIGNALS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
+
 /**
  * Runs every job in a process of its own, so that one that fails harms no other.
  *
- * @returns Results in the order of the jobs.
+ * A signal goes to the jobs that run; no other is started then.
  */
-export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): Promise<JobResult[]> {
-  const results = new Array<JobResult>(jobs.length);
+export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): Promise<BatchResult> {
+  const results = new Array<JobResult | undefined>(jobs.length);
   const running = new Set<ChildProcess>();
+  let endedBy: number | undefined;
   const stop = (signal: NodeJS.Signals): void => {
+    endedBy ??= SIGNALS[signal as keyof typeof SIGNALS];
     for (const child of running) child.kill(signal);
   };
-  process.on('SIGINT', stop);
-  process.on('SIGTERM', stop);
+  for (const signal of Object.keys(SIGNALS)) process.on(signal, stop);
   let next = 0;
   let done = 0;
   const lane = async (): Promise<void> => {
-    while (next < jobs.length) {
+    while (next < jobs.length && endedBy === undefined) {
       const position = next++;
       options.onStart(jobs[position], position);
-      results[position] = await runJob(jobs[position], options.again, running);
-      options.onEnd(results[position], ++done);
+      const result = await runJob(jobs[position], options.again, running);
+      results[position] = result;
+      options.onEnd(result, ++done);
     }
   };
   try {
     await Promise.all(Array.from({ length: Math.min(options.jobs, jobs.length) }, lane));
   } finally {
-    process.off('SIGINT', stop);
-    process.off('SIGTERM', stop);
+    for (const signal of Object.keys(SIGNALS)) process.off(signal, stop);
   }
-  return results;
+  return { results: results.filter((result) => result !== undefined), endedBy };
 }
 
 async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>): Promise<JobResult> {
@@ -106,7 +117,7 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
   });
   const status = await new Promise<number>((resolve) => {
     child.on('error', () => resolve(70));
-    child.on('exit', (code, signal) => resolve(code ?? (signal === 'SIGINT' ? 130 : 143)));
+    child.on('exit', (code, signal) => resolve(code ?? SIGNALS[signal as keyof typeof SIGNALS] ?? 137));
   });
   running.delete(child);
   // With status 1 outputs may be there all the same: some waypoints were refused, the others are planned.

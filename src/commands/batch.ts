@@ -47,7 +47,7 @@ const BATCH_OPTIONS = {
   },
 } as const satisfies OptionDefinitions;
 
-/** Runs all jobs; the table of results goes to standard output. @returns 1 if any failed. */
+/** Runs all jobs; the table of results goes to standard output. @returns 1 if any failed, 128 + n after signal n. */
 export async function run(argv: readonly string[]): Promise<number> {
   const split = argv.indexOf('--');
   const [own, extra] = split < 0 ? [argv, []] : [argv.slice(0, split), argv.slice(split + 1)];
@@ -67,7 +67,7 @@ export async function run(argv: readonly string[]): Promise<number> {
         });
   const jobs = readJobs(positionals, extra);
   const started = Date.now();
-  const results = await runJobs(jobs, {
+  const { results, endedBy } = await runJobs(jobs, {
     jobs: (values.jobs as number | undefined) ?? BATCH_OPTIONS.jobs.default,
     again: values.again === true,
     onStart: ({ name }, position) =>
@@ -81,7 +81,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const table = resultTable(results);
   io.print(table);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(table));
-  return results.some(({ outcome }) => outcome === 'failed') ? 1 : 0;
+  return endedBy ?? (results.some(({ outcome }) => outcome === 'failed') ? 1 : 0);
 }
 
 function endLine(

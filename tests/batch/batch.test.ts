@@ -1,7 +1,8 @@
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
+import { setTimeout as wait } from 'node:timers/promises';
 import { describe, expect, test } from 'vitest';
-import { gpxOf, makeFolder, runProgram, write } from '../commands/run-program.ts';
+import { gpxOf, makeFolder, PROGRAM, runProgram, write } from '../commands/run-program.ts';
 
 const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
 const LOG = `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(40 + i * 1e-5).toFixed(6)},-90.000000,5.0`).join('\n')}\n`;
@@ -91,6 +92,54 @@ describe('batch', () => {
       'unchanged',
       'unchanged',
     ]);
+  });
+
+  test('a folder of waypoints may hold one file', () => {
+    const home = threeLakes();
+    mkdirSync(join(home, 'east', 'waypoints'));
+    renameSync(join(home, 'east', 'marks.gpx'), join(home, 'east', 'waypoints', 'marks.gpx'));
+    const { status, stderr } = runProgram(['batch', 'east'], { cwd: home });
+    expect(status, stderr).toBe(0);
+    expect(existsSync(join(home, 'east', 'plan', 'marks.enriched.gpx'))).toBe(true);
+  });
+
+  test('a lake is done again when a file that an argument or the configuration names changes, or an output is gone', () => {
+    const home = threeLakes();
+    const box = (label: number): string =>
+      write(home, 'box.csv', `name,label_ft\n${label} ft diver,${label}\n`);
+    const words = (text: string): string => write(join(home, 'west'), 'closed.csv', text);
+    box(12);
+    words('name,label_ft\nbig,20\n');
+    write(join(home, 'west'), 'downslope.yaml', 'lures: closed.csv\n');
+    const outcomes = (): string[] => {
+      const east = runProgram(['batch', 'east', '--', '--lures', 'box.csv'], { cwd: home });
+      const west = runProgram(['batch', 'west'], { cwd: home });
+      return [east, west].map(({ stdout }) => rowsOf(stdout)[0][1]);
+    };
+    expect(outcomes()).toEqual(['done', 'done']);
+    expect(outcomes()).toEqual(['unchanged', 'unchanged']);
+    box(9);
+    expect(outcomes()).toEqual(['done', 'unchanged']);
+    words('name,label_ft\nbigger,25\n');
+    expect(outcomes()).toEqual(['unchanged', 'done']);
+    rmSync(join(home, 'east', 'plan', 'table.csv'));
+    expect(outcomes()).toEqual(['done', 'unchanged']);
+  });
+
+  test('after a signal no further lake is started', async () => {
+    const home = threeLakes();
+    const batch = spawn(process.execPath, [PROGRAM, 'batch', 'east', 'west'], { cwd: home });
+    let said = '';
+    batch.stdout.on('data', (text) => {
+      said += text;
+    });
+    // The first lake is under way once the folder of its outputs is there.
+    while (!existsSync(join(home, 'east', 'plan'))) await wait(5);
+    batch.kill('SIGINT');
+    const [status] = await once(batch, 'exit');
+    expect(status).toBe(130);
+    expect(rowsOf(said).map(([lake]) => lake)).not.toContain('west');
+    expect(existsSync(join(home, 'west', 'plan'))).toBe(false);
   });
 
   test('a YAML list names folders, or waypoints with logs, and options', () => {

@@ -3,7 +3,8 @@ import { mkdtempSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 
-const PROGRAM = resolve(import.meta.dirname, '../../dist/program/cli.js');
+/** The built program. */
+export const PROGRAM = resolve(import.meta.dirname, '../../dist/program/cli.js');
 
 export interface ProgramResult {
   readonly status: number | null;
