@@ -8,7 +8,7 @@ import type { LakeJob } from './lake-folder.ts';
 /** Beside a lake's outputs: what they were made from, so that a batch that was stopped goes on where it was. */
 const STAMP = '.downslope-job';
 
-/** True when the outputs of a job were made by this version, from these inputs and arguments, and are all there. */
+/** True when the outputs of a job were made by this version, on this day, from these inputs and arguments, and are all there. */
 export function isDone(job: LakeJob): boolean {
   try {
     const [stamp, text] = readFileSync(join(job.outFolder, STAMP), 'utf8').split('\n');
@@ -43,22 +43,21 @@ export function markDone({ outFolder }: LakeJob, stamp: string, sideFiles: reado
   writeFileSync(join(outFolder, STAMP), `${stamp}${JSON.stringify(noted)}\n`);
 }
 
-type FileState = readonly [path: string, size: number, changed: number];
+type FileState = readonly [path: string, size: number, modified: number, changed: number];
 
-/** Length and time of change of a file, -1 when it is not there. */
+/** Length of a file and times of its content and of any change to it, -1 when it is not there. */
 function stateOf(path: string): FileState {
   const stats = statSync(path, { throwIfNoEntry: false });
-  return [path, stats?.size ?? -1, stats?.mtimeMs ?? -1];
+  return [path, stats?.size ?? -1, stats?.mtimeMs ?? -1, stats?.ctimeMs ?? -1];
 }
 
 /**
  * Changes whenever an input's length or one of its times, an argument, the day or the version does.
  *
- * The day, because a plan is for today where no other is given. Inputs are those of the job, and every file that an
- * argument or the configuration names, such as a lure box.
+ * The day, because a plan is for today where no other is given.
  */
 export function stampOf({ args, inputs }: LakeJob): string {
-  const hash = createHash('sha256').update(JSON.stringify([VERSION, args]));
+  const hash = createHash('sha256').update(JSON.stringify([VERSION, new Date().toDateString(), args]));
   for (const path of inputs.flatMap(filesBelow)) hash.update(JSON.stringify(stateOf(path)));
   return `${hash.digest('hex')}\n`;
 }

@@ -1,3 +1,5 @@
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { setTimeout as wait } from 'node:timers/promises';
@@ -60,19 +62,6 @@ describe('batch', () => {
     expect(outcome()).toBe('unchanged');
   });
 
-  test('a file that only the configuration of a lake names counts as an input', () => {
-    const home = makeFolder();
-    const lake = join(home, 'east');
-    mkdirSync(lake);
-    write(lake, 'marks.gpx', MARKS);
-    write(lake, 'downslope.yaml', 'lures: box.csv\n');
-    write(lake, 'box.csv', 'name,label_ft\nlong one,16\n');
-    const outcome = () => rowsOf(runProgram(['batch', 'east'], { cwd: home }).stdout)[0][1];
-    expect([outcome(), outcome()]).toEqual(['done', 'unchanged']);
-    write(lake, 'box.csv', 'name,label_ft\nlong one,16\nlonger one,20\n');
-    expect([outcome(), outcome()]).toEqual(['done', 'unchanged']);
-  });
-
   test('what was done is not done again until an input changes; what failed is tried again', () => {
     const home = threeLakes();
     runProgram(['batch', 'east', 'north', 'west'], { cwd: home });
@@ -92,15 +81,6 @@ describe('batch', () => {
       'unchanged',
       'unchanged',
     ]);
-  });
-
-  test('a folder of waypoints may hold one file', () => {
-    const home = threeLakes();
-    mkdirSync(join(home, 'east', 'waypoints'));
-    renameSync(join(home, 'east', 'marks.gpx'), join(home, 'east', 'waypoints', 'marks.gpx'));
-    const { status, stderr } = runProgram(['batch', 'east'], { cwd: home });
-    expect(status, stderr).toBe(0);
-    expect(existsSync(join(home, 'east', 'plan', 'marks.enriched.gpx'))).toBe(true);
   });
 
   test('a lake is done again when a file that an argument or the configuration names changes, or an output is gone', () => {
