@@ -4,6 +4,7 @@ import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument, type YAM
 import { jobsUnreadable } from '../../shared/diagnostics/batch.ts';
 import { inputMissing } from '../../shared/diagnostics/command.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { fromConfigFolder } from '../commands/load-plugins.ts';
 import { type LakeJob, lakeFolderJob, outputArgs } from './lake-folder.ts';
 
 /**
@@ -12,15 +13,20 @@ import { type LakeJob, lakeFolderJob, outputArgs } from './lake-folder.ts';
  * @param extra Arguments of `enrich` for every job.
  * @throws Refusal for a path that is not there, or a list that cannot be read.
  */
-export function readJobs(paths: readonly string[], extra: readonly string[]): LakeJob[] {
-  return paths.flatMap((path) => {
+export async function readJobs(paths: readonly string[], extra: readonly string[]): Promise<LakeJob[]> {
+  const jobs: LakeJob[] = [];
+  for (const path of paths) {
     const isFolder = statSync(path, { throwIfNoEntry: false })?.isDirectory();
     if (isFolder === undefined) throw new Refusal([inputMissing(path)]);
-    return isFolder ? [lakeFolderJob(path, extra)] : readJobList(path, extra);
-  });
+    jobs.push(...(isFolder ? [lakeFolderJob(path, extra)] : await readJobList(path, extra)));
+  }
+  return jobs;
 }
 
-function readJobList(file: string, extra: readonly string[]): LakeJob[] {
+async function readJobList(file: string, extra: readonly string[]): Promise<LakeJob[]> {
+  // Every plugin has to be loaded for it: only here.
+  const { pathFlags } = await import('./path-flags.ts');
+  const paths = pathFlags();
   const lines = new LineCounter();
   const document = parseDocument(readFileSync(file, 'utf8'), { lineCounter: lines, prettyErrors: false });
   const refuse = (node: unknown, why: string): never => {
@@ -35,7 +41,9 @@ function readJobList(file: string, extra: readonly string[]): LakeJob[] {
     if (isScalar(item)) return lakeFolderJob(fromHome(home, String(item.value)), extra);
     if (!isMap(item)) return refuse(item, 'an item is neither a folder nor a mapping');
     const values = mapOf(item, refuse);
-    const options = optionArgs(values.get('options'), item, refuse);
+    const options = optionArgs(home, values.get('options'), paths, () =>
+      refuse(item, 'options that are not a mapping'),
+    );
     const folder = values.get('folder');
     if (typeof folder === 'string') return lakeFolderJob(fromHome(home, folder), [...options, ...extra]);
     return listedJob(home, values, [...options, ...extra], () =>
@@ -54,14 +62,24 @@ function mapOf(item: YAMLMap, refuse: Refuse): Map<string, unknown> {
   return values;
 }
 
-function optionArgs(options: unknown, item: unknown, refuse: Refuse): string[] {
+/** Options as typed, paths of them seen from the folder of the list. */
+function optionArgs(
+  home: string,
+  options: unknown,
+  paths: ReadonlySet<string>,
+  refuse: () => never,
+): string[] {
   if (options === undefined) return [];
-  if (typeof options !== 'object' || options === null || Array.isArray(options))
-    return refuse(item, 'options that are not a mapping');
+  if (typeof options !== 'object' || options === null || Array.isArray(options)) return refuse();
+  const textOf = (flag: string, value: unknown): string => {
+    const text = String(value);
+    const isPackage = flag === 'plugin' && !text.startsWith('.');
+    return paths.has(flag) && !isPackage ? fromConfigFolder(home, text) : text;
+  };
   return Object.entries(options).flatMap(([flag, value]) => {
     if (value === true) return [`--${flag}`];
     if (value === false) return [`--no-${flag}`];
-    return [value].flat().flatMap((one) => [`--${flag}`, String(one)]);
+    return [value].flat().flatMap((one) => [`--${flag}`, textOf(flag, one)]);
   });
 }
 

@@ -65,7 +65,7 @@ export async function run(argv: readonly string[]): Promise<number> {
           inputs: [],
           sources: positionals,
         });
-  const jobs = readJobs(positionals, extra);
+  const jobs = await readJobs(positionals, extra);
   const started = Date.now();
   const { results, endedBy } = await runJobs(jobs, {
     jobs: (values.jobs as number | undefined) ?? BATCH_OPTIONS.jobs.default,

@@ -122,6 +122,15 @@ describe('batch', () => {
     expect(existsSync(join(home, 'west', 'plan'))).toBe(false);
   });
 
+  test('paths in the options of a list count from its folder, as its other paths do', () => {
+    const home = threeLakes();
+    write(home, 'box.csv', 'name,label_ft\n14 ft diver,14\n');
+    write(home, 'lakes.yaml', 'lakes:\n  - folder: east\n    options: { lures: box.csv, units: m }\n');
+    const elsewhere = makeFolder();
+    const { status, stderr } = runProgram(['batch', join(home, 'lakes.yaml')], { cwd: elsewhere });
+    expect(status, stderr).toBe(0);
+  });
+
   test('a YAML list names folders, or waypoints with logs, and options', () => {
     const home = threeLakes();
     write(
