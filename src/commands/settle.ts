@@ -44,6 +44,8 @@ export interface Settled {
   readonly workers: number;
   /** Values of one of the command's own groups. */
   values<O extends OptionDefinitions>(owner: string, options: O): OptionValues<O>;
+  /** Files of values, such as a lure box, and the configuration: read here, never to be written over. */
+  readonly valueFiles: readonly string[];
   /** Every setting as given, for a run in another process or a store's key. */
   readonly given: readonly Given[];
 }
@@ -103,6 +105,7 @@ export async function settle(
     ],
     workers: inputs.workers ?? availableParallelism(),
     values,
+    valueFiles,
     given,
   };
 }

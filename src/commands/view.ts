@@ -19,10 +19,14 @@ const SHAPE = {
 
 /** Serves until interrupted. @returns Exit status 0; an interrupt ends the process with 130. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(SHAPE, COMMAND_GROUPS.view, argv);
+  let settled = await settle(SHAPE, COMMAND_GROUPS.view, argv);
+  let isFirst = true;
   const io = createCommandIo(settled.inputs.json, settled.units);
   const { port, host } = settled.values('view', viewOptions);
   const makePage = async (): Promise<string> => {
+    // A lure box or the configuration may be what changed.
+    if (!isFirst) settled = await settle(SHAPE, COMMAND_GROUPS.view, argv);
+    isFirst = false;
     const files = findInputs(settled);
     const enrichment = await sayingAll(io, () =>
       withThreads({ ...settled, logFiles: files.logs }, (threads) =>
@@ -37,6 +41,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     ...settled.positionals,
     ...(settled.inputs.soundings ?? []),
     ...(settled.inputs.tracks ?? []),
+    ...settled.valueFiles,
   ];
   const onRemade = (problem: Error | undefined): void =>
     io.note(

@@ -1,0 +1,34 @@
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { setTimeout as wait } from 'node:timers/promises';
+import { expect, test } from 'vitest';
+import { gpxOf, makeFolder, PROGRAM, write } from './run-program.ts';
+
+test('view makes its page again when the lure box changes, with the new box', {
+  timeout: 60_000,
+}, async () => {
+  const folder = makeFolder();
+  write(folder, 'marks.gpx', gpxOf([{ name: 'A1', lat: 40, lon: -90, comment: 'fish 12-16 ft' }]));
+  write(folder, 'box.csv', 'name,label_ft\n14 ft diver,14\n');
+  const view = spawn(process.execPath, [PROGRAM, 'view', 'marks.gpx', '--lures', 'box.csv'], { cwd: folder });
+  let said = '';
+  view.stderr.on('data', (text) => {
+    said += text;
+  });
+  const until = async (words: string): Promise<void> => {
+    for (let i = 0; i < 400 && !said.includes(words); i++) await wait(50);
+    expect(said).toContain(words);
+  };
+  try {
+    await until('The report is at');
+    write(folder, 'box.csv', 'name\n14 ft diver\n');
+    await until('could not be made again');
+    expect(said).toContain('label_ft');
+    write(folder, 'box.csv', 'name,label_ft\n16 ft diver,16\n');
+    await until('The page was made again');
+  } finally {
+    view.kill('SIGINT');
+  }
+  const [status] = await once(view, 'exit');
+  expect(status).toBe(130);
+});
