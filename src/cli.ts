@@ -27,7 +27,7 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     load: () => import('./commands/check.ts'),
   },
   view: {
-    summary: 'the report page on this machine, made again when waypoints or logs change',
+    summary: 'the report page on this machine, made again when the inputs change',
     load: () => import('./commands/view.ts'),
   },
   batch: {

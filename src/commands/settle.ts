@@ -39,13 +39,13 @@ export interface Settled {
   readonly pipeline: Pipeline;
   readonly sources: ReadonlyMap<Plugin, PluginSource>;
   readonly inputs: OptionValues<typeof inputOptions>;
-  /** Files read besides waypoints, logs and tracks: configuration, lure box, levels, zones, marks, own plugins. */
+  /** Files of values, such as a lure box, and the configuration, as read here. */
+  readonly valueFiles: readonly string[];
+  /** All files read besides waypoints, logs and tracks: those, and plugins of the person's own. */
   readonly sideFiles: readonly string[];
   readonly workers: number;
   /** Values of one of the command's own groups. */
   values<O extends OptionDefinitions>(owner: string, options: O): OptionValues<O>;
-  /** Files of values, such as a lure box, and the configuration: read here, never to be written over. */
-  readonly valueFiles: readonly string[];
   /** Every setting as given, for a run in another process or a store's key. */
   readonly given: readonly Given[];
 }
@@ -91,6 +91,7 @@ export async function settle(
   const values = <O extends OptionDefinitions>(owner: string, options: O): OptionValues<O> =>
     ({ ...defaultsOf({ options }), ...resolved.get(owner) }) as OptionValues<O>;
   const inputs = values('core', CORE_OPTIONS);
+  const valueFiles = [...(config === undefined ? [] : [config.file]), ...filesOf(paths, groups)];
   return {
     positionals: typed.positionals,
     units,
@@ -98,14 +99,10 @@ export async function settle(
     pipeline,
     sources: loaded.sources,
     inputs,
-    sideFiles: [
-      ...(config === undefined ? [] : [config.file]),
-      ...filesOf(paths, groups),
-      ...new Set([...loaded.sources.values()].flatMap(moduleFile)),
-    ],
+    valueFiles,
+    sideFiles: [...valueFiles, ...new Set([...loaded.sources.values()].flatMap(moduleFile))],
     workers: inputs.workers ?? availableParallelism(),
     values,
-    valueFiles,
     given,
   };
 }
