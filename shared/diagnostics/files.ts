@@ -50,6 +50,27 @@ export const noDirectory = (path: string, directory: string): Diagnostic =>
     path,
   );
 
+export const notAFolder = (path: string, folder: string): Diagnostic =>
+  say(
+    'not-a-folder',
+    `Unexpected file ${JSON.stringify(folder)}, expected a folder. Give another path for this output.`,
+    path,
+  );
+
+export const folderLinkDangles = (path: string, folder: string, to: string): Diagnostic =>
+  say(
+    'dangling-link',
+    `Unexpected link ${JSON.stringify(folder)} to ${JSON.stringify(to)}, which does not exist, expected a folder. Put the card in, or give another path for this output.`,
+    path,
+  );
+
+export const folderNotMade = (path: string, folder: string, reason: string): Diagnostic =>
+  say(
+    'no-directory',
+    `Unexpected failure to make the folder ${JSON.stringify(folder)} (${reason}), expected room and permission. Give another path for this output.`,
+    path,
+  );
+
 export const notWritable = (path: string, what: string, reason: string): Diagnostic =>
   say(
     'not-writable',

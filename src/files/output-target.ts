@@ -1,13 +1,4 @@
-import {
-  accessSync,
-  constants,
-  lstatSync,
-  mkdirSync,
-  readlinkSync,
-  realpathSync,
-  type Stats,
-  statSync,
-} from 'node:fs';
+import { accessSync, constants, lstatSync, readlinkSync, realpathSync, type Stats, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import * as says from '../../shared/diagnostics/files.ts';
@@ -69,26 +60,6 @@ export function checkTargets(paths: readonly string[], options: TargetOptions): 
     if (other !== undefined) throw new Refusal([says.sameTarget(path, other.path)]);
   });
   return targets;
-}
-
-/**
- * Makes the folder of an output, and those above it that are missing.
- *
- * @param path The output, for the message.
- * @throws Refusal when something else stands in its place, or it cannot be made.
- */
-export function makeFolder(folder: string, path: string): void {
-  const full = resolve(folder);
-  const stats = statOf(full, path);
-  if (stats?.isDirectory()) return;
-  if (stats !== undefined) throw new Refusal([says.noDirectory(path, folder)]);
-  // One by one: where a system refuses quietly, the recursive call of Node never comes back.
-  if (dirname(full) !== full) makeFolder(dirname(full), path);
-  try {
-    mkdirSync(full);
-  } catch (error) {
-    if (codeOf(error) !== 'EEXIST') throw new Refusal([says.notWritable(path, 'directory', codeOf(error))]);
-  }
 }
 
 /** Path with links followed; the last part need not exist. */

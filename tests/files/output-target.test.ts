@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join, relative } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import { checkTarget, checkTargets, makeFolder, type TargetOptions } from '../../src/files/output-target.ts';
+import { checkTarget, checkTargets, type TargetOptions } from '../../src/files/output-target.ts';
 
 let folder: string;
 beforeEach(() => {
@@ -57,17 +57,6 @@ describe('F06: read-only', () => {
   test.skipIf(process.platform !== 'linux')('a read-only mount is refused', () => {
     expect(outcome('/proc/a.gpx')).not.toBe('fine');
   });
-});
-
-test('a folder is made with those above it; below a file, or where none can be, that is refused', () => {
-  const file = make('a.gpx');
-  makeFolder(join(folder, 'one', 'two'), 'out');
-  makeFolder(join(folder, 'one', 'two'), 'out');
-  expect(outcome(join(folder, 'one', 'two', 'b.gpx'))).toBe('fine');
-  expect(() => makeFolder(file, 'out')).toThrow('file/no-directory');
-  expect(() => makeFolder(join(file, 'x', 'y'), 'out')).toThrow('file/no-directory');
-  if (process.platform === 'linux')
-    expect(() => makeFolder('/proc/none/x', 'out')).toThrow('file/not-writable');
 });
 
 test('what a run reads and does not write back is never replaced, not even in place', () => {
