@@ -356,12 +356,6 @@ export const timeGoesBack = (at: At) =>
     'Unexpected time before that of the row above, expected times to rise. A new pass begins here.',
   );
 
-export const outOfOrder = (at: At) =>
-  warning('time-order')(
-    at,
-    'Unexpected rows in another order than that of their times, such as newest first; expected times to rise. Put in order of time.',
-  );
-
 export const erasedTail = (at: At, bytes: number) =>
   warning('erased-tail')(
     at,

@@ -188,9 +188,10 @@ function adviceFor(code: string): string {
 
 /** Resolves once the bytes are out, or nobody reads them any more. */
 async function writeStandardOutput(bytes: Uint8Array): Promise<void> {
-  const error = await new Promise<Error | null | undefined>((resolve) =>
-    process.stdout.write(bytes, resolve),
-  );
+  const { stdout } = process;
+  // A failure comes as an event too, after what waits here is told of it: it must not end the process.
+  stdout.on('error', () => {});
+  const error = await new Promise<Error | null | undefined>((resolve) => stdout.write(bytes, resolve));
   if (error === undefined || error === null || codeOf(error) === 'EPIPE') return;
   throw new Refusal([says.writeFailed('standard output', codeOf(error), adviceFor(codeOf(error)))]);
 }

@@ -6,9 +6,9 @@ import {
   lostBottomDropped,
   noDepthDropped,
   noSoundings,
-  outOfOrder,
   timeYear,
 } from '../../shared/diagnostics/soundings.ts';
+import { outOfOrder } from '../../shared/diagnostics/time-order.ts';
 import { readTrackPoints, type TrackPointBatch } from '../gpx/track-points.ts';
 import type { ByteSource } from './byte-source.ts';
 import { DEFAULT_SENTINELS, EARLIEST_TIME } from './layout.ts';

@@ -9,7 +9,6 @@ import {
   mixedLineEnds,
   mixedTimes,
   noSoundings,
-  outOfOrder,
   quotedDecimal,
   relativeTimes,
   samePlaceDepths,
@@ -17,6 +16,7 @@ import {
   timeRollover,
   zonelessTimes,
 } from '../../shared/diagnostics/soundings.ts';
+import { outOfOrder } from '../../shared/diagnostics/time-order.ts';
 import { hasDay } from '../../shared/soundings/days.ts';
 import { STRETCH } from '../../shared/soundings/steps.ts';
 import type { ScanNotes } from './byte-scanner.ts';
