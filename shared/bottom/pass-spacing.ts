@@ -4,13 +4,16 @@ import type { LocalSoundings } from './blocks.ts';
 const RADIUS = 100;
 /** Rows this close to the last counted one are a boat at rest or a raw log: their jitter is not track, m. */
 const LEAST_STEP = 2;
+/** Soundings by themselves that make a field of points, such as those of a chart or a hand line. */
+const LEAST_POINTS = 12;
 
 /**
  * Mean distance between passes near the origin, m: area of a round over the length of track in it.
  *
  * @param reach Distance from the origin to which the soundings given reach, m.
  *
- * A single pass through the middle gives about 157 m; no track at all gives the radius squared.
+ * A single pass through the middle gives about 157 m; no track at all gives the radius squared. Soundings without track
+ * between them stand apart by the side of the square that each has to itself, where that is less.
  */
 export function trackSpacing(
   soundings: LocalSoundings,
@@ -20,6 +23,7 @@ export function trackSpacing(
   const radius = Math.min(RADIUS, reach);
   const { east, north } = soundings;
   let length = 0;
+  let points = 0;
   for (const [start, end] of runs) {
     let last = start;
     for (let i = start + 1; i < end; i++) {
@@ -29,6 +33,9 @@ export function trackSpacing(
       if ((east[i] + east[last]) ** 2 + (north[i] + north[last]) ** 2 < (2 * radius) ** 2) length += step;
       last = i;
     }
+    if (last === start && east[start] ** 2 + north[start] ** 2 < radius * radius) points++;
   }
-  return (Math.PI * radius * radius) / Math.max(length, 1);
+  const area = Math.PI * radius * radius;
+  const byTrack = area / Math.max(length, 1);
+  return points < LEAST_POINTS ? byTrack : Math.min(byTrack, Math.sqrt(area / points));
 }

@@ -31,6 +31,8 @@ export interface Hidden {
   readonly alongShare: number;
   readonly most: number;
 }
+/** Greatest standard deviation of a slope, deg: nothing is known of an angle from 0 to 90 with more. */
+const MOST_SD = 45;
 /** Standard deviations across its direction that the gradient must exceed to have one: known to some 35 degrees. */
 const SURE_DIRECTION = 1.5;
 
@@ -60,8 +62,8 @@ export function slopeFields(
     most: EVEN.most + bend * (BENT.most - EVEN.most),
   });
   const own = uncalibrated(posterior);
-  const slopeSd = calibrateSlope(own.along, passSpacing, calibration, rough);
-  const acrossAngle = calibrateAcross(own.across, passSpacing, calibration, rough);
+  const slopeSd = Math.min(MOST_SD, calibrateSlope(own.along, passSpacing, calibration, rough));
+  const acrossAngle = Math.min(MOST_SD, calibrateAcross(own.across, passSpacing, calibration, rough));
   const acrossSd = Math.tan(acrossAngle / DEGREES);
   const k = across > 0 ? (acrossSd / across) ** 2 : 1;
   const fields = {
@@ -94,7 +96,7 @@ const angularSd = (ratio: number): number => Math.min(90, ratio * (1 + (ratio * 
 export function uncalibrated(posterior: Posterior): { along: number; across: number } {
   const { level, along, across } = partsOf(posterior);
   return {
-    along: (along * DEGREES) / (1 + level * level + across * across),
+    along: (along * DEGREES) / (1 + level * level),
     across: Math.atan(across) * DEGREES,
   };
 }

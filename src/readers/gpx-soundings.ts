@@ -22,7 +22,7 @@ import { orderOfTime } from './time-order.ts';
 const PART_ROWS = 500_000;
 
 /**
- * Parts of a sounding log in GPX: track points that carry a depth. A track segment is a pass of its own.
+ * Parts of a sounding log in GPX: track points that carry a depth. A track segment of several is a pass of its own.
  *
  * The account counts every track point; those without a depth are dropped as `soundings/no-depth`.
  * @throws Refusal as `readTrackPoints` does.
@@ -42,6 +42,7 @@ export async function* readGpxSoundings(
   const makePart = () => {
     used += rows.count;
     const made = toLogPart(rows, file, part++);
+    joinPoints(passes);
     for (let i = 0; i < made.count; i++) made.pass[i] = passes[i];
     rows.count = 0;
     passes.length = 0;
@@ -79,6 +80,20 @@ export async function* readGpxSoundings(
   if (used === 0) tally.doubt(noSoundings({ file }));
   tally.flush();
   return tally.account(used);
+}
+
+/** Segments of one point after one of one point go on from it: some programs write every point as a segment. */
+function joinPoints(passes: number[]): void {
+  let isPoint = false;
+  for (let i = 0; i < passes.length; ) {
+    const segment = passes[i];
+    let end = i + 1;
+    while (end < passes.length && passes[end] === segment) end++;
+    const wasPoint = isPoint;
+    isPoint = end === i + 1;
+    if (wasPoint && isPoint) passes[i] = passes[i - 1];
+    i = end;
+  }
 }
 
 /** Points of each segment in order of time, where they stand in another. */

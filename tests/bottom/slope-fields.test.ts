@@ -52,6 +52,11 @@ describe('slope of an uncertain gradient', () => {
     near(fieldsOf(0.2, along, 0, 1).slope!, Math.atan(Math.sqrt(0.04 + 0.3 * along)) * DEGREES, 1e-9);
   });
 
+  test('a gradient of which nothing is known has the widest interval of an angle, and no aspect', () => {
+    const { slopeSd, aspect, aspectSd } = fieldsOf(0.2, 1e4, 1e4);
+    expect([slopeSd, aspect, aspectSd]).toEqual([45, undefined, undefined]);
+  });
+
   test('of one pass nothing is said', () => {
     const posterior = { mean: [10, 0.1, 0] as const, covariance: new Float64Array(9) };
     expect(slopeFields(posterior, 'one-pass', 25, FULL_FIT, { rough: 0, bend: 0 })).toEqual({});

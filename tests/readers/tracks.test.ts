@@ -66,6 +66,12 @@ describe('GPX tracks with depths', () => {
     expect(Array.from(parts[0].pass)).toEqual([0, 0, 0, 1, 1, 1]);
   });
 
+  test('segments of one point each are one pass: some programs write every point as a segment', async () => {
+    const at = (i: number): string => point(45 + i * 1e-5, -93, depth('3'));
+    const { parts } = await readFile(save('points.gpx', gpx([at(0), at(1), at(2), at(3) + at(4), at(5)])));
+    expect(Array.from(parts[0].pass)).toEqual([0, 0, 0, 3, 3, 4]);
+  });
+
   test('segments whose points are newest first are put in order of time, each by itself', async () => {
     const run = (from: number) =>
       Array.from({ length: 12 }, (_, i) =>
