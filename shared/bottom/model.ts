@@ -31,7 +31,7 @@ export interface DepthGrid {
   readonly range: number;
 }
 
-/** The modelled bottom round one waypoint, in local east-north meters about it. */
+/** The modeled bottom round one waypoint, in local east-north meters about it. */
 export interface BottomModel {
   readonly status: BottomStatus;
   /** deg; origin of east and north. */

@@ -2,7 +2,7 @@ import { type StructureFeatures, structureFeatures } from './features/features.t
 import type { BottomModel } from './model.ts';
 import { ringMean } from './ring.ts';
 
-/** Features of a modelled bottom with its own uncertainty; undefined when it has no grid. */
+/** Features of a modeled bottom with its own uncertainty; undefined when it has no grid. */
 export function featuresOfModel(model: BottomModel): StructureFeatures | undefined {
   const { grid, passSpacing } = model;
   if (grid === undefined) return undefined;

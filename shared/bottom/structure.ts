@@ -43,7 +43,7 @@ const WIDE_SPACING = 60;
 const WIDE_CONFIDENCE = 0.6;
 
 /**
- * Names the structure round a mark from its modelled bottom.
+ * Names the structure round a mark from its modeled bottom.
  *
  * @returns undefined where the soundings do not carry a word: every status but `ok`.
  */

@@ -29,6 +29,7 @@ export function explainStops(found: FoundPlan, story: Story): DayPlan {
   });
   const last = found.stops.at(-1)?.spot ?? spots.length;
   const home = runs.run(last, spots.length + 1);
+  const boats = [day.from, ...stops.map(({ side }) => side), day.ramp];
   return {
     date: options.date,
     start: day.start,
@@ -37,8 +38,8 @@ export function explainStops(found: FoundPlan, story: Story): DayPlan {
     back: walk.departure[walk.depth] + home.seconds,
     ramp: day.ramp,
     from: day.from,
-    stops,
-    home,
+    stops: stops.map((stop, at) => ({ ...stop, run: runs.between(stop.run, boats[at], boats[at + 1]) })),
+    home: runs.between(home, boats[stops.length], day.ramp),
     fish: stops.reduce((sum, { fish }) => sum + fish, 0),
     spots: story.allSpots.length,
     leftOut: [...story.leftOut, ...notChosen(found.stops, walk, story)],

@@ -95,6 +95,36 @@ export class RunTimes {
     return from === to ? way : { ...way, seconds: way.seconds + this.settings.underWay };
   }
 
+  /**
+   * The same run with its line from where the boat leaves to where it sits: a spot may be fished from two places, and
+   * its runs are worked out for one. An end to which no straight line over known water leads stays where it is.
+   */
+  between(run: Run, begin: Place, end: Place): Run {
+    if (run.line.length < 2) return run;
+    const led = this.ledTo(this.ledTo(run.line, end).toReversed(), begin);
+    return { ...run, line: led.toReversed() };
+  }
+
+  /** A line that ends at a place: straight from the point before its end where that is clear, or by its end. */
+  private ledTo(line: Run['line'], place: Place): Run['line'] {
+    const rest = line.slice(0, -1);
+    if (this.isKnownBetween(rest[rest.length - 1], place)) return [...rest, place];
+    return this.isKnownBetween(line[line.length - 1], place) ? [...line, place] : line;
+  }
+
+  private isKnownBetween(from: Place, to: Place): boolean {
+    const { water } = this;
+    return (
+      water !== undefined &&
+      cellsAlong(
+        water,
+        water.frame.toLocal(from.lat, from.lon),
+        water.frame.toLocal(to.lat, to.lon),
+        (cell) => cell >= 0 && water.state[cell] === WATER.known,
+      )
+    );
+  }
+
   private way(from: number, to: number): Run {
     const direct = this.straight(from, to);
     const around = direct === undefined || direct.isSlowed ? this.around(from, to) : undefined;

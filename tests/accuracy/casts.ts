@@ -29,7 +29,7 @@ interface Result {
   readonly isFlagged: boolean;
 }
 
-/** Casts chosen on the modelled bottom against the best there are on the true one. */
+/** Casts chosen on the modeled bottom against the best there are on the true one. */
 export const section: Section = {
   name: 'casts',
   run(print) {
@@ -64,7 +64,7 @@ export const section: Section = {
   },
 };
 
-/** The plan of the tool on the modelled bottom. */
+/** The plan of the tool on the modeled bottom. */
 function planOn(
   bottom: KnownBottom,
   band: DepthRange,

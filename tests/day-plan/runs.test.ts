@@ -41,6 +41,17 @@ function along(line: readonly { lat: number; lon: number }[], every = 2): { lat:
 }
 
 describe('running over water', () => {
+  test('a line is led from boat to boat where known water lies between, and its time stays', () => {
+    const places = [at(-800, 300), at(-800, -300)];
+    const { runs } = runsBetween(places);
+    const run = runs.run(0, 1);
+    const [boat, other] = [at(-800, 340), at(-830, -300)];
+    const led = runs.between(run, boat, other);
+    expect(led).toEqual({ ...run, line: [boat, other] });
+    const ashore = at(0, 0);
+    expect(runs.between(run, places[0], ashore).line.at(-1)).toEqual(run.line.at(-1));
+  });
+
   test('a clear straight run takes its distance over the speed', () => {
     const places = [at(-800, 300), at(-800, -300)];
     const { runs } = runsBetween(places);

@@ -3,7 +3,7 @@ import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
 import type { Dataset } from './dataset.ts';
 
 /** How well a table does on marks whose words are known. */
-export interface Judgement {
+export interface Judgment {
   readonly marks: number;
   /** Share of marks whose word is right. */
   readonly right: number;
@@ -19,7 +19,7 @@ export interface Judgement {
   readonly confusion: Int32Array;
 }
 
-export function judge(table: ScoringTable, data: Dataset): Judgement {
+export function judge(table: ScoringTable, data: Dataset): Judgment {
   const n = STRUCTURE_WORDS.length;
   const confusion = new Int32Array(n * n);
   let two = 0;
@@ -55,11 +55,11 @@ export function judge(table: ScoringTable, data: Dataset): Judgement {
   };
 }
 
-export const describeJudgement = (name: string, j: Judgement): string =>
+export const describeJudgment = (name: string, j: Judgment): string =>
   `${name.padEnd(34)} ${String(j.marks).padStart(5)} marks, right ${j.right.toFixed(3)}, of two ${j.rightOfTwo.toFixed(3)}, sure ${j.sure.toFixed(2)}, right of sure ${j.rightOfSure.toFixed(3)}, log loss ${j.logLoss.toFixed(3)}`;
 
 /** The most frequent mistakes, in words. */
-export function describeMistakes(j: Judgement, count = 8): string {
+export function describeMistakes(j: Judgment, count = 8): string {
   const n = STRUCTURE_WORDS.length;
   return [...j.confusion.keys()]
     .filter((k) => Math.floor(k / n) !== k % n && j.confusion[k] > 0)

@@ -4,7 +4,7 @@ import type { ScoringTable } from '../../shared/bottom/score.ts';
 import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
 import { calibrate } from './calibrate.ts';
 import { type Dataset, makeDataset, type Recipe, trainingRecipe } from './dataset.ts';
-import { describeJudgement, describeMistakes, judge } from './judge.ts';
+import { describeJudgment, describeMistakes, judge } from './judge.ts';
 import { fitTable } from './logistic.ts';
 
 /**
@@ -29,9 +29,9 @@ function main(): void {
   const table = cool(fitTable(join(a, b), ridge), temperature);
   const figures = testSets().map(([name, recipe], i) => {
     const found = judge(table, makeDataset(['c'], recipe, 40, 1, 900 + i));
-    console.log(describeJudgement(name, found));
+    console.log(describeJudgment(name, found));
     console.log(`    ${describeMistakes(found)}`);
-    return describeJudgement(name, found);
+    return describeJudgment(name, found);
   });
   const final = cool(fitTable(join(a, b, c), ridge), temperature);
   writeFileSync(TABLE_FILE, formatFile(final, perWord, ridge, temperature, figures));
@@ -41,7 +41,7 @@ function main(): void {
 function chooseRidge(a: Dataset, b: Dataset): number {
   const losses = RIDGES.map((ridge) => {
     const found = judge(fitTable(a, ridge), b);
-    console.log(describeJudgement(`fitted on a, seen on b, ridge ${ridge}`, found));
+    console.log(describeJudgment(`fitted on a, seen on b, ridge ${ridge}`, found));
     return found.logLoss;
   });
   return RIDGES[losses.indexOf(Math.min(...losses))];
@@ -55,7 +55,7 @@ function chooseRidge(a: Dataset, b: Dataset): number {
 function chooseTemperature(table: ScoringTable, unseen: Dataset): number {
   for (const temperature of TEMPERATURES) {
     const found = judge(cool(table, temperature), unseen);
-    console.log(describeJudgement(`temperature ${temperature}`, found));
+    console.log(describeJudgment(`temperature ${temperature}`, found));
     if (found.rightOfSure >= 0.98) return temperature;
   }
   return TEMPERATURES[TEMPERATURES.length - 1];

@@ -13,7 +13,7 @@ import { type HeightField, makeHeightField } from './height-field.ts';
 import { PROMINENCE_NAMES, prominenceFeatures } from './prominence.ts';
 import { markSlope, RING_NAMES, ringFeatures } from './rings.ts';
 
-/** What the scoring table sees of a modelled bottom, and what it was taken from. */
+/** What the scoring table sees of a modeled bottom, and what it was taken from. */
 export interface StructureFeatures {
   /** By `FEATURE_NAMES`. */
   readonly values: Float64Array;
@@ -23,7 +23,7 @@ export interface StructureFeatures {
   readonly valley: Crest;
 }
 
-/** What the modelled bottom's uncertainty adds. */
+/** What the modeled bottom's uncertainty adds. */
 export interface GridUncertainty {
   /** m between passes. */
   readonly passSpacing: number;
@@ -33,7 +33,7 @@ export interface GridUncertainty {
 }
 
 /**
- * Features of the modelled bottom round a mark.
+ * Features of the modeled bottom round a mark.
  *
  * @param depth Lattice of depths, m, positive down (35 x 35 nodes, 6 m apart, mark in the middle).
  */

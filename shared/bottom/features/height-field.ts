@@ -3,11 +3,11 @@ import { latticeAt } from '../ring.ts';
 
 /** Heights (up) on the grid round a waypoint, as the features see them. */
 export interface HeightField {
-  /** As modelled, m, up, any zero. */
+  /** As modeled, m, up, any zero. */
   readonly raw: Float64Array;
   /** Smoothed over one cell. */
   readonly smooth: Float64Array;
-  /** As modelled, less the tilt of the plane through the nodes within 100 m. */
+  /** As modeled, less the tilt of the plane through the nodes within 100 m. */
   readonly level: Float64Array;
   /** Range of the smoothed heights less the same tilt, within 100 m. */
   readonly relief: number;
