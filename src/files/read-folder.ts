@@ -6,17 +6,23 @@ import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 const OF_THE_SYSTEM = ['System Volume Information', '$RECYCLE.BIN', 'lost+found'];
 
 /**
- * What is in a folder, by name, without hidden files and folders of the system.
+ * Files, folders and links in a folder, by name, without hidden ones and folders of the system.
  *
  * @throws Refusal naming the folder when it cannot be read.
  */
 export function readFolder(folder: string): Dirent[] {
   try {
     const entries = readdirSync(folder, { withFileTypes: true });
-    const own = entries.filter(({ name }) => !name.startsWith('.') && !OF_THE_SYSTEM.includes(name));
+    const own = entries.filter(
+      (entry) => isReadable(entry) && !entry.name.startsWith('.') && !OF_THE_SYSTEM.includes(entry.name),
+    );
     return own.sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
   } catch (cause) {
     const { code, message } = cause as NodeJS.ErrnoException;
     throw new Refusal([inputUnreadable(folder, code ?? message)]);
   }
 }
+
+/** A pipe or a device would keep its reader waiting. */
+const isReadable = (entry: Dirent): boolean =>
+  entry.isFile() || entry.isDirectory() || entry.isSymbolicLink();

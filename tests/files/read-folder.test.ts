@@ -1,3 +1,4 @@
+import { execFileSync } from 'node:child_process';
 import { chmodSync, mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
@@ -10,6 +11,13 @@ test('names come in order, without hidden ones and the folders of the system on 
   for (const name of ['b.csv', '.DS_Store', 'a.csv', 'B.csv']) write(folder, name, '');
   for (const name of ['System Volume Information', 'lost+found', 'sub']) mkdirSync(join(folder, name));
   expect(readFolder(folder).map(({ name }) => name)).toEqual(['B.csv', 'a.csv', 'b.csv', 'sub']);
+});
+
+test.skipIf(process.platform === 'win32')('a pipe is passed over: its reader would wait for a writer', () => {
+  const folder = makeFolder();
+  execFileSync('mkfifo', [join(folder, 'live.csv')]);
+  write(folder, 'a.csv', '');
+  expect(readFolder(folder).map(({ name }) => name)).toEqual(['a.csv']);
 });
 
 test('a folder that is not there or cannot be read is refused by name', () => {
