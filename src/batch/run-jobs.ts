@@ -120,8 +120,8 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
     child.on('exit', (code, signal) => resolve(code ?? SIGNALS[signal as keyof typeof SIGNALS] ?? 137));
   });
   running.delete(child);
-  // With status 1 outputs may be there all the same: some waypoints were refused, the others are planned.
-  if (summary !== undefined) markDone(job, stamp, summary.sideFiles);
+  // With status 1 outputs may be there all the same, some waypoints refused: it is said again the next time.
+  if (summary !== undefined && status === 0) markDone(job, stamp, summary.sideFiles);
   return result(status === 0 ? 'done' : 'failed', status, status === 0 ? '' : said.trim(), summary);
 }
 

@@ -106,6 +106,31 @@ describe('batch', () => {
     expect(outcomes()).toEqual(['done', 'unchanged']);
   });
 
+  test('a lake some of whose waypoints were refused has outputs and fails every time', () => {
+    const home = makeFolder();
+    const lake = join(home, 'east');
+    mkdirSync(lake);
+    write(lake, 'marks.gpx', MARKS);
+    write(lake, 'downslope.yaml', 'plugins: [./bad.mjs]\n');
+    write(
+      lake,
+      'bad.mjs',
+      `export const bad = {
+        name: 'bad', summary: 'Throws.', stage: 'waypoint', options: {}, requires: [], provides: [],
+        run() { throw new Error('no'); },
+      };\n`,
+    );
+    const outcome = () => {
+      const { status, stdout } = runProgram(['batch', 'east'], { cwd: home });
+      return [status, rowsOf(stdout)[0][1]];
+    };
+    expect([outcome(), outcome()]).toEqual([
+      [1, 'failed'],
+      [1, 'failed'],
+    ]);
+    expect(existsSync(join(lake, 'plan', 'marks.enriched.gpx'))).toBe(true);
+  });
+
   test('after a signal no further lake is started', async () => {
     const home = threeLakes();
     const batch = spawn(process.execPath, [PROGRAM, 'batch', 'east', 'west'], { cwd: home });
