@@ -78,7 +78,7 @@ function reportLog(
   const place = { file: survey.logs[log].file };
   if (tally.dated > 0) context.report({ ...levelUsed(tally.sum / tally.dated, today), place });
   if (tally.dated > 0 && Math.abs(today - tally.sum / tally.dated) >= FAR_LEVEL)
-    context.report({ ...levelFar(tally.sum / tally.dated, today), place });
+    context.report({ ...levelFar(tally.sum / tally.dated, today, FAR_LEVEL), place });
   if (tally.undated > 0) context.report({ ...levelUnknownThen(Math.round(tally.undated)), place });
   if (tally.outside > 0)
     context.report({ ...levelOutside(Math.round(tally.outside), tally.farthest), place });

@@ -18,8 +18,8 @@ const BENT = 0.06;
  * Degree to which ground bends everywhere round a waypoint, 0 to 1: median change of slope along the passes from one
  * block to the next.
  *
- * A lake's forms bend at their edges and are even between them, so their median is what noise makes, 0.01 to 0.04; that of steep eroded terrain is 0.05 to
- * 0.2.
+ * A lake's forms bend at their edges and are even between them, so their median is what noise makes, 0.01 to 0.04; that
+ * of steep eroded terrain is 0.05 to 0.2.
  *
  * @param blocks Some 5 m long near the waypoint.
  */

@@ -18,8 +18,8 @@ const LEAST_OF_LEG = 2;
 /** Ranges tried, in distances between passes, and the sill, in variances of the depths about their plane. */
 const RANGES = [1.2, 1.8, 2.7];
 const SILL = 5;
-/** Range under which blocks are doubted, in distances between passes. */
-const DOUBT_RANGE = 1.8;
+/** The range under which blocks are doubted, the middle one. */
+const DOUBT_RANGE = RANGES[1];
 /** How much further the range is along a direction, and the directions tried. */
 const RATIO = 1.7;
 const DIRECTIONS = 6;
@@ -70,7 +70,7 @@ function doubted(design: Design, variation: Variation): Design {
   return fit === undefined ? design : doubtBlocks(fit);
 }
 
-/** Blocks near the origin, the furthest first, with the rows of each leg that is left out; those from `first` on are near. */
+/** Blocks near the origin, the furthest first, with the rows of each leg left out; those from `first` on are near. */
 function nearBlocks(
   design: Design,
   passSpacing: number,
@@ -118,7 +118,8 @@ function candidates(passSpacing: number, sill: number): Variation[] {
  * is Q_gg^-1 (Q z)_g with covariance Q_gg^-1 (Dubrule 1983, Math. Geology 15(6), doi:10.1007/BF01033232). Blocks near the
  * origin come last, so their part of Q follows from the last rows of the factor.
  *
- * @param legs Rows of each leg. @param first Not above any of these rows. @returns undefined when a leg is not determined by the rest.
+ * @param legs Rows of each leg. @param first Not above any of these rows.
+ * @returns undefined when a leg is not determined by the rest.
  */
 export function leftOutDensity(
   fit: Fit,

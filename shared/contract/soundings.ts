@@ -25,6 +25,20 @@ export interface Soundings {
   readonly temperature?: Float32Array;
 }
 
+/** Columns of soundings by name, with the typed array that each is held in. */
+export const SOUNDING_COLUMNS = {
+  lat: Float64Array,
+  lon: Float64Array,
+  depth: Float32Array,
+  time: Float64Array,
+  pass: Int32Array,
+  weight: Float32Array,
+  shallowest: Float32Array,
+  temperature: Float32Array,
+} as const satisfies Record<Exclude<keyof Soundings, 'count'>, unknown>;
+
+export type SoundingColumn = keyof typeof SOUNDING_COLUMNS;
+
 /** Rows of one log by what became of them; `read` = `used` + the sum of `dropped`. */
 export interface RowAccount {
   readonly read: number;

@@ -20,6 +20,9 @@ export interface KnownWater {
 /** States of a cell; only `known` and `unverified` may be run over, and lines are drawn over `known` only. */
 export const WATER = { unknown: 0, known: 1, unverified: 2, shallow: 3, closed: 4 } as const;
 
+/** True for water that a run may go over: known, or inside the shoreline given. */
+export const isRunnable = (state: number): boolean => state === WATER.known || state === WATER.unverified;
+
 export interface WaterInput {
   readonly soundings: Pick<Soundings, 'count' | 'lat' | 'lon' | 'shallowest'>;
   /** m; draft and margin: the least depth that may be run over. */

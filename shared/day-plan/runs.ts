@@ -1,7 +1,7 @@
-import FlatQueue from 'flatqueue';
 import { geodesicInverse } from '../geodesy/geodesic.ts';
 import { crossesClosed, type Hours, type Zone } from '../zones.ts';
-import { cellAt, cellCenter, cellsAlong, type KnownWater, WATER } from './known-water.ts';
+import { cellAt, cellCenter, cellsAlong, isRunnable, type KnownWater, WATER } from './known-water.ts';
+import { buildGraph, dijkstra, type Graph, nearestNode } from './water-graph.ts';
 
 /** A way from one place to another. */
 export interface Run {
@@ -43,9 +43,6 @@ const DETOUR = 1.3;
 const SPREAD = { known: 0.12, unverified: 0.25, estimate: 0.35 } as const;
 /** s: getting up to speed and settling. */
 const FIXED_SPREAD = 20;
-/** Nodes of the graph up to which it is half as coarse. */
-const FINE_NODES = 60_000;
-
 /** Run times between places, worked out once a source and kept. */
 export class RunTimes {
   private readonly places: readonly Place[];
@@ -233,8 +230,6 @@ export class RunTimes {
   }
 }
 
-const isRunnable = (state: number): boolean => state === WATER.known || state === WATER.unverified;
-
 interface Joint {
   readonly east: number;
   readonly north: number;
@@ -261,141 +256,6 @@ function joinWater(water: KnownWater, place: Place): Joint | undefined {
     }
   }
   return best;
-}
-
-/** Nodes every few cells of water that may be run over, with clear edges to 16 neighbors. */
-interface Graph {
-  /** Cell of each node, and node of each cell (-1 for none). */
-  readonly cells: Int32Array;
-  readonly nodeOf: Int32Array;
-  /** Edges of node `i`: `first[i]` to `first[i + 1]`. */
-  readonly first: Int32Array;
-  readonly to: Int32Array;
-  readonly seconds: Float32Array;
-}
-
-const NEIGHBORS: readonly (readonly [number, number])[] = [
-  [1, 0],
-  [0, 1],
-  [1, 1],
-  [1, -1],
-  [2, 1],
-  [1, 2],
-  [2, -1],
-  [1, -2],
-].flatMap(([along, up]) => [
-  [along, up],
-  [-along, -up],
-]) as [number, number][];
-
-function buildGraph(water: KnownWater, speed: number): Graph {
-  const runnable = water.state.reduce((sum, state) => sum + (isRunnable(state) ? 1 : 0), 0);
-  // 25 m where that stays small, 50 m on a big lake.
-  const step = runnable / 4 <= FINE_NODES ? 2 : 4;
-  const cells: number[] = [];
-  const nodeOf = new Int32Array(water.state.length).fill(-1);
-  for (let row = 0; row < water.rows; row += step) {
-    for (let column = 0; column < water.columns; column += step) {
-      const cell = row * water.columns + column;
-      if (!isRunnable(water.state[cell])) continue;
-      nodeOf[cell] = cells.length;
-      cells.push(cell);
-    }
-  }
-  const first = new Int32Array(cells.length + 1);
-  const to: number[] = [];
-  const seconds: number[] = [];
-  cells.forEach((cell, node) => {
-    const column = cell % water.columns;
-    const row = Math.floor(cell / water.columns);
-    for (const [along, up] of NEIGHBORS) {
-      const toColumn = column + along * step;
-      const toRow = row + up * step;
-      if (toColumn < 0 || toRow < 0 || toColumn >= water.columns || toRow >= water.rows) continue;
-      const next = toRow * water.columns + toColumn;
-      const cost = nodeOf[next] < 0 ? Infinity : edgeSeconds(water, cell, next, speed);
-      if (cost === Infinity) continue;
-      to.push(nodeOf[next]);
-      seconds.push(cost);
-    }
-    first[node + 1] = to.length;
-  });
-  return {
-    cells: Int32Array.from(cells),
-    nodeOf,
-    first,
-    to: Int32Array.from(to),
-    seconds: Float32Array.from(seconds),
-  };
-}
-
-function edgeSeconds(water: KnownWater, from: number, to: number, speed: number): number {
-  let seconds = 0;
-  const isClear = cellsAlong(water, cellCenter(water, from), cellCenter(water, to), (cell, length) => {
-    if (cell < 0 || !isRunnable(water.state[cell])) return false;
-    seconds += length / (water.limit === undefined ? speed : Math.min(speed, water.limit[cell]));
-    return true;
-  });
-  return isClear ? seconds : Infinity;
-}
-
-/** Node that a joint reaches in a clear straight line, the nearest of those close by; -1 when there is none. */
-function nearestNode(graph: Graph, water: KnownWater, joint: Joint): number {
-  let best = -1;
-  let bestDistance = Infinity;
-  for (let down = -NODE_REACH; down <= NODE_REACH; down++) {
-    for (let along = -NODE_REACH; along <= NODE_REACH; along++) {
-      const cell = cellAt(water, joint.east + along * water.size, joint.north + down * water.size);
-      const node = cell < 0 ? -1 : graph.nodeOf[cell];
-      if (node < 0) continue;
-      const center = cellCenter(water, cell);
-      const distance = Math.hypot(center[0] - joint.east, center[1] - joint.north);
-      if (distance >= bestDistance) continue;
-      const isClear = cellsAlong(
-        water,
-        [joint.east, joint.north],
-        center,
-        (at) => at >= 0 && isRunnable(water.state[at]),
-      );
-      if (!isClear) continue;
-      best = node;
-      bestDistance = distance;
-    }
-  }
-  return best;
-}
-
-/** Cells round a joint in which its node is looked for. */
-const NODE_REACH = 6;
-
-/** Shortest times from a node until all targets are reached. */
-function dijkstra(
-  graph: Graph,
-  source: number,
-  targets: readonly number[],
-): { seconds: Float64Array; before: Int32Array } {
-  const seconds = new Float64Array(graph.cells.length).fill(Infinity);
-  const before = new Int32Array(graph.cells.length).fill(-1);
-  if (source < 0) return { seconds, before };
-  const waiting = new Set(targets.filter((node) => node >= 0));
-  const queue = new FlatQueue<number>();
-  seconds[source] = 0;
-  queue.push(source, 0);
-  while (waiting.size > 0 && queue.length > 0) {
-    const reached = queue.peekValue()!;
-    const node = queue.pop()!;
-    if (reached > seconds[node]) continue;
-    waiting.delete(node);
-    for (let edge = graph.first[node]; edge < graph.first[node + 1]; edge++) {
-      const next = graph.to[edge];
-      const at = seconds[node] + graph.seconds[edge];
-      if (at >= seconds[next]) continue;
-      seconds[next] = at;
-      before[next] = node;
-      queue.push(next, at);
-    }
-  }
-  return { seconds, before };
 }
 
 /** A way with the corners left out that a clear line of no slower water passes by. */

@@ -135,11 +135,12 @@ export const levelUsed = (then: number, today: number) =>
     `Water level then ${meters(then)}, on the day of the plan ${meters(today)}: ${meters(Math.abs(today - then))} ${today < then ? 'taken from' : 'added to'} depths.`,
   );
 
-export const levelFar = (then: number, today: number) =>
+/** @param most Difference from which it is doubted, m. */
+export const levelFar = (then: number, today: number, most: number) =>
   say(
     'warning',
     'level-far',
-    `Unexpected difference of ${meters(Math.abs(today - then))} between the water level then (${meters(then)}) and on the day of the plan (${meters(today)}), expected less than ${meters(10)}. Every depth is changed by it; pass --levels with readings of the days of the logs, above the datum of --water-level.`,
+    `Unexpected difference of ${meters(Math.abs(today - then))} between the water level then (${meters(then)}) and on the day of the plan (${meters(today)}), expected less than ${meters(most)}. Every depth is changed by it; pass --levels with readings of the days of the logs, above the datum of --water-level.`,
   );
 
 export const levelUnknownThen = (rows: number) =>

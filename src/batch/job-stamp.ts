@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { readFolder } from '../files/read-folder.ts';
 import { VERSION } from '../version.ts';
@@ -8,13 +8,13 @@ import type { LakeJob } from './lake-folder.ts';
 /** Beside a lake's outputs: what they were made from, so that a batch that was stopped goes on where it was. */
 const STAMP = '.downslope-job';
 
-/** True when the outputs of a job were made by this version, on this day, from these inputs and arguments, and are all there. */
+/** True when a job's outputs are all there, made by this version, on this day, from these inputs and arguments. */
 export function isDone(job: LakeJob): boolean {
   try {
     const [stamp, text] = readFileSync(join(job.outFolder, STAMP), 'utf8').split('\n');
     const { outputs, read } = JSON.parse(text) as Noted;
     return (
-      `${stamp}\n` === stampOf(job) &&
+      stamp === stampOf(job) &&
       outputs.every((name) => existsSync(join(job.outFolder, name))) &&
       JSON.stringify(read) === JSON.stringify(read.map(([path]) => stateOf(path)))
     );
@@ -38,9 +38,9 @@ interface Noted {
  * @param sideFiles Files that the run read besides the job's inputs: those that its configuration names.
  */
 export function markDone({ outFolder }: LakeJob, stamp: string, sideFiles: readonly string[]): void {
-  const outputs = readdirSync(outFolder).filter((name) => !name.startsWith('.'));
+  const outputs = readFolder(outFolder).map(({ name }) => name);
   const noted: Noted = { outputs, read: sideFiles.map(stateOf) };
-  writeFileSync(join(outFolder, STAMP), `${stamp}${JSON.stringify(noted)}\n`);
+  writeFileSync(join(outFolder, STAMP), `${stamp}\n${JSON.stringify(noted)}\n`);
 }
 
 type FileState = readonly [path: string, size: number, modified: number, changed: number];
@@ -59,7 +59,7 @@ function stateOf(path: string): FileState {
 export function stampOf({ args, inputs }: LakeJob): string {
   const hash = createHash('sha256').update(JSON.stringify([VERSION, new Date().toDateString(), args]));
   for (const path of inputs.flatMap(filesBelow)) hash.update(JSON.stringify(stateOf(path)));
-  return `${hash.digest('hex')}\n`;
+  return hash.digest('hex');
 }
 
 function filesBelow(path: string): string[] {

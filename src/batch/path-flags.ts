@@ -1,6 +1,6 @@
 import { COMMAND_GROUPS } from '../commands/command-groups.ts';
 import { inputOptions } from '../commands/core-options.ts';
-import { collectSettings } from '../options/option-groups.ts';
+import { collectSettings, isPath } from '../options/option-groups.ts';
 import { BUILT_IN } from '../pipeline/built-in.ts';
 
 /** Flags of `enrich` whose values are paths. */
@@ -11,8 +11,6 @@ export function pathFlags(): ReadonlySet<string> {
     ...COMMAND_GROUPS.enrich,
     ...plugins,
   ]);
-  const paths = [...settings.values()].filter(
-    ({ definition }) => definition.kind === 'file' || definition.isPath === true,
-  );
+  const paths = [...settings.values()].filter(({ definition }) => isPath(definition));
   return new Set(paths.map(({ flag }) => flag));
 }

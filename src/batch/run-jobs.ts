@@ -1,5 +1,6 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
+import { EXIT_STATUS } from '../files/temporary-files.ts';
 import { programFile } from '../program-files.ts';
 import { isDone, markDone, stampOf } from './job-stamp.ts';
 import type { LakeJob } from './lake-folder.ts';
@@ -48,8 +49,6 @@ export interface BatchResult {
   readonly endedBy?: number;
 }
 
-const SIGNALS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
-
 /**
  * Runs every job in a process of its own, so that one that fails harms no other.
  *
@@ -60,10 +59,10 @@ export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): 
   const running = new Set<ChildProcess>();
   let endedBy: number | undefined;
   const stop = (signal: NodeJS.Signals): void => {
-    endedBy ??= SIGNALS[signal as keyof typeof SIGNALS];
+    endedBy ??= EXIT_STATUS[signal as keyof typeof EXIT_STATUS];
     for (const child of running) child.kill(signal);
   };
-  for (const signal of Object.keys(SIGNALS)) process.on(signal, stop);
+  for (const signal of Object.keys(EXIT_STATUS)) process.on(signal, stop);
   let next = 0;
   let done = 0;
   const lane = async (): Promise<void> => {
@@ -78,7 +77,7 @@ export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): 
   try {
     await Promise.all(Array.from({ length: Math.min(options.jobs, jobs.length) }, lane));
   } finally {
-    for (const signal of Object.keys(SIGNALS)) process.off(signal, stop);
+    for (const signal of Object.keys(EXIT_STATUS)) process.off(signal, stop);
   }
   return { results: results.filter((result) => result !== undefined), endedBy };
 }
@@ -117,7 +116,9 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
   });
   const status = await new Promise<number>((resolve) => {
     child.on('error', () => resolve(70));
-    child.on('exit', (code, signal) => resolve(code ?? SIGNALS[signal as keyof typeof SIGNALS] ?? 137));
+    child.on('exit', (code, signal) =>
+      resolve(code ?? EXIT_STATUS[signal as keyof typeof EXIT_STATUS] ?? 137),
+    );
   });
   running.delete(child);
   // With status 1 outputs may be there all the same, some waypoints refused: it is said again the next time.

@@ -1,14 +1,14 @@
-import { statSync } from 'node:fs';
 import { join } from 'node:path';
-import { inputMissing, inputNoFiles, inputUnreadable } from '../../shared/diagnostics/command.ts';
+import { inputNoFiles } from '../../shared/diagnostics/command.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { isOwnOutput } from '../files/own-output.ts';
-import { readFolder } from '../files/read-folder.ts';
+import { isFolder, readFolder } from '../files/read-folder.ts';
 
 /**
  * Files behind the paths a person gave: files as they are, folders searched through and through.
  *
- * What earlier runs wrote into a folder is passed over. Files of a folder come in the order of their names, whatever the file system's order. `-` stays `-`.
+ * What earlier runs wrote into a folder is passed over. Files of a folder come in the order of their names, whatever
+ * the file system's order. `-` stays `-`.
  *
  * @param extensions Lower-case, with the dot; only for folders, a file named outright is always taken.
  * @throws Refusal for a path that is not there, cannot be read, or a folder without such files.
@@ -21,17 +21,6 @@ export function expandPaths(paths: readonly string[], extensions: readonly strin
     if (found.length === 0) throw new Refusal([inputNoFiles(path, kinds)]);
     return found;
   });
-}
-
-function isFolder(path: string): boolean {
-  try {
-    return statSync(path).isDirectory();
-  } catch (cause) {
-    const { code, message } = cause as NodeJS.ErrnoException;
-    throw new Refusal([
-      code === 'ENOENT' || code === 'ENOTDIR' ? inputMissing(path) : inputUnreadable(path, code ?? message),
-    ]);
-  }
 }
 
 function filesBelow(folder: string, extensions: readonly string[]): string[] {

@@ -2,13 +2,7 @@ import { readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { unitsOption } from '../../shared/contract/common-options.ts';
-import type {
-  CsvFile,
-  JsonFile,
-  OptionDefinition,
-  OptionDefinitions,
-  OptionValues,
-} from '../../shared/contract/options.ts';
+import type { CsvFile, JsonFile, OptionDefinitions, OptionValues } from '../../shared/contract/options.ts';
 import type { Plugin } from '../../shared/contract/plugin.ts';
 import {
   configKey,
@@ -19,7 +13,7 @@ import {
 } from '../../shared/diagnostics/command.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import type { DisplayUnits } from '../../shared/units.ts';
-import { collectSettings, type OptionGroup, type Setting } from '../options/option-groups.ts';
+import { collectSettings, isPath, type OptionGroup, type Setting } from '../options/option-groups.ts';
 import { parseOptionValue } from '../options/parse-value.ts';
 import { type Given, type ResolvedValues, resolveSettings } from '../options/resolve-settings.ts';
 import { isOwnSource, type PluginSource } from '../pipeline/load-plugin.ts';
@@ -196,9 +190,6 @@ function configGiven(
     return [{ ...item, texts: item.texts.map((text) => fromConfigFolder(config.folder, text)) }];
   });
 }
-
-const isPath = (definition: OptionDefinition): boolean =>
-  definition.kind === 'file' || definition.isPath === true;
 
 function unitsOf(given: readonly Given[]): DisplayUnits {
   const last = given.filter(({ flag }) => flag === 'units').at(-1);

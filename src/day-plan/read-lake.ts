@@ -1,10 +1,10 @@
-import { statSync } from 'node:fs';
 import { join } from 'node:path';
 import { FIELDS, type FieldDefinition } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { inputMissing, inputNoFiles } from '../../shared/diagnostics/command.ts';
+import { inputNoFiles } from '../../shared/diagnostics/command.ts';
 import { type Diagnostic, Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import { readFolder } from '../files/read-folder.ts';
+import { ENRICHED, isOwnOutput } from '../files/own-output.ts';
+import { isFolder, readFolder } from '../files/read-folder.ts';
 import { readInput } from '../files/read-input.ts';
 import type { GpxWaypoint } from '../gpx/gpx-document.ts';
 import { ownElements } from '../gpx/previous-additions.ts';
@@ -12,7 +12,7 @@ import { readGpx } from '../gpx/read-gpx.ts';
 import { parseNumber } from '../readers/numbers.ts';
 
 /**
- * GPX files of a lake: files as they are; of a folder the enriched ones, or all GPX files when none is.
+ * GPX files of a lake: files as they are; of a folder the enriched ones, or where none is all but our other outputs.
  *
  * @throws Refusal for a path that is not there or a folder without GPX files.
  */
@@ -20,19 +20,13 @@ export function lakeFiles(paths: readonly string[]): string[] {
   return paths.flatMap((path) => {
     if (path === '-' || !isFolder(path)) return [path];
     const files = readFolder(path)
-      .map(({ name }) => name)
-      .filter((name) => /\.gpx$/i.test(name));
-    const enriched = files.filter((name) => /\.enriched(-\d+)?\.gpx$/i.test(name));
-    const chosen = enriched.length > 0 ? enriched : files;
+      .map(({ name }) => join(path, name))
+      .filter((file) => /\.gpx$/i.test(file));
+    const enriched = files.filter((file) => ENRICHED.test(file));
+    const chosen = enriched.length > 0 ? enriched : files.filter((file) => !isOwnOutput(file));
     if (chosen.length === 0) throw new Refusal([inputNoFiles(path, '*.gpx')]);
-    return chosen.map((name) => join(path, name));
+    return chosen;
   });
-}
-
-function isFolder(path: string): boolean {
-  const stats = statSync(path, { throwIfNoEntry: false });
-  if (stats === undefined) throw new Refusal([inputMissing(path)]);
-  return stats.isDirectory();
 }
 
 /**

@@ -94,20 +94,20 @@ function checkWritable(path: string, realPath: string, what: string, { mode }: S
   }
 }
 
-function statOf(realPath: string, path: string): Stats | undefined {
+/** What stands at a path, links followed; undefined for nothing. @param path The output, for the message. */
+export const statOf = (realPath: string, path: string): Stats | undefined =>
+  look(() => statSync(realPath, { throwIfNoEntry: false }), path);
+
+/** The same of a link itself. */
+export const lstatOf = (path: string): Stats | undefined =>
+  look(() => lstatSync(path, { throwIfNoEntry: false }), path);
+
+function look(stat: () => Stats | undefined, path: string): Stats | undefined {
   try {
-    return statSync(realPath, { throwIfNoEntry: false });
+    return stat();
   } catch (error) {
     // Below a file there is nothing.
     if (codeOf(error) === 'ENOTDIR') return undefined;
-    throw new Refusal([says.notWritable(path, 'path', codeOf(error))]);
-  }
-}
-
-function lstatOf(path: string): Stats | undefined {
-  try {
-    return lstatSync(path, { throwIfNoEntry: false });
-  } catch (error) {
     throw new Refusal([says.notWritable(path, 'path', codeOf(error))]);
   }
 }

@@ -1,7 +1,7 @@
 import { closeSync, openSync, readSync, statSync } from 'node:fs';
 
 /** Enriched GPX under the name that it gets where no other is given. */
-const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
+export const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
 /** Bytes at the start of a file that tell what it is. */
 const HEAD_BYTES = 1024;
 /** Routes and stops (cast lines, passes to run, day plans), the table, and the day plan as a table. */
@@ -11,7 +11,7 @@ const CSV_OF_OURS = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 /**
  * True for a file that an earlier run made beside its inputs: one found in a folder is no input.
  *
- * Boat positions of a day plan would be taken for marks, and modelled depths of a table for soundings. False for one
+ * Boat positions of a day plan would be taken for marks, and modeled depths of a table for soundings. False for one
  * that cannot be read: its reader says why.
  */
 export function isOwnOutput(path: string): boolean {

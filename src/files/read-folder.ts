@@ -1,5 +1,5 @@
-import { type Dirent, readdirSync } from 'node:fs';
-import { inputUnreadable } from '../../shared/diagnostics/command.ts';
+import { type Dirent, readdirSync, statSync } from 'node:fs';
+import { inputMissing, inputUnreadable } from '../../shared/diagnostics/command.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 
 /** Folders that systems keep on cards for themselves, and let nobody read. */
@@ -26,3 +26,15 @@ export function readFolder(folder: string): Dirent[] {
 /** A pipe or a device would keep its reader waiting. */
 const isReadable = (entry: Dirent): boolean =>
   entry.isFile() || entry.isDirectory() || entry.isSymbolicLink();
+
+/** Whether an input is a folder. @throws Refusal naming it when it is not there or cannot be read. */
+export function isFolder(path: string): boolean {
+  try {
+    return statSync(path).isDirectory();
+  } catch (cause) {
+    const { code, message } = cause as NodeJS.ErrnoException;
+    throw new Refusal([
+      code === 'ENOENT' || code === 'ENOTDIR' ? inputMissing(path) : inputUnreadable(path, code ?? message),
+    ]);
+  }
+}

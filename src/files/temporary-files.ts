@@ -11,7 +11,8 @@ export interface TemporaryFiles {
 
 /** How long a file that is being made when the signal comes may take to be there, ms; then all are removed. */
 const SETTLE = 50;
-const EXIT_STATUS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
+/** Signals that end a run, with its exit status then: 128 + the signal's number. */
+export const EXIT_STATUS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
 
 /**
  * Keeps the list of temporary files; when a signal ends the process they are removed and the exit status is

@@ -108,3 +108,7 @@ function lengthText(meters: number): string {
   const shown = unit === 'ft' && isRound('yd') && fromMeters(meters, 'yd') >= 10 ? 'yd' : unit;
   return `${Number(fromMeters(meters, shown).toFixed(3))} ${shown}`;
 }
+
+/** True for an option whose value is a path, which in a configuration counts from its folder. */
+export const isPath = (definition: OptionDefinition): boolean =>
+  definition.kind === 'file' || definition.isPath === true;

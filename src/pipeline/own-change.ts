@@ -1,23 +1,12 @@
 import type { LogChange } from '../../shared/contract/plugin.ts';
-import type { Soundings } from '../../shared/contract/soundings.ts';
+import { SOUNDING_COLUMNS, type SoundingColumn, type Soundings } from '../../shared/contract/soundings.ts';
 import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
 import { pluginBadChange, pluginChangedInput } from '../../shared/diagnostics/plugin.ts';
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
-type ColumnName = Exclude<keyof Soundings, 'count'>;
-
-/** Kind of each column; true where a missing value is NaN. */
-const COLUMNS: Readonly<Record<ColumnName, readonly [kind: new () => Column, mayLack: boolean]>> = {
-  lat: [Float64Array, false],
-  lon: [Float64Array, false],
-  depth: [Float32Array, false],
-  time: [Float64Array, true],
-  pass: [Int32Array, false],
-  weight: [Float32Array, false],
-  shallowest: [Float32Array, false],
-  temperature: [Float32Array, true],
-};
-const OPTIONAL: readonly string[] = ['temperature'];
+/** Columns in which a missing value is NaN, and those that soundings may be without. */
+const MAY_LACK: readonly string[] = ['time', 'temperature'] satisfies SoundingColumn[];
+const OPTIONAL: readonly string[] = ['temperature'] satisfies SoundingColumn[];
 
 /**
  * What a log or survey plugin of the person's own makes of soundings: it works on copies, and nothing is taken from it that
@@ -65,12 +54,12 @@ function misfit(change: unknown, parts: readonly string[], count: number): Misfi
 
 function columnMisfit(columns: Readonly<Record<string, unknown>>, count: number): Misfit {
   for (const [name, column] of Object.entries(columns)) {
-    if (!Object.hasOwn(COLUMNS, name))
-      return [`column "${name}"`, `one of ${Object.keys(COLUMNS).join(', ')}`];
-    const [kind, mayLack] = COLUMNS[name as ColumnName];
+    if (!Object.hasOwn(SOUNDING_COLUMNS, name))
+      return [`column "${name}"`, `one of ${Object.keys(SOUNDING_COLUMNS).join(', ')}`];
+    const kind = SOUNDING_COLUMNS[name as SoundingColumn];
     if (!(column instanceof kind)) return [`column "${name}" of another kind`, `a ${kind.name}`];
     if (column.length !== count) return [`${column.length} values in column "${name}"`, String(count)];
-    const row = mayLack ? -1 : column.findIndex((value) => !Number.isFinite(value));
+    const row = MAY_LACK.includes(name) ? -1 : column.findIndex((value) => !Number.isFinite(value));
     if (row >= 0) return [`${column[row]} in column "${name}"`, 'a number; drop the row instead'];
   }
   return undefined;
@@ -90,10 +79,10 @@ function droppedMisfit(dropped: unknown, count: number): Misfit {
 
 function reducedMisfit({ count, ...columns }: Soundings): Misfit {
   if (!Number.isInteger(count) || count < 0) return [`a reduced log of ${count} rows`, 'a whole number'];
-  const missing = Object.keys(COLUMNS).find(
+  const missing = Object.keys(SOUNDING_COLUMNS).find(
     (name) => !Object.hasOwn(columns, name) && !OPTIONAL.includes(name),
   );
   if (missing !== undefined) return [`a reduced log without column "${missing}"`, 'every column'];
-  const known = Object.entries(columns).filter(([name]) => Object.hasOwn(COLUMNS, name));
+  const known = Object.entries(columns).filter(([name]) => Object.hasOwn(SOUNDING_COLUMNS, name));
   return columnMisfit(Object.fromEntries(known.filter(([, column]) => column !== undefined)), count);
 }

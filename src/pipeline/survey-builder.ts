@@ -1,19 +1,13 @@
-import type { LogSummary, RowAccount, Soundings, Survey } from '../../shared/contract/soundings.ts';
+import {
+  type LogSummary,
+  type RowAccount,
+  SOUNDING_COLUMNS,
+  type SoundingColumn,
+  type Soundings,
+  type Survey,
+} from '../../shared/contract/soundings.ts';
 
-/** Columns of soundings by name, with the typed array each is held in. */
-const COLUMN_TYPES = {
-  lat: Float64Array,
-  lon: Float64Array,
-  depth: Float32Array,
-  time: Float64Array,
-  pass: Int32Array,
-  weight: Float32Array,
-  shallowest: Float32Array,
-  temperature: Float32Array,
-} as const;
-
-type ColumnName = keyof typeof COLUMN_TYPES;
-const COLUMN_NAMES = Object.keys(COLUMN_TYPES) as ColumnName[];
+const COLUMN_NAMES = Object.keys(SOUNDING_COLUMNS) as SoundingColumn[];
 
 interface Part {
   readonly soundings: Soundings;
@@ -84,7 +78,7 @@ export function joinSoundings(parts: readonly Soundings[]): Soundings {
   let passes = 0;
   for (const part of parts) {
     const end = start + part.count;
-    for (const name of Object.keys(columns) as ColumnName[]) {
+    for (const name of Object.keys(columns) as SoundingColumn[]) {
       const column = part[name];
       if (column === undefined) columns[name].fill(Number.NaN, start, end);
       else columns[name].set(column.subarray(0, part.count), start);
@@ -123,7 +117,7 @@ function sharedColumns(soundings: Soundings): Record<string, Column> | undefined
     const column = soundings[name];
     if (column === undefined && name === 'temperature') continue;
     const isReady =
-      column instanceof COLUMN_TYPES[name] &&
+      column instanceof SOUNDING_COLUMNS[name] &&
       column.buffer instanceof SharedArrayBuffer &&
       column.length === soundings.count;
     if (!isReady) return undefined;
@@ -135,8 +129,8 @@ function sharedColumns(soundings: Soundings): Record<string, Column> | undefined
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
 type ColumnType = { new (buffer: SharedArrayBuffer): Column; new (length: number): Column };
 
-function allocate(name: ColumnName, count: number): Column {
-  const Type = COLUMN_TYPES[name] as ColumnType & { readonly BYTES_PER_ELEMENT: number };
+function allocate(name: SoundingColumn, count: number): Column {
+  const Type = SOUNDING_COLUMNS[name] as ColumnType & { readonly BYTES_PER_ELEMENT: number };
   return new Type(new SharedArrayBuffer(Type.BYTES_PER_ELEMENT * count));
 }
 

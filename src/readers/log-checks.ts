@@ -57,8 +57,8 @@ const DAY = 86_400;
 /**
  * A part with its times made continuous and its repeated rows taken out.
  *
- * Rows that stand in another order are put in order of time. Clocks without a day run on past midnight; times 1024 weeks early are dropped; a row with time, place and depth
- * of an earlier one of the part is dropped.
+ * Rows that stand in another order are put in order of time. Clocks without a day run on past midnight; times 1024 weeks
+ * early are dropped; a row with time, place and depth of an earlier one of the part is dropped.
  */
 export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
   if (hasPlainTimes(part, state)) {

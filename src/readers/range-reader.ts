@@ -59,7 +59,8 @@ export interface ReadRange {
  * The range starts with the line that is open where the range before ends, and is read in the chunks and by the line
  * reader of `readCsvSoundings`.
  * @returns undefined where that would not be the same: what is open at the end of the range reaches into the next
- *   (a quoted field, erased bytes), the header changes, there are no rows, or they are not in order of time. The log is then to be read whole.
+ *   (a quoted field, erased bytes), the header changes, there are no rows, or they are not in order of time. The log
+ *   is then to be read whole.
  */
 export async function readRange(
   log: SplitLog,

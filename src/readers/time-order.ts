@@ -1,7 +1,7 @@
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { hasDay } from '../../shared/soundings/days.ts';
 
-/** Falls of the time beyond which rows are in another order than they were taken: clocks are set back a few times at most. */
+/** Falls of the time that make another order than that in which rows were taken: clocks are set back a few times. */
 const FEWEST_FALLS = 10;
 /** And the share of rows that they are. */
 const LEAST_SHARE = 0.05;

@@ -33,8 +33,8 @@ const SETTLE = 250;
 /**
  * Serves the report to a browser on this machine and makes it again when its inputs change.
  *
- * The first page is made before the promise resolves; its failure rejects, and so does an address that cannot be had. Later failures are shown in the page's
- * place, with the message, until the inputs are mended. Only GET and HEAD of `/` are answered, only to the host names
+ * The first page is made before the promise resolves; its failure rejects, and so does an address that cannot be had. Later
+ * failures are shown in the page's place, with the message, until the inputs are mended. Only GET and HEAD of `/` are answered, only to the host names
  * that lead here: a page of another site that points its own name at this machine (DNS rebinding) gets 403.
  */
 export async function startViewServer(options: ViewOptions): Promise<ViewServer> {

@@ -21,8 +21,8 @@ const FOLDER = '.downslope';
  * Opens the store of a run.
  *
  * A stored log counts when its options are the same and its file has the same length and the same times, that of
- * its content and that of any change to it, or else the same content: a log may be copied over with its old time. One that is damaged, foreign or of another version is rebuilt
- * with a note, never trusted.
+ * its content and that of any change to it, or else the same content: a log may be copied over with its old time.
+ * One that is damaged, foreign or of another version is rebuilt with a note, never trusted.
  *
  * @param dependsOn Everything besides the log's bytes that its reduction depends on; plain data.
  */

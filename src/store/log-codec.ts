@@ -8,7 +8,12 @@ import {
   tableFromIPC,
   tableToIPC,
 } from '@uwdata/flechette';
-import type { RowAccount, Soundings } from '../../shared/contract/soundings.ts';
+import {
+  type RowAccount,
+  SOUNDING_COLUMNS,
+  type SoundingColumn,
+  type Soundings,
+} from '../../shared/contract/soundings.ts';
 import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 
 /** What is kept of one log: its reduced soundings, its account, and what was said about it. */
@@ -34,29 +39,14 @@ export interface StoredOrigin {
 const VERSION = 1;
 const METADATA_KEY = 'downslope-lake-store';
 
-const COLUMNS = {
-  lat: float64,
-  lon: float64,
-  depth: float32,
-  time: float64,
-  pass: int32,
-  weight: float32,
-  shallowest: float32,
-  temperature: float32,
-} as const;
-const EMPTY = {
-  lat: Float64Array,
-  lon: Float64Array,
-  depth: Float32Array,
-  time: Float64Array,
-  pass: Int32Array,
-  weight: Float32Array,
-  shallowest: Float32Array,
-  temperature: Float32Array,
-} as const satisfies Record<keyof typeof COLUMNS, unknown>;
-type ColumnName = keyof typeof COLUMNS;
 type ColumnArray = Float64Array | Float32Array | Int32Array;
-const NAMES = Object.keys(COLUMNS) as ColumnName[];
+const NAMES = Object.keys(SOUNDING_COLUMNS) as SoundingColumn[];
+
+/** Arrow's type of a column. */
+function arrowTypeOf(name: SoundingColumn) {
+  const kind = SOUNDING_COLUMNS[name];
+  return kind === Float64Array ? float64() : kind === Float32Array ? float32() : int32();
+}
 
 /**
  * Bytes of a stored log: an Apache Arrow IPC file with one column per column of the soundings,
@@ -64,11 +54,11 @@ const NAMES = Object.keys(COLUMNS) as ColumnName[];
  * account, diagnostics and the SHA-256 of all columns one after another.
  */
 export function encodeLog(log: StoredLog, origin: StoredOrigin): Uint8Array {
-  const arrays = NAMES.flatMap((name): [ColumnName, ColumnArray][] => {
+  const arrays = NAMES.flatMap((name): [SoundingColumn, ColumnArray][] => {
     const column = log.soundings[name];
     return column === undefined ? [] : [[name, column.slice(0, log.soundings.count)]];
   });
-  const columns = arrays.map(([name, array]) => [name, columnFromArray(array, COLUMNS[name]())]);
+  const columns = arrays.map(([name, array]) => [name, columnFromArray(array, arrowTypeOf(name))]);
   const table = tableFromColumns(Object.fromEntries(columns));
   const { account, diagnostics } = log;
   const about = {
@@ -95,11 +85,11 @@ export function decodeLog(bytes: Uint8Array): { readonly log: StoredLog; readonl
   if (text === undefined) throw new Error('not a stored log');
   const about = JSON.parse(text);
   if (about.version !== VERSION) throw new Error(`version ${about.version}`);
-  const arrays = NAMES.flatMap((name): [ColumnName, ColumnArray][] => {
+  const arrays = NAMES.flatMap((name): [SoundingColumn, ColumnArray][] => {
     const column = table.getChild(name);
     if (column === undefined || column === null) return [];
     // Of no rows the library makes a plain array.
-    return [[name, table.numRows === 0 ? new EMPTY[name](0) : (column.toArray() as ColumnArray)]];
+    return [[name, table.numRows === 0 ? new SOUNDING_COLUMNS[name](0) : (column.toArray() as ColumnArray)]];
   });
   if (checksum(arrays.map(([, array]) => array)) !== about.checksum)
     throw new Error('checksum does not hold');
