@@ -24,7 +24,9 @@ const KEPT_OVERNIGHT = 0.6;
 
 /**
  * Beliefs after the logged stops: catch given biting ~ Poisson(lambda E) with E = x theta (1 - e^(-d/theta)),
- * lambda ~ Gamma(3, 3 theta / N). A blank makes biting less likely by Bayes' rule, a fish makes it 0.95.
+ * lambda ~ Gamma(3, 3 theta / N). A blank makes biting less likely by Bayes' rule, a fish makes it 0.95. Here x falls by
+ * stops that gave fish only: a blank has caught none, and if it took from x, the next blank would say less for it, and two
+ * could say less than one.
  *
  * @param prior Chance by spot. @param fish N by spot before anything was logged.
  * @param stops Sorted by date and time. @param date Day of the plan, `YYYY-MM-DD`.
@@ -37,6 +39,8 @@ export function learn(
   rest: RestModel,
 ): Learned {
   const stock = freshStock(prior.length);
+  // What stops that gave fish took.
+  const caught = freshStock(prior.length);
   const beliefs = prior.map((start, spot) => {
     let chance = start;
     let shape = SHAPE;
@@ -46,9 +50,11 @@ export function learn(
       if (day !== undefined && day !== stop.date) {
         chance = overnight(chance, start, nightsBetween(day, stop.date));
         clearStock(stock, spot);
+        clearStock(caught, spot);
       }
       day = stop.date;
-      const exposure = takeStop(stock, stop, rest) * rest.theta;
+      takeStop(stock, stop, rest);
+      const exposure = shareLeft(caught, stop, rest) * shareOfStay(stop, rest) * rest.theta;
       const blank = (rate / (rate + exposure)) ** shape;
       if (stop.fish === 0) {
         // The rate stays: it is a belief about fish that bite, and learning it from blanks would make the next blank say less.
@@ -58,6 +64,7 @@ export function learn(
       chance = Math.max(chance, PROVED);
       shape += stop.fish;
       rate += exposure;
+      takeStop(caught, stop, rest);
     }
     if (day !== undefined && day !== date) {
       chance = overnight(chance, start, nightsBetween(day, date));
@@ -92,20 +99,30 @@ function clearStock(stock: TakenStock, spot: number): void {
   stock.visits[spot] = 0;
 }
 
-/** Share that a logged stop took, x (1 - e^(-d/theta)); the stock is brought up to date. */
-function takeStop(stock: TakenStock, { spot, side, time, stay }: LoggedStop, rest: RestModel): number {
+/** Records a logged stop and what it took; the stock is brought up to its end. */
+function takeStop(stock: TakenStock, stop: LoggedStop, rest: RestModel): void {
+  const { spot, side, time, stay } = stop;
   const own = 2 * spot + side;
-  const other = own ^ 1;
-  if (stock.visits[spot] > 0) {
-    const kept = Math.exp(-Math.max(0, time - stock.since[spot]) / rest.rho);
-    stock.share[own] *= kept;
-    stock.share[other] *= kept;
-  }
-  const left = Math.max(0, 1 - stock.share[own] - rest.kappa * stock.share[other]);
-  const taken = left * (1 - Math.exp(-stay / rest.theta));
+  const taken = shareLeft(stock, stop, rest) * shareOfStay(stop, rest);
+  const kept = keptUntil(stock, stop, rest);
+  stock.share[own] *= kept;
+  stock.share[own ^ 1] *= kept;
   stock.share[own] += taken;
   stock.since[spot] = time + stay;
   stock.left[own] = time + stay;
   stock.visits[spot]++;
-  return taken;
 }
+
+/** Share of a side's stock that is there when a stop begins. */
+function shareLeft(stock: TakenStock, stop: LoggedStop, rest: RestModel): number {
+  const own = 2 * stop.spot + stop.side;
+  const gone = stock.share[own] + rest.kappa * stock.share[own ^ 1];
+  return Math.max(0, 1 - keptUntil(stock, stop, rest) * gone);
+}
+
+/** Part of what was taken that has not come back when a stop begins. */
+const keptUntil = (stock: TakenStock, { spot, time }: LoggedStop, rest: RestModel): number =>
+  stock.visits[spot] > 0 ? Math.exp(-Math.max(0, time - stock.since[spot]) / rest.rho) : 1;
+
+/** Part of what is there that a stay takes. */
+const shareOfStay = ({ stay }: LoggedStop, rest: RestModel): number => 1 - Math.exp(-stay / rest.theta);

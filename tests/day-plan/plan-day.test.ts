@@ -253,7 +253,26 @@ describe('learning', () => {
         const after = inOrder([...before, added]);
         expect(chanceOf(added.spot, after)).toBeLessThanOrEqual(chanceOf(added.spot, before) + 1e-12);
       }),
-      { numRuns: 500 },
+      {
+        numRuns: 500,
+        examples: [
+          // A blank before the fish must not make the blank after it say less.
+          [
+            [
+              { spot: 2, fish: 0, minute: 29, day: 1 },
+              { spot: 2, fish: 1, minute: 0, day: 1 },
+            ],
+            { spot: 2, fish: 0, minute: 9, day: 1 },
+          ],
+          [
+            [
+              { spot: 2, fish: 0, minute: 2, day: 4 },
+              { spot: 2, fish: 1, minute: 1, day: 4 },
+            ],
+            { spot: 2, fish: 0, minute: 0, day: 4 },
+          ],
+        ],
+      },
     );
   });
 
