@@ -4,7 +4,7 @@ import { modelBlocked, modelBottom, modelSlope, slopeOfBlocked } from '../shared
 import { blockCells, SURFACE_RADIUS } from '../shared/bottom/surface.ts';
 import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import type { SoundingIndex, Survey } from '../shared/contract/soundings.ts';
-import * as say from '../shared/diagnostics/bottom.ts';
+import * as say from '../shared/text/messages/bottom.ts';
 
 /** Depth, slope and aspect from the soundings of idle passes near each waypoint. */
 export const bottom = defineWaypointPlugin({

@@ -2,15 +2,15 @@ import type { DepthGrid } from '../shared/bottom/model.ts';
 import { CAST_OPTIONS, unitsOption } from '../shared/contract/common-options.ts';
 import type { DepthRange } from '../shared/contract/options.ts';
 import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
-import * as say from '../shared/diagnostics/cast.ts';
-import { toMagnetic } from '../shared/geodesy/magnetic.ts';
+import { toMagnetic } from '../shared/geo/magnetic.ts';
+import type { DisplayUnits } from '../shared/geo/units.ts';
+import { crossesClosed, zonesAt } from '../shared/geo/zones.ts';
 import type { CastPlan } from '../shared/retrieve/cast-plan.ts';
 import { type CastRule, downslopeRule, upslopeRule } from '../shared/retrieve/cast-rules.ts';
 import { hazardsUnder } from '../shared/retrieve/hazards.ts';
 import { type CastPlanner, castPlanner, planCast } from '../shared/retrieve/plan-side.ts';
 import { leastDepthAround } from '../shared/retrieve/side.ts';
-import type { DisplayUnits } from '../shared/units.ts';
-import { crossesClosed, zonesAt } from '../shared/zones.ts';
+import * as say from '../shared/text/messages/cast.ts';
 
 /** Depth over the draft, two standard deviations off, that a boat position has within its swing or is pointed out, m. */
 const DRAFT_MARGIN = 0.3;

@@ -1,8 +1,8 @@
 import { defineSurveyPlugin } from '../shared/contract/plugin.ts';
 import type { Survey } from '../shared/contract/soundings.ts';
-import { crossAgreement, crossOffset, crossRatio } from '../shared/diagnostics/sounding-plugins.ts';
-import { judgeAgreement, logOffsets, wrongUnits } from '../shared/soundings/agreement.ts';
-import { findCrossings } from '../shared/soundings/crossings.ts';
+import { judgeAgreement, logOffsets, wrongUnits } from '../shared/survey/agreement.ts';
+import { findCrossings } from '../shared/survey/crossings.ts';
+import { crossAgreement, crossOffset, crossRatio } from '../shared/text/messages/sounding-plugins.ts';
 
 /** Compares depths where passes cross, and says which file or day disagrees, and what it looks like. */
 export const crossLines = defineSurveyPlugin({

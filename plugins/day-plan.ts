@@ -1,6 +1,6 @@
 import { definePlanPlugin } from '../shared/contract/plugin.ts';
-import { dayPlanOptions } from '../shared/day-plan/options.ts';
-import { planDay } from '../shared/day-plan/plan-day.ts';
+import { dayPlanOptions } from '../shared/day/options.ts';
+import { planDay } from '../shared/day/plan-day.ts';
 
 /** Which spots, in what order, when to rest them, and what today taught. */
 export const dayPlan = definePlanPlugin({

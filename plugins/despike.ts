@@ -1,12 +1,12 @@
 import { defineLogPlugin } from '../shared/contract/plugin.ts';
+import { findBadEchoes } from '../shared/survey/echoes.ts';
 import {
   doubleEchoDropped,
   frozenDropped,
   shallowEchoDropped,
   shallowestSeen,
   spikesDropped,
-} from '../shared/diagnostics/sounding-plugins.ts';
-import { findBadEchoes } from '../shared/soundings/echoes.ts';
+} from '../shared/text/messages/sounding-plugins.ts';
 
 /** Takes out depths that are no bottom; what is shallow among them stays as the shallowest depth seen there. */
 export const despike = defineLogPlugin({

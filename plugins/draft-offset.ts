@@ -1,10 +1,10 @@
 import { defineLogPlugin } from '../shared/contract/plugin.ts';
+import { moveAlongCourse } from '../shared/survey/course.ts';
 import {
   antennaOffsetUsed,
   depthOffsetUsed,
   depthReferenceUnknown,
-} from '../shared/diagnostics/sounding-plugins.ts';
-import { moveAlongCourse } from '../shared/soundings/course.ts';
+} from '../shared/text/messages/sounding-plugins.ts';
 
 /** Brings depths to the water surface and positions from the antenna to the transducer. */
 export const draftOffset = defineLogPlugin({

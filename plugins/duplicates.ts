@@ -1,6 +1,6 @@
 import { defineSurveyPlugin } from '../shared/contract/plugin.ts';
-import { duplicateLogs } from '../shared/diagnostics/sounding-plugins.ts';
-import { findDuplicates } from '../shared/soundings/duplicates.ts';
+import { findDuplicates } from '../shared/survey/duplicates.ts';
+import { duplicateLogs } from '../shared/text/messages/sounding-plugins.ts';
 
 /** Uses soundings once that several logs hold. */
 export const duplicates = defineSurveyPlugin({

@@ -1,6 +1,6 @@
 import { defineSurveyPlugin } from '../shared/contract/plugin.ts';
-import { farFromWaypoints } from '../shared/diagnostics/sounding-plugins.ts';
-import { distanceBetween } from '../shared/soundings/steps.ts';
+import { distanceBetween } from '../shared/survey/steps.ts';
+import { farFromWaypoints } from '../shared/text/messages/sounding-plugins.ts';
 
 /** Says when soundings and waypoints cannot belong together. */
 export const farLogs = defineSurveyPlugin({

@@ -1,8 +1,8 @@
 import { fishDepthOption, unitsOption } from '../shared/contract/common-options.ts';
 import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
-import { bandUnknown } from '../shared/diagnostics/cast.ts';
-import { fishBandOf } from '../shared/retrieve/fish-band-text.ts';
-import { METERS_PER } from '../shared/units.ts';
+import { METERS_PER } from '../shared/geo/units.ts';
+import { fishBandOf } from '../shared/text/fish-band-text.ts';
+import { bandUnknown } from '../shared/text/messages/cast.ts';
 
 /** Fish marked at a depth are taken to be from 3 ft above it to 3 ft below it, m; in shallow water within a quarter of it. */
 const ALLOWANCE = 3 * METERS_PER.ft;

@@ -1,9 +1,9 @@
 import { defineSurveyPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import type { Survey } from '../shared/contract/soundings.ts';
-import { lagEstimated, lagUnknown } from '../shared/diagnostics/sounding-plugins.ts';
-import { moveAlongCourse } from '../shared/soundings/course.ts';
-import { estimateLag, type LagEstimate } from '../shared/soundings/lag.ts';
-import { stepsOf } from '../shared/soundings/steps.ts';
+import { moveAlongCourse } from '../shared/survey/course.ts';
+import { estimateLag, type LagEstimate } from '../shared/survey/lag.ts';
+import { stepsOf } from '../shared/survey/steps.ts';
+import { lagEstimated, lagUnknown } from '../shared/text/messages/sounding-plugins.ts';
 
 /** A lag is believed from this many standard deviations on. */
 const SURE = 4;

@@ -1,7 +1,7 @@
 import { dateOption } from '../shared/contract/common-options.ts';
 import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
-import { declinationUnknownDay, declinationUnknownPlace } from '../shared/diagnostics/cast.ts';
-import { magneticDeclination } from '../shared/geodesy/magnetic.ts';
+import { magneticDeclination } from '../shared/geo/magnetic.ts';
+import { declinationUnknownDay, declinationUnknownPlace } from '../shared/text/messages/cast.ts';
 
 /** Magnetic declination at each waypoint on the day of the plan. */
 export const magnetic = defineWaypointPlugin({

@@ -1,6 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/plugin.ts';
-import { positionJump, staleFix } from '../shared/diagnostics/sounding-plugins.ts';
-import { doubtFixes, findJumps, findStale } from '../shared/soundings/fixes.ts';
+import { doubtFixes, findJumps, findStale } from '../shared/survey/fixes.ts';
+import { positionJump, staleFix } from '../shared/text/messages/sounding-plugins.ts';
 
 /** Takes out fixes where the boat cannot have been. */
 export const positionJumps = defineLogPlugin({

@@ -1,10 +1,6 @@
 import { defineLogPlugin } from '../shared/contract/plugin.ts';
-import { soundSpeedUsed, temperatureOutOfRange } from '../shared/diagnostics/sounding-plugins.ts';
-import {
-  SOUND_SPEED_EQUATIONS,
-  type SoundSpeedEquation,
-  soundSpeed,
-} from '../shared/soundings/sound-speed.ts';
+import { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from '../shared/survey/sound-speed.ts';
+import { soundSpeedUsed, temperatureOutOfRange } from '../shared/text/messages/sounding-plugins.ts';
 
 /** Coldest and warmest fresh water that a boat is on, deg C. */
 const COLDEST = -1;

@@ -1,8 +1,8 @@
-import { findStructure } from '../shared/bottom/structure.ts';
-import { describeStructure } from '../shared/bottom/structure-account.ts';
 import { unitsOption } from '../shared/contract/common-options.ts';
 import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
-import * as say from '../shared/diagnostics/bottom.ts';
+import { findStructure } from '../shared/structure/structure.ts';
+import { describeStructure } from '../shared/structure/structure-account.ts';
+import * as say from '../shared/text/messages/bottom.ts';
 
 /** Confidence under which the runner-up is pointed out. */
 const UNSURE = 0.5;

@@ -1,15 +1,15 @@
 import { dateOption, waterLevelOption } from '../shared/contract/common-options.ts';
 import { defineSurveyPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import type { Survey } from '../shared/contract/soundings.ts';
+import { hasDay } from '../shared/survey/days.ts';
+import { type Levels, levelAt, parseReadingTime, readLevels } from '../shared/survey/levels.ts';
 import {
   levelFar,
   levelOutside,
   levelTodayOutside,
   levelUnknownThen,
   levelUsed,
-} from '../shared/diagnostics/sounding-plugins.ts';
-import { hasDay } from '../shared/soundings/days.ts';
-import { type Levels, levelAt, parseReadingTime, readLevels } from '../shared/soundings/levels.ts';
+} from '../shared/text/messages/sounding-plugins.ts';
 
 /** Days beyond the readings from which it is said: a lake may move by a hand's breadth in one. */
 const LATE_DAYS = 1;

@@ -1,6 +1,7 @@
 /** What the author of a plugin imports from the package. */
 
 export type { BottomModel, DepthGrid } from './bottom/model.ts';
+export type { Diagnostic, Place, Severity } from './contract/diagnostic.ts';
 export {
   FIELDS,
   type FieldDefinition,
@@ -10,6 +11,7 @@ export {
   STRUCTURE_WORDS,
   type StructureWord,
 } from './contract/fields.ts';
+export { inKilometers, inMeters } from './contract/lengths.ts';
 export type {
   CsvFile,
   DepthRange,
@@ -33,8 +35,6 @@ export {
 } from './contract/plugin.ts';
 export type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './contract/soundings.ts';
 export type { Waypoint } from './contract/waypoint.ts';
-export type { Diagnostic, Place, Severity } from './diagnostics/diagnostic.ts';
-export { inKilometers, inMeters } from './diagnostics/lengths.ts';
-export { type LocalFrame, localFrame } from './geodesy/local-frame.ts';
+export { type LocalFrame, localFrame } from './geo/local-frame.ts';
+export { fromMeters, METERS_PER, toMeters } from './geo/units.ts';
 export type { CastPlan, Spot } from './retrieve/cast-plan.ts';
-export { fromMeters, METERS_PER, toMeters } from './units.ts';

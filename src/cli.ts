@@ -1,6 +1,6 @@
 #!/usr/bin/env node
-import { formatDiagnostic, jsonDiagnostic, Refusal } from '../shared/diagnostics/diagnostic.ts';
-import { CAUTIONS } from './commands/cautions.ts';
+import { formatDiagnostic, jsonDiagnostic, Refusal } from '../shared/contract/diagnostic.ts';
+import { CAUTIONS } from './cli/cautions.ts';
 import { compileLater } from './compile-later.ts';
 import { VERSION } from './version.ts';
 
@@ -16,27 +16,27 @@ interface CommandEntry {
 const COMMANDS: Readonly<Record<string, CommandEntry>> = {
   enrich: {
     summary: 'waypoints and sonar logs to enriched GPX, table, page (the main job)',
-    load: () => import('./commands/enrich.ts'),
+    load: () => import('./cli/enrich.ts'),
   },
   plan: {
     summary: 'the day on an enriched lake: which spots, in what order, when to rest them',
-    load: () => import('./commands/plan.ts'),
+    load: () => import('./cli/plan.ts'),
   },
   check: {
     summary: 'what was read, dropped and why, and how well each waypoint is covered; writes nothing',
-    load: () => import('./commands/check.ts'),
+    load: () => import('./cli/check.ts'),
   },
   view: {
     summary: 'the report page on this machine, made again when the inputs change',
-    load: () => import('./commands/view.ts'),
+    load: () => import('./cli/view.ts'),
   },
   batch: {
     summary: 'many lakes, each on its own; a failure does not stop the others',
-    load: () => import('./commands/batch.ts'),
+    load: () => import('./cli/batch.ts'),
   },
   plugins: {
     summary: 'list plugins, or the fields and options of one',
-    load: () => import('./commands/plugins.ts'),
+    load: () => import('./cli/plugins.ts'),
   },
 };
 
@@ -74,7 +74,7 @@ async function main(argv: readonly string[]): Promise<number> {
     return 0;
   }
   if (!Object.hasOwn(COMMANDS, name)) {
-    const { commandUnknown } = await import('../shared/diagnostics/command.ts');
+    const { commandUnknown } = await import('../shared/text/messages/command.ts');
     throw new Refusal([commandUnknown(name, Object.keys(COMMANDS))], 2);
   }
   return (await COMMANDS[name].load()).run(rest);
@@ -102,7 +102,7 @@ async function endWith(status: number): Promise<void> {
   isOver = true;
   process.exitCode = status;
   if (failure === undefined || status !== 0) return;
-  const { writeFailed } = await import('../shared/diagnostics/files.ts');
+  const { writeFailed } = await import('../shared/text/messages/files.ts');
   const said = writeFailed('standard output', failure.code ?? failure.message, 'Write to another place.');
   process.exitCode = explain(new Refusal([said]), argv.includes('--json'));
 }

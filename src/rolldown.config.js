@@ -4,11 +4,11 @@ import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'rolldown';
 
 /** What starts on its own: the program, its threads, and the package as plugins import it. */
-const ENTRIES = ['cli', 'threads/thread'];
+const ENTRIES = ['cli', 'run/threads/thread'];
 
 const PROGRAM = fileURLToPath(new URL('cli.ts', import.meta.url));
 /** The main job, put together in two files: what every command line of it needs, and what a run needs besides. */
-const MAIN = fileURLToPath(new URL('commands/enrich.ts', import.meta.url));
+const MAIN = fileURLToPath(new URL('cli/enrich.ts', import.meta.url));
 
 /**
  * Puts the program together in a few files, as Node takes longer to find and load hundreds of small ones than to run them.

@@ -3,7 +3,7 @@ import { dirname, join, relative, resolve, sep } from 'node:path';
 import { describe, expect, test } from 'vitest';
 
 const ROOT = resolve(import.meta.dirname, '..');
-const REGISTRY = join('src', 'pipeline', 'built-in.ts');
+const REGISTRY = join('src', 'run', 'built-in.ts');
 
 /** Relative imports of a source file, static and dynamic, as paths from the root. */
 function importsOf(file: string): string[] {
@@ -39,7 +39,7 @@ describe('rooms', () => {
 
   test('a plugin that imports another plugin, and a source file that imports a plugin, are seen as breaches', () => {
     expect(breach('plugins/a.ts', 'plugins/b.ts')).toBeDefined();
-    expect(breach('src/commands/a.ts', 'plugins/b.ts')).toBeDefined();
+    expect(breach('src/cli/a.ts', 'plugins/b.ts')).toBeDefined();
     expect(breach('shared/a.ts', 'src/b.ts')).toBeDefined();
     expect(breach(REGISTRY, 'plugins/b.ts')).toBeUndefined();
   });

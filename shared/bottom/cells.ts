@@ -1,5 +1,5 @@
 import { CELL, CELL_WIDTH, type CellMeans } from '../contract/soundings.ts';
-import { nearFrame } from '../geodesy/near-frame.ts';
+import { nearFrame } from '../geo/near-frame.ts';
 import type { Blocks } from './blocks.ts';
 import { MOST_CELLS } from './light-memory.ts';
 import { type LightModule, lightModule } from './light-module.ts';

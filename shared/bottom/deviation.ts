@@ -1,4 +1,4 @@
-import { cholesky } from '../linear-algebra.ts';
+import { cholesky } from '../math/linear-algebra.ts';
 import { errorBetween } from './design.ts';
 import { LAST_RANGE, STEPS_PER_RANGE } from './kernel.ts';
 import { CELL_SIZE, fillCoarse, GRID_SIZE, HALF } from './lattice.ts';

@@ -1,4 +1,4 @@
-import { cholesky, solveLower } from '../linear-algebra.ts';
+import { cholesky, solveLower } from '../math/linear-algebra.ts';
 import { type Design, pickBlocks } from './design.ts';
 import { matern32 } from './kernel.ts';
 import { doubtBlocks } from './outliers.ts';

@@ -1,5 +1,5 @@
 import type { Soundings } from '../contract/soundings.ts';
-import { localFrame } from '../geodesy/local-frame.ts';
+import { localFrame } from '../geo/local-frame.ts';
 import type { LocalSoundings } from './blocks.ts';
 
 /**

@@ -1,4 +1,4 @@
-import { solveLower } from '../linear-algebra.ts';
+import { solveLower } from '../math/linear-algebra.ts';
 import { LAST_RANGE, lookUp, STEPS_PER_RANGE } from './kernel.ts';
 import { dot, type Fit, TREND } from './process.ts';
 

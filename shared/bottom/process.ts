@@ -1,4 +1,4 @@
-import { cholesky, solveLower, solveLowerTransposed } from '../linear-algebra.ts';
+import { cholesky, solveLower, solveLowerTransposed } from '../math/linear-algebra.ts';
 import { type Design, errorCovariance } from './design.ts';
 import { type Kernel, LAST_RANGE, STEPS_PER_RANGE } from './kernel.ts';
 

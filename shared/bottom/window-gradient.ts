@@ -1,4 +1,4 @@
-import { solveLower } from '../linear-algebra.ts';
+import { solveLower } from '../math/linear-algebra.ts';
 import { correlationOf, type Posterior, type ShapeAt } from './predict.ts';
 import { dot, type Fit, TREND } from './process.ts';
 

@@ -1,7 +1,7 @@
+import { readZones } from '../geo/zones.ts';
 import { LINE_PATTERN, parseLine } from '../retrieve/line.ts';
 import { readLureBox } from '../retrieve/lure-box.ts';
 import { parseWind, WIND_PATTERN } from '../retrieve/wind.ts';
-import { readZones } from '../zones.ts';
 import type { OptionDefinition, OptionDefinitions } from './options.ts';
 
 /** Options that several plugins or commands share: each flag is one definition, imported where it is used. */

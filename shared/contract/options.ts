@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../diagnostics/diagnostic.ts';
+import type { Diagnostic } from './diagnostic.ts';
 
 interface OptionBase {
   /** One sentence for `--help` and the docs. */

@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../diagnostics/diagnostic.ts';
+import type { Diagnostic } from './diagnostic.ts';
 import type { FieldDefinition, FieldName, FieldValues } from './fields.ts';
 import type { OptionDefinitions, OptionValues } from './options.ts';
 import type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './soundings.ts';

@@ -1,6 +1,6 @@
 import type { JsonFile } from '../contract/options.ts';
-import type { LocalFrame } from '../geodesy/local-frame.ts';
-import { isClosed, readZones, type Zone } from '../zones.ts';
+import type { LocalFrame } from '../geo/local-frame.ts';
+import { isClosed, readZones, type Zone } from '../geo/zones.ts';
 import { SWING } from './side.ts';
 
 /** Zones whose box comes within a distance of a mark. @param radius m. */

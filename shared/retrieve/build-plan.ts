@@ -1,4 +1,4 @@
-import type { LocalFrame } from '../geodesy/local-frame.ts';
+import type { LocalFrame } from '../geo/local-frame.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
 import type { CastKind, CastPlan, Spot } from './cast-plan.ts';
 import { type JudgedCast, judge } from './choose-cast.ts';

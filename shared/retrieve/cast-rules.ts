@@ -1,5 +1,5 @@
 import type { DepthRange } from '../contract/options.ts';
-import { METERS_PER } from '../units.ts';
+import { METERS_PER } from '../geo/units.ts';
 
 /** The boat sits at least this much below the deep edge of the fish, m: 2 ft. */
 const BELOW_BAND = 2 * METERS_PER.ft;

@@ -1,5 +1,5 @@
 import type { DepthRange } from '../contract/options.ts';
-import { METERS_PER } from '../units.ts';
+import { METERS_PER } from '../geo/units.ts';
 import { placeOn } from './cast-lines.ts';
 import { type CastRule, turnBetween } from './cast-rules.ts';
 import { type Hazard, hazardsUnder } from './hazards.ts';

@@ -1,5 +1,5 @@
 import type { Waypoint } from '../contract/waypoint.ts';
-import type { LocalFrame } from '../geodesy/local-frame.ts';
+import type { LocalFrame } from '../geo/local-frame.ts';
 
 /** A waypoint that the person marked as something a lure hangs on. */
 export interface Hazard {

@@ -1,7 +1,7 @@
+import type { Diagnostic } from '../contract/diagnostic.ts';
 import type { CsvFile } from '../contract/options.ts';
-import type { Diagnostic } from '../diagnostics/diagnostic.ts';
-import * as say from '../diagnostics/lure-box.ts';
-import { type LengthUnit, toMeters } from '../units.ts';
+import { type LengthUnit, toMeters } from '../geo/units.ts';
+import * as say from '../text/messages/lure-box.ts';
 import { parseLine } from './line.ts';
 import {
   type Calibration,

@@ -1,4 +1,4 @@
-import { LEAST_CONTACT } from '../diagnostics/cast.ts';
+import { LEAST_CONTACT } from '../text/messages/cast.ts';
 import type { CastKind, CastPlan } from './cast-plan.ts';
 import {
   acrossRule,

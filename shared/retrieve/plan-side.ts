@@ -1,8 +1,8 @@
 import type { BottomModel, DepthGrid } from '../bottom/model.ts';
 import type { CsvFile, DepthRange, JsonFile } from '../contract/options.ts';
 import type { Waypoint } from '../contract/waypoint.ts';
-import { type LocalFrame, localFrame } from '../geodesy/local-frame.ts';
-import type { Zone } from '../zones.ts';
+import { type LocalFrame, localFrame } from '../geo/local-frame.ts';
+import type { Zone } from '../geo/zones.ts';
 import { openWater, zonesNear } from './boat-zones.ts';
 import { buildPlan, deeperLure } from './build-plan.ts';
 import type { CastKind, CastPlan } from './cast-plan.ts';

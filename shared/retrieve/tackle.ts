@@ -1,5 +1,5 @@
 import type { CsvFile } from '../contract/options.ts';
-import { METERS_PER } from '../units.ts';
+import { METERS_PER } from '../geo/units.ts';
 import { parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';
 import { freeDepth, genericLures, type Lure } from './lures.ts';

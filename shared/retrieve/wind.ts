@@ -1,4 +1,4 @@
-import { METERS_PER_SECOND_PER, type SpeedUnit } from '../units.ts';
+import { METERS_PER_SECOND_PER, type SpeedUnit } from '../geo/units.ts';
 import { turnBetween } from './cast-rules.ts';
 
 /** Wind of the day. */

@@ -1,6 +1,6 @@
 import { type Dirent, readdirSync, statSync } from 'node:fs';
-import { inputMissing, inputUnreadable } from '../../shared/diagnostics/command.ts';
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { inputMissing, inputUnreadable } from '../../shared/text/messages/command.ts';
 
 /** Folders that systems keep on cards for themselves, and let nobody read. */
 const OF_THE_SYSTEM = ['System Volume Information', '$RECYCLE.BIN', 'lost+found'];

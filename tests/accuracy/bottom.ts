@@ -2,7 +2,7 @@ import { resolve } from 'node:path';
 import { floodedGully, floodedVolcano } from '../../fixtures/lakes/terrain.ts';
 import type { LocalSoundings } from '../../shared/bottom/blocks.ts';
 import { modelBottom, modelSlope } from '../../shared/bottom/model-bottom.ts';
-import { findStructure } from '../../shared/bottom/structure.ts';
+import { findStructure } from '../../shared/structure/structure.ts';
 import type { Section } from '../sections.ts';
 import { type Answer, answerOf, Errors, type Goals } from './bottom-errors.ts';
 import { type Scenario, scenarioMarks } from './bottom-marks.ts';

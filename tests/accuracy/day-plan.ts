@@ -1,9 +1,9 @@
-import { searchPlan } from '../../shared/day-plan/search.ts';
-import { provedPlan } from '../day-plan/exact.ts';
-import { groupedDay, inventedDay } from '../day-plan/instances.ts';
-import { orienteeringDay, PUBLISHED_BEST, provedScores } from '../day-plan/orienteering-set.ts';
-import { readReferenceCases } from '../day-plan/reference-cases.ts';
-import { bestRateNext, nearestNext, topNearest, topThatFit } from '../day-plan/simple-plans.ts';
+import { searchPlan } from '../../shared/day/search.ts';
+import { provedPlan } from '../day/exact.ts';
+import { groupedDay, inventedDay } from '../day/instances.ts';
+import { orienteeringDay, PUBLISHED_BEST, provedScores } from '../day/orienteering-set.ts';
+import { readReferenceCases } from '../day/reference-cases.ts';
+import { bestRateNext, nearestNext, topNearest, topThatFit } from '../day/simple-plans.ts';
 import type { Section } from '../sections.ts';
 
 /** How near the day plan comes to proved plans, and how far it is above plans made by hand. */

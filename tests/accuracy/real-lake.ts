@@ -3,7 +3,7 @@ import type { LocalSoundings } from '../../shared/bottom/blocks.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { depthAt, sdAt } from '../../shared/bottom/sample.ts';
 import { SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
-import { localFrame } from '../../shared/geodesy/local-frame.ts';
+import { localFrame } from '../../shared/geo/local-frame.ts';
 import { rms } from './bottom-errors.ts';
 
 /** Soundings left out together, as many as are next to each other on the track. */

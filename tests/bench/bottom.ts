@@ -1,7 +1,7 @@
 import { type KnownBottom, makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { modelBottom, modelSlope } from '../../shared/bottom/model-bottom.ts';
-import { findStructure } from '../../shared/bottom/structure.ts';
+import { findStructure } from '../../shared/structure/structure.ts';
 import type { Section } from '../sections.ts';
 
 const MARKS = 120;

@@ -1,6 +1,6 @@
-import { SEARCH_SETTINGS, searchPlan } from '../../shared/day-plan/search.ts';
-import { groupedDay, inventedDay } from '../day-plan/instances.ts';
-import { plan, ringLake } from '../day-plan/lake.ts';
+import { SEARCH_SETTINGS, searchPlan } from '../../shared/day/search.ts';
+import { groupedDay, inventedDay } from '../day/instances.ts';
+import { plan, ringLake } from '../day/lake.ts';
 import type { Section } from '../sections.ts';
 
 /** User CPU time of the search, and of whole plans with runs over known water. */

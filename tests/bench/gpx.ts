@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { SaxesParser } from 'saxes';
-import type { WaypointAddition } from '../../src/gpx/gpx-document.ts';
+import type { WaypointAddition } from '../../src/formats/gpx/gpx-document.ts';
 
 const TRACK_POINTS = 1_000_000;
 const WAYPOINTS = 2000;
@@ -99,10 +99,10 @@ function tokenize(file: string): void {
 
 async function enrichFile(file: string): Promise<void> {
   const { readInput } = await import('../../src/files/read-input.ts');
-  const { readGpx } = await import('../../src/gpx/read-gpx.ts');
-  const { enrichGpx } = await import('../../src/gpx/enrich-gpx.ts');
-  const { openSecondLook } = await import('../../src/gpx/second-look.ts');
-  const { createThreads } = await import('../../src/threads/threads.ts');
+  const { readGpx } = await import('../../src/formats/gpx/read-gpx.ts');
+  const { enrichGpx } = await import('../../src/formats/gpx/enrich-gpx.ts');
+  const { openSecondLook } = await import('../../src/formats/gpx/second-look.ts');
+  const { createThreads } = await import('../../src/run/threads/threads.ts');
   const { checkTarget } = await import('../../src/files/output-target.ts');
   const { writeAtomically } = await import('../../src/files/atomic-write.ts');
   const document = readGpx(readInput(file), file);
@@ -143,7 +143,7 @@ async function enrichFile(file: string): Promise<void> {
 
 async function readTracks(file: string): Promise<void> {
   const { createReadStream } = await import('node:fs');
-  const { readTrackPoints } = await import('../../src/gpx/track-points.ts');
+  const { readTrackPoints } = await import('../../src/formats/gpx/track-points.ts');
   const { withDepth } = await readTrackPoints(
     createReadStream(file, { highWaterMark: 1 << 18 }),
     file,

@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { modelBlocked, slopeOfBlocked } from '../../shared/bottom/model-bottom.ts';
 import { blockCells, SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
 import { CELL, CELL_WIDTH, type Survey } from '../../shared/contract/soundings.ts';
-import { indexSurvey } from '../../shared/survey-index.ts';
+import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { near } from './near.ts';
 import { surveyOf } from './survey-of.ts';
 import { surveyOfSets } from './survey-of-sets.ts';

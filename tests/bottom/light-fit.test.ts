@@ -10,7 +10,7 @@ import { modelSlope, slopeOfBlocked } from '../../shared/bottom/model-bottom.ts'
 import { likelihoodOf, makeFitRoom, type Variation } from '../../shared/bottom/process.ts';
 import { blockCells, blockSoundings } from '../../shared/bottom/surface.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
-import { indexSurvey } from '../../shared/survey-index.ts';
+import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { near } from './near.ts';
 import { surveyOf } from './survey-of.ts';
 import { surveyOfSets } from './survey-of-sets.ts';

@@ -1,6 +1,11 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { cholesky, solveLower, solveLowerTransposed, solveSymmetric } from '../../shared/linear-algebra.ts';
+import {
+  cholesky,
+  solveLower,
+  solveLowerTransposed,
+  solveSymmetric,
+} from '../../shared/math/linear-algebra.ts';
 import { near } from './near.ts';
 
 test('a factor times its transpose is the matrix, and solves it, of even and odd size', () => {

@@ -3,11 +3,11 @@ import { makeLake } from '../../fixtures/lakes/lake.ts';
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import { bottom } from '../../plugins/bottom.ts';
 import { structure } from '../../plugins/structure.ts';
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
-import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
-import { localFrame } from '../../shared/geodesy/local-frame.ts';
-import { indexSurvey } from '../../shared/survey-index.ts';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { near } from './near.ts';
 
 const lake = makeLake({ seed: 12, perWord: 1, family: 'a' });

@@ -6,8 +6,8 @@ import { afterAll, describe, expect, test } from 'vitest';
 import { LAKE_ORIGIN, makeDemoLake } from '../../fixtures/demo/demo-lake.ts';
 import { writeDemo } from '../../fixtures/demo/make-demo.ts';
 import { DEMO_DATE, waterLevel } from '../../fixtures/demo/sonar-plan.ts';
-import { localFrame } from '../../shared/geodesy/local-frame.ts';
-import { runProgram } from '../commands/run-program.ts';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+import { runProgram } from '../cli/run-program.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'downslope-demo-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));

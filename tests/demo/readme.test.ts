@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { writeDemo } from '../../fixtures/demo/make-demo.ts';
-import { runProgram } from '../commands/run-program.ts';
+import { runProgram } from '../cli/run-program.ts';
 
 const readme = readFileSync(resolve(import.meta.dirname, '../../README.md'), 'utf8');
 

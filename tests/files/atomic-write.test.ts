@@ -13,7 +13,7 @@ import * as files from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
 import { type FileSystem, temporaryName, writeAtomically } from '../../src/files/atomic-write.ts';
 import { checkTarget } from '../../src/files/output-target.ts';
 import { readInput } from '../../src/files/read-input.ts';

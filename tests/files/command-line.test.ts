@@ -3,7 +3,7 @@ import { once } from 'node:events';
 import { closeSync, openSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { gpxOf, makeFolder, PROGRAM, runProgram, write } from '../commands/run-program.ts';
+import { gpxOf, makeFolder, PROGRAM, runProgram, write } from '../cli/run-program.ts';
 
 /** A cone-shaped hump, idled over in parallel passes: enough to enrich marks on it. */
 function humpLog(): string {

@@ -124,7 +124,7 @@ test.skipIf(!existsSync('/dev/full'))(
 );
 
 test('F18: a file cut at every hundredth of its length, or with a zeroed tail, is refused when read', async () => {
-  const { readGpx } = await import('../../src/gpx/read-gpx.ts');
+  const { readGpx } = await import('../../src/formats/gpx/read-gpx.ts');
   const { enrichedBytes, MARKS } = await import('../gpx/helpers.ts');
   const whole = enrichedBytes(MARKS);
   await writeAtomically(target(), whole);

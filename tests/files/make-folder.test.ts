@@ -2,7 +2,7 @@ import { existsSync, mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync 
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
 import { makeFolder } from '../../src/files/make-folder.ts';
 
 let folder: string;

@@ -3,7 +3,7 @@ import { chmodSync, linkSync, mkdirSync, mkdtempSync, rmSync, symlinkSync, write
 import { tmpdir } from 'node:os';
 import { join, relative } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
 import { checkTarget, checkTargets, type TargetOptions } from '../../src/files/output-target.ts';
 
 let folder: string;

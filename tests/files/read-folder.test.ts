@@ -2,9 +2,9 @@ import { execFileSync } from 'node:child_process';
 import { chmodSync, mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
 import { readFolder } from '../../src/files/read-folder.ts';
-import { makeFolder, write } from '../commands/run-program.ts';
+import { makeFolder, write } from '../cli/run-program.ts';
 
 test('names come in order, without hidden ones and the folders of the system on a card', () => {
   const folder = makeFolder();

@@ -3,7 +3,7 @@ import type { Family } from '../../fixtures/lakes/profiles.ts';
 import { type Random, random } from '../../fixtures/lakes/random.ts';
 import { type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { featuresOfModel } from '../../shared/bottom/structure-features.ts';
+import { featuresOfModel } from '../../shared/structure/structure-features.ts';
 
 /** Features of many simulated marks with their true words. */
 export interface Dataset {

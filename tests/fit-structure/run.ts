@@ -1,20 +1,20 @@
 import { writeFileSync } from 'node:fs';
-import { FEATURE_NAMES } from '../../shared/bottom/features/features.ts';
 import type { ScoringTable } from '../../shared/bottom/score.ts';
 import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { FEATURE_NAMES } from '../../shared/structure/features/features.ts';
 import { calibrate } from './calibrate.ts';
 import { type Dataset, makeDataset, type Recipe, trainingRecipe } from './dataset.ts';
 import { describeJudgment, describeMistakes, judge } from './judge.ts';
 import { fitTable } from './logistic.ts';
 
 /**
- * Fits the scoring table of structure words and writes it to `shared/bottom/structure-table.ts`.
+ * Fits the scoring table of structure words and writes it to `shared/structure/structure-table.ts`.
  *
  * Shapes of family `a` are for fitting, `b` for choosing the ridge, `c` for the figures recorded; the table written
  * is then fitted to all three. Run as `npm run fit-structure [marks of each word per family]`;
  * `npm run fit-structure calibration` prints the numbers of `shared/bottom/calibration.ts` instead.
  */
-const TABLE_FILE = 'shared/bottom/structure-table.ts';
+const TABLE_FILE = 'shared/structure/structure-table.ts';
 const RIDGES = [1e-4, 2e-4, 4e-4, 8e-4];
 const TEMPERATURES = [1, 1.1, 1.2, 1.3, 1.4];
 const SURVEYS = 2;

@@ -1,7 +1,7 @@
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import { enrichGpx } from '../../src/gpx/enrich-gpx.ts';
-import type { GpxDocument } from '../../src/gpx/gpx-document.ts';
-import { readGpx } from '../../src/gpx/read-gpx.ts';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
+import type { GpxDocument } from '../../src/formats/gpx/gpx-document.ts';
+import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
 import { additionsFor, NO_LIMITS, parseAgain } from '../gpx/helpers.ts';
 
 /** What became of one input; anything else is a failure, thrown. */

@@ -1,4 +1,4 @@
-import type { ReaderOptions } from '../../src/readers/reader-options.ts';
+import type { ReaderOptions } from '../../src/formats/csv/reader-options.ts';
 
 /** A log that is as it should be, to be mutated. */
 export interface GoodLog {

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { readText } from '../readers/read-text.ts';
+import { readText } from '../csv/read-text.ts';
 import { GOOD_LOGS } from './good-logs.ts';
 import { fuzzSoundings } from './soundings.ts';
 

@@ -1,10 +1,10 @@
 import { DOMParser } from '@xmldom/xmldom';
 import { XmlDocument } from 'libxml2-wasm';
 import { expect, test } from 'vitest';
-import { encodeFile } from '../../src/gpx/encoding.ts';
-import { enrichGpx } from '../../src/gpx/enrich-gpx.ts';
-import type { GpxDocument } from '../../src/gpx/gpx-document.ts';
-import { readGpx } from '../../src/gpx/read-gpx.ts';
+import { encodeFile } from '../../src/formats/gpx/encoding.ts';
+import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
+import type { GpxDocument } from '../../src/formats/gpx/gpx-document.ts';
+import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
 import { corpusFile } from './corpus.ts';
 import { enrich, NO_LIMITS, parseAgain, read } from './helpers.ts';
 import { orderFaults } from './order-rules.ts';

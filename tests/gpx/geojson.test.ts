@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { type GeoSpot, lakeGeoJson } from '../../src/gpx/geojson.ts';
+import { type GeoSpot, lakeGeoJson } from '../../src/formats/geojson/geojson.ts';
 import { enriched, GPX_11, gpx11, MARKS, read } from './helpers.ts';
 
 interface Collection {

@@ -1,10 +1,10 @@
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import { secondParserRefuses } from '../../shared/diagnostics/gpx-output.ts';
-import { enrichGpx } from '../../src/gpx/enrich-gpx.ts';
-import type { EnrichedGpx, GpxDocument, WaypointAddition } from '../../src/gpx/gpx-document.ts';
-import type { GpxOutputOptions } from '../../src/gpx/output-options.ts';
-import { type ReadGpxOptions, readGpx } from '../../src/gpx/read-gpx.ts';
-import { whyRefused } from '../../src/gpx/second-parser.ts';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { secondParserRefuses } from '../../shared/text/messages/gpx-output.ts';
+import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
+import type { EnrichedGpx, GpxDocument, WaypointAddition } from '../../src/formats/gpx/gpx-document.ts';
+import type { GpxOutputOptions } from '../../src/formats/gpx/output-options.ts';
+import { type ReadGpxOptions, readGpx } from '../../src/formats/gpx/read-gpx.ts';
+import { whyRefused } from '../../src/formats/gpx/second-parser.ts';
 
 export const NO_LIMITS: GpxOutputOptions = {
   plain: false,

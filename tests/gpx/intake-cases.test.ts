@@ -1,7 +1,7 @@
 import { gzipSync } from 'node:zlib';
 import iconv from 'iconv-lite';
 import { describe, expect, test } from 'vitest';
-import { ATTRIBUTE_LIMIT, DEPTH_LIMIT } from '../../src/gpx/scan-xml.ts';
+import { ATTRIBUTE_LIMIT, DEPTH_LIMIT } from '../../src/formats/gpx/scan-xml.ts';
 import {
   enrich,
   enriched,

@@ -1,7 +1,7 @@
 import iconv from 'iconv-lite';
 import { expect, test } from 'vitest';
-import { mergeGpx } from '../../src/gpx/merge-gpx.ts';
-import { readGpx } from '../../src/gpx/read-gpx.ts';
+import { mergeGpx } from '../../src/formats/gpx/merge-gpx.ts';
+import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
 import { enriched, GPX_11, gpx10, gpx11, MARKS, read, text } from './helpers.ts';
 import { createSchemaChecker, hasSchemas } from './schema.ts';
 

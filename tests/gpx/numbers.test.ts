@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { parseDepth, parseTime } from '../../src/gpx/numbers.ts';
+import { parseDepth, parseTime } from '../../src/formats/gpx/numbers.ts';
 
 test('times are those of the platform for every instant, in both spellings', () => {
   fc.assert(

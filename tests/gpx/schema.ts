@@ -6,7 +6,7 @@ import {
   xmlCleanupInputProvider,
   xmlRegisterInputProvider,
 } from 'libxml2-wasm';
-import { schemaText } from '../../src/gpx/xsd.ts';
+import { schemaText } from '../../src/formats/gpx/xsd.ts';
 
 const REFERENCE = new URL('../../../shared/reference/', import.meta.url);
 

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
-import { openSecondLook } from '../../src/gpx/second-look.ts';
-import { whyRefused } from '../../src/gpx/second-parser.ts';
-import { createThreads } from '../../src/threads/threads.ts';
+import { openSecondLook } from '../../src/formats/gpx/second-look.ts';
+import { whyRefused } from '../../src/formats/gpx/second-parser.ts';
+import { createThreads } from '../../src/run/threads/threads.ts';
 
 const bytes = (text: string): Uint8Array => new TextEncoder().encode(text);
 
@@ -38,7 +38,7 @@ const BUILT = '../../dist/src';
 
 test('a thread that is idle sees the same', async () => {
   const built: [{ createThreads: typeof createThreads }, { openSecondLook: typeof openSecondLook }] =
-    await Promise.all([import(`${BUILT}/threads/threads.js`), import(`${BUILT}/gpx/second-look.js`)]);
+    await Promise.all([import(`${BUILT}/run/threads/threads.js`), import(`${BUILT}/formats/gpx/second-look.js`)]);
   const threads = built[0].createThreads();
   try {
     threads.prepare('second-parser', 1);

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { readGpx } from '../../src/gpx/read-gpx.ts';
+import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
 
 const titleOf = (text: string): string | undefined =>
   readGpx(new TextEncoder().encode(text), 'marks.gpx').title;

@@ -1,7 +1,7 @@
 import iconv from 'iconv-lite';
 import { describe, expect, test } from 'vitest';
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import { readTrackPoints, type TrackPointSummary } from '../../src/gpx/track-points.ts';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { readTrackPoints, type TrackPointSummary } from '../../src/formats/gpx/track-points.ts';
 import { GPX_11, gpx11 } from './helpers.ts';
 
 interface Row {

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { Refusal } from '../../shared/diagnostics/diagnostic.ts';
-import { enrichGpx } from '../../src/gpx/enrich-gpx.ts';
-import { createNameGiver } from '../../src/gpx/names.ts';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
+import { createNameGiver } from '../../src/formats/gpx/names.ts';
 import { enrich, enriched, gpx11, MARKS, NO_LIMITS, parseAgain, read, stripped, text } from './helpers.ts';
 
 const namesOf = (content: string): string[] =>

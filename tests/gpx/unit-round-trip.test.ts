@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { enrichGpx } from '../../src/gpx/enrich-gpx.ts';
-import type { GpxDocument } from '../../src/gpx/gpx-document.ts';
+import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
+import type { GpxDocument } from '../../src/formats/gpx/gpx-document.ts';
 import {
   additionsFor,
   enrich,

@@ -1,6 +1,6 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { afterAll, describe, expect, test } from 'vitest';
-import { schemaText } from '../../src/gpx/xsd.ts';
+import { schemaText } from '../../src/formats/gpx/xsd.ts';
 import { enrichedBytes, gpx10, gpx11, MARKS } from './helpers.ts';
 import { createSchemaChecker, hasSchemas, type SchemaChecker } from './schema.ts';
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { cast } from '../../plugins/cast.ts';
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { WaypointInput } from '../../shared/contract/plugin.ts';
-import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import { bottomOf } from './analytic-bottom.ts';
 

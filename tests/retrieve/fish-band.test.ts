@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { fishBand } from '../../plugins/fish-band.ts';
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { WaypointInput } from '../../shared/contract/plugin.ts';
-import type { Diagnostic } from '../../shared/diagnostics/diagnostic.ts';
-import { fishBandOf } from '../../shared/retrieve/fish-band-text.ts';
+import { fishBandOf } from '../../shared/text/fish-band-text.ts';
 
 const feet = (text: string): [number, number] | undefined => {
   const band = fishBandOf([text], 'ft');

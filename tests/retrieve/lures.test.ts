@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { formatDiagnostic } from '../../shared/contract/diagnostic.ts';
 import type { CsvFile } from '../../shared/contract/options.ts';
-import { formatDiagnostic } from '../../shared/diagnostics/diagnostic.ts';
 import { parseLine } from '../../shared/retrieve/line.ts';
 import { readLureBox } from '../../shared/retrieve/lure-box.ts';
 import { calibrate, dragOfLabel, freeDepth, genericLures } from '../../shared/retrieve/lures.ts';

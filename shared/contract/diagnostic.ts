@@ -1,0 +1,71 @@
+import type { DisplayUnits } from '../geo/units.ts';
+import { inUnits } from './lengths.ts';
+
+/** How bad it is: an error refuses its input or waypoint, a warning does not, a note is information. */
+export type Severity = 'error' | 'warning' | 'note';
+
+/** Where a diagnostic points to: a file with a line and column, or a waypoint, or neither (the command). */
+export interface Place {
+  readonly file?: string;
+  /** 1-based physical line. */
+  readonly line?: number;
+  /** 1-based column, in UTF-16 code units. */
+  readonly column?: number;
+  readonly waypoint?: string;
+}
+
+/**
+ * One thing said to the person, as plain data.
+ *
+ * `code` is `area/what`, stable, lower-case; it reaches the table's `notes`.
+ * `message` reads "Unexpected X, expected Y. What to do." with values and units; lengths as `lengths.ts` writes them.
+ * `count` is how many rows or waypoints it stands for, when more than one.
+ * `rank` marks what tells of an extreme: of those with one code in a log, the one of lowest rank speaks for all.
+ */
+export interface Diagnostic {
+  readonly severity: Severity;
+  readonly code: string;
+  readonly message: string;
+  readonly place?: Place;
+  readonly count?: number;
+  readonly rank?: number;
+}
+
+/** Text of a diagnostic: `place: severity code: message`, lengths in the person's units. */
+export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = 'm'): string {
+  const place = formatPlace(diagnostic.place);
+  return `${place === '' ? '' : `${place}: `}${diagnostic.severity} ${diagnostic.code}: ${inUnits(diagnostic.message, units)}`;
+}
+
+/** A diagnostic as one line of JSON; its lengths in meters whatever the person reads. */
+export const jsonDiagnostic = ({ rank: _rank, ...diagnostic }: Diagnostic): string =>
+  JSON.stringify({ ...diagnostic, message: inUnits(diagnostic.message, 'm') });
+
+function formatPlace(place: Place | undefined): string {
+  if (place === undefined) return '';
+  const parts: string[] = [];
+  if (place.file !== undefined) {
+    let text = place.file;
+    if (place.line !== undefined) text += `:${place.line}`;
+    if (place.line !== undefined && place.column !== undefined) text += `:${place.column}`;
+    parts.push(text);
+  }
+  if (place.waypoint !== undefined) parts.push(`waypoint ${JSON.stringify(place.waypoint)}`);
+  return parts.join(': ');
+}
+
+/**
+ * An input that is refused whole: thrown by readers and by planning, caught by the command line.
+ *
+ * @param status Exit status: 1 for a refused input, 2 for a bad command line or configuration.
+ */
+export class Refusal extends Error {
+  readonly diagnostics: readonly Diagnostic[];
+  readonly status: 1 | 2;
+  constructor(diagnostics: readonly Diagnostic[], status: 1 | 2 = 1) {
+    super(diagnostics.map((each) => formatDiagnostic(each)).join('\n'));
+    this.name = 'Refusal';
+    this.diagnostics = diagnostics;
+    this.status = status;
+  }
+}

@@ -1,0 +1,34 @@
+import { type DisplayUnits, fromMeters } from '../geo/units.ts';
+
+/**
+ * Lengths in messages. A message is written once, in meters, and said in the units of the person who reads it:
+ * a no-break space between number and unit marks a length that may be turned.
+ */
+
+/** A length for a message, in meters; said in feet where the person reads feet. @param decimals Of the meters. */
+export const inMeters = (meters: number, decimals = 0): string => `${meters.toFixed(decimals)}\u00a0m`;
+
+/** A distance for a message, in whole kilometers; said in miles where the person reads feet. */
+export const inKilometers = (meters: number): string => `${Math.round(meters / 1000)}\u00a0km`;
+
+const LENGTH = /(-?\d+(?:\.(\d+))?)\u00a0(km|m)\b/g;
+
+/** Whole feet from which a length without decimals is said to the next ten: its meters were no finer. */
+const TENS_FROM = 50;
+
+/** A message in the units of the person: marked lengths turned, everything else as it stands. */
+export function inUnits(message: string, units: DisplayUnits): string {
+  return message.replace(LENGTH, (_, number: string, decimals: string | undefined, unit: 'km' | 'm') => {
+    if (units === 'm') return `${number} ${unit}`;
+    if (unit === 'km') return `${fromMeters(Number(number) * 1000, 'mi').toFixed(0)} mi`;
+    return `${feetText(fromMeters(Number(number), 'ft'), decimals !== undefined)} ft`;
+  });
+}
+
+/** Feet as fine as the meters were: a tenth for centimeters and decimeters. */
+function feetText(feet: number, isFine: boolean): string {
+  const text = isFine
+    ? feet.toFixed(1)
+    : String(Math.abs(feet) < TENS_FROM ? Math.round(feet) : 10 * Math.round(feet / 10));
+  return text === '-0.0' || text === '-0' ? text.slice(1) : text;
+}

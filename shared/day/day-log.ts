@@ -1,0 +1,128 @@
+import type { Diagnostic } from '../contract/diagnostic.ts';
+import type { CsvFile } from '../contract/options.ts';
+import { localFrame } from '../geo/local-frame.ts';
+import * as says from '../text/messages/day-plan.ts';
+import { parseClock } from './clock.ts';
+import type { Side } from './problem.ts';
+import type { FishingSpot } from './spots.ts';
+
+/** One stop that was fished, as logged. */
+export interface LoggedStop {
+  readonly date: string;
+  /** s of the day of the first cast. */
+  readonly time: number;
+  /** Index of the spot. */
+  readonly spot: number;
+  readonly side: Side;
+  /** s. */
+  readonly stay: number;
+  readonly fish: number;
+  readonly lure: string;
+  readonly note: string;
+}
+
+/** Columns that a log is brought to; `lat` and `lon` stand for a mark that was dropped on the water. */
+export const LOG_COLUMNS = [
+  'date',
+  'time',
+  'mark',
+  'minutes',
+  'fish',
+  'side',
+  'lure',
+  'note',
+  'lat',
+  'lon',
+  'file',
+  'line',
+] as const;
+
+/** A stop dropped on the water belongs to the nearest mark within this distance, m. */
+const NEAR_MARK = 100;
+/** s; of a stop whose minutes are blank. */
+const USUAL_STAY = 1200;
+
+/**
+ * Logged stops from a log in columns; those that fit no mark of the lake are reported, never guessed.
+ *
+ * @param date Day of the plan: rows without a date are of that day, rows after it are not used.
+ * @returns Stops sorted by date, time and the rest, so that the order of the lines does not matter.
+ */
+export function readLoggedStops(
+  log: CsvFile,
+  spots: readonly FishingSpot[],
+  date: string,
+): { stops: LoggedStop[]; diagnostics: Diagnostic[] } {
+  const diagnostics: Diagnostic[] = [];
+  const stops: LoggedStop[] = [];
+  for (const { line, values } of log.rows) {
+    const place = { file: values.file || log.file, line: Number(values.line) || line };
+    const stop = readStop(values, place, spots, date, diagnostics);
+    if (stop !== undefined) stops.push(stop);
+  }
+  const key = (stop: LoggedStop): string =>
+    JSON.stringify([stop.date, String(stop.time).padStart(5, '0'), stop]);
+  return { stops: stops.sort((a, b) => (key(a) < key(b) ? -1 : key(a) > key(b) ? 1 : 0)), diagnostics };
+}
+
+interface LinePlace {
+  readonly file: string;
+  readonly line: number;
+}
+
+function readStop(
+  values: Readonly<Record<string, string>>,
+  { file, line }: LinePlace,
+  spots: readonly FishingSpot[],
+  planned: string,
+  diagnostics: Diagnostic[],
+): LoggedStop | undefined {
+  const refuse = (column: string, expected: string): undefined =>
+    void diagnostics.push(says.logValue(file, line, column, values[column] ?? '', expected));
+  const text = (column: string): string => (values[column] ?? '').trim();
+  const date = text('date') || planned;
+  if (!/^\d{4}-\d{2}-\d{2}$/.test(date)) return refuse('date', 'a day YYYY-MM-DD or nothing');
+  const time = parseClock(text('time'));
+  if (time === undefined) return refuse('time', 'a time such as 07:15');
+  if (!/^\d{1,3}$/.test(text('fish'))) return refuse('fish', 'a number of fish, 0 for none');
+  const minutes = text('minutes');
+  if (minutes !== '' && !/^[1-9]\d{0,2}$/.test(minutes)) return refuse('minutes', 'whole minutes or nothing');
+  const side = text('side').toUpperCase();
+  if (!['', 'D', 'U'].includes(side)) return refuse('side', 'D, U or nothing');
+  const spot = findSpot(values, { file, line }, spots, diagnostics);
+  if (spot === undefined) return undefined;
+  if (date > planned) return void diagnostics.push(says.logLater(file, line, date, planned));
+  return {
+    date,
+    time,
+    spot,
+    side: side === 'U' ? 1 : 0,
+    stay: minutes === '' ? USUAL_STAY : Number(minutes) * 60,
+    fish: Number(text('fish')),
+    lure: text('lure'),
+    note: text('note'),
+  };
+}
+
+function findSpot(
+  values: Readonly<Record<string, string>>,
+  { file, line }: LinePlace,
+  spots: readonly FishingSpot[],
+  diagnostics: Diagnostic[],
+): number | undefined {
+  const mark = (values.mark ?? '').trim();
+  const named = spots.findIndex(({ marks }) => marks.includes(mark));
+  if (named >= 0) return named;
+  const [lat, lon] = [values.lat, values.lon].map((text) => Number.parseFloat(text ?? ''));
+  if (!Number.isFinite(lat) || !Number.isFinite(lon)) {
+    diagnostics.push(says.logMark(file, line, mark));
+    return undefined;
+  }
+  const frame = localFrame(lat, lon);
+  const distances = spots.map((spot) => Math.hypot(...frame.toLocal(spot.lat, spot.lon)));
+  const nearest = distances.indexOf(Math.min(...distances));
+  if (nearest >= 0 && distances[nearest] <= NEAR_MARK) return nearest;
+  if (nearest < 0) diagnostics.push(says.logMark(file, line, mark));
+  else diagnostics.push(says.logFar(file, line, mark, spots[nearest].name, distances[nearest]));
+  return undefined;
+}

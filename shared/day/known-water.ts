@@ -1,0 +1,251 @@
+import type { Soundings } from '../contract/soundings.ts';
+import { type LocalFrame, localFrame } from '../geo/local-frame.ts';
+import { type Hours, holdsDuring, type Polygon, type Zone } from '../geo/zones.ts';
+
+/** What may be run over, in square cells of a local plane; row 0 in the south. */
+export interface KnownWater {
+  readonly frame: LocalFrame;
+  /** m: cell size, and east and north of the south-west corner. */
+  readonly size: number;
+  readonly east: number;
+  readonly north: number;
+  readonly columns: number;
+  readonly rows: number;
+  /** By cell: one of `WATER`. */
+  readonly state: Uint8Array;
+  /** By cell: m/s allowed by slow zones; Infinity outside of them; absent without slow zones. */
+  readonly limit?: Float32Array;
+}
+
+/** States of a cell; only `known` and `unverified` may be run over, and lines are drawn over `known` only. */
+export const WATER = { unknown: 0, known: 1, unverified: 2, shallow: 3, closed: 4 } as const;
+
+/** True for water that a run may go over: known, or inside the shoreline given. */
+export const isRunnable = (state: number): boolean => state === WATER.known || state === WATER.unverified;
+
+export interface WaterInput {
+  readonly soundings: Pick<Soundings, 'count' | 'lat' | 'lon' | 'shallowest'>;
+  /** m; draft and margin: the least depth that may be run over. */
+  readonly leastDepth: number;
+  /** Polygons of the lake, holes are islands; absent when not given. */
+  readonly shore?: readonly Polygon[];
+  readonly zones: readonly Zone[];
+  readonly hours: Hours;
+  /** Places that have to lie in the plane, deg. */
+  readonly places: readonly { readonly lat: number; readonly lon: number }[];
+}
+
+/** A sounding stands for the water within this distance, m. */
+const REACH = 30;
+const FINEST_CELL = 12.5;
+const MOST_CELLS = 8e6;
+
+/**
+ * Cells within 30 m of a sounding, deep enough by the least of the soundings there, outside closed zones.
+ *
+ * A cell that a closed zone touches is closed. Shoreline polygons add unverified water where nothing was sounded.
+ */
+export function knownWater(input: WaterInput): KnownWater {
+  const water = emptyWater(input);
+  const least = leastDepths(water, input);
+  for (let cell = 0; cell < least.length; cell++) {
+    if (least[cell] !== Infinity)
+      water.state[cell] = least[cell] >= input.leastDepth ? WATER.known : WATER.shallow;
+  }
+  if (input.shore !== undefined) {
+    fillPolygons(water, input.shore, (cell) => {
+      if (water.state[cell] === WATER.unknown) water.state[cell] = WATER.unverified;
+    });
+    // A cell that the shoreline runs through is part land.
+    touchEdges(water, input.shore, (cell) => {
+      if (water.state[cell] === WATER.unverified) water.state[cell] = WATER.unknown;
+    });
+  }
+  return withZones(
+    water,
+    input.zones.filter((zone) => holdsDuring(zone, input.hours)),
+  );
+}
+
+function emptyWater({ soundings, places, shore }: WaterInput): KnownWater {
+  const lats = [...places.map(({ lat }) => lat), ...(shore ?? []).flat(2).map(([, lat]) => lat)];
+  const lons = [...places.map(({ lon }) => lon), ...(shore ?? []).flat(2).map(([lon]) => lon)];
+  const frame = localFrame(lats[0] ?? soundings.lat[0] ?? 0, lons[0] ?? soundings.lon[0] ?? 0);
+  const box = { west: Infinity, south: Infinity, east: -Infinity, north: -Infinity };
+  const include = (lat: number, lon: number): void => {
+    const [east, north] = frame.toLocal(lat, lon);
+    if (Math.hypot(east, north) > FARTHEST) return;
+    box.west = Math.min(box.west, east);
+    box.east = Math.max(box.east, east);
+    box.south = Math.min(box.south, north);
+    box.north = Math.max(box.north, north);
+  };
+  lats.forEach((lat, at) => {
+    include(lat, lons[at]);
+  });
+  for (let row = 0; row < soundings.count; row++) include(soundings.lat[row], soundings.lon[row]);
+  if (box.west === Infinity) include(frame.lat, frame.lon);
+  const spread = (box.east - box.west + 4 * REACH) * (box.north - box.south + 4 * REACH);
+  const size = Math.max(FINEST_CELL, Math.sqrt(spread / MOST_CELLS));
+  const columns = Math.ceil((box.east - box.west + 4 * REACH) / size);
+  const rows = Math.ceil((box.north - box.south + 4 * REACH) / size);
+  const state = new Uint8Array(columns * rows);
+  return { frame, size, east: box.west - 2 * REACH, north: box.south - 2 * REACH, columns, rows, state };
+}
+
+/** m from the first place: farther soundings are of another lake. */
+const FARTHEST = 100_000;
+
+function leastDepths(water: KnownWater, { soundings }: WaterInput): Float32Array {
+  const { frame, size, columns, rows } = water;
+  const least = new Float32Array(columns * rows).fill(Infinity);
+  const reach = Math.max(REACH, size);
+  for (let sounding = 0; sounding < soundings.count; sounding++) {
+    const [east, north] = frame.toLocal(soundings.lat[sounding], soundings.lon[sounding]);
+    const x = (east - water.east) / size;
+    const y = (north - water.north) / size;
+    const span = reach / size;
+    for (let row = Math.max(0, Math.floor(y - span)); row <= Math.min(rows - 1, y + span); row++) {
+      for (
+        let column = Math.max(0, Math.floor(x - span));
+        column <= Math.min(columns - 1, x + span);
+        column++
+      ) {
+        if (Math.hypot(column + 0.5 - x, row + 0.5 - y) > span) continue;
+        const cell = row * columns + column;
+        least[cell] = Math.min(least[cell], soundings.shallowest[sounding]);
+      }
+    }
+  }
+  return least;
+}
+
+function withZones(water: KnownWater, zones: readonly Zone[]): KnownWater {
+  const slow = zones.filter(({ rule }) => rule === 'slow');
+  const limit = slow.length === 0 ? undefined : new Float32Array(water.state.length).fill(Infinity);
+  for (const { polygons, speed } of slow) {
+    const cap = (cell: number): void => {
+      limit![cell] = Math.min(limit![cell], speed ?? Infinity);
+    };
+    fillPolygons(water, polygons, cap);
+    touchEdges(water, polygons, cap);
+  }
+  for (const { polygons, rule } of zones) {
+    if (rule !== 'closed') continue;
+    const close = (cell: number): void => {
+      water.state[cell] = WATER.closed;
+    };
+    fillPolygons(water, polygons, close);
+    touchEdges(water, polygons, close);
+  }
+  return { ...water, limit };
+}
+
+/** Visits every cell whose center is inside the polygons. */
+function fillPolygons(water: KnownWater, polygons: readonly Polygon[], visit: (cell: number) => void): void {
+  const { frame, columns, rows } = water;
+  const local = polygons.map((polygon) =>
+    polygon.map((ring) => ring.map(([lon, lat]) => frame.toLocal(lat, lon))),
+  );
+  const norths = local.flat(2).map(([, north]) => north);
+  const first = Math.max(0, rowOf(water, Math.min(...norths)));
+  const last = Math.min(rows - 1, rowOf(water, Math.max(...norths)));
+  for (let row = first; row <= last; row++) {
+    const north = water.north + (row + 0.5) * water.size;
+    for (const polygon of local) {
+      const cuts = polygon.flatMap((ring) => cutsOf(ring, north)).sort((a, b) => a - b);
+      for (let at = 0; at + 1 < cuts.length; at += 2) {
+        const from = Math.max(0, Math.ceil((cuts[at] - water.east) / water.size - 0.5));
+        const to = Math.min(columns - 1, Math.floor((cuts[at + 1] - water.east) / water.size - 0.5));
+        for (let column = from; column <= to; column++) visit(row * columns + column);
+      }
+    }
+  }
+}
+
+/** East of each crossing of a ring with a parallel of the plane. */
+function cutsOf(ring: readonly (readonly [number, number])[], north: number): number[] {
+  const cuts: number[] = [];
+  for (let at = 1; at < ring.length; at++) {
+    const [e1, n1] = ring[at - 1];
+    const [e2, n2] = ring[at];
+    if (n1 > north !== n2 > north) cuts.push(e1 + ((north - n1) / (n2 - n1)) * (e2 - e1));
+  }
+  return cuts;
+}
+
+/** Visits every cell that an edge of the polygons passes through. */
+function touchEdges(water: KnownWater, polygons: readonly Polygon[], visit: (cell: number) => void): void {
+  for (const ring of polygons.flat()) {
+    for (let at = 1; at < ring.length; at++) {
+      const from = water.frame.toLocal(ring[at - 1][1], ring[at - 1][0]);
+      const to = water.frame.toLocal(ring[at][1], ring[at][0]);
+      cellsAlong(water, from, to, (cell) => {
+        if (cell >= 0) visit(cell);
+        return true;
+      });
+    }
+  }
+}
+
+const rowOf = ({ north, size }: KnownWater, at: number): number => Math.floor((at - north) / size);
+
+/** Cell of a place of the plane; -1 outside. */
+export function cellAt(water: KnownWater, east: number, north: number): number {
+  const column = Math.floor((east - water.east) / water.size);
+  const row = rowOf(water, north);
+  return column < 0 || row < 0 || column >= water.columns || row >= water.rows
+    ? -1
+    : row * water.columns + column;
+}
+
+/** State of the water at a place, deg. */
+export function stateAt(water: KnownWater, lat: number, lon: number): number {
+  const cell = cellAt(water, ...water.frame.toLocal(lat, lon));
+  return cell < 0 ? WATER.unknown : water.state[cell];
+}
+
+/** East and north of the middle of a cell. */
+export const cellCenter = (water: KnownWater, cell: number): [east: number, north: number] => [
+  water.east + ((cell % water.columns) + 0.5) * water.size,
+  water.north + (Math.floor(cell / water.columns) + 0.5) * water.size,
+];
+
+/**
+ * Visits every cell that a straight line passes through, in order, until `visit` says false.
+ *
+ * @param visit Takes the cell, -1 outside the plane, and the length inside it, m.
+ * @returns False when it was stopped.
+ *
+ * Source: Amanatides & Woo 1987, Eurographics, "A fast voxel traversal algorithm for ray tracing".
+ */
+export function cellsAlong(
+  water: KnownWater,
+  from: readonly [number, number],
+  to: readonly [number, number],
+  visit: (cell: number, length: number) => boolean,
+): boolean {
+  const x0 = (from[0] - water.east) / water.size;
+  const y0 = (from[1] - water.north) / water.size;
+  const dx = (to[0] - water.east) / water.size - x0;
+  const dy = (to[1] - water.north) / water.size - y0;
+  const length = Math.hypot(dx, dy) * water.size;
+  let [column, row] = [Math.floor(x0), Math.floor(y0)];
+  const [stepX, stepY] = [Math.sign(dx), Math.sign(dy)];
+  let nextX = dx === 0 ? Infinity : ((stepX > 0 ? column + 1 : column) - x0) / dx;
+  let nextY = dy === 0 ? Infinity : ((stepY > 0 ? row + 1 : row) - y0) / dy;
+  for (let done = 0; ; ) {
+    const next = Math.min(nextX, nextY, 1);
+    const isIn = column >= 0 && row >= 0 && column < water.columns && row < water.rows;
+    if (!visit(isIn ? row * water.columns + column : -1, (next - done) * length)) return false;
+    if (next >= 1) return true;
+    done = next;
+    if (nextX <= nextY) {
+      column += stepX;
+      nextX += Math.abs(1 / dx);
+    } else {
+      row += stepY;
+      nextY += Math.abs(1 / dy);
+    }
+  }
+}

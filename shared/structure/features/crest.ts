@@ -1,0 +1,154 @@
+import { CELL_SIZE } from '../../bottom/lattice.ts';
+import { latticeAt } from '../../bottom/ring.ts';
+import { clip, type HeightField, SMALL_HEIGHT, squash } from './height-field.ts';
+
+/** Distance to each side at which a crest must stand above the bottom, m. */
+const SIDE = 32;
+/** The crest nearest the mark is looked for within this distance, m. */
+const START_RADIUS = 30;
+const AXES = 12;
+/** Along the crest: spacing of the three places that must agree, step of the walk, sidestep, m. */
+const THREE = 12;
+const STEP = 10;
+const SIDESTEP = 4;
+const STEPS = 8;
+
+/** A crest line (or, with sign -1, a floor line) near the mark. */
+export interface Crest {
+  /** Height above both sides where it starts, m, negative where there is none. */
+  readonly start: number;
+  /** Starting place and axis. */
+  readonly east: number;
+  readonly north: number;
+  readonly axisEast: number;
+  readonly axisNorth: number;
+  /** Both ways, the one that stays higher first. */
+  readonly ways: readonly [CrestWalk, CrestWalk];
+}
+
+/** Along a crest, after each 10 m. */
+interface CrestWalk {
+  /** Least height above both sides so far, m, less a little for every sidestep. */
+  readonly least: Float64Array;
+  /** Height above the start, m. */
+  readonly rise: Float64Array;
+}
+
+/** Finds the crest line nearest the mark and follows it 80 m both ways. */
+export function findCrest(field: HeightField, sign: 1 | -1): Crest {
+  const g = field.smooth;
+  const start = bestStart(g, sign);
+  const ways = [1, -1].map((way) => walk(g, sign, start, way)) as [CrestWalk, CrestWalk];
+  if (ways[1].rise[5] > ways[0].rise[5]) ways.reverse();
+  return { ...start, ways };
+}
+
+type Start = Omit<Crest, 'ways'>;
+
+function bestStart(g: Float64Array, sign: 1 | -1): Start {
+  let best = Number.NEGATIVE_INFINITY;
+  let found: Start = { start: 0, east: 0, north: 0, axisEast: 1, axisNorth: 0 };
+  const reach = Math.floor(START_RADIUS / CELL_SIZE);
+  const cos = Array.from({ length: AXES }, (_, k) => Math.cos((Math.PI * k) / AXES));
+  const sin = Array.from({ length: AXES }, (_, k) => Math.sin((Math.PI * k) / AXES));
+  for (let j = -reach; j <= reach; j++) {
+    for (let i = -reach; i <= reach; i++) {
+      const east = i * CELL_SIZE;
+      const north = j * CELL_SIZE;
+      const square = east * east + north * north;
+      if (square > START_RADIUS ** 2) continue;
+      for (let k = 0; k < AXES; k++) {
+        const e = cos[k];
+        const n = sin[k];
+        const three =
+          (crestAt(g, sign, east, north, e, n) +
+            crestAt(g, sign, east - THREE * e, north - THREE * n, e, n) +
+            crestAt(g, sign, east + THREE * e, north + THREE * n, e, n)) /
+          3;
+        const score = three - 0.0003 * square;
+        if (score > best) {
+          best = score;
+          found = { start: three, east, north, axisEast: e, axisNorth: n };
+        }
+      }
+    }
+  }
+  return found;
+}
+
+/** Height above the lower of the drops to both sides of an axis, m. */
+function crestAt(
+  g: Float64Array,
+  sign: number,
+  east: number,
+  north: number,
+  axisEast: number,
+  axisNorth: number,
+): number {
+  const here = latticeAt(g, east, north);
+  const left = latticeAt(g, east - SIDE * axisNorth, north + SIDE * axisEast);
+  const right = latticeAt(g, east + SIDE * axisNorth, north - SIDE * axisEast);
+  return Math.min(sign * (here - left), sign * (here - right));
+}
+
+function walk(g: Float64Array, sign: 1 | -1, start: Start, way: number): CrestWalk {
+  const least = new Float64Array(STEPS);
+  const rise = new Float64Array(STEPS);
+  const zero = latticeAt(g, start.east, start.north);
+  let { east, north } = start;
+  let e = way * start.axisEast;
+  let n = way * start.axisNorth;
+  let running = start.start;
+  for (let k = 0; k < STEPS; k++) {
+    let best = Number.NEGATIVE_INFINITY;
+    let stepEast = e;
+    let stepNorth = n;
+    let length = STEP;
+    for (let side = -2; side <= 2; side++) {
+      const de = STEP * e - side * SIDESTEP * n;
+      const dn = STEP * n + side * SIDESTEP * e;
+      const size = Math.hypot(de, dn);
+      const c = crestAt(g, sign, east + de, north + dn, de / size, dn / size);
+      if (c - 0.02 * Math.abs(side) > best) {
+        best = c - 0.02 * Math.abs(side);
+        stepEast = de / size;
+        stepNorth = dn / size;
+        length = size;
+      }
+    }
+    east += length * stepEast;
+    north += length * stepNorth;
+    const nextEast = 0.6 * e + 0.4 * stepEast;
+    const nextNorth = 0.6 * n + 0.4 * stepNorth;
+    const size = Math.hypot(nextEast, nextNorth);
+    e = nextEast / size;
+    n = nextNorth / size;
+    running = Math.min(running, best);
+    least[k] = running;
+    rise[k] = sign * (latticeAt(g, east, north) - zero);
+  }
+  return { least, rise };
+}
+
+/** How high the crest stands and how it goes on: toward its higher way ("up") and its lower ("dn"). */
+export function crestFeatures(crest: Crest): number[] {
+  const height = Math.max(crest.start, 0);
+  const scale = height + SMALL_HEIGHT;
+  const weight = squash(height, SMALL_HEIGHT);
+  const [up, down] = crest.ways;
+  const least = (v: number): number => weight * clip(v / scale, -1, 1);
+  const rise = (v: number): number => weight * clip(v / scale, -2, 2);
+  return [
+    squash(crest.start, SMALL_HEIGHT),
+    least(up.least[3]),
+    least(up.least[7]),
+    least(down.least[7]),
+    rise(down.rise[3]),
+    rise(up.rise[5]),
+    rise(down.rise[7]),
+  ];
+}
+
+export const CREST_NAMES: readonly string[] = ['rdg32', 'val32'].flatMap((kind) =>
+  ['c0', 'c40up', 'c80up', 'c80dn', 'z40dn', 'z60up', 'z80dn'].map((part) => `${kind}_${part}`),
+);

@@ -1,0 +1,227 @@
+import { CELL_SIZE } from '../../bottom/lattice.ts';
+import { latticeAt } from '../../bottom/ring.ts';
+import { clip, type HeightField, SMALL_HEIGHT, squash, toDegrees } from './height-field.ts';
+
+/** The steepest place within this distance of the mark is the edge, m; nearer ones count for more. */
+const EDGE_RADIUS = 25;
+
+/** The steepest place near the mark and the profile down its fall line. */
+export interface Edge {
+  readonly east: number;
+  readonly north: number;
+  /** Slope there, deg. */
+  readonly slope: number;
+  /** Unit vector downslope, mean over 30 m. */
+  readonly downEast: number;
+  readonly downNorth: number;
+  /** Mean slopes along the fall line, deg: behind the face, in front of it, over 16 m and over 32 m of the face. */
+  readonly shelf: number;
+  readonly toe: number;
+  readonly face16: number;
+  readonly face32: number;
+}
+
+/** Finds the edge of a bank, if it is one, near the mark. */
+export function findEdge(field: HeightField): Edge {
+  const { east, north, slope } = steepest(field.smooth);
+  const [downEast, downNorth] = downslope(field.smooth, east, north);
+  const profile = (d: number): number => {
+    let sum = 0;
+    for (const side of [-8, 0, 8]) {
+      sum += latticeAt(
+        field.raw,
+        east + d * downEast - side * downNorth,
+        north + d * downNorth + side * downEast,
+      );
+    }
+    return sum / 3;
+  };
+  const between = (a: number, b: number): number => toDegrees((profile(a) - profile(b)) / (b - a));
+  return {
+    east,
+    north,
+    slope,
+    downEast,
+    downNorth,
+    shelf: between(-64, -24),
+    toe: between(24, 64),
+    face16: between(-8, 8),
+    face32: between(-16, 16),
+  };
+}
+
+/** `[east, north]` rise per meter, from differences over two cells. */
+function riseAt(g: Float64Array, east: number, north: number): [number, number] {
+  const h = CELL_SIZE;
+  return [
+    (latticeAt(g, east + h, north) - latticeAt(g, east - h, north)) / (2 * h),
+    (latticeAt(g, east, north + h) - latticeAt(g, east, north - h)) / (2 * h),
+  ];
+}
+
+function steepest(g: Float64Array): { east: number; north: number; slope: number } {
+  let best = -1;
+  let found = { east: 0, north: 0, slope: 0 };
+  const reach = Math.floor(EDGE_RADIUS / CELL_SIZE);
+  for (let j = -reach; j <= reach; j++) {
+    for (let i = -reach; i <= reach; i++) {
+      const east = i * CELL_SIZE;
+      const north = j * CELL_SIZE;
+      const square = east * east + north * north;
+      if (square > EDGE_RADIUS ** 2) continue;
+      const rise = Math.hypot(...riseAt(g, east, north));
+      const score = rise * (1 - square / 2500);
+      if (score > best) {
+        best = score;
+        found = { east, north, slope: toDegrees(rise) };
+      }
+    }
+  }
+  return found;
+}
+
+/** Mean direction downslope over the 5 x 5 nodes round a place. */
+function downslope(g: Float64Array, east: number, north: number): [number, number] {
+  let e = 0;
+  let n = 0;
+  for (let j = -2; j <= 2; j++) {
+    for (let i = -2; i <= 2; i++) {
+      const [riseEast, riseNorth] = riseAt(g, east + i * CELL_SIZE, north + j * CELL_SIZE);
+      e -= riseEast;
+      n -= riseNorth;
+    }
+  }
+  const size = Math.hypot(e, n);
+  return size > 1e-9 ? [e / size, n / size] : [1, 0];
+}
+
+/** Steepness of the face against shelf and floor. */
+export function edgeFeatures(edge: Edge): number[] {
+  const { slope, shelf, toe, face16, face32 } = edge;
+  return [
+    squash(slope, 3),
+    squash(face16, 3),
+    squash(face32, 3),
+    Math.log((slope + 1) / (Math.abs(shelf) + 1)),
+    Math.log((slope + 1) / (Math.abs(toe) + 1)),
+    Math.tanh((shelf - face32) / 3),
+    Math.tanh((toe - face32) / 3),
+  ];
+}
+
+export const EDGE_NAMES: readonly string[] = [
+  'edge_steep',
+  'edge_f16',
+  'edge_f32',
+  'edge_steep/shelf',
+  'edge_steep/toe',
+  'edge_shelf-f32',
+  'edge_toe-f32',
+];
+
+const FAN = [0, 15, -15, 30, -30, 45, -45];
+const FAN_STEP = 4;
+
+/** Whether the bottom climbs again beyond the low, seen from the mark down the fall line and to both sides of it. */
+export function farBankFeatures(field: HeightField, edge: Edge): number[] {
+  const g = field.smooth;
+  const { downEast: e, downNorth: n } = edge;
+  let back = Number.NEGATIVE_INFINITY;
+  for (let d = 0; d <= 40; d += FAN_STEP) back = Math.max(back, latticeAt(g, -d * e, -d * n));
+  let straightLow = field.mark;
+  const ratios = FAN.map((degrees, k) => {
+    const cos = Math.cos((degrees * Math.PI) / 180);
+    const sin = Math.sin((degrees * Math.PI) / 180);
+    const { low, beyond } = lowAndBeyond(g, e * cos - n * sin, e * sin + n * cos);
+    if (k === 0) straightLow = low;
+    return (beyond - low) / (back - low + 0.25);
+  }).sort((a, b) => a - b);
+  const drop = squash(field.mark - straightLow, 0.65);
+  return [
+    clip(ratios[3], 0, 1.5),
+    clip(ratios[5], 0, 1.5),
+    clip(ratios[3], 0, 1.2) * drop,
+    squash(fallBehind(g, e, n), SMALL_HEIGHT),
+  ];
+}
+
+function lowAndBeyond(g: Float64Array, e: number, n: number): { low: number; beyond: number } {
+  let low = Number.POSITIVE_INFINITY;
+  let beyond = Number.NEGATIVE_INFINITY;
+  for (let d = 0; d <= 100; d += FAN_STEP) {
+    const z = latticeAt(g, d * e, d * n);
+    if (z < low) {
+      low = z;
+      beyond = z;
+    } else beyond = Math.max(beyond, z);
+  }
+  return { low, beyond };
+}
+
+/** Greatest fall below the highest place so far, going up the fall line to 88 m. */
+function fallBehind(g: Float64Array, e: number, n: number): number {
+  let most = Number.NEGATIVE_INFINITY;
+  let fall = 0;
+  for (let d = 0; d <= 88; d += FAN_STEP) {
+    const z = latticeAt(g, -d * e, -d * n);
+    most = Math.max(most, z);
+    fall = Math.max(fall, most - z);
+  }
+  return fall;
+}
+
+export const FAR_BANK_NAMES: readonly string[] = ['far_med', 'far_hi2', 'far_med*drop', 'far_fallbehind_m'];
+
+const WIDTH_BEARINGS = [-30, -15, 0, 15, 30];
+const WIDTH_STEP = 4;
+const WIDTH_REACH = 80;
+
+/** Width of the ground behind the edge and of the water in front of it, at the level of the edge. */
+export function widthFeatures(field: HeightField, edge: Edge): number[] {
+  const weight = squash(edge.slope, 3);
+  const behind15 = widthAt(field, edge, -15, -1);
+  const behind60 = widthAt(field, edge, -60, -1);
+  return [
+    (weight * behind15) / 160,
+    weight / (1 + Math.exp((behind15 - 70) / 12)),
+    (weight * behind60) / 160,
+    (weight * widthAt(field, edge, 35, 1)) / 160,
+    (weight * widthAt(field, edge, 60, 1)) / 160,
+  ];
+}
+
+/** Least width over five bearings, m, at most 160: across, both ways, until the bottom leaves the level's side. */
+export function widthAt(field: HeightField, edge: Edge, distance: number, side: 1 | -1): number {
+  const level = latticeAt(field.smooth, edge.east, edge.north);
+  let least = Number.POSITIVE_INFINITY;
+  for (const degrees of WIDTH_BEARINGS) {
+    const cos = Math.cos((degrees * Math.PI) / 180);
+    const sin = Math.sin((degrees * Math.PI) / 180);
+    const e = edge.downEast * cos - edge.downNorth * sin;
+    const n = edge.downEast * sin + edge.downNorth * cos;
+    let width = 0;
+    for (const way of [1, -1]) {
+      let reach = 0;
+      for (; reach < WIDTH_REACH; reach += WIDTH_STEP) {
+        const across = way * reach;
+        const z = latticeAt(
+          field.smooth,
+          edge.east + distance * e - across * n,
+          edge.north + distance * n + across * e,
+        );
+        if (side * (z - level) > 0) break;
+      }
+      width += reach;
+    }
+    least = Math.min(least, width);
+  }
+  return least;
+}
+
+export const WIDTH_NAMES: readonly string[] = [
+  'behind15_w',
+  'behind15_narrow',
+  'behind60_w',
+  'front35_w',
+  'front60_w',
+];

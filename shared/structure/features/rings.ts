@@ -1,0 +1,84 @@
+import { latticeAt } from '../../bottom/ring.ts';
+import { clip, type HeightField, squash } from './height-field.ts';
+
+const BEARINGS = 24;
+const HALF_ROUND = BEARINGS / 2;
+const RADII = [18, 30, 45, 65, 90];
+/** Rings on which opposite sides are also compared. */
+const WIDE = [30, 65, 90];
+
+/**
+ * Heights round the mark by Fourier terms on five rings, and what lies on opposite sides on three of them.
+ *
+ * Mean above the mark, one-sided, two-sided and three-sided parts, and how far the two-sided part is high along the
+ * fall line; each over the sum of all parts.
+ */
+export function ringFeatures(field: HeightField): number[] {
+  const rings = RADII.map((radius) => sampleRing(field, radius));
+  const out = rings.flatMap((ring, i) => fourierFeatures(ring, scaleOf(RADII[i])));
+  for (const radius of WIDE) out.push(...sideFeatures(rings[RADII.indexOf(radius)], scaleOf(radius)));
+  return out;
+}
+
+/** m; what counts as a height on a ring. */
+const scaleOf = (radius: number): number => 0.35 + 0.006 * radius;
+
+/** Mean height above the mark over three radii near the ring's own, by bearing (east first, counter-clockwise). */
+function sampleRing(field: HeightField, radius: number): Float64Array {
+  const heights = new Float64Array(BEARINGS);
+  for (let k = 0; k < BEARINGS; k++) {
+    const angle = (2 * Math.PI * k) / BEARINGS;
+    const cos = Math.cos(angle);
+    const sin = Math.sin(angle);
+    let sum = 0;
+    for (const part of [0.75, 0.9, 1.05])
+      sum += latticeAt(field.raw, part * radius * cos, part * radius * sin);
+    heights[k] = sum / 3 - field.mark;
+  }
+  return heights;
+}
+
+function fourierFeatures(ring: Float64Array, scale: number): number[] {
+  const mean = ring.reduce((sum, z) => sum + z, 0) / BEARINGS;
+  const cos = [0, 0, 0, 0];
+  const sin = [0, 0, 0, 0];
+  ring.forEach((z, k) => {
+    for (let m = 1; m <= 3; m++) {
+      const angle = (2 * Math.PI * m * k) / BEARINGS;
+      cos[m] += (z * Math.cos(angle)) / HALF_ROUND;
+      sin[m] += (z * Math.sin(angle)) / HALF_ROUND;
+    }
+  });
+  const size = [0, 1, 2, 3].map((m) => Math.hypot(cos[m], sin[m]));
+  const total = Math.abs(mean) + size[1] + size[2] + size[3] + scale;
+  const down = Math.atan2(-sin[1], -cos[1]);
+  const alongFall = cos[2] * Math.cos(2 * down) + sin[2] * Math.sin(2 * down);
+  return [mean / total, size[1] / total, size[2] / total, alongFall / total, size[3] / total];
+}
+
+/** Lower on both sides, higher on both sides, greatest, least, and both at once (a saddle). */
+function sideFeatures(ring: Float64Array, scale: number): number[] {
+  let lower = Number.NEGATIVE_INFINITY;
+  let higher = Number.NEGATIVE_INFINITY;
+  for (let k = 0; k < HALF_ROUND; k++) {
+    lower = Math.max(lower, Math.min(-ring[k], -ring[k + HALF_ROUND]));
+    higher = Math.max(higher, Math.min(ring[k], ring[k + HALF_ROUND]));
+  }
+  const most = ring.reduce((a, b) => Math.max(a, b));
+  const least = ring.reduce((a, b) => Math.min(a, b));
+  return [lower, higher, most, least, Math.min(lower, higher)].map((z) => squash(z, scale));
+}
+
+/** Names in the order of `ringFeatures`. */
+export const RING_NAMES: readonly string[] = [
+  ...RADII.flatMap((r) => ['a0', 't1', 't2', 'cc', 't3'].map((part) => `ring${r}_${part}`)),
+  ...WIDE.flatMap((r) => ['rb', 'db', 'max', 'min', 'rb&db'].map((part) => `ring${r}_${part}`)),
+];
+
+/** Steepness at the mark over 18 m, squashed. */
+export function markSlope(field: HeightField): number {
+  const g = field.smooth;
+  const east = (latticeAt(g, 9, 0) - latticeAt(g, -9, 0)) / 18;
+  const north = (latticeAt(g, 0, 9) - latticeAt(g, 0, -9)) / 18;
+  return squash(clip((Math.atan(Math.hypot(east, north)) * 180) / Math.PI, 0, 90), 2);
+}

@@ -1,0 +1,107 @@
+import type { BottomModel } from '../bottom/model.ts';
+import { ringMean } from '../bottom/ring.ts';
+import { parseTable, scoreWords } from '../bottom/score.ts';
+import { STRUCTURE_WORDS, type StructureWord } from '../contract/fields.ts';
+import type { StructureFeatures } from './features/features.ts';
+import { forEachNode, type HeightField, toDegrees } from './features/height-field.ts';
+import { featuresOfModel } from './structure-features.ts';
+import { STRUCTURE_TABLE } from './structure-table.ts';
+
+/** What the bottom round a mark is, and how sure that is. */
+export interface Structure {
+  readonly word: StructureWord;
+  /** Probability of the word, 0 to 1. */
+  readonly confidence: number;
+  readonly runnerUp: StructureWord;
+  /** Probability of every word, in the order of `STRUCTURE_WORDS`. */
+  readonly probabilities: Float64Array;
+  readonly features: StructureFeatures;
+  /** Range of heights within 60 m of the mark, less the plane's tilt, m. */
+  readonly relief: number;
+  /** Relief under which structure cannot be told from what the soundings leave open, m. */
+  readonly leastRelief: number;
+  /** Slope of the plane through the bottom within 60 m, deg. */
+  readonly planeSlope: number;
+}
+
+const TABLE = parseTable(STRUCTURE_TABLE);
+const SLOPE = STRUCTURE_WORDS.indexOf('slope');
+const FLAT = STRUCTURE_WORDS.indexOf('flat');
+
+/** Ground this steep or more is a slope, less is flat, deg; and how sharply the two part. */
+const FLAT_LIMIT = 2;
+const FLAT_SOFTNESS = 0.12;
+const RELIEF_RADIUS = 60;
+/** m; a rise or a low under this is nothing to fish. */
+const LEAST_RELIEF = 0.4;
+/** Relief must exceed the standard deviation between passes so many times. */
+const RELIEF_OVER_SD = 2;
+/** Most confidence in structure of less relief than that. */
+const LOW_RELIEF_CONFIDENCE = 0.5;
+/** Passes further apart than this, m, hold confidence down to this. */
+const WIDE_SPACING = 60;
+const WIDE_CONFIDENCE = 0.6;
+
+/**
+ * Names the structure round a mark from its modeled bottom.
+ *
+ * @returns undefined where the soundings do not carry a word: every status but `ok`.
+ */
+export function findStructure(model: BottomModel): Structure | undefined {
+  if (model.status !== 'ok' || model.grid === undefined) return undefined;
+  const features = featuresOfModel(model)!;
+  const plane = planeOfRound(features.field);
+  const probabilities = scoreWords(TABLE, features.values);
+  shareLevelGround(probabilities, plane.slope);
+  const leastRelief = Math.max(LEAST_RELIEF, RELIEF_OVER_SD * ringMean(model.grid.sd, 24));
+  const order = [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b);
+  const [first, second] = order;
+  let confidence = probabilities[first];
+  if (plane.relief < leastRelief && first !== SLOPE && first !== FLAT) {
+    confidence = Math.min(confidence, LOW_RELIEF_CONFIDENCE);
+  }
+  if (model.passSpacing > WIDE_SPACING) confidence = Math.min(confidence, WIDE_CONFIDENCE);
+  return {
+    word: STRUCTURE_WORDS[first],
+    confidence,
+    runnerUp: STRUCTURE_WORDS[second],
+    probabilities,
+    features,
+    relief: plane.relief,
+    leastRelief,
+    planeSlope: plane.slope,
+  };
+}
+
+/** Divides what slope and flat have together by the steepness of the ground at large. */
+function shareLevelGround(probabilities: Float64Array, slope: number): void {
+  const both = probabilities[SLOPE] + probabilities[FLAT];
+  const steep = 1 / (1 + Math.exp(-(slope - FLAT_LIMIT) / FLAT_SOFTNESS));
+  probabilities[SLOPE] = both * steep;
+  probabilities[FLAT] = both * (1 - steep);
+}
+
+/** Slope of the plane through the nodes within 60 m, deg, and the range of smoothed heights about it, m. */
+function planeOfRound(field: HeightField): { slope: number; relief: number } {
+  let squares = 0;
+  let east = 0;
+  let north = 0;
+  const limit = RELIEF_RADIUS ** 2;
+  forEachNode((node, e, n) => {
+    if (e * e + n * n > limit) return;
+    squares += e * e;
+    east += e * field.raw[node];
+    north += n * field.raw[node];
+  });
+  east /= squares;
+  north /= squares;
+  let most = Number.NEGATIVE_INFINITY;
+  let least = Number.POSITIVE_INFINITY;
+  forEachNode((node, e, n) => {
+    if (e * e + n * n > limit) return;
+    const height = field.smooth[node] - east * e - north * n;
+    most = Math.max(most, height);
+    least = Math.min(least, height);
+  });
+  return { slope: toDegrees(Math.hypot(east, north)), relief: most - least };
+}

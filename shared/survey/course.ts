@@ -1,0 +1,75 @@
+import type { Soundings } from '../contract/soundings.ts';
+import { wrapLongitude } from '../geo/local-frame.ts';
+import { metersPerDegree } from '../geo/meters-per-degree.ts';
+import { LONGEST_PAUSE, LONGEST_STEP, stepsOf } from './steps.ts';
+
+/** Way on each side over which the course at a row is taken, m: long beside the jitter of positions. */
+const COURSE_WAY = 4;
+
+/**
+ * Course of the boat at each row, as the unit vector `[east, north]` of the way from some 4 m before to some 4 m
+ * after; 0, 0 where it does not move.
+ */
+function courseOf(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>): {
+  east: Float32Array;
+  north: Float32Array;
+} {
+  const { count, time } = log;
+  const steps = stepsOf(log);
+  const east = new Float32Array(count);
+  const north = new Float32Array(count);
+  const isJoined = (i: number): boolean => {
+    const pause = time[i] - time[i - 1];
+    return (
+      steps.east[i] ** 2 + steps.north[i] ** 2 <= LONGEST_STEP ** 2 &&
+      !(pause > LONGEST_PAUSE) &&
+      !(pause < 0)
+    );
+  };
+  for (let i = 0; i < count; i++) {
+    let sumEast = 0;
+    let sumNorth = 0;
+    let way = 0;
+    for (let j = i; j > 0 && way < COURSE_WAY && isJoined(j); j--) {
+      sumEast += steps.east[j];
+      sumNorth += steps.north[j];
+      way = Math.sqrt(sumEast * sumEast + sumNorth * sumNorth);
+    }
+    const backEast = sumEast;
+    const backNorth = sumNorth;
+    way = 0;
+    for (let j = i + 1; j < count && way < COURSE_WAY && isJoined(j); j++) {
+      sumEast += steps.east[j];
+      sumNorth += steps.north[j];
+      way = Math.sqrt((sumEast - backEast) ** 2 + (sumNorth - backNorth) ** 2);
+    }
+    const length = Math.sqrt(sumEast * sumEast + sumNorth * sumNorth);
+    // Less than a meter of way is jitter, not a course.
+    if (length < 1) continue;
+    east[i] = sumEast / length;
+    north[i] = sumNorth / length;
+  }
+  return { east, north };
+}
+
+/**
+ * Positions moved along and across the course.
+ *
+ * @param offset Meters ahead and to the right, for each row. A row without a course stays where it is.
+ */
+export function moveAlongCourse(
+  log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>,
+  offset: (row: number) => readonly [ahead: number, right: number],
+): { lat: Float64Array; lon: Float64Array } {
+  const course = courseOf(log);
+  const lat = log.lat.slice();
+  const lon = log.lon.slice();
+  for (let i = 0; i < log.count; i++) {
+    const [ahead, right] = offset(i);
+    const [perLat, perLon] = metersPerDegree(lat[i]);
+    lat[i] += (ahead * course.north[i] - right * course.east[i]) / perLat;
+    if (perLon > 1)
+      lon[i] = wrapLongitude(lon[i] + (ahead * course.east[i] + right * course.north[i]) / perLon);
+  }
+  return { lat, lon };
+}

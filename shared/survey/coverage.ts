@@ -1,0 +1,124 @@
+import type { SoundingIndex, Survey } from '../contract/soundings.ts';
+import { localFrame } from '../geo/local-frame.ts';
+
+/** What the soundings round a place can carry. */
+export type CoverageWord = 'good' | 'sparse' | 'one-pass' | 'edge' | 'none';
+
+/** Soundings round one place. */
+export interface Coverage {
+  readonly word: CoverageWord;
+  /** Soundings (not blocks) within 60 m. */
+  readonly soundings: number;
+  /** Passes within 60 m. */
+  readonly passes: number;
+  /** Estimated distance between passes, m; Infinity without any. */
+  readonly spacing: number;
+  /** m to the nearest sounding; Infinity without any within 100 m. */
+  readonly nearest: number;
+  /** Widest direction without soundings within 60 m: its middle, and its width, deg. */
+  readonly emptyMiddle: number;
+  readonly emptyWidth: number;
+  /** Axis along which most of the soundings were run, deg, [0, 180). */
+  readonly axis: number;
+  /** Side of the mark, across that axis, that lacks soundings: bearing, deg; undefined when both have some. */
+  readonly bareSide?: number;
+}
+
+/** Radius for the spacing of passes, and for what a cast reaches, m. */
+const WIDE = 100;
+const NEAR = 60;
+/** Spacing from which structure cannot be told, m. */
+const SPARSE = 40;
+/** Width of an empty sector that makes an edge, deg. */
+const EDGE = 120;
+/** Longest piece of a pass, m. */
+const LONGEST_PIECE = 25;
+/** Soundings this near a mark lie on both of its sides, m. */
+const ON_MARK = 3;
+
+/**
+ * Coverage of one place: how far apart the passes are, on which sides they lie, and what that can carry.
+ *
+ * Spacing is the area of a circle of 100 m over the length of the tracks in it.
+ */
+export function coverageAt(survey: Survey, index: SoundingIndex, lat: number, lon: number): Coverage {
+  const frame = localFrame(lat, lon);
+  const rows = index.within(lat, lon, WIDE);
+  const places = rows.map((row) => frame.toLocal(survey.lat[row], survey.lon[row]));
+  const near = rows.flatMap((row, i) => (Math.hypot(...places[i]) <= NEAR ? [{ row, at: places[i] }] : []));
+  let length = 0;
+  let cos2 = 0;
+  let sin2 = 0;
+  for (let i = 1; i < rows.length; i++) {
+    if (rows[i] !== rows[i - 1] + 1 || survey.pass[rows[i]] !== survey.pass[rows[i - 1]]) continue;
+    const [dx, dy] = [places[i][0] - places[i - 1][0], places[i][1] - places[i - 1][1]];
+    const piece = Math.hypot(dx, dy);
+    if (piece > LONGEST_PIECE || piece === 0) continue;
+    length += piece;
+    // Axes add up as vectors of twice their angle.
+    cos2 += (dy * dy - dx * dx) / piece;
+    sin2 += (2 * dx * dy) / piece;
+  }
+  const axis = ((Math.atan2(sin2, cos2) * 90) / Math.PI + 180) % 180;
+  const spacing = length > 0 ? (Math.PI * WIDE * WIDE) / length : Number.POSITIVE_INFINITY;
+  const empty = widestGap(near.map(({ at }) => bearingOf(at)));
+  const bareSide = bareSideOf(
+    near.map(({ at }) => at),
+    axis,
+    spacing,
+  );
+  const passes = new Set(near.map(({ row }) => survey.pass[row])).size;
+  const nearest = places.reduce((least, at) => Math.min(least, Math.hypot(...at)), Number.POSITIVE_INFINITY);
+  const base = {
+    soundings: Math.round(near.reduce((sum, { row }) => sum + survey.weight[row], 0)),
+    passes,
+    spacing,
+    nearest,
+    emptyMiddle: empty.middle,
+    emptyWidth: empty.width,
+    axis,
+  };
+  return { ...base, ...(bareSide === undefined ? {} : { bareSide }), word: wordOf(base, bareSide) };
+}
+
+function wordOf(coverage: Omit<Coverage, 'word' | 'bareSide'>, bareSide: number | undefined): CoverageWord {
+  if (coverage.soundings === 0) return 'none';
+  if (coverage.passes < 2 || (bareSide !== undefined && coverage.passes < 3)) return 'one-pass';
+  if (coverage.emptyWidth > EDGE || bareSide !== undefined) return 'edge';
+  return coverage.spacing > SPARSE ? 'sparse' : 'good';
+}
+
+const bearingOf = ([east, north]: readonly [number, number]): number =>
+  ((Math.atan2(east, north) * 180) / Math.PI + 360) % 360;
+
+/** Widest gap between bearings, deg; the whole circle when there are none. */
+function widestGap(bearings: readonly number[]): { middle: number; width: number } {
+  if (bearings.length === 0) return { middle: 0, width: 360 };
+  const sorted = [...bearings].sort((a, b) => a - b);
+  let best = { middle: 0, width: -1 };
+  for (let i = 0; i < sorted.length; i++) {
+    const next = i + 1 < sorted.length ? sorted[i + 1] : sorted[0] + 360;
+    if (next - sorted[i] > best.width)
+      best = { middle: ((sorted[i] + next) / 2) % 360, width: next - sorted[i] };
+  }
+  return best;
+}
+
+/** Bearing of the side, across the axis of the passes, on which no sounding lies within one spacing. */
+function bareSideOf(
+  places: readonly (readonly [number, number])[],
+  axis: number,
+  spacing: number,
+): number | undefined {
+  const right = (((axis + 90) % 360) * Math.PI) / 180;
+  const reach = Math.min(NEAR, Math.max(spacing, 10));
+  let hasRight = false;
+  let hasLeft = false;
+  for (const [east, north] of places) {
+    const aside = east * Math.sin(right) + north * Math.cos(right);
+    if (aside >= -ON_MARK && aside <= reach) hasRight = true;
+    if (aside <= ON_MARK && aside >= -reach) hasLeft = true;
+  }
+  if (hasRight === hasLeft) return undefined;
+  return hasRight ? (axis + 270) % 360 : (axis + 90) % 360;
+}

@@ -1,0 +1,279 @@
+import type { Soundings } from '../contract/soundings.ts';
+import { medianOf } from '../math/median.ts';
+import {
+  createScale,
+  LONGEST_PAUSE,
+  LONGEST_STEP,
+  type Scale,
+  STRETCH,
+  scaleAt,
+  shortTurn,
+} from './steps.ts';
+import { forStretches, type TrackModule, trackModule } from './track-module.ts';
+
+export interface EchoRules {
+  /** Least height of a spike, m. */
+  readonly height: number;
+  /** Least height of a spike as a share of the depth round it. */
+  readonly share: number;
+  /** Steepest bottom that is believed, deg: a spike stands out more steeply than this. */
+  readonly steepest: number;
+  /** Way over which a depth may stay exactly the same where it varies elsewhere, m. */
+  readonly frozen: number;
+}
+
+/** Rows that are no bottom, each list ascending; a row stands in one list only. */
+export interface BadEchoes {
+  readonly spikes: number[];
+  readonly doubles: number[];
+  readonly shallow: number[];
+  readonly frozen: number[];
+  /** Longest way over which the depth stayed the same, m. */
+  readonly farthestFrozen: number;
+}
+
+/** Rows looked at on each side of a run, and how far along the track they may lie, m. */
+const NEIGHBORS = 5;
+const NEIGHBOR_WAY = 20;
+/** Fewest neighbors on each side: with fewer nothing can be said. */
+const FEWEST = 2;
+/** Runs of this many agreeing rows are bottom, unless they are at a simple multiple of the depth round them. */
+const RUN_OF_BOTTOM = 5;
+/** Longest run judged as an echo, m: beyond it, it is bottom as far as anyone can tell. */
+const LONGEST_ECHO = 100;
+/** How near to 2, 1/2 or 1/3 a ratio must be. */
+const RATIO_TOLERANCE = 0.05;
+/** A stretch of equal depths is frozen when chance would make it this seldom, judged by the rest of the log. */
+const FROZEN_CHANCE = 1e-6;
+
+/**
+ * Depths that a sonar gave for something else than the bottom: spikes, double echoes, part echoes, frozen depths.
+ *
+ * A run of depths is judged where the depth steps in and back out again, each time by more than half of a
+ * spike's height and more steeply than a bottom can be: against the median of 5 rows before and 5 after within
+ * 20 m. Short runs that differ by more than the height are spikes; runs at twice that depth (within 5 %) are
+ * double echoes; longer runs at a half or a third are part echoes. A run of 5 or more at any other depth is bottom.
+ */
+export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
+  const module = trackModule();
+  const { count, depth } = log;
+  const found = module === undefined ? findPlainly(log, rules) : findFast(module, log, rules);
+  const { way, isBreak, edges } = found;
+  const bad: BadEchoes & { farthestFrozen: number } = {
+    spikes: [],
+    doubles: [],
+    shallow: [],
+    frozen: [],
+    farthestFrozen: 0,
+  };
+  for (let k = 0; k < edges.length; k++) judgeFrom(k);
+  const taken = new Set([...bad.spikes, ...bad.doubles, ...bad.shallow]);
+  const { rows, farthest } = findFrozen(found, count);
+  for (const row of rows) if (!taken.has(row)) bad.frozen.push(row);
+  bad.farthestFrozen = farthest;
+  for (const list of [bad.spikes, bad.doubles, bad.shallow]) list.sort((a, b) => a - b);
+  return bad;
+
+  /** Judges the runs that begin at one edge: up to the next edges, as noise may put an edge inside a run. */
+  function judgeFrom(k: number): void {
+    const start = edges[k];
+    if (isMarked(start)) return;
+    for (let m = k + 1; m <= k + 3 && m < edges.length; m++) {
+      const end = edges[m];
+      if (way[end - 1] - way[start] > LONGEST_ECHO || judgeRun(start, end) || isBreak[end] === 1) return;
+    }
+  }
+
+  function judgeRun(start: number, end: number): boolean {
+    const before = isBreak[start] === 1 ? [] : neighborsOf(start - 1, -1);
+    const after = isBreak[end] === 1 ? [] : neighborsOf(end, 1);
+    if (before.length < FEWEST || after.length < FEWEST) return judgeEnd(start, end, before, after);
+    const around = medianOf([...before, ...after]);
+    // On a step of the bottom the two sides differ: nothing between them is a spike then.
+    const height = Math.max(rules.height, rules.share * around);
+    if (Math.abs(medianOf(before) - medianOf(after)) > height) return false;
+    const inside = medianOf(Array.from(depth.subarray(start, end)));
+    const length = end - start;
+    const isNear = (ratio: number) => Math.abs(inside / around / ratio - 1) <= RATIO_TOLERANCE;
+    if (isNear(2) && Math.abs(inside - around) > height) return mark(bad.doubles, start, end, around, height);
+    if (length >= RUN_OF_BOTTOM) {
+      const isPart = (isNear(1 / 2) || isNear(1 / 3)) && around - inside > height;
+      return isPart && mark(bad.shallow, start, end, around, height);
+    }
+    return Math.abs(inside - around) > height && mark(bad.spikes, start, end, around, height);
+  }
+
+  /** A short run at the very start or end of a stretch has one side only to be judged by: all of it must be there. */
+  function judgeEnd(start: number, end: number, before: number[], after: number[]): boolean {
+    const side = before.length > 0 ? before : after;
+    const isAtEnd = isBreak[start] !== isBreak[end];
+    if (!isAtEnd || side.length < NEIGHBORS || end - start >= RUN_OF_BOTTOM) return false;
+    const around = medianOf(side);
+    const height = Math.max(rules.height, rules.share * around);
+    const isOff = Math.abs(medianOf(Array.from(depth.subarray(start, end))) - around) > height;
+    return isOff && mark(bad.spikes, start, end, around, height);
+  }
+
+  function mark(list: number[], start: number, end: number, around: number, height: number): boolean {
+    for (let i = start; i < end; i++) if (Math.abs(depth[i] - around) > height) list.push(i);
+    return true;
+  }
+
+  function isMarked(row: number): boolean {
+    return bad.spikes.at(-1) === row || bad.doubles.at(-1) === row || bad.shallow.at(-1) === row;
+  }
+
+  /** Depths of up to 5 rows from one on, in one direction, within 20 m and without a break. */
+  function neighborsOf(from: number, direction: 1 | -1): number[] {
+    const found: number[] = [];
+    for (let i = from; i >= 0 && i < count && found.length < NEIGHBORS; i += direction) {
+      if (Math.abs(way[i] - way[from]) > NEIGHBOR_WAY) break;
+      found.push(depth[i]);
+      if (isBreak[direction === 1 ? i + 1 : i] === 1) break;
+    }
+    return found;
+  }
+}
+
+type Echoes = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time'>;
+
+/** Way along a log, m, and the rows at which it breaks off or its depth steps too steeply. */
+interface Edges {
+  readonly way: Float64Array;
+  /** The log begins and ends with a break. */
+  readonly isBreak: Uint8Array;
+  /** Ascending; breaks are among them. */
+  readonly edges: number[];
+}
+
+/** Edges and stretches of equal depths. */
+interface Track extends Edges {
+  readonly equals: EqualRuns;
+}
+
+/** In WebAssembly. */
+export function findFast(
+  module: TrackModule,
+  log: Echoes,
+  { height, share, steepest, frozen }: EchoRules,
+): Track {
+  const { count } = log;
+  const { rows } = module;
+  const way = new Float64Array(count);
+  const isBreak = new Uint8Array(count + 1);
+  const edges = [0];
+  const long: [number, number][] = [];
+  const steepness = Math.tan((steepest * Math.PI) / 180);
+  module.beginEchoes();
+  forStretches(module, log, ['lat', 'lon', 'time', 'depth'], (stretch, from) => {
+    module.findEdges(stretch, height, share, steepness, frozen);
+    way.set(rows.way.subarray(0, stretch), from);
+    isBreak.set(rows.isBreak.subarray(0, stretch), from);
+    for (let k = 0; k < module.edges.value; k++) edges.push(rows.edges[k]);
+    for (let k = 0; k < module.longRuns.value; k++) long.push([rows.equals[2 * k], rows.equals[2 * k + 1]]);
+  });
+  isBreak[0] = isBreak[count] = 1;
+  edges.push(count);
+  const [start, equal, pairs] = [module.start.value, module.equal.value, module.pairs.value];
+  const equals: EqualRuns = { long, equal, pairs, start };
+  if (count > 0) endEqualRun(equals, way, frozen, count);
+  return { way, isBreak, edges, equals };
+}
+
+/** The plain form. */
+export function findPlainly(log: Echoes, rules: EchoRules): Track {
+  const edges = findEdges(log, rules);
+  const equals: EqualRuns = { long: [], equal: 0, pairs: 0, start: 0 };
+  const { count, depth } = log;
+  for (let from = 1; from < count; from += STRETCH)
+    findEqualIn(depth, edges, rules.frozen, equals, from, Math.min(from + STRETCH, count));
+  if (count > 0) endEqualRun(equals, edges.way, rules.frozen, count);
+  return { ...edges, equals };
+}
+
+function findEdges(log: Echoes, rules: EchoRules): Edges {
+  const { count } = log;
+  const found: Edges = { way: new Float64Array(count), isBreak: new Uint8Array(count + 1), edges: [0] };
+  found.isBreak[0] = found.isBreak[count] = 1;
+  const scale = createScale();
+  for (let from = 1; from < count; from += STRETCH)
+    findEdgesIn(log, rules, scale, found, from, Math.min(from + STRETCH, count));
+  found.edges.push(count);
+  return found;
+}
+
+function findEdgesIn(
+  { lat, lon, depth, time }: Echoes,
+  { height, share, steepest }: EchoRules,
+  scale: Scale,
+  { way, isBreak, edges }: Edges,
+  from: number,
+  to: number,
+): void {
+  const steepness = Math.tan((steepest * Math.PI) / 180);
+  for (let i = from; i < to; i++) {
+    scaleAt(scale, lat[i]);
+    const east = shortTurn(lon[i] - lon[i - 1]) * scale.perLon;
+    const north = (lat[i] - lat[i - 1]) * scale.perLat;
+    const step = Math.sqrt(east * east + north * north);
+    way[i] = way[i - 1] + step;
+    const pause = time[i] - time[i - 1];
+    if (step > LONGEST_STEP || pause > LONGEST_PAUSE || pause < 0) {
+      isBreak[i] = 1;
+      edges.push(i);
+      continue;
+    }
+    const change = Math.abs(depth[i] - depth[i - 1]);
+    const least = Math.min(depth[i], depth[i - 1]);
+    if (change > 0.5 * Math.max(height, share * least) && change > steepness * step) edges.push(i);
+  }
+}
+
+/** Stretches of exactly equal depths: the long ones, and how many rows the others repeat of how many. */
+interface EqualRuns {
+  readonly long: [start: number, end: number][];
+  equal: number;
+  pairs: number;
+  start: number;
+}
+
+function findEqualIn(
+  depth: Float32Array,
+  { way, isBreak }: Edges,
+  limit: number,
+  runs: EqualRuns,
+  from: number,
+  to: number,
+): void {
+  for (let i = from; i < to; i++) {
+    if (depth[i] === depth[runs.start] && isBreak[i] === 0) continue;
+    endEqualRun(runs, way, limit, i);
+  }
+}
+
+/** Ends a stretch before a row, which begins the next. */
+function endEqualRun(runs: EqualRuns, way: Float64Array, limit: number, row: number): void {
+  const { start } = runs;
+  if (way[row - 1] - way[start] > limit) runs.long.push([start, row]);
+  else {
+    runs.equal += row - 1 - start;
+    runs.pairs += row - start;
+  }
+  runs.start = row;
+}
+
+/** Rows after the first of each stretch of exactly equal depths that is longer than the rest of the log explains. */
+function findFrozen({ way, equals }: Track, count: number): { rows: number[]; farthest: number } {
+  const { long, equal, pairs } = equals;
+  const rows: number[] = [];
+  let farthest = 0;
+  // Where most of the log is such stretches there is nothing to judge them by.
+  if (pairs * 2 < count) return { rows, farthest };
+  const chance = Math.max(equal / pairs, 1 / pairs);
+  for (const [from, to] of long) {
+    if ((to - from - 1) * Math.log(chance) > Math.log(FROZEN_CHANCE)) continue;
+    farthest = Math.max(farthest, way[to - 1] - way[from]);
+    for (let i = from + 1; i < to; i++) rows.push(i);
+  }
+  return { rows, farthest };
+}

@@ -1,0 +1,137 @@
+import type { Diagnostic } from '../contract/diagnostic.ts';
+import type { CsvFile } from '../contract/options.ts';
+import { type LengthUnit, toMeters } from '../geo/units.ts';
+import { levelUnreadable } from '../text/messages/sounding-plugins.ts';
+
+/** Dated readings of the water level, ascending in time. */
+export interface Levels {
+  /** Seconds since 1970-01-01 UTC. */
+  readonly time: readonly number[];
+  /** m above any one datum. */
+  readonly level: readonly number[];
+}
+
+/** A level at a time, and how far the nearest reading is when it lies outside them. */
+export interface LevelAt {
+  readonly level: number;
+  /** Days to the nearest reading; 0 between two readings. */
+  readonly outside: number;
+}
+
+const TIME_COLUMNS = ['time', 'date', 'datetime', 'day'];
+const LEVEL_COLUMNS: Readonly<Record<string, LengthUnit>> = {
+  level_m: 'm',
+  level_ft: 'ft',
+  level_cm: 'cm',
+  water_level_m: 'm',
+  water_level_ft: 'ft',
+  stage_m: 'm',
+  stage_ft: 'ft',
+  elevation_m: 'm',
+  elevation_ft: 'ft',
+  pool_ft: 'ft',
+  pool_m: 'm',
+};
+const UNITS: readonly LengthUnit[] = ['m', 'ft', 'cm', 'yd', 'fm'];
+const DAY = 86400;
+
+/**
+ * Level readings from a CSV file of `time` (or `date`) and `level_m` or `level_ft` (or `level` and `unit`).
+ *
+ * Times are ISO 8601; without a zone they are UTC; a date alone counts as its noon. Any datum will do, as long as
+ * it is one. Rows may come in any order; two readings at one time are averaged.
+ */
+export function readLevels(file: CsvFile): { levels: Levels; problems: readonly Diagnostic[] } {
+  const timeColumn = TIME_COLUMNS.find((name) => file.header.includes(name));
+  const levelColumn = Object.keys(LEVEL_COLUMNS).find((name) => file.header.includes(name));
+  const isPlain = file.header.includes('level') && file.header.includes('unit');
+  const problems: Diagnostic[] = [];
+  const place = (line: number) => ({ file: file.file, line });
+  const wrong = (line: number, text: string, expected: string) =>
+    problems.push({ ...levelUnreadable(line, text, expected), place: place(line) });
+  if (timeColumn === undefined || (levelColumn === undefined && !isPlain)) {
+    wrong(1, file.header.join(','), 'columns time and level_m or level_ft');
+    return { levels: { time: [], level: [] }, problems };
+  }
+  const readings: { time: number; level: number }[] = [];
+  for (const { line, values } of file.rows) {
+    const time = parseReadingTime(values[timeColumn]);
+    const text = values[levelColumn ?? 'level'];
+    const level = parseLevel(text);
+    const unit =
+      levelColumn === undefined
+        ? UNITS.find((u) => u === values.unit.toLowerCase())
+        : LEVEL_COLUMNS[levelColumn];
+    if (Number.isNaN(time))
+      wrong(line, values[timeColumn], 'a day or time such as 2024-05-01 or 2024-05-01T07:00Z');
+    else if (Number.isNaN(level)) wrong(line, text, 'a level as a plain number');
+    else if (unit === undefined) wrong(line, values.unit, 'a unit m, ft or cm');
+    else readings.push({ time, level: toMeters(level, unit) });
+  }
+  if (readings.length === 0 && problems.length === 0) wrong(1, 'no readings', 'at least one');
+  readings.sort((a, b) => a.time - b.time);
+  const times = [...new Set(readings.map((reading) => reading.time))];
+  const level = times.map((time) => {
+    const same = readings.filter((reading) => reading.time === time);
+    return same.reduce((sum, reading) => sum + reading.level, 0) / same.length;
+  });
+  return { levels: { time: times, level }, problems };
+}
+
+/** Level at a time: straight between readings, the nearest reading outside them. */
+export function levelAt(levels: Levels, time: number): LevelAt {
+  const { time: times, level } = levels;
+  const last = times.length - 1;
+  if (time <= times[0]) return { level: level[0], outside: (times[0] - time) / DAY };
+  if (time >= times[last]) return { level: level[last], outside: (time - times[last]) / DAY };
+  let low = 0;
+  let high = last;
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if (times[middle] <= time) low = middle;
+    else high = middle;
+  }
+  const share = (time - times[low]) / (times[high] - times[low]);
+  return { level: level[low] + share * (level[high] - level[low]), outside: 0 };
+}
+
+const READING_TIME =
+  /^(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}):(\d{2})(?::(\d{2})(?:\.\d{1,9})?)?\s*(Z|[+-]\d{2}:?\d{2})?)?$/;
+
+/** Seconds since 1970 of an ISO time or day; NaN when it is none. */
+export function parseReadingTime(text: string): number {
+  const match = READING_TIME.exec(text.trim());
+  if (match === null) return Number.NaN;
+  const [year, month, day, hour = 12, minute = 0, second = 0] = match
+    .slice(1, 7)
+    .map((part) => part && digits(part)) as number[];
+  const at = Date.UTC(
+    year,
+    month - 1,
+    day,
+    hour || (match[4] === undefined ? 12 : 0),
+    minute || 0,
+    second || 0,
+  );
+  // The calendar rolls days that do not exist over into the next month: such a day is none.
+  if (new Date(at).getUTCDate() !== day || month < 1 || month > 12 || hour > 23 || minute > 59 || second > 59)
+    return Number.NaN;
+  const zone = /^([+-])(\d{2}):?(\d{2})$/.exec(match[7] ?? '');
+  const offset = zone === null ? 0 : (zone[1] === '-' ? -60 : 60) * (digits(zone[2]) * 60 + digits(zone[3]));
+  return at / 1000 - offset;
+}
+
+function parseLevel(text: string): number {
+  const match = /^([+-])?(\d+)(?:\.(\d*))?$/.exec(text.trim());
+  if (match === null || text.length > 20) return Number.NaN;
+  const fraction = match[3] ?? '';
+  const value = digits(match[2]) + (fraction === '' ? 0 : digits(fraction) / 10 ** fraction.length);
+  return match[1] === '-' ? -value : value;
+}
+
+/** Whole number of a text of digits. */
+function digits(text: string): number {
+  let value = 0;
+  for (let i = 0; i < text.length; i++) value = value * 10 + text.charCodeAt(i) - 48;
+  return value;
+}

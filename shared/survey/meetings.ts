@@ -1,0 +1,258 @@
+import type { Soundings } from '../contract/soundings.ts';
+import { metersPerDegree } from '../geo/meters-per-degree.ts';
+import { STRETCH, shortTurn } from './steps.ts';
+import { forStretches, type TrackModule, trackModule } from './track-module.ts';
+
+/** Where pieces of two passes meet. Lists of equal length. */
+export interface Meetings {
+  /** Row before each piece. */
+  readonly first: ArrayLike<number>;
+  readonly second: ArrayLike<number>;
+  /** Share of each piece before the meeting, 0 to 1. */
+  readonly along: ArrayLike<number>;
+  readonly across: ArrayLike<number>;
+}
+
+/** Meetings that more are added to. */
+export type MeetingLists = { readonly [name in keyof Meetings]: number[] };
+
+/** Side of the cells that pieces of passes are sorted into, m: some blocks long. */
+const CELL = 10;
+/** Longest piece between two rows of a pass, m. */
+const LONGEST_PIECE = 25;
+/** Pieces looked at, about; on larger surveys a fixed share of the cells stands for all. */
+const MOST_PIECES = 30_000;
+/** Buckets that cells are sorted into. */
+const BUCKETS = 2 ** 15;
+
+type Places = Pick<Soundings, 'count' | 'lat' | 'lon'>;
+type PassRows = Places & Pick<Soundings, 'pass'>;
+
+/** Where pieces of different passes meet, in the sampled cells; in a fixed order. */
+export function findMeetings(survey: PassRows): Meetings {
+  const module = trackModule();
+  return module === undefined ? meetPlainly(survey) : meetFast(module, survey);
+}
+
+/** In WebAssembly. */
+export function meetFast(module: TrackModule, survey: PassRows): Meetings {
+  if (survey.count > 0) {
+    const { lat, lon, perLat, perLon } = frameOf(survey);
+    module.beginPieces(lat, lon, perLat, perLon, shareOf(survey));
+    module.reserve();
+    forStretches(module, survey, ['lat', 'lon', 'pass'], (rows) => {
+      module.addPieces(rows);
+      module.reserve();
+    });
+    module.meetPieces();
+  }
+  const count = survey.count > 0 ? module.meetingCount.value : 0;
+  const found = {
+    first: new Int32Array(count),
+    second: new Int32Array(count),
+    along: new Float64Array(count),
+    across: new Float64Array(count),
+  };
+  const shares = new Float64Array(module.memory.buffer, module.meetings.value, 3 * count);
+  const rows = new Int32Array(module.memory.buffer, module.meetings.value, 6 * count);
+  for (let k = 0; k < count; k++) {
+    found.along[k] = shares[3 * k];
+    found.across[k] = shares[3 * k + 1];
+    found.first[k] = rows[6 * k + 4];
+    found.second[k] = rows[6 * k + 5];
+  }
+  return found;
+}
+
+/** The plain form. */
+export function meetPlainly(survey: PassRows): MeetingLists {
+  const found: MeetingLists = { first: [], second: [], along: [], across: [] };
+  if (survey.count === 0) return found;
+  const pieces = sortIntoBuckets(survey);
+  for (let bucket = 0; bucket < BUCKETS; bucket++)
+    for (let a = pieces.starts[bucket]; a < pieces.starts[bucket + 1]; a++)
+      meetPiece(pieces, a, pieces.starts[bucket + 1], found);
+  return found;
+}
+
+/** Flat east-north meters about the first row of a survey: exact enough to tell what crosses what. */
+interface Frame {
+  readonly lat: number;
+  readonly lon: number;
+  readonly perLat: number;
+  readonly perLon: number;
+}
+
+function frameOf({ lat, lon }: Places): Frame {
+  const [perLat, perLon] = metersPerDegree(lat[0]);
+  return { lat: lat[0], lon: lon[0], perLat, perLon };
+}
+
+const eastOf = ({ lon }: Places, frame: Frame, row: number): number =>
+  shortTurn(lon[row] - frame.lon) * frame.perLon;
+const northOf = ({ lat }: Places, frame: Frame, row: number): number => (lat[row] - frame.lat) * frame.perLat;
+
+/** East and north of all rows in meters about the first, flat. */
+export function flatten(survey: Places): { east: Float64Array; north: Float64Array } {
+  const { count } = survey;
+  const east = new Float64Array(count);
+  const north = new Float64Array(count);
+  if (count === 0) return { east, north };
+  const frame = frameOf(survey);
+  for (let i = 0; i < count; i++) {
+    east[i] = eastOf(survey, frame, i);
+    north[i] = northOf(survey, frame, i);
+  }
+  return { east, north };
+}
+
+/** One cell in so many is looked at. */
+const shareOf = ({ count }: PassRows): number => Math.ceil(count / MOST_PIECES);
+
+/** Pieces of passes, once for each sampled cell that they touch, by buckets of cells; in each in the order of rows. */
+interface Pieces {
+  /** Where the pieces of each bucket begin in the columns below; one entry more than there are buckets. */
+  readonly starts: Int32Array;
+  /** Row before the piece, and its pass. */
+  readonly row: Int32Array;
+  readonly pass: Int32Array;
+  /** The cell. */
+  readonly column: Int32Array;
+  readonly cellRow: Int32Array;
+  /** East and north of the two ends of each piece, m. */
+  readonly places: Float64Array;
+}
+
+function sortIntoBuckets(survey: PassRows): Pieces {
+  const frame = frameOf(survey);
+  const share = shareOf(survey);
+  const found: Touched = { rows: [], columns: [], cellRows: [] };
+  for (let from = 0; from + 1 < survey.count; from += STRETCH)
+    touchCells(survey, frame, share, found, from, Math.min(from + STRETCH, survey.count - 1));
+  const count = found.rows.length;
+  const bucketOf = (k: number) =>
+    Math.floor(mixCell(found.columns[k], found.cellRows[k]) / share) & (BUCKETS - 1);
+  const starts = new Int32Array(BUCKETS + 1);
+  for (let k = 0; k < count; k++) starts[bucketOf(k) + 1]++;
+  for (let bucket = 0; bucket < BUCKETS; bucket++) starts[bucket + 1] += starts[bucket];
+  const row = new Int32Array(count);
+  const column = new Int32Array(count);
+  const cellRow = new Int32Array(count);
+  const next = starts.slice();
+  for (let k = 0; k < count; k++) {
+    const at = next[bucketOf(k)]++;
+    row[at] = found.rows[k];
+    column[at] = found.columns[k];
+    cellRow[at] = found.cellRows[k];
+  }
+  return {
+    starts,
+    row,
+    column,
+    cellRow,
+    pass: row.map((i) => survey.pass[i]),
+    places: endsOf(survey, frame, row),
+  };
+}
+
+/** East and north of both ends of the pieces after rows, m. */
+function endsOf(survey: PassRows, frame: Frame, rows: Int32Array): Float64Array {
+  const places = new Float64Array(4 * rows.length);
+  for (let at = 0; at < rows.length; at++) {
+    places[4 * at] = eastOf(survey, frame, rows[at]);
+    places[4 * at + 1] = northOf(survey, frame, rows[at]);
+    places[4 * at + 2] = eastOf(survey, frame, rows[at] + 1);
+    places[4 * at + 3] = northOf(survey, frame, rows[at] + 1);
+  }
+  return places;
+}
+
+/** Pieces, by the rows before them, and the sampled cells that they touch: lists of equal length. */
+interface Touched {
+  readonly rows: number[];
+  readonly columns: number[];
+  readonly cellRows: number[];
+}
+
+/** Finds the sampled cells that the pieces after rows from one on up to another touch. */
+function touchCells(
+  survey: PassRows,
+  frame: Frame,
+  share: number,
+  found: Touched,
+  from: number,
+  to: number,
+): void {
+  const { pass } = survey;
+  let x = eastOf(survey, frame, from);
+  let y = northOf(survey, frame, from);
+  let column = Math.floor(x / CELL);
+  let row = Math.floor(y / CELL);
+  let isEmpty = !isSampled(column, row, share);
+  for (let i = from; i < to; i++) {
+    const fromX = x;
+    const fromY = y;
+    const fromColumn = column;
+    const fromRow = row;
+    x = eastOf(survey, frame, i + 1);
+    y = northOf(survey, frame, i + 1);
+    column = Math.floor(x / CELL);
+    row = Math.floor(y / CELL);
+    // Most pieces lie in one cell, and most cells are passed over.
+    const isWithin = column === fromColumn && row === fromRow;
+    if (isWithin && isEmpty) continue;
+    if (!isWithin) isEmpty = !isSampled(column, row, share);
+    if (pass[i] !== pass[i + 1]) continue;
+    if (Math.abs(x - fromX) > LONGEST_PIECE || Math.abs(y - fromY) > LONGEST_PIECE) continue;
+    for (let c = Math.min(fromColumn, column); c <= Math.max(fromColumn, column); c++) {
+      for (let r = Math.min(fromRow, row); r <= Math.max(fromRow, row); r++) {
+        if (!isSampled(c, r, share)) continue;
+        found.rows.push(i);
+        found.columns.push(c);
+        found.cellRows.push(r);
+      }
+    }
+  }
+}
+
+/** A number of 24 bits for a cell, spread evenly by a multiplicative hash (Knuth's constant). */
+export function mixCell(column: number, row: number): number {
+  const mixed = Math.imul(column, 0x9e3779b1) ^ Math.imul(row, 0x85ebca6b);
+  return Math.imul(mixed ^ (mixed >>> 15), 0x2c1b3c6d) >>> 8;
+}
+
+const isSampled = (column: number, row: number, share: number): boolean => mixCell(column, row) % share === 0;
+
+/** Finds where a piece meets those after it in its bucket: in the cell of both, as a piece stands in every cell it touches. */
+function meetPiece(
+  { row, pass, column, cellRow, places }: Pieces,
+  a: number,
+  end: number,
+  found: MeetingLists,
+): void {
+  const x = places[4 * a];
+  const y = places[4 * a + 1];
+  const ax = places[4 * a + 2] - x;
+  const ay = places[4 * a + 3] - y;
+  for (let b = a + 1; b < end; b++) {
+    if (pass[b] === pass[a] || column[b] !== column[a] || cellRow[b] !== cellRow[a]) continue;
+    const bx = places[4 * b + 2] - places[4 * b];
+    const by = places[4 * b + 3] - places[4 * b + 1];
+    const dx = places[4 * b] - x;
+    const dy = places[4 * b + 1] - y;
+    const cross = ax * by - ay * bx;
+    // Infinite or not a number where they are parallel.
+    const along = (dx * by - dy * bx) / cross;
+    const across = (dx * ay - dy * ax) / cross;
+    if (!(along >= 0 && along < 1 && across >= 0 && across < 1)) continue;
+    if (
+      Math.floor((x + along * ax) / CELL) !== column[a] ||
+      Math.floor((y + along * ay) / CELL) !== cellRow[a]
+    )
+      continue;
+    found.first.push(row[a]);
+    found.second.push(row[b]);
+    found.along.push(along);
+    found.across.push(across);
+  }
+}

@@ -1,0 +1,52 @@
+import { geodesicInverse } from '../geo/geodesic.ts';
+import { localFrame } from '../geo/local-frame.ts';
+import type { Coverage } from './coverage.ts';
+
+/** A line worth running: ends `[lon, lat]`, deg, true bearing from the first to the second, deg, and length, m. */
+export interface PassLine {
+  readonly from: readonly [lon: number, lat: number];
+  readonly to: readonly [lon: number, lat: number];
+  readonly bearing: number;
+  readonly length: number;
+}
+
+/** Half of a proposed pass, m: a long cast each way, with room to settle on course. */
+const HALF = 80;
+/** Distance of a pass beside the mark, m: within the spacing at which structure can be told. */
+const BESIDE = 20;
+
+/**
+ * One or two passes that would make a weak mark strong; none where coverage is good.
+ *
+ * No soundings: two passes that cross on the mark. One pass: one on its other side, and one across. Edge: one
+ * beside the mark on the bare side, and one farther out. Sparse: one through the mark between the passes, and one across.
+ */
+export function proposePasses(lat: number, lon: number, coverage: Coverage): PassLine[] {
+  const { word, axis, emptyMiddle, bareSide } = coverage;
+  const across = (axis + 90) % 180;
+  const line = (bearing: number, aside = 0, side = 0) => makeLine(lat, lon, bearing, aside, side);
+  if (word === 'none') return [line(0), line(90)];
+  if (word === 'one-pass') return [line(axis, BESIDE, bareSide ?? (axis + 90) % 360), line(across)];
+  if (word === 'edge') {
+    const side = coverage.emptyWidth > 120 ? emptyMiddle : (bareSide ?? emptyMiddle);
+    const along = (side + 90) % 180;
+    return [line(along, BESIDE, side), line(along, 2 * BESIDE, side)];
+  }
+  return word === 'sparse' ? [line(axis), line(across)] : [];
+}
+
+/** A pass of 160 m on a bearing, its middle `aside` meters from the mark toward `side`. */
+function makeLine(lat: number, lon: number, bearing: number, aside: number, side: number): PassLine {
+  const frame = localFrame(lat, lon);
+  const sideRad = (side * Math.PI) / 180;
+  const alongRad = (bearing * Math.PI) / 180;
+  const end = (sign: number) =>
+    frame.toGeographic(
+      aside * Math.sin(sideRad) + sign * HALF * Math.sin(alongRad),
+      aside * Math.cos(sideRad) + sign * HALF * Math.cos(alongRad),
+    );
+  const [lat1, lon1] = end(-1);
+  const [lat2, lon2] = end(1);
+  const found = geodesicInverse(lat1, lon1, lat2, lon2);
+  return { from: [lon1, lat1], to: [lon2, lat2], bearing: found.bearing, length: found.distance };
+}

@@ -1,0 +1,49 @@
+import type { Diagnostic } from '../../contract/diagnostic.ts';
+import { inMeters } from '../../contract/lengths.ts';
+
+const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
+const note = (code: string, message: string): Diagnostic => ({ severity: 'note', code, message });
+
+export const noSoundings = (found: number, radius: number): Diagnostic =>
+  warning(
+    'bottom/no-data',
+    found === 0
+      ? `Found no soundings within ${inMeters(radius)}, need passes on both sides; depth, slope and structure left out. Run a few passes over the waypoint.`
+      : `Found ${found === 1 ? 'one sounding' : `${found} soundings`} within ${inMeters(radius)}, too few or too far from the waypoint, need passes on both sides; depth, slope and structure left out. Run a few passes over it.`,
+  );
+
+export const onePass = (): Diagnostic =>
+  warning(
+    'bottom/one-pass',
+    `Found soundings along one line only, need passes on both sides of the waypoint; slope and structure left out. Run a pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
+  );
+
+export const soundedOnOneSide = (): Diagnostic =>
+  warning(
+    'bottom/edge',
+    'Found soundings on one side of the waypoint only, need them all round; structure left out, slope uncertain. Run a pass on the other side.',
+  );
+
+export const passesFarApart = (spacing: number): Diagnostic =>
+  warning(
+    'bottom/sparse',
+    `Found passes about ${inMeters(spacing)} apart over uneven bottom, need ${inMeters(40)} or less; structure left out. Run passes between them.`,
+  );
+
+export const noAspect = (slope: number, slopeSd: number): Diagnostic =>
+  note(
+    'bottom/level',
+    `Found a slope of ${slope.toFixed(1)} deg, uncertain by ${slopeSd.toFixed(1)} deg, need 1 deg and twice its uncertainty for a direction; aspect left out.`,
+  );
+
+export const structureUnsure = (confidence: number): Diagnostic =>
+  note(
+    'structure/unsure',
+    `Found the likeliest structure at ${(100 * confidence).toFixed(0)} %, need 50 % to rely on it; take the runner-up as likely too. Run passes closer together to be surer.`,
+  );
+
+export const reliefTooLow = (relief: number, need: number): Diagnostic =>
+  note(
+    'structure/low-relief',
+    `Found ${inMeters(relief, 1)} of relief within ${inMeters(60)}, need about ${inMeters(need, 1)} to tell structure from noise; confidence held down.`,
+  );

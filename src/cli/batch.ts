@@ -1,0 +1,112 @@
+import type { OptionDefinitions } from '../../shared/contract/options.ts';
+import { jobFailed } from '../../shared/text/messages/batch.ts';
+import { writeAtomically } from '../files/atomic-write.ts';
+import { checkTarget } from '../files/output-target.ts';
+import { formatCsv } from '../formats/table/csv.ts';
+import { readJobs } from './batch/job-list.ts';
+import { type JobResult, runJobs } from './batch/run-jobs.ts';
+import { CAUTIONS } from './cautions.ts';
+import { createCommandIo } from './command-io.ts';
+import { collectSettings } from './options/option-groups.ts';
+import { resolveSettings } from './options/resolve-settings.ts';
+import { parseCommandLine } from './parse-command-line.ts';
+
+const SHAPE = {
+  name: 'batch',
+  summary:
+    'Runs many lakes: lake folders, or YAML files that list lakes. One that fails does not stop the others.',
+  argument: { name: '<jobs...>', help: 'lake folders, or YAML files with a list "lakes"' },
+  footer: `Arguments after -- go to every enrich. A lake folder holds waypoints/, logs/, tracks/, levels.csv,
+lures.csv and downslope.yaml (only waypoints are needed); its outputs go to its folder plan/.
+
+${CAUTIONS}`,
+} as const;
+
+const BATCH_OPTIONS = {
+  jobs: {
+    kind: 'count',
+    min: 1,
+    max: 64,
+    default: 1,
+    flag: 'jobs',
+    help: 'Lakes worked on at a time; each uses every core by itself.',
+  },
+  again: {
+    kind: 'switch',
+    default: false,
+    flag: 'again',
+    help: 'Run lakes whose inputs have not changed, too.',
+  },
+  summary: { kind: 'text', flag: 'summary', help: 'CSV file for the table of results.' },
+  force: { kind: 'switch', default: false, flag: 'force', help: 'Replace the summary file if it exists.' },
+  json: {
+    kind: 'switch',
+    default: false,
+    flag: 'json',
+    help: 'Diagnostics as JSON lines on standard error.',
+  },
+} as const satisfies OptionDefinitions;
+
+/** Runs all jobs; the table of results goes to standard output. @returns 1 if any failed, 128 + n after signal n. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const split = argv.indexOf('--');
+  const [own, extra] = split < 0 ? [argv, []] : [argv.slice(0, split), argv.slice(split + 1)];
+  const settings = collectSettings([{ owner: 'batch', options: BATCH_OPTIONS }]);
+  const { positionals, given } = parseCommandLine(SHAPE, settings, own);
+  const values = resolveSettings(settings, given, 'm', '').get('batch') ?? {};
+  const io = createCommandIo(values.json === true, 'm');
+  const summary = values.summary as string | undefined;
+  const target =
+    summary === undefined
+      ? undefined
+      : checkTarget(summary, {
+          force: values.force === true,
+          inPlace: false,
+          inputs: [],
+          sources: positionals,
+        });
+  const jobs = await readJobs(positionals, extra);
+  const started = Date.now();
+  const { results, endedBy } = await runJobs(jobs, {
+    jobs: (values.jobs as number | undefined) ?? BATCH_OPTIONS.jobs.default,
+    again: values.again === true,
+    onStart: ({ name }, position) =>
+      io.progress.show(`Lake ${position + 1} of ${jobs.length}: ${name}`, position / jobs.length),
+    onEnd: (result, done) => {
+      if (values.json !== true) io.note(endLine(result, done, jobs.length, (Date.now() - started) / 1000));
+    },
+  });
+  for (const { outcome, name, status, said } of results)
+    if (outcome === 'failed') io.say(jobFailed(name, status, said));
+  const table = resultTable(results);
+  io.print(table);
+  if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(table));
+  return endedBy ?? (results.some(({ outcome }) => outcome === 'failed') ? 1 : 0);
+}
+
+function endLine(
+  { name, outcome, seconds, summary }: JobResult,
+  done: number,
+  all: number,
+  elapsed: number,
+): string {
+  const what =
+    summary === undefined ? '' : `, ${summary.waypoints} waypoints, ${summary.soundings} soundings`;
+  const left = done < all ? `; about ${Math.ceil((elapsed / done) * (all - done))} s left` : '';
+  return `${done}/${all} ${name}: ${outcome}, ${seconds.toFixed(1)} s${what}${left}`;
+}
+
+function resultTable(results: readonly JobResult[]): string {
+  const rows = results.map(({ name, outcome, status, seconds, summary, outFolder }) => [
+    name,
+    outcome,
+    String(status),
+    seconds.toFixed(1),
+    String(summary?.waypoints ?? ''),
+    String(summary?.withBoat ?? ''),
+    String(summary?.soundings ?? ''),
+    outFolder,
+  ]);
+  const header = ['lake', 'outcome', 'status', 'seconds', 'waypoints', 'with_boat', 'soundings', 'out'];
+  return formatCsv([header, ...rows]);
+}

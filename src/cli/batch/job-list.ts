@@ -1,0 +1,119 @@
+import { readFileSync, statSync } from 'node:fs';
+import { basename, dirname, isAbsolute, join, relative } from 'node:path';
+import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument, type YAMLMap } from 'yaml';
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { jobsUnreadable } from '../../../shared/text/messages/batch.ts';
+import { inputMissing } from '../../../shared/text/messages/command.ts';
+import { fromConfigFolder } from '../load-plugins.ts';
+import { type LakeJob, lakeFolderJob, outputArgs } from './lake-folder.ts';
+
+/**
+ * Jobs behind the paths a person gave: lake folders, and YAML files that list several lakes.
+ *
+ * @param extra Arguments of `enrich` for every job.
+ * @throws Refusal for a path that is not there, or a list that cannot be read.
+ */
+export async function readJobs(paths: readonly string[], extra: readonly string[]): Promise<LakeJob[]> {
+  const jobs: LakeJob[] = [];
+  for (const path of paths) {
+    const isFolder = statSync(path, { throwIfNoEntry: false })?.isDirectory();
+    if (isFolder === undefined) throw new Refusal([inputMissing(path)]);
+    jobs.push(...(isFolder ? [lakeFolderJob(path, extra)] : await readJobList(path, extra)));
+  }
+  return jobs;
+}
+
+async function readJobList(file: string, extra: readonly string[]): Promise<LakeJob[]> {
+  // Every plugin has to be loaded for it: only here.
+  const { pathFlags } = await import('./path-flags.ts');
+  const paths = pathFlags();
+  const lines = new LineCounter();
+  const document = parseDocument(readFileSync(file, 'utf8'), { lineCounter: lines, prettyErrors: false });
+  const refuse = (node: unknown, why: string): never => {
+    const range = (node as Node | null)?.range;
+    throw new Refusal([jobsUnreadable(file, range ? lines.linePos(range[0]).line : undefined, why)]);
+  };
+  if (document.errors.length > 0) refuse({ range: document.errors[0].pos }, document.errors[0].message);
+  const lakes = isMap(document.contents) ? document.contents.get('lakes', true) : undefined;
+  if (!isSeq(lakes)) return refuse(document.contents, 'no list "lakes"');
+  const home = dirname(file);
+  return lakes.items.map((item) => {
+    if (isScalar(item)) return lakeFolderJob(fromHome(home, String(item.value)), extra);
+    if (!isMap(item)) return refuse(item, 'an item is neither a folder nor a mapping');
+    const values = mapOf(item, refuse);
+    const options = optionArgs(home, values.get('options'), paths, () =>
+      refuse(item, 'options that are not a mapping'),
+    );
+    const folder = values.get('folder');
+    if (typeof folder === 'string') return lakeFolderJob(fromHome(home, folder), [...options, ...extra]);
+    return listedJob(home, values, [...options, ...extra], () =>
+      refuse(item, 'a lake without folder, or without waypoints and out'),
+    );
+  });
+}
+
+type Refuse = (node: unknown, why: string) => never;
+
+const KEYS = ['folder', 'name', 'waypoints', 'soundings', 'tracks', 'out', 'options'];
+
+function mapOf(item: YAMLMap, refuse: Refuse): Map<string, unknown> {
+  const values = new Map<string, unknown>(Object.entries(item.toJSON() as Record<string, unknown>));
+  for (const key of values.keys()) if (!KEYS.includes(key)) refuse(item, `key "${key}"`);
+  return values;
+}
+
+/** Options as typed, paths of them seen from the folder of the list. */
+function optionArgs(
+  home: string,
+  options: unknown,
+  paths: ReadonlySet<string>,
+  refuse: () => never,
+): string[] {
+  if (options === undefined) return [];
+  if (typeof options !== 'object' || options === null || Array.isArray(options)) return refuse();
+  const textOf = (flag: string, value: unknown): string => {
+    const text = String(value);
+    const isPackage = flag === 'plugin' && !text.startsWith('.');
+    return paths.has(flag) && !isPackage ? fromConfigFolder(home, text) : text;
+  };
+  return Object.entries(options).flatMap(([flag, value]) => {
+    if (value === true) return [`--${flag}`];
+    if (value === false) return [`--no-${flag}`];
+    return [value].flat().flatMap((one) => [`--${flag}`, textOf(flag, one)]);
+  });
+}
+
+function listedJob(
+  home: string,
+  values: ReadonlyMap<string, unknown>,
+  extra: readonly string[],
+  refuse: () => never,
+): LakeJob {
+  const paths = (key: string): string[] =>
+    [values.get(key) ?? []].flat().map((path) => fromHome(home, String(path)));
+  const [waypoints, soundings, tracks, [outFolder]] = [
+    paths('waypoints'),
+    paths('soundings'),
+    paths('tracks'),
+    paths('out'),
+  ];
+  if (waypoints.length === 0 || outFolder === undefined) return refuse();
+  const flag = (name: string, list: readonly string[]): string[] =>
+    list.length === 0 ? [] : [`--${name}`, ...list];
+  const args = [
+    ...waypoints,
+    ...flag('soundings', soundings),
+    ...flag('tracks', tracks),
+    ...outputArgs(outFolder, waypoints),
+    ...extra,
+  ];
+  return {
+    name: String(values.get('name') ?? basename(outFolder)),
+    outFolder,
+    args,
+    inputs: [...waypoints, ...soundings, ...tracks],
+  };
+}
+
+const fromHome = (home: string, path: string): string =>
+  isAbsolute(path) ? path : relative('', join(home, path)) || '.';

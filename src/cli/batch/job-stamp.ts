@@ -1,0 +1,73 @@
+import { createHash } from 'node:crypto';
+import { existsSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { readFolder } from '../../files/read-folder.ts';
+import { VERSION } from '../../version.ts';
+import type { LakeJob } from './lake-folder.ts';
+
+/** Beside a lake's outputs: what they were made from, so that a batch that was stopped goes on where it was. */
+const STAMP = '.downslope-job';
+
+/** True when a job's outputs are all there, made by this version, on this day, from these inputs and arguments. */
+export function isDone(job: LakeJob): boolean {
+  try {
+    const [stamp, text] = readFileSync(join(job.outFolder, STAMP), 'utf8').split('\n');
+    const { outputs, read } = JSON.parse(text) as Noted;
+    return (
+      stamp === stampOf(job) &&
+      outputs.every((name) => existsSync(join(job.outFolder, name))) &&
+      JSON.stringify(read) === JSON.stringify(read.map(([path]) => stateOf(path)))
+    );
+  } catch {
+    // No stamp, or one that cannot be read: the job is run.
+    return false;
+  }
+}
+
+/** What is noted under the stamp. */
+interface Noted {
+  /** Names of all that was in the job's folder when it was done. */
+  readonly outputs: readonly string[];
+  /** Files that the run read besides the job's inputs, as they were. */
+  readonly read: readonly FileState[];
+}
+
+/**
+ * Notes what a job was made from, and what came of it.
+ *
+ * @param sideFiles Files that the run read besides the job's inputs: those that its configuration names.
+ */
+export function markDone({ outFolder }: LakeJob, stamp: string, sideFiles: readonly string[]): void {
+  const outputs = readFolder(outFolder).map(({ name }) => name);
+  const noted: Noted = { outputs, read: sideFiles.map(stateOf) };
+  writeFileSync(join(outFolder, STAMP), `${stamp}\n${JSON.stringify(noted)}\n`);
+}
+
+type FileState = readonly [path: string, size: number, modified: number, changed: number];
+
+/** Length of a file and times of its content and of any change to it, -1 when it is not there. */
+function stateOf(path: string): FileState {
+  const stats = statSync(path, { throwIfNoEntry: false });
+  return [path, stats?.size ?? -1, stats?.mtimeMs ?? -1, stats?.ctimeMs ?? -1];
+}
+
+/**
+ * Changes whenever an input's length or one of its times, an argument, the day or the version does.
+ *
+ * The day, because a plan is for today where no other is given.
+ */
+export function stampOf({ args, inputs }: LakeJob): string {
+  const hash = createHash('sha256').update(JSON.stringify([VERSION, new Date().toDateString(), args]));
+  for (const path of inputs.flatMap(filesBelow)) hash.update(JSON.stringify(stateOf(path)));
+  return hash.digest('hex');
+}
+
+function filesBelow(path: string): string[] {
+  if (!statSync(path, { throwIfNoEntry: false })?.isDirectory()) return [path];
+  try {
+    return readFolder(path).flatMap(({ name }) => filesBelow(join(path, name)));
+  } catch {
+    // That it cannot be read is for the run to say.
+    return [path];
+  }
+}

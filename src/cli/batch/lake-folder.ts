@@ -1,0 +1,81 @@
+import { existsSync, statSync } from 'node:fs';
+import { basename, join } from 'node:path';
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { lakeNoWaypoints } from '../../../shared/text/messages/batch.ts';
+import { isOwnOutput } from '../../files/own-output.ts';
+import { readFolder } from '../../files/read-folder.ts';
+
+/** One lake's job: what `enrich` is called with. */
+export interface LakeJob {
+  /** Name for tables and messages. */
+  readonly name: string;
+  /** Where the outputs go. */
+  readonly outFolder: string;
+  /** Arguments of `enrich`. */
+  readonly args: readonly string[];
+  /** Files and folders it depends on. */
+  readonly inputs: readonly string[];
+}
+
+/** Outputs of a lake folder stand in here; it is never taken for an input. */
+const OUT_FOLDER = 'plan';
+const CONFIG = 'downslope.yaml';
+
+/**
+ * The job of a lake folder, laid out as
+ * `waypoints/` (or GPX files in the folder itself), `logs/`, `tracks/`, `levels.csv`, `lures.csv`, `downslope.yaml`.
+ *
+ * All but the waypoints may be missing.
+ * @param extra Further arguments of `enrich`; they win over the configuration.
+ * @throws Refusal when there are no waypoints.
+ */
+export function lakeFolderJob(folder: string, extra: readonly string[]): LakeJob {
+  const there = (name: string): string[] => (existsSync(join(folder, name)) ? [join(folder, name)] : []);
+  const waypoints = there('waypoints').length > 0 ? there('waypoints') : gpxFiles(folder);
+  if (waypoints.length === 0) throw new Refusal([lakeNoWaypoints(folder)]);
+  const logs = there('logs');
+  const tracks = there('tracks');
+  const levels = there('levels.csv');
+  const lures = there('lures.csv');
+  const config = there(CONFIG);
+  const outFolder = join(folder, OUT_FOLDER);
+  const flag = (name: string, values: readonly string[]): string[] =>
+    values.length === 0 ? [] : [`--${name}`, ...values];
+  const args = [
+    ...waypoints,
+    ...flag('config', config),
+    ...flag('soundings', logs),
+    ...flag('tracks', tracks),
+    ...flag('levels', levels),
+    ...flag('lures', lures),
+    ...outputArgs(outFolder, waypoints),
+    ...extra,
+  ];
+  return {
+    name: basename(folder),
+    outFolder,
+    args,
+    inputs: [...waypoints, ...logs, ...tracks, ...levels, ...lures, ...config],
+  };
+}
+
+/** Output paths in a folder. */
+export function outputArgs(outFolder: string, waypoints: readonly string[]): string[] {
+  const isOne = waypoints.length === 1 && !statSync(waypoints[0]).isDirectory();
+  const name = basename(waypoints[0]).replace(/\.gpx$/i, '');
+  const out = isOne ? join(outFolder, `${name}.enriched.gpx`) : join(outFolder, '/');
+  return [
+    '--out',
+    out,
+    '--table',
+    join(outFolder, 'table.csv'),
+    '--report',
+    join(outFolder, 'report.html'),
+    '--force',
+  ];
+}
+
+function gpxFiles(folder: string): string[] {
+  const paths = readFolder(folder).map(({ name }) => join(folder, name));
+  return paths.filter((path) => /\.gpx$/i.test(path) && !isOwnOutput(path));
+}

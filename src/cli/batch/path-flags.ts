@@ -1,0 +1,16 @@
+import { BUILT_IN } from '../../run/built-in.ts';
+import { COMMAND_GROUPS } from '../command-groups.ts';
+import { inputOptions } from '../core-options.ts';
+import { collectSettings, isPath } from '../options/option-groups.ts';
+
+/** Flags of `enrich` whose values are paths. */
+export function pathFlags(): ReadonlySet<string> {
+  const plugins = BUILT_IN.map(({ name, options }) => ({ owner: name, options }));
+  const settings = collectSettings([
+    { owner: 'core', options: inputOptions },
+    ...COMMAND_GROUPS.enrich,
+    ...plugins,
+  ]);
+  const paths = [...settings.values()].filter(({ definition }) => isPath(definition));
+  return new Set(paths.map(({ flag }) => flag));
+}

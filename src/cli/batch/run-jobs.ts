@@ -1,0 +1,129 @@
+import { type ChildProcess, fork } from 'node:child_process';
+import { fileURLToPath } from 'node:url';
+import { EXIT_STATUS } from '../../files/temporary-files.ts';
+import { programFile } from '../../program-files.ts';
+import { isDone, markDone, stampOf } from './job-stamp.ts';
+import type { LakeJob } from './lake-folder.ts';
+
+/** What became of one lake. */
+export interface JobResult {
+  readonly name: string;
+  readonly outFolder: string;
+  /** `done`, `unchanged` (made by an earlier run from the same inputs) or `failed`. */
+  readonly outcome: 'done' | 'unchanged' | 'failed';
+  /** Exit status of `enrich`. */
+  readonly status: number;
+  readonly seconds: number;
+  /** Counted by the run; absent when it was not run or failed. */
+  readonly summary?: JobSummary;
+  /** Last lines of what it said, when it failed. */
+  readonly said: string;
+}
+
+/** What `enrich` tells a batch about its run. */
+export interface JobSummary {
+  readonly waypoints: number;
+  readonly withBoat: number;
+  readonly soundings: number;
+  /** Files read besides waypoints, logs and tracks. */
+  readonly sideFiles: readonly string[];
+}
+
+export interface BatchOptions {
+  /** Lakes worked on at a time. */
+  readonly jobs: number;
+  /** Run jobs that are unchanged too. */
+  readonly again: boolean;
+  readonly onStart: (job: LakeJob, position: number) => void;
+  readonly onEnd: (result: JobResult, done: number) => void;
+}
+
+/** Lines of a failed job's messages that are kept. */
+const KEPT_LINES = 6;
+
+/** What became of a batch. */
+export interface BatchResult {
+  /** In the order of the jobs; those that a signal kept from being started are not there. */
+  readonly results: readonly JobResult[];
+  /** 128 + number of the signal that ended the batch. */
+  readonly endedBy?: number;
+}
+
+/**
+ * Runs every job in a process of its own, so that one that fails harms no other.
+ *
+ * A signal goes to the jobs that run; no other is started then.
+ */
+export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): Promise<BatchResult> {
+  const results = new Array<JobResult | undefined>(jobs.length);
+  const running = new Set<ChildProcess>();
+  let endedBy: number | undefined;
+  const stop = (signal: NodeJS.Signals): void => {
+    endedBy ??= EXIT_STATUS[signal as keyof typeof EXIT_STATUS];
+    for (const child of running) child.kill(signal);
+  };
+  for (const signal of Object.keys(EXIT_STATUS)) process.on(signal, stop);
+  let next = 0;
+  let done = 0;
+  const lane = async (): Promise<void> => {
+    while (next < jobs.length && endedBy === undefined) {
+      const position = next++;
+      options.onStart(jobs[position], position);
+      const result = await runJob(jobs[position], options.again, running);
+      results[position] = result;
+      options.onEnd(result, ++done);
+    }
+  };
+  try {
+    await Promise.all(Array.from({ length: Math.min(options.jobs, jobs.length) }, lane));
+  } finally {
+    for (const signal of Object.keys(EXIT_STATUS)) process.off(signal, stop);
+  }
+  return { results: results.filter((result) => result !== undefined), endedBy };
+}
+
+async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>): Promise<JobResult> {
+  const started = Date.now();
+  const result = (
+    outcome: JobResult['outcome'],
+    status: number,
+    said = '',
+    summary?: JobSummary,
+  ): JobResult => ({
+    name: job.name,
+    outFolder: job.outFolder,
+    outcome,
+    status,
+    seconds: (Date.now() - started) / 1000,
+    said,
+    summary,
+  });
+  if (!again && isDone(job)) return result('unchanged', 0);
+  const stamp = stampOf(job);
+  const child = fork(programPath(), ['enrich', ...job.args, '--quiet'], { silent: true });
+  running.add(child);
+  child.stdout?.resume();
+  let said = '';
+  let summary: JobSummary | undefined;
+  child.stderr?.setEncoding('utf8').on('data', (text: string) => {
+    said = (said + text)
+      .split('\n')
+      .slice(-KEPT_LINES - 1)
+      .join('\n');
+  });
+  child.on('message', (message) => {
+    summary = message as JobSummary;
+  });
+  const status = await new Promise<number>((resolve) => {
+    child.on('error', () => resolve(70));
+    child.on('exit', (code, signal) =>
+      resolve(code ?? EXIT_STATUS[signal as keyof typeof EXIT_STATUS] ?? 137),
+    );
+  });
+  running.delete(child);
+  // With status 1 outputs may be there all the same, some waypoints refused: it is said again the next time.
+  if (summary !== undefined && status === 0) markDone(job, stamp, summary.sideFiles);
+  return result(status === 0 ? 'done' : 'failed', status, status === 0 ? '' : said.trim(), summary);
+}
+
+const programPath = (): string => fileURLToPath(programFile('cli'));

@@ -1,0 +1,22 @@
+import { formatRoutesGpx } from '../formats/gpx/routes-gpx.ts';
+import type { ProposedPass } from './check-report.ts';
+
+/** GPX 1.1 text with one route of two points for each proposed pass. */
+export function formatRoutes(passes: readonly ProposedPass[]): string {
+  const numbers = new Map<number, number>();
+  return formatRoutesGpx(
+    passes.map(({ waypoint, reason, from, to, bearing }) => {
+      const number = (numbers.get(waypoint.index) ?? 0) + 1;
+      numbers.set(waypoint.index, number);
+      const name = `${waypoint.name === '' ? `#${waypoint.index + 1}` : waypoint.name} P${number}`;
+      return {
+        name,
+        comment: `Run ${Math.round(bearing) % 360} deg true: ${reason}`,
+        points: [
+          { name: `${name} start`, lon: from[0], lat: from[1] },
+          { name: `${name} end`, lon: to[0], lat: to[1] },
+        ],
+      };
+    }),
+  );
+}

@@ -1,0 +1,28 @@
+import { planOptions } from '../day/plan-options.ts';
+import { readerOptions } from '../formats/csv/reader-options.ts';
+import { gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/output-options.ts';
+import { checkOptions, outputOptions, viewOptions } from './core-options.ts';
+import type { OptionGroup } from './options/option-groups.ts';
+
+const READER: OptionGroup = {
+  owner: 'reader',
+  heading: 'Logs that do not say it themselves:',
+  options: readerOptions,
+};
+
+/**
+ * Option groups of each command that reads a configuration, besides those of the core and the plugins.
+ *
+ * One configuration may serve all of them: what another command knows is passed over.
+ */
+export const COMMAND_GROUPS = {
+  enrich: [
+    { owner: 'output', heading: 'What is written:', options: outputOptions },
+    READER,
+    { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },
+    { owner: 'merge', heading: 'Several waypoint files:', options: gpxMergeOptions },
+  ],
+  check: [{ owner: 'check', options: checkOptions }, READER],
+  view: [{ owner: 'view', options: viewOptions }, READER],
+  plan: [{ owner: 'plan', heading: 'The log, and what is written:', options: planOptions }, READER],
+} as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;

@@ -1,0 +1,89 @@
+import {
+  type Diagnostic,
+  formatDiagnostic,
+  jsonDiagnostic,
+  type Severity,
+} from '../../shared/contract/diagnostic.ts';
+import { togetherBySentence } from '../../shared/contract/together.ts';
+import type { DisplayUnits } from '../../shared/geo/units.ts';
+import { createProgress, type Progress } from './progress.ts';
+
+/** Where a command prints: what was asked for on standard output, everything else on standard error. */
+export interface CommandIo {
+  readonly progress: Progress;
+  /**
+   * Says a diagnostic: an error, and anything as a JSON line, at once; the rest is kept for `sayCollected`.
+   */
+  say(diagnostic: Diagnostic): void;
+  /**
+   * Says what was kept: the same sentence once, whatever number of logs it was said of; of one code only the
+   * first few sentences, then how many more.
+   */
+  sayCollected(): void;
+  /** Something a person reads, on standard error. */
+  note(text: string): void;
+  /** What was asked for, on standard output. */
+  print(text: string): void;
+}
+
+/** Sentences of one code that are said in full. */
+const SAID_IN_FULL = 3;
+
+export function createCommandIo(asJson: boolean, units: DisplayUnits): CommandIo {
+  const progress = createProgress(process.stderr);
+  /** By severity and code, in the order in which they were first said. */
+  const collected = new Map<string, Diagnostic[]>();
+  const errors = new Map<string, number>();
+  const note = (text: string): void => {
+    progress.clear();
+    process.stderr.write(`${text}\n`);
+  };
+  return {
+    progress,
+    note,
+    say(diagnostic) {
+      if (asJson) return note(jsonDiagnostic(diagnostic));
+      const { severity, code } = diagnostic;
+      if (severity === 'error') {
+        errors.set(code, (errors.get(code) ?? 0) + 1);
+        if (errors.get(code)! <= SAID_IN_FULL) return note(formatDiagnostic(diagnostic, units));
+      }
+      const known = collected.get(`${severity} ${code}`);
+      if (known === undefined) collected.set(`${severity} ${code}`, [diagnostic]);
+      else known.push(diagnostic);
+    },
+    sayCollected() {
+      for (const all of collected.values()) {
+        const [{ severity, code }] = all;
+        const sentences = togetherBySentence(all);
+        // The first errors of a code were said when they came.
+        const full = severity === 'error' ? 0 : SAID_IN_FULL;
+        for (const said of sentences.slice(0, full)) note(formatDiagnostic(said, units));
+        const rest = sentences.slice(full);
+        if (rest.length > 0) note(formatDiagnostic(moreLikeThese(severity, code, rest)));
+      }
+      collected.clear();
+      errors.clear();
+    },
+    print: (text) => {
+      progress.clear();
+      process.stdout.write(text);
+    },
+  };
+}
+
+/** Does the work of a command and says what was kept, also when the work ends in a refusal. */
+export async function sayingAll<T>(io: CommandIo, work: () => Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } finally {
+    io.sayCollected();
+  }
+}
+
+/** What stands for the sentences that are not said. */
+function moreLikeThese(severity: Severity, code: string, rest: readonly Diagnostic[]): Diagnostic {
+  const files = new Set(rest.map(({ place }) => place?.file)).size;
+  const where = files > 1 ? ` in ${files} files` : '';
+  return { severity, code, message: `${rest.length} more like these${where}; --json lists them all.` };
+}

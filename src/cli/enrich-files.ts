@@ -1,0 +1,103 @@
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { optionValue } from '../../shared/text/messages/command.ts';
+import type { TargetOptions } from '../files/output-target.ts';
+import { gpxMergeOptions } from '../formats/gpx/output-options.ts';
+import { openSecondLook } from '../formats/gpx/second-look.ts';
+import type { PipelineResult } from '../run/run-pipeline.ts';
+import type { Threads } from '../run/threads/threads.ts';
+import type { JobSummary } from './batch/run-jobs.ts';
+import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
+import { outputOptions } from './core-options.ts';
+import {
+  checkOutputs,
+  enrichedOutputs,
+  type Output,
+  type OutputValues,
+  sideOutputs,
+  writeOutputs,
+} from './enrich-outputs.ts';
+import { enrich, reportInput } from './enrichment.ts';
+import type { InputFiles } from './input-files.ts';
+import { enrichedPaths } from './output-paths.ts';
+import type { Settled } from './settle.ts';
+
+/** Width of the summary where the terminal does not tell, characters. */
+const WIDTH = 110;
+
+/** Reads the files of a run, enriches the waypoints and writes what was asked for. @returns Exit status. */
+export async function enrichFiles(settled: Settled, files: InputFiles, threads: Threads): Promise<number> {
+  const io = createCommandIo(settled.inputs.json, settled.units);
+  const values = placeOfOutput(settled);
+  const targets: TargetOptions = {
+    force: values.force,
+    inPlace: values.inPlace,
+    inputs: files.waypoints,
+    sources: [...files.logs, ...files.tracks, ...settled.sideFiles],
+  };
+  // Merged, everything goes where the first file would.
+  const isMerged = settled.values('merge', gpxMergeOptions).merge;
+  const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
+  const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
+  checkOutputs(gpxPaths, values, targets);
+  const hasPictures = values.report !== undefined || values.svg !== undefined;
+  const { result, outputs } = await sayingAll(io, async () => {
+    const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
+    io.progress.show('Writing');
+    const { lookAgain, accepted } = openSecondLook(threads);
+    const outputs = [
+      ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain),
+      ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
+    ];
+    await accepted();
+    await writeOutputs(outputs, targets);
+    return { result: enrichment.result, outputs };
+  });
+  await finish(settled, result, outputs, io);
+  return isRefused(result) ? 1 : 0;
+}
+
+/**
+ * Output options with one of `out` and `inPlace` at most: of the two the command line wins over the configuration.
+ *
+ * @throws Refusal (status 2) where both stand in one place.
+ */
+function placeOfOutput(settled: Settled): OutputValues {
+  const values = settled.values('output', outputOptions);
+  if (values.out === undefined || !values.inPlace) return values;
+  const isTyped = (flag: string): boolean =>
+    settled.given.some((item) => item.flag === flag && item.wording.startsWith('--'));
+  const [isOut, isInPlace] = [isTyped('out'), isTyped('in-place')];
+  if (isOut === isInPlace) throw new Refusal([optionValue('--out', values.out, 'none beside --in-place')], 2);
+  return isOut ? { ...values, inPlace: false } : { ...values, out: undefined };
+}
+
+const isRefused = ({ waypoints }: PipelineResult): boolean =>
+  waypoints.some(({ diagnostics }) => diagnostics.some(({ severity }) => severity === 'error'));
+
+/** Diagnostics of the waypoints, the summary, and where the outputs are. */
+async function finish(
+  settled: Settled,
+  result: PipelineResult,
+  made: readonly Output[],
+  io: CommandIo,
+): Promise<void> {
+  const { waypoints } = result;
+  if (settled.inputs.json) waypoints.flatMap(({ diagnostics }) => diagnostics).forEach(io.say);
+  process.send?.(jobSummary(result, settled.sideFiles));
+  if (settled.inputs.quiet || settled.inputs.json) return;
+  const { formatSummary } = await import('./terminal-summary.ts');
+  io.note(formatSummary(waypoints, settled.units, process.stderr.columns ?? WIDTH));
+  const shown = made.filter(({ path }) => path !== '-' && !path.endsWith('.svg'));
+  for (const { path } of shown) io.note(`wrote ${path}`);
+  const figures = made.filter(({ path }) => path.endsWith('.svg')).length;
+  if (figures > 0) io.note(`wrote ${figures} figures`);
+}
+
+/** What a batch that runs this command counts and notes. */
+function jobSummary({ waypoints, survey }: PipelineResult, sideFiles: readonly string[]): JobSummary {
+  const withBoat = waypoints.filter(
+    ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,
+  );
+  const soundings = survey.logs.reduce((sum, { account }) => sum + account.used, 0);
+  return { waypoints: waypoints.length, withBoat: withBoat.length, soundings, sideFiles };
+}

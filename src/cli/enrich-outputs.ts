@@ -1,0 +1,122 @@
+import { dirname, join } from 'node:path';
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import type { OptionValues } from '../../shared/contract/options.ts';
+import { writeAtomically } from '../files/atomic-write.ts';
+import { makeFolder } from '../files/make-folder.ts';
+import { checkTargets, type TargetOptions } from '../files/output-target.ts';
+import { watchTemporaryFiles } from '../files/temporary-files.ts';
+import { enrichGpx } from '../formats/gpx/enrich-gpx.ts';
+import { gpxOutputOptions } from '../formats/gpx/output-options.ts';
+import type { LookAgain } from '../formats/gpx/second-look.ts';
+import { type AdditionStyle, waypointAddition } from '../formats/gpx/waypoint-addition.ts';
+import { formatTable } from '../formats/table/table.ts';
+import { OVERVIEW } from '../page/figure-names.ts';
+import type { ReportInput } from '../page/report-input.ts';
+import type { outputOptions } from './core-options.ts';
+import type { Enrichment } from './enrichment.ts';
+import { withSuffix } from './output-paths.ts';
+import type { Settled } from './settle.ts';
+
+export type OutputValues = OptionValues<typeof outputOptions>;
+
+/** An output made whole in memory: nothing is written before all of them are there. */
+export interface Output {
+  readonly path: string;
+  readonly bytes: Uint8Array;
+}
+
+/** Refuses, before any work, an output that cannot be written; folders of outputs are made. */
+export function checkOutputs(
+  gpxPaths: readonly string[],
+  values: OutputValues,
+  targets: TargetOptions,
+): void {
+  const { table, geojson, report, castLines, svg } = values;
+  const paths = [...gpxPaths, table, geojson, report, castLines].filter((path) => path !== undefined);
+  for (const path of paths) if (path !== '-') makeFolder(dirname(path), path);
+  checkTargets(paths, targets);
+  if (svg === undefined) return;
+  makeFolder(svg, svg);
+  // The other figures are known only when the marks are read; this one is always among them.
+  checkTargets([join(svg, OVERVIEW)], targets);
+}
+
+/** Everything that was asked for besides the enriched GPX; what draws is loaded only when needed. */
+export async function sideOutputs(
+  settled: Settled,
+  values: OutputValues,
+  { result, waypointFiles: { documents } }: Enrichment,
+  input: ReportInput,
+  say: (diagnostic: Diagnostic) => void,
+): Promise<Output[]> {
+  const made: Output[] = [];
+  const add = (path: string, text: string): void => {
+    made.push({ path, bytes: new TextEncoder().encode(text) });
+  };
+  if (values.table !== undefined)
+    add(values.table, formatTable(result.waypoints, settled.pipeline.fields, settled.units));
+  if (values.geojson !== undefined) {
+    const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
+    const { lakeSpot } = await import('../formats/table/lake-spots.ts');
+    const spots = result.waypoints.map((enriched) =>
+      lakeSpot(enriched, settled.pipeline.fields, settled.units, values.angles),
+    );
+    const { text, diagnostics } = lakeGeoJson(documents, spots);
+    diagnostics.forEach(say);
+    add(values.geojson, text);
+  }
+  if (values.castLines !== undefined) {
+    const { formatCastLines } = await import('../formats/gpx/cast-lines.ts');
+    add(values.castLines, formatCastLines(result.waypoints, additionStyle(settled, values)));
+  }
+  if (values.report !== undefined) {
+    const { renderReport } = await import('../page/report-page.ts');
+    add(values.report, renderReport(input));
+  }
+  if (values.svg !== undefined) {
+    const { figureFiles } = await import('../page/figures.ts');
+    for (const { name, svg } of figureFiles(input)) add(join(values.svg, name), svg);
+  }
+  return made;
+}
+
+const additionStyle = ({ units }: Settled, { bearings, angles }: OutputValues): AdditionStyle => ({
+  units,
+  bearings: bearings === 'true' ? 'T' : 'M',
+  angles,
+});
+
+/** The enriched GPX of each input; nothing of it may be written before a second look. */
+export function enrichedOutputs(
+  settled: Settled,
+  { waypointFiles: { documents }, result: { waypoints } }: Enrichment,
+  paths: readonly string[],
+  values: OutputValues,
+  say: (diagnostic: Diagnostic) => void,
+  lookAgain: LookAgain,
+): Output[] {
+  const style = additionStyle(settled, values);
+  return documents.flatMap((document, position) => {
+    const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
+    const additions = own.map((enriched) => waypointAddition(enriched, settled.pipeline.fields, style));
+    const options = settled.values('gpx', gpxOutputOptions);
+    const { parts, diagnostics } = enrichGpx(document, additions, options, lookAgain);
+    diagnostics.forEach(say);
+    return parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes }));
+  });
+}
+
+/** Writes every output, each whole or not at all. */
+export async function writeOutputs(made: readonly Output[], targets: TargetOptions): Promise<void> {
+  const temporary = watchTemporaryFiles();
+  try {
+    // Parts of a split file are known only now: all are looked at before the first is written.
+    const places = checkTargets(
+      made.map(({ path }) => path),
+      targets,
+    );
+    for (const [i, { bytes }] of made.entries()) await writeAtomically(places[i], bytes, temporary);
+  } finally {
+    temporary.stop();
+  }
+}

@@ -1,0 +1,23 @@
+import { withThreads } from '../run/run-threads.ts';
+import { HELP_FOOTER } from './cautions.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
+import { findInputs } from './input-files.ts';
+import { settle } from './settle.ts';
+
+const SHAPE = {
+  name: 'enrich',
+  summary: 'Turns waypoints and sonar logs into enriched GPX: structure, boat positions, casts and lures.',
+  argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
+  footer: HELP_FOOTER,
+} as const;
+
+/** The main job. @returns Exit status: 0, or 1 when something about a waypoint was refused. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const settled = await settle(SHAPE, COMMAND_GROUPS.enrich, argv);
+  const files = findInputs(settled);
+  return withThreads({ ...settled, logFiles: files.logs }, async (threads) => {
+    // Only now what reads and writes: help and a bad command line should cost little more than Node itself.
+    const { enrichFiles } = await import('./enrich-files.ts');
+    return enrichFiles(settled, files, threads);
+  });
+}

@@ -1,0 +1,103 @@
+import { basename, extname } from 'node:path';
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import type { CsvFile } from '../../shared/contract/options.ts';
+import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/levels.ts';
+import { inputNotUsed } from '../../shared/text/messages/command.ts';
+import { readFixes } from '../formats/csv/fixes.ts';
+import { gpxMergeOptions } from '../formats/gpx/output-options.ts';
+import type { ReportInput } from '../page/report-input.ts';
+import { runGuarded } from '../run/engine.ts';
+import type { PipelineResult } from '../run/run-pipeline.ts';
+import type { TaskName, Threads } from '../run/threads/threads.ts';
+import { VERSION } from '../version.ts';
+import type { CommandIo } from './command-io.ts';
+import type { InputFiles } from './input-files.ts';
+import { pipelineJob } from './pipeline-job.ts';
+import type { Settled } from './settle.ts';
+import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
+
+/** Everything that a run found, ready to be written or shown. */
+export interface Enrichment {
+  readonly waypointFiles: WaypointFiles;
+  readonly result: PipelineResult;
+  /** Diagnostics of the run that belong to no single waypoint. */
+  readonly diagnostics: readonly Diagnostic[];
+}
+
+/**
+ * Reads the inputs and runs the pipeline.
+ *
+ * @param forPictures Keep what only pictures need.
+ * @param after What comes after it, for a thread to load.
+ */
+export async function enrich(
+  settled: Settled,
+  files: InputFiles,
+  threads: Threads,
+  io: CommandIo,
+  forPictures: boolean,
+  after?: TaskName,
+): Promise<Enrichment> {
+  const { merge, join } = settled.values('merge', gpxMergeOptions);
+  const waypointFiles = readWaypointFiles(
+    files.waypoints,
+    settled.inputs.salvage,
+    merge ? { join } : undefined,
+  );
+  const diagnostics: Diagnostic[] = [];
+  const report = (diagnostic: Diagnostic): void => {
+    diagnostics.push(diagnostic);
+    io.say(diagnostic);
+  };
+  for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
+  if (waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
+  const fixes = files.tracks.length === 0 ? undefined : await readFixes(files.tracks, report);
+  const job = {
+    ...pipelineJob(settled, files.logs, fixes),
+    waypoints: waypointFiles.waypoints,
+    keepInternals: forPictures,
+    after,
+  };
+  const result = await runGuarded(job, threads, { report, progress: io.progress.show });
+  return { waypointFiles, result, diagnostics };
+}
+
+/** What the report page is made from. */
+export function reportInput(
+  settled: Settled,
+  { waypointFiles, result, diagnostics }: Enrichment,
+): ReportInput {
+  const own = settled.pipeline.fields.filter(([name]) => name.includes('.'));
+  const level = planLevel(settled);
+  return {
+    title: titleOf(waypointFiles),
+    date: settled.date,
+    units: settled.units,
+    waypoints: result.waypoints,
+    survey: result.survey,
+    waterLevel: level?.level,
+    waterLevelSource: level?.source,
+    diagnostics,
+    ownFields: Object.fromEntries(own),
+    version: VERSION,
+  };
+}
+
+/** What the files call themselves, else their file names without the extension. */
+const titleOf = ({ documents }: WaypointFiles): string =>
+  [...new Set(documents.map(({ title, file }) => title ?? bareName(file)))].join(', ');
+
+const bareName = (file: string): string => (file === '-' ? 'Waypoints' : basename(file, extname(file)));
+
+/** Water level that the soundings were brought to, and where it is from. */
+function planLevel({ pipeline, date }: Settled): { level: number; source: string } | undefined {
+  const step = pipeline.survey.find(({ plugin }) => plugin.name === 'water-level');
+  const { on, today, levels } = (step?.options ?? {}) as { on?: boolean; today?: number; levels?: CsvFile };
+  if (!on) return undefined;
+  if (today !== undefined) return { level: today, source: 'option' };
+  if (levels === undefined) return undefined;
+  return {
+    level: levelAt(readLevels(levels).levels, parseReadingTime(date)).level,
+    source: basename(levels.file),
+  };
+}

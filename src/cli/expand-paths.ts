@@ -1,0 +1,33 @@
+import { join } from 'node:path';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { inputNoFiles } from '../../shared/text/messages/command.ts';
+import { isOwnOutput } from '../files/own-output.ts';
+import { isFolder, readFolder } from '../files/read-folder.ts';
+
+/**
+ * Files behind the paths a person gave: files as they are, folders searched through and through.
+ *
+ * What earlier runs wrote into a folder is passed over. Files of a folder come in the order of their names, whatever
+ * the file system's order. `-` stays `-`.
+ *
+ * @param extensions Lower-case, with the dot; only for folders, a file named outright is always taken.
+ * @throws Refusal for a path that is not there, cannot be read, or a folder without such files.
+ */
+export function expandPaths(paths: readonly string[], extensions: readonly string[]): string[] {
+  const kinds = extensions.map((extension) => `*${extension}`).join(' or ');
+  return paths.flatMap((path) => {
+    if (path === '-' || !isFolder(path)) return [path];
+    const found = filesBelow(path, extensions);
+    if (found.length === 0) throw new Refusal([inputNoFiles(path, kinds)]);
+    return found;
+  });
+}
+
+function filesBelow(folder: string, extensions: readonly string[]): string[] {
+  return readFolder(folder).flatMap((entry) => {
+    const path = join(folder, entry.name);
+    if (entry.isDirectory()) return filesBelow(path, extensions);
+    const lower = entry.name.toLowerCase();
+    return extensions.some((extension) => lower.endsWith(extension)) && !isOwnOutput(path) ? [path] : [];
+  });
+}

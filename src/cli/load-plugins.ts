@@ -1,0 +1,55 @@
+import { isAbsolute, relative, resolve } from 'node:path';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import type { Plugin } from '../../shared/contract/plugin.ts';
+import { pluginOfPlanStage, pluginUnknown } from '../../shared/text/messages/plugin.ts';
+import { BUILT_IN } from '../run/built-in.ts';
+import { loadPluginModule, type PluginSource, resolvePluginModule } from '../run/load-plugin.ts';
+
+/** Plugins of a run: the built-in ones, less those left out, then the person's own. */
+export interface LoadedPlugins {
+  readonly plugins: readonly Plugin[];
+  /** Every plugin known, also those left out. */
+  readonly known: readonly Plugin[];
+  readonly sources: ReadonlyMap<Plugin, PluginSource>;
+}
+
+/** A plugin as the person named it, and the folder that the name counts from. */
+export interface PluginReference {
+  readonly reference: string;
+  readonly folder: string;
+}
+
+/**
+ * Loads and checks every plugin of a run.
+ *
+ * @throws Refusal (status 2) for one that does not load, and for one of the person's own whose results have no writer.
+ */
+export async function loadPlugins(
+  own: readonly PluginReference[],
+  without: readonly string[],
+): Promise<LoadedPlugins> {
+  const names = BUILT_IN.map(({ name }) => name);
+  const unknown = without.find((name) => !names.includes(name));
+  if (unknown !== undefined) throw new Refusal([pluginUnknown(unknown, names.join(', '))], 2);
+  const sources = new Map<Plugin, PluginSource>(BUILT_IN.map((plugin) => [plugin, { builtIn: true }]));
+  const known = [...BUILT_IN];
+  for (const { reference, folder } of own) {
+    const module = resolvePluginModule(reference, folder);
+    for (const plugin of await loadPluginModule(module, reference)) {
+      if (plugin.stage === 'plan') throw new Refusal([pluginOfPlanStage(plugin.name)], 2);
+      sources.set(plugin, { module });
+      known.push(plugin);
+    }
+  }
+  const plugins = known.filter((plugin) => {
+    const source = sources.get(plugin);
+    return source === undefined || !('builtIn' in source) || !without.includes(plugin.name);
+  });
+  return { plugins, known, sources };
+}
+
+/** A path from a configuration file, seen from the working folder. */
+export function fromConfigFolder(folder: string, path: string): string {
+  if (path === '-' || isAbsolute(path)) return path;
+  return relative('', resolve(folder, path)) || '.';
+}

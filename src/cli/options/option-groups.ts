@@ -1,0 +1,114 @@
+import type { OptionDefinition, OptionDefinitions } from '../../../shared/contract/options.ts';
+import { fromMeters, type LengthUnit, METERS_PER_SECOND_PER } from '../../../shared/geo/units.ts';
+
+/** Options of one owner: a plugin, or a part of the program. */
+export interface OptionGroup {
+  readonly owner: string;
+  readonly options: OptionDefinitions;
+  /** Heading in `--help`. */
+  readonly heading?: string;
+}
+
+/** One thing a person can set, and every owner's option that it sets. */
+export interface Setting {
+  /** Long flag without dashes: the promoted name, or `OWNER.OPTION`. */
+  readonly flag: string;
+  readonly definition: OptionDefinition;
+  readonly heading: string;
+  readonly targets: readonly { readonly owner: string; readonly option: string }[];
+}
+
+/** Heading of plugin options in `--help`. */
+const PLAN_HEADING = 'The plan:';
+
+/**
+ * Every setting of the groups by flag: the promoted flags, and `OWNER.OPTION` (in kebab case) for each option.
+ *
+ * An option with a promoted flag is one setting for all owners that share the definition.
+ */
+export function collectSettings(groups: readonly OptionGroup[]): Map<string, Setting> {
+  const settings = new Map<string, Setting>();
+  for (const { owner, options, heading = PLAN_HEADING } of groups) {
+    for (const [option, definition] of Object.entries(options)) {
+      const target = { owner, option };
+      settings.set(ownFlag(owner, option), {
+        flag: ownFlag(owner, option),
+        definition,
+        heading,
+        targets: [target],
+      });
+      if (definition.flag === undefined) continue;
+      const known = settings.get(definition.flag);
+      const targets = [...(known?.targets ?? []), target];
+      settings.set(definition.flag, {
+        flag: definition.flag,
+        definition,
+        heading: known?.heading ?? heading,
+        targets,
+      });
+    }
+  }
+  return settings;
+}
+
+/** Flag that reaches one owner's option only: `slope.search-radius`. */
+export const ownFlag = (owner: string, option: string): string =>
+  `${owner}.${option.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
+
+/** What stands for the value in `--help`. */
+export function placeholder(definition: OptionDefinition): string {
+  if (definition.isPath) return '<path>';
+  switch (definition.kind) {
+    case 'switch':
+      return '';
+    case 'choice':
+      return `<${definition.choices.join('|')}>`;
+    case 'date':
+      return '<YYYY-MM-DD>';
+    case 'range':
+      return '<A-B>';
+    case 'list':
+      return '<items...>';
+    case 'file':
+      return '<file>';
+    case 'seconds':
+      return '<time>';
+    default:
+      return `<${definition.kind}>`;
+  }
+}
+
+/** A default as a person would type it, in the unit in which it is round. */
+export function defaultText(definition: OptionDefinition): string | undefined {
+  const value = definition.default;
+  if (Array.isArray(value)) return value.length === 0 ? undefined : value.join(',');
+  if (value === undefined || value === false || typeof value === 'object') return undefined;
+  if (typeof value !== 'number') return value === true ? 'on' : String(value);
+  if (definition.kind === 'length') return lengthText(value);
+  if (definition.kind === 'speed') return speedText(value);
+  if (definition.kind === 'seconds' && value >= 60 && value % 60 === 0) return `${value / 60} min`;
+  return `${value}${siSuffix(definition)}`;
+}
+
+/** Unit of a number option as a plugin gets it, after a blank; nothing for a number without one. */
+export const siSuffix = ({ kind }: OptionDefinition): string =>
+  ({ length: ' m', speed: ' m/s', angle: ' deg', seconds: ' s' })[kind as string] ?? '';
+
+function speedText(metersPerSecond: number): string {
+  const mph = metersPerSecond / METERS_PER_SECOND_PER.mph;
+  return Math.abs(mph - Math.round(mph)) < 1e-9 ? `${Math.round(mph)} mph` : `${metersPerSecond} m/s`;
+}
+
+function lengthText(meters: number): string {
+  const isRound = (unit: LengthUnit): boolean => {
+    const value = fromMeters(meters, unit);
+    return value >= 1 && Math.abs(value - Math.round(value)) < 1e-9;
+  };
+  const unit = (['m', 'ft', 'yd'] as const).find(isRound) ?? 'm';
+  const shown = unit === 'ft' && isRound('yd') && fromMeters(meters, 'yd') >= 10 ? 'yd' : unit;
+  return `${Number(fromMeters(meters, shown).toFixed(3))} ${shown}`;
+}
+
+/** True for an option whose value is a path, which in a configuration counts from its folder. */
+export const isPath = (definition: OptionDefinition): boolean =>
+  definition.kind === 'file' || definition.isPath === true;

@@ -1,0 +1,177 @@
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import type { NumberOption, OptionDefinition } from '../../../shared/contract/options.ts';
+import {
+  type DisplayUnits,
+  type LengthUnit,
+  METERS_PER,
+  METERS_PER_SECOND_PER,
+  type SpeedUnit,
+} from '../../../shared/geo/units.ts';
+import { optionRange, optionValue } from '../../../shared/text/messages/command.ts';
+
+const NUMBER = String.raw`[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?`;
+const QUANTITY = new RegExp(`^\\s*(${NUMBER})\\s*([a-zA-Z/]*)\\s*$`);
+const RANGE = new RegExp(`^\\s*(${NUMBER})\\s*([a-z]*)\\s*(?:-|to)\\s*(${NUMBER})\\s*([a-z]*)\\s*$`);
+const DATE = /^(\d{4})-(\d{2})-(\d{2})$/;
+const OFF = ['off', 'false', 'no'];
+const ON = ['on', 'true', 'yes', ''];
+
+/**
+ * Value of one option from the text the person typed, in SI.
+ *
+ * Lengths and speeds without a suffix are in `units` (ft and mph, or m and km/h).
+ * A `file` option stays a path here; the file is read later. `today` stays `today`.
+ *
+ * @param option How the person wrote it (`--draft`, or a configuration key), for the message.
+ * @throws Refusal (status 2) for a value that does not fit the definition.
+ */
+export function parseOptionValue(
+  definition: OptionDefinition,
+  option: string,
+  text: string,
+  units: DisplayUnits,
+): unknown {
+  switch (definition.kind) {
+    case 'switch':
+      return parseSwitch(option, text);
+    case 'choice':
+      if (!definition.choices.includes(text)) refuse(option, text, `one of ${definition.choices.join(', ')}`);
+      return text;
+    case 'text':
+      if (
+        definition.pattern !== undefined &&
+        !new RegExp(`^(?:${definition.pattern.source})$`, definition.pattern.flags).test(text)
+      )
+        refuse(option, text, definition.expected ?? `text like ${definition.pattern.source}`);
+      if (definition.isValid?.(text) === false) refuse(option, text, definition.expected ?? 'another text');
+      return text;
+    case 'date':
+      return parseDate(option, text);
+    case 'list':
+      if (definition.isPath) return [text];
+      return text
+        .split(',')
+        .map((item) => item.trim())
+        .filter((item) => item !== '');
+    case 'file':
+      return text;
+    case 'range':
+      return parseRange(option, text, units);
+    default:
+      return parseNumber(definition, option, text, units);
+  }
+}
+
+function refuse(option: string, text: string, expected: string): never {
+  throw new Refusal([optionValue(option, text, expected)], 2);
+}
+
+function parseSwitch(option: string, text: string): boolean {
+  const word = text.toLowerCase();
+  if (ON.includes(word)) return true;
+  if (OFF.includes(word)) return false;
+  return refuse(option, text, 'on or off');
+}
+
+/** A day that exists, as `YYYY-MM-DD`. */
+function parseDate(option: string, text: string): string {
+  if (text === 'today') return text;
+  const match = DATE.exec(text);
+  const [year, month, day] =
+    match === null ? [0, 0, 0] : [match[1], match[2], match[3]].map((part) => Number(part));
+  const date = new Date(Date.UTC(year, month - 1, day));
+  if (match === null || date.getUTCMonth() !== month - 1 || date.getUTCDate() !== day)
+    refuse(option, text, 'a day YYYY-MM-DD');
+  return text;
+}
+
+function parseRange(option: string, text: string, units: DisplayUnits): { top: number; bottom: number } {
+  const match = RANGE.exec(text);
+  const expected = 'two depths A-B with A above B, such as 22-27ft or 3.5-5.5m';
+  if (match === null) return refuse(option, text, expected);
+  const bottomUnit = match[4] || match[2] || units;
+  const topUnit = match[2] || bottomUnit;
+  if (!isLengthUnit(topUnit) || !isLengthUnit(bottomUnit)) return refuse(option, text, expected);
+  const top = Number(match[1]) * METERS_PER[topUnit];
+  const bottom = Number(match[3]) * METERS_PER[bottomUnit];
+  if (!(top >= 0 && bottom > top)) refuse(option, text, expected);
+  return { top, bottom };
+}
+
+const isLengthUnit = (unit: string): unit is LengthUnit => Object.hasOwn(METERS_PER, unit);
+const isSpeedUnit = (unit: string): unit is SpeedUnit => Object.hasOwn(METERS_PER_SECOND_PER, unit);
+
+/** What a bare number means, and which suffixes are understood, by kind of option. */
+function unitFactor(definition: NumberOption, suffix: string, units: DisplayUnits): number | undefined {
+  switch (definition.kind) {
+    case 'length': {
+      const unit = suffix === '' ? units : suffix;
+      return isLengthUnit(unit) ? METERS_PER[unit] : undefined;
+    }
+    case 'speed': {
+      const unit = suffix === '' ? (units === 'ft' ? 'mph' : 'km/h') : suffix;
+      return isSpeedUnit(unit) ? METERS_PER_SECOND_PER[unit] : undefined;
+    }
+    case 'angle':
+      return suffix === '' || suffix === 'deg' ? 1 : undefined;
+    case 'seconds':
+      return { '': 1, s: 1, min: 60, h: 3600 }[suffix];
+    default:
+      return suffix === '' ? 1 : undefined;
+  }
+}
+
+const KIND_WORDS: Readonly<Record<NumberOption['kind'], string>> = {
+  number: 'a number',
+  count: 'a whole number',
+  length: 'a length such as 3ft or 0.9m',
+  speed: 'a speed such as 5mph or 8km/h',
+  angle: 'an angle in degrees',
+  seconds: 'a time such as 30s or 5min',
+};
+const SUFFIX = { number: '', count: '', angle: ' deg', seconds: ' s' } as const;
+
+function parseNumber(definition: NumberOption, option: string, text: string, units: DisplayUnits): number {
+  const match = QUANTITY.exec(text);
+  const factor = match === null ? undefined : unitFactor(definition, match[2], units);
+  if (match === null || factor === undefined) return refuse(option, text, KIND_WORDS[definition.kind]);
+  const value = Number(match[1]) * factor;
+  if (definition.kind === 'count' && !Number.isInteger(value)) refuse(option, text, KIND_WORDS.count);
+  checkRange(definition, option, text, value, units);
+  return value;
+}
+
+/** A limit as a person would type it: lengths and speeds in the person's units, to a tenth inside the range. */
+function limitText(
+  kind: NumberOption['kind'],
+  value: number,
+  units: DisplayUnits,
+  round: (value: number) => number,
+): string {
+  const tenths = (inUnit: number): number => round(Number((10 * inUnit).toFixed(6))) / 10;
+  if (kind === 'length') return `${units === 'm' ? value : tenths(value / METERS_PER[units])} ${units}`;
+  const speedUnit = units === 'ft' ? 'mph' : 'km/h';
+  if (kind === 'speed') return `${tenths(value / METERS_PER_SECOND_PER[speedUnit])} ${speedUnit}`;
+  return `${value}${SUFFIX[kind]}`;
+}
+
+function checkRange(
+  definition: NumberOption,
+  option: string,
+  text: string,
+  value: number,
+  units: DisplayUnits,
+): void {
+  const { min, max, exclusiveMin } = definition;
+  const least = min === undefined ? '' : limitText(definition.kind, min, units, Math.ceil);
+  const low = min === undefined ? undefined : exclusiveMin ? `more than ${least}` : `${least} or more`;
+  const high =
+    max === undefined ? undefined : `${limitText(definition.kind, max, units, Math.floor)} or less`;
+  const tooLow = min !== undefined && (exclusiveMin ? value <= min : value < min);
+  const tooHigh = max !== undefined && value > max;
+  if (!Number.isFinite(value) || tooLow || tooHigh)
+    throw new Refusal(
+      [optionRange(option, text, [low, high].filter((part) => part !== undefined).join(' and '))],
+      2,
+    );
+}

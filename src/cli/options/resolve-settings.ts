@@ -1,0 +1,60 @@
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import type { OptionDefinition } from '../../../shared/contract/options.ts';
+import type { DisplayUnits } from '../../../shared/geo/units.ts';
+import { optionUnknown } from '../../../shared/text/messages/command.ts';
+import type { Setting } from './option-groups.ts';
+import { parseOptionValue } from './parse-value.ts';
+
+/** A value as the person wrote it, and how they named the option, for messages. */
+export interface Given {
+  readonly flag: string;
+  readonly texts: readonly string[];
+  /** `--draft`, or `draft` in a configuration file. */
+  readonly wording: string;
+}
+
+/** Values of every owner by option name; only those given. */
+export type ResolvedValues = ReadonlyMap<string, Readonly<Record<string, unknown>>>;
+
+/**
+ * Values by owner from what the person gave; a later one wins over an earlier, a narrower flag over a shared one.
+ *
+ * @param units Units of numbers without a suffix.
+ * @param today Day that `today` stands for.
+ * @throws Refusal (status 2) for an unknown flag or a value that does not fit.
+ */
+export function resolveSettings(
+  settings: ReadonlyMap<string, Setting>,
+  given: readonly Given[],
+  units: DisplayUnits,
+  today: string,
+): ResolvedValues {
+  const values = new Map<string, Record<string, unknown>>();
+  const set = (owner: string, option: string, value: unknown): void => {
+    values.set(owner, { ...values.get(owner), [option]: value });
+  };
+  for (const setting of settings.values()) {
+    if (setting.definition.kind !== 'date' || setting.definition.default === undefined) continue;
+    for (const { owner, option } of setting.targets) set(owner, option, today);
+  }
+  for (const { flag, texts, wording } of sharedFirst(given)) {
+    const setting = settings.get(flag);
+    if (setting === undefined)
+      throw new Refusal([optionUnknown(wording, 'an option that a plugin or the command defines')], 2);
+    const parsed = texts.map((text) => parseOptionValue(setting.definition, wording, text, units));
+    const value = combine(setting.definition, parsed, today);
+    for (const { owner, option } of setting.targets) set(owner, option, value);
+  }
+  return values;
+}
+
+const sharedFirst = (given: readonly Given[]): Given[] => [
+  ...given.filter(({ flag }) => !flag.includes('.')),
+  ...given.filter(({ flag }) => flag.includes('.')),
+];
+
+function combine(definition: OptionDefinition, parsed: readonly unknown[], today: string): unknown {
+  if (definition.kind === 'list') return parsed.flat();
+  const last = parsed[parsed.length - 1];
+  return definition.kind === 'date' && last === 'today' ? today : last;
+}

@@ -1,0 +1,120 @@
+import { Command, CommanderError, Option } from 'commander';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { commandLine, optionUnknown } from '../../shared/text/messages/command.ts';
+import { VERSION } from '../version.ts';
+import { defaultText, placeholder, type Setting } from './options/option-groups.ts';
+import type { Given } from './options/resolve-settings.ts';
+
+/** How a command looks from outside. */
+export interface CommandShape {
+  readonly name: string;
+  readonly summary: string;
+  /** Positional arguments, as commander writes them: `<waypoints...>`. */
+  readonly argument?: { readonly name: string; readonly help: string };
+  /** Printed after the options. */
+  readonly footer?: string;
+}
+
+export interface ParsedCommandLine {
+  readonly positionals: readonly string[];
+  readonly given: readonly Given[];
+}
+
+/** Thrown after help or version was printed: nothing more to do. */
+export class HelpShown extends Error {
+  override readonly name = 'HelpShown';
+}
+
+/**
+ * Positional arguments and options of one command, values still as text.
+ *
+ * Help lists the promoted flags; `PLUGIN.OPTION` flags are understood too.
+ * @throws Refusal (status 2) for an unknown option or a missing argument; HelpShown after `--help`.
+ */
+export function parseCommandLine(
+  shape: CommandShape,
+  settings: ReadonlyMap<string, Setting>,
+  argv: readonly string[],
+): ParsedCommandLine {
+  const command = new Command(`downslope ${shape.name}`)
+    .description(shape.summary)
+    .version(VERSION, '-V, --version', 'print the version')
+    .exitOverride();
+  command.configureOutput({ writeErr: () => {} });
+  if (shape.argument !== undefined) command.argument(shape.argument.name, shape.argument.help);
+  if (shape.footer !== undefined) command.addHelpText('after', `\n${shape.footer}`);
+  const given: Given[] = [];
+  for (const setting of settings.values()) {
+    if (setting.definition.kind === 'switch') addSwitch(command, setting, given);
+    else command.addOption(commanderOption(setting, given));
+  }
+  try {
+    command.parse([...argv], { from: 'user' });
+  } catch (cause) {
+    throw cause instanceof CommanderError ? explain(cause, shape.name) : cause;
+  }
+  return { positionals: command.args, given };
+}
+
+function commanderOption({ flag, definition, heading }: Setting, given: Given[]): Option {
+  const isVariadic = definition.kind === 'list' && definition.isVariadic === true;
+  const value = isVariadic ? '<paths...>' : placeholder(definition).replace('...', '');
+  const option = new Option(`--${flag} ${value}`, helpText(definition));
+  option.helpGroup(heading).hideHelp(flag.includes('.'));
+  const take = (text: string): string => {
+    // Several values of a list, and a list given several times, are one list.
+    const known = definition.kind === 'list' ? given.findIndex((each) => each.flag === flag) : -1;
+    const texts = known < 0 ? [text] : [...given[known].texts, text];
+    given.splice(known < 0 ? given.length : known, 1, { flag, texts, wording: `--${flag}` });
+    return text;
+  };
+  return option.argParser(take);
+}
+
+/** `--flag` and `--no-flag`, neither with a value; help shows the one that changes something. */
+function addSwitch(command: Command, { flag, definition, heading }: Setting, given: Given[]): void {
+  for (const [name, text] of [
+    [flag, 'on'],
+    [`no-${flag}`, 'off'],
+  ]) {
+    const isDefault = definition.default === (text === 'on');
+    const help =
+      text === 'on'
+        ? definition.help
+        : `Do not: ${definition.help[0].toLowerCase()}${definition.help.slice(1)}`;
+    command.addOption(
+      new Option(`--${name}`, help).helpGroup(heading).hideHelp(isDefault || flag.includes('.')),
+    );
+    command.on(`option:${name}`, () => given.push({ flag, texts: [text], wording: `--${name}` }));
+  }
+}
+
+function helpText(definition: Setting['definition']): string {
+  const shown = defaultText(definition);
+  return shown === undefined || definition.kind === 'date'
+    ? definition.help
+    : `${definition.help} Default ${shown}.`;
+}
+
+function explain(cause: CommanderError, command: string): Error {
+  if (cause.exitCode === 0) return new HelpShown();
+  const unknown = /unknown option '([^']+)'(?:\s*\(Did you mean (?:one of )?([^)]*)\?\))?/s.exec(
+    cause.message,
+  );
+  if (unknown !== null)
+    return new Refusal(
+      [
+        optionUnknown(
+          unknown[1],
+          unknown[2] === undefined ? 'an option of this command' : unknown[2],
+          command,
+        ),
+      ],
+      2,
+    );
+  const text = cause.message.replace(/^error: /, '');
+  return new Refusal(
+    [commandLine(`${text[0].toUpperCase()}${text.slice(1)}. See downslope ${command} --help.`)],
+    2,
+  );
+}

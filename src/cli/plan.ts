@@ -1,0 +1,136 @@
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import type { OptionValues } from '../../shared/contract/options.ts';
+import type { Survey } from '../../shared/contract/soundings.ts';
+import type { dayPlanOptions } from '../../shared/day/options.ts';
+import { dayProblems } from '../../shared/day/plan-day.ts';
+import { commandNeedsPlugin } from '../../shared/text/messages/plugin.ts';
+import { zoneUnknown } from '../../shared/text/messages/sounding-refusals.ts';
+import { planOptions } from '../day/plan-options.ts';
+import { lakeFiles } from '../day/read-lake.ts';
+import type { TargetOptions } from '../files/output-target.ts';
+import { readerOptions } from '../formats/csv/reader-options.ts';
+import type { Zone } from '../formats/csv/zones.ts';
+import type { ReportDay } from '../page/report-input.ts';
+import { HELP_FOOTER } from './cautions.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
+import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
+import type { Enrichment } from './enrichment.ts';
+import type { InputFiles } from './input-files.ts';
+import { type Settled, settle } from './settle.ts';
+
+const SHAPE = {
+  name: 'plan',
+  summary: 'Plans the day on an enriched lake: which spots, in what order, when to rest them.',
+  argument: { name: '<lake...>', help: 'enriched GPX files, or a folder of them' },
+  footer: HELP_FOOTER,
+} as const;
+
+const PLUGIN = 'day-plan';
+
+/** Prints the plan and writes what was asked for. @returns Exit status 0; a refused input ends with a Refusal. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const hasReport = argv.some((word) => word === '--report' || word.startsWith('--report='));
+  const settled = await settle(
+    SHAPE,
+    COMMAND_GROUPS.plan,
+    argv,
+    ({ name, stage }) =>
+      (hasReport && stage !== 'plan') || stage === 'log' || stage === 'survey' || name === PLUGIN,
+  );
+  const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN);
+  if (step === undefined) throw new Refusal([commandNeedsPlugin(SHAPE.name, PLUGIN)], 2);
+  const options = step.options as OptionValues<typeof dayPlanOptions>;
+  const problems = dayProblems(options);
+  if (problems.length > 0) throw new Refusal(problems, 2);
+  const { runPlan } = await import('../day/run-plan.ts');
+  const { checkTargets } = await import('../files/output-target.ts');
+  const { writeOutputs } = await import('./enrich-outputs.ts');
+  const { expandPaths } = await import('./expand-paths.ts');
+  const io = createCommandIo(settled.inputs.json, settled.units);
+  const values = settled.values('plan', planOptions);
+  const files: InputFiles = {
+    waypoints: lakeFiles(settled.positionals),
+    logs: expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']),
+    tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
+  };
+  const targets: TargetOptions = {
+    force: values.force,
+    inPlace: false,
+    inputs: [],
+    sources: [...Object.values(files).flat(), ...(values.log ?? []), ...settled.sideFiles],
+  };
+  // A report that only the configuration names is that of enrich.
+  const report = hasReport ? values.report : undefined;
+  const paths = [report, values.page, values.csv, values.gpx].filter((path) => path !== undefined);
+  checkTargets(paths, targets);
+  const zone = await zoneOf(settled.values('reader', readerOptions).tz);
+  const result = await sayingAll(io, async () => {
+    const found = report === undefined ? undefined : await enrichLake(settled, files, io);
+    const made = await runPlan(
+      {
+        lakeFiles: files.waypoints,
+        salvage: settled.inputs.salvage,
+        survey: found?.result.survey ?? (await surveyOf(settled, files, io)),
+        plugin: step.plugin,
+        options,
+        values,
+        units: settled.units,
+        zone,
+      },
+      { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
+    );
+    const outputs = [...made.outputs];
+    if (report !== undefined && found !== undefined)
+      outputs.push({ path: report, bytes: await reportBytes(settled, found, made.day) });
+    await writeOutputs(outputs, targets);
+    return made;
+  });
+  io.print(result.text);
+  if (!settled.inputs.quiet && !settled.inputs.json) for (const path of paths) io.note(`wrote ${path}`);
+  return 0;
+}
+
+/** The spots of the lake enriched anew: their figures need more than the enriched file holds. */
+async function enrichLake(settled: Settled, files: InputFiles, io: CommandIo): Promise<Enrichment> {
+  const { enrich } = await import('./enrichment.ts');
+  const { withThreads } = await import('../run/run-threads.ts');
+  return withThreads({ ...settled, logFiles: files.logs }, (threads) =>
+    enrich(settled, files, threads, io, true),
+  );
+}
+
+/** The report page with the plan in it. */
+async function reportBytes(settled: Settled, found: Enrichment, day: ReportDay): Promise<Uint8Array> {
+  const { reportInput } = await import('./enrichment.ts');
+  const { renderReport } = await import('../page/report-page.ts');
+  return new TextEncoder().encode(renderReport({ ...reportInput(settled, found), day }));
+}
+
+/** Time zone of `--tz`. @throws Refusal when there is none of that name. */
+async function zoneOf(text: string | undefined): Promise<Zone | undefined> {
+  if (text === undefined) return undefined;
+  const { parseZone } = await import('../formats/csv/zones.ts');
+  const zone = parseZone(text);
+  if (zone === undefined) throw new Refusal([zoneUnknown(text)], 2);
+  return zone;
+}
+
+/** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */
+async function surveyOf(settled: Settled, { logs, tracks }: InputFiles, io: CommandIo): Promise<Survey> {
+  if (logs.length === 0) {
+    const { createSurveyBuilder } = await import('../run/survey-builder.ts');
+    return createSurveyBuilder().build();
+  }
+  const { runGuarded } = await import('../run/engine.ts');
+  const { withThreads } = await import('../run/run-threads.ts');
+  const { pipelineJob } = await import('./pipeline-job.ts');
+  const { readFixes } = await import('../formats/csv/fixes.ts');
+  const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, io.say);
+  const job = {
+    ...pipelineJob(settled, logs, fixes),
+    pipeline: { ...settled.pipeline, waypoint: [] },
+  };
+  const hooks = { report: io.say, progress: io.progress.show };
+  const { survey } = await withThreads(job, (threads) => runGuarded(job, threads, hooks));
+  return survey;
+}

@@ -1,0 +1,123 @@
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { FIELDS, type FieldDefinition, INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
+import type { OptionDefinition, OptionDefinitions } from '../../shared/contract/options.ts';
+import type { Plugin } from '../../shared/contract/plugin.ts';
+import { pluginUnknown } from '../../shared/text/messages/plugin.ts';
+import { ownFieldName } from '../run/plan-pipeline.ts';
+import { HELP_FOOTER } from './cautions.ts';
+import { createCommandIo } from './command-io.ts';
+import { defaultText, ownFlag, placeholder, siSuffix } from './options/option-groups.ts';
+import { settle } from './settle.ts';
+
+const SHAPE = {
+  name: 'plugins',
+  summary: 'Lists plugins in the order they run, or the fields and options of one.',
+  argument: { name: '[name]', help: 'plugin to describe' },
+  footer: HELP_FOOTER,
+} as const;
+
+const MARKDOWN = {
+  markdown: {
+    kind: 'switch',
+    default: false,
+    flag: 'markdown',
+    help: 'The list as a Markdown table, for documents.',
+  },
+} as const satisfies OptionDefinitions;
+
+/** Prints plugins to standard output. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const settled = await settle(SHAPE, [{ owner: 'plugins', options: MARKDOWN }], argv, () => true);
+  const { log, survey, waypoint, plan } = settled.pipeline;
+  const plugins: Plugin[] = [...log, ...survey, ...waypoint, ...plan].map((step) => step.plugin);
+  const io = createCommandIo(settled.inputs.json, settled.units);
+  const [name] = settled.positionals;
+  if (name === undefined) {
+    io.print(settled.values('plugins', MARKDOWN).markdown ? markdownTable(plugins) : list(plugins));
+    return 0;
+  }
+  const plugin = plugins.find((candidate) => candidate.name === name);
+  if (plugin === undefined)
+    throw new Refusal([pluginUnknown(name, plugins.map((known) => known.name).join(', '))], 2);
+  io.print(describe(plugin));
+  return 0;
+}
+
+function list(plugins: readonly Plugin[]): string {
+  const width = Math.max(...plugins.map(({ name }) => name.length));
+  return plugins
+    .map(({ name, stage, summary }) => `${name.padEnd(width)}  ${stage.padEnd(8)}  ${summary}\n`)
+    .join('');
+}
+
+function markdownTable(plugins: readonly Plugin[]): string {
+  const rows = plugins.map(({ name, stage, summary }) => `| \`${name}\` | ${stage} | ${summary} |\n`);
+  return `| plugin | stage | what it does |\n| --- | --- | --- |\n${rows.join('')}`;
+}
+
+function describe(plugin: Plugin): string {
+  const lines = [`${plugin.name} (${plugin.stage} stage)`, plugin.summary];
+  if (plugin.stage === 'waypoint') {
+    const own = Object.entries<FieldDefinition>(plugin.fields ?? {});
+    lines.push(
+      ...section(
+        'Requires',
+        plugin.requires.map((field) => fieldLine(field)),
+      ),
+    );
+    lines.push(
+      ...section(
+        'Uses when there',
+        (plugin.uses ?? []).map((field) => fieldLine(field)),
+      ),
+    );
+    lines.push(
+      ...section('Provides', [
+        ...plugin.provides.map((field) => fieldLine(field)),
+        ...own.map(([field, definition]) => fieldText(ownFieldName(plugin.name, field), definition)),
+      ]),
+    );
+  }
+  const options = Object.entries<OptionDefinition>(plugin.options);
+  lines.push(
+    ...section(
+      'Options',
+      options.flatMap(([name, definition]) => optionLines(plugin.name, name, definition)),
+    ),
+  );
+  return `${lines.join('\n')}\n`;
+}
+
+const section = (title: string, lines: readonly string[]): string[] =>
+  lines.length === 0 ? [] : ['', `${title}:`, ...lines.map((line) => `  ${line}`)];
+
+function fieldLine(name: string): string {
+  const definition = (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
+  if (definition !== undefined) return fieldText(name, definition);
+  return `${name}: ${(INTERNAL_FIELDS as Readonly<Record<string, string>>)[name] ?? 'A field of another plugin.'} (between plugins only)`;
+}
+
+const fieldText = (name: string, { unit, help }: FieldDefinition): string =>
+  `${name}${unit === 'none' ? '' : ` (${unit})`}: ${help}`;
+
+function optionLines(owner: string, name: string, definition: OptionDefinition): string[] {
+  const flags = [
+    ...(definition.flag === undefined ? [] : [`--${definition.flag}`]),
+    `--${ownFlag(owner, name)}`,
+  ];
+  const limits =
+    'min' in definition || 'max' in definition
+      ? rangeText(definition as { min?: number; max?: number }, siSuffix(definition))
+      : '';
+  const byDefault = defaultText(definition);
+  const shown = byDefault === undefined ? '' : ` Default ${byDefault}.`;
+  return [
+    `${flags.join(', ')} ${placeholder(definition)}`.trimEnd(),
+    `    ${definition.help}${limits}${shown}`,
+  ];
+}
+
+function rangeText({ min, max }: { min?: number; max?: number }, unit: string): string {
+  if (min !== undefined && max !== undefined) return ` From ${min} to ${max}${unit}.`;
+  return min === undefined ? ` At most ${max}${unit}.` : ` At least ${min}${unit}.`;
+}

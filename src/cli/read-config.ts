@@ -1,0 +1,126 @@
+import { readFileSync } from 'node:fs';
+import { dirname } from 'node:path';
+import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'yaml';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { configKey, configUnreadable, inputMissing } from '../../shared/text/messages/command.ts';
+import type { Given } from './options/resolve-settings.ts';
+
+/** A configuration file as if its keys had been typed. */
+export interface Config {
+  readonly given: readonly Given[];
+  /** Plugins of the person's own, by reference as written; relative to `folder`. */
+  readonly plugins: readonly string[];
+  /** Named sets of options, such as the limits of one unit; `--limits NAME` takes one. */
+  readonly limitSets: ReadonlyMap<string, readonly Given[]>;
+  readonly folder: string;
+  readonly file: string;
+}
+
+/**
+ * Reads a YAML configuration: option names as on the command line, without dashes.
+ *
+ * A list gives an option several values; `plugins` is a list of references or of
+ * `{ plugin: REFERENCE }`; `options` maps a plugin's name to a mapping of its options;
+ * `limit-sets` maps a name of the person's choice to a mapping of option names.
+ * Whether a key is known is for the settings to say.
+ *
+ * @throws Refusal (status 2) with file and line.
+ */
+export function readConfig(file: string): Config {
+  const lines = new LineCounter();
+  const document = parseDocument(readText(file), { lineCounter: lines, prettyErrors: false });
+  const problem = document.errors[0];
+  if (problem !== undefined) {
+    const { line } = lines.linePos(problem.pos[0]);
+    throw new Refusal([{ ...configUnreadable(file, problem.message), place: { file, line } }], 2);
+  }
+  const folder = dirname(file);
+  if (document.contents === null) return { given: [], plugins: [], limitSets: new Map(), folder, file };
+  if (!isMap(document.contents)) throw new Refusal([configUnreadable(file, 'it is not a mapping')], 2);
+  const given: Given[] = [];
+  const plugins: string[] = [];
+  let limitSets = new Map<string, Given[]>();
+  const lineOf = (node: unknown): number | undefined => {
+    const range = (node as Node | null)?.range;
+    return range ? lines.linePos(range[0]).line : undefined;
+  };
+  for (const { key, value } of document.contents.items) {
+    const name = textOf(key);
+    if (name === undefined)
+      throw new Refusal([configKey(file, lineOf(key), String(key), 'an option name')], 2);
+    if (name === 'config')
+      throw new Refusal([configKey(file, lineOf(key), name, 'one configuration; it names no other')], 2);
+    if (name === 'plugins') plugins.push(...pluginList(file, value, lineOf));
+    else if (name === 'limit-sets') limitSets = readLimitSets(file, value, lineOf);
+    else if (name === 'options') given.push(...pluginOptions(file, value, lineOf));
+    else given.push(givenOf(file, name, value, lineOf));
+  }
+  return { given, plugins, limitSets, folder, file };
+}
+
+type LineOf = (node: unknown) => number | undefined;
+
+function readText(file: string): string {
+  try {
+    return readFileSync(file, 'utf8');
+  } catch (cause) {
+    const { code } = cause as NodeJS.ErrnoException;
+    throw new Refusal(
+      [code === 'ENOENT' ? inputMissing(file) : configUnreadable(file, code ?? String(cause))],
+      2,
+    );
+  }
+}
+
+const textOf = (node: unknown): string | undefined =>
+  isScalar(node) && node.value !== null ? (node.source ?? String(node.value)) : undefined;
+
+function givenOf(file: string, flag: string, value: unknown, lineOf: LineOf): Given {
+  const items = isSeq(value) ? value.items : [value];
+  const texts = items.map((item) => {
+    const text = textOf(item);
+    if (text === undefined)
+      throw new Refusal([configKey(file, lineOf(item), flag, 'a value or a list of values')], 2);
+    return text;
+  });
+  const line = lineOf(value);
+  return { flag, texts, wording: `${flag} (${file}${line === undefined ? '' : `:${line}`})` };
+}
+
+function pluginList(file: string, value: unknown, lineOf: LineOf): string[] {
+  if (!isSeq(value))
+    throw new Refusal([configKey(file, lineOf(value), 'plugins', 'a list of modules or packages')], 2);
+  return value.items.map((item) => {
+    const text = isMap(item) ? textOf(item.get('plugin', true)) : textOf(item);
+    if (text === undefined)
+      throw new Refusal([configKey(file, lineOf(item), 'plugins', 'module paths or package names')], 2);
+    return text;
+  });
+}
+
+function pluginOptions(file: string, value: unknown, lineOf: LineOf): Given[] {
+  if (!isMap(value))
+    throw new Refusal([configKey(file, lineOf(value), 'options', 'a mapping of plugin names')], 2);
+  return value.items.flatMap(({ key, value: options }) => {
+    if (!isMap(options))
+      throw new Refusal([configKey(file, lineOf(options), String(key), 'a mapping of its options')], 2);
+    return options.items.map((option) =>
+      givenOf(file, `${textOf(key)}.${textOf(option.key)}`, option.value, lineOf),
+    );
+  });
+}
+
+function readLimitSets(file: string, value: unknown, lineOf: LineOf): Map<string, Given[]> {
+  const expected = 'a mapping of names to mappings of options';
+  if (!isMap(value)) throw new Refusal([configKey(file, lineOf(value), 'limit-sets', expected)], 2);
+  const sets = value.items.map(({ key, value: options }): [string, Given[]] => {
+    const name = textOf(key) ?? '';
+    if (!isMap(options))
+      throw new Refusal([configKey(file, lineOf(options), name, 'a mapping of options')], 2);
+    return [
+      name,
+      options.items.map((option) => givenOf(file, textOf(option.key) ?? '', option.value, lineOf)),
+    ];
+  });
+  return new Map(sets);
+}

@@ -1,0 +1,56 @@
+import { renderReport } from '../page/report-page.ts';
+import { startViewServer } from '../page/view-server.ts';
+import { withThreads } from '../run/run-threads.ts';
+import { HELP_FOOTER } from './cautions.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
+import { createCommandIo, sayingAll } from './command-io.ts';
+import { viewOptions } from './core-options.ts';
+import { enrich, reportInput } from './enrichment.ts';
+import { findInputs } from './input-files.ts';
+import { settle } from './settle.ts';
+
+const SHAPE = {
+  name: 'view',
+  summary: 'Serves the report page to a browser on this machine, and makes it again when the inputs change.',
+  argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
+  footer: HELP_FOOTER,
+} as const;
+
+/** Serves until interrupted. @returns Exit status 0; an interrupt ends the process with 130. */
+export async function run(argv: readonly string[]): Promise<number> {
+  let settled = await settle(SHAPE, COMMAND_GROUPS.view, argv);
+  let isFirst = true;
+  const io = createCommandIo(settled.inputs.json, settled.units);
+  const { port, host } = settled.values('view', viewOptions);
+  const makePage = async (): Promise<string> => {
+    // A lure box or the configuration may be what changed.
+    if (!isFirst) settled = await settle(SHAPE, COMMAND_GROUPS.view, argv);
+    isFirst = false;
+    const files = findInputs(settled);
+    const enrichment = await sayingAll(io, () =>
+      withThreads({ ...settled, logFiles: files.logs }, (threads) =>
+        enrich(settled, files, threads, io, true),
+      ),
+    );
+    const page = renderReport(reportInput(settled, enrichment));
+    io.progress.clear();
+    return page;
+  };
+  const watch = [
+    ...settled.positionals,
+    ...(settled.inputs.soundings ?? []),
+    ...(settled.inputs.tracks ?? []),
+    ...settled.valueFiles,
+  ];
+  const onRemade = (problem: Error | undefined): void =>
+    io.note(
+      problem === undefined
+        ? 'The page was made again.'
+        : `The page could not be made again: ${problem.message}`,
+    );
+  const server = await startViewServer({ makePage, watch, port, host, onRemade });
+  io.note(`The report is at ${server.url} (Ctrl-C ends).`);
+  await new Promise<void>((resolve) => process.once('SIGINT', () => resolve()));
+  await server.close();
+  return 130;
+}

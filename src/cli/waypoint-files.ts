@@ -1,0 +1,43 @@
+import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import { readInput } from '../files/read-input.ts';
+import type { GpxDocument, GpxWaypoint } from '../formats/gpx/gpx-document.ts';
+import { mergeGpx } from '../formats/gpx/merge-gpx.ts';
+import { readGpx } from '../formats/gpx/read-gpx.ts';
+
+/** Waypoint files of a run, and the waypoints to plan for. */
+export interface WaypointFiles {
+  readonly documents: readonly GpxDocument[];
+  /** Waypoints of all files in order, without boat positions of an earlier run and those that cannot be used. */
+  readonly waypoints: readonly Waypoint[];
+}
+
+/**
+ * Reads waypoint files; `-` is standard input.
+ *
+ * @param merge Put all into one, joining waypoints of one name within `join` meters; undefined keeps them apart.
+ * @throws Refusal for a file that is refused, or for files that cannot be merged.
+ */
+export function readWaypointFiles(
+  files: readonly string[],
+  salvage: boolean,
+  merge?: { readonly join?: number },
+): WaypointFiles {
+  const read = files.map((file) => readGpx(readInput(file), file, { salvage }));
+  const documents = merge === undefined || read.length < 2 ? read : [mergeDocuments(read, merge)];
+  return { documents, waypoints: numberWaypoints(documents) };
+}
+
+/** One document, with what was said of each file where it stands in that file. */
+function mergeDocuments(documents: readonly GpxDocument[], merge: { readonly join?: number }): GpxDocument {
+  const { document, diagnostics } = mergeGpx(documents, merge);
+  return { ...document, diagnostics: [...documents.flatMap((each) => each.diagnostics), ...diagnostics] };
+}
+
+function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
+  const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
+  return usable.map(({ place: _place, canEnrich: _canEnrich, partner: _partner, ...data }, index) =>
+    Object.freeze(Object.assign(data, { index })),
+  );
+}
+
+const isPlanned = ({ canEnrich, partner }: GpxWaypoint): boolean => canEnrich && partner === undefined;

@@ -1,0 +1,74 @@
+import { formatClock } from '../../shared/day/clock.ts';
+import type { DayPlan, PlannedStop } from '../../shared/day/plan.ts';
+import type { Run } from '../../shared/day/runs.ts';
+import type { DisplayUnits } from '../../shared/geo/units.ts';
+import { escapeXml } from '../formats/gpx/escape-xml.ts';
+import { STOP_TYPE } from '../formats/gpx/plan-stop.ts';
+import { toAscii } from '../formats/table/ascii.ts';
+import { boatText, castText, minutesOf, stopName } from './stop-words.ts';
+
+/**
+ * The plan as GPX 1.1: every stop as a waypoint in order, and a route for each run over known water.
+ *
+ * A run that leaves known water gets no line. @param routePoints Most points of one route; a longer run
+ * becomes several routes that share their ends.
+ */
+export function formatPlanGpx(plan: DayPlan, units: DisplayUnits, routePoints: number): string {
+  const runs = runsOf(plan);
+  const names = [plan.from.name, ...plan.stops.map(stopName), plan.ramp.name];
+  const routes = runs.flatMap((run, at) =>
+    routesOf(run, `${numbered(at)} ${names[at]} to ${names[at + 1]}`, routePoints),
+  );
+  return [
+    '<?xml version="1.0" encoding="UTF-8"?>',
+    '<gpx version="1.1" creator="downslope" xmlns="http://www.topografix.com/GPX/1/1">',
+    `  <metadata><name>Day plan ${plan.date}</name><desc>Not for navigation. Runs are held against your own soundings and zones only.</desc></metadata>`,
+    ...plan.stops.map((stop, at) => waypoint(stop, at, units)),
+    ...routes,
+    '</gpx>',
+    '',
+  ].join('\n');
+}
+
+/** All runs of a plan in order, the one home last; none when there is no stop. */
+export const runsOf = (plan: DayPlan): Run[] =>
+  plan.stops.length === 0 ? [] : [...plan.stops.map((stop) => stop.run), plan.home];
+
+/** True for a run that may be drawn. */
+export const isDrawn = ({ over, line }: Run): boolean => over === 'known' && line.length > 1;
+
+const numbered = (at: number): string => String(at + 1).padStart(2, '0');
+
+function waypoint(stop: PlannedStop, at: number, units: DisplayUnits): string {
+  const boat = boatText(stop, units);
+  const cast = castText(stop, units);
+  const comment = [
+    `${formatClock(stop.arrive)}-${formatClock(stop.leave)}`,
+    ...(boat === '' ? [] : [`boat ${boat}`]),
+    ...(cast === '' ? [] : [`cast ${cast}`]),
+    `${minutesOf(stop.stay)}min`,
+  ].join(', ');
+  return [
+    `  <wpt lat="${stop.side.lat.toFixed(7)}" lon="${stop.side.lon.toFixed(7)}">`,
+    `    <name>${xml(`${numbered(at)} ${stopName(stop)}`)}</name>`,
+    `    <cmt>${xml(comment)}</cmt>`,
+    `    <type>${STOP_TYPE}</type>`,
+    '  </wpt>',
+  ].join('\n');
+}
+
+function routesOf(run: Run, name: string, most: number): string[] {
+  if (!isDrawn(run)) return [];
+  const pieces: Run['line'][] = [];
+  for (let from = 0; from < run.line.length - 1; from += most - 1)
+    pieces.push(run.line.slice(from, from + most));
+  return pieces.map((piece, at) => {
+    const title = pieces.length === 1 ? name : `${name} (${at + 1} of ${pieces.length})`;
+    const points = piece.map(
+      ({ lat, lon }) => `    <rtept lat="${lat.toFixed(7)}" lon="${lon.toFixed(7)}"/>`,
+    );
+    return ['  <rte>', `    <name>${xml(title)}</name>`, ...points, '  </rte>'].join('\n');
+  });
+}
+
+const xml = (text: string): string => escapeXml(toAscii(text), 'utf-8');

@@ -1,0 +1,59 @@
+import { formatClock } from '../../shared/day/clock.ts';
+import { patternText } from '../../shared/day/pattern.ts';
+import type { DayPlan } from '../../shared/day/plan.ts';
+import type { DisplayUnits } from '../../shared/geo/units.ts';
+import { padText, textWidth } from '../formats/table/display-width.ts';
+import { boatText, castText, runText, stopName, waitText } from './stop-words.ts';
+
+/** Spots left out that are listed in a terminal; the page lists all. */
+const LISTED = 12;
+
+/** The plan for a terminal. */
+export function formatPlanText(plan: DayPlan, units: DisplayUnits): string {
+  const left = plan.leftOut.map(({ name, why }) => `  ${name}: ${why}`);
+  const more = left.length - LISTED;
+  return [
+    `Day plan ${plan.date}: ${formatClock(plan.start)} to check-in ${formatClock(plan.checkIn)}, ${plan.stops.length} stops, ${plan.fish.toFixed(1)} fish expected`,
+    ...stopLines(plan, units),
+    ...titled(
+      'What the last logged day taught:',
+      plan.pattern.map((line) => `  ${patternText(line, units)}`),
+    ),
+    ...titled('Left out:', left.slice(0, LISTED)),
+    ...(more > 0 ? [`  and ${more} more, listed on the page (--page)`] : []),
+    'Not for navigation. Runs are held against your own soundings and zones only; keep a lookout.',
+    '',
+  ].join('\n');
+}
+
+const titled = (title: string, lines: readonly string[]): string[] =>
+  lines.length === 0 ? [] : [title, ...lines];
+
+function stopLines(plan: DayPlan, units: DisplayUnits): string[] {
+  if (plan.stops.length === 0) return [];
+  const head = ['', 'arrive', 'leave', 'latest', 'stop', 'boat', 'first cast', 'fish', 'run', ''];
+  const rows = plan.stops.map((stop, at) => [
+    String(at + 1),
+    formatClock(stop.arrive),
+    formatClock(stop.leave),
+    formatClock(stop.latestLeave),
+    stopName(stop),
+    boatText(stop, units),
+    castText(stop, units),
+    stop.fish.toFixed(1),
+    runText(stop.run),
+    waitText(stop),
+  ]);
+  const back = ['', formatClock(plan.back), '', '', 'ramp', '', '', '', runText(plan.home), ''];
+  return aligned([head, ...rows, back]);
+}
+
+function aligned(rows: readonly (readonly string[])[]): string[] {
+  const widths = rows[0].map((_, column) => Math.max(...rows.map((row) => textWidth(row[column]))));
+  return rows.map((row) =>
+    row
+      .map((cell, column) => padText(cell, widths[column]))
+      .join('  ')
+      .trimEnd(),
+  );
+}

@@ -1,0 +1,70 @@
+import { join } from 'node:path';
+import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
+import { FIELDS, type FieldDefinition } from '../../shared/contract/fields.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { inputNoFiles } from '../../shared/text/messages/command.ts';
+import { ENRICHED, isOwnOutput } from '../files/own-output.ts';
+import { isFolder, readFolder } from '../files/read-folder.ts';
+import { readInput } from '../files/read-input.ts';
+import { parseNumber } from '../formats/csv/numbers.ts';
+import type { GpxWaypoint } from '../formats/gpx/gpx-document.ts';
+import { ownElements } from '../formats/gpx/previous-additions.ts';
+import { readGpx } from '../formats/gpx/read-gpx.ts';
+
+/**
+ * GPX files of a lake: files as they are; of a folder the enriched ones, or where none is all but our other outputs.
+ *
+ * @throws Refusal for a path that is not there or a folder without GPX files.
+ */
+export function lakeFiles(paths: readonly string[]): string[] {
+  return paths.flatMap((path) => {
+    if (path === '-' || !isFolder(path)) return [path];
+    const files = readFolder(path)
+      .map(({ name }) => join(path, name))
+      .filter((file) => /\.gpx$/i.test(file));
+    const enriched = files.filter((file) => ENRICHED.test(file));
+    const chosen = enriched.length > 0 ? enriched : files.filter((file) => !isOwnOutput(file));
+    if (chosen.length === 0) throw new Refusal([inputNoFiles(path, '*.gpx')]);
+    return chosen;
+  });
+}
+
+/**
+ * Marks with what an earlier run found about them, read back from its elements.
+ *
+ * Boat positions of that run are left out: they are in the fields of their marks. A file that was never
+ * enriched gives marks without fields, which are fished from the mark itself.
+ */
+export function readLake(
+  files: readonly string[],
+  salvage: boolean,
+  report: (diagnostic: Diagnostic) => void,
+): EnrichedWaypoint[] {
+  const marks: EnrichedWaypoint[] = [];
+  for (const file of files) {
+    const document = readGpx(readInput(file), file, { salvage });
+    document.diagnostics.forEach(report);
+    for (const found of document.waypoints) {
+      if (!found.canEnrich || found.partner !== undefined) continue;
+      const { place: _place, canEnrich: _canEnrich, partner: _partner, ...data } = found;
+      const waypoint = Object.freeze({ ...data, index: marks.length });
+      marks.push({ waypoint, fields: readFields(found), diagnostics: [] });
+    }
+  }
+  return marks;
+}
+
+/** Fields by name from our element; what is not in the registry or not of its type is left out. */
+function readFields({ place }: GpxWaypoint): EnrichedWaypoint['fields'] {
+  const fields: Record<string, unknown> = {};
+  const own = ownElements(place).find(({ local }) => local === 'waypoint');
+  for (const { local, text } of own?.children ?? []) {
+    if (!Object.hasOwn(FIELDS, local) || text === undefined) continue;
+    const definition: FieldDefinition = FIELDS[local as keyof typeof FIELDS];
+    const value = definition.type === 'number' ? parseNumber(text.trim()) : text.trim();
+    if (Number.isNaN(value)) continue;
+    if (definition.type === 'word' && !definition.words?.includes(value as string)) continue;
+    fields[local] = value;
+  }
+  return fields;
+}

@@ -1,0 +1,117 @@
+import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
+import type { CsvFile } from '../../shared/contract/options.ts';
+import { parseClock } from '../../shared/day/clock.ts';
+import { LOG_COLUMNS } from '../../shared/day/day-log.ts';
+import * as says from '../../shared/text/messages/day-plan.ts';
+import { readInput } from '../files/read-input.ts';
+import { parseCsvBytes } from '../formats/csv/csv-file.ts';
+import { localReading, UTC, type Zone } from '../formats/csv/zones.ts';
+import { readGpx } from '../formats/gpx/read-gpx.ts';
+
+type Row = CsvFile['rows'][number];
+
+/**
+ * Logs of any of the three kinds as one table; undefined without files.
+ *
+ * @param names Names of the marks, so that names with blanks are found in plain lines.
+ * @param zone Of the clock that the plan goes by; waypoints carry UTC. Without it they are read as UTC, which is reported.
+ * @throws Refusal naming file and line of every line that cannot be read.
+ */
+export async function readLogs(
+  files: readonly string[],
+  names: readonly string[],
+  zone: Zone | undefined,
+  report: (diagnostic: Diagnostic) => void,
+): Promise<CsvFile | undefined> {
+  if (files.length === 0) return undefined;
+  const problems: Diagnostic[] = [];
+  const rows: Row[] = [];
+  for (const file of files) {
+    const bytes = readInput(file);
+    if (/\.gpx$/i.test(file)) {
+      const dropped = gpxRows(bytes, file, zone ?? UTC);
+      if (zone === undefined && dropped.length > 0) report(says.logUtc(file));
+      rows.push(...dropped);
+    } else if (isTable(bytes)) rows.push(...(await tableRows(bytes, file)));
+    else rows.push(...lineRows(bytes, file, names, problems));
+  }
+  if (problems.length > 0) throw new Refusal(problems);
+  return { file: files.join(', '), header: LOG_COLUMNS, rows };
+}
+
+/** A table begins, after comments, with a header that names time and mark. */
+function isTable(bytes: Uint8Array): boolean {
+  const first = linesOf(bytes).find((line) => !/^\s*(#.*)?$/.test(line)) ?? '';
+  return /[,;\t|]/.test(first) && /\btime\b/i.test(first) && /\bmark\b/i.test(first);
+}
+
+const linesOf = (bytes: Uint8Array): string[] => new TextDecoder('utf-8').decode(bytes).split(/\r\n|\n|\r/);
+
+async function tableRows(bytes: Uint8Array, file: string): Promise<Row[]> {
+  const table = await parseCsvBytes(bytes, file, { what: 'log', required: ['time', 'mark', 'fish'] });
+  return table.rows.map(({ line, values }) => ({ line, values: { ...values, file, line: String(line) } }));
+}
+
+const LINE_SHAPE =
+  'a line such as "0715 A12 4 D 25m note": time, mark, fish, then side, minutes and a note if any';
+
+function lineRows(bytes: Uint8Array, file: string, names: readonly string[], problems: Diagnostic[]): Row[] {
+  const longestFirst = [...new Set(names)].filter((name) => name !== '').sort((a, b) => b.length - a.length);
+  return linesOf(bytes).flatMap((text, at) => {
+    if (/^\s*(#.*)?$/.test(text)) return [];
+    const values = parseLogLine(text, longestFirst);
+    if (values === undefined) {
+      problems.push(says.logLine(file, at + 1, text.trim(), LINE_SHAPE));
+      return [];
+    }
+    return [{ line: at + 1, values: { ...values, file, line: String(at + 1) } }];
+  });
+}
+
+/** Columns of a plain line; undefined when it is none. @param names Longest first. */
+export function parseLogLine(text: string, names: readonly string[]): Record<string, string> | undefined {
+  const start = /^\s*(?:(\d{4}-\d{2}-\d{2})\s+)?(\d{1,2}:\d{2}|\d{4})\s+(.*)$/.exec(text);
+  if (start === null || parseClock(start[2]) === undefined) return undefined;
+  const [, date, time, tail] = start;
+  const known = names.find((name) => tail.startsWith(`${name} `));
+  const mark = known ?? /^\S+/.exec(tail)?.[0] ?? '';
+  const rest = /^\s+(\d{1,3})(?:\s+(.*))?$/.exec(tail.slice(mark.length));
+  if (mark === '' || rest === null) return undefined;
+  return { date: date ?? '', time, mark, fish: rest[1], ...parseTail(rest[2] ?? '') };
+}
+
+/** Side, minutes and note in what follows the fish. */
+function parseTail(text: string): { side: string; minutes: string; note: string } {
+  const words = text.trim().split(/\s+/);
+  let side = '';
+  let minutes = '';
+  while (words.length > 0) {
+    const length = /^(\d{1,3})m(?:in)?$/i.exec(words[0]);
+    if (side === '' && /^[DU]$/i.test(words[0])) side = words[0].toUpperCase();
+    else if (minutes === '' && length !== null) minutes = length[1];
+    else break;
+    words.shift();
+  }
+  return { side, minutes, note: words.join(' ') };
+}
+
+/** Waypoints dropped on the water: named `4f 25m D`, with the time at which they were dropped. */
+function gpxRows(bytes: Uint8Array, file: string, zone: Zone): Row[] {
+  return readGpx(bytes, file, {}).waypoints.flatMap(({ name, lat, lon, time, line }) => {
+    const match = /^\s*(\d{1,3})\s*f(?:ish)?\b(.*)$/i.exec(name);
+    if (match === null) return [];
+    const local = time === undefined ? '' : new Date(localReading(zone, time) * 1000).toISOString();
+    const values = {
+      date: local.slice(0, 10),
+      time: local.slice(11, 16),
+      mark: name,
+      fish: match[1],
+      ...parseTail(match[2]),
+      lat: String(lat),
+      lon: String(lon),
+      file,
+      line: String(line),
+    };
+    return [{ line, values }];
+  });
+}

@@ -1,0 +1,103 @@
+import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
+import type { CsvFile, OptionValues } from '../../shared/contract/options.ts';
+import type { PlanPlugin } from '../../shared/contract/plugin.ts';
+import type { Survey } from '../../shared/contract/soundings.ts';
+import type { dayPlanOptions } from '../../shared/day/options.ts';
+import type { DayPlan } from '../../shared/day/plan.ts';
+import type { DisplayUnits } from '../../shared/geo/units.ts';
+import { indexSurvey } from '../../shared/survey/survey-index.ts';
+import { pageWithoutRoutes } from '../../shared/text/messages/day-plan.ts';
+import type { Zone } from '../formats/csv/zones.ts';
+import { PLAN_STYLE, planSections, renderPlanPage } from '../page/plan-page.ts';
+import type { ReportDay } from '../page/report-input.ts';
+import { formatPlanCsv } from './plan-csv.ts';
+import { formatPlanGpx, isDrawn, runsOf } from './plan-gpx.ts';
+import type { planOptions } from './plan-options.ts';
+import { formatPlanText } from './plan-text.ts';
+import { readLake } from './read-lake.ts';
+import { readLogs } from './read-log.ts';
+
+/** What a plan is made from: everything but the lake's marks and the logs is read already. */
+export interface PlanJob {
+  readonly lakeFiles: readonly string[];
+  readonly salvage: boolean;
+  readonly survey: Survey;
+  readonly plugin: Pick<PlanPlugin<typeof dayPlanOptions>, 'run'>;
+  /** Options of the plugin; `log` is put in here. */
+  readonly options: OptionValues<typeof dayPlanOptions>;
+  readonly values: OptionValues<typeof planOptions>;
+  readonly units: DisplayUnits;
+  /** Of the clock that the plan goes by. */
+  readonly zone?: Zone;
+}
+
+export interface PlanHooks {
+  readonly report: (diagnostic: Diagnostic) => void;
+  readonly progress: (share: number) => void;
+}
+
+/** A file of the plan, not yet written. */
+export interface PlanOutput {
+  readonly path: string;
+  readonly bytes: Uint8Array;
+}
+
+export interface PlanResult {
+  readonly plan: DayPlan;
+  /** The plan as a part of a page. */
+  readonly day: ReportDay;
+  /** For standard output. */
+  readonly text: string;
+  readonly outputs: readonly PlanOutput[];
+}
+
+/**
+ * Reads marks and logs, makes the plan, and formats what was asked for; nothing is written.
+ *
+ * @throws Refusal when an input is refused or the options contradict each other.
+ */
+export async function runPlan(job: PlanJob, hooks: PlanHooks): Promise<PlanResult> {
+  const waypoints = readLake(job.lakeFiles, job.salvage, hooks.report);
+  const names = waypoints.map(({ waypoint }) => waypoint.name);
+  const log: CsvFile | undefined =
+    (await readLogs(job.values.log ?? [], names, job.zone, hooks.report)) ?? job.options.log;
+  const errors: Diagnostic[] = [];
+  const plan = job.plugin.run(
+    { waypoints, survey: job.survey, index: indexSurvey(job.survey) },
+    { ...job.options, log },
+    {
+      report: (diagnostic) => {
+        if (diagnostic.severity === 'error') errors.push(diagnostic);
+        else hooks.report(diagnostic);
+      },
+      progress: hooks.progress,
+      isWanted: () => false,
+    },
+  ) as DayPlan | undefined;
+  if (errors.length > 0 || plan === undefined) throw new Refusal(errors);
+  return {
+    plan,
+    day: { markup: planSections(plan, job.units, 'part'), style: PLAN_STYLE },
+    text: formatPlanText(plan, job.units),
+    outputs: await planOutputs(plan, job, hooks.report),
+  };
+}
+
+async function planOutputs(
+  plan: DayPlan,
+  { values, units }: PlanJob,
+  report: (diagnostic: Diagnostic) => void,
+): Promise<PlanOutput[]> {
+  const outputs: PlanOutput[] = [];
+  const add = (path: string | undefined, text: string): void => {
+    if (path !== undefined) outputs.push({ path, bytes: new TextEncoder().encode(text) });
+  };
+  if (values.page !== undefined) add(values.page, renderPlanPage(plan, units));
+  if (values.csv !== undefined) add(values.csv, formatPlanCsv(plan, units));
+  if (values.gpx !== undefined) {
+    add(values.gpx, formatPlanGpx(plan, units, values.routePoints));
+    const undrawn = runsOf(plan).filter((run) => !isDrawn(run)).length;
+    if (undrawn > 0) report(pageWithoutRoutes(undrawn));
+  }
+  return outputs;
+}

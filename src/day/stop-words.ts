@@ -1,0 +1,52 @@
+import { formatClock } from '../../shared/day/clock.ts';
+import { type PlannedStop, sideLetter } from '../../shared/day/plan.ts';
+import type { Run } from '../../shared/day/runs.ts';
+import type { DisplayUnits } from '../../shared/geo/units.ts';
+import { bearingDigits, depthText, lengthText } from '../formats/table/quantity.ts';
+
+/** Words of a stop that page, table and GPX share. */
+
+/** `144M 48yd to 15ft`; empty without a cast. */
+export function castText({ side }: PlannedStop, units: DisplayUnits): string {
+  if (side.cast === undefined) return '';
+  const bearing =
+    side.castMagnetic !== undefined
+      ? `${bearingDigits(side.castMagnetic)}M`
+      : side.castTrue !== undefined
+        ? `${bearingDigits(side.castTrue)}T`
+        : '';
+  const landing = side.landingDepth === undefined ? '' : ` to ${depthText(side.landingDepth, units)}`;
+  return `${bearing} ${lengthText(side.cast, units)}${landing}`.trim();
+}
+
+/** `25ft`; empty when not known. */
+export const boatText = ({ side }: PlannedStop, units: DisplayUnits): string =>
+  side.depth === undefined ? '' : depthText(side.depth, units);
+
+/** `A12 D`, or `A12` when it is fished from the mark itself. */
+export const stopName = ({ spot, side }: PlannedStop): string =>
+  side.isAtMark ? spot.name : `${spot.name} ${sideLetter(side)}`;
+
+export const minutesOf = (seconds: number): number => Math.round(seconds / 60);
+
+/** `6 +- 1 min`, with a word when the way is not known water. */
+export function runText({ seconds, sd, over }: Run): string {
+  const spread = Math.max(1, minutesOf(sd));
+  const word = { known: '', unverified: ', unverified water', estimate: ', estimate' }[over];
+  return `${minutesOf(seconds)} +- ${spread} min${word}`;
+}
+
+/** Why a stop waits before it begins; empty when it does not. */
+export function waitText({ waitsFor, begin }: PlannedStop): string {
+  if (waitsFor === undefined) return '';
+  return waitsFor === 'opening' ? `opens ${formatClock(begin)}` : `rests until ${formatClock(begin)}`;
+}
+
+/** `B4 D, 5 min, 2.1 fish`, with `(planned for 11:20; go early)` when it is; empty when there is none. */
+export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
+  const fallback = fallbacks[at];
+  if (fallback === undefined) return '';
+  const { name, side, seconds, fish, plannedFor } = fallback;
+  const planned = plannedFor === undefined ? '' : ` (planned for ${formatClock(plannedFor)}; go early)`;
+  return `${name} ${side}, ${minutesOf(seconds)} min run, ${fish.toFixed(1)} fish${planned}`;
+}

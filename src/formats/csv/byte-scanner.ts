@@ -1,0 +1,393 @@
+import { METERS_PER } from '../../../shared/geo/units.ts';
+import { DEFAULT_SENTINELS, EARLIEST_TIME, isPlain, type Layout, RESET_2000 } from './layout.ts';
+import type { RowColumns } from './row-columns.ts';
+import { createTimeScan, inUtc, scanClock, scanDay, scanTime, type TimeScan } from './time-scanner.ts';
+import type { TimeForm } from './times.ts';
+
+/** What the scanner saw on the way, for the messages about a log. */
+export interface ScanNotes {
+  /** Physical line about to be read, 1-based. */
+  line: number;
+  /** Most decimals in any latitude or longitude. */
+  decimals: number;
+  /** Lines by how they end. */
+  lf: number;
+  crlf: number;
+  cr: number;
+  /** Bytes above 127 were passed over. */
+  hasHighBytes: boolean;
+  /** First line with a decimal comma in quotes where commas separate; 0 for none. */
+  quotedDecimalLine: number;
+  /** Times by form. */
+  readonly forms: Record<TimeForm, number>;
+}
+
+export const createScanNotes = (): ScanNotes => ({
+  line: 1,
+  decimals: 0,
+  lf: 0,
+  crlf: 0,
+  cr: 0,
+  hasHighBytes: false,
+  quotedDecimalLine: 0,
+  forms: {
+    zoned: 0,
+    local: 0,
+    seconds: 0,
+    milliseconds: 0,
+    microseconds: 0,
+    nanoseconds: 0,
+    'day-number': 0,
+    'time-of-day': 0,
+    date: 0,
+  },
+});
+
+/** The notes as they are now, to be kept while the scanner goes on with its own. */
+export const copyNotes = (notes: ScanNotes): ScanNotes => ({ ...notes, forms: { ...notes.forms } });
+
+/** Notes begun anew, in place. */
+export function clearNotes(notes: ScanNotes, line: number): void {
+  const { forms, ...plain } = createScanNotes();
+  Object.assign(notes, plain, { line });
+  Object.assign(notes.forms, forms);
+}
+
+/**
+ * Reads whole lines from `from`, storing a row for each, until `to` or the first line it does not recognize.
+ *
+ * The bytes end with a line end at `to - 1`, and `rows` has room for (to - from) / 6 rows.
+ * @returns Offset of the first line not read; nothing of that line is stored.
+ */
+export type Scanner = (bytes: Uint8Array, from: number, to: number, rows: RowColumns) => number;
+
+const LF = 10;
+const CR = 13;
+const SPACE = 32;
+const QUOTE = 34;
+const PLUS = 43;
+const COMMA = 44;
+const MINUS = 45;
+const POINT = 46;
+const COLON = 58;
+const LETTER_Z = 90;
+
+/** Digits that a double holds exactly; a longer number goes to the tolerant reader. */
+const MOST_DIGITS = 15;
+/** Digits that a 32-bit whole number holds. */
+const SHORT_DIGITS = 9;
+const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
+/** Depths as written from which on one of the values for "no depth" is possible. */
+const FIRST_SENTINEL = 9998;
+/** Bytes of a date and time down to the minute, "2024-05-01T10:00:", and with all that follows, at most. */
+const MINUTE_BYTES = 17;
+const TIME_BYTES = 40;
+
+/** Bytes scanned in one call: compiled code is entered only with the next. */
+const STRETCH = 16 * 1024;
+
+const IGNORE = 0;
+const TIME = 1;
+const DAY = 2;
+const CLOCK = 3;
+/** From here on plain numbers. */
+const LAT = 4;
+const LON = 5;
+const DEPTH = 6;
+const TEMPERATURE = 7;
+
+/** What the scanner has to know of a log. */
+export interface ScanPlan {
+  readonly delimiter: number;
+  /** Decimal mark within quotes, and outside; -1 where the delimiter leaves none. */
+  readonly mark: number;
+  readonly bareMark: number;
+  /** What each field is. */
+  readonly kinds: Uint8Array;
+  readonly perUnit: number;
+  readonly isFahrenheit: boolean;
+  readonly zone: number;
+  readonly maxDepth: number;
+  readonly zeroIsValid: boolean;
+  readonly latest: number;
+  /** The person's own values for "none". */
+  readonly sentinels: readonly number[];
+  readonly clock: TimeScan;
+  readonly notes: ScanNotes;
+}
+
+/**
+ * Scanner for logs whose rows are plain numbers and ISO or Unix times: no text is made, a value is its digits as
+ * one whole number over a power of ten, which is the double nearest to the text (both are exact up to 15 digits).
+ *
+ * It stores only rows that are in every way ordinary. Any other line, good or bad, is left to the tolerant
+ * reader, so there is one place that decides about it. Undefined for layouts it cannot read.
+ */
+export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undefined {
+  if (!isPlain(layout)) return undefined;
+  const plan = scanPlan(layout, notes);
+  return (bytes, from, to, rows) => {
+    let at = from;
+    while (at < to) {
+      const stop = Math.min(at + STRETCH, to);
+      at = scanRows(plan, bytes, at, stop, rows);
+      if (at < stop) break;
+    }
+    return at;
+  };
+}
+
+/** For a plain layout; see `isPlain`. */
+export function scanPlan(layout: Layout, notes: ScanNotes): ScanPlan {
+  const delimiter = layout.delimiter.charCodeAt(0);
+  const mark = layout.decimal === '.' ? POINT : COMMA;
+  return {
+    delimiter,
+    mark,
+    bareMark: mark === delimiter ? -1 : mark,
+    kinds: Uint8Array.from(layout.columns, (_, i) => kindOf(layout, i)),
+    perUnit: METERS_PER[layout.depthUnit!],
+    isFahrenheit: layout.temperatureUnit === 'F',
+    zone: layout.time.zone.fixed ?? 0,
+    maxDepth: layout.maxDepth,
+    zeroIsValid: layout.zeroIsValid,
+    latest: layout.latest,
+    // The usual values for "none" are out of range or FIRST_SENTINEL and more; only the person's own need a look.
+    sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
+    clock: createTimeScan(layout, notes.forms),
+    notes,
+  };
+}
+
+/**
+ * The scanner itself; see `Scanner`. Reads lines that begin before `to`, the last one to its end.
+ *
+ * One loop over the fields of a line, with the place in it, the digits and the last minute in variables of its own:
+ * a call per field, or a variable shared between functions, costs as much as the digits do. It is a function of the
+ * module, not one made for each log, so that it is compiled once.
+ */
+function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows: RowColumns): number {
+  const { delimiter, mark, kinds, perUnit, isFahrenheit, zone, maxDepth, latest, sentinels } = plan;
+  const { clock, notes } = plan;
+  const { forms } = notes;
+  const { lat: lats, lon: lons, depth: depths, time: times, temperature: temperatures, line: lines } = rows;
+  const last = kinds.length - 1;
+  const hasSentinels = sentinels.length > 0;
+  const isQuotedDecimal = mark === COMMA && delimiter === COMMA;
+  const leastDepth = plan.zeroIsValid ? 0 : Number.MIN_VALUE;
+  const view = new DataView(b.buffer, b.byteOffset, b.byteLength);
+  // A day is looked up once a call: code that runs seldom is compiled late, and its first run costs all the rest.
+  clock.lastDay = -1;
+  // The last date and time that was read in full: where it stands, and its day and minute in seconds.
+  let known = -1;
+  let knownDay = 0;
+  let knownMinutes = 0;
+  let row = rows.count;
+  let line = notes.line;
+  let lf = 0;
+  let lineStart = from;
+  while (lineStart < to) {
+    let p = lineStart;
+    let c = b[p];
+    if (c === LF) {
+      lf++;
+      line++;
+      lineStart++;
+      continue;
+    }
+    let lat = Number.NaN;
+    let lon = Number.NaN;
+    let depth = Number.NaN;
+    let time = Number.NaN;
+    let temperature = Number.NaN;
+    let day = Number.NaN;
+    let clockTime = Number.NaN;
+    let most = 0;
+    let field = 0;
+    for (; field <= last; field++) {
+      while (c === SPACE) c = b[++p];
+      const isQuoted = c === QUOTE;
+      if (isQuoted) c = b[++p];
+      const kind = kinds[field];
+      if (kind >= LAT) {
+        if (kind !== TEMPERATURE || (c !== delimiter && c >= SPACE)) {
+          const isNegative = c === MINUS;
+          if (isNegative || c === PLUS) c = b[++p];
+          const start = p;
+          let whole = 0;
+          let part = 0;
+          let more = 0;
+          let decimals = 0;
+          while (c >= 48 && c <= 57) {
+            whole = (Math.imul(whole, 10) + c - 48) | 0;
+            c = b[++p];
+          }
+          const wholeDigits = p - start;
+          if (c === (isQuoted ? mark : plan.bareMark)) {
+            c = b[++p];
+            const point = p;
+            const short = p + SHORT_DIGITS;
+            while (c >= 48 && c <= 57 && p < short) {
+              part = (Math.imul(part, 10) + c - 48) | 0;
+              c = b[++p];
+            }
+            while (c >= 48 && c <= 57) {
+              more = more * 10 + (c - 48);
+              c = b[++p];
+            }
+            decimals = p - point;
+          }
+          if (
+            wholeDigits > SHORT_DIGITS ||
+            wholeDigits + decimals > MOST_DIGITS ||
+            wholeDigits + decimals === 0
+          )
+            break;
+          let value = whole;
+          if (decimals > SHORT_DIGITS)
+            value =
+              (whole * POWERS[decimals] + part * POWERS[decimals - SHORT_DIGITS] + more) / POWERS[decimals];
+          else if (decimals > 0) value = (whole * POWERS[decimals] + part) / POWERS[decimals];
+          if (isNegative) value = -value;
+          if (kind === TEMPERATURE) temperature = isFahrenheit ? (value - 32) / 1.8 : value;
+          else {
+            if (hasSentinels && sentinels.includes(value)) break;
+            if (kind === DEPTH) {
+              if (value >= FIRST_SENTINEL) break;
+              depth = value * perUnit;
+            } else {
+              if (wholeDigits > 3) break;
+              if (decimals > most) most = decimals;
+              if (kind === LAT) lat = value;
+              else lon = value;
+            }
+          }
+        }
+      } else if (kind === TIME) {
+        if (known >= 0 && p + TIME_BYTES < b.length && isSameMinute(view, known, p)) {
+          // As in `scanClock`, from the seconds on: all before them is known.
+          const tens = b[p + MINUTE_BYTES] - 48;
+          const ones = b[p + MINUTE_BYTES + 1] - 48;
+          if (!(tens >= 0 && tens <= 5 && ones >= 0 && ones <= 9)) break;
+          let seconds = knownMinutes + (tens * 10 + ones);
+          p += MINUTE_BYTES + 2;
+          c = b[p];
+          if (c === POINT || (c === COMMA && delimiter !== COMMA)) {
+            const stop = p + 1 + SHORT_DIGITS;
+            const point = p;
+            let part = 0;
+            c = b[++p];
+            while (c >= 48 && c <= 57 && p < stop) {
+              part = (Math.imul(part, 10) + c - 48) | 0;
+              c = b[++p];
+            }
+            const digits = p - point - 1;
+            if (digits < 1) break;
+            seconds += part / POWERS[digits];
+          }
+          if (c === LETTER_Z) {
+            forms.zoned++;
+            time = knownDay + seconds;
+            p++;
+          } else {
+            forms.local++;
+            time = knownDay + seconds - zone;
+          }
+        } else {
+          const start = p;
+          clock.at = p;
+          time = scanTime(clock, b);
+          p = clock.at;
+          known = clock.hasMinute ? start : -1;
+          knownDay = clock.day;
+          knownMinutes = clock.minutes;
+        }
+        c = b[p];
+        if (!isBelieved(time, latest)) break;
+      } else if (kind === IGNORE) {
+        if (isQuoted) {
+          while (c >= SPACE) {
+            if (c === QUOTE) {
+              if (b[p + 1] !== QUOTE) break;
+              p++;
+            } else if (c > 126) notes.hasHighBytes = true;
+            c = b[++p];
+          }
+        } else {
+          while (c !== delimiter && c >= SPACE && c !== QUOTE) {
+            if (c > 126) notes.hasHighBytes = true;
+            c = b[++p];
+          }
+        }
+      } else {
+        clock.at = p;
+        const value = kind === DAY ? scanDay(clock, b) : scanClock(clock, b);
+        if (Number.isNaN(value)) break;
+        if (kind === DAY) day = value;
+        else clockTime = value;
+        p = clock.at;
+        c = b[p];
+        if (!Number.isNaN(day + clockTime)) {
+          time = inUtc(clock, day + clockTime);
+          if (!isBelieved(time, latest)) break;
+        }
+      }
+      if (isQuoted) {
+        if (c !== QUOTE) break;
+        c = b[++p];
+        if (isQuotedDecimal && kind !== IGNORE && notes.quotedDecimalLine === 0)
+          notes.quotedDecimalLine = line;
+      }
+      while (c === SPACE) c = b[++p];
+      if (field < last) {
+        if (c !== delimiter) break;
+        c = b[++p];
+      }
+    }
+    if (field <= last || (c !== LF && c !== CR)) break;
+    if (!(lat >= -89 && lat <= 89 && lon >= -180 && lon <= 180)) break;
+    if (lat < 1e-6 && lat > -1e-6 && lon < 1e-6 && lon > -1e-6) break;
+    if (!(depth <= maxDepth && depth >= leastDepth)) break;
+    lats[row] = lat;
+    lons[row] = lon;
+    depths[row] = depth;
+    times[row] = time;
+    temperatures[row] = temperature;
+    lines[row] = line++;
+    row++;
+    if (most > notes.decimals) notes.decimals = most;
+    if (c === LF) lf++;
+    else if (b[p + 1] === LF) {
+      notes.crlf++;
+      p++;
+    } else notes.cr++;
+    lineStart = p + 1;
+  }
+  rows.count = row;
+  notes.line = line;
+  notes.lf += lf;
+  return lineStart;
+}
+
+/** True where two dates and times, given by their offsets, agree down to the minute; they mostly do. */
+const isSameMinute = (view: DataView, known: number, at: number): boolean =>
+  view.getInt32(at + 13) === view.getInt32(known + 13) &&
+  view.getInt32(at + 9) === view.getInt32(known + 9) &&
+  view.getInt32(at + 5) === view.getInt32(known + 5) &&
+  view.getInt32(at + 1) === view.getInt32(known + 1) &&
+  view.getUint8(at) === view.getUint8(known) &&
+  view.getUint8(at + MINUTE_BYTES - 1) === COLON;
+
+const isBelieved = (time: number, latest: number): boolean =>
+  time >= EARLIEST_TIME && time <= latest && (time < RESET_2000[0] || time >= RESET_2000[1]);
+
+function kindOf(layout: Layout, column: number): number {
+  const { at } = layout;
+  if (column === at.lat) return LAT;
+  if (column === at.lon) return LON;
+  if (column === at.depth) return DEPTH;
+  if (column === at.date) return DAY;
+  if (column === at.time) return at.date >= 0 ? CLOCK : TIME;
+  if (column === at.temperature && layout.temperatureUnit !== undefined) return TEMPERATURE;
+  return IGNORE;
+}

@@ -1,0 +1,87 @@
+import { createReadStream } from 'node:fs';
+import { stat } from 'node:fs/promises';
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { changedWhileRead, logUnreadable } from '../../../shared/text/messages/sounding-refusals.ts';
+
+/** Bytes of an input, as often as they are asked for. */
+export interface ByteSource {
+  /** Name for messages. */
+  readonly name: string;
+  /** Bytes in all. */
+  readonly size: number;
+  /** True for a file that can be read at any place. */
+  readonly isFile: boolean;
+  /** @throws Refusal when the file is not what it was. */
+  checkUnchanged(): Promise<void>;
+  chunks(): AsyncIterable<Uint8Array>;
+}
+
+/** Bytes of one chunk: large enough that the work between chunks does not count, small beside the memory of a part. */
+export const CHUNK_BYTES = 512 * 1024;
+
+/**
+ * A file as a source; a file that changes while it is read is refused when its end is reached.
+ *
+ * @throws Refusal when it cannot be opened.
+ */
+export async function fileSource(file: string): Promise<ByteSource> {
+  const before = await statOf(file);
+  const checkUnchanged = async (): Promise<void> => {
+    const after = await statOf(file);
+    const isSame = before.size === after.size && before.mtimeMs === after.mtimeMs;
+    if (!isSame && before.isFile) throw new Refusal([changedWhileRead({ file })]);
+  };
+  return {
+    name: file,
+    size: before.size,
+    isFile: before.isFile,
+    checkUnchanged,
+    async *chunks() {
+      let read = 0;
+      try {
+        for await (const chunk of createReadStream(file, {
+          highWaterMark: CHUNK_BYTES,
+        }) as AsyncIterable<Buffer>) {
+          read += chunk.length;
+          yield chunk;
+        }
+      } catch (cause) {
+        if (cause instanceof Refusal) throw cause;
+        throw new Refusal([logUnreadable({ file }, reasonOf(cause))]);
+      }
+      await checkUnchanged();
+      if (read !== before.size && before.isFile) throw new Refusal([changedWhileRead({ file })]);
+    },
+  };
+}
+
+/** Bytes already in memory as a source, in chunks of a given size. */
+export function memorySource(name: string, bytes: Uint8Array, chunkBytes = CHUNK_BYTES): ByteSource {
+  return {
+    name,
+    size: bytes.length,
+    isFile: false,
+    checkUnchanged: async () => {},
+    async *chunks() {
+      for (let at = 0; at < bytes.length; at += chunkBytes) yield bytes.subarray(at, at + chunkBytes);
+    },
+  };
+}
+
+async function statOf(file: string): Promise<{ size: number; mtimeMs: number; isFile: boolean }> {
+  try {
+    const found = await stat(file);
+    if (found.isDirectory()) throw Object.assign(new Error('a folder'), { code: 'EISDIR' });
+    return { size: found.size, mtimeMs: found.mtimeMs, isFile: found.isFile() };
+  } catch (cause) {
+    throw new Refusal([logUnreadable({ file }, reasonOf(cause))]);
+  }
+}
+
+function reasonOf(cause: unknown): string {
+  const { code, message } = cause as NodeJS.ErrnoException;
+  if (code === 'ENOENT') return 'there is no such file';
+  if (code === 'EACCES' || code === 'EPERM') return 'no permission';
+  if (code === 'EISDIR') return 'it is a folder';
+  return code ?? message;
+}

@@ -1,0 +1,103 @@
+import { metersPerDegree } from '../../../shared/geo/meters-per-degree.ts';
+import type { Fixes } from './fixes.ts';
+import { findFix, placeBetween } from './place-on-track.ts';
+
+/** A clock offset found, or why none. */
+export interface OffsetEstimate {
+  /** Seconds to add to the log's times; 0 when none could be told. */
+  readonly seconds: number;
+  /** Mean difference of depths where the boat came by again, m: with the offset and without. */
+  readonly agreement?: readonly [withOffset: number, without: number];
+  /** Share of soundings on the tracks without an offset. */
+  readonly onTrack: number;
+}
+
+/** Offsets looked at, s: clocks set by hand are within two minutes; hours are a matter of zone, not of this. */
+const FARTHEST = 120;
+const COARSE = 2;
+const FINE = 0.25;
+/** Soundings used, at most. */
+const MOST = 4000;
+/** Places closer than this are the same, m; visits further apart in time than this are two, s. */
+const SAME_PLACE = 5;
+const OTHER_VISIT = 45;
+/** Pairs of visits that it takes, and the share that agreement must fall to. */
+const FEWEST_PAIRS = 60;
+const BETTER = 0.7;
+/** A difference counts no more than this, m: spikes are not for here. */
+const MOST_DIFFERENCE = 2;
+/** Agreement that soundings can show at best, m. */
+const LEAST_MEAN = 0.02;
+/** Another offset farther off than this, s, that agrees within this share more is as good: then neither is known. */
+const RIVAL_AWAY = 10;
+const RIVAL = 1.25;
+
+/**
+ * Seconds by which a log's clock is behind that of its tracks, from the bottom itself: with the right offset the
+ * depths agree best where the boat came by a second time.
+ *
+ * Nothing is taken unless agreement improves by 30 % or more and no other offset is nearly as good; then the answer is good to about a second where the
+ * boat crossed slopes. Without enough repeated places the offset stays 0.
+ */
+export function estimateClockOffset(
+  log: { readonly count: number; readonly time: Float64Array; readonly depth: Float32Array },
+  fixes: Fixes,
+): OffsetEstimate {
+  const thin = Math.max(1, Math.ceil(log.count / MOST));
+  const time: number[] = [];
+  const depth: number[] = [];
+  for (let i = 0; i < log.count; i += thin) {
+    time.push(log.time[i]);
+    depth.push(log.depth[i]);
+  }
+  const disagree = (offset: number) => disagreement(time, depth, fixes, offset);
+  const zero = disagree(0);
+  const onTrack = time.length === 0 ? 0 : zero.placed / time.length;
+  if (zero.pairs < FEWEST_PAIRS) return { seconds: 0, onTrack };
+  let best = { seconds: 0, mean: zero.mean };
+  const seen: { seconds: number; mean: number }[] = [];
+  const look = (from: number, to: number, step: number) => {
+    for (let seconds = from; seconds <= to; seconds += step) {
+      const { mean, pairs, placed } = disagree(seconds);
+      // An offset that pushes soundings off the tracks has fewer places to disagree at.
+      if (pairs < FEWEST_PAIRS || placed < 0.9 * zero.placed) continue;
+      seen.push({ seconds, mean });
+      if (mean < best.mean) best = { seconds, mean };
+    }
+  };
+  look(-FARTHEST, FARTHEST, COARSE);
+  const rival = seen
+    .filter(({ seconds }) => Math.abs(seconds - best.seconds) > RIVAL_AWAY)
+    .reduce((least, { mean }) => Math.min(least, mean), Number.POSITIVE_INFINITY);
+  if (best.mean > BETTER * zero.mean || rival < RIVAL * best.mean + LEAST_MEAN)
+    return { seconds: 0, onTrack, agreement: [zero.mean, zero.mean] };
+  look(best.seconds - COARSE, best.seconds + COARSE, FINE);
+  return { seconds: best.seconds, onTrack, agreement: [best.mean, zero.mean] };
+}
+
+/** Mean difference of depth between visits to the same place, with the log's times moved. */
+function disagreement(time: readonly number[], depth: readonly number[], fixes: Fixes, offset: number) {
+  const [perLat, perLon] = metersPerDegree(fixes.lat[0]);
+  const cells = new Map<string, { time: number; depth: number }>();
+  let at = 0;
+  let placed = 0;
+  let pairs = 0;
+  let sum = 0;
+  for (let i = 0; i < time.length; i++) {
+    const t = time[i] + offset;
+    at = findFix(fixes, t, at);
+    const place = placeBetween(fixes, at, t);
+    if (place === undefined) continue;
+    placed++;
+    const row = Math.floor(((place[0] - fixes.lat[0]) * perLat) / SAME_PLACE);
+    const column = Math.floor(((place[1] - fixes.lon[0]) * perLon) / SAME_PLACE);
+    const key = `${row},${column}`;
+    const before = cells.get(key);
+    if (before !== undefined && t - before.time > OTHER_VISIT) {
+      pairs++;
+      sum += Math.min(Math.abs(depth[i] - before.depth), MOST_DIFFERENCE);
+    }
+    cells.set(key, { time: t, depth: depth[i] });
+  }
+  return { placed, pairs, mean: pairs === 0 ? 0 : sum / pairs };
+}

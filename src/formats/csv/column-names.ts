@@ -1,0 +1,253 @@
+import type { LengthUnit } from '../../../shared/geo/units.ts';
+
+/** What a column of a log is. */
+export type Role =
+  | 'lat'
+  | 'lon'
+  | 'depth'
+  | 'elevation'
+  | 'time'
+  | 'date'
+  | 'temperature'
+  | 'unit'
+  | 'ns'
+  | 'ew'
+  | 'datum'
+  | 'channel'
+  | 'x'
+  | 'y'
+  | 'grid'
+  | 'ignore';
+
+export type TemperatureUnit = 'C' | 'F';
+
+/** One column of a log as its header names it. */
+export interface Column {
+  readonly name: string;
+  readonly role: Role;
+  readonly unit?: LengthUnit;
+  readonly temperatureUnit?: TemperatureUnit;
+}
+
+const LENGTH_WORDS: Readonly<Record<string, LengthUnit>> = {
+  m: 'm',
+  meter: 'm',
+  meters: 'm',
+  metre: 'm',
+  metres: 'm',
+  ft: 'ft',
+  foot: 'ft',
+  feet: 'ft',
+  fm: 'fm',
+  fath: 'fm',
+  fathom: 'fm',
+  fathoms: 'fm',
+  ftm: 'fm',
+  yd: 'yd',
+  yard: 'yd',
+  yards: 'yd',
+  cm: 'cm',
+  centimeters: 'cm',
+  centimetres: 'cm',
+  mm: 'mm',
+};
+
+const TEMPERATURE_WORDS: Readonly<Record<string, TemperatureUnit>> = {
+  c: 'C',
+  celsius: 'C',
+  degc: 'C',
+  f: 'F',
+  fahrenheit: 'F',
+  degf: 'F',
+};
+
+const LAT = ['lat', 'latitude', 'latdeg', 'latdd'];
+const LON = ['lon', 'long', 'lng', 'longitude', 'londeg', 'longdeg', 'londd'];
+const DEPTH = [
+  'depth',
+  'depths',
+  'dpt',
+  'dbt',
+  'dbs',
+  'dbk',
+  'sounding',
+  'soundings',
+  'waterdepth',
+  'bottomdepth',
+];
+const ELEVATION = ['z', 'elev', 'elevation', 'bottomelevation'];
+const TIME = [
+  'time',
+  'times',
+  'timestamp',
+  'datetime',
+  'utc',
+  'gpstime',
+  'unixtime',
+  'epoch',
+  'isotime',
+  'utctime',
+];
+const DATE = ['date', 'utcdate', 'day', 'gpsdate'];
+const TEMPERATURE = ['temp', 'temperature', 'watertemp', 'watertemperature', 'wtemp', 'tempc', 'tempf'];
+const GRID = ['northing', 'easting', 'northings', 'eastings', 'utm', 'utmx', 'utmy', 'utme', 'utmn'];
+const DATUM = ['datum', 'crs', 'horizontaldatum', 'geodeticdatum'];
+/** Words that say how sure, which or whose a value is: such a column is about a value, it is not the value. */
+const ABOUT = [
+  'flag',
+  'quality',
+  'sd',
+  'std',
+  'stdev',
+  'valid',
+  'error',
+  'err',
+  'accuracy',
+  'uncertainty',
+  'source',
+  'status',
+  'age',
+  'count',
+  'confidence',
+  'fish',
+  'lure',
+  'target',
+  'range',
+  'scale',
+];
+/** Words beside `time` that make it another quantity. */
+const OTHER_TIME = [
+  'travel',
+  'elapsed',
+  'zone',
+  'ping',
+  'two',
+  'way',
+  'local',
+  'offset',
+  'since',
+  'start',
+  'end',
+  'duration',
+];
+const OTHER_TEMPERATURE = ['air', 'board', 'cpu', 'unit', 'internal', 'device', 'transducer'];
+const HEMISPHERE = ['dir', 'direction', 'hemisphere', 'hemi', 'ind', 'indicator', 'ref'];
+
+/**
+ * What a column is, from its name: case, spaces, underscores, quotes and a byte order mark do not matter, and a
+ * unit in the name (`depth_m`, `Depth [fm]`, `depthFeet`, `Temp (F)`) is understood.
+ */
+export function readColumnName(raw: string): Column {
+  const name = raw
+    .replace(/^\uFEFF/, '')
+    .trim()
+    .replace(/^"(.*)"$/, '$1')
+    .trim();
+  const words = nameWords(name);
+  const role = roleOf(words);
+  const column: { name: string; role: Role; unit?: LengthUnit; temperatureUnit?: TemperatureUnit } = {
+    name,
+    role,
+  };
+  const last = words.at(-1) ?? '';
+  if (role === 'temperature') column.temperatureUnit = temperatureUnitOf(words);
+  // Also under a name that is not known: with --map it may be the depth.
+  else if (words.length > 1 && Object.hasOwn(LENGTH_WORDS, last)) column.unit = LENGTH_WORDS[last];
+  else if (role === 'depth') column.unit = gluedUnit(words);
+  return column;
+}
+
+/** Length unit of a word, if it is one: "ft", "Feet", "metres". */
+export function lengthUnitOf(text: string): LengthUnit | undefined {
+  const word = text.toLowerCase().replace(/[^a-z]/g, '');
+  return Object.hasOwn(LENGTH_WORDS, word) ? LENGTH_WORDS[word] : undefined;
+}
+
+/** Temperature unit of a word, if it is one. */
+export function temperatureUnitWord(text: string): TemperatureUnit | undefined {
+  const word = text.toLowerCase().replace(/[^a-z]/g, '');
+  return Object.hasOwn(TEMPERATURE_WORDS, word) ? TEMPERATURE_WORDS[word] : undefined;
+}
+
+/** True for a word that a row of units may hold. */
+export function isUnitWord(text: string): boolean {
+  const word = text.toLowerCase().replace(/[^a-z]/g, '');
+  return (
+    lengthUnitOf(text) !== undefined ||
+    temperatureUnitWord(text) !== undefined ||
+    [
+      'deg',
+      'degree',
+      'degrees',
+      'dd',
+      'utc',
+      'gmt',
+      'iso',
+      's',
+      'sec',
+      'ms',
+      'kn',
+      'kt',
+      'kts',
+      'kmh',
+      'mph',
+      'hz',
+      'khz',
+      'v',
+      'hpa',
+      'local',
+      'none',
+      'unitless',
+    ].includes(word)
+  );
+}
+
+/** Names compared by letters and digits alone. */
+export const plainName = (name: string): string => name.toLowerCase().replace(/[^\p{L}\p{N}]/gu, '');
+
+const nameWords = (name: string): readonly string[] =>
+  name
+    .replace(/(\p{Ll})(\p{Lu})/gu, '$1 $2')
+    .toLowerCase()
+    .split(/[^\p{L}\p{N}]+/u)
+    .filter((word) => word !== '');
+
+function roleOf(words: readonly string[]): Role {
+  const joined = words.join('');
+  const has = (list: readonly string[]) => words.some((word) => list.includes(word)) || list.includes(joined);
+  if (words.length === 0) return 'ignore';
+  if (joined === 'ns' || (has(LAT) && has(HEMISPHERE))) return 'ns';
+  if (joined === 'ew' || (has(LON) && has(HEMISPHERE))) return 'ew';
+  if (['unit', 'units', 'depthunit', 'depthunits', 'unitofdepth'].includes(joined)) return 'unit';
+  if (has(ABOUT)) return 'ignore';
+  if (has(GRID)) return 'grid';
+  if (has(DATUM)) return 'datum';
+  if (has(LAT)) return 'lat';
+  if (has(LON)) return 'lon';
+  if (has(TEMPERATURE) && !has(OTHER_TEMPERATURE)) return 'temperature';
+  if (has(DEPTH) || gluedUnit(words) !== undefined) return 'depth';
+  if (has(DATE) && !has(TIME)) return 'date';
+  if (has(TIME) && !has(OTHER_TIME)) return 'time';
+  if (words[0] === 'x' && words.length <= 2) return 'x';
+  if (words[0] === 'y' && words.length <= 2) return 'y';
+  if (has(ELEVATION)) return 'elevation';
+  return 'ignore';
+}
+
+/** Unit run together with the word: "depthft", "depthm". */
+function gluedUnit(words: readonly string[]): LengthUnit | undefined {
+  for (const word of words) {
+    const match = /^(?:water|bottom)?depth([a-z]+)$/.exec(word);
+    if (match !== null && Object.hasOwn(LENGTH_WORDS, match[1])) return LENGTH_WORDS[match[1]];
+  }
+  return undefined;
+}
+
+function temperatureUnitOf(words: readonly string[]): TemperatureUnit | undefined {
+  for (const word of words) {
+    if (Object.hasOwn(TEMPERATURE_WORDS, word)) return TEMPERATURE_WORDS[word];
+    const glued = /^(?:water|w)?temp(c|f)$/.exec(word);
+    if (glued !== null) return glued[1] === 'c' ? 'C' : 'F';
+  }
+  return undefined;
+}

@@ -1,0 +1,158 @@
+import { readFile, stat } from 'node:fs/promises';
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import type { CsvFile } from '../../../shared/contract/options.ts';
+import {
+  csvControl,
+  csvDuplicateColumn,
+  csvEmpty,
+  csvEncoding,
+  csvFieldCount,
+  csvForeign,
+  csvHeader,
+  csvMissing,
+  csvQuote,
+  csvTooLarge,
+} from '../../../shared/text/messages/csv-file.ts';
+import { decodeBytes, sniffBytes } from './encodings.ts';
+import { leavesQuoteOpen, parseRecords } from './quoted-records.ts';
+
+/** What a person's small CSV file must and may hold. */
+export interface CsvFileExpectation {
+  /** What the file is, for messages: "lure box". */
+  readonly what: string;
+  /** Columns that must be there, lower-case. */
+  readonly required: readonly string[];
+}
+
+/** Largest small file, bytes: far above any lure box or year of level readings, small enough to hold. */
+const MOST_BYTES = 64 * 2 ** 20;
+
+/**
+ * A small CSV file of the person's: lure box, level readings, marks.
+ *
+ * Comma, semicolon, tab or bar between fields, whichever the header has most of; UTF-8, UTF-16 with a byte
+ * order mark, or windows-1252; lines that begin with # before the header are comments; blank lines are skipped.
+ *
+ * @throws Refusal, naming file, line, what was found and what to do.
+ */
+export async function readCsvFile(
+  file: string,
+  expectation: CsvFileExpectation = { what: 'file', required: [] },
+): Promise<CsvFile> {
+  const bytes = await readSmall(file, expectation.what);
+  return parseCsvBytes(bytes, file, expectation);
+}
+
+/** As `readCsvFile`, from bytes already read. */
+export async function parseCsvBytes(
+  bytes: Uint8Array,
+  file: string,
+  expectation: CsvFileExpectation = { what: 'file', required: [] },
+): Promise<CsvFile> {
+  const { what, required } = expectation;
+  const lines = decode(bytes, file, what).split(/\r\n|\n|\r/);
+  let first = 0;
+  while (first < lines.length && /^\s*(#.*)?$/.test(lines[first])) first++;
+  let separator: string | undefined;
+  const hint = /^sep=(.)$/i.exec(lines[first] ?? '');
+  if (hint !== null) {
+    separator = hint[1];
+    first++;
+  }
+  if (first >= lines.length) throw new Refusal([csvEmpty(file, what)]);
+  const delimiter = separator ?? likelyDelimiter(lines[first]);
+  const records = frameRecords(lines, first, delimiter, file);
+  const parsed = await parseRecords(
+    records.map((record) => record.text),
+    delimiter,
+  );
+  const fields = parsed.map((row, i) => {
+    if (row === undefined) throw new Refusal([csvQuote(file, records[i].line)]);
+    return row.map((value) => value.trim());
+  });
+  const header = fields[0].map((name) => name.toLowerCase());
+  checkHeader(header, required, file, records[0].line, what);
+  const rows: { line: number; values: Record<string, string> }[] = [];
+  for (let i = 1; i < fields.length; i++) {
+    if (fields[i].every((value) => value === '')) continue;
+    const { line } = records[i];
+    const row = trimTail(fields[i], header.length);
+    if (row.length !== header.length)
+      throw new Refusal([csvFieldCount(file, line, row.length, header.length)]);
+    rows.push({ line, values: Object.fromEntries(header.map((name, c) => [name, row[c]])) });
+  }
+  return { file, header, rows };
+}
+
+async function readSmall(file: string, what: string): Promise<Uint8Array> {
+  try {
+    const { size } = await stat(file);
+    if (size > MOST_BYTES) throw new Refusal([csvTooLarge(file, what, size, MOST_BYTES)]);
+    return await readFile(file);
+  } catch (cause) {
+    if (cause instanceof Refusal) throw cause;
+    const { code, message } = cause as NodeJS.ErrnoException;
+    throw new Refusal([csvMissing(file, what, code ?? message)]);
+  }
+}
+
+function decode(bytes: Uint8Array, file: string, what: string): string {
+  if (bytes.length === 0) throw new Refusal([csvEmpty(file, what)]);
+  const sniff = sniffBytes(bytes);
+  if (sniff.foreign !== undefined) throw new Refusal([csvForeign(file, what, sniff.foreign)]);
+  const body = bytes.subarray(sniff.bom);
+  if (sniff.encoding === 'utf-8') return decodeBytes(body).text;
+  try {
+    return new TextDecoder(sniff.encoding, { fatal: true }).decode(body);
+  } catch {
+    throw new Refusal([csvEncoding(file, what)]);
+  }
+}
+
+/** The delimiter that the header has most of; comma where it has none. */
+function likelyDelimiter(header: string): string {
+  let best = ',';
+  let most = 0;
+  for (const candidate of [',', ';', '\t', '|']) {
+    const count = header.split(candidate).length - 1;
+    if (count > most) [best, most] = [candidate, count];
+  }
+  return best;
+}
+
+function frameRecords(lines: readonly string[], first: number, delimiter: string, file: string) {
+  const records: { line: number; text: string }[] = [];
+  for (let i = first; i < lines.length; i++) {
+    const line = i + 1;
+    let text = lines[i];
+    if (text.trim() === '') continue;
+    let open = leavesQuoteOpen(text, delimiter);
+    while (open) {
+      if (++i >= lines.length) throw new Refusal([csvQuote(file, line)]);
+      text += `\n${lines[i]}`;
+      open = leavesQuoteOpen(lines[i], delimiter, true);
+    }
+    const control = /[\0-\x08\x0b\x0c\x0e-\x1f]/.exec(text);
+    if (control !== null) throw new Refusal([csvControl(file, line, control[0].charCodeAt(0))]);
+    records.push({ line, text });
+  }
+  return records;
+}
+
+function checkHeader(
+  header: readonly string[],
+  required: readonly string[],
+  file: string,
+  line: number,
+  what: string,
+) {
+  const missing = required.filter((name) => !header.includes(name));
+  if (missing.length > 0) throw new Refusal([csvHeader(file, line, what, missing, header)]);
+  const twice = header.find((name, i) => name !== '' && header.indexOf(name) !== i);
+  if (twice !== undefined) throw new Refusal([csvDuplicateColumn(file, line, twice)]);
+}
+
+/** Spreadsheets write empty fields after the last column; those say nothing. */
+function trimTail(row: readonly string[], length: number): readonly string[] {
+  return row.length > length && row.slice(length).every((value) => value === '') ? row.slice(0, length) : row;
+}

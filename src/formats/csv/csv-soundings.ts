@@ -1,0 +1,86 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
+import {
+  clockOffsetEstimated,
+  clockOffsetUsed,
+  trackElsewhere,
+} from '../../../shared/text/messages/soundings.ts';
+import { completeLines } from './byte-lines.ts';
+import type { ByteSource } from './byte-source.ts';
+import { estimateClockOffset, type OffsetEstimate } from './clock-offset.ts';
+import { startOfCsv } from './csv-start.ts';
+import { createLineReader, readEnd, readLines, shorten } from './line-reader.ts';
+import { createLogState, finishLog, finishPart } from './log-checks.ts';
+import { placeOnTrack } from './place-on-track.ts';
+import { LONGEST_LINE } from './quoted-lines.ts';
+import type { ReaderOptions } from './reader-options.ts';
+import { toLogPart } from './row-columns.ts';
+import { createTally, type Tally } from './tally.ts';
+import { textChunks } from './text-chunks.ts';
+
+/** Bytes of one part: some 200,000 rows of a usual log, at most a million of the shortest possible. */
+export const PART_BYTES = 12 * 1024 * 1024;
+/** Bytes between two reports of progress. */
+const PROGRESS_BYTES = 8 * 1024 * 1024;
+
+/**
+ * Parts of a sounding log in CSV text; see `readSoundingLog`.
+ *
+ * The scanner reads what is ordinary at full speed; every line it leaves goes through `readRow` one at a
+ * time. Lines with quotes are parsed by fast-csv, others are split at the delimiter.
+ */
+export async function* readCsvSoundings(
+  source: ByteSource,
+  options: ReaderOptions,
+  report: (d: Diagnostic) => void,
+  partBytes = PART_BYTES,
+): AsyncGenerator<SoundingLog, RowAccount> {
+  const file = source.name;
+  const tally = createTally(report, options.explain);
+  const { sniff, start } = await startOfCsv(source, options, tally);
+  const reader = createLineReader(file, start, options, tally);
+  const state = createLogState();
+  let part = 0;
+  let clockOffset = options.clockOffset;
+  if (clockOffset !== undefined && start.layout.at.lat < 0)
+    tally.doubt(clockOffsetUsed({ file }, clockOffset, '--clock-offset'));
+  const makePart = (): SoundingLog => {
+    let made = toLogPart(reader.rows, file, part++);
+    reader.rows.count = 0;
+    if (start.layout.at.lat < 0 || reader.layout.at.lat < 0) {
+      clockOffset ??= tellOffset(estimateClockOffset(made, options.fixes!), file, tally);
+      made = placeOnTrack(made, options.fixes!, clockOffset, tally);
+    }
+    return finishPart(made, state, tally);
+  };
+  let skip = start.offset;
+  let offset = 0;
+  let reported = 0;
+  let carry: Uint8Array = new Uint8Array(0);
+  for await (let chunk of textChunks(source, sniff)) {
+    offset += chunk.length;
+    const cut = Math.min(skip, chunk.length);
+    skip -= cut;
+    if (cut > 0) chunk = chunk.subarray(cut);
+    const text = carry.length === 0 ? chunk : Buffer.concat([carry, chunk]);
+    const done = await readLines(reader, text.subarray(0, completeLines(text)), false);
+    // A copy: a source may use its memory again.
+    carry = new Uint8Array(text.subarray(done));
+    if (carry.length > LONGEST_LINE) carry = shorten(reader, carry);
+    if (offset - reported >= PROGRESS_BYTES) {
+      options.progress?.(offset, source.size);
+      reported = offset;
+    }
+    if (offset >= (part + 1) * partBytes && reader.rows.count > 0) yield makePart();
+  }
+  await readEnd(reader, carry);
+  if (reader.rows.count > 0) yield makePart();
+  options.progress?.(source.size, source.size);
+  return finishLog(reader, state, tally, options);
+}
+
+function tellOffset({ seconds, agreement, onTrack }: OffsetEstimate, file: string, tally: Tally): number {
+  if (seconds !== 0) tally.doubt(clockOffsetEstimated({ file }, seconds, agreement!));
+  else if (onTrack < 0.5) tally.doubt(trackElsewhere({ file }, onTrack));
+  return seconds;
+}

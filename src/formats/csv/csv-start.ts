@@ -1,0 +1,64 @@
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import {
+  dateOrderUnknown,
+  lineTooLong,
+  logEmpty,
+  logForeign,
+} from '../../../shared/text/messages/sounding-refusals.ts';
+import { guessedUtf16, provenDateOrder } from '../../../shared/text/messages/soundings.ts';
+import type { ByteSource } from './byte-source.ts';
+import { proveDateOrder } from './date-order.ts';
+import { type FileSniff, sniffBytes } from './encodings.ts';
+import { headLines } from './head-lines.ts';
+import type { ReaderOptions } from './reader-options.ts';
+import { type Sniffed, sniffLayout } from './sniff-layout.ts';
+import type { Tally } from './tally.ts';
+import { headOf, textChunks } from './text-chunks.ts';
+
+/** First bytes looked at for header and layout. */
+const HEAD_BYTES = 256 * 1024;
+
+/**
+ * How a log in CSV text is encoded and laid out, from its first bytes and what the person says.
+ *
+ * @throws Refusal when the file is something else, or cannot be understood without being told more.
+ */
+export async function startOfCsv(
+  source: ByteSource,
+  options: ReaderOptions,
+  tally: Tally,
+): Promise<{ readonly sniff: FileSniff; readonly start: Sniffed }> {
+  const sniff = await sniffSource(source, tally);
+  return { sniff, start: await sniffStart(source, sniff, options, tally) };
+}
+
+async function sniffSource(source: ByteSource, tally: Tally): Promise<FileSniff> {
+  const { bytes } = await headOf(source.chunks(), 4096);
+  if (bytes.length === 0) throw new Refusal([logEmpty({ file: source.name })]);
+  const sniff = sniffBytes(bytes);
+  if (sniff.foreign !== undefined)
+    throw new Refusal([logForeign({ file: source.name, line: 1 }, sniff.foreign)]);
+  if (sniff.guessed) tally.doubt(guessedUtf16({ file: source.name, line: 1 }));
+  return sniff;
+}
+
+async function sniffStart(
+  source: ByteSource,
+  sniff: FileSniff,
+  options: ReaderOptions,
+  tally: Tally,
+): Promise<Sniffed> {
+  const file = source.name;
+  const { bytes, isWhole } = await headOf(textChunks(source, sniff), HEAD_BYTES);
+  const lines = headLines(bytes, isWhole);
+  if (lines.length === 0 && bytes.length > 0) throw new Refusal([lineTooLong({ file, line: 1 }, HEAD_BYTES)]);
+  if (lines.every((line) => /^[\s\0]*$/.test(line.text))) throw new Refusal([logEmpty({ file })]);
+  const start = sniffLayout(lines, options, file, (diagnostic) => tally.doubt(diagnostic));
+  const unknown = start.unknownDateOrder;
+  if (unknown === undefined) return start;
+  const order = await proveDateOrder(textChunks(source, sniff), start);
+  if (order === undefined) throw new Refusal([dateOrderUnknown(unknown.at, unknown.text)]);
+  tally.doubt(provenDateOrder(unknown.at, order === 'dmy' ? 'day/month/year' : 'month/day/year'));
+  const { layout } = start;
+  return { ...start, layout: { ...layout, time: { ...layout.time, dateOrder: order } } };
+}

@@ -1,0 +1,65 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { noFixes } from '../../../shared/text/messages/sounding-refusals.ts';
+import { readTrackPoints } from '../gpx/track-points.ts';
+import { fileSource } from './byte-source.ts';
+
+/** Fixes of one or more tracks as parallel columns, ascending in time; `segment` changes where a track is broken. */
+export interface Fixes {
+  readonly count: number;
+  /** Seconds since 1970-01-01 UTC. */
+  readonly time: Float64Array;
+  /** deg, WGS 84. */
+  readonly lat: Float64Array;
+  readonly lon: Float64Array;
+  readonly segment: Int32Array;
+}
+
+/**
+ * Fixes of all track points that have a time, in order of time.
+ *
+ * @param files GPX files of tracks.
+ * @throws Refusal when a file cannot be read as GPX, or no track point has a time.
+ */
+export async function readFixes(files: readonly string[], report: (d: Diagnostic) => void): Promise<Fixes> {
+  const columns = { time: [] as number[], lat: [] as number[], lon: [] as number[], segment: [] as number[] };
+  let segments = 0;
+  for (const file of files) {
+    const source = await fileSource(file);
+    let last = 0;
+    const summary = await readTrackPoints(source.chunks(), file, (batch) => {
+      for (let i = 0; i < batch.count; i++) {
+        last = batch.segment[i];
+        if (Number.isNaN(batch.time[i])) continue;
+        columns.time.push(batch.time[i]);
+        columns.lat.push(batch.lat[i]);
+        columns.lon.push(batch.lon[i]);
+        columns.segment.push(segments + last);
+      }
+    });
+    segments += last + 1;
+    for (const diagnostic of summary.diagnostics) report(diagnostic);
+  }
+  if (columns.time.length === 0) throw new Refusal([noFixes({ file: files[0] })]);
+  return sortFixes(columns);
+}
+
+/** Fixes in order of time; of several at one time the first. */
+export function sortFixes(columns: {
+  readonly time: readonly number[];
+  readonly lat: readonly number[];
+  readonly lon: readonly number[];
+  readonly segment: readonly number[];
+}): Fixes {
+  const { time } = columns;
+  const order = Array.from({ length: time.length }, (_, i) => i)
+    .sort((a, b) => time[a] - time[b] || a - b)
+    .filter((row, i, rows) => i === 0 || time[row] !== time[rows[i - 1]]);
+  return {
+    count: order.length,
+    time: Float64Array.from(order, (row) => time[row]),
+    lat: Float64Array.from(order, (row) => columns.lat[row]),
+    lon: Float64Array.from(order, (row) => columns.lon[row]),
+    segment: Int32Array.from(order, (row) => columns.segment[row]),
+  };
+}

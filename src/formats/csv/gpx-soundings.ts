@@ -1,0 +1,187 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
+import {
+  depthRangeDropped,
+  depthSignDropped,
+  lostBottomDropped,
+  noDepthDropped,
+  noSoundings,
+  timeYear,
+} from '../../../shared/text/messages/soundings.ts';
+import { outOfOrder } from '../../../shared/text/messages/time-order.ts';
+import { readTrackPoints, type TrackPointBatch } from '../gpx/track-points.ts';
+import type { ByteSource } from './byte-source.ts';
+import { DEFAULT_SENTINELS, EARLIEST_TIME } from './layout.ts';
+import { pickRows } from './log-checks.ts';
+import type { ReaderOptions } from './reader-options.ts';
+import { createRowColumns, type RowColumns, reserveRows, toLogPart } from './row-columns.ts';
+import { createTally, type Tally } from './tally.ts';
+import { orderOfTime } from './time-order.ts';
+
+/** Soundings of one part; the track of a very long day has some 300,000 points. */
+const PART_ROWS = 500_000;
+
+/**
+ * Parts of a sounding log in GPX: track points that carry a depth. A track segment of several is a pass of its own.
+ *
+ * The account counts every track point; those without a depth are dropped as `soundings/no-depth`.
+ * @throws Refusal as `readTrackPoints` does.
+ */
+export async function* readGpxSoundings(
+  source: ByteSource,
+  options: ReaderOptions,
+  report: (d: Diagnostic) => void,
+): AsyncGenerator<SoundingLog, RowAccount> {
+  const file = source.name;
+  const tally = createTally(report, options.explain);
+  const rows = createRowColumns(8192);
+  const passes: number[] = [];
+  const ready: SoundingLog[] = [];
+  let part = 0;
+  let used = 0;
+  const makePart = () => {
+    used += rows.count;
+    const made = toLogPart(rows, file, part++);
+    joinPoints(passes);
+    for (let i = 0; i < made.count; i++) made.pass[i] = passes[i];
+    rows.count = 0;
+    passes.length = 0;
+    ready.push(putInOrder(made, tally));
+  };
+  // The parser pushes, this function yields: it stops handing out bytes while parts wait to be taken.
+  let bytesRead = 0;
+  const gate = createGate();
+  async function* pieces() {
+    for await (const chunk of source.chunks()) {
+      bytesRead += chunk.length;
+      options.progress?.(bytesRead, source.size);
+      yield chunk;
+      if (ready.length > 0) await gate.wait();
+    }
+  }
+  const reading = readTrackPoints(pieces(), file, (batch) => {
+    takeBatch(batch, rows, passes, options, file, tally);
+    if (rows.count >= PART_ROWS) makePart();
+  }).finally(gate.finish);
+  // Looked at below; a failure before that must not count as unhandled.
+  reading.catch(() => {});
+  while (!(await gate.filled())) {
+    while (ready.length > 0) yield ready.shift()!;
+    gate.open();
+  }
+  const summary = await reading;
+  if (rows.count > 0) makePart();
+  while (ready.length > 0) yield ready.shift()!;
+  for (const diagnostic of summary.diagnostics) report(diagnostic);
+  if (summary.dropped > 0) {
+    tally.read += summary.dropped;
+    tally.dropMore(summary.diagnostics[0]?.code ?? 'gpx/track-points', summary.dropped);
+  }
+  if (used === 0) tally.doubt(noSoundings({ file }));
+  tally.flush();
+  return tally.account(used);
+}
+
+/** Segments of one point after one of one point go on from it: some programs write every point as a segment. */
+function joinPoints(passes: number[]): void {
+  let isPoint = false;
+  for (let i = 0; i < passes.length; ) {
+    const segment = passes[i];
+    let end = i + 1;
+    while (end < passes.length && passes[end] === segment) end++;
+    const wasPoint = isPoint;
+    isPoint = end === i + 1;
+    if (wasPoint && isPoint) passes[i] = passes[i - 1];
+    i = end;
+  }
+}
+
+/** Points of each segment in order of time, where they stand in another. */
+function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
+  const order = orderOfTime(part);
+  if (order === undefined) return part;
+  tally.doubt(outOfOrder({ file: part.file, line: part.line[0] }));
+  const { pass } = part;
+  return pickRows(
+    part,
+    order.sort((a, b) => pass[a] - pass[b]),
+  );
+}
+
+/** A door between the parser, which waits behind it, and the generator, which is told when there is something. */
+function createGate() {
+  let isFinished = false;
+  let tell: () => void = () => {};
+  let release: () => void = () => {};
+  let told = new Promise<void>((resolve) => {
+    tell = resolve;
+  });
+  return {
+    wait: () =>
+      new Promise<void>((resolve) => {
+        release = resolve;
+        tell();
+      }),
+    finish: () => {
+      isFinished = true;
+      tell();
+    },
+    /** True when the parser is done, false when it waits with something ready. */
+    filled: async () => {
+      await told;
+      return isFinished;
+    },
+    open: () => {
+      told = new Promise<void>((resolve) => {
+        tell = resolve;
+      });
+      if (isFinished) tell();
+      release();
+    },
+  };
+}
+
+function takeBatch(
+  batch: TrackPointBatch,
+  rows: RowColumns,
+  passes: number[],
+  options: ReaderOptions,
+  file: string,
+  tally: Tally,
+): void {
+  reserveRows(rows, batch.count);
+  for (let i = 0; i < batch.count; i++) {
+    tally.read++;
+    const at = { file, line: batch.line[i] };
+    const depth = batch.depth[i];
+    const fault = judgeDepth(depth, at, options);
+    if (fault !== undefined) {
+      tally.drop(fault);
+      continue;
+    }
+    let time = batch.time[i];
+    if (time < EARLIEST_TIME || (options.now !== undefined && time > options.now + 86400)) {
+      tally.doubt(timeYear(at, new Date(time * 1000).toISOString()));
+      time = Number.NaN;
+    }
+    const row = rows.count++;
+    rows.lat[row] = batch.lat[i];
+    rows.lon[row] = batch.lon[i];
+    rows.depth[row] = depth;
+    rows.time[row] = time;
+    rows.line[row] = batch.line[i];
+    passes.push(batch.segment[i]);
+  }
+}
+
+function judgeDepth(
+  depth: number,
+  at: { file: string; line: number },
+  options: ReaderOptions,
+): Diagnostic | undefined {
+  if (Number.isNaN(depth) || DEFAULT_SENTINELS.includes(depth))
+    return noDepthDropped(at, Number.isNaN(depth) ? '' : `${depth}`);
+  if (depth === 0 && !options.zeroIsValid) return lostBottomDropped(at);
+  if (depth < 0) return depthSignDropped(at, `${depth}`, '0 or more, positive down');
+  return depth > options.maxDepth ? depthRangeDropped(at, `${depth}`, options.maxDepth) : undefined;
+}

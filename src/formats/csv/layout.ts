@@ -1,0 +1,86 @@
+import type { LengthUnit } from '../../../shared/geo/units.ts';
+import type { Column, TemperatureUnit } from './column-names.ts';
+import type { DecimalMark } from './numbers.ts';
+import type { PositionRules } from './positions.ts';
+import type { TimeRules } from './times.ts';
+
+/** Everything needed to understand one line of a log: made from header, first rows and options. */
+export interface Layout {
+  readonly delimiter: string;
+  readonly decimal: DecimalMark;
+  readonly columns: readonly Column[];
+  /** Column of each quantity; -1 where the log has none. */
+  readonly at: ColumnPlaces;
+  /** Unit of depths that do not say their own; undefined when every row must. */
+  readonly depthUnit: LengthUnit | undefined;
+  readonly vertical: 'down' | 'up';
+  readonly temperatureUnit: TemperatureUnit | undefined;
+  readonly position: PositionRules;
+  readonly time: TimeRules;
+  /** Value that the channel column must hold. */
+  readonly channel?: string;
+  /** Datum, as the log names it, that the person says is WGS 84. */
+  readonly datum?: string;
+  /** Values that stand for no depth or no position. */
+  readonly sentinels: ReadonlySet<number>;
+  readonly zeroIsValid: boolean;
+  /** m */
+  readonly maxDepth: number;
+  /** Seconds since 1970; later times are not believed. */
+  readonly latest: number;
+}
+
+/** Index of each column, -1 for none. */
+export interface ColumnPlaces {
+  readonly lat: number;
+  readonly lon: number;
+  readonly depth: number;
+  readonly time: number;
+  readonly date: number;
+  readonly temperature: number;
+  readonly unit: number;
+  readonly ns: number;
+  readonly ew: number;
+  readonly datum: number;
+  readonly channel: number;
+}
+
+/** Times before this are resets of a clock, never a recording: 1990-01-01, s since 1970. */
+export const EARLIEST_TIME = 631_152_000;
+
+/** 2000-01-01 and -02, s since 1970: where many clocks start after a reset. */
+export const RESET_2000: readonly [from: number, to: number] = [946_684_800, 946_857_600];
+
+/** Values that stand for "none" in logs of many makes. */
+export const DEFAULT_SENTINELS: readonly number[] = [
+  -1, -9999, 9999, 9999.9, -9999.9, 65535, -32768, 4294967295,
+];
+
+/** True when every quantity of a row stands in its own plain column, so that the byte scanner can read it. */
+export function isPlain(layout: Layout): boolean {
+  const { at } = layout;
+  return (
+    at.lat >= 0 &&
+    at.lon >= 0 &&
+    at.depth >= 0 &&
+    // A day in a column of its own can be read with a clock time in another.
+    (at.date < 0 || at.time >= 0) &&
+    at.unit < 0 &&
+    at.ns < 0 &&
+    at.ew < 0 &&
+    at.datum < 0 &&
+    at.channel < 0 &&
+    layout.delimiter !== ' ' &&
+    layout.vertical === 'down' &&
+    layout.depthUnit !== undefined &&
+    !layout.position.packed &&
+    layout.position.scale === 1 &&
+    (at.time < 0 || (layout.time.zone.fixed !== undefined && !layout.time.spreadsheetDays)) &&
+    (layout.decimal === '.' || layout.delimiter !== '.')
+  );
+}
+
+/** Columns that every row must have, the last of them: a line cut after it has lost nothing that is used. */
+export function lastUsedColumn(layout: Layout): number {
+  return Math.max(...Object.values(layout.at as unknown as Record<string, number>));
+}

@@ -1,0 +1,286 @@
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
+import { hasDay } from '../../../shared/survey/days.ts';
+import { STRETCH } from '../../../shared/survey/steps.ts';
+import { mixedDecimals, tooManyDropped } from '../../../shared/text/messages/sounding-refusals.ts';
+import {
+  coarseResolution,
+  daysOnly,
+  duplicateDropped,
+  erasedTail,
+  mixedLineEnds,
+  mixedTimes,
+  noSoundings,
+  quotedDecimal,
+  relativeTimes,
+  samePlaceDepths,
+  timeGoesBack,
+  timeRollover,
+  zonelessTimes,
+} from '../../../shared/text/messages/soundings.ts';
+import { outOfOrder } from '../../../shared/text/messages/time-order.ts';
+import type { ScanNotes } from './byte-scanner.ts';
+import type { LineReader } from './line-rows.ts';
+import type { ReaderOptions } from './reader-options.ts';
+import type { Tally } from './tally.ts';
+import { orderOfTime } from './time-order.ts';
+
+/** What carries over from part to part of a log. */
+export interface LogState {
+  /** Rows handed out. */
+  rows: number;
+  /** Last time seen, s. */
+  lastTime: number;
+  /** Days that a clock without days has passed midnight. */
+  midnights: number;
+  /** Whether rows of a part were put in order of time. */
+  isReordered: boolean;
+}
+
+export const createLogState = (): LogState => ({
+  rows: 0,
+  lastTime: Number.NaN,
+  midnights: 0,
+  isReordered: false,
+});
+
+/** What is looked at when a log is at its end. */
+export type LogEnd = Pick<LineReader, 'file' | 'options' | 'layout' | 'notes' | 'erased'>;
+
+/** 1024 weeks, s: receivers that lose count are early by just that (IS-GPS-200: a 10-bit week number). */
+const ROLLOVER = 619_315_200;
+/** How near to it a step counts as one, s. */
+const NEAR_ROLLOVER = 120;
+const HALF_DAY = 43_200;
+const DAY = 86_400;
+
+/**
+ * A part with its times made continuous and its repeated rows taken out.
+ *
+ * Rows that stand in another order are put in order of time. Clocks without a day run on past midnight; times 1024 weeks
+ * early are dropped; a row with time, place and depth of an earlier one of the part is dropped.
+ */
+export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
+  if (hasPlainTimes(part, state)) {
+    state.rows += part.count;
+    state.lastTime = part.time[part.count - 1];
+    return part;
+  }
+  const rising = putInOrder(part, state, tally);
+  mendTimes(rising, state, tally);
+  const keep = findRepeats(rising, tally);
+  state.rows += keep === undefined ? rising.count : keep.length;
+  return keep === undefined ? rising : pickRows(rising, keep);
+}
+
+function putInOrder(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
+  const order = orderOfTime(part);
+  if (order === undefined) return part;
+  state.isReordered = true;
+  tally.doubt(outOfOrder({ file: part.file, line: part.line[0] }));
+  return pickRows(part, order);
+}
+
+/** True where full times rise from row to row, and so nothing is to be mended and nothing repeated: the usual case. */
+function hasPlainTimes({ time, count }: SoundingLog, { lastTime }: LogState): boolean {
+  if (count === 0 || !hasDay(time[0]) || time[0] <= lastTime) return false;
+  const start = Number.isNaN(lastTime) ? time[0] : lastTime;
+  if (!(time[count - 1] - start < ROLLOVER - NEAR_ROLLOVER)) return false;
+  for (let from = 1; from < count; from += STRETCH)
+    if (!isRising(time, from, Math.min(from + STRETCH, count))) return false;
+  return true;
+}
+
+function isRising(time: Float64Array, from: number, to: number): boolean {
+  for (let i = from; i < to; i++) if (!(time[i] > time[i - 1])) return false;
+  return true;
+}
+
+/**
+ * True when the times of a part are mended alike whether or not those before it are known.
+ *
+ * @param last Last time before the part, s; NaN when there was none.
+ * @param first First time of the part as read, s; NaN when it has none.
+ */
+export function isPlainSeam(last: number, first: number): boolean {
+  if (Number.isNaN(last) || Number.isNaN(first)) return true;
+  return hasDay(first) && first >= last && Math.abs(first - last - ROLLOVER) >= NEAR_ROLLOVER;
+}
+
+function mendTimes(part: SoundingLog, state: LogState, tally: Tally): void {
+  const { time, line, file, count } = part;
+  for (let i = 0; i < count; i++) {
+    const t = time[i];
+    if (Number.isNaN(t)) continue;
+    const before = state.lastTime;
+    if (t < DAY) {
+      // A time of day: in a log with full times elsewhere it has no day.
+      if (hasDay(before)) {
+        time[i] = Number.NaN;
+        continue;
+      }
+      if (before - state.midnights * DAY - t > HALF_DAY) state.midnights++;
+      time[i] = t + state.midnights * DAY;
+      if (time[i] < before) tally.doubt(timeGoesBack({ file, line: line[i] }));
+      state.lastTime = time[i];
+      continue;
+    }
+    const step = t - before;
+    if (Math.abs(step + ROLLOVER) < NEAR_ROLLOVER) {
+      time[i] = Number.NaN;
+      tally.doubt(timeRollover({ file, line: line[i] }));
+      continue;
+    }
+    if (Math.abs(step - ROLLOVER) < NEAR_ROLLOVER) {
+      for (let j = 0; j < i; j++) if (time[j] < t - ROLLOVER / 2) dropTime(part, j, tally);
+    } else if (step < 0) tally.doubt(timeGoesBack({ file, line: line[i] }));
+    state.lastTime = t;
+  }
+}
+
+function dropTime(part: SoundingLog, row: number, tally: Tally): void {
+  part.time[row] = Number.NaN;
+  tally.doubt(timeRollover({ file: part.file, line: part.line[row] }));
+}
+
+/** Stretches of rising times looked back into for repeats; a log has a handful, noise in a clock may make thousands. */
+const MOST_STRETCHES = 64;
+
+/** Rows to keep when some repeat an earlier one; undefined when none does. */
+function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
+  const { count, time, lat, lon, depth, line, file } = part;
+  let keep: number[] | undefined;
+  // First rows of the stretches in which times rise, oldest first; the last one is being read.
+  const starts = [0];
+  let last = Number.NaN;
+  for (let i = 0; i < count; i++) {
+    const t = time[i];
+    let isRepeat = false;
+    if (t < last) starts.push(i);
+    // A time seen before stands right above, or in an earlier stretch.
+    if (t === last || starts.length > 1) {
+      const rivals = rowsAt(time, starts, i).filter((j) => lat[i] === lat[j] && lon[i] === lon[j]);
+      isRepeat = rivals.some((j) => depth[i] === depth[j]);
+      if (!isRepeat && rivals.length > 0) tally.doubt(samePlaceDepths({ file, line: line[i] }));
+    }
+    if (!Number.isNaN(t)) last = t;
+    if (isRepeat) {
+      keep ??= Array.from({ length: i }, (_, j) => j);
+      tally.drop(duplicateDropped({ file, line: line[i] }));
+    } else keep?.push(i);
+  }
+  return keep;
+}
+
+/** Rows before a row that have its time, in its stretch and the last stretches before. */
+function rowsAt(time: Float64Array, starts: readonly number[], row: number): number[] {
+  const rows: number[] = [];
+  for (let s = Math.max(0, starts.length - MOST_STRETCHES); s < starts.length; s++) {
+    const end = s + 1 < starts.length ? starts[s + 1] : row;
+    for (let j = firstNotBefore(time, starts[s], end, time[row]); j < end && time[j] <= time[row]; j++) {
+      if (time[j] === time[row]) rows.push(j);
+    }
+  }
+  return rows;
+}
+
+/** First row of a stretch of rising times that is not before a time; rows without a time count as before. */
+function firstNotBefore(time: Float64Array, from: number, to: number, t: number): number {
+  let low = from;
+  let high = to;
+  while (low < high) {
+    let middle = (low + high) >> 1;
+    const half = middle;
+    while (middle < high && Number.isNaN(time[middle])) middle++;
+    if (middle < high && time[middle] < t) low = middle + 1;
+    else high = half;
+  }
+  return low;
+}
+
+/** The given rows of a part as a part of their own. */
+export function pickRows(part: SoundingLog, rows: ArrayLike<number>): SoundingLog {
+  const pick = <T extends Float64Array | Float32Array | Int32Array | Uint32Array>(from: T): T => {
+    const to = new (from.constructor as new (length: number) => T)(rows.length);
+    for (let i = 0; i < rows.length; i++) to[i] = from[rows[i]];
+    return to;
+  };
+  return {
+    file: part.file,
+    part: part.part,
+    count: rows.length,
+    lat: pick(part.lat),
+    lon: pick(part.lon),
+    depth: pick(part.depth),
+    time: pick(part.time),
+    pass: pick(part.pass),
+    weight: pick(part.weight),
+    shallowest: pick(part.shallowest),
+    line: pick(part.line),
+    ...(part.temperature === undefined ? {} : { temperature: pick(part.temperature) }),
+  };
+}
+
+/**
+ * What became of the rows of a log, after everything about it is reported.
+ *
+ * @throws Refusal when too many rows could not be read.
+ * @throws Error when rows are unaccounted for: a defect of the reader.
+ */
+export function finishLog(reader: LogEnd, state: LogState, tally: Tally, options: ReaderOptions): RowAccount {
+  const { notes, file } = reader;
+  if (reader.erased > 0) tally.doubt(erasedTail({ file, line: notes.line }, reader.erased));
+  noteTimes(notes, reader, tally);
+  if ([notes.lf, notes.crlf, notes.cr].filter((n) => n > 0).length > 1) tally.doubt(mixedLineEnds({ file }));
+  if (notes.quotedDecimalLine > 0)
+    tally.doubt(quotedDecimal({ file, line: notes.quotedDecimalLine }, '"59,5"'));
+  if (state.rows > 0 && notes.decimals <= 3 && reader.layout.at.lat >= 0) {
+    tally.doubt(
+      coarseResolution({ file }, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10),
+    );
+  }
+  if (state.rows === 0) tally.doubt(noSoundings({ file }));
+  const account = tally.account(state.rows);
+  checkDropped(account, reader, tally, options);
+  tally.flush();
+  return account;
+}
+
+function noteTimes(notes: ScanNotes, reader: LogEnd, tally: Tally): void {
+  const { file, layout } = reader;
+  const { forms } = notes;
+  const used = (Object.keys(forms) as (keyof typeof forms)[]).filter((form) => forms[form] > 0);
+  if (forms.local > 0 || forms['day-number'] > 0 || forms.date > 0) {
+    if (reader.options.tz === undefined) tally.doubt(zonelessTimes({ file }, layout.time.zone.name));
+  }
+  if (forms.date > 0) tally.doubt(daysOnly({ file }));
+  if (forms['time-of-day'] > 0 && used.length === 1) tally.doubt(relativeTimes({ file }));
+  if (used.length > 1) tally.doubt(mixedTimes({ file }, used));
+}
+
+/** Reasons that the log itself gives for a row without a sounding: such rows were read well. */
+const SAID_BY_LOG = [
+  'lost-bottom',
+  'no-depth',
+  'no-fix',
+  'no-position',
+  'channel',
+  'duplicate-row',
+  'off-track',
+].map((code) => `soundings/${code}`);
+
+function checkDropped(account: RowAccount, reader: LogEnd, tally: Tally, options: ReaderOptions): void {
+  const { file, layout } = reader;
+  const unread = Object.entries(account.dropped).filter(([code]) => !SAID_BY_LOG.includes(code));
+  const dropped = unread.reduce((sum, [, n]) => sum + n, 0);
+  const otherMark = account.dropped['soundings/decimal-mark'] ?? 0;
+  if (otherMark > Math.max(2, account.read / 100)) {
+    tally.flush();
+    throw new Refusal([mixedDecimals({ file }, layout.columns[layout.at.depth].name)]);
+  }
+  // One bad last line of a handful of rows is no reason to refuse.
+  if (dropped <= 1 || dropped <= options.maxDropped * account.read) return;
+  const [main] = unread.reduce((a, b) => (b[1] > a[1] ? b : a));
+  tally.flush();
+  throw new Refusal([tooManyDropped({ file }, dropped, account.read, options.maxDropped, main)]);
+}

@@ -1,0 +1,157 @@
+import type { OptionDefinitions, OptionValues } from '../../../shared/contract/options.ts';
+import type { Fixes } from './fixes.ts';
+
+/** Everything a person can say about how sounding logs are to be read; flags, help and checks are made from it. */
+export const readerOptions = {
+  depthUnit: {
+    kind: 'choice',
+    choices: ['m', 'ft', 'fm', 'cm', 'yd'],
+    flag: 'depth-unit',
+    help: 'Unit of depth columns that do not say their unit.',
+  },
+  columns: {
+    kind: 'list',
+    flag: 'columns',
+    help: 'Columns of a log without a header, in order: lat,lon,depth,time,date,temperature,unit, or - for one to ignore; units as in depth(ft).',
+  },
+  map: {
+    kind: 'list',
+    flag: 'map',
+    help: 'Columns by name where names are not recognized: depth=Tiefe,lat=Breite,lon=Laenge,time=Zeit.',
+  },
+  tz: {
+    kind: 'text',
+    flag: 'tz',
+    pattern: /UTC|Z|[+-]\d{2}:?\d{2}|[A-Za-z_]+(?:\/[A-Za-z0-9_+-]+)*/,
+    expected: 'UTC, an offset such as -05:00, or a zone name such as Europe/Oslo',
+    help: 'Time zone of times that do not say theirs, and of your clock in a plan; without it they are read as UTC.',
+  },
+  dateOrder: {
+    kind: 'choice',
+    choices: ['dmy', 'mdy', 'ymd'],
+    flag: 'date-order',
+    help: 'Order of day, month and year in dates such as 01/02/2024.',
+  },
+  vertical: {
+    kind: 'choice',
+    choices: ['down', 'up'],
+    flag: 'vertical',
+    help: 'Sign of the depth column: down (depths positive) or up (elevations, depths negative).',
+  },
+  positionFormat: {
+    kind: 'choice',
+    choices: ['degrees', 'packed-minutes'],
+    flag: 'position-format',
+    help: 'Form of plain-number positions: degrees (59.5) or packed-minutes (5930.0, degrees and minutes run together).',
+  },
+  positionScale: {
+    kind: 'number',
+    flag: 'position-scale',
+    min: 0,
+    exclusiveMin: true,
+    help: 'Number that positions are divided by to give degrees: 10000000 for 1e7-scaled integers, 11930464.7111 for 32-bit semicircles.',
+  },
+  spreadsheetDays: {
+    kind: 'switch',
+    flag: 'spreadsheet-days',
+    default: false,
+    help: 'Times are spreadsheet day numbers (days since 1899-12-30).',
+  },
+  datum: {
+    kind: 'text',
+    flag: 'datum',
+    pattern: /[\w .:()/-]+/,
+    expected: 'the name of a datum that agrees with WGS 84 within a few meters',
+    help: 'Horizontal datum, as the log names it, to be taken as WGS 84.',
+  },
+  channel: {
+    kind: 'text',
+    flag: 'channel',
+    pattern: /[^=,]+=[^=,]+/,
+    expected: 'COLUMN=VALUE, such as frequency=200',
+    help: 'Keep only rows in which this column holds this value, such as frequency=200.',
+  },
+  sentinels: {
+    kind: 'list',
+    flag: 'sentinels',
+    default: [],
+    help: 'Further values that stand for no depth or no position, such as 655.35,99.9.',
+  },
+  zeroIsValid: {
+    kind: 'switch',
+    flag: 'zero-is-valid',
+    default: false,
+    help: 'Depths of exactly 0 are soundings, not lost bottom.',
+  },
+  maxDepth: {
+    kind: 'length',
+    flag: 'max-depth',
+    min: 0,
+    exclusiveMin: true,
+    max: 12000,
+    default: 500,
+    help: 'Depths beyond this are dropped.',
+  },
+  keepLast: {
+    kind: 'switch',
+    flag: 'keep-last',
+    default: false,
+    help: 'Use the last line of a log even when no line end follows it, though it may be cut.',
+  },
+  clockOffset: {
+    kind: 'seconds',
+    flag: 'clock-offset',
+    min: -93600,
+    max: 93600,
+    help: 'Seconds to add to log times before they are placed on --tracks; estimated from logs with positions when left out.',
+  },
+  maxDropped: {
+    kind: 'number',
+    flag: 'max-dropped',
+    min: 0,
+    max: 1,
+    default: 0.2,
+    help: 'Largest share of rows that may be dropped before the file is refused.',
+  },
+  explain: {
+    kind: 'switch',
+    flag: 'explain',
+    default: false,
+    help: 'Say line and reason of every dropped row.',
+  },
+} as const satisfies OptionDefinitions;
+
+/** What a reader is told: the person's options, and what the run adds. */
+export type ReaderOptions = OptionValues<typeof readerOptions> & {
+  /** Fixes of `--tracks`, on which logs without positions are placed. */
+  readonly fixes?: Fixes;
+  /** Now, seconds since 1970: times more than a day later are not believed. Not checked when absent. */
+  readonly now?: number;
+  /** Told now and then how many bytes of a log are read. */
+  readonly progress?: (bytes: number, ofBytes: number) => void;
+};
+
+/** Options with every default filled in: what a reader does when the person says nothing. */
+export function defaultReaderOptions(changes: Partial<ReaderOptions> = {}): ReaderOptions {
+  return {
+    depthUnit: undefined,
+    columns: undefined,
+    map: undefined,
+    tz: undefined,
+    dateOrder: undefined,
+    vertical: undefined,
+    positionFormat: undefined,
+    positionScale: undefined,
+    spreadsheetDays: false,
+    datum: undefined,
+    channel: undefined,
+    sentinels: [],
+    zeroIsValid: false,
+    maxDepth: 500,
+    keepLast: false,
+    clockOffset: undefined,
+    maxDropped: 0.2,
+    explain: false,
+    ...changes,
+  };
+}

@@ -1,0 +1,95 @@
+import type { SoundingLog } from '../../../shared/contract/soundings.ts';
+
+/** Columns of a log part while it grows; the first `count` entries are rows. */
+export interface RowColumns {
+  count: number;
+  lat: Float64Array;
+  lon: Float64Array;
+  depth: Float32Array;
+  /** Seconds since 1970; since midnight where `clockOnly`; NaN for none. */
+  time: Float64Array;
+  temperature: Float32Array;
+  line: Uint32Array;
+  /** Channel-free marker: true once any row had a temperature. */
+  hasTemperature: boolean;
+  /** Weights and passes of rows as read, for `viewLogPart`. */
+  ones: Float32Array;
+  zeros: Int32Array;
+}
+
+export function createRowColumns(capacity: number): RowColumns {
+  return {
+    count: 0,
+    lat: new Float64Array(capacity),
+    lon: new Float64Array(capacity),
+    depth: new Float32Array(capacity),
+    time: new Float64Array(capacity),
+    temperature: new Float32Array(capacity),
+    line: new Uint32Array(capacity),
+    hasTemperature: false,
+    ones: new Float32Array(0),
+    zeros: new Int32Array(0),
+  };
+}
+
+/** Makes room for more rows; columns are replaced by longer ones. */
+export function reserveRows(rows: RowColumns, more: number): void {
+  const needed = rows.count + more;
+  if (needed <= rows.lat.length) return;
+  const capacity = Math.max(needed, Math.ceil(rows.lat.length * 1.6));
+  rows.lat = grow(rows.lat, new Float64Array(capacity));
+  rows.lon = grow(rows.lon, new Float64Array(capacity));
+  rows.depth = grow(rows.depth, new Float32Array(capacity));
+  rows.time = grow(rows.time, new Float64Array(capacity));
+  rows.temperature = grow(rows.temperature, new Float32Array(capacity));
+  rows.line = grow(rows.line, new Uint32Array(capacity));
+}
+
+function grow<T extends { set(from: T): void }>(from: T, to: T): T {
+  to.set(from);
+  return to;
+}
+
+/** The rows as a part of a log, in memory of their own; the columns can be filled anew from 0. */
+export function toLogPart(rows: RowColumns, file: string, part: number): SoundingLog {
+  const { count } = rows;
+  const depth = rows.depth.slice(0, count);
+  return {
+    file,
+    part,
+    count,
+    lat: rows.lat.slice(0, count),
+    lon: rows.lon.slice(0, count),
+    depth,
+    time: rows.time.slice(0, count),
+    pass: new Int32Array(count),
+    weight: new Float32Array(count).fill(1),
+    shallowest: depth.slice(),
+    line: rows.line.slice(0, count),
+    ...(rows.hasTemperature ? { temperature: rows.temperature.slice(0, count) } : {}),
+  };
+}
+
+/** The rows as a part of a log in the memory they were read into: good only until that is filled anew. */
+export function viewLogPart(rows: RowColumns, file: string, part: number): SoundingLog {
+  const { count } = rows;
+  if (rows.ones.length < count) {
+    rows.ones = new Float32Array(rows.lat.length).fill(1);
+    rows.zeros = new Int32Array(rows.lat.length);
+  }
+  const depth = rows.depth.subarray(0, count);
+  return {
+    file,
+    part,
+    count,
+    lat: rows.lat.subarray(0, count),
+    lon: rows.lon.subarray(0, count),
+    depth,
+    time: rows.time.subarray(0, count),
+    pass: rows.zeros.subarray(0, count),
+    weight: rows.ones.subarray(0, count),
+    shallowest: depth,
+    line: rows.line.subarray(0, count),
+    ...(rows.hasTemperature ? { temperature: rows.temperature.subarray(0, count) } : {}),
+  };
+}

@@ -1,0 +1,55 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
+import { type ByteSource, fileSource } from './byte-source.ts';
+import { readCsvSoundings } from './csv-soundings.ts';
+import { readGpxSoundings } from './gpx-soundings.ts';
+import type { ReaderOptions } from './reader-options.ts';
+import { type Split, splitLog } from './split-log.ts';
+import { headOf } from './text-chunks.ts';
+
+/** Takes each diagnostic as it is found. */
+export type Report = (diagnostic: Diagnostic) => void;
+
+/**
+ * Parts of a sounding log in file order, at most some 2.8 M rows each, and at the end what became of its rows.
+ *
+ * A log is CSV text, or GPX whose track points carry depths. Depth is in meters, positive down, as logged. A part
+ * holds the rows of one fixed stretch of bytes (CSV) or a fixed number of rows (GPX), so parts are the same however
+ * the work is spread.
+ *
+ * @throws Refusal when the file as a whole cannot be used: nothing of it may reach the survey, also not
+ *   parts handed out before.
+ */
+export async function* readSoundingLog(
+  file: string,
+  options: ReaderOptions,
+  report: Report,
+): AsyncGenerator<SoundingLog, RowAccount> {
+  const source = await fileSource(file);
+  const read = (await isGpx(source)) ? readGpxSoundings : readCsvSoundings;
+  return yield* read(source, options, report);
+}
+
+/**
+ * A sounding log ready to be read range by range; see `split-log.ts`.
+ *
+ * @returns undefined for a log that is to be read whole by `readSoundingLog`.
+ */
+export async function splitSoundingLog(
+  file: string,
+  options: ReaderOptions,
+  report: Report,
+): Promise<(Split & { checkUnchanged(): Promise<void> }) | undefined> {
+  const source = await fileSource(file);
+  if (!source.isFile || (await isGpx(source))) return undefined;
+  const split = await splitLog(source, options, report);
+  return split === undefined ? undefined : { ...split, checkUnchanged: source.checkUnchanged };
+}
+
+/** True for a file named .gpx, and for one of another name that begins like GPX. */
+async function isGpx(source: ByteSource): Promise<boolean> {
+  if (/\.gpx$/i.test(source.name)) return true;
+  const { bytes } = await headOf(source.chunks(), 2048);
+  const head = new TextDecoder('windows-1252').decode(bytes);
+  return /^[^<]{0,3}\s*<(?:\?xml|(?:[\w.-]+:)?gpx)/i.test(head) && /<(?:[\w.-]+:)?gpx[\s>]/i.test(head);
+}

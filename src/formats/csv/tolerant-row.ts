@@ -1,0 +1,348 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { type LengthUnit, toMeters } from '../../../shared/geo/units.ts';
+import { datumUnknown } from '../../../shared/text/messages/sounding-refusals.ts';
+import {
+  type At,
+  channelDropped,
+  coarsePosition,
+  decimalDropped,
+  depthRangeDropped,
+  depthSignDropped,
+  digitsDropped,
+  groupedDropped,
+  hemisphereDropped,
+  longitudeWrapped,
+  lostBottomDropped,
+  minusSign,
+  minutesDropped,
+  nearPole,
+  noDepthDropped,
+  noFixDropped,
+  noPositionDropped,
+  noTimeDropped,
+  numberDropped,
+  rangeDropped,
+  spreadsheetDropped,
+  timeFold,
+  timeGap,
+  timeInvalid,
+  timeReset,
+  timeYear,
+  unitDropped,
+} from '../../../shared/text/messages/soundings.ts';
+import { lengthUnitOf } from './column-names.ts';
+import { EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
+import { decimalsOf, hasOtherDigits, isGrouped, parseNumber, plainMinus } from './numbers.ts';
+import { type Axis, parsePosition } from './positions.ts';
+import type { Tally } from './tally.ts';
+import { parseTime, type TimeForm } from './times.ts';
+
+/** One row understood. */
+export interface Row {
+  lat: number;
+  lon: number;
+  /** m, positive down. */
+  depth: number;
+  /** Seconds since 1970, or since midnight for a time of day; NaN for none. */
+  time: number;
+  /** deg C; NaN for none. */
+  temperature: number;
+  /** Most decimals of the positions as written. */
+  decimals: number;
+  timeForm?: TimeForm;
+}
+
+/** The ordinary form of a number: what most values of a log are, told by one look. */
+const ORDINARY = /^-?\d{1,6}(?:\.\d{1,9})?$/;
+
+/** Texts that stand for "no value" in logs of many makes. */
+const NO_VALUE =
+  /^(?:|-+|nan|null|none|n\/?a|nil|inf(?:inity)?|[+-]inf(?:inity)?|\*+|#+|\?+|no fix|invalid|void)$/i;
+
+/** True for a text that stands for no value. Most values begin with a digit, and those are told without the pattern. */
+function isNoValue(text: string): boolean {
+  const first = text.charCodeAt(0);
+  return !(first >= 48 && first <= 57) && NO_VALUE.test(text);
+}
+
+const MINUS = 45;
+
+/** A double-range overflow written out: longer than any reading, or a power beyond every depth. */
+const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
+
+/**
+ * One row from the fields of its line, by the same rules for every log.
+ *
+ * @returns The row, or the diagnostic of why it is dropped.
+ * @throws Refusal where a value shows that the whole log is misunderstood.
+ */
+export function readRow(fields: readonly string[], layout: Layout, at: At, tally: Tally): Row | Diagnostic {
+  const { at: place } = layout;
+  const cell = (column: number): string => (column < 0 ? '' : fields[column].trim());
+  if (place.channel >= 0 && cell(place.channel) !== layout.channel) {
+    return channelDropped(at, `${layout.columns[place.channel].name}=${layout.channel}`);
+  }
+  if (place.datum >= 0) checkDatum(cell(place.datum), layout, at);
+  const row: Row = {
+    lat: Number.NaN,
+    lon: Number.NaN,
+    depth: Number.NaN,
+    time: Number.NaN,
+    temperature: Number.NaN,
+    decimals: 0,
+  };
+  const fault =
+    readPosition(cell, layout, at, tally, row) ??
+    readDepth(cell, layout, at, tally, row) ??
+    readTime(cell, layout, at, tally, row);
+  if (fault !== undefined) return fault;
+  row.temperature = readTemperature(cell(place.temperature), layout);
+  return row;
+}
+
+export const isDiagnostic = (value: Row | Diagnostic): value is Diagnostic => 'code' in value;
+
+/** Code of the first control byte of a line that is no tab or line break; undefined when it has none. */
+export function controlByte(text: string): number | undefined {
+  const match = /[\0-\x08\x0b\x0c\x0e-\x1f\x7f]/.exec(text);
+  return match === null ? undefined : match[0].charCodeAt(0);
+}
+
+type Cell = (column: number) => string;
+
+function readPosition(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): Diagnostic | undefined {
+  const { at: place } = layout;
+  if (place.lat < 0) return undefined;
+  const lat = readAxis(cell(place.lat), cell(place.ns), 'lat', layout, at, tally, row);
+  if (typeof lat !== 'number') return lat;
+  const lon = readAxis(cell(place.lon), cell(place.ew), 'lon', layout, at, tally, row);
+  if (typeof lon !== 'number') return lon;
+  if (Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6) return noFixDropped(at);
+  row.lat = lat;
+  row.lon = lon;
+  if (Math.abs(lat) > 89) tally.doubt(nearPole(at));
+  if (lon > 180) {
+    tally.doubt(longitudeWrapped(at, cell(place.lon)));
+    row.lon = lon - 360;
+  }
+  return undefined;
+}
+
+function readAxis(
+  raw: string,
+  hemisphere: string,
+  axis: Axis,
+  layout: Layout,
+  at: At,
+  tally: Tally,
+  row: Row,
+): number | Diagnostic {
+  const ordinary = ordinaryDegrees(raw, hemisphere, axis, layout);
+  if (!Number.isNaN(ordinary)) {
+    row.decimals = Math.max(row.decimals, raw.length - raw.indexOf('.') - 1);
+    return ordinary;
+  }
+  const column = layout.columns[layout.at[axis]].name;
+  if (isNoValue(raw)) return noPositionDropped(at, raw);
+  const { text, changed } = plainMinus(raw);
+  const numeric = parseNumber(text, layout.decimal);
+  if (layout.sentinels.has(numeric) && Math.abs(numeric) > 1) return noPositionDropped(at, raw);
+  const letter = hemisphereLetter(hemisphere, axis);
+  if (letter === undefined && hemisphere !== '') {
+    return hemisphereDropped(at, hemisphere, axis === 'lat' ? 'N or S' : 'E or W');
+  }
+  const foreign = foreignNumber(text, column, layout, at);
+  if (foreign !== undefined) return foreign;
+  const value = parsePosition(text, axis, layout.position, letter);
+  if (typeof value !== 'number') return positionFault(value, raw, axis, column, at);
+  const limit = axis === 'lat' ? 90 : 180;
+  if (!(value >= -limit && value <= (axis === 'lat' ? 90 : 360))) return rangeDropped(at, axis, raw);
+  if (changed) tally.doubt(minusSign(at, raw));
+  noteDecimals(text, numeric, layout, at, tally, row);
+  return value;
+}
+
+/** Degrees written in the ordinary way, with a letter of the axis in its own column or none; NaN for any other way. */
+function ordinaryDegrees(raw: string, hemisphere: string, axis: Axis, layout: Layout): number {
+  if (layout.position.packed || layout.position.scale !== 1 || !/^-?\d{1,3}\.\d{4,9}$/.test(raw))
+    return Number.NaN;
+  const value = parseNumber(raw);
+  if (Math.abs(value) > (axis === 'lat' ? 90 : 180) || layout.sentinels.has(value)) return Number.NaN;
+  if (hemisphere === '') return value;
+  if (raw.charCodeAt(0) === MINUS) return Number.NaN;
+  if (hemisphere === (axis === 'lat' ? 'N' : 'E')) return value;
+  return hemisphere === (axis === 'lat' ? 'S' : 'W') ? -value : Number.NaN;
+}
+
+/** Decimals of a degree as written; finer forms than decimal degrees count as full. */
+function noteDecimals(text: string, numeric: number, layout: Layout, at: At, tally: Tally, row: Row): void {
+  if (Number.isNaN(numeric) || layout.position.packed || layout.position.scale !== 1) {
+    row.decimals = 7;
+    return;
+  }
+  const decimals = decimalsOf(text, layout.decimal);
+  row.decimals = Math.max(row.decimals, decimals);
+  if (/e/i.test(text) && decimals < 4) tally.doubt(coarsePosition(at, text));
+}
+
+function positionFault(
+  fault: Exclude<ReturnType<typeof parsePosition>, number>,
+  raw: string,
+  axis: Axis,
+  column: string,
+  at: At,
+): Diagnostic {
+  if (fault === 'minutes') return minutesDropped(at, column, raw);
+  if (fault === 'hemisphere-axis') return hemisphereDropped(at, raw, axis === 'lat' ? 'N or S' : 'E or W');
+  if (fault === 'hemisphere-sign') return hemisphereDropped(at, raw, 'a letter or a minus sign, not both');
+  // The first rows decide the form of positions; where a later row has another, it is damage.
+  if (fault === 'packed-ambiguous' || fault === 'looks-packed') return rangeDropped(at, axis, raw);
+  return numberDropped(at, column, raw);
+}
+
+function hemisphereLetter(text: string, axis: Axis): string | undefined {
+  const letters = axis === 'lat' ? /^(?:n|s|north|south)$/i : /^(?:e|w|east|west)$/i;
+  return letters.test(text) ? text[0].toUpperCase() : undefined;
+}
+
+function readDepth(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): Diagnostic | undefined {
+  const { at: place } = layout;
+  const raw = cell(place.depth);
+  if (layout.depthUnit !== undefined && place.unit < 0 && layout.decimal === '.' && ORDINARY.test(raw)) {
+    const value = parseNumber(raw);
+    return layout.sentinels.has(value)
+      ? noDepthDropped(at, raw)
+      : storeDepth(value, layout.depthUnit, raw, layout, at, row);
+  }
+  const column = layout.columns[place.depth].name;
+  if (isNoValue(raw) || WORTHLESS.test(raw))
+    return WORTHLESS.test(raw) ? depthRangeDropped(at, raw, layout.maxDepth) : noDepthDropped(at, raw);
+  const foreign = foreignNumber(raw, column, layout, at);
+  if (foreign !== undefined) return foreign;
+  const { text, changed } = plainMinus(raw);
+  const split = /^(.*?[\d.,])\s*([A-Za-z]+\.?)$/.exec(text);
+  let unit = layout.depthUnit;
+  let value = parseNumber(text, layout.decimal);
+  if (Number.isNaN(value) && split !== null) {
+    value = parseNumber(split[1], layout.decimal);
+    if (Number.isNaN(value)) return numberDropped(at, column, raw);
+    const own = lengthUnitOf(split[2]);
+    // A suffix in a column that says its unit, on a unit it does not say, is damage ("12ft" in depth_m).
+    if (own === undefined) return unitDropped(at, split[2]);
+    if (layout.columns[place.depth].unit !== undefined && own !== layout.depthUnit)
+      return numberDropped(at, column, raw);
+    unit = own;
+  }
+  if (Number.isNaN(value)) return numberDropped(at, column, raw);
+  if (place.unit >= 0) {
+    const own = lengthUnitOf(cell(place.unit));
+    if (own === undefined) return unitDropped(at, cell(place.unit));
+    unit = own;
+  }
+  if (layout.sentinels.has(value)) return noDepthDropped(at, raw);
+  if (unit === undefined) return unitDropped(at, raw);
+  const fault = storeDepth(value, unit, raw, layout, at, row);
+  if (fault === undefined && changed) tally.doubt(minusSign(at, raw));
+  return fault;
+}
+
+function storeDepth(
+  value: number,
+  unit: LengthUnit,
+  raw: string,
+  layout: Layout,
+  at: At,
+  row: Row,
+): Diagnostic | undefined {
+  const isUp = layout.vertical === 'up';
+  const depth = toMeters(isUp ? -value : value, unit);
+  if (depth === 0 && !layout.zeroIsValid) return lostBottomDropped(at);
+  if (depth < 0)
+    return depthSignDropped(
+      at,
+      raw,
+      isUp ? 'elevations of the bottom, 0 or less' : '0 or more, positive down',
+    );
+  if (depth > layout.maxDepth) return depthRangeDropped(at, raw, layout.maxDepth);
+  row.depth = depth + 0;
+  return undefined;
+}
+
+/** Numbers written in ways that must not be guessed at. */
+function foreignNumber(text: string, column: string, layout: Layout, at: At): Diagnostic | undefined {
+  if (/^[-+]?\d*\.?\d*$/.test(text)) return undefined;
+  if (text.startsWith('=') || /^'[\d=+-]/.test(text)) return spreadsheetDropped(at, column, text);
+  if (hasOtherDigits(text)) return digitsDropped(at, column, text);
+  if (isGrouped(text, layout.decimal)) return groupedDropped(at, column, text);
+  const other = layout.decimal === '.' ? ',' : '.';
+  if (text.includes(other) && !Number.isNaN(parseNumber(text, other)))
+    return decimalDropped(at, column, text, layout.decimal);
+  return undefined;
+}
+
+function readTime(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): Diagnostic | undefined {
+  const { at: place } = layout;
+  if (place.time < 0 && place.date < 0) return undefined;
+  const raw =
+    place.date < 0
+      ? cell(place.time)
+      : place.time < 0
+        ? cell(place.date)
+        : `${cell(place.date)} ${cell(place.time)}`.trim();
+  const needed = place.lat < 0;
+  if (isNoValue(raw)) {
+    if (needed) return noTimeDropped(at);
+    tally.doubt(timeInvalid(at, raw));
+    return undefined;
+  }
+  let time = parseTime(raw, layout.time);
+  // A time column that holds days as well makes a date column beside it idle.
+  if ('fault' in time && place.date >= 0 && place.time >= 0) {
+    const alone = parseTime(cell(place.time), layout.time);
+    if (!('fault' in alone) && alone.form !== 'time-of-day') time = alone;
+  }
+  if ('fault' in time) {
+    if (needed) return noTimeDropped(at);
+    tally.doubt(timeInvalid(at, raw));
+    return undefined;
+  }
+  const doubt = doubtTime(time.seconds, time.form, raw, layout, at);
+  if (doubt !== undefined) {
+    if (needed) return noTimeDropped(at);
+    tally.doubt(doubt);
+    return undefined;
+  }
+  if (time.doubt === 'fold') tally.doubt(timeFold(at, raw, layout.time.zone.name));
+  if (time.doubt === 'gap') tally.doubt(timeGap(at, raw, layout.time.zone.name));
+  row.time = time.seconds;
+  row.timeForm = time.form;
+  return undefined;
+}
+
+function doubtTime(
+  seconds: number,
+  form: TimeForm,
+  raw: string,
+  layout: Layout,
+  at: At,
+): Diagnostic | undefined {
+  if (form === 'time-of-day') return undefined;
+  if (seconds < EARLIEST_TIME || seconds > layout.latest) return timeYear(at, raw);
+  if (seconds >= RESET_2000[0] && seconds < RESET_2000[1]) return timeReset(at, raw);
+  return undefined;
+}
+
+function readTemperature(text: string, layout: Layout): number {
+  if (layout.temperatureUnit === undefined) return Number.NaN;
+  const value = parseNumber(text, layout.decimal);
+  return layout.temperatureUnit === 'F' ? (value - 32) / 1.8 : value;
+}
+
+function checkDatum(text: string, layout: Layout, at: At): void {
+  const plain = text.toLowerCase().replace(/[^a-z0-9]/g, '');
+  if (['', 'wgs84', 'w84', 'wgs', 'wgs1984', 'epsg4326', '4326', 'worldgeodeticsystem1984'].includes(plain))
+    return;
+  if (layout.datum !== undefined && layout.datum.toLowerCase() === text.toLowerCase()) return;
+  throw new Refusal([datumUnknown(at, text)]);
+}

@@ -1,0 +1,148 @@
+import { gpx } from '@tmcw/togeojson';
+import { DOMParser } from '@xmldom/xmldom';
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx-output.ts';
+import { asBuffer } from '../gpx/encoding.ts';
+import type { GpxDocument, GpxWaypoint, Span } from '../gpx/gpx-document.ts';
+import type { LatLon } from '../gpx/near.ts';
+
+/** Plain values of a feature. */
+export type GeoProperties = Readonly<Record<string, string | number>>;
+
+/** A boat position with its cast, as it goes into GeoJSON. */
+export interface GeoCast {
+  /** `downslope`, `upslope`, or another word for the side. */
+  readonly side: string;
+  readonly boat: LatLon;
+  readonly landing: LatLon;
+  readonly properties: GeoProperties;
+}
+
+/** What was found about one waypoint. */
+export interface GeoSpot {
+  readonly file: string;
+  readonly fileIndex: number;
+  readonly properties: GeoProperties;
+  readonly casts: readonly GeoCast[];
+}
+
+export interface LakeGeoJson {
+  readonly text: string;
+  readonly diagnostics: readonly Diagnostic[];
+}
+
+interface Feature {
+  readonly type: 'Feature';
+  readonly properties: Readonly<Record<string, unknown>> | null;
+  readonly geometry: unknown;
+}
+
+/** Longest route or track that is turned into GeoJSON, bytes: its tree takes some 50 times as much memory. */
+const LONGEST_LINE = 4 << 20;
+
+/**
+ * The lake as GeoJSON (RFC 7946): waypoints with what was found, boat positions, landings, casts, routes, tracks.
+ *
+ * For maps and other programs only: GPX is never made from it. Waypoints without usable coordinates and boat
+ * positions of an earlier run are left out.
+ */
+export function lakeGeoJson(documents: readonly GpxDocument[], spots: readonly GeoSpot[]): LakeGeoJson {
+  const diagnostics: Diagnostic[] = [];
+  const features = documents.flatMap((document) => [
+    ...waypointFeatures(document, spots),
+    ...lineFeatures(document, (diagnostic) => diagnostics.push(diagnostic)),
+  ]);
+  const lines = features.map((feature) => JSON.stringify(feature)).join(',\n');
+  return { text: `{"type":"FeatureCollection","features":[\n${lines}\n]}\n`, diagnostics };
+}
+
+function waypointFeatures(document: GpxDocument, spots: readonly GeoSpot[]): Feature[] {
+  const own = new Map(
+    spots.filter(({ file }) => file === document.file).map((spot) => [spot.fileIndex, spot]),
+  );
+  return document.waypoints
+    .filter(({ canEnrich, partner }) => canEnrich && partner === undefined)
+    .flatMap((waypoint) => {
+      const spot = own.get(waypoint.fileIndex);
+      const feature = waypointFeature(document, waypoint);
+      const properties = { kind: 'waypoint', ...feature.properties, ...spot?.properties };
+      return [
+        { ...feature, properties },
+        ...(spot?.casts ?? []).flatMap((cast) => castFeatures(waypoint.name, cast)),
+      ];
+    });
+}
+
+/** The person's waypoint with all its texts; a prefixed file's from what was read, since the library finds none. */
+function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature {
+  const read = document.root.tag.includes(':') ? undefined : convert(document, waypoint.place)[0];
+  const { name, comment, description, symbol, type } = waypoint;
+  const texts = Object.entries({ name, cmt: comment, desc: description, sym: symbol, type });
+  // The library takes any element of that name, down in links and extensions too, and ours in the comment.
+  const properties = {
+    ...read?.properties,
+    ...Object.fromEntries(texts.filter(([, value]) => value !== '')),
+  };
+  return { type: 'Feature', properties, geometry: read?.geometry ?? point(waypoint) };
+}
+
+function castFeatures(of: string, { side, boat, landing, properties }: GeoCast): Feature[] {
+  const feature = (kind: string, geometry: unknown): Feature => ({
+    type: 'Feature',
+    properties: { kind, of, side, ...properties },
+    geometry,
+  });
+  return [
+    feature('boat position', point(boat)),
+    feature('landing', point(landing)),
+    feature('cast', line(boat, landing)),
+  ];
+}
+
+function lineFeatures(document: GpxDocument, report: (diagnostic: Diagnostic) => void): Feature[] {
+  const { file, lines, root } = document;
+  if (lines.length > 0 && root.tag.includes(':')) {
+    report(says.notInGeoJson(file, lines.length, 'elements have a prefix'));
+    return [];
+  }
+  const short = lines.filter(({ start, end }) => end - start <= LONGEST_LINE);
+  if (short.length < lines.length) {
+    report(says.notInGeoJson(file, lines.length - short.length, `longer than ${LONGEST_LINE >> 20} MiB`));
+  }
+  return short
+    .flatMap((span) => convert(document, span))
+    .map(({ properties, ...feature }) => ({
+      ...feature,
+      properties: { kind: properties?._gpxType === 'rte' ? 'route' : 'track', ...properties },
+    }));
+}
+
+/** Features of one element, as the library makes them of a file that holds nothing else. */
+function convert({ utf8, root }: GpxDocument, { start, end }: Span): Feature[] {
+  const buffer = asBuffer(utf8);
+  const head = buffer.toString('utf8', root.start, root.startTagEnd);
+  const xml = `${head}${buffer.toString('utf8', start, end)}</${root.tag}>`;
+  const dom = new DOMParser({ locator: false, onError: () => undefined }).parseFromString(xml, 'text/xml');
+  return gpx(dom as never).features as Feature[];
+}
+
+/** RFC 7946 positions: longitude first, 7 decimals are a centimeter. */
+const position = ({ lat, lon }: LatLon): [number, number] => [Number(lon.toFixed(7)), Number(lat.toFixed(7))];
+
+const point = (at: LatLon): unknown => ({ type: 'Point', coordinates: position(at) });
+
+/** A line, cut in two where it crosses the antimeridian. */
+function line(from: LatLon, to: LatLon): unknown {
+  const turn = to.lon - from.lon;
+  if (Math.abs(turn) <= 180) return { type: 'LineString', coordinates: [position(from), position(to)] };
+  const edge = turn > 0 ? -180 : 180;
+  const share = (edge - from.lon) / (turn - 360 * Math.sign(turn));
+  const lat = from.lat + share * (to.lat - from.lat);
+  return {
+    type: 'MultiLineString',
+    coordinates: [
+      [position(from), position({ lat, lon: edge })],
+      [position({ lat, lon: -edge }), position(to)],
+    ],
+  };
+}

@@ -1,0 +1,102 @@
+import type { FieldValues } from '../../../shared/contract/fields.ts';
+import type { DisplayUnits } from '../../../shared/geo/units.ts';
+import type { CastPlan } from '../../../shared/retrieve/cast-plan.ts';
+import { toAscii } from '../table/ascii.ts';
+import {
+  type BearingReference,
+  bearingText,
+  depthRange,
+  depthText,
+  lengthText,
+  percentOf,
+} from '../table/quantity.ts';
+
+/** Characters of a comment that the screens of boat units show. */
+const COMMENT_LENGTH = 80;
+
+/** From this standard deviation on, m, a depth is written with it: whole feet would mislead. */
+const VAGUE_DEPTH_SD = 0.45;
+
+export interface BearingStyle {
+  readonly reference: BearingReference;
+  /** deg, east positive; without it bearings are true. */
+  readonly declination?: number;
+}
+
+/**
+ * Comment of a boat position: where to sit, where to cast, with what, and where that is on bottom.
+ *
+ * @returns Plain ASCII, at most 80 characters; a long lure name is cut, never a number.
+ */
+export function formatCastComment(plan: CastPlan, units: DisplayUnits, style: BearingStyle): string {
+  const bearing = bearingText(plan.bearing, style.reference, style.declination);
+  const head =
+    `Boat ${depthText(plan.boat.depth, units)}, cast ${bearing} ${lengthText(plan.cast, units)}` +
+    ` to ${depthText(plan.landing.depth, units)}, `;
+  const tail = plan.contactDepths
+    ? `, on bottom ${depthRange(plan.contactDepths[0], plan.contactDepths[1], units)}`
+    : `, off bottom, lure to ${depthText(plan.lureDepth, units)}`;
+  return head + cut(lureName(plan.lure), COMMENT_LENGTH - head.length - tail.length) + tail;
+}
+
+/** `18 ft diver` as `18ft diver`, in ASCII. */
+const lureName = (lure: string): string => toAscii(lure).replace(/(\d) ft\b/g, '$1ft');
+
+const cut = (text: string, length: number): string => text.slice(0, Math.max(0, length)).trimEnd();
+
+/**
+ * One line about the waypoint itself: structure, depth, slope, fish band, and what is not known.
+ *
+ * Bearings are magnetic when the declination is among the fields, otherwise true. Plain ASCII, at most 80 characters.
+ */
+export function formatWaypointComment(fields: Partial<FieldValues>, units: DisplayUnits): string {
+  const bottom = [structureText(fields), markDepth(fields, units), slopeText(fields)].filter(
+    (part) => part !== '',
+  );
+  const parts = [bottom.join(', '), gapText(fields), fishText(fields, units)].filter((part) => part !== '');
+  // Whole parts or none: half a number would read as another number.
+  while (parts.length > 1 && parts.join('; ').length > COMMENT_LENGTH) parts.pop();
+  return cut(parts.join('; '), COMMENT_LENGTH);
+}
+
+function structureText(fields: Partial<FieldValues>): string {
+  if (fields.structure === undefined) return '';
+  const word = fields.structure[0].toUpperCase() + fields.structure.slice(1);
+  if (fields.structure_confidence === undefined) return word;
+  return `${word} ${percentOf(fields.structure_confidence)}%`;
+}
+
+function markDepth(fields: Partial<FieldValues>, units: DisplayUnits): string {
+  if (fields.depth === undefined) return '';
+  const sd = fields.depth_sd;
+  const vague = sd !== undefined && sd >= VAGUE_DEPTH_SD ? `+-${depthText(sd, units)}` : '';
+  return `${depthText(fields.depth, units)}${vague}`;
+}
+
+function slopeText(fields: Partial<FieldValues>): string {
+  if (fields.slope === undefined) return '';
+  const slope = `slope ${Math.round(fields.slope)}deg`;
+  if (fields.aspect === undefined) return slope;
+  return `${slope} to ${bearingText(fields.aspect, 'M', fields.declination)}`;
+}
+
+/** What the soundings could not give, so that a gap never reads as a result. */
+function gapText(fields: Partial<FieldValues>): string {
+  switch (fields.status) {
+    case 'no-data':
+      return 'no soundings here';
+    case 'one-pass':
+      return 'one pass: no slope';
+    case 'sparse':
+      return 'few passes: no structure';
+    case 'edge':
+      return 'one-sided';
+    default:
+      return '';
+  }
+}
+
+const fishText = (fields: Partial<FieldValues>, units: DisplayUnits): string =>
+  fields.fish_top === undefined || fields.fish_bottom === undefined
+    ? ''
+    : `fish ${depthRange(fields.fish_top, fields.fish_bottom, units)}`;

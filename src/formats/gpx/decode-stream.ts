@@ -1,0 +1,118 @@
+import { isUtf8 } from 'node:buffer';
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import { asBuffer, chooseEncoding } from './encoding.ts';
+import { iconv } from './iconv.ts';
+import { refuseWhatIsNotXml } from './xml-head.ts';
+
+/** Bytes looked at before the rest: enough for the declaration and what stands before the root. */
+const HEAD = 1 << 16;
+
+/**
+ * A file's text in UTF-8, piece by piece, without byte-order mark; pieces end between characters.
+ *
+ * @throws Refusal for a file that is no XML, an unknown encoding, or bytes that are not of it.
+ */
+export async function* decodeStream(
+  chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
+  file: string,
+): AsyncGenerator<Uint8Array> {
+  const held: Uint8Array[] = [];
+  let heldLength = 0;
+  let decoder: Decoder | undefined;
+  const start = (): Uint8Array => {
+    const head = Buffer.concat(held);
+    decoder = createDecoder(head, file);
+    const text = withoutMark(decoder.write(head));
+    refuseWhatIsNotXml(head, text, 0, file);
+    return text;
+  };
+  for await (const chunk of chunks) {
+    for (let at = 0; at < chunk.length; at += HEAD) {
+      const piece = chunk.subarray(at, at + HEAD);
+      if (decoder !== undefined) yield decoder.write(asBuffer(piece));
+      else {
+        held.push(piece);
+        heldLength += piece.length;
+        if (heldLength >= HEAD) yield start();
+      }
+    }
+  }
+  if (decoder === undefined) yield start();
+  const rest = decoder?.end();
+  if (rest !== undefined) yield rest;
+}
+
+interface Decoder {
+  /** UTF-8 of whole characters. */
+  write(chunk: Buffer): Uint8Array;
+  /** What is left at the end, if anything. */
+  end(): Uint8Array | undefined;
+}
+
+function createDecoder(head: Uint8Array, file: string): Decoder {
+  const { encoding } = chooseEncoding(head, file);
+  return encoding === 'utf-8' ? createUtf8Decoder(file) : createTranscoder(encoding, file);
+}
+
+/** UTF-8 is checked and cut between characters, not changed. */
+function createUtf8Decoder(file: string): Decoder {
+  let carried: Buffer = Buffer.alloc(0);
+  let line = 1;
+  const refuse = (bytes: Uint8Array): never => {
+    const text = new TextDecoder('utf-8', { ignoreBOM: true }).decode(bytes);
+    const before = text.slice(0, text.indexOf('\uFFFD')).split('\n');
+    throw new Refusal([
+      says.badBytes(file, 'UTF-8', line + before.length - 1, before[before.length - 1].length + 1),
+    ]);
+  };
+  return {
+    write(chunk) {
+      const bytes = carried.length === 0 ? chunk : Buffer.concat([carried, chunk]);
+      const end = endOfCharacters(bytes);
+      const whole = bytes.subarray(0, end);
+      if (!isUtf8(whole)) refuse(whole);
+      carried = Buffer.from(bytes.subarray(end));
+      for (let at = whole.indexOf(0x0a); at >= 0; at = whole.indexOf(0x0a, at + 1)) line++;
+      return whole;
+    },
+    end() {
+      if (carried.length > 0) refuse(carried);
+      return undefined;
+    },
+  };
+}
+
+/** End of the last whole character, as the lead byte of an unfinished one tells. */
+function endOfCharacters(bytes: Uint8Array): number {
+  for (let back = 1; back <= Math.min(3, bytes.length); back++) {
+    const byte = bytes[bytes.length - back];
+    if ((byte & 0xc0) === 0x80) continue;
+    const length = byte < 0xc0 ? 1 : byte < 0xe0 ? 2 : byte < 0xf0 ? 3 : 4;
+    return length > back ? bytes.length - back : bytes.length;
+  }
+  return bytes.length;
+}
+
+function createTranscoder(encoding: string, file: string): Decoder {
+  if (encoding.startsWith('utf-16')) {
+    const decoder = new TextDecoder(encoding, { fatal: true, ignoreBOM: true });
+    const decode = (chunk?: Buffer): Uint8Array => {
+      try {
+        return Buffer.from(decoder.decode(chunk, { stream: chunk !== undefined }), 'utf8');
+      } catch {
+        throw new Refusal([says.badBytes(file, encoding.toUpperCase(), 1, 1)]);
+      }
+    };
+    return { write: decode, end: () => decode() };
+  }
+  const decoder = iconv().getDecoder(encoding);
+  return {
+    write: (chunk) => Buffer.from(decoder.write(chunk), 'utf8'),
+    end: () => Buffer.from(decoder.end() ?? '', 'utf8'),
+  };
+}
+
+function withoutMark(utf8: Uint8Array): Uint8Array {
+  return utf8[0] === 0xef && utf8[1] === 0xbb && utf8[2] === 0xbf ? utf8.subarray(3) : utf8;
+}

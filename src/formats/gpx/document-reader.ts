@@ -1,0 +1,143 @@
+import type { SaxesTagNS } from 'saxes';
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import type { GpxDocument, RootPlace, Span } from './gpx-document.ts';
+import { gpxVersion, isGpxNamespace, isNewerOurs, OURS } from './namespaces.ts';
+import type { XmlScanner, XmlVisitor } from './scan-xml.ts';
+import { createWaypointReader } from './waypoint-reader.ts';
+
+/** Collects the root's place, the waypoints and the counts while the text is scanned. */
+export function createDocumentReader(
+  utf8: Uint8Array,
+  file: string,
+  report: (diagnostic: Diagnostic) => void,
+) {
+  const counts = { routes: 0, tracks: 0, trackPoints: 0 };
+  const waypoints = createWaypointReader(utf8, file, report);
+  let root: RootPlace | undefined;
+  const lines: Span[] = [];
+  let lineStart: number | undefined;
+  let lastTagEnd = 0;
+  /** End of the last whole child of the root, and its line. */
+  let whole = { end: 0, line: 1 };
+  let version: GpxDocument['version'] = '1.1';
+  const namespaces = createNamespaceNotes(file, report);
+  const title = createTitleReader();
+
+  const openRoot = (tag: SaxesTagNS, scanner: XmlScanner): void => {
+    const end = scanner.offset();
+    const start = utf8.lastIndexOf(0x3c, end - 1);
+    version = gpxVersion(tag.uri, tag.attributes.version?.value);
+    if (!isGpxNamespace(tag.uri)) report(says.otherNamespace(file, scanner.line, tag.uri));
+    const stated = tag.attributes.version?.value.trim();
+    if (stated !== undefined && stated !== '1.0' && stated !== '1.1')
+      report(says.wrongVersion(file, scanner.line, stated));
+    whole = { end, line: scanner.line };
+    root = {
+      ...{ start, end, startTagEnd: end, endTagStart: end },
+      ...{ tag: tag.name, uri: tag.uri, isSelfClosing: tag.isSelfClosing },
+      namespaces: { ...tag.ns },
+      prefixes: namespaces.prefixes,
+    };
+  };
+  const visitor: XmlVisitor = {
+    open(tag, scanner) {
+      lastTagEnd = scanner.offset();
+      namespaces.note(tag, scanner.line);
+      if (scanner.depth === 1) openRoot(tag, scanner);
+      else if (waypoints.isInside()) waypoints.open(tag, scanner);
+      else if (tag.local === 'trkpt') counts.trackPoints++;
+      else if (scanner.depth <= 3 && tag.uri === root?.uri) title.open(tag, scanner);
+      if (scanner.depth === 2 && tag.uri === root?.uri) {
+        if (tag.local === 'wpt') waypoints.open(tag, scanner);
+        else if (tag.local === 'trk' || tag.local === 'rte') {
+          counts[tag.local === 'trk' ? 'tracks' : 'routes']++;
+          lineStart = utf8.lastIndexOf(0x3c, lastTagEnd - 1);
+        }
+      }
+    },
+    close(tag, scanner) {
+      lastTagEnd = scanner.offset();
+      title.close(scanner);
+      if (scanner.depth === 2) {
+        whole = { end: lastTagEnd, line: scanner.line };
+        if (lineStart !== undefined) lines.push({ start: lineStart, end: lastTagEnd });
+        lineStart = undefined;
+      }
+      if (waypoints.isInside()) waypoints.close(tag, scanner);
+      else if (scanner.depth === 1 && root !== undefined) {
+        const end = scanner.offset();
+        root = { ...root, end, endTagStart: root.isSelfClosing ? end : utf8.lastIndexOf(0x3c, end - 1) };
+      }
+    },
+  };
+  return {
+    visitor,
+    lastTagEnd: () => lastTagEnd,
+    /** Where what is whole ends, in a file that ends too early; undefined when nothing is. */
+    endedAt: () => (root === undefined ? undefined : { ...whole, tag: root.tag }),
+    found: () => {
+      if (root === undefined) throw new Error('The scanner accepted a text without a root element.');
+      return {
+        root,
+        version,
+        title: title.found(),
+        counts: { ...counts, ours: namespaces.ours() },
+        lines,
+        waypoints: waypoints.found,
+      };
+    },
+  };
+}
+
+/** Takes the name of the file: of its metadata in GPX 1.1, of its root in GPX 1.0; the first one counts. */
+function createTitleReader() {
+  let isInMetadata = false;
+  let isReading = false;
+  let text: string | undefined;
+  return {
+    found: (): string | undefined => text?.replace(/\s+/g, ' ').trim() || undefined,
+    open(tag: SaxesTagNS, scanner: XmlScanner): void {
+      if (scanner.depth === 2) isInMetadata = tag.local === 'metadata';
+      const isHere = scanner.depth === 2 || (scanner.depth === 3 && isInMetadata);
+      if (!isHere || tag.local !== 'name' || text !== undefined) return;
+      isReading = true;
+      text = '';
+      scanner.capture((piece) => {
+        text += piece;
+      });
+    },
+    close(scanner: XmlScanner): void {
+      if (isReading) scanner.capture(undefined);
+      isReading = false;
+    },
+  };
+}
+
+/** Notes which prefixes stand for what, and how much of the file is in our namespace. */
+function createNamespaceNotes(file: string, report: (diagnostic: Diagnostic) => void) {
+  const prefixes = new Map<string, Set<string>>();
+  let ours = 0;
+  /** True once our namespace was declared: nothing is in it before. */
+  let hasOurs = false;
+  let isNewerReported = false;
+  const declare = (prefix: string, uri: string, line: number): void => {
+    const uris = prefixes.get(prefix);
+    if (uris === undefined) prefixes.set(prefix, new Set([uri]));
+    else uris.add(uri);
+    if (uri === OURS) hasOurs = true;
+    if (isNewerReported || !isNewerOurs(uri)) return;
+    isNewerReported = true;
+    report(says.newerAdditions(file, line, uri));
+  };
+  return {
+    prefixes,
+    ours: () => ours,
+    note(tag: SaxesTagNS, line: number): void {
+      for (const prefix in tag.ns) declare(prefix, tag.ns[prefix], line);
+      if (!hasOurs) return;
+      if (tag.uri === OURS) ours++;
+      for (const name in tag.attributes) if (tag.attributes[name].uri === OURS) ours++;
+    },
+  };
+}

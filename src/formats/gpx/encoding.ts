@@ -1,0 +1,162 @@
+import { isUtf8 } from 'node:buffer';
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import { iconv } from './iconv.ts';
+
+/** A file's text in UTF-8, and how to get back to its bytes. */
+export interface DecodedFile {
+  readonly utf8: Uint8Array;
+  /** As iconv-lite names it. */
+  readonly encoding: string;
+  readonly diagnostics: readonly Diagnostic[];
+}
+
+/** How the bytes are to be read, from the byte-order mark, the first bytes, or the XML declaration. */
+export interface EncodingChoice {
+  readonly encoding: string;
+  readonly diagnostics: readonly Diagnostic[];
+}
+
+/** Encodings that carry state, or that are not text: writing pieces would not give the same bytes. */
+const NOT_KEPT =
+  /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8|utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
+
+/**
+ * Chooses the encoding: byte-order mark, then the pattern of the first bytes, then the XML declaration.
+ *
+ * @throws Refusal for an encoding that is not known or cannot be kept.
+ */
+export function chooseEncoding(head: Uint8Array, file: string): EncodingChoice {
+  const mark = markedEncoding(head);
+  const declared = declaredEncoding(head, mark);
+  if (mark !== undefined) {
+    const agrees = declared === undefined || isSameFamily(declared, mark);
+    return { encoding: mark, diagnostics: agrees ? [] : [says.byteOrderMarkWins(file, declared, mark)] };
+  }
+  if (declared === undefined || /^(utf-?8|us-ascii|ascii)$/i.test(declared))
+    return { encoding: 'utf-8', diagnostics: [] };
+  if (NOT_KEPT.test(declared) || !iconv().encodingExists(declared)) {
+    throw new Refusal([says.unknownEncoding(file, declared)]);
+  }
+  return { encoding: declared.toLowerCase(), diagnostics: [] };
+}
+
+function markedEncoding(head: Uint8Array): string | undefined {
+  const [a, b, c, d] = head;
+  if (a === 0xef && b === 0xbb && c === 0xbf) return 'utf-8';
+  if (a === 0xff && b === 0xfe) return c === 0 && d === 0 ? 'utf-32le' : 'utf-16le';
+  if (a === 0xfe && b === 0xff) return 'utf-16be';
+  if (a === 0x3c && b === 0 && c !== 0) return 'utf-16le';
+  if (a === 0 && b === 0x3c) return 'utf-16be';
+  return undefined;
+}
+
+function declaredEncoding(head: Uint8Array, mark: string | undefined): string | undefined {
+  let text = Buffer.from(head.subarray(0, 400)).toString('latin1');
+  if (mark?.startsWith('utf-16')) text = text.replaceAll('\0', '');
+  return /^[^<]{0,8}<\?xml\s[^>]*?encoding\s*=\s*["']([^"']*)["']/.exec(text)?.[1];
+}
+
+const isSameFamily = (declared: string, mark: string): boolean =>
+  declared
+    .toLowerCase()
+    .replace('-', '')
+    .startsWith(mark.replace('-', '').slice(0, mark.startsWith('utf-8') ? 4 : 5));
+
+/**
+ * Text of a file in UTF-8, with its byte-order mark if it has one.
+ *
+ * @throws Refusal with line and column when the bytes are not text of the encoding, or would not come back
+ * the same.
+ */
+export function decodeFile(bytes: Uint8Array, file: string): DecodedFile {
+  const choice = chooseEncoding(bytes, file);
+  if (choice.encoding === 'utf-8') {
+    if (!isUtf8(bytes)) throw new Refusal([placeOfBadUtf8(bytes, file)]);
+    return { utf8: bytes, ...choice };
+  }
+  if (choice.encoding === 'utf-32le') throw new Refusal([says.unknownEncoding(file, 'UTF-32')]);
+  if (choice.encoding.startsWith('utf-16'))
+    return { utf8: decodeUtf16(bytes, choice.encoding, file), ...choice };
+  return decodeLegacy(bytes, choice, file);
+}
+
+function decodeUtf16(bytes: Uint8Array, encoding: string, file: string): Uint8Array {
+  try {
+    return Buffer.from(new TextDecoder(encoding, { fatal: true, ignoreBOM: true }).decode(bytes), 'utf8');
+  } catch {
+    const text = new TextDecoder(encoding, { ignoreBOM: true }).decode(bytes);
+    const bad = text.indexOf('\uFFFD');
+    const [line, column] = lineAndColumn(text, bad < 0 ? text.length : bad);
+    throw new Refusal([says.badBytes(file, encoding.toUpperCase(), line, column)]);
+  }
+}
+
+function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice, file: string): DecodedFile {
+  const buffer = asBuffer(bytes);
+  if (/^(iso-?8859-?1|iso_8859-1|latin-?1)$/.test(choice.encoding)) {
+    // Bytes 80 to 9F are control characters in ISO-8859-1 and letters in windows-1252: never meant as the first.
+    const hasLetters = bytes.some((byte) => byte >= 0x80 && byte <= 0x9f);
+    if (hasLetters && keeps(buffer, 'windows-1252')) {
+      const utf8 = Buffer.from(iconv().decode(buffer, 'windows-1252', { stripBOM: false }), 'utf8');
+      return { utf8, encoding: 'windows-1252', diagnostics: [says.labeledLatin1(file)] };
+    }
+  }
+  const text = iconv().decode(buffer, choice.encoding, { stripBOM: false });
+  const again = iconv().encode(text, choice.encoding);
+  if (!again.equals(buffer)) {
+    let i = 0;
+    while (i < again.length && again[i] === buffer[i]) i++;
+    const [line, column] = lineAndColumn(iconv().decode(buffer.subarray(0, i), choice.encoding), i);
+    throw new Refusal([says.encodingNotKept(file, choice.encoding, line, column)]);
+  }
+  return { utf8: Buffer.from(text, 'utf8'), ...choice };
+}
+
+const keeps = (buffer: Buffer, encoding: string): boolean =>
+  iconv()
+    .encode(iconv().decode(buffer, encoding, { stripBOM: false }), encoding)
+    .equals(buffer);
+
+/** Bytes in the file's own encoding of text in UTF-8; the inverse of `decodeFile`. */
+export function encodeFile(utf8: Uint8Array, encoding: string): Uint8Array {
+  if (encoding === 'utf-8') return utf8;
+  const text = asBuffer(utf8).toString('utf8');
+  if (encoding === 'utf-16le') return Buffer.from(text, 'utf16le');
+  if (encoding === 'utf-16be') return Buffer.from(text, 'utf16le').swap16();
+  return iconv().encode(text, encoding);
+}
+
+/** True when every character of `text` has a place in the encoding. */
+export function canEncode(text: string, encoding: string): boolean {
+  // All encodings that are kept have ASCII where ASCII has it: the declaration was read that way.
+  if (encoding.startsWith('utf-') || /^[\0-\x7f]*$/.test(text)) return true;
+  return iconv().decode(iconv().encode(text, encoding), encoding) === text;
+}
+
+function placeOfBadUtf8(bytes: Uint8Array, file: string): Diagnostic {
+  let line = 1;
+  let start = 0;
+  for (;;) {
+    const newline = bytes.indexOf(0x0a, start);
+    const end = newline < 0 ? bytes.length : newline + 1;
+    if (!isUtf8(bytes.subarray(start, end))) {
+      const column =
+        new TextDecoder('utf-8', { ignoreBOM: true }).decode(bytes.subarray(start, end)).indexOf('\uFFFD') +
+        1;
+      return says.badBytes(file, 'UTF-8', line, column);
+    }
+    line++;
+    start = end;
+  }
+}
+
+function lineAndColumn(text: string, index: number): [line: number, column: number] {
+  const before = text.slice(0, index).split(/\r\n|\r|\n/);
+  return [before.length, before[before.length - 1].length + 1];
+}
+
+/** The same bytes as a Buffer, not copied. */
+export const asBuffer = (bytes: Uint8Array): Buffer =>
+  Buffer.isBuffer(bytes) ? bytes : Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);

@@ -1,0 +1,153 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx-output.ts';
+import { editedWaypoints } from './edited-waypoints.ts';
+import { applyEdits, type Edit, insertAt, orderEdits, replaceWith } from './edits.ts';
+import { encodeFile } from './encoding.ts';
+import type {
+  ElementPlace,
+  EnrichedGpx,
+  GpxDocument,
+  GpxWaypoint,
+  WaypointAddition,
+} from './gpx-document.ts';
+import type { Layout } from './layout.ts';
+import { createNameGiver, type NameGiver } from './names.ts';
+import { choosePrefix, declaration, OURS } from './namespaces.ts';
+import type { GpxOutputOptions } from './output-options.ts';
+import { outputWarnings } from './output-warnings.ts';
+import { partnerElement, type Writing } from './own-xml.ts';
+import { type AdditionPlan, planAdditions } from './plan-additions.ts';
+import { isReplaced, ownElements } from './previous-additions.ts';
+import type { LookAgain } from './second-look.ts';
+import { splitEdited } from './split-gpx.ts';
+import { fitComments } from './text-limit.ts';
+import { checkValues, verifyEdited } from './verify-output.ts';
+import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
+
+/**
+ * Splices additions into a GPX file, in place of those of an earlier run.
+ *
+ * Waypoints without an addition lose what an earlier run added to them. The result was checked: taking the
+ * additions out gives the file's bytes.
+ *
+ * @param lookAgain Is given what a second parser must accept before it is written.
+ * @throws Refusal when it cannot be split as asked.
+ */
+export function enrichGpx(
+  document: GpxDocument,
+  additions: readonly WaypointAddition[],
+  options: GpxOutputOptions,
+  lookAgain: LookAgain,
+): EnrichedGpx {
+  checkValues(additions);
+  const diagnostics: Diagnostic[] = [];
+  const fitted = fitComments(document, additions, options, (diagnostic) => diagnostics.push(diagnostic));
+  const plan = planAdditions(document, fitted, (diagnostic) => diagnostics.push(diagnostic));
+  const prefix = choosePrefix(document.root);
+  const writing: Writing = {
+    encoding: document.encoding,
+    prefix: prefix.prefix,
+    isPlain: options.plain,
+    isOld: document.version === '1.0',
+  };
+  const edits = orderEdits([
+    ...declarationEdits(document, plan, prefix, options.plain),
+    ...allEdits(document, plan, writing, options, (diagnostic) => diagnostics.push(diagnostic)),
+  ]);
+  const edited = edits.length === 0 ? document.utf8 : applyEdits(document.utf8, edits);
+  const bytes = edits.length === 0 ? document.bytes : encodeFile(edited, document.encoding);
+  const places = editedWaypoints(document, plan, edits);
+  verifyEdited(document, edits, edited, bytes, places, lookAgain);
+  diagnostics.push(...outputWarnings(document, plan, bytes.length, options));
+  return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), diagnostics };
+}
+
+function allEdits(
+  document: GpxDocument,
+  plan: AdditionPlan,
+  writing: Writing,
+  options: GpxOutputOptions,
+  report: (diagnostic: Diagnostic) => void,
+): Edit[] {
+  const { waypoints, utf8 } = document;
+  const own = waypoints.filter(({ fileIndex }) => !plan.removed.has(fileIndex));
+  const names = createNameGiver(
+    own.map(({ name }) => name),
+    options,
+  );
+  const shown = own.map(({ name }) => (name === '' ? '' : names.waypoint(name)));
+  const edits = waypoints
+    .filter(({ fileIndex }) => plan.removed.has(fileIndex))
+    .map(({ place }) => removeWithSpace(utf8, place));
+  let changed = 0;
+  own.forEach((waypoint, ordinal) => {
+    if (waypoint.partner?.by === 'moved') return;
+    const addition = plan.additions.get(waypoint.fileIndex);
+    const shownName = shown[ordinal] === waypoint.name ? undefined : shown[ordinal];
+    if (shownName !== undefined) changed++;
+    const content =
+      addition === undefined && shownName === undefined
+        ? undefined
+        : { values: addition?.values ?? [], comment: addition?.comment ?? '', shownName };
+    const own = waypointEdits(utf8, waypoint, content, writing);
+    edits.push(...own.edits);
+    if (addition !== undefined) {
+      const title = shown[ordinal] === '' ? `Waypoint ${ordinal + 1}` : shown[ordinal];
+      edits.push(...partnerEdits(document, waypoint, own.layout, addition, title, names, writing, options));
+    }
+  });
+  if (changed > 0 && options.plain) report(says.originalNamesNotKept(document.file, changed));
+  return edits;
+}
+
+function partnerEdits(
+  { root }: GpxDocument,
+  { place, name: original }: GpxWaypoint,
+  layout: Layout,
+  addition: WaypointAddition,
+  title: string,
+  names: NameGiver,
+  writing: Writing,
+  options: GpxOutputOptions,
+): Edit[] {
+  if (addition.partners.length === 0) return [];
+  const prefix = place.tag.slice(0, Math.max(0, place.tag.indexOf(':')));
+  const isInScope = (root.namespaces[prefix] ?? '') === place.uri;
+  const tag = {
+    name: place.tag,
+    declaration: isInScope ? '' : ` xmlns${prefix === '' ? '' : `:${prefix}`}="${place.uri}"`,
+  };
+  const text = addition.partners.map((partner) =>
+    partnerElement(writing, layout, tag, {
+      ...partner,
+      name: names.partner(title, partner.suffix),
+      of: original,
+      symbol: partner.suffix === 'U' ? options.upslopeSymbol : options.downslopeSymbol,
+    }),
+  );
+  return [insertAt(place.end, text.join(''))];
+}
+
+/** Declares our namespace on the root when something of ours is written; takes it out when nothing is left. */
+function declarationEdits(
+  { root, utf8, waypoints, counts }: GpxDocument,
+  plan: AdditionPlan,
+  { prefix, isDeclared }: { readonly prefix: string; readonly isDeclared: boolean },
+  isPlain: boolean,
+): Edit[] {
+  const at = root.start + 1 + Buffer.byteLength(root.tag);
+  const isNeeded = !isPlain && plan.additions.size > 0;
+  if (isNeeded) return isDeclared ? [] : [insertAt(at, declaration(prefix))];
+  if (!isDeclared) return [];
+  const gone = waypoints
+    .filter(({ partner }) => partner?.by !== 'moved')
+    .flatMap(({ place, fileIndex }) =>
+      ownElements(place).filter((element) => plan.removed.has(fileIndex) || isReplaced(element, isPlain)),
+    );
+  const written = declaration(prefix);
+  const isAsWritten = Buffer.from(utf8.subarray(at, at + written.length)).toString('latin1') === written;
+  return isAsWritten && countOurs(gone) === counts.ours ? [replaceWith(at, at + written.length, '')] : [];
+}
+
+const countOurs = (elements: readonly ElementPlace[]): number =>
+  elements.reduce((sum, { uri, children }) => sum + Number(uri === OURS) + countOurs(children ?? []), 0);

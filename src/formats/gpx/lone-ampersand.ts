@@ -1,0 +1,44 @@
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import { asBuffer } from './encoding.ts';
+
+/** Bytes looked through. */
+const REACH = 1 << 20;
+
+/**
+ * The error, or one that names a lone `&` before its place.
+ *
+ * The tokenizer takes everything up to the next `;` for the name of an entity, and complains there or at the
+ * end of the file.
+ *
+ * @param from End of the last tag that was read.
+ */
+export function withLoneAmpersand(error: unknown, utf8: Uint8Array, from: number, file: string): unknown {
+  if (!(error instanceof Refusal) || !/^gpx\/(xml|truncated)$/.test(error.diagnostics[0].code)) return error;
+  const text = asBuffer(utf8).toString('utf8', from, from + REACH);
+  const blanked = text.replace(/<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/g, (part) =>
+    ' '.repeat(part.length),
+  );
+  const at = /&(?!(?:amp|lt|gt|quot|apos|#\d+|#x[\da-f]+);)/i.exec(blanked)?.index;
+  if (at === undefined) return error;
+  const before =
+    asBuffer(utf8)
+      .toString('utf8', 0, from)
+      .replace(/^\uFEFF/, '') + text.slice(0, at);
+  const lines = before.split(/\r\n|\r|\n/);
+  const place = { line: lines.length, column: lines[lines.length - 1].length + 1 };
+  const { place: found } = error.diagnostics[0];
+  const isBefore =
+    place.line < (found?.line ?? 0) ||
+    (place.line === found?.line && place.column < (found.column ?? Number.POSITIVE_INFINITY));
+  if (!isBefore) return error;
+  return new Refusal([
+    says.malformed(
+      file,
+      place.line,
+      place.column,
+      '& that begins no entity',
+      'Write & as &amp;, and other entities as the character itself.',
+    ),
+  ]);
+}

@@ -1,0 +1,50 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+
+/** What the tokenizer found wrong, in our words, by how its own sentence begins. */
+const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: string])[] = [
+  [
+    'undefined entity',
+    'entity other than &amp; &lt; &gt; &quot; &apos;',
+    'Write the character itself, and a plain & as &amp;.',
+  ],
+  ['disallowed character in entity', '& that begins no entity', 'Write & as &amp;.'],
+  ['empty entity', '& that begins no entity', 'Write & as &amp;.'],
+  ['malformed character entity', 'character reference that XML does not allow', 'Remove it.'],
+  ['disallowed character in tag', '< that begins no tag', 'Write < as &lt;.'],
+  [
+    'disallowed character in attribute',
+    'character in an attribute',
+    'Write < as &lt; and put values in quotes.',
+  ],
+  ['disallowed character in', 'character in a name', 'Remove it.'],
+  ['disallowed character', 'control or other character that XML does not allow', 'Remove it.'],
+  [
+    'unexpected close tag',
+    'end tag that closes another element',
+    'Close elements in the order in which they were opened, same letters.',
+  ],
+  ['unmatched closing tag', 'end tag without its start tag', 'Remove it.'],
+  ['duplicate attribute', 'attribute given twice', 'Remove one.'],
+  ['unbound namespace prefix', 'prefix without xmlns declaration', 'Declare it on <gpx>.'],
+  ['text data outside', 'text outside <gpx>', 'Remove it.'],
+  ['documents may contain only one root', 'second root element', 'Put each <gpx> into a file of its own.'],
+  ['document must contain a root', 'end of file without <gpx>', 'Export the file again.'],
+  [
+    'an XML declaration must be at the start',
+    'XML declaration after the start',
+    'Remove what stands before it.',
+  ],
+  ['the XML declaration must appear', 'XML declaration after the start', 'Remove what stands before it.'],
+  ['inappropriately located doctype', '<!DOCTYPE ...>', 'Remove it.'],
+  ['unquoted attribute value', 'attribute value without quotes', 'Put it in quotes.'],
+  ['the string "]]>"', ']]> in text', 'Write > as &gt;.'],
+  ['unexpected end', 'end of file', 'Copy the file again.'],
+];
+
+/** What the tokenizer says is wrong, as a diagnostic. @param reason Its own sentence, without the place. */
+export function malformation(file: string, line: number, column: number, reason: string): Diagnostic {
+  const known = MALFORMATIONS.find(([begins]) => reason.startsWith(begins));
+  if (known !== undefined) return says.malformed(file, line, column, known[1], known[2]);
+  return says.malformed(file, line, column, reason.replace(/\.$/, ''), 'Mend the file at this place.');
+}

@@ -1,0 +1,143 @@
+import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import { applyEdits, type Edit, insertAt, orderEdits } from './edits.ts';
+import { asBuffer, canEncode, encodeFile } from './encoding.ts';
+import { enrichGpx } from './enrich-gpx.ts';
+import { escapeXml, withReferences } from './escape-xml.ts';
+import type { GpxDocument, GpxWaypoint } from './gpx-document.ts';
+import { layoutOf } from './layout.ts';
+import { createNearIndex, type FindNear, nearDistance } from './near.ts';
+import type { GpxOutputOptions } from './output-options.ts';
+import { readGpx } from './read-gpx.ts';
+
+/** Waypoints of different files nearer than this are likely one mark on two units, m. */
+const NEAR = 10;
+
+const NO_LIMITS: GpxOutputOptions = {
+  plain: false,
+  ascii: false,
+  maxName: undefined,
+  maxWaypoints: undefined,
+  maxText: undefined,
+  downslopeSymbol: undefined,
+  upslopeSymbol: undefined,
+};
+
+export interface MergedGpx {
+  readonly document: GpxDocument;
+  readonly diagnostics: readonly Diagnostic[];
+}
+
+/**
+ * One file with the waypoints of several: the first file as it is, with those of the others after its own.
+ *
+ * Waypoints of the others are copied as they are written, with the namespaces they need; their routes, tracks and
+ * metadata stay in their own files. Boat positions of an earlier run are left behind: the run makes new ones.
+ * Near duplicates are reported, and joined only when `join` says within how many meters.
+ *
+ * @throws Refusal when the files are not of one GPX version.
+ */
+export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly join?: number }): MergedGpx {
+  const [first, ...others] = documents;
+  const diagnostics: Diagnostic[] = [];
+  const marks = first.waypoints.filter(({ partner }) => partner === undefined);
+  const pieces: string[] = [];
+  const last = first.waypoints.at(-1);
+  const outer = last === undefined ? '\n  ' : layoutOf(first.utf8, last.place, []).outer;
+  for (const given of others) {
+    const other = withoutAdditions(given);
+    if (other.version !== first.version || other.root.uri !== first.root.uri) {
+      throw new Refusal([says.mixedVersions(other.file, other.version, first.file, first.version)]);
+    }
+    const find = createNearIndex(() => marks);
+    const own = other.waypoints.filter(({ partner }) => partner?.by !== 'signature');
+    for (const waypoint of own) {
+      if (isJoined(waypoint, find, join, (diagnostic) => diagnostics.push(diagnostic))) continue;
+      pieces.push(outer + copyOf(other, waypoint, first));
+    }
+    marks.push(...own);
+  }
+  const edits = orderEdits(insertionOf(first, pieces.join('')));
+  const bytes = encodeFile(applyEdits(first.utf8, edits), first.encoding);
+  return { document: readGpx(bytes, first.file), diagnostics };
+}
+
+/** The file without what an earlier run added to it. */
+function withoutAdditions(document: GpxDocument): GpxDocument {
+  if (document.counts.ours === 0) return document;
+  // What is written in the end is looked at again.
+  const [{ bytes }] = enrichGpx(document, [], NO_LIMITS, () => {}).parts;
+  return readGpx(bytes, document.file);
+}
+
+/** True when the waypoint is left out for one of the same name within `join`; reports what is near. */
+function isJoined(
+  waypoint: GpxWaypoint,
+  find: FindNear<GpxWaypoint>,
+  join: number | undefined,
+  report: (diagnostic: Diagnostic) => void,
+): boolean {
+  if (!waypoint.canEnrich) return false;
+  const near = find(waypoint, Math.max(NEAR, join ?? 0)).sort(
+    (a, b) => nearDistance(waypoint, a) - nearDistance(waypoint, b),
+  );
+  const same = near.find(
+    (other) => fold(other) === fold(waypoint) && nearDistance(waypoint, other) <= (join ?? -1),
+  );
+  if (same !== undefined) {
+    report(says.joined(placeOf(waypoint), placeOf(same), nearDistance(waypoint, same)));
+    return true;
+  }
+  const other = near[0];
+  if (other !== undefined && nearDistance(waypoint, other) <= NEAR) {
+    report(says.nearDuplicate(placeOf(waypoint), placeOf(other), nearDistance(waypoint, other)));
+  }
+  return false;
+}
+
+/** A waypoint's XML for another file: with the namespaces of its old root, in characters the other encoding has. */
+function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): string {
+  const xml = asBuffer(from.utf8).toString('utf8', place.start, place.end);
+  const nameEnd = 1 + place.tag.length;
+  const startTag = asBuffer(from.utf8).toString('utf8', place.start, place.startTagEnd);
+  const needed = Object.entries(from.root.namespaces).filter(([prefix, uri]) => {
+    const isUsed = prefix === '' || xml.includes(`${prefix}:`);
+    const isDeclared = new RegExp(`\\sxmlns${prefix === '' ? '' : `:${prefix}`}\\s*=`).test(startTag);
+    return isUsed && !isDeclared && to.root.namespaces[prefix] !== uri;
+  });
+  // Without a default namespace of its own, the elements must not fall into the other root's.
+  const hasPlain = /<(?![/!?])[^:\s/>]+[\s/>]/.test(xml);
+  if (hasPlain && from.root.namespaces[''] === undefined && to.root.namespaces['']) needed.push(['', '']);
+  const declarations = needed
+    .map(
+      ([prefix, uri]) =>
+        ` xmlns${prefix === '' ? '' : `:${prefix}`}="${uri.replaceAll('&', '&amp;').replaceAll('"', '&quot;')}"`,
+    )
+    .join('');
+  const declared = xml.slice(0, nameEnd) + declarations + xml.slice(nameEnd);
+  if (canEncode(declared, to.encoding)) return declared;
+  // A reference means nothing inside CDATA: such sections become plain text first.
+  const plain = declared.replace(/<!\[CDATA\[([\s\S]*?)\]\]>/g, (_, text: string) =>
+    escapeXml(text, to.encoding),
+  );
+  return withReferences(plain, to.encoding);
+}
+
+/** The pieces after the last waypoint, else where waypoints belong: after the metadata, before routes and tracks. */
+function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string): Edit[] {
+  if (text === '') return [];
+  const last = waypoints.at(-1);
+  if (last !== undefined) return [insertAt(last.place.end, text)];
+  if (root.isSelfClosing) {
+    return [
+      { start: root.startTagEnd - 2, end: root.startTagEnd - 1, bytes: new Uint8Array(0) },
+      insertAt(root.startTagEnd, `${text}\n</${root.tag}>`),
+    ];
+  }
+  const before = lines[0]?.start ?? root.endTagStart;
+  const end = asBuffer(utf8).lastIndexOf('>', before - 1) + 1;
+  return [insertAt(end, text)];
+}
+
+const fold = ({ name }: GpxWaypoint): string => name.trim().toLowerCase();
+const placeOf = ({ file, line, name }: GpxWaypoint) => ({ file, line, waypoint: name });

@@ -1,0 +1,69 @@
+import type { OptionDefinitions, OptionValues } from '../../../shared/contract/options.ts';
+
+/**
+ * Limits of the unit that the GPX goes to; all off by default, since they change what the person wrote.
+ */
+export const gpxOutputOptions = {
+  plain: {
+    kind: 'switch',
+    default: false,
+    flag: 'plain',
+    help: 'Write comments and boat positions only, no extension elements.',
+  },
+  maxName: {
+    kind: 'count',
+    min: 4,
+    max: 1000,
+    flag: 'max-name',
+    help: 'Longest name the unit keeps, in characters; longer names are cut and stay unique.',
+  },
+  ascii: {
+    kind: 'switch',
+    default: false,
+    flag: 'ascii',
+    help: 'Write names in plain ASCII for units that show nothing else.',
+  },
+  maxWaypoints: {
+    kind: 'count',
+    min: 3,
+    max: 1_000_000,
+    flag: 'max-waypoints',
+    help: 'Most waypoints in one file; the rest go to further files, none is dropped.',
+  },
+  maxText: {
+    kind: 'count',
+    min: 20,
+    max: 100_000,
+    flag: 'max-text',
+    help: 'Longest comment the unit keeps, in characters; only what we add is shortened.',
+  },
+  downslopeSymbol: {
+    kind: 'text',
+    flag: 'downslope-symbol',
+    help: 'Symbol name (sym) of downslope boat positions, as the unit spells it.',
+  },
+  upslopeSymbol: {
+    kind: 'text',
+    flag: 'upslope-symbol',
+    help: 'Symbol name (sym) of upslope boat positions, as the unit spells it.',
+  },
+} as const satisfies OptionDefinitions;
+
+export type GpxOutputOptions = OptionValues<typeof gpxOutputOptions>;
+
+/** Options of putting several waypoint files together. */
+export const gpxMergeOptions = {
+  merge: {
+    kind: 'switch',
+    default: false,
+    flag: 'merge',
+    help: 'Put the waypoints of all input files into one output file.',
+  },
+  join: {
+    kind: 'length',
+    min: 0,
+    max: 1000,
+    flag: 'join',
+    help: 'With --merge: waypoints of different files with the same name and no farther apart than this become one.',
+  },
+} as const satisfies OptionDefinitions;

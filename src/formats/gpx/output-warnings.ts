@@ -1,0 +1,57 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx-output.ts';
+import type { GpxDocument } from './gpx-document.ts';
+import type { GpxOutputOptions } from './output-options.ts';
+import type { AdditionPlan } from './plan-additions.ts';
+
+/** Common limits of boat units: conservative figures of practice, no source. */
+const LIMIT = { name: 10, text: 255, waypoints: 500, routes: 50, tracks: 20, bytes: 4 * 2 ** 20 } as const;
+
+/** What of the output a boat unit may cut, rename or refuse; limits that an option takes care of are not named. */
+export function outputWarnings(
+  { file, waypoints, counts }: GpxDocument,
+  plan: AdditionPlan,
+  bytes: number,
+  options: GpxOutputOptions,
+): Diagnostic[] {
+  const found: Diagnostic[] = [];
+  const own = waypoints.filter(({ fileIndex }) => !plan.removed.has(fileIndex));
+  const names = own.map(({ name }) => name).filter((name) => name !== '');
+  if (options.maxName === undefined) {
+    const long = names.filter((name) => name.length > LIMIT.name);
+    if (long.length > 0) found.push(says.longNames(file, long.length, longest(long)));
+    const repeated = repeatedOf(names);
+    if (repeated.length > 0) found.push(says.repeatedNames(file, repeated.length, repeated[0]));
+  }
+  const other = names.filter((name) => !/^[ -~\s]*$/.test(name));
+  if (!options.ascii && other.length > 0) found.push(says.otherCharacters(file, other.length, other[0]));
+  if (names.length < own.length) found.push(says.emptyNames(file, own.length - names.length));
+  const longTexts = [...plan.additions.values()].filter(
+    ({ fileIndex, comment }) => waypoints[fileIndex].comment.length + comment.length > LIMIT.text,
+  );
+  if (options.maxText === undefined && longTexts.length > 0)
+    found.push(says.longTexts(file, longTexts.length));
+  const total =
+    own.length + [...plan.additions.values()].reduce((sum, { partners }) => sum + partners.length, 0);
+  if (options.maxWaypoints === undefined && total > LIMIT.waypoints)
+    found.push(says.manyWaypoints(file, total));
+  if (counts.routes > LIMIT.routes) found.push(says.manyTracks(file, 'routes', counts.routes, LIMIT.routes));
+  if (counts.tracks > LIMIT.tracks) found.push(says.manyTracks(file, 'tracks', counts.tracks, LIMIT.tracks));
+  if (bytes > LIMIT.bytes) found.push(says.longFile(file, bytes));
+  return found;
+}
+
+const longest = (names: readonly string[]): string =>
+  names.reduce((best, name) => (name.length > best.length ? name : best));
+
+/** Names that came before in the list, capitals and blanks round them aside. */
+function repeatedOf(names: readonly string[]): string[] {
+  const seen = new Set<string>();
+  return names.filter((name) => {
+    const isRepeated = seen.has(key(name));
+    seen.add(key(name));
+    return isRepeated;
+  });
+}
+
+const key = (name: string): string => name.trim().toLowerCase();

@@ -1,0 +1,134 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import type { GpxWaypoint, PartnerMark } from './gpx-document.ts';
+import { createNearIndex, type FindNear, nearDistance } from './near.ts';
+import { ownElements } from './previous-additions.ts';
+
+/** `type` of the boat positions that we write. */
+export const BOAT_TYPE = 'boat position';
+/** Suffixes known without our element: the two sides, and the next angles. */
+const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
+/** A boat sits no farther from its waypoint than a long cast and then some, m. */
+const REACH = 250;
+/** Units round coordinates to about 2 m; a boat position farther off was moved by the person, m. */
+const MOVED = 3;
+/** Start of our comments on boat positions, perhaps cut, but long enough that nobody writes it by chance. */
+const BOAT_COMMENT = /^boat [\d.]+ ?(?:ft|m), ?(?:ca?|cas|cast|cast \d.*)$/i;
+
+type Find = FindNear<GpxWaypoint>;
+
+/**
+ * Marks the boat positions of earlier runs among waypoints.
+ *
+ * They are known by our element; or by type or comment, as long as the name is still that of a boat position
+ * (perhaps cut, numbered or in capitals by a unit); or by name and place only. One that the person renamed is
+ * a waypoint of the person's own.
+ */
+export function recognizePartners(
+  waypoints: readonly GpxWaypoint[],
+  report: (diagnostic: Diagnostic) => void,
+): readonly GpxWaypoint[] {
+  const find = createNearIndex(() => waypoints.filter((waypoint) => !hasSignature(waypoint)));
+  const byName = new Map(waypoints.toReversed().map((waypoint) => [waypoint.name, waypoint]));
+  return waypoints.map((waypoint) => {
+    const partner = recognize(waypoint, find, byName, report);
+    return partner === undefined ? waypoint : { ...waypoint, partner };
+  });
+}
+
+function recognize(
+  waypoint: GpxWaypoint,
+  find: Find,
+  byName: ReadonlyMap<string, GpxWaypoint>,
+  report: (diagnostic: Diagnostic) => void,
+): PartnerMark | undefined {
+  const boat = boatElement(waypoint);
+  if (boat !== undefined) return recognizeElement(waypoint, boat, find, byName, report);
+  const isSigned = isSignedInText(waypoint);
+  if (!waypoint.canEnrich || (!isSigned && !isSuffixed(waypoint.name))) return undefined;
+  const owner = ownerByName(waypoint, find);
+  if (isSigned) {
+    if (owner !== undefined) return { by: 'signature', of: owner.of.fileIndex, suffix: owner.suffix };
+    const isUnitsName = waypoint.name === '' || isSuffixed(waypoint.name) || isNumber(waypoint.name);
+    return isUnitsName ? { by: 'signature' } : undefined;
+  }
+  if (owner === undefined || !owner.isExact) return undefined;
+  report(says.looksLikeBoatPosition(placeOf(waypoint), owner.of.name));
+  return { by: 'name', of: owner.of.fileIndex, suffix: owner.suffix };
+}
+
+function recognizeElement(
+  waypoint: GpxWaypoint,
+  boat: Readonly<Record<string, string>>,
+  find: Find,
+  byName: ReadonlyMap<string, GpxWaypoint>,
+  report: (diagnostic: Diagnostic) => void,
+): PartnerMark | undefined {
+  if (!isMangled(waypoint.name, boat.name ?? '')) return undefined;
+  const written = { lat: Number(boat.lat), lon: Number(boat.lon) };
+  const suffix = boat.side;
+  const near = find(waypoint, REACH);
+  const of =
+    nearest(
+      waypoint,
+      near.filter(({ name }) => name === boat.of),
+    ) ??
+    nearest(
+      waypoint,
+      near.filter(({ name }) => isMangled(name, boat.of ?? '')),
+    ) ??
+    byName.get(boat.of ?? '');
+  const isMoved = waypoint.canEnrich && nearDistance(waypoint, written) > MOVED;
+  if (isMoved) report(says.boatPositionMoved(placeOf(waypoint)));
+  return { by: isMoved ? 'moved' : 'element', of: of?.fileIndex, suffix };
+}
+
+const boatElement = (waypoint: GpxWaypoint): Readonly<Record<string, string>> | undefined =>
+  ownElements(waypoint.place).find(({ local }) => local === 'boat')?.attributes;
+
+/** True when element, type or comment say that it is a boat position. */
+const hasSignature = (waypoint: GpxWaypoint): boolean =>
+  boatElement(waypoint) !== undefined || isSignedInText(waypoint);
+
+const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
+  type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
+
+/** The nearest waypoint whose name with a suffix this name is, or may be after a unit had it. */
+function ownerByName(waypoint: GpxWaypoint, find: Find) {
+  const owners = find(waypoint, REACH)
+    .filter((of) => of !== waypoint && of.name !== '')
+    .flatMap((of) =>
+      SUFFIXES.filter((suffix) => isMangled(waypoint.name, `${of.name} ${suffix}`)).map((suffix) => ({
+        of,
+        suffix,
+        isExact: isSpelled(waypoint.name, of.name, suffix),
+        distance: nearDistance(waypoint, of),
+      })),
+    );
+  owners.sort((a, b) => Number(b.isExact) - Number(a.isExact) || a.distance - b.distance);
+  return owners[0];
+}
+
+const isSpelled = (name: string, owner: string, suffix: string): boolean =>
+  [' ', '_', '-'].some((gap) => name.toUpperCase() === `${owner}${gap}${suffix}`.toUpperCase());
+
+const isSuffixed = (name: string): boolean => /[ _-]([DU]\d*|A[1-9])$/i.test(name);
+const isNumber = (name: string): boolean => /^(wpt|wp|waypoint|mark)?[ _-]?\d+$/i.test(name);
+
+/** True when `name` is what a unit may have made of `written`: capitals, cut, numbered, other blanks. */
+function isMangled(name: string, written: string): boolean {
+  const a = fold(name);
+  const b = fold(written);
+  if (a === b || isNumber(name)) return true;
+  const stem = a.replace(/\d+$/, '');
+  return stem.length >= 4 && b.startsWith(stem) && a.length <= b.length;
+}
+
+const fold = (name: string): string => name.toUpperCase().replace(/[^\p{L}\p{N}]/gu, '');
+
+function nearest(at: GpxWaypoint, places: readonly GpxWaypoint[]): GpxWaypoint | undefined {
+  if (places.length === 0) return undefined;
+  return places.reduce((best, place) => (nearDistance(at, place) < nearDistance(at, best) ? place : best));
+}
+
+const placeOf = ({ file, line, name }: GpxWaypoint) => ({ file, line, waypoint: name });

@@ -1,0 +1,113 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import type { GpxDocument, GpxWaypoint, PartnerAddition, WaypointAddition } from './gpx-document.ts';
+import { createNearIndex, nearDistance } from './near.ts';
+
+/** A waypoint this near to a new boat position may be that boat position come back, m: how units round. */
+const SAME_PLACE = 3;
+/** One with the boat position's name and no other sign of ours may be this far off, m. */
+const SAME_NAME_PLACE = 25;
+
+/** What becomes of each waypoint of the file. */
+export interface AdditionPlan {
+  /** By `fileIndex`; nothing for waypoints without additions. */
+  readonly additions: ReadonlyMap<number, WaypointAddition>;
+  /** Boat positions of an earlier run that go. */
+  readonly removed: ReadonlySet<number>;
+}
+
+/**
+ * Decides which additions are made, which old boat positions go, and which of the person's stay.
+ */
+export function planAdditions(
+  document: GpxDocument,
+  additions: readonly WaypointAddition[],
+  report: (diagnostic: Diagnostic) => void,
+): AdditionPlan {
+  const { waypoints } = document;
+  const removed = new Set<number>();
+  for (const { fileIndex, partner } of waypoints) {
+    if (partner?.by === 'element' || partner?.by === 'signature') removed.add(fileIndex);
+  }
+  const keptOnSide = boatsKept(document);
+  const standsAt = boatsByPlace(document, additions, removed);
+  const planned = new Map<number, WaypointAddition>();
+  const standIns = new Set<number>();
+  for (const addition of additions) {
+    const waypoint = waypoints[addition.fileIndex];
+    if (waypoint === undefined)
+      throw new Error(`Addition to waypoint ${addition.fileIndex} of ${waypoints.length}.`);
+    if (waypoint.partner !== undefined || standIns.has(addition.fileIndex)) continue;
+    const partners = addition.partners.filter((partner) => {
+      const stand = keptOnSide(waypoint, partner) ?? standsAt(waypoint, partner);
+      if (stand === undefined) return true;
+      if (stand.partner?.by === 'name' && nearDistance(stand, partner) <= SAME_NAME_PLACE) {
+        removed.add(stand.fileIndex);
+        return true;
+      }
+      if (stand.partner === undefined) standIns.add(stand.fileIndex);
+      report(says.boatPositionKept(placeOf(stand)));
+      return false;
+    });
+    planned.set(addition.fileIndex, { ...addition, partners });
+  }
+  for (const fileIndex of standIns) planned.delete(fileIndex);
+  reportReplaced(document, planned, removed, report);
+  return { additions: planned, removed };
+}
+
+type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | undefined;
+
+/**
+ * Finds boat positions of an earlier run that came back with nothing of ours but their place.
+ *
+ * One mark at a new boat position is chance, among many marks on one spot; where a third of all stand at some,
+ * the file is one of ours. Such a waypoint stays as it is, is not enriched, and none is put beside it.
+ */
+function boatsByPlace(
+  { waypoints }: GpxDocument,
+  additions: readonly WaypointAddition[],
+  removed: ReadonlySet<number>,
+): StandsAt {
+  const own = waypoints.filter(({ fileIndex, partner }) => !removed.has(fileIndex) && partner === undefined);
+  const near = createNearIndex(() => own);
+  // A mark at the very place of another, as in files of two units put together, is not that one's boat position.
+  const find: StandsAt = (of, partner) =>
+    near(partner, SAME_PLACE).find((waypoint) => waypoint !== of && nearDistance(waypoint, of) > SAME_PLACE);
+  const found = new Set(
+    additions.flatMap(({ fileIndex, partners }) =>
+      partners.map((partner) => find(waypoints[fileIndex], partner)),
+    ),
+  );
+  found.delete(undefined);
+  return found.size >= 2 && found.size >= own.length / 3 ? find : () => undefined;
+}
+
+/** Boat positions that stay on their side of a waypoint: moved by the person, or known by name and place only. */
+function boatsKept({ waypoints }: GpxDocument): StandsAt {
+  const kept = new Map<string, GpxWaypoint>();
+  for (const waypoint of waypoints) {
+    const { by, of, suffix } = waypoint.partner ?? {};
+    const key = `${of} ${suffix}`;
+    if ((by === 'moved' || by === 'name') && !kept.has(key)) kept.set(key, waypoint);
+  }
+  return (of, { suffix }) => kept.get(`${of.fileIndex} ${suffix}`);
+}
+
+function reportReplaced(
+  { waypoints }: GpxDocument,
+  planned: ReadonlyMap<number, WaypointAddition>,
+  removed: ReadonlySet<number>,
+  report: (diagnostic: Diagnostic) => void,
+): void {
+  for (const fileIndex of removed) {
+    const waypoint = waypoints[fileIndex];
+    const { partner } = waypoint;
+    if (partner?.by !== 'signature' || partner.of === undefined) continue;
+    const now = planned.get(partner.of)?.partners.find(({ suffix }) => suffix === partner.suffix);
+    const distance = now === undefined ? 0 : nearDistance(waypoint, now);
+    if (distance > 2 * SAME_PLACE) report(says.boatPositionReplaced(placeOf(waypoint), distance));
+  }
+}
+
+const placeOf = ({ file, line, name }: GpxWaypoint) => ({ file, line, waypoint: name });

@@ -1,0 +1,59 @@
+import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import { createDocumentReader } from './document-reader.ts';
+import { asBuffer, decodeFile, encodeFile } from './encoding.ts';
+import type { GpxDocument } from './gpx-document.ts';
+import { withLoneAmpersand } from './lone-ampersand.ts';
+import { recognizePartners } from './partners.ts';
+import { salvage } from './salvage.ts';
+import { createXmlScanner, scanAll } from './scan-xml.ts';
+import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
+
+export interface ReadGpxOptions {
+  /** Cuts a tail of NUL or FF bytes, and an element that the file ends inside of, with a warning. */
+  readonly salvage?: boolean;
+}
+
+/**
+ * Reads a GPX file in one pass; of tracks and routes only the count is kept.
+ *
+ * @param file Path as the person gave it, for messages.
+ * @throws Refusal with file, line and column when the file cannot be read and written back without loss.
+ */
+export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions = {}): GpxDocument {
+  refuseOtherKind(bytes, file);
+  const whole = salvage(bytes, file, options.salvage === true);
+  const document = readWhole(whole.bytes, file, options.salvage === true);
+  return { ...document, diagnostics: [...whole.diagnostics, ...document.diagnostics] };
+}
+
+function readWhole(bytes: Uint8Array, file: string, isSalvaging: boolean): GpxDocument {
+  const decoded = decodeFile(bytes, file);
+  const { utf8 } = decoded;
+  const start = utf8[0] === 0xef && utf8[1] === 0xbb && utf8[2] === 0xbf ? 3 : 0;
+  refuseWhatIsNotXml(bytes, utf8, start, file);
+
+  const diagnostics: Diagnostic[] = [...decoded.diagnostics];
+  const report = (diagnostic: Diagnostic): void => void diagnostics.push(diagnostic);
+  const reader = createDocumentReader(utf8, file, report);
+  try {
+    scanAll(createXmlScanner(file, start, reader.visitor), utf8, start);
+  } catch (error) {
+    const ended = isSalvaging && isTruncated(error) ? reader.endedAt() : undefined;
+    if (ended === undefined) throw withLoneAmpersand(error, utf8, reader.lastTagEnd(), file);
+    const kept = Buffer.concat([utf8.subarray(0, ended.end), Buffer.from(`\n</${ended.tag}>\n`)]);
+    const document = readWhole(encodeFile(kept, decoded.encoding), file, false);
+    const left = says.endLeftOut(file, ended.line, utf8.length - ended.end);
+    return { ...document, diagnostics: [...document.diagnostics, left] };
+  }
+  if (isXml11(utf8, start)) diagnostics.unshift(says.oldXmlVersion(file));
+  const found = reader.found();
+  const waypoints = recognizePartners(found.waypoints, report);
+  return { file, bytes, utf8, encoding: decoded.encoding, ...found, waypoints, diagnostics };
+}
+
+const isTruncated = (error: unknown): boolean =>
+  error instanceof Refusal && error.diagnostics[0].code === 'gpx/truncated';
+
+const isXml11 = (utf8: Uint8Array, start: number): boolean =>
+  /^<\?xml\s+version\s*=\s*["']1\.1/.test(asBuffer(utf8).toString('latin1', start, start + 60));

@@ -1,0 +1,42 @@
+import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import { chooseEncoding } from './encoding.ts';
+
+/** A file's bytes without what a broken card left at their end. */
+export interface Salvaged {
+  readonly bytes: Uint8Array;
+  readonly diagnostics: readonly Diagnostic[];
+}
+
+/**
+ * Takes a tail of NUL or FF bytes off a file when asked to.
+ *
+ * @throws Refusal when there is such a tail and it was not asked.
+ */
+export function salvage(bytes: Uint8Array, file: string, isAsked: boolean): Salvaged {
+  if (bytes.length === 0) throw new Refusal([says.emptyFile(file)]);
+  const value = bytes[bytes.length - 1];
+  if (value !== 0 && value !== 0xff) return { bytes, diagnostics: [] };
+  // In UTF-16 a NUL byte may be half of the last character.
+  const width = /^utf-16/.test(encodingOf(bytes, file)) ? 2 : 1;
+  let end = bytes.length;
+  while (end >= width && bytes[end - 1] === value && bytes[end - width] === value) end -= width;
+  const count = bytes.length - end;
+  if (count === 0) return { bytes, diagnostics: [] };
+  const name = value === 0 ? 'NUL' : 'FF';
+  if (end === 0) throw new Refusal([says.otherFileKind(file, `a file of ${name} bytes only`)]);
+  if (!isAsked) {
+    let line = 1;
+    for (let at = bytes.indexOf(0x0a); at >= 0 && at < end; at = bytes.indexOf(0x0a, at + 1)) line++;
+    throw new Refusal([says.erasedTail(file, line, count, name)]);
+  }
+  return { bytes: bytes.subarray(0, end), diagnostics: [says.tailLeftOut(file, count, name)] };
+}
+
+function encodingOf(bytes: Uint8Array, file: string): string {
+  try {
+    return chooseEncoding(bytes, file).encoding;
+  } catch {
+    return 'unknown';
+  }
+}

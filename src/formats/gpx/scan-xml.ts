@@ -1,0 +1,161 @@
+import { SaxesParser, type SaxesTagNS } from 'saxes';
+import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import { createBytePlaces } from './byte-places.ts';
+import { kindOfRoot } from './file-kind.ts';
+import { malformation } from './malformations.ts';
+
+/** Elements may nest this deep; real files reach about 10. */
+export const DEPTH_LIMIT = 256;
+/** Attributes on one element; real files have about 20 on the root. */
+export const ATTRIBUTE_LIMIT = 1000;
+
+/** What is told of each element, in order. */
+export interface XmlVisitor {
+  /** After the `>` of a start tag; a self-closing element is closed right after. */
+  open(tag: SaxesTagNS, scanner: XmlScanner): void;
+  /** After the `>` of an end tag. */
+  close(tag: SaxesTagNS, scanner: XmlScanner): void;
+}
+
+/** A strict XML reader that knows where it stands. */
+export interface XmlScanner {
+  /** Reads the next bytes of the file's UTF-8 form; cut between characters, without byte-order mark. */
+  write(chunk: Uint8Array): void;
+  /** Says that the file ends here. */
+  close(): void;
+  /** Elements open, the one told of included. */
+  readonly depth: number;
+  /** Bytes read up to the end of the tag told of. */
+  offset(): number;
+  /** 1-based line on which the tag told of ends. */
+  readonly line: number;
+  /** Sends text to `handler` from now on, or nowhere: text costs time. */
+  capture(handler: ((text: string) => void) | undefined): void;
+}
+
+/**
+ * Strict reading of GPX text: refuses document types, what is not well-formed, deep nesting, another root.
+ *
+ * @param start Bytes that stand before the first chunk (the byte-order mark).
+ * @throws Refusal from `write` and `close`, with line and column.
+ */
+export function createXmlScanner(file: string, start: number, visitor: XmlVisitor): XmlScanner {
+  const parser = new SaxesParser({ xmlns: true });
+  /** Names and lines of the elements open. */
+  const tags: string[] = [];
+  const lines: number[] = [];
+  const places = createBytePlaces(start);
+  let isEnding = false;
+  /** Characters up to the end of the tag before. */
+  let tagBefore = 0;
+
+  const refuse = (reason: string): never => {
+    throw new Refusal([
+      isEnding && tags.length > 0
+        ? endsInside(file, parser.line, tags, lines)
+        : malformation(file, parser.line, parser.columnIndex, reason),
+    ]);
+  };
+  const checkTag = (tag: SaxesTagNS): void => {
+    if (tags.length === 0) refuseRoot(file, parser.line, tag.name, parser.xmlDecl.version, refuse);
+    if (tags.length >= DEPTH_LIMIT) {
+      throw new Refusal([says.tooDeep(file, parser.line, parser.columnIndex, DEPTH_LIMIT)]);
+    }
+    // Counting costs time: only a long stretch of text can hold many attributes.
+    const { position } = parser;
+    if (position - tagBefore > ATTRIBUTE_LIMIT * 4 && Object.keys(tag.attributes).length > ATTRIBUTE_LIMIT) {
+      throw new Refusal([says.tooManyAttributes(file, parser.line, tag.name, ATTRIBUTE_LIMIT)]);
+    }
+    tagBefore = position;
+  };
+  // Six handlers, text and CDATA among them, and no more: with a seventh the engine keeps the parser's
+  // properties in a hash table from then on, and reading takes four times as long.
+  // All six are there from the start: code that the engine has made for one parser serves the next.
+  parser.on('text', () => undefined);
+  parser.on('cdata', () => undefined);
+  parser.on('error', (error) => refuse(error.message.replace(/^\d+:\d+: /, '')));
+  parser.on('doctype', () => {
+    throw new Refusal([says.doctype(file, parser.line, parser.columnIndex)]);
+  });
+  parser.on('opentag', (tag) => {
+    checkTag(tag);
+    tags.push(tag.name);
+    lines.push(parser.line);
+    visitor.open(tag, scanner);
+  });
+  parser.on('closetag', (tag) => {
+    tagBefore = parser.position;
+    visitor.close(tag, scanner);
+    tags.pop();
+    lines.pop();
+  });
+  parser.off('text');
+  parser.off('cdata');
+
+  const scanner: XmlScanner = {
+    write(bytes) {
+      parser.write(places.take(bytes));
+    },
+    close() {
+      isEnding = true;
+      parser.close();
+    },
+    get depth() {
+      return tags.length;
+    },
+    offset: () => places.at(parser.position),
+    get line() {
+      return parser.line;
+    },
+    capture(handler) {
+      if (handler === undefined) {
+        parser.off('text');
+        parser.off('cdata');
+      } else {
+        parser.on('text', handler);
+        parser.on('cdata', handler);
+      }
+    },
+  };
+  return scanner;
+}
+
+/** Bytes given to the scanner at once. */
+const CHUNK = 1 << 16;
+
+/** Gives the scanner a whole text in pieces that end between characters. */
+export function scanAll(scanner: XmlScanner, utf8: Uint8Array, start: number): void {
+  let at = start;
+  while (at < utf8.length) {
+    let end = Math.min(at + CHUNK, utf8.length);
+    while (end < utf8.length && (utf8[end] & 0xc0) === 0x80) end--;
+    scanner.write(utf8.subarray(at, end));
+    at = end;
+  }
+  scanner.close();
+}
+
+function refuseRoot(
+  file: string,
+  line: number,
+  tag: string,
+  version: string | undefined,
+  refuse: (reason: string) => never,
+): void {
+  if (version !== undefined && version !== '1.0' && version !== '1.1') refuse(`XML version ${version}`);
+  if (tag.slice(tag.indexOf(':') + 1) === 'gpx') return;
+  const kind = kindOfRoot(tag);
+  throw new Refusal([kind === undefined ? says.wrongRoot(file, line, tag) : says.otherFileKind(file, kind)]);
+}
+
+function endsInside(
+  file: string,
+  line: number,
+  tags: readonly string[],
+  lines: readonly number[],
+): Diagnostic {
+  // A child of <gpx> says more than the innermost element: it is what the person loses.
+  const outer = Math.min(1, tags.length - 1);
+  return says.truncated(file, line, tags[outer], lines[outer]);
+}

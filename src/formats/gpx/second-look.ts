@@ -1,0 +1,67 @@
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx-output.ts';
+import type { Thread, Threads } from '../../run/threads/threads.ts';
+
+/** Gives a text in UTF-8 to the second parser, at once or later. */
+export type LookAgain = (text: Uint8Array, file: string) => void;
+
+/** What is to be written as a second parser sees it, which has nothing in common with the first. */
+export interface SecondLook {
+  readonly lookAgain: LookAgain;
+  /** Resolves when every text was accepted. @throws Refusal for the first that was not. */
+  accepted(): Promise<void>;
+}
+
+/**
+ * Takes a thread that is idle and looks there, while this one goes on; without one, here and at the end.
+ *
+ * The parser takes as long to load as to read a thousand waypoints, so nothing is started for it.
+ */
+export function openSecondLook(threads: Threads): SecondLook {
+  const thread = threads.takeIdle();
+  return thread === undefined ? lookHere() : lookInThread(thread, threads);
+}
+
+interface Looked {
+  readonly file: string;
+  readonly reason?: string;
+}
+
+function lookHere(): SecondLook {
+  const texts: { readonly text: Uint8Array; readonly file: string }[] = [];
+  return {
+    lookAgain: (text, file) => texts.push({ text, file }),
+    async accepted() {
+      if (texts.length === 0) return;
+      const { whyRefused } = await import('./second-parser.ts');
+      for (const { text, file } of texts) refuse({ file, reason: whyRefused(text) });
+    },
+  };
+}
+
+function lookInThread(thread: Thread, threads: Threads): SecondLook {
+  const port = thread.begin('second-parser', undefined);
+  const asked: Promise<Looked>[] = [];
+  const waiting: ((reason: string | undefined) => void)[] = [];
+  port.on('message', ({ reason }: Omit<Looked, 'file'>) => waiting.shift()?.(reason));
+  const failed = thread.ended.then((cause) => {
+    throw cause ?? new Error('a thread ended before the second parser was done');
+  });
+  failed.catch(() => {});
+  return {
+    lookAgain(text, file) {
+      asked.push(new Promise((resolve) => waiting.push((reason) => resolve({ file, reason }))));
+      const copy = new Uint8Array(text);
+      port.postMessage(copy, [copy.buffer]);
+    },
+    async accepted() {
+      for (const looked of await Promise.race([Promise.all(asked), failed])) refuse(looked);
+      port.close();
+      threads.give(thread);
+    },
+  };
+}
+
+function refuse({ file, reason }: Looked): void {
+  if (reason !== undefined) throw new Refusal([says.secondParserRefuses(file, reason)]);
+}

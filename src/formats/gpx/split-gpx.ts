@@ -1,0 +1,79 @@
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx-output.ts';
+import type { EditedWaypoint } from './edited-waypoints.ts';
+import { encodeFile } from './encoding.ts';
+import type { EnrichedPart, GpxDocument, Span } from './gpx-document.ts';
+import { startOfSpace } from './layout.ts';
+import { rootTagEnd } from './verify-output.ts';
+
+/**
+ * An edited file in parts of at most `limit` waypoints each; one part when they fit or there is no limit.
+ *
+ * A waypoint and its boat positions stay together. Everything that is no waypoint stays in the first part.
+ *
+ * @throws Refusal when a waypoint with its boat positions alone is more than the limit.
+ */
+export function splitEdited(
+  document: GpxDocument,
+  edited: Uint8Array,
+  bytes: Uint8Array,
+  waypoints: readonly EditedWaypoint[],
+  limit: number | undefined,
+): readonly EnrichedPart[] {
+  const total = waypoints.reduce((sum, { count }) => sum + count, 0);
+  if (limit === undefined || total <= limit) return [{ suffix: '', bytes, waypoints: total }];
+  const most = waypoints.reduce((best, { count }) => Math.max(best, count), 0);
+  if (most > limit) throw new Refusal([says.cannotSplit(document.file, limit, most)]);
+  return groupsOf(waypoints, limit).map((group, index) => {
+    const members = new Set(group);
+    const text =
+      index === 0
+        ? without(
+            edited,
+            waypoints.filter((waypoint) => !members.has(waypoint)),
+          )
+        : only(document, edited, group);
+    return {
+      suffix: `-${index + 1}`,
+      bytes: encodeFile(text, document.encoding),
+      waypoints: group.reduce((sum, { count }) => sum + count, 0),
+    };
+  });
+}
+
+function groupsOf(waypoints: readonly EditedWaypoint[], limit: number): EditedWaypoint[][] {
+  const groups: EditedWaypoint[][] = [[]];
+  let room = limit;
+  for (const waypoint of waypoints) {
+    if (waypoint.count > room) {
+      groups.push([]);
+      room = limit;
+    }
+    groups[groups.length - 1].push(waypoint);
+    room -= waypoint.count;
+  }
+  return groups;
+}
+
+/** The text without some of its elements and the white space before them. */
+function without(edited: Uint8Array, spans: readonly Span[]): Uint8Array {
+  const pieces: Uint8Array[] = [];
+  let from = 0;
+  for (const { start, end } of spans) {
+    pieces.push(edited.subarray(from, startOfSpace(edited, start)));
+    from = end;
+  }
+  pieces.push(edited.subarray(from));
+  return Buffer.concat(pieces);
+}
+
+/** The root with some of its elements and nothing else. */
+function only(document: GpxDocument, edited: Uint8Array, spans: readonly Span[]): Uint8Array {
+  const tailLength = document.utf8.length - document.root.endTagStart;
+  const tail = startOfSpace(edited, edited.length - tailLength);
+  return Buffer.concat([
+    edited.subarray(0, rootTagEnd(edited, document)),
+    ...spans.map(({ start, end }) => edited.subarray(startOfSpace(edited, start), end)),
+    edited.subarray(tail),
+  ]);
+}

@@ -1,0 +1,44 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx-output.ts';
+import type { GpxDocument, WaypointAddition } from './gpx-document.ts';
+import { summaryText } from './previous-additions.ts';
+
+/** A comment of ours shorter than this says nothing, characters. */
+const LEAST = 12;
+
+/** Additions whose comments leave the whole of `cmt` no longer than the unit keeps; the person's text is never cut. */
+export function fitComments(
+  document: GpxDocument,
+  additions: readonly WaypointAddition[],
+  { maxText }: { readonly maxText?: number },
+  report: (diagnostic: Diagnostic) => void,
+): readonly WaypointAddition[] {
+  if (maxText === undefined) return additions;
+  let shortened = 0;
+  const shorten = (text: string, room: number): string => {
+    if (text.length <= room) return text;
+    shortened++;
+    return room < LEAST ? '' : cutAtComma(text, room);
+  };
+  const frame = summaryText('x').length - 1;
+  const fitted = additions.map((addition) => {
+    const before = document.waypoints[addition.fileIndex]?.comment.length ?? 0;
+    return {
+      ...addition,
+      comment: shorten(addition.comment, maxText - frame - (before === 0 ? 0 : before + 1)),
+      partners: addition.partners.map((partner) => ({
+        ...partner,
+        comment: shorten(partner.comment, maxText),
+      })),
+    };
+  });
+  if (shortened > 0) report(says.textShortened(document.file, shortened));
+  return fitted;
+}
+
+/** Text cut to `room` characters, at the last comma when that leaves most of it. */
+function cutAtComma(text: string, room: number): string {
+  const cut = text.slice(0, room);
+  const comma = cut.lastIndexOf(',');
+  return (comma >= room / 2 ? cut.slice(0, comma) : cut).trimEnd();
+}

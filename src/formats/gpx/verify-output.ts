@@ -1,0 +1,132 @@
+import { FIELDS, type FieldDefinition } from '../../../shared/contract/fields.ts';
+import { type Edit, isUndone } from './edits.ts';
+import { asBuffer, encodeFile } from './encoding.ts';
+import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
+import { createXmlScanner, scanAll } from './scan-xml.ts';
+import type { LookAgain } from './second-look.ts';
+
+/** A text this short is given to the second parser whole, bytes. */
+const WHOLE = 1 << 20;
+/** A longer one in portions of this length, bytes: the parser's trees would be most of the memory of a run. */
+const PORTION = 1 << 19;
+/** Waypoints farther apart than this have something else between them, which is left out. */
+const GAP = 4096;
+
+/**
+ * Checks values before they are written: finite, with a unit where they have one, few decimals, a name XML allows.
+ *
+ * @throws Error: a value that fails is a defect of the program or of the plugin that is named in it.
+ */
+export function checkValues(additions: readonly WaypointAddition[]): void {
+  const known = new Map<string, ValueForm>();
+  for (const { values, partners } of additions) {
+    for (const value of values) checkValue(value, known);
+    for (const { values, lat, lon } of partners) {
+      for (const value of values) checkValue(value, known);
+      if (!(Math.abs(lat) <= 90 && Math.abs(lon) <= 540))
+        throw new Error(`Boat position at ${lat}, ${lon} cannot be written.`);
+    }
+  }
+}
+
+/** What values of one name look like. */
+interface ValueForm {
+  readonly isNumber: boolean;
+  readonly hasUnit: boolean;
+  readonly decimals: number;
+  readonly pattern: RegExp;
+}
+
+function checkValue({ name, value, unit }: AddedValue, known: Map<string, ValueForm>): void {
+  const form = known.get(name) ?? formOf(name);
+  known.set(name, form);
+  if (!form.isNumber && unit === undefined) return;
+  if (!form.pattern.test(value)) {
+    throw new Error(
+      `Value ${JSON.stringify(value)} of ${name} is not a number with up to ${form.decimals} decimals.`,
+    );
+  }
+  if (form.hasUnit && unit === undefined) throw new Error(`Value ${value} of ${name} has no unit.`);
+}
+
+function formOf(name: string): ValueForm {
+  if (!/^[A-Za-z_][\w.-]*$/.test(name)) throw new Error(`Value name ${JSON.stringify(name)} is no XML name.`);
+  const definition = (FIELDS as Readonly<Record<string, FieldDefinition | undefined>>)[name];
+  const isCoordinate = definition?.unit === 'degree-coordinate';
+  return {
+    isNumber: definition?.type === 'number',
+    hasUnit: definition !== undefined && definition.unit !== 'count' && definition.unit !== 'ratio',
+    decimals: isCoordinate ? 7 : 3,
+    pattern: isCoordinate ? /^-?\d+(\.\d{1,7})?$/ : /^-?\d+(\.\d{1,3})?$/,
+  };
+}
+
+/**
+ * Checks an edited text: taking the edits out gives the input's bytes, and it is well-formed.
+ *
+ * @param waypoints Where the waypoints stand in the edited text, in order. Long tracks after them are not given
+ * to the second parser again: they are the input's own bytes, which the first one read.
+ * @throws Error when the edits are not undone: a defect.
+ */
+export function verifyEdited(
+  document: GpxDocument,
+  edits: readonly Edit[],
+  edited: Uint8Array,
+  bytes: Uint8Array,
+  waypoints: readonly Span[],
+  lookAgain: LookAgain,
+): void {
+  if (!isUndone(document.utf8, edits, edited))
+    throw new Error(`Additions to ${document.file} cannot be taken out again.`);
+  if (document.encoding !== 'utf-8') {
+    const again = encodeFile(document.utf8, document.encoding);
+    if (!asBuffer(again).equals(document.bytes))
+      throw new Error(`${document.file} does not come back from UTF-8.`);
+    if (encodeFile(edited, document.encoding).length !== bytes.length)
+      throw new Error(`Encoding ${document.encoding} is not stable.`);
+  }
+  for (const text of portions(document, edited, waypoints)) {
+    lookAgain(text, document.file);
+    scanStrictly(text, document.file);
+  }
+}
+
+/** The edited text whole when short; else in documents of their own, each with the root and some waypoints. */
+function* portions(document: GpxDocument, edited: Uint8Array, waypoints: readonly Span[]): Generator<Buffer> {
+  const buffer = asBuffer(edited);
+  if (edited.length <= WHOLE) {
+    yield buffer;
+    return;
+  }
+  const first = waypoints[0]?.start;
+  if (first === undefined) return;
+  const head = buffer.subarray(0, rootTagEnd(buffer, document));
+  const tail = Buffer.from(`</${document.root.tag}>`);
+  for (let i = 0; i < waypoints.length; ) {
+    const start = waypoints[i].start;
+    let end = start;
+    do end = waypoints[i++].end;
+    while (i < waypoints.length && waypoints[i].start - end < GAP && end - start < PORTION);
+    yield Buffer.concat([head, buffer.subarray(start, end), tail]);
+  }
+}
+
+/** End of the root's start tag in the edited text: a tag holds `>` in attribute values only. */
+export function rootTagEnd(edited: Uint8Array, { root, utf8 }: GpxDocument): number {
+  const inInput = asBuffer(utf8).subarray(root.start, root.startTagEnd);
+  const rest = inInput.subarray(1 + Buffer.byteLength(root.tag));
+  const at = asBuffer(edited).indexOf(rest, root.start);
+  if (at < 0) throw new Error(`The root of ${root.tag} is not found in the output.`);
+  return at + rest.length;
+}
+
+/** The strict parser again: the second one forgives some of what it does not. */
+function scanStrictly(text: Buffer, file: string): void {
+  const start = text[0] === 0xef && text[1] === 0xbb && text[2] === 0xbf ? 3 : 0;
+  const scanner = createXmlScanner(file, start, { open: () => undefined, close: () => undefined });
+  try {
+    scanAll(scanner, text, start);
+  } catch (error) {
+    throw new Error(`What would be written is not well-formed: ${(error as Error).message}`);
+  }
+}

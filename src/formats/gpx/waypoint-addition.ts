@@ -1,0 +1,76 @@
+import type { FieldDefinition } from '../../../shared/contract/fields.ts';
+import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
+import type { DisplayUnits } from '../../../shared/geo/units.ts';
+import type { CastPlan } from '../../../shared/retrieve/cast-plan.ts';
+import { formatField } from '../table/format-field.ts';
+import { formatCastComment, formatWaypointComment } from './comment.ts';
+import type { AddedValue, PartnerAddition, WaypointAddition } from './gpx-document.ts';
+
+export interface AdditionStyle {
+  readonly units: DisplayUnits;
+  /** Bearings in comments: magnetic or true. */
+  readonly bearings: 'M' | 'T';
+  /** Next angles that become partner waypoints besides the two sides. */
+  readonly angles: number;
+}
+
+/** What one enriched waypoint adds to the GPX: values in SI, comments in the person's units. */
+export function waypointAddition(
+  { waypoint, fields, diagnostics }: EnrichedWaypoint,
+  definitions: readonly (readonly [string, FieldDefinition])[],
+  style: AdditionStyle,
+): WaypointAddition {
+  const values = addedValues(fields, definitions);
+  const notes = [...new Set(diagnostics.map(({ code }) => code))].join(';');
+  if (notes !== '') values.push({ name: 'notes', value: notes });
+  const partner = ([suffix, plan]: [string, CastPlan]): PartnerAddition => ({
+    suffix,
+    lat: plan.boat.lat,
+    lon: plan.boat.lon,
+    comment: castComment(plan, fields.declination, style),
+    values: [],
+  });
+  return {
+    fileIndex: waypoint.fileIndex,
+    values,
+    comment: formatWaypointComment(fields, style.units),
+    partners: castsWithSuffix(fields, style.angles).map(partner),
+  };
+}
+
+/** Casts that go onto the unit, each with the suffix of its boat position: both sides, then the next angles asked for. */
+export function castsWithSuffix(
+  { downslope, upslope, angles = [] }: EnrichedWaypoint['fields'],
+  count: number,
+): [suffix: string, plan: CastPlan][] {
+  return [
+    ...(downslope === undefined ? [] : [['D', downslope] as [string, CastPlan]]),
+    ...(upslope === undefined ? [] : [['U', upslope] as [string, CastPlan]]),
+    ...angles.slice(0, count).map((plan, position): [string, CastPlan] => [`A${position + 1}`, plan]),
+  ];
+}
+
+/** Comment of a boat position in the person's units. */
+export const castComment = (plan: CastPlan, declination: number | undefined, style: AdditionStyle): string =>
+  formatCastComment(plan, style.units, { reference: style.bearings, declination });
+
+const UNIT_TEXT: Partial<Record<FieldDefinition['unit'], string>> = {
+  m: 'm',
+  deg: 'deg',
+  'degree-coordinate': 'deg',
+  count: 'count',
+  ratio: 'ratio',
+};
+
+function addedValues(
+  fields: Readonly<Record<string, unknown>>,
+  definitions: readonly (readonly [string, FieldDefinition])[],
+): AddedValue[] {
+  const values: AddedValue[] = [];
+  for (const [name, definition] of definitions) {
+    const value = fields[name];
+    if (value === undefined) continue;
+    values.push({ name, value: formatField(value, definition, 'm'), unit: UNIT_TEXT[definition.unit] });
+  }
+  return values;
+}

@@ -1,0 +1,44 @@
+import type { Diagnostic, Place } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import { parseNumber } from '../csv/numbers.ts';
+
+/**
+ * A waypoint's position from its attributes; undefined when it cannot be used, after saying why.
+ *
+ * @param place Of the waypoint, for messages.
+ */
+export function readPosition(
+  lat: string | undefined,
+  lon: string | undefined,
+  place: Place,
+  report: (diagnostic: Diagnostic) => void,
+): { readonly lat: number; readonly lon: number } | undefined {
+  const latValue = readCoordinate(lat, 'lat', 90, place, report);
+  const lonValue = readCoordinate(lon, 'lon', 180, place, report);
+  return latValue === undefined || lonValue === undefined ? undefined : { lat: latValue, lon: lonValue };
+}
+
+function readCoordinate(
+  text: string | undefined,
+  which: 'lat' | 'lon',
+  limit: number,
+  place: Place,
+  report: (diagnostic: Diagnostic) => void,
+): number | undefined {
+  if (text === undefined) report(says.missingCoordinate(place, which));
+  else {
+    const value = parseNumber(text.trim());
+    if (Number.isNaN(value)) {
+      report(
+        /^\s*[+-]?\d+,\d+\s*$/.test(text)
+          ? says.commaCoordinate(place, which, text)
+          : says.badCoordinate(place, which, text),
+      );
+    } else if (Math.abs(value) > limit) report(says.coordinateRange(place, which, text));
+    else {
+      if (/e/i.test(text)) report(says.exponentCoordinate(place, which, text));
+      return value;
+    }
+  }
+  return undefined;
+}

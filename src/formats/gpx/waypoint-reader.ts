@@ -1,0 +1,169 @@
+import type { SaxesTagNS } from 'saxes';
+import type { Diagnostic, Place } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import type { ElementPlace, GpxWaypoint } from './gpx-document.ts';
+import { OURS } from './namespaces.ts';
+import { parseDepth, parseTime } from './numbers.ts';
+import { isPlanStop } from './plan-stop.ts';
+import { originalName, withoutSummary } from './previous-additions.ts';
+import type { XmlScanner } from './scan-xml.ts';
+import { readPosition } from './waypoint-fields.ts';
+
+/** Children of a waypoint whose text is read. */
+const READ = new Set(['name', 'cmt', 'desc', 'sym', 'type', 'time']);
+
+interface OpenElement extends ElementPlace {
+  end: number;
+  readonly children: ElementPlace[];
+  text: string;
+}
+
+interface OpenWaypoint {
+  readonly element: OpenElement;
+  readonly line: number;
+  readonly lat: string | undefined;
+  readonly lon: string | undefined;
+  depth: number | undefined;
+}
+
+/** Builds waypoints from the tags inside them. */
+export function createWaypointReader(
+  utf8: Uint8Array,
+  file: string,
+  report: (diagnostic: Diagnostic) => void,
+) {
+  const found: GpxWaypoint[] = [];
+  /** Elements open inside the waypoint, the waypoint first; undefined for those that nobody asks about. */
+  const open: (OpenElement | undefined)[] = [];
+  let waypoint: OpenWaypoint | undefined;
+
+  const start = (tag: SaxesTagNS, scanner: XmlScanner): OpenElement => {
+    const end = scanner.offset();
+    return {
+      start: utf8.lastIndexOf(0x3c, end - 1),
+      startTagEnd: end,
+      end,
+      isSelfClosing: tag.isSelfClosing,
+      tag: tag.name,
+      local: tag.local,
+      uri: tag.uri,
+      children: [],
+      attributes: tag.uri === OURS || tag.local === 'depth' ? plainAttributes(tag) : undefined,
+      text: '',
+    };
+  };
+  return {
+    found,
+    isInside: (): boolean => waypoint !== undefined,
+    open(tag: SaxesTagNS, scanner: XmlScanner): void {
+      if (waypoint === undefined) {
+        const element = start(tag, scanner);
+        const line = scanner.line - lineBreaks(utf8, element.start, element.startTagEnd);
+        waypoint = {
+          element,
+          line,
+          lat: tag.attributes.lat?.value,
+          lon: tag.attributes.lon?.value,
+          depth: undefined,
+        };
+        open.push(element);
+        return;
+      }
+      const isChild = open.length === 1;
+      const isRead = isChild && tag.uri === waypoint.element.uri && READ.has(tag.local);
+      const isOurs = tag.uri === OURS;
+      const isDepth = tag.local === 'depth' && !isOurs && waypoint.depth === undefined;
+      const parent = open[open.length - 1];
+      if (isChild || isOurs || isDepth || parent?.local === 'extensions') {
+        const element = start(tag, scanner);
+        open.push(element);
+        parent?.children.push(element);
+        if (isRead || isOurs || isDepth) {
+          scanner.capture((text) => {
+            element.text += text;
+          });
+        }
+      } else open.push(undefined);
+    },
+    close(tag: SaxesTagNS, scanner: XmlScanner): void {
+      if (waypoint === undefined) return;
+      const element = open.pop();
+      // Text after a child is not of interest: values stand in elements without children.
+      if (element !== undefined) scanner.capture(undefined);
+      if (element !== undefined) element.end = scanner.offset();
+      if (
+        tag.local === 'depth' &&
+        tag.uri !== OURS &&
+        element !== undefined &&
+        waypoint.depth === undefined
+      ) {
+        const unit = element.attributes?.unit ?? element.attributes?.units ?? element.attributes?.uom;
+        const depth = parseDepth(element.text, unit);
+        if (!Number.isNaN(depth)) waypoint.depth = depth;
+      }
+      if (open.length > 0) return;
+      found.push(finish(waypoint, file, found.length, report));
+      waypoint = undefined;
+    },
+  };
+}
+
+function finish(
+  waypoint: OpenWaypoint,
+  file: string,
+  fileIndex: number,
+  report: (diagnostic: Diagnostic) => void,
+): GpxWaypoint {
+  const { element, line } = waypoint;
+  const texts = textsOf(element);
+  const text = (local: string): string => texts.get(local) ?? '';
+  const name = originalName(element) ?? text('name');
+  const place: Place = { file, line, ...(name === '' ? {} : { waypoint: name }) };
+  const position = readPosition(waypoint.lat, waypoint.lon, place, report);
+  const extensions = element.children.filter(
+    (child) => child.local === 'extensions' && child.uri === element.uri,
+  );
+  if (extensions.length > 1) report(says.severalExtensions(place));
+  const isStop = isPlanStop(text('type'), text('cmt'));
+  if (isStop) report(says.planStop(place));
+  const timeText = text('time');
+  const time = timeText === '' ? Number.NaN : parseTime(timeText);
+  if (timeText !== '' && Number.isNaN(time)) report(says.badTime(place, timeText));
+  return {
+    file,
+    fileIndex,
+    line,
+    lat: position?.lat ?? Number.NaN,
+    lon: position?.lon ?? Number.NaN,
+    name,
+    comment: withoutSummary(text('cmt')),
+    description: text('desc'),
+    symbol: text('sym'),
+    type: text('type'),
+    ...(waypoint.depth === undefined ? {} : { depth: waypoint.depth }),
+    ...(Number.isNaN(time) ? {} : { time }),
+    canEnrich: position !== undefined && !isStop,
+    place: element,
+  };
+}
+
+/** Text of each child of a waypoint, of the first where there are several. */
+function textsOf({ children, uri }: OpenElement): Map<string, string> {
+  const texts = new Map<string, string>();
+  for (const child of children) {
+    if (child.uri === uri && !texts.has(child.local)) texts.set(child.local, child.text?.trim() ?? '');
+  }
+  return texts;
+}
+
+function plainAttributes(tag: SaxesTagNS): Readonly<Record<string, string>> {
+  return Object.fromEntries(Object.values(tag.attributes).map(({ local, value }) => [local, value]));
+}
+
+function lineBreaks(bytes: Uint8Array, start: number, end: number): number {
+  let count = 0;
+  for (let i = start; i < end; i++) {
+    if (bytes[i] === 0x0a || (bytes[i] === 0x0d && bytes[i + 1] !== 0x0a)) count++;
+  }
+  return count;
+}

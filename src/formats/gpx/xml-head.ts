@@ -1,0 +1,56 @@
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import * as says from '../../../shared/text/messages/gpx.ts';
+import { asBuffer } from './encoding.ts';
+import { otherKind, otherText } from './file-kind.ts';
+
+/** Refuses a file that certainly is no text, by its first bytes. */
+export function refuseOtherKind(bytes: Uint8Array, file: string): void {
+  const kind = otherKind(bytes);
+  if (kind !== undefined) throw new Refusal([says.otherFileKind(file, kind)]);
+}
+
+/**
+ * Refuses by its beginning what is empty, no XML, or has a document type.
+ *
+ * @param bytes As they are in the file. @param utf8 The same in UTF-8. @param start Of the text, after a byte-order mark.
+ */
+export function refuseWhatIsNotXml(bytes: Uint8Array, utf8: Uint8Array, start: number, file: string): void {
+  refuseOtherKind(bytes, file);
+  const head = asBuffer(utf8).toString('utf8', start, start + 1000);
+  if (head.trim() === '' && utf8.subarray(start).every((byte) => byte <= 0x20)) {
+    throw new Refusal([says.emptyFile(file)]);
+  }
+  if (head.startsWith('\uFEFF')) throw new Refusal([says.secondByteOrderMark(file)]);
+  const kind = otherText(head);
+  if (kind !== undefined) throw new Refusal([says.otherFileKind(file, kind)]);
+  refuseDoctype(utf8, start, file);
+}
+
+/**
+ * Refuses a document type before anything of it is read.
+ *
+ * Only comments, processing instructions and white space may stand before it.
+ */
+function refuseDoctype(utf8: Uint8Array, start: number, file: string): void {
+  const buffer = asBuffer(utf8);
+  let at = start;
+  for (;;) {
+    while (at < utf8.length && utf8[at] <= 0x20) at++;
+    const head = buffer.toString('latin1', at, at + 9);
+    const end = head.startsWith('<?') ? '?>' : head.startsWith('<!--') ? '-->' : undefined;
+    if (end === undefined) {
+      if (/^<!DOCTYPE/i.test(head)) throw new Refusal([doctypeAt(buffer, start, at, file)]);
+      return;
+    }
+    const found = buffer.indexOf(end, at);
+    if (found < 0) return;
+    at = found + end.length;
+  }
+}
+
+function doctypeAt(utf8: Buffer, start: number, at: number, file: string) {
+  if (/^\s+html/i.test(utf8.toString('latin1', at + 9, at + 20)))
+    return says.otherFileKind(file, 'an HTML page');
+  const before = utf8.toString('utf8', start, at).split(/\r\n|\r|\n/);
+  return says.doctype(file, before.length, before[before.length - 1].length + 1);
+}

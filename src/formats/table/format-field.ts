@@ -1,0 +1,28 @@
+import type { FieldDefinition } from '../../../shared/contract/fields.ts';
+import { type DisplayUnits, fromMeters } from '../../../shared/geo/units.ts';
+
+/** Column of a field in the table: its name with the unit. */
+export function columnName(name: string, definition: FieldDefinition, units: DisplayUnits): string {
+  const column = name.replace(/[.-]/g, '_');
+  if (definition.unit === 'm') return `${column}_${units}`;
+  return definition.unit === 'deg' ? `${column}_deg` : column;
+}
+
+/**
+ * Text of a field value: a number with its decimals and a point, whatever the locale; empty when absent.
+ *
+ * @param units `m` for SI (extension elements), `ft` for lengths in feet.
+ */
+export function formatField(value: unknown, definition: FieldDefinition, units: DisplayUnits): string {
+  if (value === undefined) return '';
+  if (typeof value !== 'number') return String(value);
+  const shown = definition.unit === 'm' ? fromMeters(value, units) : value;
+  const decimals = definition.decimals ?? 3;
+  const text = shown.toFixed(decimals);
+  if (shown < 0) return Number(text) === 0 ? text.slice(1) : text;
+  return isFullCircle(shown, definition, text) ? (0).toFixed(decimals) : text;
+}
+
+/** 359.6 deg with no decimals is 0, not 360: directions are in [0, 360). */
+const isFullCircle = (value: number, { unit }: FieldDefinition, text: string): boolean =>
+  unit === 'deg' && value > 359 && value < 360 && Number(text) === 360;

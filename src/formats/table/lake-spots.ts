@@ -1,0 +1,72 @@
+import type { FieldDefinition } from '../../../shared/contract/fields.ts';
+import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
+import { type DisplayUnits, fromMeters } from '../../../shared/geo/units.ts';
+import type { CastPlan } from '../../../shared/retrieve/cast-plan.ts';
+import type { GeoCast, GeoProperties, GeoSpot } from '../geojson/geojson.ts';
+import { columnName, formatField } from './format-field.ts';
+
+type Fields = readonly (readonly [string, FieldDefinition])[];
+
+/**
+ * What was found about a waypoint as plain values for GeoJSON, named as the table's columns.
+ *
+ * Values of a side belong to its boat position, landing and cast.
+ */
+export function lakeSpot(
+  { waypoint: { file, fileIndex }, fields }: EnrichedWaypoint,
+  definitions: Fields,
+  units: DisplayUnits,
+  angles: number,
+): GeoSpot {
+  const { downslope, upslope, angles: next = [] } = fields;
+  const sided = (side: string, plan: CastPlan | undefined): GeoCast[] => {
+    if (plan === undefined) return [];
+    const own = definitions.filter(([name]) => name.startsWith(`${side}_`));
+    return [castOf(side, plan, propertiesOf(own, fields, units, `${side}_`))];
+  };
+  const general = definitions.filter(([name]) => !/^(downslope|upslope)_/.test(name));
+  return {
+    file,
+    fileIndex,
+    properties: propertiesOf(general, fields, units, ''),
+    casts: [
+      ...sided('downslope', downslope),
+      ...sided('upslope', upslope),
+      ...next
+        .slice(0, angles)
+        .map((plan, position) => castOf(`angle ${position + 1}`, plan, planProperties(plan, units))),
+    ],
+  };
+}
+
+const castOf = (side: string, { boat, landing, lure }: CastPlan, properties: GeoProperties): GeoCast => ({
+  side,
+  boat,
+  landing,
+  properties: { lure, ...properties },
+});
+
+function propertiesOf(
+  definitions: Fields,
+  fields: Readonly<Record<string, unknown>>,
+  units: DisplayUnits,
+  prefix: string,
+): GeoProperties {
+  const entries = definitions
+    .filter(([name]) => fields[name] !== undefined)
+    .map(([name, definition]) => {
+      const text = formatField(fields[name], definition, units);
+      const key = columnName(name.slice(prefix.length), definition, units);
+      return [key, definition.type === 'number' ? Number(text) : text] as const;
+    });
+  return Object.fromEntries(entries);
+}
+
+const planProperties = ({ boat, landing, bearing, cast }: CastPlan, units: DisplayUnits): GeoProperties => ({
+  [`depth_${units}`]: round(fromMeters(boat.depth, units), 2),
+  cast_true_deg: Math.round(bearing) % 360,
+  [`cast_${units}`]: round(fromMeters(cast, units), 1),
+  [`landing_depth_${units}`]: round(fromMeters(landing.depth, units), 2),
+});
+
+const round = (value: number, decimals: number): number => Number(value.toFixed(decimals));

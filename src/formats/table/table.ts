@@ -1,0 +1,40 @@
+import type { FieldDefinition } from '../../../shared/contract/fields.ts';
+import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
+import type { DisplayUnits } from '../../../shared/geo/units.ts';
+import { formatCsv } from './csv.ts';
+import { columnName, formatField } from './format-field.ts';
+
+/** Enough for any coordinate as typed, and no exponent close to zero. */
+const COORDINATE_DECIMALS = 12;
+
+/**
+ * The CSV table: one row per waypoint in input order, header names with units, absent values empty.
+ *
+ * RFC 4180 quoting, line ends LF.
+ */
+export function formatTable(
+  waypoints: readonly EnrichedWaypoint[],
+  fields: readonly (readonly [string, FieldDefinition])[],
+  units: DisplayUnits,
+): string {
+  const header = [
+    'file',
+    'waypoint',
+    'lat',
+    'lon',
+    ...fields.map(([name, field]) => columnName(name, field, units)),
+    'notes',
+  ];
+  const rows = waypoints.map(({ waypoint, fields: values, diagnostics }) => [
+    waypoint.file,
+    waypoint.name,
+    coordinate(waypoint.lat),
+    coordinate(waypoint.lon),
+    ...fields.map(([name, field]) => formatField((values as Record<string, unknown>)[name], field, units)),
+    [...new Set(diagnostics.map(({ code }) => code))].join(';'),
+  ]);
+  return formatCsv([header, ...rows]);
+}
+
+/** A coordinate as in the input: every decimal that it has, none that it has not. */
+const coordinate = (degrees: number): string => degrees.toFixed(COORDINATE_DECIMALS).replace(/\.?0+$/, '');

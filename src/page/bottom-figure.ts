@@ -1,0 +1,160 @@
+import type { DepthGrid } from '../../shared/bottom/model.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+import { figureRoot } from './figure-root.ts';
+import { bearingWords, spotName } from './figure-words.ts';
+import { type NearSounding, soundingsNear } from './near-soundings.ts';
+import type { FigureContext } from './plan-figure.ts';
+import {
+  type BottomLine,
+  deepestOf,
+  drawAxes,
+  drawBottom,
+  drawFooter,
+  SECTION,
+  sectionScale,
+} from './section-frame.ts';
+import { short, textElement } from './svg.ts';
+
+/** m of ground shown either side of the mark, and m off the line within which soundings are shown. */
+const REACH = 50;
+const BESIDE = 7;
+const STEP = 2;
+
+/**
+ * Side view of the ground at a spot that has no cast: the modeled bottom along the fall line, or the soundings
+ * along the pass where no slope is known. Distances count from the mark.
+ */
+export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): string {
+  const { bottom } = spot.fields;
+  const frame = localFrame(spot.waypoint.lat, spot.waypoint.lon);
+  const near = soundingsNear(context.survey, context.index, frame, REACH * 1.2);
+  const along = bottom?.gradient === undefined ? longAxis(near) : unit(bottom.gradient);
+  // One pass: the soundings themselves; the model has nothing to add to them.
+  const line = sampleLine(bottom?.gradient === undefined ? undefined : bottom.grid, along);
+  const dots = near
+    .map((sounding) => ({
+      ...sounding,
+      distance: sounding.east * along[0] + sounding.north * along[1],
+    }))
+    .filter((sounding) => Math.abs(sounding.distance) <= REACH && offLine(sounding, along) <= BESIDE);
+  const deepest = Math.max(deepestOf(line), ...dots.map((dot) => dot.depth));
+  const right = `right is ${bearingWords((Math.atan2(along[0], along[1]) * 180) / Math.PI, spot.fields.declination)}`;
+  const what =
+    bottom?.gradient === undefined
+      ? `along the pass, ${right}`
+      : spot.fields.aspect === undefined
+        ? right
+        : `down the fall line, ${right}`;
+  return deepest > 0 ? drawSection(spot, context, line, dots, deepest, what) : emptySection(spot, context);
+}
+
+function drawSection(
+  spot: EnrichedWaypoint,
+  context: FigureContext,
+  line: BottomLine,
+  dots: readonly { readonly distance: number; readonly depth: number }[],
+  deepest: number,
+  what: string,
+): string {
+  const scale = sectionScale(-REACH, REACH, deepest);
+  const [x] = scale.toFigure(0, 0);
+  const places = dots.map((dot) => scale.toFigure(dot.distance, dot.depth));
+  const content = [
+    drawAxes(scale, context.units),
+    drawBottom(line, scale),
+    `<path class="water" d="M${SECTION.axis} ${SECTION.top}H${SECTION.edge}"/>`,
+    `<path class="mark" d="M${short(x)} ${SECTION.top}v14"/>`,
+    `<path class="snd" d="${places.map(([dotX, y]) => `M${short(dotX)} ${short(y)}h0`).join('')}"/>`,
+    textElement('mark', [x, SECTION.top - 8], { class: 'mid bold' }),
+    // Above the water: below it the words could hide soundings.
+    textElement(`bottom: ${what}`, [SECTION.edge, SECTION.top - 23], { class: 'end soft' }),
+    drawFooter(line, scale),
+  ];
+  return figureRoot(content.join(''), {
+    width: SECTION.width,
+    height: SECTION.height,
+    label: `Side view of the bottom at ${spotName(spot)}: ${what}. No cast planned.`,
+    name: 'side-bottom',
+    data: {
+      left: scale.toFigure(0, 0)[0],
+      surface: SECTION.top,
+      across: scale.across,
+      down: scale.down,
+      exaggeration: scale.exaggeration,
+    },
+    isStandalone: context.isStandalone,
+  });
+}
+
+function emptySection(spot: EnrichedWaypoint, context: FigureContext): string {
+  const middle = (SECTION.top + SECTION.bottom) / 2;
+  const { axis, edge, top, bottom } = SECTION;
+  const content = [
+    `<path class="hatch" d="M${axis} ${top}H${edge}V${bottom}H${axis}Z"/>`,
+    `<path class="frame" d="M${axis} ${top}H${edge}V${bottom}H${axis}Z"/>`,
+    textElement('No soundings here: the bottom is not known', [(axis + edge) / 2, middle], {
+      class: 'mid bold',
+    }),
+  ];
+  return figureRoot(content.join(''), {
+    width: SECTION.width,
+    height: SECTION.height,
+    label: `No side view of ${spotName(spot)}: no soundings within ${REACH} m of the mark.`,
+    name: 'side-empty',
+    isStandalone: context.isStandalone,
+  });
+}
+
+const unit = ([east, north]: readonly [number, number]): readonly [number, number] => {
+  const length = Math.hypot(east, north);
+  return length === 0 ? [0, 1] : [east / length, north / length];
+};
+
+/** Direction in which soundings spread most: the longer axis of their scatter. */
+function longAxis(near: readonly NearSounding[]): readonly [number, number] {
+  const count = near.length;
+  const meanEast = near.reduce((sum, { east }) => sum + east, 0) / count;
+  const meanNorth = near.reduce((sum, { north }) => sum + north, 0) / count;
+  let [ee, en, nn] = [0, 0, 0];
+  for (const { east, north } of near) {
+    ee += (east - meanEast) ** 2;
+    en += (east - meanEast) * (north - meanNorth);
+    nn += (north - meanNorth) ** 2;
+  }
+  if (!(ee + nn > 0)) return [0, 1];
+  const turn = Math.atan2(2 * en, ee - nn) / 2;
+  return [Math.cos(turn), Math.sin(turn)];
+}
+
+const offLine = ({ east, north }: NearSounding, [ux, uy]: readonly [number, number]): number =>
+  Math.abs(east * uy - north * ux);
+
+/** The modeled bottom along a line through the mark; NaN where nobody sounded. */
+function sampleLine(grid: DepthGrid | undefined, [ux, uy]: readonly [number, number]): BottomLine {
+  const count = grid === undefined ? 0 : (2 * REACH) / STEP + 1;
+  const distance = Float64Array.from({ length: count }, (_, i) => -REACH + i * STEP);
+  const sample = (values: ArrayLike<number>) =>
+    distance.map((along) =>
+      grid === undefined ? Number.NaN : between(grid, values, along * ux, along * uy),
+    );
+  return {
+    distance,
+    bottom: sample(grid?.depth ?? []),
+    bottomSd: sample(grid?.sd ?? []),
+  };
+}
+
+/** Bilinear between the four nodes round a place; NaN unless all four are sounded. */
+function between(grid: DepthGrid, values: ArrayLike<number>, east: number, north: number): number {
+  const half = (grid.size - 1) / 2;
+  const column = Math.min(grid.size - 2, Math.floor(east / grid.cellSize + half));
+  const row = Math.min(grid.size - 2, Math.floor(north / grid.cellSize + half));
+  if (column < 0 || row < 0) return Number.NaN;
+  const k = row * grid.size + column;
+  const corners = [k, k + 1, k + grid.size, k + grid.size + 1];
+  if (corners.some((corner) => grid.supported[corner] === 0)) return Number.NaN;
+  const [x, y] = [east / grid.cellSize + half - column, north / grid.cellSize + half - row];
+  const [sw, se, nw, ne] = corners.map((corner) => values[corner]);
+  return (1 - y) * ((1 - x) * sw + x * se) + y * ((1 - x) * nw + x * ne);
+}

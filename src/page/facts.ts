@@ -1,0 +1,250 @@
+import type { FieldDefinition, FieldValues } from '../../shared/contract/fields.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import {
+  bearingDigits,
+  depthRange,
+  lengthNumber,
+  lengthText,
+  lengthUnit,
+  percentOf,
+} from '../formats/table/quantity.ts';
+import { bearingWords } from './figure-words.ts';
+
+/** One line of a list of facts, as plain text. */
+export interface Fact {
+  readonly term: string;
+  readonly text: string;
+}
+
+/** Keeps a number and its unit on one line. */
+const NBSP = '\u00a0';
+
+type Fields = EnrichedWaypoint['fields'];
+
+/** What is known of a spot's bottom, each number with how sure it is, and what is not known with the reason. */
+export function spotFacts(
+  { fields }: EnrichedWaypoint,
+  units: DisplayUnits,
+  ownFields: Readonly<Record<string, FieldDefinition>> = {},
+): Fact[] {
+  return [
+    { term: 'Structure', text: structureWords(fields, units) },
+    {
+      term: 'Depth',
+      text:
+        fields.depth === undefined
+          ? 'Not known: no soundings near enough.'
+          : `${depthWithSd(fields.depth, fields.depth_sd, units)} at the mark.`,
+    },
+    { term: 'Slope', text: slopeWords(fields) },
+    { term: 'Fish', text: fishWords(fields, units) },
+    { term: 'Soundings', text: soundingWords(fields, units) },
+    ...ownFacts(fields, units, ownFields),
+  ];
+}
+
+/** `19.3 \u00b1 0.8 ft`; whole units where the deviation is one unit or more. @param depth m. @param sd m. */
+export function depthWithSd(depth: number, sd: number | undefined, units: DisplayUnits): string {
+  const value = fromMeters(depth, units);
+  if (sd === undefined || !Number.isFinite(sd))
+    return `${value.toFixed(units === 'ft' ? 0 : 1)}${NBSP}${units}`;
+  const deviation = fromMeters(sd, units);
+  const decimals = deviation < 0.95 ? 1 : 0;
+  return `${value.toFixed(decimals)} \u00b1 ${Math.max(deviation, 0.1).toFixed(decimals)}${NBSP}${units}`;
+}
+
+/** How a probability reads: from `very likely` down to `unclear, perhaps`. @param confidence 0 to 1. */
+export function likelihood(confidence: number): string {
+  if (confidence >= 0.85) return 'very likely';
+  if (confidence >= 0.65) return 'likely';
+  if (confidence >= 0.45) return 'perhaps';
+  return 'unclear, at best';
+}
+
+/** One line for the head of a spot: `Likely a point (72 %), 19 ft, falling 8\u00b0 toward 214\u00b0 magnetic`. */
+export function headline({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
+  const parts: string[] = [];
+  if (fields.structure !== undefined) parts.push(structureGuess(fields));
+  if (fields.depth !== undefined) parts.push(`mark in ${depthWithSd(fields.depth, undefined, units)}`);
+  // A slope that its own deviation swallows is no news for one line; the facts give both.
+  if (fields.slope !== undefined && !(Number(fields.slope_sd) >= fields.slope)) {
+    const toward =
+      fields.aspect === undefined ? '' : ` toward ${bearingWords(fields.aspect, fields.declination)}`;
+    parts.push(`falling ${fields.slope.toFixed(0)}\u00b0${toward}`);
+  }
+  const gap = STATUS_HEADLINES[fields.status ?? ''];
+  if (gap !== undefined) parts.push(gap);
+  return sentence(parts.join(', '));
+}
+
+const STATUS_HEADLINES: Readonly<Record<string, string>> = {
+  sparse: 'too few passes for a structure',
+  'one-pass': 'one pass only, so no slope',
+  edge: 'sounded on one side only',
+  'no-data': 'no soundings here',
+};
+
+const article = (word: string): string => `${/^[aeiou]/.test(word) ? 'an' : 'a'} ${word.replace('-', ' ')}`;
+
+/** Structure word as it is read: `channel edge`; flat and slope are kinds of ground. */
+const kindOf = (word: string): string =>
+  word === 'flat' ? 'flat ground' : word === 'slope' ? 'an even slope' : article(word);
+
+function structureGuess(fields: Fields): string {
+  const word = kindOf(String(fields.structure));
+  const confidence = fields.structure_confidence;
+  return confidence === undefined ? word : `${likelihood(confidence)} ${word} (${percent(confidence)})`;
+}
+
+const percent = (share: number): string => `${percentOf(share)} %`;
+
+function structureWords(fields: Fields, units: DisplayUnits): string {
+  if (fields.structure === undefined) return STRUCTURE_GAPS[fields.status ?? 'no-data'] ?? 'Not known.';
+  const runnerUp =
+    fields.structure_runner_up === undefined ? '' : `; if not, ${kindOf(fields.structure_runner_up)}`;
+  // A reason that measures the structure already says how wide it is.
+  const isSized = fields.structure_size === undefined || (fields.structure_reason ?? '').includes('across');
+  const size = isSized
+    ? ''
+    : ` About ${lengthText(Number(fields.structure_size), units, NBSP)} across its shorter side.`;
+  const part = fields.structure_part === undefined ? '' : ` The mark is on its ${fields.structure_part}.`;
+  const reason =
+    fields.structure_reason === undefined ? '' : ` ${endStop(sentence(fields.structure_reason))}`;
+  return `${sentence(structureGuess(fields))}${runnerUp}.${size}${part}${reason}`;
+}
+
+const STRUCTURE_GAPS: Readonly<Record<string, string>> = {
+  ok: 'No structure stands out.',
+  sparse: 'Not told: passes are too far apart to see it.',
+  'one-pass': 'Not told: the bottom was seen along one pass only.',
+  edge: 'Not told: soundings lie on one side of the mark only.',
+  'no-data': 'Not told: no soundings near enough.',
+};
+
+/** Slope, deg, below which ground counts as level. */
+const LEVEL = 1;
+
+function slopeWords(fields: Fields): string {
+  if (fields.slope === undefined) {
+    return fields.status === 'one-pass'
+      ? 'Not told: one pass shows how the bottom runs along it, not across.'
+      : 'Not told: too few soundings on both sides of the mark.';
+  }
+  const slope = `${fields.slope.toFixed(1)}\u00b0${fields.slope_sd === undefined ? '' : ` \u00b1 ${fields.slope_sd.toFixed(1)}\u00b0`}`;
+  if (fields.aspect === undefined) {
+    const why = fields.slope < LEVEL ? 'too flat' : 'too uncertain';
+    return `${slope}: ${why} to tell which way it falls.`;
+  }
+  const sd = fields.aspect_sd === undefined ? '' : ` \u00b1 ${fields.aspect_sd.toFixed(0)}\u00b0`;
+  return `${slope}, falling toward ${bothBearings(fields.aspect, fields.declination)}${sd}.`;
+}
+
+/** `214\u00b0 magnetic (221\u00b0 true)`. */
+function bothBearings(bearing: number, declination: number | undefined): string {
+  const trueWords = `${bearingDigits(bearing)}\u00b0 true`;
+  return declination === undefined ? trueWords : `${bearingWords(bearing, declination)} (${trueWords})`;
+}
+
+const FISH_SOURCES: Readonly<Record<string, string>> = {
+  note: "read from the waypoint's text",
+  option: 'as given for all spots',
+  depth: 'taken from the depth of the mark, as nothing else says',
+};
+
+function fishWords(fields: Fields, units: DisplayUnits): string {
+  if (fields.fish_top === undefined || fields.fish_bottom === undefined) return 'No depth band known.';
+  const source = FISH_SOURCES[fields.fish_source ?? ''];
+  return `${depthRange(fields.fish_top, fields.fish_bottom, units, NBSP, '\u2013')}${source === undefined ? '' : `, ${source}`}.`;
+}
+
+function soundingWords(fields: Fields, units: DisplayUnits): string {
+  if (fields.soundings === undefined || fields.soundings === 0) return 'None near enough.';
+  const count = fields.soundings === 1 ? '1 sounding' : `${fields.soundings} soundings`;
+  if (fields.pass_spacing === undefined || fields.status === 'one-pass') return `${count} behind this.`;
+  return `${count} behind this, passes about ${lengthText(fields.pass_spacing, units, NBSP)} apart.`;
+}
+
+function ownFacts(
+  fields: Fields,
+  units: DisplayUnits,
+  own: Readonly<Record<string, FieldDefinition>>,
+): Fact[] {
+  return Object.entries(own).flatMap(([name, definition]) => {
+    const value = fields[name];
+    if (value === undefined) return [];
+    return [{ term: name, text: ownValue(value, definition, units) }];
+  });
+}
+
+function ownValue(value: unknown, definition: FieldDefinition, units: DisplayUnits): string {
+  if (typeof value !== 'number') return String(value);
+  if (definition.unit === 'm')
+    return `${fromMeters(value, units).toFixed(definition.decimals ?? 1)}${NBSP}${units}`;
+  return `${value.toFixed(definition.decimals ?? 2)}${definition.unit === 'deg' ? '\u00b0' : ''}`;
+}
+
+/** What to do on one side: where to sit, where to cast, with what, and what the lure does. */
+export function castFacts(plan: CastPlan, fields: Partial<FieldValues>, units: DisplayUnits): Fact[] {
+  return [
+    {
+      term: 'Sit in',
+      text: depthWithSd(plan.boat.depth, plan.boat.depthSd, units),
+    },
+    {
+      term: 'Boat at',
+      text: `${plan.boat.lat.toFixed(5)}, ${plan.boat.lon.toFixed(5)}`,
+    },
+    {
+      term: 'Cast',
+      text: `${bothBearings(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, NBSP)}`,
+    },
+    {
+      term: 'Lands in',
+      text: depthWithSd(plan.landing.depth, plan.landing.depthSd, units),
+    },
+    {
+      term: 'Lure',
+      text: `${plan.lure}, reaches ${depthWithSd(plan.lureDepth, undefined, units)} on this cast`,
+    },
+    { term: 'On bottom', text: contactWords(plan, units) },
+    ...deeperFact(plan, units),
+    ...(plan.wind === undefined ? [] : [{ term: 'Wind', text: WIND_WORDS[plan.wind] }]),
+  ];
+}
+
+const WIND_WORDS = {
+  into: 'the cast goes into it',
+  across: 'across the cast',
+  with: 'behind the cast',
+} as const;
+
+/** The next deeper lure, when there is one: more bottom, more snags. */
+function deeperFact({ deeper }: CastPlan, units: DisplayUnits): Fact[] {
+  if (deeper === undefined) return [];
+  const gain =
+    `${lengthText(deeper.contact, units, NBSP)} on bottom, ${lengthText(deeper.fishContact, units, NBSP)} in the fish band,` +
+    ' but it digs in and snags more';
+  return [{ term: 'Or deeper', text: `${deeper.lure}: ${gain}` }];
+}
+
+/** Expected contact: `21 of 48 yd, in 11\u201319 ft; 12 yd of it among the fish`. */
+export function contactWords(plan: CastPlan, units: DisplayUnits): string {
+  if (plan.contactDepths === undefined) {
+    if (lengthNumber(plan.contact, units) === '0') return 'nowhere, it stays above the bottom';
+    return (
+      `this cast stays just above it; about ${lengthText(plan.contact, units, NBSP)} on the mean of casts a little longer or deeper,` +
+      ` ${lengthText(plan.fishContact, units, NBSP)} of it in the fish band`
+    );
+  }
+  const depths = depthRange(...plan.contactDepths, units, NBSP, '\u2013');
+  const unit = lengthUnit(units);
+  return (
+    `${lengthNumber(plan.contact, units)} of ${lengthText(plan.cast, units, NBSP)}, in ${depths};` +
+    ` ${lengthNumber(plan.fishContact, units)}${NBSP}${unit} of it in the fish band`
+  );
+}
+
+export const sentence = (text: string): string => (text === '' ? '' : text[0].toUpperCase() + text.slice(1));
+const endStop = (text: string): string => (/[.!?]$/.test(text) ? text : `${text}.`);

@@ -1,0 +1,55 @@
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { indexSurvey } from '../../shared/survey/survey-index.ts';
+import { bottomFigure } from './bottom-figure.ts';
+import { OVERVIEW } from './figure-names.ts';
+import { overviewFigure } from './overview-figure.ts';
+import { type FigureContext, planFigure } from './plan-figure.ts';
+import type { ReportInput } from './report-input.ts';
+import { sideFigure } from './side-figure.ts';
+
+export type { FigureContext };
+export { bottomFigure, overviewFigure, planFigure, sideFigure };
+
+/** One figure as a file: a name without folder, unique in the report, and the SVG text. */
+export interface FigureFile {
+  readonly name: string;
+  readonly svg: string;
+}
+
+/** Side views of a spot: one for each cast, or the bottom alone where no cast is planned. */
+export function sideFigures(spot: EnrichedWaypoint, context: FigureContext): { side: string; svg: string }[] {
+  const sides = (['downslope', 'upslope'] as const).filter((side) => spot.fields[side] !== undefined);
+  if (sides.length === 0) return [{ side: 'bottom', svg: bottomFigure(spot, context) }];
+  return sides.map((side) => ({ side, svg: sideFigure(spot, side, context) }));
+}
+
+/**
+ * Every figure of a report as a file of its own, for `--svg FOLDER`: the overview, then each spot's plan and sides.
+ *
+ * Names start with the spot's number and are safe on any file system: `012-mark-name-plan.svg`.
+ */
+export function* figureFiles(input: ReportInput): Generator<FigureFile> {
+  const context: FigureContext = {
+    units: input.units,
+    survey: input.survey,
+    index: input.index ?? indexSurvey(input.survey),
+    isStandalone: true,
+  };
+  yield { name: OVERVIEW, svg: overviewFigure(input, true) };
+  for (const spot of input.waypoints) {
+    const base = fileBase(spot);
+    yield { name: `${base}-plan.svg`, svg: planFigure(spot, context) };
+    for (const { side, svg } of sideFigures(spot, context)) yield { name: `${base}-${side}.svg`, svg };
+  }
+}
+
+function fileBase({ waypoint }: EnrichedWaypoint): string {
+  const words = waypoint.name
+    .normalize('NFKD')
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, '-')
+    .replace(/^-+|-+$/g, '')
+    .slice(0, 40);
+  const number = String(waypoint.index + 1).padStart(3, '0');
+  return words === '' ? number : `${number}-${words}`;
+}

@@ -1,0 +1,181 @@
+import { contours } from 'd3-contour';
+import { type CurveFactory, curveCatmullRom, curveLinear, line } from 'd3-shape';
+import { type DisplayUnits, fromMeters, toMeters } from '../../shared/geo/units.ts';
+import { type PathWriter, pathWriter } from './path-writer.ts';
+import { type FigurePlace, simplify } from './svg.ts';
+
+/** Values on a grid, row-major, with the way from node numbers to the figure. */
+export interface FigureGrid {
+  readonly columns: number;
+  readonly rows: number;
+  /** NaN where there is none. */
+  readonly values: ArrayLike<number>;
+  /** Figure place of a node, also between nodes. */
+  toFigure(column: number, row: number): FigurePlace;
+}
+
+/** The ground at least as deep as a threshold, in figure units. */
+export interface IsobathArea {
+  /** Closed rings; pieces along the edge of the grid run half a cell outside it. */
+  readonly rings: readonly FigurePlace[][];
+  /** The isobath itself: the rings without their pieces along the edge. */
+  readonly lines: readonly FigurePlace[][];
+  /** Path data of the closed rings, smooth where they are an isobath. */
+  readonly path: string;
+  /** Path data of `lines`, as smooth. */
+  readonly linePath: string;
+}
+
+/** Traces the isobath of one depth, linear between nodes. @param depth In the unit of the grid's values. */
+export function traceIsobath(grid: FigureGrid, depth: number): IsobathArea {
+  const { columns, rows } = grid;
+  const shape = contours()
+    .size([columns, rows])
+    .contour(grid.values as number[], depth);
+  const isEdge = ([x, y]: number[]) => x <= 0 || y <= 0 || x >= columns || y >= rows;
+  const rings: FigurePlace[][] = [];
+  const lines: FigurePlace[][] = [];
+  const areas = pathWriter();
+  const open = pathWriter();
+  for (const ring of shape.coordinates.flat()) {
+    // Node n stands at n + 0.5 in the library's plane.
+    const nodes = ring.slice(0, -1);
+    const places = nodes.map(([x, y]) => grid.toFigure(x - 0.5, y - 0.5));
+    const edge = nodes.map(isEdge);
+    rings.push(places);
+    const runs = splitRing(places, edge);
+    for (const run of runs) {
+      if (run.isEdge || run.places.length < 2) continue;
+      const piece = run.isClosed ? [...run.places, run.places[0]] : run.places;
+      lines.push(piece);
+      drawCurve(piece, curveCatmullRom, open);
+    }
+    drawRing(runs, areas);
+  }
+  return { rings, lines, path: areas.text(), linePath: open.text() };
+}
+
+interface Run {
+  readonly isEdge: boolean;
+  readonly places: FigurePlace[];
+  readonly isClosed: boolean;
+}
+
+/** Pieces of a ring that are isobath, and the pieces along the edge of the grid between them. */
+function splitRing(places: readonly FigurePlace[], edge: readonly boolean[]): Run[] {
+  const start = edge.findIndex((isEdge, i) => isEdge !== edge[(i + edge.length - 1) % edge.length]);
+  if (start < 0) return [{ isEdge: edge[0], places: [...places], isClosed: true }];
+  const runs: Run[] = [];
+  for (let i = 0; i < places.length; i += 1) {
+    const at = (start + i) % places.length;
+    const last = runs.at(-1);
+    if (last !== undefined && last.isEdge === edge[at]) last.places.push(places[at]);
+    else runs.push({ isEdge: edge[at], places: [places[at]], isClosed: false });
+  }
+  return runs;
+}
+
+/** Draws pieces of one ring one after the other and closes it. */
+function drawRing(runs: readonly Run[], writer: PathWriter): void {
+  // A curve closes the path of a piece of one place; only the whole ring may be closed.
+  const first: PathWriter = { ...writer, closePath: () => undefined };
+  // Later pieces go on from where the one before ended.
+  const later: PathWriter = { ...first, moveTo: writer.lineTo };
+  runs.forEach((run, i) => {
+    const places = run.isClosed ? [...run.places, run.places[0]] : run.places;
+    drawCurve(places, run.isEdge ? curveLinear : curveCatmullRom, i === 0 ? first : later);
+  });
+  writer.closePath();
+}
+
+/**
+ * The part of a grid that a map shows, with one more node on every side.
+ *
+ * @param isShown Whether a figure place is on the map.
+ */
+export function cropGrid(grid: FigureGrid, isShown: (place: FigurePlace) => boolean): FigureGrid {
+  let [left, right, low, high] = [grid.columns, -1, grid.rows, -1];
+  for (let row = 0; row < grid.rows; row += 1) {
+    for (let column = 0; column < grid.columns; column += 1) {
+      if (!isShown(grid.toFigure(column, row))) continue;
+      [left, right] = [Math.min(left, column), Math.max(right, column)];
+      [low, high] = [Math.min(low, row), Math.max(high, row)];
+    }
+  }
+  if (right < 0) return grid;
+  [left, low] = [Math.max(0, left - 2), Math.max(0, low - 2)];
+  [right, high] = [Math.min(grid.columns - 1, right + 2), Math.min(grid.rows - 1, high + 2)];
+  const columns = right - left + 1;
+  const rows = high - low + 1;
+  const values = Float64Array.from(
+    { length: columns * rows },
+    (_, k) => grid.values[(low + Math.floor(k / columns)) * grid.columns + left + (k % columns)],
+  );
+  return {
+    columns,
+    rows,
+    values,
+    toFigure: (column, row) => grid.toFigure(column + left, row + low),
+  };
+}
+
+/** Figure units by which thinning may move an isobath: less than its stroke is wide. */
+const THIN = 0.25;
+
+function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer: PathWriter): void {
+  line<FigurePlace>()
+    .x((place) => place[0])
+    .y((place) => place[1])
+    .curve(factory)
+    .context(writer as never)(simplify(places, THIN));
+}
+
+/**
+ * Steps between isobaths in the person's unit, each with the most lines it may give: the finest steps are near the
+ * standard deviation of the depths themselves and serve nearly level ground only.
+ */
+const INTERVALS: Readonly<Record<DisplayUnits, readonly (readonly [step: number, most: number])[]>> = {
+  ft: [
+    [1, 6],
+    [2, 13],
+    [5, 13],
+    [10, 13],
+    [20, 13],
+    [50, 13],
+  ],
+  m: [
+    [0.25, 6],
+    [0.5, 13],
+    [1, 13],
+    [2, 13],
+    [5, 13],
+    [10, 13],
+    [20, 13],
+  ],
+};
+
+/** Depths of the isobaths between two depths, and the step. */
+export interface IsobathDepths {
+  /** In the person's unit. */
+  readonly interval: number;
+  /** m, ascending. */
+  readonly depths: readonly number[];
+}
+
+/**
+ * Chooses isobaths: the finest usual step that does not crowd the map.
+ *
+ * @param from m. @param to m, not less than `from`. @param crowd Share of the usual number of lines.
+ */
+export function chooseIsobaths(from: number, to: number, units: DisplayUnits, crowd = 1): IsobathDepths {
+  const low = fromMeters(from, units);
+  const high = fromMeters(to, units);
+  const steps = INTERVALS[units];
+  const [interval] =
+    steps.find(([step, most]) => (high - low) / step <= most * crowd) ?? steps[steps.length - 1];
+  const depths: number[] = [];
+  for (let k = Math.ceil(low / interval); k * interval <= high; k += 1) {
+    if (k > 0) depths.push(toMeters(k * interval, units));
+  }
+  return { interval, depths };
+}

@@ -1,0 +1,48 @@
+import type { SoundingIndex, Soundings } from '../../shared/contract/soundings.ts';
+import type { LocalFrame } from '../../shared/geo/local-frame.ts';
+
+export type SurveyColumns = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
+
+/** One sounding in meters about a waypoint. */
+export interface NearSounding {
+  readonly east: number;
+  readonly north: number;
+  /** m. */
+  readonly depth: number;
+  readonly pass: number;
+}
+
+/** m in one degree of latitude, a little too few, so that a box by degrees never cuts off anything. */
+const METERS_PER_DEGREE = 110_500;
+
+/** Soundings within a radius of a waypoint, in survey order. @param radius m. */
+export function soundingsNear(
+  survey: SurveyColumns,
+  index: SoundingIndex | undefined,
+  frame: LocalFrame,
+  radius: number,
+): NearSounding[] {
+  const rows = index?.within(frame.lat, frame.lon, radius) ?? rowsInBox(survey, frame, radius);
+  const near: NearSounding[] = [];
+  for (const row of rows) {
+    const [east, north] = frame.toLocal(survey.lat[row], survey.lon[row]);
+    if (east * east + north * north <= radius * radius) {
+      near.push({
+        east,
+        north,
+        depth: survey.depth[row],
+        pass: survey.pass[row],
+      });
+    }
+  }
+  return near;
+}
+
+function rowsInBox(survey: SurveyColumns, frame: LocalFrame, radius: number): number[] {
+  const rows: number[] = [];
+  const reach = radius / METERS_PER_DEGREE;
+  for (let row = 0; row < survey.count; row += 1) {
+    if (Math.abs(survey.lat[row] - frame.lat) <= reach) rows.push(row);
+  }
+  return rows;
+}

@@ -1,0 +1,250 @@
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { DisplayUnits } from '../../shared/geo/units.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import { bearingDigits, depthText, lengthText } from '../formats/table/quantity.ts';
+import { touchedPieces } from './contact.ts';
+import { uprightTurn } from './label-places.ts';
+import { isInMap, type PlanFrame } from './plan-frame.ts';
+import { distanceToNearest, type FigurePlace, linePath, pair, short, textElement } from './svg.ts';
+
+/** Places that labels keep clear of; drawing adds to it. */
+export type Taken = FigurePlace[];
+
+/** Letter of a side, as in the names of the partner waypoints. */
+export type SideLetter = 'D' | 'U';
+
+/** Offset, figure units, of the contact bar from the cast line, to its right as seen from the boat. */
+const RAIL_OFFSET = 5;
+
+/** Both casts and the next angles: lines first, then symbols, then labels, so that labels stay readable. */
+export function drawCasts(
+  { fields }: EnrichedWaypoint,
+  frame: PlanFrame,
+  units: DisplayUnits,
+  taken: Taken,
+): string {
+  const sides = sidesOf(fields);
+  for (const [, plan] of sides) {
+    takeLine(plan, frame, taken);
+    taken.push(placeOf(plan.boat, frame), placeOf(plan.landing, frame));
+  }
+  taken.push(frame.toFigure(0, 0));
+  return [
+    drawNextAngles(fields.angles ?? [], sides, frame, taken),
+    ...sides.map(([letter, plan]) => drawLines(letter, plan, frame)),
+    ...sides.map(([letter, plan]) => drawEnds(letter, plan, frame, units, taken)),
+  ].join('');
+}
+
+/** Bearing and length of both casts, set along their lines where there is most room. */
+export function drawBearings(
+  { fields }: EnrichedWaypoint,
+  frame: PlanFrame,
+  units: DisplayUnits,
+  taken: Taken,
+): string {
+  return sidesOf(fields)
+    .map(([letter, plan]) => drawBearing(letter, plan, frame, units, fields.declination, taken))
+    .join('');
+}
+
+function sidesOf(fields: EnrichedWaypoint['fields']): [SideLetter, CastPlan][] {
+  const sides: [SideLetter, CastPlan][] = [];
+  if (fields.downslope !== undefined) sides.push(['D', fields.downslope]);
+  if (fields.upslope !== undefined) sides.push(['U', fields.upslope]);
+  return sides;
+}
+
+/** Ring and cross at the waypoint, with its depth. */
+export function drawMark(
+  { fields }: EnrichedWaypoint,
+  frame: PlanFrame,
+  units: DisplayUnits,
+  taken: Taken,
+): string {
+  const place = frame.toFigure(0, 0);
+  const d = 'M-10 0h6M4 0h6M0-10v6M0 4v6M4 0a4 4 0 1 1-8 0a4 4 0 1 1 8 0';
+  const text = fields.depth === undefined ? 'mark' : `mark ${depthText(fields.depth, units, ' ')}`;
+  return [
+    `<g data-mark="1" transform="translate(${pair(...place)})"><path class="halo" d="${d}"/><path class="mark" d="${d}"/></g>`,
+    labelBeside(text, place, 15, taken, 'bold'),
+  ].join('');
+}
+
+const placeOf = (spot: { readonly east: number; readonly north: number }, frame: PlanFrame): FigurePlace =>
+  frame.toFigure(spot.east, spot.north);
+
+/** Place on a cast, figure units: `along` m from the boat, `right` figure units to the right of the line. */
+function placeAlong(plan: CastPlan, frame: PlanFrame, along: number, right = 0): FigurePlace {
+  const [x0, y0] = placeOf(plan.boat, frame);
+  const [x1, y1] = placeOf(plan.landing, frame);
+  const length = Math.hypot(x1 - x0, y1 - y0) || 1;
+  const [ux, uy] = [(x1 - x0) / length, (y1 - y0) / length];
+  const share = (along / plan.cast) * length;
+  return [x0 + ux * share - uy * right, y0 + uy * share + ux * right];
+}
+
+function takeLine(plan: CastPlan, frame: PlanFrame, taken: Taken): void {
+  for (let share = 0; share <= 1; share += 0.08) taken.push(placeAlong(plan, frame, share * plan.cast));
+}
+
+function drawLines(letter: SideLetter, plan: CastPlan, frame: PlanFrame): string {
+  const rails = touchedPieces(plan)
+    .map(([from, to]) => linePath([from, to].map((along) => placeAlong(plan, frame, along, RAIL_OFFSET))))
+    .join('');
+  const cast = linePath([placeOf(plan.boat, frame), placeOf(plan.landing, frame)]);
+  return `<g class="${letter}"><path class="cast" d="${cast}"/>${rails === '' ? '' : `<path class="rail" d="${rails}"/>`}</g>`;
+}
+
+/** Hull seen from above, bow up. */
+const HULL = 'M0-11C4.5-6 5 1 4 8H-4C-5 1-4.5-6 0-11Z';
+
+function drawEnds(
+  letter: SideLetter,
+  plan: CastPlan,
+  frame: PlanFrame,
+  units: DisplayUnits,
+  taken: Taken,
+): string {
+  const boat = placeOf(plan.boat, frame);
+  const landing = placeOf(plan.landing, frame);
+  const turn = (Math.atan2(landing[0] - boat[0], boat[1] - landing[1]) * 180) / Math.PI;
+  const length = Math.hypot(landing[0] - boat[0], landing[1] - boat[1]) || 1;
+  const onward: FigurePlace = [(landing[0] - boat[0]) / length, (landing[1] - boat[1]) / length];
+  const labels = [
+    labelBeside(`${letter} ${depthText(plan.boat.depth, units, ' ')}`, boat, 17, taken, 'bold side', [
+      -onward[0],
+      -onward[1],
+    ]),
+    labelBeside(depthText(plan.landing.depth, units, ' '), landing, 12, taken, 'side', onward),
+  ];
+  return [
+    `<g class="${letter}">`,
+    `<g data-boat="${letter}" transform="translate(${pair(...boat)})"><path class="boat" d="${HULL}" transform="rotate(${short(turn, 0)})"/></g>`,
+    `<path class="land" data-landing="${letter}" transform="translate(${pair(...landing)})" d="M0-5L5 0L0 5L-5 0Z"/>`,
+    ...labels,
+    '</g>',
+  ].join('');
+}
+
+function drawBearing(
+  letter: SideLetter,
+  plan: CastPlan,
+  frame: PlanFrame,
+  units: DisplayUnits,
+  declination: number | undefined,
+  taken: Taken,
+): string {
+  const north = declination === undefined ? 'T' : 'M';
+  const bearing = bearingDigits(plan.bearing - (declination ?? 0));
+  const text = `${bearing}\u00b0${north} ${lengthText(plan.cast, units, ' ')}`;
+  const [x0, y0] = placeOf(plan.boat, frame);
+  const [x1, y1] = placeOf(plan.landing, frame);
+  const turn = uprightTurn((Math.atan2(y1 - y0, x1 - x0) * 180) / Math.PI);
+  const [x, y] = bearingPlace(plan, frame, textWide(text) / 2, taken);
+  return `<g class="${letter}"><text class="mid side" dy=".35em" transform="translate(${pair(x, y)})rotate(${short(turn, 0)})">${text}</text></g>`;
+}
+
+/** Offsets of a bearing from its cast line, to the right seen from the boat; the contact bar lies there at 5. */
+const TEXT_OFFSETS = [15, -10, 23, -18];
+
+/** Places of the middle of a bearing, as shares of the cast from the boat, best first. */
+const TEXT_SHARES = [0.3, 0.4, 0.5, 0.6, 0.7, 0.2, 0.8];
+
+/** Figure units between two things that keep them apart for the eye: half a text's height and half a symbol's. */
+const CLEAR = 14;
+
+/** Middle of the text along a cast line, on the side and at the place that keep it farthest from everything else. */
+function bearingPlace(plan: CastPlan, frame: PlanFrame, half: number, taken: Taken): FigurePlace {
+  let best: FigurePlace | undefined;
+  let bestRoom = Number.NEGATIVE_INFINITY;
+  let chosen: FigurePlace[] = [];
+  for (const [rank, share] of TEXT_SHARES.entries()) {
+    for (const right of TEXT_OFFSETS) {
+      const middle = placeAlong(plan, frame, plan.cast * share, right);
+      const text = stepsAcross(half).map((step) =>
+        placeAlong(plan, frame, plan.cast * share + step / frame.scale, right),
+      );
+      const room = Math.min(...text.map((place) => distanceToNearest(place, taken)));
+      const outside = text.some((place) => !isInMap(place, 7)) ? 1000 : 0;
+      // The line itself is that close anyway: more room than it leaves is not better.
+      const score = Math.min(room, CLEAR - 1, Math.abs(right)) - outside - rank * 0.1 - Math.abs(right) * 0.1;
+      if (score > bestRoom) [bestRoom, best, chosen] = [score, middle, text];
+    }
+  }
+  taken.push(...chosen);
+  return best ?? placeAlong(plan, frame, plan.cast * 0.3, TEXT_OFFSETS[0]);
+}
+
+/** Figure units between a number and a symbol from which on neither hides the other. */
+const NUMBER_CLEAR = 16;
+
+/** Dotted lines of the next angles, each with its number at the boat, or farther along where something stands there. */
+function drawNextAngles(
+  angles: readonly CastPlan[],
+  sides: readonly (readonly [SideLetter, CastPlan])[],
+  frame: PlanFrame,
+  taken: Taken,
+): string {
+  if (angles.length === 0) return '';
+  const lines = angles.map(
+    (plan) => `<path d="${linePath([placeOf(plan.boat, frame), placeOf(plan.landing, frame)])}"/>`,
+  );
+  const symbols = sides.flatMap(([, { boat, landing }]) => [placeOf(boat, frame), placeOf(landing, frame)]);
+  symbols.push(frame.toFigure(0, 0));
+  const ends = angles.map((plan, i) => {
+    const places = [0, 0.1, 0.2, 0.3, 0.4].map((share) => placeAlong(plan, frame, share * plan.cast));
+    const place = places.find((each) => distanceToNearest(each, symbols) >= NUMBER_CLEAR) ?? places[0];
+    symbols.push(place);
+    taken.push(place);
+    return `<g data-angle="${i + 1}" transform="translate(${pair(...place)})"><circle r="6.5"/><text class="mid" y="3.2">${i + 1}</text></g>`;
+  });
+  return `<g class="next">${lines.join('')}${ends.join('')}</g>`;
+}
+
+/** Width of text at the figure's size, figure units, near enough to keep labels apart. */
+const textWide = (text: string): number => text.length * 6.2;
+
+/** Steps along a text from its middle, so close that nothing fits between two of them. @param half Half its width. */
+function stepsAcross(half: number): number[] {
+  const count = Math.ceil((2 * half) / 7);
+  return Array.from({ length: count + 1 }, (_, i) => -half + (2 * half * i) / count);
+}
+
+/**
+ * Label next to a symbol, on the side that is farthest from everything already there.
+ *
+ * @param toward Side to prefer where there is room on several, as a direction of length 1.
+ */
+function labelBeside(
+  text: string,
+  [x, y]: FigurePlace,
+  away: number,
+  taken: Taken,
+  style: string,
+  toward: FigurePlace = [0, 0],
+): string {
+  const half = textWide(text) / 2;
+  let best: FigurePlace | undefined;
+  let bestRoom = Number.NEGATIVE_INFINITY;
+  for (let k = 0; k < 60; k += 1) {
+    const [sin, cos] = [Math.sin((k * Math.PI) / 6), Math.cos((k * Math.PI) / 6)];
+    const off = away + 5 * Math.floor(k / 12);
+    // The text is wider than high: to the side it has to stand farther off.
+    const center: FigurePlace = [x + sin * (off - 5 + half), y - cos * off];
+    const box = stepsAcross(half).map((step): FigurePlace => [center[0] + step, center[1]]);
+    const room = Math.min(...box.map((corner) => distanceToNearest(corner, taken)));
+    // Beyond a clear hand's breadth nearness counts more than room.
+    const score =
+      Math.min(room, CLEAR) +
+      5 * (sin * toward[0] - cos * toward[1]) -
+      (off - away) * 0.3 -
+      (box.every((corner) => isInMap(corner, 7)) ? 0 : 1000);
+    if (score > bestRoom) [bestRoom, best] = [score, center];
+  }
+  const center = best ?? [x, y];
+  taken.push(...stepsAcross(half).map((step): FigurePlace => [center[0] + step, center[1]]));
+  return textElement(text, [center[0], center[1] + 4], {
+    class: `mid ${style}`,
+  });
+}

@@ -1,0 +1,280 @@
+import type { DepthGrid } from '../../shared/bottom/model.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { SoundingIndex } from '../../shared/contract/soundings.ts';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+import { type DisplayUnits, toMeters } from '../../shared/geo/units.ts';
+import { depthNumber, lengthUnit } from '../formats/table/quantity.ts';
+import { figureRoot } from './figure-root.ts';
+import { describePlan } from './figure-words.ts';
+import { chooseIsobaths, cropGrid, type FigureGrid, type IsobathDepths, traceIsobath } from './isobaths.ts';
+import { type LabelPlace, placeOnLine } from './label-places.ts';
+import { type NearSounding, type SurveyColumns, soundingsNear } from './near-soundings.ts';
+import { drawBearings, drawCasts, drawMark, type Taken } from './plan-casts.ts';
+import { isInMap, MAP_SIZE, type PlanFrame, planFrame } from './plan-frame.ts';
+import { distanceToNearest, element, type FigurePlace, pair, short, textElement } from './svg.ts';
+
+/** What figures need besides the spot. */
+export interface FigureContext {
+  readonly units: DisplayUnits;
+  readonly survey: SurveyColumns;
+  readonly index?: SoundingIndex;
+  /** True for a file of its own: the figure then carries its style, patterns and a caption. */
+  readonly isStandalone?: boolean;
+}
+
+/** Height of the strip under the map that holds scale bar and notes, figure units. */
+const STRIP = 30;
+
+/**
+ * Plan view of a spot as an SVG string: isobaths, soundings, unsounded ground, mark, boats, casts, landings.
+ *
+ * True to scale, north up. The root carries `data-west`, `data-north` (m from the waypoint at the north-west corner
+ * of the map) and `data-scale` (figure units per m), so that every place can be read back from the drawing.
+ */
+export function planFigure(spot: EnrichedWaypoint, context: FigureContext): string {
+  const frame = planFrame(spot);
+  const { bottom } = spot.fields;
+  const local = localFrame(spot.waypoint.lat, spot.waypoint.lon);
+  const soundings = soundingsNear(context.survey, context.index, local, frame.side * Math.SQRT2).filter(
+    ({ east, north }) => isInMap(frame.toFigure(east, north)),
+  );
+  const taken: FigurePlace[] = [...ARROW_GROUND];
+  const casts = drawCasts(spot, frame, context.units, taken);
+  const mark = drawMark(spot, frame, context.units, taken);
+  const bearings = drawBearings(spot, frame, context.units, taken);
+  // One pass shows depths along itself and nothing beside it: numbers there, no isobaths.
+  const hasSurface = bottom?.grid !== undefined && bottom.status !== 'one-pass';
+  const ground = hasSurface ? drawGround(bottom.grid, spot, frame, context.units, taken) : undefined;
+  const map = [
+    `<path class="shallow" d="M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z"/>`,
+    '<g clip-path="url(#ds-frame)">',
+    ground?.markup ?? unsounded([]),
+    drawSoundings(soundings, frame),
+    ground?.labels ?? spotDepths(soundings, frame, context.units, taken),
+    casts,
+    mark,
+    bearings,
+    '</g>',
+    `<path class="frame" d="M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z"/>`,
+    northArrow(),
+    soundings.length === 0 ? noSoundings() : '',
+    scaleStrip(frame, context.units, ground?.isobaths),
+  ];
+  return figureRoot(map.join(''), {
+    width: MAP_SIZE,
+    height: MAP_SIZE + STRIP,
+    label: describePlan(spot, context.units),
+    name: 'plan',
+    data: { west: frame.west, north: frame.north, scale: frame.scale },
+    isStandalone: context.isStandalone,
+  });
+}
+
+interface Ground {
+  readonly markup: string;
+  readonly labels: string;
+  readonly isobaths: IsobathDepths;
+}
+
+function drawGround(
+  grid: DepthGrid,
+  spot: EnrichedWaypoint,
+  frame: PlanFrame,
+  units: DisplayUnits,
+  taken: Taken,
+): Ground {
+  const figureGrid = cropGrid(toFigureGrid(grid, grid.depth, frame), isInMap);
+  const isSounded = soundedAt(grid, frame);
+  const [from, to] = depthsInMap(grid, frame);
+  const isobaths = chooseIsobaths(from, to, units);
+  let areas = '';
+  const fish = fishLabel(figureGrid, spot, taken, isSounded);
+  let labels = '';
+  for (const depth of isobaths.depths) {
+    const isobath = traceIsobath(figureGrid, depth);
+    if (isobath.path === '') continue;
+    areas += element('path', {
+      d: isobath.path,
+      'data-depth': short(depth, 3),
+    });
+    const label = placeOnLine(isobath.lines, taken, 17, (place) => isInMap(place, 14) && isSounded(place));
+    if (label === undefined) continue;
+    taken.push(label.place);
+    labels += turnedText(depthNumber(depth, units), label, 'mid');
+  }
+  const supported = traceIsobath(cropGrid(toFigureGrid(grid, innerSupport(grid), frame), isInMap), 0.5);
+  const markup = [
+    `<g class="iso">${areas}</g>`,
+    fishArea(figureGrid, spot),
+    unsounded([supported.path]),
+    ownIsobaths(figureGrid, spot),
+  ].join('');
+  return { markup, labels: `<g class="iso">${labels}</g>${fish}`, isobaths };
+}
+
+/** Grid nodes in the figure; rows of a depth grid go from south to north. */
+function toFigureGrid(grid: DepthGrid, values: ArrayLike<number>, frame: PlanFrame): FigureGrid {
+  const half = (grid.size - 1) / 2;
+  return {
+    columns: grid.size,
+    rows: grid.size,
+    values,
+    toFigure: (column, row) => frame.toFigure((column - half) * grid.cellSize, (row - half) * grid.cellSize),
+  };
+}
+
+/** Least and greatest depth on sounded nodes inside the map. */
+function depthsInMap(grid: DepthGrid, frame: PlanFrame): [number, number] {
+  const { columns, toFigure } = toFigureGrid(grid, grid.depth, frame);
+  let least = Number.POSITIVE_INFINITY;
+  let greatest = Number.NEGATIVE_INFINITY;
+  for (let k = 0; k < grid.depth.length; k += 1) {
+    if (grid.supported[k] === 0 || !isInMap(toFigure(k % columns, Math.floor(k / columns)))) continue;
+    least = Math.min(least, grid.depth[k]);
+    greatest = Math.max(greatest, grid.depth[k]);
+  }
+  return least <= greatest ? [least, greatest] : [0, 0];
+}
+
+/** Support without the outermost nodes: what is drawn ends inside the grid, where the isobaths still are isobaths. */
+function innerSupport({ size, supported }: DepthGrid): Float64Array {
+  return Float64Array.from(supported, (value, k) => {
+    const [column, row] = [k % size, Math.floor(k / size)];
+    return column === 0 || row === 0 || column === size - 1 || row === size - 1 ? 0 : value;
+  });
+}
+
+function soundedAt(grid: DepthGrid, frame: PlanFrame): (place: FigurePlace) => boolean {
+  const half = (grid.size - 1) / 2;
+  return ([x, y]) => {
+    const column = Math.round((frame.west + x / frame.scale) / grid.cellSize + half);
+    const row = Math.round((frame.north - y / frame.scale) / grid.cellSize + half);
+    if (column < 1 || row < 1 || column > grid.size - 2 || row > grid.size - 2) return false;
+    return grid.supported[row * grid.size + column] === 1;
+  };
+}
+
+/** Ground between the two isobaths of the fish band. */
+function fishArea(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
+  if (fields.fish_top === undefined || fields.fish_bottom === undefined) return '';
+  const top = traceIsobath(grid, fields.fish_top);
+  const bottom = traceIsobath(grid, fields.fish_bottom);
+  if (top.path === '') return '';
+  return element('path', {
+    class: 'band edge',
+    'fill-rule': 'evenodd',
+    d: top.path + bottom.path,
+  });
+}
+
+/** The word `fish` on the middle isobath of the band. */
+function fishLabel(
+  grid: FigureGrid,
+  { fields }: EnrichedWaypoint,
+  taken: Taken,
+  isSounded: (place: FigurePlace) => boolean,
+): string {
+  if (fields.fish_top === undefined || fields.fish_bottom === undefined) return '';
+  const { lines } = traceIsobath(grid, (fields.fish_top + fields.fish_bottom) / 2);
+  const label = placeOnLine(lines, taken, 22, (place) => isInMap(place, 20) && isSounded(place));
+  if (label === undefined) return '';
+  taken.push(label.place);
+  return turnedText('fish', label, 'fish mid');
+}
+
+const turnedText = (text: string, { place, turn }: LabelPlace, style: string): string =>
+  `<text class="${style}" dy=".35em" transform="translate(${pair(...place)})rotate(${short(turn, 0)})">${text}</text>`;
+
+/** Everything but the sounded ground: hatched on blank paper. */
+function unsounded(sounded: readonly string[]): string {
+  const d = `M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z${sounded.join('')}`;
+  return `<path class="hatch" fill-rule="evenodd" d="${d}"/>`;
+}
+
+/** The isobaths that the two boats sit on. */
+function ownIsobaths(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
+  const draw = (side: 'D' | 'U', depth: number | undefined) => {
+    const d = depth === undefined ? '' : traceIsobath(grid, depth).linePath;
+    if (depth === undefined || d === '') return '';
+    return `<g class="${side}">${element('path', { class: 'own', d, 'data-depth': short(depth, 3) })}</g>`;
+  };
+  return draw('D', fields.downslope?.boat.depth) + draw('U', fields.upslope?.boat.depth);
+}
+
+/** Figure units between two dots of one pass; closer soundings are left out of the drawing. */
+const DOT_SPACING = 4.5;
+
+function drawSoundings(soundings: readonly NearSounding[], frame: PlanFrame): string {
+  const last = new Map<number, FigurePlace>();
+  let d = '';
+  let [penX, penY] = [0, 0];
+  for (const sounding of soundings) {
+    const place = frame.toFigure(sounding.east, sounding.north);
+    const before = last.get(sounding.pass);
+    if (before !== undefined && Math.hypot(place[0] - before[0], place[1] - before[1]) < DOT_SPACING)
+      continue;
+    last.set(sounding.pass, place);
+    const [x, y] = [Math.round(place[0]), Math.round(place[1])];
+    d += `m${pair(x - penX, y - penY)}h0`;
+    [penX, penY] = [x, y];
+  }
+  return d === '' ? '' : `<path class="snd" d="${d}"/>`;
+}
+
+/** Figure units between two depths written along the passes. */
+const DEPTH_SPACING = 46;
+
+/** Depths of single soundings, written beside them where no surface can be drawn. */
+function spotDepths(
+  soundings: readonly NearSounding[],
+  frame: PlanFrame,
+  units: DisplayUnits,
+  taken: Taken,
+): string {
+  let texts = '';
+  for (const sounding of soundings) {
+    const [x, y] = frame.toFigure(sounding.east, sounding.north);
+    const place: FigurePlace = [x + 14, y];
+    if (!isInMap(place, 14) || distanceToNearest(place, taken) < DEPTH_SPACING) continue;
+    taken.push(place);
+    texts += textElement(depthNumber(sounding.depth, units), [place[0], y + 3.4], { class: 'mid' });
+  }
+  return texts === '' ? '' : `<g class="spot-depths">${texts}</g>`;
+}
+
+/** Middle of the north arrow, and places on it that labels keep clear of. */
+const ARROW: FigurePlace = [MAP_SIZE - 20, 24];
+const ARROW_GROUND: readonly FigurePlace[] = [-10, 0, 10].flatMap((x) =>
+  [-10, 0, 10].map((y): FigurePlace => [ARROW[0] + x, ARROW[1] + y]),
+);
+
+function northArrow(): string {
+  return `<g transform="translate(${pair(...ARROW)})"><circle class="paper" r="16"/><path d="M0-12L4 5L0 2L-4 5Z"/><text class="mid bold" y="15">N</text></g>`;
+}
+
+const noSoundings = (): string =>
+  textElement('No soundings within this map', [MAP_SIZE / 2, MAP_SIZE / 2 + 40], { class: 'mid bold' });
+
+/** Lengths of scale bars, in the person's unit of length over the water. */
+const BAR_LENGTHS = [10, 20, 25, 50, 100, 200];
+
+/** Figure units: the notes need the rest of the strip. */
+const LONGEST_BAR = 110;
+
+function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDepths | undefined): string {
+  const unit = lengthUnit(units);
+  const fits = BAR_LENGTHS.filter((length) => toMeters(length, unit) * frame.scale <= LONGEST_BAR);
+  const length = fits[fits.length - 1] ?? BAR_LENGTHS[0];
+  const wide = toMeters(length, unit) * frame.scale;
+  const y = MAP_SIZE + 10;
+  const bar = `<path class="frame" d="M.5 ${y}v5h${short(wide)}v-5M${short(wide / 2)} ${y + 2}v3"/>`;
+  const notes =
+    isobaths === undefined ? `depths in ${units}` : `isobaths every ${isobaths.interval} ${units}`;
+  return [
+    bar,
+    textElement(`${length} ${unit}`, [wide + 6, y + 7]),
+    textElement(`${notes}; north up`, [MAP_SIZE, y + 7], {
+      class: 'end soft',
+    }),
+  ].join('');
+}

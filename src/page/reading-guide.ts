@@ -1,0 +1,73 @@
+import type { DisplayUnits } from '../../shared/geo/units.ts';
+
+/** Signs used in the figures, each drawn as it is there, with what it means. */
+const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
+  [
+    '<path class="mark" transform="translate(24 11)" d="M-10 0h6M4 0h6M0-10v6M0 4v6M4 0a4 4 0 1 1-8 0a4 4 0 1 1 8 0"/>',
+    'The mark: your waypoint.',
+  ],
+  [
+    '<g class="D"><path class="cast" d="M4 11H44"/><path class="boat" transform="translate(11 11)rotate(90)" d="M0-11C4.5-6 5 1 4 8H-4C-5 1-4.5-6 0-11Z"/><path class="land" transform="translate(42 11)" d="M0-5L5 0L0 5L-5 0Z"/></g>',
+    'D, solid: boat on the deep side, its first cast and the landing (diamond).',
+  ],
+  [
+    '<g class="U"><path class="cast" d="M4 11H44"/><path class="boat" transform="translate(11 11)rotate(90)" d="M0-11C4.5-6 5 1 4 8H-4C-5 1-4.5-6 0-11Z"/><path class="land" transform="translate(42 11)" d="M0-5L5 0L0 5L-5 0Z"/></g>',
+    'U, hollow and dashed: the same from the shallow side.',
+  ],
+  [
+    '<g class="D"><path class="cast" d="M4 9H44"/><path class="rail" d="M14 14H34"/></g>',
+    'Thick bar: here the lure is expected on bottom.',
+  ],
+  [
+    '<path class="band" d="M2 4H46V18H2Z"/><path class="edge" fill="none" d="M2 4H46M2 18H46"/>',
+    'Fish band: ground, or water, between its two depths (dash-dot edges).',
+  ],
+  [
+    '<g class="iso"><path d="M2 18C16 4 30 20 46 5"/></g>',
+    'Isobath, with its depth; deeper ground is darker.',
+  ],
+  ['<g class="D"><path class="own" d="M2 18C16 4 30 20 46 5"/></g>', 'Dotted: the isobath the boat sits on.'],
+  [
+    '<path class="snd" d="M4 16h0M10 14h0M16 13h0M22 11h0M28 10h0M34 8h0M40 7h0"/>',
+    'Soundings along a pass.',
+  ],
+  [
+    '<path class="hatch" d="M2 2H46V20H2Z"/><path class="frame" d="M2 2H46V20H2Z"/>',
+    'Hatched: nobody sounded here, and nothing is claimed.',
+  ],
+  [
+    '<path class="sd" d="M2 6C16 2 32 10 46 5V16C32 20 16 12 2 17Z"/><path class="bottom" d="M2 11C16 7 32 15 46 10"/>',
+    'The bottom, and the band it lies in 19 times in 20.',
+  ],
+  [
+    '<g class="next"><path d="M10 11H46"/><circle cx="9" cy="11" r="6.5"/><text class="mid" x="9" y="14.2">1</text></g>',
+    'Numbered: next angles, when they stop biting.',
+  ],
+  [
+    '<g class="spots"><circle class="spot" cx="14" cy="11" r="4"/><circle class="spot open" cx="34" cy="11" r="4"/></g>',
+    'On the map of the lake: a spot with a cast; hollow, a spot without one. Thin lines are passes.',
+  ],
+  [
+    '<g class="D"><path class="lure" d="M4 4L20 16"/><path class="touch" d="M20 16L42 18"/></g>',
+    'From the side: the path of the lure, thick where it is on bottom.',
+  ],
+  [
+    '<g class="U"><text class="mid side" x="24" y="16" font-size="15">\u26a0\ufe0e</text></g>',
+    'In the list: the notes on this spot hold a warning.',
+  ],
+];
+
+/** Section that explains the figures and what the deviations mean. */
+export function readingGuide(units: DisplayUnits): string {
+  const signs = SIGNS.map(
+    ([drawing, words]) =>
+      `<div><svg class="fig" viewBox="0 0 48 22" aria-hidden="true">${drawing}</svg><span>${words}</span></div>`,
+  );
+  return [
+    '<section aria-labelledby="reading"><h2 id="reading">How to read the figures</h2>',
+    `<div class="reading">${signs.join('')}</div>`,
+    `<p class="soft">Depths are in ${units === 'ft' ? 'feet, casts in yards' : 'meters'}. A number with \u00b1 is a model's answer and its standard deviation: two times in three the truth lies that close, 19 times in 20 within twice that. `,
+    `A percentage is how sure the tool is of a word. On bottom means within ${units === 'ft' ? '1 ft' : '0.3 m'} of it, so the depths given for it may begin a little above the line of the bottom; the length given is the mean over casts a little longer, shorter and deeper than drawn, the drawn path is the middle one. Plan views are true to scale and drawn to true north; a bearing with M is magnetic. Side views say by how much heights are stretched.</p>`,
+    '</section>',
+  ].join('');
+}

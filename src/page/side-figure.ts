@@ -1,0 +1,217 @@
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { DisplayUnits } from '../../shared/geo/units.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import { depthRange, depthText } from '../formats/table/quantity.ts';
+import { touchedPieces } from './contact.ts';
+import { figureRoot } from './figure-root.ts';
+import { describeSide } from './figure-words.ts';
+import type { SideLetter } from './plan-casts.ts';
+import type { FigureContext } from './plan-figure.ts';
+import {
+  deepestOf,
+  drawAxes,
+  drawBottom,
+  drawFooter,
+  SECTION,
+  type SectionScale,
+  sectionScale,
+  THIN,
+} from './section-frame.ts';
+import { areaPath, element, type FigurePlace, linePath, pair, short, simplify, textElement } from './svg.ts';
+
+/**
+ * Side view of one cast as an SVG string: bottom with its uncertainty, fish band, lure path, contact.
+ *
+ * The boat is at the left. The root carries `data-left`, `data-surface` (place of distance 0 and depth 0),
+ * `data-across`, `data-down` (figure units per m) and `data-exaggeration`.
+ */
+export function sideFigure(
+  spot: EnrichedWaypoint,
+  side: 'downslope' | 'upslope',
+  context: FigureContext,
+): string {
+  const plan = spot.fields[side];
+  if (plan === undefined)
+    throw new Error(`No ${side} cast in spot ${spot.waypoint.index}: the caller's check.`);
+  const { units } = context;
+  // Both sides of a spot at one scale, so that they can be compared.
+  const both = [spot.fields.downslope, spot.fields.upslope].filter((each) => each !== undefined);
+  const scale = sectionScale(
+    0,
+    Math.max(...both.map((each) => each.cast)),
+    Math.max(...both.map(deepestShown)),
+  );
+  const letter: SideLetter = side === 'downslope' ? 'D' : 'U';
+  const content = [
+    drawAxes(scale, units),
+    fishBand(spot, plan, scale),
+    drawBottom(plan.profile, scale),
+    `<g class="${letter}">`,
+    lurePath(plan, scale),
+    ends(letter, plan, scale, units),
+    fishLabel(spot, plan, scale, units),
+    contactLabel(plan, scale, units),
+    '</g>',
+    drawFooter(plan.profile, scale),
+  ];
+  return figureRoot(content.join(''), {
+    width: SECTION.width,
+    height: SECTION.height,
+    label: describeSide(spot, plan, units),
+    name: `side-${letter}`,
+    data: {
+      left: SECTION.left,
+      surface: SECTION.top,
+      across: scale.across,
+      down: scale.down,
+      exaggeration: scale.exaggeration,
+    },
+    isStandalone: context.isStandalone,
+  });
+}
+
+/** Greatest depth that a section has to show, m; a lure far above the bottom of deep water needs no more. */
+const deepestShown = (plan: CastPlan): number => Math.max(plan.lureDepth, deepestOf(plan.profile));
+
+/** Water between the two depths of the fish band, above the bottom. */
+function fishBand({ fields }: EnrichedWaypoint, plan: CastPlan, scale: SectionScale): string {
+  const { fish_top: top, fish_bottom: bottom } = fields;
+  if (top === undefined || bottom === undefined) return '';
+  const { distance, bottom: ground } = plan.profile;
+  const outline = (depth: number): FigurePlace[] =>
+    Array.from(distance, (along, i) =>
+      scale.toFigure(along, Math.min(depth, Number.isFinite(ground[i]) ? ground[i] : depth)),
+    );
+  const shallow = simplify(outline(top), THIN);
+  const deep = simplify(outline(bottom), THIN);
+  return [
+    element('path', {
+      class: 'band',
+      d: areaPath([...shallow, ...[...deep].reverse()]),
+    }),
+    element('path', {
+      class: 'edge',
+      fill: 'none',
+      d: linePath(shallow) + linePath(deep),
+    }),
+  ].join('');
+}
+
+function fishLabel(
+  { fields }: EnrichedWaypoint,
+  plan: CastPlan,
+  scale: SectionScale,
+  units: DisplayUnits,
+): string {
+  const { fish_top: top, fish_bottom: bottom } = fields;
+  if (top === undefined || bottom === undefined) return '';
+  const text = `fish ${depthRange(top, bottom, units, ' ', '\u2013')}`;
+  return textElement(text, labelInBand(plan, scale, top, bottom), {
+    class: 'fish mid',
+  });
+}
+
+/** Half of the label's width, figure units. */
+const LABEL_HALF = 38;
+
+/** Middle of the band where lure and bottom leave the label most room. */
+function labelInBand({ profile }: CastPlan, scale: SectionScale, top: number, bottom: number): FigurePlace {
+  const { distance } = profile;
+  const reach = LABEL_HALF / scale.across;
+  let best: FigurePlace = scale.toFigure(distance[0] + reach, (top + bottom) / 2);
+  let bestRoom = Number.NEGATIVE_INFINITY;
+  for (const along of distance) {
+    if (along < distance[0] + reach || along > distance[distance.length - 1] - reach) continue;
+    let deep = bottom;
+    for (let i = 0; i < distance.length; i += 1) {
+      if (Math.abs(distance[i] - along) <= reach && profile.bottom[i] < deep) deep = profile.bottom[i];
+    }
+    const middle = (top + deep) / 2;
+    let room = (deep - top) / 2;
+    for (let i = 0; i < distance.length; i += 1) {
+      if (Math.abs(distance[i] - along) <= reach) room = Math.min(room, Math.abs(profile.lure[i] - middle));
+    }
+    if (room > bestRoom) [bestRoom, best] = [room, scale.toFigure(along, middle)];
+  }
+  return [best[0], best[1] + 4];
+}
+
+function lurePath(plan: CastPlan, scale: SectionScale): string {
+  const { distance, lure } = plan.profile;
+  const places = Array.from(distance, (along, i) => scale.toFigure(along, lure[i]));
+  const touch = touchedPieces(plan).map(([from, to]) => {
+    const ends = [from, to].map((along) => scale.toFigure(along, depthAt(distance, lure, along)));
+    const inside = places.filter((_, i) => distance[i] > from && distance[i] < to);
+    return linePath(simplify([ends[0], ...inside, ends[1]], THIN));
+  });
+  // From the landing to the boat: the way the lure runs.
+  const path = element('path', {
+    class: 'lure',
+    d: linePath(simplify(places, THIN).reverse()),
+  });
+  return path + (touch.length === 0 ? '' : element('path', { class: 'touch', d: touch.join('') }));
+}
+
+/** Depth at a place between the places of a profile. */
+function depthAt(distance: ArrayLike<number>, depth: ArrayLike<number>, along: number): number {
+  let i = 1;
+  while (i < distance.length - 1 && distance[i] < along) i += 1;
+  const share = (along - distance[i - 1]) / (distance[i] - distance[i - 1]);
+  return depth[i - 1] + share * (depth[i] - depth[i - 1]);
+}
+
+/** Hull and landing on the water, their depths as plumb lines. */
+function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
+  const boat = scale.toFigure(0, 0);
+  const landing = scale.toFigure(plan.cast, 0);
+  const plumb = ([x]: FigurePlace, depth: number) =>
+    `M${short(x)} ${SECTION.top}V${short(scale.toFigure(0, depth)[1])}`;
+  return [
+    `<path class="water" d="M${SECTION.axis} ${SECTION.top}H${SECTION.edge}"/>`,
+    `<path class="own" d="${plumb(landing, plan.landing.depth)}"/>`,
+    `<g data-boat="${letter}" transform="translate(${pair(...boat)})"><path class="boat" d="M-8-6H11C9-1 6 2 2 2H-6Z"/></g>`,
+    `<path class="land" data-landing="${letter}" transform="translate(${pair(...landing)})" d="M0-5L5 0L0 5L-5 0Z"/>`,
+    textElement(
+      `${letter} boat in ${depthText(plan.boat.depth, units, ' ')}`,
+      [SECTION.left + 16, SECTION.top - 8],
+      { class: 'bold side' },
+    ),
+    textElement(`lands in ${depthText(plan.landing.depth, units, ' ')}`, [SECTION.right, SECTION.top - 10], {
+      class: 'end side',
+    }),
+  ].join('');
+}
+
+/** Depths on bottom, under the middle of the contact. */
+function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
+  const pieces = touchedPieces(plan);
+  if (pieces.length === 0) {
+    return textElement(
+      `off bottom, ${plan.lure.slice(0, 40)}`,
+      [(SECTION.left + SECTION.right) / 2, SECTION.top + 14],
+      {
+        class: 'mid side',
+      },
+    );
+  }
+  const middle = (pieces[0][0] + pieces[pieces.length - 1][1]) / 2;
+  const [x] = scale.toFigure(middle, 0);
+  const text =
+    plan.contactDepths === undefined
+      ? 'on bottom'
+      : `on bottom ${depthRange(...plan.contactDepths, units, ' ', '\u2013')}`;
+  const at = Math.min(Math.max(x, SECTION.left + CONTACT_HALF), SECTION.right - CONTACT_HALF);
+  // Under the deepest ground that the label spans, so that it hides neither bottom nor contact.
+  const { distance, bottom } = plan.profile;
+  let deepest: number = SECTION.top;
+  for (let i = 0; i < distance.length; i += 1) {
+    const [along, down] = scale.toFigure(distance[i], bottom[i]);
+    if (Math.abs(along - at) <= CONTACT_HALF && down > deepest) deepest = down;
+  }
+  return textElement(text, [at, Math.min(deepest + 14, SECTION.bottom - 4)], {
+    class: 'mid bold side',
+  });
+}
+
+/** Half of the label's width, figure units. */
+const CONTACT_HALF = 58;

@@ -1,0 +1,257 @@
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
+import {
+  depthRange,
+  depthText,
+  lengthNumber,
+  lengthText,
+  lengthUnit,
+  percentOf,
+} from '../formats/table/quantity.ts';
+import { bearingWords, spotName } from './figure-words.ts';
+import { escapeText } from './svg.ts';
+
+/** Keys by which the list sorts, with the words for the person and how a spot ranks: less comes first. */
+const SORT_KEYS: readonly {
+  readonly key: string;
+  readonly words: string;
+  rank(spot: EnrichedWaypoint): number | string;
+}[] = [
+  { key: 'number', words: 'number', rank: ({ waypoint }) => waypoint.index },
+  { key: 'name', words: 'name', rank: (spot) => spotName(spot).toLowerCase() },
+  {
+    key: 'structure',
+    words: 'structure',
+    rank: ({ fields }) => fields.structure ?? '\uffff',
+  },
+  {
+    key: 'confidence',
+    words: 'confidence',
+    rank: ({ fields }) => -(fields.structure_confidence ?? -1),
+  },
+  {
+    key: 'depth',
+    words: 'depth',
+    rank: ({ fields }) => fields.depth ?? Number.POSITIVE_INFINITY,
+  },
+  {
+    key: 'contact',
+    words: 'contact in band',
+    rank: ({ fields }) => -(fields.downslope_fish_contact ?? -1),
+  },
+];
+
+/** Least values offered by the filters. */
+const CONFIDENCES = [50, 70, 85];
+const CONTACTS = [5, 10, 20];
+const DEPTH_STEP = { ft: 10, m: 3 } as const;
+
+/** The list of spots with its controls, and the style rules that make the controls work without script. */
+export interface SpotList {
+  readonly markup: string;
+  readonly style: string;
+}
+
+/**
+ * Sortable, filterable list of all spots.
+ *
+ * Sorting and filtering are style rules that look at the chosen options, so they need no script; the page's script
+ * then puts the rows in that order for the keyboard and for screen readers, counts, and adds the search by name.
+ */
+export function spotList(spots: readonly EnrichedWaypoint[], units: DisplayUnits): SpotList {
+  const ranks = SORT_KEYS.map(({ rank }) => ranksOf(spots, rank));
+  const rows = spots.map((spot, i) =>
+    row(
+      spot,
+      ranks.map((rank) => rank[i]),
+      units,
+    ),
+  );
+  const words = [
+    ...new Set(spots.map(({ fields }) => fields.structure).filter((word) => word !== undefined)),
+  ].sort();
+  const steps = depthSteps(spots, units);
+  const markup = [
+    controls(words, steps, units),
+    '<div class="scroller"><table id="list" role="table" aria-describedby="list-note">',
+    '<thead role="rowgroup"><tr role="row">',
+    HEADS.map(
+      ({ words: head, key }) =>
+        `<th role="columnheader" scope="col"${key === undefined ? '' : ` data-key="${key}"`}>${head}</th>`,
+    ).join(''),
+    '</tr></thead>',
+    `<tbody id="rows" role="rowgroup">${rows.join('')}</tbody></table></div>`,
+    `<p id="list-note" class="soft">Sure: how sure the structure is. Boat, cast and contact are those of the deep side; in band is the length on bottom among the fish. Bearings are magnetic (M) where they can be, else true (T).</p>`,
+  ].join('');
+  return { markup, style: listStyle(spots, ranks, words, steps) };
+}
+
+const HEADS: readonly { readonly words: string; readonly key?: string }[] = [
+  { words: 'No.', key: 'number' },
+  { words: 'Spot', key: 'name' },
+  { words: 'Structure', key: 'structure' },
+  { words: 'Sure', key: 'confidence' },
+  { words: 'Depth', key: 'depth' },
+  { words: 'Fish' },
+  { words: 'Boat in' },
+  { words: 'Cast' },
+  { words: 'On bottom' },
+  { words: 'In band', key: 'contact' },
+];
+
+/** Place of each spot in one order, from 0; equal values keep input order. */
+function ranksOf(
+  spots: readonly EnrichedWaypoint[],
+  rank: (spot: EnrichedWaypoint) => number | string,
+): number[] {
+  const values = spots.map(rank);
+  const order = spots.map((_, i) => i).sort((a, b) => compare(values[a], values[b]) || a - b);
+  const ranks = new Array<number>(spots.length);
+  order.forEach((spot, place) => {
+    ranks[spot] = place;
+  });
+  return ranks;
+}
+
+const compare = (a: number | string, b: number | string): number => (a < b ? -1 : a > b ? 1 : 0);
+
+function row(spot: EnrichedWaypoint, ranks: readonly number[], units: DisplayUnits): string {
+  const { fields, waypoint } = spot;
+  const number = waypoint.index + 1;
+  const confidence = fields.structure_confidence;
+  const cells: [label: string, text: string][] = [
+    ['Structure', fields.structure ?? STATUS_WORDS[fields.status ?? 'no-data'] ?? '\u2013'],
+    ['Sure', confidence === undefined ? '\u2013' : `${percentOf(confidence)} %`],
+    ['Depth', fields.depth === undefined ? '\u2013' : depthText(fields.depth, units, ' ')],
+    [
+      'Fish',
+      fields.fish_top === undefined || fields.fish_bottom === undefined
+        ? '\u2013'
+        : depthRange(fields.fish_top, fields.fish_bottom, units, ' ', '\u2013'),
+    ],
+    [
+      'Boat in',
+      fields.downslope_depth === undefined ? '\u2013' : depthText(fields.downslope_depth, units, ' '),
+    ],
+    ['Cast', castText(spot, units)],
+    [
+      'On bottom',
+      fields.downslope_contact === undefined ? '\u2013' : lengthText(fields.downslope_contact, units, ' '),
+    ],
+    [
+      'In band',
+      fields.downslope_fish_contact === undefined
+        ? '\u2013'
+        : lengthText(fields.downslope_fish_contact, units, ' '),
+    ],
+  ];
+  const warned = spot.diagnostics.some(({ severity }) => severity !== 'note');
+  const flag = warned
+    ? ' <span class="flag">\u26a0\ufe0e<span class="unseen"> has warnings</span></span>'
+    : '';
+  return [
+    `<tr role="row" id="row-${number}" data-rank="${ranks.join(' ')}" ${filterData(spot, units)}>`,
+    `<td role="cell" data-label="No.">${number}</td>`,
+    `<th role="rowheader" scope="row"><a href="#spot-${number}">${escapeText(spotName(spot))}</a>${flag}</th>`,
+    ...cells.map(([label, text]) => `<td role="cell" data-label="${label}">${escapeText(text)}</td>`),
+    '</tr>',
+  ].join('');
+}
+
+const STATUS_WORDS: Readonly<Record<string, string>> = {
+  sparse: 'few passes',
+  'one-pass': 'one pass',
+  edge: 'one side only',
+  'no-data': 'no soundings',
+};
+
+function castText({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
+  if (fields.downslope_cast_true === undefined || fields.downslope_cast === undefined) return '\u2013';
+  const bearing = bearingWords(fields.downslope_cast_true, fields.declination).replace(
+    / (m|t)\w+$/,
+    (_, letter: string) => letter.toUpperCase(),
+  );
+  return `${bearing} ${lengthText(fields.downslope_cast, units, ' ')}`;
+}
+
+/** What the filters look at: the structure word, the depth step, and every least value that the spot reaches. */
+function filterData({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
+  const reached = (value: number | undefined, limits: readonly number[]) =>
+    value === undefined ? '' : limits.filter((limit) => value >= limit).join(' ');
+  const confidence = fields.structure_confidence;
+  const contact = fields.downslope_fish_contact;
+  return [
+    `data-structure="${fields.structure ?? 'none'}"`,
+    `data-depth="${fields.depth === undefined ? '' : depthStep(fields.depth, units)}"`,
+    `data-sure="${reached(confidence === undefined ? undefined : percentOf(confidence), CONFIDENCES)}"`,
+    `data-contact="${reached(contact === undefined ? undefined : Number(lengthNumber(contact, units)), CONTACTS)}"`,
+  ].join(' ');
+}
+
+const depthStep = (depth: number, units: DisplayUnits): number =>
+  Math.floor(fromMeters(depth, units) / DEPTH_STEP[units]) * DEPTH_STEP[units];
+
+function depthSteps(spots: readonly EnrichedWaypoint[], units: DisplayUnits): number[] {
+  const steps = spots.flatMap(({ fields }) =>
+    fields.depth === undefined ? [] : [depthStep(fields.depth, units)],
+  );
+  return [...new Set(steps)].sort((a, b) => a - b);
+}
+
+function controls(words: readonly string[], steps: readonly number[], units: DisplayUnits): string {
+  const select = (id: string, label: string, options: readonly (readonly [value: string, words: string])[]) =>
+    `<label for="${id}">${label}<select id="${id}">${options.map(([value, text]) => `<option value="${value}">${text}</option>`).join('')}</select></label>`;
+  const least = (limits: readonly number[], unit: string) => [
+    ['', 'any'] as const,
+    ...limits.map((limit) => [String(limit), `${limit} ${unit} or more`] as const),
+  ];
+  return [
+    '<form id="controls" class="controls" aria-label="Sort and filter the list">',
+    select(
+      'sort',
+      'Sort by',
+      SORT_KEYS.map(({ key, words: text }) => [key, text]),
+    ),
+    select('f-structure', 'Structure', [
+      ['', 'any'],
+      ...words.map((word) => [word, word] as const),
+      ['none', 'not told'],
+    ]),
+    select('f-sure', 'Sure', least(CONFIDENCES, '%')),
+    select('f-depth', 'Depth', [
+      ['', 'any'],
+      ...steps.map((step) => [String(step), `${step}\u2013${step + DEPTH_STEP[units]} ${units}`] as const),
+    ]),
+    select('f-contact', 'In band', least(CONTACTS, lengthUnit(units))),
+    '<label class="tick" for="reverse"><input type="checkbox" id="reverse"> reverse</label>',
+    '<label for="find" class="needs-script">Name<input type="search" id="find"></label>',
+    '<output id="count" class="needs-script" for="sort f-structure f-sure f-depth f-contact find"></output>',
+    '</form>',
+  ].join('');
+}
+
+/** Rules by which the chosen options order and hide rows. Orders are dropped once the script has put the rows in order. */
+function listStyle(
+  spots: readonly EnrichedWaypoint[],
+  ranks: readonly (readonly number[])[],
+  words: readonly string[],
+  steps: readonly number[],
+): string {
+  const chosen = (id: string, value: string | number) => `body:has(#${id} option[value="${value}"]:checked)`;
+  const hide = (id: string, value: string | number, data: string, match: string) =>
+    `${chosen(id, value)} #rows tr:not([data-${data}${match}"${value}"]){display:none}`;
+  return [
+    ...spots.map(
+      ({ waypoint }, i) =>
+        `#row-${waypoint.index + 1}{${ranks.map((rank, k) => `--o${k}:${rank[i]}`).join(';')}}`,
+    ),
+    ...SORT_KEYS.map(
+      ({ key }, k) => `html:not(.scripted) ${chosen('sort', key)} #rows tr{order:var(--o${k})}`,
+    ),
+    'html:not(.scripted) body:has(#reverse:checked) #rows{flex-direction:column-reverse;justify-content:flex-end}',
+    ...[...words, 'none'].map((word) => hide('f-structure', word, 'structure', '=')),
+    ...steps.map((step) => hide('f-depth', step, 'depth', '=')),
+    ...CONFIDENCES.map((limit) => hide('f-sure', limit, 'sure', '~=')),
+    ...CONTACTS.map((limit) => hide('f-contact', limit, 'contact', '~=')),
+  ].join('\n');
+}

@@ -1,0 +1,194 @@
+import { watch } from 'node:fs';
+import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
+import { isIP } from 'node:net';
+import { basename, dirname } from 'node:path';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { cannotListen } from '../../shared/text/messages/command.ts';
+import { escapeText } from './svg.ts';
+
+export interface ViewOptions {
+  /** Makes the whole page anew. */
+  readonly makePage: () => Promise<string>;
+  /** Files and folders whose change makes the page stale. */
+  readonly watch: readonly string[];
+  /** 0 or absent: any free port. */
+  readonly port?: number;
+  /** Address to listen on; only this machine unless told otherwise. */
+  readonly host?: string;
+  /** Told when the page was made again or could not be. */
+  readonly onRemade?: (problem: Error | undefined) => void;
+}
+
+export interface ViewServer {
+  /** `http://127.0.0.1:PORT/` */
+  readonly url: string;
+  close(): Promise<void>;
+}
+
+const THIS_MACHINE = '127.0.0.1';
+
+/** ms without a further change after which the page is made again: writers save in several steps. */
+const SETTLE = 250;
+
+/**
+ * Serves the report to a browser on this machine and makes it again when its inputs change.
+ *
+ * The first page is made before the promise resolves; its failure rejects, and so does an address that cannot be had. Later
+ * failures are shown in the page's place, with the message, until the inputs are mended. Only GET and HEAD of `/` are answered, only to the host names
+ * that lead here: a page of another site that points its own name at this machine (DNS rebinding) gets 403.
+ */
+export async function startViewServer(options: ViewOptions): Promise<ViewServer> {
+  const host = options.host ?? THIS_MACHINE;
+  const page = watchedPage(options);
+  await page.current();
+  const server = createServer((request, response) => {
+    answer(request, response, server, host, page).catch((error: unknown) => {
+      response.destroy(error instanceof Error ? error : new Error(String(error)));
+    });
+  });
+  await new Promise<void>((resolve, reject) => {
+    server.once('error', reject);
+    server.listen(options.port ?? 0, host, () => resolve());
+  }).catch((error: NodeJS.ErrnoException) => {
+    page.close();
+    throw new Refusal([cannotListen(host, options.port ?? 0, error.code ?? error.message)]);
+  });
+  return {
+    url: `http://${isIP(host) === 6 ? `[${host}]` : host}:${portOf(server)}/`,
+    close: () => {
+      page.close();
+      server.closeAllConnections();
+      return new Promise((resolve) => server.close(() => resolve()));
+    },
+  };
+}
+
+function portOf(server: Server): number {
+  const address = server.address();
+  return typeof address === 'object' && address !== null ? address.port : 0;
+}
+
+interface WatchedPage {
+  /** The page of the inputs as they are now, made at most once for one state of them. */
+  current(): Promise<string>;
+  close(): void;
+}
+
+function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions): WatchedPage {
+  let made: Promise<string> | undefined;
+  let timer: NodeJS.Timeout | undefined;
+  const make = (): Promise<string> => {
+    const promise = makePage();
+    made = promise;
+    return promise;
+  };
+  const remake = () => {
+    make().then(
+      () => onRemade?.(undefined),
+      (error: unknown) => onRemade?.(error instanceof Error ? error : new Error(String(error))),
+    );
+  };
+  const watchers = watchEach(paths, () => {
+    clearTimeout(timer);
+    timer = setTimeout(remake, SETTLE);
+  });
+  return {
+    current: () => made ?? make(),
+    close() {
+      clearTimeout(timer);
+      for (const watcher of watchers) watcher.close();
+    },
+  };
+}
+
+/** Watches the folder of each path: a file that is replaced by a rename keeps being watched. */
+function watchEach(paths: readonly string[], onChange: () => void): { close(): void }[] {
+  const watchers: { close(): void }[] = [];
+  for (const path of new Set(paths)) {
+    try {
+      const name = basename(path);
+      const watcher = watch(dirname(path), (_, changed) => {
+        if (changed === null || changed === name) onChange();
+      });
+      watcher.on('error', () => watcher.close());
+      watchers.push(watcher);
+      watchers.push(watchInside(path, onChange));
+    } catch {
+      // A path that cannot be watched is still read when the page is made.
+    }
+  }
+  return watchers;
+}
+
+/** Files that programs keep for themselves, such as the store of read logs, are no inputs. */
+const isHidden = (path: string): boolean => path.split(/[\\/]/).some((name) => name.startsWith('.'));
+
+/** Changes inside a folder; nothing for a file. */
+function watchInside(path: string, onChange: () => void): { close(): void } {
+  try {
+    const watcher = watch(path, { recursive: true }, (_, changed) => {
+      if (changed === null || !isHidden(changed)) onChange();
+    });
+    watcher.on('error', () => watcher.close());
+    return watcher;
+  } catch {
+    return { close: () => undefined };
+  }
+}
+
+async function answer(
+  request: IncomingMessage,
+  response: ServerResponse,
+  server: Server,
+  host: string,
+  page: WatchedPage,
+): Promise<void> {
+  if (!isOurHost(request.headers.host, host, portOf(server))) {
+    return send(
+      response,
+      403,
+      'text/plain',
+      'This address does not lead here: open the address that downslope printed.\n',
+    );
+  }
+  if (request.method !== 'GET' && request.method !== 'HEAD') {
+    response.setHeader('Allow', 'GET, HEAD');
+    return send(response, 405, 'text/plain', 'Only GET and HEAD are answered here.\n');
+  }
+  const path = (request.url ?? '/').replace(/[?#].*$/, '');
+  if (path !== '/') return send(response, 404, 'text/plain', 'There is only one page here: /\n');
+  const { status, text } = await page.current().then(
+    (html) => ({ status: 200, text: html }),
+    (error: unknown) => ({
+      status: 500,
+      text: problemPage(error instanceof Error ? error.message : String(error)),
+    }),
+  );
+  send(response, status, 'text/html', request.method === 'HEAD' ? '' : text);
+}
+
+function send(response: ServerResponse, status: number, type: string, text: string): void {
+  response.writeHead(status, {
+    'Content-Type': `${type}; charset=utf-8`,
+    'Cache-Control': 'no-store',
+    'X-Content-Type-Options': 'nosniff',
+    'X-Frame-Options': 'DENY',
+    'Referrer-Policy': 'no-referrer',
+    'Cross-Origin-Resource-Policy': 'same-origin',
+  });
+  response.end(text);
+}
+
+/** Names under which a browser on this machine may ask; with another address only that address itself. */
+function isOurHost(header: string | undefined, host: string, port: number): boolean {
+  if (header === undefined) return false;
+  const match = /^(\[[0-9a-f:.]+\]|[^:]+)(?::(\d+))?$/i.exec(header);
+  if (match === null || Number(match[2] ?? 80) !== port) return false;
+  const name = match[1].toLowerCase().replace(/^\[|\]$/g, '');
+  if (name === host.toLowerCase() || ['localhost', '127.0.0.1', '::1'].includes(name)) return true;
+  // Listening on every address, at the person's word: any address will do, but still no name.
+  return (host === '0.0.0.0' || host === '::') && isIP(name) !== 0;
+}
+
+const problemPage = (message: string): string =>
+  `<!doctype html><html lang="en"><meta charset="utf-8"><title>Not made</title><meta name="viewport" content="width=device-width"><link rel="icon" href="data:,"><h1>The report could not be made</h1><pre>${escapeText(message)}</pre><p>Mend the input; the page is made again, then reload.</p></html>`;

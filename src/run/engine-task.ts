@@ -1,0 +1,31 @@
+import type { MessagePort } from 'node:worker_threads';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import type { EngineData, EngineMessage } from './engine.ts';
+import { createHeartbeat } from './heartbeat.ts';
+import { pipelineFromData } from './plugin-data.ts';
+import { type PipelineHooks, runPipeline } from './run-pipeline.ts';
+import { withThreads } from './run-threads.ts';
+
+/** Runs the pipeline away from the thread that watches it, see `engine.ts`. */
+export async function serve({ pipeline: data, job, heartbeat: buffer }: EngineData, port: MessagePort) {
+  const heartbeat = createHeartbeat(buffer);
+  const send = (message: EngineMessage): void => port.postMessage(message);
+  const { pipeline, sources } = await pipelineFromData(data);
+  const names = data.steps.map(({ name, isOwn }) => (isOwn ? name : undefined));
+  const whole = { ...job, pipeline, sources };
+  const hooks: PipelineHooks = {
+    report: (diagnostic) => send({ diagnostic }),
+    progress: (what, share) => send({ what, share }),
+    enter: (plugin) => {
+      const step = names.indexOf(plugin);
+      if (step < 0) heartbeat.leave();
+      else heartbeat.enter(step, -1);
+    },
+  };
+  try {
+    send({ result: await withThreads(whole, (threads) => runPipeline(whole, threads, hooks)) });
+  } catch (cause) {
+    if (!(cause instanceof Refusal)) throw cause;
+    send({ refused: cause.diagnostics, status: cause.status });
+  }
+}

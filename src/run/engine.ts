@@ -1,0 +1,75 @@
+import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
+import { pluginExited, pluginHung } from '../../shared/text/messages/plugin.ts';
+import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
+import { type PipelineData, pipelineData } from './plugin-data.ts';
+import {
+  isWatchedBefore,
+  type PipelineHooks,
+  type PipelineJob,
+  type PipelineResult,
+  runPipeline,
+} from './run-pipeline.ts';
+import type { Threads } from './threads/threads.ts';
+
+type JobData = Omit<PipelineJob, 'pipeline' | 'sources'>;
+
+/** What the engine's thread is given. */
+export interface EngineData {
+  readonly pipeline: PipelineData;
+  readonly job: JobData;
+  readonly heartbeat: SharedArrayBuffer;
+}
+
+/** What the engine's thread says. */
+export type EngineMessage =
+  | { readonly diagnostic: Diagnostic }
+  | { readonly what: string; readonly share?: number }
+  | { readonly result: PipelineResult }
+  | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
+
+/**
+ * Runs the pipeline; in a thread of its own when log or survey plugins of the person's own are in it,
+ * so that one that never returns or ends its process is named and the run refused, with nothing written.
+ *
+ * @param threads As `withThreads` gives them.
+ */
+export function runGuarded(
+  job: PipelineJob,
+  threads: Threads,
+  hooks: PipelineHooks,
+): Promise<PipelineResult> {
+  return isWatchedBefore(job.pipeline) ? runInThread(job, threads, hooks) : runPipeline(job, threads, hooks);
+}
+
+function runInThread(
+  { pipeline, sources, ...job }: PipelineJob,
+  threads: Threads,
+  hooks: PipelineHooks,
+): Promise<PipelineResult> {
+  const data = pipelineData(pipeline, sources);
+  const heartbeat = createHeartbeat();
+  const thread = threads.take();
+  const port = thread.begin('engine', {
+    pipeline: data,
+    job,
+    heartbeat: heartbeat.buffer,
+  } satisfies EngineData);
+  const current = (): string => data.steps[heartbeat.current()?.step ?? 0].name;
+  return new Promise((resolve, reject) => {
+    const stopWatch = watchHeartbeat(heartbeat, job.patience, () => {
+      reject(new Refusal([pluginHung(current(), job.patience, 'run')]));
+      void thread.end();
+    });
+    port.on('message', (message: EngineMessage) => {
+      if ('diagnostic' in message) hooks.report(message.diagnostic);
+      else if ('what' in message) hooks.progress(message.what, message.share);
+      else if ('result' in message) resolve(message.result);
+      else reject(new Refusal(message.refused, message.status));
+      if ('result' in message || 'refused' in message) void thread.end();
+    });
+    thread.ended.then((cause) => {
+      stopWatch();
+      reject(cause ?? new Refusal([pluginExited(current(), 'run')]));
+    });
+  });
+}

@@ -1,0 +1,88 @@
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import type { LogChange } from '../../shared/contract/plugin.ts';
+import { SOUNDING_COLUMNS, type SoundingColumn, type Soundings } from '../../shared/contract/soundings.ts';
+import { pluginBadChange, pluginChangedInput } from '../../shared/text/messages/plugin.ts';
+
+type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
+/** Columns in which a missing value is NaN, and those that soundings may be without. */
+const MAY_LACK: readonly string[] = ['time', 'temperature'] satisfies SoundingColumn[];
+const OPTIONAL: readonly string[] = ['temperature'] satisfies SoundingColumn[];
+
+/**
+ * What a log or survey plugin of the person's own makes of soundings: it works on copies, and nothing is taken from it that
+ * does not fit.
+ *
+ * @param parts Names of what such a plugin may return.
+ * @throws Refusal naming the plugin, when it changed its input or returned what cannot be used.
+ */
+export function runOnCopies<S extends Soundings, C extends LogChange>(
+  plugin: string,
+  soundings: S,
+  parts: readonly (keyof LogChange)[],
+  run: (copy: S) => C,
+): C {
+  const { count } = soundings;
+  const columns = Object.entries(soundings).filter((entry): entry is [string, Column] =>
+    ArrayBuffer.isView(entry[1]),
+  );
+  const copies = columns.map(([name, column]) => [name, column.slice(0, count)] as const);
+  const change = run({ ...soundings, ...Object.fromEntries(copies) });
+  const isKept = columns.every(([, column], at) =>
+    bytesOf(column.subarray(0, count)).equals(bytesOf(copies[at][1])),
+  );
+  if (!isKept) throw new Refusal([pluginChangedInput(plugin, 'run')]);
+  const [found, expected] = misfit(change, parts, count) ?? [];
+  if (found !== undefined && expected !== undefined)
+    throw new Refusal([pluginBadChange(plugin, found, expected)]);
+  return change;
+}
+
+const bytesOf = ({ buffer, byteOffset, byteLength }: Column): Buffer =>
+  Buffer.from(buffer, byteOffset, byteLength);
+
+type Misfit = readonly [found: string, expected: string] | undefined;
+
+/** What does not fit in a change, and what would. */
+function misfit(change: unknown, parts: readonly string[], count: number): Misfit {
+  if (typeof change !== 'object' || change === null) return [String(change), 'an object'];
+  const strange = Object.keys(change).find((name) => !parts.includes(name));
+  if (strange !== undefined) return [`"${strange}"`, `nothing but ${parts.join(', ')}`];
+  if (change instanceof Promise) return ['a promise', 'an object'];
+  const { columns = {}, dropped = [], reduced } = change as LogChange;
+  return columnMisfit(columns, count) ?? droppedMisfit(dropped, count) ?? (reduced && reducedMisfit(reduced));
+}
+
+function columnMisfit(columns: Readonly<Record<string, unknown>>, count: number): Misfit {
+  for (const [name, column] of Object.entries(columns)) {
+    if (!Object.hasOwn(SOUNDING_COLUMNS, name))
+      return [`column "${name}"`, `one of ${Object.keys(SOUNDING_COLUMNS).join(', ')}`];
+    const kind = SOUNDING_COLUMNS[name as SoundingColumn];
+    if (!(column instanceof kind)) return [`column "${name}" of another kind`, `a ${kind.name}`];
+    if (column.length !== count) return [`${column.length} values in column "${name}"`, String(count)];
+    const row = MAY_LACK.includes(name) ? -1 : column.findIndex((value) => !Number.isFinite(value));
+    if (row >= 0) return [`${column[row]} in column "${name}"`, 'a number; drop the row instead'];
+  }
+  return undefined;
+}
+
+function droppedMisfit(dropped: unknown, count: number): Misfit {
+  if (!Array.isArray(dropped)) return ['"dropped" that is no list', 'a list of { reason, rows }'];
+  for (const { reason, rows } of dropped) {
+    if (typeof reason !== 'string' || reason === '') return ['dropped rows without a reason', 'a text'];
+    const row = Array.from(rows ?? []).find(
+      (at) => !(Number.isInteger(at) && Number(at) < count && Number(at) >= 0),
+    );
+    if (row !== undefined) return [`dropped row ${row}`, `a row from 0 to ${count - 1}`];
+  }
+  return undefined;
+}
+
+function reducedMisfit({ count, ...columns }: Soundings): Misfit {
+  if (!Number.isInteger(count) || count < 0) return [`a reduced log of ${count} rows`, 'a whole number'];
+  const missing = Object.keys(SOUNDING_COLUMNS).find(
+    (name) => !Object.hasOwn(columns, name) && !OPTIONAL.includes(name),
+  );
+  if (missing !== undefined) return [`a reduced log without column "${missing}"`, 'every column'];
+  const known = Object.entries(columns).filter(([name]) => Object.hasOwn(SOUNDING_COLUMNS, name));
+  return columnMisfit(Object.fromEntries(known.filter(([, column]) => column !== undefined)), count);
+}

@@ -1,0 +1,174 @@
+import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
+import type { LogPlugin, SurveyPlugin } from '../../shared/contract/plugin.ts';
+import type {
+  LogSummary,
+  RowAccount,
+  SoundingLog,
+  Soundings,
+  Survey,
+} from '../../shared/contract/soundings.ts';
+import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import { pluginThrew } from '../../shared/text/messages/plugin.ts';
+import type { ReducedPart } from './log-pool.ts';
+import { runOnCopies } from './own-change.ts';
+import type { Step } from './plan-pipeline.ts';
+import { withoutRows } from './survey-builder.ts';
+
+type Report = (diagnostic: Diagnostic) => void;
+/** Tells a supervisor which plugin runs, so that one that hangs can be named; '' when none does. */
+export type Enter = (plugin: string) => void;
+
+/** A log after its plugins, with the rows they took out. */
+export interface ReducedLog {
+  readonly soundings: Soundings;
+  readonly dropped: Readonly<Record<string, number>>;
+}
+
+/**
+ * Runs the log plugins, in order, on one part of a log.
+ *
+ * @param inPlace Whether rows may be dropped in the columns of `log` itself.
+ * @throws Refusal when a plugin fails: a log half reduced must not reach the plan.
+ */
+export function runLogSteps(
+  log: SoundingLog,
+  steps: readonly Step<LogPlugin>[],
+  report: Report,
+  enter: Enter = () => {},
+  inPlace = false,
+): ReducedLog {
+  const dropped: Record<string, number> = {};
+  let current = log;
+  const context = {
+    report: (diagnostic: Diagnostic): void =>
+      report({ ...diagnostic, place: { file: log.file, ...diagnostic.place } }),
+    progress: () => {},
+    isWanted: () => false,
+  };
+  for (const { plugin, options, isOwn } of steps) {
+    enter(plugin.name);
+    const run = (given: SoundingLog) => plugin.run({ log: given }, options as never, context);
+    const change = guard(plugin.name, () =>
+      isOwn === true
+        ? runOnCopies(plugin.name, current, ['columns', 'dropped', 'reduced'], run)
+        : run(current),
+    );
+    if (change.columns !== undefined) current = { ...current, ...change.columns };
+    current = dropRows(current, change.dropped, dropped, inPlace);
+    if (change.reduced !== undefined)
+      current = {
+        ...change.reduced,
+        file: current.file,
+        part: current.part,
+        line: new Uint32Array(change.reduced.count),
+      };
+  }
+  enter('');
+  return { soundings: current, dropped };
+}
+
+/** Runs the log plugins on one part and gathers what they said: plain data that threads can send. */
+export function reducePart(
+  part: SoundingLog,
+  steps: readonly Step<LogPlugin>[],
+  enter?: Enter,
+  inPlace = false,
+): ReducedPart {
+  const diagnostics: Diagnostic[] = [];
+  const { soundings, dropped } = runLogSteps(
+    part,
+    steps,
+    (diagnostic) => diagnostics.push(diagnostic),
+    enter,
+    inPlace,
+  );
+  const { file: _file, part: _part, line: _line, ...columns } = soundings as SoundingLog;
+  return { soundings: columns, dropped, diagnostics, received: part.count };
+}
+
+/** Runs the survey plugins, in order, on the whole lake. @throws Refusal when a plugin fails. */
+export function runSurveySteps(
+  survey: Survey,
+  waypoints: readonly Waypoint[],
+  steps: readonly Step<SurveyPlugin>[],
+  report: Report,
+  progress: (share: number) => void = () => {},
+  enter: Enter = () => {},
+): Survey {
+  let current = survey;
+  const context = { report, progress, isWanted: () => false };
+  for (const { plugin, options, isOwn } of steps) {
+    enter(plugin.name);
+    const run = (given: Survey) =>
+      plugin.run({ survey: given, logs: given.logs, waypoints }, options as never, context);
+    const change = guard(plugin.name, () =>
+      isOwn === true ? runOnCopies(plugin.name, current, ['columns', 'dropped'], run) : run(current),
+    );
+    if (change.columns !== undefined) current = { ...current, ...change.columns };
+    current = dropFromSurvey(current, change.dropped);
+  }
+  enter('');
+  return current;
+}
+
+function guard<T>(plugin: string, run: () => T): T {
+  try {
+    return run();
+  } catch (cause) {
+    if (cause instanceof Refusal) throw cause;
+    throw new Refusal([pluginThrew(plugin, cause instanceof Error ? cause.message : String(cause), 'run')]);
+  }
+}
+
+type Dropped = readonly { readonly reason: string; readonly rows: ArrayLike<number> }[] | undefined;
+
+function markRows(count: number, dropped: Dropped, each: (reason: string, row: number) => void): Uint8Array {
+  const marked = new Uint8Array(count);
+  for (const { reason, rows } of dropped ?? []) {
+    for (let i = 0; i < rows.length; i++) {
+      if (marked[rows[i]] === 1) continue;
+      marked[rows[i]] = 1;
+      each(reason, rows[i]);
+    }
+  }
+  return marked;
+}
+
+function dropRows(
+  log: SoundingLog,
+  dropped: Dropped,
+  counts: Record<string, number>,
+  inPlace: boolean,
+): SoundingLog {
+  if (dropped === undefined || dropped.length === 0) return log;
+  const marked = markRows(log.count, dropped, (reason, row) => {
+    counts[reason] = (counts[reason] ?? 0) + log.weight[row];
+  });
+  return withoutRows(log, marked, inPlace);
+}
+
+/** Survey rows stand for `weight` soundings of their log: both are taken out of its account. */
+function dropFromSurvey(survey: Survey, dropped: Dropped): Survey {
+  if (dropped === undefined || dropped.length === 0) return survey;
+  const taken = new Map<number, Record<string, number>>();
+  const marked = markRows(survey.count, dropped, (reason, row) => {
+    const counts = taken.get(survey.log[row]) ?? {};
+    counts[reason] = (counts[reason] ?? 0) + survey.weight[row];
+    taken.set(survey.log[row], counts);
+  });
+  const logs = survey.logs.map(
+    (log, index): LogSummary => ({ ...log, account: takeRows(log.account, taken.get(index) ?? {}) }),
+  );
+  return { ...withoutRows(survey, marked), logs };
+}
+
+/** An account with more rows dropped: `read` stays, `used` falls by as many. */
+export function takeRows(account: RowAccount, taken: Readonly<Record<string, number>>): RowAccount {
+  const dropped: Record<string, number> = { ...account.dropped };
+  let used = account.used;
+  for (const [reason, rows] of Object.entries(taken)) {
+    dropped[reason] = (dropped[reason] ?? 0) + rows;
+    used -= rows;
+  }
+  return { read: account.read, used, dropped };
+}

@@ -1,0 +1,199 @@
+import { createHash } from 'node:crypto';
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import { INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
+import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
+import type { Survey } from '../../shared/contract/soundings.ts';
+import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import { storeUsed } from '../../shared/text/messages/store.ts';
+import type { ReaderOptions } from '../formats/csv/reader-options.ts';
+import { VERSION } from '../version.ts';
+import { startIndex } from './early-index.ts';
+import { type LogPool, openLogPool } from './log-pool.ts';
+import type { Pipeline, Step } from './plan-pipeline.ts';
+import { type PluginSources, stepData } from './plugin-data.ts';
+import { type ReducePart, type ReduceRanges, reduceHere, reduceLog } from './reduce-log.ts';
+import { reduceRanges } from './reduce-ranges.ts';
+import { type Enter, runSurveySteps } from './run-logs.ts';
+import { threadsForLogs } from './run-threads.ts';
+import type { StoredLog } from './store/log-codec.ts';
+import { createSurveyBuilder } from './survey-builder.ts';
+import type { TaskName, Threads } from './threads/threads.ts';
+import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
+
+/** Everything the pipeline needs, read and checked. */
+export interface PipelineJob {
+  readonly pipeline: Pipeline;
+  readonly sources: PluginSources;
+  readonly logFiles: readonly string[];
+  readonly readerOptions: ReaderOptions;
+  readonly waypoints: readonly Waypoint[];
+  readonly workers: number;
+  /** Longest time one plugin may take over one waypoint, s. */
+  readonly patience: number;
+  /** Take unchanged logs from the lake store, and keep new ones there. */
+  readonly useStore: boolean;
+  /** Keep grids and paths for pictures. */
+  readonly keepInternals: boolean;
+  /** What comes after the pipeline: a thread that has nothing left to do in it loads that meanwhile. */
+  readonly after?: TaskName;
+}
+
+export interface PipelineHooks {
+  readonly report: (diagnostic: Diagnostic) => void;
+  readonly progress: (what: string, share?: number) => void;
+  readonly enter?: Enter;
+}
+
+export interface PipelineResult {
+  readonly waypoints: readonly EnrichedWaypoint[];
+  readonly survey: Survey;
+}
+
+/**
+ * Waypoints per worker below which another costs more than it saves.
+ *
+ * A thread takes about 0.3 s to load and warm up; a waypoint takes about 10 ms.
+ */
+const WAYPOINTS_WORTH_A_WORKER = 40;
+
+/**
+ * Logs to survey to enriched waypoints, in the order planned.
+ *
+ * @param threads As `withThreads` gives them.
+ * @throws Refusal when an input is refused whole.
+ */
+export async function runPipeline(
+  job: PipelineJob,
+  threads: Threads,
+  hooks: PipelineHooks,
+): Promise<PipelineResult> {
+  // Where no threads read, those for waypoints load their modules meanwhile.
+  const early = threadsForLogs(job, job.logFiles) === 0 ? openPoolFor(job, threads) : undefined;
+  const { logs, kept } = await reduceLogs(job, threads, hooks);
+  const joined = joinLogs(logs, job, hooks);
+  if (job.waypoints.length === 0) {
+    await kept;
+    return { survey: cleanSurvey(joined, job, hooks), waypoints: [] };
+  }
+  const next = workersFor(job) > 1 ? 'waypoint' : job.after;
+  const indexOf = startIndex(joined, job.workers > 1 ? threads : undefined, next);
+  const survey = cleanSurvey(joined, job, hooks);
+  const index = await indexOf(survey);
+  const pool = early ?? openPoolFor(job, threads);
+  const progress = (done: number): void => hooks.progress('Planning waypoints', done / job.waypoints.length);
+  const waypoints = await pool.run({ survey, index }, progress);
+  await kept;
+  return { survey, waypoints };
+}
+
+/** True where a plugin of the person's own runs before the waypoints: the whole pipeline is watched then. */
+export const isWatchedBefore = ({ log, survey }: Pipeline): boolean =>
+  [...log, ...survey].some(({ isOwn }) => isOwn);
+
+/** One survey of all logs. */
+function joinLogs(logs: readonly StoredLog[], job: PipelineJob, hooks: PipelineHooks): Survey {
+  const builder = createSurveyBuilder();
+  for (const [position, log] of logs.entries()) {
+    log.diagnostics.forEach(hooks.report);
+    const number = builder.addLog(job.logFiles[position]);
+    builder.addPart(number, log.soundings);
+    builder.endLog(number, log.account);
+  }
+  return builder.build();
+}
+
+/** A survey after the survey plugins. */
+function cleanSurvey(survey: Survey, { pipeline, waypoints }: PipelineJob, hooks: PipelineHooks): Survey {
+  const progress = (share: number): void => hooks.progress('Comparing passes', share);
+  return runSurveySteps(survey, waypoints, pipeline.survey, hooks.report, progress, hooks.enter);
+}
+
+/** Every log reduced, in the order of the files; `kept` resolves when the new ones are in the store. */
+async function reduceLogs(
+  job: PipelineJob,
+  threads: Threads,
+  hooks: PipelineHooks,
+): Promise<{ readonly logs: readonly StoredLog[]; readonly kept: Promise<unknown> }> {
+  const { openLakeStore } = job.useStore ? await import('./store/lake-store.ts') : {};
+  const store = openLakeStore?.(reductionOf(job), hooks.report);
+  const known = await Promise.all(job.logFiles.map((file) => store?.find(file)));
+  const toRead = job.logFiles.filter((_, position) => known[position] === undefined);
+  const pool = openLogPoolFor(job, toRead, threads);
+  const here = reduceHere(job.pipeline.log, hooks.enter);
+  const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
+  const ranges = job.pipeline.log.some(({ isOwn }) => isOwn) ? undefined : rangesOver(pool, job, hooks);
+  // A plugin of the person's own may write into what is to be kept, and its thread may be ended.
+  const isWatched = isWatchedBefore(job.pipeline);
+  try {
+    const logs: StoredLog[] = [];
+    const keeping: (Promise<void> | undefined)[] = [];
+    for (const [position, file] of job.logFiles.entries()) {
+      const progress = (share: number): void =>
+        hooks.progress(`Reading ${file}`, (position + share) / job.logFiles.length);
+      progress(0);
+      const options = { ...job.readerOptions, progress: (read: number, all: number) => progress(read / all) };
+      const log = known[position] ?? (await reduceLog(file, options, reduce, ranges));
+      logs.push(log);
+      if (known[position] !== undefined) continue;
+      const kept = store?.keep(file, log);
+      if (isWatched) await kept;
+      keeping.push(kept);
+    }
+    if (toRead.length < logs.length) hooks.report(storeUsed(logs.length - toRead.length, toRead.length));
+    return { logs, kept: Promise.all(keeping) };
+  } finally {
+    pool?.close();
+  }
+}
+
+/** Ranges of a log are taken by this thread and all of the pool; not where a plugin of the person's own wants its part. */
+const rangesOver =
+  (pool: LogPool | undefined, { pipeline }: PipelineJob, { enter }: PipelineHooks): ReduceRanges =>
+  async (job, take) => {
+    const others = pool?.reduceRanges(job, take);
+    await Promise.all([reduceRanges(job, pipeline.log, take, enter), others]);
+  };
+
+/** Threads for the log plugins beside this one, which reads. */
+function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Threads): LogPool | undefined {
+  const count = threadsForLogs(job, files);
+  if (count === 0) return undefined;
+  const steps = job.pipeline.log.map((step) => stepData(step, job.sources));
+  return openLogPool(steps, threads, count);
+}
+
+/** What a reduced log depends on besides its own bytes. */
+function reductionOf({ pipeline, readerOptions }: PipelineJob): unknown {
+  const { now: _now, progress: _progress, fixes, ...options } = readerOptions;
+  return {
+    version: VERSION,
+    options,
+    fixes: fixes === undefined ? undefined : digestOf([fixes.time, fixes.lat, fixes.lon]),
+    steps: pipeline.log.map(({ plugin, options: values }) => [plugin.name, values]),
+  };
+}
+
+function digestOf(columns: readonly Float64Array[]): string {
+  const hash = createHash('sha256');
+  for (const column of columns) hash.update(column);
+  return hash.digest('hex');
+}
+
+function openPoolFor(job: PipelineJob, threads: Threads): WaypointPool {
+  const { waypoints, sources, keepInternals, patience } = job;
+  return openWaypointPool(
+    { steps: stepsOf(job), sources, waypoints, keepInternals },
+    { workers: workersFor(job), patience },
+    threads,
+  );
+}
+
+/** Threads that take waypoints, with this one. */
+const workersFor = ({ workers, waypoints }: PipelineJob): number =>
+  Math.min(workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));
+
+/** The waypoint steps; pictures read fields that no table shows. */
+const stepsOf = ({ pipeline, keepInternals }: PipelineJob): readonly Step<WaypointPlugin>[] =>
+  keepInternals
+    ? pipeline.waypoint.map((step) => ({ ...step, wanted: Object.keys(INTERNAL_FIELDS) }))
+    : pipeline.waypoint;

@@ -1,0 +1,133 @@
+import { isDeepStrictEqual } from 'node:util';
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import { FIELDS, type FieldDefinition, INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
+import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
+import type { SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
+import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import {
+  pluginBadValue,
+  pluginChangedInput,
+  pluginThrew,
+  pluginUndeclared,
+} from '../../shared/text/messages/plugin.ts';
+import { ownFieldName, type Step } from './plan-pipeline.ts';
+
+/** What the waypoint plugins look at, the same for every waypoint. */
+export interface Lake {
+  readonly survey: Survey;
+  readonly index: SoundingIndex;
+  readonly waypoints: readonly Waypoint[];
+  /** A copy for plugins of the person's own, so that one that writes into it harms nobody else. */
+  readonly copy?: Omit<Lake, 'copy'>;
+}
+
+/**
+ * Runs the waypoint plugins, in order, on one waypoint.
+ *
+ * A plugin that throws or breaks its promises loses its own fields, by name; the rest go on.
+ *
+ * @param enter Called before each plugin with its position, so that a supervisor can see a plugin that hangs.
+ * @param skip Positions of plugins not to run on this waypoint, with why: those that hung or ended their process.
+ */
+export function runWaypoint(
+  waypoint: Waypoint,
+  lake: Lake,
+  steps: readonly Step<WaypointPlugin>[],
+  enter: (position: number) => void = () => {},
+  skip: ReadonlyMap<number, Diagnostic> = new Map(),
+): EnrichedWaypoint {
+  const fields: Record<string, unknown> = {};
+  const diagnostics: Diagnostic[] = [];
+  const report = (diagnostic: Diagnostic): void => {
+    diagnostics.push({
+      ...diagnostic,
+      place: { file: waypoint.file, waypoint: waypoint.name, ...diagnostic.place },
+    });
+  };
+  steps.forEach((step, position) => {
+    const skipped = skip.get(position);
+    if (skipped !== undefined) report(skipped);
+    else if (step.plugin.requires.every((name) => fields[name] !== undefined)) {
+      enter(position);
+      Object.assign(fields, runStep(step, waypoint, lake, fields, report));
+    }
+  });
+  return { waypoint, fields, diagnostics };
+}
+
+function runStep(
+  step: Step<WaypointPlugin>,
+  waypoint: Waypoint,
+  lake: Lake,
+  fields: Readonly<Record<string, unknown>>,
+  report: (diagnostic: Diagnostic) => void,
+): Record<string, unknown> {
+  const { plugin, options } = step;
+  const input = inputOf(step, waypoint, lake, fields);
+  let returned: Record<string, unknown>;
+  try {
+    const isWanted = (field: string): boolean => !isInternal(field) || (step.wanted ?? []).includes(field);
+    const context = { report, progress: () => {}, isWanted };
+    returned = (plugin.run(input as never, options as never, context) ?? {}) as Record<string, unknown>;
+    if (returned instanceof Promise) throw new TypeError('it returned a promise, expected fields');
+  } catch (cause) {
+    report(pluginThrew(plugin.name, cause instanceof Error ? cause.message : String(cause), 'fields'));
+    return {};
+  }
+  const problems = Object.entries(returned).map(([name, value]) => checkValue(plugin, name, value));
+  if (step.isOwn && !isDeepStrictEqual(input, inputOf(step, waypoint, lake, fields)))
+    problems.push(pluginChangedInput(plugin.name, 'fields'));
+  const problem = problems.find((found) => found !== undefined);
+  if (problem !== undefined) {
+    report(problem);
+    return {};
+  }
+  return publicNames(plugin, returned);
+}
+
+/** What a plugin reads; one of the person's own gets copies of what others made, so it cannot harm them. */
+function inputOf(
+  { plugin, isOwn }: Step<WaypointPlugin>,
+  waypoint: Waypoint,
+  lake: Lake,
+  fields: Readonly<Record<string, unknown>>,
+) {
+  const wanted = [...plugin.requires, ...(plugin.uses ?? [])];
+  const read = Object.fromEntries(
+    wanted.flatMap((name) => (fields[name] === undefined ? [] : [[name, fields[name]]])),
+  );
+  const { survey, index, waypoints } = lake;
+  if (!isOwn) return { survey, index, waypoints, waypoint, fields: read };
+  return { ...(lake.copy ?? lake), waypoint: { ...waypoint }, fields: structuredClone(read) };
+}
+
+/** Returned fields under the names that everybody sees, absent ones left out. */
+function publicNames(
+  plugin: WaypointPlugin,
+  returned: Readonly<Record<string, unknown>>,
+): Record<string, unknown> {
+  const named = Object.entries(returned).map(([name, value]) => [
+    Object.hasOwn(plugin.fields ?? {}, name) ? ownFieldName(plugin.name, name) : name,
+    value,
+  ]);
+  return Object.fromEntries(named.filter(([, value]) => value !== undefined));
+}
+
+function checkValue(plugin: WaypointPlugin, name: string, value: unknown): Diagnostic | undefined {
+  const own = (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
+  const provided = (plugin.provides as readonly string[]).includes(name);
+  if (own === undefined && !provided) return pluginUndeclared(plugin.name, name);
+  if (value === undefined) return undefined;
+  const definition = own ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];
+  if (definition === undefined) return undefined;
+  if (definition.type === 'number')
+    return typeof value === 'number' && Number.isFinite(value)
+      ? undefined
+      : pluginBadValue(plugin.name, name, String(value), 'a finite number');
+  if (typeof value !== 'string') return pluginBadValue(plugin.name, name, String(value), 'text');
+  if (definition.words !== undefined && !definition.words.includes(value))
+    return pluginBadValue(plugin.name, name, JSON.stringify(value), `one of ${definition.words.join(', ')}`);
+  return undefined;
+}
+
+const isInternal = (field: string): boolean => Object.hasOwn(INTERNAL_FIELDS, field);

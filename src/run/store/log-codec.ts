@@ -1,0 +1,104 @@
+import { createHash } from 'node:crypto';
+import {
+  columnFromArray,
+  float32,
+  float64,
+  int32,
+  tableFromColumns,
+  tableFromIPC,
+  tableToIPC,
+} from '@uwdata/flechette';
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import {
+  type RowAccount,
+  SOUNDING_COLUMNS,
+  type SoundingColumn,
+  type Soundings,
+} from '../../../shared/contract/soundings.ts';
+
+/** What is kept of one log: its reduced soundings, its account, and what was said about it. */
+export interface StoredLog {
+  readonly soundings: Soundings;
+  readonly account: RowAccount;
+  readonly diagnostics: readonly Diagnostic[];
+}
+
+/** Where a stored log came from, and what it depends on. */
+export interface StoredOrigin {
+  /** Length of the log file when it was read, and times of its content (mtime) and of any change (ctime), ms. */
+  readonly size: number;
+  readonly modified: number;
+  readonly changed: number;
+  /** SHA-256 of the log's bytes. */
+  readonly content: string;
+  /** SHA-256 of everything else that the reduction depends on. */
+  readonly reduction: string;
+}
+
+/** Changes whenever the layout below, or the meaning of a column, changes. */
+const VERSION = 1;
+const METADATA_KEY = 'downslope-lake-store';
+
+type ColumnArray = Float64Array | Float32Array | Int32Array;
+const NAMES = Object.keys(SOUNDING_COLUMNS) as SoundingColumn[];
+
+/** Arrow's type of a column. */
+function arrowTypeOf(name: SoundingColumn) {
+  const kind = SOUNDING_COLUMNS[name];
+  return kind === Float64Array ? float64() : kind === Float32Array ? float32() : int32();
+}
+
+/**
+ * Bytes of a stored log: an Apache Arrow IPC file with one column per column of the soundings,
+ * and in its schema metadata, under `downslope-lake-store`, a JSON object with version, origin,
+ * account, diagnostics and the SHA-256 of all columns one after another.
+ */
+export function encodeLog(log: StoredLog, origin: StoredOrigin): Uint8Array {
+  const arrays = NAMES.flatMap((name): [SoundingColumn, ColumnArray][] => {
+    const column = log.soundings[name];
+    return column === undefined ? [] : [[name, column.slice(0, log.soundings.count)]];
+  });
+  const columns = arrays.map(([name, array]) => [name, columnFromArray(array, arrowTypeOf(name))]);
+  const table = tableFromColumns(Object.fromEntries(columns));
+  const { account, diagnostics } = log;
+  const about = {
+    version: VERSION,
+    origin,
+    account,
+    diagnostics,
+    checksum: checksum(arrays.map(([, array]) => array)),
+  };
+  table.schema.metadata = new Map([[METADATA_KEY, JSON.stringify(about)]]);
+  const bytes = tableToIPC(table, { format: 'file' });
+  if (bytes === null) throw new Error('no bytes from the Arrow encoder');
+  return bytes;
+}
+
+/**
+ * A stored log again, with its origin.
+ *
+ * @throws Error saying what is wrong: not such a file, another version, or a checksum that does not hold.
+ */
+export function decodeLog(bytes: Uint8Array): { readonly log: StoredLog; readonly origin: StoredOrigin } {
+  const table = tableFromIPC(bytes);
+  const text = table.schema.metadata?.get(METADATA_KEY);
+  if (text === undefined) throw new Error('not a stored log');
+  const about = JSON.parse(text);
+  if (about.version !== VERSION) throw new Error(`version ${about.version}`);
+  const arrays = NAMES.flatMap((name): [SoundingColumn, ColumnArray][] => {
+    const column = table.getChild(name);
+    if (column === undefined || column === null) return [];
+    // Of no rows the library makes a plain array.
+    return [[name, table.numRows === 0 ? new SOUNDING_COLUMNS[name](0) : (column.toArray() as ColumnArray)]];
+  });
+  if (checksum(arrays.map(([, array]) => array)) !== about.checksum)
+    throw new Error('checksum does not hold');
+  const soundings = { count: table.numRows, ...Object.fromEntries(arrays) } as unknown as Soundings;
+  return { log: { soundings, account: about.account, diagnostics: about.diagnostics }, origin: about.origin };
+}
+
+function checksum(arrays: readonly ColumnArray[]): string {
+  const hash = createHash('sha256');
+  for (const array of arrays) hash.update(new Uint8Array(array.buffer, array.byteOffset, array.byteLength));
+  return hash.digest('hex');
+}

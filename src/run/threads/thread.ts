@@ -1,0 +1,21 @@
+import { type MessagePort, parentPort } from 'node:worker_threads';
+import type { TaskName, TaskRequest } from './threads.ts';
+
+interface TaskModule {
+  /** Does a task, or stands ready to be asked. @param port What it is asked through and answers with. */
+  serve(data: never, port: MessagePort): unknown;
+}
+
+const TASKS: Readonly<Record<TaskName, () => Promise<TaskModule>>> = {
+  engine: () => import('../engine-task.ts'),
+  index: () => import('../index-task.ts'),
+  log: () => import('../log-task.ts'),
+  'second-parser': () => import('../../formats/gpx/second-parser-task.ts'),
+  waypoint: () => import('../waypoint-task.ts'),
+};
+
+if (parentPort === null) throw new Error('thread.ts runs only as a thread');
+parentPort.on('message', async ({ task, data, port }: TaskRequest) => {
+  const { serve } = await TASKS[task]();
+  if (port !== undefined) await serve(data as never, port);
+});

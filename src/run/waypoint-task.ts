@@ -1,0 +1,70 @@
+import { once } from 'node:events';
+import { isDeepStrictEqual } from 'node:util';
+import type { MessagePort } from 'node:worker_threads';
+import type { WaypointPlugin } from '../../shared/contract/plugin.ts';
+import type { Survey } from '../../shared/contract/soundings.ts';
+import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import { fromBuffers, indexBuffers } from '../../shared/survey/survey-index.ts';
+import { pluginChangedInput } from '../../shared/text/messages/plugin.ts';
+import { createHeartbeat } from './heartbeat.ts';
+import { stepFromData } from './plugin-data.ts';
+import { type Lake, runWaypoint } from './run-waypoint.ts';
+import type { LakeBuffers, LaneAnswer, LaneData, LaneRequest } from './waypoint-pool.ts';
+import { withoutInternals } from './without-internals.ts';
+
+/** Runs the waypoint plugins on the waypoints it is asked for, see `waypoint-pool.ts`. */
+export async function serve(data: LaneData, port: MessagePort): Promise<void> {
+  const heartbeat = createHeartbeat(data.heartbeat);
+  const steps = await Promise.all(data.steps.map(stepFromData<WaypointPlugin>));
+  const waypoints = data.waypoints.map((waypoint) => Object.freeze(waypoint));
+  const own = steps.filter(({ isOwn }) => isOwn).map(({ plugin }) => plugin.name);
+  const [buffers] = (await once(port, 'message')) as [LakeBuffers];
+  const { survey } = buffers;
+  let lake = lakeOf(buffers, waypoints, own.length > 0);
+
+  port.on('message', ({ from, to, skip }: LaneRequest) => {
+    const answers: LaneAnswer[] = [];
+    for (let index = from; index < to; index++) {
+      const enter = (position: number): void => heartbeat.enter(position, index);
+      const enriched = runWaypoint(waypoints[index], lake, steps, enter, skip.get(index));
+      heartbeat.leave();
+      const { fields, diagnostics } = data.keepInternals ? enriched : withoutInternals(enriched);
+      answers.push({ fields, diagnostics });
+    }
+    const isHarmed = lake.copy !== undefined && !isDeepStrictEqual(survey, lake.copy.survey);
+    port.postMessage(
+      isHarmed ? answers.map((answer, i) => blame(answer, waypoints[from + i], own)) : answers,
+    );
+    if (isHarmed) lake = lakeOf(buffers, waypoints, true);
+  });
+  // Ready for the first.
+  port.postMessage([]);
+}
+
+/** The lake, with a copy of its own for plugins that are not ours. */
+function lakeOf({ survey, index: shared }: LakeBuffers, waypoints: Lake['waypoints'], hasOwn: boolean): Lake {
+  const index = fromBuffers(shared);
+  if (!hasOwn) return { survey, waypoints, index };
+  const copy = copySurvey(survey);
+  return {
+    survey,
+    waypoints,
+    index,
+    copy: { survey: copy, waypoints, index: fromBuffers(indexBuffers(copy)) },
+  };
+}
+
+function copySurvey(original: Survey): Survey {
+  const entries = Object.entries(original).map(([name, value]) => [
+    name,
+    ArrayBuffer.isView(value) ? (value as Float64Array).slice() : value,
+  ]);
+  return Object.fromEntries(entries) as Survey;
+}
+
+/** Soundings were written into: which waypoint's run did it cannot be told, so each of these says so. */
+function blame(answer: LaneAnswer, waypoint: Waypoint, own: readonly string[]): LaneAnswer {
+  const place = { file: waypoint.file, waypoint: waypoint.name };
+  const found = own.map((name) => ({ ...pluginChangedInput(name, 'fields'), place }));
+  return { ...answer, diagnostics: [...answer.diagnostics, ...found] };
+}

@@ -1,0 +1,28 @@
+import { describe, expect, test } from 'vitest';
+import { COMMAND_GROUPS } from '../../src/cli/command-groups.ts';
+import { inputOptions } from '../../src/cli/core-options.ts';
+import { collectSettings } from '../../src/cli/options/option-groups.ts';
+import { resolveSettings } from '../../src/cli/options/resolve-settings.ts';
+import { parseCommandLine } from '../../src/cli/parse-command-line.ts';
+
+const SHAPE = { name: 'check', summary: 'x', argument: { name: '[waypoints...]', help: 'x' } };
+
+function soundingsOf(...argv: string[]): unknown {
+  const settings = collectSettings([{ owner: 'core', options: inputOptions }, ...COMMAND_GROUPS.check]);
+  const { given } = parseCommandLine(SHAPE, settings, argv);
+  return resolveSettings(settings, given, 'm', '').get('core')?.soundings;
+}
+
+describe('lists on the command line', () => {
+  test('every file after one flag is taken', () => {
+    expect(soundingsOf('a.gpx', '--soundings', 'a.csv', 'b.csv', 'c.csv')).toEqual([
+      'a.csv',
+      'b.csv',
+      'c.csv',
+    ]);
+  });
+
+  test('a flag given several times adds to its list', () => {
+    expect(soundingsOf('--soundings', 'a.csv', '--soundings=b.csv')).toEqual(['a.csv', 'b.csv']);
+  });
+});

@@ -1,0 +1,69 @@
+import { describe, expect, test } from 'vitest';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import type { OptionDefinition } from '../../shared/contract/options.ts';
+import { parseOptionValue } from '../../src/cli/options/parse-value.ts';
+
+const length: OptionDefinition = { kind: 'length', help: 'A length.', min: 0, exclusiveMin: true };
+const refusal = (run: () => unknown): string => {
+  try {
+    run();
+  } catch (cause) {
+    if (cause instanceof Refusal) return cause.message;
+    throw cause;
+  }
+  return 'accepted';
+};
+
+describe('option values', () => {
+  test('a length with a suffix is the same in either unit; without one it is in the units of the run', () => {
+    expect(parseOptionValue(length, '--draft', '3ft', 'm')).toBeCloseTo(0.9144, 12);
+    expect(parseOptionValue(length, '--draft', '3ft', 'ft')).toBeCloseTo(0.9144, 12);
+    expect(parseOptionValue(length, '--draft', '3', 'ft')).toBeCloseTo(0.9144, 12);
+    expect(parseOptionValue(length, '--draft', '3', 'm')).toBe(3);
+    expect(parseOptionValue(length, '--cast', '50yd', 'm')).toBeCloseTo(45.72, 12);
+  });
+
+  test('a length out of range says option, value, unit and limit', () => {
+    expect(refusal(() => parseOptionValue(length, '--slope.radius', '0', 'm'))).toBe(
+      'error option/range: Unexpected --slope.radius 0, expected more than 0 m.',
+    );
+  });
+
+  test('limits are in the units of the run, and can be typed', () => {
+    const cast: OptionDefinition = { kind: 'length', min: 5, max: 120, help: 'A cast.' };
+    const said = (text: string, units: 'ft' | 'm') =>
+      refusal(() => parseOptionValue(cast, '--cast', text, units));
+    expect(said('200yd', 'm')).toContain('--cast 200yd, expected 5 m or more and 120 m or less.');
+    expect(said('200yd', 'ft')).toContain('--cast 200yd, expected 16.5 ft or more and 393.7 ft or less.');
+    expect(parseOptionValue(cast, '--cast', '16.5', 'ft')).toBeGreaterThan(5);
+    expect(parseOptionValue(cast, '--cast', '393.7', 'ft')).toBeLessThan(120);
+  });
+
+  test.each(['', 'abc', '0x10', '1_000', '3 parsecs', 'Infinity', '1e999', '--5'])(
+    '%j is not a length',
+    (text) => {
+      expect(refusal(() => parseOptionValue(length, '--draft', text, 'ft'))).toMatch(
+        /^error option\/(value|range): Unexpected --draft/,
+      );
+    },
+  );
+
+  test('a range takes one unit for both ends, either side, or the units of the run', () => {
+    const range: OptionDefinition = { kind: 'range', help: 'A band.' };
+    const parse = (text: string) =>
+      parseOptionValue(range, '--fish-depth', text, 'ft') as { top: number; bottom: number };
+    expect(parse('10-20ft').bottom).toBeCloseTo(6.096, 12);
+    expect(parse('10ft-20ft').top).toBeCloseTo(3.048, 12);
+    expect(parse('10-20').top).toBeCloseTo(3.048, 12);
+    expect(parse('3.5-5.5 m')).toEqual({ top: 3.5, bottom: 5.5 });
+    expect(refusal(() => parse('20-10ft'))).toContain('A above B');
+    expect(refusal(() => parse('10ft'))).toContain('two depths');
+  });
+
+  test('a day must exist', () => {
+    const date: OptionDefinition = { kind: 'date', help: 'A day.' };
+    expect(parseOptionValue(date, '--date', '2028-02-29', 'm')).toBe('2028-02-29');
+    expect(refusal(() => parseOptionValue(date, '--date', '2027-02-29', 'm'))).toContain('YYYY-MM-DD');
+    expect(refusal(() => parseOptionValue(date, '--date', '12', 'm'))).toContain('YYYY-MM-DD');
+  });
+});

@@ -1,0 +1,45 @@
+import { expect, test } from 'vitest';
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import { togetherByRank, togetherBySentence } from '../../shared/contract/together.ts';
+
+const said = (severity: Diagnostic['severity'], file: string, count?: number): Diagnostic => ({
+  severity,
+  code: 'soundings/some',
+  message: 'As it is.',
+  place: { file, line: 1 },
+  ...(count === undefined ? {} : { count }),
+});
+const messages = (diagnostics: readonly Diagnostic[]): string[] =>
+  togetherBySentence(diagnostics).map(({ message }) => message);
+
+test('a note about a log, said for each of its parts, is said once and counts no rows', () => {
+  expect(messages([said('note', 'a.csv'), said('note', 'a.csv')])).toEqual(['As it is.']);
+});
+
+test('rows are counted where they are counted, and where each is warned of', () => {
+  expect(messages([said('note', 'a.csv', 3), said('note', 'a.csv', 4)])).toEqual(['As it is. (7 rows)']);
+  expect(messages([said('warning', 'a.csv'), said('warning', 'a.csv')])).toEqual(['As it is. (2 rows)']);
+});
+
+test('a note of several logs names how many', () => {
+  expect(messages([said('note', 'a.csv'), said('note', 'b.csv')])).toEqual(['2 logs: As it is.']);
+});
+
+test('of what the parts of a log tell of an extreme, the farthest speaks for all, and counts their rows', () => {
+  const [one, other] = [said('warning', 'a.csv', 3), said('note', 'a.csv')];
+  const parts = [
+    { ...one, code: 'soundings/frozen-depth', message: 'Over 60 m.', rank: -60 },
+    other,
+    { ...other, code: 'soundings/shallowest', message: '1.20 m', rank: 1.2 },
+    { ...one, code: 'soundings/frozen-depth', message: 'Over 80 m.', rank: -80 },
+    { ...other, code: 'soundings/shallowest', message: '1.40 m', rank: 1.4 },
+    other,
+  ];
+  const together = togetherByRank(parts);
+  expect(together.map(({ message, count }) => [message, count])).toEqual([
+    ['Over 80 m.', 6],
+    ['As it is.', undefined],
+    ['1.20 m', undefined],
+    ['As it is.', undefined],
+  ]);
+});

@@ -1,0 +1,141 @@
+import { existsSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { makeFolder, runProgram, write } from '../cli/run-program.ts';
+import { geographic, placeText } from './lake.ts';
+
+/** A folder with three enriched marks 300 m apart along a sounded strip. */
+function lakeFolder(): string {
+  const folder = makeFolder();
+  const marks = [0, 300, 600].map((east, at) => {
+    const [lat, lon] = geographic(east, 0);
+    const [downLat, downLon] = geographic(east, 20);
+    const fields = {
+      depth: 5,
+      structure: 'ledge',
+      downslope_lat: downLat,
+      downslope_lon: downLon,
+      downslope_fish_contact: 12,
+    };
+    const elements = Object.entries(fields).map(([name, value]) => `<ds:${name}>${value}</ds:${name}>`);
+    return `<wpt lat="${lat}" lon="${lon}"><name>A${at + 1}</name><extensions><ds:waypoint made="extensions">${elements.join('')}</ds:waypoint></extensions></wpt>`;
+  });
+  write(
+    folder,
+    'lake.enriched.gpx',
+    `<?xml version="1.0"?><gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1" xmlns:ds="urn:downslope:gpx:1">${marks.join('')}</gpx>`,
+  );
+  const rows: string[] = [];
+  for (let east = -200; east <= 800; east += 10) {
+    for (let north = -40; north <= 40; north += 20) {
+      const [lat, lon] = geographic(east, north);
+      rows.push(`${lat.toFixed(7)},${lon.toFixed(7)},6.0`);
+    }
+  }
+  write(folder, 'sonar.csv', `lat,lon,depth_m\n${rows.join('\n')}\n`);
+  return folder;
+}
+
+describe('downslope plan', () => {
+  test('prints the plan and writes page, CSV and GPX with a route a run; twice gives the same bytes', () => {
+    const folder = lakeFolder();
+    const outputs = ['day.html', 'day.csv', 'day.gpx'];
+    const args = [
+      'plan',
+      'lake.enriched.gpx',
+      '--ramp',
+      placeText(-100, 0),
+      '--date',
+      '2026-07-04',
+      '--soundings',
+      'sonar.csv',
+    ];
+    const files = ['--page', outputs[0], '--csv', outputs[1], '--gpx', outputs[2]];
+    const first = runProgram([...args, '--check-in', '08:30', ...files], { cwd: folder });
+    expect(first.status, first.stderr).toBe(0);
+    expect(first.stdout).toMatch(/^Day plan 2026-07-04: 06:30 to check-in 08:30, \d stops/);
+    const texts = outputs.map((name) => readFileSync(join(folder, name), 'utf8'));
+    expect(texts[0]).toContain('Not for navigation');
+    expect(texts[2].match(/<rte>/g)!.length).toBe(texts[2].match(/<wpt /g)!.length + 1);
+    const refused = runProgram([...args, '--check-in', '08:30', ...files], { cwd: folder });
+    expect(refused.status).toBe(1);
+    const again = runProgram([...args, '--check-in', '08:30', ...files, '--force'], { cwd: folder });
+    expect(again.stdout).toBe(first.stdout);
+    expect(outputs.map((name) => readFileSync(join(folder, name), 'utf8'))).toEqual(texts);
+  });
+
+  test('its stops that come back among the marks, with their type or without, stay as they are and are no marks', () => {
+    const folder = lakeFolder();
+    const ramp = ['--ramp', placeText(-100, 0)];
+    runProgram(['plan', 'lake.enriched.gpx', ...ramp, '--gpx', 'day.gpx'], { cwd: folder });
+    const day = readFileSync(join(folder, 'day.gpx'), 'utf8');
+    write(folder, 'bare.gpx', day.replace(/<type>.*?<\/type>/g, ''));
+    for (const file of ['day.gpx', 'bare.gpx']) {
+      const enriched = runProgram(['enrich', file, '--out', '-'], { cwd: folder });
+      expect(enriched.stdout).toBe(readFileSync(join(folder, file), 'utf8'));
+      expect(enriched.stderr).toContain('note gpx/plan-stop: Looks like a stop of a day plan');
+    }
+    const alone = runProgram(['plan', 'lake.enriched.gpx', ...ramp], { cwd: folder });
+    const both = runProgram(['plan', 'lake.enriched.gpx', 'day.gpx', ...ramp], { cwd: folder });
+    expect(both.stdout).toBe(alone.stdout);
+  });
+
+  test('the report carries the plan and every spot, and the plan stays the same', () => {
+    const folder = lakeFolder();
+    const args = [
+      'plan',
+      '.',
+      '--ramp',
+      placeText(-100, 0),
+      '--soundings',
+      'sonar.csv',
+      '--check-in',
+      '08:30',
+    ];
+    const alone = runProgram(args, { cwd: folder });
+    const both = runProgram([...args, '--report', 'report.html'], { cwd: folder });
+    expect(both.status, both.stderr).toBe(0);
+    expect(both.stdout).toBe(alone.stdout);
+    const page = readFileSync(join(folder, 'report.html'), 'utf8');
+    expect(page).toContain('<h2 id="day">The day</h2>');
+    expect(page.match(/<section class="spot"/g)).toHaveLength(3);
+    expect(page).toContain('No run here is said to be safe');
+  });
+
+  test('a log changes the plan of the rest of the day', () => {
+    const folder = lakeFolder();
+    write(folder, 'day.log', '0640 A1 0 D 40m\n0730 A2 5 D 20m\n');
+    const args = [
+      'plan',
+      '.',
+      '--ramp',
+      placeText(-100, 0),
+      '--soundings',
+      'sonar.csv',
+      '--check-in',
+      '11:00',
+    ];
+    const more = ['--log', 'day.log', '--now', '08:00', '--at', placeText(300, 0)];
+    const { status, stdout, stderr } = runProgram([...args, ...more], { cwd: folder });
+    expect(status, stderr).toBe(0);
+    expect(stdout).toContain('ledge: 1 of 2 stops gave fish, day 1 of 2');
+    expect(stdout).toContain('08:00 to check-in 11:00');
+  });
+
+  test.each([
+    ['a check-in before the start', ['--check-in', '06:00'], 'day-plan/hours', 2],
+    ['a log line that is none', ['--log', 'bad.log'], 'day-plan/log-line', 1],
+    ['zones that are no zones', ['--zones', 'bad.json'], 'zones/geojson', 1],
+  ] as const)('%s is one clear message, and nothing is written', (_, more, code, expected) => {
+    const folder = lakeFolder();
+    write(folder, 'bad.log', 'nothing here\n');
+    write(folder, 'bad.json', '[]');
+    const args = ['plan', 'lake.enriched.gpx', '--ramp', placeText(-100, 0), '--page', 'day.html', ...more];
+    const { status, stdout, stderr } = runProgram(args, { cwd: folder });
+    expect(status).toBe(expected);
+    expect(stdout).toBe('');
+    expect(stderr.match(/error /g)).toHaveLength(1);
+    expect(stderr).toContain(`error ${code}: Unexpected`);
+    expect(existsSync(join(folder, 'day.html'))).toBe(false);
+  });
+});

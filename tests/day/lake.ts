@@ -1,0 +1,130 @@
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/options.ts';
+import type { DayPlan } from '../../shared/day/plan.ts';
+import { type DayInput, planDay } from '../../shared/day/plan-day.ts';
+import { seededRandom } from '../../shared/day/random.ts';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+
+const FRAME = localFrame(40, -90);
+
+/** An invented lake: a ring of sounded water round an island, marks on the ring, m east and north of its middle. */
+export interface TestLake {
+  readonly input: DayInput;
+  readonly ramp: string;
+}
+
+const INNER = 500;
+const OUTER = 1100;
+const STEP = 25;
+
+/** @param marks Number of marks, all on the ring. */
+export function ringLake(marks: number, seed: number): TestLake {
+  const random = seededRandom(seed);
+  const lat: number[] = [];
+  const lon: number[] = [];
+  for (let east = -OUTER; east <= OUTER; east += STEP) {
+    for (let north = -OUTER; north <= OUTER; north += STEP) {
+      const distance = Math.hypot(east, north);
+      if (distance < INNER || distance > OUTER) continue;
+      const [toLat, toLon] = FRAME.toGeographic(east, north);
+      lat.push(toLat);
+      lon.push(toLon);
+    }
+  }
+  const survey = {
+    count: lat.length,
+    lat: Float64Array.from(lat),
+    lon: Float64Array.from(lon),
+    shallowest: new Float32Array(lat.length).fill(6),
+  };
+  const waypoints = Array.from({ length: marks }, (_, index) => {
+    const turn = 2 * Math.PI * random();
+    const away = INNER + 100 + (OUTER - INNER - 200) * random();
+    return mark(index, away * Math.cos(turn), away * Math.sin(turn), 3 + 12 * random());
+  });
+  return { input: { waypoints, survey }, ramp: placeText(-OUTER + 60, 0) };
+}
+
+export const placeText = (east: number, north: number): string =>
+  FRAME.toGeographic(east, north)
+    .map((degrees) => degrees.toFixed(7))
+    .join(',');
+
+export const geographic = (east: number, north: number): [lat: number, lon: number] =>
+  FRAME.toGeographic(east, north);
+
+function mark(index: number, east: number, north: number, contact: number): EnrichedWaypoint {
+  const [lat, lon] = FRAME.toGeographic(east, north);
+  const [downLat, downLon] = FRAME.toGeographic(east + 30, north);
+  const [upLat, upLon] = FRAME.toGeographic(east - 30, north);
+  const texts = { comment: '', description: '', symbol: '', type: '' };
+  return {
+    waypoint: {
+      index,
+      file: 'lake.gpx',
+      fileIndex: index,
+      line: index + 3,
+      lat,
+      lon,
+      name: `M${index + 1}`,
+      ...texts,
+    },
+    fields: {
+      depth: 3 + (index % 5),
+      structure: index % 2 === 0 ? 'ledge' : 'point',
+      downslope_lat: downLat,
+      downslope_lon: downLon,
+      downslope_fish_contact: contact,
+      upslope_lat: upLat,
+      upslope_lon: upLon,
+      upslope_fish_contact: contact * 0.6,
+    },
+    diagnostics: [],
+  };
+}
+
+export interface Planned {
+  readonly plan: DayPlan | undefined;
+  readonly diagnostics: readonly Diagnostic[];
+}
+
+/** The plan of a lake with defaults, a quick search, and the options given. */
+export function plan({ input, ramp }: TestLake, options: Partial<DayPlanOptions> = {}): Planned {
+  const diagnostics: Diagnostic[] = [];
+  const defaults = Object.fromEntries(
+    Object.entries(dayPlanOptions).flatMap(([name, definition]) =>
+      'default' in definition ? [[name, definition.default]] : [],
+    ),
+  ) as unknown as DayPlanOptions;
+  const made = planDay(
+    input,
+    { ...defaults, ramp, date: '2026-07-04', iterations: 20, ...options },
+    { report: (diagnostic) => void diagnostics.push(diagnostic), progress: () => {} },
+  );
+  return { plan: made, diagnostics };
+}
+
+/** Rows of a log or list of marks as a file. */
+export const csv = (...rows: Record<string, string>[]) => ({
+  file: 'day.csv',
+  header: [...new Set(rows.flatMap((row) => Object.keys(row)))],
+  rows: rows.map((values, at) => ({ line: at + 2, values })),
+});
+
+/** A closed square as a zones file, m. */
+export function zoneFile(properties: object, east: number, north: number, size: number) {
+  const corners = [
+    [0, 0],
+    [size, 0],
+    [size, size],
+    [0, size],
+    [0, 0],
+  ].map(([x, y]) => {
+    const [lat, lon] = FRAME.toGeographic(east + x, north + y);
+    return [lon, lat];
+  });
+  const geometry = { type: 'Polygon', coordinates: [corners] };
+  const value = { type: 'FeatureCollection', features: [{ type: 'Feature', properties, geometry }] };
+  return { file: 'zones.geojson', value };
+}

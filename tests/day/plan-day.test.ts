@@ -1,0 +1,290 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import type { LoggedStop } from '../../shared/day/day-log.ts';
+import { learn } from '../../shared/day/learning.ts';
+import { patternLines, patternShift, patternText, shiftChance } from '../../shared/day/pattern.ts';
+import { REST_MODEL } from '../../shared/day/problem.ts';
+import { spotsFromMarks } from '../../shared/day/spots.ts';
+import { isClosed, readZones } from '../../shared/geo/zones.ts';
+import { csv, geographic, placeText, plan, ringLake, zoneFile } from './lake.ts';
+
+const clock = (hours: number, minutes = 0): number => hours * 3600 + minutes * 60;
+
+describe('a day plan', () => {
+  test('keeps the check-in, windows, gaps and closed zones on any day', () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 1, max: 25 }),
+        fc.integer({ min: 1, max: 1000 }),
+        fc.integer({ min: 400, max: 900 }),
+        fc.integer({ min: 30, max: 500 }),
+        (marks, seed, startMinute, length) => {
+          const lake = ringLake(marks, seed);
+          const zones = zoneFile({ name: 'dam', rule: 'closed' }, 500, -300, 600);
+          const text = (minutes: number): string =>
+            `${String(Math.floor(minutes / 60)).padStart(2, '0')}:${String(minutes % 60).padStart(2, '0')}`;
+          const end = Math.min(1439, startMinute + length);
+          const open = Math.min(1439, startMinute + 60);
+          const { plan: made } = plan(lake, {
+            start: text(startMinute),
+            checkIn: text(end),
+            zones,
+            marks: csv({ mark: 'M1', open: text(open), close: text(end) }),
+            iterations: 3,
+          });
+          expect(made).toBeDefined();
+          const { stops, back, latestBack } = made!;
+          if (stops.length > 0) expect(back).toBeLessThanOrEqual(latestBack + 0.01);
+          stops.forEach((stop, at) => {
+            const { side, spot } = stop;
+            expect(isClosed(readZones(zones.value, '').zones, side.lat, side.lon)).toBe(false);
+            if (spot.name === 'M1') expect(stop.begin).toBeGreaterThanOrEqual(open * 60);
+            expect(stop.latestLeave).toBeGreaterThanOrEqual(stop.leave);
+            for (const later of stops.slice(at + 1)) {
+              if (later.spot.name !== spot.name || later.side.side !== side.side) continue;
+              expect(later.begin - stop.leave).toBeGreaterThanOrEqual(7200 - 0.01);
+            }
+          });
+        },
+      ),
+      { numRuns: 25 },
+    );
+  });
+
+  test('its timetable adds up: each stop starts when the one before and the run to it allow', () => {
+    const { plan: made } = plan(ringLake(12, 3));
+    let time = made!.start;
+    for (const { run, arrive, begin, leave, stay } of made!.stops) {
+      expect(Math.abs(arrive - (time + run.seconds))).toBeLessThan(1);
+      expect(begin).toBeGreaterThanOrEqual(arrive - 0.01);
+      expect(Math.abs(leave - (begin + 180 + stay))).toBeLessThan(0.01);
+      time = leave;
+    }
+    expect(Math.abs(made!.back - (time + made!.home.seconds))).toBeLessThan(1);
+    expect(made!.stops.reduce((sum, { fish }) => sum + fish, 0)).toBeCloseTo(made!.fish, 9);
+  });
+
+  test('is the same for the same input, and the same with an empty log as without one', () => {
+    const lake = ringLake(15, 4);
+    const first = JSON.stringify(plan(lake));
+    expect(JSON.stringify(plan(lake))).toBe(first);
+    expect(JSON.stringify(plan(lake, { log: csv() }))).toBe(first);
+  });
+
+  test('does not depend on the order of the log', () => {
+    const lake = ringLake(15, 5);
+    const rows = [
+      { time: '07:00', mark: 'M1', fish: '3', side: 'D', minutes: '20' },
+      { time: '07:40', mark: 'M2', fish: '0', side: 'U', minutes: '15' },
+      { time: '08:10', mark: 'M1', fish: '1', side: 'U', minutes: '20' },
+      { date: '2026-07-03', time: '09:00', mark: 'M3', fish: '2' },
+    ] as Record<string, string>[];
+    const [one, other] = [rows, rows.toReversed()].map((order) => plan(lake, { log: csv(...order) }).plan);
+    expect(JSON.stringify(one)).toBe(JSON.stringify(other));
+    expect(one!.logged).toBe(4);
+  });
+
+  test('planned again at 10:20 starts there and then, and lets a side that was just fished rest', () => {
+    const lake = ringLake(6, 6);
+    const log = csv({ time: '09:50', mark: 'M1', fish: '6', minutes: '25', side: 'D' });
+    const { plan: made } = plan(lake, { log, now: '10:20', at: placeText(0, 800) });
+    expect(made!.start).toBe(clock(10, 20));
+    const again = made!.stops.filter(({ spot, side }) => spot.name === 'M1' && side.side === 0);
+    for (const { begin } of again) expect(begin).toBeGreaterThanOrEqual(clock(12, 15));
+    const [lat, lon] = geographic(0, 800);
+    expect(made!.from.lat).toBeCloseTo(lat, 6);
+    expect(made!.from.lon).toBeCloseTo(lon, 6);
+  });
+
+  test('gives a reason for every spot that is not in it, and two fallbacks where there are any', () => {
+    const lake = ringLake(40, 7);
+    const zones = zoneFile({ name: 'dam', rule: 'closed' }, 500, -300, 600);
+    const { plan: made } = plan(lake, { zones, start: '06:30', checkIn: '10:00' });
+    const names = new Set([
+      ...made!.stops.map(({ spot }) => spot.name),
+      ...made!.leftOut.map(({ name }) => name),
+    ]);
+    expect(names.size).toBe(made!.spots);
+    expect(made!.leftOut.some(({ why }) => why === 'in closed zone "dam"')).toBe(true);
+    expect(made!.leftOut.every(({ why }) => why.length > 10)).toBe(true);
+    expect(made!.stops[0].fallbacks).toHaveLength(2);
+    expect(made!.stops.every(({ why }) => why.includes('fish expected'))).toBe(true);
+  });
+
+  test('a spot left out names the weakest stop kept or the lack of time, with figures', () => {
+    const { plan: made } = plan(ringLake(40, 7), { start: '06:30', checkIn: '10:00' });
+    expect(made!.leftOut.length).toBeGreaterThan(10);
+    for (const { why } of made!.leftOut) {
+      expect(why).toMatch(
+        /^would give about \d+\.\d fish in \d+ min with the run(, \d+ % rested)?; (the weakest stop kept gives \d+\.\d in \d+ min \(M\d+\)|there is no time left for it beside the stops kept)$/,
+      );
+    }
+  });
+
+  test('a fallback that the plan fishes later says when, and comes after those it does not', () => {
+    for (const count of [6, 40]) {
+      const { stops } = plan(ringLake(count, 7), { start: '06:30', checkIn: '12:00' }).plan!;
+      const fallbacks = stops.flatMap(({ fallbacks: others }, at) => {
+        expect(others.map(({ plannedFor }) => plannedFor === undefined)).toEqual(
+          others.map(({ plannedFor }) => plannedFor === undefined).sort((a, b) => Number(b) - Number(a)),
+        );
+        return others.map((other) => ({ ...other, at }));
+      });
+      for (const { name, plannedFor, at } of fallbacks) {
+        const next = stops.find(({ spot }, later) => later > at && spot.name === name);
+        expect(plannedFor).toBe(next?.begin);
+      }
+      if (count === 6) expect(fallbacks.some(({ plannedFor }) => plannedFor !== undefined)).toBe(true);
+    }
+  });
+
+  test.each([
+    [{ start: '10:00', checkIn: '09:00' }, 'day-plan/hours'],
+    [{ now: '10:00' }, 'day-plan/now-at'],
+    [{ now: '05:00', at: '40,-90' }, 'day-plan/now'],
+    [{ ramp: undefined }, 'day-plan/place'],
+    [{ log: csv({ time: '25:00', mark: 'M1', fish: '1' }) }, 'day-plan/log-value'],
+    [{ log: csv({ time: '07:00', mark: 'M1', fish: '' }) }, 'day-plan/log-value'],
+    [{ marks: csv({ mark: 'M1', priority: '9' }) }, 'day-plan/mark-value'],
+    [{ speedInWind: ['fast'] }, 'day-plan/rough'],
+    [{ stays: ['12', 'long'] }, 'day-plan/stays'],
+  ])('%o is refused with one message', (options, code) => {
+    const { plan: made, diagnostics } = plan(ringLake(3, 1), options);
+    expect(made).toBeUndefined();
+    expect(diagnostics.map((diagnostic) => diagnostic.code)).toEqual([code]);
+  });
+
+  test.each([
+    [{ checkIn: '06:45' }, 'day-plan/no-stop'],
+    [{ log: csv({ time: '07:00', mark: 'elsewhere', fish: '1' }) }, 'day-plan/log-mark'],
+    [{ log: csv({ time: '07:00', mark: 'M1', fish: '1', date: '2026-07-09' }) }, 'day-plan/log-later'],
+    [{ marks: csv({ mark: 'elsewhere' }) }, 'day-plan/mark-unknown'],
+  ])('%o is said and the plan goes on', (options, code) => {
+    const { plan: made, diagnostics } = plan(ringLake(3, 1), options);
+    expect(made).toBeDefined();
+    expect(diagnostics.map((diagnostic) => diagnostic.code)).toEqual([code]);
+  });
+
+  test('a stop dropped on the water goes to the mark within 100 m, and is reported when there is none', () => {
+    const lake = ringLake(3, 1);
+    const { lat, lon } = lake.input.waypoints[1].waypoint;
+    const near = csv({ time: '07:00', mark: '4f', fish: '4', lat: String(lat + 0.0005), lon: String(lon) });
+    expect(plan(lake, { log: near }).plan!.logged).toBe(1);
+    const far = csv({ time: '07:00', mark: '4f', fish: '4', lat: String(lat + 0.05), lon: String(lon) });
+    const { plan: made, diagnostics } = plan(lake, { log: far });
+    expect(made!.logged).toBe(0);
+    expect(diagnostics[0].code).toBe('day-plan/log-far');
+  });
+
+  test('priority counts for the order, confidence for the fish expected as well', () => {
+    const lake = ringLake(1, 2);
+    const first = (row: Record<string, string>) =>
+      plan(lake, { marks: csv({ mark: 'M1', ...row }) }).plan!.stops[0];
+    expect(first({ priority: '3' }).worth).toBeCloseTo(2 * first({ priority: '1' }).worth, 9);
+    expect(first({ priority: '3' }).fish).toBeCloseTo(first({ priority: '1' }).fish, 9);
+    expect(first({ confidence: '0.8' }).fish).toBeCloseTo(2 * first({ confidence: '0.4' }).fish, 9);
+  });
+});
+
+describe('learning', () => {
+  const stopOf = (spot: number, fish: number, time = clock(8), date = '2026-07-04'): LoggedStop => ({
+    date,
+    time,
+    spot,
+    side: 0,
+    stay: 1200,
+    fish,
+    lure: '',
+    note: '',
+  });
+
+  test('one blank of 20 minutes lowers the chance as worked by hand', () => {
+    // E = theta (1 - e^(-20/15)), b = 3 theta / 8, q0 = (b / (b + E))^3; p = 0.5 gives q0 / (1 + q0).
+    const exposure = 1 - Math.exp(-20 / 15);
+    const blank = (3 / 8 / (3 / 8 + exposure)) ** 3;
+    const { beliefs } = learn([0.5], 8, [stopOf(0, 0)], '2026-07-04', REST_MODEL);
+    expect(beliefs[0].chance).toBeCloseTo(blank / (1 + blank), 12);
+  });
+
+  test('fish make the chance 0.95 and the night takes 40 % of what was learned', () => {
+    const learned = (date: string) => learn([0.5], 8, [stopOf(0, 3)], date, REST_MODEL);
+    expect(learned('2026-07-04').beliefs[0].chance).toBe(0.95);
+    expect(learned('2026-07-05').beliefs[0].chance).toBeCloseTo(0.5 + 0.6 * 0.45, 12);
+    expect(learned('2026-07-06').beliefs[0].chance).toBeCloseTo(0.5 + 0.36 * 0.45, 12);
+    expect(learned('2026-07-04').taken.visits[0]).toBe(1);
+    expect(learned('2026-07-05').taken.visits[0]).toBe(0);
+  });
+
+  test('zero fish never raises the chance of its own spot, whatever else was logged', () => {
+    const spots = spotsFromMarks(ringLake(6, 8).input.waypoints, new Map(), 10);
+    const stop = fc.record({
+      spot: fc.nat({ max: spots.length - 1 }),
+      fish: fc.nat({ max: 5 }),
+      minute: fc.integer({ min: 0, max: 400 }),
+      day: fc.integer({ min: 1, max: 4 }),
+    });
+    const toStop = ({
+      spot,
+      fish,
+      minute,
+      day,
+    }: {
+      spot: number;
+      fish: number;
+      minute: number;
+      day: number;
+    }) => stopOf(spot, fish, clock(6, minute), `2026-07-0${day}`);
+    const inOrder = (stops: LoggedStop[]) =>
+      stops.sort((a, b) => (a.date === b.date ? a.time - b.time : a.date < b.date ? -1 : 1));
+    const chanceOf = (spot: number, stops: LoggedStop[]): number => {
+      const { beliefs } = learn(
+        spots.map(() => 0.5),
+        8,
+        stops,
+        '2026-07-04',
+        REST_MODEL,
+      );
+      return shiftChance(beliefs[spot].chance, patternShift(spot, spots, stops));
+    };
+    fc.assert(
+      fc.property(fc.array(stop, { maxLength: 8 }), stop, (others, blank) => {
+        const before = inOrder(others.map(toStop));
+        const added = toStop({ ...blank, fish: 0 });
+        const after = inOrder([...before, added]);
+        expect(chanceOf(added.spot, after)).toBeLessThanOrEqual(chanceOf(added.spot, before) + 1e-12);
+      }),
+      {
+        numRuns: 500,
+        examples: [
+          // A blank before the fish must not make the blank after it say less.
+          [
+            [
+              { spot: 2, fish: 0, minute: 29, day: 1 },
+              { spot: 2, fish: 1, minute: 0, day: 1 },
+            ],
+            { spot: 2, fish: 0, minute: 9, day: 1 },
+          ],
+          [
+            [
+              { spot: 2, fish: 0, minute: 2, day: 4 },
+              { spot: 2, fish: 1, minute: 1, day: 4 },
+            ],
+            { spot: 2, fish: 0, minute: 0, day: 4 },
+          ],
+        ],
+      },
+    );
+  });
+
+  test('the pattern counts what a person can count', () => {
+    const spots = spotsFromMarks(ringLake(10, 8).input.waypoints, new Map(), 10);
+    const ledges = spots.flatMap(({ structure }, at) => (structure === 'ledge' ? [at] : []));
+    const stops = [...ledges.slice(0, 4).map((spot) => stopOf(spot, 2)), stopOf(ledges[4], 0), stopOf(1, 0)];
+    const line = patternLines(spots, stops).find(({ kind }) => kind === 'ledge')!;
+    expect(line).toMatchObject({ hits: 4, stops: 5, dayHits: 4, dayStops: 6 });
+    const base = (4 + 2.1) / (6 + 6);
+    const rate = (4 + 4 * base) / 9;
+    expect(line.odds).toBeCloseTo((rate / (1 - rate) / (base / (1 - base))) ** 0.4, 12);
+    expect(patternText(line, 'ft')).toBe('ledge: 4 of 5 stops gave fish, day 4 of 6: odds x 1.3');
+  });
+});

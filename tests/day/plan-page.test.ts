@@ -1,0 +1,134 @@
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { legsText } from '../../src/day/legs.ts';
+import { PLAN_STYLE, planSections, renderPlanPage } from '../../src/page/plan-page.ts';
+import { renderReport } from '../../src/page/report-page.ts';
+import { browserProgram, NO_BROWSER, openPage, startBrowser } from '../page/browser.ts';
+import { sampleReport } from '../page/sample-lake.ts';
+import { csv, plan, ringLake } from './lake.ts';
+
+const lake = ringLake(14, 3);
+const log = csv({ time: '06:35', mark: 'M1', fish: '2', minutes: '20' });
+const day = plan(lake, { checkIn: '12:00', log, now: '07:10', at: lake.ramp }).plan!;
+const alone = renderPlanPage(day, 'ft');
+const part = { markup: planSections(day, 'ft', 'part'), style: PLAN_STYLE };
+const inReport = renderReport({ ...sampleReport(6), day: part });
+
+test('the page says the cautions, and of every stop when, how long, how it is reached and what next', () => {
+  for (const page of [alone, inReport]) {
+    expect(page).toContain('Not for navigation.');
+    expect(page).toContain('No run here is said to be safe.');
+    expect(page).toContain('life jacket');
+    expect(page.match(/Give up after 12 min without a bite: then /g)).toHaveLength(day.stops.length);
+    expect(page.match(/This side rests until \d\d:\d\d/g)).toHaveLength(day.stops.length);
+  }
+  expect(alone).not.toContain('<script');
+  expect(alone).not.toMatch(/https?:|src=/);
+});
+
+test('legs of a run over known water add up to its length, and an estimate has none', () => {
+  const { run } = day.stops[0];
+  expect(run.over).toBe('known');
+  const yards = [...legsText(run, undefined, 'm').matchAll(/\d{3}T (?:(\d+)m|([\d.]+) km)/g)];
+  const sum = yards.reduce((all, [, meters, km]) => all + Number(meters ?? 1000 * Number(km)), 0);
+  expect(Math.abs(sum - run.distance)).toBeLessThan(60 * yards.length);
+  expect(legsText({ ...run, over: 'estimate', line: [] }, 3, 'ft')).toBe('');
+});
+
+test('labels of the sketch are inside it and hide neither each other nor a stop', () => {
+  const [svg] = /<svg.*?<\/svg>/s.exec(alone) ?? [''];
+  const [, width, height] = (/viewBox="0 0 (\d+) (\d+)"/.exec(svg) ?? []).map(Number);
+  const dots = [...svg.matchAll(/<circle cx="([\d.]+)" cy="([\d.]+)"/g)].map(([, x, y]) => [
+    Number(x),
+    Number(y),
+  ]);
+  const texts = [...svg.matchAll(/<text [^>]*x="([\d.-]+)" y="([\d.-]+)">([^<]*)</g)].map(
+    ([, x, y, text]) => ({
+      x: Number(x),
+      y: Number(y) - 4.5,
+      half: text.length * 3.6,
+    }),
+  );
+  expect(texts).toHaveLength(dots.length);
+  texts.forEach(({ x, y, half }, i) => {
+    expect(x - half).toBeGreaterThanOrEqual(0);
+    expect(x + half).toBeLessThanOrEqual(width);
+    expect(y).toBeGreaterThan(4);
+    expect(y).toBeLessThan(height - 4);
+    for (const other of texts.slice(i + 1))
+      expect(Math.abs(other.x - x) >= half + other.half || Math.abs(other.y - y) >= 10).toBe(true);
+    for (const [dotX, dotY] of dots) expect(Math.abs(dotX - x) >= half || Math.abs(dotY - y) >= 6).toBe(true);
+  });
+});
+
+describe.skipIf(browserProgram !== undefined)('without a browser', () => {
+  test.skip(NO_BROWSER, () => undefined);
+});
+
+describe.skipIf(browserProgram === undefined)('day plan in a browser', () => {
+  const axe = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
+  const urls: Record<string, string> = {};
+  let browser: Browser;
+  let folder = '';
+
+  beforeAll(async () => {
+    folder = await mkdtemp(join(tmpdir(), 'downslope-day-'));
+    for (const [name, page] of Object.entries({ alone, inReport })) {
+      await writeFile(join(folder, `${name}.html`), page);
+      urls[name] = pathToFileURL(join(folder, `${name}.html`)).href;
+    }
+    browser = await startBrowser();
+  });
+
+  afterAll(async () => {
+    await browser?.close();
+    await rm(folder, { recursive: true, force: true });
+  });
+
+  test.each([
+    ['alone', 360, 'light'],
+    ['alone', 1200, 'dark'],
+    ['inReport', 360, 'dark'],
+    ['inReport', 1200, 'light'],
+  ] as const)(
+    '%s at %i px, %s: nothing for axe to find, nothing asked for, no sideways scroll',
+    async (name, width, colorScheme) => {
+      const viewport = { width, height: 800 };
+      const { page, said, asked } = await openPage(browser, urls[name], {
+        viewport,
+        colorScheme,
+        bypassCSP: true,
+      });
+      await page.addScriptTag({ path: axe });
+      const found = await page.evaluate(
+        `axe.run(document).then(({ violations }) => violations.map(({ id, nodes }) => id + ' ' + nodes[0].html))`,
+      );
+      expect(found).toEqual([]);
+      expect(said).toEqual([]);
+      expect(asked.filter((url) => !url.startsWith('file:') && !url.startsWith('data:'))).toEqual([]);
+      expect(await page.evaluate('document.documentElement.scrollWidth')).toBeLessThanOrEqual(width);
+      await page.context().close();
+    },
+  );
+
+  test('on paper the stops are in type of 12 pt, without a script', async () => {
+    const { page } = await openPage(browser, urls.alone, { javaScriptEnabled: false });
+    await page.emulateMedia({ media: 'print' });
+    const size = await page
+      .locator('.day-plan tbody td')
+      .first()
+      .evaluate((cell) => {
+        const { fontSize } = (
+          globalThis as unknown as { getComputedStyle(of: unknown): { fontSize: string } }
+        ).getComputedStyle(cell);
+        return Number.parseFloat(fontSize);
+      });
+    expect(size).toBeGreaterThanOrEqual(15.9);
+    await page.context().close();
+  });
+});

@@ -1,0 +1,222 @@
+import { DOMParser } from '@xmldom/xmldom';
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { knownWater, stateAt, WATER } from '../../shared/day/known-water.ts';
+import { RunTimes } from '../../shared/day/runs.ts';
+import { geodesicInverse } from '../../shared/geo/geodesic.ts';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+import { crossesClosed, readZones } from '../../shared/geo/zones.ts';
+import { formatPlanCsv } from '../../src/day/plan-csv.ts';
+import { formatPlanGpx, runsOf } from '../../src/day/plan-gpx.ts';
+import { formatPlanText } from '../../src/day/plan-text.ts';
+import { renderPlanPage } from '../../src/page/plan-page.ts';
+import { geographic, plan, ringLake, zoneFile } from './lake.ts';
+
+const HOURS = { from: 6 * 3600, to: 15 * 3600 };
+const SPEED = 20;
+
+const at = (east: number, north: number) => {
+  const [lat, lon] = geographic(east, north);
+  return { lat, lon };
+};
+
+/** Runs on the ring lake between places, with closed or slow squares. */
+function runsBetween(places: { lat: number; lon: number }[], zoneFiles: { value: unknown }[] = []) {
+  const zones = zoneFiles.flatMap(({ value }) => readZones(value, '').zones);
+  const { survey } = ringLake(0, 1).input;
+  const water = knownWater({ soundings: survey, leastDepth: 2, zones, hours: HOURS, places });
+  return { water, runs: new RunTimes(places, water, { speed: SPEED, underWay: 0, zones, hours: HOURS }) };
+}
+
+/** Places every few meters along a line. */
+function along(line: readonly { lat: number; lon: number }[], every = 2): { lat: number; lon: number }[] {
+  return line.slice(1).flatMap((to, index) => {
+    const from = line[index];
+    const steps = Math.ceil(geodesicInverse(from.lat, from.lon, to.lat, to.lon).distance / every) + 1;
+    return Array.from({ length: steps + 1 }, (_, step) => ({
+      lat: from.lat + ((to.lat - from.lat) * step) / steps,
+      lon: from.lon + ((to.lon - from.lon) * step) / steps,
+    }));
+  });
+}
+
+describe('running over water', () => {
+  test('a line is led from boat to boat where known water lies between, and its time stays', () => {
+    const places = [at(-800, 300), at(-800, -300)];
+    const { runs } = runsBetween(places);
+    const run = runs.run(0, 1);
+    const [boat, other] = [at(-800, 340), at(-830, -300)];
+    const led = runs.between(run, boat, other);
+    expect(led).toEqual({ ...run, line: [boat, other] });
+    const ashore = at(0, 0);
+    expect(runs.between(run, places[0], ashore).line.at(-1)).toEqual(run.line.at(-1));
+  });
+
+  test('a clear straight run takes its distance over the speed', () => {
+    const places = [at(-800, 300), at(-800, -300)];
+    const { runs } = runsBetween(places);
+    const run = runs.run(0, 1);
+    expect(run.over).toBe('known');
+    expect(run.line).toHaveLength(2);
+    expect(Math.abs(run.seconds - 600 / SPEED)).toBeLessThan(0.05);
+    expect(run.sd).toBeGreaterThan(0);
+  });
+
+  test('an island without soundings is gone round, little longer than the shortest way', () => {
+    const places = [at(-800, 0), at(800, 0)];
+    const { runs, water } = runsBetween(places);
+    const run = runs.run(0, 1);
+    expect(run.over).toBe('known');
+    for (const { lat, lon } of along(run.line)) expect(stateAt(water, lat, lon)).toBe(WATER.known);
+    // Two tangents to the circle of radius r and the arc between them.
+    const shortest = (r: number) =>
+      2 * (Math.sqrt(800 * 800 - r * r) + r * (Math.PI / 2 - Math.acos(r / 800)));
+    expect(run.distance).toBeGreaterThan(shortest(500 - 45));
+    expect(run.distance).toBeLessThan(1.08 * shortest(500));
+    expect(run.seconds * SPEED).toBeLessThan(1.12 * shortest(500));
+  });
+
+  test('a matrix of run times agrees with the single runs and is the same both ways', () => {
+    const places = [at(-800, 0), at(800, 0), at(0, 800), at(100, -900)];
+    const { runs } = runsBetween(places, [zoneFile({ rule: 'closed' }, -100, 500, 400)]);
+    const matrix = runs.matrix();
+    for (let from = 0; from < 4; from++) {
+      for (let to = 0; to < 4; to++) {
+        if (from === to) continue;
+        expect(matrix[from * 4 + to]).toBe(matrix[to * 4 + from]);
+        expect(Math.abs(matrix[from * 4 + to] - runs.run(from, to).seconds)).toBeLessThan(0.01);
+      }
+    }
+  });
+
+  test('a slow zone is either gone round or costs its time, and of two the slower counts', () => {
+    const places = [at(-800, 600), at(-800, -600)];
+    const free = runsBetween(places).runs.run(0, 1).seconds;
+    const slow = zoneFile({ rule: 'slow', speed: '2 m/s' }, -900, -100, 200);
+    const run = runsBetween(places, [slow]).runs.run(0, 1);
+    expect(run.seconds).toBeGreaterThan(free);
+    expect(run.seconds).toBeLessThan(free + 40);
+    const whole = zoneFile({ rule: 'slow', speed: '2 m/s' }, -1300, -100, 2600);
+    const through = runsBetween(places, [whole]).runs.run(0, 1);
+    expect(through.seconds).toBeGreaterThan(free + 300);
+    const faster = zoneFile({ rule: 'slow', speed: '4 m/s' }, -1300, -100, 2600);
+    for (const both of [
+      [whole, faster],
+      [faster, whole],
+    ])
+      expect(runsBetween(places, both).runs.run(0, 1).seconds).toBeCloseTo(through.seconds, 9);
+  });
+
+  test('water too shallow for the draft is not run over, and a place far from known water is an estimate', () => {
+    const { survey } = ringLake(0, 1).input;
+    const places = [at(-800, 300), at(-800, -300), at(0, 0)];
+    const settings = { speed: SPEED, underWay: 0, zones: [], hours: HOURS };
+    const shoal = survey.shallowest.map((depth, row) =>
+      Math.abs(survey.lat[row] - places[0].lat) < 1e-4 ? 0.5 : depth,
+    );
+    const water = knownWater({
+      soundings: { ...survey, shallowest: shoal },
+      leastDepth: 2,
+      zones: [],
+      hours: HOURS,
+      places,
+    });
+    expect(stateAt(water, places[0].lat, places[0].lon)).toBe(WATER.shallow);
+    const runs = new RunTimes(places, water, settings);
+    expect(runs.run(0, 2).over).toBe('estimate');
+    expect(runs.run(0, 2).line).toEqual([]);
+    expect(new RunTimes(places, undefined, settings).run(0, 1).over).toBe('estimate');
+  });
+
+  test('water inside a shoreline only is unverified: run over, never drawn', () => {
+    const places = [at(-800, 0), at(0, 0)];
+    const { survey } = ringLake(0, 1).input;
+    const shore = readZones(zoneFile({ rule: 'closed' }, -1300, -1300, 2600).value, '').zones[0].polygons;
+    const water = knownWater({ soundings: survey, leastDepth: 2, zones: [], shore, hours: HOURS, places });
+    const run = new RunTimes(places, water, { speed: SPEED, underWay: 0, zones: [], hours: HOURS }).run(0, 1);
+    expect(run.over).toBe('unverified');
+    const lake = ringLake(3, 2);
+    const made = plan(lake, { at: '40,-90', now: '07:00', shore: zoneFile({}, -1300, -1300, 2600) }).plan!;
+    expect(made.stops[0].run.over).toBe('unverified');
+    expect(formatPlanGpx(made, 'ft', 50)).not.toContain('01 here to');
+  });
+});
+
+describe('what a plan is written as', () => {
+  const zones = zoneFile({ name: 'dam & <gate>', rule: 'closed' }, 300, 400, 500);
+
+  test('no exported leg enters a closed zone, passes a shoal within 20 m or leaves the soundings', () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 1, max: 500 }), fc.integer({ min: -1000, max: 500 }), (seed, corner) => {
+        const lake = ringLake(8, seed);
+        const { survey } = lake.input;
+        const shallowest = survey.shallowest.map((depth, row) =>
+          (row * 7919 + seed) % 211 === 0 ? 0.5 : depth,
+        );
+        const closed = zoneFile({ rule: 'closed' }, corner, 400, 300);
+        const input = { ...lake.input, survey: { ...survey, shallowest } };
+        const made = plan({ ...lake, input }, { zones: closed, iterations: 2, checkIn: '10:00' }).plan!;
+        const { zones } = readZones(closed.value, '');
+        const frame = localFrame(40, -90);
+        const soundings = Array.from(survey.lat, (lat, row) => frame.toLocal(lat, survey.lon[row]));
+        for (const line of routesOf(formatPlanGpx(made, 'ft', 3))) {
+          expect(line.length).toBeLessThanOrEqual(3);
+          for (const [index, to] of line.slice(1).entries()) {
+            expect(crossesClosed(zones, line[index].lat, line[index].lon, to.lat, to.lon)).toBe(false);
+          }
+          for (const { lat, lon } of along(line, 25)) {
+            const [east, north] = frame.toLocal(lat, lon);
+            const near = soundings.flatMap(([x, y], row) => {
+              const distance = Math.hypot(x - east, y - north);
+              return distance <= 40 ? [{ distance, depth: shallowest[row] }] : [];
+            });
+            // 30 m to the middle of a cell, and half a cell's diagonal.
+            expect(near.length).toBeGreaterThan(0);
+            expect(near.filter(({ distance, depth }) => distance < 20 && depth < 1.5)).toEqual([]);
+          }
+        }
+      }),
+      { numRuns: 15 },
+    );
+  });
+
+  test('GPX holds a waypoint for every stop and a route for every drawn run, names escaped', () => {
+    const made = plan(ringLake(8, 3), { zones }).plan!;
+    const text = formatPlanGpx(made, 'ft', 50);
+    expect(text.match(/<wpt /g)).toHaveLength(made.stops.length);
+    expect(routesOf(text)).toHaveLength(runsOf(made).length);
+    expect(text).toContain('Not for navigation');
+  });
+
+  test('page, table and CSV carry the cautions, every stop, and escape what the person wrote', async () => {
+    const made = plan(ringLake(8, 3), { zones }).plan!;
+    const page = renderPlanPage(made, 'ft');
+    expect(page).toContain('Not for navigation');
+    expect(page).toContain('life jacket');
+    expect(page).toContain('zones you give');
+    expect(page).not.toContain('<gate>');
+    expect(page.match(/Give up after 12 min/g)).toHaveLength(made.stops.length);
+    expect(new DOMParser({ onError: () => {} }).parseFromString(page, 'text/html')).toBeDefined();
+    const csv = formatPlanCsv(made, 'm');
+    expect(csv.trim().split('\r\n')).toHaveLength(made.stops.length + 1);
+    expect(csv).toContain('boat_depth_m');
+    expect(formatPlanText(made, 'ft')).toContain('Not for navigation');
+  });
+
+  test('an empty plan is still a page with reasons', () => {
+    const made = plan(ringLake(3, 3), { checkIn: '06:45' }).plan!;
+    expect(renderPlanPage(made, 'ft')).toContain('No stop fits');
+    expect(formatPlanGpx(made, 'ft', 50)).not.toContain('<rte>');
+  });
+});
+
+/** Lines of the routes in a GPX text. */
+function routesOf(text: string): { lat: number; lon: number }[][] {
+  const document = new DOMParser().parseFromString(text, 'text/xml');
+  return Array.from(document.getElementsByTagName('rte')).map((route) =>
+    Array.from(route.getElementsByTagName('rtept')).map((point) => ({
+      lat: Number(point.getAttribute('lat')),
+      lon: Number(point.getAttribute('lon')),
+    })),
+  );
+}

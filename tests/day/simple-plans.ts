@@ -1,0 +1,87 @@
+import type { DayProblem, Side, Stop } from '../../shared/day/problem.ts';
+import { planValue, Walk } from '../../shared/day/walk.ts';
+
+/** Plans as a person would make them by hand, to compare with; each returns its value. */
+
+const run = (problem: DayProblem, from: number, to: number): number =>
+  problem.travel[from * (problem.count + 2) + to];
+
+const betterSide = (problem: DayProblem, spot: number): Side =>
+  problem.share[2 * spot + 1] > problem.share[2 * spot] ? 1 : 0;
+
+/** Always to the nearest spot not fished yet, 30 minutes each. */
+export function nearestNext(problem: DayProblem): number {
+  return chain(
+    problem,
+    Array.from({ length: problem.count }, (_, spot) => spot),
+    1800,
+  );
+}
+
+const byValue = (problem: DayProblem): number[] =>
+  Array.from({ length: problem.count }, (_, spot) => spot).sort(
+    (a, b) => problem.value[b] - problem.value[a],
+  );
+
+/**
+ * The k spots worth most, in nearest-next order, 30 minutes each, k being as many as would fit without running.
+ *
+ * How a person does it who fixes k beforehand: the weaker of two readings of "top k nearest".
+ */
+export function topThatFit(problem: DayProblem): number {
+  const k = Math.floor((problem.finish - problem.start) / (problem.rest.setUp + 1800));
+  return chain(problem, byValue(problem).slice(0, k), 1800);
+}
+
+/**
+ * The k spots worth most, in nearest-next order, 30 minutes each; the best k of 1 to 40.
+ *
+ * The stronger of two readings of "top k nearest", since no person knows the best k beforehand: to be above it
+ * says more than to be above one k.
+ */
+export function topNearest(problem: DayProblem): number {
+  const order = byValue(problem);
+  let best = 0;
+  for (let k = 1; k <= order.length && k <= 40; k++)
+    best = Math.max(best, chain(problem, order.slice(0, k), 1800));
+  return best;
+}
+
+function chain(problem: DayProblem, spots: readonly number[], stay: number): number {
+  const index = problem.stays.indexOf(stay);
+  const walk = new Walk(problem);
+  const left = new Set(spots);
+  while (left.size > 0) {
+    const here = walk.node[walk.depth];
+    const byRun = [...left].sort((a, b) => run(problem, here, a) - run(problem, here, b));
+    const next = byRun.find((spot) => walk.push(spot, betterSide(problem, spot), index));
+    if (next === undefined) break;
+    left.delete(next);
+  }
+  return walk.total;
+}
+
+/** Always the stop that gives most for its run, wait, set-up and stay. */
+export function bestRateNext(problem: DayProblem): number {
+  const walk = new Walk(problem);
+  const stops: Stop[] = [];
+  for (;;) {
+    let best: Stop | undefined;
+    let bestRate = 0;
+    for (let spot = 0; spot < problem.count; spot++) {
+      for (const side of [0, 1] as const) {
+        for (let stay = 0; stay < problem.stays.length; stay++) {
+          const [value, time] = [walk.total, walk.departure[walk.depth]];
+          if (!walk.push(spot, side, stay)) continue;
+          const rate = (walk.total - value) / (walk.departure[walk.depth] - time);
+          walk.pop();
+          if (rate > bestRate) [best, bestRate] = [{ spot, side, stay }, rate];
+        }
+      }
+    }
+    if (best === undefined) break;
+    walk.push(best.spot, best.side, best.stay);
+    stops.push(best);
+  }
+  return planValue(problem, stops) ?? 0;
+}

@@ -1,0 +1,136 @@
+import * as turf from '@turf/turf';
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import {
+  crossesClosed,
+  isClosed,
+  isInside,
+  type Polygon,
+  readZones,
+  zonesAt,
+} from '../../shared/geo/zones.ts';
+
+const square = (west: number, south: number, size: number): number[][] => [
+  [west, south],
+  [west + size, south],
+  [west + size, south + size],
+  [west, south + size],
+  [west, south],
+];
+
+const feature = (properties: object, ring: number[][]) => ({
+  type: 'Feature',
+  properties,
+  geometry: { type: 'Polygon', coordinates: [ring] },
+});
+
+const zonesOf = (...features: object[]) =>
+  readZones({ type: 'FeatureCollection', features }, 'zones.geojson');
+
+describe('zones', () => {
+  test('a place is inside a polygon with a hole exactly when the turf library says so', () => {
+    const polygon: Polygon = [
+      [
+        [0, 0],
+        [4, 1],
+        [3, 4],
+        [1.5, 2],
+        [-1, 3],
+        [0, 0],
+      ],
+      [
+        [1, 0.5],
+        [2, 0.8],
+        [1.5, 1.5],
+        [1, 0.5],
+      ],
+    ];
+    const area = turf.polygon(polygon as [number, number][][]);
+    // Off the corners: on an edge either answer will do.
+    const coordinate = fc.integer({ min: -1500, max: 4500 }).map((value) => value / 1000 + 0.00031);
+    fc.assert(
+      fc.property(coordinate, coordinate, (lon, lat) => {
+        expect(isInside([polygon], lat, lon)).toBe(turf.booleanPointInPolygon([lon, lat], area));
+      }),
+    );
+  });
+
+  test('closed and slow zones are told apart, speeds are read with their units, and hours free a place', () => {
+    const { zones, diagnostics } = zonesOf(
+      feature({ name: 'dam', rule: 'closed' }, square(0, 0, 0.01)),
+      feature({ name: 'harbor', rule: 'slow', speed: '5mph' }, square(0.02, 0, 0.01)),
+      feature({ name: 'bay', rule: 'slow', speed: '3 kn' }, square(0.025, 0, 0.01)),
+      feature({ name: 'range', rule: 'closed', open: '07:00', close: '19:00' }, square(0.05, 0, 0.01)),
+    );
+    expect(diagnostics).toEqual([]);
+    expect(isClosed(zones, 0.005, 0.005)).toBe(true);
+    expect(isClosed(zones, 0.005, 0.022)).toBe(false);
+    const speedsAt = (lon: number) => zonesAt(zones, 0.005, lon).map(({ speed }) => speed);
+    expect(speedsAt(0.022)).toEqual([expect.closeTo(5 * 0.44704, 9)]);
+    expect(speedsAt(0.027)).toEqual([expect.closeTo(5 * 0.44704, 9), expect.closeTo((3 * 1852) / 3600, 9)]);
+    expect(speedsAt(0.005)).toEqual([undefined]);
+    expect(isClosed(zones, 0.005, 0.055)).toBe(true);
+    expect(isClosed(zones, 0.005, 0.055, { from: 8 * 3600, to: 12 * 3600 })).toBe(false);
+    expect(isClosed(zones, 0.005, 0.055, { from: 6 * 3600, to: 12 * 3600 })).toBe(true);
+  });
+
+  test('a straight run that only clips a corner of a closed zone touches it', () => {
+    const { zones } = zonesOf(feature({ name: 'dam', rule: 'closed' }, square(0, 0, 0.01)));
+    expect(crossesClosed(zones, -0.001, 0.009, 0.002, 0.012)).toBe(true);
+    expect(crossesClosed(zones, -0.001, 0.0095, -0.0005, 0.012)).toBe(false);
+  });
+
+  test.each([
+    ['no GeoJSON', [1, 2], 'zones/geojson'],
+    [
+      'a line',
+      { type: 'Feature', properties: {}, geometry: { type: 'LineString', coordinates: [] } },
+      'zones/geometry',
+    ],
+    ['an open ring', feature({ rule: 'closed' }, square(0, 0, 1).slice(0, 4)), 'zones/coordinates'],
+    ['another rule', feature({ rule: 'shut' }, square(0, 0, 1)), 'zones/rule'],
+    ['a speed without unit', feature({ rule: 'slow', speed: 5 }, square(0, 0, 1)), 'zones/speed'],
+    ['one hour only', feature({ rule: 'closed', open: '07:00' }, square(0, 0, 1)), 'zones/hours'],
+  ])('%s is refused with one message', (_, value, code) => {
+    const { diagnostics } = readZones(value, 'zones.geojson');
+    expect(diagnostics.map((diagnostic) => diagnostic.code)).toEqual([code]);
+    expect(diagnostics[0].severity).toBe('error');
+    expect(diagnostics[0].message).toMatch(/^Unexpected .*, expected .*\. .*\.$/);
+  });
+
+  test('overlapping zones of different rules are said once', () => {
+    const { zones, diagnostics } = zonesOf(
+      feature({ name: 'a', rule: 'closed' }, square(0, 0, 0.01)),
+      feature({ name: 'b', rule: 'slow', speed: '5mph' }, square(0.005, 0, 0.01)),
+    );
+    expect(zones).toHaveLength(2);
+    expect(diagnostics.map(({ code }) => code)).toEqual(['zones/overlap']);
+  });
+
+  test('a polygon across 180 degrees is refused uncut and holds on both sides when it is cut there', () => {
+    const uncut = [
+      [179.9, 0],
+      [-179.9, 0],
+      [-179.9, 0.1],
+      [179.9, 0.1],
+      [179.9, 0],
+    ];
+    expect(zonesOf(feature({ rule: 'closed' }, uncut)).diagnostics.map(({ code }) => code)).toEqual([
+      'zones/uncut',
+    ]);
+    const cut = {
+      ...feature({ rule: 'closed' }, []),
+      geometry: { type: 'MultiPolygon', coordinates: [[square(179.9, 0, 0.1)], [square(-180, 0, 0.1)]] },
+    };
+    const { zones, diagnostics } = zonesOf(cut);
+    expect(diagnostics).toEqual([]);
+    expect([179.95, -179.95, 179.85, -179.85].map((lon) => isClosed(zones, 0.05, lon))).toEqual([
+      true,
+      true,
+      false,
+      false,
+    ]);
+    expect(crossesClosed(zones, 0.05, 179.8, 0.05, -179.8)).toBe(true);
+    expect(crossesClosed(zones, 0.2, 179.8, 0.2, -179.8)).toBe(false);
+  });
+});

@@ -1,0 +1,123 @@
+import { describe, expect, test } from 'vitest';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+import { bottomFigure, overviewFigure } from '../../src/page/figures.ts';
+import { lakeGrid } from '../../src/page/lake-grid.ts';
+import { pathsOf, readPath, rootData } from './read-figure.ts';
+import { sampleBottom, sampleReport } from './sample-lake.ts';
+
+describe('map of the lake', () => {
+  const report = sampleReport(30);
+  const svg = overviewFigure(report);
+
+  test('spots stand at their waypoints, numbered and linked to their sections', () => {
+    const { lat, lon, west, north, scale } = rootData(svg);
+    const frame = localFrame(lat, lon);
+    for (const { waypoint } of report.waypoints) {
+      const tag = new RegExp(`<a href="#spot-${waypoint.index + 1}"[^>]*><circle[^>]*>`).exec(svg)?.[0] ?? '';
+      const [x, y] = ['cx', 'cy'].map((name) => Number(new RegExp(`${name}="([-\\d.]+)"`).exec(tag)?.[1]));
+      const [east, northward] = frame.toLocal(waypoint.lat, waypoint.lon);
+      // One written decimal of a figure unit.
+      expect(Math.abs(west + x / scale - east)).toBeLessThan(0.06 / scale);
+      expect(Math.abs(north - y / scale - northward)).toBeLessThan(0.06 / scale);
+    }
+  });
+
+  test('every pass is drawn where it was run', () => {
+    const { lat, lon, west, north, scale } = rootData(svg);
+    const frame = localFrame(lat, lon);
+    const drawn = pathsOf(svg, /class="pass"/).flatMap(readPath);
+    const { survey } = report;
+    for (let i = 0; i < survey.count; i += 97) {
+      const [east, northward] = frame.toLocal(survey.lat[i], survey.lon[i]);
+      const [x, y] = [(east - west) * scale, (north - northward) * scale];
+      const near = drawn.some((line) =>
+        line.some((place, k) => {
+          const [a, b] = [line[Math.max(0, k - 1)], place];
+          const length = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
+          const along = ((x - a[0]) * (b[0] - a[0]) + (y - a[1]) * (b[1] - a[1])) / length / length;
+          const t = Math.max(0, Math.min(1, along));
+          return Math.hypot(x - a[0] - t * (b[0] - a[0]), y - a[1] - t * (b[1] - a[1])) < 1.5;
+        }),
+      );
+      expect(near).toBe(true);
+    }
+  });
+
+  test('a log that strays far away does not shrink the marks to a dot', () => {
+    const { survey } = report;
+    const add = (values: ArrayLike<number>, value: number) => [...Array.from(values), value];
+    const strayed = {
+      count: survey.count + 1,
+      lat: Float64Array.from(add(survey.lat, 0)),
+      lon: Float64Array.from(add(survey.lon, 0)),
+      depth: Float32Array.from(add(survey.depth, 5)),
+      pass: Int32Array.from(add(survey.pass, 99_999)),
+    };
+    expect(rootData(overviewFigure({ ...report, survey: strayed })).scale).toBeCloseTo(
+      rootData(svg).scale,
+      6,
+    );
+  });
+});
+
+describe('depths of the overview', () => {
+  test('follow an even slope within the spread of a cell, and end where soundings end', () => {
+    const frame = localFrame(10, 20);
+    const places = Array.from({ length: 4000 }, (_, i) => [(i % 80) * 5, Math.floor(i / 80) * 8]);
+    const survey = {
+      count: places.length,
+      lat: Float64Array.from(places, ([east, north]) => frame.toGeographic(east, north)[0]),
+      lon: Float64Array.from(places, ([east, north]) => frame.toGeographic(east, north)[1]),
+      depth: Float32Array.from(places, ([east]) => 3 + east * 0.02),
+      pass: new Int32Array(places.length),
+    };
+    const grid = lakeGrid(survey, frame, { west: -200, east: 600, south: -200, north: 600 });
+    for (let k = 0; k < grid.depth.length; k += 1) {
+      const east = grid.west + (k % grid.columns) * grid.cellSize;
+      const north = grid.north - Math.floor(k / grid.columns) * grid.cellSize;
+      const isInside = east > 30 && east < 365 && north > 30 && north < 360;
+      if (isInside) {
+        expect(grid.sounded[k]).toBe(1);
+        // Cells gather soundings by place: their mean stands up to half a cell off, 0.02 x 4 m.
+        expect(Math.abs(grid.depth[k] - (3 + east * 0.02))).toBeLessThan(0.1);
+      }
+      if (east < -30 || east > 430 || north < -30 || north > 430) expect(grid.sounded[k]).toBe(0);
+    }
+  });
+});
+
+describe('side view without a cast', () => {
+  const report = sampleReport(14);
+  const context = { units: 'm', survey: report.survey } as const;
+
+  test('shows the soundings of the one pass at their depth', () => {
+    const svg = bottomFigure(report.waypoints[6], context);
+    const { surface, down } = rootData(svg);
+    const dots = pathsOf(svg, /class="snd"/).flatMap((d) => readPath(d).map(([first]) => first));
+    expect(dots.length).toBeGreaterThan(20);
+    const depths = dots.map(([, y]) => (y - surface) / down).sort((a, b) => a - b);
+    const near = Array.from(report.survey.depth).filter((_, i) => report.survey.pass[i] > 0);
+    expect(depths[0]).toBeGreaterThanOrEqual(Math.min(...near) - 0.01);
+    for (const depth of depths) {
+      expect(Math.min(...near.map((each) => Math.abs(each - depth)))).toBeLessThan(0.06 / down + 0.02);
+    }
+    expect(svg).toContain('along the pass');
+    expect(pathsOf(svg, /class="bottom"/)).toEqual([]);
+  });
+
+  test('shows the modeled bottom along the fall line where there is one', () => {
+    const spot = report.waypoints[0];
+    const fields = { ...spot.fields, downslope: undefined, upslope: undefined };
+    const svg = bottomFigure({ ...spot, fields }, context);
+    const { left, surface, across, down } = rootData(svg);
+    const lake = localFrame(41.2, -104.9);
+    const [east, north] = lake.toLocal(spot.waypoint.lat, spot.waypoint.lon);
+    const turn = (Number(spot.fields.aspect) * Math.PI) / 180;
+    for (const [x, y] of readPath(pathsOf(svg, /class="bottom"/)[0]).flat()) {
+      const along = (x - left) / across;
+      const truth = sampleBottom(east + along * Math.sin(turn), north + along * Math.cos(turn));
+      // Bilinear between nodes 6 m apart: up to h^2 / 4 x curvature = 0.01 m.
+      expect(Math.abs((y - surface) / down - truth)).toBeLessThan(0.03);
+    }
+  });
+});

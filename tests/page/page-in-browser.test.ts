@@ -1,0 +1,462 @@
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { createServer } from 'node:http';
+import { createRequire } from 'node:module';
+import type { AddressInfo } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { renderReport } from '../../src/page/report-page.ts';
+import { startViewServer } from '../../src/page/view-server.ts';
+import { browserProgram, NO_BROWSER, openPage, startBrowser } from './browser.ts';
+import { sampleReport } from './sample-lake.ts';
+
+const COUNT = 24;
+const report = sampleReport(COUNT);
+const spots = report.waypoints;
+
+describe.skipIf(browserProgram !== undefined)('without a browser', () => {
+  test.skip(NO_BROWSER, () => undefined);
+});
+
+describe.skipIf(browserProgram === undefined)('report page in a browser', () => {
+  let browser: Browser;
+  let folder = '';
+  let url = '';
+
+  beforeAll(async () => {
+    folder = await mkdtemp(join(tmpdir(), 'downslope-page-'));
+    const path = join(folder, 'report.html');
+    await writeFile(path, renderReport(report));
+    url = pathToFileURL(path).href;
+    browser = await startBrowser();
+  });
+
+  afterAll(async () => {
+    await browser?.close();
+    await rm(folder, { recursive: true, force: true });
+  });
+
+  /** Numbers of the spots as the list shows them from top to bottom, whatever the order in the document. */
+  const shownRows = (page: Page): Promise<number[]> =>
+    page.evaluate(`[...document.querySelectorAll('#rows tr')]
+      .filter((row) => row.getClientRects().length > 0)
+      .sort((a, b) => a.getBoundingClientRect().top - b.getBoundingClientRect().top)
+      .map((row) => Number(row.id.slice(4)))`);
+
+  const documentRows = (page: Page): Promise<number[]> =>
+    page.evaluate(`[...document.querySelectorAll('#rows tr')].map((row) => Number(row.id.slice(4)))`);
+
+  /** Numbers of spots in the order of a value, spots without one last. */
+  const inOrder = (value: (index: number) => number | undefined): number[] =>
+    spots
+      .map((_, index) => index)
+      .sort(
+        (a, b) => (value(a) ?? Number.POSITIVE_INFINITY) - (value(b) ?? Number.POSITIVE_INFINITY) || a - b,
+      )
+      .map((index) => index + 1);
+  const byDepth = inOrder((index) => spots[index].fields.depth);
+  const byConfidence = inOrder((index) => {
+    const confidence = spots[index].fields.structure_confidence;
+    return confidence === undefined ? undefined : -confidence;
+  });
+  const ofStructure = (word: string) =>
+    spots.filter(({ fields }) => fields.structure === word).map(({ waypoint }) => waypoint.index + 1);
+
+  test('opens without a console message and asks for nothing but itself', async () => {
+    for (const colorScheme of ['light', 'dark'] as const) {
+      const { page, said, asked } = await openPage(browser, url, { colorScheme });
+      await page.evaluate('window.scrollTo(0, document.body.scrollHeight)');
+      expect(said).toEqual([]);
+      expect(asked.filter((address) => !address.startsWith('data:'))).toEqual([url]);
+      await page.context().close();
+    }
+  });
+
+  test('shows every spot with a plan view and a side view that have a size', async () => {
+    const { page } = await openPage(browser, url);
+    for (const { waypoint } of spots) {
+      const section = page.locator(`#spot-${waypoint.index + 1}`);
+      await section.scrollIntoViewIfNeeded();
+      for (const figure of ['[data-figure=plan]', '[data-figure^=side]']) {
+        const box = await section.locator(figure).first().boundingBox();
+        expect(box?.width).toBeGreaterThan(200);
+        expect(box?.height).toBeGreaterThan(100);
+      }
+    }
+    await page.context().close();
+  });
+
+  test('sorts the list by any key, both ways, in sight and in the document', async () => {
+    const { page } = await openPage(browser, url);
+    await page.selectOption('#sort', 'depth');
+    expect(await shownRows(page)).toEqual(byDepth);
+    expect(await documentRows(page)).toEqual(byDepth);
+    await page.check('#reverse');
+    expect(await shownRows(page)).toEqual([...byDepth].reverse());
+    await page.locator('#list th[data-key=confidence] button').click();
+    expect(await shownRows(page)).toEqual(byConfidence);
+    expect(await page.getAttribute('#list th[data-key=confidence]', 'aria-sort')).toBe('ascending');
+    await page.locator('#list th[data-key=confidence] button').click();
+    expect(await shownRows(page)).toEqual([...byConfidence].reverse());
+    expect(await page.locator('#list th[aria-sort]').count()).toBe(1);
+    await page.context().close();
+  });
+
+  test('filters the list by structure, confidence, depth, contact and name, and counts', async () => {
+    const { page } = await openPage(browser, url);
+    const reset = async () => {
+      for (const id of ['f-structure', 'f-sure', 'f-depth', 'f-contact'])
+        await page.selectOption(`#${id}`, '');
+      await page.fill('#find', '');
+    };
+    await page.selectOption('#f-structure', 'point');
+    expect(await shownRows(page)).toEqual(ofStructure('point'));
+    expect(await page.textContent('#count')).toBe(`${ofStructure('point').length} of ${COUNT} spots`);
+    await reset();
+    await page.selectOption('#f-sure', '70');
+    const sure = spots.filter(({ fields }) => Math.round((fields.structure_confidence ?? 0) * 100) >= 70);
+    expect(await shownRows(page)).toEqual(sure.map(({ waypoint }) => waypoint.index + 1));
+    await reset();
+    await page.selectOption('#f-depth', '10');
+    const deep = spots.filter(({ fields }) => Math.floor((fields.depth ?? -1) / 0.3048 / 10) === 1);
+    expect(deep.length).toBeGreaterThan(0);
+    expect(await shownRows(page)).toEqual(deep.map(({ waypoint }) => waypoint.index + 1));
+    await reset();
+    await page.selectOption('#f-contact', '10');
+    const touching = spots.filter(
+      ({ fields }) => Math.round((fields.downslope_fish_contact ?? 0) / 0.9144) >= 10,
+    );
+    expect(touching.length).toBeGreaterThan(0);
+    expect(await shownRows(page)).toEqual(touching.map(({ waypoint }) => waypoint.index + 1));
+    await reset();
+    await page.fill('#find', 'mark 01');
+    expect(await shownRows(page)).toEqual([10, 11, 12, 13, 14, 15, 16, 17, 18, 19]);
+    await page.context().close();
+  });
+
+  test('sorts and filters without script', async () => {
+    const { page, said } = await openPage(browser, url, { javaScriptEnabled: false });
+    expect(await page.isVisible('#find')).toBe(false);
+    await page.selectOption('#sort', 'depth');
+    expect(await shownRows(page)).toEqual(byDepth);
+    await page.check('#reverse');
+    expect(await shownRows(page)).toEqual([...byDepth].reverse());
+    await page.uncheck('#reverse');
+    await page.selectOption('#sort', 'number');
+    await page.selectOption('#f-structure', 'hump');
+    expect(await shownRows(page)).toEqual(ofStructure('hump'));
+    await page.selectOption('#f-sure', '85');
+    const sure = spots.filter(
+      ({ fields }) =>
+        fields.structure === 'hump' && Math.round((fields.structure_confidence ?? 0) * 100) >= 85,
+    );
+    expect(await shownRows(page)).toEqual(sure.map(({ waypoint }) => waypoint.index + 1));
+    expect(said).toEqual([]);
+    await page.context().close();
+  });
+
+  const topOf = (selector: string) => `document.querySelector('${selector}').getBoundingClientRect().top`;
+
+  test('a link of the list leads to the spot and back', async () => {
+    const { page } = await openPage(browser, url);
+    await page.locator('#row-17 a').click();
+    await expect.poll(() => page.evaluate(topOf('#spot-17')), { timeout: 5000 }).toBeLessThan(60);
+    expect(await page.evaluate(topOf('#spot-17'))).toBeGreaterThan(-60);
+    await page.locator('#spot-17 .up').click();
+    await expect.poll(() => page.evaluate(topOf('#row-17')), { timeout: 5000 }).toBeLessThan(720);
+    await expect.poll(() => page.evaluate(topOf('#row-17')), { timeout: 5000 }).toBeGreaterThanOrEqual(0);
+    await page.context().close();
+  });
+
+  test('what was chosen outlives a reload, also of a page opened at a spot', async () => {
+    const { page, said } = await openPage(browser, url);
+    await page.selectOption('#sort', 'depth');
+    await page.check('#reverse');
+    await page.selectOption('#f-structure', 'point');
+    const before = await shownRows(page);
+    const places = new Map(byDepth.map((number, i) => [number, i]));
+    expect(before).toEqual(ofStructure('point').sort((a, b) => (places.get(b) ?? 0) - (places.get(a) ?? 0)));
+    await page.reload();
+    expect(await shownRows(page)).toEqual(before);
+    await page.locator(`#row-${before[0]} a`).click();
+    await page.fill('#find', 'mark');
+    await page.reload();
+    expect(await page.inputValue('#find')).toBe('mark');
+    expect(await shownRows(page)).toEqual(before);
+    expect(said).toEqual([]);
+    await page.context().close();
+  });
+
+  test('the way back from a spot that is filtered out leads to the head of the list', async () => {
+    const { page } = await openPage(browser, url);
+    const [first] = ofStructure('hump');
+    await page.selectOption('#f-structure', 'point');
+    await page.locator(`#spot-${first} .up`).click();
+    await expect.poll(() => page.evaluate(topOf('#spots')), { timeout: 5000 }).toBeLessThan(60);
+    expect(await page.evaluate(topOf('#spots'))).toBeGreaterThan(-60);
+    await page.context().close();
+  });
+
+  test('no width of a window has a sideways scroll', async () => {
+    const { page } = await openPage(browser, url);
+    for (const width of [320, 600, 737, 768, 853, 960, 961, 1024, 1440]) {
+      await page.setViewportSize({ width, height: 800 });
+      expect(await page.evaluate('document.documentElement.scrollWidth'), `${width} px`).toBe(width);
+    }
+    await page.context().close();
+  });
+
+  test('the notes on the logs are printed though they are folded up on screen', async () => {
+    const path = join(folder, 'noted.html');
+    const note = { severity: 'warning', code: 'a/b', message: 'Found something to read.' } as const;
+    await writeFile(path, renderReport({ ...report, diagnostics: [note] }));
+    const { page } = await openPage(browser, pathToFileURL(path).href);
+    const isShown = () => page.evaluate(`document.querySelector('details .notes').checkVisibility()`);
+    expect(await isShown()).toBe(false);
+    await page.emulateMedia({ media: 'print' });
+    expect(await isShown()).toBe(true);
+    await page.context().close();
+  });
+
+  test('the keyboard reaches the skip link, the controls and the spots', async () => {
+    const { page } = await openPage(browser, url);
+    const focused = () =>
+      page.evaluate(
+        `document.activeElement.id || document.activeElement.className.baseVal || document.activeElement.className`,
+      );
+    await page.keyboard.press('Tab');
+    expect(await focused()).toBe('skip');
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('Tab');
+    expect(await focused()).toBe('sort');
+    await page.keyboard.press('ArrowDown');
+    expect(await page.inputValue('#sort')).toBe('name');
+    await page.context().close();
+  });
+
+  test('a phone of 360 px has no sideways scroll and readable figures', async () => {
+    const { page } = await openPage(browser, url, { viewport: { width: 360, height: 740 } });
+    for (const { waypoint } of spots)
+      await page.locator(`#spot-${waypoint.index + 1}`).scrollIntoViewIfNeeded();
+    expect(await page.evaluate('document.documentElement.scrollWidth')).toBeLessThanOrEqual(360);
+    const overflowing = await page.evaluate(`[...document.querySelectorAll('main *')]
+      .filter((each) => !each.closest('svg, .unseen') && each.getBoundingClientRect().right > 361).map((each) => each.outerHTML.slice(0, 80))`);
+    expect(overflowing).toEqual([]);
+    const box = await page.locator('#spot-1 [data-figure=plan]').boundingBox();
+    expect(box?.width).toBeGreaterThan(300);
+    await page.context().close();
+  });
+
+  /** Boxes of texts and symbols of all plan views as corners in figure units; a text is as high as its digits. */
+  const BOXES = `[...document.querySelectorAll('[data-figure=plan]')].map((figure) => {
+    const inverse = figure.getScreenCTM().inverse();
+    return [...figure.querySelectorAll('text, [data-boat], [data-landing]')]
+      .filter((each) => !each.closest('[data-angle]'))
+      .map((each) => {
+        const { x, y, width, height } = each.getBBox();
+        const isText = each.tagName === 'text';
+        const [top, high] = isText ? [y + 0.2 * height, 0.6 * height] : [y, height];
+        const matrix = inverse.multiply(each.getScreenCTM());
+        const corners = [[x, top], [x + width, top], [x + width, top + high], [x, top + high]];
+        return {
+          name: isText ? each.textContent : (each.dataset.boat ?? each.dataset.landing),
+          isText,
+          corners: corners.map(([a, b]) => {
+            const place = new DOMPoint(a, b).matrixTransform(matrix);
+            return [place.x, place.y];
+          }),
+        };
+      });
+  })`;
+
+  interface Box {
+    readonly name: string;
+    readonly isText: boolean;
+    readonly corners: readonly (readonly [number, number])[];
+  }
+
+  /** How far two boxes reach into each other, figure units; 0 when a line parts them. */
+  function overlap(a: Box, b: Box): number {
+    let least = Number.POSITIVE_INFINITY;
+    for (const { corners } of [a, b]) {
+      corners.forEach(([x, y], i) => {
+        const [nextX, nextY] = corners[(i + 1) % 4];
+        const length = Math.hypot(nextX - x, nextY - y) || 1;
+        const across = [(y - nextY) / length, (nextX - x) / length];
+        const spanOf = (box: Box) => {
+          const values = box.corners.map((corner) => corner[0] * across[0] + corner[1] * across[1]);
+          return [Math.min(...values), Math.max(...values)];
+        };
+        const [spanA, spanB] = [spanOf(a), spanOf(b)];
+        least = Math.min(least, Math.min(spanA[1], spanB[1]) - Math.max(spanA[0], spanB[0]));
+      });
+    }
+    return Math.max(0, least);
+  }
+
+  test.each(['ft', 'm'] as const)(
+    'no label of a plan view hides another, a boat or a landing, in %s',
+    async (units) => {
+      const path = join(folder, `labels-${units}.html`);
+      await writeFile(path, renderReport({ ...report, units }));
+      const { page } = await openPage(browser, pathToFileURL(path).href, { bypassCSP: true });
+      await page.addStyleTag({ content: '.spot{content-visibility:visible !important}' });
+      const figures = await page.evaluate<Box[][]>(BOXES);
+      expect(figures).toHaveLength(COUNT);
+      const hidden = figures.flatMap((boxes, spot) =>
+        boxes.flatMap((text, i) =>
+          boxes
+            .filter((other, k) => text.isText && (!other.isText || k > i) && overlap(text, other) > 3)
+            .map((other) => `${spot + 1}: ${text.name} on ${other.name}`),
+        ),
+      );
+      expect(hidden).toEqual([]);
+      await page.context().close();
+    },
+  );
+
+  /** A spot about which everything is said that can be. */
+  function heavySpot(): EnrichedWaypoint {
+    const [spot] = spots;
+    const deeper = { lure: '20 ft diver', lureDepth: 6.6, contact: 24, fishContact: 18 };
+    const { downslope, upslope, angles = [] } = spot.fields;
+    const long =
+      'Found something that takes many words to tell, and a limit that it does not meet. Do this or that.';
+    return {
+      ...spot,
+      waypoint: { ...spot.waypoint, comment: `${long} `.repeat(15), description: `${long} `.repeat(4) },
+      fields: {
+        ...spot.fields,
+        structure_reason: long,
+        downslope: { ...downslope!, deeper, wind: 'into' },
+        upslope: { ...upslope!, deeper, wind: 'with' },
+        angles: [...angles, angles[0]],
+      },
+      diagnostics: Array.from(
+        { length: 6 },
+        () => ({ severity: 'warning', code: 'a/b', message: long }) as const,
+      ),
+    };
+  }
+
+  test.each(['A4', 'Letter'])(
+    'prints one spot to a page on %s, however much is said of it',
+    async (format) => {
+      const path = join(folder, `heavy-${format}.html`);
+      await writeFile(path, renderReport({ ...report, waypoints: [heavySpot(), ...spots.slice(1)] }));
+      const { page } = await openPage(browser, pathToFileURL(path).href, { colorScheme: 'dark' });
+      const pdf = (await page.pdf({ format })).toString('latin1');
+      const pages = pageOrder(pdf);
+      const pageOfSpot = spots.map(({ waypoint }) => {
+        const match = new RegExp(`/spot-${waypoint.index + 1} ?\\[(\\d+) 0 R`).exec(pdf);
+        return pages.indexOf(Number(match?.[1]));
+      });
+      const first = pageOfSpot[0];
+      expect(first).toBeGreaterThan(0);
+      expect(pageOfSpot).toEqual(spots.map((_, i) => first + i));
+      expect(pages.length).toBe(first + COUNT);
+      await page.context().close();
+    },
+  );
+
+  /** Object numbers of the pages of a PDF, in order. */
+  function pageOrder(pdf: string): number[] {
+    const kids = [
+      ...pdf.matchAll(/(\d+) 0 obj\s*<<((?:(?!endobj).)*?\/Type ?\/Pages(?:(?!endobj).)*?)endobj/gs),
+    ].map(([, number, body]) => ({
+      number: Number(number),
+      isRoot: !body.includes('/Parent'),
+      kids: [...(/\/Kids ?\[([^\]]*)\]/.exec(body)?.[1] ?? '').matchAll(/(\d+) 0 R/g)].map(([, kid]) =>
+        Number(kid),
+      ),
+    }));
+    const open = (number: number): number[] =>
+      kids.find((each) => each.number === number)?.kids.flatMap(open) ?? [number];
+    const root = kids.find(({ isRoot }) => isRoot);
+    return root === undefined ? [] : root.kids.flatMap(open);
+  }
+
+  test('prints black on white, whatever the theme on screen', async () => {
+    const { page } = await openPage(browser, url, { colorScheme: 'dark' });
+    await page.emulateMedia({ media: 'print', colorScheme: 'dark' });
+    const [ground, ink] = await page.evaluate<string[]>(
+      `(({ backgroundColor, color }) => [backgroundColor, color])(getComputedStyle(document.body))`,
+    );
+    expect([ground, ink]).toEqual(['rgb(255, 255, 255)', 'rgb(0, 0, 0)']);
+    const text = await page.evaluate(
+      `getComputedStyle(document.querySelector('#spot-1 .fig text.bold')).fill`,
+    );
+    expect(text).toMatch(/rgb\((0, 0, 0|10, 86, 135|151, 65, 10)\)/);
+    await page.context().close();
+  });
+
+  test.each([
+    ['light', 1280],
+    ['dark', 1280],
+    ['light', 360],
+  ] as const)('axe finds nothing wrong, %s at %i px', async (colorScheme, width) => {
+    const { page } = await openPage(browser, url, {
+      colorScheme,
+      viewport: { width, height: 900 },
+      bypassCSP: true,
+    });
+    await page.addStyleTag({ content: '.spot{content-visibility:visible !important}' });
+    const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+    await page.evaluate(axe);
+    const found = await page.evaluate<{ id: string; impact: string; nodes: { target: string[] }[] }[]>(
+      'axe.run(document).then(({ violations }) => violations)',
+    );
+    expect(found.map(({ id, impact, nodes }) => `${impact} ${id} ${nodes[0].target.join(' ')}`)).toEqual([]);
+    await page.context().close();
+  });
+
+  test('a mark named like a script shows as text', async () => {
+    const name = '<script>alert(1)</script><img src=x onerror=alert(2)>';
+    const odd = { ...spots[0], waypoint: { ...spots[0].waypoint, name, comment: name } };
+    const path = join(folder, 'odd.html');
+    await writeFile(path, renderReport({ ...report, title: name, waypoints: [odd] }));
+    const { page, said, asked } = await openPage(browser, pathToFileURL(path).href);
+    expect(await page.textContent('#name-1')).toContain(name);
+    expect(await page.textContent('h1')).toBe(name);
+    expect(said).toEqual([]);
+    expect(asked.filter((address) => !address.startsWith('data:'))).toHaveLength(1);
+    await page.context().close();
+  });
+
+  test('the policy of the page stops a script and a request put into it', async () => {
+    let hits = 0;
+    const outside = createServer((_, response) => {
+      hits += 1;
+      response.end();
+    });
+    await new Promise<void>((resolve) => outside.listen(0, '127.0.0.1', () => resolve()));
+    const { port } = outside.address() as AddressInfo;
+    const { page } = await openPage(browser, url);
+    await page.evaluate(`(() => {
+      const script = document.createElement('script');
+      script.textContent = 'window.ran = true';
+      document.body.append(script);
+      new Image().src = 'http://127.0.0.1:${port}/x.png';
+      return fetch('http://127.0.0.1:${port}/').catch(() => undefined);
+    })()`);
+    await page.waitForTimeout(300);
+    expect(await page.evaluate('window.ran')).toBeUndefined();
+    expect(hits).toBe(0);
+    await page.context().close();
+    outside.close();
+  });
+
+  test('served by the view server it is as quiet', async () => {
+    const server = await startViewServer({ makePage: async () => renderReport(report), watch: [] });
+    const { page, said, asked } = await openPage(browser, server.url);
+    await page.selectOption('#sort', 'depth');
+    expect(await shownRows(page)).toEqual(byDepth);
+    expect(said).toEqual([]);
+    expect(asked.filter((address) => !address.startsWith('data:'))).toEqual([server.url]);
+    await page.context().close();
+    await server.close();
+  });
+});

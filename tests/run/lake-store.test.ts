@@ -1,0 +1,119 @@
+import { appendFileSync, readFileSync, statSync, utimesSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { setTimeout as wait } from 'node:timers/promises';
+import { tableFromIPC } from '@uwdata/flechette';
+import { describe, expect, test } from 'vitest';
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import type { Soundings } from '../../shared/contract/soundings.ts';
+import { openLakeStore } from '../../src/run/store/lake-store.ts';
+import { decodeLog, encodeLog, type StoredLog } from '../../src/run/store/log-codec.ts';
+import { makeFolder, write } from '../cli/run-program.ts';
+
+const soundings: Soundings = {
+  count: 3,
+  lat: Float64Array.of(40, 40.1, 40.2),
+  lon: Float64Array.of(-90, -90.1, 180),
+  depth: Float32Array.of(5, 6.5, 7),
+  time: Float64Array.of(1.7e9, Number.NaN, 1.7e9 + 2),
+  pass: Int32Array.of(0, 0, 1),
+  weight: Float32Array.of(1, 4, 2),
+  shallowest: Float32Array.of(5, 6, 7),
+};
+const log: StoredLog = {
+  soundings,
+  account: { read: 8, used: 7, dropped: { 'soundings/lost-bottom': 1 } },
+  diagnostics: [
+    {
+      severity: 'warning',
+      code: 'soundings/lost-bottom',
+      message: 'Dropped.',
+      place: { file: 'a.csv', line: 3 },
+    },
+  ],
+};
+const origin = { size: 10, modified: 20, changed: 21, content: 'c', reduction: 'r' };
+
+function newLake() {
+  const folder = makeFolder();
+  const file = write(folder, 'a.csv', 'lat,lon,depth_m\n1,2,3\n');
+  const said: Diagnostic[] = [];
+  const open = (dependsOn: unknown = {}) => openLakeStore(dependsOn, (diagnostic) => said.push(diagnostic));
+  return { folder, file, said, open, stored: join(folder, '.downslope', 'a.csv.arrow') };
+}
+
+describe('a stored log', () => {
+  test('comes back as it was, times without a value included', () => {
+    expect(decodeLog(encodeLog(log, origin))).toEqual({ log, origin });
+  });
+
+  test('comes back as it was when nothing of it could be used', () => {
+    const columns = Object.entries(soundings).filter(([name]) => name !== 'count');
+    const none = Object.fromEntries(columns.map(([name, column]) => [name, column.slice(0, 0)]));
+    const empty = { ...log, soundings: { ...none, count: 0 } as unknown as Soundings };
+    expect(decodeLog(encodeLog(empty, origin)).log).toEqual(empty);
+  });
+
+  test('is an Arrow file that any reader of the format opens', () => {
+    const table = tableFromIPC(encodeLog(log, origin));
+    expect(table.numRows).toBe(3);
+    expect(table.getChild('depth')?.toArray()).toEqual(soundings.depth);
+  });
+
+  test.each([
+    [
+      'a byte of a column is changed',
+      (bytes: Uint8Array) => bytes.map((byte, at) => (at === find(bytes, 6.5) ? byte ^ 1 : byte)),
+    ],
+    ['its end is missing', (bytes: Uint8Array) => bytes.slice(0, bytes.length / 2)],
+    ['it is something else', () => new TextEncoder().encode('not a store')],
+    ['it is empty', () => new Uint8Array(0)],
+  ])('is not trusted when %s', (_, spoil) => {
+    expect(() => decodeLog(spoil(encodeLog(log, origin)))).toThrow();
+  });
+});
+
+/** Where a depth stands in the bytes. */
+function find(bytes: Uint8Array, depth: number): number {
+  const wanted = new Uint8Array(Float32Array.of(depth).buffer);
+  return bytes.findIndex((_, at) => wanted.every((byte, k) => bytes[at + k] === byte));
+}
+
+describe('the lake store', () => {
+  test('gives back what it kept, until the log or what the reduction depends on changes', async () => {
+    const { file, open } = newLake();
+    expect(await open().find(file)).toBeUndefined();
+    await open().keep(file, log);
+    expect(await open().find(file)).toEqual(log);
+    expect(await open({ step: 3 }).find(file)).toBeUndefined();
+    appendFileSync(file, '1,2,4\n');
+    expect(await open().find(file)).toBeUndefined();
+  });
+
+  test('knows a log that was copied again, with another time of change but the same content', async () => {
+    const { file, open } = newLake();
+    await open().keep(file, log);
+    utimesSync(file, new Date(0), new Date(0));
+    expect(await open().find(file)).toEqual(log);
+  });
+
+  test('does not know a log whose content was replaced by as long a one that kept its time', async () => {
+    const { file, open } = newLake();
+    const { atime, mtime } = statSync(file);
+    utimesSync(file, atime, mtime);
+    await open().keep(file, log);
+    // File systems count time in ticks of some milliseconds.
+    await wait(50);
+    writeFileSync(file, 'lat,lon,depth_m\n1,2,4\n');
+    utimesSync(file, atime, mtime);
+    expect(await open().find(file)).toBeUndefined();
+  });
+
+  test('rebuilds a damaged file with a note', async () => {
+    const { file, open, said, stored } = newLake();
+    await open().keep(file, log);
+    const bytes = readFileSync(stored);
+    writeFileSync(stored, bytes.subarray(0, bytes.length - 100));
+    expect(await open().find(file)).toBeUndefined();
+    expect(said.map(({ code }) => code)).toEqual(['store/rebuilt']);
+  });
+});

@@ -1,0 +1,36 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { bigLakeGpx, writeBigLog } from '../../fixtures/lakes/big-lake.ts';
+import { makeFolder, runProgram, write } from '../cli/run-program.ts';
+
+/** Rows that make a log of three parts, long enough to be shared between threads. */
+const ROWS = 450_000;
+/** Waypoints that are worth three threads. */
+const WAYPOINTS = 90;
+
+describe('a run over threads', () => {
+  const folder = makeFolder();
+  const log = join(folder, 'log.csv');
+  writeBigLog(log, ROWS, 4);
+  const waypoints = write(folder, 'marks.gpx', bigLakeGpx(WAYPOINTS, 5));
+
+  const outputsOf = (workers: number): string[] => {
+    const [gpx, table, geojson] = ['gpx', 'csv', 'geojson'].map((name) =>
+      join(folder, `out-${workers}.${name}`),
+    );
+    const outputs = ['--out', gpx, '--table', table, '--geojson', geojson, '--no-store', '--json'];
+    const inputs = ['enrich', waypoints, '--soundings', log, '--date', '2026-09-10'];
+    const { status, stderr, stdout } = runProgram([...inputs, ...outputs, '--workers', String(workers)]);
+    expect(status, stderr).toBe(0);
+    return [...[gpx, table, geojson].map((path) => readFileSync(path, 'utf8')), stdout, stderr].map((text) =>
+      text.replaceAll(`out-${workers}.`, 'out.'),
+    );
+  };
+
+  test('gives the same bytes for 1, 2 and 3 workers', { timeout: 120_000 }, () => {
+    const one = outputsOf(1);
+    expect(one[1].trimEnd().split('\n')).toHaveLength(WAYPOINTS + 1);
+    for (const workers of [2, 3]) expect(outputsOf(workers)).toEqual(one);
+  });
+});

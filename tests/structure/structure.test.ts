@@ -1,0 +1,198 @@
+import { existsSync, readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
+import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
+import { CELL_SIZE, GRID_SIZE, HALF } from '../../shared/bottom/lattice.ts';
+import { modelBottom } from '../../shared/bottom/model-bottom.ts';
+import { parseTable, scoreWords } from '../../shared/bottom/score.ts';
+import { findCrest } from '../../shared/structure/features/crest.ts';
+import { findEdge } from '../../shared/structure/features/edge.ts';
+import { FEATURE_NAMES, structureFeatures } from '../../shared/structure/features/features.ts';
+import { makeHeightField } from '../../shared/structure/features/height-field.ts';
+import { findRise } from '../../shared/structure/features/prominence.ts';
+import { findStructure } from '../../shared/structure/structure.ts';
+import { describeStructure } from '../../shared/structure/structure-account.ts';
+import { STRUCTURE_TABLE } from '../../shared/structure/structure-table.ts';
+import { near } from '../bottom/near.ts';
+import { surveyOf } from '../bottom/survey-of.ts';
+
+const latticeOf = (depth: (east: number, north: number) => number) =>
+  Float64Array.from({ length: GRID_SIZE ** 2 }, (_, i) =>
+    depth(((i % GRID_SIZE) - HALF) * CELL_SIZE, (Math.floor(i / GRID_SIZE) - HALF) * CELL_SIZE),
+  );
+
+const VECTORS = resolve('../shared/reference/structure-vectors.json');
+
+test.skipIf(!existsSync(VECTORS))('features agree with twelve reference grids of ../shared/reference', () => {
+  interface Vectors {
+    readonly features: readonly string[];
+    readonly cases: readonly { S: number; sd24: number; sd60: number; grid: number[]; features: number[] }[];
+  }
+  const vectors = JSON.parse(readFileSync(VECTORS, 'utf8')) as Vectors;
+  expect(vectors.features).toEqual(FEATURE_NAMES);
+  for (const reference of vectors.cases) {
+    const depth = Float64Array.from(reference.grid, (z) => -z);
+    const uncertainty = { passSpacing: reference.S, sd24: reference.sd24, sd60: reference.sd60 };
+    const { values } = structureFeatures(depth, uncertainty);
+    for (const [i, value] of values.entries()) near(value, reference.features[i], 2e-3);
+  }
+});
+
+const WEIGHTS = resolve('../shared/reference/structure-weights.csv');
+
+test.skipIf(!existsSync(VECTORS) || !existsSync(WEIGHTS))(
+  'scores agree with the reference table and grids',
+  () => {
+    const [, ...lines] = readFileSync(WEIGHTS, 'utf8').trim().split('\n');
+    const rows = lines.map((line) => line.split(','));
+    const last = rows[rows.length - 1];
+    // The intercepts' row has no mean and standard deviation of its own.
+    const text = [...rows.slice(0, -1), ['intercept', '0', '1', ...last.slice(-STRUCTURE_WORDS.length)]]
+      .map((row) => row.join(' '))
+      .join('\n');
+    const table = parseTable(text);
+    const { cases } = JSON.parse(readFileSync(VECTORS, 'utf8')) as {
+      cases: { features: number[]; prob: number[] }[];
+    };
+    for (const reference of cases) {
+      const found = scoreWords(table, Float64Array.from(reference.features));
+      for (const [w, p] of found.entries()) near(p, reference.prob[w], 5e-3);
+    }
+  },
+);
+
+describe('features of surfaces with known answers', () => {
+  test('prominence of a hump is its height above the lowest closed isobath', () => {
+    // A cone of 4 m on level ground: the closed isobaths end at the ground.
+    const field = makeHeightField(latticeOf((e, n) => 10 - Math.max(0, 4 - Math.hypot(e - 12, n) / 8)));
+    const rise = findRise(field.raw, 1);
+    near(rise.prominence, 4, 0.01);
+    expect(rise.top).toBe(HALF * GRID_SIZE + HALF + 2);
+    near(findRise(makeHeightField(latticeOf((e) => 10 + 0.1 * e)).raw, 1).prominence, 0, 0.61);
+  });
+
+  test('a crest is as high as the bottom 32 m to its sides is low, and goes on both ways', () => {
+    // Roof of slope 0.1 along a line 30 degrees from east.
+    const cos = Math.cos(Math.PI / 6);
+    const across = (e: number, n: number) => Math.abs(n * cos - e * 0.5);
+    const crest = findCrest(makeHeightField(latticeOf((e, n) => 5 + 0.1 * across(e, n))), 1);
+    // Smoothing over a cell takes off the sharp top.
+    near(crest.start, 3.2, 0.4);
+    near(Math.abs(crest.axisEast * cos + crest.axisNorth * 0.5), 1, 1e-6);
+    for (const way of crest.ways) {
+      near(way.least[7], 3.2, 0.5);
+      near(way.rise[7], 0, 0.2);
+    }
+  });
+
+  test('an edge lies on the face and looks down it', () => {
+    // Face of 30 m width and 20 degrees facing south, 10 m north of the mark.
+    const fall = Math.tan((20 * Math.PI) / 180);
+    const face = (_: number, n: number) => 5 + fall * Math.min(30, Math.max(0, 25 - n));
+    const edge = findEdge(makeHeightField(latticeOf(face)));
+    near(edge.slope, 20, 0.5);
+    near(edge.downEast, 0, 1e-6);
+    near(edge.downNorth, -1, 1e-6);
+    near(edge.shelf, 0, 2);
+    near(edge.toe, 0, 2);
+  });
+});
+
+describe('words', () => {
+  const table = parseTable(STRUCTURE_TABLE);
+
+  test('probabilities are positive and sum to one', () => {
+    const p = scoreWords(table, table.mean);
+    expect(Math.min(...p)).toBeGreaterThan(0);
+    near(
+      p.reduce((a, b) => a + b),
+      1,
+      1e-12,
+    );
+  });
+
+  test('a table of other features is refused', () => {
+    expect(() => parseTable(STRUCTURE_TABLE.replace('slope9', 'slope8'))).toThrow('fit again');
+  });
+
+  test.each(STRUCTURE_WORDS.map((word) => [word]))('most marks on a %s get that word', (word) => {
+    let right = 0;
+    for (let seed = 0; seed < 8; seed++) {
+      const bottom = makeBottom(word, { seed: 330_000 + seed });
+      const model = modelBottom(simulateSurvey(bottom, { seed, spacing: 25, radius: 122 }), 0, 0);
+      if (findStructure(model)?.word === word) right++;
+    }
+    expect(right).toBeGreaterThanOrEqual(6);
+  });
+
+  test('two degrees part slope and flat', () => {
+    for (const [degrees, word] of [
+      [1.4, 'flat'],
+      [2.8, 'slope'],
+    ] as const) {
+      const fall = Math.tan((degrees * Math.PI) / 180);
+      const found = findStructure(
+        modelBottom(
+          surveyOf((_, n) => 9 + fall * n),
+          0,
+          0,
+        ),
+      );
+      expect(found?.word).toBe(word);
+      expect(found?.confidence).toBeGreaterThan(0.8);
+    }
+  });
+
+  test('one pass gets no word', () => {
+    expect(
+      findStructure(
+        modelBottom(
+          surveyOf((e) => 5 + 0.05 * e, { single: true }),
+          0,
+          0,
+        ),
+      ),
+    ).toBeUndefined();
+  });
+
+  test('relief that the soundings cannot show keeps confidence down', () => {
+    const ripple = (e: number, n: number) => 6 - 0.15 * Math.exp(-(e * e + n * n) / (2 * 15 ** 2));
+    const found = findStructure(modelBottom(surveyOf(ripple, { noise: 0.1 }), 0, 0))!;
+    if (found.word !== 'flat' && found.word !== 'slope') expect(found.confidence).toBeLessThanOrEqual(0.5);
+  });
+});
+
+describe('accounts', () => {
+  const accountOf = (depth: (e: number, n: number) => number, units: 'ft' | 'm' = 'm') => {
+    const found = findStructure(modelBottom(surveyOf(depth, { spacing: 20 }), 0, 0))!;
+    return { word: found.word, ...describeStructure(found, units) };
+  };
+  const hump = (east: number) => (e: number, n: number) =>
+    9 - 3 * Math.exp(-((e - east) ** 2 + n ** 2) / (2 * 18 ** 2));
+
+  test('a hump: size at half height, part of it, and why', () => {
+    const top = accountOf(hump(0));
+    expect(top.word).toBe('hump');
+    // Full width of a Gaussian at half its height: 2.355 standard deviations.
+    near(top.size!, 42, 8);
+    expect(top.part).toBe('top');
+    expect(top.reason).toMatch(/^higher than the ground all round, [23]\.\d m$/);
+    expect(accountOf(hump(0), 'ft').reason).toMatch(/^higher than the ground all round, (9|10) ft$/);
+    expect(['side', 'upper edge']).toContain(accountOf(hump(20)).part);
+  });
+
+  test('a ledge: the part follows the mark down the face', () => {
+    const ledge = (at: number) => (_: number, n: number) => 6 + 4 / (1 + Math.exp((n - at) / 5));
+    expect(accountOf(ledge(0)).part).toBe('side');
+    expect(['upper edge', 'top']).toContain(accountOf(ledge(-12)).part);
+    expect(['base', 'side']).toContain(accountOf(ledge(12)).part);
+    expect(accountOf(ledge(0)).reason).toContain('drop');
+  });
+
+  test('flat has neither size nor part', () => {
+    const flat = accountOf(() => 7);
+    expect(flat.size).toBeUndefined();
+    expect(flat.part).toBeUndefined();
+  });
+});

@@ -1,0 +1,376 @@
+import { existsSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { despike } from '../../plugins/despike.ts';
+import { draftOffset } from '../../plugins/draft-offset.ts';
+import { passes } from '../../plugins/passes.ts';
+import { positionJumps } from '../../plugins/position-jumps.ts';
+import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
+import { soundSpeedPlugin } from '../../plugins/sound-speed.ts';
+import { soundSpeed } from '../../shared/survey/sound-speed.ts';
+import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
+import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
+import { type MadeRow, makeLog, makeNoise, runOnLog, straightRun } from './make-log.ts';
+
+/** A run over a gentle slope with centimeter noise. */
+function gentle(count: number, changes: Partial<Parameters<typeof straightRun>[0]> = {}): MadeRow[] {
+  const noise = makeNoise(7);
+  return straightRun({ count, depth: (way) => 5 + way * 0.01 + 0.02 * noise(), ...changes });
+}
+
+const change = (rows: readonly MadeRow[], at: number, to: (row: MadeRow) => MadeRow, length = 1): MadeRow[] =>
+  rows.map((row, i) => (i >= at && i < at + length ? to(row) : row));
+
+describe('position-jumps', () => {
+  test('P17 a fix that the boat cannot have reached is dropped, and so are up to 10 that agree', () => {
+    for (const length of [1, 4, 10]) {
+      const rows = change(gentle(60), 20, ([e, n, d, t]) => [e + 3000, n, d, t], length);
+      expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({
+        'position-jump': Array.from({ length }, (_, i) => 20 + i),
+      });
+    }
+  });
+
+  test('P17 more than 10 fixes that agree are a true place', () => {
+    const rows = gentle(60).map(([e, n, d, t], i): MadeRow => (i < 30 ? [e, n, d, t] : [e + 3000, n, d, t]));
+    expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({});
+  });
+
+  test('P17 stray fixes at the start and at the end are the few, not the many', () => {
+    const start = change(gentle(60), 0, ([e, n, d, t]) => [e - 4000, n, d, t], 6);
+    expect(runOnLog(positionJumps, makeLog(start)).dropped).toEqual({ 'position-jump': [0, 1, 2, 3, 4, 5] });
+    const end = change(gentle(60), 57, ([e, n, d, t]) => [e - 4000, n, d, t], 3);
+    expect(runOnLog(positionJumps, makeLog(end)).dropped).toEqual({ 'position-jump': [57, 58, 59] });
+  });
+
+  test('P17 a trailer ride between two lakes is no jump', () => {
+    const rows = [...gentle(40), ...gentle(40, { east: 30_000, time: 1.7e9 + 3600 })];
+    expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({});
+  });
+
+  test('T11 rows with equal times are judged by distance alone', () => {
+    const rows = gentle(60).map(([e, n, d]): MadeRow => [e, n, d, 1.7e9]);
+    expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({});
+  });
+
+  test('P20 a track across the 180th meridian has no jump', () => {
+    const log = makeLog(gentle(60, { bearing: 90, east: -15 }), 52, 180);
+    expect(Math.min(...log.lon)).toBeLessThan(-179);
+    expect(Math.max(...log.lon)).toBeGreaterThan(179);
+    expect(runOnLog(positionJumps, log).dropped).toEqual({});
+    expect(new Set(runOnLog(passes, log).change.columns?.pass)).toEqual(new Set([0]));
+    const { lon } = runOnLog(reduceBlocks, log).change.reduced!;
+    expect(lon.every((value) => Math.abs(value) > 179.9)).toBe(true);
+  });
+
+  test('P22 near a pole steps are meters as anywhere', () => {
+    const log = makeLog(gentle(60, { bearing: 90 }), 89.9995, 10);
+    expect(runOnLog(positionJumps, log).dropped).toEqual({});
+    expect(new Set(runOnLog(passes, log).change.columns?.pass)).toEqual(new Set([0]));
+    const blocks = runOnLog(reduceBlocks, log).change.reduced!;
+    expect(blocks.count).toBeGreaterThan(8);
+    expect(blocks.count).toBeLessThan(16);
+    expect(blocks.lat.every(Number.isFinite) && blocks.lon.every(Number.isFinite)).toBe(true);
+  });
+
+  test('P18 a fix that stands still under way is kept once', () => {
+    const rows = change(gentle(200), 50, ([, , d, t]) => [0, 25, d, t], 60);
+    const { dropped, codes } = runOnLog(positionJumps, makeLog(rows));
+    expect(dropped['stale-fix']).toEqual(Array.from({ length: 59 }, (_, i) => 51 + i));
+    expect(codes).toContain('stale-fix');
+  });
+
+  test('P18 a boat at rest has no stale fixes', () => {
+    const rows = gentle(100).map(([, , d], i): MadeRow => [0, 0, d, 1.7e9 + i]);
+    expect(runOnLog(positionJumps, makeLog(rows)).dropped).toEqual({});
+  });
+
+  test('its switch turns it off', () => {
+    const rows = change(gentle(60), 20, ([e, n, d, t]) => [e + 3000, n, d, t]);
+    expect(runOnLog(positionJumps, makeLog(rows), { on: false }).change).toEqual({});
+  });
+
+  // Lake 227 soundings: Hay, doi 10.5281/zenodo.18237230, CC BY 4.0.
+  const real = new URL('../../../shared/data/lake227-soundings.csv', import.meta.url).pathname;
+  test.skipIf(!existsSync(real))(
+    'the six stray fixes of a real log are dropped, and nothing else',
+    async () => {
+      const reading = readSoundingLog(real, defaultReaderOptions(), () => {});
+      const log = (await reading.next()).value as ReturnType<typeof makeLog>;
+      expect(log.count).toBe(1039);
+      const { dropped, said } = runOnLog(positionJumps, log);
+      expect(dropped).toEqual({ 'position-jump': [0, 1, 2, 3, 4, 5] });
+      expect(said[0].message).toContain('4438\u00a0m');
+      expect((await reading.next()).value).toEqual({ read: 1039, used: 1039, dropped: {} });
+    },
+  );
+});
+
+describe('despike', () => {
+  test('D06 a spike among its neighbors is dropped, deep or shallow', () => {
+    for (const depth of [1.2, 9]) {
+      const rows = change(gentle(60), 30, ([e, n, , t]) => [e, n, depth, t], 2);
+      expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({ spike: [30, 31] });
+    }
+  });
+
+  test('D06 a spike at the very end or start of a pass is dropped as well, a drop-off there is not', () => {
+    const end = change(gentle(60), 58, ([e, n, d, t]) => [e, n, 2 * d, t], 2);
+    expect(runOnLog(despike, makeLog(end)).dropped).toEqual({ spike: [58, 59] });
+    const start = change(gentle(60), 0, ([e, n, d, t]) => [e, n, d / 2, t]);
+    expect(runOnLog(despike, makeLog(start)).dropped).toEqual({ spike: [0] });
+    const ledge = change(gentle(60), 54, ([e, n, d, t]) => [e, n, d + 4, t], 6);
+    expect(runOnLog(despike, makeLog(ledge)).dropped).toEqual({});
+  });
+
+  test('D06 a run of 5 and more that agree is bottom', () => {
+    const rows = change(gentle(60), 30, ([e, n, , t]) => [e, n, 3.6, t], 5);
+    expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
+  });
+
+  test('D06 a difference of less than 1 m or 20 % is no spike', () => {
+    const rows = change(gentle(60), 30, ([e, n, d, t]) => [e, n, d + 0.9, t]);
+    expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
+  });
+
+  test('D06 a bottom that soundings 5 m apart cannot deny is kept', () => {
+    const rows = change(gentle(60, { step: 5 }), 30, ([e, n, d, t]) => [e, n, d - 2.5, t]);
+    expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
+  });
+
+  test('D06 the edge of a drop-off is kept on both sides', () => {
+    const rows = straightRun({ count: 80, depth: (way) => (way < 20 ? 4 : 9) });
+    expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
+  });
+
+  test('D07 a run at twice the depth around it is dropped, not halved', () => {
+    const rows = change(gentle(120), 40, ([e, n, d, t]) => [e, n, 2 * d, t], 25);
+    const { dropped, codes, change: made } = runOnLog(despike, makeLog(rows));
+    expect(dropped).toEqual({ 'double-echo': Array.from({ length: 25 }, (_, i) => 40 + i) });
+    expect(codes).toEqual(['double-echo']);
+    expect(made.columns?.depth).toBeUndefined();
+  });
+
+  test.each([2, 3])(
+    'D08 a run at 1/%i of the depth is dropped from the mean, and kept as shallowest',
+    (part) => {
+      const rows = change(gentle(120), 40, ([e, n, d, t]) => [e, n, d / part, t], 12);
+      const log = makeLog(rows);
+      const { dropped, codes, change: made } = runOnLog(despike, log);
+      expect(dropped['shallow-echo']).toHaveLength(12);
+      expect(codes).toEqual(['shallow-echo', 'shallowest']);
+      const shallowest = made.columns!.shallowest!;
+      const least = Math.min(...log.depth);
+      expect(Math.min(...shallowest.filter((_, i) => i < 40 || i >= 52))).toBe(least);
+    },
+  );
+
+  test('D08 every shallow depth that is dropped lives on as shallowest of its block', () => {
+    const rows = change(gentle(200), 90, ([e, n, , t]) => [e, n, 0.7, t]);
+    const log = makeLog(rows);
+    const { change: made, dropped } = runOnLog(despike, log);
+    const keep = (_: unknown, i: number) => !dropped.spike.includes(i);
+    const columns = { ...log, ...made.columns };
+    const kept = {
+      ...columns,
+      count: 199,
+      lat: columns.lat.filter(keep),
+      lon: columns.lon.filter(keep),
+      depth: columns.depth.filter(keep),
+      time: columns.time.filter(keep),
+      pass: columns.pass.filter(keep),
+      weight: columns.weight.filter(keep),
+      shallowest: columns.shallowest!.filter(keep),
+    };
+    const blocks = runOnLog(reduceBlocks, kept).change.reduced!;
+    expect(Math.min(...blocks.shallowest)).toBeCloseTo(0.7, 6);
+    expect(Math.min(...blocks.depth)).toBeGreaterThan(4.8);
+  });
+
+  test('D09 a depth held unchanged over more than 50 m is frozen where the rest varies', () => {
+    const rows = change(gentle(600), 200, ([e, n, , t]) => [e, n, 7, t], 140);
+    const { dropped, codes } = runOnLog(despike, makeLog(rows));
+    expect(dropped['frozen-depth']).toEqual(Array.from({ length: 139 }, (_, i) => 201 + i));
+    expect(codes).toContain('frozen-depth');
+  });
+
+  test('D09 a level bottom read in coarse steps is not frozen', () => {
+    const noise = makeNoise(3);
+    const rows = straightRun({
+      count: 2000,
+      depth: (way) => Math.round((5 + 0.004 * way + 0.02 * noise()) * 3) / 3,
+    });
+    expect(runOnLog(despike, makeLog(rows)).dropped).toEqual({});
+  });
+
+  test('D09 a log that never varies is left alone', () => {
+    expect(runOnLog(despike, makeLog(straightRun({ count: 500, depth: () => 5 }))).dropped).toEqual({});
+  });
+
+  test.each([0, 1, 2])('a log of %i soundings is left alone', (count) => {
+    expect(runOnLog(despike, makeLog(gentle(count))).dropped).toEqual({});
+    expect(runOnLog(positionJumps, makeLog(gentle(count))).dropped).toEqual({});
+    expect(runOnLog(reduceBlocks, makeLog(gentle(count))).change.reduced?.count).toBe(Math.min(1, count));
+  });
+
+  test('its switch turns it off', () => {
+    const rows = change(gentle(60), 30, ([e, n, , t]) => [e, n, 1, t]);
+    expect(runOnLog(despike, makeLog(rows), { on: false }).change).toEqual({});
+  });
+});
+
+describe('draft-offset', () => {
+  test('D11 draft and offset are added to depth and shallowest, and said with their sign', () => {
+    const log = makeLog(gentle(10));
+    const added = runOnLog(draftOffset, log, { draft: 0.4, offset: -0.1 });
+    expect(added.change.columns?.depth?.[3]).toBeCloseTo(log.depth[3] + 0.3, 5);
+    expect(added.change.columns?.shallowest?.[3]).toBeCloseTo(log.depth[3] + 0.3, 5);
+    expect(added.said.map(({ message }) => message)).toEqual([
+      'Added 0.40\u00a0m to every depth: transducer below the waterline.',
+      'Subtracted 0.10\u00a0m from every depth: as asked.',
+    ]);
+  });
+
+  test('D11 without an offset the zero of depths is said to be unknown', () => {
+    expect(runOnLog(draftOffset, makeLog(gentle(10))).codes).toEqual(['depth-reference']);
+  });
+
+  test('positions move from the antenna to the transducer along the course', () => {
+    const log = makeLog(gentle(100, { bearing: 90, step: 1 }));
+    const astern = runOnLog(draftOffset, log, { ahead: -4, right: 1 }).change.columns!;
+    const perDegree = 78_847; // m per degree of longitude at 45 N on WGS 84
+    for (const row of [10, 50, 90]) {
+      expect((astern.lon![row] - log.lon[row]) * perDegree).toBeCloseTo(-4, 1);
+      expect((astern.lat![row] - log.lat[row]) * 111_131.8).toBeCloseTo(-1, 1);
+    }
+  });
+
+  test('a boat at rest stays where it is', () => {
+    const log = makeLog(gentle(20).map(([, , d], i): MadeRow => [0, 0, d, 1.7e9 + i]));
+    expect(runOnLog(draftOffset, log, { ahead: -4 }).change.columns?.lon).toEqual(log.lon);
+  });
+});
+
+describe('sound-speed', () => {
+  // NPL calculator values at 30 C, as published with the three equations.
+  test.each([
+    ['marczak', 1509.167167748],
+    ['bilaniuk-wong', 1509.1513030646952],
+  ] as const)('the equation %s gives its published value at 30 C', (equation, speed) => {
+    expect(soundSpeed(30, equation)).toBeCloseTo(speed, 6);
+  });
+
+  // Bilaniuk & Wong, Marczak, Del Grosso & Mader as tabulated from the papers' coefficients, m/s.
+  test.each([
+    [0, 1402.385, 1402.387, 1402.388],
+    [10, 1447.289, 1447.282, 1447.27],
+    [20, 1482.38, 1482.364, 1482.343],
+    [25, 1496.728, 1496.711, 1496.687],
+  ])('the three equations agree with their tables at %i C', (t, marczak, bilaniuk, delGrosso) => {
+    expect(soundSpeed(t, 'marczak')).toBeCloseTo(marczak, 2);
+    expect(soundSpeed(t, 'bilaniuk-wong')).toBeCloseTo(bilaniuk, 2);
+    expect(soundSpeed(t, 'del-grosso-mader')).toBeCloseTo(delGrosso, 2);
+  });
+
+  test('10 m shown by a sonar that takes 1500 m/s are 9.648 m in water of 10 C', () => {
+    const log = makeLog([[0, 0, 10, 0, 10]]);
+    const { change: made } = runOnLog(soundSpeedPlugin, log, { on: true, assumed: 1500 });
+    expect(made.columns?.depth?.[0]).toBeCloseTo(9.6486, 3);
+    const given = runOnLog(soundSpeedPlugin, log, { on: true, assumed: 1463.04, temperature: 25 });
+    expect(given.change.columns?.depth?.[0]).toBeCloseTo(10.2303, 3);
+  });
+
+  test('a temperature that water cannot have is left out, and the one before it used', () => {
+    const log = makeLog([
+      [0, 0, 10, 0, 10],
+      [0, 1, 10, 1, 180],
+      [0, 2, 10, 2],
+    ]);
+    const { change: made, codes } = runOnLog(soundSpeedPlugin, log, { on: true, assumed: 1500 });
+    expect(Array.from(made.columns!.depth!)).toEqual(
+      [9.6486, 9.6486, 9.6486].map((d) => expect.closeTo(d, 3)),
+    );
+    expect(codes).toContain('temperature');
+  });
+
+  test('it is off unless asked for', () => {
+    expect(runOnLog(soundSpeedPlugin, makeLog([[0, 0, 10, 0, 10]])).change).toEqual({});
+  });
+});
+
+describe('passes', () => {
+  const passOf = (rows: readonly MadeRow[], changes = {}) =>
+    Array.from(runOnLog(passes, makeLog(rows), changes).change.columns!.pass!);
+
+  test('T17 a gap, a pause and a time that goes back each begin a pass', () => {
+    const rows = [
+      ...gentle(20),
+      ...gentle(20, { north: 35 }),
+      ...gentle(20, { north: 45, time: 1.7e9 + 60 }),
+      ...gentle(20, { north: 55, time: 1.7e9 }),
+    ];
+    const pass = passOf(rows);
+    expect([pass[0], pass[19], pass[20], pass[39], pass[40], pass[60]]).toEqual([0, 0, 1, 1, 2, 3]);
+  });
+
+  test('turning round begins a pass, a wide curve does not', () => {
+    const out = gentle(100);
+    const back = gentle(100, { north: 50, east: 6, bearing: 180, time: 1.7e9 + 25 });
+    const pass = passOf([...out, ...back]);
+    expect(pass[90]).toBe(0);
+    expect(pass[120]).toBe(1);
+    const curve = Array.from({ length: 400 }, (_, i): MadeRow => {
+      const turn = (i * 0.5) / 40;
+      return [40 * (1 - Math.cos(turn)), 40 * Math.sin(turn), 5, 1.7e9 + i / 5];
+    });
+    expect(new Set(passOf(curve)).size).toBe(1);
+  });
+
+  test('a log without times is split by gaps and turns alone', () => {
+    const rows = [...gentle(20), ...gentle(20, { north: 60 })].map(([e, n, d]): MadeRow => [e, n, d]);
+    expect(new Set(passOf(rows))).toEqual(new Set([0, 1]));
+  });
+});
+
+describe('reduce-blocks', () => {
+  const reduce = (rows: readonly MadeRow[], changes = {}) =>
+    runOnLog(reduceBlocks, makeLog(rows), changes).change.reduced!;
+
+  test('every block is the mean of its soundings, and all soundings are in one', () => {
+    const rows = gentle(1000);
+    const blocks = reduce(rows, { length: 2.4 });
+    expect(blocks.weight.reduce((sum, w) => sum + w, 0)).toBe(1000);
+    expect(blocks.count).toBe(200);
+    const total = blocks.depth.reduce((sum, depth, i) => sum + depth * blocks.weight[i], 0);
+    expect(total / 1000).toBeCloseTo(rows.reduce((sum, row) => sum + row[2], 0) / 1000, 4);
+    expect(blocks.time[0]).toBeCloseTo(1.7e9 + 0.4, 6);
+  });
+
+  test('P19 a boat at rest for a thousand soundings makes a handful of blocks', () => {
+    const noise = makeNoise(5);
+    const rest = Array.from(
+      { length: 3000 },
+      (_, i): MadeRow => [1.5 * noise(), 1.5 * noise(), 5, 1.7e9 + i],
+    );
+    const blocks = reduce([...rest, ...gentle(100, { time: 1.7e9 + 3001, north: 3 })]);
+    expect(blocks.count).toBeLessThan(70);
+    expect(blocks.weight.reduce((sum, w) => sum + w, 0)).toBe(3100);
+  });
+
+  test('passes are never put together', () => {
+    const log = makeLog([...gentle(10), ...gentle(10)]);
+    log.pass.fill(1, 10);
+    const blocks = runOnLog(reduceBlocks, log).change.reduced!;
+    expect(Array.from(blocks.pass)).toEqual([0, 0, 1, 1]);
+  });
+
+  test('missing times and temperatures are left out of the means', () => {
+    const blocks = reduce([
+      [0, 0, 5, 100, 20],
+      [0, 0.5, 5],
+      [0, 1, 5, 102],
+    ]);
+    expect(blocks.time[0]).toBe(101);
+    expect(blocks.temperature![0]).toBe(20);
+    expect(reduce([[0, 0, 5]]).time[0]).toBeNaN();
+  });
+});

@@ -1,0 +1,37 @@
+import fc from 'fast-check';
+import { parseString } from 'fast-csv';
+import { expect, test } from 'vitest';
+import { formatCsv } from '../../src/formats/table/csv.ts';
+
+/** Rows as a library reads them. */
+const readBack = (text: string): Promise<string[][]> =>
+  new Promise((resolve, reject) => {
+    const rows: string[][] = [];
+    parseString<string[], string[]>(text)
+      .on('data', (row) => rows.push(row))
+      .on('error', reject)
+      .on('end', () => resolve(rows));
+  });
+
+test('whatever stands in a table comes back from it', async () => {
+  const text = fc.oneof(
+    fc.string(),
+    fc.string({ unit: fc.constantFrom('"', ',', '|', '\r', '\n', ' ', 'é') }),
+  );
+  const rows = fc.array(fc.tuple(fc.constant('W'), text, text), { minLength: 1, maxLength: 6 });
+  const lineEnd = fc.constantFrom('\n' as const, '\r\n' as const);
+  await fc.assert(
+    fc.asyncProperty(rows, lineEnd, async (given, end) => {
+      expect(await readBack(formatCsv(given, end))).toEqual(given);
+    }),
+  );
+});
+
+test('only what has to be is quoted, and every row ends with a line end', () => {
+  expect(
+    formatCsv([
+      ['a b', 'c,d'],
+      ['e"f', ''],
+    ]),
+  ).toBe('a b,"c,d"\n"e""f",\n');
+});
