@@ -1,7 +1,6 @@
 #!/usr/bin/env node
 import { formatDiagnostic, jsonDiagnostic, Refusal } from '../shared/contract/diagnostic.ts';
 import { CAUTIONS } from './cli/cautions.ts';
-import { compileLater } from './compile-later.ts';
 import { VERSION } from './version.ts';
 
 interface CommandModule {
@@ -115,7 +114,6 @@ process.stdout.on('error', (cause: NodeJS.ErrnoException) => {
 // Messages that nobody reads are no reason not to write the files that were asked for.
 process.stderr.on('error', () => {});
 
-compileLater();
 const argv = process.argv.slice(2);
 try {
   await endWith(await main(argv));

@@ -1,15 +1,10 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import type { Soundings } from '../../shared/contract/soundings.ts';
-import { reduceFast, reducePlainly } from '../../shared/survey/blocks.ts';
-import { findFast, findPlainly } from '../../shared/survey/echoes.ts';
-import { doubtFast, doubtFixes, doubtPlainly, findJumps, findStale } from '../../shared/survey/fixes.ts';
-import { meetFast, meetPlainly } from '../../shared/survey/meetings.ts';
-import { splitFast, splitPlainly } from '../../shared/survey/passes.ts';
-import { trackModule } from '../../shared/survey/track-module.ts';
+import { reduceToBlocks } from '../../shared/survey/blocks.ts';
+import { doubtFixes, findJumps, findStale } from '../../shared/survey/fixes.ts';
+import { findMeetings, flatten } from '../../shared/survey/meetings.ts';
 
-const ECHOES = { height: 1, share: 0.2, steepest: 45, frozen: 50 };
-const PASSES = { gap: 20, pause: 30, turn: 100 };
 const JUMPS = { speed: 30.867, jump: 500, agree: 10 };
 const STALE = 10;
 
@@ -37,7 +32,7 @@ const step = fc.record({
 });
 type Step = typeof step extends fc.Arbitrary<infer T> ? T : never;
 
-/** A log from its steps, again and again until it is longer than what the module takes at once. */
+/** A log from its steps, again and again. */
 function logOf(
   steps: readonly Step[],
   times: number,
@@ -85,27 +80,11 @@ const log = fc
   )
   .map(([steps, times, start, warm]) => logOf(steps, times, start, warm));
 
-const EMPTY = logOf([], 1, [0, 0], false);
-
-test('the module gives what the plain loops give, to the last bit', () => {
-  const module = trackModule();
-  if (module === undefined) throw new Error('track.wasm is not built; run npm run build');
-  const check = (rows: Soundings): void => {
-    expect(findFast(module, rows, ECHOES)).toEqual(findPlainly(rows, ECHOES));
-    expect(splitFast(module, rows, PASSES)).toEqual(splitPlainly(rows, PASSES));
-    expect(doubtFast(module, rows, JUMPS, STALE)).toEqual(doubtPlainly(rows, JUMPS, STALE));
-    for (const length of [0.1, 2.5, 40])
-      expect(reduceFast(module, rows, length)).toEqual(reducePlainly(rows, length));
-  };
-  check(EMPTY);
-  fc.assert(fc.property(log, check), { numRuns: 400 });
-});
-
 /** The same track with every course turned back after some rows as well, so that it meets itself; each way is a pass. */
 const tangled = fc
   .tuple(
     fc.array(step, { minLength: 2, maxLength: 60 }),
-    fc.constantFrom(1, 4, 4, 700),
+    fc.constantFrom(4, 12, 24),
     fc.constantFrom([44.2, -95.4] as const, [-33, 179.9999] as const),
   )
   .map(([steps, times, start]) => {
@@ -118,20 +97,67 @@ const tangled = fc
     return { ...track, pass: track.pass.map((pass, row) => pass + Math.floor(row / 11)) };
   });
 
-test('the module finds the meetings of passes that the plain loops find, to the last bit', () => {
-  const module = trackModule();
-  if (module === undefined) throw new Error('track.wasm is not built; run npm run build');
+/** Rows before pieces of two passes that cross, from every pair of pieces: the textbook test of two segments. */
+function crossingPairs(rows: Soundings): string[] {
+  const { east, north } = flatten(rows);
+  const isPiece = (i: number): boolean =>
+    rows.pass[i] === rows.pass[i + 1] &&
+    Math.max(Math.abs(east[i + 1] - east[i]), Math.abs(north[i + 1] - north[i])) <= 25;
+  const side = (a: number, p: number): number =>
+    (east[a + 1] - east[a]) * (north[p] - north[a]) - (north[a + 1] - north[a]) * (east[p] - east[a]);
+  const parts = (a: number, b: number): boolean => side(a, b) * side(a, b + 1) < 0;
+  const pairs: string[] = [];
+  for (let a = 0; a + 1 < rows.count; a++)
+    for (let b = a + 1; b + 1 < rows.count; b++)
+      if (rows.pass[a] !== rows.pass[b] && isPiece(a) && isPiece(b) && parts(a, b) && parts(b, a))
+        pairs.push(`${a} ${b}`);
+  return pairs;
+}
+
+test('meetings of passes are those that a look at every pair of pieces finds', () => {
   let meetings = 0;
-  const check = (rows: Soundings): void => {
-    const found = meetFast(module, rows);
-    const plain = meetPlainly(rows);
-    for (const name of ['first', 'second', 'along', 'across'] as const)
-      expect(Array.from(found[name])).toEqual(plain[name]);
-    meetings += found.first.length;
-  };
-  check(EMPTY);
-  fc.assert(fc.property(tangled, check), { numRuns: 100 });
+  fc.assert(
+    fc.property(tangled, (rows) => {
+      const { first, second } = findMeetings(rows);
+      const found = new Set(
+        Array.from(first, (row, k) => `${Math.min(row, second[k])} ${Math.max(row, second[k])}`),
+      );
+      const pairs = crossingPairs(rows);
+      // Where pieces touch at an end exactly, either answer is right: those are met and not crossed.
+      expect(pairs.filter((pair) => !found.has(pair))).toEqual([]);
+      meetings += pairs.length;
+    }),
+    { numRuns: 400 },
+  );
   expect(meetings).toBeGreaterThan(1000);
+});
+
+test('blocks keep the weight, the mean depth and the shallowest depth of every pass', () => {
+  fc.assert(
+    fc.property(log, fc.constantFrom(0.1, 2.5, 40), (rows, length) => {
+      const blocks = reduceToBlocks(rows, length);
+      const sums = (of: Soundings): Map<number, number[]> => {
+        const passes = new Map<number, number[]>();
+        for (let i = 0; i < of.count; i++) {
+          const sum = passes.get(of.pass[i]) ?? [0, 0, Number.POSITIVE_INFINITY];
+          sum[0] += of.weight[i];
+          sum[1] += of.weight[i] * of.depth[i];
+          sum[2] = Math.min(sum[2], of.shallowest[i]);
+          passes.set(of.pass[i], sum);
+        }
+        return passes;
+      };
+      const [before, after] = [sums(rows), sums(blocks)];
+      expect([...after.keys()]).toEqual([...before.keys()]);
+      for (const [pass, [weight, moment, least]] of before) {
+        expect(after.get(pass)?.[0]).toBe(weight);
+        // Depths of blocks are rounded to 32 bits.
+        expect(Math.abs((after.get(pass)?.[1] ?? Number.NaN) - moment)).toBeLessThan(1e-6 * moment);
+        expect(after.get(pass)?.[2]).toBe(least);
+      }
+    }),
+    { numRuns: 200 },
+  );
 });
 
 test('fixes in doubt are all that has to be looked at', () => {
