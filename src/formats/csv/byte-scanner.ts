@@ -43,16 +43,6 @@ export const createScanNotes = (): ScanNotes => ({
   },
 });
 
-/** The notes as they are now, to be kept while the scanner goes on with its own. */
-export const copyNotes = (notes: ScanNotes): ScanNotes => ({ ...notes, forms: { ...notes.forms } });
-
-/** Notes begun anew, in place. */
-export function clearNotes(notes: ScanNotes, line: number): void {
-  const { forms, ...plain } = createScanNotes();
-  Object.assign(notes, plain, { line });
-  Object.assign(notes.forms, forms);
-}
-
 /**
  * Reads whole lines from `from`, storing a row for each, until `to` or the first line it does not recognize.
  *
