@@ -1,8 +1,8 @@
 import { METERS_PER } from '../../../shared/geo/units.ts';
+import type { TimeForm } from '../../../shared/text/time.ts';
 import { DEFAULT_SENTINELS, EARLIEST_TIME, isPlain, type Layout, RESET_2000 } from './layout.ts';
 import type { RowColumns } from './row-columns.ts';
 import { createTimeScan, inUtc, scanClock, scanDay, scanTime, type TimeScan } from './time-scanner.ts';
-import type { TimeForm } from './times.ts';
 
 /** What the scanner saw on the way, for the messages about a log. */
 export interface ScanNotes {

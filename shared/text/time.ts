@@ -1,5 +1,5 @@
-import { parseNumber } from './numbers.ts';
-import type { Zone } from './zones.ts';
+import { parseNumber } from './number.ts';
+import { UTC, type Zone } from './time-zone.ts';
 
 /** Order of day, month and year in numeric dates. */
 export type DateOrder = 'dmy' | 'mdy' | 'ymd';
@@ -61,12 +61,24 @@ export function parseTime(text: string, rules: TimeRules): ParsedTime {
   const rest = text.slice(date[0].length);
   if (rest.trim() === '') return withZone(day * 86400 + 43200, rules.zone, 'date');
   const clockText = /^(?:[Tt]|,?\s+)(.*)$/.exec(rest);
-  const clock = clockText === null ? undefined : parseClock(clockText[1]);
+  const clock = clockText === null ? undefined : readClock(clockText[1]);
   if (clock === undefined) return INVALID;
   const seconds = day * 86400 + clock.seconds;
   if (clock.zone === undefined) return withZone(seconds, rules.zone, 'local');
   return { seconds: seconds - clock.zone, form: 'zoned' };
 }
+
+const XML_TIME = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,9})?(?:Z|[+-]\d\d:\d\d)?$/;
+
+/** Seconds since 1970-01-01 UTC of an XML Schema dateTime, in UTC where it names no zone; NaN when it is none. */
+export function parseXmlTime(text: string): number {
+  const plain = text.trim();
+  const time = plain[10] !== 'T' ? undefined : (parseIso(plain, UTC) ?? parseOtherXmlTime(plain));
+  return time === undefined || 'fault' in time ? Number.NaN : time.seconds;
+}
+
+const parseOtherXmlTime = (text: string): ParsedTime =>
+  XML_TIME.test(text) ? parseTime(text, { zone: UTC, spreadsheetDays: false }) : INVALID;
 
 /** The usual ISO form, `2024-05-01T11:00:00.25Z` with or without fraction and Z, by its characters; undefined for others. */
 function parseIso(text: string, zone: Zone): ParsedTime | undefined {
@@ -119,7 +131,7 @@ function withZone(local: number, zone: Zone, form: TimeForm): ParsedTime {
 }
 
 function parseTimeOfDay(text: string): ParsedTime {
-  const clock = text.includes(':') ? parseClock(text) : undefined;
+  const clock = text.includes(':') ? readClock(text) : undefined;
   return clock === undefined ? INVALID : { seconds: clock.seconds, form: 'time-of-day' };
 }
 
@@ -191,7 +203,7 @@ export function daysSince1970(year: number, month: number, day: number): number 
 }
 
 /** Second of the day of a clock reading, and its offset from UTC where it says one; a leap second counts as the last ms before it. */
-function parseClock(text: string): { seconds: number; zone?: number } | undefined {
+function readClock(text: string): { seconds: number; zone?: number } | undefined {
   const match = CLOCK.exec(text);
   if (match === null) return undefined;
   let hour = whole(match[1] ?? match[5]);
@@ -220,3 +232,21 @@ function parseOffset(text: string): number | undefined {
 }
 
 const whole = (digits: string): number => parseNumber(digits);
+
+/** Seconds of the day from `06:30`, `6:30` or `0630`; undefined when it is no time of a day. */
+export function parseClock(text: string): number | undefined {
+  const match = /^(\d{1,2}):(\d{2})$|^(\d{2})(\d{2})$/.exec(text.trim());
+  if (match === null) return undefined;
+  const hours = whole(match[1] ?? match[3]);
+  const minutes = whole(match[2] ?? match[4]);
+  return hours > 23 || minutes > 59 ? undefined : hours * 3600 + minutes * 60;
+}
+
+/** `06:30` of seconds of the day, to the nearest minute; stays within the day. */
+export function formatClock(seconds: number): string {
+  const minutes = Math.min(1439, Math.max(0, Math.round(seconds / 60)));
+  return `${String(Math.floor(minutes / 60)).padStart(2, '0')}:${String(minutes % 60).padStart(2, '0')}`;
+}
+
+/** What a time of the day looks like, for options. */
+export const CLOCK_PATTERN = /(?:[01]?\d|2[0-3]):[0-5]\d|(?:[01]\d|2[0-3])[0-5]\d/;

@@ -1,4 +1,4 @@
-import { type DecimalMark, parseNumber } from './numbers.ts';
+import { type DecimalMark, parseNumber } from './number.ts';
 
 export type Axis = 'lat' | 'lon';
 
@@ -127,3 +127,18 @@ const uniformMarks = (text: string): string =>
     .replace(/[°º˚]/g, '°')
     .replace(/[′’‘´`ʹ]/g, "'")
     .replace(/''|[″”“]/g, '"');
+
+/** Degrees with a point, nothing run together, nothing scaled: how people type a place. */
+const TYPED: PositionRules = { decimal: '.', packed: false, explicit: true, scale: 1 };
+/** Two texts of a place: with a comma between, or each with its letter behind or in front. */
+const PLACES = [/^(.+?)\s*[,;]\s*(.+)$/, /^(.*[NS])\s+(.*[EW])$/i, /^([NS].*)\s+([EW].*)$/i];
+
+/** Place from `LAT,LON` in any form of `parsePosition`; undefined when it is none. */
+export function parsePlace(text: string): { lat: number; lon: number } | undefined {
+  const match = PLACES.map((pattern) => pattern.exec(text.trim())).find((found) => found !== null);
+  if (match === undefined || match === null) return undefined;
+  const lat = parsePosition(match[1], 'lat', TYPED);
+  const lon = parsePosition(match[2], 'lon', TYPED);
+  if (typeof lat !== 'number' || typeof lon !== 'number') return undefined;
+  return Math.abs(lat) <= 90 && Math.abs(lon) <= 180 ? { lat, lon } : undefined;
+}
