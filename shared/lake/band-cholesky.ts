@@ -37,7 +37,8 @@ export function addToBand({ stride, start, values }: BandMatrix, i: number, j: n
 export function factorBand({ size, band, stride, start, values: a }: BandMatrix): void {
   for (let i = 0; i < size; i += BLOCK) {
     const first = Math.max(0, BLOCK * Math.floor((i - band) / BLOCK));
-    for (let j = first; j < i; j += BLOCK) solveBlock(a, start + i * stride, start + j * stride, stride, first, j);
+    for (let j = first; j < i; j += BLOCK)
+      solveBlock(a, start + i * stride, start + j * stride, stride, first, j);
     solveDiagonal(a, start + i * stride, stride, first, i);
   }
 }

@@ -71,7 +71,10 @@ const ISOTROPIC = { uu: 3 / 8, vv: 3 / 8, uv: 1 / 8 };
  * learned from the soundings, locally and along and across the fall line, in two rounds. Work and memory grow linearly with
  * the sounded area.
  */
-export function makeLakeGrid(soundings: Soundings, options: LakeGridOptions = LAKE_GRID): LakeGrid | undefined {
+export function makeLakeGrid(
+  soundings: Soundings,
+  options: LakeGridOptions = LAKE_GRID,
+): LakeGrid | undefined {
   if (soundings.count === 0) return undefined;
   const middle = soundings.count >> 1;
   const frame = localFrame(soundings.lat[middle], soundings.lon[middle]);
@@ -94,7 +97,8 @@ export function makeLakeGrid(soundings: Soundings, options: LakeGridOptions = LA
   };
   const [mean, ...draws] = solveLake(lattice, bins, nodes, mask, loose, slope, options.draws);
   const sd = spread(mean, draws);
-  const known = (values: Float64Array): Float32Array => Float32Array.from(values, (value, k) => (mask[k] ? value : Number.NaN));
+  const known = (values: Float64Array): Float32Array =>
+    Float32Array.from(values, (value, k) => (mask[k] ? value : Number.NaN));
   return {
     ...lattice,
     frame,
@@ -225,7 +229,12 @@ function binVariance(
 ): Float64Array {
   return bins.variance.map((own, k) => {
     const node = Math.round(nodes.y[k]) * columns + Math.round(nodes.x[k]);
-    return own + DEPTH_ERROR ** 2 + (slope[node] * POSITION_ERROR) ** 2 + ((cell * cell) / 8) ** 2 * (bending.vv[node] / 2);
+    return (
+      own +
+      DEPTH_ERROR ** 2 +
+      (slope[node] * POSITION_ERROR) ** 2 +
+      ((cell * cell) / 8) ** 2 * (bending.vv[node] / 2)
+    );
   });
 }
 
@@ -244,7 +253,8 @@ function binsByTile(_: Lattice, nodes: NodePlaces): Map<number, number[]> {
 
 function isSounded({ columns, rows }: Lattice, mask: Uint8Array, tx: number, ty: number): boolean {
   for (let y = ty * TILE; y < Math.min(rows, (ty + 1) * TILE); y++)
-    for (let x = tx * TILE; x < Math.min(columns, (tx + 1) * TILE); x++) if (mask[y * columns + x]) return true;
+    for (let x = tx * TILE; x < Math.min(columns, (tx + 1) * TILE); x++)
+      if (mask[y * columns + x]) return true;
   return false;
 }
 
@@ -331,13 +341,15 @@ function learn(
   draws: readonly Float64Array[],
 ): [LakeBending, Float64Array] {
   const [gx, gy] = gradient(lattice, mean);
-  const window = (values: Float64Array): Float64Array => gaussianMean(lattice, values, mask, FALL_LINE_WINDOW);
+  const window = (values: Float64Array): Float64Array =>
+    gaussianMean(lattice, values, mask, FALL_LINE_WINDOW);
   const [xx, xy, yy] = [gx.map((g) => g * g), gx.map((g, k) => g * gy[k]), gy.map((g) => g * g)].map(window);
   // The fall line is the main axis of the structure tensor; u lies across it.
   const direction = xx.map((_, k) => Math.atan2(2 * xy[k], xx[k] - yy[k]) / 2 + Math.PI / 2);
   const squares = squaredBending(lattice, direction, draws);
   const local = (values: Float64Array, share: number): Float64Array => {
-    const lake = values.reduce((sum, value, k) => sum + (mask[k] ? value : 0), 0) / mask.reduce((a, b) => a + b, 0);
+    const lake =
+      values.reduce((sum, value, k) => sum + (mask[k] ? value : 0), 0) / mask.reduce((a, b) => a + b, 0);
     return gaussianMean(lattice, values, mask, WINDOW).map(
       (value) => ((1 - LAKE_SHARE) * value + LAKE_SHARE * lake) / share + 1e-12,
     );
@@ -368,7 +380,9 @@ function squaredBending(
       for (const z of draws) {
         const xx = (z[k - 1] - 2 * z[k] + z[k + 1]) / cell ** 2;
         const yy = (z[k - columns] - 2 * z[k] + z[k + columns]) / cell ** 2;
-        const xy = (z[k + columns + 1] - z[k + columns - 1] - z[k - columns + 1] + z[k - columns - 1]) / (4 * cell ** 2);
+        const xy =
+          (z[k + columns + 1] - z[k + columns - 1] - z[k - columns + 1] + z[k - columns - 1]) /
+          (4 * cell ** 2);
         out.uu[k] += (c * c * xx + 2 * c * s * xy + s * s * yy) ** 2 / draws.length;
         out.vv[k] += (s * s * xx - 2 * c * s * xy + c * c * yy) ** 2 / draws.length;
         out.uv[k] += (-c * s * xx + (c * c - s * s) * xy + c * s * yy) ** 2 / draws.length;

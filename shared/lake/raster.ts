@@ -29,7 +29,9 @@ export function gaussianMean(
 /** Separable Gaussian filter; what lies outside the lattice counts as 0. */
 function blur({ columns, rows, cell }: Lattice, values: Float64Array, sigma: number): Float64Array {
   const reach = Math.ceil((4 * sigma) / cell);
-  const kernel = Float64Array.from({ length: reach + 1 }, (_, k) => Math.exp(-0.5 * ((k * cell) / sigma) ** 2));
+  const kernel = Float64Array.from({ length: reach + 1 }, (_, k) =>
+    Math.exp(-0.5 * ((k * cell) / sigma) ** 2),
+  );
   const along = new Float64Array(values.length);
   for (let y = 0; y < rows; y++)
     for (let x = 0; x < columns; x++) {

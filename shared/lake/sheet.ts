@@ -94,7 +94,12 @@ const XX = STENCIL.map(([x, y]) => (y !== 0 ? 0 : x === 0 ? -2 : 1));
 const YY = STENCIL.map(([x, y]) => (x !== 0 ? 0 : y === 0 ? -2 : 1));
 const XY = STENCIL.map(([x, y]) => (x * y) / 4);
 
-function addPenalties(tile: Tile, bending: Bending, matrix: BandMatrix, sides: readonly Float64Array[]): void {
+function addPenalties(
+  tile: Tile,
+  bending: Bending,
+  matrix: BandMatrix,
+  sides: readonly Float64Array[],
+): void {
   const { columns, rows, cell, x0, y0 } = tile;
   const offsets = STENCIL.map(([x, y]) => y * columns + x);
   // One row of nine for each of the second derivatives uu, uv and vv, divided by its standard deviation.
