@@ -32,6 +32,8 @@ export interface LakeGridOptions {
 
 export const LAKE_GRID: LakeGridOptions = { cell: 5, reach: 22, draws: 16 };
 
+/** Largest lattice: 17 by 17 km at 5 m, about 1 GiB. */
+const MOST_NODES = 12_000_000;
 /** Nodes of a tile, and of the margin that it shares with its neighbors on each side. */
 const TILE = 40;
 const MARGIN = 8;
@@ -65,7 +67,9 @@ const ISOTROPIC = { uu: 3 / 8, vv: 3 / 8, uv: 1 / 8 };
  * Bottom of the whole lake from its soundings: mean, standard deviation and draws on one lattice.
  *
  * @param soundings All soundings of the lake, from the plan's water surface, rows in the order they were taken.
+ * @param progress Told the share of the work that is done, 0 to 1.
  * @returns undefined without soundings.
+ * @throws RangeError when the ground between the outermost soundings has more than 12 million nodes.
  *
  * The lattice lies along most passes, so that a lake that is turned gives the same answer. How much the bottom bends is
  * learned from the soundings, locally and along and across the fall line, in two rounds. Work and memory grow linearly with
@@ -74,6 +78,7 @@ const ISOTROPIC = { uu: 3 / 8, vv: 3 / 8, uv: 1 / 8 };
 export function makeLakeGrid(
   soundings: Soundings,
   options: LakeGridOptions = LAKE_GRID,
+  progress: (share: number) => void = () => {},
 ): LakeGrid | undefined {
   if (soundings.count === 0) return undefined;
   const middle = soundings.count >> 1;
@@ -83,10 +88,17 @@ export function makeLakeGrid(
   const { lattice, nodes } = place;
   const distance = nearestSounding(lattice, nodes, options.reach);
   const mask = Uint8Array.from(distance, (d) => (d <= options.reach ? 1 : 0));
+  const sounded = { lattice, bins, nodes, mask, byTile: binsByTile(nodes) };
+  // A draw costs about a quarter of a factor, so rounds take about the share of the work that their draws do.
+  const rounds = [...new Array<number>(ROUNDS).fill(LEARNING_DRAWS), options.draws];
+  const cost = (round: number): number => rounds[round] + 4;
+  const total = rounds.reduce((sum, _, round) => sum + cost(round), 0);
+  const progressOf = (round: number) => (share: number) =>
+    progress((rounds.slice(0, round).reduce((sum, _, k) => sum + cost(k), 0) + share * cost(round)) / total);
   let bending = evenBending(lattice);
   let slope: Float64Array = new Float64Array(mask.length);
   for (let round = 0; round < ROUNDS; round++) {
-    const [mean, ...draws] = solveLake(lattice, bins, nodes, mask, bending, slope, LEARNING_DRAWS);
+    const [mean, ...draws] = solveLake(sounded, bending, slope, LEARNING_DRAWS, progressOf(round));
     [bending, slope] = learn(lattice, mask, mean, draws);
   }
   const loose = {
@@ -95,7 +107,7 @@ export function makeLakeGrid(
     uv: bending.uv.map((value) => LOOSEN.uv * value),
     vv: bending.vv.map((value) => LOOSEN.vv * value),
   };
-  const [mean, ...draws] = solveLake(lattice, bins, nodes, mask, loose, slope, options.draws);
+  const [mean, ...draws] = solveLake(sounded, loose, slope, options.draws, progressOf(ROUNDS));
   const sd = spread(mean, draws);
   const known = (values: Float64Array): Float32Array =>
     Float32Array.from(values, (value, k) => (mask[k] ? value : Number.NaN));
@@ -140,6 +152,7 @@ function layLattice(
   const [x0, y0] = [least(x) - margin, least(y) - margin];
   const columns = Math.ceil((most(x) + margin - x0) / cell) + 1;
   const rows = Math.ceil((most(y) + margin - y0) / cell) + 1;
+  if (columns * rows > MOST_NODES) throw new RangeError('The soundings span too much ground for one grid');
   const nodes = { x: x.map((value) => (value - x0) / cell), y: y.map((value) => (value - y0) / cell) };
   return { lattice: { columns, rows, cell }, axis, x0, y0, nodes };
 }
@@ -181,49 +194,52 @@ function evenBending({ columns, rows }: Lattice): LakeBending {
   return { uu: even, vv: even, uv: even, direction: new Float64Array(columns * rows) };
 }
 
-/** Mean and draws over the whole lake, tile by tile, blended where tiles meet; 0 outside the mask's tiles. */
+/** What was sounded, on the lattice. */
+interface Sounded {
+  readonly lattice: Lattice;
+  readonly bins: Bins;
+  readonly nodes: NodePlaces;
+  /** 1 at nodes within reach of a sounding. */
+  readonly mask: Uint8Array;
+  readonly byTile: ReadonlyMap<number, readonly number[]>;
+}
+
+/** Mean and draws over the whole lake, tile by tile, blended where tiles meet; 0 where no tile was sounded. */
 function solveLake(
-  lattice: Lattice,
-  bins: Bins,
-  nodes: NodePlaces,
-  mask: Uint8Array,
+  sounded: Sounded,
   bending: LakeBending,
   slope: Float64Array,
   draws: number,
+  progress: (share: number) => void,
 ): Float64Array[] {
+  const { lattice, mask } = sounded;
   const { columns, rows } = lattice;
   const sums = Array.from({ length: draws + 1 }, () => new Float64Array(columns * rows));
   const weights = new Float64Array(columns * rows);
-  const variance = binVariance(lattice, bins, nodes, bending, slope);
-  const byTile = binsByTile(lattice, nodes);
-  for (let ty = 0; ty * TILE < rows; ty++)
+  const variance = binVariance(sounded, bending, slope);
+  for (let ty = 0; ty * TILE < rows; ty++) {
+    progress((ty * TILE) / rows);
     for (let tx = 0; tx * TILE < columns; tx++) {
       if (!isSounded(lattice, mask, tx, ty)) continue;
       const tile = tileAt(lattice, tx, ty);
-      const data = dataOf(tile, bins, nodes, variance, byTile, tx, ty, lattice);
       const part = (values: Float64Array): Float64Array => cut(lattice, tile, values);
-      const solved = solveSheet(
-        tile,
-        data,
-        {
-          uu: part(bending.uu),
-          vv: part(bending.vv),
-          uv: part(bending.uv),
-          direction: part(bending.direction),
-        } satisfies Bending,
-        draws,
-      );
+      const bends: Bending = {
+        uu: part(bending.uu),
+        vv: part(bending.vv),
+        uv: part(bending.uv),
+        direction: part(bending.direction),
+      };
+      const solved = solveSheet(tile, dataOf(tile, sounded, variance, tx, ty), bends, draws);
       addTile(lattice, tile, tx, ty, solved, sums, weights);
     }
+  }
   for (const sum of sums) for (let k = 0; k < sum.length; k++) if (weights[k] > 0) sum[k] /= weights[k];
   return sums;
 }
 
 /** Error variance of each bin: its own, what bins do not share, its place on the slope, and bending within a cell. */
 function binVariance(
-  { columns, cell }: Lattice,
-  bins: Bins,
-  nodes: NodePlaces,
+  { lattice: { columns, cell }, bins, nodes }: Sounded,
   bending: LakeBending,
   slope: Float64Array,
 ): Float64Array {
@@ -240,7 +256,7 @@ function binVariance(
 
 const tileKey = (tx: number, ty: number): number => ty * 100_000 + tx;
 
-function binsByTile(_: Lattice, nodes: NodePlaces): Map<number, number[]> {
+function binsByTile(nodes: NodePlaces): Map<number, number[]> {
   const byTile = new Map<number, number[]>();
   for (let k = 0; k < nodes.x.length; k++) {
     const key = tileKey(Math.floor(nodes.x[k] / TILE), Math.floor(nodes.y[k] / TILE));
@@ -270,15 +286,13 @@ function tileAt({ columns, rows, cell }: Lattice, tx: number, ty: number): Tile 
   };
 }
 
+/** The bins in a tile and its margin. */
 function dataOf(
   tile: Tile,
-  bins: Bins,
-  nodes: NodePlaces,
+  { bins, nodes, byTile }: Sounded,
   variance: Float64Array,
-  byTile: ReadonlyMap<number, readonly number[]>,
   tx: number,
   ty: number,
-  _lattice: Lattice,
 ): TileData {
   const keys: number[] = [];
   for (const dy of [-1, 0, 1])
