@@ -6,14 +6,17 @@ import { toMagnetic } from '../shared/geo/magnetic.ts';
 import type { DisplayUnits } from '../shared/geo/units.ts';
 import { crossesClosed, zonesAt } from '../shared/geo/zones.ts';
 import type { CastPlan } from '../shared/retrieve/cast-plan.ts';
-import { type CastRule, downslopeRule, upslopeRule } from '../shared/retrieve/cast-rules.ts';
+import { type CastRule, downslopeRules, upslopeRules, within } from '../shared/retrieve/cast-rules.ts';
 import { hazardsUnder } from '../shared/retrieve/hazards.ts';
 import { type CastPlanner, castPlanner, planCast } from '../shared/retrieve/plan-side.ts';
-import { leastDepthAround } from '../shared/retrieve/side.ts';
+import { leastDepthAround, type NoCast } from '../shared/retrieve/side.ts';
 import * as say from '../shared/text/messages/cast.ts';
 
 /** Depth over the draft, two standard deviations off, that a boat position has within its swing or is pointed out, m. */
 const DRAFT_MARGIN = 0.3;
+
+/** Where no water is shallower than the fish, the opposite side is turned at least this far from the first one, deg. */
+const OPPOSITE = 120;
 
 /** First cast from the deep side, and the opposite side, at each waypoint. */
 export const cast = defineWaypointPlugin({
@@ -23,7 +26,7 @@ export const cast = defineWaypointPlugin({
   stage: 'waypoint',
   options: { units: unitsOption, ...CAST_OPTIONS },
   requires: ['bottom', 'fish_top', 'fish_bottom'],
-  uses: ['declination'],
+  uses: ['declination', 'fish_source'],
   provides: [
     'lure',
     'lure_depth',
@@ -59,24 +62,44 @@ export const cast = defineWaypointPlugin({
       return {};
     }
     const band = { top: fields.fish_top, bottom: fields.fish_bottom };
-    const planner = castPlanner(bottom, bottom.grid, band, options, waypoints);
+    const planner = castPlanner(
+      bottom,
+      bottom.grid,
+      band,
+      fields.fish_source !== 'depth',
+      options,
+      waypoints,
+    );
     const units = options.units === 'm' ? 'm' : 'ft';
-    const { aspect } = planner;
-    const uphill = aspect === undefined ? undefined : (aspect + 180) % 360;
-    const plan = (side: say.Side, rule: CastRule, fallLine: number | undefined): CastPlan | undefined => {
-      const found = planCast(planner, rule, side, fallLine);
-      if (!('missing' in found)) return found;
-      const { missing, depths } = found;
+    const { fish } = planner.space;
+    const tellMissing = (side: say.Side, { missing, depths }: NoCast, rule: CastRule): void => {
       if (missing === 'boat') context.report(say.noBoatWater(side, depths, rule.boat, options.cast, units));
       else if (missing === 'landing')
         context.report(say.noLanding(side, depths, rule.landing, options.cast, units));
       else if (missing === 'zone') context.report(say.onlyClosed(side, closedNames(planner)));
       else if (missing === 'draft') context.report(say.unsureBoat(side, options.draft, units));
       else context.report(say.noLine(side, options.cast, units));
-      return undefined;
     };
-    const downslope = plan('downslope', downslopeRule(band, options.draft), uphill);
-    const upslope = plan('upslope', upslopeRule(band, options.draft), aspect);
+    const plan = (side: say.Side, rules: readonly CastRule[]): CastPlan | undefined => {
+      const found = planCast(planner, rules, side);
+      if (!('missing' in found)) return found;
+      const opposite = side === 'upslope' && downslope !== undefined ? planOpposite(downslope) : undefined;
+      if (opposite === undefined) tellMissing(side, found, rules[rules.length - 1]);
+      else context.report(say.oppositeDeepSide());
+      return opposite;
+    };
+    const planOpposite = ({ bearing }: CastPlan): CastPlan | undefined => {
+      const sector = { from: bearing + OPPOSITE, to: bearing - OPPOSITE };
+      const rules = downslopeRules(fish, options.draft).map((rule) => within(rule, [sector]));
+      const found = planCast(planner, rules, 'opposite');
+      return 'missing' in found ? undefined : found;
+    };
+    if (fish.place === 'moved') context.report(say.fishMoved(fish, bottom.depth, units));
+    if (fish.place === 'off-bottom')
+      context.report(say.fishOffBottom(band, bottom.depth, options.cast, units));
+    let downslope: CastPlan | undefined;
+    downslope = plan('downslope', downslopeRules(fish, options.draft));
+    const upslope = plan('upslope', upslopeRules(fish, options.draft));
     for (const [side, one] of [
       ['downslope', downslope],
       ['upslope', upslope],

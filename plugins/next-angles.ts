@@ -11,13 +11,14 @@ export const nextAngles = defineWaypointPlugin({
   stage: 'waypoint',
   options: CAST_OPTIONS,
   requires: ['bottom', 'fish_top', 'fish_bottom'],
-  uses: ['downslope', 'upslope'],
+  uses: ['fish_source', 'downslope', 'upslope'],
   provides: ['angles'],
   run({ fields, waypoints }, options, context) {
     if (!context.isWanted('angles')) return {};
-    const { bottom, fish_top: top, fish_bottom: deep, downslope, upslope } = fields;
+    const { bottom, fish_top: top, fish_bottom: deep, fish_source: source, downslope, upslope } = fields;
     if (bottom.grid === undefined) return {};
-    const planner = castPlanner(bottom, bottom.grid, { top, bottom: deep }, options, waypoints);
+    const band = { top, bottom: deep };
+    const planner = castPlanner(bottom, bottom.grid, band, source !== 'depth', options, waypoints);
     return { angles: planNextAngles(planner, options.draft, downslope, upslope) };
   },
 });

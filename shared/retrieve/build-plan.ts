@@ -22,7 +22,7 @@ export function buildPlan(
   frame: LocalFrame,
   wind?: Wind,
 ): CastPlan {
-  const { tackle, scratch, band } = space;
+  const { tackle, scratch, fish } = space;
   const { line, boat, cast } = chosen;
   const lure = tackle.lures[chosen.lure];
   const length = Math.ceil(cast);
@@ -42,7 +42,7 @@ export function buildPlan(
     fishContact: chosen.fishContact,
     contactDepths: depthsOnBottom(scratch.path, bottom),
     profile: profileOf(line, boat, cast, bottom.depth, scratch.path),
-    ...(tackle.reach(chosen.lure, cast) < band.bottom - REACH_ALLOWANCE ? { isLureShort: true } : {}),
+    ...(tackle.reach(chosen.lure, cast) < fish.band.bottom - REACH_ALLOWANCE ? { isLureShort: true } : {}),
     ...(windOnCast(wind, line.bearing) === undefined ? {} : { wind: windOnCast(wind, line.bearing) }),
   };
 }

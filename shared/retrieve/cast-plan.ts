@@ -1,7 +1,7 @@
 import type { WindOnCast } from './wind.ts';
 
 /** Which way the lure crosses the band, or runs along it. */
-export type CastKind = 'downslope' | 'upslope' | 'quartering' | 'along' | 'across';
+export type CastKind = 'downslope' | 'upslope' | 'opposite' | 'quartering' | 'along' | 'across';
 
 /** One boat position with its cast, and what the lure does on the way back. */
 export interface CastPlan {

@@ -1,7 +1,8 @@
-import type { DepthRange } from '../contract/options.ts';
+import type { DepthGrid } from '../bottom/model.ts';
 import { METERS_PER } from '../geo/units.ts';
 import { placeOn } from './cast-lines.ts';
-import { type CastRule, turnBetween } from './cast-rules.ts';
+import type { CastRule } from './cast-rules.ts';
+import type { Fish } from './fish.ts';
 import { type Hazard, hazardsUnder } from './hazards.ts';
 import { judgeCast, type Verdict } from './judge.ts';
 import {
@@ -25,27 +26,35 @@ export interface Effort {
 }
 const FULL_EFFORT: Effort = { finalists: 6, refined: 3, isThorough: true };
 
-/** Preferences within a tie, as shares of the contact: together less than the tables are sure of. */
-const FALL_LINE_WEIGHT = 0.04;
+/** Preferences within a near tie, as shares of the contact. */
+/** Against a retrieve along the break rather than down it: in full at a right angle to the fall line, none up to 30 deg. */
+const ALONG_WEIGHT = 0.1;
+const DOWN_THE_BREAK = 30;
+/** On slopes gentler than this there is hardly a break to go along, m/m: 2 deg. */
+const BREAK = Math.tan((2 * Math.PI) / 180);
+/** For the side that the whole neighborhood falls to, so that near equals do not turn round by a few soundings. */
+const SIDE_WEIGHT = 0.025;
+/** For a landing near the edge of the depths stated. */
 const LANDING_WEIGHT = 0.03;
-/** Against a boat that sits over the mark rather than off it, and against a hazard under the cast. */
-const OVER_MARK_WEIGHT = 0.08;
+/** Against a hazard under the cast. */
 const HAZARD_WEIGHT = 0.1;
-/** Against a boat so near the rule's edge that the model's error may put it among the fish: this far from it it is clear. */
+/**
+ * Against a boat so near the rule's edge that the model's error may put it among the fish: this far from it it is clear.
+ * Less where their depth is stated: then only the boat's may err.
+ */
 const EDGE_WEIGHT = 0.12;
+const STATED_EDGE_WEIGHT = 0.06;
 /** m, and standard deviations of the depth. */
 const CLEAR_OF_EDGE = 0.3;
 const SURELY_CLEAR = 1.5;
-/** The boat is off the mark from this distance on, m. */
-const OFF_MARK = 12;
-/** For contact at all the depths of the band. */
+/** For contact at all the depths stated. */
 const SPAN_WEIGHT = 0.2;
 /** A landing is near the band's edge within this depth of it, m: 2 ft. */
 const NEAR_EDGE = 2 * METERS_PER.ft;
 
 export interface Preferences {
-  /** Bearing of a cast straight along the fall line, deg; absent on ground without one. */
-  readonly fallLine?: number;
+  /** Where casts would rather go, east and north, of length 1 at most; absent: anywhere. */
+  readonly toward?: readonly [east: number, north: number];
   /** Further share of the contact by which a bearing is preferred, about -0.05 to 0.05. */
   readonly byBearing?: (bearing: number) => number;
   /** Hazards that the person marked, to be kept from under the cast where another is as good. */
@@ -53,7 +62,7 @@ export interface Preferences {
 }
 
 /**
- * The cast of a rule that is expected to hold the lure on bottom inside the band longest, robustly.
+ * The cast of a rule that is expected to hold the lure on bottom among the fish longest, robustly.
  *
  * @param wave Wavelength of bottom draws, m.
  * @returns undefined when the bottom allows none.
@@ -65,8 +74,9 @@ export function chooseCast(
   preferences: Preferences,
   effort: Effort = FULL_EFFORT,
 ): JudgedCast | undefined {
-  const { band, grid } = space;
-  const worth = (one: Candidate, contact: number): number => worthOf(contact, one, rule, band, preferences);
+  const { fish, grid } = space;
+  const worth = (one: Candidate, contact: number): number =>
+    worthOf(contact, one, rule, fish, grid, preferences);
   const holds = ({ line, boat }: Candidate): boolean => {
     const [east, north] = placeOn(line, boat);
     const spot = { east, north, depth: line.depth[boat], depthSd: line.sd[boat] };
@@ -110,9 +120,9 @@ function bestOf(
 
 /** A candidate with the verdict of the retrieve model. */
 export function judge(space: SearchSpace, candidate: Candidate, wave: number): JudgedCast {
-  const { tackle, band, scratch } = space;
+  const { tackle, fish, scratch } = space;
   const cast = { ...candidate, lure: tackle.lures[candidate.lure].drag };
-  return { ...candidate, ...judgeCast(cast, band, tackle, wave, scratch) };
+  return { ...candidate, ...judgeCast(cast, fish, tackle, wave, scratch) };
 }
 
 /** Contact with the preferences that decide between near equals. */
@@ -120,15 +130,15 @@ function worthOf(
   contact: number,
   cast: Candidate,
   rule: CastRule,
-  band: DepthRange,
+  { stated }: Fish,
+  grid: DepthGrid,
   preferences: Preferences,
 ): number {
-  const { fallLine, byBearing } = preferences;
-  const off = fallLine === undefined ? 0 : Math.min(turnBetween(cast.line.bearing, fallLine), 90) / 90;
+  const { toward = [0, 0], byBearing } = preferences;
+  const [east, north] = cast.line.direction;
   const landing = cast.line.depth[cast.boat + Math.round(cast.cast)];
-  const beyond = Math.max(band.top - landing, landing - band.bottom, 0);
+  const beyond = stated === undefined ? 0 : Math.max(stated.top - landing, landing - stated.bottom, 0);
   const far = Math.min(Math.max(beyond - NEAR_EDGE, 0) / NEAR_EDGE, 1);
-  const over = Math.max(1 - (cast.line.middle - cast.boat) / OFF_MARK, 0);
   const water = cast.line.depth[cast.boat];
   const clear = Math.min(water - rule.boat.top, rule.boat.bottom - water);
   const edge = Math.max(1 - clear / Math.max(CLEAR_OF_EDGE, SURELY_CLEAR * cast.line.sd[cast.boat]), 0);
@@ -139,12 +149,42 @@ function worthOf(
     (contact + 1) *
     cast.weight *
     (1 -
-      FALL_LINE_WEIGHT * off * off -
+      ALONG_WEIGHT * alongBreak(cast, grid) -
       LANDING_WEIGHT * far -
-      OVER_MARK_WEIGHT * over -
-      EDGE_WEIGHT * edge +
+      (stated === undefined ? EDGE_WEIGHT : STATED_EDGE_WEIGHT) * edge +
+      SIDE_WEIGHT * (east * toward[0] + north * toward[1]) +
       wanted)
   );
+}
+
+/**
+ * How far a retrieve goes along the break rather than down or up it, 0 to 1.
+ *
+ * The break is that at the fish and half way to the boat: on top of a hump or a ridge the latter tells.
+ */
+function alongBreak({ line, boat }: Candidate, grid: DepthGrid): number {
+  const there = gradientAt(grid, ...placeOn(line, line.middle));
+  const between = gradientAt(grid, ...placeOn(line, (boat + line.middle) / 2));
+  const [east, north] = [(there[0] + between[0]) / 2, (there[1] + between[1]) / 2];
+  const slope = Math.hypot(east, north);
+  if (!(slope > 0)) return 0;
+  const down = Math.min(Math.abs(east * line.direction[0] + north * line.direction[1]) / slope, 1);
+  const off = (Math.acos(down) * 180) / Math.PI - DOWN_THE_BREAK;
+  return (Math.max(off, 0) / (90 - DOWN_THE_BREAK)) * Math.min(slope / BREAK, 1);
+}
+
+/** Rate of deepening at the node nearest a place, m/m; none at the edge of the grid. */
+function gradientAt(
+  { size, cellSize, depth }: DepthGrid,
+  east: number,
+  north: number,
+): [east: number, north: number] {
+  const column = Math.round((size - 1) / 2 + east / cellSize);
+  const row = Math.round((size - 1) / 2 + north / cellSize);
+  if (column < 1 || row < 1 || column > size - 2 || row > size - 2) return [0, 0];
+  const at = row * size + column;
+  const across = 2 * cellSize;
+  return [(depth[at + 1] - depth[at - 1]) / across, (depth[at + size] - depth[at - size]) / across];
 }
 
 function isOverHazard({ line, boat, cast }: Candidate, { hazards = [] }: Preferences): boolean {

@@ -1,5 +1,6 @@
 import type { DepthRange } from '../contract/options.ts';
 import type { CastLine } from './cast-lines.ts';
+import { depthWeight, type Fish } from './fish.ts';
 import { deeperBy } from './lures.ts';
 import type { RetrievePath } from './path.ts';
 import type { BottomProfile } from './profile.ts';
@@ -7,7 +8,7 @@ import { simulateRetrieve } from './retrieve.ts';
 import type { LureDrag } from './rig.ts';
 import { CAST_SPREAD, DEPTH_SPREAD } from './search.ts';
 import type { Scratch, Tackle } from './tackle.ts';
-import { clearanceAt, lengthNearBottom, NEAR_BOTTOM } from './touch.ts';
+import { clearanceAt, NEAR_BOTTOM, nearBottom } from './touch.ts';
 
 /** Longest step of the retrieves that casts are judged by, m of line. */
 const JUDGE_STEP = 1;
@@ -42,8 +43,9 @@ export const TACKLE_PERTURBATIONS: readonly Perturbation[] = PERTURBATIONS.map((
 /** What a cast is expected to do: means over the perturbations, m. */
 export interface Verdict {
   readonly contact: number;
+  /** Each meter on bottom counts by the share of the fish that are there, 1 at their middle. */
   readonly fishContact: number;
-  /** Share of the band's depths that the lure is on bottom at, 0 to 1, mean as well. */
+  /** Share of the depths stated that the lure is on bottom at, 0 to 1, mean as well; 0 when none are. */
   readonly span: number;
 }
 
@@ -65,7 +67,7 @@ export interface CastOnLine {
  */
 export function judgeCast(
   { line, boat, cast, lure }: CastOnLine,
-  band: DepthRange,
+  fish: Fish,
   tackle: Pick<Tackle, 'line' | 'handling'>,
   wave: number,
   { path, work }: Scratch,
@@ -87,12 +89,21 @@ export function judgeCast(
     };
     // With less line than the water is deep no lure is on bottom.
     simulateRetrieve(setup, profile, JUDGE_STEP, path, work, Math.max(0.9 * least(profile.depth), 1));
-    contact += lengthNearBottom(path, profile, NEAR_BOTTOM, 0, Number.POSITIVE_INFINITY);
-    fishContact += lengthNearBottom(path, profile, NEAR_BOTTOM, band.top, band.bottom);
-    span += spanNearBottom(path, profile, band);
+    const near = nearBottom(path, profile, NEAR_BOTTOM, fishAlong(line, boat, profile.depth, fish));
+    contact += near.length;
+    fishContact += near.weighted;
+    if (fish.stated !== undefined) span += spanNearBottom(path, profile, fish.stated);
   }
   const count = perturbations.length;
   return { contact: contact / count, fishContact: fishContact / count, span: span / count };
+}
+
+/** Share of the fish on the bottom at whole meters from the boat. */
+function fishAlong(line: CastLine, boat: number, depth: Float64Array, fish: Fish): Float64Array {
+  const share = new Float64Array(depth.length);
+  const count = Math.min(depth.length, line.near.length - boat);
+  for (let i = 0; i < count; i++) share[i] = line.near[boat + i] * depthWeight(fish, depth[i]);
+  return share;
 }
 
 function least(values: Float64Array): number {

@@ -4,9 +4,10 @@ import {
   acrossRule,
   alongRule,
   type CastRule,
-  downslopeRule,
+  downslopeRules,
+  type Sector,
   turnBetween,
-  upslopeRule,
+  upslopeRules,
   within,
 } from './cast-rules.ts';
 import { chooseCast } from './choose-cast.ts';
@@ -40,28 +41,37 @@ export function planNextAngles(
   opposite: CastPlan | undefined,
 ): CastPlan[] {
   const { space, aspect } = planner;
-  const { band } = space;
+  const { fish } = space;
   const quartering: CastPlan[] = [];
   // Where the bottom allows no deep side, the shallow side is the first choice and is quartered.
   const base = first ?? opposite;
   if (base !== undefined) {
-    const rule = first === undefined ? upslopeRule(band, draft) : downslopeRule(band, draft);
+    const rules = first === undefined ? upslopeRules(fish, draft) : downslopeRules(fish, draft);
     for (const sector of [
       { from: base.bearing + LEAST_TURN, to: base.bearing + MOST_TURN },
       { from: base.bearing - MOST_TURN, to: base.bearing - LEAST_TURN },
     ])
-      quartering.push(...planOne(planner, within(rule, [sector]), 'quartering'));
+      quartering.push(...planFirst(planner, rules, sector));
   }
-  const chords = planOne(planner, acrossRule(band, draft), 'across');
+  const chords = planOne(planner, acrossRule(fish, draft), 'across');
   if (aspect !== undefined) {
     const sectors = [90, 270].map((side) => ({ from: aspect + side - ALONG, to: aspect + side + ALONG }));
-    chords.push(...planOne(planner, within(alongRule(band, draft), sectors), 'along'));
+    chords.push(...planOne(planner, within(alongRule(fish, draft), sectors), 'along'));
   }
   const given = [first, opposite].filter((plan) => plan !== undefined);
   return distinct([...quartering.sort(byContact), ...chords.sort(byContact)], given);
 }
 
 const byContact = (a: CastPlan, b: CastPlan): number => b.fishContact - a.fishContact;
+
+/** The best quartering cast in a sector by the first of some rules that has one. */
+function planFirst(planner: CastPlanner, rules: readonly CastRule[], sector: Sector): CastPlan[] {
+  for (const rule of rules) {
+    const found = planOne(planner, within(rule, [sector]), 'quartering');
+    if (found.length > 0) return found;
+  }
+  return [];
+}
 
 /** The best cast of a rule, if it holds the lure on bottom among the fish at all. */
 function planOne(planner: CastPlanner, rule: CastRule, kind: CastKind): CastPlan[] {

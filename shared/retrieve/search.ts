@@ -1,12 +1,12 @@
 import type { DepthGrid } from '../bottom/model.ts';
-import type { DepthRange } from '../contract/options.ts';
 import { type CastLine, placeOn, sampleLine } from './cast-lines.ts';
-import { allowsBearing, type CastRule, LEAST_WATER, PASSING } from './cast-rules.ts';
+import { allowsBearing, type CastRule, LEAST_WATER, PASSING, PAST_FISH, standOff } from './cast-rules.ts';
 import { castThrough, type DiveTable, diveTable } from './dive-table.ts';
+import type { Fish } from './fish.ts';
 import type { Scratch, Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
-/** How closely a search looks: directions, lines to each, m beside the mark, and boats on a line, m apart. */
+/** How closely a search looks: directions, lines to each, m beside the fish, and boats on a line, m apart. */
 interface Net {
   readonly bearings: number;
   readonly offsets: readonly number[];
@@ -38,28 +38,28 @@ export interface Candidate {
   readonly cast: number;
   /** Place of the lure in the tackle. */
   readonly lure: number;
-  /** Length of retrieve on bottom inside the band by the dive tables, mean over casts that fall short and go over, m. */
+  /** Length of retrieve on bottom among the fish by the dive tables, mean over casts that fall short and go over, m. */
   readonly score: number;
   /** Share at which its contact counts against others': below 1 for a lure deeper than the longest cast needs. */
   readonly weight: number;
 }
 
 /**
- * A shorter cast needs a deeper lure, which touches more but ploughs and snags: it has to hold bottom two fifths
+ * A shorter cast needs a deeper lure, which touches more but ploughs and snags: it has to hold bottom a quarter
  * longer to be chosen before the shallowest lure that does on the longest cast.
  */
-const DEEPER_LURE_WEIGHT = 1 / 1.4;
+const DEEPER_LURE_WEIGHT = 1 / 1.25;
 
-/** What a search looks at: one mark's bottom, band and tackle, with what was computed of them. */
+/** What a search looks at: one mark's bottom, fish and tackle, with what was computed of them. */
 export interface SearchSpace {
   readonly grid: DepthGrid;
-  readonly band: DepthRange;
+  readonly fish: Fish;
   readonly tackle: Tackle;
   readonly scratch: Scratch;
   readonly lines: readonly CastLine[];
   /** Longest cast by bearing, m: wind lengthens and shortens it. */
   longestCast(bearing: number): number;
-  /** Lure for the band, by its place in the tackle, by the cast, m. */
+  /** Lure for the fish, by its place in the tackle, by the cast, m. */
   lureFor(cast: number): number;
   /** Dive table of a lure, by its place in the tackle. */
   table(lure: number): DiveTable;
@@ -75,16 +75,16 @@ interface Trail {
   /** Cast whose free path goes along the bottom there, and as near above it as still counts, m. */
   readonly onBottom: Float64Array;
   readonly nearBottom: Float64Array;
-  /** 1 where the bottom is inside the band. */
-  readonly inside: Uint8Array;
+  /** Share of the fish that are on the bottom there. */
+  readonly fish: Float64Array;
   /** Score by place in the row of casts tried. */
   readonly score: Float64Array;
 }
 
-/** Lines all round a mark and the tables of the lures, computed when asked for. */
+/** Lines all round the fish and the tables of the lures, computed when asked for. */
 export function searchSpace(
   grid: DepthGrid,
-  band: DepthRange,
+  fish: Fish,
   tackle: Tackle,
   scratch: Scratch,
   longestCast: (bearing: number) => number = () => tackle.longestCast,
@@ -92,7 +92,7 @@ export function searchSpace(
   let longest = 0;
   for (let bearing = 0; bearing < 360; bearing += 15) longest = Math.max(longest, longestCast(bearing));
   const half = longest * (1 + CAST_SPREAD) + 2;
-  const lines = linesOf(grid, WIDE_NET, half);
+  const lines = linesOf(grid, fish, WIDE_NET, half);
   const tables = new Map<number, DiveTable>();
   const table = (lure: number): DiveTable => {
     let known = tables.get(lure);
@@ -102,22 +102,22 @@ export function searchSpace(
     }
     return known;
   };
-  const lureFor = tackle.lurePicker(band.bottom);
+  const lureFor = tackle.lurePicker(fish.band.bottom);
   const meters = Math.ceil(half) * 2 + 2;
   const trail: Trail = {
     count: 0,
     onBottom: new Float64Array(meters),
     nearBottom: new Float64Array(meters),
-    inside: new Uint8Array(meters),
+    fish: new Float64Array(meters),
     score: new Float64Array(MOST_CASTS),
   };
-  return { grid, band, tackle, scratch, lines, longestCast, lureFor, table, trail };
+  return { grid, fish, tackle, scratch, lines, longestCast, lureFor, table, trail };
 }
 
-function linesOf(grid: DepthGrid, { bearings, offsets }: Net, half: number): CastLine[] {
+function linesOf(grid: DepthGrid, fish: Fish, { bearings, offsets }: Net, half: number): CastLine[] {
   const lines: CastLine[] = [];
   for (let i = 0; i < bearings; i++)
-    for (const offset of offsets) lines.push(sampleLine(grid, (i * 360) / bearings, offset, half));
+    for (const offset of offsets) lines.push(sampleLine(grid, fish, (i * 360) / bearings, offset, half));
   return lines;
 }
 
@@ -131,7 +131,7 @@ export const findCandidates = (space: SearchSpace, rule: CastRule): Candidate[] 
 
 /** The same in a closer net, for where the first one found none; some ms. */
 export const findHiddenCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
-  scan(space, rule, linesOf(space.grid, CLOSE_NET, space.lines[0].middle), CLOSE_NET.boatStep);
+  scan(space, rule, linesOf(space.grid, space.fish, CLOSE_NET, space.lines[0].middle), CLOSE_NET.boatStep);
 
 function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], boatStep: number): Candidate[] {
   const found: Candidate[] = [];
@@ -140,7 +140,8 @@ function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], bo
     if (!allowsBearing(rule, line.bearing)) continue;
     const { middle } = line;
     const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
-    for (let boat = first; boat <= middle; boat += boatStep) {
+    const nearest = middle - offFish(space, line);
+    for (let boat = first; boat <= nearest; boat += boatStep) {
       if (!allowsBoat(rule, line, boat) || !isOpenAt(space, line, boat)) continue;
       const one = bestCast(space, rule, line, boat, HOPELESS * best);
       if (one === undefined) continue;
@@ -166,10 +167,13 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
       const offset = one.line.offset + shift;
       if (Math.abs(offset) > PASSING) continue;
       const line =
-        turn === 0 && shift === 0 ? one.line : sampleLine(space.grid, bearing, offset, one.line.middle);
+        turn === 0 && shift === 0
+          ? one.line
+          : sampleLine(space.grid, space.fish, bearing, offset, one.line.middle);
       for (const move of MOVES) {
         const boat = one.boat + move;
-        if (boat < line.middle - space.longestCast(bearing) || boat > line.middle) continue;
+        if (boat < line.middle - space.longestCast(bearing) || boat > line.middle - offFish(space, line))
+          continue;
         if (!allowsBoat(rule, line, boat) || !isOpenAt(space, line, boat)) continue;
         const best = bestCast(space, rule, line, boat, 0);
         if (best !== undefined) found.push(best);
@@ -188,6 +192,10 @@ function allowsBoat(
   const here = depth[at];
   return supported[at] === 1 && here >= water.top && here <= water.bottom && here - 2 * sd[at] >= draft;
 }
+
+/** Least distance along a line from a boat to the place nearest the fish, m. */
+const offFish = ({ tackle }: SearchSpace, { offset }: CastLine): number =>
+  Math.ceil(Math.sqrt(standOff(tackle.longestCast) ** 2 - offset * offset));
 
 const isOpenAt = ({ isOpen }: SearchSpace, line: CastLine, boat: number): boolean =>
   isOpen === undefined || isOpen(...placeOn(line, boat));
@@ -217,11 +225,13 @@ function bestCast(
   boat: number,
   least: number,
 ): Candidate | undefined {
-  const { band, tackle, trail } = space;
+  const { fish, tackle, trail } = space;
   const longest = clearReach(line, boat, space.longestCast(line.bearing));
-  const shortest = Math.max(Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast), line.middle - boat);
-  if (longest < shortest || countInside(line, boat, longest * (1 + CAST_SPREAD), band) < least)
-    return undefined;
+  const shortest = Math.max(
+    Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast),
+    line.middle - boat + PAST_FISH,
+  );
+  if (longest < shortest || fishWithin(line, boat, longest * (1 + CAST_SPREAD)) < least) return undefined;
   const usual = space.lureFor(space.longestCast(line.bearing));
   let best: Candidate | undefined;
   let lure = -1;
@@ -236,8 +246,8 @@ function bestCast(
     // A lure that does not reach the band touches nothing in it; the bottom still decides where the boat may sit.
     if (chosen !== lure) {
       lure = chosen;
-      reaches = tackle.reach(chosen, cast * (1 + CAST_SPREAD)) > band.top - NEAR_BOTTOM;
-      if (reaches) layTrail(trail, space.table(lure), line, boat, cast * (1 + CAST_SPREAD), band);
+      reaches = tackle.reach(chosen, cast * (1 + CAST_SPREAD)) > fish.band.top - NEAR_BOTTOM;
+      if (reaches) layTrail(trail, space.table(lure), line, boat, cast * (1 + CAST_SPREAD));
       trail.score.fill(-1);
     }
     const score = reaches ? meanScore(trail, k, cast) : 0;
@@ -260,24 +270,13 @@ function meanScore(trail: Trail, k: number, cast: number): number {
   return (over + scoreOf(trail, k, cast) + short) / 3;
 }
 
-/** Meters of bottom inside the band along a retrieve: no cast holds the lure in the band longer. */
-function countInside({ depth }: CastLine, boat: number, cast: number, band: DepthRange): number {
-  const last = Math.min(boat + Math.floor(cast), depth.length - 1);
-  let count = 0;
-  for (let i = boat + 2; i <= last; i++) if (depth[i] >= band.top && depth[i] <= band.bottom) count++;
-  return count;
-}
+/** Fish along a retrieve, m: no cast holds the lure among more. */
+const fishWithin = ({ fish }: CastLine, boat: number, cast: number): number =>
+  fish[Math.min(boat + Math.floor(cast) + 1, fish.length - 1)] - fish[boat + 2];
 
 /** Looks up the bottom along a line in a dive table. */
-function layTrail(
-  trail: Trail,
-  table: DiveTable,
-  line: CastLine,
-  boat: number,
-  longest: number,
-  band: DepthRange,
-): void {
-  const { onBottom, nearBottom, inside } = trail;
+function layTrail(trail: Trail, table: DiveTable, line: CastLine, boat: number, longest: number): void {
+  const { onBottom, nearBottom, fish } = trail;
   trail.count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
   let depth = LEAST_WATER;
   for (let i = 0; i < trail.count; i++) {
@@ -286,21 +285,21 @@ function layTrail(
     if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
     onBottom[i] = castThrough(table, i, depth);
     nearBottom[i] = castThrough(table, i, Math.max(depth - NEAR_BOTTOM, 0));
-    inside[i] = depth >= band.top && depth <= band.bottom ? 1 : 0;
+    fish[i] = line.fish[boat + i + 1] - line.fish[boat + i];
   }
 }
 
 /**
- * Length of a retrieve near the bottom inside the band, m.
+ * Length of a retrieve near the bottom, weighted by the fish there, m.
  *
  * The cast whose free path the lure is on stays the same in free water and falls to the bottom's where that holds it up.
  */
-function scoreOf({ score, count, onBottom, nearBottom, inside }: Trail, k: number, cast: number): number {
+function scoreOf({ score, count, onBottom, nearBottom, fish }: Trail, k: number, cast: number): number {
   if (score[k] >= 0) return score[k];
   let run = cast;
   let length = 0;
   for (let i = Math.min(Math.floor(cast), count - 1); i >= 2; i--) {
-    if (run >= nearBottom[i]) length += inside[i];
+    if (run >= nearBottom[i]) length += fish[i];
     if (run > onBottom[i]) run = onBottom[i];
   }
   score[k] = length;

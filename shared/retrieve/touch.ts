@@ -75,6 +75,47 @@ export function lengthNearBottom(
   return length;
 }
 
+/** Length of a path near the bottom, and the same weighted by place, m. */
+export interface NearBottom {
+  readonly length: number;
+  readonly weighted: number;
+}
+
+/**
+ * Length of path within `clearance` of the bottom, m.
+ *
+ * Clearance goes linearly from point to point, and a part of a step counts as that part.
+ *
+ * @param weight At the places of the profile.
+ */
+export function nearBottom(
+  path: RetrievePath,
+  profile: BottomProfile,
+  clearance: number,
+  weight: Float64Array,
+): NearBottom {
+  const weights = { spacing: profile.spacing, depth: weight };
+  let length = 0;
+  let weighted = 0;
+  let gap = clearanceAt(path, profile, 0) - clearance;
+  for (let i = 1; i < path.count; i++) {
+    const nextGap = clearanceAt(path, profile, i) - clearance;
+    if (gap <= 0 || nextGap <= 0) {
+      let enter = 0;
+      let leave = 1;
+      if (gap > 0) enter = gap / (gap - nextGap);
+      else if (nextGap > 0) leave = gap / (gap - nextGap);
+      const near = (leave - enter) * segment(path, i);
+      const share = (enter + leave) / 2;
+      length += near;
+      weighted +=
+        near * depthAt(weights, path.distance[i - 1] + share * (path.distance[i] - path.distance[i - 1]));
+    }
+    gap = nextGap;
+  }
+  return { length, weighted };
+}
+
 /** Water under the lure at a point of the path, m, 0 or more. */
 export const clearanceAt = (path: RetrievePath, profile: BottomProfile, i: number): number =>
   Math.max(depthAt(profile, path.distance[i]) - path.depth[i], 0);

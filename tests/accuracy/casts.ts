@@ -4,7 +4,8 @@ import { cast as castPlugin } from '../../plugins/cast.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import type { DepthRange } from '../../shared/contract/options.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
-import { downslopeRule, upslopeRule } from '../../shared/retrieve/cast-rules.ts';
+import { downslopeRules, upslopeRules } from '../../shared/retrieve/cast-rules.ts';
+import { type Fish, NEAR_MARK } from '../../shared/retrieve/fish.ts';
 import { judgeCast, TACKLE_PERTURBATIONS } from '../../shared/retrieve/judge.ts';
 import { type Scratch, scratch, type Tackle, tackleOf } from '../../shared/retrieve/tackle.ts';
 import type { Section } from '../sections.ts';
@@ -47,12 +48,13 @@ export const section: Section = {
       if (tackle.reach(tackle.lures.length - 1, CAST) < band.bottom - 0.3048) continue;
       const planned = planOn(bottom, band, seed);
       if (planned === undefined) continue;
+      const fish = fishOn(depth, band);
       let counted = false;
       for (const side of ['downslope', 'upslope'] as const) {
-        const rule = side === 'downslope' ? downslopeRule(band, DRAFT) : upslopeRule(band, DRAFT);
-        const best = bestCastOn(bottom, rule, band, tackle, room);
+        const rule = (side === 'downslope' ? downslopeRules : upslopeRules)(fish, DRAFT)[0];
+        const best = bestCastOn(bottom, rule, fish, tackle, room);
         if (best === undefined || best.fishContact < WORTH) continue;
-        results[side].push(resultOf(bottom, planned[side], planned.notes, side, best, band, tackle, room));
+        results[side].push(resultOf(bottom, planned[side], planned.notes, side, best, fish, tackle, room));
         counted = true;
       }
       if (counted) marks++;
@@ -63,6 +65,16 @@ export const section: Section = {
     for (const side of ['downslope', 'upslope'] as const) printSide(print, side, results[side]);
   },
 };
+
+/** Fish about a mark that says nothing of their depth. */
+const fishOn = (depth: number, band: DepthRange): Fish => ({
+  east: 0,
+  north: 0,
+  spread: NEAR_MARK,
+  band,
+  ground: { top: depth, bottom: depth },
+  place: 'at-mark',
+});
 
 /** The plan of the tool on the modeled bottom. */
 function planOn(
@@ -77,7 +89,7 @@ function planOn(
   const input = {
     waypoint: {},
     waypoints: [],
-    fields: { bottom: model, fish_top: band.top, fish_bottom: band.bottom },
+    fields: { bottom: model, fish_top: band.top, fish_bottom: band.bottom, fish_source: 'depth' },
   };
   const options = { units: 'ft', draft: DRAFT, line: '12', cast: CAST, hazards: [] };
   const context = {
@@ -94,7 +106,7 @@ function resultOf(
   notes: readonly string[],
   side: string,
   best: { fishContact: number; sameLure: number },
-  band: DepthRange,
+  fish: Fish,
   tackle: Tackle,
   room: Scratch,
 ): Result {
@@ -105,10 +117,10 @@ function resultOf(
   };
   if (plan === undefined) return { ...base, planned: undefined, claimed: 0 };
   const { boat, bearing, cast } = plan;
-  const line = knownLine(bottom, bearing, [boat.east, boat.north], 0, Math.ceil(1.1 * cast) + 4);
+  const line = knownLine(bottom, fish, bearing, [boat.east, boat.north], 0, Math.ceil(1.1 * cast) + 4);
   const lure = tackle.lures.find(({ name }) => name === plan.lure);
   if (lure === undefined) throw new Error(plan.lure);
-  const on = judgeCast({ line, boat: 0, cast, lure: lure.drag }, band, tackle, 1, room, TACKLE_PERTURBATIONS);
+  const on = judgeCast({ line, boat: 0, cast, lure: lure.drag }, fish, tackle, 1, room, TACKLE_PERTURBATIONS);
   return {
     ...base,
     planned: on.fishContact,

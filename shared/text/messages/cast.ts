@@ -2,6 +2,7 @@ import type { Diagnostic } from '../../contract/diagnostic.ts';
 import type { DepthRange } from '../../contract/options.ts';
 import { type DisplayUnits, fromMeters, METERS_PER_SECOND_PER } from '../../geo/units.ts';
 import type { CastPlan } from '../../retrieve/cast-plan.ts';
+import type { Fish } from '../../retrieve/fish.ts';
 import type { Hazard } from '../../retrieve/hazards.ts';
 
 const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
@@ -65,6 +66,31 @@ export const noLanding = (
   warning(
     `cast/${side}-no-landing`,
     `Found ${soundedText(found, cast, units)}, need ${rangeText(need, units)} for the landing beyond the fish; ${BOAT[side]} boat position left out.`,
+  );
+
+/** No shallow side: the mark is on top. */
+export const oppositeDeepSide = (): Diagnostic =>
+  note(
+    'cast/opposite-deep-side',
+    'Found no shallower water for a boat within a cast: the fish are on top. The second boat position is in deep water too, across from the first.',
+  );
+
+/** The depth stated is not the mark's. @param depth At the mark, m. */
+export const fishMoved = ({ east, north, band }: Fish, depth: number, units: DisplayUnits): Diagnostic =>
+  note(
+    'cast/fish-moved',
+    `Found ${depthText(depth, units)} at the waypoint, outside the fish band of ${rangeText(band, units)}; fish taken to be on the nearest ground inside it, ${castText(Math.hypot(east, north), units)} away on ${(((Math.atan2(east, north) * 180) / Math.PI + 360) % 360).toFixed(0)} deg true.`,
+  );
+
+export const fishOffBottom = (
+  band: DepthRange,
+  depth: number,
+  cast: number,
+  units: DisplayUnits,
+): Diagnostic =>
+  note(
+    'cast/fish-off-bottom',
+    `Found ${depthText(depth, units)} at the waypoint and no ground of ${rangeText(band, units)} within a ${castText(cast, units)} cast: fish in that band are off the bottom, and no contact with it is planned among them.`,
   );
 
 export const noLine = (side: Side, cast: number, units: DisplayUnits): Diagnostic =>
