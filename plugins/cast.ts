@@ -10,6 +10,7 @@ import { type CastRule, downslopeRules, upslopeRules, within } from '../shared/r
 import { hazardsUnder } from '../shared/retrieve/hazards.ts';
 import { type CastPlanner, castPlanner, planCast } from '../shared/retrieve/plan-side.ts';
 import { leastDepthAround, type NoCast } from '../shared/retrieve/side.ts';
+import { LEAST_CONTACT } from '../shared/retrieve/spot-score.ts';
 import * as say from '../shared/text/messages/cast.ts';
 
 /** Depth over the draft, two standard deviations off, that a boat position has within its swing or is pointed out, m. */
@@ -159,7 +160,7 @@ function reportCast(
 ): void {
   if (leastDepthAround(grid, plan.boat) < draft + DRAFT_MARGIN)
     context.report(say.shallowBoat(side, plan, draft, units));
-  if (plan.fishContact < say.LEAST_CONTACT) context.report(say.noContact(side));
+  if (plan.fishContact < LEAST_CONTACT) context.report(say.noContact(side));
   if (plan.wind === 'into') context.report(say.intoWind(side, plan, units));
 }
 

@@ -40,6 +40,8 @@ export function buildPlan(
     lureDepthSd: depthShare(lure) * tackle.reach(chosen.lure, cast),
     contact: chosen.contact,
     fishContact: chosen.fishContact,
+    fishContactSd: chosen.fishContactSd,
+    worth: chosen.fishContact,
     contactDepths: depthsOnBottom(scratch.path, bottom),
     profile: profileOf(line, boat, cast, bottom.depth, scratch.path),
     ...(tackle.reach(chosen.lure, cast) < fish.band.bottom - REACH_ALLOWANCE ? { isLureShort: true } : {}),

@@ -1,3 +1,4 @@
+import { deviation, mean } from 'd3-array';
 import type { DepthRange } from '../contract/options.ts';
 import type { CastLine } from './cast-lines.ts';
 import { depthWeight, type Fish } from './fish.ts';
@@ -45,6 +46,8 @@ export interface Verdict {
   readonly contact: number;
   /** Each meter on bottom counts by the share of the fish that are there, 1 at their middle. */
   readonly fishContact: number;
+  /** Standard deviation of it over the draws of the bottom, m; 0 for a bottom that is known. */
+  readonly fishContactSd: number;
   /** Share of the depths stated that the lure is on bottom at, 0 to 1, mean as well; 0 when none are. */
   readonly span: number;
 }
@@ -76,6 +79,7 @@ export function judgeCast(
   let contact = 0;
   let fishContact = 0;
   let span = 0;
+  const byDraw = new Map<number | undefined, number[]>();
   for (const { cast: castFactor, depth, phase } of perturbations) {
     const profile = {
       spacing: 1,
@@ -92,10 +96,16 @@ export function judgeCast(
     const near = nearBottom(path, profile, NEAR_BOTTOM, fishAlong(line, boat, profile.depth, fish));
     contact += near.length;
     fishContact += near.weighted;
+    byDraw.set(phase, [...(byDraw.get(phase) ?? []), near.weighted]);
     if (fish.stated !== undefined) span += spanNearBottom(path, profile, fish.stated);
   }
   const count = perturbations.length;
-  return { contact: contact / count, fishContact: fishContact / count, span: span / count };
+  return {
+    contact: contact / count,
+    fishContact: fishContact / count,
+    fishContactSd: deviation([...byDraw.values()].map((lengths) => mean(lengths)!)) ?? 0,
+    span: span / count,
+  };
 }
 
 /** Share of the fish on the bottom at whole meters from the boat. */

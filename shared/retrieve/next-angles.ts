@@ -1,4 +1,3 @@
-import { LEAST_CONTACT } from '../text/messages/cast.ts';
 import type { CastKind, CastPlan } from './cast-plan.ts';
 import {
   acrossRule,
@@ -12,6 +11,7 @@ import {
 } from './cast-rules.ts';
 import { chooseCast } from './choose-cast.ts';
 import { type CastPlanner, planOf } from './plan-side.ts';
+import { LEAST_CONTACT } from './spot-score.ts';
 
 /** A quartering cast is at least, and at most, this far off the first one, deg. */
 const LEAST_TURN = 30;

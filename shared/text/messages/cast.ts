@@ -147,9 +147,6 @@ export const lureShort = (plan: CastPlan, bandBottom: number, units: DisplayUnit
     `Found no lure that reaches the fish's deep edge at ${depthText(bandBottom, units)}; the deepest, ${plan.lure}, reaches ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast.`,
   );
 
-/** Less than this on bottom inside the band counts as none, m. */
-export const LEAST_CONTACT = 1;
-
 export const noContact = (side: Side): Diagnostic =>
   warning(
     `cast/${side}-no-contact`,
