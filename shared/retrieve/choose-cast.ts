@@ -1,5 +1,6 @@
 import { placeOn } from './cast-lines.ts';
 import { type CastRule, turnBetween } from './cast-rules.ts';
+import { MOVED, TURNED } from './earlier-cast.ts';
 import { judgeCast, type Verdict } from './judge.ts';
 import { type Preferences, preferredLength } from './preferences.ts';
 import {
@@ -13,8 +14,6 @@ import { leastDepthAround, whyNoCast } from './side.ts';
 
 /** For a lure on bottom at all of the depths stated, as a share of the contact. */
 const SPAN_WEIGHT = 0.2;
-/** A cast turned by more than this is another side, deg. */
-export const OTHER_SIDE = 45;
 /**
  * Another side is as good as the best one when it is worth less by at most this share of it, or this part of the
  * uncertainty of both: what a few soundings more or less change.
@@ -98,14 +97,25 @@ const isAsGood = (one: JudgedCast, best: JudgedCast, leeway = 0): boolean =>
 const deviationOf = (a: JudgedCast, b: JudgedCast): number => Math.hypot(a.amongSd, b.amongSd);
 
 const isTurned = (a: Candidate, b: Candidate): boolean =>
-  turnBetween(a.line.bearing, b.line.bearing) > OTHER_SIDE;
+  turnBetween(a.line.bearing, b.line.bearing) > TURNED;
 
-/** The earlier cast, unless the best one beats it by more than the uncertainty of both. */
+/** True for casts that an angler takes for the same: the boats within 15 m, the bearings within 45 deg. */
+const isAlike = (a: Candidate, b: Candidate): boolean => {
+  const [[east, north], [toEast, toNorth]] = [placeOn(a.line, a.boat), placeOn(b.line, b.boat)];
+  return !isTurned(a, b) && Math.hypot(toEast - east, toNorth - north) <= MOVED;
+};
+
+/**
+ * The earlier cast, unless the best one beats it by more than the uncertainty of both.
+ *
+ * Of two that are alike the best one stays, so that planning once more on the same soundings gives the same bytes.
+ */
 function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
+  if (isAlike(earlier, best)) return best;
   const isBeaten = best.value - earlier.value > deviationOf(best, earlier);
   if (isBeaten) return best;
   const equal = isTurned(earlier, best) ? best.line.bearing : best.equalBearing;
-  const isSame = equal !== undefined && turnBetween(equal, earlier.line.bearing) <= OTHER_SIDE;
+  const isSame = equal !== undefined && turnBetween(equal, earlier.line.bearing) <= TURNED;
   return { ...earlier, isKept: true, ...(equal === undefined || isSame ? {} : { equalBearing: equal }) };
 }
 

@@ -2,10 +2,8 @@ import { random } from '../../fixtures/lakes/random.ts';
 import type { LocalSoundings } from '../../fixtures/lakes/survey.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import { turnBetween } from '../../shared/retrieve/cast-rules.ts';
+import { TURNED } from '../../shared/retrieve/earlier-cast.ts';
 import { type CastMark, type CastScenario, castMarks, planSounded } from './cast-marks.ts';
-
-/** A cast has turned when its bearing differs by more than this, deg. */
-export const TURNED = 45;
 
 /** The same lake in another guise, and bearings of its casts as they would be in the first one. */
 export interface Disturbance {

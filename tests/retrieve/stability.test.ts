@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { TURNED } from '../../shared/retrieve/earlier-cast.ts';
 import { castMarks } from '../accuracy/cast-marks.ts';
-import { DISTURBANCES, TURNED, turnsOf } from '../accuracy/cast-stability.ts';
+import { DISTURBANCES, turnsOf } from '../accuracy/cast-stability.ts';
 
 // How many turn is counted on ten times as many marks by `npm run accuracy cast`; here one of each structure, and
 // whatever turns must have been said to have an equal side.
