@@ -12,6 +12,7 @@ import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
+import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { settle } from './settle.ts';
 import { readWaypointFiles } from './waypoint-files.ts';
@@ -48,7 +49,11 @@ export async function run(argv: readonly string[]): Promise<number> {
           inputs: [],
           sources: [...files, ...logFiles, ...trackFiles, ...settled.sideFiles],
         });
-  const { documents, waypoints } = readWaypointFiles(files, settled.inputs.salvage);
+  const { documents, waypoints } = readWaypointFiles(
+    files,
+    settled.inputs.salvage,
+    ledgerOf(settled, files, logFiles, () => {}).given,
+  );
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);

@@ -44,12 +44,14 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
+    const enriched = enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain);
     const outputs = [
-      ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain),
+      ...enriched.outputs,
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
     ];
     await accepted();
     await writeOutputs(outputs, targets);
+    await enrichment.ledger.add(enriched.given);
     return { result: enrichment.result, outputs };
   });
   await finish(settled, result, outputs, io);
