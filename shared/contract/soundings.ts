@@ -64,6 +64,8 @@ export interface LogSummary {
   /** Seconds since 1970-01-01 UTC; NaN without times. */
   readonly firstTime: number;
   readonly lastTime: number;
+  /** Unit that its depths were read in; absent where nobody said. */
+  readonly depthUnit?: 'm' | 'ft' | 'fm';
 }
 
 /** All soundings of a lake, reduced, on one datum. */
@@ -71,6 +73,8 @@ export interface Survey extends Soundings {
   readonly logs: readonly LogSummary[];
   /** Index into `logs` of each row. */
   readonly log: Int32Array;
+  /** Standard deviation of each row's depth that passes leave by disagreeing, m; absent where they agree. */
+  readonly doubt?: Float32Array;
 }
 
 /** Means of the soundings in square cells, whatever pass they come from. Nothing is copied for those near a place. */

@@ -1,0 +1,145 @@
+import type { Survey } from '../../contract/soundings.ts';
+import { mostLikely, type Suspicion } from './candidates.ts';
+import { addContradictions } from './contradictions.ts';
+import { placesOf } from './fit.ts';
+import { eachRow, isInGroup } from './group.ts';
+import { trackNodes } from './nodes.ts';
+import { differenceOf, findTies, type Ties, withDepths } from './ties.ts';
+import { findUnitSteps } from './unit-steps.ts';
+import { type UnitFinding, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
+
+/** A fault that was found. */
+export type Finding = UnitFinding | Suspicion;
+
+/** The survey as it is known so far: depths at its nodes corrected, and what passes still disagree about. */
+export interface Work {
+  readonly survey: Survey;
+  readonly ties: Ties;
+  /** Depth of each node less what others foretell, m; NaN where it is not tied. */
+  readonly difference: Float64Array;
+  /** Place of each node, see `placesOf`. */
+  readonly place: Int32Array;
+  readonly findings: readonly Finding[];
+}
+
+/** What the passes of a survey say of each other. */
+export interface Account {
+  readonly ties: Ties;
+  readonly findings: readonly Finding[];
+  /** Depths and shallowest depths without wrong units and offsets of whole parts; absent where there were none. */
+  readonly columns: Partial<Pick<Survey, 'depth' | 'shallowest'>>;
+  /** Rows not to be used: those of refused files, and those in which two units are mixed. */
+  readonly refused: readonly number[];
+  readonly mixed: readonly number[];
+  /** Standard deviation that the faults leave to the depth of each row, m; absent without any. */
+  readonly doubt?: Float32Array;
+}
+
+/** Most faults looked for beside units between steps. */
+const MOST_FINDINGS = 8;
+
+/**
+ * Faults of a survey that no row shows by itself, the plainest first.
+ *
+ * Units between visible steps come first; then whatever explains most of what passes disagree about, taken out before the next is
+ * looked for. Only wrong units and offsets of whole files, days or stretches between steps change a depth; everything
+ * else is doubt.
+ */
+export function accountOf(survey: Survey): Account {
+  const steps = findUnitSteps(survey);
+  const ties = findTies(
+    trackNodes(
+      survey,
+      steps.map(({ row }) => row),
+    ),
+  );
+  let work: Work = {
+    survey,
+    ties,
+    difference: differenceOf(ties, ties.nodes.depth),
+    place: placesOf(ties),
+    findings: [],
+  };
+  for (const unit of unitsBetweenSteps(work, steps)) work = accept(work, unit);
+  while (work.findings.length < MOST_FINDINGS) {
+    const finding = unitTaken(work) ?? mostLikely(work);
+    if (finding === undefined) break;
+    // A stretch in another unit makes its file unusable: until it is put right nothing more can be said.
+    const refused = finding.kind === 'stretch' ? unitOfStretch(work, finding) : undefined;
+    work = accept(work, refused ?? finding);
+    if (refused !== undefined || (finding.kind === 'unit' && finding.isRefused)) break;
+  }
+  return settle(work);
+}
+
+/** The survey with a fault taken out. */
+function accept(work: Work, finding: Finding): Work {
+  const { nodes } = work.ties;
+  const change = changeOf(finding, work.ties);
+  const depth = nodes.depth.map((own, i) =>
+    isInGroup(finding.group, nodes.log[i], nodes.day[i], nodes.row[i]) ? change(own, i) : own,
+  );
+  const ties = withDepths(work.ties, depth);
+  return {
+    ...work,
+    ties,
+    difference: differenceOf(ties, depth),
+    findings: [...work.findings, finding],
+  };
+}
+
+/** What a depth of the group would be without the fault. */
+function changeOf(finding: Finding, ties: Ties): (depth: number, node: number) => number {
+  if (finding.kind === 'unit') return (depth) => depth / finding.unit.factor;
+  const value = finding.valueAt(ties);
+  return (depth, node) => depth - finding.size * value(node);
+}
+
+/** Rows, columns and doubt that the findings make. */
+function settle({ survey, ties, findings }: Work): Account {
+  const depth = survey.depth.slice();
+  const shallowest = survey.shallowest.slice();
+  const variance = new Float32Array(survey.count);
+  const refused: number[] = [];
+  const mixed: number[] = [];
+  let isChanged = false;
+  let isDoubted = false;
+  for (const finding of findings) {
+    if (finding.kind === 'unit') {
+      if (finding.isRefused) eachRow(survey, finding.file, (row) => refused.push(row));
+      else {
+        isChanged = true;
+        mixed.push(...finding.mixed);
+        eachRow(survey, finding.group, (row) => {
+          depth[row] /= finding.unit.factor;
+          shallowest[row] /= finding.unit.factor;
+        });
+      }
+      continue;
+    }
+    isDoubted = true;
+    const { group, share } = finding;
+    if (finding.isAligned) {
+      isChanged = true;
+      eachRow(survey, group, (row) => {
+        depth[row] -= finding.size;
+        shallowest[row] -= finding.size;
+      });
+    }
+    const own = finding.effect / 2;
+    const rest = finding.effect * Math.min(share, 0.5);
+    for (let row = 0; row < survey.count; row++) variance[row] += rest * rest;
+    eachRow(survey, group, (row) => {
+      variance[row] += own * own - rest * rest;
+    });
+  }
+  isDoubted = addContradictions(survey, ties, variance) || isDoubted;
+  return {
+    ties,
+    findings,
+    columns: isChanged ? { depth, shallowest } : {},
+    refused: [...new Set(refused)].sort((a, b) => a - b),
+    mixed: mixed.sort((a, b) => a - b),
+    ...(isDoubted ? { doubt: variance.map(Math.sqrt) } : {}),
+  };
+}
