@@ -24,7 +24,8 @@ export interface Work {
 
 /** What the passes of a survey say of each other. */
 export interface Account {
-  readonly ties: Ties;
+  /** The survey as it is with the faults taken out of its nodes. */
+  readonly work: Work;
   readonly findings: readonly Finding[];
   /** Depths and shallowest depths without wrong units and offsets of whole parts; absent where there were none. */
   readonly columns: Partial<Pick<Survey, 'depth' | 'shallowest'>>;
@@ -62,12 +63,11 @@ export function accountOf(survey: Survey): Account {
   };
   for (const unit of unitsBetweenSteps(work, steps)) work = accept(work, unit);
   while (work.findings.length < MOST_FINDINGS) {
-    const finding = unitTaken(work) ?? mostLikely(work);
+    const finding = unitTaken(work) ?? unitOfStretch(work) ?? mostLikely(work);
     if (finding === undefined) break;
-    // A stretch in another unit makes its file unusable: until it is put right nothing more can be said.
-    const refused = finding.kind === 'stretch' ? unitOfStretch(work, finding) : undefined;
-    work = accept(work, refused ?? finding);
-    if (refused !== undefined || (finding.kind === 'unit' && finding.isRefused)) break;
+    work = accept(work, finding);
+    // Until a file that cannot be used is put right nothing more can be said.
+    if (finding.kind === 'unit' && finding.isRefused) break;
   }
   return settle(work);
 }
@@ -96,7 +96,8 @@ function changeOf(finding: Finding, ties: Ties): (depth: number, node: number) =
 }
 
 /** Rows, columns and doubt that the findings make. */
-function settle({ survey, ties, findings }: Work): Account {
+function settle(work: Work): Account {
+  const { survey, ties, findings } = work;
   const depth = survey.depth.slice();
   const shallowest = survey.shallowest.slice();
   const variance = new Float32Array(survey.count);
@@ -135,7 +136,7 @@ function settle({ survey, ties, findings }: Work): Account {
   }
   isDoubted = addContradictions(survey, ties, variance) || isDoubted;
   return {
-    ties,
+    work,
     findings,
     columns: isChanged ? { depth, shallowest } : {},
     refused: [...new Set(refused)].sort((a, b) => a - b),

@@ -54,24 +54,32 @@ const BARS: Readonly<Record<SuspicionKind, Bar>> = {
   lag: { sure: 6, least: 0.03, agree: 0.6, removed: 0.05, places: 20, legs: 6, simple: 0.98 },
   heading: { sure: 5, least: 0.2, agree: 0.7, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
 };
+/** Share of the track that is not just a place. */
+const LEAST_SHARE = 0.03;
+/** Of fewer legs each has a say in the answer: twice the effect is asked for. */
+const FEW_LEGS = 12;
 /** A fault that explains it to this share of the best is named with it. */
 const ALIKE = 0.95;
 
 /** The fault that explains most of what passes still disagree about, with one that explains it as well; undefined for none. */
 export function mostLikely(work: Work): Suspicion | undefined {
-  const known = allCandidates(work).filter(({ kind, fit, effect }) => passes(BARS[kind], fit, effect));
+  const known = allCandidates(work).filter(
+    ({ kind, fit, effect, share }) => passes(BARS[kind], fit, effect) && share >= LEAST_SHARE,
+  );
   const worth = ({ kind, fit }: Suspicion): number => BARS[kind].simple * fit.gain;
   known.sort((a, b) => worth(b) - worth(a));
   const [best, ...others] = known;
   if (best === undefined) return undefined;
-  const rival = others.find(({ kind, fit }) => kind !== best.kind && fit.gain >= ALIKE * best.fit.gain);
+  const rival = others.find(
+    ({ kind, fit }) => kind !== best.kind && kind !== 'stretch' && fit.gain >= ALIKE * best.fit.gain,
+  );
   return rival === undefined ? best : { ...best, rival };
 }
 
-export function passes(bar: Bar, fit: Fit, effect: number): boolean {
+function passes(bar: Bar, fit: Fit, effect: number): boolean {
   return (
     Math.abs(fit.size) >= bar.sure * fit.sd &&
-    effect >= bar.least &&
+    effect >= bar.least * (fit.legs < FEW_LEGS ? 2 : 1) &&
     fit.agree >= bar.agree &&
     fit.removed >= bar.removed &&
     fit.places >= bar.places &&
@@ -79,7 +87,7 @@ export function passes(bar: Bar, fit: Fit, effect: number): boolean {
   );
 }
 
-export function allCandidates(work: Work): Suspicion[] {
+function allCandidates(work: Work): Suspicion[] {
   const groups = groupsOf(work.ties);
   const logs = logsOf(work.ties);
   return [
@@ -93,9 +101,9 @@ export function allCandidates(work: Work): Suspicion[] {
   ].filter((found) => found !== undefined);
 }
 
-type FileGroup = Extract<Group, { kind: 'file' }>;
+export type FileGroup = Extract<Group, { kind: 'file' }>;
 
-const logsOf = ({ nodes }: Ties): FileGroup[] =>
+export const logsOf = ({ nodes }: Ties): FileGroup[] =>
   [...new Set(nodes.log)].map((log) => ({ kind: 'file', log }));
 
 /** A suspicion of one column. @param effectOf m of depth that its size makes. */
@@ -119,6 +127,18 @@ export function offsetOf(work: Work, group: Group): Suspicion | undefined {
   return found === undefined ? undefined : { ...found, isAligned: found.share <= 0.5 };
 }
 
+/** Change of level that must not go unseen, m: two feet. */
+const SEEN = 0.6;
+
+/** True where a change of level between a group and the rest could not go unseen. */
+export function wouldShow(work: Work, group: Group): boolean {
+  const kind = group.kind === 'rows' ? 'stretch' : 'offset';
+  const found = suspect(work, kind, group, () => () => 1);
+  if (found === undefined) return false;
+  const sure = { ...found.fit, size: SEEN, agree: 1, removed: 1 };
+  return passes({ ...BARS[kind], least: SEEN / 2 }, sure, SEEN);
+}
+
 function stretchOf(work: Work): Suspicion | undefined {
   const { ties, difference } = work;
   const found = searchStretch(ties, difference);
@@ -134,7 +154,7 @@ const FEWEST_OF_SESSION = 60;
 /** Nodes of one file and day that follow each other, `[first, last]`, as the rows that they are. */
 type Session = Extract<Group, { kind: 'rows' }> & { readonly first: number; readonly last: number };
 
-function sessionsOf({ nodes }: Ties): Session[] {
+export function sessionsOf({ nodes }: Ties): Session[] {
   const { count, log, day, row, end } = nodes;
   const sessions: Session[] = [];
   for (let first = 0; first < count; ) {
@@ -187,7 +207,7 @@ export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number 
 }
 
 /** Positions late by a time: a depth is that of a place further on. */
-function lagOf(work: Work, group: Group): Suspicion | undefined {
+export function lagOf(work: Work, group: Group): Suspicion | undefined {
   const { rate } = work.ties.nodes;
   const value = (node: number): number => (Number.isNaN(rate[node]) ? 0 : rate[node]);
   const usual = rms(work.ties, group, value);

@@ -89,7 +89,10 @@ function stepAt(survey: Survey, row: number): number | undefined {
   return UNIT_FACTORS.find((factor) => Math.abs(ratio / factor - 1) <= NEAR);
 }
 
-const UNIT_FACTORS = DEPTH_UNITS.flatMap((readAs) => wrongUnitsOf(readAs).map(({ factor }) => factor));
+/** Steps of feet; weed and ledges make depths 1.8 times as deep, as fathoms do. */
+const UNIT_FACTORS = DEPTH_UNITS.flatMap((readAs) => wrongUnitsOf(readAs).map(({ factor }) => factor)).filter(
+  (factor) => Math.abs(Math.log(factor)) > 1,
+);
 const isBetween = (middle: number, a: number, b: number): boolean =>
   middle > 1.05 * Math.min(a, b) && middle < Math.max(a, b) / 1.05;
 const rangeOf = (values: readonly number[]): number => Math.max(...values) - Math.min(...values);

@@ -1,10 +1,11 @@
 import type { Survey } from '../../contract/soundings.ts';
 import { medianOf } from '../../math/median.ts';
 import type { Work } from './account.ts';
-import { type Suspicion, wayOf } from './candidates.ts';
-import type { Column } from './fit.ts';
+import { wayOf } from './candidates.ts';
+import { type Column, fitColumn } from './fit.ts';
 import { type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
-import { differenceOf } from './ties.ts';
+import { searchStretch } from './stretch-search.ts';
+import { differenceOf, withDepths } from './ties.ts';
 import { type DepthUnit, type UnitStep, type WrongUnit, wrongUnitsOf } from './unit-steps.ts';
 
 /** Depths of a file, a day or a stretch that are in another unit than they were read in. */
@@ -30,9 +31,14 @@ const LIKE_OFFSET = 1.1;
 /** Least disagreement that another unit makes, m, and as a share of the depth. */
 const LEAST_LEFT = 0.3;
 const SHARE_LEFT = 0.08;
-/** Fewest places and legs of a stretch that makes its file unusable. */
-const FEWEST_PLACES = 20;
-const FEWEST_LEGS = 3;
+/** Logarithm of a ratio from which a node may be in another unit, and what a stretch in one must show. */
+const LOG_OFF = 0.4;
+const MOST_NEAR = 0.2;
+/** Share of the nodes of a file put right that may still be off. */
+const MOST_OFF = 0.03;
+const FEWEST_PLACES = 6;
+const AGREE = 0.8;
+const REMOVED = 0.6;
 /** Offset beyond which it no longer counts as one: levels and transducers do not differ by so much, m. */
 const NO_OFFSET = 2.5;
 
@@ -75,8 +81,8 @@ function ofLog(work: Work, log: number, steps: readonly UnitStep[]): UnitFinding
     const unit = unitOf(state / right);
     if (isOne(state / right) || unit === undefined) return [];
     const group = { kind: 'rows', log, from: rows[k], to: rows[k + 1] } as const;
-    const isSmaller = 2 * (group.to - group.from) <= to - from;
-    if (!isBorneOut(work, group, unit, isSmaller)) return [];
+    const isPlain = 2 * (group.to - group.from) <= to - from;
+    if (!isBorneOut(work, group, unit, isPlain)) return [];
     const mixed = [rows[k], rows[k + 1]].filter((row) => row > from && row < to).map((row) => row - 1);
     return [{ kind: 'unit', group, unit, mixed, isRefused: false, file: { kind: 'file', log } }];
   });
@@ -139,13 +145,53 @@ export function unitTaken(work: Work): UnitFinding | undefined {
   return undefined;
 }
 
-/** A stretch whose ends were searched, not seen, in another unit: the whole file cannot be used. */
-export function unitOfStretch(work: Work, { group, fit }: Suspicion): UnitFinding | undefined {
-  if (group.kind !== 'rows' || fit.places < FEWEST_PLACES || fit.legs < FEWEST_LEGS) return undefined;
-  const found = wrongUnitOf(work, isIn(work, group), groupColumn(work.ties, group));
-  const unit = found?.own ?? found?.rest;
+/**
+ * A stretch whose ends were searched, not seen, in another unit: its whole file cannot be used.
+ *
+ * Searched in the logarithm of depth, where another unit is one amount whatever the depth. Either side may be the wrong one.
+ */
+export function unitOfStretch(work: Work): UnitFinding | undefined {
+  const { ties, place, survey } = work;
+  const logarithms = ties.nodes.depth.map((depth) => Math.log(Math.max(1, depth)));
+  const difference = differenceOf(ties, logarithms);
+  const off = difference.reduce((sum, own) => sum + Number(Math.abs(own) > LOG_OFF), 0);
+  if (off < FEWEST) return undefined;
+  const left = leftOver(work, difference);
+  if (left !== undefined) return left;
+  const inLogs = withDepths(ties, logarithms);
+  const found = searchStretch(inLogs, difference);
+  if (found === undefined) return undefined;
+  const { row, end, log } = ties.nodes;
+  const group = { kind: 'rows', log: log[found.from], from: row[found.from], to: end[found.to - 1] } as const;
+  const fit = fitColumn(inLogs, difference, groupColumn(ties, group), place);
+  if (fit === undefined || fit.places < FEWEST_PLACES || fit.legs < 2) return undefined;
+  if (fit.agree < AGREE || fit.removed < REMOVED) return undefined;
+  const near = Math.max(NEAR, Math.min(MOST_NEAR, 2 * fit.sd));
+  // A bottom may be 1.8 times as deep as its neighbors, as fathoms are of meters; it is hardly 3.3 times as deep.
+  const isRatio = ({ factor }: WrongUnit): boolean =>
+    Math.abs(Math.log(factor)) > 1 && Math.abs(Math.abs(fit.size) - Math.abs(Math.log(factor))) < near;
+  const unit = wrongUnitsOf(readAsOf(survey, group.log)).find(isRatio);
   if (unit === undefined) return undefined;
   return { kind: 'unit', group, unit, mixed: [], isRefused: true, file: { kind: 'file', log: group.log } };
+}
+
+/** A file some of whose stretches were put right and that still does not fit: other ends of theirs were not to be seen. */
+function leftOver({ ties, findings }: Work, difference: Float64Array): UnitFinding | undefined {
+  const { log, row, end, count } = ties.nodes;
+  for (const finding of findings) {
+    if (finding.kind !== 'unit' || finding.group.kind !== 'rows') continue;
+    let tied = 0;
+    const off: number[] = [];
+    for (let i = 0; i < count; i++) {
+      if (log[i] !== finding.group.log || Number.isNaN(difference[i])) continue;
+      tied++;
+      if (Math.abs(difference[i]) > LOG_OFF) off.push(i);
+    }
+    if (off.length < Math.max(FEWEST, MOST_OFF * tied)) continue;
+    const group = { ...finding.group, from: row[off[0]], to: end[off[off.length - 1]] };
+    return { ...finding, group, mixed: [], isRefused: true };
+  }
+  return undefined;
 }
 
 interface Taken {
