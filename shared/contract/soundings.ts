@@ -37,6 +37,9 @@ export const SOUNDING_COLUMNS = {
   temperature: Float32Array,
 } as const satisfies Record<Exclude<keyof Soundings, 'count'>, unknown>;
 
+/** Columns that a survey plugin may give. */
+export const SURVEY_COLUMNS = { ...SOUNDING_COLUMNS, doubt: Float32Array } as const;
+
 export type SoundingColumn = keyof typeof SOUNDING_COLUMNS;
 
 /** Rows of one log by what became of them; `read` = `used` + the sum of `dropped`. */

@@ -1,4 +1,4 @@
-import { type KnownBottom } from '../../fixtures/lakes/bottom.ts';
+import type { KnownBottom } from '../../fixtures/lakes/bottom.ts';
 import { makeLake } from '../../fixtures/lakes/lake.ts';
 import { type Random, random } from '../../fixtures/lakes/random.ts';
 import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
@@ -43,9 +43,22 @@ export function makeScene(seed: number): Scene {
   const heading = source.range(0, 360);
   const base = { center: [SIZE / 2, SIZE / 2], radius: SIZE / 2, step: 0.8, wander: 1.5 } as const;
   const lanes = simulateSurvey(bottom, { ...base, seed, spacing, heading });
-  const across = simulateSurvey(bottom, { ...base, seed: seed + 5_000_000, spacing: SIZE / 4.2, heading: heading + 90 });
+  const across = simulateSurvey(bottom, {
+    ...base,
+    seed: seed + 5_000_000,
+    spacing: SIZE / 4.2,
+    heading: heading + 90,
+  });
   const crossFrom = lanes.pass[lanes.count - 1] + 1;
-  return { ground, spacing, isCrossed, bottom, size: SIZE, crossFrom, rows: isCrossed ? joined(lanes, across) : lanes };
+  return {
+    ground,
+    spacing,
+    isCrossed,
+    bottom,
+    size: SIZE,
+    crossFrom,
+    rows: isCrossed ? joined(lanes, across) : lanes,
+  };
 }
 
 function joined(a: LocalSoundings, b: LocalSoundings): LocalSoundings {
@@ -144,14 +157,25 @@ export function surveyOf(scene: Scene, fault: Fault): Survey {
     const [x, y] = [rows.east[j + 1] - rows.east[j], rows.north[j + 1] - rows.north[j]];
     const step = Math.hypot(x, y) || 1;
     const plain = { depth: rows.depth[i], east: rows.east[i], north: rows.north[i] };
-    const at: At = { row: i, pass, file, day, share: i / rows.count, time: rows.time[i], way: [x / step, y / step] };
+    const at: At = {
+      row: i,
+      pass,
+      file,
+      day,
+      share: i / rows.count,
+      time: rows.time[i],
+      way: [x / step, y / step],
+    };
     const row = fault.change?.(plain, at, scene) ?? plain;
     const list = files.get(file) ?? [];
     files.set(file, list);
     const [lat, lon] = frame.toGeographic(row.east, row.north);
     list.push([lat, lon, Math.round(100 * row.depth) / 100, ORIGIN.time + day * DAY + rows.time[i]]);
   }
-  const pipeline = planPipeline(BUILT_IN.filter(({ stage }) => stage === 'log'), new Map());
+  const pipeline = planPipeline(
+    BUILT_IN.filter(({ stage }) => stage === 'log'),
+    new Map(),
+  );
   const builder = createSurveyBuilder();
   for (const [file, list] of [...files].sort(([a], [b]) => a - b)) {
     const name = `${'abcdefgh'[file]}.csv`;

@@ -155,11 +155,11 @@ describe('the check report', () => {
     expect(report.text).toContain('made.csv: 90 rows read, 80 used, 10 dropped\n    10 lost bottom');
     expect(report.text).toContain('Crossings: none found');
     expect(report.text).toContain('Waypoints: 2, 0 well covered');
-    expect(report.passes.map(({ waypoint, reason }) => [waypoint.name, reason])).toEqual([
-      ['Hump & <co> é', 'passes on one side or one pass only'],
-      ['Hump & <co> é', 'passes on one side or one pass only'],
+    expect(report.passes.map(({ waypoint, reason }) => [waypoint?.name, reason])).toEqual([
       ['Far', 'no soundings'],
       ['Far', 'no soundings'],
+      ['Hump & <co> é', 'passes on one side or one pass only'],
+      ['Hump & <co> é', 'passes on one side or one pass only'],
     ]);
     expect(report.routes.match(/<rte>/g)).toHaveLength(4);
     expect(report.routes).toContain('<name>Hump &amp; &lt;co&gt; &#233; P1</name>');

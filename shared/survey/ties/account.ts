@@ -123,8 +123,8 @@ function settle(work: Work): Account {
     if (finding.isAligned) {
       isChanged = true;
       eachRow(survey, group, (row) => {
-        depth[row] -= finding.size;
-        shallowest[row] -= finding.size;
+        depth[row] = Math.max(0, depth[row] - finding.size);
+        shallowest[row] = Math.max(0, shallowest[row] - finding.size);
       });
     }
     const own = finding.effect / 2;

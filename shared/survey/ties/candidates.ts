@@ -1,6 +1,6 @@
 import type { Work } from './account.ts';
 import { clippedScores, type Fit, fitColumn } from './fit.ts';
-import { type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
+import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
 import { searchStretch } from './stretch-search.ts';
 import type { Ties } from './ties.ts';
 
@@ -87,11 +87,11 @@ function passes(bar: Bar, fit: Fit, effect: number): boolean {
   );
 }
 
-function allCandidates(work: Work): Suspicion[] {
+export function allCandidates(work: Work): Suspicion[] {
   const groups = groupsOf(work.ties);
   const logs = logsOf(work.ties);
   return [
-    ...groups.map((group) => offsetOf(work, group)),
+    ...groups.filter((group) => !isLargerOfTwo(work.ties, group)).map((group) => offsetOf(work, group)),
     ...(logs.length > 1 ? logs.map((group) => shiftOf(work, group)) : []),
     ...sessionsOf(work.ties).map((group) => driftOf(work, group)),
     ...logs.map((group) => headingOf(work, group)),
@@ -122,9 +122,15 @@ function suspect(
   return { kind, group, size, sd, fit, share, effect: effectOf(size), isAligned: false, valueAt };
 }
 
+/** Of two files or days the smaller is brought to the larger. */
+function isLargerOfTwo(ties: Ties, group: Group): boolean {
+  const other = complementOf(ties, group);
+  return other !== undefined && shareOf(ties, group) > Math.max(0.5, shareOf(ties, other));
+}
+
 export function offsetOf(work: Work, group: Group): Suspicion | undefined {
   const found = suspect(work, 'offset', group, () => () => 1);
-  return found === undefined ? undefined : { ...found, isAligned: found.share <= 0.5 };
+  return found === undefined ? undefined : { ...found, isAligned: true };
 }
 
 /** Change of level that must not go unseen, m: two feet. */
@@ -211,7 +217,13 @@ export function lagOf(work: Work, group: Group): Suspicion | undefined {
   const { rate } = work.ties.nodes;
   const value = (node: number): number => (Number.isNaN(rate[node]) ? 0 : rate[node]);
   const usual = rms(work.ties, group, value);
-  return suspect(work, 'lag', group, () => value, (seconds) => Math.abs(seconds) * usual);
+  return suspect(
+    work,
+    'lag',
+    group,
+    () => value,
+    (seconds) => Math.abs(seconds) * usual,
+  );
 }
 
 /** Positions of a file shifted against the others: depths differ by the slope of the bottom. */
@@ -241,7 +253,13 @@ function shiftOf(work: Work, group: FileGroup): Suspicion | undefined {
   if (!(long > 0)) return undefined;
   const value = (node: number): number => (x * slopeEast[node] + y * slopeNorth[node]) / long;
   const usual = rms(ties, group, value);
-  const found = suspect(work, 'shift', group, () => value, (size) => Math.abs(size) * usual);
+  const found = suspect(
+    work,
+    'shift',
+    group,
+    () => value,
+    (size) => Math.abs(size) * usual,
+  );
   // A bottom that deepens eastward reads too shallow where positions are too far east.
   const toward = ((Math.atan2(-x, -y) * 180) / Math.PI + 360) % 360;
   return found === undefined ? undefined : { ...found, toward };
@@ -257,4 +275,3 @@ function rms({ nodes }: Ties, group: Group, value: (node: number) => number): nu
   }
   return count === 0 ? 0 : Math.sqrt(sum / count);
 }
-

@@ -35,8 +35,7 @@ export function groupColumn(ties: Ties, group: Group, value: (node: number) => n
 /** Share of the nodes that a group has. */
 export function shareOf({ nodes }: Ties, group: Group): number {
   let own = 0;
-  for (let i = 0; i < nodes.count; i++)
-    if (isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) own++;
+  for (let i = 0; i < nodes.count; i++) if (isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) own++;
   return own / Math.max(1, nodes.count);
 }
 
@@ -60,4 +59,17 @@ function add(sets: Map<number, Set<number>>, key: number, value: number): void {
   const known = sets.get(key);
   if (known === undefined) sets.set(key, new Set([value]));
   else known.add(value);
+}
+
+/** The one other file or day beside a group; undefined where there are several. */
+export function complementOf({ nodes }: Ties, group: Group): Group | undefined {
+  const others = (column: Int32Array, own: number): number[] =>
+    [...new Set(column)].filter((number) => number !== own);
+  if (group.kind === 'file') {
+    const logs = others(nodes.log, group.log);
+    return logs.length === 1 ? { kind: 'file', log: logs[0] } : undefined;
+  }
+  if (group.kind !== 'day') return undefined;
+  const days = others(nodes.day, group.day);
+  return days.length === 1 && days[0] >= 0 ? { kind: 'day', day: days[0] } : undefined;
 }

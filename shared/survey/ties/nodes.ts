@@ -125,14 +125,7 @@ class NodeList {
   private legs = -1;
   private legStart = 0;
 
-  add(
-    survey: Survey,
-    east: Float64Array,
-    north: Float64Array,
-    row: number,
-    end: number,
-    way: number,
-  ): void {
+  add(survey: Survey, east: Float64Array, north: Float64Array, row: number, end: number, way: number): void {
     const { ints, floats } = this;
     const n = end - row;
     let [e, m, d, t] = [0, 0, 0, 0];

@@ -84,7 +84,8 @@ function nearestOf(
   part: readonly number[],
   others: readonly (readonly number[])[],
 ): { from: number; to: number; other: readonly number[] } {
-  const some = (all: readonly number[]): number[] => all.filter((_, i) => i % Math.ceil(all.length / 150) === 0);
+  const some = (all: readonly number[]): number[] =>
+    all.filter((_, i) => i % Math.ceil(all.length / 150) === 0);
   let best = { from: others[0][0], to: part[0], other: others[0] };
   let least = Number.POSITIVE_INFINITY;
   for (const other of others)
@@ -98,7 +99,11 @@ function nearestOf(
   return best;
 }
 
-function namesOf({ nodes }: Ties, first: readonly number[], second: readonly number[]): Pick<Untied, 'logs' | 'days'> {
+function namesOf(
+  { nodes }: Ties,
+  first: readonly number[],
+  second: readonly number[],
+): Pick<Untied, 'logs' | 'days'> {
   const logsOf = (part: readonly number[]) => [...new Set(part.map((i) => nodes.log[i]))];
   const dayOf = (part: readonly number[]) => {
     const days = new Set(part.map((i) => nodes.day[i]));
@@ -132,7 +137,9 @@ function passThrough(work: Work, first: readonly number[], second: readonly numb
   const [x2, y2] = middleOf(second);
   const long = Math.hypot(x2 - x1, y2 - y1) || 1;
   const [dx, dy] = [(x2 - x1) / long, (y2 - y1) / long];
-  const along = [...first, ...second].map((i) => (east[i] - x1) * dx + (north[i] - y1) * dy).sort((a, b) => a - b);
+  const along = [...first, ...second]
+    .map((i) => (east[i] - x1) * dx + (north[i] - y1) * dy)
+    .sort((a, b) => a - b);
   const [from, to] = [along[Math.floor(END * along.length)], along[Math.floor((1 - END) * along.length)]];
   const frame = localFrame(work.survey.lat[0], work.survey.lon[0]);
   return lineBetween(

@@ -45,7 +45,8 @@ export function searchStretch(ties: Ties, difference: Float64Array): Stretch | u
   for (let a = 1; a < size; a++) {
     top[a] += top[a - 1];
     for (let b = 1; b < size; b++)
-      bottom[a * size + b] += bottom[a * size + b - 1] + bottom[(a - 1) * size + b] - bottom[(a - 1) * size + b - 1];
+      bottom[a * size + b] +=
+        bottom[a * size + b - 1] + bottom[(a - 1) * size + b] - bottom[(a - 1) * size + b - 1];
   }
   let best: Stretch | undefined;
   let most = 0;

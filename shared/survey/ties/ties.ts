@@ -142,7 +142,13 @@ interface Found {
 }
 
 /** Fills in nodes of other track as far as a plane needs them. @returns The reach; undefined where it is too far. */
-function lookAround(nodes: TrackNodes, grid: Grid, i: number, farthest: number, found: Found): number | undefined {
+function lookAround(
+  nodes: TrackNodes,
+  grid: Grid,
+  i: number,
+  farthest: number,
+  found: Found,
+): number | undefined {
   for (let cells = 1; ; cells *= 2) {
     const radius = cells * grid.side;
     gather(nodes, grid, i, cells, Math.min(radius, RADIUS * farthest), found);
@@ -183,7 +189,12 @@ function gather(
 }
 
 /** m to the nearest other track or, if that is farther, to the nearest on its far side. */
-function reachOf({ east, north }: TrackNodes, i: number, { rows, squares }: Found, farthest: number): number | undefined {
+function reachOf(
+  { east, north }: TrackNodes,
+  i: number,
+  { rows, squares }: Found,
+  farthest: number,
+): number | undefined {
   let nearest = -1;
   for (let k = 0; k < rows.length; k++) if (nearest < 0 || squares[k] < squares[nearest]) nearest = k;
   if (nearest < 0 || squares[nearest] > farthest * farthest) return undefined;
@@ -205,20 +216,28 @@ interface Plane {
 }
 
 /** Plane through the nodes within a radius, the nearer the more: weights of each in its value at node i, and its slope. */
-function planeThrough({ east, north, depth }: TrackNodes, i: number, found: Found, reach: number): Plane | undefined {
-  const radius = RADIUS * Math.max(reach, CLOSE);
-  let kept = found.rows.flatMap((row, k) => (found.squares[k] < radius * radius ? [k] : []));
-  if (kept.length > MOST_NEIGHBORS) {
-    kept.sort((a, b) => found.squares[a] - found.squares[b]);
-    kept = kept.slice(0, MOST_NEIGHBORS);
-  }
+function planeThrough(
+  { east, north, depth }: TrackNodes,
+  i: number,
+  { rows: near, squares }: Found,
+  reach: number,
+): Plane | undefined {
+  let square = (RADIUS * Math.max(reach, CLOSE)) ** 2;
+  const within = squares.reduce((sum, own) => sum + Number(own < square), 0);
+  // Of many the nearest, about.
+  if (within > MOST_NEIGHBORS) square *= MOST_NEIGHBORS / within;
+  const rows: number[] = [];
+  const weights: number[] = [];
   let [s0, sx, sy, sxx, sxy, syy] = [0, 0, 0, RIDGE, 0, RIDGE];
-  const tricube = kept.map((k) => (1 - (found.squares[k] / (radius * radius)) ** 1.5) ** 3);
-  for (let k = 0; k < kept.length; k++) {
-    const j = found.rows[kept[k]];
-    const w = tricube[k];
+  for (let k = 0; k < near.length; k++) {
+    if (squares[k] >= square) continue;
+    const j = near[k];
+    const share = squares[k] / square;
+    const w = (1 - share * Math.sqrt(share)) ** 3;
     const x = east[j] - east[i];
     const y = north[j] - north[i];
+    rows.push(j);
+    weights.push(w);
     s0 += w;
     sx += w * x;
     sy += w * y;
@@ -226,8 +245,8 @@ function planeThrough({ east, north, depth }: TrackNodes, i: number, found: Foun
     sxy += w * x * y;
     syy += w * y * y;
   }
-  const isMiddle = Math.hypot(sx, sy) < OFF_MIDDLE * radius * s0;
-  if (!(s0 > 0) || !(isMiddle || found.squares.some((square) => square < CLOSE * CLOSE))) return undefined;
+  const isMiddle = Math.sqrt((sx * sx + sy * sy) / square) < OFF_MIDDLE * s0;
+  if (!(s0 > 0) || !(isMiddle || squares.some((own) => own < CLOSE * CLOSE))) return undefined;
   // Inverse of the symmetric matrix of the normal equations, by cofactors.
   const c00 = sxx * syy - sxy * sxy;
   const c01 = sy * sxy - sx * syy;
@@ -237,16 +256,13 @@ function planeThrough({ east, north, depth }: TrackNodes, i: number, found: Foun
   const c22 = s0 * sxx - sx * sx;
   const determinant = s0 * c00 + sx * c01 + sy * c02;
   if (!(determinant > 0)) return undefined;
-  const rows: number[] = [];
-  const weights: number[] = [];
   let [slopeEast, slopeNorth] = [0, 0];
-  for (let k = 0; k < kept.length; k++) {
-    const j = found.rows[kept[k]];
-    const w = tricube[k] / determinant;
+  for (let k = 0; k < rows.length; k++) {
+    const j = rows[k];
+    const w = weights[k] / determinant;
     const x = east[j] - east[i];
     const y = north[j] - north[i];
-    rows.push(j);
-    weights.push(w * (c00 + x * c01 + y * c02));
+    weights[k] = w * (c00 + x * c01 + y * c02);
     slopeEast += w * (c01 + x * c11 + y * c12) * depth[j];
     slopeNorth += w * (c02 + x * c12 + y * c22) * depth[j];
   }
@@ -266,7 +282,10 @@ function noiseOf({ nodes, reach }: Omit<Ties, 'noise'>, difference: Float64Array
   const noise = new Float64Array(nodes.count).fill(Number.NaN);
   const bins = Math.max(1, Math.min(BINS, Math.floor(tied.length / FEWEST_OF_BIN)));
   for (let bin = 0; bin < bins; bin++) {
-    const own = tied.slice(Math.floor((bin * tied.length) / bins), Math.floor(((bin + 1) * tied.length) / bins));
+    const own = tied.slice(
+      Math.floor((bin * tied.length) / bins),
+      Math.floor(((bin + 1) * tied.length) / bins),
+    );
     const sizes = own.map((i) => Math.abs(difference[i]));
     const sd = Math.max(LEAST_NOISE, 1.4826 * medianOf(sizes));
     for (const i of own) noise[i] = sd;

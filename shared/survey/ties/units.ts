@@ -3,7 +3,7 @@ import { medianOf } from '../../math/median.ts';
 import type { Work } from './account.ts';
 import { wayOf } from './candidates.ts';
 import { type Column, fitColumn } from './fit.ts';
-import { type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
+import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
 import { searchStretch } from './stretch-search.ts';
 import { differenceOf, withDepths } from './ties.ts';
 import { type DepthUnit, type UnitStep, type WrongUnit, wrongUnitsOf } from './unit-steps.ts';
@@ -38,6 +38,7 @@ const MOST_NEAR = 0.2;
 const MOST_OFF = 0.03;
 const FEWEST_PLACES = 6;
 const AGREE = 0.8;
+const LEAST_SHARE = 0.03;
 const REMOVED = 0.6;
 /** Offset beyond which it no longer counts as one: levels and transducers do not differ by so much, m. */
 const NO_OFFSET = 2.5;
@@ -127,8 +128,9 @@ export function unitTaken(work: Work): UnitFinding | undefined {
   for (const group of groupsOf(ties)) {
     const found = wrongUnitOf(work, isIn(work, group), groupColumn(ties, group));
     if (found === undefined) continue;
-    const other = complementOf(work, group);
-    const isOwn = found.isOwn === undefined ? other === undefined || shareOf(ties, group) <= 0.5 : found.isOwn;
+    const other = complementOf(ties, group);
+    const isOwn =
+      found.isOwn === undefined ? other === undefined || shareOf(ties, group) <= 0.5 : found.isOwn;
     const target = isOwn ? group : other;
     const unit = isOwn ? found.own : found.rest;
     if (target === undefined || unit === undefined) continue;
@@ -138,7 +140,11 @@ export function unitTaken(work: Work): UnitFinding | undefined {
     const file = { kind: 'file', log } as const;
     const way = wayOf(ties, log);
     const isOneWay: Membership = (i) => ties.nodes.log[i] === log && way(i) > 0;
-    const found = wrongUnitOf(work, isOneWay, groupColumn(ties, file, (i) => Number(way(i) > 0)));
+    const found = wrongUnitOf(
+      work,
+      isOneWay,
+      groupColumn(ties, file, (i) => Number(way(i) > 0)),
+    );
     const unit = found?.own ?? found?.rest;
     if (unit !== undefined) return { kind: 'unit', group: file, unit, mixed: [], isRefused: true, file };
   }
@@ -166,6 +172,7 @@ export function unitOfStretch(work: Work): UnitFinding | undefined {
   const fit = fitColumn(inLogs, difference, groupColumn(ties, group), place);
   if (fit === undefined || fit.places < FEWEST_PLACES || fit.legs < 2) return undefined;
   if (fit.agree < AGREE || fit.removed < REMOVED) return undefined;
+  if (shareOf(ties, group) < LEAST_SHARE && fit.places < 2 * FEWEST_PLACES) return undefined;
   const near = Math.max(NEAR, Math.min(MOST_NEAR, 2 * fit.sd));
   // A bottom may be 1.8 times as deep as its neighbors, as fathoms are of meters; it is hardly 3.3 times as deep.
   const isRatio = ({ factor }: WrongUnit): boolean =>
@@ -241,12 +248,3 @@ function wrongUnitOf(work: Work, isOwn: Membership, { at, value }: Column): Take
 
 /** What is left counts in the scale of the larger depths: making depths small makes what is left small too. */
 const scaled = (factor: number): number => Math.max(1, Math.sqrt(factor));
-
-/** The one other file or day beside a group; undefined where there are several. */
-function complementOf({ survey, ties }: Work, group: Group): Group | undefined {
-  const { nodes } = ties;
-  if (group.kind === 'file' && survey.logs.length === 2) return { kind: 'file', log: 1 - group.log };
-  const days = [...new Set(nodes.day)];
-  if (group.kind !== 'day' || days.length !== 2) return undefined;
-  return { kind: 'day', day: days[0] === group.day ? days[1] : days[0] };
-}
