@@ -1,12 +1,12 @@
 import type { Survey } from '../../contract/soundings.ts';
 import { mostLikely, type Suspicion } from './candidates.ts';
-import { addContradictions } from './contradictions.ts';
+import { addContradictions, type Contradiction, contradictions } from './contradictions.ts';
 import { placesOf } from './fit.ts';
-import { eachRow, isInGroup } from './group.ts';
+import { eachRow, isInGroup, shareOf } from './group.ts';
 import { trackNodes } from './nodes.ts';
 import { differenceOf, findTies, type Ties, withDepths } from './ties.ts';
 import { findUnitSteps } from './unit-steps.ts';
-import { type UnitFinding, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
+import { isUnitLike, type UnitFinding, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
 
 /** A fault that was found. */
 export type Finding = UnitFinding | Suspicion;
@@ -27,6 +27,7 @@ export interface Account {
   /** The survey as it is with the faults taken out of its nodes. */
   readonly work: Work;
   readonly findings: readonly Finding[];
+  readonly contradicted: readonly Contradiction[];
   /** Depths and shallowest depths without wrong units and offsets of whole parts; absent where there were none. */
   readonly columns: Partial<Pick<Survey, 'depth' | 'shallowest'>>;
   /** Rows not to be used: those of refused files, and those in which two units are mixed. */
@@ -63,7 +64,8 @@ export function accountOf(survey: Survey): Account {
   };
   for (const unit of unitsBetweenSteps(work, steps)) work = accept(work, unit);
   while (work.findings.length < MOST_FINDINGS) {
-    const finding = unitTaken(work) ?? unitOfStretch(work) ?? mostLikely(work);
+    const unit = isUnitLike(work) ? (unitTaken(work) ?? unitOfStretch(work)) : undefined;
+    const finding = unit ?? mostLikely(work);
     if (finding === undefined) break;
     work = accept(work, finding);
     // Until a file that cannot be used is put right nothing more can be said.
@@ -119,7 +121,7 @@ function settle(work: Work): Account {
       continue;
     }
     isDoubted = true;
-    const { group, share } = finding;
+    const { group } = finding;
     if (finding.isAligned) {
       isChanged = true;
       eachRow(survey, group, (row) => {
@@ -128,16 +130,19 @@ function settle(work: Work): Account {
       });
     }
     const own = finding.effect / 2;
-    const rest = finding.effect * Math.min(share, 0.5);
+    const rest = finding.effect * Math.min(shareOf(ties, group), 0.5);
     for (let row = 0; row < survey.count; row++) variance[row] += rest * rest;
     eachRow(survey, group, (row) => {
       variance[row] += own * own - rest * rest;
     });
   }
-  isDoubted = addContradictions(survey, ties, variance) || isDoubted;
+  const contradicted = contradictions(ties);
+  addContradictions(survey, ties, contradicted, variance);
+  isDoubted ||= contradicted.length > 0;
   return {
     work,
     findings,
+    contradicted,
     columns: isChanged ? { depth, shallowest } : {},
     refused: [...new Set(refused)].sort((a, b) => a - b),
     mixed: mixed.sort((a, b) => a - b),

@@ -18,8 +18,6 @@ export interface Suspicion {
   readonly size: number;
   readonly sd: number;
   readonly fit: Fit;
-  /** Share of the survey's track that the group has. */
-  readonly share: number;
   /** How far apart it puts depths, m. */
   readonly effect: number;
   /** Whether depths are brought together: the rest is doubt alone. */
@@ -64,7 +62,8 @@ const ALIKE = 0.95;
 /** The fault that explains most of what passes still disagree about, with one that explains it as well; undefined for none. */
 export function mostLikely(work: Work): Suspicion | undefined {
   const known = allCandidates(work).filter(
-    ({ kind, fit, effect, share }) => passes(BARS[kind], fit, effect) && share >= LEAST_SHARE,
+    ({ kind, fit, effect, group }) =>
+      passes(BARS[kind], fit, effect) && shareOf(work.ties, group) >= LEAST_SHARE,
   );
   const worth = ({ kind, fit }: Suspicion): number => BARS[kind].simple * fit.gain;
   known.sort((a, b) => worth(b) - worth(a));
@@ -118,8 +117,7 @@ function suspect(
   const fit = fitColumn(work.ties, work.difference, column, work.place);
   if (fit === undefined) return undefined;
   const { size, sd } = fit;
-  const share = shareOf(work.ties, group);
-  return { kind, group, size, sd, fit, share, effect: effectOf(size), isAligned: false, valueAt };
+  return { kind, group, size, sd, fit, effect: effectOf(size), isAligned: kind === 'offset', valueAt };
 }
 
 /** Of two files or days the smaller is brought to the larger. */
@@ -129,8 +127,7 @@ function isLargerOfTwo(ties: Ties, group: Group): boolean {
 }
 
 export function offsetOf(work: Work, group: Group): Suspicion | undefined {
-  const found = suspect(work, 'offset', group, () => () => 1);
-  return found === undefined ? undefined : { ...found, isAligned: true };
+  return suspect(work, 'offset', group, () => () => 1);
 }
 
 /** Change of level that must not go unseen, m: two feet. */

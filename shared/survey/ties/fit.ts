@@ -50,9 +50,11 @@ export interface Column {
 
 /** The nodes where a dense column is neither 0 nor missing. */
 export function columnOf(dense: Float64Array): Column {
-  const at: number[] = [];
-  for (let i = 0; i < dense.length; i++) if (Math.abs(dense[i]) > 1e-6) at.push(i);
-  return { at: Int32Array.from(at), value: Float64Array.from(at, (i) => dense[i]) };
+  const at = new Int32Array(dense.length);
+  let count = 0;
+  for (let i = 0; i < dense.length; i++) if (Math.abs(dense[i]) > 1e-6) at[count++] = i;
+  const own = at.slice(0, count);
+  return { at: own, value: Float64Array.from(own, (i) => dense[i]) };
 }
 
 /**
@@ -69,10 +71,11 @@ export function fitColumn(
   const n = at.length;
   if (n === 0) return undefined;
   const most = value.reduce((a, b) => Math.max(a, Math.abs(b)), 0);
-  const quotients: number[] = [];
+  const quotients = new Float64Array(n);
+  let concerned = 0;
   for (let k = 0; k < n; k++)
-    if (Math.abs(value[k]) > CONCERNED * most) quotients.push(difference[at[k]] / value[k]);
-  let size = medianOf(quotients);
+    if (Math.abs(value[k]) > CONCERNED * most) quotients[concerned++] = difference[at[k]] / value[k];
+  let size = medianOf(quotients.subarray(0, concerned));
   let bread = 0;
   for (let round = 0; round < ROUNDS; round++) {
     let top = 0;
@@ -85,8 +88,7 @@ export function fitColumn(
     if (!(bread > 0)) return undefined;
     size = top / bread;
   }
-  const places = new Map<number, [score: number, side: number]>();
-  const legs = new Map<number, LegSums>();
+  const sums = createSums();
   let before = 0;
   let after = 0;
   let gain = 0;
@@ -94,15 +96,7 @@ export function fitColumn(
     const i = at[k];
     const left = difference[i] - size * value[k];
     const w = weightAt(left, noise[i]);
-    const score = w * value[k] * left;
-    const own = places.get(place[i]) ?? [0, 0];
-    places.set(place[i], [own[0] + score, own[1] + w * value[k] * difference[i]]);
-    const leg = legs.get(nodes.leg[i]) ?? { left: 0, weight: 0, bread: 0, score: 0 };
-    leg.left += w * left;
-    leg.weight += w;
-    leg.bread += w * value[k] * value[k];
-    leg.score += score;
-    legs.set(nodes.leg[i], leg);
+    addToSums(sums, nodes.leg[i], place[i], w, value[k], left, w * value[k] * difference[i]);
     const lost = lossAt(difference[i], noise[i]);
     const kept = lossAt(left, noise[i]);
     gain += lost - kept;
@@ -110,33 +104,68 @@ export function fitColumn(
     before += lost;
     after += kept;
   }
-  const meat = (scores: number[]): number => {
-    const sum = scores.reduce((all, score) => all + score * score, 0);
-    return (sum * scores.length) / Math.max(1, scores.length - 1);
-  };
-  const sides = [...places.values()].map(([, side]) => side * Math.sign(size));
-  const ofLegs = [...legs.values()];
+  const { legs, places } = sums;
   const scores = Math.max(
-    meat([...places.values()].map(([score]) => score)),
-    meat(ofLegs.map(({ score }) => score)),
-    legError(ofLegs) ** 2 * ofLegs.reduce((sum, leg) => sum + leg.bread ** 2, 0),
+    meat(places.map(({ score }) => score)),
+    meat(legs.map(({ score }) => score)),
+    legError(legs) ** 2 * legs.reduce((sum, leg) => sum + leg.bread ** 2, 0),
   );
   return {
     size,
     sd: (SHORT * Math.sqrt(scores)) / bread,
     removed: before > 0 ? 1 - after / before : 0,
     gain,
-    places: places.size,
-    legs: legs.size,
-    agree: sides.filter((side) => side > 0).length / sides.length,
+    places: places.length,
+    legs: legs.length,
+    agree: places.filter(({ side }) => side * size > 0).length / places.length,
   };
 }
 
-interface LegSums {
+interface Sums {
   left: number;
   weight: number;
   bread: number;
   score: number;
+  side: number;
+}
+
+/** Sums by leg and by place; nodes come in order, so that each is done with when the next begins. */
+interface AllSums {
+  readonly legs: Sums[];
+  readonly places: Sums[];
+  leg: number;
+  place: number;
+}
+
+const createSums = (): AllSums => ({ legs: [], places: [], leg: -1, place: -1 });
+const emptySums = (): Sums => ({ left: 0, weight: 0, bread: 0, score: 0, side: 0 });
+
+function addToSums(
+  sums: AllSums,
+  leg: number,
+  place: number,
+  w: number,
+  value: number,
+  left: number,
+  side: number,
+): void {
+  if (leg !== sums.leg) sums.legs.push(emptySums());
+  if (place !== sums.place) sums.places.push(emptySums());
+  sums.leg = leg;
+  sums.place = place;
+  for (const own of [sums.legs[sums.legs.length - 1], sums.places[sums.places.length - 1]]) {
+    own.left += w * left;
+    own.weight += w;
+    own.bread += w * value * value;
+    own.score += w * value * left;
+    own.side += side;
+  }
+}
+
+/** Sum of squared scores, for as few as there are. */
+function meat(scores: readonly number[]): number {
+  const sum = scores.reduce((all, score) => all + score * score, 0);
+  return (sum * scores.length) / Math.max(1, scores.length - 1);
 }
 
 /** Usual error that the nodes of a leg share, m, and how many legs it counts for beside those that are there. */
@@ -144,7 +173,7 @@ const LEG_ERROR = 0.1;
 const PRIOR_LEGS = 4;
 
 /** Standard deviation of the error that the nodes of a leg share, m: where few legs meet, the scatter of nodes does not show it. */
-function legError(legs: readonly LegSums[]): number {
+function legError(legs: readonly Sums[]): number {
   const seen = 1.4826 * medianOf(legs.map(({ left, weight }) => Math.abs(left / weight)));
   const all = legs.length + PRIOR_LEGS;
   return Math.sqrt((legs.length * seen ** 2 + PRIOR_LEGS * LEG_ERROR ** 2) / all);

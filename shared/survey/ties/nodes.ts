@@ -37,7 +37,7 @@ const SHORTEST = 5;
 const LONGEST = 10;
 const PER_SPACING = 2.5;
 /** Nodes compared, about. On larger surveys a fixed pattern of patches, so many times the spacing wide, stands for all. */
-const MOST_NODES = 9000;
+const MOST_NODES = 5000;
 const PATCH = 10;
 const LEAST_PATCH = 60;
 /** A step that ends a leg, m; the cosine of a turn that does; and its greatest length, m. */
@@ -66,7 +66,9 @@ export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackN
   let fromWay = 0;
   let cut = 0;
   for (let i = 0; i < survey.count; i++) {
-    const step = i === 0 ? 0 : Math.hypot(east[i] - east[i - 1], north[i] - north[i - 1]);
+    const x = i === 0 ? 0 : east[i] - east[i - 1];
+    const y = i === 0 ? 0 : north[i] - north[i - 1];
+    const step = Math.sqrt(x * x + y * y);
     const isCut = cuts[cut] === i;
     if (isCut) cut++;
     const isJoined = i > 0 && survey.pass[i] === survey.pass[i - 1] && step <= BREAK && !isCut;
@@ -93,14 +95,24 @@ function usualSpacing(
 ): { between: number; track: number } {
   const tracks = new Map<number, number>();
   let track = 0;
+  let key = 0;
+  let inCell = 0;
   for (let i = 1; i < count; i++) {
     if (pass[i] !== pass[i - 1]) continue;
-    const step = Math.hypot(east[i] - east[i - 1], north[i] - north[i - 1]);
+    const x = east[i] - east[i - 1];
+    const y = north[i] - north[i - 1];
+    const step = Math.sqrt(x * x + y * y);
     if (step > BREAK) continue;
-    const key = Math.floor(east[i] / AREA) * 2 ** 20 + Math.floor(north[i] / AREA);
-    tracks.set(key, (tracks.get(key) ?? 0) + step);
+    const own = Math.floor(east[i] / AREA) * 2 ** 20 + Math.floor(north[i] / AREA);
+    if (own !== key) {
+      tracks.set(key, (tracks.get(key) ?? 0) + inCell);
+      key = own;
+      inCell = 0;
+    }
+    inCell += step;
     track += step;
   }
+  tracks.set(key, (tracks.get(key) ?? 0) + inCell);
   let half = 0;
   for (const own of [...tracks.values()].sort((a, b) => b - a)) {
     half += own;

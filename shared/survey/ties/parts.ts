@@ -24,7 +24,7 @@ const INTO = 80;
 /** What nothing ties, most track first. */
 export function untiedParts(work: Work): Untied[] {
   const { ties } = work;
-  const parts = partsOf(ties);
+  const parts = partsOf(work);
   const apart = parts.slice(1).map((part): Untied => {
     const others = parts.slice(0, parts.indexOf(part));
     const { from, to, other } = nearestOf(ties, part, others);
@@ -57,19 +57,21 @@ const membersOf = ({ nodes }: Ties, group: Group): number[] =>
   });
 
 /** Nodes of each part whose passes are tied to each other, largest first; parts of a few nodes left out. */
-function partsOf({ nodes, starts, neighbor }: Ties): number[][] {
-  const parent = new Int32Array(nodes.count === 0 ? 0 : nodes.leg[nodes.count - 1] + 1).map((_, leg) => leg);
-  const rootOf = (leg: number): number => {
-    let root = leg;
+function partsOf({ survey, ties }: Work): number[][] {
+  const { nodes, starts, neighbor } = ties;
+  const passOf = (i: number): number => survey.pass[nodes.row[i]];
+  const passes = nodes.row.reduce((most, row) => Math.max(most, survey.pass[row] + 1), 0);
+  const parent = new Int32Array(passes).map((_, pass) => pass);
+  const rootOf = (pass: number): number => {
+    let root = pass;
     while (parent[root] !== root) root = parent[root] = parent[parent[root]];
     return root;
   };
   for (let i = 0; i < nodes.count; i++)
-    for (let k = starts[i]; k < starts[i + 1]; k++)
-      parent[rootOf(nodes.leg[i])] = rootOf(nodes.leg[neighbor[k]]);
+    for (let k = starts[i]; k < starts[i + 1]; k++) parent[rootOf(passOf(i))] = rootOf(passOf(neighbor[k]));
   const members = new Map<number, number[]>();
   for (let i = 0; i < nodes.count; i++) {
-    const root = rootOf(nodes.leg[i]);
+    const root = rootOf(passOf(i));
     const known = members.get(root);
     if (known === undefined) members.set(root, [i]);
     else known.push(i);

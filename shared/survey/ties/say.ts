@@ -3,7 +3,6 @@ import type { PartName } from '../../text/messages/ties.ts';
 import * as messages from '../../text/messages/ties.ts';
 import type { Account, Finding } from './account.ts';
 import type { Suspicion } from './candidates.ts';
-import { contradictions } from './contradictions.ts';
 import { complementOf, type Group } from './group.ts';
 import { nameOf } from './names.ts';
 import { partWords } from './part-words.ts';
@@ -21,7 +20,7 @@ export function sayAccount(account: Account, report: (diagnostic: Diagnostic) =>
     const { file } = name(finding.group);
     report(file === undefined ? said : { ...said, place: { file } });
   }
-  const off = contradictions(work.ties);
+  const off = account.contradicted;
   const tied = work.difference.reduce((sum, own) => sum + Number(!Number.isNaN(own)), 0);
   if (off.length > CONTRADICTED * tied)
     report(

@@ -274,30 +274,36 @@ const BINS = 12;
 const FEWEST_OF_BIN = 30;
 const LEAST_NOISE = 0.02;
 
-/** Standard deviation of the differences of each node, by bins of reach: robust, so a fault of a part does not count. */
+/** Standard deviation of the differences of each node among those whose planes are bent as much: robust, so a fault of a part does not count. */
 function noiseOf({ nodes, reach }: Omit<Ties, 'noise'>, difference: Float64Array): Float64Array {
-  const tied = Array.from(reach.keys()).filter((i) => !Number.isNaN(difference[i]));
-  const bend = bendOf(nodes, reach);
-  tied.sort((a, b) => bend[a] - bend[b]);
-  const noise = new Float64Array(nodes.count).fill(Number.NaN);
+  return noiseBy(bentOver(nodes, reach, bendOf(nodes)), difference);
+}
+
+/** Standard deviation of the differences of nodes by bins of a value. */
+export function noiseBy(value: Float64Array, difference: Float64Array): Float64Array {
+  const tied = Array.from(difference.keys()).filter((i) => !Number.isNaN(difference[i]));
+  tied.sort((a, b) => value[a] - value[b]);
+  const noise = new Float64Array(difference.length).fill(Number.NaN);
   const bins = Math.max(1, Math.min(BINS, Math.floor(tied.length / FEWEST_OF_BIN)));
   for (let bin = 0; bin < bins; bin++) {
     const own = tied.slice(
       Math.floor((bin * tied.length) / bins),
       Math.floor(((bin + 1) * tied.length) / bins),
     );
-    const sizes = own.map((i) => Math.abs(difference[i]));
-    const sd = Math.max(LEAST_NOISE, 1.4826 * medianOf(sizes));
-    for (const i of own) noise[i] = sd;
+    const sd = 1.4826 * medianOf(Float64Array.from(own, (i) => Math.abs(difference[i])));
+    for (const i of own) noise[i] = Math.max(LEAST_NOISE, sd);
   }
   return noise;
 }
 
-/** How much a plane over the reach of a node is bent, m: from the second differences of depth on its own track about it. */
-function bendOf({ count, leg, depth, length }: TrackNodes, reach: Float64Array): Float64Array {
+/** Bend taken where a track is too short to show one, and added everywhere for what no track shows, m. */
+const UNKNOWN_BEND = 0.1;
+const HIDDEN_BEND = 0.02;
+
+/** Mean size of the second differences of depth along the track about each node, m: how much the bottom bends there. */
+export function bendOf({ count, leg, depth }: TrackNodes): Float64Array {
   const bend = new Float64Array(count);
   for (let i = 0; i < count; i++) {
-    if (Number.isNaN(reach[i])) continue;
     let sum = 0;
     let n = 0;
     for (let j = i - 2; j <= i + 2; j++) {
@@ -305,8 +311,11 @@ function bendOf({ count, leg, depth, length }: TrackNodes, reach: Float64Array):
       sum += Math.abs(depth[j - 1] - 2 * depth[j] + depth[j + 1]);
       n++;
     }
-    const second = n === 0 ? 0.1 : sum / n;
-    bend[i] = (second + 0.02) * Math.max(1, (reach[i] / length) ** 2);
+    bend[i] = n === 0 ? UNKNOWN_BEND : sum / n;
   }
   return bend;
 }
+
+/** How far a bottom that bends so much leaves a plane over the reach of each node, m, but for a factor. */
+export const bentOver = ({ length }: TrackNodes, reach: Float64Array, bend: Float64Array): Float64Array =>
+  bend.map((own, i) => (own + HIDDEN_BEND) * Math.max(1, (reach[i] / length) ** 2));

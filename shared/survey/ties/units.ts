@@ -32,7 +32,7 @@ const LIKE_OFFSET = 1.1;
 const LEAST_LEFT = 0.3;
 const SHARE_LEFT = 0.08;
 /** Logarithm of a ratio from which a node may be in another unit, and what a stretch in one must show. */
-const LOG_OFF = 0.4;
+const LOG_OFF = 0.35;
 const MOST_NEAR = 0.2;
 /** Share of the nodes of a file put right that may still be off. */
 const MOST_OFF = 0.03;
@@ -42,6 +42,14 @@ const LEAST_SHARE = 0.03;
 const REMOVED = 0.6;
 /** Offset beyond which it no longer counts as one: levels and transducers do not differ by so much, m. */
 const NO_OFFSET = 2.5;
+
+/** False where passes nowhere disagree by as much of their depth as another unit makes: nothing further to look for. */
+export function isUnitLike({ ties, difference }: Work): boolean {
+  const { depth } = ties.nodes;
+  let off = 0;
+  for (let i = 0; i < depth.length; i++) off += Number(Math.abs(difference[i]) > LOG_OFF * depth[i]);
+  return off >= FEWEST;
+}
 
 /** Unit that the depths of a log were read in; meters where it is not known. */
 const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].depthUnit ?? 'm';
@@ -160,8 +168,6 @@ export function unitOfStretch(work: Work): UnitFinding | undefined {
   const { ties, place, survey } = work;
   const logarithms = ties.nodes.depth.map((depth) => Math.log(Math.max(1, depth)));
   const difference = differenceOf(ties, logarithms);
-  const off = difference.reduce((sum, own) => sum + Number(Math.abs(own) > LOG_OFF), 0);
-  if (off < FEWEST) return undefined;
   const left = leftOver(work, difference);
   if (left !== undefined) return left;
   const inLogs = withDepths(ties, logarithms);
