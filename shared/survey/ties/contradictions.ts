@@ -3,7 +3,7 @@ import { bendOf, bentOver, differenceOf, noiseBy, type Ties } from './ties.ts';
 
 /** Passes disagree at a place by more than this, m, and by more than so many times what they do over ground as uneven. */
 const LEAST = 0.6;
-const TIMES = 4;
+const TIMES = 5;
 
 /** A node whose depth other passes contradict, and by how much, m. */
 export interface Contradiction {

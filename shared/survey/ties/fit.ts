@@ -21,7 +21,7 @@ export interface Fit {
 const CLIP = 2;
 /** What standard errors are short by: 290 made surveys in two halves or in alternate lanes have z of 1.5, not 1. */
 const SHORT = 1.4;
-const ROUNDS = 6;
+const ROUNDS = 4;
 /** Share of a column from which a node is concerned by it. */
 const CONCERNED = 0.25;
 /** m of track that make a place. */

@@ -37,7 +37,7 @@ const SHORTEST = 5;
 const LONGEST = 10;
 const PER_SPACING = 2.5;
 /** Nodes compared, about. On larger surveys a fixed pattern of patches, so many times the spacing wide, stands for all. */
-const MOST_NODES = 5000;
+const MOST_NODES = 3500;
 const PATCH = 10;
 const LEAST_PATCH = 60;
 /** A step that ends a leg, m; the cosine of a turn that does; and its greatest length, m. */

@@ -33,6 +33,9 @@ const LEAST_LEFT = 0.3;
 const SHARE_LEFT = 0.08;
 /** Logarithm of a ratio from which a node may be in another unit, and what a stretch in one must show. */
 const LOG_OFF = 0.35;
+/** Share of the nodes that another unit puts so far off at least, and depth from which that counts, m. */
+const SHARE_LIKE = 0.005;
+const LEAST_LIKE = 1.5;
 const MOST_NEAR = 0.2;
 /** Share of the nodes of a file put right that may still be off. */
 const MOST_OFF = 0.03;
@@ -47,8 +50,9 @@ const NO_OFFSET = 2.5;
 export function isUnitLike({ ties, difference }: Work): boolean {
   const { depth } = ties.nodes;
   let off = 0;
-  for (let i = 0; i < depth.length; i++) off += Number(Math.abs(difference[i]) > LOG_OFF * depth[i]);
-  return off >= FEWEST;
+  for (let i = 0; i < depth.length; i++)
+    if (Math.abs(difference[i]) > LOG_OFF * Math.max(LEAST_LIKE, depth[i])) off++;
+  return off >= Math.max(FEWEST, SHARE_LIKE * depth.length);
 }
 
 /** Unit that the depths of a log were read in; meters where it is not known. */

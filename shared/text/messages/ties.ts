@@ -129,7 +129,7 @@ export const byHeading = ({ name }: PartName, size: number) =>
 /** @param most Largest disagreement, m. @param share Of the track. */
 export const contradicted = (most: number, share: number) =>
   say(
-    'warning',
+    'note',
     'contradicted',
     `Over ${Math.max(1, Math.round(100 * share))} % of the track one pass reads up to ${meters(most)} off what the passes beside it read: weed, bait, or a form that one of them missed. Marks there say so; run those places again.`,
   );
