@@ -8,6 +8,7 @@ await runSections(
     intake: () => import('./intake.ts'),
     survey: () => import('./survey.ts'),
     'day-plan': () => import('./day-plan.ts'),
+    lake: () => import('./lake.ts'),
   },
   process.argv.slice(2),
 );
