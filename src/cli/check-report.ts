@@ -201,7 +201,7 @@ function agreementLines(survey: Survey, work: Work, units: DisplayUnits): string
     lines.push(
       offset === undefined || ratio === undefined
         ? `  ${name}: nothing to compare it with`
-        : `  ${name}: ${length(offset.size, units, 2)} deeper than the rest, give or take ${length(2 * offset.sd, units, 2)}; ratio ${ratio.size.toFixed(2)}, give or take ${(2 * ratio.sd).toFixed(2)} (${grouped(places)} places)`,
+        : `  ${name}: ${length(Math.abs(offset.size), units, 2)} ${offset.size < 0 ? 'shallower' : 'deeper'} than the rest, give or take ${length(2 * offset.sd, units, 2)}; ratio ${ratio.size.toFixed(2)}, give or take ${(2 * ratio.sd).toFixed(2)} (${grouped(places)} places)`,
     );
   }
   return lines;

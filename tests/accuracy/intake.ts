@@ -102,15 +102,9 @@ const everything = (levels: CsvFile) =>
 /** Passes and blocks only. */
 const onlyReduced = () =>
   new Map<string, Record<string, unknown>>(
-    [
-      'position-jumps',
-      'draft-offset',
-      'sound-speed',
-      'despike',
-      'duplicates',
-      'ties',
-      'water-level',
-    ].map((name) => [name, { on: false, date: '2024-06-06' }]),
+    ['position-jumps', 'draft-offset', 'sound-speed', 'despike', 'duplicates', 'ties', 'water-level'].map(
+      (name) => [name, { on: false, date: '2024-06-06' }],
+    ),
   );
 
 async function read(

@@ -164,6 +164,13 @@ describe('water-level', () => {
     expect(codes).toEqual(['water-level', 'level-unknown']);
   });
 
+  test('no depth is negative: what lies above the water of the plan is dry, and that is said', () => {
+    const { change, codes } = runOnSurvey(waterLevel, survey, { today: -6, date: '2024-05-09' });
+    expect(Array.from(change.columns!.depth!)).toEqual([0, 0, 0]);
+    expect(Array.from(change.columns!.shallowest!)).toEqual([0, 0, 0]);
+    expect(codes).toContain('dry');
+  });
+
   test('the level on the day of the plan can be given', () => {
     const { change } = runOnSurvey(waterLevel, survey, { levels, today: 101.2, date: '2024-05-09' });
     expect(change.columns!.depth![0]).toBeCloseTo(6, 5);

@@ -165,6 +165,32 @@ describe('the check report', () => {
     expect(report.routes).toContain('<name>Hump &amp; &lt;co&gt; &#233; P1</name>');
   });
 
+  test('leads with what is wrong, one sentence a file, worst first', () => {
+    const { survey, index } = surveyOf([-75, -45, -15, 15, 45, 75]);
+    const about = (file: string, code: string, message: string) =>
+      ({ severity: 'warning', code: `soundings/${code}`, message, place: { file } }) as const;
+    const logs = ['a.csv', 'b.csv', 'c.csv'].map((file) => ({ ...survey.logs[0], file }));
+    const { text } = checkReport({
+      survey: { ...survey, logs },
+      index,
+      waypoints: [],
+      diagnostics: [
+        about('a.csv', 'drift', 'The same bottom reads shallower at the end of a.csv.'),
+        about('b.csv', 'lag', 'Late.'),
+        about('b.csv', 'unit-mismatch', 'b.csv reads 3.28 times deeper.'),
+      ],
+      units: 'm',
+    });
+    expect(text.split('\n').slice(0, 4)).toEqual([
+      'What is wrong:',
+      '  b.csv reads 3.28 times deeper.',
+      '  The same bottom reads shallower at the end of a.csv.',
+      '  Nothing found wrong: c.csv',
+    ]);
+    expect(text.indexOf('What is wrong')).toBeLessThan(text.indexOf('Waypoints'));
+    expect(text.indexOf('Waypoints')).toBeLessThan(text.indexOf('Logs:'));
+  });
+
   test('counts of thousands are grouped from the right', () => {
     const { survey, index } = surveyOf([2]);
     const logs = [{ ...survey.logs[0], account: { read: 1234567, used: 1234567, dropped: {} } }];

@@ -78,16 +78,12 @@ export function accountOf(survey: Survey): Account {
 function accept(work: Work, finding: Finding): Work {
   const { nodes } = work.ties;
   const change = changeOf(finding, work.ties);
-  const depth = nodes.depth.map((own, i) =>
-    isInGroup(finding.group, nodes.log[i], nodes.day[i], nodes.row[i]) ? change(own, i) : own,
-  );
-  const ties = withDepths(work.ties, depth);
-  return {
-    ...work,
-    ties,
-    difference: differenceOf(ties, depth),
-    findings: [...work.findings, finding],
-  };
+  const isIn = (i: number): boolean => isInGroup(finding.group, nodes.log[i], nodes.day[i], nodes.row[i]);
+  const depth = nodes.depth.map((own, i) => (isIn(i) ? change(own, i) : own));
+  const factor = finding.kind === 'unit' ? finding.unit.factor : 1;
+  const rate = nodes.rate.map((own, i) => (isIn(i) ? own / factor : own));
+  const ties = withDepths({ ...work.ties, nodes: { ...nodes, rate } }, depth);
+  return { ...work, ties, difference: differenceOf(ties, depth), findings: [...work.findings, finding] };
 }
 
 /** What a depth of the group would be without the fault. */
