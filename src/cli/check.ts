@@ -25,7 +25,7 @@ const SHAPE = {
   footer: HELP_FOOTER,
 } as const;
 
-/** Prints the check to standard output. @returns Exit status 0; a refused input ends with a Refusal. */
+/** Prints the check to standard output. @returns Exit status: 0, or 1 when a log cannot be used. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(
     SHAPE,
@@ -74,5 +74,5 @@ export async function run(argv: readonly string[]): Promise<number> {
   });
   io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(checked.routes));
-  return 0;
+  return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
 }

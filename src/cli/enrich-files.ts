@@ -40,7 +40,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
   checkOutputs(gpxPaths, values, targets);
   const hasPictures = values.report !== undefined || values.svg !== undefined;
-  const { result, outputs } = await sayingAll(io, async () => {
+  const { result, outputs, isUsable } = await sayingAll(io, async () => {
     const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
@@ -52,10 +52,11 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     await accepted();
     await writeOutputs(outputs, targets);
     await enrichment.ledger.add(enriched.given);
-    return { result: enrichment.result, outputs };
+    const isUsable = enrichment.diagnostics.every(({ severity }) => severity !== 'error');
+    return { result: enrichment.result, outputs, isUsable };
   });
   await finish(settled, result, outputs, io);
-  return isRefused(result) ? 1 : 0;
+  return isRefused(result) || !isUsable ? 1 : 0;
 }
 
 /**
