@@ -71,6 +71,12 @@ export const FIELDS = {
     ['note', 'option', 'depth'],
     "Where the band is from: the waypoint's text, the option, or the waypoint's own depth.",
   ),
+  fish_note: text("What was taken from the waypoint's note, or why nothing was, in words."),
+  mark_depth: number(
+    'm',
+    2,
+    'Depth that the waypoint itself states, in an element of its own or in its words.',
+  ),
   declination: number('deg', 1, 'Magnetic declination at the waypoint, east positive.'),
   lure: text('Lure chosen, by its labeled depth or its name in the lure box.'),
   lure_depth: number('m', 2, 'Depth the lure reaches on this cast.'),
