@@ -1,7 +1,7 @@
 import { CAST_OPTIONS } from '../shared/contract/common-options.ts';
 import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
+import { castPlanner } from '../shared/retrieve/cast-planner.ts';
 import { planNextAngles } from '../shared/retrieve/next-angles.ts';
-import { castPlanner } from '../shared/retrieve/plan-side.ts';
 
 /** Casts to try when the first one goes quiet. */
 export const nextAngles = defineWaypointPlugin({
@@ -17,8 +17,8 @@ export const nextAngles = defineWaypointPlugin({
     if (!context.isWanted('angles')) return {};
     const { bottom, fish_top: top, fish_bottom: deep, fish_source: source, downslope, upslope } = fields;
     if (bottom.grid === undefined) return {};
-    const band = { top, bottom: deep };
-    const planner = castPlanner(bottom, bottom.grid, band, source !== 'depth', options, waypoints);
-    return { angles: planNextAngles(planner, options.draft, downslope, upslope) };
+    const fish = { band: { top, bottom: deep }, isStated: source !== 'depth' };
+    const planner = castPlanner(bottom, bottom.grid, fish, options, waypoints);
+    return { angles: planNextAngles(planner, downslope, upslope) };
   },
 });

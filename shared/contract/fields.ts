@@ -1,5 +1,6 @@
 import type { BottomModel } from '../bottom/model.ts';
 import type { CastPlan } from '../retrieve/cast-plan.ts';
+import type { EarlierCasts } from '../retrieve/earlier-cast.ts';
 
 /** How a field's number is measured; decides column suffix, conversion and extension `unit`. */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
@@ -114,6 +115,8 @@ type ValueOf<D> = D extends { readonly type: 'number' }
 export interface InternalFields {
   /** Modeled bottom round the waypoint. */
   readonly bottom: BottomModel;
+  /** Casts of an earlier run for this waypoint, kept unless clearly beaten. */
+  readonly earlier: EarlierCasts;
   /** First choice from the deep side. */
   readonly downslope: CastPlan;
   /** The opposite side. */
@@ -124,6 +127,7 @@ export interface InternalFields {
 
 export const INTERNAL_FIELDS = {
   bottom: 'Modeled bottom round the waypoint.',
+  earlier: 'Casts of an earlier run for this waypoint.',
   downslope: 'Cast plan of the deep side.',
   upslope: 'Cast plan of the shallow side.',
   angles: 'Next angles, in order.',

@@ -18,9 +18,9 @@ export interface CastLine {
   readonly sd: Float64Array;
   /** 1 over sounded bottom. */
   readonly supported: Uint8Array;
-  /** Share of the fish that are as near, 0 to 1, whatever the depth. */
+  /** Density of the fish by place alone, 0 to 1. */
   readonly near: Float64Array;
-  /** Share of the fish that are on the bottom there, 0 to 1, summed from the start of the line up to each place. */
+  /** Density of the fish on the bottom, 0 to 1, summed from the start of the line up to each place. */
   readonly fish: Float64Array;
 }
 

@@ -11,8 +11,10 @@ export const LEAST_WATER = 0.5;
 /** A line passes the fish when it comes this near, m. */
 export const PASSING = 5;
 
-/** The boat lies off the fish by this, m: 50 ft; for who casts shorter, by this share of the longest cast. */
+/** Least distance of the boat from the fish, m: 50 ft; 25 ft where the depth it has to stay out of is known. */
 const STAND_OFF = 50 * METERS_PER.ft;
+const STATED_STAND_OFF = 25 * METERS_PER.ft;
+/** Never more than this share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
 
 /** The lure lands past the fish by this, m. */
@@ -38,8 +40,9 @@ export interface CastRule {
 const ANY_DEPTH = Number.POSITIVE_INFINITY;
 const ANYWHERE: DepthRange = { top: LEAST_WATER, bottom: ANY_DEPTH };
 
-/** Least distance of a boat from the fish, m. @param longestCast m. */
-export const standOff = (longestCast: number): number => Math.min(STAND_OFF, STAND_OFF_SHARE * longestCast);
+/** Least distance of a boat from the middle of the fish, m. @param longestCast m. */
+export const standOff = ({ stated }: Pick<Fish, 'stated'>, longestCast: number): number =>
+  Math.min(stated === undefined ? STAND_OFF : STATED_STAND_OFF, STAND_OFF_SHARE * longestCast);
 
 const deepBoat = ({ ground }: Fish, draft: number): DepthRange => ({
   top: Math.max(ground.bottom + CLEAR_OF_FISH, draft),
@@ -47,8 +50,8 @@ const deepBoat = ({ ground }: Fish, draft: number): DepthRange => ({
 });
 
 /**
- * First cast: boat deeper than the fish, landing past them, up and over. Best first: where a depth is stated, a landing
- * shallower than it, so that the lure crosses the whole band downhill; then any landing.
+ * Boat deeper than the fish, cast past them. Best first: where their depth is stated, a landing shallower than it, so
+ * that the lure crosses all of it downhill; then any landing.
  *
  * @param draft Least depth for the boat, m.
  */
@@ -59,9 +62,8 @@ export const downslopeRules = (fish: Fish, draft: number): readonly CastRule[] =
   { boat: deepBoat(fish, draft), landing: ANYWHERE, draft },
 ];
 
-/** The opposite side: boat shallower than the fish, landing past them; where a depth is stated, deeper than it if it can be. */
-export const upslopeRules = (fish: Fish, draft: number): readonly CastRule[] => {
-  const { stated, ground } = fish;
+/** Boat shallower than the fish, cast past them; where their depth is stated, into deeper water if it can be. */
+export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly CastRule[] => {
   if (stated === undefined)
     return [{ boat: { top: draft, bottom: ground.top - CLEAR_OF_FISH }, landing: ANYWHERE, draft }];
   const boat = { top: draft, bottom: stated.top };
@@ -70,6 +72,13 @@ export const upslopeRules = (fish: Fish, draft: number): readonly CastRule[] => 
     { boat, landing: ANYWHERE, draft },
   ];
 };
+
+/** Boat and landing at any depth, for fish that no ground is deeper or shallower than. */
+export const anyDepthRule = (draft: number): CastRule => ({
+  boat: { top: draft, bottom: ANY_DEPTH },
+  landing: ANYWHERE,
+  draft,
+});
 
 /** Boat deeper than the fish, landing anywhere: a chord along the structure. */
 export const alongRule = (fish: Fish, draft: number): CastRule => ({
@@ -85,8 +94,14 @@ export const acrossRule = (fish: Fish, draft: number): CastRule => ({
   draft,
 });
 
+/** The opposite side is turned at least this far from the first one, deg. */
+const OPPOSITE = 120;
+
+/** Bearings that look at the fish from the far side of a cast. */
+export const opposite = (bearing: number): Sector => ({ from: bearing + OPPOSITE, to: bearing - OPPOSITE });
+
 /** The same rule with bearings held to some sectors. */
-export const within = (rule: CastRule, sectors: readonly Sector[]): CastRule => ({ ...rule, sectors });
+export const within = (rule: CastRule, ...sectors: readonly Sector[]): CastRule => ({ ...rule, sectors });
 
 export const allowsBearing = ({ sectors }: CastRule, bearing: number): boolean =>
   sectors === undefined ||
@@ -97,3 +112,7 @@ const clockwise = (from: number, to: number): number => (((to - from) % 360) + 3
 
 /** Angle between two bearings, deg, [0, 180]. */
 export const turnBetween = (a: number, b: number): number => Math.min(clockwise(a, b), clockwise(b, a));
+
+/** Bearing of a way east and north, deg, [0, 360). */
+export const bearingOf = (east: number, north: number): number =>
+  ((Math.atan2(east, north) * 180) / Math.PI + 360) % 360;

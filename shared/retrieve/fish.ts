@@ -2,62 +2,67 @@ import type { DepthGrid } from '../bottom/model.ts';
 import type { DepthRange } from '../contract/options.ts';
 import { METERS_PER } from '../geo/units.ts';
 
-/** Fish of a mark are about this far from it, m (standard deviation): a school's radius and a mark's own error. */
-export const NEAR_MARK = 12;
-/** The same where the depth of the fish is known as well: they follow that depth along the structure. */
+/** Fish lie about this far from their mark, m (standard deviation): the radius of a school and the error of a mark. */
+const NEAR_MARK = 12;
+/** The same where their depth is known: they follow it along the structure. */
 const NEAR_DEPTH = 25;
-/** Fish leave a stated depth by about this, m (standard deviation): a third of a foot, what such a depth is rounded to. */
+/** Fish leave a stated depth by about this, m (standard deviation): a third of a foot, to which such depths are rounded. */
 const DEPTH_EDGE = METERS_PER.ft / 3;
-/** Nearer the stated depth than this the mark's ground agrees with it, m: 2 ft. */
+/** Ground at the mark agrees with a stated depth within this, m: 2 ft. */
 const AGREES = 2 * METERS_PER.ft;
-/** Weights farther out than this many standard deviations are none. */
+/** Weights are cut to nothing beyond this many standard deviations. */
 const FARTHEST = 3;
 
 /** Where the fish of a mark are taken to be. */
 export interface Fish {
-  /** Middle of them, m from the mark: the mark, or the nearest ground at the depth stated. */
+  /** Their middle, m from the mark. */
   readonly east: number;
   readonly north: number;
   /** Standard deviation of their distance from it, m. */
   readonly spread: number;
-  /** Depths that the person stated; absent when only the place is known. */
+  /** Depths of the ground that they are on, m; absent when only their place is known. */
   readonly stated?: DepthRange;
-  /** Depths that boats keep clear of and lures have to reach, m: as stated, else about the ground at the mark. */
+  /** Depths of the water that they hang in, m, over deeper ground; absent when they are on the bottom. */
+  readonly suspended?: DepthRange;
+  /** Depths that the lure has to reach, m: as stated, else about the ground at the mark. */
   readonly band: DepthRange;
-  /** Depth of the fish to keep the boat below and above, m: as stated, else the ground at the mark. */
+  /** Depths that the boat stays below or above, m: as stated, else the ground at the mark. */
   readonly ground: DepthRange;
-  /** How the depth stated and the mark go together. */
-  readonly place: 'at-mark' | 'moved' | 'off-bottom';
+  /**
+   * How the stated depth and the mark agree: at the mark; on other ground within a cast; above all of it (suspended);
+   * below all of it, so that the mark's place alone counts.
+   */
+  readonly place: 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
 }
 
 /**
- * Where the fish are, by the mark's place and, if stated, their depth.
+ * Where the fish are, by the place of the mark and, if it is stated, their depth.
  *
- * Where the ground at the mark is not at the depth stated, they are on the nearest ground that is.
- *
- * @param band About the mark's depth when `isStated` is false. @param reach How far off such ground may be, m.
+ * @param band Depths of the fish, m; about the mark's depth when not `isStated`.
+ * @param depth Ground at the mark, m.
+ * @param reach How far off other ground may be, m.
  */
 export function fishAt(
   grid: DepthGrid,
   band: DepthRange,
   isStated: boolean,
-  ground: number,
+  depth: number,
   reach: number,
 ): Fish {
-  if (!isStated)
-    return {
-      east: 0,
-      north: 0,
-      spread: NEAR_MARK,
-      band,
-      ground: { top: ground, bottom: ground },
-      place: 'at-mark',
-    };
-  const fish = { east: 0, north: 0, spread: NEAR_DEPTH, stated: band, band, ground: band };
-  if (outside(band, ground) <= AGREES) return { ...fish, place: 'at-mark' };
+  const ground = { top: depth, bottom: depth };
+  const here: Fish = { east: 0, north: 0, spread: NEAR_MARK, band, ground, place: 'at-mark' };
+  if (!isStated) return here;
+  const onGround = { ...here, spread: NEAR_DEPTH, stated: band, ground: band };
+  if (outside(band, depth) <= AGREES) return onGround;
   const nearest = nearestGround(grid, band, reach);
-  if (nearest === undefined) return { ...fish, place: 'off-bottom' };
-  return { ...fish, east: nearest[0], north: nearest[1], place: 'moved' };
+  if (nearest !== undefined) return { ...onGround, east: nearest[0], north: nearest[1], place: 'moved' };
+  if (band.bottom < depth) return { ...here, suspended: band, place: 'off-bottom' };
+  const thickness = (band.bottom - band.top) / 2;
+  return {
+    ...here,
+    band: { top: Math.max(depth - thickness, 0), bottom: depth + thickness },
+    place: 'below-bottom',
+  };
 }
 
 /** Sounded ground inside a band nearest the mark, m east and north of it. */
@@ -84,15 +89,12 @@ function nearestGround(
 const outside = ({ top, bottom }: DepthRange, depth: number): number =>
   Math.max(top - depth, depth - bottom, 0);
 
-/** Share of the fish at a distance from their middle, 1 there. @param distance m. */
-export function placeWeight({ spread }: Pick<Fish, 'spread'>, distance: number): number {
-  const z = distance / spread;
-  return z > FARTHEST ? 0 : Math.exp(-0.5 * z * z);
-}
+/** Density of the fish at a distance from their middle, 1 there. @param distance m. */
+export const placeWeight = ({ spread }: Pick<Fish, 'spread'>, distance: number): number =>
+  normalWeight(distance / spread);
 
-/** Share of the fish that are on ground of a depth, 1 inside the depths stated and where none are. */
-export function depthWeight({ stated }: Pick<Fish, 'stated'>, depth: number): number {
-  if (stated === undefined) return 1;
-  const z = outside(stated, depth) / DEPTH_EDGE;
-  return z === 0 ? 1 : z > FARTHEST ? 0 : Math.exp(-0.5 * z * z);
-}
+/** Density of the fish on ground of a depth, 1 inside the depths stated and where none are. */
+export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): number =>
+  stated === undefined ? 1 : normalWeight(outside(stated, depth) / DEPTH_EDGE);
+
+const normalWeight = (z: number): number => (z === 0 ? 1 : z > FARTHEST ? 0 : Math.exp(-0.5 * z * z));

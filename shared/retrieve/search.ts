@@ -1,9 +1,17 @@
 import type { DepthGrid } from '../bottom/model.ts';
 import { type CastLine, placeOn, sampleLine } from './cast-lines.ts';
-import { allowsBearing, type CastRule, LEAST_WATER, PASSING, PAST_FISH, standOff } from './cast-rules.ts';
-import { castThrough, type DiveTable, diveTable } from './dive-table.ts';
+import {
+  allowsBearing,
+  bearingOf,
+  type CastRule,
+  LEAST_WATER,
+  PASSING,
+  PAST_FISH,
+  standOff,
+} from './cast-rules.ts';
+import { castThrough, type DiveTable } from './dive-table.ts';
 import type { Fish } from './fish.ts';
-import type { Scratch, Tackle } from './tackle.ts';
+import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
 /** How closely a search looks: directions, lines to each, m beside the fish, and boats on a line, m apart. */
@@ -24,7 +32,7 @@ export const CAST_SPREAD = 0.1;
 /** Casts tried go down by this factor, two of which make the spread. */
 const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
 const MOST_CASTS = 64;
-/** A boat position that cannot hold the lure on bottom for this share of the best found is not looked at further. */
+/** A boat position that cannot hold the lure among the fish for this share of the best found is not looked at further. */
 const HOPELESS = 0.7;
 /** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
 export const DEPTH_SPREAD = 0.08;
@@ -38,7 +46,7 @@ export interface Candidate {
   readonly cast: number;
   /** Place of the lure in the tackle. */
   readonly lure: number;
-  /** Length of retrieve on bottom among the fish by the dive tables, mean over casts that fall short and go over, m. */
+  /** Length of retrieve among the fish by the dive tables, mean over casts that fall short and go over, m. */
   readonly score: number;
   /** Share at which its contact counts against others': below 1 for a lure deeper than the longest cast needs. */
   readonly weight: number;
@@ -55,63 +63,62 @@ export interface SearchSpace {
   readonly grid: DepthGrid;
   readonly fish: Fish;
   readonly tackle: Tackle;
-  readonly scratch: Scratch;
   readonly lines: readonly CastLine[];
   /** Longest cast by bearing, m: wind lengthens and shortens it. */
   longestCast(bearing: number): number;
   /** Lure for the fish, by its place in the tackle, by the cast, m. */
   lureFor(cast: number): number;
-  /** Dive table of a lure, by its place in the tackle. */
-  table(lure: number): DiveTable;
   readonly trail: Trail;
   /** False where no boat may lie, east and north of the mark in m; absent when it may everywhere. */
   readonly isOpen?: (east: number, north: number) => boolean;
 }
 
-/** Scratch: what the dive table says of the bottom at every meter from one boat position. */
+/** Scratch: what the dive table says of the water at every meter from one boat position. */
 interface Trail {
   /** Meters filled. */
   count: number;
-  /** Cast whose free path goes along the bottom there, and as near above it as still counts, m. */
+  /** Cast whose free path goes along the bottom there. */
   readonly onBottom: Float64Array;
-  readonly nearBottom: Float64Array;
-  /** Share of the fish that are on the bottom there. */
+  /** Casts whose free paths pass there among the fish: as near above the bottom as still counts, or at their depth. */
+  readonly least: Float64Array;
+  readonly most: Float64Array;
+  /** Density of the fish there. */
   readonly fish: Float64Array;
   /** Score by place in the row of casts tried. */
   readonly score: Float64Array;
 }
 
-/** Lines all round the fish and the tables of the lures, computed when asked for. */
+/** Lines all round the fish, and the lure by the cast. */
 export function searchSpace(
   grid: DepthGrid,
   fish: Fish,
   tackle: Tackle,
-  scratch: Scratch,
   longestCast: (bearing: number) => number = () => tackle.longestCast,
+  isOpen?: SearchSpace['isOpen'],
 ): SearchSpace {
   let longest = 0;
   for (let bearing = 0; bearing < 360; bearing += 15) longest = Math.max(longest, longestCast(bearing));
   const half = longest * (1 + CAST_SPREAD) + 2;
-  const lines = linesOf(grid, fish, WIDE_NET, half);
-  const tables = new Map<number, DiveTable>();
-  const table = (lure: number): DiveTable => {
-    let known = tables.get(lure);
-    if (known === undefined) {
-      known = diveTable(tackle, tackle.lures[lure].drag, 1.3 * longest, scratch);
-      tables.set(lure, known);
-    }
-    return known;
-  };
-  const lureFor = tackle.lurePicker(fish.band.bottom);
   const meters = Math.ceil(half) * 2 + 2;
   const trail: Trail = {
     count: 0,
     onBottom: new Float64Array(meters),
-    nearBottom: new Float64Array(meters),
+    least: new Float64Array(meters),
+    most: new Float64Array(meters),
     fish: new Float64Array(meters),
     score: new Float64Array(MOST_CASTS),
   };
-  return { grid, fish, tackle, scratch, lines, longestCast, lureFor, table, trail };
+  const lines = linesOf(grid, fish, WIDE_NET, half);
+  return {
+    grid,
+    fish,
+    tackle,
+    lines,
+    longestCast,
+    lureFor: tackle.lurePicker(fish.band.bottom),
+    trail,
+    isOpen,
+  };
 }
 
 function linesOf(grid: DepthGrid, fish: Fish, { bearings, offsets }: Net, half: number): CastLine[] {
@@ -142,7 +149,7 @@ function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], bo
     const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
     const nearest = middle - offFish(space, line);
     for (let boat = first; boat <= nearest; boat += boatStep) {
-      if (!allowsBoat(rule, line, boat) || !isOpenAt(space, line, boat)) continue;
+      if (!allowsBoat(space, rule, line, boat)) continue;
       const one = bestCast(space, rule, line, boat, HOPELESS * best);
       if (one === undefined) continue;
       found.push(one);
@@ -174,7 +181,7 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
         const boat = one.boat + move;
         if (boat < line.middle - space.longestCast(bearing) || boat > line.middle - offFish(space, line))
           continue;
-        if (!allowsBoat(rule, line, boat) || !isOpenAt(space, line, boat)) continue;
+        if (!allowsBoat(space, rule, line, boat)) continue;
         const best = bestCast(space, rule, line, boat, 0);
         if (best !== undefined) found.push(best);
       }
@@ -183,22 +190,61 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
   return found;
 }
 
+/** How far an earlier cast may break a rule that it kept when it was planned, m of depth and of distance. */
+const LEEWAY = { depth: 0.15, distance: 1 };
+
+interface Place {
+  readonly east: number;
+  readonly north: number;
+}
+
+/** The cast between two places as a candidate without a score. @returns undefined where a rule no longer allows it. */
+export function candidateBetween(
+  space: SearchSpace,
+  rule: CastRule,
+  boat: Place,
+  landing: Place,
+): Candidate | undefined {
+  const { fish, grid, lines } = space;
+  const bearing = bearingOf(landing.east - boat.east, landing.north - boat.north);
+  const length = Math.hypot(landing.east - boat.east, landing.north - boat.north);
+  const [east, north] = [boat.east - fish.east, boat.north - fish.north];
+  const rad = (bearing * Math.PI) / 180;
+  const offset = east * Math.cos(rad) - north * Math.sin(rad);
+  if (Math.abs(offset) > PASSING + LEEWAY.distance || !allowsBearing(rule, bearing)) return undefined;
+  const line = sampleLine(grid, fish, bearing, offset, lines[0].middle);
+  const at = line.middle + Math.round(east * Math.sin(rad) + north * Math.cos(rad));
+  if (at < 0 || at > line.middle - offFish(space, line) + LEEWAY.distance) return undefined;
+  const eased = {
+    ...rule,
+    boat: { top: rule.boat.top - LEEWAY.depth, bottom: rule.boat.bottom + LEEWAY.depth },
+    landing: { top: rule.landing.top - LEEWAY.depth, bottom: rule.landing.bottom + LEEWAY.depth },
+  };
+  const cast = Math.min(length, space.longestCast(bearing));
+  const isCastable =
+    allowsBoat(space, eased, line, at) &&
+    landsWell(eased, line, at, cast) &&
+    cast >= shortestCast(space, line, at) - LEEWAY.distance &&
+    clearReach(line, at, cast) === cast;
+  return isCastable ? withLure(space, line, at, cast, Number.NaN) : undefined;
+}
+
 /** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
-function allowsBoat(
-  { boat: water, draft }: CastRule,
-  { depth, sd, supported }: CastLine,
-  at: number,
-): boolean {
+function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at: number): boolean {
+  const { depth, sd, supported } = line;
   const here = depth[at];
-  return supported[at] === 1 && here >= water.top && here <= water.bottom && here - 2 * sd[at] >= draft;
+  return (
+    supported[at] === 1 &&
+    here >= rule.boat.top &&
+    here <= rule.boat.bottom &&
+    here - 2 * sd[at] >= rule.draft &&
+    (isOpen === undefined || isOpen(...placeOn(line, at)))
+  );
 }
 
 /** Least distance along a line from a boat to the place nearest the fish, m. */
-const offFish = ({ tackle }: SearchSpace, { offset }: CastLine): number =>
-  Math.ceil(Math.sqrt(standOff(tackle.longestCast) ** 2 - offset * offset));
-
-const isOpenAt = ({ isOpen }: SearchSpace, line: CastLine, boat: number): boolean =>
-  isOpen === undefined || isOpen(...placeOn(line, boat));
+const offFish = ({ fish, tackle }: SearchSpace, { offset }: CastLine): number =>
+  Math.ceil(Math.sqrt(Math.max(standOff(fish, tackle.longestCast) ** 2 - offset * offset, 0)));
 
 /** Distance from the boat over which the bottom is sounded and deep enough to retrieve over, m. */
 function clearReach({ depth, supported }: CastLine, boat: number, longest: number): number {
@@ -211,6 +257,16 @@ function clearReach({ depth, supported }: CastLine, boat: number, longest: numbe
   )
     reach++;
   return Math.min(reach, longest);
+}
+
+/** Shortest cast worth planning that goes past the fish, m. */
+const shortestCast = ({ tackle }: SearchSpace, { middle }: CastLine, boat: number): number =>
+  Math.max(Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast), middle - boat + PAST_FISH);
+
+function withLure(space: SearchSpace, line: CastLine, boat: number, cast: number, score: number): Candidate {
+  const lure = space.lureFor(cast);
+  const usual = space.lureFor(space.longestCast(line.bearing));
+  return { line, boat, cast, lure, score, weight: lure > usual ? DEEPER_LURE_WEIGHT : 1 };
 }
 
 /**
@@ -227,12 +283,8 @@ function bestCast(
 ): Candidate | undefined {
   const { fish, tackle, trail } = space;
   const longest = clearReach(line, boat, space.longestCast(line.bearing));
-  const shortest = Math.max(
-    Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast),
-    line.middle - boat + PAST_FISH,
-  );
+  const shortest = shortestCast(space, line, boat);
   if (longest < shortest || fishWithin(line, boat, longest * (1 + CAST_SPREAD)) < least) return undefined;
-  const usual = space.lureFor(space.longestCast(line.bearing));
   let best: Candidate | undefined;
   let lure = -1;
   let reaches = false;
@@ -243,17 +295,15 @@ function bestCast(
   for (let k = 2, cast = start; cast >= shortest && k < MOST_CASTS - 2; k++, cast /= CAST_RATIO) {
     if (!landsWell(rule, line, boat, cast)) continue;
     const chosen = space.lureFor(cast);
-    // A lure that does not reach the band touches nothing in it; the bottom still decides where the boat may sit.
+    // A lure that does not reach the fish touches nothing among them; the bottom still decides where the boat may sit.
     if (chosen !== lure) {
       lure = chosen;
       reaches = tackle.reach(chosen, cast * (1 + CAST_SPREAD)) > fish.band.top - NEAR_BOTTOM;
-      if (reaches) layTrail(trail, space.table(lure), line, boat, cast * (1 + CAST_SPREAD));
+      if (reaches) layTrail(trail, tackle.table(lure), line, boat, cast * (1 + CAST_SPREAD), fish);
       trail.score.fill(-1);
     }
-    const score = reaches ? meanScore(trail, k, cast) : 0;
-    const weight = lure > usual ? DEEPER_LURE_WEIGHT : 1;
-    if (best === undefined || score * weight > best.score * best.weight)
-      best = { line, boat, cast, lure, score, weight };
+    const one = withLure(space, line, boat, cast, reaches ? meanScore(trail, k, cast) : 0);
+    if (best === undefined || one.score * one.weight > best.score * best.weight) best = one;
   }
   return best;
 }
@@ -274,32 +324,40 @@ function meanScore(trail: Trail, k: number, cast: number): number {
 const fishWithin = ({ fish }: CastLine, boat: number, cast: number): number =>
   fish[Math.min(boat + Math.floor(cast) + 1, fish.length - 1)] - fish[boat + 2];
 
-/** Looks up the bottom along a line in a dive table. */
-function layTrail(trail: Trail, table: DiveTable, line: CastLine, boat: number, longest: number): void {
-  const { onBottom, nearBottom, fish } = trail;
+/** Looks up the water along a line in a dive table. */
+function layTrail(
+  trail: Trail,
+  table: DiveTable,
+  line: CastLine,
+  boat: number,
+  longest: number,
+  { suspended }: Fish,
+): void {
   trail.count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
   let depth = LEAST_WATER;
   for (let i = 0; i < trail.count; i++) {
     const ground = line.depth[boat + i];
     // Beyond the modeled bottom it goes on as it is.
     if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
-    onBottom[i] = castThrough(table, i, depth);
-    nearBottom[i] = castThrough(table, i, Math.max(depth - NEAR_BOTTOM, 0));
-    fish[i] = line.fish[boat + i + 1] - line.fish[boat + i];
+    trail.onBottom[i] = castThrough(table, i, depth);
+    trail.least[i] = castThrough(table, i, suspended?.top ?? Math.max(depth - NEAR_BOTTOM, 0));
+    trail.most[i] =
+      suspended === undefined ? Number.POSITIVE_INFINITY : castThrough(table, i, suspended.bottom);
+    trail.fish[i] = line.fish[boat + i + 1] - line.fish[boat + i];
   }
 }
 
 /**
- * Length of a retrieve near the bottom, weighted by the fish there, m.
+ * Length of a retrieve among the fish, weighted by their density, m.
  *
  * The cast whose free path the lure is on stays the same in free water and falls to the bottom's where that holds it up.
  */
-function scoreOf({ score, count, onBottom, nearBottom, fish }: Trail, k: number, cast: number): number {
+function scoreOf({ score, count, onBottom, least, most, fish }: Trail, k: number, cast: number): number {
   if (score[k] >= 0) return score[k];
   let run = cast;
   let length = 0;
   for (let i = Math.min(Math.floor(cast), count - 1); i >= 2; i--) {
-    if (run >= nearBottom[i]) length += fish[i];
+    if (run >= least[i] && run <= most[i]) length += fish[i];
     if (run > onBottom[i]) run = onBottom[i];
   }
   score[k] = length;
