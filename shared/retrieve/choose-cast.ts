@@ -1,5 +1,6 @@
 import { placeOn } from './cast-lines.ts';
 import { type CastRule, turnBetween } from './cast-rules.ts';
+import { MOVED } from './earlier-cast.ts';
 import { judgeCast, type Verdict } from './judge.ts';
 import { type Preferences, preferredLength } from './preferences.ts';
 import {
@@ -90,8 +91,19 @@ const CLOSE_SHARE = 0.88;
 const isTurned = (a: Candidate, b: Candidate): boolean =>
   turnBetween(a.line.bearing, b.line.bearing) > OTHER_SIDE;
 
-/** The earlier cast, unless the best one beats it by more than the uncertainty of both. */
+/** True for casts that an angler takes for the same: the boats within 15 m, the bearings within 45 deg. */
+const isAlike = (a: Candidate, b: Candidate): boolean => {
+  const [[east, north], [toEast, toNorth]] = [placeOn(a.line, a.boat), placeOn(b.line, b.boat)];
+  return !isTurned(a, b) && Math.hypot(toEast - east, toNorth - north) <= MOVED;
+};
+
+/**
+ * The earlier cast, unless the best one beats it by more than the uncertainty of both.
+ *
+ * Of two that are alike the best one stays, so that planning once more on the same soundings gives the same bytes.
+ */
 function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
+  if (isAlike(earlier, best)) return best;
   const isBeaten = best.value - earlier.value > Math.hypot(best.amongSd, earlier.amongSd);
   if (isBeaten) return best;
   const equal = isTurned(earlier, best) ? best.line.bearing : best.equalBearing;

@@ -206,11 +206,11 @@ export function candidateBetween(
   landing: Place,
 ): Candidate | undefined {
   const { fish, grid, lines } = space;
-  const bearing = bearingOf(landing.east - boat.east, landing.north - boat.north);
-  const length = Math.hypot(landing.east - boat.east, landing.north - boat.north);
+  const bearing = snap(bearingOf(landing.east - boat.east, landing.north - boat.north), 0.5) % 360;
+  const length = snap(Math.hypot(landing.east - boat.east, landing.north - boat.north), 0.1);
   const [east, north] = [boat.east - fish.east, boat.north - fish.north];
   const rad = (bearing * Math.PI) / 180;
-  const offset = east * Math.cos(rad) - north * Math.sin(rad);
+  const offset = snap(east * Math.cos(rad) - north * Math.sin(rad), 0.5);
   if (Math.abs(offset) > PASSING + LEEWAY.distance || !allowsBearing(rule, bearing)) return undefined;
   const line = sampleLine(grid, fish, bearing, offset, lines[0].middle);
   const at = line.middle + Math.round(east * Math.sin(rad) + north * Math.cos(rad));
@@ -228,6 +228,9 @@ export function candidateBetween(
     clearReach(line, at, cast) === cast;
   return isCastable ? withLure(space, line, at, cast, Number.NaN) : undefined;
 }
+
+/** Whole steps: places are written to about a centimeter, and a cast read back is to be the one that was written. */
+const snap = (value: number, step: number): number => Math.round(value / step) * step;
 
 /** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
 function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at: number): boolean {

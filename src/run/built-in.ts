@@ -5,6 +5,7 @@ import { dayPlan } from '../../plugins/day-plan.ts';
 import { despike } from '../../plugins/despike.ts';
 import { draftOffset } from '../../plugins/draft-offset.ts';
 import { duplicates } from '../../plugins/duplicates.ts';
+import { earlierCasts } from '../../plugins/earlier-casts.ts';
 import { farLogs } from '../../plugins/far-logs.ts';
 import { fishBand } from '../../plugins/fish-band.ts';
 import { lag } from '../../plugins/lag.ts';
@@ -41,6 +42,7 @@ export const BUILT_IN: readonly Plugin[] = [
   structure,
   fishBand,
   magnetic,
+  earlierCasts,
   cast,
   nextAngles,
   dayPlan,
