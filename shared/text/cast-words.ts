@@ -43,14 +43,13 @@ export const nextAngleText = (
     )
     .join('; ');
 
-/** Bearing of a cast, with that of one which is as good: `214M or 034M`. */
+/** Bearing of a cast, with that of one which is as good: `214/034M`. */
 export function bearingsOf(
   { bearing, equalBearing }: Pick<CastPlan, 'bearing' | 'equalBearing'>,
   reference: BearingReference,
   declination: number | undefined,
 ): string {
   const text = bearingText(bearing, reference, declination);
-  return equalBearing === undefined
-    ? text
-    : `${text} or ${bearingText(equalBearing, reference, declination)}`;
+  if (equalBearing === undefined) return text;
+  return `${text.slice(0, -1)}/${bearingText(equalBearing, reference, declination)}`;
 }

@@ -163,7 +163,7 @@ function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
 function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const plan = castOf(spot);
   if (plan === undefined) return '-';
-  if (plan.isSuspended) return `off bottom, ${lengthText(plan.worth, units)} through fish`;
+  if (plan.isSuspended) return `${lengthText(plan.worth, units)} off bottom`;
   const sd = lengthNumber(plan.fishContactSd, units);
   const spread = sd === '0' ? '' : `+-${sd}`;
   return `${lengthText(plan.contact, units)}, ${lengthNumber(plan.fishContact, units)}${spread} in fish`;
