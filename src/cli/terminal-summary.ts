@@ -122,7 +122,7 @@ function columnsOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Col
       giveUp: 2,
       cell: (spot) => castOf(spot)?.lure.replace(/(\d) ft\b/g, '$1ft') ?? '-',
     },
-    { head: 'on bottom', giveUp: 3, cell: (spot) => contactCell(spot, units) },
+    { head: 'on bottom (fish)', giveUp: 3, cell: (spot) => contactCell(spot, units) },
   ];
 }
 
@@ -166,7 +166,7 @@ function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   if (plan.isSuspended) return `${lengthText(plan.worth, units)} off bottom`;
   const sd = lengthNumber(plan.fishContactSd, units);
   const spread = sd === '0' ? '' : `+-${sd}`;
-  return `${lengthText(plan.contact, units)}, ${lengthNumber(plan.fishContact, units)}${spread} in fish`;
+  return `${lengthText(plan.contact, units)} (${lengthNumber(plan.fishContact, units)}${spread})`;
 }
 
 const nameOf = ({ waypoint }: EnrichedWaypoint): string => waypoint.name || `(no name ${waypoint.index + 1})`;

@@ -16,7 +16,7 @@ describe('terminal summary', () => {
     const text = formatSummary(sampleReport(12).waypoints, 'ft', 130);
     const lines = text.split('\n');
     expect(text.split('\n\n')[0].split('\n')).toHaveLength(1 + 12);
-    expect(lines[0]).toMatch(/^ +spot +depth +structure +slope +fish +boat +cast +lure +on bottom$/);
+    expect(lines[0]).toMatch(/^ +spot +depth +structure +slope +fish +boat +cast +lure +on bottom \(fish\)$/);
     expect(lines.at(-2)).toMatch(/^12 spots: 10 with a cast, 8 from the deep side; /);
   });
 
