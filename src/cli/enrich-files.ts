@@ -20,6 +20,7 @@ import { enrich, reportInput } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
 import { enrichedPaths } from './output-paths.ts';
 import type { Settled } from './settle.ts';
+import { formatChanges, sinceLastTime } from './since-last-time.ts';
 
 /** Width of the summary where the terminal does not tell, characters. */
 const WIDTH = 110;
@@ -85,11 +86,14 @@ async function finish(
   io: CommandIo,
 ): Promise<void> {
   const { waypoints } = result;
-  if (settled.inputs.json) waypoints.flatMap(({ diagnostics }) => diagnostics).forEach(io.say);
+  const changes = sinceLastTime(waypoints, settled.units);
+  if (settled.inputs.json)
+    [...waypoints.flatMap(({ diagnostics }) => diagnostics), ...changes].forEach(io.say);
   process.send?.(jobSummary(result, settled.sideFiles));
   if (settled.inputs.quiet || settled.inputs.json) return;
   const { formatSummary } = await import('./terminal-summary.ts');
   io.note(formatSummary(waypoints, settled.units, process.stderr.columns ?? WIDTH));
+  if (changes.length > 0) io.note(formatChanges(changes));
   const shown = made.filter(({ path }) => path !== '-' && !path.endsWith('.svg'));
   for (const { path } of shown) io.note(`wrote ${path}`);
   const figures = made.filter(({ path }) => path.endsWith('.svg')).length;

@@ -4,6 +4,7 @@ import { dayPlan } from '../../plugins/day-plan.ts';
 import { despike } from '../../plugins/despike.ts';
 import { draftOffset } from '../../plugins/draft-offset.ts';
 import { duplicates } from '../../plugins/duplicates.ts';
+import { earlierCasts } from '../../plugins/earlier-casts.ts';
 import { fishBand } from '../../plugins/fish-band.ts';
 import { magnetic } from '../../plugins/magnetic.ts';
 import { nextAngles } from '../../plugins/next-angles.ts';
@@ -37,6 +38,7 @@ export const BUILT_IN: readonly Plugin[] = [
   structure,
   fishBand,
   magnetic,
+  earlierCasts,
   cast,
   nextAngles,
   dayPlan,
