@@ -33,6 +33,10 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     summary: 'contours, lips, ridges, humps and holes of the whole sounded lake, as map layers',
     load: () => import('./cli/lake.ts'),
   },
+  undo: {
+    summary: 'an enriched GPX without what we added: the bytes you began with',
+    load: () => import('./cli/undo.ts'),
+  },
   batch: {
     summary: 'many lakes, each on its own; a failure does not stop the others',
     load: () => import('./cli/batch.ts'),

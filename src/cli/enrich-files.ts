@@ -20,6 +20,7 @@ import { enrich, reportInput } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
 import { enrichedPaths } from './output-paths.ts';
 import type { Settled } from './settle.ts';
+import { formatChanges, sinceLastTime } from './since-last-time.ts';
 
 /** Width of the summary where the terminal does not tell, characters. */
 const WIDTH = 110;
@@ -40,20 +41,23 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
   checkOutputs(gpxPaths, values, targets);
   const hasPictures = values.report !== undefined || values.svg !== undefined;
-  const { result, outputs } = await sayingAll(io, async () => {
+  const { result, outputs, isUsable } = await sayingAll(io, async () => {
     const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
+    const enriched = enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain);
     const outputs = [
-      ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain),
+      ...enriched.outputs,
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
     ];
     await accepted();
     await writeOutputs(outputs, targets);
-    return { result: enrichment.result, outputs };
+    await enrichment.ledger.add(enriched.given);
+    const isUsable = enrichment.diagnostics.every(({ severity }) => severity !== 'error');
+    return { result: enrichment.result, outputs, isUsable };
   });
   await finish(settled, result, outputs, io);
-  return isRefused(result) ? 1 : 0;
+  return isRefused(result) || !isUsable ? 1 : 0;
 }
 
 /**
@@ -82,11 +86,14 @@ async function finish(
   io: CommandIo,
 ): Promise<void> {
   const { waypoints } = result;
-  if (settled.inputs.json) waypoints.flatMap(({ diagnostics }) => diagnostics).forEach(io.say);
+  const changes = sinceLastTime(waypoints, settled.units);
+  if (settled.inputs.json)
+    [...waypoints.flatMap(({ diagnostics }) => diagnostics), ...changes].forEach(io.say);
   process.send?.(jobSummary(result, settled.sideFiles));
   if (settled.inputs.quiet || settled.inputs.json) return;
   const { formatSummary } = await import('./terminal-summary.ts');
   io.note(formatSummary(waypoints, settled.units, process.stderr.columns ?? WIDTH));
+  if (changes.length > 0) io.note(formatChanges(changes));
   const shown = made.filter(({ path }) => path !== '-' && !path.endsWith('.svg'));
   for (const { path } of shown) io.note(`wrote ${path}`);
   const figures = made.filter(({ path }) => path.endsWith('.svg')).length;

@@ -40,7 +40,7 @@ const BATCH = 8192;
 /**
  * Reads the track points of a GPX file in one pass, in batches.
  *
- * A depth is an element named `depth`, of any namespace but ours, anywhere in the point; meters unless its
+ * A depth is an element named `depth`, of any namespace but ours, anywhere in the point; in `depthUnit` unless its
  * unit attribute or text says otherwise.
  *
  * @param chunks The file's bytes in order (a read stream or an array).
@@ -51,8 +51,9 @@ export async function readTrackPoints(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
   file: string,
   onBatch: (batch: TrackPointBatch) => void,
+  depthUnit = 'm',
 ): Promise<TrackPointSummary> {
-  const reader = createTrackPointReader(onBatch);
+  const reader = createTrackPointReader(onBatch, depthUnit);
   const scanner = createXmlScanner(file, 0, reader.visitor);
   for await (const piece of decodeStream(chunks, file)) scanner.write(piece);
   scanner.close();
@@ -95,7 +96,7 @@ const createBatch = () => ({
   line: new Uint32Array(BATCH),
 });
 
-function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
+function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, depthUnit: string) {
   const batch = createBatch();
   const counts = { points: 0, segments: 0, withDepth: 0, withTime: 0 };
   const faults = createFaults();
@@ -139,7 +140,7 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
       else counts.withTime++;
       batch.time[row] = time;
     } else if (isDepth(tag) && !hasDepth) {
-      const depth = parseDepth(text, unit);
+      const depth = parseDepth(text, unit ?? depthUnit);
       if (Number.isNaN(depth)) faults.note('depth', scanner.line);
       else counts.withDepth++;
       hasDepth = true;
