@@ -37,8 +37,8 @@ export interface Fit {
 /** m; unit of the trend's east and north, of the order of the distances there are. */
 export const TREND = 50;
 
-/** Inverse variance of the trend's tilt: 0.5 m/m in units of `TREND`. */
-const TILT_PRECISION = 1 / (0.5 * TREND) ** 2;
+/** Inverse variance of the trend's tilt: 0.03 m/m in units of `TREND`; more runs off beyond the last pass. */
+const TILT_PRECISION = 1 / (0.03 * TREND) ** 2;
 
 /** Even in all directions. */
 export const isotropic = (kernel: Kernel, range: number, sill: number): Variation => ({

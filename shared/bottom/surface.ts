@@ -6,18 +6,16 @@ import { mergeCells } from './cells.ts';
 import { thinCrowded } from './crowded.ts';
 import { type Design, makeDesign, withGradient } from './design.ts';
 import { foretellLegs, mixPosteriors } from './left-out.ts';
-import { letOffLegGo } from './leg-offset.ts';
-import { doubtBlocks, legsInDoubt, letLegGo } from './outliers.ts';
+import { doubtBlocks } from './outliers.ts';
 import { trackSpacing } from './pass-spacing.ts';
 import { gradientAt, gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
-import { type Fit, fitProcess, type Variation } from './process.ts';
+import { type Fit, fitProcess } from './process.ts';
 import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
 import {
   CLOSE_SEARCH,
   FULL_SEARCH,
   findVariation,
   type SearchEffort,
-  searchVariation,
 } from './variation-search.ts';
 import { gradientOverWindow } from './window-gradient.ts';
 
@@ -36,11 +34,6 @@ const CROWDED_SPACING = 14;
 const LONGEST_BLOCK = 12;
 /** Blocks per distance between passes, near the waypoint. */
 const BLOCKS_PER_SPACING = 6;
-/** Length of a short block, m of track, and the distance within which they stand: not many more than usual blocks. */
-const SHORT_BLOCK = 2.5;
-const SHORT_RADIUS = 40;
-/** Distance between passes under which so many short blocks would be put together in cells, m. */
-const LEAST_SHORT_SPACING = 15;
 /** Blocks with which a surface can be fitted at all. */
 const LEAST_BLOCKS = 6;
 
@@ -72,18 +65,8 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
   return { passSpacing, soundings: countSoundings(soundings), blocks, bend: bendOf(blocks) };
 }
 
-/**
- * The same for the full fit: with short blocks besides, where ground bends everywhere.
- *
- * A block's mean levels the ground it stands for: where slopes change from each block to the next, that is more than the
- * noise it averages out.
- */
-export function blockByBend(soundings: LocalSoundings): BlockedSoundings {
-  const usual = blockSoundings(soundings);
-  if (usual.bend === 0 || usual.passSpacing < LEAST_SHORT_SPACING) return usual;
-  const lengths = { near: SHORT_BLOCK, thin: SHORT_BLOCK, far: FAR_BLOCK };
-  return { ...usual, short: makeBlocks(soundings, findRuns(soundings), lengths, SHORT_RADIUS) };
-}
+/** The same; ground that bends everywhere gets no fit of its own. */
+export const blockByBend = (soundings: LocalSoundings): BlockedSoundings => blockSoundings(soundings);
 
 /** Soundings behind the rows. */
 function countSoundings({ count, weight }: LocalSoundings): number {
@@ -167,48 +150,13 @@ function fitBlocks(all: Blocks, passSpacing: number): Pick<Surface, 'fit' | 'coo
   return fit === undefined ? undefined : { fit, coordinate };
 }
 
-/** Share of the legs that may stand off from all others; if more do, it is the surface that is wrong. */
-const DOUBTED_SHARE = 0.25;
-
-/** A fit to all blocks, with the blocks and legs that stand off from all others doubted. */
+/** A fit to all blocks, with those doubted that stand off from all others. */
 function fitTrusted(all: Design, passSpacing: number, effort: SearchEffort): Fit | undefined {
-  const found = findTrusted(all, passSpacing, effort);
-  if (found === undefined) return undefined;
-  let fit = fitProcess(found.design, found.design.count, found.variation);
+  const variation = findVariation(all, passSpacing, effort);
+  const fit = variation && fitProcess(all, all.count, variation);
   if (fit === undefined) return undefined;
-  const most = Math.max(1, Math.floor(DOUBTED_SHARE * all.legs));
-  if (legsInDoubt(fit).length > most) {
-    const wide = findVariation(found.design, passSpacing, { ...effort, near: 0, isWide: true });
-    fit = (wide && fitProcess(found.design, found.design.count, wide)) ?? fit;
-  }
   const doubted = doubtBlocks(fit);
-  if (doubted !== fit.design) fit = fitProcess(doubted, doubted.count, fit.variation) ?? fit;
-  for (let k = 0; k < most; k++) {
-    const [leg] = legsInDoubt(fit);
-    if (leg === undefined) break;
-    fit = fitProcess(letLegGo(fit.design, fit, leg), fit.n, fit.variation) ?? fit;
-  }
-  return fit;
-}
-
-/** How the bottom varies, and the design with the blocks and the leg that stand off from all others doubted. */
-function findTrusted(
-  all: Design,
-  passSpacing: number,
-  effort: SearchEffort,
-): { design: Design; variation: Variation } | undefined {
-  let design = all;
-  let found = searchVariation(design, passSpacing, effort);
-  if (found === undefined) return undefined;
-  const near = fitProcess(design, Math.min(effort.blocks, design.count), found.variation);
-  const doubted = near === undefined ? design : doubtBlocks(near);
-  if (doubted !== design) {
-    design = doubted;
-    found = searchVariation(design, passSpacing, effort) ?? found;
-  }
-  const without = letOffLegGo(design, passSpacing, effort, found);
-  if (without === undefined) return { design, variation: found.variation };
-  return { design: without, variation: findVariation(without, passSpacing, effort) ?? found.variation };
+  return doubted === fit.design ? fit : (fitProcess(doubted, doubted.count, fit.variation) ?? fit);
 }
 
 /** Half the side of the window over which ground that bends everywhere has a slope, m. */
