@@ -1,7 +1,7 @@
 import { localRows } from '../shared/bottom/local-rows.ts';
 import type { BottomModel } from '../shared/bottom/model.ts';
-import { modelBlocked, modelBottom, modelSlope, slopeOfBlocked } from '../shared/bottom/model-bottom.ts';
-import { blockCells, SURFACE_RADIUS } from '../shared/bottom/surface.ts';
+import { modelBlocked } from '../shared/bottom/model-bottom.ts';
+import { blockCells, blockSoundings, SURFACE_RADIUS } from '../shared/bottom/surface.ts';
 import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import type { SoundingIndex, Survey } from '../shared/contract/soundings.ts';
 import * as say from '../shared/text/messages/bottom.ts';
@@ -28,9 +28,7 @@ export const bottom = defineWaypointPlugin({
   ],
   run({ waypoint, survey, index }, _options, context) {
     const { lat, lon } = waypoint;
-    const model = context.isWanted('bottom')
-      ? wholeModel(survey, index, lat, lon)
-      : slopeOnly(survey, index, lat, lon);
+    const model = modelAt(survey, index, lat, lon, context.isWanted('bottom'));
     report(model, context);
     if (model.status === 'no-data') return { status: model.status, soundings: model.soundings };
     return {
@@ -48,23 +46,19 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-/** Where slope alone is asked for, soundings within this distance will do, m, if they are at least so many. */
-const SLOPE_RADIUS = 60;
-const ENOUGH_FOR_SLOPE = 1500;
-
-function wholeModel(survey: Survey, index: SoundingIndex, lat: number, lon: number): BottomModel {
+function modelAt(
+  survey: Survey,
+  index: SoundingIndex,
+  lat: number,
+  lon: number,
+  hasGrid: boolean,
+): BottomModel {
   const cells = index.crowded?.(lat, lon, SURFACE_RADIUS);
-  if (cells !== undefined) return modelBlocked(blockCells(cells, lat, lon, SURFACE_RADIUS), lat, lon);
-  return modelBottom(localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon), lat, lon);
-}
-
-function slopeOnly(survey: Survey, index: SoundingIndex, lat: number, lon: number): BottomModel {
-  const cells = index.crowded?.(lat, lon, SLOPE_RADIUS);
-  if (cells !== undefined) return slopeOfBlocked(blockCells(cells, lat, lon, SLOPE_RADIUS), lat, lon);
-  const close = index.within(lat, lon, SLOPE_RADIUS);
-  const isEnough = close.length >= ENOUGH_FOR_SLOPE;
-  const rows = isEnough ? close : index.within(lat, lon, SURFACE_RADIUS);
-  return modelSlope(localRows(survey, rows, lat, lon), lat, lon, isEnough ? SLOPE_RADIUS : SURFACE_RADIUS);
+  const blocked =
+    cells === undefined
+      ? blockSoundings(localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon))
+      : blockCells(cells, lat, lon, SURFACE_RADIUS);
+  return modelBlocked(blocked, lat, lon, hasGrid);
 }
 
 /** Says what the soundings do not carry. */

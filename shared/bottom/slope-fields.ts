@@ -1,6 +1,6 @@
-import { type Calibration, calibrateAcross, calibrateSlope } from './calibration.ts';
+import { calibrateAcross, calibrateSlope } from './calibration.ts';
+import type { Posterior } from './gaussian-process.ts';
 import type { BottomModel, BottomStatus } from './model.ts';
-import type { Posterior } from './predict.ts';
 
 /** What is known of the ground beyond the fit. */
 export interface Ground {
@@ -49,7 +49,6 @@ export function slopeFields(
   posterior: Posterior,
   status: BottomStatus,
   passSpacing: number,
-  calibration: Calibration,
   { rough, bend }: Ground,
 ): SlopeFields {
   if (status === 'one-pass' || status === 'no-data') return {};
@@ -62,8 +61,8 @@ export function slopeFields(
     most: EVEN.most + bend * (BENT.most - EVEN.most),
   });
   const own = uncalibrated(posterior);
-  const slopeSd = Math.min(MOST_SD, calibrateSlope(own.along, passSpacing, calibration, rough));
-  const acrossAngle = Math.min(MOST_SD, calibrateAcross(own.across, passSpacing, calibration, rough));
+  const slopeSd = Math.min(MOST_SD, calibrateSlope(own.along, passSpacing, rough));
+  const acrossAngle = Math.min(MOST_SD, calibrateAcross(own.across, passSpacing, rough));
   const acrossSd = Math.tan(acrossAngle / DEGREES);
   const k = across > 0 ? (acrossSd / across) ** 2 : 1;
   const fields = {

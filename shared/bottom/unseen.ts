@@ -52,7 +52,11 @@ export function fitUnseen(places: readonly LeftOut[]): Unseen {
     }
     return sum;
   };
-  const starts: Unseen[] = [USUAL, { factor: 0.5, size: 1.5, rate: 0.15 }, { factor: 0.8, size: 0.3, rate: 0.1 }];
+  const starts: Unseen[] = [
+    USUAL,
+    { factor: 0.5, size: 1.5, rate: 0.15 },
+    { factor: 0.8, size: 0.3, rate: 0.1 },
+  ];
   return starts.map((start) => climb(start, score)).reduce((a, b) => (score(b) > score(a) ? b : a));
 }
 
@@ -93,7 +97,11 @@ export function printedSd(u: Unseen, sd: number, distance: number): number {
 
 const FOOT = 0.3048;
 /** Ways in which a depth that someone wrote down can be meant, and how often: as read, wrong unit both ways. */
-const MEANT = [[1, 0.93], [FOOT, 0.02], [1 / FOOT, 0.02]] as const;
+const MEANT = [
+  [1, 0.93],
+  [FOOT, 0.02],
+  [1 / FOOT, 0.02],
+] as const;
 const CARELESS = 0.03;
 
 /** A depth with what the mark itself says of it: mean, sd to print, the chance that it is meant as read. */
@@ -111,7 +119,11 @@ export function withMarkDepth(
   let square = 0;
   let read = 0;
   // Products of normals are normals: no grid.
-  for (const [share, variance] of [[1 - q, seen], [q, seen + u.size ** 2], [0.001, 9]] as const) {
+  for (const [share, variance] of [
+    [1 - q, seen],
+    [q, seen + u.size ** 2],
+    [0.001, 9],
+  ] as const) {
     for (const [by, often] of [...MEANT, [0, CARELESS] as const]) {
       const value = by === 0 ? mark.depth : by * mark.depth;
       const noise = by === 0 ? 16 : mark.sd ** 2;
@@ -124,7 +136,11 @@ export function withMarkDepth(
     }
   }
   mean /= total;
-  return { depth: mean, sd: Math.sqrt(Math.max(square / total - mean * mean, LEAST ** 2)), asRead: read / total };
+  return {
+    depth: mean,
+    sd: Math.sqrt(Math.max(square / total - mean * mean, LEAST ** 2)),
+    asRead: read / total,
+  };
 }
 
 const normal = (x: number, variance: number): number =>
@@ -133,5 +149,10 @@ const normal = (x: number, variance: number): number =>
 /** Abramowitz & Stegun 7.1.26. */
 function erf(x: number): number {
   const t = 1 / (1 + 0.3275911 * x);
-  return 1 - ((((1.061405429 * t - 1.453152027) * t + 1.421413741) * t - 0.284496736) * t + 0.254829592) * t * Math.exp(-x * x);
+  return (
+    1 -
+    ((((1.061405429 * t - 1.453152027) * t + 1.421413741) * t - 0.284496736) * t + 0.254829592) *
+      t *
+      Math.exp(-x * x)
+  );
 }
