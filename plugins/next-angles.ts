@@ -1,7 +1,7 @@
 import { CAST_OPTIONS } from '../shared/contract/common-options.ts';
 import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
+import { castPlanner } from '../shared/retrieve/cast-planner.ts';
 import { planNextAngles } from '../shared/retrieve/next-angles.ts';
-import { castPlanner } from '../shared/retrieve/plan-side.ts';
 
 /** Casts to try when the first one goes quiet. */
 export const nextAngles = defineWaypointPlugin({
@@ -11,13 +11,14 @@ export const nextAngles = defineWaypointPlugin({
   stage: 'waypoint',
   options: CAST_OPTIONS,
   requires: ['bottom', 'fish_top', 'fish_bottom'],
-  uses: ['downslope', 'upslope'],
+  uses: ['fish_source', 'downslope', 'upslope'],
   provides: ['angles'],
   run({ fields, waypoints }, options, context) {
     if (!context.isWanted('angles')) return {};
-    const { bottom, fish_top: top, fish_bottom: deep, downslope, upslope } = fields;
+    const { bottom, fish_top: top, fish_bottom: deep, fish_source: source, downslope, upslope } = fields;
     if (bottom.grid === undefined) return {};
-    const planner = castPlanner(bottom, bottom.grid, { top, bottom: deep }, options, waypoints);
-    return { angles: planNextAngles(planner, options.draft, downslope, upslope) };
+    const fish = { band: { top, bottom: deep }, isStated: source !== 'depth' };
+    const planner = castPlanner(bottom, bottom.grid, fish, options, waypoints);
+    return { angles: planNextAngles(planner, downslope, upslope) };
   },
 });

@@ -1,5 +1,6 @@
 import type { BottomModel } from '../bottom/model.ts';
 import type { CastPlan } from '../retrieve/cast-plan.ts';
+import type { EarlierCasts } from '../retrieve/earlier-cast.ts';
 
 /** How a field's number is measured; decides column suffix, conversion and extension `unit`. */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
@@ -71,6 +72,12 @@ export const FIELDS = {
     ['note', 'option', 'depth'],
     "Where the band is from: the waypoint's text, the option, or the waypoint's own depth.",
   ),
+  fish_note: text("What was taken from the waypoint's note, or why nothing was, in words."),
+  mark_depth: number(
+    'm',
+    2,
+    'Depth that the waypoint itself states, in an element of its own or in its words.',
+  ),
   declination: number('deg', 1, 'Magnetic declination at the waypoint, east positive.'),
   lure: text('Lure chosen, by its labeled depth or its name in the lure box.'),
   lure_depth: number('m', 2, 'Depth the lure reaches on this cast.'),
@@ -108,6 +115,8 @@ type ValueOf<D> = D extends { readonly type: 'number' }
 export interface InternalFields {
   /** Modeled bottom round the waypoint. */
   readonly bottom: BottomModel;
+  /** Casts of an earlier run for this waypoint, kept unless clearly beaten. */
+  readonly earlier: EarlierCasts;
   /** First choice from the deep side. */
   readonly downslope: CastPlan;
   /** The opposite side. */
@@ -118,6 +127,7 @@ export interface InternalFields {
 
 export const INTERNAL_FIELDS = {
   bottom: 'Modeled bottom round the waypoint.',
+  earlier: 'Casts of an earlier run for this waypoint.',
   downslope: 'Cast plan of the deep side.',
   upslope: 'Cast plan of the shallow side.',
   angles: 'Next angles, in order.',

@@ -18,6 +18,8 @@ export interface Waypoint {
   readonly type: string;
   /** Depth that the file itself states for the waypoint, m, positive down. */
   readonly depth?: number;
+  /** False when the file writes no unit with that depth, so that meters were assumed. */
+  readonly isDepthUnitKnown?: boolean;
   /** Seconds since 1970-01-01 UTC. */
   readonly time?: number;
 }

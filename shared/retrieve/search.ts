@@ -1,12 +1,20 @@
 import type { DepthGrid } from '../bottom/model.ts';
-import type { DepthRange } from '../contract/options.ts';
 import { type CastLine, placeOn, sampleLine } from './cast-lines.ts';
-import { allowsBearing, type CastRule, LEAST_WATER, PASSING } from './cast-rules.ts';
-import { castThrough, type DiveTable, diveTable } from './dive-table.ts';
-import type { Scratch, Tackle } from './tackle.ts';
+import {
+  allowsBearing,
+  bearingOf,
+  type CastRule,
+  LEAST_WATER,
+  PASSING,
+  PAST_FISH,
+  standOff,
+} from './cast-rules.ts';
+import { castThrough, type DiveTable } from './dive-table.ts';
+import type { Fish } from './fish.ts';
+import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
-/** How closely a search looks: directions, lines to each, m beside the mark, and boats on a line, m apart. */
+/** How closely a search looks: directions, lines to each, m beside the fish, and boats on a line, m apart. */
 interface Net {
   readonly bearings: number;
   readonly offsets: readonly number[];
@@ -24,7 +32,7 @@ export const CAST_SPREAD = 0.1;
 /** Casts tried go down by this factor, two of which make the spread. */
 const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
 const MOST_CASTS = 64;
-/** A boat position that cannot hold the lure on bottom for this share of the best found is not looked at further. */
+/** A boat position that cannot hold the lure among the fish for this share of the best found is not looked at further. */
 const HOPELESS = 0.7;
 /** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
 export const DEPTH_SPREAD = 0.08;
@@ -38,86 +46,85 @@ export interface Candidate {
   readonly cast: number;
   /** Place of the lure in the tackle. */
   readonly lure: number;
-  /** Length of retrieve on bottom inside the band by the dive tables, mean over casts that fall short and go over, m. */
+  /** Length of retrieve among the fish by the dive tables, mean over casts that fall short and go over, m. */
   readonly score: number;
   /** Share at which its contact counts against others': below 1 for a lure deeper than the longest cast needs. */
   readonly weight: number;
 }
 
 /**
- * A shorter cast needs a deeper lure, which touches more but ploughs and snags: it has to hold bottom two fifths
+ * A shorter cast needs a deeper lure, which touches more but ploughs and snags: it has to hold bottom a quarter
  * longer to be chosen before the shallowest lure that does on the longest cast.
  */
-const DEEPER_LURE_WEIGHT = 1 / 1.4;
+const DEEPER_LURE_WEIGHT = 1 / 1.25;
 
-/** What a search looks at: one mark's bottom, band and tackle, with what was computed of them. */
+/** What a search looks at: one mark's bottom, fish and tackle, with what was computed of them. */
 export interface SearchSpace {
   readonly grid: DepthGrid;
-  readonly band: DepthRange;
+  readonly fish: Fish;
   readonly tackle: Tackle;
-  readonly scratch: Scratch;
   readonly lines: readonly CastLine[];
   /** Longest cast by bearing, m: wind lengthens and shortens it. */
   longestCast(bearing: number): number;
-  /** Lure for the band, by its place in the tackle, by the cast, m. */
+  /** Lure for the fish, by its place in the tackle, by the cast, m. */
   lureFor(cast: number): number;
-  /** Dive table of a lure, by its place in the tackle. */
-  table(lure: number): DiveTable;
   readonly trail: Trail;
   /** False where no boat may lie, east and north of the mark in m; absent when it may everywhere. */
   readonly isOpen?: (east: number, north: number) => boolean;
 }
 
-/** Scratch: what the dive table says of the bottom at every meter from one boat position. */
+/** Scratch: what the dive table says of the water at every meter from one boat position. */
 interface Trail {
   /** Meters filled. */
   count: number;
-  /** Cast whose free path goes along the bottom there, and as near above it as still counts, m. */
+  /** Cast whose free path goes along the bottom there. */
   readonly onBottom: Float64Array;
-  readonly nearBottom: Float64Array;
-  /** 1 where the bottom is inside the band. */
-  readonly inside: Uint8Array;
+  /** Casts whose free paths pass there among the fish: as near above the bottom as still counts, or at their depth. */
+  readonly least: Float64Array;
+  readonly most: Float64Array;
+  /** Density of the fish there. */
+  readonly fish: Float64Array;
   /** Score by place in the row of casts tried. */
   readonly score: Float64Array;
 }
 
-/** Lines all round a mark and the tables of the lures, computed when asked for. */
+/** Lines all round the fish, and the lure by the cast. */
 export function searchSpace(
   grid: DepthGrid,
-  band: DepthRange,
+  fish: Fish,
   tackle: Tackle,
-  scratch: Scratch,
   longestCast: (bearing: number) => number = () => tackle.longestCast,
+  isOpen?: SearchSpace['isOpen'],
 ): SearchSpace {
   let longest = 0;
   for (let bearing = 0; bearing < 360; bearing += 15) longest = Math.max(longest, longestCast(bearing));
   const half = longest * (1 + CAST_SPREAD) + 2;
-  const lines = linesOf(grid, WIDE_NET, half);
-  const tables = new Map<number, DiveTable>();
-  const table = (lure: number): DiveTable => {
-    let known = tables.get(lure);
-    if (known === undefined) {
-      known = diveTable(tackle, tackle.lures[lure].drag, 1.3 * longest, scratch);
-      tables.set(lure, known);
-    }
-    return known;
-  };
-  const lureFor = tackle.lurePicker(band.bottom);
   const meters = Math.ceil(half) * 2 + 2;
   const trail: Trail = {
     count: 0,
     onBottom: new Float64Array(meters),
-    nearBottom: new Float64Array(meters),
-    inside: new Uint8Array(meters),
+    least: new Float64Array(meters),
+    most: new Float64Array(meters),
+    fish: new Float64Array(meters),
     score: new Float64Array(MOST_CASTS),
   };
-  return { grid, band, tackle, scratch, lines, longestCast, lureFor, table, trail };
+  const lines = linesOf(grid, fish, WIDE_NET, half);
+  return {
+    grid,
+    fish,
+    tackle,
+    lines,
+    longestCast,
+    lureFor: tackle.lurePicker(fish.band.bottom),
+    trail,
+    isOpen,
+  };
 }
 
-function linesOf(grid: DepthGrid, { bearings, offsets }: Net, half: number): CastLine[] {
+function linesOf(grid: DepthGrid, fish: Fish, { bearings, offsets }: Net, half: number): CastLine[] {
   const lines: CastLine[] = [];
   for (let i = 0; i < bearings; i++)
-    for (const offset of offsets) lines.push(sampleLine(grid, (i * 360) / bearings, offset, half));
+    for (const offset of offsets) lines.push(sampleLine(grid, fish, (i * 360) / bearings, offset, half));
   return lines;
 }
 
@@ -131,7 +138,7 @@ export const findCandidates = (space: SearchSpace, rule: CastRule): Candidate[] 
 
 /** The same in a closer net, for where the first one found none; some ms. */
 export const findHiddenCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
-  scan(space, rule, linesOf(space.grid, CLOSE_NET, space.lines[0].middle), CLOSE_NET.boatStep);
+  scan(space, rule, linesOf(space.grid, space.fish, CLOSE_NET, space.lines[0].middle), CLOSE_NET.boatStep);
 
 function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], boatStep: number): Candidate[] {
   const found: Candidate[] = [];
@@ -140,8 +147,9 @@ function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], bo
     if (!allowsBearing(rule, line.bearing)) continue;
     const { middle } = line;
     const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
-    for (let boat = first; boat <= middle; boat += boatStep) {
-      if (!allowsBoat(rule, line, boat) || !isOpenAt(space, line, boat)) continue;
+    const nearest = middle - offFish(space, line);
+    for (let boat = first; boat <= nearest; boat += boatStep) {
+      if (!allowsBoat(space, rule, line, boat)) continue;
       const one = bestCast(space, rule, line, boat, HOPELESS * best);
       if (one === undefined) continue;
       found.push(one);
@@ -166,11 +174,14 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
       const offset = one.line.offset + shift;
       if (Math.abs(offset) > PASSING) continue;
       const line =
-        turn === 0 && shift === 0 ? one.line : sampleLine(space.grid, bearing, offset, one.line.middle);
+        turn === 0 && shift === 0
+          ? one.line
+          : sampleLine(space.grid, space.fish, bearing, offset, one.line.middle);
       for (const move of MOVES) {
         const boat = one.boat + move;
-        if (boat < line.middle - space.longestCast(bearing) || boat > line.middle) continue;
-        if (!allowsBoat(rule, line, boat) || !isOpenAt(space, line, boat)) continue;
+        if (boat < line.middle - space.longestCast(bearing) || boat > line.middle - offFish(space, line))
+          continue;
+        if (!allowsBoat(space, rule, line, boat)) continue;
         const best = bestCast(space, rule, line, boat, 0);
         if (best !== undefined) found.push(best);
       }
@@ -179,18 +190,61 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
   return found;
 }
 
-/** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
-function allowsBoat(
-  { boat: water, draft }: CastRule,
-  { depth, sd, supported }: CastLine,
-  at: number,
-): boolean {
-  const here = depth[at];
-  return supported[at] === 1 && here >= water.top && here <= water.bottom && here - 2 * sd[at] >= draft;
+/** How far an earlier cast may break a rule that it kept when it was planned, m of depth and of distance. */
+const LEEWAY = { depth: 0.15, distance: 1 };
+
+interface Place {
+  readonly east: number;
+  readonly north: number;
 }
 
-const isOpenAt = ({ isOpen }: SearchSpace, line: CastLine, boat: number): boolean =>
-  isOpen === undefined || isOpen(...placeOn(line, boat));
+/** The cast between two places as a candidate without a score. @returns undefined where a rule no longer allows it. */
+export function candidateBetween(
+  space: SearchSpace,
+  rule: CastRule,
+  boat: Place,
+  landing: Place,
+): Candidate | undefined {
+  const { fish, grid, lines } = space;
+  const bearing = bearingOf(landing.east - boat.east, landing.north - boat.north);
+  const length = Math.hypot(landing.east - boat.east, landing.north - boat.north);
+  const [east, north] = [boat.east - fish.east, boat.north - fish.north];
+  const rad = (bearing * Math.PI) / 180;
+  const offset = east * Math.cos(rad) - north * Math.sin(rad);
+  if (Math.abs(offset) > PASSING + LEEWAY.distance || !allowsBearing(rule, bearing)) return undefined;
+  const line = sampleLine(grid, fish, bearing, offset, lines[0].middle);
+  const at = line.middle + Math.round(east * Math.sin(rad) + north * Math.cos(rad));
+  if (at < 0 || at > line.middle - offFish(space, line) + LEEWAY.distance) return undefined;
+  const eased = {
+    ...rule,
+    boat: { top: rule.boat.top - LEEWAY.depth, bottom: rule.boat.bottom + LEEWAY.depth },
+    landing: { top: rule.landing.top - LEEWAY.depth, bottom: rule.landing.bottom + LEEWAY.depth },
+  };
+  const cast = Math.min(length, space.longestCast(bearing));
+  const isCastable =
+    allowsBoat(space, eased, line, at) &&
+    landsWell(eased, line, at, cast) &&
+    cast >= shortestCast(space, line, at) - LEEWAY.distance &&
+    clearReach(line, at, cast) === cast;
+  return isCastable ? withLure(space, line, at, cast, Number.NaN) : undefined;
+}
+
+/** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
+function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at: number): boolean {
+  const { depth, sd, supported } = line;
+  const here = depth[at];
+  return (
+    supported[at] === 1 &&
+    here >= rule.boat.top &&
+    here <= rule.boat.bottom &&
+    here - 2 * sd[at] >= rule.draft &&
+    (isOpen === undefined || isOpen(...placeOn(line, at)))
+  );
+}
+
+/** Least distance along a line from a boat to the place nearest the fish, m. */
+const offFish = ({ fish, tackle }: SearchSpace, { offset }: CastLine): number =>
+  Math.ceil(Math.sqrt(Math.max(standOff(fish, tackle.longestCast) ** 2 - offset * offset, 0)));
 
 /** Distance from the boat over which the bottom is sounded and deep enough to retrieve over, m. */
 function clearReach({ depth, supported }: CastLine, boat: number, longest: number): number {
@@ -205,6 +259,16 @@ function clearReach({ depth, supported }: CastLine, boat: number, longest: numbe
   return Math.min(reach, longest);
 }
 
+/** Shortest cast worth planning that goes past the fish, m. */
+const shortestCast = ({ tackle }: SearchSpace, { middle }: CastLine, boat: number): number =>
+  Math.max(Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast), middle - boat + PAST_FISH);
+
+function withLure(space: SearchSpace, line: CastLine, boat: number, cast: number, score: number): Candidate {
+  const lure = space.lureFor(cast);
+  const usual = space.lureFor(space.longestCast(line.bearing));
+  return { line, boat, cast, lure, score, weight: lure > usual ? DEEPER_LURE_WEIGHT : 1 };
+}
+
 /**
  * The best cast from one boat position, judged by the dive tables: the mean over casts short, as meant and over.
  *
@@ -217,12 +281,10 @@ function bestCast(
   boat: number,
   least: number,
 ): Candidate | undefined {
-  const { band, tackle, trail } = space;
+  const { fish, tackle, trail } = space;
   const longest = clearReach(line, boat, space.longestCast(line.bearing));
-  const shortest = Math.max(Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast), line.middle - boat);
-  if (longest < shortest || countInside(line, boat, longest * (1 + CAST_SPREAD), band) < least)
-    return undefined;
-  const usual = space.lureFor(space.longestCast(line.bearing));
+  const shortest = shortestCast(space, line, boat);
+  if (longest < shortest || fishWithin(line, boat, longest * (1 + CAST_SPREAD)) < least) return undefined;
   let best: Candidate | undefined;
   let lure = -1;
   let reaches = false;
@@ -233,17 +295,15 @@ function bestCast(
   for (let k = 2, cast = start; cast >= shortest && k < MOST_CASTS - 2; k++, cast /= CAST_RATIO) {
     if (!landsWell(rule, line, boat, cast)) continue;
     const chosen = space.lureFor(cast);
-    // A lure that does not reach the band touches nothing in it; the bottom still decides where the boat may sit.
+    // A lure that does not reach the fish touches nothing among them; the bottom still decides where the boat may sit.
     if (chosen !== lure) {
       lure = chosen;
-      reaches = tackle.reach(chosen, cast * (1 + CAST_SPREAD)) > band.top - NEAR_BOTTOM;
-      if (reaches) layTrail(trail, space.table(lure), line, boat, cast * (1 + CAST_SPREAD), band);
+      reaches = tackle.reach(chosen, cast * (1 + CAST_SPREAD)) > fish.band.top - NEAR_BOTTOM;
+      if (reaches) layTrail(trail, tackle.table(lure), line, boat, cast * (1 + CAST_SPREAD), fish);
       trail.score.fill(-1);
     }
-    const score = reaches ? meanScore(trail, k, cast) : 0;
-    const weight = lure > usual ? DEEPER_LURE_WEIGHT : 1;
-    if (best === undefined || score * weight > best.score * best.weight)
-      best = { line, boat, cast, lure, score, weight };
+    const one = withLure(space, line, boat, cast, reaches ? meanScore(trail, k, cast) : 0);
+    if (best === undefined || one.score * one.weight > best.score * best.weight) best = one;
   }
   return best;
 }
@@ -260,47 +320,44 @@ function meanScore(trail: Trail, k: number, cast: number): number {
   return (over + scoreOf(trail, k, cast) + short) / 3;
 }
 
-/** Meters of bottom inside the band along a retrieve: no cast holds the lure in the band longer. */
-function countInside({ depth }: CastLine, boat: number, cast: number, band: DepthRange): number {
-  const last = Math.min(boat + Math.floor(cast), depth.length - 1);
-  let count = 0;
-  for (let i = boat + 2; i <= last; i++) if (depth[i] >= band.top && depth[i] <= band.bottom) count++;
-  return count;
-}
+/** Fish along a retrieve, m: no cast holds the lure among more. */
+const fishWithin = ({ fish }: CastLine, boat: number, cast: number): number =>
+  fish[Math.min(boat + Math.floor(cast) + 1, fish.length - 1)] - fish[boat + 2];
 
-/** Looks up the bottom along a line in a dive table. */
+/** Looks up the water along a line in a dive table. */
 function layTrail(
   trail: Trail,
   table: DiveTable,
   line: CastLine,
   boat: number,
   longest: number,
-  band: DepthRange,
+  { suspended }: Fish,
 ): void {
-  const { onBottom, nearBottom, inside } = trail;
   trail.count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
   let depth = LEAST_WATER;
   for (let i = 0; i < trail.count; i++) {
     const ground = line.depth[boat + i];
     // Beyond the modeled bottom it goes on as it is.
     if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
-    onBottom[i] = castThrough(table, i, depth);
-    nearBottom[i] = castThrough(table, i, Math.max(depth - NEAR_BOTTOM, 0));
-    inside[i] = depth >= band.top && depth <= band.bottom ? 1 : 0;
+    trail.onBottom[i] = castThrough(table, i, depth);
+    trail.least[i] = castThrough(table, i, suspended?.top ?? Math.max(depth - NEAR_BOTTOM, 0));
+    trail.most[i] =
+      suspended === undefined ? Number.POSITIVE_INFINITY : castThrough(table, i, suspended.bottom);
+    trail.fish[i] = line.fish[boat + i + 1] - line.fish[boat + i];
   }
 }
 
 /**
- * Length of a retrieve near the bottom inside the band, m.
+ * Length of a retrieve among the fish, weighted by their density, m.
  *
  * The cast whose free path the lure is on stays the same in free water and falls to the bottom's where that holds it up.
  */
-function scoreOf({ score, count, onBottom, nearBottom, inside }: Trail, k: number, cast: number): number {
+function scoreOf({ score, count, onBottom, least, most, fish }: Trail, k: number, cast: number): number {
   if (score[k] >= 0) return score[k];
   let run = cast;
   let length = 0;
   for (let i = Math.min(Math.floor(cast), count - 1); i >= 2; i--) {
-    if (run >= nearBottom[i]) length += inside[i];
+    if (run >= least[i] && run <= most[i]) length += fish[i];
     if (run > onBottom[i]) run = onBottom[i];
   }
   score[k] = length;

@@ -104,6 +104,8 @@ const why = ({ diagnostics }: EnrichedWaypoint): string =>
 const KIND_WORDS: Readonly<Record<CastKind, string>> = {
   downslope: 'from the deep side',
   upslope: 'from the shallow side',
+  opposite: 'from the deep side across from the first',
+  flat: 'over level ground',
   quartering: 'quartering the slope',
   along: 'along the slope',
   across: 'across the structure',

@@ -4,7 +4,7 @@ import { runSections } from '../sections.ts';
 await runSections(
   {
     bottom: () => import('./bottom.ts'),
-    casts: () => import('./casts.ts'),
+    cast: () => import('./cast.ts'),
     intake: () => import('./intake.ts'),
     'day-plan': () => import('./day-plan.ts'),
     lake: () => import('./lake.ts'),

@@ -9,7 +9,7 @@ import { dragOfLabel } from '../../shared/retrieve/lures.ts';
 import { profileOf } from '../../shared/retrieve/profile.ts';
 import { simulateRetrieve } from '../../shared/retrieve/retrieve.ts';
 import { USUAL_HANDLING } from '../../shared/retrieve/rig.ts';
-import { scratch } from '../../shared/retrieve/tackle.ts';
+import { scratch } from '../../shared/retrieve/scratch.ts';
 import type { Section } from '../sections.ts';
 
 const RETRIEVES = 20_000;
