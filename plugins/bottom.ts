@@ -58,7 +58,7 @@ function modelAt(
     cells === undefined
       ? blockSoundings(localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon))
       : blockCells(cells, lat, lon, SURFACE_RADIUS);
-  return modelBlocked(blocked, lat, lon, hasGrid);
+  return modelBlocked(blocked, lat, lon, { hasGrid });
 }
 
 /** Says what the soundings do not carry. */

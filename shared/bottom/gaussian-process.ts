@@ -149,12 +149,8 @@ export class GaussianProcess {
     const unknown = trends.map((want, k) => want.map((value, t) => value - dot(this.trend[t], rows[k])));
     const covariance = this.priorCovariance(shape);
     for (let i = 0; i < 3; i++)
-      for (let j = 0; j < 3; j++) {
-        let c = covariance[3 * i + j] - dot(rows[i], rows[j]);
-        for (let s = 0; s < 3; s++)
-          for (let t = 0; t < 3; t++) c += unknown[i][s] * this.trendCovariance[3 * s + t] * unknown[j][t];
-        covariance[3 * i + j] = c;
-      }
+      for (let j = 0; j < 3; j++)
+        covariance[3 * i + j] += this.trendProduct(unknown[i], unknown[j]) - dot(rows[i], rows[j]);
     return { mean: [this.observations.zero + mean[0], mean[1], mean[2]], covariance };
   }
 
@@ -226,6 +222,50 @@ export class GaussianProcess {
       isChanged = true;
     }
     return isChanged ? { ...observations, noise, bias } : observations;
+  }
+
+  /**
+   * Predicts some observations from all others, without a fit of its own (leave-one-pass-out).
+   *
+   * With P the precision of all observations, the trend counted out, the residuals of a group g are P_gg^-1 (P y)_g and their
+   * covariance P_gg^-1. Source: Dubrule 1983, Math. Geol. 15(6), 687-699, for a group in place of one.
+   *
+   * @param rows Of the observations left out.
+   * @returns what was observed less what the others foretell, m, and its variance, the observation's own error in it, m^2;
+   * undefined where the others do not determine it.
+   */
+  leaveOut(rows: readonly number[]): { residual: Float64Array; variance: Float64Array } | undefined {
+    const n = this.alpha.length;
+    const m = rows.length;
+    const columns = rows.map((row) => {
+      const column = new Float64Array(n);
+      column[row] = 1;
+      solveLower(this.factor, n, n, column);
+      return column;
+    });
+    const trends = columns.map((column) => this.trend.map((t) => dot(t, column)));
+    const precision = new Float64Array(m * m);
+    for (let i = 0; i < m; i++)
+      for (let j = 0; j <= i; j++)
+        precision[i * m + j] = dot(columns[i], columns[j]) - this.trendProduct(trends[i], trends[j]);
+    if (!cholesky(precision, m, m)) return undefined;
+    const residual = Float64Array.from(rows, (row) => this.alpha[row]);
+    solveLower(precision, m, m, residual);
+    solveLowerTransposed(precision, m, m, residual);
+    const variance = Float64Array.from(rows, (_, i) => {
+      const unit = new Float64Array(m);
+      unit[i] = 1;
+      solveLower(precision, m, m, unit);
+      return dot(unit, unit);
+    });
+    return { residual, variance };
+  }
+
+  private trendProduct(a: readonly number[], b: readonly number[]): number {
+    let sum = 0;
+    for (let s = 0; s < 3; s++)
+      for (let t = 0; t < 3; t++) sum += a[s] * this.trendCovariance[3 * s + t] * b[t];
+    return sum;
   }
 
   /** Covariance of a place's depth, east and north gradient with each observation. */

@@ -1,12 +1,14 @@
 import type { LocalSoundings } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
+import { type DepthMixture, type MarkSounding, mixtureOf, momentsOf, summarize } from './depth-mixture.ts';
 import { deviationLattice } from './deviation.ts';
 import { isTooUnsure, judgeStatus } from './gates.ts';
 import type { Posterior } from './gaussian-process.ts';
 import { CELL_SIZE, fillLattice, GRID_SIZE } from './lattice.ts';
+import { type MarkUpdate, updateByMark } from './mark-update.ts';
 import type { BottomModel, BottomStatus, DepthGrid } from './model.ts';
 import { fitRobustQuadratic } from './quadratic.ts';
-import { slopeFields } from './slope-fields.ts';
+import { type SlopeFields, slopeFields } from './slope-fields.ts';
 import { findSupported, supportByDirection } from './support.ts';
 import {
   atWaypoint,
@@ -16,6 +18,7 @@ import {
   roughnessOf,
   type Surface,
 } from './surface.ts';
+import { chanceOf, nearestBlock, type Unseen } from './unseen.ts';
 
 /** Ring on which the uncertainty between passes is looked at, m, and places on it. */
 const RING = 24;
@@ -25,6 +28,16 @@ const QUADRATIC_RADIUS = 1.5;
 /** Errors of the grid are alike over this share of the range, and not under this, m. */
 const ALIKE = 0.5;
 const LEAST_ALIKE = 8;
+
+/** What is known besides the soundings near the waypoint. */
+export interface Known {
+  /** What the lake hides between its passes; absent: nothing but what the process itself is unsure of. */
+  readonly unseen?: Unseen;
+  /** Depth that the mark itself carries. */
+  readonly mark?: MarkSounding;
+  /** False: depth, slope and aspect at the waypoint alone, at about half the cost. */
+  readonly hasGrid?: boolean;
+}
 
 /**
  * Models the bottom round a waypoint from the soundings near it.
@@ -36,50 +49,65 @@ const LEAST_ALIKE = 8;
  * Pure and deterministic. See `surface.ts` for the method. Should it fail, a robust quadratic gives depth and slope, without a
  * grid.
  */
-export function modelBottom(soundings: LocalSoundings, lat: number, lon: number): BottomModel {
-  return modelBlocked(blockSoundings(soundings), lat, lon);
+export function modelBottom(
+  soundings: LocalSoundings,
+  lat: number,
+  lon: number,
+  known: Known = {},
+): BottomModel {
+  return modelBlocked(blockSoundings(soundings), lat, lon, known);
 }
 
-/**
- * The same from block means, or from cells where passes crowd (`blockCells`).
- *
- * @param hasGrid False: depth, slope and aspect at the waypoint alone, at about half the cost.
- */
+/** The same from block means, or from cells where passes crowd (`blockCells`). */
 export function modelBlocked(
   blocked: BlockedSoundings,
   lat: number,
   lon: number,
-  hasGrid = true,
+  known: Known = {},
 ): BottomModel {
   const { passSpacing, blocks } = blocked;
   const coverage = judgeStatus(blocks, passSpacing);
   if (coverage === 'no-data') return noData(blocked, lat, lon);
   const surface = fitSurface(blocked, coverage !== 'ok');
-  if (surface === undefined) return modelQuadratic(blocked, coverage, lat, lon);
+  if (surface === undefined) return modelQuadratic(blocked, coverage, lat, lon, known);
   const isSparse = coverage === 'ok' && isTooUnsure(passSpacing, () => ringDeviation(surface));
-  const rough = roughnessOf(surface);
-  const point = pointModel(blocked, lat, lon, isSparse ? 'sparse' : coverage, atWaypoint(surface), rough);
-  if (!hasGrid) return point;
+  const status: BottomStatus = isSparse ? 'sparse' : coverage;
+  const unseen = unseenAt(status, known.unseen);
+  const ground = { rough: roughnessOf(surface), bend: blocked.bend };
+  const place = { blocked, lat, lon, status, known: { ...known, unseen } };
+  const { point, update } = pointModel(place, atWaypoint(surface), ground);
+  if (known.hasGrid === false) return point;
   const supported = findSupported(blocks, passSpacing);
+  const grid = gridOf(surface, blocked, ground.rough, supported, unseen);
   return {
     ...point,
-    grid: gridOf(surface, passSpacing, rough, supported),
+    grid: update === undefined ? grid : update.applyTo(grid),
     support: supportByDirection(supported),
   };
 }
 
+/** Beyond the last pass the process is never surer than it says itself. */
+const unseenAt = (status: BottomStatus, unseen: Unseen | undefined): Unseen | undefined =>
+  unseen !== undefined && (status === 'edge' || status === 'one-pass')
+    ? { ...unseen, factor: Math.max(1, unseen.factor) }
+    : unseen;
+
 function gridOf(
   { process, coordinate }: Surface,
-  passSpacing: number,
+  { blocks, passSpacing }: BlockedSoundings,
   rough: number,
   supported: Uint8Array,
+  unseen: Unseen | undefined,
 ): DepthGrid {
-  const sd = deviationLattice(process, coordinate.lattice);
+  const sd = deviationLattice(process, coordinate.lattice).map((own) =>
+    Math.hypot(calibrateDepth(own, passSpacing), rough),
+  );
+  const distance = unseen && fillLattice((east, north) => nearestBlock(blocks, east, north));
   return {
     size: GRID_SIZE,
     cellSize: CELL_SIZE,
     depth: fillLattice((east, north, node) => process.meanAt(east, north, coordinate.lattice[node])),
-    sd: sd.map((own) => Math.hypot(calibrateDepth(own, passSpacing), rough)),
+    sd: distance ? sd.map((own, node) => momentsOf(mixtureOf(0, own, unseen, distance[node])).sd) : sd,
     supported,
     range: Math.max(LEAST_ALIKE, ALIKE * Math.min(process.params.range, passSpacing)),
   };
@@ -97,26 +125,49 @@ function ringDeviation({ process, coordinate }: Surface): number {
   return sum / RING_PLACES;
 }
 
-/** What is said of the waypoint itself. */
+/** A waypoint and what is known there besides a fit. */
+interface Place {
+  readonly blocked: BlockedSoundings;
+  readonly lat: number;
+  readonly lon: number;
+  readonly status: BottomStatus;
+  readonly known: Known;
+}
+
+/** What is said of the waypoint itself, and what its own depth changes. */
 function pointModel(
-  { passSpacing, soundings, bend }: BlockedSoundings,
-  lat: number,
-  lon: number,
-  status: BottomStatus,
+  { blocked: { passSpacing, soundings, blocks }, lat, lon, status, known: { unseen, mark } }: Place,
   posterior: Posterior,
-  rough = 0,
-): BottomModel {
-  const sd = Math.sqrt(Math.max(posterior.covariance[0], 0));
+  { rough, bend }: { readonly rough: number; readonly bend: number },
+): { point: BottomModel; update?: MarkUpdate } {
+  const own = Math.sqrt(Math.max(posterior.covariance[0], 0));
+  const distance = nearestBlock(blocks, 0, 0);
+  const sd = Math.hypot(calibrateDepth(own, passSpacing), rough);
+  const passes: DepthMixture = mixtureOf(posterior.mean[0], sd, unseen, distance);
+  const slopes = (of: Posterior): SlopeFields =>
+    slopeFields(of, status, passSpacing, {
+      rough,
+      bend,
+      ...(unseen === undefined ? {} : { form: { chance: chanceOf(unseen, distance), ...unseen } }),
+    });
+  const before = slopes(posterior);
+  const update = mark && updateByMark(posterior, passes, before, mark);
   return {
-    status,
-    lat,
-    lon,
-    passSpacing,
-    soundings,
-    depth: posterior.mean[0],
-    depthSd: Math.hypot(calibrateDepth(sd, passSpacing), rough),
-    ...slopeFields(posterior, status, passSpacing, { rough, bend }),
-    support: new Float64Array(16),
+    point: {
+      status,
+      lat,
+      lon,
+      passSpacing,
+      soundings,
+      ...summarize(update?.mixture ?? passes),
+      passDepth: summarize(passes),
+      ...(update === undefined ? before : slopes(update.posterior)),
+      ...(unseen === undefined
+        ? {}
+        : { missed: { chance: chanceOf(unseen, distance), size: unseen.size, distance } }),
+      support: new Float64Array(16),
+    },
+    ...(update === undefined ? {} : { update }),
   };
 }
 
@@ -126,13 +177,15 @@ function modelQuadratic(
   coverage: BottomStatus,
   lat: number,
   lon: number,
+  known: Known,
 ): BottomModel {
-  const { blocks, passSpacing } = blocked;
+  const { blocks, passSpacing, bend } = blocked;
   const fit = fitRobustQuadratic(blocks, QUADRATIC_RADIUS * passSpacing);
   if (fit === undefined) return noData(blocked, lat, lon);
   const [depth, east, north] = fit.coefficients;
   const posterior = { mean: [depth, east, north] as const, covariance: fit.covariance };
-  return pointModel(blocked, lat, lon, coverage === 'ok' ? 'sparse' : coverage, posterior);
+  const status = coverage === 'ok' ? 'sparse' : coverage;
+  return pointModel({ blocked, lat, lon, status, known }, posterior, { rough: 0, bend }).point;
 }
 
 function noData({ soundings }: BlockedSoundings, lat: number, lon: number): BottomModel {
@@ -144,6 +197,7 @@ function noData({ soundings }: BlockedSoundings, lat: number, lon: number): Bott
     soundings,
     depth: Number.NaN,
     depthSd: Number.NaN,
+    interval: [Number.NaN, Number.NaN],
     support: new Float64Array(16),
   };
 }

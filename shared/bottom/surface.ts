@@ -114,10 +114,10 @@ export function fitSurface(
 }
 
 /** A fit to all observations, with the noise raised of those that stand off from all others. */
-function fitRobustly(
+export function fitRobustly(
   all: Observations,
   passSpacing: number,
-  supposed: Supposed,
+  supposed: Supposed = SURROUNDED,
 ): GaussianProcess | undefined {
   const params = findCovariance(all, passSpacing, supposed);
   const fit = params && GaussianProcess.fit(all, params);
@@ -134,5 +134,5 @@ export const atWaypoint = ({ process, coordinate }: Surface): Posterior =>
 const USUAL = 15;
 
 /** Standard deviation of what is rougher than the fit can follow and shows as more noise than the sonar has, m. */
-export const roughnessOf = ({ process: { observations, params } }: Surface): number =>
+export const roughnessOf = ({ process: { observations, params } }: Pick<Surface, 'process'>): number =>
   Math.sqrt((params.nugget - 1) * medianOf(observations.noise.slice(0, USUAL)));

@@ -7,6 +7,7 @@ import type { Section } from '../sections.ts';
 import { type Answer, answerOf, Errors, type Goals } from './bottom-errors.ts';
 import { type Scenario, scenarioMarks } from './bottom-marks.ts';
 import { OTHER_METHODS } from './other-methods.ts';
+import { printRealBottoms } from './real-bottoms.ts';
 import { leaveBlocksOut } from './real-lake.ts';
 import { printHeadings, printTerrain } from './real-terrain.ts';
 
@@ -96,6 +97,7 @@ export const section: Section = {
     const volcano = { name: 'flooded volcano, 25 m', terrain: floodedVolcano() };
     printTerrain({ ...volcano, survey: { spacing: 25, ...ERRORS } }, SEED, print);
     printGullies(print);
+    printRealBottoms(resolve(DATA, 'real-bottoms.tar.xz'), print);
     print(leaveBlocksOut(resolve(DATA, 'lake227-soundings.csv')));
   },
 };
