@@ -1,9 +1,17 @@
+import type { MarkSounding } from '../shared/bottom/depth-mixture.ts';
 import { localRows } from '../shared/bottom/local-rows.ts';
 import type { BottomModel } from '../shared/bottom/model.ts';
-import { modelBlocked } from '../shared/bottom/model-bottom.ts';
+import { type Known, modelBlocked } from '../shared/bottom/model-bottom.ts';
 import { blockCells, blockSoundings, SURFACE_RADIUS } from '../shared/bottom/surface.ts';
+import { isWorthAPass } from '../shared/bottom/unseen.ts';
+import { dateOption, unitsOption, waterLevelOption } from '../shared/contract/common-options.ts';
 import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import type { SoundingIndex, Survey } from '../shared/contract/soundings.ts';
+import type { Waypoint } from '../shared/contract/waypoint.ts';
+import type { DisplayUnits } from '../shared/geo/units.ts';
+import { coverageAt } from '../shared/survey/coverage.ts';
+import { levelChange, levelsOption } from '../shared/survey/levels.ts';
+import { markDepthOf } from '../shared/text/mark-depth.ts';
 import * as say from '../shared/text/messages/bottom.ts';
 
 /** Depth, slope and aspect from the soundings of idle passes near each waypoint. */
@@ -12,7 +20,8 @@ export const bottom = defineWaypointPlugin({
   summary:
     'Models the bottom round each waypoint from the passes near it: depth, slope and aspect, each with its uncertainty.',
   stage: 'waypoint',
-  options: {},
+  options: { units: unitsOption, levels: levelsOption, today: waterLevelOption, date: dateOption },
+  readsUnseen: true,
   requires: [],
   provides: [
     'status',
@@ -20,16 +29,27 @@ export const bottom = defineWaypointPlugin({
     'pass_spacing',
     'depth',
     'depth_sd',
+    'depth_low',
+    'depth_high',
+    'pass_depth',
+    'pass_depth_sd',
+    'missed_chance',
+    'nearest_pass',
     'slope',
     'slope_sd',
     'aspect',
     'aspect_sd',
     'bottom',
   ],
-  run({ waypoint, survey, index }, _options, context) {
-    const { lat, lon } = waypoint;
-    const model = modelAt(survey, index, lat, lon, context.isWanted('bottom'));
+  run({ waypoint, survey, index, unseen }, options, context) {
+    const units = options.units === 'm' ? 'm' : 'ft';
+    const mark = markSounding(waypoint, units, options);
+    const model = modelAt(survey, index, waypoint, { unseen, mark, hasGrid: context.isWanted('bottom') });
     report(model, context);
+    if (model.status === 'ok' && model.missed !== undefined && isWorthAPass(model.missed.chance))
+      context.report(
+        say.missedForm(model.missed, coverageAt(survey, index, waypoint.lat, waypoint.lon).axis),
+      );
     if (model.status === 'no-data') return { status: model.status, soundings: model.soundings };
     return {
       status: model.status,
@@ -37,6 +57,12 @@ export const bottom = defineWaypointPlugin({
       pass_spacing: model.passSpacing,
       depth: model.depth,
       depth_sd: model.depthSd,
+      depth_low: model.interval?.[0],
+      depth_high: model.interval?.[1],
+      pass_depth: mark && model.passDepth?.depth,
+      pass_depth_sd: mark && model.passDepth?.depthSd,
+      missed_chance: model.missed?.chance,
+      nearest_pass: model.missed?.distance,
       slope: model.slope,
       slope_sd: model.slopeSd,
       aspect: model.aspect,
@@ -46,19 +72,29 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-function modelAt(
-  survey: Survey,
-  index: SoundingIndex,
-  lat: number,
-  lon: number,
-  hasGrid: boolean,
-): BottomModel {
+function modelAt(survey: Survey, index: SoundingIndex, { lat, lon }: Waypoint, known: Known): BottomModel {
   const cells = index.crowded?.(lat, lon, SURFACE_RADIUS);
   const blocked =
     cells === undefined
       ? blockSoundings(localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon))
       : blockCells(cells, lat, lon, SURFACE_RADIUS);
-  return modelBlocked(blocked, lat, lon, { hasGrid });
+  return modelBlocked(blocked, lat, lon, known);
+}
+
+/** Standard deviation of the depth that a sonar shows, m. */
+const SCREEN_SD = 0.15;
+
+/** The depth that the mark carries, on the plan's water level. */
+function markSounding(
+  waypoint: Waypoint,
+  units: DisplayUnits,
+  options: Parameters<typeof levelChange>[1],
+): MarkSounding | undefined {
+  const mark = markDepthOf(waypoint, units);
+  if (mark === undefined) return undefined;
+  const { change, sd } = levelChange(waypoint.time, options);
+  const depth = mark.depth + change;
+  return depth > 0 ? { depth, sd: Math.hypot(SCREEN_SD, sd), isUnitKnown: mark.isUnitKnown } : undefined;
 }
 
 /** Says what the soundings do not carry. */

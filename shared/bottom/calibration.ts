@@ -24,14 +24,13 @@ export const relativeSpacing = (passSpacing: number): number =>
  * The fit takes the bottom to vary alike everywhere; real forms do not, so its own intervals are too short, the more
  * so the further passes are apart. The numbers come from `npm run fit-structure calibration 400`: quantile regression
  * of the 95 % bounds of the errors on simulated surveys (passes 15 to 65 m apart, all structure words, quiet and
- * rough, high and low); what is given is the bound / 1.96, for depth less 5 %, because at the usual 25 to 40 m on quiet
- * bottoms the bounds of that mixture hold 97 to 99 %. Slope and aspect also know the roughness that the fit has found:
- * bounds are a fifth narrower on quiet ground for it and wider on rough.
+ * rough, high and low); what is given is the bound / 1.96. Slope and aspect also know the roughness that the fit has found:
+ * bounds are narrower on quiet ground for it and wider on rough.
  */
 const LAWS = {
-  depth: { factor: 1.23, power: 0.82, spacingPower: 0.48 },
-  slope: { factor: 1.68, power: 0.94, spacingPower: 0.41 },
-  across: { factor: 1.67, power: 0.93, spacingPower: 0.36 },
+  depth: { factor: 1.2, power: 0.82, spacingPower: 0.46 },
+  slope: { factor: 1.35, power: 0.92, spacingPower: 0.63 },
+  across: { factor: 1.46, power: 0.84, spacingPower: 0.49 },
 } as const satisfies Record<string, SpreadLaw>;
 
 /** Standard deviation of a depth, m. @param sd The process's own, m. */

@@ -1,4 +1,4 @@
-import { type CovarianceParams, isotropic } from './covariance.ts';
+import { type CovarianceParams, isotropic, MATERN_52 } from './covariance.ts';
 import { logLikelihood, makeWorkspace } from './gaussian-process.ts';
 import { errorCovariances, type Observations, pickObservations } from './observations.ts';
 
@@ -14,6 +14,8 @@ const SEARCHED = { all: 52, near: 28 };
 const SEARCHED_CLOSE = { all: 72, near: 72 };
 /** Log likelihood that a direction must gain to be believed. */
 const DIRECTION_COST = 1;
+/** The same of a continuous slope: at less, a pass that is off becomes a smooth ridge along its own way. */
+const SMOOTH_COST = 2;
 const DIRECTIONS = 6;
 /** Passes closer than 25 m do not make forms smaller: the ranges tried grow again below that, to this scale, m. */
 const CLOSE_SCALE = 50;
@@ -60,6 +62,7 @@ export function findCovariance(
   for (const m of [0.7, 1.4]) search.try({ ...start, range: start.range * m });
   const ranged = search.params;
   for (const q of [0.5, 2]) search.try({ ...ranged, sill: ranged.sill * q });
+  searchSmoothness(search);
   return search.score > Number.NEGATIVE_INFINITY ? search.params : undefined;
 }
 
@@ -68,6 +71,14 @@ function searchedRows(count: number, passSpacing: number): Int32Array {
   const rows: number[] = [];
   for (let i = 0; i < count && rows.length < all; i += rows.length < near ? 1 : 2) rows.push(i);
   return Int32Array.from(rows);
+}
+
+/** Tries a bottom of continuous slope: on even ground it knows slopes a seventh better than one with breaks. */
+function searchSmoothness(search: Search): void {
+  const broken = search.params;
+  for (const m of [0.7, 1]) search.try({ ...broken, kernel: MATERN_52, range: broken.range * m });
+  const smooth = search.params;
+  if (smooth.kernel === MATERN_52) for (const q of [0.5, 2]) search.try({ ...smooth, sill: smooth.sill * q });
 }
 
 /** Tries more noise than the soundings show, under a bottom that varies over the range found or over twice of it. */
@@ -114,7 +125,7 @@ class Search {
 
   /** Score of a candidate: its log likelihood less the cost of what it supposes. */
   try(params: CovarianceParams): number {
-    const cost = params.ratio > 1 ? DIRECTION_COST : 0;
+    const cost = (params.ratio > 1 ? DIRECTION_COST : 0) + (params.kernel === MATERN_52 ? SMOOTH_COST : 0);
     const score = (this.likelihood(params) ?? Number.NEGATIVE_INFINITY) - cost;
     if (score > this.score) {
       this.score = score;

@@ -1,5 +1,7 @@
 /** How depths vary with place: the parameters of the surface's covariance. */
 export interface CovarianceParams {
+  /** How smooth the bottom is. */
+  readonly kernel: Kernel;
   /** Distance over which depths are alike, m, across the direction. */
   readonly range: number;
   /** Variance of the depth about its trend, m^2. */
@@ -21,6 +23,7 @@ export const ONE_SIDED_TILT = 0.015;
 
 /** Alike in all directions. */
 export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceParams => ({
+  kernel: MATERN_32,
   range,
   sill,
   ratio: 1,
@@ -35,21 +38,36 @@ export const STEPS_PER_RANGE = 64;
 /** Ranges beyond which correlation is taken as zero: it is under 2e-5 there. */
 export const LAST_RANGE = 8;
 
-/**
- * Matern correlation of smoothness 3/2 at `k / STEPS_PER_RANGE` ranges: a surface with breaks of slope.
- *
- * k(r) = (1 + s) exp(-s), s = sqrt(3) r. Source: Rasmussen & Williams 2006, eq. 4.17. A table, as an exponential a pair is
- * most of a fit.
- */
-export const CORRELATION: Float64Array = tabulate((s) => (1 + s) * Math.exp(-s));
-/** -(dk/dr) / r at the same distances. */
-export const CORRELATION_FALL: Float64Array = tabulate((s) => 3 * Math.exp(-s));
-/** -k''(0): variance of the slope for unit sill and range. */
-export const CORRELATION_CURVATURE = 3;
+/** A correlation by distance, in tables: an exponential a pair is most of a fit. */
+export interface Kernel {
+  /** Correlation at `k / STEPS_PER_RANGE` ranges. */
+  readonly value: Float64Array;
+  /** -(dk/dr) / r at the same distances. */
+  readonly fall: Float64Array;
+  /** -k''(0): variance of the slope for unit sill and range. */
+  readonly curvature: number;
+}
 
-function tabulate(of: (s: number) => number): Float64Array {
+/**
+ * Matern correlations of smoothness 3/2, a surface with breaks of slope, and 5/2, one of continuous slope:
+ * (1 + s) exp(-s), s = sqrt(3) r, and (1 + s + s^2 / 3) exp(-s), s = sqrt(5) r.
+ *
+ * Source: Rasmussen & Williams 2006, eq. 4.17.
+ */
+export const MATERN_32: Kernel = {
+  value: tabulate(3, (s) => (1 + s) * Math.exp(-s)),
+  fall: tabulate(3, (s) => 3 * Math.exp(-s)),
+  curvature: 3,
+};
+export const MATERN_52: Kernel = {
+  value: tabulate(5, (s) => (1 + s + (s * s) / 3) * Math.exp(-s)),
+  fall: tabulate(5, (s) => (5 / 3) * (1 + s) * Math.exp(-s)),
+  curvature: 5 / 3,
+};
+
+function tabulate(twiceSmoothness: number, of: (s: number) => number): Float64Array {
   return Float64Array.from({ length: STEPS_PER_RANGE * LAST_RANGE + 2 }, (_, k) =>
-    of((Math.sqrt(3) * k) / STEPS_PER_RANGE),
+    of((Math.sqrt(twiceSmoothness) * k) / STEPS_PER_RANGE),
   );
 }
 

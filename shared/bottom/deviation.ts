@@ -1,5 +1,5 @@
 import { cholesky } from '../math/linear-algebra.ts';
-import { CORRELATION, type CovarianceParams, lookUp, scaledDistance } from './covariance.ts';
+import { type CovarianceParams, lookUp, scaledDistance } from './covariance.ts';
 import type { GaussianProcess } from './gaussian-process.ts';
 import { CELL_SIZE, fillCoarse, GRID_SIZE, HALF } from './lattice.ts';
 import { errorCovariance, type Observations } from './observations.ts';
@@ -125,7 +125,7 @@ function solveTile(l: Float64Array, n: number, b: Float64Array): void {
 }
 
 const correlation = (params: CovarianceParams, de: number, dn: number, shape: number): number =>
-  lookUp(CORRELATION, scaledDistance(params, de, dn, shape));
+  lookUp(params.kernel.value, scaledDistance(params, de, dn, shape));
 
 /** Puts the observations nearest a place into `workspace.rows`. */
 function pickNearest(

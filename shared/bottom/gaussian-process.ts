@@ -1,14 +1,5 @@
 import { cholesky, solveLower, solveLowerTransposed } from '../math/linear-algebra.ts';
-import {
-  CORRELATION,
-  CORRELATION_CURVATURE,
-  CORRELATION_FALL,
-  type CovarianceParams,
-  LAST_RANGE,
-  lookUp,
-  STEPS_PER_RANGE,
-  scaledDistance,
-} from './covariance.ts';
+import { type CovarianceParams, LAST_RANGE, lookUp, STEPS_PER_RANGE, scaledDistance } from './covariance.ts';
 import { errorCovariances, type Observations } from './observations.ts';
 
 /** Third coordinate of a place, in ranges, and its change per meter east and north. */
@@ -108,7 +99,8 @@ export class GaussianProcess {
   /** Posterior mean of the depth at a place, m. One loop: it is a hot one. */
   meanAt(east: number, north: number, shape = 0): number {
     const { observations, alpha, coefficients } = this;
-    const { range, sill, ratio, cos, sin } = this.params;
+    const { kernel, range, sill, ratio, cos, sin } = this.params;
+    const table = kernel.value;
     const step = STEPS_PER_RANGE / range;
     const along = step / ratio;
     const last = LAST_RANGE * STEPS_PER_RANGE;
@@ -127,7 +119,7 @@ export class GaussianProcess {
       const t = Math.sqrt(square);
       if (t < last) {
         const s = t | 0;
-        sum += alpha[i] * (CORRELATION[s] + (t - s) * (CORRELATION[s + 1] - CORRELATION[s]));
+        sum += alpha[i] * (table[s] + (t - s) * (table[s + 1] - table[s]));
       }
     }
     return observations.zero + coefficients[0] + this.tiltAt(east, north) + sill * sum;
@@ -157,7 +149,8 @@ export class GaussianProcess {
   /** Posterior mean of the gradient at every observation, m/m, where they have no shape coordinate. One loop: it is hot. */
   gradientsAtObservations(): { east: Float64Array; north: Float64Array } {
     const { observations, alpha, coefficients } = this;
-    const { range, sill, ratio, cos, sin } = this.params;
+    const { kernel, range, sill, ratio, cos, sin } = this.params;
+    const table = kernel.fall;
     const step = STEPS_PER_RANGE / range;
     const along = step / ratio;
     const last = LAST_RANGE * STEPS_PER_RANGE;
@@ -177,8 +170,7 @@ export class GaussianProcess {
         const t = Math.sqrt(u * u + v * v);
         if (t >= last) continue;
         const s = t | 0;
-        const fall =
-          alpha[j] * (CORRELATION_FALL[s] + (t - s) * (CORRELATION_FALL[s + 1] - CORRELATION_FALL[s]));
+        const fall = alpha[j] * (table[s] + (t - s) * (table[s + 1] - table[s]));
         sumAlong += fall * u;
         sumAcross += fall * v;
       }
@@ -287,10 +279,10 @@ export class GaussianProcess {
       const dn = north - observations.north[i];
       const z = observations.shape === undefined ? 0 : shape[0] - observations.shape[i];
       const distance = scaledDistance(params, de, dn, z);
-      const fall = -sill * lookUp(CORRELATION_FALL, distance);
+      const fall = -sill * lookUp(params.kernel.fall, distance);
       const u = (cos * de + sin * dn) / (range * ratio) ** 2;
       const v = (cos * dn - sin * de) / range ** 2;
-      rows[0][i] = sill * lookUp(CORRELATION, distance);
+      rows[0][i] = sill * lookUp(params.kernel.value, distance);
       rows[1][i] = fall * (cos * u - sin * v + z * shape[1]);
       rows[2][i] = fall * (sin * u + cos * v + z * shape[2]);
     }
@@ -299,8 +291,8 @@ export class GaussianProcess {
 
   /** Covariance of depth and gradient before any sounding, 3 x 3 row-major. */
   private priorCovariance(shape: ShapeAt): Float64Array {
-    const { range, sill, ratio, cos, sin } = this.params;
-    const c = sill * CORRELATION_CURVATURE;
+    const { kernel, range, sill, ratio, cos, sin } = this.params;
+    const c = sill * kernel.curvature;
     const along = c / (range * ratio) ** 2;
     const across = c / range ** 2;
     const ee = along * cos * cos + across * sin * sin + c * shape[1] * shape[1];
@@ -365,6 +357,7 @@ function fillCovariance(
 ): void {
   const { count: n, east, north, shape, noise } = observations;
   const { range, sill, ratio, cos, sin, nugget } = params;
+  const table = params.kernel.value;
   const step = STEPS_PER_RANGE / range;
   const along = step / ratio;
   const last = LAST_RANGE * STEPS_PER_RANGE;
@@ -387,7 +380,7 @@ function fillCovariance(
       let k = 0;
       if (t < last) {
         const s = t | 0;
-        k = CORRELATION[s] + (t - s) * (CORRELATION[s + 1] - CORRELATION[s]);
+        k = table[s] + (t - s) * (table[s + 1] - table[s]);
       }
       out[row + j] = errors[row + j] + sill * k;
     }

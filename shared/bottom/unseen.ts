@@ -48,6 +48,11 @@ const LAST_STEP = 0.02;
 export const chanceOf = ({ rate }: Unseen, distance: number): number =>
   1 - Math.exp(-rate * (Math.min(distance, FURTHEST) / 10) ** POWER);
 
+/** Chance of a missed form from which another pass is worth its time. */
+const WORTH_A_PASS = 0.05;
+
+export const isWorthAPass = (chance: number): boolean => chance > WORTH_A_PASS;
+
 /** Distance from a place to the nearest block, m. */
 export function nearestBlock({ count, east, north }: Blocks, atEast: number, atNorth: number): number {
   let least = Number.POSITIVE_INFINITY;

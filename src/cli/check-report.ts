@@ -1,3 +1,5 @@
+import { unseenOf } from '../../shared/bottom/leave-pass-out.ts';
+import { chanceOf, isWorthAPass } from '../../shared/bottom/unseen.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import { inUnits } from '../../shared/contract/lengths.ts';
 import type { LogSummary, SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
@@ -9,6 +11,7 @@ import { findCrossings } from '../../shared/survey/crossings.ts';
 import { dayName, dayNumber } from '../../shared/survey/days.ts';
 import { proposePasses } from '../../shared/survey/proposed-passes.ts';
 import { orderKept } from '../../shared/survey/s44.ts';
+import { chanceText } from '../../shared/text/messages/bottom.ts';
 import { formatRoutes } from './check-routes.ts';
 
 /** What `downslope check` looks at. */
@@ -45,14 +48,16 @@ export interface CheckReport {
 /** What was read and dropped, how well it agrees, and how well it covers each waypoint. */
 export function checkReport(input: CheckInput): CheckReport {
   const { survey, index, waypoints, units } = input;
-  const covered = waypoints.map((waypoint) => ({
-    waypoint,
-    coverage: coverageAt(survey, index, waypoint.lat, waypoint.lon),
-  }));
-  const passes = covered.flatMap(({ waypoint, coverage }) =>
-    proposePasses(waypoint.lat, waypoint.lon, coverage).map((line) => ({
-      waypoint,
-      reason: reasonOf(coverage, units),
+  const unseen = waypoints.length === 0 ? undefined : unseenOf(survey, index);
+  const covered = waypoints.map((waypoint): Covered => {
+    const coverage = coverageAt(survey, index, waypoint.lat, waypoint.lon);
+    const missed = unseen === undefined ? 0 : chanceOf(unseen, coverage.nearest);
+    return { waypoint, coverage, missed };
+  });
+  const passes = covered.flatMap((one) =>
+    proposePasses(one.waypoint.lat, one.waypoint.lon, one.coverage, isWorthAPass(one.missed)).map((line) => ({
+      waypoint: one.waypoint,
+      reason: reasonOf(one, units),
       ...line,
     })),
   );
@@ -165,15 +170,21 @@ const WORDS = {
 interface Covered {
   readonly waypoint: Waypoint;
   readonly coverage: Coverage;
+  /** Chance that the passes missed a form at the waypoint. */
+  readonly missed: number;
 }
 
 function coverageLines(covered: readonly Covered[], units: DisplayUnits): string[] {
   if (covered.length === 0) return ['Waypoints: none given'];
   const strong = covered.filter(({ coverage }) => coverage.word === 'good').length;
   const lines = [`Waypoints: ${covered.length}, ${strong} well covered`];
-  for (const { waypoint, coverage } of covered) {
+  for (const { waypoint, coverage, missed } of covered) {
+    const form =
+      coverage.word === 'good' && isWorthAPass(missed)
+        ? `; ${chanceText(missed)} that they missed a form here`
+        : '';
     lines.push(
-      `  ${waypoint.name === '' ? `#${waypoint.index + 1}` : waypoint.name}: ${coverageWords(coverage, units)}`,
+      `  ${waypoint.name === '' ? `#${waypoint.index + 1}` : waypoint.name}: ${coverageWords(coverage, units)}${form}`,
     );
   }
   return lines;
@@ -188,8 +199,9 @@ function coverageWords(coverage: Coverage, units: DisplayUnits): string {
   return `${WORDS[coverage.word]}; ${count(soundings)} soundings on ${on} ${within}${apart}, nearest ${length(nearest, units)}`;
 }
 
-function reasonOf(coverage: Coverage, units: DisplayUnits): string {
+function reasonOf({ coverage, missed }: Covered, units: DisplayUnits): string {
   if (coverage.word === 'sparse') return `passes ${length(coverage.spacing, units)} apart`;
+  if (coverage.word === 'good') return `${chanceText(missed)} that a form was missed`;
   return WORDS[coverage.word];
 }
 

@@ -47,7 +47,10 @@ const FAR = 10;
  * @param archive A tar.xz of folders with soundings.csv, waypoints.gpx and truth.json.
  */
 export function printRealBottoms(archive: string, print: Print): void {
-  if (!existsSync(archive)) return print(`real bottoms: no ${archive}, left out`);
+  if (!existsSync(archive)) {
+    print(`real bottoms: no ${archive}, left out`);
+    return;
+  }
   const folder = mkdtempSync(join(tmpdir(), 'real-bottoms-'));
   try {
     execFileSync('tar', ['-xJf', archive, '-C', folder]);

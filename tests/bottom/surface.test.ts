@@ -1,10 +1,10 @@
 import { expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
-import { CORRELATION, CORRELATION_FALL, isotropic, lookUp, TILT } from '../../shared/bottom/covariance.ts';
+import { isotropic, lookUp, MATERN_32, MATERN_52, TILT } from '../../shared/bottom/covariance.ts';
 import { findCovariance } from '../../shared/bottom/covariance-search.ts';
 import { GaussianProcess } from '../../shared/bottom/gaussian-process.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { makeObservations } from '../../shared/bottom/observations.ts';
+import { errorCovariance, makeObservations, pickObservations } from '../../shared/bottom/observations.ts';
 import { fitRobustQuadratic } from '../../shared/bottom/quadratic.ts';
 import { blockSoundings, fitSurface } from '../../shared/bottom/surface.ts';
 import { near } from './near.ts';
@@ -59,13 +59,40 @@ test("Franke's function from 100 scattered nodes: mean error as small as publish
   expect(most).toBeLessThan(0.09);
 });
 
-test('the correlation table is right to 2e-4', () => {
+test('the correlation tables are right to 2e-4', () => {
   for (let r = 0; r < 8; r += 0.0137) {
     const x = Math.sqrt(3) * r;
-    near(lookUp(CORRELATION, r), (1 + x) * Math.exp(-x), 2e-4);
-    near(lookUp(CORRELATION_FALL, r), 3 * Math.exp(-x), 5e-4);
+    near(lookUp(MATERN_32.value, r), (1 + x) * Math.exp(-x), 2e-4);
+    near(lookUp(MATERN_32.fall, r), 3 * Math.exp(-x), 5e-4);
+    const s = Math.sqrt(5) * r;
+    near(lookUp(MATERN_52.value, r), (1 + s + (s * s) / 3) * Math.exp(-s), 2e-4);
+    near(lookUp(MATERN_52.fall, r), (5 / 3) * (1 + s) * Math.exp(-s), 5e-4);
   }
-  expect(lookUp(CORRELATION, 9)).toBe(0);
+  expect(lookUp(MATERN_32.value, 9)).toBe(0);
+});
+
+test('observations left out are foretold as by a fit without them', () => {
+  const { blocks } = blockSoundings(
+    surveyOf((e, n) => 8 + 2 * Math.tanh(n / 15) + e / 60, { spacing: 25, noise: 0.1 }),
+  );
+  const all = makeObservations(blocks);
+  const params = isotropic(40, 2);
+  const leg = all.leg[0];
+  const rows = [...all.leg.keys()].filter((i) => all.leg[i] === leg);
+  const others = Int32Array.from([...all.leg.keys()].filter((i) => all.leg[i] !== leg));
+  // The latency of positions is common to all legs; without a gradient it is nothing.
+  const level = {
+    ...all,
+    gradientEast: new Float64Array(all.count),
+    gradientNorth: new Float64Array(all.count),
+  };
+  const left = GaussianProcess.fit(level, params)!.leaveOut(rows)!;
+  const rest = GaussianProcess.fit(pickObservations(level, others), params)!;
+  rows.forEach((row, k) => {
+    const { mean, covariance } = rest.posteriorAt(all.east[row], all.north[row]);
+    near(left.residual[k], all.depth[row] + all.zero - mean[0], 1e-6);
+    near(left.variance[k], covariance[0] + errorCovariance(level, row, row), 1e-6);
+  });
 });
 
 test('the likelihood and the posterior are those of the closed form for two observations', () => {
