@@ -11,7 +11,7 @@ import { type BlockedSoundings, blockSoundings, fitRobustly, roughnessOf } from 
 import { fitUnseen, type LeftOut, nearestBlock, type Unseen } from './unseen.ts';
 
 /** Soundings further than this from a stop are not used, m: those beyond hardly change what is foretold. */
-const REACH = 85;
+const REACH = 75;
 /** Own error of a pass that was left out, m: of its depth, of one block mean, and of its position. */
 const OWN_BIAS = 0.05;
 const OWN_NOISE = 0.04;

@@ -16,7 +16,8 @@ const AROUND = 5;
 /** Share of the stops that look like marks. */
 const MARK_SHARE = 0.15;
 /** Stops taken of those that look like marks and of the others, evenly over the survey. */
-const TAKEN = 150;
+const TAKEN_MARKS = 150;
+const TAKEN_OTHERS = 50;
 /** A jump in position at which a run of soundings ends, m. */
 const GAP = 20;
 const METERS_PER_DEGREE = 111_195;
@@ -28,7 +29,7 @@ interface Run {
   readonly depth: number[];
 }
 
-/** Stops evenly over the survey: as many that look like marks as that do not. */
+/** Stops evenly over the survey: most look like marks, some do not. */
 export function findStops(survey: Survey): Stop[] {
   const lat: number[] = [];
   const lon: number[] = [];
@@ -50,7 +51,10 @@ export function findStops(survey: Survey): Stop[] {
   const limit = [...score].sort((a, b) => b - a)[Math.floor(MARK_SHARE * score.length)];
   const rows = [...score.keys()];
   return [true, false].flatMap((isMarkLike) =>
-    evenly(rows.filter((i) => score[i] > limit === isMarkLike)).map((i) => ({
+    evenly(
+      rows.filter((i) => score[i] > limit === isMarkLike),
+      isMarkLike ? TAKEN_MARKS : TAKEN_OTHERS,
+    ).map((i) => ({
       lat: lat[i],
       lon: lon[i],
       isMarkLike,
@@ -59,10 +63,10 @@ export function findStops(survey: Survey): Stop[] {
 }
 
 /** Every so manyth. */
-const evenly = (rows: readonly number[]): number[] =>
-  rows.length <= TAKEN
+const evenly = (rows: readonly number[], count: number): number[] =>
+  rows.length <= count
     ? [...rows]
-    : Array.from({ length: TAKEN }, (_, k) => rows[Math.floor(((k + 0.5) * rows.length) / TAKEN)]);
+    : Array.from({ length: count }, (_, k) => rows[Math.floor(((k + 0.5) * rows.length) / count)]);
 
 const rms = (values: readonly number[]): number =>
   Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / Math.max(1, values.length));

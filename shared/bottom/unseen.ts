@@ -30,8 +30,8 @@ const SPREAD: Unseen = { factor: 0.4, size: 1, rate: 1 };
 const KEYS = ['factor', 'size', 'rate'] as const;
 /** Weight of mark-like places: marks are not set at random. */
 const MARK_SHARE = 0.85;
-/** Neighboring places do not err independently. */
-const INDEPENDENT = 0.5;
+/** Weight of a place against what is supposed: neighboring ones do not err independently. */
+const INDEPENDENT = 0.75;
 /** Distance beyond which a form is no likelier, m: the next form begins there. */
 const FURTHEST = 25;
 const POWER = 1.5;
