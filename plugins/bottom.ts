@@ -11,6 +11,7 @@ import type { Waypoint } from '../shared/contract/waypoint.ts';
 import type { DisplayUnits } from '../shared/geo/units.ts';
 import { coverageAt } from '../shared/survey/coverage.ts';
 import { levelChange, levelsOption } from '../shared/survey/levels.ts';
+import { tieSd } from '../shared/survey/ties/tie-sd.ts';
 import { markDepthOf } from '../shared/text/mark-depth.ts';
 import * as say from '../shared/text/messages/bottom.ts';
 
@@ -43,14 +44,16 @@ export const bottom = defineWaypointPlugin({
   ],
   run({ waypoint, survey, index, unseen }, options, context) {
     const units = options.units === 'm' ? 'm' : 'ft';
+    const { lat, lon } = waypoint;
     const mark = markSounding(waypoint, units, options);
-    const model = modelAt(survey, index, waypoint, { unseen, mark, hasGrid: context.isWanted('bottom') });
+    const doubt = tieSd(survey, index, lat, lon);
+    const hasGrid = context.isWanted('bottom');
+    const model = modelAt(survey, index, waypoint, { unseen, mark, doubt, hasGrid });
     report(model, context);
-    if (model.status === 'ok' && model.missed !== undefined && isWorthAPass(model.missed.chance))
-      context.report(
-        say.missedForm(model.missed, coverageAt(survey, index, waypoint.lat, waypoint.lon).axis),
-      );
     if (model.status === 'no-data') return { status: model.status, soundings: model.soundings };
+    if (doubt >= SAID) context.report(say.passesDisagree(doubt));
+    if (model.status === 'ok' && model.missed !== undefined && isWorthAPass(model.missed.chance))
+      context.report(say.missedForm(model.missed, coverageAt(survey, index, lat, lon).axis));
     return {
       status: model.status,
       soundings: model.soundings,
@@ -71,6 +74,9 @@ export const bottom = defineWaypointPlugin({
     };
   },
 });
+
+/** Doubt about a depth from which it is said at the waypoint, m. */
+const SAID = 0.15;
 
 function modelAt(survey: Survey, index: SoundingIndex, { lat, lon }: Waypoint, known: Known): BottomModel {
   const cells = index.crowded?.(lat, lon, SURFACE_RADIUS);

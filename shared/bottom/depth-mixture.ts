@@ -41,10 +41,14 @@ const CARELESS_SD = 4;
 /** A mark may stand on ground that no account of the lake foresees: chance and standard deviation, m. */
 const STRAY = { chance: 0.001, sd: 3 };
 
-/** Depth as the passes leave it. @param distance To the nearest block, m. */
-export function mixtureOf(depth: number, sd: number, unseen?: Unseen, distance = 0): DepthMixture {
-  if (unseen === undefined) return [{ weight: 1, mean: depth, variance: sd * sd }];
-  const seen = (unseen.factor * sd) ** 2 + LEAST ** 2;
+/**
+ * Depth as the passes leave it.
+ *
+ * @param distance To the nearest block, m. @param doubt Standard deviation of the passes' common level, m.
+ */
+export function mixtureOf(depth: number, sd: number, unseen?: Unseen, distance = 0, doubt = 0): DepthMixture {
+  if (unseen === undefined) return [{ weight: 1, mean: depth, variance: sd ** 2 + doubt ** 2 }];
+  const seen = (unseen.factor * sd) ** 2 + LEAST ** 2 + doubt ** 2;
   const q = chanceOf(unseen, distance);
   return [
     { weight: 1 - q, mean: depth, variance: seen },

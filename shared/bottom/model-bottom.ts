@@ -35,6 +35,8 @@ export interface Known {
   readonly unseen?: Unseen;
   /** Depth that the mark itself carries. */
   readonly mark?: MarkSounding;
+  /** How far the passes may be off together, m (standard deviation). */
+  readonly doubt?: number;
   /** False: depth, slope and aspect at the waypoint alone, at about half the cost. */
   readonly hasGrid?: boolean;
 }
@@ -78,7 +80,7 @@ export function modelBlocked(
   const { point, update } = pointModel(place, atWaypoint(surface), ground);
   if (known.hasGrid === false) return point;
   const supported = findSupported(blocks, passSpacing);
-  const grid = gridOf(surface, blocked, ground.rough, supported, unseen);
+  const grid = gridOf(surface, blocked, ground.rough, supported, place.known);
   return {
     ...point,
     grid: update === undefined ? grid : update.applyTo(grid),
@@ -97,7 +99,7 @@ function gridOf(
   { blocks, passSpacing }: BlockedSoundings,
   rough: number,
   supported: Uint8Array,
-  unseen: Unseen | undefined,
+  { unseen, doubt = 0 }: Known,
 ): DepthGrid {
   const sd = deviationLattice(process, coordinate.lattice).map((own) =>
     Math.hypot(calibrateDepth(own, passSpacing), rough),
@@ -107,7 +109,7 @@ function gridOf(
     size: GRID_SIZE,
     cellSize: CELL_SIZE,
     depth: fillLattice((east, north, node) => process.meanAt(east, north, coordinate.lattice[node])),
-    sd: distance ? sd.map((own, node) => momentsOf(mixtureOf(0, own, unseen, distance[node])).sd) : sd,
+    sd: sd.map((own, node) => momentsOf(mixtureOf(0, own, unseen, distance?.[node], doubt)).sd),
     supported,
     range: Math.max(LEAST_ALIKE, ALIKE * Math.min(process.params.range, passSpacing)),
   };
@@ -136,14 +138,14 @@ interface Place {
 
 /** What is said of the waypoint itself, and what its own depth changes. */
 function pointModel(
-  { blocked: { passSpacing, soundings, blocks }, lat, lon, status, known: { unseen, mark } }: Place,
+  { blocked: { passSpacing, soundings, blocks }, lat, lon, status, known: { unseen, mark, doubt } }: Place,
   posterior: Posterior,
   { rough, bend }: { readonly rough: number; readonly bend: number },
 ): { point: BottomModel; update?: MarkUpdate } {
   const own = Math.sqrt(Math.max(posterior.covariance[0], 0));
   const distance = nearestBlock(blocks, 0, 0);
   const sd = Math.hypot(calibrateDepth(own, passSpacing), rough);
-  const passes: DepthMixture = mixtureOf(posterior.mean[0], sd, unseen, distance);
+  const passes: DepthMixture = mixtureOf(posterior.mean[0], sd, unseen, distance, doubt);
   const slopes = (of: Posterior): SlopeFields =>
     slopeFields(of, status, passSpacing, {
       rough,

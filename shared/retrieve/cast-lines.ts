@@ -1,5 +1,5 @@
 import type { DepthGrid } from '../bottom/model.ts';
-import { depthWeight, type Fish, placeWeight } from './fish.ts';
+import { depthWeight, type Fish } from './fish.ts';
 
 /** Bottom along one straight line past the fish, at whole meters. */
 export interface CastLine {
@@ -27,20 +27,20 @@ export interface CastLine {
 /**
  * Samples the modeled bottom along a line that passes the fish.
  *
- * @param half m to both sides of the point nearest the mark.
+ * @param near Density of the fish by place at each meter of the line, the middle of which is nearest to them.
  */
 export function sampleLine(
   grid: DepthGrid,
   fish: Fish,
   bearing: number,
   offset: number,
-  half: number,
+  near: Float64Array,
 ): CastLine {
   const rad = (bearing * Math.PI) / 180;
   const east = Math.sin(rad);
   const north = Math.cos(rad);
-  const middle = Math.ceil(half);
-  const count = 2 * middle + 1;
+  const count = near.length;
+  const middle = (count - 1) / 2;
   const line = {
     bearing,
     offset,
@@ -50,19 +50,20 @@ export function sampleLine(
     depth: new Float64Array(count),
     sd: new Float64Array(count),
     supported: new Uint8Array(count),
-    near: new Float64Array(count),
+    near,
     fish: new Float64Array(count + 1),
   };
   const { size, cellSize, depth, sd, supported } = grid;
   const center = (size - 1) / 2;
+  const column0 = center + (fish.east + offset * north) / cellSize;
+  const row0 = center + (fish.north - offset * east) / cellSize;
   // One loop, bilinear by hand: it runs for thousands of points a waypoint.
   for (let i = 0; i < count; i++) {
-    const along = i - middle;
-    const column = center + (fish.east + along * east + offset * north) / cellSize;
-    const row = center + (fish.north + along * north - offset * east) / cellSize;
+    const along = (i - middle) / cellSize;
+    const column = column0 + along * east;
+    const row = row0 + along * north;
     const c = Math.floor(column);
     const r = Math.floor(row);
-    line.near[i] = placeWeight(fish, Math.hypot(along, offset));
     line.fish[i + 1] = line.fish[i];
     if (c < 0 || r < 0 || c >= size - 1 || r >= size - 1) {
       line.depth[i] = Number.NaN;
@@ -72,13 +73,13 @@ export function sampleLine(
     const b = a + size;
     const x = column - c;
     const y = row - r;
-    line.depth[i] =
+    const here =
       (1 - y) * (depth[a] + x * (depth[a + 1] - depth[a])) + y * (depth[b] + x * (depth[b + 1] - depth[b]));
+    line.depth[i] = here;
     line.sd[i] = (1 - y) * (sd[a] + x * (sd[a + 1] - sd[a])) + y * (sd[b] + x * (sd[b + 1] - sd[b]));
-    if (line.near[i] > 0 && !Number.isNaN(line.depth[i]))
-      line.fish[i + 1] += line.near[i] * depthWeight(fish, line.depth[i]);
-    const isSounded = supported[a] & supported[a + 1] & supported[b] & supported[b + 1];
-    line.supported[i] = Number.isNaN(line.depth[i]) ? 0 : isSounded;
+    if (Number.isNaN(here)) continue;
+    if (near[i] > 0) line.fish[i + 1] += near[i] * depthWeight(fish, here);
+    line.supported[i] = supported[a] & supported[a + 1] & supported[b] & supported[b + 1];
   }
   return line;
 }

@@ -61,12 +61,48 @@ export interface MarkedFish {
 }
 
 /**
- * Prepares the planning of one mark's casts.
+ * Prepares the planning of one mark's casts; for the same grid, fish and options it is done once.
  *
  * @param grid The bottom's, which must be there.
  * @param waypoints All of the run, for the hazards among them.
  */
 export function castPlanner(
+  bottom: BottomModel,
+  grid: DepthGrid,
+  marked: MarkedFish,
+  options: CastOptions,
+  waypoints: readonly Waypoint[],
+): CastPlanner {
+  const { line, cast, draft, lures, wind, current, hazards, zones } = options;
+  const { band, isStated } = marked;
+  const key = [
+    band.top,
+    band.bottom,
+    isStated,
+    line,
+    cast,
+    draft,
+    lures,
+    wind,
+    current,
+    hazards.join(),
+    zones,
+    waypoints,
+  ];
+  const known = PLANNERS.get(grid);
+  if (known?.key.every((part, i) => part === key[i])) return known.planner;
+  const planner = preparePlanner(bottom, grid, marked, options, waypoints);
+  PLANNERS.set(grid, { key, planner });
+  return planner;
+}
+
+/** Planner by the grid of its mark, with what else it was made from: casts and next angles ask for the same. */
+const PLANNERS = new WeakMap<
+  DepthGrid,
+  { readonly key: readonly unknown[]; readonly planner: CastPlanner }
+>();
+
+function preparePlanner(
   bottom: BottomModel,
   grid: DepthGrid,
   { band, isStated }: MarkedFish,

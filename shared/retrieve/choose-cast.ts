@@ -1,5 +1,6 @@
 import { placeOn } from './cast-lines.ts';
 import { type CastRule, turnBetween } from './cast-rules.ts';
+import { MOVED, TURNED } from './earlier-cast.ts';
 import { judgeCast, type Verdict } from './judge.ts';
 import { type Preferences, preferredLength } from './preferences.ts';
 import {
@@ -13,10 +14,14 @@ import { leastDepthAround, whyNoCast } from './side.ts';
 
 /** For a lure on bottom at all of the depths stated, as a share of the contact. */
 const SPAN_WEIGHT = 0.2;
-/** A cast turned by more than this is another side, deg. */
-export const OTHER_SIDE = 45;
-/** Another side is as good as the best one when it is worth at least this share of it. */
-const EQUAL_SHARE = 0.93;
+/**
+ * Another side is as good as the best one when it is worth less by at most this share of it, or this part of the
+ * uncertainty of both: what a few soundings more or less change.
+ */
+const EQUAL_SHARE = 0.07;
+const EQUAL_DEVIATIONS = 0.3;
+/** Sides worth less by up to this share more are refined, so that they may turn out as good. */
+const CLOSE_SHARE = 0.05;
 
 /** A candidate with what the retrieve model expects of it. */
 export interface JudgedCast extends Candidate, Verdict {
@@ -40,7 +45,7 @@ export interface Effort {
   /** Looks again, more closely, where hardly any line does. */
   readonly isThorough: boolean;
 }
-const FULL_EFFORT: Effort = { finalists: 5, rivals: 2, refined: 3, isThorough: true };
+const FULL_EFFORT: Effort = { finalists: 5, rivals: 1, refined: 3, isThorough: true };
 
 /** What a cast is chosen by. */
 export interface Chooser {
@@ -64,45 +69,60 @@ export function chooseCast(
 ): Choice | undefined {
   const { space } = chooser;
   let ranked = rank(chooser, rule, findCandidates(space, rule));
-  if (ranked.length === 0 && effort.isThorough && whyNoCast(space, rule).missing === 'line')
+  let finalists = spread(chooser, rule, ranked, effort.finalists);
+  if (finalists.length === 0 && effort.isThorough && whyNoCast(space, rule).missing === 'line') {
     ranked = rank(chooser, rule, findHiddenCandidates(space, rule));
-  if (ranked.length === 0) return undefined;
-  const finalists = spread(ranked, effort.finalists);
-  const rivals = spread(
-    ranked.filter((one) => isTurned(one, finalists[0])),
-    effort.rivals,
-  );
+    finalists = spread(chooser, rule, ranked, effort.finalists);
+  }
+  if (finalists.length === 0) return undefined;
+  const others = effort.rivals === 0 ? [] : ranked.filter((one) => isTurned(one, finalists[0]));
+  const rivals = spread(chooser, rule, others, effort.rivals);
   const judged = [...new Set([...finalists, ...rivals])].map((one) => judge(chooser, rule, one));
   const first = refine(chooser, rule, bestOf(judged), effort);
   const other = judged.filter((one) => isTurned(one, first));
   const second = other.length === 0 ? undefined : bestOf(other);
-  const isClose = second !== undefined && second.value >= CLOSE_SHARE * first.value;
+  const isClose = second !== undefined && isAsGood(second, first, CLOSE_SHARE);
   const rival = isClose ? refine(chooser, rule, second, effort) : undefined;
   const [best, next] = rival !== undefined && rival.value > first.value ? [rival, first] : [first, rival];
-  const isEqual = next !== undefined && next.value >= EQUAL_SHARE * best.value && isTurned(next, best);
+  const isEqual = next !== undefined && isAsGood(next, best) && isTurned(next, best);
   const choice: Choice = isEqual ? { ...best, equalBearing: next.line.bearing } : best;
   return earlier === undefined ? choice : keepEarlier(judge(chooser, rule, earlier), choice);
 }
 
-/** A side that may turn out as good as the best one once it is refined. */
-const CLOSE_SHARE = 0.88;
+const isAsGood = (one: JudgedCast, best: JudgedCast, leeway = 0): boolean =>
+  best.value - one.value <=
+  Math.max(EQUAL_SHARE * best.value, EQUAL_DEVIATIONS * deviationOf(one, best)) + leeway * best.value;
+
+/** Standard deviation of the difference of two casts, m. */
+const deviationOf = (a: JudgedCast, b: JudgedCast): number => Math.hypot(a.amongSd, b.amongSd);
 
 const isTurned = (a: Candidate, b: Candidate): boolean =>
-  turnBetween(a.line.bearing, b.line.bearing) > OTHER_SIDE;
+  turnBetween(a.line.bearing, b.line.bearing) > TURNED;
 
-/** The earlier cast, unless the best one beats it by more than the uncertainty of both. */
+/** True for casts that an angler takes for the same: the boats within 15 m, the bearings within 45 deg. */
+const isAlike = (a: Candidate, b: Candidate): boolean => {
+  const [[east, north], [toEast, toNorth]] = [placeOn(a.line, a.boat), placeOn(b.line, b.boat)];
+  return !isTurned(a, b) && Math.hypot(toEast - east, toNorth - north) <= MOVED;
+};
+
+/**
+ * The earlier cast, unless the best one beats it by more than the uncertainty of both.
+ *
+ * Of two that are alike the best one stays, so that planning once more on the same soundings gives the same bytes.
+ */
 function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
-  const isBeaten = best.value - earlier.value > Math.hypot(best.amongSd, earlier.amongSd);
+  if (isAlike(earlier, best)) return best;
+  const isBeaten = best.value - earlier.value > deviationOf(best, earlier);
   if (isBeaten) return best;
   const equal = isTurned(earlier, best) ? best.line.bearing : best.equalBearing;
-  const isSame = equal !== undefined && turnBetween(equal, earlier.line.bearing) <= OTHER_SIDE;
+  const isSame = equal !== undefined && turnBetween(equal, earlier.line.bearing) <= TURNED;
   return { ...earlier, isKept: true, ...(equal === undefined || isSame ? {} : { equalBearing: equal }) };
 }
 
 /** The best of casts near one: lines turned and shifted a little, boat moved a little. */
 function refine(chooser: Chooser, rule: CastRule, one: JudgedCast, { refined }: Effort): JudgedCast {
   if (refined === 0) return one;
-  const near = spread(rank(chooser, rule, refineCandidate(chooser.space, rule, one)), refined);
+  const near = spread(chooser, rule, rank(chooser, rule, refineCandidate(chooser.space, rule, one)), refined);
   return bestOf([one, ...near.map((candidate) => judge(chooser, rule, candidate))]);
 }
 
@@ -118,7 +138,7 @@ export function judge({ space, wave, preferences }: Chooser, rule: CastRule, one
   return { ...one, ...verdict, value: preferredLength(length, one, rule, fish, grid, preferences) };
 }
 
-/** Candidates whose boat holds its draft within its swing, those worth most by the dive tables first. */
+/** Candidates, those worth most by the dive tables first. */
 function rank(
   { space, preferences }: Chooser,
   rule: CastRule,
@@ -126,22 +146,25 @@ function rank(
 ): Candidate[] {
   const { fish, grid } = space;
   return candidates
-    .filter(({ line, boat }) => {
-      const [east, north] = placeOn(line, boat);
-      const spot = { east, north, depth: line.depth[boat], depthSd: line.sd[boat] };
-      return leastDepthAround(grid, spot) >= rule.draft;
-    })
     .map((one) => ({ one, value: preferredLength(one.score, one, rule, fish, grid, preferences) }))
     .sort((a, b) => b.value - a.value)
     .map(({ one }) => one);
 }
 
-/** The first candidates that are not within a few meters of one before them. */
-function spread(ranked: readonly Candidate[], most: number): Candidate[] {
+/** The first candidates whose boat holds its draft within its swing, not within a few meters of one before them. */
+function spread(
+  { space: { grid } }: Chooser,
+  { draft }: CastRule,
+  ranked: readonly Candidate[],
+  most: number,
+): Candidate[] {
   const kept: Candidate[] = [];
   for (const one of ranked) {
     if (kept.length === most) break;
-    if (!kept.some((other) => isNear(one, other))) kept.push(one);
+    if (kept.some((other) => isNear(one, other))) continue;
+    const [east, north] = placeOn(one.line, one.boat);
+    const spot = { east, north, depth: one.line.depth[one.boat], depthSd: one.line.sd[one.boat] };
+    if (leastDepthAround(grid, spot) >= draft) kept.push(one);
   }
   return kept;
 }

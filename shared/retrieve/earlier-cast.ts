@@ -16,8 +16,8 @@ export interface EarlierCasts {
 }
 
 /** A cast has changed when it turned by more than this, deg, or its boat moved farther than this, m. */
-const TURNED = 45;
-const MOVED = 15;
+export const TURNED = 45;
+export const MOVED = 15;
 
 /** How far a cast turned, deg, and its boat moved, m, since an earlier plan. @returns undefined when it is as good as the same. */
 export function changeSince(

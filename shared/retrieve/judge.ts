@@ -13,7 +13,7 @@ import type { Tackle } from './tackle.ts';
 import { clearanceAt, countedLength, NEAR_BOTTOM } from './touch.ts';
 
 /** Longest step of the retrieves that casts are judged by, m of line. */
-const JUDGE_STEP = 1;
+const JUDGE_STEP = 1.5;
 
 /** What is not known of a cast beforehand: how far it goes, how deep the lure runs, and the bottom between passes. */
 export interface Perturbation {

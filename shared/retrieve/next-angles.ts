@@ -27,7 +27,7 @@ const OTHER_BEARING = 30;
 const OTHER_BOAT = 25;
 
 /** Next angles need no last meter of contact. */
-const EFFORT = { finalists: 3, rivals: 0, refined: 0, isThorough: false };
+const EFFORT = { finalists: 1, rivals: 0, refined: 0, isThorough: false };
 
 /**
  * What to try when the first choice goes quiet, in order: quartering casts to either side of it, the better first; then

@@ -8,13 +8,15 @@ import { type Candidate, candidateBetween, findCandidates } from './search.ts';
 import { type NoCast, whyNoCast } from './side.ts';
 import { isWorthWriting } from './spot-score.ts';
 
-/** Length among the fish under which a cast by a lesser rule is looked for as well, m. */
-const LITTLE = 3;
+/** A cast by a lesser rule has to be worth this many times one by the rule before it. */
+const LESSER_RULE = 1.5;
+/** Where a cast is among the fish for longer, none by a lesser rule can be worth so much more, m. */
+const PLENTY = 12;
 
 /**
- * The best cast of the first of some rules that has one, or why none has.
+ * The best cast by some rules, best rule first, or why there is none.
  *
- * A later rule is looked at as well where the cast of an earlier one hardly touches among the fish.
+ * A later rule counts where it gives a cast worth half as much again.
  */
 export function planCast(
   planner: CastPlanner,
@@ -28,8 +30,8 @@ export function planCast(
   let chosen: Choice | undefined;
   for (const rule of rules) {
     const one = chooseCast(chooser, rule, earlierCandidate(planner, rule, earlier));
-    if (one !== undefined && (chosen === undefined || one.among > LITTLE)) chosen = one;
-    if (chosen !== undefined && chosen.among > LITTLE) break;
+    if (one !== undefined && one.value > LESSER_RULE * (chosen?.value ?? 0)) chosen = one;
+    if (chosen !== undefined && chosen.among > PLENTY) break;
   }
   if (chosen === undefined) return whyNone(planner, rules[rules.length - 1]);
   const plan = buildPlan(planner, chosen, kind);

@@ -7,13 +7,13 @@ import { type Hazard, hazardsUnder } from './hazards.ts';
 import type { Candidate } from './search.ts';
 
 /** Preferences between casts that touch nearly alike, as shares of the contact. */
-/** Against a retrieve along the break rather than down it: in full at a right angle to the fall line, none up to 30 deg. */
-const ALONG_WEIGHT = 0.1;
-const DOWN_THE_BREAK = 30;
+/** Against a retrieve along the break rather than down it: in full at a right angle to the fall line, none up to 15 deg. */
+const ALONG_WEIGHT = 0.15;
+const DOWN_THE_BREAK = 15;
 /** On slopes gentler than this there is hardly a break to go along, m/m: 2 deg. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
 /** For the side to which the whole neighborhood falls, so that near equals do not turn round by a few soundings. */
-const SIDE_WEIGHT = 0.025;
+const SIDE_WEIGHT = 0.08;
 /** For a landing near the edge of the depths stated. */
 const LANDING_WEIGHT = 0.03;
 /** Against a hazard under the cast. */

@@ -10,7 +10,7 @@ import {
   standOff,
 } from './cast-rules.ts';
 import { castThrough, type DiveTable } from './dive-table.ts';
-import type { Fish } from './fish.ts';
+import { type Fish, placeWeight } from './fish.ts';
 import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
@@ -63,12 +63,16 @@ export interface SearchSpace {
   readonly grid: DepthGrid;
   readonly fish: Fish;
   readonly tackle: Tackle;
+  /** The bottom along a line past the fish. @param offset m by which it passes right of them. */
+  line(bearing: number, offset: number): CastLine;
   readonly lines: readonly CastLine[];
   /** Longest cast by bearing, m: wind lengthens and shortens it. */
   longestCast(bearing: number): number;
   /** Lure for the fish, by its place in the tackle, by the cast, m. */
   lureFor(cast: number): number;
   readonly trail: Trail;
+  /** The best casts found so far, by where they may land, by line and by place of the boat. */
+  readonly best: Map<string, Map<CastLine, Map<number, Candidate | undefined>>>;
   /** False where no boat may lie, east and north of the mark in m; absent when it may everywhere. */
   readonly isOpen?: (east: number, north: number) => boolean;
 }
@@ -98,8 +102,8 @@ export function searchSpace(
 ): SearchSpace {
   let longest = 0;
   for (let bearing = 0; bearing < 360; bearing += 15) longest = Math.max(longest, longestCast(bearing));
-  const half = longest * (1 + CAST_SPREAD) + 2;
-  const meters = Math.ceil(half) * 2 + 2;
+  const half = Math.ceil(longest * (1 + CAST_SPREAD) + 2);
+  const meters = 2 * half + 2;
   const trail: Trail = {
     count: 0,
     onBottom: new Float64Array(meters),
@@ -108,25 +112,34 @@ export function searchSpace(
     fish: new Float64Array(meters),
     score: new Float64Array(MOST_CASTS),
   };
-  const lines = linesOf(grid, fish, WIDE_NET, half);
+  const density = new Map<number, Float64Array>();
+  const line = (bearing: number, offset: number): CastLine => {
+    const near = density.get(Math.abs(offset)) ?? densityAlong(fish, offset, half);
+    density.set(Math.abs(offset), near);
+    return sampleLine(grid, fish, bearing, offset, near);
+  };
   return {
     grid,
     fish,
     tackle,
-    lines,
+    line,
+    lines: linesOf(line, WIDE_NET),
     longestCast,
     lureFor: tackle.lurePicker(fish.band.bottom),
     trail,
+    best: new Map(),
     isOpen,
   };
 }
 
-function linesOf(grid: DepthGrid, fish: Fish, { bearings, offsets }: Net, half: number): CastLine[] {
-  const lines: CastLine[] = [];
-  for (let i = 0; i < bearings; i++)
-    for (const offset of offsets) lines.push(sampleLine(grid, fish, (i * 360) / bearings, offset, half));
-  return lines;
-}
+/** Density of the fish by place along a line that passes them, at whole meters. */
+const densityAlong = (fish: Fish, offset: number, half: number): Float64Array =>
+  Float64Array.from({ length: 2 * half + 1 }, (_, i) => placeWeight(fish, Math.hypot(i - half, offset)));
+
+const linesOf = (line: SearchSpace['line'], { bearings, offsets }: Net): CastLine[] =>
+  Array.from({ length: bearings }, (_, i) =>
+    offsets.map((offset) => line((i * 360) / bearings, offset)),
+  ).flat();
 
 /**
  * Candidates of a rule all round the mark, at most one for each boat position.
@@ -138,25 +151,40 @@ export const findCandidates = (space: SearchSpace, rule: CastRule): Candidate[] 
 
 /** The same in a closer net, for where the first one found none; some ms. */
 export const findHiddenCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
-  scan(space, rule, linesOf(space.grid, space.fish, CLOSE_NET, space.lines[0].middle), CLOSE_NET.boatStep);
+  scan(space, rule, linesOf(space.line, CLOSE_NET), CLOSE_NET.boatStep);
 
 function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], boatStep: number): Candidate[] {
   const found: Candidate[] = [];
   let best = 0;
+  const known = bestCastsFor(space, rule);
   for (const line of lines) {
     if (!allowsBearing(rule, line.bearing)) continue;
+    const onLine = known.get(line) ?? new Map<number, Candidate | undefined>();
+    known.set(line, onLine);
     const { middle } = line;
     const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
     const nearest = middle - offFish(space, line);
     for (let boat = first; boat <= nearest; boat += boatStep) {
-      if (!allowsBoat(space, rule, line, boat)) continue;
-      const one = bestCast(space, rule, line, boat, HOPELESS * best);
+      if (fishAhead(line, boat) < HOPELESS * best || !allowsBoat(space, rule, line, boat)) continue;
+      if (!onLine.has(boat)) onLine.set(boat, bestCast(space, rule, line, boat));
+      const one = onLine.get(boat);
       if (one === undefined) continue;
       found.push(one);
       best = Math.max(best, one.score * one.weight);
     }
   }
   return found;
+}
+
+/** Casts found so far that may land where a rule lets them: rules differ in where the boat sits, and ask again. */
+function bestCastsFor(
+  { best }: SearchSpace,
+  { landing }: CastRule,
+): Map<CastLine, Map<number, Candidate | undefined>> {
+  const key = `${landing.top} to ${landing.bottom}`;
+  const known = best.get(key) ?? new Map<CastLine, Map<number, Candidate | undefined>>();
+  best.set(key, known);
+  return known;
 }
 
 /** Turns and shifts of the line, and moves of the boat, by which a cast is refined: deg, m, m. */
@@ -173,16 +201,13 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
     for (const shift of SHIFTS) {
       const offset = one.line.offset + shift;
       if (Math.abs(offset) > PASSING) continue;
-      const line =
-        turn === 0 && shift === 0
-          ? one.line
-          : sampleLine(space.grid, space.fish, bearing, offset, one.line.middle);
+      const line = turn === 0 && shift === 0 ? one.line : space.line(bearing, offset);
       for (const move of MOVES) {
         const boat = one.boat + move;
         if (boat < line.middle - space.longestCast(bearing) || boat > line.middle - offFish(space, line))
           continue;
         if (!allowsBoat(space, rule, line, boat)) continue;
-        const best = bestCast(space, rule, line, boat, 0);
+        const best = bestCast(space, rule, line, boat);
         if (best !== undefined) found.push(best);
       }
     }
@@ -205,14 +230,14 @@ export function candidateBetween(
   boat: Place,
   landing: Place,
 ): Candidate | undefined {
-  const { fish, grid, lines } = space;
-  const bearing = bearingOf(landing.east - boat.east, landing.north - boat.north);
-  const length = Math.hypot(landing.east - boat.east, landing.north - boat.north);
+  const { fish } = space;
+  const bearing = snap(bearingOf(landing.east - boat.east, landing.north - boat.north), 0.5) % 360;
+  const length = snap(Math.hypot(landing.east - boat.east, landing.north - boat.north), 0.1);
   const [east, north] = [boat.east - fish.east, boat.north - fish.north];
   const rad = (bearing * Math.PI) / 180;
-  const offset = east * Math.cos(rad) - north * Math.sin(rad);
+  const offset = snap(east * Math.cos(rad) - north * Math.sin(rad), 0.5);
   if (Math.abs(offset) > PASSING + LEEWAY.distance || !allowsBearing(rule, bearing)) return undefined;
-  const line = sampleLine(grid, fish, bearing, offset, lines[0].middle);
+  const line = space.line(bearing, offset);
   const at = line.middle + Math.round(east * Math.sin(rad) + north * Math.cos(rad));
   if (at < 0 || at > line.middle - offFish(space, line) + LEEWAY.distance) return undefined;
   const eased = {
@@ -228,6 +253,9 @@ export function candidateBetween(
     clearReach(line, at, cast) === cast;
   return isCastable ? withLure(space, line, at, cast, Number.NaN) : undefined;
 }
+
+/** Whole steps: places are written to about a centimeter, and a cast read back is to be the one that was written. */
+const snap = (value: number, step: number): number => Math.round(value / step) * step;
 
 /** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
 function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at: number): boolean {
@@ -269,22 +297,12 @@ function withLure(space: SearchSpace, line: CastLine, boat: number, cast: number
   return { line, boat, cast, lure, score, weight: lure > usual ? DEEPER_LURE_WEIGHT : 1 };
 }
 
-/**
- * The best cast from one boat position, judged by the dive tables: the mean over casts short, as meant and over.
- *
- * @param least Score under which no cast is wanted, m.
- */
-function bestCast(
-  space: SearchSpace,
-  rule: CastRule,
-  line: CastLine,
-  boat: number,
-  least: number,
-): Candidate | undefined {
+/** The best cast from one boat position, judged by the dive tables: the mean over casts short, as meant and over. */
+function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: number): Candidate | undefined {
   const { fish, tackle, trail } = space;
   const longest = clearReach(line, boat, space.longestCast(line.bearing));
   const shortest = shortestCast(space, line, boat);
-  if (longest < shortest || fishWithin(line, boat, longest * (1 + CAST_SPREAD)) < least) return undefined;
+  if (longest < shortest) return undefined;
   let best: Candidate | undefined;
   let lure = -1;
   let reaches = false;
@@ -320,9 +338,8 @@ function meanScore(trail: Trail, k: number, cast: number): number {
   return (over + scoreOf(trail, k, cast) + short) / 3;
 }
 
-/** Fish along a retrieve, m: no cast holds the lure among more. */
-const fishWithin = ({ fish }: CastLine, boat: number, cast: number): number =>
-  fish[Math.min(boat + Math.floor(cast) + 1, fish.length - 1)] - fish[boat + 2];
+/** Fish ahead of a boat, m: no cast holds the lure among more. */
+const fishAhead = ({ fish }: CastLine, boat: number): number => fish[fish.length - 1] - fish[boat + 2];
 
 /** Looks up the water along a line in a dive table. */
 function layTrail(

@@ -65,8 +65,16 @@ export const contactOn = (one: Omit<Tried, 'length'>, fish: Fish, tackle: Tackle
     TACKLE_PERTURBATIONS,
   ).among;
 
+/** Contact of the best casts, m; 0 where there is none. */
+export interface BestContact {
+  /** With the lure of the longest cast: the shallowest that reaches the fish. */
+  readonly usualLure: number;
+  /** With any cast and the lure for it. */
+  readonly anyLure: number;
+}
+
 /**
- * Contact of the best cast of each rule on a known bottom, m; 0 where there is none.
+ * Contact of the best casts of each rule on a known bottom.
  *
  * Every bearing, boat position and cast is run through the retrieve model, and the best of them are judged under the
  * full perturbation of cast and lure depth. No table, no screening by formula.
@@ -79,7 +87,7 @@ export function bestContacts(
   standOff: number,
   fish: Fish,
   tackle: Tackle,
-): number[] {
+): BestContact[] {
   const found: Tried[][] = rules.map(() => []);
   for (let k = 0; k < BEARINGS; k++) {
     for (const offset of OFFSETS) {
@@ -107,13 +115,17 @@ export function bestContacts(
       }
     }
   }
-  return found.map((some) =>
-    some
+  const usual = tackle.lurePicker(fish.band.bottom)(tackle.longestCast);
+  const best = (some: readonly Tried[]): number =>
+    [...some]
       .sort((a, b) => b.length - a.length)
       .slice(0, JUDGED)
       .map((one) => contactOn(one, fish, tackle))
-      .reduce((most, one) => Math.max(most, one), 0),
-  );
+      .reduce((most, one) => Math.max(most, one), 0);
+  return found.map((some) => ({
+    usualLure: best(some.filter(({ lure }) => lure === usual)),
+    anyLure: best(some),
+  }));
 }
 
 /** Boats and casts on one line. */

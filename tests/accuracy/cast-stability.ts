@@ -2,10 +2,8 @@ import { random } from '../../fixtures/lakes/random.ts';
 import type { LocalSoundings } from '../../fixtures/lakes/survey.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import { turnBetween } from '../../shared/retrieve/cast-rules.ts';
-import { type CastMark, planSounded } from './cast-marks.ts';
-
-/** A cast has turned when its bearing differs by more than this, deg. */
-export const TURNED = 45;
+import { TURNED } from '../../shared/retrieve/earlier-cast.ts';
+import { type CastMark, type CastScenario, castMarks, planSounded } from './cast-marks.ts';
 
 /** The same lake in another guise, and bearings of its casts as they would be in the first one. */
 export interface Disturbance {
@@ -81,7 +79,7 @@ export function turnsOf(marks: readonly CastMark[], { soundings, bearing }: Dist
     const before = firstCast(mark);
     const after = firstCast({ ...mark, soundings: soundings(mark.soundings, mark.seed) });
     if (before === undefined || after === undefined) return [];
-    const isSaid = before.equalBearing !== undefined && after.equalBearing !== undefined;
+    const isSaid = before.equalBearing !== undefined || after.equalBearing !== undefined;
     const plans = [before, after] as const;
     return [{ mark, turn: turnBetween(before.bearing, bearing(after.bearing)), isSaid, plans }];
   });
@@ -90,4 +88,21 @@ export function turnsOf(marks: readonly CastMark[], { soundings, bearing }: Dist
 function firstCast({ soundings, fish }: CastMark): CastPlan | undefined {
   const planned = planSounded(soundings, fish);
   return planned?.downslope ?? planned?.upslope;
+}
+
+const MARKS = 120;
+
+/** How many first casts turn when their lake is disturbed (under 3 % is wanted), and of how many nothing was said. */
+export function printStability(scenario: CastScenario, print: (line: string) => void): void {
+  const marks = [...castMarks(scenario, MARKS)];
+  print(`stability, ${scenario.name}: ${MARKS} marks`);
+  for (const disturbance of DISTURBANCES) {
+    const turns = turnsOf(marks, disturbance);
+    const turned = turns.filter(({ turn }) => turn > TURNED);
+    const equal = turns.filter(({ plans }) => plans[0].equalBearing !== undefined);
+    print(
+      `  ${disturbance.name}: turned by more than ${TURNED} deg ${(turned.length / turns.length).toFixed(3)} (${turned.length} of ${turns.length});` +
+        ` of them without an equal side that is said ${turned.filter(({ isSaid }) => !isSaid).length}; equal sides said ${(equal.length / turns.length).toFixed(2)}`,
+    );
+  }
 }

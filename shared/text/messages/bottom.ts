@@ -47,6 +47,12 @@ export const missedForm = (
     `${chanceText(chance)} that your passes missed a form here (this lake: about ${inMeters(size)}); nearest pass ${inMeters(distance)}. Run one over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
   );
 
+export const passesDisagree = (sd: number): Diagnostic =>
+  warning(
+    'bottom/passes-disagree',
+    `Passes disagree about the depth here: it may be off by ${inMeters(sd, 1)}. What the logs say of each other tells why.`,
+  );
+
 export const noAspect = (slope: number, slopeSd: number): Diagnostic =>
   note(
     'bottom/level',
