@@ -1,3 +1,4 @@
+import type { Unseen } from '../bottom/unseen.ts';
 import type { Diagnostic } from './diagnostic.ts';
 import type { FieldDefinition, FieldName, FieldValues } from './fields.ts';
 import type { OptionDefinitions, OptionValues } from './options.ts';
@@ -86,6 +87,8 @@ export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly waypoints: readonly Waypoint[];
   readonly survey: Survey;
   readonly index: SoundingIndex;
+  /** What the lake hides between its passes, estimated once a run; for plugins with `readsUnseen` only. */
+  readonly unseen?: Unseen;
   /** Required fields are always there: a waypoint that lacks one is not given to the plugin. */
   readonly fields: { readonly [K in R]: FieldValues[K] } & { readonly [K in U]?: FieldValues[K] };
 }
@@ -104,6 +107,8 @@ export interface WaypointPlugin<
   /** Fields used when there. */
   readonly uses?: readonly U[];
   readonly provides: readonly P[];
+  /** True: it is given what the lake hides between its passes (`unseen`). */
+  readonly readsUnseen?: boolean;
   /** Fields of its own, shown in table, GPX and report as `PLUGIN.field`. */
   readonly fields?: F;
   run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, NoInfer<F>>;

@@ -1,9 +1,11 @@
 import { createHash } from 'node:crypto';
+import { unseenOf } from '../../shared/bottom/leave-pass-out.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import { INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
 import type { LogSummary, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import { fromBuffers } from '../../shared/survey/survey-index.ts';
 import { storeUsed } from '../../shared/text/messages/store.ts';
 import type { ReaderOptions } from '../formats/csv/reader-options.ts';
 import { VERSION } from '../version.ts';
@@ -80,7 +82,9 @@ export async function runPipeline(
   const index = await indexOf(survey);
   const pool = early ?? openPoolFor(job, threads);
   const progress = (done: number): void => hooks.progress('Planning waypoints', done / job.waypoints.length);
-  const waypoints = await pool.run({ survey, index }, progress);
+  const isRead = job.pipeline.waypoint.some(({ plugin }) => plugin.readsUnseen);
+  const unseen = isRead ? unseenOf(survey, fromBuffers(index)) : undefined;
+  const waypoints = await pool.run({ survey, index, unseen }, progress);
   await kept;
   return { survey, waypoints };
 }

@@ -1,5 +1,5 @@
 import { STRUCTURE_WORDS } from '../contract/fields.ts';
-import { FEATURE_NAMES } from '../structure/features/features.ts';
+import { FEATURE_NAMES } from './features/features.ts';
 
 /** Numbers of the scoring table: per feature a mean, a standard deviation and a weight for each word. */
 export interface ScoringTable {
