@@ -1,7 +1,7 @@
 /** What the author of a plugin imports from the package. */
 
 export type { BottomModel, DepthGrid } from './bottom/model.ts';
-export type { Diagnostic, Place, Severity } from './contract/diagnostic.ts';
+export { type Diagnostic, type Place, Refusal, type Severity } from './contract/diagnostic.ts';
 export {
   FIELDS,
   type FieldDefinition,
@@ -22,12 +22,21 @@ export type {
 } from './contract/options.ts';
 export {
   defineLogPlugin,
+  defineReaderPlugin,
   defineSurveyPlugin,
   defineWaypointPlugin,
+  type InnerFile,
   type LogChange,
   type LogPlugin,
   type Plugin,
   type PluginContext,
+  type Projection,
+  type ReaderContext,
+  type ReaderInput,
+  type ReaderPlugin,
+  type Reading,
+  type ReadSoundings,
+  type ReadWaypoint,
   type SurveyChange,
   type SurveyPlugin,
   type WaypointInput,

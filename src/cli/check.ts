@@ -12,6 +12,7 @@ import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
+import { findLogs } from './input-files.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { settle } from './settle.ts';
 import { readWaypointFiles } from './waypoint-files.ts';
@@ -30,7 +31,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     SHAPE,
     COMMAND_GROUPS.check,
     argv,
-    ({ stage }) => stage === 'log' || stage === 'survey',
+    ({ stage }) => stage === 'reader' || stage === 'log' || stage === 'survey',
   );
   if (settled.positionals.length === 0 && (settled.inputs.soundings ?? []).length === 0)
     throw new Refusal([nothingToCheck()], 2);
@@ -38,7 +39,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const options = settled.values('check', checkOptions);
   const files = expandPaths(settled.positionals, ['.gpx']);
   const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
-  const logFiles = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);
+  const logFiles = findLogs(settled);
   const target =
     options.passes === undefined
       ? undefined

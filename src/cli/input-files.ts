@@ -1,3 +1,4 @@
+import { headOf } from '../files/own-output.ts';
 import { expandPaths } from './expand-paths.ts';
 import type { Settled } from './settle.ts';
 
@@ -8,11 +9,27 @@ export interface InputFiles {
   readonly tracks: readonly string[];
 }
 
+/** Bytes of a file that a reader is shown to tell whether it is a log. */
+const HEAD_BYTES = 64 * 1024;
+
 /** Files behind the paths of a command line. @throws Refusal for a path that is not there. */
 export function findInputs(settled: Settled): InputFiles {
   return {
     waypoints: expandPaths(settled.positionals, ['.gpx']),
-    logs: expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']),
+    logs: findLogs(settled),
     tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
   };
+}
+
+/** Sounding logs: in folders CSV, GPX, and what a reader knows by its name and takes by its content. */
+export function findLogs({ inputs, pipeline }: Settled): string[] {
+  const readers = pipeline.reader.map(({ plugin }) => plugin);
+  const known = ['.csv', '.gpx'];
+  const isLog = (path: string): boolean => {
+    if (known.some((extension) => path.toLowerCase().endsWith(extension))) return true;
+    const head = headOf(path, HEAD_BYTES);
+    return readers.some((reader) => reader.sniff(head, path));
+  };
+  const extensions = [...known, ...readers.flatMap((reader) => reader.extensions)];
+  return expandPaths(inputs.soundings ?? [], [...new Set(extensions)], isLog);
 }

@@ -16,6 +16,7 @@ export const pipelineJob = (
   waypoints: [],
   workers: settled.workers,
   patience: settled.inputs.patience,
-  useStore: settled.inputs.store && !settled.pipeline.log.some(({ isOwn }) => isOwn),
+  useStore:
+    settled.inputs.store && ![...settled.pipeline.reader, ...settled.pipeline.log].some(({ isOwn }) => isOwn),
   keepInternals: false,
 });

@@ -18,21 +18,22 @@ export function isOwnOutput(path: string): boolean {
   if (ENRICHED.test(path)) return true;
   const isGpx = /\.gpx$/i.test(path);
   if (!isGpx && !/\.csv$/i.test(path)) return false;
-  return (isGpx ? GPX_OF_OURS : CSV_OF_OURS).test(headOf(path));
+  return (isGpx ? GPX_OF_OURS : CSV_OF_OURS).test(Buffer.from(headOf(path, HEAD_BYTES)).toString('latin1'));
 }
 
-function headOf(path: string): string {
+/** First bytes of a file; none of a pipe, or of what cannot be read. */
+export function headOf(path: string, most: number): Uint8Array {
   try {
     // Opening a pipe would wait for its writer.
-    if (!statSync(path).isFile()) return '';
+    if (!statSync(path).isFile()) return new Uint8Array(0);
     const file = openSync(path, 'r');
     try {
-      const bytes = Buffer.alloc(HEAD_BYTES);
-      return bytes.toString('latin1', 0, readSync(file, bytes, 0, HEAD_BYTES, 0));
+      const bytes = Buffer.alloc(most);
+      return bytes.subarray(0, readSync(file, bytes, 0, most, 0));
     } finally {
       closeSync(file);
     }
   } catch {
-    return '';
+    return new Uint8Array(0);
   }
 }

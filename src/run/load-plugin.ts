@@ -11,7 +11,7 @@ import { pluginNotFound, pluginShape } from '../../shared/text/messages/plugin.t
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
-const STAGES = ['log', 'survey', 'waypoint', 'plan'];
+const STAGES = ['reader', 'log', 'survey', 'waypoint', 'plan'];
 
 /** Absolute URL of a module path or package name, seen from a folder. */
 export function resolvePluginModule(reference: string, folder: string): string {
@@ -48,7 +48,7 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
         pluginShape(
           reference,
           'exports without a plugin',
-          'an export with name, summary, stage, options and run',
+          'an export with name, summary, stage, options and run (or sniff and read)',
         ),
       ],
       2,
@@ -100,7 +100,16 @@ export function checkPluginShape(candidate: object, reference: string): Plugin {
     `stage ${show(plugin.stage)}`,
     `one of ${STAGES.join(', ')}`,
   );
-  demand(typeof plugin.run === 'function', `run ${show(plugin.run)}`, 'a function');
+  const isReader = plugin.stage === 'reader';
+  for (const key of isReader ? ['sniff', 'read'] : ['run'])
+    demand(typeof plugin[key] === 'function', `${key} ${show(plugin[key])}`, 'a function');
+  if (isReader)
+    demand(
+      isTextList(plugin.extensions) &&
+        (plugin.extensions as string[]).every((text) => /^\.[a-z0-9]+$/.test(text)),
+      `extensions ${show(plugin.extensions)}`,
+      'a list of lower-case file extensions, each with its dot',
+    );
   demand(isRecord(plugin.options), `options ${show(plugin.options)}`, 'an object of option definitions');
   for (const [name, option] of Object.entries(plugin.options as Record<string, unknown>))
     demand(

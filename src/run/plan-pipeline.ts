@@ -10,6 +10,7 @@ import type {
   LogPlugin,
   PlanPlugin,
   Plugin,
+  ReaderPlugin,
   SurveyPlugin,
   WaypointPlugin,
 } from '../../shared/contract/plugin.ts';
@@ -36,6 +37,8 @@ export interface Step<P extends Plugin = Plugin> {
 
 /** What will run, in order; made before a byte is read. */
 export interface Pipeline {
+  /** The person's own first. */
+  readonly reader: readonly Step<ReaderPlugin>[];
   readonly log: readonly Step<LogPlugin>[];
   readonly survey: readonly Step<SurveyPlugin>[];
   readonly waypoint: readonly Step<WaypointPlugin>[];
@@ -47,7 +50,7 @@ export interface Pipeline {
 /**
  * The order of plugins and what they give, checked before anything is read.
  *
- * Log and survey plugins keep the order given; waypoint plugins are ordered so that each comes
+ * Readers are asked in the order given, the person's own first; log and survey plugins keep the order given; waypoint plugins are ordered so that each comes
  * after the providers of what it requires or uses, ties by the order given.
  *
  * @param optionsOf Values of a plugin's options by plugin name; missing ones take their default.
@@ -72,6 +75,7 @@ export function planPipeline(
     plugins.filter((plugin): plugin is Extract<Plugin, { stage: S }> => plugin.stage === name);
   const waypoint = orderByFields(stage('waypoint'), known);
   return {
+    reader: ownFirst(stage('reader').map(step)),
     log: stage('log').map(step),
     survey: stage('survey').map(step),
     waypoint: waypoint.map((plugin) => ({ ...step(plugin), wanted: internalsRead(waypoint, stage('plan')) })),
@@ -79,6 +83,11 @@ export function planPipeline(
     fields: publicFields(waypoint),
   };
 }
+
+const ownFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
+  ...steps.filter(({ isOwn }) => isOwn),
+  ...steps.filter(({ isOwn }) => !isOwn),
+];
 
 /** Default value of every option of a plugin that has one. */
 export function defaultsOf(plugin: { readonly options: OptionDefinitions }): PluginOptions {

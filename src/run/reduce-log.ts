@@ -2,10 +2,12 @@ import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { LogPlugin } from '../../shared/contract/plugin.ts';
 import type { RowAccount, SoundingLog } from '../../shared/contract/soundings.ts';
 import { togetherByRank } from '../../shared/contract/together.ts';
+import { fileSource } from '../formats/csv/byte-source.ts';
 import type { ReaderOptions } from '../formats/csv/reader-options.ts';
-import { readSoundingLog, splitSoundingLog } from '../formats/csv/sounding-logs.ts';
+import { splitSoundingLog } from '../formats/csv/sounding-logs.ts';
 import type { ReducedPart, TakenPart } from './log-pool.ts';
 import type { Step } from './plan-pipeline.ts';
+import { type LogReaders, readerOf, readLog } from './reading/read-log.ts';
 import { joinReduced, type RangeJob, type ReducedRange, rangeJob } from './reduce-ranges.ts';
 import { type Enter, reducePart, takeRows } from './run-logs.ts';
 import type { StoredLog } from './store/log-codec.ts';
@@ -36,15 +38,28 @@ export async function reduceLog(
   options: ReaderOptions,
   reduce: ReducePart,
   reduceRanges?: ReduceRanges,
-): Promise<StoredLog> {
-  const split = reduceRanges === undefined ? undefined : await reduceSplit(file, options, reduceRanges);
-  return split ?? reduceWhole(file, options, reduce);
+  readers: LogReaders = { steps: [], places: [] },
+): Promise<WholeLog> {
+  const split =
+    reduceRanges === undefined ? undefined : await reduceSplit(file, options, reduceRanges, readers);
+  return split ?? reduceWhole(file, options, reduce, readers);
+}
+
+/** A reduced log. */
+export interface WholeLog extends StoredLog {
+  /** False where it was read from several files. */
+  readonly isAlone: boolean;
 }
 
 /** Reads a log from start to end, and hands each part on as it is read. */
-async function reduceWhole(file: string, options: ReaderOptions, reduce: ReducePart): Promise<StoredLog> {
+async function reduceWhole(
+  file: string,
+  options: ReaderOptions,
+  reduce: ReducePart,
+  readers: LogReaders,
+): Promise<WholeLog> {
   const diagnostics: Diagnostic[] = [];
-  const parts = readSoundingLog(file, options, (diagnostic) => diagnostics.push(diagnostic));
+  const parts = readLog(file, options, readers, (diagnostic) => diagnostics.push(diagnostic));
   const pending: Promise<ReducedPart>[] = [];
   let next = await parts.next();
   while (!next.done) {
@@ -54,7 +69,8 @@ async function reduceWhole(file: string, options: ReaderOptions, reduce: ReduceP
     pending.push(answer);
     next = await parts.next();
   }
-  return joinParts(file, next.value, await Promise.all(pending), diagnostics);
+  const { account, isAlone } = next.value;
+  return { ...joinParts(file, account, await Promise.all(pending), diagnostics), isAlone };
 }
 
 /** Reads a log range by range; undefined where it has to be read whole. */
@@ -62,8 +78,11 @@ async function reduceSplit(
   file: string,
   options: ReaderOptions,
   reduceRanges: ReduceRanges,
-): Promise<StoredLog | undefined> {
+  readers: LogReaders,
+): Promise<WholeLog | undefined> {
   const diagnostics: Diagnostic[] = [];
+  const source = await fileSource(file);
+  if (!source.isFile || (await readerOf(source, readers)) !== undefined) return undefined;
   const split = await splitSoundingLog(file, options, (diagnostic) => diagnostics.push(diagnostic));
   if (split === undefined) return undefined;
   const { log } = split;
@@ -75,7 +94,9 @@ async function reduceSplit(
   });
   await split.checkUnchanged();
   const joined = joinReduced(split, ranges);
-  return joined === undefined ? undefined : joinParts(file, joined.account, joined.parts, diagnostics);
+  return joined === undefined
+    ? undefined
+    : { ...joinParts(file, joined.account, joined.parts, diagnostics), isAlone: true };
 }
 
 function joinParts(

@@ -87,8 +87,8 @@ export async function runPipeline(
 }
 
 /** True where a plugin of the person's own runs before the waypoints: the whole pipeline is watched then. */
-export const isWatchedBefore = ({ log, survey }: Pipeline): boolean =>
-  [...log, ...survey].some(({ isOwn }) => isOwn);
+export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
+  [...reader, ...log, ...survey].some(({ isOwn }) => isOwn);
 
 /** One survey of all logs. */
 function joinLogs(logs: readonly StoredLog[], job: PipelineJob, hooks: PipelineHooks): Survey {
@@ -121,6 +121,7 @@ async function reduceLogs(
   const pool = openLogPoolFor(job, toRead, threads);
   const here = reduceHere(job.pipeline.log, hooks.enter);
   const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
+  const readers = { steps: job.pipeline.reader, places: job.waypoints, enter: hooks.enter };
   const ranges = job.pipeline.log.some(({ isOwn }) => isOwn) ? undefined : rangesOver(pool, job, hooks);
   // A plugin of the person's own may write into what is to be kept, and its thread may be ended.
   const isWatched = isWatchedBefore(job.pipeline);
@@ -132,10 +133,14 @@ async function reduceLogs(
         hooks.progress(`Reading ${file}`, (position + share) / job.logFiles.length);
       progress(0);
       const options = { ...job.readerOptions, progress: (read: number, all: number) => progress(read / all) };
-      const log = known[position] ?? (await reduceLog(file, options, reduce, ranges));
+      const stored = known[position];
+      if (stored !== undefined) {
+        logs.push(stored);
+        continue;
+      }
+      const log = await reduceLog(file, options, reduce, ranges, readers);
       logs.push(log);
-      if (known[position] !== undefined) continue;
-      const kept = store?.keep(file, log);
+      const kept = log.isAlone ? store?.keep(file, log) : undefined;
       if (isWatched) await kept;
       keeping.push(kept);
     }
@@ -169,7 +174,7 @@ function reductionOf({ pipeline, readerOptions }: PipelineJob): unknown {
     version: VERSION,
     options,
     fixes: fixes === undefined ? undefined : digestOf([fixes.time, fixes.lat, fixes.lon]),
-    steps: pipeline.log.map(({ plugin, options: values }) => [plugin.name, values]),
+    steps: [...pipeline.reader, ...pipeline.log].map(({ plugin, options: values }) => [plugin.name, values]),
   };
 }
 

@@ -29,7 +29,7 @@ export const commandNeedsPlugin = (command: string, name: string): Diagnostic =>
 export const pluginOfPlanStage = (name: string): Diagnostic =>
   error(
     'plugin/plan-stage',
-    `Unexpected plugin "${name}" of stage plan, expected log, survey or waypoint: nothing would write what it returns. Make it a waypoint plugin, or work on the enriched GPX.`,
+    `Unexpected plugin "${name}" of stage plan, expected reader, log, survey or waypoint: nothing would write what it returns. Make it a waypoint plugin, or work on the enriched GPX.`,
   );
 
 export const planMissingField = (plugin: string, field: string, provider: string | undefined): Diagnostic =>

@@ -1,17 +1,11 @@
 import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
 import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
-import {
-  depthRangeDropped,
-  depthSignDropped,
-  lostBottomDropped,
-  noDepthDropped,
-  noSoundings,
-  timeYear,
-} from '../../../shared/text/messages/soundings.ts';
+import { noSoundings, timeYear } from '../../../shared/text/messages/soundings.ts';
 import { outOfOrder } from '../../../shared/text/messages/time-order.ts';
 import { readTrackPoints, type TrackPointBatch } from '../gpx/track-points.ts';
 import type { ByteSource } from './byte-source.ts';
-import { DEFAULT_SENTINELS, EARLIEST_TIME } from './layout.ts';
+import { judgeDepth } from './judge-depth.ts';
+import { EARLIEST_TIME } from './layout.ts';
 import { pickRows } from './log-checks.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { createRowColumns, type RowColumns, reserveRows, toLogPart } from './row-columns.ts';
@@ -154,7 +148,7 @@ function takeBatch(
     tally.read++;
     const at = { file, line: batch.line[i] };
     const depth = batch.depth[i];
-    const fault = judgeDepth(depth, at, options);
+    const fault = judgeDepth(depth, at, { ...options, unit: 'm', vertical: 'down' });
     if (fault !== undefined) {
       tally.drop(fault);
       continue;
@@ -172,16 +166,4 @@ function takeBatch(
     rows.line[row] = batch.line[i];
     passes.push(batch.segment[i]);
   }
-}
-
-function judgeDepth(
-  depth: number,
-  at: { file: string; line: number },
-  options: ReaderOptions,
-): Diagnostic | undefined {
-  if (Number.isNaN(depth) || DEFAULT_SENTINELS.includes(depth))
-    return noDepthDropped(at, Number.isNaN(depth) ? '' : `${depth}`);
-  if (depth === 0 && !options.zeroIsValid) return lostBottomDropped(at);
-  if (depth < 0) return depthSignDropped(at, `${depth}`, '0 or more, positive down');
-  return depth > options.maxDepth ? depthRangeDropped(at, `${depth}`, options.maxDepth) : undefined;
 }
