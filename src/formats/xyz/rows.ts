@@ -1,18 +1,20 @@
 import { parseNumber } from '../csv/numbers.ts';
 
-/** Delimiters that tables have, in the order in which the first of equals wins. */
-const DELIMITERS = ['\t', ';', ',', ' '] as const;
-export type Delimiter = (typeof DELIMITERS)[number];
+/** What stands between the fields of a table. */
+export type Delimiter = '\t' | ';' | ',' | ' ';
 
 /** Fields of a line without quotes; blanks in a row are one delimiter. */
 export const fieldsOf = (line: string, delimiter: Delimiter): string[] =>
   delimiter === ' ' ? line.trim().split(/\s+/) : line.split(delimiter).map((field) => field.trim());
 
-/** The delimiter that makes most fields of a line. */
-export const delimiterOf = (line: string): Delimiter =>
-  DELIMITERS.reduce((best, other) =>
-    fieldsOf(line, other).length > fieldsOf(line, best).length ? other : best,
-  );
+/** The delimiter of a line: a tab, a semicolon, a comma, or blanks where nothing else can be one. */
+export function delimiterOf(line: string): Delimiter {
+  const sure = (['\t', ';'] as const).find((delimiter) => line.includes(delimiter));
+  if (sure !== undefined) return sure;
+  const words = fieldsOf(line, ' ');
+  const areNumbers = words.length >= 3 && words.every((word) => !Number.isNaN(coordinateOf(word)));
+  return line.includes(',') && !areNumbers ? ',' : ' ';
+}
 
 /** A number with either decimal mark; NaN for anything else. */
 export const coordinateOf = (text: string): number => parseNumber(text.replace(',', '.'));

@@ -12,6 +12,8 @@ import { pluginBadChange, pluginThrew } from '../../../shared/text/messages/plug
 import { archiveTooDeep, binaryFile, fileWithout } from '../../../shared/text/messages/readers.ts';
 import { noSoundings } from '../../../shared/text/messages/soundings.ts';
 import { type ByteSource, fileSource, memorySource } from '../../formats/csv/byte-source.ts';
+import { readCsvSoundings } from '../../formats/csv/csv-soundings.ts';
+import { sniffBytes } from '../../formats/csv/encodings.ts';
 import { refuseMostlyDropped } from '../../formats/csv/log-checks.ts';
 import type { ReaderOptions } from '../../formats/csv/reader-options.ts';
 import { readSource } from '../../formats/csv/sounding-logs.ts';
@@ -60,7 +62,8 @@ export async function readerOf(
 ): Promise<Step<ReaderPlugin> | undefined> {
   const { bytes } = await headOf(source.chunks(), HEAD_BYTES);
   const taken = steps.find(({ plugin }) => guard(plugin.name, () => plugin.sniff(bytes, source.name)));
-  if (taken === undefined && isBinary(bytes)) throw new Refusal([binaryFile({ file: source.name })]);
+  const isKnown = taken !== undefined || sniffBytes(bytes).foreign !== undefined;
+  if (!isKnown && isBinary(bytes)) throw new Refusal([binaryFile({ file: source.name })]);
   return taken;
 }
 
@@ -169,7 +172,10 @@ async function* readInner(
   for await (const inner of steps(reader, files)) {
     const parts: SoundingLog[] = [];
     try {
-      const reading = readAny(memorySource(nameOf(source.name, inner), inner.bytes), innerJob(inner, job));
+      const own = innerJob(inner, job);
+      const content = memorySource(nameOf(source.name, inner), inner.bytes);
+      const reading =
+        inner.name === '' ? readCsvSoundings(content, own.options, own.report) : readAny(content, own);
       let next = await reading.next();
       // Nothing of a file may be handed on before it is known that all of it can be used.
       for (; !next.done; next = await reading.next()) parts.push(next.value);
