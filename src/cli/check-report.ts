@@ -18,6 +18,8 @@ export interface CheckInput {
   readonly waypoints: readonly Waypoint[];
   /** Everything readers and plugins said. */
   readonly diagnostics: readonly Diagnostic[];
+  /** Logs that were refused. */
+  readonly leftOut?: readonly string[];
   readonly units: DisplayUnits;
 }
 
@@ -57,7 +59,7 @@ export function checkReport(input: CheckInput): CheckReport {
     })),
   );
   const sections = [
-    logLines(survey.logs),
+    [...logLines(survey.logs), ...leftOutLines(input.leftOut ?? [], input.diagnostics, units)],
     dayLines(survey, units),
     levelLines(input.diagnostics, units),
     agreementLines(judgeAgreement(survey, findCrossings(survey)), units),
@@ -85,6 +87,22 @@ function logLines(logs: readonly LogSummary[]): string[] {
     );
     for (const [reason, rows] of reasons)
       lines.push(`    ${count(rows)} ${reason.replace(/^.*\//, '').replaceAll('-', ' ')}`);
+  }
+  return lines;
+}
+
+function leftOutLines(
+  leftOut: readonly string[],
+  diagnostics: readonly Diagnostic[],
+  units: DisplayUnits,
+): string[] {
+  if (leftOut.length === 0) return [];
+  const lines = [`Logs left out: ${leftOut.length}`];
+  for (const file of leftOut) {
+    const reason = diagnostics.find(
+      ({ place, severity }) => severity === 'error' && place?.file?.startsWith(file),
+    );
+    lines.push(`  ${file}: ${reason === undefined ? 'see above' : inUnits(reason.message, units)}`);
   }
   return lines;
 }

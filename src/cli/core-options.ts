@@ -135,7 +135,18 @@ export const checkOptions = {
     flag: 'passes',
     help: 'GPX file for the passes worth running tomorrow, one route each.',
   },
-  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace the file of passes if it exists.' },
+  save: {
+    kind: 'switch',
+    flag: 'save',
+    default: false,
+    help: 'Write what this command line says of how logs are read into LOG.yaml beside each log, for every later run.',
+  },
+  force: {
+    kind: 'switch',
+    flag: 'force',
+    default: false,
+    help: 'Replace the file of passes and saved settings if they exist.',
+  },
 } as const satisfies OptionDefinitions;
 
 /** Options of `view`. */

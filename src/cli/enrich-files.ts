@@ -40,7 +40,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
   checkOutputs(gpxPaths, values, targets);
   const hasPictures = values.report !== undefined || values.svg !== undefined;
-  const { result, outputs } = await sayingAll(io, async () => {
+  const { result, outputs, diagnostics } = await sayingAll(io, async () => {
     const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
@@ -50,10 +50,12 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     ];
     await accepted();
     await writeOutputs(outputs, targets);
-    return { result: enrichment.result, outputs };
+    return { result: enrichment.result, outputs, diagnostics: enrichment.diagnostics };
   });
   await finish(settled, result, outputs, io);
-  return isRefused(result) ? 1 : 0;
+  // A log or a waypoint file of which a part was refused.
+  const isPartial = diagnostics.some(({ severity }) => severity === 'error');
+  return isPartial || isRefused(result) ? 1 : 0;
 }
 
 /**
@@ -87,6 +89,7 @@ async function finish(
   if (settled.inputs.quiet || settled.inputs.json) return;
   const { formatSummary } = await import('./terminal-summary.ts');
   io.note(formatSummary(waypoints, settled.units, process.stderr.columns ?? WIDTH));
+  if (result.leftOut.length > 0) io.note(`left out, for the reasons above: ${result.leftOut.join(', ')}`);
   const shown = made.filter(({ path }) => path !== '-' && !path.endsWith('.svg'));
   for (const { path } of shown) io.note(`wrote ${path}`);
   const figures = made.filter(({ path }) => path.endsWith('.svg')).length;

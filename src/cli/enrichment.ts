@@ -53,7 +53,7 @@ export async function enrich(
   if (waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
   const fixes = files.tracks.length === 0 ? undefined : await readFixes(files.tracks, report);
   const job = {
-    ...pipelineJob(settled, files.logs, fixes),
+    ...(await pipelineJob(settled, files.logs, fixes)),
     waypoints: waypointFiles.waypoints,
     keepInternals: forPictures,
     after,

@@ -131,7 +131,7 @@ async function surveyOf(settled: Settled, { logs, tracks }: InputFiles, io: Comm
   const { readFixes } = await import('../formats/csv/fixes.ts');
   const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, io.say);
   const job = {
-    ...pipelineJob(settled, logs, fixes),
+    ...(await pipelineJob(settled, logs, fixes)),
     pipeline: { ...settled.pipeline, waypoint: [] },
   };
   const hooks = { report: io.say, progress: io.progress.show };

@@ -40,6 +40,8 @@ export interface Settled {
   readonly workers: number;
   /** Values of one of the command's own groups. */
   values<O extends OptionDefinitions>(owner: string, options: O): OptionValues<O>;
+  /** Options of single logs by pattern, as the configuration has them. */
+  readonly logSets: ReadonlyMap<string, readonly Given[]>;
   /** Every setting as given, for a run in another process or a store's key. */
   readonly given: readonly Given[];
 }
@@ -97,6 +99,7 @@ export async function settle(
     sideFiles: [...valueFiles, ...new Set([...loaded.sources.values()].flatMap(moduleFile))],
     workers: inputs.workers ?? availableParallelism(),
     values,
+    logSets: config?.logSets ?? new Map(),
     given,
   };
 }

@@ -1,5 +1,4 @@
 import { existsSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { extname, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
@@ -14,11 +13,14 @@ const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
 const STAGES = ['reader', 'log', 'survey', 'waypoint', 'plan'];
 
 /** Absolute URL of a module path or package name, seen from a folder. */
-export function resolvePluginModule(reference: string, folder: string): string {
+export async function resolvePluginModule(reference: string, folder: string): Promise<string> {
   const path = resolve(folder, reference);
   if (existsSync(path)) return pathToFileURL(path).href;
   try {
-    return pathToFileURL(createRequire(resolve(folder, 'package.json')).resolve(reference)).href;
+    const from = pathToFileURL(resolve(folder, 'package.json')).href;
+    // Node itself finds packages from another folder only as a CommonJS module would.
+    const { createJiti } = await import('jiti');
+    return createJiti(from).esmResolve(reference, { conditions: ['node', 'import'] });
   } catch (cause) {
     throw new Refusal([pluginNotFound(reference, (cause as Error).message.split('\n')[0])], 2);
   }

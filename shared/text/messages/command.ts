@@ -20,6 +20,13 @@ export const optionFlagTaken = (flag: string, first: string, second: string): Di
 
 export const commandLine = (message: string): Diagnostic => error('option/command-line', message);
 
+export const nothingToSave = (): Diagnostic => ({
+  severity: 'error',
+  code: 'command/nothing-to-save',
+  message:
+    'Unexpected --save, expected options that say how the logs are read, such as --depth-unit ft or --crs EPSG:32633. Give them with the logs they are true of.',
+});
+
 export const nothingToCheck = (): Diagnostic =>
   commandLine('Found neither waypoints nor --soundings, need one of them. See downslope check --help.');
 
