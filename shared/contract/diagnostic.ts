@@ -15,10 +15,10 @@ export interface Place {
 }
 
 /**
- * One thing said to the person, as plain data.
+ * One thing said to the user, as plain data.
  *
  * `code` is `area/what`, stable, lower-case; it reaches the table's `notes`.
- * `message` reads "Unexpected X, expected Y. What to do." with values and units; lengths as `lengths.ts` writes them.
+ * `message` says the consequence first, then one cause and one thing to do, with values and units; lengths as `lengths.ts` writes them.
  * `count` is how many rows or waypoints it stands for, when more than one.
  * `rank` marks what tells of an extreme: of those with one code in a log, the one of lowest rank speaks for all.
  */

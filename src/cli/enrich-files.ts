@@ -1,5 +1,5 @@
 import { Refusal } from '../../shared/contract/diagnostic.ts';
-import { optionValue } from '../../shared/text/messages/command.ts';
+import { outTwice } from '../../shared/text/messages/command.ts';
 import type { TargetOptions } from '../files/output-target.ts';
 import { gpxMergeOptions } from '../formats/gpx/output-options.ts';
 import { openSecondLook } from '../formats/gpx/second-look.ts';
@@ -69,7 +69,7 @@ function placeOfOutput(settled: Settled): OutputValues {
   const isTyped = (flag: string): boolean =>
     settled.given.some((item) => item.flag === flag && item.wording.startsWith('--'));
   const [isOut, isInPlace] = [isTyped('out'), isTyped('in-place')];
-  if (isOut === isInPlace) throw new Refusal([optionValue('--out', values.out, 'none beside --in-place')], 2);
+  if (isOut === isInPlace) throw new Refusal([outTwice()], 2);
   return isOut ? { ...values, inPlace: false } : { ...values, out: undefined };
 }
 

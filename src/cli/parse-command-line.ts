@@ -101,17 +101,7 @@ function explain(cause: CommanderError, command: string): Error {
   const unknown = /unknown option '([^']+)'(?:\s*\(Did you mean (?:one of )?([^)]*)\?\))?/s.exec(
     cause.message,
   );
-  if (unknown !== null)
-    return new Refusal(
-      [
-        optionUnknown(
-          unknown[1],
-          unknown[2] === undefined ? 'an option of this command' : unknown[2],
-          command,
-        ),
-      ],
-      2,
-    );
+  if (unknown !== null) return new Refusal([optionUnknown(unknown[1], unknown[2], command)], 2);
   const text = cause.message.replace(/^error: /, '');
   return new Refusal(
     [commandLine(`${text[0].toUpperCase()}${text.slice(1)}. See downslope ${command} --help.`)],

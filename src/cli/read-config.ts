@@ -52,9 +52,9 @@ export function readConfig(file: string): Config {
   for (const { key, value } of document.contents.items) {
     const name = textOf(key);
     if (name === undefined)
-      throw new Refusal([configKey(file, lineOf(key), String(key), 'an option name')], 2);
+      throw new Refusal([configKey(file, lineOf(key), String(key), 'the name of an option')], 2);
     if (name === 'config')
-      throw new Refusal([configKey(file, lineOf(key), name, 'one configuration; it names no other')], 2);
+      throw new Refusal([configKey(file, lineOf(key), name, 'allowed in a configuration')], 2);
     if (name === 'plugins') plugins.push(...pluginList(file, value, lineOf));
     else if (name === 'limit-sets') limitSets = readSets(file, name, value, lineOf);
     else if (name === 'logs') logSets = readSets(file, name, value, lineOf);

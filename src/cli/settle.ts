@@ -183,7 +183,7 @@ function configGiven(
             file,
             line === undefined ? undefined : Number(line),
             item.flag,
-            'an option of a command or plugin, plugins, or options',
+            'an option of a command or plugin, "plugins" or "options"',
           ),
         ],
         2,

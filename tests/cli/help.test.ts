@@ -32,7 +32,7 @@ test('defaults are written as a person would type them', () => {
 test('check without anything to check is a bad command line', () => {
   const { status, stderr } = runProgram(['check']);
   expect(status).toBe(2);
-  expect(stderr).toContain('Found neither waypoints nor --soundings');
+  expect(stderr).toContain('Nothing to check');
 });
 
 test('plan without the plugin that makes it is a bad command line', () => {
@@ -40,7 +40,7 @@ test('plan without the plugin that makes it is a bad command line', () => {
   write(folder, 'c.yaml', 'ramp: 40,-90\nwithout: day-plan\n');
   const { status, stderr } = runProgram(['plan', 'a.gpx', '--config', 'c.yaml'], { cwd: folder });
   expect(status).toBe(2);
-  expect(stderr).toContain('Leave day-plan out of --without.');
+  expect(stderr).toContain('Take it out of --without.');
 });
 
 test('figures that are there are refused before any work', () => {

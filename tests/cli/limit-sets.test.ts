@@ -34,8 +34,6 @@ describe('limit sets of a configuration', () => {
   test('an unknown name is refused with those there are', () => {
     const { status, stderr } = run(['--limits', 'stern']);
     expect(status).toBe(2);
-    expect(stderr.trim()).toBe(
-      'error option/value: Unexpected --limits "stern", expected one of bow, console.',
-    );
+    expect(stderr.trim()).toBe('error option/value: --limits "stern" is not one of bow, console.');
   });
 });

@@ -87,7 +87,7 @@ describe("a plugin of the person's own", () => {
     );
     const { status, stderr } = runProgram(['plugins', '--plugin', './p.js'], { cwd: folder });
     expect(status).toBe(2);
-    expect(stderr).toContain('error plugin/plan-stage: Unexpected plugin "counts" of stage plan');
+    expect(stderr).toContain('error plugin/plan-stage: Plugin "counts" is of stage plan');
   });
 
   test('one that throws is named at each waypoint; the output is written and the status is 1', async () => {
@@ -136,12 +136,20 @@ describe("a plugin of the person's own", () => {
   test.each([
     ['log', '{ for (let i = 0; i < log.count; i++) log.depth[i] += 1; return {}; }', 'changed its input'],
     ['survey', '{ survey.depth[0] += 1; return {}; }', 'changed its input'],
-    ['log', '{ return undefined; }', 'returned undefined, expected an object'],
-    ['log', '{ return Promise.resolve({}); }', 'returned a promise, expected an object'],
-    ['log', '{ return { depth: log.depth }; }', 'returned "depth", expected nothing but columns'],
+    ['log', '{ return undefined; }', 'returned undefined where a plugin of its stage returns an object'],
+    [
+      'log',
+      '{ return Promise.resolve({}); }',
+      'returned a promise where a plugin of its stage returns an object',
+    ],
+    [
+      'log',
+      '{ return { depth: log.depth }; }',
+      'returned "depth" where a plugin of its stage returns nothing but columns',
+    ],
     ['survey', '{ return { columns: { depth: survey.depth.slice(1) } }; }', 'values in column "depth"'],
     ['survey', '{ return { columns: { depth: survey.depth.map(() => NaN) } }; }', 'returned NaN in column'],
-    ['log', '{ return { columns: { lat: [...log.lat] } }; }', 'expected a Float64Array'],
+    ['log', '{ return { columns: { lat: [...log.lat] } }; }', 'returns a Float64Array'],
     ['log', '{ return { dropped: [{ reason: "x/y", rows: [-1] }] }; }', 'returned dropped row -1'],
     ['log', '{ return { reduced: { count: 1 } }; }', 'without column "lat"'],
   ])('one of the stage %s that does %s is named, and nothing is written', async (stage, body, said) => {

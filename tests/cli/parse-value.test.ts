@@ -25,7 +25,7 @@ describe('option values', () => {
 
   test('a length out of range says option, value, unit and limit', () => {
     expect(refusal(() => parseOptionValue(length, '--slope.radius', '0', 'm'))).toBe(
-      'error option/range: Unexpected --slope.radius 0, expected more than 0 m.',
+      'error option/range: --slope.radius 0 is out of range: it must be more than 0 m.',
     );
   });
 
@@ -33,8 +33,12 @@ describe('option values', () => {
     const cast: OptionDefinition = { kind: 'length', min: 5, max: 120, help: 'A cast.' };
     const said = (text: string, units: 'ft' | 'm') =>
       refusal(() => parseOptionValue(cast, '--cast', text, units));
-    expect(said('200yd', 'm')).toContain('--cast 200yd, expected 5 m or more and 120 m or less.');
-    expect(said('200yd', 'ft')).toContain('--cast 200yd, expected 16.5 ft or more and 393.7 ft or less.');
+    expect(said('200yd', 'm')).toContain(
+      '--cast 200yd is out of range: it must be 5 m or more and 120 m or less.',
+    );
+    expect(said('200yd', 'ft')).toContain(
+      '--cast 200yd is out of range: it must be 16.5 ft or more and 393.7 ft or less.',
+    );
     expect(parseOptionValue(cast, '--cast', '16.5', 'ft')).toBeGreaterThan(5);
     expect(parseOptionValue(cast, '--cast', '393.7', 'ft')).toBeLessThan(120);
   });
@@ -43,7 +47,7 @@ describe('option values', () => {
     '%j is not a length',
     (text) => {
       expect(refusal(() => parseOptionValue(length, '--draft', text, 'ft'))).toMatch(
-        /^error option\/(value|range): Unexpected --draft/,
+        /^error option\/(value|range): --draft/,
       );
     },
   );

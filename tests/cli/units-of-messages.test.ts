@@ -22,7 +22,7 @@ describe('lengths of messages in the units of the person', () => {
   test('what else a message holds stays, also a value of the file that looks like a length', () => {
     const said = depthRangeDropped({ file: 'a.csv', line: 2 }, '900\u00a0m', 500);
     expect(formatDiagnostic(said, 'ft')).toBe(
-      'a.csv:2: warning soundings/depth-range: Unexpected depth "900\\u00a0m", expected at most 1640 ft. Row dropped; pass --max-depth if the water is deeper.',
+      'a.csv:2: warning soundings/depth-range: Row dropped: depth "900\\u00a0m" is more than 1640 ft. If the water is deeper, raise --max-depth.',
     );
     expect(inUnits('sound at 1482.1 m/s, 3 m', 'ft')).toBe('sound at 1482.1 m/s, 3 m');
   });

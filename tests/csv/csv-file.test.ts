@@ -69,7 +69,8 @@ describe('small CSV files', () => {
     expect(await refusal('name,label_ft\na,16\nb,17,x\n')).toMatchObject({
       code: 'csv/fields',
       place: { file: 'lures.csv', line: 3 },
-      message: 'Unexpected 3 fields, expected 2 as in the header. Quote values that hold the delimiter.',
+      message:
+        'This line has 3 fields where the header has 2. Put quotes round values that hold the separator.',
     });
   });
 

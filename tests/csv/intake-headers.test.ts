@@ -52,7 +52,7 @@ describe('headers and units', () => {
     expect(refusal).toMatchObject({
       code: 'soundings/header-unknown',
       message:
-        'Unexpected columns "Breite", "Länge", "Tiefe_m", expected to recognize lat, lon, depth. Say which they are: --map lat=NAME,lon=NAME,depth=NAME.',
+        'No column for lat, lon, depth among "Breite", "Länge", "Tiefe_m". Name them: --map lat=NAME,lon=NAME,depth=NAME.',
     });
     const { rows } = await readText(text, { map: ['lat=Breite', 'lon=Länge', 'depth=Tiefe_m'] });
     expect(rows[0]).toMatchObject({ lat: 59.5, lon: 24.5, depth: 3.25 });
@@ -118,7 +118,7 @@ describe('headers and units', () => {
     expect(refusal).toMatchObject({
       code: 'soundings/depth-unit',
       message:
-        'Unexpected column "depth" without a unit, expected one: a wrong guess is wrong by 3.28 times. Pass --depth-unit m, ft or fm, or name the column depth_m or depth_ft.',
+        'Column "depth" does not say its unit, and a wrong guess is wrong by a factor of 3.28. Add --depth-unit m, ft or fm, or name the column depth_m or depth_ft.',
     });
     expect((await readText(under('lat,lon,depth'), { depthUnit: 'fm' })).rows[0].depth).toBeCloseTo(
       5.9436,

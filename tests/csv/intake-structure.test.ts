@@ -81,8 +81,7 @@ describe('encoding and structure', () => {
     expect(result.diagnostics.find((d) => d.code === 'soundings/truncated')).toMatchObject({
       severity: 'warning',
       place: { file: 'log.csv', line: 22 },
-      message:
-        'Unexpected end of file after 2 of 3 fields, expected a whole last line. Last line dropped; recording stopped in it.',
+      message: 'Last row dropped: the file ends after 2 of its 3 fields, where recording stopped.',
     });
   });
 
@@ -107,7 +106,7 @@ describe('encoding and structure', () => {
     const result = await readText(Buffer.concat([Buffer.from(plain), Buffer.alloc(512, byte)]));
     expect(rows(result)).toEqual(rows(await readText(plain)));
     expect(result.diagnostics.find((d) => d.code === 'soundings/erased-tail')?.message).toContain(
-      '512 erased bytes',
+      'last 512 bytes of this file are erased',
     );
   });
 
@@ -146,8 +145,7 @@ describe('encoding and structure', () => {
   test('C14 a file of 0 bytes is refused as empty', async () => {
     expect((await readText('')).refusal).toMatchObject({
       code: 'soundings/empty-file',
-      message:
-        'Unexpected empty file, expected a log with a header. Copy it from the unit again, or leave it out.',
+      message: 'This log is empty. Copy it from the unit again, or leave it out.',
     });
     expect((await readText('\n\n  \n')).refusal?.code).toBe('soundings/empty-file');
   });
@@ -185,8 +183,7 @@ describe('encoding and structure', () => {
     expect(rows(result)).toEqual(rows(await readText(plain)));
     expect(result.diagnostics.find((d) => d.code === 'soundings/header-line')).toMatchObject({
       place: { line: 6 },
-      message:
-        'Unexpected lines before the header, expected the header first. Line used as header: "lat,lon,depth_m".',
+      message: 'The lines before the header are skipped. The header is "lat,lon,depth_m".',
     });
   });
 
@@ -259,8 +256,8 @@ describe('encoding and structure', () => {
   test('C27 decimal commas between commas are refused with the likely reason', async () => {
     const { refusal } = await readText(`lat,lon,depth_m\n${'59,5,24,5,3,2\n'.repeat(5)}`);
     expect(refusal).toMatchObject({ code: 'soundings/decimal-comma', place: { line: 2 } });
-    expect(refusal?.message).toContain('6 fields, expected 3');
-    expect(refusal?.message).toContain('decimal comma with comma separator?');
+    expect(refusal?.message).toContain('6 fields where the header has 3');
+    expect(refusal?.message).toContain('decimal commas with commas between values?');
   });
 
   test('C28 quoted decimal commas between commas are read, with one warning', async () => {
@@ -431,7 +428,7 @@ describe('row accounting', () => {
     const text = goodLogWith(...new Array(8).fill('59.5,24.5,3x2'));
     const { refusal } = await readText(text);
     expect(refusal?.message).toBe(
-      'Unexpected 8 of 28 rows that could not be read (mostly soundings/number), expected at most 20 %: most of this file would be lost. Mend it, or pass --max-dropped.',
+      '8 of 28 rows could not be read (mostly soundings/number), more than 20 %, so this log is refused. Correct it, or raise --max-dropped.',
     );
     expect((await readText(text, { maxDropped: 0.5 })).rows).toHaveLength(20);
   });

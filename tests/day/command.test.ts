@@ -135,7 +135,7 @@ describe('downslope plan', () => {
     expect(status).toBe(expected);
     expect(stdout).toBe('');
     expect(stderr.match(/error /g)).toHaveLength(1);
-    expect(stderr).toContain(`error ${code}: Unexpected`);
+    expect(stderr).toContain(`error ${code}: `);
     expect(existsSync(join(folder, 'day.html'))).toBe(false);
   });
 });

@@ -137,7 +137,11 @@ describe('every open form', () => {
   test.each([
     ['JPEG', [0xff, 0xd8, 0xff, 0xe0, 0, 16, 0x4a], 'a JPEG picture'],
     ['7z', [0x37, 0x7a, 0xbc, 0xaf, 0x27, 0x1c], 'a 7z file'],
-    ['bytes of no known kind', Array.from({ length: 300 }, (_, i) => (i * 7) % 31), 'Unexpected binary file'],
+    [
+      'bytes of no known kind',
+      Array.from({ length: 300 }, (_, i) => (i * 7) % 31),
+      'a binary file of a kind that is not read',
+    ],
   ])('a file of %s is named, and nothing of it is printed', async (_, bytes, words) => {
     const { refusal } = await readBytes('log.csv', Uint8Array.from(bytes));
     expect(refusal?.code).toBe('soundings/foreign');

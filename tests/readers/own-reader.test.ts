@@ -48,7 +48,7 @@ describe("a reader of the person's own", () => {
   test.each([
     ['crash', 1, 'plugin/threw: Plugin "depth-diary" failed: no such page'],
     ['torn', 1, 'a.diary:2: error diary/torn: Torn page.'],
-    ['forever', 1, 'plugin/hung: Plugin "depth-diary" had no answer after 1 s'],
+    ['forever', 1, 'plugin/hung: Plugin "depth-diary"'],
   ])('one that meets "%s" is named, with file and line where it says them', (word, status, words) => {
     const result = check(folderWith(`@ 40 -90\n${word}\n`), '--plugin', PLUGIN, '--plugin-patience', '1');
     expect(result.status).toBe(status);
@@ -69,7 +69,8 @@ describe("a reader of the person's own", () => {
     write(folder, 'p.js', `export const p = ${source};\n`);
     const { status, stderr } = check(folder, '--plugin', './p.js');
     expect(status).toBe(2);
-    expect(stderr).toContain(`error plugin/shape: Unexpected ${what}`);
+    expect(stderr).toContain('error plugin/shape');
+    expect(stderr).toContain(what);
   });
 
   test('columns that do not fit are refused in its name', () => {

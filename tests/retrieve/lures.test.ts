@@ -143,20 +143,17 @@ describe('readLureBox', () => {
   it.each([
     [[HEAD, 'deep,16,45,45,12'], 'box.csv:2: error lures/impossible'],
     [[HEAD, 'a,10,,,', 'deep,16,17,45,12', 'deep,16,9.5,30,12'], 'box.csv:4: error lures/contradictory'],
-    [
-      [HEAD, 'deep,160,,,'],
-      'box.csv:2: error lures/label: Unexpected labeled depth "160", expected 2 to 30 ft.',
-    ],
-    [[HEAD, 'deep,16,17,,12'], 'box.csv:2: error lures/observation: Unexpected part of an observation'],
-    [[HEAD, 'deep,16,17,45,wire'], 'box.csv:2: error lures/line: Unexpected line "wire"'],
-    [[HEAD, 'deep,16,-2,45,12'], 'box.csv:2: error lures/reaches: Unexpected depth "-2"'],
-    [[HEAD, 'deep,16,17,1,12'], 'box.csv:2: error lures/cast: Unexpected cast "1", expected 5 to 200 m.'],
+    [[HEAD, 'deep,160,,,'], 'box.csv:2: error lures/label: Labeled depth "160" is not between 2 and 30 ft.'],
+    [[HEAD, 'deep,16,17,,12'], 'box.csv:2: error lures/observation: An observation needs all of'],
+    [[HEAD, 'deep,16,17,45,wire'], 'box.csv:2: error lures/line: Line "wire"'],
+    [[HEAD, 'deep,16,-2,45,12'], 'box.csv:2: error lures/reaches: Depth "-2"'],
+    [[HEAD, 'deep,16,17,1,12'], 'box.csv:2: error lures/cast: Cast "1" is not between 5 and 200 m.'],
     [[HEAD, ',16,,,'], 'box.csv:2: error lures/name'],
     [[HEAD, 'deep,16,,,', 'deep,14,,,'], 'box.csv:3: error lures/label-differs'],
     [['lure,depth', 'a,10'], 'box.csv:1: error lures/columns'],
     [
       ['name,label_ft,reaches_ft,cast,line_lb', 'deep,16,17,50,12'],
-      'box.csv:1: error lures/unit: Unexpected column "cast", expected one whose name says its unit: cast_ft,',
+      'box.csv:1: error lures/unit: Column "cast" does not say its unit. Rename it cast_ft or',
     ],
     [['name,label_ft,reaches_fm,cast_m,line_lb', 'deep,16,2.8,45,12'], 'box.csv:1: error lures/unit'],
     [[HEAD], 'box.csv: error lures/empty'],
@@ -183,7 +180,7 @@ describe('readLureBox', () => {
   it('says what a lure of that label could reach', () => {
     const { problems } = readLureBox(box(HEAD, 'deep,16,45,45,12'));
     expect(problems[0].message).toMatch(
-      /^Unexpected observation that "deep" reaches 45\.0 ft on a 45 m cast, expected \d+\.\d ft to \d+\.\d ft for any lure of that label\. Check depth, cast, line and label\.$/,
+      /^"deep" cannot reach 45\.0 ft on a 45 m cast: lures of that label reach \d+\.\d ft to \d+\.\d ft\. Check depth, cast, line and label\.$/,
     );
   });
 });

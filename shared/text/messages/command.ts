@@ -4,18 +4,24 @@ const error = (code: string, message: string): Diagnostic => ({ severity: 'error
 
 /** `found` is the value as typed, `expected` a noun phrase with unit and limit. */
 export const optionRange = (option: string, found: string, expected: string): Diagnostic =>
-  error('option/range', `Unexpected ${option} ${found}, expected ${expected}.`);
+  error('option/range', `${option} ${found} is out of range: it must be ${expected}.`);
 
 export const optionValue = (option: string, found: string, expected: string): Diagnostic =>
-  error('option/value', `Unexpected ${option} ${JSON.stringify(found)}, expected ${expected}.`);
+  error('option/value', `${option} ${JSON.stringify(found)} is not ${expected}.`);
 
-export const optionUnknown = (option: string, known: string, command = 'COMMAND'): Diagnostic =>
-  error('option/unknown', `Unexpected option ${option}, expected ${known}. See downslope ${command} --help.`);
+/** `near` names options of the command that are spelled much like it. */
+export const optionUnknown = (option: string, near?: string, command = 'COMMAND'): Diagnostic =>
+  error(
+    'option/unknown',
+    `There is no option ${option}.${near === undefined ? '' : ` Did you mean ${near}?`} See downslope ${command} --help.`,
+  );
+
+export const outTwice = (): Diagnostic => error('option/value', 'Give --out or --in-place, not both.');
 
 export const optionFlagTaken = (flag: string, first: string, second: string): Diagnostic =>
   error(
     'option/flag-taken',
-    `Unexpected flag --${flag} in plugin "${second}", expected a flag of its own: plugin "${first}" already defines --${flag}. Rename it, or leave the flag out and use --${second}.OPTION.`,
+    `Plugins "${first}" and "${second}" both define --${flag}. Rename one, or leave the flag out of "${second}" and use --${second}.OPTION.`,
   );
 
 export const commandLine = (message: string): Diagnostic => error('option/command-line', message);
@@ -24,16 +30,16 @@ export const nothingToSave = (): Diagnostic => ({
   severity: 'error',
   code: 'command/nothing-to-save',
   message:
-    'Unexpected --save, expected options that say how the logs are read, such as --depth-unit ft or --crs EPSG:32633. Give them with the logs they are true of.',
+    'There is nothing to save: no option here says how the logs are read. Give those that are true of these logs, such as --depth-unit ft or --crs EPSG:32633.',
 });
 
 export const nothingToCheck = (): Diagnostic =>
-  commandLine('Found neither waypoints nor --soundings, need one of them. See downslope check --help.');
+  commandLine('Nothing to check: name waypoint files, or logs with --soundings. See downslope check --help.');
 
 export const configUnreadable = (file: string, why: string): Diagnostic => ({
   severity: 'error',
   code: 'config/unreadable',
-  message: `Unexpected content, expected a YAML mapping of option names to values (${why}). Mend the file or leave --config out.`,
+  message: `This is not a YAML mapping of option names to values (${why}). Correct it, or leave --config out.`,
   place: { file },
 });
 
@@ -45,7 +51,7 @@ export const configKey = (
 ): Diagnostic => ({
   severity: 'error',
   code: 'config/key',
-  message: `Unexpected key ${JSON.stringify(key)}, expected ${known}. See downslope enrich --help.`,
+  message: `Key ${JSON.stringify(key)} is not ${known}. See downslope enrich --help.`,
   place: { file, line },
 });
 
@@ -53,45 +59,45 @@ export const configKey = (
 export const cannotListen = (host: string, port: number, why: string): Diagnostic =>
   error(
     'view/address',
-    `Unexpected --host ${host} with --port ${port}, expected an address of this machine with a free port (${why}). Pass --port 0 for any free one, or leave --host out.`,
+    `The page cannot be served at ${host}, port ${port} (${why}). Add --port 0 for any free port, or leave --host out.`,
   );
 
 export const inputMissing = (file: string): Diagnostic => ({
   severity: 'error',
   code: 'input/missing',
-  message: 'Unexpected path, expected a file or folder that exists. Check the spelling.',
+  message: 'No such file or folder. Check the spelling.',
   place: { file },
 });
 
 export const inputUnreadable = (file: string, why: string): Diagnostic => ({
   severity: 'error',
   code: 'input/unreadable',
-  message: `Unexpected failure to read (${why}), expected a readable file. Check its permissions.`,
+  message: `This cannot be read (${why}). Check its permissions.`,
   place: { file },
 });
 
 export const inputNoFiles = (file: string, kinds: string): Diagnostic => ({
   severity: 'error',
   code: 'input/no-files',
-  message: `Unexpected folder without ${kinds}, expected at least one such file in it or below it.`,
+  message: `This folder holds no ${kinds}, and neither do the folders in it.`,
   place: { file },
 });
 
 export const inputNotJson = (file: string, why: string): Diagnostic => ({
   severity: 'error',
   code: 'input/json',
-  message: `Unexpected content (${why}), expected JSON. Export the file again or mend it.`,
+  message: `This is not JSON (${why}). Export it again, or correct it.`,
   place: { file },
 });
 
 export const inputNotUsed = (files: number): Diagnostic => ({
   severity: 'note',
   code: 'input/no-waypoints',
-  message: `Found no waypoints in ${files === 1 ? 'the file' : `${files} files`}; the output is the input.`,
+  message: `No waypoints in ${files === 1 ? 'this file' : `${files} files`}: the output is the input.`,
 });
 
 export const commandUnknown = (name: string, known: readonly string[]): Diagnostic =>
   error(
     'command/unknown',
-    `Unexpected command ${JSON.stringify(name)}, expected one of ${known.join(', ')}. See downslope --help.`,
+    `There is no command ${JSON.stringify(name)}. The commands are ${known.join(', ')}. See downslope --help.`,
   );

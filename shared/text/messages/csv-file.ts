@@ -1,6 +1,6 @@
 import type { Diagnostic } from '../../contract/diagnostic.ts';
 
-/** Messages about a person's small CSV files: lure box, level readings, marks. */
+/** Messages about the user's small CSV files: lure box, level readings, marks. */
 
 const error = (code: string, file: string, message: string, line?: number): Diagnostic => ({
   severity: 'error',
@@ -10,34 +10,26 @@ const error = (code: string, file: string, message: string, line?: number): Diag
 });
 
 export const csvMissing = (file: string, what: string, why: string): Diagnostic =>
-  error(
-    'unreadable',
-    file,
-    `Unexpected failure to open the ${what} (${why}), expected a readable CSV file. Check the path.`,
-  );
+  error('unreadable', file, `The ${what} cannot be read (${why}). Check its path and permissions.`);
 
 export const csvForeign = (file: string, what: string, kind: string): Diagnostic =>
-  error('foreign', file, `Unexpected ${kind}, expected the ${what} as CSV text. Save or export it as CSV.`);
+  error('foreign', file, `This is ${kind}, but the ${what} must be CSV text. Export it as CSV.`);
 
 export const csvEmpty = (file: string, what: string): Diagnostic =>
-  error(
-    'empty',
-    file,
-    `Unexpected empty file, expected the ${what} with a header line. Fill it or leave it out.`,
-  );
+  error('empty', file, `The ${what} is empty. Give it a header line and rows, or leave it out.`);
 
 export const csvTooLarge = (file: string, what: string, bytes: number, most: number): Diagnostic =>
   error(
     'too-large',
     file,
-    `Unexpected ${bytes} bytes, expected the ${what} in at most ${most}. Is this the right file?`,
+    `At ${bytes} bytes this is too large for the ${what}, which may have ${most}. Is it the right file?`,
   );
 
 export const csvEncoding = (file: string, what: string): Diagnostic =>
   error(
     'encoding',
     file,
-    `Unexpected bytes that are no UTF-16 text, expected the ${what} as UTF-8. Save it as UTF-8.`,
+    `The first bytes of the ${what} say UTF-16, but the text is not. Save it as UTF-8.`,
   );
 
 export const csvHeader = (
@@ -50,38 +42,28 @@ export const csvHeader = (
   error(
     'header',
     file,
-    `Unexpected header ${seen.join(',')}, expected the ${what} to have ${missing.join(', ')}. Add or rename the column.`,
+    `The ${what} needs a column ${missing.join(', ')}, and its header is ${seen.join(',')}. Add or rename the column.`,
     line,
   );
 
 export const csvDuplicateColumn = (file: string, line: number, name: string): Diagnostic =>
-  error(
-    'duplicate-column',
-    file,
-    `Unexpected second column "${name}", expected each name once. Rename or remove one.`,
-    line,
-  );
+  error('duplicate-column', file, `Two columns are called "${name}". Rename or remove one.`, line);
 
 export const csvFieldCount = (file: string, line: number, found: number, expected: number): Diagnostic =>
   error(
     'fields',
     file,
-    `Unexpected ${found} fields, expected ${expected} as in the header. Quote values that hold the delimiter.`,
+    `This line has ${found} fields where the header has ${expected}. Put quotes round values that hold the separator.`,
     line,
   );
 
 export const csvQuote = (file: string, line: number): Diagnostic =>
-  error(
-    'quote',
-    file,
-    'Unexpected quote, expected quoted values to be closed and quotes in them doubled. Mend the line.',
-    line,
-  );
+  error('quote', file, 'A quote is not closed or not doubled. Correct the line.', line);
 
 export const csvControl = (file: string, line: number, code: number): Diagnostic =>
   error(
     'control',
     file,
-    `Unexpected control byte ${code.toString(16).padStart(2, '0')}, expected text. The file is damaged here; mend the line.`,
+    `A control byte (${code.toString(16).padStart(2, '0')}) shows that the file is damaged here. Correct the line.`,
     line,
   );

@@ -14,73 +14,65 @@ export const columnsMissing = (file: string, header: readonly string[]): Diagnos
   error(
     'lures/columns',
     { file, line: 1 },
-    `Unexpected columns ${header.join(',')}, expected name,label_ft and optionally reaches_ft,cast_m,line_lb. Add the missing ones.`,
+    `The columns are ${header.join(',')}, but a lure box needs name,label_ft and may have reaches_ft,cast_m,line_lb. Add the missing ones.`,
   );
 
 export const columnUnit = (file: string, column: string, expected: readonly string[]): Diagnostic =>
   error(
     'lures/unit',
     { file, line: 1 },
-    `Unexpected column ${JSON.stringify(column)}, expected one whose name says its unit: ${expected.join(', ')}. Rename it.`,
+    `Column ${JSON.stringify(column)} does not say its unit. Rename it ${expected.join(' or ')}.`,
   );
 
 export const boxEmpty = (file: string): Diagnostic =>
-  error(
-    'lures/empty',
-    { file },
-    'Unexpected lure box without lures, expected one lure a line. Add some, or leave --lures out.',
-  );
+  error('lures/empty', { file }, 'This lure box has no lures. Add one lure a line, or leave --lures out.');
 
 export const nameMissing = (place: Place): Diagnostic =>
-  error('lures/name', place, 'Unexpected empty name, expected a name for the lure. Add it.');
+  error('lures/name', place, 'This lure has no name. Add one.');
 
 export const labelRange = (place: Place, found: string, least: number, most: number): Diagnostic =>
   error(
     'lures/label',
     place,
-    `Unexpected labeled depth ${JSON.stringify(found)}, expected ${least} to ${most} ft. Give the depth printed on the lure's box.`,
+    `Labeled depth ${JSON.stringify(found)} is not between ${least} and ${most} ft. Give the depth printed on the lure's box.`,
   );
 
 export const labelDiffers = (place: Place, name: string, line: number): Diagnostic =>
   error(
     'lures/label-differs',
     place,
-    `Unexpected second labeled depth of ${JSON.stringify(name)}, expected that of line ${line}. Give one lure one label, or two lures two names.`,
+    `${JSON.stringify(name)} has another labeled depth on line ${line}. Give one lure one label, or two lures two names.`,
   );
 
 export const tooManyObservations = (place: Place, name: string): Diagnostic =>
   error(
     'lures/observations',
     place,
-    `Unexpected third observation of ${JSON.stringify(name)}, expected one or two. Keep the two you trust most.`,
+    `${JSON.stringify(name)} has three observations, and two are used. Keep the two you trust most.`,
   );
 
 export const observationIncomplete = (place: Place): Diagnostic =>
   error(
     'lures/observation',
     place,
-    'Unexpected part of an observation, expected all of reaches_ft, cast_m and line_lb, or none. Fill in the others or empty all three.',
+    'An observation needs all of reaches_ft, cast_m and line_lb. Fill in the others, or empty all three.',
   );
 
 export const reachesRange = (place: Place, found: string): Diagnostic =>
-  error(
-    'lures/reaches',
-    place,
-    `Unexpected depth ${JSON.stringify(found)}, expected more than 0. Mend the number.`,
-  );
+  error('lures/reaches', place, `Depth ${JSON.stringify(found)} is not more than 0. Correct it.`);
 
 export const castRange = (place: Place, found: string, least: number, most: number): Diagnostic =>
   error(
     'lures/cast',
     place,
-    `Unexpected cast ${JSON.stringify(found)}, expected ${least} to ${most} m. Mend the number.`,
+    `Cast ${JSON.stringify(found)} is not between ${least} and ${most} m. Correct it.`,
   );
 
 export const lineUnknown = (place: Place, found: string): Diagnostic =>
   error(
     'lures/line',
     place,
-    `Unexpected line ${JSON.stringify(found)}, expected a test in lb such as 12, or a diameter such as 0.285mm, with nylon or braid after it if it is not fluorocarbon. Mend it.`,
+    `Line ${JSON.stringify(found)} is neither a test in lb such as 12 nor a diameter such as 0.285mm. If it is not fluorocarbon, write nylon or braid after it.`,
   );
 
 export const observationImpossible = (
@@ -93,7 +85,7 @@ export const observationImpossible = (
   error(
     'lures/impossible',
     place,
-    `Unexpected observation that ${JSON.stringify(name)} reaches ${feet(seen.depth)} on a ${seen.cast.toFixed(0)} m cast, expected ${feet(least)} to ${feet(most)} for any lure of that label. Check depth, cast, line and label.`,
+    `${JSON.stringify(name)} cannot reach ${feet(seen.depth)} on a ${seen.cast.toFixed(0)} m cast: lures of that label reach ${feet(least)} to ${feet(most)}. Check depth, cast, line and label.`,
   );
 
 export const observationsContradict = (
@@ -106,5 +98,5 @@ export const observationsContradict = (
   error(
     'lures/contradictory',
     place,
-    `Unexpected observation that ${JSON.stringify(name)} reaches ${feet(second.depth)} on a ${second.cast.toFixed(0)} m cast, expected about ${feet(reached)} after the one on line ${firstLine}. Check both, or keep the one you trust.`,
+    `${JSON.stringify(name)} reaches ${feet(second.depth)} on a ${second.cast.toFixed(0)} m cast here, but about ${feet(reached)} by line ${firstLine}. Check both, or keep the one you trust.`,
   );

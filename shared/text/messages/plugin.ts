@@ -5,31 +5,31 @@ const error = (code: string, message: string): Diagnostic => ({ severity: 'error
 export const pluginNotFound = (reference: string, why: string): Diagnostic =>
   error(
     'plugin/not-found',
-    `Unexpected --plugin ${JSON.stringify(reference)}, expected a module or package that loads (${why}).`,
+    `Plugin ${JSON.stringify(reference)} does not load (${why}). Check the path or package name.`,
   );
 
 export const pluginShape = (reference: string, found: string, expected: string): Diagnostic =>
-  error('plugin/shape', `Unexpected ${found} in plugin ${JSON.stringify(reference)}, expected ${expected}.`);
+  error('plugin/shape', `Plugin ${JSON.stringify(reference)} has ${found}, but needs ${expected}.`);
 
 export const pluginTwice = (name: string): Diagnostic =>
   error(
     'plugin/twice',
-    `Unexpected second plugin "${name}", expected one of each name. Rename yours, or leave the built-in out with --without ${name}.`,
+    `Two plugins are called "${name}". Rename yours, or leave the built-in one out with --without ${name}.`,
   );
 
 export const pluginUnknown = (name: string, known: string): Diagnostic =>
-  error('plugin/unknown', `Unexpected plugin "${name}", expected one of ${known}.`);
+  error('plugin/unknown', `There is no plugin "${name}". The plugins are ${known}.`);
 
 export const commandNeedsPlugin = (command: string, name: string): Diagnostic =>
   error(
     'plugin/needed',
-    `Unexpected --without ${name}, expected the plugin that downslope ${command} runs. Leave ${name} out of --without.`,
+    `downslope ${command} cannot run without plugin "${name}". Take it out of --without.`,
   );
 
 export const pluginOfPlanStage = (name: string): Diagnostic =>
   error(
     'plugin/plan-stage',
-    `Unexpected plugin "${name}" of stage plan, expected reader, log, survey or waypoint: nothing would write what it returns. Make it a waypoint plugin, or work on the enriched GPX.`,
+    `Plugin "${name}" is of stage plan, and nothing would write what it returns. Make it a waypoint plugin, or work on the enriched GPX.`,
   );
 
 export const planMissingField = (plugin: string, field: string, provider: string | undefined): Diagnostic =>
@@ -41,13 +41,13 @@ export const planMissingField = (plugin: string, field: string, provider: string
 export const planTwoProviders = (field: string, first: string, second: string): Diagnostic =>
   error(
     'plan/two-providers',
-    `Unexpected second provider of "${field}": plugins "${first}" and "${second}". Leave one of them out with --without.`,
+    `Plugins "${first}" and "${second}" both provide "${field}". Leave one of them out with --without.`,
   );
 
 export const planCycle = (names: readonly string[]): Diagnostic =>
   error(
     'plan/cycle',
-    `Unexpected circle of needs between plugins ${names.map((name) => `"${name}"`).join(', ')}, expected an order. Leave one of them out.`,
+    `Plugins ${names.map((name) => `"${name}"`).join(', ')} need each other's fields in a circle. Leave one of them out.`,
   );
 
 /** What a failure costs: on one waypoint the plugin's fields, in the stages before that the run. */
@@ -65,36 +65,36 @@ export const pluginThrew = (plugin: string, message: string, cost: Cost): Diagno
 export const pluginUndeclared = (plugin: string, field: string): Diagnostic =>
   error(
     'plugin/undeclared',
-    `Plugin "${plugin}" returned "${field}", expected only fields it provides. Its fields are left out.`,
+    `Plugin "${plugin}" returned "${field}", which it does not say it provides. Its fields are left out.`,
   );
 
 export const pluginBadValue = (plugin: string, field: string, found: string, expected: string): Diagnostic =>
   error(
     'plugin/value',
-    `Plugin "${plugin}" returned ${found} for "${field}", expected ${expected}. Its fields are left out.`,
+    `Plugin "${plugin}" returned ${found} for "${field}", which is not ${expected}. Its fields are left out.`,
   );
 
 export const pluginChangedInput = (plugin: string, cost: Cost): Diagnostic =>
   error(
     'plugin/changed-input',
-    `Plugin "${plugin}" changed its input, expected it to leave its input alone. ${sentence(WHAT_IS_LOST[cost])}.`,
+    `Plugin "${plugin}" changed its input, which it may only read. ${sentence(WHAT_IS_LOST[cost])}.`,
   );
 
 /** A log or survey plugin whose answer cannot be used. */
 export const pluginBadChange = (plugin: string, found: string, expected: string): Diagnostic =>
   error(
     'plugin/value',
-    `Plugin "${plugin}" returned ${found}, expected ${expected}. ${sentence(WHAT_IS_LOST.run)}.`,
+    `Plugin "${plugin}" returned ${found} where a plugin of its stage returns ${expected}. ${sentence(WHAT_IS_LOST.run)}.`,
   );
 
 export const pluginHung = (plugin: string, seconds: number, cost: Cost): Diagnostic =>
   error(
     'plugin/hung',
-    `Plugin "${plugin}" had no answer after ${seconds} s, expected one. It was stopped; ${WHAT_IS_LOST[cost]}.`,
+    `Plugin "${plugin}" gave no answer in ${seconds} s. It was stopped; ${WHAT_IS_LOST[cost]}.`,
   );
 
 export const pluginExited = (plugin: string, cost: Cost): Diagnostic =>
   error(
     'plugin/exited',
-    `Plugin "${plugin}" ended its process, expected it to return. ${sentence(WHAT_IS_LOST[cost])}.`,
+    `Plugin "${plugin}" ended its process instead of returning. ${sentence(WHAT_IS_LOST[cost])}.`,
   );

@@ -5,7 +5,6 @@ import type { At } from './soundings.ts';
 export const outOfOrder = (place: At): Diagnostic => ({
   severity: 'warning',
   code: 'soundings/time-order',
-  message:
-    'Unexpected rows in another order than that of their times, such as newest first; expected times to rise. Put in order of time.',
+  message: 'Rows are not in order of time (newest first?). They are put in order.',
   place,
 });

@@ -39,8 +39,7 @@ export function resolveSettings(
   }
   for (const { flag, texts, wording } of sharedFirst(given)) {
     const setting = settings.get(flag);
-    if (setting === undefined)
-      throw new Refusal([optionUnknown(wording, 'an option that a plugin or the command defines')], 2);
+    if (setting === undefined) throw new Refusal([optionUnknown(wording)], 2);
     const parsed = texts.map((text) => parseOptionValue(setting.definition, wording, text, units));
     const value = combine(setting.definition, parsed, today);
     for (const { owner, option } of setting.targets) set(owner, option, value);

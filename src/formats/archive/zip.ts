@@ -2,12 +2,10 @@ import type { UnzipFileInfo } from 'fflate';
 import { Refusal } from '../../../shared/contract/diagnostic.ts';
 import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
 import { archiveTooLarge, entriesPassedOver, fileWithout } from '../../../shared/text/messages/readers.ts';
-import { startsWith, whole } from '../open/reading.ts';
+import { DENSEST, startsWith, whole } from '../open/reading.ts';
 
 /** Most bytes that are unpacked of one archive. */
 const MOST_BYTES = 1 << 30;
-/** No entry can be longer than this many times its packed bytes (the limit of deflate), and a little. */
-const DENSEST = 1100;
 
 /** Endings of entries that may be logs, and of those that belong to one. */
 const LOG = /\.(?:csv|txt|tsv|dat|gpx|nmea|log|xyz|pts|geojson|json|asc|grd|tiff?|shp|xlsx|gz|zip)$/i;

@@ -2,7 +2,7 @@ import { Refusal } from '../../../shared/contract/diagnostic.ts';
 import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
 import { fileWithout } from '../../../shared/text/messages/readers.ts';
 import { tableBytes } from '../open/points-table.ts';
-import { bufferOf, startsWith, whole } from '../open/reading.ts';
+import { bufferOf, DENSEST, startsWith, textOf, whole } from '../open/reading.ts';
 
 const KIND = 'an Excel workbook';
 
@@ -16,7 +16,10 @@ export const excel = defineReaderPlugin({
   sniff: (head, name) => startsWith(head, [0x50, 0x4b, 3, 4]) && /\.xls[xm]$/i.test(name),
   async read({ file, bytes }) {
     const { default: readWorkbook } = await import('read-excel-file/universal');
-    const sheets = await whole(file, KIND, () => readWorkbook(bufferOf(bytes)));
+    const sheets = await whole(file, KIND, async () => {
+      await checkSheets(bytes);
+      return readWorkbook(bufferOf(bytes));
+    });
     const filled = sheets.filter(({ data }) => data.some((row) => row.some((value) => value !== null)));
     if (filled.length === 0) throw new Refusal([fileWithout({ file }, KIND, 'a filled sheet')]);
     // A name that ends like a table's, so that nothing else is looked for in it.
@@ -29,3 +32,33 @@ export const excel = defineReaderPlugin({
     };
   },
 });
+
+/** Most cells of a sheet, empty ones too, which the library fills in: a million rows of twenty. */
+const MOST_CELLS = 20_000_000;
+/** Most bytes of the parts of a workbook. */
+const MOST_BYTES = 1 << 29;
+
+/** @throws Error where a sheet would not fit in memory: a single cell can stand in row 1,048,576. */
+async function checkSheets(bytes: Uint8Array): Promise<void> {
+  const { unzipSync } = await import('fflate');
+  let sum = 0;
+  const sheets = unzipSync(bytes, {
+    filter: ({ name, size, originalSize }) => {
+      sum += originalSize;
+      if (sum > MOST_BYTES || originalSize > size * DENSEST + 64) throw new Error('it is too large');
+      return /worksheets\/[^/]*\.xml$/i.test(name);
+    },
+  });
+  for (const sheet of Object.values(sheets)) {
+    let [rows, columns] = [0, 0];
+    for (const [, letters, digits] of textOf(sheet).matchAll(/\sr\s*=\s*["']([A-Za-z]*)(\d+)["']/g)) {
+      rows = Math.max(rows, Number(digits));
+      columns = Math.max(columns, columnOf(letters));
+    }
+    if (rows * columns > MOST_CELLS) throw new Error(`a sheet of ${rows} rows and ${columns} columns`);
+  }
+}
+
+/** Number of a column by its letters: A is 1, AA is 27. */
+const columnOf = (letters: string): number =>
+  [...letters.toUpperCase()].reduce((number, letter) => number * 26 + letter.charCodeAt(0) - 64, 0);

@@ -30,3 +30,6 @@ export async function whole<T>(file: string, kind: string, work: () => T | Promi
 
 /** A buffer of just these bytes. */
 export const bufferOf = (bytes: Uint8Array): ArrayBuffer => Uint8Array.from(bytes).buffer;
+
+/** No entry of an archive can be longer than this many times its packed bytes (the limit of deflate), and a little. */
+export const DENSEST = 1100;

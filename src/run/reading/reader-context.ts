@@ -95,8 +95,7 @@ function checked(
     const isOutside = meridian !== undefined && Math.abs(((lon - meridian + 540) % 360) - 180) > WIDEST;
     if (Number.isNaN(lon) || isOutside) throw new Refusal([crsOutside({ file }, label, x, y)]);
     const nearest = Math.min(...places.map((other) => distanceBetween(other.lat, other.lon, lat, lon)));
-    if (nearest > FARTHEST && places.length > 0)
-      throw new Refusal([crsElsewhere({ file }, label, nearest / 1000)]);
+    if (nearest > FARTHEST && places.length > 0) throw new Refusal([crsElsewhere({ file }, label, nearest)]);
     return place;
   };
 }
