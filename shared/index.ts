@@ -25,9 +25,13 @@ export {
   defineReaderPlugin,
   defineSurveyPlugin,
   defineWaypointPlugin,
+  defineWriterPlugin,
+  type EnrichedWaypoint,
+  type FinishedRun,
   type InnerFile,
   type LogChange,
   type LogPlugin,
+  type OutputFile,
   type Plugin,
   type PluginContext,
   type Projection,
@@ -41,6 +45,7 @@ export {
   type SurveyPlugin,
   type WaypointInput,
   type WaypointPlugin,
+  type WriterPlugin,
 } from './contract/plugin.ts';
 export type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './contract/soundings.ts';
 export type { Waypoint } from './contract/waypoint.ts';

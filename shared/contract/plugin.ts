@@ -1,7 +1,7 @@
-import type { LengthUnit } from '../geo/units.ts';
+import type { DisplayUnits, LengthUnit } from '../geo/units.ts';
 import type { Diagnostic } from './diagnostic.ts';
 import type { FieldDefinition, FieldName, FieldValues } from './fields.ts';
-import type { OptionDefinitions, OptionValues } from './options.ts';
+import type { OptionDefinitions, OptionValues, TextOption } from './options.ts';
 import type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './soundings.ts';
 import type { Waypoint } from './waypoint.ts';
 
@@ -240,8 +240,46 @@ export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T =
   ): T;
 }
 
+/** Everything that a run found, for writers; nothing in it may be changed. */
+export interface FinishedRun {
+  readonly waypoints: readonly EnrichedWaypoint[];
+  /** All soundings, cleaned, reduced, on the plan's water level. */
+  readonly survey: Survey;
+  /** Fields that the table shows, in order. */
+  readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
+  /** Units that the person reads. */
+  readonly units: DisplayUnits;
+}
+
+/** A file that a writer makes. */
+export interface OutputFile {
+  /** Path below the folder of the option `out`, with `/`. */
+  readonly name: string;
+  readonly content: string | Uint8Array;
+}
+
+/** Options of a writer: `out`, a text that is a path, is the folder that its files go to; without it the writer does not run. */
+export type WriterOptions = OptionDefinitions & { readonly out: TextOption };
+
+/** Makes files of a finished run. They are written with all other outputs, each whole or not at all. */
+export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends PluginBase<O> {
+  readonly stage: 'writer';
+  /** Fields that no table shows and that the files are made from, such as `bottom`. */
+  readonly requires: readonly FieldName[];
+  /** Names that are always among the files, so that one that is in the way is refused before any work. */
+  readonly files?: readonly string[];
+  write(
+    run: FinishedRun,
+    options: OptionValues<O>,
+    context: PluginContext,
+  ): readonly OutputFile[] | Promise<readonly OutputFile[]>;
+}
+
 /** Any plugin, as planning and running see it. */
-export type Plugin = ReaderPlugin | LogPlugin | SurveyPlugin | WaypointPlugin | PlanPlugin;
+export type Plugin = ReaderPlugin | LogPlugin | SurveyPlugin | WaypointPlugin | PlanPlugin | WriterPlugin;
+
+export const defineWriterPlugin = <const O extends WriterOptions>(plugin: WriterPlugin<O>): WriterPlugin<O> =>
+  plugin;
 
 export const defineReaderPlugin = <const O extends OptionDefinitions>(
   plugin: ReaderPlugin<O>,

@@ -4,6 +4,7 @@ import type { TargetOptions } from '../files/output-target.ts';
 import { gpxMergeOptions } from '../formats/gpx/output-options.ts';
 import { openSecondLook } from '../formats/gpx/second-look.ts';
 import type { PipelineResult } from '../run/run-pipeline.ts';
+import { needsInternals } from '../run/run-writers.ts';
 import type { Threads } from '../run/threads/threads.ts';
 import type { JobSummary } from './batch/run-jobs.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
@@ -15,6 +16,7 @@ import {
   type OutputValues,
   sideOutputs,
   writeOutputs,
+  writerOutputs,
 } from './enrich-outputs.ts';
 import { enrich, reportInput } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
@@ -38,8 +40,9 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   const isMerged = settled.values('merge', gpxMergeOptions).merge;
   const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
   const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
-  checkOutputs(gpxPaths, values, targets);
-  const hasPictures = values.report !== undefined || values.svg !== undefined;
+  checkOutputs(gpxPaths, values, targets, settled.pipeline);
+  const hasPictures =
+    values.report !== undefined || values.svg !== undefined || needsInternals(settled.pipeline);
   const { result, outputs, diagnostics } = await sayingAll(io, async () => {
     const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
@@ -47,6 +50,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     const outputs = [
       ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain),
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
+      ...(await writerOutputs(settled, enrichment, io.say)),
     ];
     await accepted();
     await writeOutputs(outputs, targets);

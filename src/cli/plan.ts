@@ -35,7 +35,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     COMMAND_GROUPS.plan,
     argv,
     ({ name, stage }) =>
-      (hasReport && stage !== 'plan') ||
+      (hasReport && stage !== 'plan' && stage !== 'writer') ||
       stage === 'reader' ||
       stage === 'log' ||
       stage === 'survey' ||

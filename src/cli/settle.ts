@@ -66,7 +66,7 @@ export async function settle(
   shape: CommandShape,
   own: readonly OptionGroup[],
   argv: readonly string[],
-  usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan',
+  usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan' && stage !== 'writer',
 ): Promise<Settled> {
   const config = withLimits(await configOf(argv), argv);
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];

@@ -23,6 +23,7 @@ import { excel } from '../formats/excel/excel.ts';
 import { readGeojson } from '../formats/geojson/read-geojson.ts';
 import { asciiGrid } from '../formats/grid/ascii-grid.ts';
 import { geotiff } from '../formats/grid/geotiff.ts';
+import { layers } from '../formats/layers/layers.ts';
 import { nmea } from '../formats/nmea/nmea.ts';
 import { shapefile } from '../formats/shapefile/shapefile.ts';
 import { projectedTable } from '../formats/xyz/projected-table.ts';
@@ -64,6 +65,7 @@ export const BUILT_IN: readonly Plugin[] = [
   cast,
   nextAngles,
   dayPlan,
+  layers,
 ].map((plugin) => checkPluginShape(plugin, plugin.name));
 
 /** One plugin by where it comes from. @param name Which of a module's plugins. */

@@ -10,7 +10,7 @@ import { pluginNotFound, pluginShape } from '../../shared/text/messages/plugin.t
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
-const STAGES = ['reader', 'log', 'survey', 'waypoint', 'plan'];
+const STAGES = ['reader', 'log', 'survey', 'waypoint', 'plan', 'writer'];
 
 /** Absolute URL of a module path or package name, seen from a folder. */
 export async function resolvePluginModule(reference: string, folder: string): Promise<string> {
@@ -50,7 +50,7 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
         pluginShape(
           reference,
           'exports without a plugin',
-          'an export with name, summary, stage, options and run (or sniff and read)',
+          'an export with name, summary, stage, options and run (of a reader sniff and read, of a writer write)',
         ),
       ],
       2,
@@ -103,7 +103,8 @@ export function checkPluginShape(candidate: object, reference: string): Plugin {
     `one of ${STAGES.join(', ')}`,
   );
   const isReader = plugin.stage === 'reader';
-  for (const key of isReader ? ['sniff', 'read'] : ['run'])
+  const functions = { reader: ['sniff', 'read'], writer: ['write'] }[plugin.stage as string] ?? ['run'];
+  for (const key of functions)
     demand(typeof plugin[key] === 'function', `${key} ${show(plugin[key])}`, 'a function');
   if (isReader)
     demand(
@@ -119,6 +120,15 @@ export function checkPluginShape(candidate: object, reference: string): Plugin {
       `option "${name}"`,
       'kind and help',
     );
+  if (plugin.stage === 'writer') {
+    const { out } = plugin.options as Record<string, { kind?: unknown; isPath?: unknown } | undefined>;
+    demand(
+      out?.kind === 'text' && out.isPath === true,
+      `option out ${show(out)}`,
+      'an option "out" of kind text that is a path: the folder for its files',
+    );
+    demand(isTextList(plugin.requires), `requires ${show(plugin.requires)}`, 'a list of field names');
+  }
   if (plugin.stage === 'waypoint') {
     for (const key of ['requires', 'provides'])
       demand(isTextList(plugin[key]), `${key} ${show(plugin[key])}`, 'a list of field names');

@@ -13,6 +13,7 @@ import type {
   ReaderPlugin,
   SurveyPlugin,
   WaypointPlugin,
+  WriterPlugin,
 } from '../../shared/contract/plugin.ts';
 import { optionFlagTaken } from '../../shared/text/messages/command.ts';
 import {
@@ -43,6 +44,7 @@ export interface Pipeline {
   readonly survey: readonly Step<SurveyPlugin>[];
   readonly waypoint: readonly Step<WaypointPlugin>[];
   readonly plan: readonly Step<PlanPlugin>[];
+  readonly writer: readonly Step<WriterPlugin>[];
   /** Fields that the table and the extension elements can hold, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
 }
@@ -80,6 +82,7 @@ export function planPipeline(
     survey: stage('survey').map(step),
     waypoint: waypoint.map((plugin) => ({ ...step(plugin), wanted: internalsRead(waypoint, stage('plan')) })),
     plan: stage('plan').map(step),
+    writer: stage('writer').map(step),
     fields: publicFields(waypoint),
   };
 }

@@ -15,7 +15,8 @@ export interface StepData {
 export type PluginSources = ReadonlyMap<Plugin, PluginSource>;
 
 /** Pipeline as plain data. */
-export interface PipelineData extends Omit<Pipeline, 'reader' | 'log' | 'survey' | 'waypoint' | 'plan'> {
+export interface PipelineData
+  extends Omit<Pipeline, 'reader' | 'log' | 'survey' | 'waypoint' | 'plan' | 'writer'> {
   readonly steps: readonly StepData[];
 }
 
@@ -39,12 +40,14 @@ export async function stepFromData<P extends Plugin>({
 }
 
 export function pipelineData(
-  { reader, log, survey, waypoint, plan, fields }: Pipeline,
+  { reader, log, survey, waypoint, plan, writer, fields }: Pipeline,
   sources: PluginSources,
 ): PipelineData {
   return {
     fields,
-    steps: [...reader, ...log, ...survey, ...waypoint, ...plan].map((step) => stepData(step, sources)),
+    steps: [...reader, ...log, ...survey, ...waypoint, ...plan, ...writer].map((step) =>
+      stepData(step, sources),
+    ),
   };
 }
 
@@ -64,6 +67,7 @@ export async function pipelineFromData({
       survey: stage('survey'),
       waypoint: stage('waypoint'),
       plan: stage('plan'),
+      writer: stage('writer'),
       fields,
     },
     sources,

@@ -51,9 +51,11 @@ async function checkSheets(bytes: Uint8Array): Promise<void> {
   });
   for (const sheet of Object.values(sheets)) {
     let [rows, columns] = [0, 0];
-    for (const [, letters, digits] of textOf(sheet).matchAll(/\sr\s*=\s*["']([A-Za-z]*)(\d+)["']/g)) {
-      rows = Math.max(rows, Number(digits));
-      columns = Math.max(columns, columnOf(letters));
+    for (const [, , place] of textOf(sheet).matchAll(/\sr\s*=\s*(["'])(.*?)\1/gs)) {
+      const match = /^([A-Za-z]{0,3})([1-9]\d{0,6})$/.exec(place);
+      if (match === null) throw new Error('a cell is in no row');
+      rows = Math.max(rows, Number(match[2]));
+      columns = Math.max(columns, columnOf(match[1]));
     }
     if (rows * columns > MOST_CELLS) throw new Error(`a sheet of ${rows} rows and ${columns} columns`);
   }
