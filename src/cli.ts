@@ -30,6 +30,10 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     summary: 'the report page on this machine, made again when the inputs change',
     load: () => import('./cli/view.ts'),
   },
+  lake: {
+    summary: 'contours, lips, ridges, humps and holes of the whole sounded lake, as map layers',
+    load: () => import('./cli/lake.ts'),
+  },
   batch: {
     summary: 'many lakes, each on its own; a failure does not stop the others',
     load: () => import('./cli/batch.ts'),

@@ -149,6 +149,47 @@ export const checkOptions = {
   },
 } as const satisfies OptionDefinitions;
 
+/** Options of `lake`. */
+export const lakeOptions = {
+  layers: {
+    kind: 'text',
+    isPath: true,
+    flag: 'layers',
+    help: 'Folder for map layers: isobaths, lines and areas as GeoJSON, depth and its uncertainty as ESRI ASCII grids.',
+  },
+  lines: {
+    kind: 'text',
+    isPath: true,
+    flag: 'lines',
+    help: 'GPX file of lips, feet, crests and thalwegs as routes.',
+  },
+  isobaths: {
+    kind: 'length',
+    min: 0.1,
+    max: 50,
+    default: 1.524,
+    flag: 'isobaths',
+    help: 'Depth between isobaths.',
+  },
+  cell: {
+    kind: 'length',
+    min: 2,
+    max: 20,
+    default: 5,
+    flag: 'cell',
+    help: 'Distance between nodes of the grid.',
+  },
+  reach: {
+    kind: 'length',
+    min: 5,
+    max: 60,
+    default: 22,
+    flag: 'reach',
+    help: 'Farthest from a sounding that a depth is given.',
+  },
+  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace outputs that exist.' },
+} as const satisfies OptionDefinitions;
+
 /** Options of `view`. */
 export const viewOptions = {
   port: { kind: 'count', min: 0, max: 65535, default: 0, flag: 'port', help: 'Port; 0 takes any free one.' },

@@ -7,6 +7,7 @@ await runSections(
     casts: () => import('./casts.ts'),
     intake: () => import('./intake.ts'),
     'day-plan': () => import('./day-plan.ts'),
+    lake: () => import('./lake.ts'),
   },
   process.argv.slice(2),
 );

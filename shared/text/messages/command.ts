@@ -36,6 +36,14 @@ export const nothingToSave = (): Diagnostic => ({
 export const nothingToCheck = (): Diagnostic =>
   commandLine('Nothing to check: name waypoint files, or logs with --soundings. See downslope check --help.');
 
+export const nothingSounded = (): Diagnostic =>
+  commandLine('There are no soundings to model. Name logs or a folder of them. See downslope lake --help.');
+
+export const lakeTooLarge = (): Diagnostic =>
+  commandLine(
+    'These logs span too much ground for one lake model. Give the logs of one lake at a time, or a coarser --cell.',
+  );
+
 export const configUnreadable = (file: string, why: string): Diagnostic => ({
   severity: 'error',
   code: 'config/unreadable',

@@ -1,0 +1,50 @@
+import type { Soundings } from '../contract/soundings.ts';
+import type { LocalFrame } from '../geo/local-frame.ts';
+
+/** Means of the soundings along each pass, so that a stretch counts the same however fast the sonar recorded. */
+export interface Bins {
+  readonly count: number;
+  /** m, in the local frame. */
+  readonly east: Float64Array;
+  readonly north: Float64Array;
+  /** m, positive down. */
+  readonly depth: Float64Array;
+  /** Variance of the mean depth by the noise of the sonar alone, m^2. */
+  readonly variance: Float64Array;
+}
+
+/** Length of a bin along the pass, m: the cell size of the lake grid. */
+const LENGTH = 5;
+/** Standard deviation of one sounding, m, and of what the soundings of a bin share; from memory, typical of recreational sonar. */
+const NOISE = 0.08;
+const SHARED_NOISE = 0.04;
+
+/**
+ * Soundings of each pass in bins of 5 m of track, at their mean place.
+ *
+ * @param soundings Rows in the order they were taken; passes numbered.
+ */
+export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
+  const rows: [east: number, north: number, depth: number, variance: number][] = [];
+  let [weight, east, north, depth, length] = [0, 0, 0, 0, 0];
+  const close = (): void => {
+    if (weight > 0)
+      rows.push([east / weight, north / weight, depth / weight, NOISE ** 2 / weight + SHARED_NOISE ** 2]);
+    [weight, east, north, depth, length] = [0, 0, 0, 0, 0];
+  };
+  let [lastEast, lastNorth] = [0, 0];
+  for (let row = 0; row < soundings.count; row++) {
+    const [x, y] = frame.toLocal(soundings.lat[row], soundings.lon[row]);
+    length += Math.hypot(x - lastEast, y - lastNorth);
+    if (row > 0 && (soundings.pass[row] !== soundings.pass[row - 1] || length >= LENGTH)) close();
+    const w = soundings.weight[row];
+    weight += w;
+    east += w * x;
+    north += w * y;
+    depth += w * soundings.depth[row];
+    [lastEast, lastNorth] = [x, y];
+  }
+  close();
+  const column = (at: 0 | 1 | 2 | 3): Float64Array => Float64Array.from(rows, (each) => each[at]);
+  return { count: rows.length, east: column(0), north: column(1), depth: column(2), variance: column(3) };
+}

@@ -1,0 +1,98 @@
+import { sample, type Terrain } from './terrain.ts';
+
+/** Lines of a bottom: the upper and lower edge of a face, the top of a ridge, the bed of a ditch. */
+export const LINE_KINDS = ['lip', 'foot', 'crest', 'thalweg'] as const;
+export type LineKind = (typeof LINE_KINDS)[number];
+
+/** Nodes on each kind of line: 1 on it, 0 off it. */
+export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
+
+const FOOT = 0.3048;
+/** How far above and below the slopes at a lip or foot are compared, m, and the least difference, deg. */
+const BREAK_REACH = 12;
+const LEAST_BREAK = 4;
+/** Least drop below a lip (rise above a foot), m, and within what distance, m. */
+const LEAST_DROP = 2 * FOOT;
+const DROP_REACH = 25;
+/** Farthest of a node from the axis of a crest or thalweg, m. */
+const AXIS_REACH = 3;
+/** Least drop from a crest to both sides, and to one of them, m, and within what distance, m. */
+const LEAST_BOTH = FOOT;
+const LEAST_ONE = 2 * FOOT;
+const SIDE_REACH = 30;
+
+/** Finds the nodes of a bottom that lie on its lines. */
+export function findLineNodes(terrain: Terrain): LineNodes {
+  const size = terrain.columns * terrain.rows;
+  const found = {
+    lip: new Uint8Array(size),
+    foot: new Uint8Array(size),
+    crest: new Uint8Array(size),
+    thalweg: new Uint8Array(size),
+  };
+  for (let k = 0; k < size; k++) {
+    if (Number.isNaN(terrain.depth[k]) || Number.isNaN(terrain.xx[k])) continue;
+    const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];
+    const edge = edgeAt(terrain, k, x, y);
+    if (edge !== undefined) found[edge][k] = 1;
+    const axis = axisAt(terrain, k, x, y);
+    if (axis !== undefined) found[axis][k] = 1;
+  }
+  return found;
+}
+
+const degrees = (slope: number): number => (Math.atan(slope) * 180) / Math.PI;
+
+/** Lip or foot: where the bottom bends most along the fall line, between a gentler and a steeper slope. */
+function edgeAt(terrain: Terrain, k: number, x: number, y: number): 'lip' | 'foot' | undefined {
+  const { gx, gy, depth, cell } = terrain;
+  const slope = Math.hypot(gx[k], gy[k]);
+  if (slope < 1e-6) return undefined;
+  const [fx, fy] = [gx[k] / slope, gy[k] / slope];
+  const at = (values: Float64Array, meters: number): number =>
+    sample(terrain, values, x + (fx * meters) / cell, y + (fy * meters) / cell);
+  const slopeAt = (meters: number): number => fx * at(gx, meters) + fy * at(gy, meters);
+  const change = degrees(slopeAt(BREAK_REACH)) - degrees(slopeAt(-BREAK_REACH));
+  if (!(Math.abs(change) >= LEAST_BREAK)) return undefined;
+  const bendAt = (meters: number): number =>
+    fx * fx * at(terrain.xx, meters) +
+    2 * fx * fy * at(terrain.xy, meters) +
+    fy * fy * at(terrain.yy, meters);
+  const [here, above, below] = [bendAt(0), bendAt(-cell), bendAt(cell)].map(
+    (bend) => Math.sign(change) * bend,
+  );
+  if (!(here > above && here >= below)) return undefined;
+  if (change > 0) return at(depth, DROP_REACH) - depth[k] >= LEAST_DROP ? 'lip' : undefined;
+  return depth[k] - at(depth, -DROP_REACH) >= LEAST_DROP ? 'foot' : undefined;
+}
+
+/** Crest or thalweg: where the bottom is level across the direction in which it bends most, and falls (rises) to both sides. */
+function axisAt(terrain: Terrain, k: number, x: number, y: number): 'crest' | 'thalweg' | undefined {
+  const { xx, xy, yy, gx, gy, cell } = terrain;
+  const mean = (xx[k] + yy[k]) / 2;
+  const difference = Math.hypot((xx[k] - yy[k]) / 2, xy[k]);
+  const bend = mean >= 0 ? mean + difference : mean - difference;
+  if (Math.abs(bend) < 1e-6) return undefined;
+  // Eigenvector of the Hessian that belongs to the stronger bend.
+  const angle = Math.atan2(2 * xy[k], xx[k] - yy[k]) / 2 + (mean >= 0 ? 0 : Math.PI / 2);
+  const [wx, wy] = [Math.cos(angle), Math.sin(angle)];
+  if (Math.abs((wx * gx[k] + wy * gy[k]) / bend) > AXIS_REACH) return undefined;
+  const sign = Math.sign(bend);
+  const fall = (side: 1 | -1): number => {
+    let most = 0;
+    for (let meters = cell; meters <= SIDE_REACH; meters += cell) {
+      const there = sample(
+        terrain,
+        terrain.depth,
+        x + (side * wx * meters) / cell,
+        y + (side * wy * meters) / cell,
+      );
+      if (Number.isNaN(there)) break;
+      most = Math.max(most, sign * (there - terrain.depth[k]));
+    }
+    return most;
+  };
+  const [one, other] = [fall(1), fall(-1)];
+  if (Math.min(one, other) < LEAST_BOTH || Math.max(one, other) < LEAST_ONE) return undefined;
+  return sign > 0 ? 'crest' : 'thalweg';
+}

@@ -1,0 +1,171 @@
+import KDBush from 'kdbush';
+import type { Lattice } from './raster.ts';
+
+/** Widest gap that a line may run over, and its least length, m. */
+const GAP = 25;
+const LEAST_LENGTH = 30;
+/** Most that two pieces may turn where they are joined, deg. */
+const MOST_TURN = 60;
+
+/**
+ * Nodes of one kind of line joined to lines: each the nodes in order, as numbers in the lattice.
+ *
+ * Neighboring nodes form a piece; of a piece that branches, its longest way is one line and what is left another. Ends that
+ * face each other over at most 25 m are joined, and lines shorter than 30 m are dropped.
+ */
+export function linkNodes(lattice: Lattice, nodes: Uint8Array): number[][] {
+  const left = new Set<number>();
+  for (let k = 0; k < nodes.length; k++) if (nodes[k]) left.add(k);
+  const pieces: number[][] = [];
+  while (left.size > 0) {
+    const [seed] = left;
+    const piece = longestWay(lattice, left, seed);
+    for (const node of near(lattice, left, piece)) left.delete(node);
+    pieces.push(piece);
+  }
+  return joinEnds(lattice, pieces).filter((line) => lengthOf(lattice, line) >= LEAST_LENGTH);
+}
+
+/** The longest of the shortest ways in the piece that holds `seed`: between the ends found by two breadth-first searches. */
+function longestWay(lattice: Lattice, nodes: ReadonlySet<number>, seed: number): number[] {
+  const end = search(lattice, nodes, seed).last;
+  const { last, from } = search(lattice, nodes, end);
+  const way = [last];
+  for (let node = from.get(last); node !== undefined; node = from.get(node)) way.push(node);
+  return way;
+}
+
+function search(
+  lattice: Lattice,
+  nodes: ReadonlySet<number>,
+  start: number,
+): { last: number; from: Map<number, number | undefined> } {
+  const from = new Map<number, number | undefined>([[start, undefined]]);
+  const queue = [start];
+  for (const node of queue)
+    for (const next of neighbors(lattice, node))
+      if (nodes.has(next) && !from.has(next)) {
+        from.set(next, node);
+        queue.push(next);
+      }
+  return { last: queue[queue.length - 1], from };
+}
+
+function* neighbors({ columns, rows }: Lattice, node: number): Generator<number> {
+  const [x, y] = [node % columns, Math.floor(node / columns)];
+  for (const [dx, dy] of [
+    [1, 0],
+    [0, 1],
+    [-1, 0],
+    [0, -1],
+    [1, 1],
+    [-1, 1],
+    [1, -1],
+    [-1, -1],
+  ]) {
+    const [nx, ny] = [x + dx, y + dy];
+    if (nx >= 0 && ny >= 0 && nx < columns && ny < rows) yield ny * columns + nx;
+  }
+}
+
+/** Nodes of a way and those beside it, which belong to the same line. */
+function near(lattice: Lattice, nodes: ReadonlySet<number>, way: readonly number[]): Set<number> {
+  const out = new Set(way);
+  for (const node of way) for (const next of neighbors(lattice, node)) if (nodes.has(next)) out.add(next);
+  return out;
+}
+
+type Point = readonly [x: number, y: number];
+const place = ({ columns, cell }: Lattice, node: number): Point => [
+  cell * (node % columns),
+  cell * Math.floor(node / columns),
+];
+
+/** Length of a line, m. */
+export function lengthOf(lattice: Lattice, line: readonly number[]): number {
+  let length = 0;
+  for (let i = 1; i < line.length; i++) {
+    const [[ax, ay], [bx, by]] = [place(lattice, line[i - 1]), place(lattice, line[i])];
+    length += Math.hypot(bx - ax, by - ay);
+  }
+  return length;
+}
+
+/** One end of a piece: where it is and which way the piece leaves there. */
+interface End {
+  readonly piece: number;
+  readonly isStart: boolean;
+  readonly at: Point;
+  /** rad; undefined for a piece of one node. */
+  readonly course: number | undefined;
+}
+
+/** Joins ends that face each other, the closest first; each end is joined once. */
+function joinEnds(lattice: Lattice, pieces: readonly number[][]): number[][] {
+  const ends = pieces.flatMap((line, piece) =>
+    [true, false].map((isStart): End => {
+      const at = place(lattice, isStart ? line[0] : line[line.length - 1]);
+      return { piece, isStart, at, course: courseOut(lattice, line, isStart) };
+    }),
+  );
+  const joined = new Map<End, End>();
+  const chain = pieces.map((_, piece) => piece);
+  const chainOf = (piece: number): number => (chain[piece] === piece ? piece : chainOf(chain[piece]));
+  for (const [a, b] of facingEnds(ends)) {
+    if (joined.has(a) || joined.has(b) || chainOf(a.piece) === chainOf(b.piece)) continue;
+    joined.set(a, b);
+    joined.set(b, a);
+    chain[chainOf(a.piece)] = chainOf(b.piece);
+  }
+  const lines: number[][] = [];
+  const done = new Set<number>();
+  for (const end of ends) {
+    if (joined.has(end) || done.has(end.piece)) continue;
+    const line: number[] = [];
+    for (let from: End | undefined = end; from !== undefined; ) {
+      const piece = pieces[from.piece];
+      line.push(...(from.isStart ? piece : piece.toReversed()));
+      done.add(from.piece);
+      from = joined.get(ends[2 * from.piece + (from.isStart ? 1 : 0)]);
+    }
+    lines.push(line);
+  }
+  return lines;
+}
+
+/** Pairs of ends of different pieces within the gap, none turning off more than a line may, closest first. */
+function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
+  if (ends.length === 0) return [];
+  const index = new KDBush(ends.length);
+  for (const { at } of ends) index.add(at[0], at[1]);
+  index.finish();
+  const pairs: { pair: readonly [End, End]; gap: number }[] = [];
+  ends.forEach((a, number) => {
+    for (const other of index.within(a.at[0], a.at[1], GAP)) {
+      const b = ends[other];
+      if (other <= number || a.piece === b.piece) continue;
+      const [dx, dy] = [b.at[0] - a.at[0], b.at[1] - a.at[1]];
+      const way = Math.atan2(dy, dx);
+      if (turnOf(way, a.course) <= MOST_TURN && turnOf(way + Math.PI, b.course) <= MOST_TURN)
+        pairs.push({ pair: [a, b], gap: Math.hypot(dx, dy) });
+    }
+  });
+  return pairs.sort((a, b) => a.gap - b.gap).map(({ pair }) => pair);
+}
+
+/** deg from a course to a way; none where there is no course. */
+function turnOf(way: number, course: number | undefined): number {
+  if (course === undefined) return 0;
+  return (Math.abs(Math.atan2(Math.sin(way - course), Math.cos(way - course))) * 180) / Math.PI;
+}
+
+/** Course in which a line leaves its end over its last 20 m, rad; undefined for a line of one node. */
+function courseOut(lattice: Lattice, line: readonly number[], atStart: boolean): number | undefined {
+  if (line.length < 2) return undefined;
+  const back = Math.min(line.length - 1, Math.ceil(20 / lattice.cell));
+  const [end, before] = atStart
+    ? [line[0], line[back]]
+    : [line[line.length - 1], line[line.length - 1 - back]];
+  const [[ex, ey], [bx, by]] = [place(lattice, end), place(lattice, before)];
+  return Math.atan2(ey - by, ex - bx);
+}

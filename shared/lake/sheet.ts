@@ -1,0 +1,135 @@
+import { addToBand, type BandMatrix, bandMatrix, factorBand, solveBand } from './band-cholesky.ts';
+import { keyedNormal } from './noise.ts';
+
+/** A rectangle of nodes that is solved at once; node (0, 0) is node (`x0`, `y0`) of the lake's lattice. */
+export interface Tile {
+  readonly x0: number;
+  readonly y0: number;
+  readonly columns: number;
+  readonly rows: number;
+  /** m between nodes. */
+  readonly cell: number;
+}
+
+/** Depths to honor, in columns of equal length. */
+export interface TileData {
+  /** Place in nodes from the tile's node (0, 0). */
+  readonly x: readonly number[];
+  readonly y: readonly number[];
+  /** m, positive down. */
+  readonly depth: readonly number[];
+  /** Error variance, m^2, > 0. */
+  readonly variance: readonly number[];
+  /** Number of the depth in the whole lake: the key of its noise. */
+  readonly key: readonly number[];
+}
+
+/** How much the sheet may bend at each node of the tile, 1/m^2, and its axes. */
+export interface Bending {
+  /** Variance of the second derivative along the contour (u), down the fall line (v), and mixed. */
+  readonly uu: ArrayLike<number>;
+  readonly vv: ArrayLike<number>;
+  readonly uv: ArrayLike<number>;
+  /** Direction of u in the lattice's axes, rad. */
+  readonly direction: ArrayLike<number>;
+}
+
+/** Keeps a tile with few depths from being singular: a standard deviation of 1 km about the mean depth. */
+const RIDGE = 1e-6;
+
+/**
+ * Bottom of one tile as a sheet that honors the depths within their errors and bends as little as it may.
+ *
+ * The depths z at the nodes minimize the sum over soundings of (bilinear z - depth)^2 / variance plus the sum over nodes of
+ * zuu^2 / uu + 2 zuv^2 / uv + zvv^2 / vv: a Gaussian Markov random field with a thin-plate penalty that follows the contour.
+ * A draw is the same with noise added to depths and penalties, an exact sample of the posterior.
+ *
+ * @param draws How many samples besides the mean. @returns The mean, then the draws; m at each node.
+ * Source: Rue and Held 2005, Gaussian Markov Random Fields, 2.4 and 3.4; Papandreou and Yuille 2010 for draws by perturbation.
+ */
+export function solveSheet(tile: Tile, data: TileData, bending: Bending, draws: number): Float64Array[] {
+  const { columns, rows } = tile;
+  const size = columns * rows;
+  const matrix = bandMatrix(size, 2 * columns + 2);
+  const sides = Array.from({ length: draws + 1 }, () => new Float64Array(size));
+  addDepths(tile, data, matrix, sides);
+  addPenalties(tile, bending, matrix, sides);
+  factorBand(matrix);
+  for (let k = 0; k < sides.length; k += 4) {
+    const side = (at: number): Float64Array => sides[k + at] ?? new Float64Array(size);
+    solveBand(matrix, [side(0), side(1), side(2), side(3)]);
+  }
+  return sides;
+}
+
+function addDepths(tile: Tile, data: TileData, matrix: BandMatrix, sides: readonly Float64Array[]): void {
+  const { columns, rows } = tile;
+  const mean = data.depth.reduce((sum, depth) => sum + depth, 0) / Math.max(1, data.depth.length);
+  for (let k = 0; k < columns * rows; k++) {
+    addToBand(matrix, k, k, RIDGE);
+    for (const side of sides) side[k] += RIDGE * mean;
+  }
+  for (let i = 0; i < data.depth.length; i++) {
+    const column = Math.min(columns - 2, Math.max(0, Math.floor(data.x[i])));
+    const row = Math.min(rows - 2, Math.max(0, Math.floor(data.y[i])));
+    const [p, q] = [data.x[i] - column, data.y[i] - row];
+    const node = row * columns + column;
+    const nodes = [node, node + 1, node + columns, node + columns + 1];
+    const weights = [(1 - p) * (1 - q), p * (1 - q), (1 - p) * q, p * q];
+    const precision = 1 / data.variance[i];
+    const error = Math.sqrt(data.variance[i]);
+    for (let a = 0; a < 4; a++) {
+      for (let b = 0; b <= a; b++) addToBand(matrix, nodes[a], nodes[b], weights[a] * weights[b] * precision);
+      for (let draw = 0; draw < sides.length; draw++) {
+        const noise = draw === 0 ? 0 : error * keyedNormal(data.key[i], 0, draw, 0);
+        sides[draw][nodes[a]] += weights[a] * precision * (data.depth[i] + noise);
+      }
+    }
+  }
+}
+
+/** Places of the 3 by 3 stencil from the middle node, and its second derivatives before division by the squared cell. */
+const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
+const XX = STENCIL.map(([x, y]) => (y !== 0 ? 0 : x === 0 ? -2 : 1));
+const YY = STENCIL.map(([x, y]) => (x !== 0 ? 0 : y === 0 ? -2 : 1));
+const XY = STENCIL.map(([x, y]) => (x * y) / 4);
+
+function addPenalties(
+  tile: Tile,
+  bending: Bending,
+  matrix: BandMatrix,
+  sides: readonly Float64Array[],
+): void {
+  const { columns, rows, cell, x0, y0 } = tile;
+  const offsets = STENCIL.map(([x, y]) => y * columns + x);
+  // One row of nine for each of the second derivatives uu, uv and vv, divided by its standard deviation.
+  const uu = new Float64Array(9);
+  const uv = new Float64Array(9);
+  const vv = new Float64Array(9);
+  for (let y = 1; y < rows - 1; y++)
+    for (let x = 1; x < columns - 1; x++) {
+      const k = y * columns + x;
+      const [c, s] = [Math.cos(bending.direction[k]), Math.sin(bending.direction[k])];
+      const area = cell * cell;
+      const [alongScale, mixedScale, acrossScale] = [
+        1 / (area * Math.sqrt(bending.uu[k])),
+        Math.SQRT2 / (area * Math.sqrt(bending.uv[k])),
+        1 / (area * Math.sqrt(bending.vv[k])),
+      ];
+      for (let a = 0; a < 9; a++) {
+        uu[a] = alongScale * (c * c * XX[a] + 2 * c * s * XY[a] + s * s * YY[a]);
+        uv[a] = mixedScale * (c * s * (YY[a] - XX[a]) + (c * c - s * s) * XY[a]);
+        vv[a] = acrossScale * (s * s * XX[a] - 2 * c * s * XY[a] + c * c * YY[a]);
+      }
+      for (let a = 0; a < 9; a++)
+        for (let b = 0; b <= a; b++)
+          addToBand(matrix, k + offsets[a], k + offsets[b], uu[a] * uu[b] + uv[a] * uv[b] + vv[a] * vv[b]);
+      for (let draw = 1; draw < sides.length; draw++) {
+        const side = sides[draw];
+        const along = keyedNormal(x0 + x, y0 + y, draw, 1);
+        const mixed = keyedNormal(x0 + x, y0 + y, draw, 2);
+        const across = keyedNormal(x0 + x, y0 + y, draw, 3);
+        for (let a = 0; a < 9; a++) side[k + offsets[a]] += along * uu[a] + mixed * uv[a] + across * vv[a];
+      }
+    }
+}

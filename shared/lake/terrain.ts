@@ -1,0 +1,37 @@
+import { gaussianMean, gradient, type Lattice } from './raster.ts';
+
+/** One bottom, smoothed, with its derivatives: what lines and areas are found on. All arrays are by node; NaN where unknown. */
+export interface Terrain extends Lattice {
+  /** m, positive down. */
+  readonly depth: Float64Array;
+  /** First derivatives along both axes of the lattice, m/m. */
+  readonly gx: Float64Array;
+  readonly gy: Float64Array;
+  /** Second derivatives, 1/m. */
+  readonly xx: Float64Array;
+  readonly xy: Float64Array;
+  readonly yy: Float64Array;
+}
+
+/** @param depth m; NaN where unknown. @param sigma Of the Gaussian smoothing, m. */
+export function terrainOf(lattice: Lattice, depth: ArrayLike<number>, sigma: number): Terrain {
+  const { columns, rows, cell } = lattice;
+  const mask = Uint8Array.from(depth, (value) => (Number.isNaN(value) ? 0 : 1));
+  const smooth = gaussianMean(lattice, depth, mask, sigma).map((value, k) => (mask[k] ? value : Number.NaN));
+  const [gx, gy] = gradient({ columns, rows, cell }, smooth);
+  const [xx, xy] = gradient(lattice, gx);
+  const [, yy] = gradient(lattice, gy);
+  return { columns, rows, cell, depth: smooth, gx, gy, xx, xy, yy };
+}
+
+/** Value at a place given in nodes, bilinear; NaN outside or beside an unknown node. */
+export function sample({ columns, rows }: Lattice, values: ArrayLike<number>, x: number, y: number): number {
+  const [column, row] = [Math.floor(x), Math.floor(y)];
+  if (!(column >= 0 && row >= 0 && column + 1 < columns && row + 1 < rows)) return Number.NaN;
+  const [p, q] = [x - column, y - row];
+  const k = row * columns + column;
+  return (
+    (1 - q) * ((1 - p) * values[k] + p * values[k + 1]) +
+    q * ((1 - p) * values[k + columns] + p * values[k + columns + 1])
+  );
+}

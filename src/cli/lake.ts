@@ -1,0 +1,167 @@
+import { join } from 'node:path';
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import type { Survey } from '../../shared/contract/soundings.ts';
+import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
+import { AREA_KINDS, findLakeAreas, type LakeArea } from '../../shared/lake/lake-areas.ts';
+import { LAKE_GRID, type LakeGrid, type LakeGridOptions, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
+import { findLakeLines, type LakeLine } from '../../shared/lake/lake-lines.ts';
+import { LINE_KINDS } from '../../shared/lake/line-nodes.ts';
+import { lakeTooLarge, nothingSounded } from '../../shared/text/messages/command.ts';
+import { writeAtomically } from '../files/atomic-write.ts';
+import { makeFolder } from '../files/make-folder.ts';
+import { checkTargets } from '../files/output-target.ts';
+import { readFixes } from '../formats/csv/fixes.ts';
+import { formatRoutesGpx } from '../formats/gpx/routes-gpx.ts';
+import { formatAsciiGrid } from '../formats/layers/ascii-grid.ts';
+import { areasLayer, isobathLayer, linesLayer } from '../formats/layers/lake-layers.ts';
+import { runGuarded } from '../run/engine.ts';
+import { withThreads } from '../run/run-threads.ts';
+import { HELP_FOOTER } from './cautions.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
+import { createCommandIo, sayingAll } from './command-io.ts';
+import { lakeOptions } from './core-options.ts';
+import { expandPaths } from './expand-paths.ts';
+import { pipelineJob } from './pipeline-job.ts';
+import type { Progress } from './progress.ts';
+import { settle } from './settle.ts';
+
+const SHAPE = {
+  name: 'lake',
+  summary:
+    'Models the whole sounded bottom: contours, lips, ridges, humps and holes, each with how sure it is, as open map layers.',
+  argument: { name: '[logs...]', help: 'sounding logs, as with --soundings' },
+  footer: HELP_FOOTER,
+} as const;
+
+/** Prints what the lake holds and writes the layers asked for. @returns Exit status 0; a refused input ends with a Refusal. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const settled = await settle(
+    SHAPE,
+    COMMAND_GROUPS.lake,
+    argv,
+    ({ stage }) => stage === 'log' || stage === 'survey',
+  );
+  const options = settled.values('lake', lakeOptions);
+  const io = createCommandIo(settled.inputs.json, settled.units);
+  const logFiles = expandPaths(
+    [...settled.positionals, ...(settled.inputs.soundings ?? [])],
+    ['.csv', '.gpx'],
+  );
+  if (logFiles.length === 0) throw new Refusal([nothingSounded()], 2);
+  const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
+  const folder = options.layers;
+  if (folder !== undefined) makeFolder(folder, folder);
+  const names = folder === undefined ? [] : LAYER_FILES.map((name) => join(folder, name));
+  const targets = checkTargets([...names, ...(options.lines === undefined ? [] : [options.lines])], {
+    force: options.force,
+    inPlace: false,
+    inputs: [],
+    sources: [...logFiles, ...trackFiles, ...settled.sideFiles],
+  });
+  const { survey } = await sayingAll(io, async () => {
+    const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, io.say);
+    const job = pipelineJob(settled, logFiles, fixes);
+    return withThreads(job, (threads) =>
+      runGuarded(job, threads, { report: io.say, progress: io.progress.show }),
+    );
+  });
+  const grid = modelLake(survey, { ...LAKE_GRID, cell: options.cell, reach: options.reach }, io.progress);
+  io.progress.clear();
+  if (grid === undefined) throw new Refusal([nothingSounded()], 1);
+  const lines = findLakeLines(grid);
+  const areas = findLakeAreas(grid);
+  io.print(summaryOf(grid, lines, areas, settled.units));
+  const texts = [
+    ...(folder === undefined ? [] : layerTexts(grid, lines, areas, options.isobaths, settled.units)),
+    ...(options.lines === undefined ? [] : [linesGpx(lines, settled.units)]),
+  ];
+  for (let k = 0; k < targets.length; k++)
+    await writeAtomically(targets[k], new TextEncoder().encode(texts[k]));
+  return 0;
+}
+
+function modelLake(survey: Survey, options: LakeGridOptions, progress: Progress): LakeGrid | undefined {
+  try {
+    return makeLakeGrid(survey, options, (share) => progress.show('modeling the lake', share));
+  } catch (cause) {
+    if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
+    throw cause;
+  }
+}
+
+/** Files of the layers' folder, in the order of `layerTexts`. */
+const LAYER_FILES = ['isobaths.geojson', 'lines.geojson', 'areas.geojson', 'depth.asc', 'depth-sd.asc'];
+
+function layerTexts(
+  grid: LakeGrid,
+  lines: readonly LakeLine[],
+  areas: readonly LakeArea[],
+  interval: number,
+  units: DisplayUnits,
+): string[] {
+  const layers = [isobathLayer(grid, interval, units), linesLayer(lines, units), areasLayer(areas, units)];
+  const inUnit = (values: Float32Array): Float32Array => values.map((value) => fromMeters(value, units));
+  return [
+    ...layers.map(({ features }) => `${JSON.stringify(features)}\n`),
+    formatAsciiGrid(grid, inUnit(grid.depth), 2),
+    formatAsciiGrid(grid, inUnit(grid.sd), 2),
+  ];
+}
+
+/** Lines as routes for the boat's unit, the surest and longest first. */
+function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): string {
+  const length = (meters: number): string => `${Math.round(fromMeters(meters, units))}${units}`;
+  return formatRoutesGpx(
+    lines.map((line) => ({
+      name: `${line.kind} ${length(line.depth)}`,
+      comment: `${length(line.length)} long, ${length(line.shallowest)} to ${length(line.deepest)}${line.isInferred ? ', inferred between passes' : ''}`,
+      points: line.places.map(([lat, lon]) => ({ name: '', lat, lon })),
+    })),
+  );
+}
+
+/** Forms named one by one; the rest is counted. */
+const NAMED = 10;
+
+function summaryOf(
+  grid: LakeGrid,
+  lines: readonly LakeLine[],
+  areas: readonly LakeArea[],
+  units: DisplayUnits,
+): string {
+  const long = (meters: number): string =>
+    units === 'ft' ? `${fromMeters(meters, 'mi').toFixed(1)} mi` : `${(meters / 1000).toFixed(1)} km`;
+  const known =
+    grid.depth.reduce((count, depth) => count + (Number.isNaN(depth) ? 0 : 1), 0) * grid.cell ** 2;
+  const area =
+    units === 'ft'
+      ? `${(known / SQUARE_METERS_PER_ACRE).toFixed(0)} acres`
+      : `${(known / 10_000).toFixed(1)} ha`;
+  const rows = LINE_KINDS.map((kind) => {
+    const ofKind = lines.filter((line) => line.kind === kind);
+    const total = (some: readonly LakeLine[]): number => some.reduce((sum, { length }) => sum + length, 0);
+    const inferred = total(ofKind.filter(({ isInferred }) => isInferred));
+    return `${kind.padEnd(9)}${String(ofKind.length).padStart(4)}  ${long(total(ofKind)).padStart(8)}${inferred > 0 ? `  (${long(inferred)} of it inferred between passes)` : ''}`;
+  });
+  const forms = areas.filter(({ kind }) => kind !== 'flat').sort((a, b) => b.relief - a.relief);
+  const depth = (meters: number): string => `${Math.round(fromMeters(meters, units))}${units}`;
+  const named = forms.slice(0, NAMED).map(({ kind, top, topDepth, relief, sure }) => {
+    const what = kind === 'hump' || kind === 'ridge' ? 'top in' : 'down to';
+    return `${kind.padEnd(9)}${what} ${depth(topDepth)}, ${depth(relief)} of relief, at ${top.map((part) => part.toFixed(5)).join(', ')} (${Math.round(100 * sure)}% sure)`;
+  });
+  const counts = AREA_KINDS.map((kind) => areas.filter((each) => each.kind === kind).length);
+  return [
+    `${area} sounded`,
+    '',
+    ...rows,
+    '',
+    AREA_KINDS.map((kind, k) => `${counts[k]} ${plural(kind, counts[k])}`).join(', '),
+    ...named,
+    ...(forms.length > NAMED ? [`... and ${forms.length - NAMED} smaller`] : []),
+    '',
+  ].join('\n');
+}
+
+const SQUARE_METERS_PER_ACRE = 4046.8564224;
+const plural = (kind: string, count: number): string =>
+  count === 1 ? kind : /ch$/.test(kind) ? `${kind}es` : `${kind}s`;

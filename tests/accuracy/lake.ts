@@ -1,0 +1,215 @@
+import { execFileSync } from 'node:child_process';
+import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { makeLake } from '../../fixtures/lakes/lake.ts';
+import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
+import type { Soundings } from '../../shared/contract/soundings.ts';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+import { atPlace, type LakeGrid, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
+import { findLakeLines, type LakeLine, placeOf } from '../../shared/lake/lake-lines.ts';
+import { LINE_KINDS } from '../../shared/lake/line-nodes.ts';
+import { gradient } from '../../shared/lake/raster.ts';
+import { splitPasses } from '../../shared/survey/passes.ts';
+import type { Section } from '../sections.ts';
+import { triangulate } from './triangulated.ts';
+
+const ARCHIVE = resolve('../shared/data/real-bottoms.tar.xz');
+const SITES = ['okushiri', 'mere', 'corn', 'volcano'];
+const WAYS = ['parallel', 'contour', 'zigzag'];
+const PASS_RULES = { gap: 15, pause: 30, turn: 60 };
+/** Seeds of the made lakes; none was used to choose a constant of the lake grid. */
+const SEEDS = [81_000_000, 82_000_000];
+/** How near a drawn line and a true one count as the same, m. */
+const SAME = 10;
+/** Where made lakes lie. */
+const originFrame = localFrame(37, -86);
+
+/** A place with its true depth, m, and slope, deg. */
+interface Mark {
+  readonly lat: number;
+  readonly lon: number;
+  readonly depth: number;
+  readonly slope: number;
+}
+
+/** Depth, slope, intervals and lines of the lake grid against bottoms that are known everywhere. */
+export const section: Section = {
+  name: 'lake',
+  run(print) {
+    for (const seed of SEEDS) printMadeLake(seed, print);
+    if (!existsSync(ARCHIVE)) {
+      print('real bottoms: no ../shared/data/real-bottoms.tar.xz, left out');
+      return;
+    }
+    const folder = mkdtempSync(join(tmpdir(), 'downslope-bottoms-'));
+    try {
+      execFileSync('tar', ['xJf', ARCHIVE, '-C', folder]);
+      for (const way of WAYS)
+        for (const site of SITES) printSite(join(folder, 'real-bottoms'), site, way, print);
+    } finally {
+      rmSync(folder, { recursive: true });
+    }
+  },
+};
+
+type Print = (line: string) => void;
+
+function printMadeLake(seed: number, print: Print): void {
+  const lake = makeLake({ seed, perWord: 2, roughness: 0.02 });
+  const center = [lake.width / 2, lake.height / 2] as const;
+  const local = simulateSurvey(lake, { seed, spacing: 25, center, radius: Math.hypot(...center) });
+  const soundings = toSoundings(local, 37, -86);
+  const grid = makeLakeGrid(soundings);
+  if (grid === undefined) return;
+  const marks = lake.marks.map(({ east, north }): Mark => {
+    const [lat, lon] = originFrame.toGeographic(east, north);
+    const slope = Math.hypot(
+      (lake.depth(east + 2, north) - lake.depth(east - 2, north)) / 4,
+      (lake.depth(east, north + 2) - lake.depth(east, north - 2)) / 4,
+    );
+    return { lat, lon, depth: lake.depth(east, north), slope: degrees(slope) };
+  });
+  printGrid(`made lake ${seed}, 25 m`, grid, soundings, marks, print);
+  printLines(grid, (lat, lon) => lake.depth(...originFrame.toLocal(lat, lon)), print);
+}
+
+function printSite(folder: string, site: string, way: string, print: Print): void {
+  const soundings = readSoundings(join(folder, `${site}-${way}`, 'soundings.csv'));
+  const grid = makeLakeGrid(soundings);
+  if (grid === undefined) return;
+  printGrid(`${site}, ${way}`, grid, soundings, readMarks(join(folder, `${site}-${way}`)), print);
+  const truth = readRows(join(folder, `${site}-grid.csv`));
+  const places = truth.map(([lat, lon]) => grid.frame.toLocal(lat, lon));
+  const [east, north] = [places.map(([e]) => e), places.map(([, n]) => n)];
+  const bottom = triangulate(
+    east,
+    north,
+    truth.map(([, , depth]) => depth),
+    25,
+  );
+  printLines(grid, (lat, lon) => bottom.at(...grid.frame.toLocal(lat, lon)), print);
+}
+
+/** Errors at marks of the grid, and of a triangulation of the same soundings. */
+function printGrid(
+  name: string,
+  grid: LakeGrid,
+  soundings: Soundings,
+  marks: readonly Mark[],
+  print: Print,
+): void {
+  const [gx, gy] = gradient(grid, grid.depth);
+  const places = Array.from({ length: soundings.count }, (_, k) =>
+    grid.frame.toLocal(soundings.lat[k], soundings.lon[k]),
+  );
+  const peer = triangulate(
+    places.map(([e]) => e),
+    places.map(([, n]) => n),
+    soundings.depth,
+    80,
+  );
+  const peerSlope = (e: number, n: number): number =>
+    degrees(
+      Math.hypot((peer.at(e + 5, n) - peer.at(e - 5, n)) / 10, (peer.at(e, n + 5) - peer.at(e, n - 5)) / 10),
+    );
+  const rows = marks.flatMap((mark) => {
+    const depth = atPlace(grid, grid.depth, mark.lat, mark.lon);
+    const slope = degrees(
+      Math.hypot(atPlace(grid, gx, mark.lat, mark.lon), atPlace(grid, gy, mark.lat, mark.lon)),
+    );
+    if (Number.isNaN(depth) || Number.isNaN(slope)) return [];
+    const at = grid.frame.toLocal(mark.lat, mark.lon);
+    return {
+      depth: depth - mark.depth,
+      slope: slope - mark.slope,
+      sd: atPlace(grid, grid.sd, mark.lat, mark.lon),
+      peerDepth: peer.at(...at) - mark.depth,
+      peerSlope: peerSlope(...at) - mark.slope,
+    };
+  });
+  const rms = (errors: readonly number[]): number => {
+    const known = errors.filter((error) => !Number.isNaN(error));
+    return Math.sqrt(known.reduce((sum, error) => sum + error * error, 0) / known.length);
+  };
+  const of = (key: keyof (typeof rows)[number]): number[] => rows.map((row) => row[key]);
+  const inside = rows.filter(({ depth, sd }) => Math.abs(depth) <= 1.96 * sd).length / rows.length;
+  const far = rows.filter(({ depth, sd }) => Math.abs(depth) > 10 * sd).length;
+  print(
+    `${name}: ${rows.length} of ${marks.length} marks; depth ${rms(of('depth')).toFixed(3)} m, slope ${rms(of('slope')).toFixed(2)} deg (triangulation ${rms(of('peerDepth')).toFixed(3)}, ${rms(of('peerSlope')).toFixed(2)}); in 95 % ${(100 * inside).toFixed(1)} %, beyond 10 sd ${far}`,
+  );
+}
+
+/** Share of the drawn lines that are true, and of the true ones that are drawn, by length, within 10 m. */
+function printLines(grid: LakeGrid, depthAt: (lat: number, lon: number) => number, print: Print): void {
+  const depth = grid.depth.map((known, k) =>
+    Number.isNaN(known) ? known : depthAt(...placeOf(grid, k % grid.columns, Math.floor(k / grid.columns))),
+  );
+  const found = findLakeLines(grid);
+  const truth = findLakeLines({ ...grid, depth, draws: [] });
+  const shares = LINE_KINDS.map((kind) => {
+    const [drawn, real] = [found, truth].map((lines) =>
+      pointsOf(
+        grid,
+        lines.filter((line) => line.kind === kind),
+      ),
+    );
+    return `${kind} ${share(drawn, real)} / ${share(real, drawn)}`;
+  });
+  print(`    lines drawn right / found: ${shares.join(', ')}`);
+}
+
+type Point = readonly [number, number];
+
+/** Points every cell along lines, m in the grid's frame. */
+const pointsOf = (grid: LakeGrid, lines: readonly LakeLine[]): Point[] =>
+  lines.flatMap(({ places }) => places.map(([lat, lon]) => grid.frame.toLocal(lat, lon)));
+
+function share(points: readonly Point[], others: readonly Point[]): string {
+  if (points.length === 0) return '-';
+  const near = points.filter(([x, y]) => others.some(([ox, oy]) => Math.hypot(ox - x, oy - y) <= SAME));
+  return `${(near.length / points.length).toFixed(2)} of ${points.length}`;
+}
+
+const degrees = (gradient: number): number => (Math.atan(gradient) * 180) / Math.PI;
+
+const readRows = (file: string): number[][] =>
+  readFileSync(file, 'utf8')
+    .trim()
+    .split('\n')
+    .slice(1)
+    .map((line) => line.split(',').map(Number));
+
+function readSoundings(file: string): Soundings {
+  const rows = readRows(file);
+  const columns = {
+    count: rows.length,
+    lat: Float64Array.from(rows, ([lat]) => lat),
+    lon: Float64Array.from(rows, ([, lon]) => lon),
+    depth: Float32Array.from(rows, ([, , depth]) => depth),
+    time: new Float64Array(rows.length).fill(Number.NaN),
+    pass: new Int32Array(rows.length),
+    weight: new Float32Array(rows.length).fill(1),
+    shallowest: Float32Array.from(rows, ([, , depth]) => depth),
+  };
+  return { ...columns, pass: splitPasses(columns, PASS_RULES) };
+}
+
+function readMarks(folder: string): Mark[] {
+  const gpx = readFileSync(join(folder, 'waypoints.gpx'), 'utf8');
+  const places = new Map(
+    [...gpx.matchAll(/<wpt lat="([^"]+)" lon="([^"]+)">\s*<name>([^<]+)/g)].map(([, lat, lon, name]) => [
+      name,
+      [lat, lon].map(Number),
+    ]),
+  );
+  const truth = JSON.parse(readFileSync(join(folder, 'truth.json'), 'utf8')) as {
+    name: string;
+    depth: number;
+    slope: number;
+  }[];
+  return truth.map(({ name, depth, slope }) => {
+    const [lat, lon] = places.get(name) ?? [Number.NaN, Number.NaN];
+    return { lat, lon, depth, slope };
+  });
+}
