@@ -3,8 +3,6 @@ import type { Projection } from '../contract/plugin.ts';
 /** A system of map coordinates that can be brought to WGS 84. */
 export interface MapSystem {
   readonly toDegrees: Projection;
-  /** From degrees to map coordinates. */
-  readonly fromDegrees: (lon: number, lat: number) => readonly [x: number, y: number];
   /** Longitude that the system is centered on, deg, where it is a strip along one meridian; undefined for others. */
   readonly meridian?: number;
   /** True where the datum is brought to WGS 84 by a few published parameters: good to some meters, not to centimeters. */
@@ -39,10 +37,9 @@ export async function mapSystem(said: string): Promise<MapSystem | MapFault> {
     if (kind === GRID_SHIFT) return 'datum';
     const isShifted = kind === THREE_PARAMETERS || kind === SEVEN_PARAMETERS;
     if (!isShifted && Math.abs(from.a - MODERN_AXIS) > 0.01) return 'datum';
-    const { forward, inverse } = proj4(definition, '+proj=longlat +datum=WGS84 +no_defs');
+    const { forward } = proj4(definition, '+proj=longlat +datum=WGS84 +no_defs');
     return {
       toDegrees: (x, y) => (Number.isFinite(x) && Number.isFinite(y) ? degrees(forward, x, y) : NOWHERE),
-      fromDegrees: (lon, lat) => inverse([lon, lat]) as [number, number],
       meridian: STRIPS.includes(from.projName) ? (from.long0 * 180) / Math.PI : undefined,
       isApproximate: isShifted,
     };

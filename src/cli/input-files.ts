@@ -21,8 +21,12 @@ export function findInputs(settled: Settled): InputFiles {
   };
 }
 
-/** Sounding logs: in folders CSV, GPX, and what a reader knows by its name and takes by its content. */
-export function findLogs({ inputs, pipeline }: Settled): string[] {
+/**
+ * Sounding logs: in folders CSV, GPX, and what a reader knows by its name and takes by its content.
+ *
+ * @param more Paths besides those of `--soundings`.
+ */
+export function findLogs({ inputs, pipeline }: Settled, more: readonly string[] = []): string[] {
   const readers = pipeline.reader.map(({ plugin }) => plugin);
   const known = ['.csv', '.gpx'];
   const isLog = (path: string): boolean => {
@@ -31,5 +35,5 @@ export function findLogs({ inputs, pipeline }: Settled): string[] {
     return readers.some((reader) => reader.sniff(head, path));
   };
   const extensions = [...known, ...readers.flatMap((reader) => reader.extensions)];
-  return expandPaths(inputs.soundings ?? [], [...new Set(extensions)], isLog);
+  return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog);
 }

@@ -9,7 +9,7 @@ const HEAD_BYTES = 1024;
 const GPX_OF_OURS = /^\s*(?:<\?xml[^>]*>\s*)?<gpx\b[^>]*\screator="downslope"/;
 const LAYER_OF_OURS = /^\{"type":"FeatureCollection","creator":"downslope"/;
 /** Grids cannot say whose they are: they lie beside a layer of ours. */
-const GRID_OF_OURS = /^bottom(?:-depth|-sd)?\.(?:asc|tif)$/;
+const GRID_OF_OURS = /^depth(?:-sd)?\.(?:asc|tif)$/;
 const CSV_OF_OURS = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 
 /**
@@ -21,7 +21,7 @@ const CSV_OF_OURS = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 export function isOwnOutput(path: string): boolean {
   if (ENRICHED.test(path)) return true;
   if (/\.geojson$/i.test(path)) return isOwnLayer(path);
-  if (GRID_OF_OURS.test(basename(path))) return isOwnLayer(join(dirname(path), 'marks.geojson'));
+  if (GRID_OF_OURS.test(basename(path))) return isOwnLayer(join(dirname(path), 'isobaths.geojson'));
   const isGpx = /\.gpx$/i.test(path);
   if (!isGpx && !/\.csv$/i.test(path)) return false;
   return (isGpx ? GPX_OF_OURS : CSV_OF_OURS).test(Buffer.from(headOf(path, HEAD_BYTES)).toString('latin1'));

@@ -1,45 +1,35 @@
+import type { Feature, Geometry } from 'geojson';
 import { zonesOption } from '../../../shared/contract/common-options.ts';
-import { defineWriterPlugin, type FinishedRun, type OutputFile } from '../../../shared/contract/plugin.ts';
+import {
+  defineWriterPlugin,
+  type FinishedRun,
+  type OutputFile,
+  type PluginContext,
+} from '../../../shared/contract/plugin.ts';
 import type { Survey } from '../../../shared/contract/soundings.ts';
-import { fromMeters, toMeters } from '../../../shared/geo/units.ts';
+import { fromMeters } from '../../../shared/geo/units.ts';
 import { readZones, type Zone } from '../../../shared/geo/zones.ts';
+import { lakeTooLarge } from '../../../shared/text/messages/command.ts';
 import { lakeSpot } from '../table/lake-spots.ts';
-import { asciiGridText, bottomGrid, geotiffBytes, zoneText } from './bottom-grid.ts';
-import { contourLines } from './contour-lines.ts';
+import { LAKE_FILES, lakeGridOptions } from './lake-options.ts';
+import { layerBytes } from './layer.ts';
 
-const GEOJSON = ['marks', 'boats', 'casts', 'landings', 'contours', 'soundings', 'zones'];
-const GRIDS = ['bottom-depth', 'bottom-sd'];
+const GEOJSON = ['marks', 'boats', 'casts', 'landings', 'soundings', 'zones'];
 
 /** What a run found as layers for maps and other programs, one geometry a file. */
 export const layers = defineWriterPlugin({
   name: 'layers',
-  summary: 'Writes layers for maps: marks, boats, casts, landings, contours, bottom grid, soundings, zones.',
+  summary:
+    'Writes layers for maps: marks, boats, casts, landings, soundings, zones, and the bottom of the lake.',
   stage: 'writer',
-  requires: ['bottom'],
-  files: [
-    ...GEOJSON.map((name) => `${name}.geojson`),
-    ...GRIDS.flatMap((name) => [`${name}.asc`, `${name}.prj`]),
-    'bottom.tif',
-  ],
+  requires: [],
+  files: [...GEOJSON.map((name) => `${name}.geojson`), ...LAKE_FILES],
   options: {
     out: {
       kind: 'text',
       isPath: true,
       flag: 'layers',
-      help: 'Folder for layers: marks, boats, casts, landings, contours, soundings and zones as GeoJSON, the bottom with its uncertainty as grids in meters.',
-    },
-    cell: {
-      kind: 'length',
-      min: 0.5,
-      max: 100,
-      default: 2,
-      help: 'Width of a cell of the bottom grid.',
-    },
-    interval: {
-      kind: 'length',
-      min: 0.05,
-      max: 100,
-      help: 'Depth between two contours; default 2 ft, or 0.5 m with --units m.',
+      help: 'Folder for map layers as GeoJSON: marks, boats, casts, landings, soundings, zones, isobaths, lines, areas; and the bottom with its uncertainty as grids.',
     },
     angles: {
       kind: 'count',
@@ -49,40 +39,41 @@ export const layers = defineWriterPlugin({
       help: 'Next angles among boats, casts and landings, besides the two sides.',
     },
     zones: zonesOption,
+    ...lakeGridOptions,
   },
-  async write(run, { cell, interval, angles, zones }) {
-    const marks = markLayers(run, angles);
-    const grid = await bottomGrid(run.waypoints, cell);
-    const step = interval ?? (run.units === 'ft' ? toMeters(2, 'ft') : 0.5);
-    const key = `depth_${run.units}`;
-    const contours = (grid === undefined ? [] : contourLines(grid, step)).map(({ depth, line }, i) =>
-      feature(`${i + 1}`, 'LineString', line.map(degrees), { [key]: round(fromMeters(depth, run.units), 2) }),
-    );
+  async write(run, { angles, zones, ...lake }, context) {
     const closed = zones === undefined ? [] : readZones(zones.value, zones.file).zones.map(zoneFeature);
-    const files: OutputFile[] = [
-      ...Object.entries(marks).map(([name, features]) => layer(name, features)),
-      layer('contours', contours),
+    return [
+      ...Object.entries(markLayers(run, angles)).map(([name, features]) => layer(name, features)),
       layer('soundings', soundingFeatures(run.survey, run.units)),
       layer('zones', closed),
-    ];
-    if (grid === undefined) return files;
-    const values = { 'bottom-depth': grid.depth, 'bottom-sd': grid.sd };
-    return [
-      ...files,
-      ...Object.entries(values).flatMap(([name, column]) => [
-        { name: `${name}.asc`, content: asciiGridText(grid, column) },
-        { name: `${name}.prj`, content: zoneText(grid) },
-      ]),
-      { name: 'bottom.tif', content: await geotiffBytes(grid) },
+      ...(await bottomFiles(run, lake, context)),
     ];
   },
 });
 
-interface Feature {
-  readonly type: 'Feature';
-  readonly id: string;
-  readonly properties: Readonly<Record<string, unknown>>;
-  readonly geometry: { readonly type: string; readonly coordinates: unknown };
+/** Layers of the whole lake; none where nothing was sounded, or on too much ground. */
+async function bottomFiles(
+  { survey, units }: FinishedRun,
+  { isobaths, cell, reach }: { readonly isobaths: number; readonly cell: number; readonly reach: number },
+  { report }: PluginContext,
+): Promise<OutputFile[]> {
+  const [{ lakeFiles }, { LAKE_GRID, makeLakeGrid }, { findLakeLines }, { findLakeAreas }] =
+    await Promise.all([
+      import('./lake-files.ts'),
+      import('../../../shared/lake/lake-grid.ts'),
+      import('../../../shared/lake/lake-lines.ts'),
+      import('../../../shared/lake/lake-areas.ts'),
+    ]);
+  try {
+    const grid = makeLakeGrid(survey, { ...LAKE_GRID, cell, reach });
+    if (grid === undefined) return [];
+    return await lakeFiles(grid, findLakeLines(grid), findLakeAreas(grid), isobaths, units);
+  } catch (cause) {
+    if (!(cause instanceof RangeError)) throw cause;
+    report({ ...lakeTooLarge(), severity: 'warning' });
+    return [];
+  }
 }
 
 /** The id stands among the properties too: many programs drop the other. */
@@ -91,35 +82,17 @@ const feature = (
   type: string,
   coordinates: unknown,
   properties: Readonly<Record<string, unknown>>,
-): Feature => ({ type: 'Feature', id, properties: { id, ...properties }, geometry: { type, coordinates } });
+): Feature => ({
+  type: 'Feature',
+  id,
+  properties: { id, ...properties },
+  geometry: { type, coordinates } as Geometry,
+});
 
-/** Bytes of a layer, made piece by piece: a lake of soundings is longer than a text can be. */
-function layer(name: string, features: Iterable<Feature>): OutputFile {
-  const encoder = new TextEncoder();
-  const chunks = [
-    encoder.encode(`{"type":"FeatureCollection","creator":"downslope","name":"${name}","features":[`),
-  ];
-  let lines: string[] = [];
-  let isFirst = true;
-  const flush = (): void => {
-    chunks.push(encoder.encode(lines.join('')));
-    lines = [];
-  };
-  for (const each of features) {
-    lines.push(`${isFirst ? '\n' : ',\n'}${JSON.stringify(each)}`);
-    isFirst = false;
-    if (lines.length === 10_000) flush();
-  }
-  lines.push('\n]}\n');
-  flush();
-  const content = new Uint8Array(chunks.reduce((sum, { length }) => sum + length, 0));
-  let at = 0;
-  for (const chunk of chunks) {
-    content.set(chunk, at);
-    at += chunk.length;
-  }
-  return { name: `${name}.geojson`, content };
-}
+const layer = (name: string, features: Iterable<Feature>): OutputFile => ({
+  name: `${name}.geojson`,
+  content: layerBytes(name, features),
+});
 
 /** Marks, and boats, casts and landings tied to them by ids: mark `3`, its casts `3-downslope`, `3-upslope`, `3-angle-1`. */
 function markLayers({ waypoints, fields, units }: FinishedRun, angles: number): Record<string, Feature[]> {
