@@ -85,10 +85,6 @@ export const section = {
   /** Mutates files of all open forms, and prints every reading that crashes, hangs, or gives what cannot be. */
   async run(count: number, seed: number, print: (line: string) => void): Promise<number> {
     const { failures, read, refused } = await fuzzReaders(count, seed, print);
-    for (const { log, mutation, what, bytes } of failures.slice(0, 20)) {
-      print(`${log}, ${mutation}: ${what}`);
-      print(`  ${Buffer.from(bytes).toString('base64').slice(0, 3000)}`);
-    }
     print(
       `${count} mutated files: ${read} read, ${refused} refused with a reason, ${failures.length} failures`,
     );
@@ -112,7 +108,12 @@ export async function fuzzReaders(
     const { what, isRefused } = await judge(good, bytes, choose);
     if (isRefused) refused++;
     else read++;
-    if (what !== undefined) failures.push({ log: good.name, mutation, what, bytes });
+    if (what !== undefined) {
+      failures.push({ log: good.name, mutation, what, bytes });
+      print?.(
+        `${good.name}, ${mutation}: ${what}\n  ${Buffer.from(bytes).toString('base64').slice(0, 3000)}`,
+      );
+    }
     if (print !== undefined && (i + 1) % 25_000 === 0) print(`${i + 1} files, ${failures.length} failures`);
   }
   return { failures, refused, read };

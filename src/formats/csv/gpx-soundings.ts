@@ -1,6 +1,8 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
 import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
-import { noSoundings, timeYear } from '../../../shared/text/messages/soundings.ts';
+import { type LengthUnit, toMeters } from '../../../shared/geo/units.ts';
+import { depthUnitMissing } from '../../../shared/text/messages/readers.ts';
+import { type At, depthUnitUsed, noSoundings, timeYear } from '../../../shared/text/messages/soundings.ts';
 import { outOfOrder } from '../../../shared/text/messages/time-order.ts';
 import { readTrackPoints, type TrackPointBatch } from '../gpx/track-points.ts';
 import type { ByteSource } from './byte-source.ts';
@@ -18,8 +20,8 @@ const PART_ROWS = 500_000;
 /**
  * Parts of a sounding log in GPX: track points that carry a depth. A track segment of several is a pass of its own.
  *
- * The account counts every track point; those without a depth are dropped as `soundings/no-depth`.
- * @throws Refusal as `readTrackPoints` does.
+ * A depth that does not say its unit has that of `--depth-unit`. The account counts every track point; those without a depth are dropped as `soundings/no-depth`.
+ * @throws Refusal as `readTrackPoints` does, and for depths whose unit nothing says.
  */
 export async function* readGpxSoundings(
   source: ByteSource,
@@ -53,10 +55,11 @@ export async function* readGpxSoundings(
       if (ready.length > 0) await gate.wait();
     }
   }
-  const reading = readTrackPoints(pieces(), file, (batch) => {
+  const onBatch = (batch: TrackPointBatch): void => {
     takeBatch(batch, rows, passes, options, file, tally);
     if (rows.count >= PART_ROWS) makePart();
-  }).finally(gate.finish);
+  };
+  const reading = readTrackPoints(pieces(), file, onBatch, options.eleIsDepth).finally(gate.finish);
   // Looked at below; a failure before that must not count as unhandled.
   reading.catch(() => {});
   while (!(await gate.filled())) {
@@ -147,7 +150,7 @@ function takeBatch(
   for (let i = 0; i < batch.count; i++) {
     tally.read++;
     const at = { file, line: batch.line[i] };
-    const depth = batch.depth[i];
+    const depth = batch.unitless[i] === 1 ? withUnit(batch.depth[i], options, at, tally) : batch.depth[i];
     const fault = judgeDepth(depth, at, { ...options, unit: 'm', vertical: 'down' });
     if (fault !== undefined) {
       tally.drop(fault);
@@ -166,4 +169,12 @@ function takeBatch(
     rows.line[row] = batch.line[i];
     passes.push(batch.segment[i]);
   }
+}
+
+/** A depth in the unit that the person says. @throws Refusal when they do not. */
+function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
+  if (Number.isNaN(depth)) return depth;
+  if (depthUnit === undefined) throw new Refusal([depthUnitMissing(at)]);
+  tally.doubtOnce(depthUnitUsed({ file: at.file }, depthUnit, '--depth-unit'));
+  return toMeters(depth, depthUnit as LengthUnit);
 }

@@ -84,6 +84,12 @@ export const readerOptions = {
     default: [],
     help: 'Further values that stand for no depth or no position, such as 655.35,99.9.',
   },
+  eleIsDepth: {
+    kind: 'switch',
+    flag: 'ele-is-depth',
+    default: false,
+    help: 'Elevations of GPX track points are minus the depth.',
+  },
   zeroIsValid: {
     kind: 'switch',
     flag: 'zero-is-valid',
@@ -154,6 +160,7 @@ export function defaultReaderOptions(changes: Partial<ReaderOptions> = {}): Read
     crs: undefined,
     channel: undefined,
     sentinels: [],
+    eleIsDepth: false,
     zeroIsValid: false,
     maxDepth: 500,
     keepLast: false,

@@ -29,6 +29,10 @@ export function parseDepth(text: string, unit: string | undefined): number {
   return name === undefined ? Number.NaN : parseNumber(match[1]) * METERS_PER[name];
 }
 
+/** Whether a depth says its unit, in its text or in the attribute. */
+export const saysUnit = (text: string, unit: string | undefined): boolean =>
+  (unit ?? '').trim() !== '' || /[a-z]\.?\s*$/i.test(text);
+
 const TIME = /^\s*(\d{4})-(\d\d)-(\d\d)T(\d\d):(\d\d):(\d\d)(\.\d+)?(Z|[+-]\d\d:\d\d)?\s*$/;
 const DAYS = [31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
 

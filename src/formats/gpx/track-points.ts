@@ -4,7 +4,7 @@ import * as says from '../../../shared/text/messages/gpx.ts';
 import { parseNumber } from '../csv/numbers.ts';
 import { decodeStream } from './decode-stream.ts';
 import { OURS } from './namespaces.ts';
-import { parseDepth, parseTime } from './numbers.ts';
+import { parseDepth, parseTime, saysUnit } from './numbers.ts';
 import { createXmlScanner, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
 
 /** Track points as parallel columns; `count` of each are filled. */
@@ -17,6 +17,8 @@ export interface TrackPointBatch {
   readonly time: Float64Array;
   /** m, positive down; NaN without a depth. */
   readonly depth: Float64Array;
+  /** 1 where the depth does not say its unit, and is taken as meters. */
+  readonly unitless: Uint8Array;
   /** 0-based, counted over all tracks of the file; a new segment is a new pass. */
   readonly segment: Int32Array;
   /** 1-based line on which the point's start tag ends. */
@@ -42,6 +44,7 @@ const BATCH = 8192;
  * A depth is an element named `depth`, of any namespace but ours, anywhere in the point; meters unless its
  * unit attribute or text says otherwise.
  *
+ * @param eleIsDepth Elevations are minus the depth, in meters as GPX says, where a point has no depth.
  * @param chunks The file's bytes in order (a read stream or an array).
  * @param onBatch Gets each batch; its arrays are used again after it returns.
  * @throws Refusal as `readGpx` does.
@@ -50,8 +53,9 @@ export async function readTrackPoints(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
   file: string,
   onBatch: (batch: TrackPointBatch) => void,
+  eleIsDepth = false,
 ): Promise<TrackPointSummary> {
-  const reader = createTrackPointReader(onBatch);
+  const reader = createTrackPointReader(onBatch, eleIsDepth);
   const scanner = createXmlScanner(file, 0, reader.visitor);
   for await (const piece of decodeStream(chunks, file)) scanner.write(piece);
   scanner.close();
@@ -90,11 +94,12 @@ const createBatch = () => ({
   lon: new Float64Array(BATCH),
   time: new Float64Array(BATCH),
   depth: new Float64Array(BATCH),
+  unitless: new Uint8Array(BATCH),
   segment: new Int32Array(BATCH),
   line: new Uint32Array(BATCH),
 });
 
-function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
+function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, eleIsDepth: boolean) {
   const batch = createBatch();
   const counts = { points: 0, segments: 0, withDepth: 0, withTime: 0 };
   const faults = createFaults();
@@ -128,6 +133,7 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
     batch.lon[row] = lon;
     batch.time[row] = Number.NaN;
     batch.depth[row] = Number.NaN;
+    batch.unitless[row] = 0;
     batch.segment[row] = Math.max(0, counts.segments - 1);
     batch.line[row] = scanner.line;
   };
@@ -143,14 +149,23 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
       else counts.withDepth++;
       hasDepth = true;
       batch.depth[row] = depth;
+      batch.unitless[row] = saysUnit(text, unit) ? 0 : 1;
+    } else if (isElevation(tag, scanner) && !hasDepth) {
+      const elevation = parseNumber(text.trim());
+      if (Number.isNaN(elevation)) faults.note('depth', scanner.line);
+      batch.depth[row] = -elevation;
     }
   };
+  const isElevation = (tag: SaxesTagNS, scanner: XmlScanner): boolean =>
+    eleIsDepth && tag.local === 'ele' && scanner.depth === pointDepth + 1;
+  const isRead = (tag: SaxesTagNS, scanner: XmlScanner): boolean =>
+    tag.local === 'time' || isDepth(tag) || isElevation(tag, scanner);
   const visitor: XmlVisitor = {
     open(tag, scanner) {
       if (pointDepth === 0) {
         if (tag.local === 'trkpt') openPoint(tag, scanner);
         else if (tag.local === 'trkseg') counts.segments++;
-      } else if (isUsable && (tag.local === 'time' || isDepth(tag))) {
+      } else if (isUsable && isRead(tag, scanner)) {
         text = '';
         unit = tag.local === 'depth' ? unitOf(tag) : undefined;
         scanner.capture(capture);
@@ -161,7 +176,7 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
       if (scanner.depth === pointDepth) {
         pointDepth = 0;
         if (isUsable && ++row === BATCH) flush();
-      } else if (isUsable && (tag.local === 'time' || isDepth(tag))) {
+      } else if (isUsable && isRead(tag, scanner)) {
         scanner.capture(undefined);
         closeChild(tag, scanner);
       }
