@@ -17,7 +17,7 @@ import { findLogs } from './input-files.ts';
 import { settingsFile, settingsText } from './log-settings.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { type Settled, settle } from './settle.ts';
-import { readWaypointFiles } from './waypoint-files.ts';
+import { readWaypointFiles, waypointReaders } from './waypoint-files.ts';
 
 const SHAPE = {
   name: 'check',
@@ -51,12 +51,17 @@ export async function run(argv: readonly string[]): Promise<number> {
           inputs: [],
           sources: [...files, ...logFiles, ...trackFiles, ...settled.sideFiles],
         });
-  const { documents, waypoints } = readWaypointFiles(files, settled.inputs.salvage);
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
     io.say(diagnostic);
   };
+  const { documents, waypoints } = await readWaypointFiles(
+    files,
+    settled.inputs.salvage,
+    waypointReaders(settled),
+    report,
+  );
   const { survey, leftOut } = await sayingAll(io, async () => {
     for (const document of documents) document.diagnostics.forEach(report);
     const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, report);

@@ -14,7 +14,7 @@ import type { CommandIo } from './command-io.ts';
 import type { InputFiles } from './input-files.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import type { Settled } from './settle.ts';
-import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
+import { readWaypointFiles, type WaypointFiles, waypointReaders } from './waypoint-files.ts';
 
 /** Everything that a run found, ready to be written or shown. */
 export interface Enrichment {
@@ -39,16 +39,18 @@ export async function enrich(
   after?: TaskName,
 ): Promise<Enrichment> {
   const { merge, join } = settled.values('merge', gpxMergeOptions);
-  const waypointFiles = readWaypointFiles(
-    files.waypoints,
-    settled.inputs.salvage,
-    merge ? { join } : undefined,
-  );
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
     io.say(diagnostic);
   };
+  const waypointFiles = await readWaypointFiles(
+    files.waypoints,
+    settled.inputs.salvage,
+    waypointReaders(settled),
+    report,
+    merge ? { join } : undefined,
+  );
   for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
   if (waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
   const fixes = files.tracks.length === 0 ? undefined : await readFixes(files.tracks, report);

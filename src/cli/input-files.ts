@@ -1,4 +1,5 @@
 import { headOf } from '../files/own-output.ts';
+import { HEAD_BYTES, takes } from '../run/reading/read-log.ts';
 import { expandPaths } from './expand-paths.ts';
 import type { Settled } from './settle.ts';
 
@@ -8,9 +9,6 @@ export interface InputFiles {
   readonly logs: readonly string[];
   readonly tracks: readonly string[];
 }
-
-/** Bytes of a file that a reader is shown to tell whether it is a log. */
-const HEAD_BYTES = 64 * 1024;
 
 /** Files behind the paths of a command line. @throws Refusal for a path that is not there. */
 export function findInputs(settled: Settled): InputFiles {
@@ -32,7 +30,7 @@ export function findLogs({ inputs, pipeline }: Settled, more: readonly string[] 
   const isLog = (path: string): boolean => {
     if (known.some((extension) => path.toLowerCase().endsWith(extension))) return true;
     const head = headOf(path, HEAD_BYTES);
-    return readers.some((reader) => reader.sniff(head, path));
+    return readers.some((reader) => takes(reader, head, path));
   };
   const extensions = [...known, ...readers.flatMap((reader) => reader.extensions)];
   return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog);

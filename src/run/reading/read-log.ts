@@ -1,3 +1,4 @@
+import { statSync } from 'node:fs';
 import { extname } from 'node:path';
 import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
 import type {
@@ -25,9 +26,9 @@ import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts
 import { type Places, readerContext } from './reader-context.ts';
 
 /** First bytes that a reader is shown. */
-const HEAD_BYTES = 64 * 1024;
+export const HEAD_BYTES = 64 * 1024;
 /** Archives in each other that are opened. */
-const DEEPEST = 3;
+export const DEEPEST = 3;
 
 /** The readers of a run, and what they need besides the input. */
 export interface LogReaders {
@@ -61,7 +62,7 @@ export async function readerOf(
   { steps }: LogReaders,
 ): Promise<Step<ReaderPlugin> | undefined> {
   const { bytes } = await headOf(source.chunks(), HEAD_BYTES);
-  const taken = steps.find(({ plugin }) => guard(plugin.name, () => plugin.sniff(bytes, source.name)));
+  const taken = steps.find(({ plugin }) => takes(plugin, bytes, source.name));
   const isKnown = taken !== undefined || sniffBytes(bytes).foreign !== undefined;
   if (!isKnown && isBinary(bytes)) throw new Refusal([binaryFile({ file: source.name })]);
   return taken;
@@ -79,14 +80,13 @@ export async function* readLog(
   report: (diagnostic: Diagnostic) => void,
 ): AsyncGenerator<SoundingLog, LogEnd> {
   let isAlone = true;
-  const stem = file.slice(0, file.length - extname(file).length);
-  const sibling = async (extension: string): Promise<Uint8Array | undefined> => {
+  const sibling = siblingsOf(file, (path) => {
     isAlone = false;
-    return (await bytesIfThere(stem + extension)) ?? bytesIfThere(stem + extension.toUpperCase());
-  };
+    return bytesIfThere(path);
+  });
   const onDisk = await fileSource(file);
   // A pipe can be read once only.
-  const source = onDisk.isFile ? onDisk : memorySource(file, await bytesOf(onDisk));
+  const source = statSync(file).isFile() ? onDisk : memorySource(file, await bytesOf(onDisk));
   const parts = readInput(source, { options, readers, report, sibling });
   let next = await parts.next();
   for (let part = 0; !next.done; part++) {
@@ -102,7 +102,17 @@ export const readInput = (
   job: Omit<Job, 'depth'>,
 ): AsyncGenerator<SoundingLog, RowAccount> => readAny(source, { ...job, depth: 0 });
 
-async function bytesIfThere(path: string): Promise<Uint8Array | undefined> {
+/** Files beside a file, by their extension, in small letters or large. */
+export const siblingsOf = (
+  file: string,
+  read: (path: string) => Promise<Uint8Array | undefined>,
+): ReaderInput['sibling'] => {
+  const stem = file.slice(0, file.length - extname(file).length);
+  return async (extension) => (await read(stem + extension)) ?? read(stem + extension.toUpperCase());
+};
+
+/** Content of a file; undefined when there is none. */
+export async function bytesIfThere(path: string): Promise<Uint8Array | undefined> {
   try {
     return await bytesOf(await fileSource(path));
   } catch (cause) {
@@ -235,15 +245,17 @@ const thrown = (name: string, cause: unknown): Refusal =>
     ? cause
     : new Refusal([pluginThrew(name, cause instanceof Error ? cause.message : String(cause), 'run')]);
 
-function guard<T>(name: string, run: () => T): T {
+/** Whether a reader takes an input; a failure is said in its name. */
+export function takes(reader: ReaderPlugin, head: Uint8Array, file: string): boolean {
   try {
-    return run();
+    return reader.sniff(head, file);
   } catch (cause) {
-    throw thrown(name, cause);
+    throw thrown(reader.name, cause);
   }
 }
 
-async function guardAsync<T>(name: string, run: () => Promise<T>): Promise<T> {
+/** What a reader makes, or a failure said in its name. */
+export async function guardAsync<T>(name: string, run: () => Promise<T>): Promise<T> {
   try {
     return await run();
   } catch (cause) {
