@@ -26,12 +26,16 @@ export const excel = defineReaderPlugin({
     return {
       files: filled.map(({ sheet, data }) => ({
         name: `${sheet.replaceAll('/', '-')}.csv`,
-        bytes: tableBytes(data),
+        bytes: tableBytes(data.map((row) => row.map(rounded))),
         isOptional: true,
       })),
     };
   },
 });
+
+/** Times are fractions of a day in the file, and the library cuts them to the millisecond: a hundredth of a second is meant. */
+const rounded = (value: unknown): unknown =>
+  value instanceof Date ? new Date(Math.round(value.getTime() / 10) * 10) : value;
 
 /** Most cells of a sheet, empty ones too, which the library fills in: a million rows of twenty. */
 const MOST_CELLS = 20_000_000;
