@@ -2,7 +2,7 @@ import type { UnzipFileInfo } from 'fflate';
 import { Refusal } from '../../../shared/contract/diagnostic.ts';
 import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
 import { archiveTooLarge, entriesPassedOver, fileWithout } from '../../../shared/text/messages/readers.ts';
-import { DENSEST, startsWith, whole } from '../open/reading.ts';
+import { canBeSoLong, startsWith, whole } from '../open/reading.ts';
 
 /** Most bytes that are unpacked of one archive. */
 const MOST_BYTES = 1 << 30;
@@ -23,7 +23,8 @@ export const zip = defineReaderPlugin({
     const { unzipSync } = await import('fflate');
     const other: string[] = [];
     let sum = 0;
-    const filter = ({ name, size, originalSize }: UnzipFileInfo): boolean => {
+    const filter = (entry: UnzipFileInfo): boolean => {
+      const { name, originalSize } = entry;
       if (name.endsWith('/') || /(?:^|\/)(?:\.|__MACOSX\/)/.test(name)) return false;
       if (!LOG.test(name) && !BESIDE.test(name)) {
         other.push(name);
@@ -31,7 +32,7 @@ export const zip = defineReaderPlugin({
       }
       sum += originalSize;
       if (sum > MOST_BYTES) throw new Refusal([archiveTooLarge({ file }, MOST_BYTES >> 20)]);
-      if (originalSize > size * DENSEST + 64) throw new Error(`${name} has no such length`);
+      if (!canBeSoLong(entry, bytes)) throw new Error(`${name} has no such length`);
       return true;
     };
     const entries = await whole(file, 'a zip archive', () => unzipSync(bytes, { filter }));

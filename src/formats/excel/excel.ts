@@ -2,7 +2,7 @@ import { Refusal } from '../../../shared/contract/diagnostic.ts';
 import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
 import { fileWithout } from '../../../shared/text/messages/readers.ts';
 import { tableBytes } from '../open/points-table.ts';
-import { bufferOf, DENSEST, startsWith, textOf, whole } from '../open/reading.ts';
+import { bufferOf, canBeSoLong, startsWith, textOf, whole } from '../open/reading.ts';
 
 const KIND = 'an Excel workbook';
 
@@ -47,10 +47,10 @@ async function checkSheets(bytes: Uint8Array): Promise<void> {
   const { unzipSync } = await import('fflate');
   let sum = 0;
   const sheets = unzipSync(bytes, {
-    filter: ({ name, size, originalSize }) => {
-      sum += originalSize;
-      if (sum > MOST_BYTES || originalSize > size * DENSEST + 64) throw new Error('it is too large');
-      return /worksheets\/[^/]*\.xml$/i.test(name);
+    filter: (entry) => {
+      sum += entry.originalSize;
+      if (sum > MOST_BYTES || !canBeSoLong(entry, bytes)) throw new Error('it is too large');
+      return /worksheets\/[^/]*\.xml$/i.test(entry.name);
     },
   });
   for (const sheet of Object.values(sheets)) {

@@ -31,5 +31,11 @@ export async function whole<T>(file: string, kind: string, work: () => T | Promi
 /** A buffer of just these bytes. */
 export const bufferOf = (bytes: Uint8Array): ArrayBuffer => Uint8Array.from(bytes).buffer;
 
-/** No entry of an archive can be longer than this many times its packed bytes (the limit of deflate), and a little. */
-export const DENSEST = 1100;
+/** No entry can be longer than this many times its packed bytes (the limit of deflate), and a little. */
+const DENSEST = 1100;
+
+/** Whether an entry of a zip archive can be as long as it says: one that lies would take memory for nothing. */
+export const canBeSoLong = (
+  { size, originalSize }: { readonly size: number; readonly originalSize: number },
+  archive: Uint8Array,
+): boolean => originalSize <= Math.min(size, archive.length) * DENSEST + 64;

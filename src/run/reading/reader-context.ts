@@ -70,7 +70,8 @@ async function projectionOf(
 }
 
 /** Name of a definition: its first quoted text. */
-const nameOf = (definition: string): string => /"([^"]*)"/.exec(definition)?.[1] ?? definition;
+const nameOf = (definition: string): string =>
+  (/"([^"]*)"/.exec(definition)?.[1] ?? definition).replace(/[^\x20-\x7e]/g, '?').slice(0, 60);
 
 /** Degrees pass as they are; anything else is refused, with the option's name. */
 const missing =
