@@ -9,7 +9,7 @@ import type {
   ReadSoundings,
 } from '../../../shared/contract/plugin.ts';
 import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
-import { pluginBadChange, pluginThrew } from '../../../shared/text/messages/plugin.ts';
+import { pluginBadChange } from '../../../shared/text/messages/plugin.ts';
 import { archiveTooDeep, binaryFile, fileWithout } from '../../../shared/text/messages/readers.ts';
 import { noSoundings } from '../../../shared/text/messages/soundings.ts';
 import { type ByteSource, fileSource, memorySource } from '../../formats/csv/byte-source.ts';
@@ -24,9 +24,8 @@ import type { Step } from '../plan-pipeline.ts';
 import type { Enter } from '../run-logs.ts';
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { type Places, readerContext } from './reader-context.ts';
+import { failureOf, HEAD_BYTES, takes } from './takes.ts';
 
-/** First bytes that a reader is shown. */
-export const HEAD_BYTES = 64 * 1024;
 /** Archives in each other that are opened. */
 export const DEEPEST = 3;
 
@@ -240,26 +239,12 @@ async function* steps<T>(
   }
 }
 
-const thrown = (name: string, cause: unknown): Refusal =>
-  cause instanceof Refusal
-    ? cause
-    : new Refusal([pluginThrew(name, cause instanceof Error ? cause.message : String(cause), 'run')]);
-
-/** Whether a reader takes an input; a failure is said in its name. */
-export function takes(reader: ReaderPlugin, head: Uint8Array, file: string): boolean {
-  try {
-    return reader.sniff(head, file);
-  } catch (cause) {
-    throw thrown(reader.name, cause);
-  }
-}
-
 /** What a reader makes, or a failure said in its name. */
 export async function guardAsync<T>(name: string, run: () => Promise<T>): Promise<T> {
   try {
     return await run();
   } catch (cause) {
-    throw thrown(name, cause);
+    throw failureOf(name, cause);
   }
 }
 

@@ -5,8 +5,9 @@ import type { ReaderOptions } from '../../formats/csv/reader-options.ts';
 import { createTally } from '../../formats/csv/tally.ts';
 import { escapeXml } from '../../formats/gpx/escape-xml.ts';
 import type { Step } from '../plan-pipeline.ts';
-import { bytesIfThere, DEEPEST, guardAsync, HEAD_BYTES, siblingsOf, takes } from './read-log.ts';
+import { bytesIfThere, DEEPEST, guardAsync, siblingsOf } from './read-log.ts';
 import { readerContext } from './reader-context.ts';
+import { HEAD_BYTES, takes } from './takes.ts';
 
 /** What reads waypoint files that are no GPX. */
 export interface WaypointReaders {
