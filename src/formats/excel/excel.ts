@@ -20,7 +20,8 @@ export const excel = defineReaderPlugin({
       await checkSheets(bytes);
       return readWorkbook(bufferOf(bytes));
     });
-    const filled = sheets.filter(({ data }) => data.some((row) => row.some((value) => value !== null)));
+    // A sheet without a table in it has no data.
+    const filled = sheets.filter(({ data }) => data?.some((row) => row.some((value) => value !== null)));
     if (filled.length === 0) throw new Refusal([fileWithout({ file }, KIND, 'a filled sheet')]);
     // A name that ends like a table's, so that nothing else is looked for in it.
     return {
