@@ -14,6 +14,7 @@ import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
 import { findLogs } from './input-files.ts';
+import { ledgerOf } from './ledger-of.ts';
 import { settingsFile, settingsText } from './log-settings.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { type Settled, settle } from './settle.ts';
@@ -61,6 +62,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     settled.inputs.salvage,
     waypointReaders(settled),
     report,
+    ledgerOf(settled, files, logFiles, () => {}).given,
   );
   const { survey, leftOut } = await sayingAll(io, async () => {
     for (const document of documents) document.diagnostics.forEach(report);

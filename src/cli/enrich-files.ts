@@ -47,13 +47,15 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
+    const enriched = enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain);
     const outputs = [
-      ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain),
+      ...enriched.outputs,
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
       ...(await writerOutputs(settled, enrichment, io.say)),
     ];
     await accepted();
     await writeOutputs(outputs, targets);
+    await enrichment.ledger.add(enriched.given);
     return { result: enrichment.result, outputs, diagnostics: enrichment.diagnostics };
   });
   await finish(settled, result, outputs, io);

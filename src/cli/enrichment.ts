@@ -8,10 +8,12 @@ import { gpxMergeOptions } from '../formats/gpx/output-options.ts';
 import type { ReportInput } from '../page/report-input.ts';
 import { runGuarded } from '../run/engine.ts';
 import type { PipelineResult } from '../run/run-pipeline.ts';
+import type { Ledger } from '../run/store/ledger.ts';
 import type { TaskName, Threads } from '../run/threads/threads.ts';
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
 import type { InputFiles } from './input-files.ts';
+import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import type { Settled } from './settle.ts';
 import { readWaypointFiles, type WaypointFiles, waypointReaders } from './waypoint-files.ts';
@@ -19,6 +21,7 @@ import { readWaypointFiles, type WaypointFiles, waypointReaders } from './waypoi
 /** Everything that a run found, ready to be written or shown. */
 export interface Enrichment {
   readonly waypointFiles: WaypointFiles;
+  readonly ledger: Ledger;
   readonly result: PipelineResult;
   /** Diagnostics of the run that belong to no single waypoint. */
   readonly diagnostics: readonly Diagnostic[];
@@ -44,11 +47,13 @@ export async function enrich(
     diagnostics.push(diagnostic);
     io.say(diagnostic);
   };
+  const ledger = ledgerOf(settled, files.waypoints, files.logs, report);
   const waypointFiles = await readWaypointFiles(
     files.waypoints,
     settled.inputs.salvage,
     waypointReaders(settled),
     report,
+    ledger.given,
     merge ? { join } : undefined,
   );
   for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
@@ -61,7 +66,7 @@ export async function enrich(
     after,
   };
   const result = await runGuarded(job, threads, { report, progress: io.progress.show });
-  return { waypointFiles, result, diagnostics };
+  return { waypointFiles, ledger, result, diagnostics };
 }
 
 /** What the report page is made from. */

@@ -2,6 +2,7 @@ import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { readInput } from '../files/read-input.ts';
 import { readerOptions } from '../formats/csv/reader-options.ts';
+import type { GivenOut } from '../formats/gpx/given-out.ts';
 import type { GpxDocument, GpxWaypoint } from '../formats/gpx/gpx-document.ts';
 import { mergeGpx } from '../formats/gpx/merge-gpx.ts';
 import { readGpx } from '../formats/gpx/read-gpx.ts';
@@ -20,6 +21,7 @@ export interface WaypointFiles {
  *
  * @param readers Read files that are no GPX. @param report Takes what they say.
  * @param merge Put all into one, joining waypoints of one name within `join` meters; undefined keeps them apart.
+ * @param given Boat positions that earlier runs gave out.
  * @throws Refusal for a file that is refused, or for files that cannot be merged.
  */
 export async function readWaypointFiles(
@@ -27,11 +29,12 @@ export async function readWaypointFiles(
   salvage: boolean,
   readers: WaypointReaders,
   report: (diagnostic: Diagnostic) => void,
+  given: readonly GivenOut[],
   merge?: { readonly join?: number },
 ): Promise<WaypointFiles> {
   const read: GpxDocument[] = [];
   for (const file of files)
-    read.push(readGpx(await asGpx(readInput(file), file, readers, report), file, { salvage }));
+    read.push(readGpx(await asGpx(readInput(file), file, readers, report), file, { salvage, given }));
   const documents = merge === undefined || read.length < 2 ? read : [mergeDocuments(read, merge)];
   return { documents, waypoints: numberWaypoints(documents) };
 }
@@ -44,8 +47,11 @@ function mergeDocuments(documents: readonly GpxDocument[], merge: { readonly joi
 
 function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
   const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
-  return usable.map(({ place: _place, canEnrich: _canEnrich, partner: _partner, ...data }, index) =>
-    Object.freeze(Object.assign(data, { index })),
+  return usable.map(
+    (
+      { place: _place, canEnrich: _canEnrich, partner: _partner, isSummarized: _isSummarized, ...data },
+      index,
+    ) => Object.freeze(Object.assign(data, { index })),
   );
 }
 

@@ -3,10 +3,10 @@ import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import { FIELDS, type FieldDefinition } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { inputNoFiles } from '../../shared/text/messages/command.ts';
+import { parseNumber } from '../../shared/text/number.ts';
 import { ENRICHED, isOwnOutput } from '../files/own-output.ts';
 import { isFolder, readFolder } from '../files/read-folder.ts';
 import { readInput } from '../files/read-input.ts';
-import { parseNumber } from '../formats/csv/numbers.ts';
 import type { GpxWaypoint } from '../formats/gpx/gpx-document.ts';
 import { ownElements } from '../formats/gpx/previous-additions.ts';
 import { readGpx } from '../formats/gpx/read-gpx.ts';
@@ -46,7 +46,13 @@ export function readLake(
     document.diagnostics.forEach(report);
     for (const found of document.waypoints) {
       if (!found.canEnrich || found.partner !== undefined) continue;
-      const { place: _place, canEnrich: _canEnrich, partner: _partner, ...data } = found;
+      const {
+        place: _place,
+        canEnrich: _canEnrich,
+        partner: _partner,
+        isSummarized: _isSummarized,
+        ...data
+      } = found;
       const waypoint = Object.freeze({ ...data, index: marks.length });
       marks.push({ waypoint, fields: readFields(found), diagnostics: [] });
     }

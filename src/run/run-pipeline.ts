@@ -11,8 +11,7 @@ import { startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
-import { type ReducePart, type ReduceRanges, reduceHere, reduceLog } from './reduce-log.ts';
-import { reduceRanges } from './reduce-ranges.ts';
+import { type ReducePart, reduceHere, reduceLog } from './reduce-log.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
 import { threadsForLogs } from './run-threads.ts';
 import type { StoredLog } from './store/log-codec.ts';
@@ -129,7 +128,6 @@ async function reduceLogs(job: PipelineJob, threads: Threads, hooks: PipelineHoo
   const here = reduceHere(job.pipeline.log, hooks.enter);
   const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
   const readers = { steps: job.pipeline.reader, places: job.waypoints, enter: hooks.enter };
-  const ranges = job.pipeline.log.some(({ isOwn }) => isOwn) ? undefined : rangesOver(pool, job, hooks);
   // A plugin of the person's own may write into what is to be kept, and its thread may be ended.
   const isWatched = isWatchedBefore(job.pipeline);
   try {
@@ -149,7 +147,7 @@ async function reduceLogs(job: PipelineJob, threads: Threads, hooks: PipelineHoo
         logs.push({ file, log: stored });
         continue;
       }
-      const log = await orRefusal(() => reduceLog(file, options, reduce, ranges, readers));
+      const log = await orRefusal(() => reduceLog(file, options, reduce, readers));
       if (Array.isArray(log)) {
         refused.set(file, log);
         continue;
@@ -189,14 +187,6 @@ async function orRefusal<T>(reduce: () => Promise<T>): Promise<T | Diagnostic[]>
     return [...cause.diagnostics];
   }
 }
-
-/** Ranges of a log are taken by this thread and all of the pool; not where a plugin of the person's own wants its part. */
-const rangesOver =
-  (pool: LogPool | undefined, { pipeline }: PipelineJob, { enter }: PipelineHooks): ReduceRanges =>
-  async (job, take) => {
-    const others = pool?.reduceRanges(job, take);
-    await Promise.all([reduceRanges(job, pipeline.log, take, enter), others]);
-  };
 
 /** Threads for the log plugins beside this one, which reads. */
 function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Threads): LogPool | undefined {

@@ -1,4 +1,3 @@
-import { existsSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { despike } from '../../plugins/despike.ts';
 import { draftOffset } from '../../plugins/draft-offset.ts';
@@ -9,6 +8,7 @@ import { soundSpeedPlugin } from '../../plugins/sound-speed.ts';
 import { soundSpeed } from '../../shared/survey/sound-speed.ts';
 import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
+import { reference } from '../reference.ts';
 import { type MadeRow, makeLog, makeNoise, runOnLog, straightRun } from './make-log.ts';
 
 /** A run over a gentle slope with centimeter noise. */
@@ -90,19 +90,16 @@ describe('position-jumps', () => {
   });
 
   // Lake 227 soundings: Hay, doi 10.5281/zenodo.18237230, CC BY 4.0.
-  const real = new URL('../../../shared/data/lake227-soundings.csv', import.meta.url).pathname;
-  test.skipIf(!existsSync(real))(
-    'the six stray fixes of a real log are dropped, and nothing else',
-    async () => {
-      const reading = readSoundingLog(real, defaultReaderOptions(), () => {});
-      const log = (await reading.next()).value as ReturnType<typeof makeLog>;
-      expect(log.count).toBe(1039);
-      const { dropped, said } = runOnLog(positionJumps, log);
-      expect(dropped).toEqual({ 'position-jump': [0, 1, 2, 3, 4, 5] });
-      expect(said[0].message).toContain('4438\u00a0m');
-      expect((await reading.next()).value).toEqual({ read: 1039, used: 1039, dropped: {} });
-    },
-  );
+  const real = reference('lake227-soundings.csv');
+  test('the six stray fixes of a real log are dropped, and nothing else', async () => {
+    const reading = readSoundingLog(real, defaultReaderOptions(), () => {});
+    const log = (await reading.next()).value as ReturnType<typeof makeLog>;
+    expect(log.count).toBe(1039);
+    const { dropped, said } = runOnLog(positionJumps, log);
+    expect(dropped).toEqual({ 'position-jump': [0, 1, 2, 3, 4, 5] });
+    expect(said[0].message).toContain('4438\u00a0m');
+    expect((await reading.next()).value).toEqual({ read: 1039, used: 1039, dropped: {} });
+  });
 });
 
 describe('despike', () => {

@@ -7,8 +7,8 @@ import {
   lostBottomDropped,
   noDepthDropped,
 } from '../../../shared/text/messages/soundings.ts';
+import { parseNumber } from '../../../shared/text/number.ts';
 import { DEFAULT_SENTINELS } from './layout.ts';
-import { parseNumber } from './numbers.ts';
 
 /** What a depth has to be to be one. */
 export interface DepthRules {

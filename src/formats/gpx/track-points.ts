@@ -1,10 +1,11 @@
 import type { SaxesTagNS } from 'saxes';
 import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import { parseDepth, saysUnit } from '../../../shared/text/length.ts';
 import * as says from '../../../shared/text/messages/gpx.ts';
-import { parseNumber } from '../csv/numbers.ts';
+import { parseNumber } from '../../../shared/text/number.ts';
+import { parseXmlTime } from '../../../shared/text/time.ts';
 import { decodeStream } from './decode-stream.ts';
 import { OURS } from './namespaces.ts';
-import { parseDepth, parseTime, saysUnit } from './numbers.ts';
 import { createXmlScanner, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
 
 /** Track points as parallel columns; `count` of each are filled. */
@@ -139,7 +140,7 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, eleIs
   };
   const closeChild = (tag: SaxesTagNS, scanner: XmlScanner): void => {
     if (tag.local === 'time' && scanner.depth === pointDepth + 1) {
-      const time = parseTime(text);
+      const time = parseXmlTime(text);
       if (Number.isNaN(time)) faults.note('time', scanner.line);
       else counts.withTime++;
       batch.time[row] = time;

@@ -18,7 +18,7 @@ import { sniffBytes } from '../../formats/csv/encodings.ts';
 import { refuseMostlyDropped } from '../../formats/csv/log-checks.ts';
 import type { ReaderOptions } from '../../formats/csv/reader-options.ts';
 import { readSource } from '../../formats/csv/sounding-logs.ts';
-import { createTally, linesLater } from '../../formats/csv/tally.ts';
+import { createTally } from '../../formats/csv/tally.ts';
 import { headOf } from '../../formats/csv/text-chunks.ts';
 import type { Step } from '../plan-pipeline.ts';
 import type { Enter } from '../run-logs.ts';
@@ -212,7 +212,7 @@ function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, job: Job): J
   return {
     ...job,
     options: { ...options, columns: columns ?? options.columns },
-    report: linesBefore === 0 ? job.report : (diagnostic) => job.report(linesLater(diagnostic, -linesBefore)),
+    report: linesBefore === 0 ? job.report : (diagnostic) => job.report(byRecord(diagnostic, linesBefore)),
     sibling: sibling ?? job.sibling,
     depth: job.depth + 1,
   };
@@ -273,3 +273,11 @@ function isBinary(head: Uint8Array): boolean {
     (byte > 0 && byte < 32 && ![9, 10, 12, 13].includes(byte)) || byte === 127;
   return start.filter(odd).length > start.length / 10;
 }
+
+/** A diagnostic on a table made of records, counted by record. @param before Lines before the first. */
+const byRecord = (diagnostic: Diagnostic, before: number): Diagnostic => {
+  const { place } = diagnostic;
+  return place?.line === undefined
+    ? diagnostic
+    : { ...diagnostic, place: { ...place, line: place.line - before } };
+};
