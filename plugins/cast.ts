@@ -1,19 +1,24 @@
 import type { DepthGrid } from '../shared/bottom/model.ts';
 import { CAST_OPTIONS, unitsOption } from '../shared/contract/common-options.ts';
-import type { DepthRange } from '../shared/contract/options.ts';
-import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
+import type { Diagnostic } from '../shared/contract/diagnostic.ts';
+import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
+import type { Waypoint } from '../shared/contract/waypoint.ts';
 import { toMagnetic } from '../shared/geo/magnetic.ts';
 import type { DisplayUnits } from '../shared/geo/units.ts';
 import { crossesClosed, zonesAt } from '../shared/geo/zones.ts';
 import type { CastPlan } from '../shared/retrieve/cast-plan.ts';
-import { type CastRule, downslopeRule, upslopeRule } from '../shared/retrieve/cast-rules.ts';
+import { type CastPlanner, castPlanner } from '../shared/retrieve/cast-planner.ts';
 import { hazardsUnder } from '../shared/retrieve/hazards.ts';
-import { type CastPlanner, castPlanner, planCast } from '../shared/retrieve/plan-side.ts';
-import { leastDepthAround } from '../shared/retrieve/side.ts';
+import { BY_BOAT, OVER_MARK, otherMarksAt } from '../shared/retrieve/other-marks.ts';
+import { isPlan, planSides, type Sides } from '../shared/retrieve/plan-sides.ts';
+import { leastDepthAround, type NoCast } from '../shared/retrieve/side.ts';
+import { castName } from '../shared/text/cast-words.ts';
 import * as say from '../shared/text/messages/cast.ts';
 
 /** Depth over the draft, two standard deviations off, that a boat position has within its swing or is pointed out, m. */
 const DRAFT_MARGIN = 0.3;
+/** A lure that runs deeper than the fish by this factor ploughs. */
+const PLOUGHS = 1.5;
 
 /** First cast from the deep side, and the opposite side, at each waypoint. */
 export const cast = defineWaypointPlugin({
@@ -23,7 +28,7 @@ export const cast = defineWaypointPlugin({
   stage: 'waypoint',
   options: { units: unitsOption, ...CAST_OPTIONS },
   requires: ['bottom', 'fish_top', 'fish_bottom'],
-  uses: ['declination'],
+  uses: ['declination', 'fish_source', 'earlier'],
   provides: [
     'lure',
     'lure_depth',
@@ -38,6 +43,10 @@ export const cast = defineWaypointPlugin({
     'downslope_landing_depth',
     'downslope_contact',
     'downslope_fish_contact',
+    'downslope_fish_contact_sd',
+    'downslope_worth',
+    'downslope_equal_true',
+    'downslope_kind',
     'upslope_lat',
     'upslope_lon',
     'upslope_depth',
@@ -49,52 +58,43 @@ export const cast = defineWaypointPlugin({
     'upslope_landing_depth',
     'upslope_contact',
     'upslope_fish_contact',
+    'upslope_fish_contact_sd',
+    'upslope_worth',
+    'upslope_equal_true',
+    'upslope_kind',
     'downslope',
     'upslope',
   ],
   run({ fields, waypoints }, options, context) {
     const { bottom, declination } = fields;
-    if (bottom.grid === undefined) {
+    const { grid } = bottom;
+    if (grid === undefined) {
       context.report(say.noBottom(bottom.status));
       return {};
     }
     const band = { top: fields.fish_top, bottom: fields.fish_bottom };
-    const planner = castPlanner(bottom, bottom.grid, band, options, waypoints);
+    const fish = { band, isStated: fields.fish_source !== 'depth' };
+    const planner = castPlanner(bottom, grid, fish, options, waypoints);
     const units = options.units === 'm' ? 'm' : 'ft';
-    const { aspect } = planner;
-    const uphill = aspect === undefined ? undefined : (aspect + 180) % 360;
-    const plan = (side: say.Side, rule: CastRule, fallLine: number | undefined): CastPlan | undefined => {
-      const found = planCast(planner, rule, side, fallLine);
-      if (!('missing' in found)) return found;
-      const { missing, depths } = found;
-      if (missing === 'boat') context.report(say.noBoatWater(side, depths, rule.boat, options.cast, units));
-      else if (missing === 'landing')
-        context.report(say.noLanding(side, depths, rule.landing, options.cast, units));
-      else if (missing === 'zone') context.report(say.onlyClosed(side, closedNames(planner)));
-      else if (missing === 'draft') context.report(say.unsureBoat(side, options.draft, units));
-      else context.report(say.noLine(side, options.cast, units));
-      return undefined;
-    };
-    const downslope = plan('downslope', downslopeRule(band, options.draft), uphill);
-    const upslope = plan('upslope', upslopeRule(band, options.draft), aspect);
-    for (const [side, one] of [
-      ['downslope', downslope],
-      ['upslope', upslope],
-    ] as const) {
-      if (one === undefined) continue;
-      reportCast(side, one, bottom.grid, options.draft, units, context);
-      for (const hazard of hazardsUnder(planner.hazards, one.boat, one.landing))
-        context.report(say.hazardUnderCast(side, hazard));
-      reportZones(side, one, planner, units, context);
-    }
-    reportLure(downslope ?? upslope, band, units, context);
-    reportWind(planner, downslope, upslope, context);
+    const sides = planSides(planner, fields.earlier);
+    const downslope = isPlan(sides.downslope) ? sides.downslope : undefined;
+    const upslope = isPlan(sides.upslope) ? sides.upslope : undefined;
+    const plans = [downslope, upslope].filter((plan) => plan !== undefined);
+    const said = [
+      ...onFish(planner, band, bottom.depth, options.cast, units),
+      ...onSides(sides, planner, options.cast, units),
+      ...plans.flatMap((plan) => [...onCast(plan, grid, planner, units), ...onZones(plan, planner, units)]),
+      ...onMarks(plans, planner, waypoints, units),
+      ...onLure(sides, planner, units),
+      ...onWind(planner, downslope, upslope),
+    ];
+    said.forEach(context.report);
     const first = downslope ?? upslope;
     return {
       lure: first?.lure,
       lure_depth: first?.lureDepth,
-      ...sideFields('downslope', downslope, declination),
-      ...sideFields('upslope', upslope, declination),
+      ...sideFields('downslope', downslope, downslope, declination),
+      ...sideFields('upslope', upslope, downslope, declination),
       downslope,
       upslope,
     };
@@ -105,14 +105,18 @@ export const cast = defineWaypointPlugin({
 function sideFields<S extends say.Side>(
   side: S,
   plan: CastPlan | undefined,
+  first: CastPlan | undefined,
   declination: number | undefined,
-): { readonly [K in keyof ReturnType<typeof valuesOf> as `${S}_${K}`]?: number } {
+): { readonly [K in keyof ReturnType<typeof valuesOf> as `${S}_${K}`]?: ReturnType<typeof valuesOf>[K] } {
   if (plan === undefined) return {};
-  const named = Object.entries(valuesOf(plan, declination)).map(([key, value]) => [`${side}_${key}`, value]);
+  const named = Object.entries(valuesOf(plan, first, declination)).map(([key, value]) => [
+    `${side}_${key}`,
+    value,
+  ]);
   return Object.fromEntries(named);
 }
 
-const valuesOf = (plan: CastPlan, declination: number | undefined) => ({
+const valuesOf = (plan: CastPlan, first: CastPlan | undefined, declination: number | undefined) => ({
   lat: plan.boat.lat,
   lon: plan.boat.lon,
   depth: plan.boat.depth,
@@ -124,57 +128,128 @@ const valuesOf = (plan: CastPlan, declination: number | undefined) => ({
   landing_depth: plan.landing.depth,
   contact: plan.contact,
   fish_contact: plan.fishContact,
+  fish_contact_sd: plan.fishContactSd,
+  worth: plan.worth,
+  equal_true: plan.equalBearing,
+  kind: castName(plan.kind, first?.kind),
 });
 
-function reportCast(
-  side: say.Side,
-  plan: CastPlan,
-  grid: DepthGrid,
-  draft: number,
+/** Where the fish are taken to be, if that is not simply at the mark. */
+function onFish(
+  { space: { fish } }: CastPlanner,
+  stated: { readonly top: number; readonly bottom: number },
+  depth: number,
+  cast: number,
   units: DisplayUnits,
-  context: PluginContext,
-): void {
-  if (leastDepthAround(grid, plan.boat) < draft + DRAFT_MARGIN)
-    context.report(say.shallowBoat(side, plan, draft, units));
-  if (plan.fishContact < say.LEAST_CONTACT) context.report(say.noContact(side));
-  if (plan.wind === 'into') context.report(say.intoWind(side, plan, units));
+): Diagnostic[] {
+  if (fish.place === 'moved') return [say.fishMoved(fish, depth, units)];
+  if (fish.place === 'off-bottom') return [say.fishSuspended(stated, depth, units)];
+  if (fish.place === 'below-bottom') return [say.fishBelowBottom(stated, depth, cast, units)];
+  return [];
 }
 
-/** Slow zones that hold the boat, and closed ones that the cast goes over. */
-function reportZones(
-  side: say.Side,
-  { boat, landing }: CastPlan,
-  { zones }: CastPlanner,
+/** Which sides are left out or stand in for another, and why. */
+function onSides(
+  { downslope, upslope, level }: Sides,
+  planner: CastPlanner,
+  cast: number,
   units: DisplayUnits,
-  context: PluginContext,
-): void {
-  for (const { name, speed } of zonesAt(zones, boat.lat, boat.lon))
-    if (speed !== undefined) context.report(say.boatInSlow(side, name, speed, units));
-  for (const zone of zones)
-    if (crossesClosed([zone], boat.lat, boat.lon, landing.lat, landing.lon))
-      context.report(say.castOverClosed(side, zone.name));
+): Diagnostic[] {
+  const said: Diagnostic[] = [];
+  const isAlone = !isPlan(downslope) && !isPlan(upslope);
+  if (!isPlan(downslope)) said.push(onMissing('downslope', isAlone, downslope, planner, cast, units));
+  if (!isPlan(upslope) && upslope !== downslope)
+    said.push(onMissing('upslope', isAlone, upslope, planner, cast, units));
+  if (level !== undefined) said.push(say.levelGround(level, units));
+  if (isPlan(downslope) && downslope.kind === 'downslope' && isPlan(upslope) && upslope.kind === 'opposite')
+    said.push(say.oppositeDeepSide());
+  return said;
+}
+
+function onMissing(
+  side: say.Side,
+  isAlone: boolean,
+  { missing, depths, rule }: NoCast,
+  planner: CastPlanner,
+  cast: number,
+  units: DisplayUnits,
+): Diagnostic {
+  if (missing === 'boat') return say.noBoatWater(side, isAlone, depths, rule.boat, planner.space.fish, units);
+  if (missing === 'zone') return say.onlyClosed(side, isAlone, closedNames(planner));
+  if (missing === 'draft') return say.unsureBoat(side, isAlone, planner.draft, units);
+  if (missing === 'contact') return say.noContact(side, isAlone);
+  return say.noLine(side, isAlone, cast, units);
 }
 
 const closedNames = ({ zones }: CastPlanner): string[] =>
   zones.filter(({ rule }) => rule === 'closed').map(({ name }) => name);
 
-function reportLure(
-  plan: CastPlan | undefined,
-  band: DepthRange,
+function onCast(
+  plan: CastPlan,
+  grid: DepthGrid,
+  { draft, hazards }: CastPlanner,
   units: DisplayUnits,
-  context: PluginContext,
-): void {
-  if (plan?.isLureShort) context.report(say.lureShort(plan, band.bottom, units));
+): Diagnostic[] {
+  const { boat, landing, equalBearing } = plan;
+  return [
+    ...(leastDepthAround(grid, boat) < draft + DRAFT_MARGIN ? [say.shallowBoat(plan, units)] : []),
+    ...(equalBearing === undefined ? [] : [say.equalSide(plan, equalBearing)]),
+    ...(plan.wind === 'into' ? [say.intoWind(plan, units)] : []),
+    ...hazardsUnder(hazards, boat, landing).map((hazard) => say.hazardUnderCast(plan, hazard)),
+  ];
+}
+
+/** Slow zones that hold the boat, and closed ones that the cast goes over. */
+function onZones(plan: CastPlan, { zones }: CastPlanner, units: DisplayUnits): Diagnostic[] {
+  const { boat, landing } = plan;
+  return [
+    ...zonesAt(zones, boat.lat, boat.lon).flatMap(({ name, speed }) =>
+      speed === undefined ? [] : [say.boatInSlow(plan, name, speed, units)],
+    ),
+    ...zones
+      .filter((zone) => crossesClosed([zone], boat.lat, boat.lon, landing.lat, landing.lon))
+      .map(({ name }) => say.castOverClosed(plan, name)),
+  ];
+}
+
+/** Other marks that the casts go over or that the boats sit by. */
+function onMarks(
+  plans: readonly CastPlan[],
+  { frame, hazards }: CastPlanner,
+  waypoints: readonly Waypoint[],
+  units: DisplayUnits,
+): Diagnostic[] {
+  const { crossed, crowded } = otherMarksAt(plans, frame, waypoints);
+  const [over, by] = [crossed, crowded].map((names) =>
+    names.filter((name) => !hazards.some((hazard) => hazard.name === name)),
+  );
+  if (over.length + by.length === 0) return [];
+  return [say.otherMarks(over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
+}
+
+/** A lure box without a lure for these fish. */
+function onLure(
+  { downslope, upslope }: Sides,
+  { space: { fish } }: CastPlanner,
+  units: DisplayUnits,
+): Diagnostic[] {
+  const [first] = [downslope, upslope]
+    .map((side) => (isPlan(side) ? side : side.plan))
+    .filter((plan) => plan !== undefined);
+  if (first === undefined) return [];
+  const deepest = fish.band.bottom;
+  if (first.isLureShort) return [say.lureShort(first, deepest, units)];
+  return first.lureDepth > PLOUGHS * deepest ? [say.lurePloughs(first, deepest, units)] : [];
 }
 
 /** Which of the two sides lies downwind of the fish, when only one does. */
-function reportWind(
+function onWind(
   { wind }: CastPlanner,
   downslope: CastPlan | undefined,
   upslope: CastPlan | undefined,
-  context: PluginContext,
-): void {
-  if (wind === undefined || downslope === undefined || upslope === undefined) return;
-  if (downslope.wind === 'into' && upslope.wind !== 'into') context.report(say.easierSide('downslope'));
-  if (upslope.wind === 'into' && downslope.wind !== 'into') context.report(say.easierSide('upslope'));
+): Diagnostic[] {
+  if (wind === undefined || downslope === undefined || upslope === undefined) return [];
+  if (downslope.wind === 'into' && upslope.wind !== 'into') return [say.easierSide(downslope)];
+  if (upslope.wind === 'into' && downslope.wind !== 'into') return [say.easierSide(upslope)];
+  return [];
 }

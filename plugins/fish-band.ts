@@ -1,38 +1,90 @@
 import { fishDepthOption, unitsOption } from '../shared/contract/common-options.ts';
+import type { FieldValues } from '../shared/contract/fields.ts';
+import type { DepthRange } from '../shared/contract/options.ts';
 import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
 import { METERS_PER } from '../shared/geo/units.ts';
-import { fishBandOf } from '../shared/text/fish-band-text.ts';
+import { readFishNote } from '../shared/text/fish-note.ts';
+import { type MarkDepth, markDepthOf } from '../shared/text/mark-depth.ts';
 import { bandUnknown } from '../shared/text/messages/cast.ts';
+import * as say from '../shared/text/messages/fish.ts';
 
 /** Fish marked at a depth are taken to be from 3 ft above it to 3 ft below it, m; in shallow water within a quarter of it. */
 const ALLOWANCE = 3 * METERS_PER.ft;
 const SHALLOW_SHARE = 0.25;
 
-/** Depth band of the fish: from the waypoint's text, else the option, else the waypoint's own depth. */
+/** Depth band of the fish: from the mark's note, else the option, else the depth of the mark. */
 export const fishBand = defineWaypointPlugin({
   name: 'fish-band',
   summary:
-    "Depth band of the fish: a range in the waypoint's text, else --fish-depth, else the waypoint's depth less and plus 3 ft.",
+    "Depth band of the fish: as the waypoint's note tells it, else --fish-depth, else the mark's depth less and plus 3 ft.",
   stage: 'waypoint',
   options: { units: unitsOption, fishDepth: fishDepthOption },
   requires: [],
-  uses: ['depth'],
-  provides: ['fish_top', 'fish_bottom', 'fish_source'],
-  run({ waypoint, fields }, { units, fishDepth }, context) {
-    const noted = fishBandOf(
-      [waypoint.comment, waypoint.description, waypoint.name],
-      units === 'm' ? 'm' : 'ft',
-    );
-    if (noted !== undefined)
-      return { fish_top: noted.top, fish_bottom: noted.bottom, fish_source: 'note' as const };
-    if (fishDepth !== undefined)
-      return { fish_top: fishDepth.top, fish_bottom: fishDepth.bottom, fish_source: 'option' as const };
-    const depth = fields.depth ?? waypoint.depth;
-    if (depth === undefined || !(depth > 0)) {
+  uses: ['depth', 'depth_sd', 'slope', 'slope_sd'],
+  provides: ['fish_top', 'fish_bottom', 'fish_source', 'fish_note', 'mark_depth'],
+  run({ waypoint, fields }, { units: shown, fishDepth }, context) {
+    const units = shown === 'm' ? 'm' : 'ft';
+    const note = readFishNote(waypoint, units);
+    const mark = markDepthOf(waypoint, units);
+    const found = mark === undefined ? undefined : compare(mark, fields);
+    const source: FieldValues['fish_source'] =
+      note.band !== undefined ? 'note' : fishDepth !== undefined ? 'option' : 'depth';
+    if (found?.isContradicted)
+      context.report(say.markDepthContradicts(found.depth, fields.depth!, source === 'depth', units));
+    if (found?.isFeet) context.report(say.markDepthInFeet(mark!.depth, fields.depth!, units));
+    const band =
+      note.band ??
+      fishDepth ??
+      bandAround(found?.isContradicted ? found.depth : (fields.depth ?? found?.depth));
+    const markDepth = found === undefined ? {} : { mark_depth: found.depth };
+    if (band === undefined) {
       context.report(bandUnknown());
-      return {};
+      return markDepth;
     }
-    const allowance = Math.min(ALLOWANCE, SHALLOW_SHARE * depth);
-    return { fish_top: depth - allowance, fish_bottom: depth + allowance, fish_source: 'depth' as const };
+    const hasText = `${waypoint.comment}${waypoint.description}`.trim() !== '';
+    return {
+      fish_top: band.top,
+      fish_bottom: band.bottom,
+      fish_source: source,
+      fish_note: say.fishNoteText(note, { band, source }, hasText, units),
+      ...markDepth,
+    };
   },
 });
+
+function bandAround(depth: number | undefined): DepthRange | undefined {
+  if (depth === undefined || !(depth > 0)) return undefined;
+  const allowance = Math.min(ALLOWANCE, SHALLOW_SHARE * depth);
+  return { top: depth - allowance, bottom: depth + allowance };
+}
+
+/** Depth that the screen shows is off by this, m, and the mark by that, m along one direction: 3 m rms of both. */
+const SCREEN_SD = 0.15;
+const POSITION_SD = 3 / Math.SQRT2;
+/** Two depths contradict each other when they differ by more than this many of their standard deviations. */
+const CONTRADICTION = 2;
+
+type Passes = Partial<Pick<FieldValues, 'depth' | 'depth_sd' | 'slope' | 'slope_sd'>>;
+
+/**
+ * The depth in a mark against what the passes give there; one without a unit that agrees only as feet is read as feet.
+ */
+function compare(
+  { depth, isUnitKnown }: MarkDepth,
+  passes: Passes,
+): { depth: number; isContradicted: boolean; isFeet: boolean } {
+  if (passes.depth === undefined || agrees(depth, passes))
+    return { depth, isContradicted: false, isFeet: false };
+  const inFeet = depth * METERS_PER.ft;
+  if (!isUnitKnown && agrees(inFeet, passes)) return { depth: inFeet, isContradicted: false, isFeet: true };
+  return { depth, isContradicted: true, isFeet: false };
+}
+
+function agrees(
+  depth: number,
+  { depth: passes = 0, depth_sd: sd = 0, slope = 0, slope_sd: slopeSd = 0 }: Passes,
+): boolean {
+  const tangent = (degrees: number): number => Math.tan((degrees * Math.PI) / 180);
+  const markSd = Math.hypot(SCREEN_SD, POSITION_SD * Math.hypot(tangent(slope), tangent(slopeSd)));
+  return Math.abs(depth - passes) <= CONTRADICTION * Math.hypot(markSd, sd);
+}

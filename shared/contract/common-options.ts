@@ -48,12 +48,12 @@ const lineOption = {
 } as const satisfies OptionDefinition;
 
 export const castOption = {
-  kind: 'length',
-  min: 5,
-  max: 120,
+  kind: 'distance',
+  min: 10,
+  max: 80,
   default: 45.72,
   flag: 'cast',
-  help: 'Longest cast you make.',
+  help: 'Longest cast you make; without a suffix in yards, or in meters with --units m.',
 } as const satisfies OptionDefinition;
 
 const luresOption = {

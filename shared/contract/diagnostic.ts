@@ -20,6 +20,7 @@ export interface Place {
  * `code` is `area/what`, stable, lower-case; it reaches the table's `notes`.
  * `message` says the consequence first, then one cause and one thing to do, with values and units; lengths as `lengths.ts` writes them.
  * `count` is how many rows or waypoints it stands for, when more than one.
+ * `values` are what the message says as numbers and words, for programs: SI.
  * `rank` marks what tells of an extreme: of those with one code in a log, the one of lowest rank speaks for all.
  */
 export interface Diagnostic {
@@ -28,6 +29,7 @@ export interface Diagnostic {
   readonly message: string;
   readonly place?: Place;
   readonly count?: number;
+  readonly values?: Readonly<Record<string, number | string>>;
   readonly rank?: number;
 }
 

@@ -1,5 +1,6 @@
 import type { BottomModel } from '../bottom/model.ts';
 import type { CastPlan } from '../retrieve/cast-plan.ts';
+import type { EarlierCasts } from '../retrieve/earlier-cast.ts';
 
 /** How a field's number is measured; decides column suffix, conversion and extension `unit`. */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
@@ -39,6 +40,10 @@ export const STRUCTURE_WORDS = [
 ] as const;
 export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 
+/** What the boat position of a cast is called: by where it is, whichever column it is in. */
+const CAST_NAMES = ['deep-side', 'shallow-side', 'opposite-deep-side', 'any-side', 'opposite-side'] as const;
+export type CastName = (typeof CAST_NAMES)[number];
+
 const STRUCTURE_PARTS = ['top', 'upper edge', 'side', 'base', 'floor'] as const;
 
 /**
@@ -71,11 +76,18 @@ export const FIELDS = {
     ['note', 'option', 'depth'],
     "Where the band is from: the waypoint's text, the option, or the waypoint's own depth.",
   ),
+  fish_note: text("What was taken from the waypoint's note, or why nothing was, in words."),
+  mark_depth: number(
+    'm',
+    2,
+    'Depth that the waypoint itself states, in an element of its own or in its words.',
+  ),
   declination: number('deg', 1, 'Magnetic declination at the waypoint, east positive.'),
   lure: text('Lure chosen, by its labeled depth or its name in the lure box.'),
   lure_depth: number('m', 2, 'Depth the lure reaches on this cast.'),
   ...side('downslope', 'deep-side'),
-  ...side('upslope', 'shallow-side'),
+  ...side('upslope', 'second'),
+  next_angles: text('What to try when the first casts go quiet, in order, in words.'),
 } as const satisfies Record<string, FieldDefinition>;
 
 function side<const S extends string>(name: S, words: string) {
@@ -90,7 +102,19 @@ function side<const S extends string>(name: S, words: string) {
     landing_lon: number('degree-coordinate', 7, `Longitude of the landing of the ${words} cast.`),
     landing_depth: number('m', 2, `Modeled depth at the landing of the ${words} cast.`),
     contact: number('m', 1, `Length of the ${words} retrieve on bottom.`),
-    fish_contact: number('m', 1, `Length of the ${words} retrieve on bottom inside the fish band.`),
+    fish_contact: number('m', 1, `Length of the ${words} retrieve on bottom among the fish.`),
+    fish_contact_sd: number('m', 1, `Standard deviation of that length, from what the soundings leave open.`),
+    worth: number(
+      'm',
+      1,
+      `Length that the ${words} cast is ranked by: on bottom among the fish, or through fish off the bottom.`,
+    ),
+    equal_true: number(
+      'deg',
+      0,
+      `True bearing of another side that is as good as the ${words} cast, where there is one.`,
+    ),
+    kind: word(CAST_NAMES, `Where the boat of the ${words} cast sits.`),
   } as const;
   type Sided = { readonly [K in keyof typeof fields & string as `${S}_${K}`]: (typeof fields)[K] };
   return Object.fromEntries(
@@ -108,6 +132,8 @@ type ValueOf<D> = D extends { readonly type: 'number' }
 export interface InternalFields {
   /** Modeled bottom round the waypoint. */
   readonly bottom: BottomModel;
+  /** Casts of an earlier run for this waypoint, kept unless clearly beaten. */
+  readonly earlier: EarlierCasts;
   /** First choice from the deep side. */
   readonly downslope: CastPlan;
   /** The opposite side. */
@@ -118,6 +144,7 @@ export interface InternalFields {
 
 export const INTERNAL_FIELDS = {
   bottom: 'Modeled bottom round the waypoint.',
+  earlier: 'Casts of an earlier run for this waypoint.',
   downslope: 'Cast plan of the deep side.',
   upslope: 'Cast plan of the shallow side.',
   angles: 'Next angles, in order.',

@@ -9,9 +9,13 @@ interface OptionBase {
   readonly isPath?: boolean;
 }
 
-/** A number; `length`, `speed` and `angle` come to the plugin in m, m/s and degrees. */
+/**
+ * A number; `length`, `distance`, `speed` and `angle` come to the plugin in m, m, m/s and degrees.
+ *
+ * A `distance` is a length over the water: without a suffix it is in yards where depths are in feet.
+ */
 export interface NumberOption extends OptionBase {
-  readonly kind: 'number' | 'count' | 'length' | 'speed' | 'angle' | 'seconds';
+  readonly kind: 'number' | 'count' | 'length' | 'distance' | 'speed' | 'angle' | 'seconds';
   readonly min?: number;
   readonly max?: number;
   /** True when `min` itself is out of range. */

@@ -1,30 +1,26 @@
 import type { LocalFrame } from '../geo/local-frame.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
 import type { CastKind, CastPlan, Spot } from './cast-plan.ts';
-import { type JudgedCast, judge } from './choose-cast.ts';
-import { drawBottom } from './judge.ts';
+import type { CastPlanner } from './cast-planner.ts';
+import type { Choice } from './choose-cast.ts';
+import { drawBottom, judgeCast } from './judge.ts';
 import { depthShare } from './lures.ts';
 import type { RetrievePath } from './path.ts';
 import { simulateRetrieve } from './retrieve.ts';
-import type { SearchSpace } from './search.ts';
 import { REACH_ALLOWANCE } from './tackle.ts';
 import { clearanceAt, NEAR_BOTTOM } from './touch.ts';
-import { type Wind, windOnCast } from './wind.ts';
+import { windOnCast } from './wind.ts';
 
 /** Longest step of the retrieve that is shown, m of line. */
 const SHOWN_STEP = 0.5;
 
 /** A chosen cast with all that is shown of it. */
-export function buildPlan(
-  space: SearchSpace,
-  chosen: JudgedCast,
-  kind: CastKind,
-  frame: LocalFrame,
-  wind?: Wind,
-): CastPlan {
-  const { tackle, scratch, band } = space;
+export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, kind: CastKind): CastPlan {
+  const { tackle, fish } = space;
+  const { scratch } = tackle;
   const { line, boat, cast } = chosen;
   const lure = tackle.lures[chosen.lure];
+  const isSuspended = fish.suspended !== undefined;
   const length = Math.ceil(cast);
   const bottom = { spacing: 1, depth: drawBottom(line, boat, length + 1, 1, undefined) };
   const setup = { cast, line: tackle.line, lure: lure.drag, handling: tackle.handling };
@@ -39,23 +35,36 @@ export function buildPlan(
     lureDepth: tackle.reach(chosen.lure, cast),
     lureDepthSd: depthShare(lure) * tackle.reach(chosen.lure, cast),
     contact: chosen.contact,
-    fishContact: chosen.fishContact,
+    fishContact: isSuspended ? 0 : chosen.among,
+    fishContactSd: isSuspended ? 0 : chosen.amongSd,
+    worth: chosen.among,
+    ...(isSuspended ? { isSuspended: true } : {}),
+    ...(chosen.equalBearing === undefined ? {} : { equalBearing: chosen.equalBearing }),
+    ...(chosen.isKept ? { isKept: true } : {}),
     contactDepths: depthsOnBottom(scratch.path, bottom),
     profile: profileOf(line, boat, cast, bottom.depth, scratch.path),
-    ...(tackle.reach(chosen.lure, cast) < band.bottom - REACH_ALLOWANCE ? { isLureShort: true } : {}),
+    ...(tackle.reach(chosen.lure, cast) < fish.band.bottom - REACH_ALLOWANCE ? { isLureShort: true } : {}),
     ...(windOnCast(wind, line.bearing) === undefined ? {} : { wind: windOnCast(wind, line.bearing) }),
   };
 }
 
 /** The next lure of the box that reaches deeper on the same cast. */
-export function deeperLure(space: SearchSpace, chosen: JudgedCast, wave: number): Pick<CastPlan, 'deeper'> {
-  const { tackle } = space;
-  const reach = tackle.reach(chosen.lure, chosen.cast);
-  for (let lure = chosen.lure + 1; lure < tackle.lures.length; lure++) {
-    const lureDepth = tackle.reach(lure, chosen.cast);
-    if (lureDepth <= reach) continue;
-    const { contact, fishContact } = judge(space, { ...chosen, lure }, wave);
-    return { deeper: { lure: tackle.lures[lure].name, lureDepth, contact, fishContact } };
+export function deeperLure(
+  { space: { tackle, fish }, wave }: CastPlanner,
+  { line, boat, cast, lure: usual }: Choice,
+): Pick<CastPlan, 'deeper'> {
+  if (fish.suspended !== undefined) return {};
+  for (const [index, { name, drag }] of tackle.lures.entries()) {
+    const lureDepth = tackle.reach(index, cast);
+    if (index <= usual || lureDepth <= tackle.reach(usual, cast)) continue;
+    const { contact, among } = judgeCast(
+      { line, boat, cast, lure: drag },
+      fish,
+      tackle,
+      wave,
+      tackle.scratch,
+    );
+    return { deeper: { lure: name, lureDepth, contact, fishContact: among } };
   }
   return {};
 }

@@ -1,7 +1,15 @@
 import type { WindOnCast } from './wind.ts';
 
-/** Which way the lure crosses the band, or runs along it. */
-export type CastKind = 'downslope' | 'upslope' | 'quartering' | 'along' | 'across';
+/**
+ * Where the boat of a cast sits, or which way the lure goes past the fish:
+ *
+ * - `downslope`: boat on the deep side, cast toward shallower water;
+ * - `upslope`: boat on the shallow side, cast toward deeper water;
+ * - `opposite`: the far side of the fish from the first cast, where it is no shallower (or, in a hole, no deeper);
+ * - `flat`: level ground all round, so that no side is deep or shallow;
+ * - `quartering`, `along`, `across`: next angles off the first cast, along the contour, across the structure.
+ */
+export type CastKind = 'downslope' | 'upslope' | 'opposite' | 'flat' | 'quartering' | 'along' | 'across';
 
 /** One boat position with its cast, and what the lure does on the way back. */
 export interface CastPlan {
@@ -17,9 +25,19 @@ export interface CastPlan {
   readonly lureDepth: number;
   /** Standard deviation of that depth, m: a label is honest to 10 % (25 ft: 15 %), an observation to 5 %. */
   readonly lureDepthSd?: number;
-  /** Expected length of the retrieve on bottom, and of the part inside the fish band, m. */
+  /** Expected length of the retrieve on bottom, and the same with each meter counted by the share of the fish there, m. */
   readonly contact: number;
   readonly fishContact: number;
+  /** Standard deviation of `fishContact` over the bottoms that the soundings leave possible, m. */
+  readonly fishContactSd: number;
+  /** What casts and spots are compared by, m: `fishContact`; for suspended fish the length of retrieve in their depths. */
+  readonly worth: number;
+  /** True when the fish are off the bottom: the lure runs at their depth over the mark, and no contact is asked. */
+  readonly isSuspended?: true;
+  /** True bearing, deg, of a cast turned by more than 45 deg that is as good, as far as the soundings tell. */
+  readonly equalBearing?: number;
+  /** True when this is the cast of an earlier plan, which nothing clearly beats. */
+  readonly isKept?: true;
   /** Depths between which the lure is on bottom, m; absent when it never touches. */
   readonly contactDepths?: readonly [number, number];
   /** True when the lure is the deepest there is and still does not reach the band's deep edge within 1 ft. */

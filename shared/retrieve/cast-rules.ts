@@ -1,14 +1,24 @@
 import type { DepthRange } from '../contract/options.ts';
 import { METERS_PER } from '../geo/units.ts';
+import type { Fish } from './fish.ts';
 
-/** The boat sits at least this much below the deep edge of the fish, m: 2 ft. */
-const BELOW_BAND = 2 * METERS_PER.ft;
+/** The boat sits on ground at least this much deeper, or shallower, than the fish's, m: 2 ft. */
+const CLEAR_OF_FISH = 2 * METERS_PER.ft;
 
 /** Least depth into which a lure is cast, and over which one can be retrieved, m. */
 export const LEAST_WATER = 0.5;
 
-/** A line passes the mark when it comes this near, m. */
+/** A line passes the fish when it comes this near, m. */
 export const PASSING = 5;
+
+/** Least distance of the boat from the fish, m: 50 ft; 25 ft where the depth it has to stay out of is known. */
+const STAND_OFF = 50 * METERS_PER.ft;
+const STATED_STAND_OFF = 25 * METERS_PER.ft;
+/** Never more than this share of the longest cast. */
+const STAND_OFF_SHARE = 0.5;
+
+/** The lure lands past the fish by this, m. */
+export const PAST_FISH = 3;
 
 /** Bearings clockwise from one to another, deg. */
 export interface Sector {
@@ -28,46 +38,70 @@ export interface CastRule {
 }
 
 const ANY_DEPTH = Number.POSITIVE_INFINITY;
+const ANYWHERE: DepthRange = { top: LEAST_WATER, bottom: ANY_DEPTH };
 
-const deepBoat = (band: DepthRange, draft: number): DepthRange => ({
-  top: Math.max(band.bottom + BELOW_BAND, draft),
+/** Least distance of a boat from the middle of the fish, m. @param longestCast m. */
+export const standOff = ({ stated }: Pick<Fish, 'stated'>, longestCast: number): number =>
+  Math.min(stated === undefined ? STAND_OFF : STATED_STAND_OFF, STAND_OFF_SHARE * longestCast);
+
+const deepBoat = ({ ground }: Fish, draft: number): DepthRange => ({
+  top: Math.max(ground.bottom + CLEAR_OF_FISH, draft),
   bottom: ANY_DEPTH,
 });
 
 /**
- * First cast: boat deeper than the band, landing shallower than it, so that the lure crosses the whole band downhill.
+ * Boat deeper than the fish, cast past them. Best first: where their depth is stated, a landing shallower than it, so
+ * that the lure crosses all of it downhill; then any landing.
  *
  * @param draft Least depth for the boat, m.
  */
-export const downslopeRule = (band: DepthRange, draft: number): CastRule => ({
-  boat: deepBoat(band, draft),
-  landing: { top: LEAST_WATER, bottom: band.top },
+export const downslopeRules = (fish: Fish, draft: number): readonly CastRule[] => [
+  ...(fish.stated === undefined
+    ? []
+    : [{ boat: deepBoat(fish, draft), landing: { top: LEAST_WATER, bottom: fish.stated.top }, draft }]),
+  { boat: deepBoat(fish, draft), landing: ANYWHERE, draft },
+];
+
+/** Boat shallower than the fish, cast past them; where their depth is stated, into deeper water if it can be. */
+export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly CastRule[] => {
+  if (stated === undefined)
+    return [{ boat: { top: draft, bottom: ground.top - CLEAR_OF_FISH }, landing: ANYWHERE, draft }];
+  const boat = { top: draft, bottom: stated.top };
+  return [
+    { boat, landing: { top: Math.max(stated.bottom, LEAST_WATER), bottom: ANY_DEPTH }, draft },
+    { boat, landing: ANYWHERE, draft },
+  ];
+};
+
+/** Boat and landing at any depth, for fish that no ground is deeper or shallower than. */
+export const anyDepthRule = (draft: number): CastRule => ({
+  boat: { top: draft, bottom: ANY_DEPTH },
+  landing: ANYWHERE,
   draft,
 });
 
-/** The opposite side: boat shallower than the band, landing deeper than it. */
-export const upslopeRule = (band: DepthRange, draft: number): CastRule => ({
-  boat: { top: draft, bottom: band.top },
-  landing: { top: Math.max(band.bottom, LEAST_WATER), bottom: ANY_DEPTH },
+/** Boat deeper than the fish, landing anywhere: a chord along the structure. */
+export const alongRule = (fish: Fish, draft: number): CastRule => ({
+  boat: deepBoat(fish, draft),
+  landing: ANYWHERE,
   draft,
 });
 
-/** Boat deeper than the band, landing anywhere: a chord along the band. */
-export const alongRule = (band: DepthRange, draft: number): CastRule => ({
-  boat: deepBoat(band, draft),
-  landing: { top: LEAST_WATER, bottom: ANY_DEPTH },
+/** Boat and landing both deeper than the fish: a chord across the structure. */
+export const acrossRule = (fish: Fish, draft: number): CastRule => ({
+  boat: deepBoat(fish, draft),
+  landing: { top: Math.max(fish.ground.bottom, LEAST_WATER), bottom: ANY_DEPTH },
   draft,
 });
 
-/** Boat and landing both deeper than the band: a chord across the structure. */
-export const acrossRule = (band: DepthRange, draft: number): CastRule => ({
-  boat: deepBoat(band, draft),
-  landing: { top: Math.max(band.bottom, LEAST_WATER), bottom: ANY_DEPTH },
-  draft,
-});
+/** The opposite side is turned at least this far from the first one, deg. */
+const OPPOSITE = 120;
+
+/** Bearings that look at the fish from the far side of a cast. */
+export const opposite = (bearing: number): Sector => ({ from: bearing + OPPOSITE, to: bearing - OPPOSITE });
 
 /** The same rule with bearings held to some sectors. */
-export const within = (rule: CastRule, sectors: readonly Sector[]): CastRule => ({ ...rule, sectors });
+export const within = (rule: CastRule, ...sectors: readonly Sector[]): CastRule => ({ ...rule, sectors });
 
 export const allowsBearing = ({ sectors }: CastRule, bearing: number): boolean =>
   sectors === undefined ||
@@ -78,3 +112,7 @@ const clockwise = (from: number, to: number): number => (((to - from) % 360) + 3
 
 /** Angle between two bearings, deg, [0, 180]. */
 export const turnBetween = (a: number, b: number): number => Math.min(clockwise(a, b), clockwise(b, a));
+
+/** Bearing of a way east and north, deg, [0, 360). */
+export const bearingOf = (east: number, north: number): number =>
+  ((Math.atan2(east, north) * 180) / Math.PI + 360) % 360;

@@ -1,9 +1,8 @@
-import type { DepthRange } from '../contract/options.ts';
-import { METERS_PER } from '../geo/units.ts';
 import { placeOn } from './cast-lines.ts';
 import { type CastRule, turnBetween } from './cast-rules.ts';
-import { type Hazard, hazardsUnder } from './hazards.ts';
+import { MOVED, TURNED } from './earlier-cast.ts';
 import { judgeCast, type Verdict } from './judge.ts';
+import { type Preferences, preferredLength } from './preferences.ts';
 import {
   type Candidate,
   findCandidates,
@@ -13,164 +12,159 @@ import {
 } from './search.ts';
 import { leastDepthAround, whyNoCast } from './side.ts';
 
-/** A candidate with what the retrieve model expects of it. */
-export interface JudgedCast extends Candidate, Verdict {}
+/** For a lure on bottom at all of the depths stated, as a share of the contact. */
+const SPAN_WEIGHT = 0.2;
+/**
+ * Another side is as good as the best one when it is worth less by at most this share of it, or this part of the
+ * uncertainty of both: what a few soundings more or less change.
+ */
+const EQUAL_SHARE = 0.07;
+const EQUAL_DEVIATIONS = 0.3;
+/** Sides worth less by up to this share more are refined, so that they may turn out as good. */
+const CLOSE_SHARE = 0.05;
 
-/** How many candidates the retrieve model judges: of those all round, and of those near the best of them. */
+/** A candidate with what the retrieve model expects of it. */
+export interface JudgedCast extends Candidate, Verdict {
+  /** Length among the fish with the preferences between near equals, m. */
+  readonly value: number;
+}
+
+/** The best cast of a rule. */
+export interface Choice extends JudgedCast {
+  /** Bearing of a cast on another side that is as good, deg. */
+  readonly equalBearing?: number;
+  /** True for the cast of an earlier plan, which nothing clearly beats. */
+  readonly isKept?: true;
+}
+
+/** How many candidates the retrieve model judges: of those all round, of those on another side, of those near the best. */
 export interface Effort {
   readonly finalists: number;
+  readonly rivals: number;
   readonly refined: number;
   /** Looks again, more closely, where hardly any line does. */
   readonly isThorough: boolean;
 }
-const FULL_EFFORT: Effort = { finalists: 6, refined: 3, isThorough: true };
+const FULL_EFFORT: Effort = { finalists: 5, rivals: 1, refined: 3, isThorough: true };
 
-/** Preferences within a tie, as shares of the contact: together less than the tables are sure of. */
-const FALL_LINE_WEIGHT = 0.04;
-const LANDING_WEIGHT = 0.03;
-/** Against a boat that sits over the mark rather than off it, and against a hazard under the cast. */
-const OVER_MARK_WEIGHT = 0.08;
-const HAZARD_WEIGHT = 0.1;
-/** Against a boat so near the rule's edge that the model's error may put it among the fish: this far from it it is clear. */
-const EDGE_WEIGHT = 0.12;
-/** m, and standard deviations of the depth. */
-const CLEAR_OF_EDGE = 0.3;
-const SURELY_CLEAR = 1.5;
-/** The boat is off the mark from this distance on, m. */
-const OFF_MARK = 12;
-/** For contact at all the depths of the band. */
-const SPAN_WEIGHT = 0.2;
-/** A landing is near the band's edge within this depth of it, m: 2 ft. */
-const NEAR_EDGE = 2 * METERS_PER.ft;
-
-export interface Preferences {
-  /** Bearing of a cast straight along the fall line, deg; absent on ground without one. */
-  readonly fallLine?: number;
-  /** Further share of the contact by which a bearing is preferred, about -0.05 to 0.05. */
-  readonly byBearing?: (bearing: number) => number;
-  /** Hazards that the person marked, to be kept from under the cast where another is as good. */
-  readonly hazards?: readonly Hazard[];
+/** What a cast is chosen by. */
+export interface Chooser {
+  readonly space: SearchSpace;
+  /** Wavelength of draws of the bottom, m. */
+  readonly wave: number;
+  readonly preferences: Preferences;
 }
 
 /**
- * The cast of a rule that is expected to hold the lure on bottom inside the band longest, robustly.
+ * The cast of a rule that is expected to hold the lure among the fish longest, robustly.
  *
- * @param wave Wavelength of bottom draws, m.
+ * @param earlier The cast of an earlier plan: it stays unless the best one beats it by more than its uncertainty.
  * @returns undefined when the bottom allows none.
  */
 export function chooseCast(
-  space: SearchSpace,
+  chooser: Chooser,
   rule: CastRule,
-  wave: number,
-  preferences: Preferences,
+  earlier?: Candidate,
   effort: Effort = FULL_EFFORT,
-): JudgedCast | undefined {
-  const { band, grid } = space;
-  const worth = (one: Candidate, contact: number): number => worthOf(contact, one, rule, band, preferences);
-  const holds = ({ line, boat }: Candidate): boolean => {
-    const [east, north] = placeOn(line, boat);
-    const spot = { east, north, depth: line.depth[boat], depthSd: line.sd[boat] };
-    return leastDepthAround(grid, spot) >= rule.draft;
-  };
-  let finalists = spread(findCandidates(space, rule), effort.finalists, worth, holds);
-  if (finalists.length === 0 && effort.isThorough && whyNoCast(space, rule).missing === 'line')
-    finalists = spread(findHiddenCandidates(space, rule), effort.finalists, worth, holds);
-  const best = bestOf(space, finalists, wave, worth);
-  if (best === undefined || effort.refined === 0) return best;
-  const near = spread(refineCandidate(space, rule, best), effort.refined, worth, holds);
-  const refined = bestOf(space, near, wave, worth);
-  if (refined === undefined) return best;
-  return judgedWorth(refined, worth) > judgedWorth(best, worth) ? refined : best;
-}
-
-type Worth = (one: Candidate, contact: number) => number;
-
-const judgedWorth = (one: JudgedCast, worth: Worth): number =>
-  worth(one, one.fishContact * (1 + SPAN_WEIGHT * one.span));
-
-/** The one worth most of some candidates, all judged by the retrieve model. */
-function bestOf(
-  space: SearchSpace,
-  candidates: readonly Candidate[],
-  wave: number,
-  worth: Worth,
-): JudgedCast | undefined {
-  let best: JudgedCast | undefined;
-  let bestWorth = Number.NEGATIVE_INFINITY;
-  for (const candidate of candidates) {
-    const judged = judge(space, candidate, wave);
-    const value = judgedWorth(judged, worth);
-    if (value > bestWorth) {
-      best = judged;
-      bestWorth = value;
-    }
+): Choice | undefined {
+  const { space } = chooser;
+  let ranked = rank(chooser, rule, findCandidates(space, rule));
+  let finalists = spread(chooser, rule, ranked, effort.finalists);
+  if (finalists.length === 0 && effort.isThorough && whyNoCast(space, rule).missing === 'line') {
+    ranked = rank(chooser, rule, findHiddenCandidates(space, rule));
+    finalists = spread(chooser, rule, ranked, effort.finalists);
   }
-  return best;
+  if (finalists.length === 0) return undefined;
+  const others = effort.rivals === 0 ? [] : ranked.filter((one) => isTurned(one, finalists[0]));
+  const rivals = spread(chooser, rule, others, effort.rivals);
+  const judged = [...new Set([...finalists, ...rivals])].map((one) => judge(chooser, rule, one));
+  const first = refine(chooser, rule, bestOf(judged), effort);
+  const other = judged.filter((one) => isTurned(one, first));
+  const second = other.length === 0 ? undefined : bestOf(other);
+  const isClose = second !== undefined && isAsGood(second, first, CLOSE_SHARE);
+  const rival = isClose ? refine(chooser, rule, second, effort) : undefined;
+  const [best, next] = rival !== undefined && rival.value > first.value ? [rival, first] : [first, rival];
+  const isEqual = next !== undefined && isAsGood(next, best) && isTurned(next, best);
+  const choice: Choice = isEqual ? { ...best, equalBearing: next.line.bearing } : best;
+  return earlier === undefined ? choice : keepEarlier(judge(chooser, rule, earlier), choice);
 }
+
+const isAsGood = (one: JudgedCast, best: JudgedCast, leeway = 0): boolean =>
+  best.value - one.value <=
+  Math.max(EQUAL_SHARE * best.value, EQUAL_DEVIATIONS * deviationOf(one, best)) + leeway * best.value;
+
+/** Standard deviation of the difference of two casts, m. */
+const deviationOf = (a: JudgedCast, b: JudgedCast): number => Math.hypot(a.amongSd, b.amongSd);
+
+const isTurned = (a: Candidate, b: Candidate): boolean =>
+  turnBetween(a.line.bearing, b.line.bearing) > TURNED;
+
+/** True for casts that an angler takes for the same: the boats within 15 m, the bearings within 45 deg. */
+const isAlike = (a: Candidate, b: Candidate): boolean => {
+  const [[east, north], [toEast, toNorth]] = [placeOn(a.line, a.boat), placeOn(b.line, b.boat)];
+  return !isTurned(a, b) && Math.hypot(toEast - east, toNorth - north) <= MOVED;
+};
+
+/**
+ * The earlier cast, unless the best one beats it by more than the uncertainty of both.
+ *
+ * Of two that are alike the best one stays, so that planning once more on the same soundings gives the same bytes.
+ */
+function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
+  if (isAlike(earlier, best)) return best;
+  const isBeaten = best.value - earlier.value > deviationOf(best, earlier);
+  if (isBeaten) return best;
+  const equal = isTurned(earlier, best) ? best.line.bearing : best.equalBearing;
+  const isSame = equal !== undefined && turnBetween(equal, earlier.line.bearing) <= TURNED;
+  return { ...earlier, isKept: true, ...(equal === undefined || isSame ? {} : { equalBearing: equal }) };
+}
+
+/** The best of casts near one: lines turned and shifted a little, boat moved a little. */
+function refine(chooser: Chooser, rule: CastRule, one: JudgedCast, { refined }: Effort): JudgedCast {
+  if (refined === 0) return one;
+  const near = spread(chooser, rule, rank(chooser, rule, refineCandidate(chooser.space, rule, one)), refined);
+  return bestOf([one, ...near.map((candidate) => judge(chooser, rule, candidate))]);
+}
+
+const bestOf = (judged: readonly JudgedCast[]): JudgedCast =>
+  judged.reduce((best, one) => (one.value > best.value ? one : best));
 
 /** A candidate with the verdict of the retrieve model. */
-export function judge(space: SearchSpace, candidate: Candidate, wave: number): JudgedCast {
-  const { tackle, band, scratch } = space;
-  const cast = { ...candidate, lure: tackle.lures[candidate.lure].drag };
-  return { ...candidate, ...judgeCast(cast, band, tackle, wave, scratch) };
+export function judge({ space, wave, preferences }: Chooser, rule: CastRule, one: Candidate): JudgedCast {
+  const { tackle, fish, grid } = space;
+  const cast = { ...one, lure: tackle.lures[one.lure].drag };
+  const verdict = judgeCast(cast, fish, tackle, wave, tackle.scratch);
+  const length = verdict.among * (1 + SPAN_WEIGHT * verdict.span);
+  return { ...one, ...verdict, value: preferredLength(length, one, rule, fish, grid, preferences) };
 }
 
-/** Contact with the preferences that decide between near equals. */
-function worthOf(
-  contact: number,
-  cast: Candidate,
+/** Candidates, those worth most by the dive tables first. */
+function rank(
+  { space, preferences }: Chooser,
   rule: CastRule,
-  band: DepthRange,
-  preferences: Preferences,
-): number {
-  const { fallLine, byBearing } = preferences;
-  const off = fallLine === undefined ? 0 : Math.min(turnBetween(cast.line.bearing, fallLine), 90) / 90;
-  const landing = cast.line.depth[cast.boat + Math.round(cast.cast)];
-  const beyond = Math.max(band.top - landing, landing - band.bottom, 0);
-  const far = Math.min(Math.max(beyond - NEAR_EDGE, 0) / NEAR_EDGE, 1);
-  const over = Math.max(1 - (cast.line.middle - cast.boat) / OFF_MARK, 0);
-  const water = cast.line.depth[cast.boat];
-  const clear = Math.min(water - rule.boat.top, rule.boat.bottom - water);
-  const edge = Math.max(1 - clear / Math.max(CLEAR_OF_EDGE, SURELY_CLEAR * cast.line.sd[cast.boat]), 0);
-  const wanted =
-    (byBearing?.(cast.line.bearing) ?? 0) - (isOverHazard(cast, preferences) ? HAZARD_WEIGHT : 0);
-  // A meter more, so that the preferences decide as well where no lure reaches the bottom.
-  return (
-    (contact + 1) *
-    cast.weight *
-    (1 -
-      FALL_LINE_WEIGHT * off * off -
-      LANDING_WEIGHT * far -
-      OVER_MARK_WEIGHT * over -
-      EDGE_WEIGHT * edge +
-      wanted)
-  );
-}
-
-function isOverHazard({ line, boat, cast }: Candidate, { hazards = [] }: Preferences): boolean {
-  if (hazards.length === 0) return false;
-  const [from, to] = [placeOn(line, boat), placeOn(line, boat + cast)].map(([east, north]) => ({
-    east,
-    north,
-  }));
-  return hazardsUnder(hazards, from, to).length > 0;
-}
-
-/** The best candidates that hold and are not within a few meters of a better one. */
-function spread(
   candidates: readonly Candidate[],
-  most: number,
-  worth: Worth,
-  holds: (one: Candidate) => boolean,
 ): Candidate[] {
-  const sorted = candidates
-    .map((one) => ({ one, value: worth(one, one.score) }))
-    .sort((a, b) => b.value - a.value);
+  const { fish, grid } = space;
+  return candidates
+    .map((one) => ({ one, value: preferredLength(one.score, one, rule, fish, grid, preferences) }))
+    .sort((a, b) => b.value - a.value)
+    .map(({ one }) => one);
+}
+
+/** The first candidates whose boat holds its draft within its swing, not within a few meters of one before them. */
+function spread(
+  { space: { grid } }: Chooser,
+  { draft }: CastRule,
+  ranked: readonly Candidate[],
+  most: number,
+): Candidate[] {
   const kept: Candidate[] = [];
-  for (const { one } of sorted) {
-    if (kept.some((other) => isNear(one, other)) || !holds(one)) continue;
-    kept.push(one);
+  for (const one of ranked) {
     if (kept.length === most) break;
+    if (kept.some((other) => isNear(one, other))) continue;
+    const [east, north] = placeOn(one.line, one.boat);
+    const spot = { east, north, depth: one.line.depth[one.boat], depthSd: one.line.sd[one.boat] };
+    if (leastDepthAround(grid, spot) >= draft) kept.push(one);
   }
   return kept;
 }

@@ -1,6 +1,6 @@
 import { simulateRetrieve } from './retrieve.ts';
-import type { LureDrag } from './rig.ts';
-import type { Scratch, Tackle } from './tackle.ts';
+import type { Handling, Line, LureDrag } from './rig.ts';
+import type { Scratch } from './scratch.ts';
 
 /** m; spacing of the table in distance and depth. */
 const DISTANCE_STEP = 1;
@@ -27,7 +27,7 @@ export interface DiveTable {
 
 /** Table of one lure for casts up to `longest`, m. */
 export function diveTable(
-  tackle: Tackle,
+  { line, handling }: { readonly line: Line; readonly handling: Handling },
   lure: LureDrag,
   longest: number,
   { path, work }: Scratch,
@@ -35,13 +35,7 @@ export function diveTable(
   const rows = Math.ceil(longest / DISTANCE_STEP) + 1;
   const casts = Array.from({ length: PATHS }, (_, k) => SHORTEST * (longest / SHORTEST) ** (k / (PATHS - 1)));
   const depths = casts.map((cast) => {
-    simulateRetrieve(
-      { cast, line: tackle.line, lure, handling: tackle.handling },
-      undefined,
-      1.5,
-      path,
-      work,
-    );
+    simulateRetrieve({ cast, line, lure, handling }, undefined, 1.5, path, work);
     return onDistances(path, rows);
   });
   let greatest = 0;

@@ -61,7 +61,8 @@ interface Place {
 export const hazardsUnder = (hazards: readonly Hazard[], boat: Place, landing: Place): Hazard[] =>
   hazards.filter((hazard) => distanceToSegment(hazard, boat, landing) <= UNDER_CAST);
 
-function distanceToSegment(point: Place, from: Place, to: Place): number {
+/** Distance of a place from the straight line between two others, m. */
+export function distanceToSegment(point: Place, from: Place, to: Place): number {
   const de = to.east - from.east;
   const dn = to.north - from.north;
   const along = ((point.east - from.east) * de + (point.north - from.north) * dn) / (de * de + dn * dn);

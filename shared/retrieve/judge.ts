@@ -1,16 +1,19 @@
+import { deviation, mean } from 'd3-array';
 import type { DepthRange } from '../contract/options.ts';
 import type { CastLine } from './cast-lines.ts';
+import { depthWeight, type Fish } from './fish.ts';
 import { deeperBy } from './lures.ts';
 import type { RetrievePath } from './path.ts';
 import type { BottomProfile } from './profile.ts';
 import { simulateRetrieve } from './retrieve.ts';
 import type { LureDrag } from './rig.ts';
+import type { Scratch } from './scratch.ts';
 import { CAST_SPREAD, DEPTH_SPREAD } from './search.ts';
-import type { Scratch, Tackle } from './tackle.ts';
-import { clearanceAt, lengthNearBottom, NEAR_BOTTOM } from './touch.ts';
+import type { Tackle } from './tackle.ts';
+import { clearanceAt, countedLength, NEAR_BOTTOM } from './touch.ts';
 
 /** Longest step of the retrieves that casts are judged by, m of line. */
-const JUDGE_STEP = 1;
+const JUDGE_STEP = 1.5;
 
 /** What is not known of a cast beforehand: how far it goes, how deep the lure runs, and the bottom between passes. */
 export interface Perturbation {
@@ -41,9 +44,13 @@ export const TACKLE_PERTURBATIONS: readonly Perturbation[] = PERTURBATIONS.map((
 
 /** What a cast is expected to do: means over the perturbations, m. */
 export interface Verdict {
+  /** Length of the retrieve on bottom. */
   readonly contact: number;
-  readonly fishContact: number;
-  /** Share of the band's depths that the lure is on bottom at, 0 to 1, mean as well. */
+  /** Length among the fish, each meter counted by their density there: on bottom or, where they are suspended, at their depth. */
+  readonly among: number;
+  /** Standard deviation of `among` over the draws of the bottom, m; 0 for a bottom that is known. */
+  readonly amongSd: number;
+  /** Share of the depths stated that the lure is on bottom at, 0 to 1; 0 when none are. */
   readonly span: number;
 }
 
@@ -58,22 +65,22 @@ export interface CastOnLine {
 }
 
 /**
- * Expected contact of a cast, by the retrieve model over perturbed casts, lures and bottoms.
+ * What a cast is expected to do, by the retrieve model over perturbed casts, lures and bottoms.
  *
  * @param wave Length of the waves by which a draw of the bottom differs from the model, m; about four pass spacings,
  * since the bottom is known at the passes and not between.
  */
 export function judgeCast(
   { line, boat, cast, lure }: CastOnLine,
-  band: DepthRange,
+  fish: Fish,
   tackle: Pick<Tackle, 'line' | 'handling'>,
   wave: number,
   { path, work }: Scratch,
   perturbations: readonly Perturbation[] = PERTURBATIONS,
 ): Verdict {
-  let contact = 0;
-  let fishContact = 0;
-  let span = 0;
+  const contacts: number[] = [];
+  const spans: number[] = [];
+  const amongs = new Map<number | undefined, number[]>();
   for (const { cast: castFactor, depth, phase } of perturbations) {
     const profile = {
       spacing: 1,
@@ -87,12 +94,34 @@ export function judgeCast(
     };
     // With less line than the water is deep no lure is on bottom.
     simulateRetrieve(setup, profile, JUDGE_STEP, path, work, Math.max(0.9 * least(profile.depth), 1));
-    contact += lengthNearBottom(path, profile, NEAR_BOTTOM, 0, Number.POSITIVE_INFINITY);
-    fishContact += lengthNearBottom(path, profile, NEAR_BOTTOM, band.top, band.bottom);
-    span += spanNearBottom(path, profile, band);
+    const density = { spacing: 1, depth: fishAlong(line, boat, profile.depth, fish) };
+    const onBottom = countedLength(path, (i) => clearanceAt(path, profile, i) - NEAR_BOTTOM, density);
+    const { suspended, stated } = fish;
+    const among =
+      suspended === undefined
+        ? onBottom
+        : countedLength(path, (i) => gapTo(suspended, path.depth[i]), density);
+    contacts.push(onBottom.length);
+    amongs.set(phase, [...(amongs.get(phase) ?? []), among.weighted]);
+    if (stated !== undefined) spans.push(spanNearBottom(path, profile, stated));
   }
-  const count = perturbations.length;
-  return { contact: contact / count, fishContact: fishContact / count, span: span / count };
+  const byDraw = [...amongs.values()].map((lengths) => mean(lengths) ?? 0);
+  return {
+    contact: mean(contacts) ?? 0,
+    among: mean(byDraw) ?? 0,
+    amongSd: deviation(byDraw) ?? 0,
+    span: mean(spans) ?? 0,
+  };
+}
+
+const gapTo = ({ top, bottom }: DepthRange, depth: number): number => Math.max(top - depth, depth - bottom);
+
+/** Density of the fish on the bottom at whole meters from the boat. */
+function fishAlong(line: CastLine, boat: number, depth: Float64Array, fish: Fish): Float64Array {
+  const density = new Float64Array(depth.length);
+  const count = Math.min(depth.length, line.near.length - boat);
+  for (let i = 0; i < count; i++) density[i] = line.near[boat + i] * depthWeight(fish, depth[i]);
+  return density;
 }
 
 function least(values: Float64Array): number {

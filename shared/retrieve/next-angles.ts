@@ -1,22 +1,25 @@
-import { LEAST_CONTACT } from '../text/messages/cast.ts';
+import { buildPlan } from './build-plan.ts';
 import type { CastKind, CastPlan } from './cast-plan.ts';
+import type { CastPlanner } from './cast-planner.ts';
 import {
   acrossRule,
   alongRule,
+  anyDepthRule,
   type CastRule,
-  downslopeRule,
+  downslopeRules,
+  opposite,
   turnBetween,
-  upslopeRule,
+  upslopeRules,
   within,
 } from './cast-rules.ts';
 import { chooseCast } from './choose-cast.ts';
-import { type CastPlanner, planOf } from './plan-side.ts';
+import { isWorthWriting } from './spot-score.ts';
 
 /** A quartering cast is at least, and at most, this far off the first one, deg. */
 const LEAST_TURN = 30;
 const MOST_TURN = 105;
 
-/** A cast along the band is within this angle of the isobath, deg. */
+/** A cast along the structure is within this angle of the contour, deg. */
 const ALONG = 35;
 
 /** Two casts differ enough when their bearings do by this, deg, or their boats by this, m. */
@@ -24,50 +27,70 @@ const OTHER_BEARING = 30;
 const OTHER_BOAT = 25;
 
 /** Next angles need no last meter of contact. */
-const EFFORT = { finalists: 3, refined: 0, isThorough: false };
+const EFFORT = { finalists: 1, rivals: 0, refined: 0, isThorough: false };
 
 /**
- * What to try when the first choice goes quiet, in order: quartering casts to either side of it, the better first;
- * then casts along the band and across the structure, the one that holds the lure in it longer first.
+ * What to try when the first choice goes quiet, in order: quartering casts to either side of it, the better first; then
+ * from across the fish where that is not the second choice already, along the contour and across the structure, the one
+ * that holds the lure among the fish longest first.
  *
- * Each differs from the first cast, from the opposite side and from those before it by 30 deg or 25 m. The opposite
- * side itself, the full turn-round, is not among them.
+ * Each differs from both sides and from those before it by 30 deg or 25 m.
  */
 export function planNextAngles(
   planner: CastPlanner,
-  draft: number,
   first: CastPlan | undefined,
-  opposite: CastPlan | undefined,
+  second: CastPlan | undefined,
 ): CastPlan[] {
-  const { space, aspect } = planner;
-  const { band } = space;
-  const quartering: CastPlan[] = [];
-  // Where the bottom allows no deep side, the shallow side is the first choice and is quartered.
-  const base = first ?? opposite;
-  if (base !== undefined) {
-    const rule = first === undefined ? upslopeRule(band, draft) : downslopeRule(band, draft);
-    for (const sector of [
-      { from: base.bearing + LEAST_TURN, to: base.bearing + MOST_TURN },
-      { from: base.bearing - MOST_TURN, to: base.bearing - LEAST_TURN },
-    ])
-      quartering.push(...planOne(planner, within(rule, [sector]), 'quartering'));
+  const { space, aspect, draft } = planner;
+  const { fish } = space;
+  const base = first ?? second;
+  const rules = base === undefined ? [] : rulesOf(base, planner);
+  const quartering = [LEAST_TURN, -MOST_TURN].flatMap((from) => {
+    if (base === undefined) return [];
+    const sector = { from: base.bearing + from, to: base.bearing + from + MOST_TURN - LEAST_TURN };
+    return planFirst(
+      planner,
+      rules.map((rule) => within(rule, sector)),
+      'quartering',
+    );
+  });
+  const others: CastPlan[] = [];
+  if (base !== undefined && (first === undefined || second === undefined))
+    others.push(
+      ...planFirst(
+        planner,
+        rules.map((rule) => within(rule, opposite(base.bearing))),
+        'opposite',
+      ),
+    );
+  if (base?.kind !== 'flat') {
+    others.push(...planFirst(planner, [acrossRule(fish, draft)], 'across'));
+    const contour = [90, 270].map((side) => (aspect ?? 0) + side);
+    const sectors = contour.map((way) => ({ from: way - ALONG, to: way + ALONG }));
+    if (aspect !== undefined)
+      others.push(...planFirst(planner, [within(alongRule(fish, draft), ...sectors)], 'along'));
   }
-  const chords = planOne(planner, acrossRule(band, draft), 'across');
-  if (aspect !== undefined) {
-    const sectors = [90, 270].map((side) => ({ from: aspect + side - ALONG, to: aspect + side + ALONG }));
-    chords.push(...planOne(planner, within(alongRule(band, draft), sectors), 'along'));
-  }
-  const given = [first, opposite].filter((plan) => plan !== undefined);
-  return distinct([...quartering.sort(byContact), ...chords.sort(byContact)], given);
+  const given = [first, second].filter((plan) => plan !== undefined);
+  return distinct([...quartering.sort(byWorth), ...others.sort(byWorth)], given);
 }
 
-const byContact = (a: CastPlan, b: CastPlan): number => b.fishContact - a.fishContact;
+/** The rules by which a side was planned. */
+function rulesOf({ kind }: CastPlan, { space: { fish }, draft }: CastPlanner): readonly CastRule[] {
+  if (kind === 'flat') return [anyDepthRule(draft)];
+  return kind === 'upslope' ? upslopeRules(fish, draft) : downslopeRules(fish, draft);
+}
 
-/** The best cast of a rule, if it holds the lure on bottom among the fish at all. */
-function planOne(planner: CastPlanner, rule: CastRule, kind: CastKind): CastPlan[] {
-  const { space, wave, byBearing, hazards } = planner;
-  const chosen = chooseCast(space, rule, wave, { byBearing, hazards }, EFFORT);
-  return chosen === undefined || chosen.fishContact < LEAST_CONTACT ? [] : [planOf(planner, chosen, kind)];
+const byWorth = (a: CastPlan, b: CastPlan): number => b.worth - a.worth;
+
+/** The best cast by the first of some rules that has one among the fish at all. */
+function planFirst(planner: CastPlanner, rules: readonly CastRule[], kind: CastKind): CastPlan[] {
+  const preferences = { ...planner.preferences, toward: undefined };
+  for (const rule of rules) {
+    const chosen = chooseCast({ ...planner, preferences }, rule, undefined, EFFORT);
+    const plan = chosen && buildPlan(planner, chosen, kind);
+    if (plan !== undefined && isWorthWriting(plan)) return [plan];
+  }
+  return [];
 }
 
 /** Casts that differ enough from those given and from those before them. */

@@ -1,12 +1,20 @@
 import type { DepthGrid } from '../bottom/model.ts';
-import type { DepthRange } from '../contract/options.ts';
 import { type CastLine, placeOn, sampleLine } from './cast-lines.ts';
-import { allowsBearing, type CastRule, LEAST_WATER, PASSING } from './cast-rules.ts';
-import { castThrough, type DiveTable, diveTable } from './dive-table.ts';
-import type { Scratch, Tackle } from './tackle.ts';
+import {
+  allowsBearing,
+  bearingOf,
+  type CastRule,
+  LEAST_WATER,
+  PASSING,
+  PAST_FISH,
+  standOff,
+} from './cast-rules.ts';
+import { castThrough, type DiveTable } from './dive-table.ts';
+import { type Fish, placeWeight } from './fish.ts';
+import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
-/** How closely a search looks: directions, lines to each, m beside the mark, and boats on a line, m apart. */
+/** How closely a search looks: directions, lines to each, m beside the fish, and boats on a line, m apart. */
 interface Net {
   readonly bearings: number;
   readonly offsets: readonly number[];
@@ -24,7 +32,7 @@ export const CAST_SPREAD = 0.1;
 /** Casts tried go down by this factor, two of which make the spread. */
 const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
 const MOST_CASTS = 64;
-/** A boat position that cannot hold the lure on bottom for this share of the best found is not looked at further. */
+/** A boat position that cannot hold the lure among the fish for this share of the best found is not looked at further. */
 const HOPELESS = 0.7;
 /** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
 export const DEPTH_SPREAD = 0.08;
@@ -38,88 +46,100 @@ export interface Candidate {
   readonly cast: number;
   /** Place of the lure in the tackle. */
   readonly lure: number;
-  /** Length of retrieve on bottom inside the band by the dive tables, mean over casts that fall short and go over, m. */
+  /** Length of retrieve among the fish by the dive tables, mean over casts that fall short and go over, m. */
   readonly score: number;
   /** Share at which its contact counts against others': below 1 for a lure deeper than the longest cast needs. */
   readonly weight: number;
 }
 
 /**
- * A shorter cast needs a deeper lure, which touches more but ploughs and snags: it has to hold bottom two fifths
+ * A shorter cast needs a deeper lure, which touches more but ploughs and snags: it has to hold bottom a quarter
  * longer to be chosen before the shallowest lure that does on the longest cast.
  */
-const DEEPER_LURE_WEIGHT = 1 / 1.4;
+const DEEPER_LURE_WEIGHT = 1 / 1.25;
 
-/** What a search looks at: one mark's bottom, band and tackle, with what was computed of them. */
+/** What a search looks at: one mark's bottom, fish and tackle, with what was computed of them. */
 export interface SearchSpace {
   readonly grid: DepthGrid;
-  readonly band: DepthRange;
+  readonly fish: Fish;
   readonly tackle: Tackle;
-  readonly scratch: Scratch;
+  /** The bottom along a line past the fish. @param offset m by which it passes right of them. */
+  line(bearing: number, offset: number): CastLine;
   readonly lines: readonly CastLine[];
   /** Longest cast by bearing, m: wind lengthens and shortens it. */
   longestCast(bearing: number): number;
-  /** Lure for the band, by its place in the tackle, by the cast, m. */
+  /** Lure for the fish, by its place in the tackle, by the cast, m. */
   lureFor(cast: number): number;
-  /** Dive table of a lure, by its place in the tackle. */
-  table(lure: number): DiveTable;
   readonly trail: Trail;
+  /** The best casts found so far, by where they may land, by line and by place of the boat. */
+  readonly best: Map<string, Map<CastLine, Map<number, Candidate | undefined>>>;
   /** False where no boat may lie, east and north of the mark in m; absent when it may everywhere. */
   readonly isOpen?: (east: number, north: number) => boolean;
 }
 
-/** Scratch: what the dive table says of the bottom at every meter from one boat position. */
+/** Scratch: what the dive table says of the water at every meter from one boat position. */
 interface Trail {
   /** Meters filled. */
   count: number;
-  /** Cast whose free path goes along the bottom there, and as near above it as still counts, m. */
+  /** Cast whose free path goes along the bottom there. */
   readonly onBottom: Float64Array;
-  readonly nearBottom: Float64Array;
-  /** 1 where the bottom is inside the band. */
-  readonly inside: Uint8Array;
+  /** Casts whose free paths pass there among the fish: as near above the bottom as still counts, or at their depth. */
+  readonly least: Float64Array;
+  readonly most: Float64Array;
+  /** Density of the fish there. */
+  readonly fish: Float64Array;
   /** Score by place in the row of casts tried. */
   readonly score: Float64Array;
 }
 
-/** Lines all round a mark and the tables of the lures, computed when asked for. */
+/** Lines all round the fish, and the lure by the cast. */
 export function searchSpace(
   grid: DepthGrid,
-  band: DepthRange,
+  fish: Fish,
   tackle: Tackle,
-  scratch: Scratch,
   longestCast: (bearing: number) => number = () => tackle.longestCast,
+  isOpen?: SearchSpace['isOpen'],
 ): SearchSpace {
   let longest = 0;
   for (let bearing = 0; bearing < 360; bearing += 15) longest = Math.max(longest, longestCast(bearing));
-  const half = longest * (1 + CAST_SPREAD) + 2;
-  const lines = linesOf(grid, WIDE_NET, half);
-  const tables = new Map<number, DiveTable>();
-  const table = (lure: number): DiveTable => {
-    let known = tables.get(lure);
-    if (known === undefined) {
-      known = diveTable(tackle, tackle.lures[lure].drag, 1.3 * longest, scratch);
-      tables.set(lure, known);
-    }
-    return known;
-  };
-  const lureFor = tackle.lurePicker(band.bottom);
-  const meters = Math.ceil(half) * 2 + 2;
+  const half = Math.ceil(longest * (1 + CAST_SPREAD) + 2);
+  const meters = 2 * half + 2;
   const trail: Trail = {
     count: 0,
     onBottom: new Float64Array(meters),
-    nearBottom: new Float64Array(meters),
-    inside: new Uint8Array(meters),
+    least: new Float64Array(meters),
+    most: new Float64Array(meters),
+    fish: new Float64Array(meters),
     score: new Float64Array(MOST_CASTS),
   };
-  return { grid, band, tackle, scratch, lines, longestCast, lureFor, table, trail };
+  const density = new Map<number, Float64Array>();
+  const line = (bearing: number, offset: number): CastLine => {
+    const near = density.get(Math.abs(offset)) ?? densityAlong(fish, offset, half);
+    density.set(Math.abs(offset), near);
+    return sampleLine(grid, fish, bearing, offset, near);
+  };
+  return {
+    grid,
+    fish,
+    tackle,
+    line,
+    lines: linesOf(line, WIDE_NET),
+    longestCast,
+    lureFor: tackle.lurePicker(fish.band.bottom),
+    trail,
+    best: new Map(),
+    isOpen,
+  };
 }
 
-function linesOf(grid: DepthGrid, { bearings, offsets }: Net, half: number): CastLine[] {
-  const lines: CastLine[] = [];
-  for (let i = 0; i < bearings; i++)
-    for (const offset of offsets) lines.push(sampleLine(grid, (i * 360) / bearings, offset, half));
-  return lines;
-}
+/** Density of the fish by place along a line that passes them, at whole meters. */
+const densityAlong = (fish: Fish, offset: number, half: number): Float64Array =>
+  Float64Array.from({ length: 2 * half + 1 }, (_, i) => placeWeight(fish, Math.hypot(i - half, offset)));
+
+const linesOf = (line: SearchSpace['line'], { bearings, offsets }: Net): CastLine[] =>
+  Array.from({ length: bearings }, (_, i) =>
+    offsets.map((offset) => line((i * 360) / bearings, offset)),
+  ).flat();
 
 /**
  * Candidates of a rule all round the mark, at most one for each boat position.
@@ -131,24 +151,40 @@ export const findCandidates = (space: SearchSpace, rule: CastRule): Candidate[] 
 
 /** The same in a closer net, for where the first one found none; some ms. */
 export const findHiddenCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
-  scan(space, rule, linesOf(space.grid, CLOSE_NET, space.lines[0].middle), CLOSE_NET.boatStep);
+  scan(space, rule, linesOf(space.line, CLOSE_NET), CLOSE_NET.boatStep);
 
 function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], boatStep: number): Candidate[] {
   const found: Candidate[] = [];
   let best = 0;
+  const known = bestCastsFor(space, rule);
   for (const line of lines) {
     if (!allowsBearing(rule, line.bearing)) continue;
+    const onLine = known.get(line) ?? new Map<number, Candidate | undefined>();
+    known.set(line, onLine);
     const { middle } = line;
     const first = Math.max(0, middle - Math.floor(space.longestCast(line.bearing)));
-    for (let boat = first; boat <= middle; boat += boatStep) {
-      if (!allowsBoat(rule, line, boat) || !isOpenAt(space, line, boat)) continue;
-      const one = bestCast(space, rule, line, boat, HOPELESS * best);
+    const nearest = middle - offFish(space, line);
+    for (let boat = first; boat <= nearest; boat += boatStep) {
+      if (fishAhead(line, boat) < HOPELESS * best || !allowsBoat(space, rule, line, boat)) continue;
+      if (!onLine.has(boat)) onLine.set(boat, bestCast(space, rule, line, boat));
+      const one = onLine.get(boat);
       if (one === undefined) continue;
       found.push(one);
       best = Math.max(best, one.score * one.weight);
     }
   }
   return found;
+}
+
+/** Casts found so far that may land where a rule lets them: rules differ in where the boat sits, and ask again. */
+function bestCastsFor(
+  { best }: SearchSpace,
+  { landing }: CastRule,
+): Map<CastLine, Map<number, Candidate | undefined>> {
+  const key = `${landing.top} to ${landing.bottom}`;
+  const known = best.get(key) ?? new Map<CastLine, Map<number, Candidate | undefined>>();
+  best.set(key, known);
+  return known;
 }
 
 /** Turns and shifts of the line, and moves of the boat, by which a cast is refined: deg, m, m. */
@@ -165,13 +201,13 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
     for (const shift of SHIFTS) {
       const offset = one.line.offset + shift;
       if (Math.abs(offset) > PASSING) continue;
-      const line =
-        turn === 0 && shift === 0 ? one.line : sampleLine(space.grid, bearing, offset, one.line.middle);
+      const line = turn === 0 && shift === 0 ? one.line : space.line(bearing, offset);
       for (const move of MOVES) {
         const boat = one.boat + move;
-        if (boat < line.middle - space.longestCast(bearing) || boat > line.middle) continue;
-        if (!allowsBoat(rule, line, boat) || !isOpenAt(space, line, boat)) continue;
-        const best = bestCast(space, rule, line, boat, 0);
+        if (boat < line.middle - space.longestCast(bearing) || boat > line.middle - offFish(space, line))
+          continue;
+        if (!allowsBoat(space, rule, line, boat)) continue;
+        const best = bestCast(space, rule, line, boat);
         if (best !== undefined) found.push(best);
       }
     }
@@ -179,18 +215,64 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
   return found;
 }
 
-/** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
-function allowsBoat(
-  { boat: water, draft }: CastRule,
-  { depth, sd, supported }: CastLine,
-  at: number,
-): boolean {
-  const here = depth[at];
-  return supported[at] === 1 && here >= water.top && here <= water.bottom && here - 2 * sd[at] >= draft;
+/** How far an earlier cast may break a rule that it kept when it was planned, m of depth and of distance. */
+const LEEWAY = { depth: 0.15, distance: 1 };
+
+interface Place {
+  readonly east: number;
+  readonly north: number;
 }
 
-const isOpenAt = ({ isOpen }: SearchSpace, line: CastLine, boat: number): boolean =>
-  isOpen === undefined || isOpen(...placeOn(line, boat));
+/** The cast between two places as a candidate without a score. @returns undefined where a rule no longer allows it. */
+export function candidateBetween(
+  space: SearchSpace,
+  rule: CastRule,
+  boat: Place,
+  landing: Place,
+): Candidate | undefined {
+  const { fish } = space;
+  const bearing = snap(bearingOf(landing.east - boat.east, landing.north - boat.north), 0.5) % 360;
+  const length = snap(Math.hypot(landing.east - boat.east, landing.north - boat.north), 0.1);
+  const [east, north] = [boat.east - fish.east, boat.north - fish.north];
+  const rad = (bearing * Math.PI) / 180;
+  const offset = snap(east * Math.cos(rad) - north * Math.sin(rad), 0.5);
+  if (Math.abs(offset) > PASSING + LEEWAY.distance || !allowsBearing(rule, bearing)) return undefined;
+  const line = space.line(bearing, offset);
+  const at = line.middle + Math.round(east * Math.sin(rad) + north * Math.cos(rad));
+  if (at < 0 || at > line.middle - offFish(space, line) + LEEWAY.distance) return undefined;
+  const eased = {
+    ...rule,
+    boat: { top: rule.boat.top - LEEWAY.depth, bottom: rule.boat.bottom + LEEWAY.depth },
+    landing: { top: rule.landing.top - LEEWAY.depth, bottom: rule.landing.bottom + LEEWAY.depth },
+  };
+  const cast = Math.min(length, space.longestCast(bearing));
+  const isCastable =
+    allowsBoat(space, eased, line, at) &&
+    landsWell(eased, line, at, cast) &&
+    cast >= shortestCast(space, line, at) - LEEWAY.distance &&
+    clearReach(line, at, cast) === cast;
+  return isCastable ? withLure(space, line, at, cast, Number.NaN) : undefined;
+}
+
+/** Whole steps: places are written to about a centimeter, and a cast read back is to be the one that was written. */
+const snap = (value: number, step: number): number => Math.round(value / step) * step;
+
+/** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
+function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at: number): boolean {
+  const { depth, sd, supported } = line;
+  const here = depth[at];
+  return (
+    supported[at] === 1 &&
+    here >= rule.boat.top &&
+    here <= rule.boat.bottom &&
+    here - 2 * sd[at] >= rule.draft &&
+    (isOpen === undefined || isOpen(...placeOn(line, at)))
+  );
+}
+
+/** Least distance along a line from a boat to the place nearest the fish, m. */
+const offFish = ({ fish, tackle }: SearchSpace, { offset }: CastLine): number =>
+  Math.ceil(Math.sqrt(Math.max(standOff(fish, tackle.longestCast) ** 2 - offset * offset, 0)));
 
 /** Distance from the boat over which the bottom is sounded and deep enough to retrieve over, m. */
 function clearReach({ depth, supported }: CastLine, boat: number, longest: number): number {
@@ -205,24 +287,22 @@ function clearReach({ depth, supported }: CastLine, boat: number, longest: numbe
   return Math.min(reach, longest);
 }
 
-/**
- * The best cast from one boat position, judged by the dive tables: the mean over casts short, as meant and over.
- *
- * @param least Score under which no cast is wanted, m.
- */
-function bestCast(
-  space: SearchSpace,
-  rule: CastRule,
-  line: CastLine,
-  boat: number,
-  least: number,
-): Candidate | undefined {
-  const { band, tackle, trail } = space;
-  const longest = clearReach(line, boat, space.longestCast(line.bearing));
-  const shortest = Math.max(Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast), line.middle - boat);
-  if (longest < shortest || countInside(line, boat, longest * (1 + CAST_SPREAD), band) < least)
-    return undefined;
+/** Shortest cast worth planning that goes past the fish, m. */
+const shortestCast = ({ tackle }: SearchSpace, { middle }: CastLine, boat: number): number =>
+  Math.max(Math.min(SHORTEST_CAST, SHORTEST_SHARE * tackle.longestCast), middle - boat + PAST_FISH);
+
+function withLure(space: SearchSpace, line: CastLine, boat: number, cast: number, score: number): Candidate {
+  const lure = space.lureFor(cast);
   const usual = space.lureFor(space.longestCast(line.bearing));
+  return { line, boat, cast, lure, score, weight: lure > usual ? DEEPER_LURE_WEIGHT : 1 };
+}
+
+/** The best cast from one boat position, judged by the dive tables: the mean over casts short, as meant and over. */
+function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: number): Candidate | undefined {
+  const { fish, tackle, trail } = space;
+  const longest = clearReach(line, boat, space.longestCast(line.bearing));
+  const shortest = shortestCast(space, line, boat);
+  if (longest < shortest) return undefined;
   let best: Candidate | undefined;
   let lure = -1;
   let reaches = false;
@@ -233,17 +313,15 @@ function bestCast(
   for (let k = 2, cast = start; cast >= shortest && k < MOST_CASTS - 2; k++, cast /= CAST_RATIO) {
     if (!landsWell(rule, line, boat, cast)) continue;
     const chosen = space.lureFor(cast);
-    // A lure that does not reach the band touches nothing in it; the bottom still decides where the boat may sit.
+    // A lure that does not reach the fish touches nothing among them; the bottom still decides where the boat may sit.
     if (chosen !== lure) {
       lure = chosen;
-      reaches = tackle.reach(chosen, cast * (1 + CAST_SPREAD)) > band.top - NEAR_BOTTOM;
-      if (reaches) layTrail(trail, space.table(lure), line, boat, cast * (1 + CAST_SPREAD), band);
+      reaches = tackle.reach(chosen, cast * (1 + CAST_SPREAD)) > fish.band.top - NEAR_BOTTOM;
+      if (reaches) layTrail(trail, tackle.table(lure), line, boat, cast * (1 + CAST_SPREAD), fish);
       trail.score.fill(-1);
     }
-    const score = reaches ? meanScore(trail, k, cast) : 0;
-    const weight = lure > usual ? DEEPER_LURE_WEIGHT : 1;
-    if (best === undefined || score * weight > best.score * best.weight)
-      best = { line, boat, cast, lure, score, weight };
+    const one = withLure(space, line, boat, cast, reaches ? meanScore(trail, k, cast) : 0);
+    if (best === undefined || one.score * one.weight > best.score * best.weight) best = one;
   }
   return best;
 }
@@ -260,47 +338,43 @@ function meanScore(trail: Trail, k: number, cast: number): number {
   return (over + scoreOf(trail, k, cast) + short) / 3;
 }
 
-/** Meters of bottom inside the band along a retrieve: no cast holds the lure in the band longer. */
-function countInside({ depth }: CastLine, boat: number, cast: number, band: DepthRange): number {
-  const last = Math.min(boat + Math.floor(cast), depth.length - 1);
-  let count = 0;
-  for (let i = boat + 2; i <= last; i++) if (depth[i] >= band.top && depth[i] <= band.bottom) count++;
-  return count;
-}
+/** Fish ahead of a boat, m: no cast holds the lure among more. */
+const fishAhead = ({ fish }: CastLine, boat: number): number => fish[fish.length - 1] - fish[boat + 2];
 
-/** Looks up the bottom along a line in a dive table. */
+/** Looks up the water along a line in a dive table. */
 function layTrail(
   trail: Trail,
   table: DiveTable,
   line: CastLine,
   boat: number,
   longest: number,
-  band: DepthRange,
+  { suspended }: Fish,
 ): void {
-  const { onBottom, nearBottom, inside } = trail;
   trail.count = Math.min(Math.floor(longest) + 1, line.depth.length - boat);
   let depth = LEAST_WATER;
   for (let i = 0; i < trail.count; i++) {
     const ground = line.depth[boat + i];
     // Beyond the modeled bottom it goes on as it is.
     if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
-    onBottom[i] = castThrough(table, i, depth);
-    nearBottom[i] = castThrough(table, i, Math.max(depth - NEAR_BOTTOM, 0));
-    inside[i] = depth >= band.top && depth <= band.bottom ? 1 : 0;
+    trail.onBottom[i] = castThrough(table, i, depth);
+    trail.least[i] = castThrough(table, i, suspended?.top ?? Math.max(depth - NEAR_BOTTOM, 0));
+    trail.most[i] =
+      suspended === undefined ? Number.POSITIVE_INFINITY : castThrough(table, i, suspended.bottom);
+    trail.fish[i] = line.fish[boat + i + 1] - line.fish[boat + i];
   }
 }
 
 /**
- * Length of a retrieve near the bottom inside the band, m.
+ * Length of a retrieve among the fish, weighted by their density, m.
  *
  * The cast whose free path the lure is on stays the same in free water and falls to the bottom's where that holds it up.
  */
-function scoreOf({ score, count, onBottom, nearBottom, inside }: Trail, k: number, cast: number): number {
+function scoreOf({ score, count, onBottom, least, most, fish }: Trail, k: number, cast: number): number {
   if (score[k] >= 0) return score[k];
   let run = cast;
   let length = 0;
   for (let i = Math.min(Math.floor(cast), count - 1); i >= 2; i--) {
-    if (run >= nearBottom[i]) length += inside[i];
+    if (run >= least[i] && run <= most[i]) length += fish[i];
     if (run > onBottom[i]) run = onBottom[i];
   }
   score[k] = length;

@@ -1,21 +1,25 @@
 import type { DepthGrid } from '../bottom/model.ts';
 import type { DepthRange } from '../contract/options.ts';
-import type { Spot } from './cast-plan.ts';
-import type { CastRule } from './cast-rules.ts';
+import type { CastPlan, Spot } from './cast-plan.ts';
+import { bearingOf, type CastRule } from './cast-rules.ts';
 import type { SearchSpace } from './search.ts';
 
 /** Why the bottom allows no cast of a rule. */
 export interface NoCast {
-  readonly missing: 'boat' | 'landing' | 'line' | 'draft' | 'zone';
+  readonly missing: 'boat' | 'landing' | 'line' | 'draft' | 'zone' | 'contact';
   /** Sounded depths within a cast of the mark, m; absent when there are none. */
   readonly depths?: DepthRange;
+  readonly rule: CastRule;
+  /** The best of its casts, where none touches among the fish. */
+  readonly plan?: CastPlan;
 }
 
 /**
  * What is missing where no cast of a rule was found: sounded water for the boat within a cast of the mark, a landing
  * beyond the fish, or one line past the mark that has both.
  */
-export function whyNoCast({ grid, longestCast }: SearchSpace, { boat, landing }: CastRule): NoCast {
+export function whyNoCast({ grid, longestCast }: SearchSpace, rule: CastRule): NoCast {
+  const { boat, landing } = rule;
   const { size, cellSize, depth, supported } = grid;
   const half = (size - 1) / 2;
   let top = Number.POSITIVE_INFINITY;
@@ -31,14 +35,14 @@ export function whyNoCast({ grid, longestCast }: SearchSpace, { boat, landing }:
     if (!isNews) continue;
     const east = ((node % size) - half) * cellSize;
     const north = (Math.floor(node / size) - half) * cellSize;
-    if (Math.hypot(east, north) > longestCast((Math.atan2(east, north) * 180) / Math.PI)) continue;
+    if (Math.hypot(east, north) > longestCast(bearingOf(east, north))) continue;
     top = Math.min(top, here);
     bottom = Math.max(bottom, here);
     hasBoat ||= isBoat;
     hasLanding ||= isLanding;
   }
   const missing = !hasBoat ? 'boat' : !hasLanding ? 'landing' : 'line';
-  return bottom > 0 ? { missing, depths: { top, bottom } } : { missing };
+  return bottom > 0 ? { missing, rule, depths: { top, bottom } } : { missing, rule };
 }
 
 /** The boat swings and drifts this far, m. */

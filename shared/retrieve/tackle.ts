@@ -1,20 +1,18 @@
 import type { CsvFile } from '../contract/options.ts';
 import { METERS_PER } from '../geo/units.ts';
+import { type DiveTable, diveTable } from './dive-table.ts';
 import { parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';
 import { freeDepth, genericLures, type Lure } from './lures.ts';
-import { emptyPath, type RetrievePath } from './path.ts';
-import { type Workspace, workspace } from './retrieve.ts';
 import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
+import { type Scratch, scratch } from './scratch.ts';
+import { longestFactor, parseWind } from './wind.ts';
 
 /** A lure that comes this close to the deep edge of the fish band reaches it, m: 1 ft. */
 export const REACH_ALLOWANCE = METERS_PER.ft;
 
 /** Two casts, as shares of the longest, at which a lure's depth is computed; a power of the cast goes between. */
 const SHORT_SHARE = 0.6;
-
-/** A lure that reaches on a cast as short as this reaches on every cast that is planned, m. */
-const SURE_CAST = 10;
 
 /** What the person fishes with, and what its lures reach. */
 export interface Tackle {
@@ -32,25 +30,31 @@ export interface Tackle {
    * @returns Place in `lures`, by the cast, m; the deepest when none reaches.
    */
   lurePicker(bandBottom: number): (cast: number) => number;
+  /** Dive table of a lure, by its place in `lures`, for every cast that the wind allows. */
+  table(lure: number): DiveTable;
+  readonly scratch: Scratch;
 }
 
-/** Scratch of the retrieve model, shared by everything one plan computes. */
-export interface Scratch {
-  readonly path: RetrievePath;
-  readonly work: Workspace;
+/** Options that decide the tackle. */
+export interface TackleOptions {
+  readonly line: string;
+  /** m. */
+  readonly cast: number;
+  readonly lures?: CsvFile;
+  readonly wind?: string;
 }
 
-export const scratch = (): Scratch => ({ path: emptyPath(), work: workspace() });
+/** Dive tables go this far beyond the longest cast: bottom out of its reach then stands out of it in the table too. */
+const BEYOND = 1.3;
 
 /**
  * Tackle from the options of a plugin.
  *
  * @throws RangeError for a line that is none: options are checked before a plugin runs.
  */
-export function tackleOf(
-  options: { readonly line: string; readonly cast: number; readonly lures?: CsvFile },
-  { path, work }: Scratch,
-): Tackle {
+export function tackleOf(options: TackleOptions): Tackle {
+  const room = scratch();
+  const { path, work } = room;
   const own = options.lures === undefined ? [] : readLureBox(options.lures).lures;
   const usual = own.length > 0 ? own : genericLures();
   const line = parseLine(options.line);
@@ -90,23 +94,22 @@ export function tackleOf(
 
   const lurePicker = (bandBottom: number): ((cast: number) => number) => {
     const depth = bandBottom - REACH_ALLOWANCE;
-    const casts: number[] = [];
-    for (let i = 0; i < lures.length; i++) {
-      const cast = surelyShort(lures[i], depth, longest) ? Number.POSITIVE_INFINITY : castToReach(i, depth);
-      casts.push(cast);
-      // Shallower lures come first: one that reaches on any cast leaves nothing to those after it.
-      if (cast <= SURE_CAST) break;
-    }
-    const last = lures.length - 1;
+    const casts = lures.map((_, index) => castToReach(index, depth));
     return (cast) => {
-      for (let i = 0; i < casts.length; i++) if (cast >= casts[i]) return i;
-      return last;
+      const first = casts.findIndex((needed) => cast >= needed);
+      return first === -1 ? lures.length - 1 : first;
     };
   };
 
-  return { lures, line, handling, longestCast: longest, reach, lurePicker };
-}
+  const wind = options.wind === undefined ? undefined : parseWind(options.wind);
+  const tables = new Map<number, DiveTable>();
+  const table = (index: number): DiveTable => {
+    const known =
+      tables.get(index) ??
+      diveTable({ line, handling }, lures[index].drag, BEYOND * longestFactor(wind) * longest, room);
+    tables.set(index, known);
+    return known;
+  };
 
-/** True for a lure whose label alone tells that it does not reach: no line brings it to 1.6 times that on a 45 m cast. */
-const surelyShort = (lure: Lure, depth: number, longest: number): boolean =>
-  !lure.isCalibrated && 1.6 * lure.label * (1.3 * (longest / 45)) ** 0.6 < depth;
+  return { lures, line, handling, longestCast: longest, reach, lurePicker, table, scratch: room };
+}

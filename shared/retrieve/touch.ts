@@ -38,41 +38,42 @@ export function touchOf(path: RetrievePath): Touch | undefined {
   return first === undefined ? undefined : { first, last, contact, depths: [shallowest, deepest] };
 }
 
+/** Length of a path that counts, and the same weighted by place, m. */
+export interface CountedLength {
+  readonly length: number;
+  readonly weighted: number;
+}
+
 /**
- * Length of path within `clearance` of the bottom and with the lure between two depths, m.
+ * Length of the parts of a path that count, m.
  *
- * Clearance and depth go linearly from point to point, and a part of a step counts as that part.
- * @param top Least depth, m. @param bottom Greatest depth, m.
+ * @param gapAt How far the lure is from counting at each point, m; 0 or less where it counts. It goes linearly from
+ * point to point, and a part of a step counts as that part.
+ * @param weight At equal spacing from the rod tip.
  */
-export function lengthNearBottom(
+export function countedLength(
   path: RetrievePath,
-  profile: BottomProfile,
-  clearance: number,
-  top: number,
-  bottom: number,
-): number {
+  gapAt: (point: number) => number,
+  weight: BottomProfile,
+): CountedLength {
   let length = 0;
-  let gap = clearanceAt(path, profile, 0) - clearance;
+  let weighted = 0;
+  let gap = gapAt(0);
   for (let i = 1; i < path.count; i++) {
-    const nextGap = clearanceAt(path, profile, i) - clearance;
+    const nextGap = gapAt(i);
     if (gap <= 0 || nextGap <= 0) {
-      const from = path.depth[i - 1];
-      const to = path.depth[i];
-      let enter = 0;
-      let leave = 1;
-      if (gap > 0) enter = gap / (gap - nextGap);
-      else if (nextGap > 0) leave = gap / (gap - nextGap);
-      if (to !== from) {
-        const atTop = (top - from) / (to - from);
-        const atBottom = (bottom - from) / (to - from);
-        enter = Math.max(enter, Math.min(atTop, atBottom));
-        leave = Math.min(leave, Math.max(atTop, atBottom));
-      } else if (from < top || from > bottom) leave = enter;
-      if (leave > enter) length += (leave - enter) * segment(path, i);
+      const crossing = gap / (gap - nextGap);
+      const enter = gap > 0 ? crossing : 0;
+      const leave = gap <= 0 && nextGap > 0 ? crossing : 1;
+      const part = (leave - enter) * segment(path, i);
+      const share = (enter + leave) / 2;
+      length += part;
+      weighted +=
+        part * depthAt(weight, path.distance[i - 1] + share * (path.distance[i] - path.distance[i - 1]));
     }
     gap = nextGap;
   }
-  return length;
+  return { length, weighted };
 }
 
 /** Water under the lure at a point of the path, m, 0 or more. */

@@ -42,6 +42,10 @@ export function windFactor(wind: Wind | undefined, bearing: number): number {
   return Math.min(Math.max(factor, LEAST_SHARE), MOST_SHARE);
 }
 
+/** Length of the longest cast of all bearings over that in still air. */
+export const longestFactor = (wind: Wind | undefined): number =>
+  wind === undefined ? 1 : windFactor(wind, wind.from + 180);
+
 export type WindOnCast = 'into' | 'across' | 'with';
 
 /** Wind worth a word, m/s: about 7 mph. */

@@ -81,7 +81,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(checked.routes));
   await saveSettings(settled, survey, io);
-  return leftOut.length === 0 ? 0 : 1;
+  return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
 }
 
 /** With `--save`, what was typed about how logs are read is put beside each log that could be read. */

@@ -22,6 +22,7 @@ import { enrich, reportInput } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
 import { enrichedPaths } from './output-paths.ts';
 import type { Settled } from './settle.ts';
+import { formatChanges, sinceLastTime } from './since-last-time.ts';
 
 /** Width of the summary where the terminal does not tell, characters. */
 const WIDTH = 110;
@@ -43,7 +44,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   checkOutputs(gpxPaths, values, targets, settled.pipeline);
   const hasPictures =
     values.report !== undefined || values.svg !== undefined || needsInternals(settled.pipeline);
-  const { result, outputs, diagnostics } = await sayingAll(io, async () => {
+  const { result, outputs, isUsable } = await sayingAll(io, async () => {
     const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
@@ -56,12 +57,11 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     await accepted();
     await writeOutputs(outputs, targets);
     await enrichment.ledger.add(enriched.given);
-    return { result: enrichment.result, outputs, diagnostics: enrichment.diagnostics };
+    const isUsable = enrichment.diagnostics.every(({ severity }) => severity !== 'error');
+    return { result: enrichment.result, outputs, isUsable };
   });
   await finish(settled, result, outputs, io);
-  // A log or a waypoint file of which a part was refused.
-  const isPartial = diagnostics.some(({ severity }) => severity === 'error');
-  return isPartial || isRefused(result) ? 1 : 0;
+  return isRefused(result) || !isUsable ? 1 : 0;
 }
 
 /**
@@ -90,12 +90,15 @@ async function finish(
   io: CommandIo,
 ): Promise<void> {
   const { waypoints } = result;
-  if (settled.inputs.json) waypoints.flatMap(({ diagnostics }) => diagnostics).forEach(io.say);
+  const changes = sinceLastTime(waypoints, settled.units);
+  if (settled.inputs.json)
+    [...waypoints.flatMap(({ diagnostics }) => diagnostics), ...changes].forEach(io.say);
   process.send?.(jobSummary(result, settled.sideFiles));
   if (settled.inputs.quiet || settled.inputs.json) return;
   const { formatSummary } = await import('./terminal-summary.ts');
   io.note(formatSummary(waypoints, settled.units, process.stderr.columns ?? WIDTH));
   if (result.leftOut.length > 0) io.note(`left out, for the reasons above: ${result.leftOut.join(', ')}`);
+  if (changes.length > 0) io.note(formatChanges(changes));
   const shown = made.filter(({ path }) => path !== '-' && !path.endsWith('.svg'));
   for (const { path } of shown) io.note(`wrote ${path}`);
   const figures = made.filter(({ path }) => path.endsWith('.svg')).length;

@@ -74,7 +74,7 @@ export async function sideOutputs(
     const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
     const { lakeSpot } = await import('../formats/table/lake-spots.ts');
     const spots = result.waypoints.map((enriched) =>
-      lakeSpot(enriched, settled.pipeline.fields, settled.units, values.angles),
+      lakeSpot(enriched, settled.pipeline.fields, settled.units),
     );
     const { text, diagnostics } = lakeGeoJson(documents, spots);
     diagnostics.forEach(say);

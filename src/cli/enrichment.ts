@@ -16,6 +16,7 @@ import type { InputFiles } from './input-files.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import type { Settled } from './settle.ts';
+import { sinceLastTime } from './since-last-time.ts';
 import { readWaypointFiles, type WaypointFiles, waypointReaders } from './waypoint-files.ts';
 
 /** Everything that a run found, ready to be written or shown. */
@@ -85,6 +86,7 @@ export function reportInput(
     waterLevel: level?.level,
     waterLevelSource: level?.source,
     diagnostics,
+    changes: sinceLastTime(result.waypoints, settled.units),
     ownFields: Object.fromEntries(own),
     version: VERSION,
   };

@@ -2,6 +2,7 @@ import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { readInput } from '../files/read-input.ts';
 import { readerOptions } from '../formats/csv/reader-options.ts';
+import { earlierFields } from '../formats/gpx/earlier-fields.ts';
 import type { GivenOut } from '../formats/gpx/given-out.ts';
 import type { GpxDocument, GpxWaypoint } from '../formats/gpx/gpx-document.ts';
 import { mergeGpx } from '../formats/gpx/merge-gpx.ts';
@@ -48,10 +49,10 @@ function mergeDocuments(documents: readonly GpxDocument[], merge: { readonly joi
 function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
   const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
   return usable.map(
-    (
-      { place: _place, canEnrich: _canEnrich, partner: _partner, isSummarized: _isSummarized, ...data },
-      index,
-    ) => Object.freeze(Object.assign(data, { index })),
+    ({ place, canEnrich: _canEnrich, partner: _partner, isSummarized: _isSummarized, ...data }, index) => {
+      const earlier = earlierFields({ place });
+      return Object.freeze({ ...data, index, ...(Object.keys(earlier).length === 0 ? {} : { earlier }) });
+    },
   );
 }
 

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import { INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
-import type { Survey } from '../../shared/contract/soundings.ts';
+import type { LogSummary, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { storeUsed } from '../../shared/text/messages/store.ts';
 import type { ReaderOptions } from '../formats/csv/reader-options.ts';
@@ -100,10 +100,18 @@ function joinLogs(logs: ReducedLogs['logs'], hooks: PipelineHooks): Survey {
     log.diagnostics.forEach(hooks.report);
     const number = builder.addLog(file);
     builder.addPart(number, log.soundings);
-    builder.endLog(number, log.account);
+    builder.endLog(number, log.account, depthUnitOf(log));
   }
   return builder.build();
 }
+
+/** Unit that the depths of a log were read in, as the reader said; undefined for one that no sonar shows. */
+function depthUnitOf({ diagnostics }: StoredLog): LogSummary['depthUnit'] {
+  const said = diagnostics.find(({ code }) => code === 'soundings/depth-unit')?.values?.unit;
+  return DEPTH_UNITS.find((unit) => unit === said);
+}
+
+const DEPTH_UNITS = ['m', 'ft', 'fm'] as const;
 
 /** A survey after the survey plugins. */
 function cleanSurvey(survey: Survey, { pipeline, waypoints }: PipelineJob, hooks: PipelineHooks): Survey {

@@ -19,21 +19,21 @@ export interface SurveyBuilder {
   /** Adds one reduced part of a log; pass numbers are made unique. @param log From `addLog`. */
   addPart(log: number, soundings: Soundings): void;
   addLog(file: string): number;
-  /** Ends a log with its account of rows. */
-  endLog(log: number, account: RowAccount): void;
+  /** Ends a log with its account of rows, and the unit its depths were read in where it is known. */
+  endLog(log: number, account: RowAccount, depthUnit?: LogSummary['depthUnit']): void;
   build(): Survey;
 }
 
 export function createSurveyBuilder(): SurveyBuilder {
   const parts: Part[] = [];
-  const logs: Pick<LogSummary, 'file' | 'account'>[] = [];
+  const logs: Pick<LogSummary, 'file' | 'account' | 'depthUnit'>[] = [];
   return {
     addLog: (file) => logs.push({ file, account: { read: 0, used: 0, dropped: {} } }) - 1,
     addPart(log, soundings) {
       parts.push({ soundings, log });
     },
-    endLog(log, account) {
-      logs[log] = { ...logs[log], account };
+    endLog(log, account, depthUnit) {
+      logs[log] = { ...logs[log], account, ...(depthUnit === undefined ? {} : { depthUnit }) };
     },
     build() {
       const joined = joinSoundings(parts.map(({ soundings }) => soundings));

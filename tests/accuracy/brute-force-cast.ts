@@ -1,13 +1,13 @@
 import type { KnownBottom } from '../../fixtures/lakes/bottom.ts';
-import type { DepthRange } from '../../shared/contract/options.ts';
 import type { CastLine } from '../../shared/retrieve/cast-lines.ts';
-import { type CastRule, LEAST_WATER } from '../../shared/retrieve/cast-rules.ts';
+import { type CastRule, LEAST_WATER, PAST_FISH } from '../../shared/retrieve/cast-rules.ts';
+import { depthWeight, type Fish, placeWeight } from '../../shared/retrieve/fish.ts';
 import { judgeCast, TACKLE_PERTURBATIONS } from '../../shared/retrieve/judge.ts';
 import { simulateRetrieve } from '../../shared/retrieve/retrieve.ts';
-import type { Scratch, Tackle } from '../../shared/retrieve/tackle.ts';
-import { lengthNearBottom, NEAR_BOTTOM } from '../../shared/retrieve/touch.ts';
+import type { Tackle } from '../../shared/retrieve/tackle.ts';
+import { clearanceAt, countedLength, NEAR_BOTTOM } from '../../shared/retrieve/touch.ts';
 
-/** Lines tried: bearings, and offsets from the mark, m; boats and casts along them, m. */
+/** Lines tried: bearings, and offsets from the fish, m; boats and casts along them, m. */
 const BEARINGS = 36;
 const OFFSETS = [-4.5, -2.25, 0, 2.25, 4.5];
 const BOAT_STEP = 2;
@@ -16,15 +16,10 @@ const SHORTEST = 12;
 /** Casts that are judged under the full perturbation. */
 const JUDGED = 60;
 
-export interface BestCast {
-  readonly fishContact: number;
-  /** The same among casts with the lure of the longest cast only. */
-  readonly sameLure: number;
-}
-
-/** A line on a known bottom, every point of it sounded. */
+/** A line on a known bottom, every point of it sounded, from a place at `back` in its arrays. */
 export function knownLine(
   bottom: KnownBottom,
+  fish: Fish,
   bearing: number,
   [east, north]: readonly [number, number],
   back: number,
@@ -33,64 +28,132 @@ export function knownLine(
   const rad = (bearing * Math.PI) / 180;
   const direction = [Math.sin(rad), Math.cos(rad)] as const;
   const count = back + ahead + 1;
+  const place = (i: number): [number, number] => [
+    east + (i - back) * direction[0],
+    north + (i - back) * direction[1],
+  ];
   return {
     bearing,
     offset: 0,
     direction,
     middle: back,
-    depth: Float64Array.from({ length: count }, (_, i) =>
-      bottom.depth(east + (i - back) * direction[0], north + (i - back) * direction[1]),
-    ),
+    origin: [east, north],
+    depth: Float64Array.from({ length: count }, (_, i) => bottom.depth(...place(i))),
     sd: new Float64Array(count),
     supported: new Uint8Array(count).fill(1),
+    near: Float64Array.from({ length: count }, (_, i) => placeWeight(fish, Math.hypot(...place(i)))),
+    fish: new Float64Array(count + 1),
   };
 }
 
+interface Tried {
+  readonly line: CastLine;
+  readonly boat: number;
+  readonly cast: number;
+  readonly lure: number;
+  readonly length: number;
+}
+
+/** Contact of a cast on a known bottom among fish at its mark, under the full perturbation of cast and lure depth, m. */
+export const contactOn = (one: Omit<Tried, 'length'>, fish: Fish, tackle: Tackle): number =>
+  judgeCast(
+    { ...one, lure: tackle.lures[one.lure].drag },
+    fish,
+    tackle,
+    1,
+    tackle.scratch,
+    TACKLE_PERTURBATIONS,
+  ).among;
+
+/** Contact of the best casts, m; 0 where there is none. */
+export interface BestContact {
+  /** With the lure of the longest cast: the shallowest that reaches the fish. */
+  readonly usualLure: number;
+  /** With any cast and the lure for it. */
+  readonly anyLure: number;
+}
+
 /**
- * The best cast of a rule on a known bottom: every bearing, boat position and cast is run through the retrieve model,
- * and the best of them under the full perturbation of cast and lure depth. No table, no screening by formula.
+ * Contact of the best casts of each rule on a known bottom.
+ *
+ * Every bearing, boat position and cast is run through the retrieve model, and the best of them are judged under the
+ * full perturbation of cast and lure depth. No table, no screening by formula.
+ *
+ * @param standOff Least distance of the boat from the fish, m.
  */
-export function bestCastOn(
+export function bestContacts(
   bottom: KnownBottom,
-  rule: CastRule,
-  band: DepthRange,
+  rules: readonly CastRule[],
+  standOff: number,
+  fish: Fish,
   tackle: Tackle,
-  room: Scratch,
-): BestCast | undefined {
-  const longest = tackle.longestCast;
-  const lureFor = tackle.lurePicker(band.bottom);
-  const usual = lureFor(longest);
-  const found: { line: CastLine; boat: number; cast: number; lure: number; length: number }[] = [];
+): BestContact[] {
+  const found: Tried[][] = rules.map(() => []);
   for (let k = 0; k < BEARINGS; k++) {
     for (const offset of OFFSETS) {
       const bearing = (360 / BEARINGS) * k;
       const rad = (bearing * Math.PI) / 180;
-      const line = knownLine(bottom, bearing, [offset * Math.cos(rad), -offset * Math.sin(rad)], 46, 56);
-      for (let boat = line.middle; boat >= line.middle - longest && boat >= 0; boat -= BOAT_STEP) {
-        if (line.depth[boat] < rule.boat.top || line.depth[boat] > rule.boat.bottom) continue;
-        const profile = { spacing: 1, depth: line.depth.subarray(boat) };
-        for (let cast = longest; cast >= Math.max(SHORTEST, line.middle - boat); cast -= CAST_STEP) {
-          const landing = line.depth[boat + Math.round(cast)];
-          if (!(landing >= rule.landing.top && landing <= rule.landing.bottom)) continue;
-          if (!isClear(line.depth, boat, boat + Math.round(cast))) continue;
-          const lure = lureFor(cast);
-          const setup = { cast, line: tackle.line, lure: tackle.lures[lure].drag, handling: tackle.handling };
-          simulateRetrieve(setup, profile, 2, room.path, room.work);
-          const length = lengthNearBottom(room.path, profile, NEAR_BOTTOM, band.top, band.bottom);
-          found.push({ line, boat, cast, lure, length });
-        }
+      const side = [offset * Math.cos(rad), -offset * Math.sin(rad)] as const;
+      const line = knownLine(bottom, fish, bearing, side, 46, 56);
+      for (const one of castsOn(line, offset, standOff, tackle)) {
+        const water = line.depth[one.boat];
+        const landing = line.depth[one.boat + Math.round(one.cast)];
+        const allowed = rules.map(
+          (rule) =>
+            water >= rule.boat.top &&
+            water <= rule.boat.bottom &&
+            landing >= rule.landing.top &&
+            landing <= rule.landing.bottom,
+        );
+        if (!allowed.includes(true) || !isClear(line.depth, one.boat, one.boat + Math.round(one.cast)))
+          continue;
+        const lure = tackle.lurePicker(fish.band.bottom)(one.cast);
+        const length = lengthOf({ line, lure, ...one }, fish, tackle);
+        allowed.forEach((isAllowed, rule) => {
+          if (isAllowed) found[rule].push({ line, lure, length, ...one });
+        });
       }
     }
   }
-  if (found.length === 0) return undefined;
-  const best = (some: typeof found): number =>
-    some
+  const usual = tackle.lurePicker(fish.band.bottom)(tackle.longestCast);
+  const best = (some: readonly Tried[]): number =>
+    [...some]
       .sort((a, b) => b.length - a.length)
       .slice(0, JUDGED)
-      .map((one) => ({ ...one, lure: tackle.lures[one.lure].drag }))
-      .map((one) => judgeCast(one, band, tackle, 1, room, TACKLE_PERTURBATIONS).fishContact)
+      .map((one) => contactOn(one, fish, tackle))
       .reduce((most, one) => Math.max(most, one), 0);
-  return { fishContact: best(found), sameLure: best(found.filter(({ lure }) => lure === usual)) };
+  return found.map((some) => ({
+    usualLure: best(some.filter(({ lure }) => lure === usual)),
+    anyLure: best(some),
+  }));
+}
+
+/** Boats and casts on one line. */
+function* castsOn(
+  line: CastLine,
+  offset: number,
+  standOff: number,
+  { longestCast }: Tackle,
+): Generator<{ boat: number; cast: number }> {
+  const nearest = line.middle - Math.ceil(Math.sqrt(Math.max(standOff ** 2 - offset ** 2, 0)));
+  for (let boat = nearest; boat >= line.middle - longestCast && boat >= 0; boat -= BOAT_STEP)
+    for (
+      let cast = longestCast;
+      cast >= Math.max(SHORTEST, line.middle - boat + PAST_FISH);
+      cast -= CAST_STEP
+    )
+      yield { boat, cast };
+}
+
+/** Length near the bottom, weighted by the fish there, without any perturbation, m. */
+function lengthOf({ line, boat, cast, lure }: Omit<Tried, 'length'>, fish: Fish, tackle: Tackle): number {
+  const { path, work } = tackle.scratch;
+  const profile = { spacing: 1, depth: line.depth.subarray(boat) };
+  const setup = { cast, line: tackle.line, lure: tackle.lures[lure].drag, handling: tackle.handling };
+  simulateRetrieve(setup, profile, 2, path, work);
+  const density = line.near.map((near, i) => near * depthWeight(fish, line.depth[i])).subarray(boat);
+  const gapAt = (i: number): number => clearanceAt(path, profile, i) - NEAR_BOTTOM;
+  return countedLength(path, gapAt, { spacing: 1, depth: density }).weighted;
 }
 
 function isClear(depth: Float64Array, from: number, to: number): boolean {

@@ -4,8 +4,9 @@ import { runSections } from '../sections.ts';
 await runSections(
   {
     bottom: () => import('./bottom.ts'),
-    casts: () => import('./casts.ts'),
+    cast: () => import('./cast.ts'),
     intake: () => import('./intake.ts'),
+    survey: () => import('./survey.ts'),
     'day-plan': () => import('./day-plan.ts'),
     lake: () => import('./lake.ts'),
   },

@@ -9,7 +9,7 @@ import { dragOfLabel } from '../../shared/retrieve/lures.ts';
 import { profileOf } from '../../shared/retrieve/profile.ts';
 import { simulateRetrieve } from '../../shared/retrieve/retrieve.ts';
 import { USUAL_HANDLING } from '../../shared/retrieve/rig.ts';
-import { scratch } from '../../shared/retrieve/tackle.ts';
+import { scratch } from '../../shared/retrieve/scratch.ts';
 import type { Section } from '../sections.ts';
 
 const RETRIEVES = 20_000;
@@ -64,10 +64,18 @@ function benchPlans(print: (line: string) => void): void {
   );
 }
 
+/** One object for all marks, as in a run. */
+const options = { units: 'ft', draft: 0.9144, line: '12', cast: 45.72, hazards: [] };
+
 function planOne(model: BottomModel): void {
   const allowance = Math.min(0.9144, 0.25 * model.depth);
-  const fields = { bottom: model, fish_top: model.depth - allowance, fish_bottom: model.depth + allowance };
-  const options = { units: 'ft', draft: 0.9144, line: '12', cast: 45.72, hazards: [] };
+  // A grid of its own, so that nothing prepared for it in another round is found again.
+  const fields = {
+    bottom: { ...model, grid: model.grid && { ...model.grid } },
+    fish_top: model.depth - allowance,
+    fish_bottom: model.depth + allowance,
+    fish_source: 'depth',
+  };
   const context = { report: () => {}, progress: () => {}, isWanted: () => true };
   const base = { waypoint: {}, waypoints: [] };
   const found = cast.run({ ...base, fields } as never, options as never, context);

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { CAST_OPTIONS } from '../../shared/contract/common-options.ts';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
 import type { OptionDefinition } from '../../shared/contract/options.ts';
 import { parseOptionValue } from '../../src/cli/options/parse-value.ts';
@@ -21,6 +22,28 @@ describe('option values', () => {
     expect(parseOptionValue(length, '--draft', '3', 'ft')).toBeCloseTo(0.9144, 12);
     expect(parseOptionValue(length, '--draft', '3', 'm')).toBe(3);
     expect(parseOptionValue(length, '--cast', '50yd', 'm')).toBeCloseTo(45.72, 12);
+  });
+
+  test('a distance without a suffix is in yards, or in meters with meters', () => {
+    const { cast } = CAST_OPTIONS;
+    expect(parseOptionValue(cast, '--cast', '40', 'ft')).toBeCloseTo(40 * 0.9144, 12);
+    expect(parseOptionValue(cast, '--cast', '40', 'm')).toBe(40);
+    expect(parseOptionValue(cast, '--cast', '40ft', 'ft')).toBeCloseTo(40 * 0.3048, 12);
+  });
+
+  test('a cast outside 10 to 80 m is refused with the unit it was read in', () => {
+    const said = (text: string, units: 'ft' | 'm') =>
+      refusal(() => parseOptionValue(CAST_OPTIONS.cast, '--cast', text, units));
+    expect(said('150', 'ft')).toBe(
+      'error option/range: --cast 150 yd is out of range: it must be 11 yd or more and 87.4 yd or less.',
+    );
+    expect(said('150', 'm')).toBe(
+      'error option/range: --cast 150 m is out of range: it must be 10 m or more and 80 m or less.',
+    );
+    expect(said('5', 'm')).toMatch(/--cast 5 m is out of range/);
+    expect(said('20ft', 'ft')).toMatch(/--cast 20ft is out of range/);
+    expect(parseOptionValue(CAST_OPTIONS.cast, '--cast', '11', 'ft')).toBeGreaterThan(10);
+    expect(parseOptionValue(CAST_OPTIONS.cast, '--cast', '87.4', 'ft')).toBeLessThan(80);
   });
 
   test('a length out of range says option, value, unit and limit', () => {

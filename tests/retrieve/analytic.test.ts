@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { emptyPath } from '../../shared/retrieve/path.ts';
-import { profileOf } from '../../shared/retrieve/profile.ts';
+import { emptyPath, type RetrievePath } from '../../shared/retrieve/path.ts';
+import { type BottomProfile, profileOf } from '../../shared/retrieve/profile.ts';
 import { type RetrieveSetup, simulateRetrieve, workspace } from '../../shared/retrieve/retrieve.ts';
-import { greatestDepth, lengthNearBottom, touchOf } from '../../shared/retrieve/touch.ts';
+import { clearanceAt, countedLength, greatestDepth, touchOf } from '../../shared/retrieve/touch.ts';
 import { steadyTow } from './steady-tow.ts';
 
 const run = (setup: RetrieveSetup, bottom?: (distance: number) => number, step = 0.5) => {
@@ -11,6 +11,19 @@ const run = (setup: RetrieveSetup, bottom?: (distance: number) => number, step =
   const profile = bottom && profileOf(bottom, setup.cast + 5, 0.25);
   simulateRetrieve(setup, profile, step, path, workspace());
   return { path, profile };
+};
+
+/** Length of a path within a clearance of the bottom and between two depths, m. */
+const lengthNearBottom = (
+  path: RetrievePath,
+  profile: BottomProfile,
+  clearance: number,
+  top: number,
+  bottom: number,
+): number => {
+  const gapAt = (i: number) =>
+    Math.max(clearanceAt(path, profile, i) - clearance, top - path.depth[i], path.depth[i] - bottom);
+  return countedLength(path, gapAt, { spacing: 1, depth: [1, 1] }).length;
 };
 
 const usual: RetrieveSetup = {
@@ -170,13 +183,16 @@ describe('contact', () => {
     expect(touch?.depths[1]).toBeCloseTo(2.5, 6);
   });
 
-  it('inside a band adds up to the whole over bands side by side', () => {
+  it('weighted by densities that add up to one adds up to the whole', () => {
     const { path, profile } = run(usual, (x) => 1.5 + 0.08 * (45 - x));
     if (profile === undefined) throw new Error('no profile');
-    const whole = lengthNearBottom(path, profile, 0.3, 0, 20);
-    const parts = [0, 2, 2.7, 3.9, 20];
-    const sum = parts.slice(1).reduce((s, b, i) => s + lengthNearBottom(path, profile, 0.3, parts[i], b), 0);
-    expect(sum).toBeCloseTo(whole, 9);
+    const gapAt = (i: number) => clearanceAt(path, profile, i) - 0.3;
+    const rising = profileOf((x) => x / 50, 50, 1);
+    const falling = profileOf((x) => 1 - x / 50, 50, 1);
+    const whole = countedLength(path, gapAt, rising);
+    const rest = countedLength(path, gapAt, falling);
+    expect(whole.length).toBeGreaterThan(5);
+    expect(whole.weighted + rest.weighted).toBeCloseTo(whole.length, 9);
   });
 });
 

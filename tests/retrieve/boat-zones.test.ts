@@ -58,7 +58,7 @@ describe('zones in cast planning', () => {
     expect(found.downslope_lat).toBeUndefined();
     expect(found.upslope).toBeDefined();
     expect(said.find(({ code }) => code === 'cast/downslope-closed')?.message).toBe(
-      'Found places for the boat only in closed water or within its swing of it ("dam"), need open water; deep-side boat position left out. A zone closed at any hour counts as closed here.',
+      'No deep-side spot: everywhere the boat could sit or swing is closed ("dam"). A zone closed at any hour counts as closed here.',
     );
   });
 
@@ -79,7 +79,7 @@ describe('zones in cast planning', () => {
     expect(found.downslope).toEqual(free);
     expect(said.find(({ code }) => code === 'cast/slow-zone')).toMatchObject({
       severity: 'note',
-      message: 'The deep-side boat position is in the slow zone "dam": 5 mph at most there.',
+      message: 'The deep-side spot is in the slow zone "dam": 5 mph at most there.',
     });
   });
 

@@ -109,24 +109,23 @@ describe('plugin cast', () => {
           const band = [Math.max(bottom.depth - half, 0.3), bottom.depth + half] as const;
           const { found, angles } = planMark({ bottom, band });
           const { downslope, upslope } = found;
+          const isLevel = downslope?.kind === 'flat';
           for (const plan of [downslope, upslope, ...angles]) {
             if (plan === undefined) continue;
             expect(plan.boat.depth).toBeGreaterThanOrEqual(0.9144);
-            expect(plan.boat.depth <= band[0] || plan.boat.depth >= band[1] + 0.6095).toBe(true);
+            if (!isLevel)
+              expect(plan.boat.depth <= band[0] || plan.boat.depth >= band[1] + 0.6095).toBe(true);
             expect(distanceToMark(plan)).toBeLessThanOrEqual(5 + 1e-9);
             expect(plan.cast).toBeLessThanOrEqual(45.72 + 1e-9);
             expect(plan.contact).toBeGreaterThanOrEqual(plan.fishContact - 1e-9);
             for (const value of [plan.contact, plan.fishContact, plan.lureDepth, plan.bearing, plan.boat.lat])
               expect(Number.isFinite(value)).toBe(true);
           }
-          if (downslope !== undefined) {
+          if (downslope?.kind === 'downslope')
             expect(downslope.boat.depth).toBeGreaterThanOrEqual(band[1] + 0.6095);
-            expect(downslope.landing.depth).toBeLessThanOrEqual(band[0] + 0.1);
-          }
-          if (upslope !== undefined) {
-            expect(upslope.boat.depth).toBeLessThanOrEqual(band[0]);
-            expect(upslope.landing.depth).toBeGreaterThanOrEqual(band[1] - 0.1);
-          }
+          if (upslope?.kind === 'upslope') expect(upslope.boat.depth).toBeLessThanOrEqual(band[0]);
+          if (upslope?.kind === 'opposite')
+            expect(turnBetween(upslope.bearing, downslope?.bearing ?? 0)).toBeGreaterThanOrEqual(120 - 1e-6);
         },
       ),
       { numRuns: 60 },
@@ -147,27 +146,35 @@ function withoutSupport(bottom: BottomModel, line: number): BottomModel {
 
 describe('where the bottom does not allow it', () => {
   it('leaves a side out and says that no water is deep enough for the boat', () => {
-    const { found, said } = planMark({ bottom: bottomOf(() => 4.5), band: BAND });
+    const shelf = (_east: number, north: number) => Math.min(Math.max(4.5 + 0.1 * north, 2.8), 5.8);
+    const { found, said } = planMark({ bottom: bottomOf(shelf), band: BAND });
     expect(found.downslope).toBeUndefined();
     expect(found.downslope_lat).toBeUndefined();
-    expect(said.map(({ message }) => message)).toContain(
-      'Found sounded bottom of 14.8 ft to 14.8 ft within a 50 yd cast, need 20.0 ft or more for the boat outside the fish band; deep-side boat position left out.',
-    );
+    expect(found.upslope?.kind).toBe('upslope');
+    expect(said.map(({ severity, message }) => [severity, message])).toContainEqual([
+      'note',
+      'No deep-side spot: you need 20.0 ft or more to sit below fish at 12.1 to 18.0 ft; the deepest within a cast is 19.0 ft.',
+    ]);
   });
 
-  it('says that no landing is shallow enough', () => {
-    const { codes } = planMark({
-      bottom: bottomOf((_e, north) => Math.max(4.5 + 0.1 * north, 4)),
-      band: BAND,
-    });
-    expect(codes).toContain('cast/downslope-no-landing');
+  it('lands at the depth of the fish where nothing is shallower', () => {
+    const bottom = bottomOf((_e, north) => Math.max(4.5 + 0.1 * north, 4));
+    const { found, codes } = planMark({ bottom, band: BAND });
+    expect(found.downslope?.landing.depth).toBeGreaterThanOrEqual(4 - 1e-9);
+    expect(found.upslope).toBeUndefined();
     expect(codes).toContain('cast/upslope-no-boat');
   });
 
-  it('says that no line joins them past the mark', () => {
-    // Deep and shallow water on the same side of the mark only.
-    const odd = (east: number, north: number) => (north < 8 ? 4.5 : east > 0 ? 8 : 2.5);
-    expect(planMark({ bottom: bottomOf(odd), band: BAND }).codes).toContain('cast/downslope-no-line');
+  it('says that no line goes past the fish where the only deep water is too near', () => {
+    // Deep water in a pit 8 m wide beside the mark, none elsewhere.
+    const pit = (east: number, north: number) => (Math.hypot(east - 6, north) < 4 ? 8 : 4.5 - 0.1 * north);
+    const { codes } = planMark({ bottom: bottomOf(pit, { half: 55, cellSize: 1 }) });
+    expect(codes.filter((code) => code.startsWith('cast/downslope'))).toEqual([]);
+    const walled = (east: number, north: number) =>
+      Math.abs(Math.hypot(east, north) - 12) < 4 ? 0.2 : Math.hypot(east, north) < 8 ? 4.5 : 8;
+    expect(planMark({ bottom: bottomOf(walled, { half: 55, cellSize: 1 }) }).codes).toContain(
+      'cast/downslope-no-line',
+    );
   });
 
   it('says so when there is no bottom at all', () => {
@@ -217,11 +224,10 @@ describe('where the bottom does not allow it', () => {
   it('says when no lure reaches the fish', () => {
     const deep = (east: number, north: number) => bank(east, north) + 12;
     const { found, codes, said } = planMark({ bottom: bottomOf(deep), band: [15.7, 17.5] });
-    expect(found.lure).toBe('25 ft diver');
-    expect(codes).toContain('cast/lure-short');
+    expect(found.lure).toBeUndefined();
     expect(codes).toContain('cast/downslope-no-contact');
     expect(said.find(({ code }) => code === 'cast/lure-short')?.message).toMatch(
-      /^Found no lure that reaches the fish's deep edge at 57\.4 ft; the deepest, 25 ft diver, reaches 2\d\.\d ft on a \d+ yd cast\.$/,
+      /^Fish down to 57\.4 ft: your deepest lure, 25 ft diver, gets to 2\d\.\d ft on a \d+ yd cast\.$/,
     );
   });
 });
@@ -275,7 +281,32 @@ describe('tackle, hazards, wind and current', () => {
       waypoints: [markAt(0, 0, 'Brush pile 3')],
     });
     expect(said.find(({ code }) => code === 'cast/hazard')?.message).toBe(
-      'Found "Brush pile 3" (brush) under the cast from the deep-side boat position. Use stronger line there, or try a next angle.',
+      'The deep-side cast crosses "Brush pile 3" (brush). Heavier line, or another angle.',
+    );
+  });
+
+  it('says once which other marks its casts go over and its boats sit by', () => {
+    const ditch = bottomOf((_east, north) => Math.max(7 - 0.09 * Math.abs(north), 4));
+    const { boat, landing } = planMark({ bottom: ditch }).found.upslope as CastPlan;
+    const waypoints = [
+      markAt(0, 0, 'this one'),
+      markAt(landing.east, landing.north, 'over'),
+      markAt(boat.east + 19, boat.north, 'by'),
+      markAt(200, 0, 'elsewhere'),
+    ];
+    const { said } = planMark({ bottom: ditch, waypoints });
+    const told = said.filter(({ code }) => code === 'cast/other-marks');
+    expect(told).toHaveLength(1);
+    expect(told[0].message).toMatch(/^Mind your other marks: .*\bover\b.*within 22 yd of by\.$/);
+    expect(told[0].message).not.toMatch(/this one|elsewhere/);
+  });
+
+  it('says that a box of one deep lure ploughs over shallow fish', () => {
+    const box = { ...file, rows: [file.rows[1]] };
+    const { said } = planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7), options: { lures: box } });
+    expect(said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(/^Red will plough: /);
+    expect(planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7) }).codes).not.toContain(
+      'cast/lure-ploughs',
     );
   });
 

@@ -4,6 +4,7 @@ import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { WaypointInput } from '../../shared/contract/plugin.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import { bottomOf } from './analytic-bottom.ts';
+import { roundedPoint, WORKED_POINTS } from './worked-example.ts';
 
 // Check values of the trade; no published source. Lures by labeled depth.
 const feet = 0.3048;
@@ -30,26 +31,6 @@ const plan = (
   return { found, said };
 };
 
-/**
- * A rounded point that runs out from the given direction: 10 ft on top, falling evenly to 30 ft over `run` meters,
- * on the sides as at the tip; the mark at 15 ft, `turn` degrees round from the tip.
- */
-const roundedPoint = (run: number, bearing: number, turn: number, radius = 12) => {
-  const slope = 20 / run;
-  const out = ((bearing + turn) * Math.PI) / 180;
-  const away = radius + 5 / slope;
-  const [markEast, markNorth] = [away * Math.sin(out), away * Math.cos(out)];
-  const axis = (bearing * Math.PI) / 180;
-  return (east: number, north: number): number => {
-    const e = east + markEast;
-    const n = north + markNorth;
-    const along = e * Math.sin(axis) + n * Math.cos(axis);
-    const across = e * Math.cos(axis) - n * Math.sin(axis);
-    const distance = along > 0 ? Math.hypot(along, across) : Math.abs(across);
-    return feet * Math.min(Math.max(10 + slope * (distance - radius), 10), 30);
-  };
-};
-
 /** Deepest bottom that the lure comes within a clearance of, ft. */
 const deepestNear = (one: CastPlan, clearance: number): number => {
   let deepest = 0;
@@ -60,11 +41,7 @@ const deepestNear = (one: CastPlan, clearance: number): number => {
 };
 
 describe('common practice, no source: rounded point, top in 10 ft, to 30 ft over 58 to 90 m, fish 12 to 18 ft', () => {
-  const points = [58, 65, 72, 80, 90].flatMap((run) =>
-    [0, 77, 143, 205, 290].map((bearing) => [run, bearing, (bearing % 3) * 20 - 20] as const),
-  );
-
-  it.each(points)(
+  it.each(WORKED_POINTS)(
     'falling over %d m, running out to %d deg, marked %d deg from the tip',
     (run, bearing, turn) => {
       const { found } = plan(roundedPoint(run, bearing, turn), [12, 18]);

@@ -59,13 +59,13 @@ describe('plugin next-angles', () => {
     for (const { boat } of quartering) expect(boat.depth).toBeLessThanOrEqual(3.7);
   });
 
-  it('offers a cast across a bar whose top the fish are on, where neither side has ground above them', () => {
-    const { found, angles } = planMark({ bottom: bottomOf(bar), band: [11 * feet, 14 * feet] });
-    expect(found.downslope).toBeUndefined();
-    const across = angles.find(({ kind }) => kind === 'across');
-    expect(across?.boat.depth).toBeGreaterThanOrEqual(16 * feet - 1e-6);
-    expect(across?.landing.depth).toBeGreaterThanOrEqual(14 * feet - 1e-6);
-    expect(across?.fishContact).toBeGreaterThan(5);
+  it('has both sides of a bar whose top the fish are on in deep water', () => {
+    const { found } = planMark({ bottom: bottomOf(bar), band: [11 * feet, 14 * feet] });
+    for (const plan of [found.downslope, found.upslope]) {
+      expect(plan?.boat.depth).toBeGreaterThanOrEqual(16 * feet - 1e-6);
+      expect(plan?.fishContact).toBeGreaterThan(5);
+    }
+    expect(turnBetween(found.downslope?.bearing ?? 0, found.upslope?.bearing ?? 0)).toBeGreaterThan(119);
   });
 
   it('gives none where nothing holds a lure among the fish', () => {

@@ -4,27 +4,31 @@ import type { BottomModel } from '../../shared/bottom/model.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { PluginContext } from '../../shared/contract/plugin.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import type { EarlierCasts } from '../../shared/retrieve/earlier-cast.ts';
 
 const DEFAULTS = { units: 'ft', draft: 0.9144, line: '12', cast: 45.72, hazards: ['stump', 'brush'] };
 
 export interface PlanInput {
   readonly bottom: BottomModel;
-  /** m. */
-  readonly band: readonly [top: number, bottom: number];
+  /** Depths stated for the fish, m; absent: 3 ft above and below the ground at the mark, as nothing is stated. */
+  readonly band?: readonly [top: number, bottom: number];
+  readonly earlier?: EarlierCasts;
   readonly options?: object;
   readonly waypoints?: readonly Partial<Waypoint>[];
   readonly declination?: number;
 }
 
 /** Runs the cast plugins on one mark. */
-export function planMark({ bottom, band, options, waypoints = [], declination }: PlanInput) {
+export function planMark({ bottom, band, earlier, options, waypoints = [], declination }: PlanInput) {
   const said: Diagnostic[] = [];
   const context: PluginContext = {
     report: (diagnostic) => said.push(diagnostic),
     progress: () => {},
     isWanted: () => true,
   };
-  const fields = { bottom, fish_top: band[0], fish_bottom: band[1], declination };
+  const [top, deep] = band ?? [bottom.depth - 0.9144, bottom.depth + 0.9144];
+  const source = band === undefined ? 'depth' : 'note';
+  const fields = { bottom, fish_top: top, fish_bottom: deep, fish_source: source, declination, earlier };
   const input = { waypoint: {}, waypoints };
   const chosen = { ...DEFAULTS, ...options } as never;
   const found = cast.run({ ...input, fields } as never, chosen, context);

@@ -190,6 +190,24 @@ describe('despike', () => {
     expect(codes).toContain('frozen-depth');
   });
 
+  test('a depth that comes back in short runs that the bottom does not lead to was held', () => {
+    const isHeld = (i: number): boolean => Math.floor(i / 12) % 9 === 4;
+    const rows = gentle(800).map(([e, n, d, t], i): MadeRow => [e, n, isHeld(i) ? 30 : d, t]);
+    const { dropped, said } = runOnLog(despike, makeLog(rows));
+    expect(dropped['held-depth']).toEqual(rows.flatMap((_, i) => (isHeld(i) ? [i] : [])));
+    const held = said.filter(({ code }) => code === 'soundings/held-depth');
+    expect(held.map(({ message }) => message)).toEqual([
+      '30.00\u00a0m came back 7 times for about 12 rows each: the sonar had lost bottom. Those rows were left out.',
+    ]);
+  });
+
+  test('a depth held no more than twice, and steps of a terrace, are kept', () => {
+    const twice = gentle(400).map(([e, n, d, t], i): MadeRow => [e, n, i % 200 < 12 ? 30 : d, t]);
+    const terrace = straightRun({ count: 600, depth: (way) => 5 + 0.4 * Math.floor(way / 6) });
+    for (const rows of [twice, terrace])
+      expect(runOnLog(despike, makeLog(rows)).dropped['held-depth']).toBeUndefined();
+  });
+
   test('D09 a level bottom read in coarse steps is not frozen', () => {
     const noise = makeNoise(3);
     const rows = straightRun({

@@ -23,6 +23,8 @@ const plan = {
   lureDepth: 6.5,
   contact: 12,
   fishContact: 8,
+  fishContactSd: 1,
+  worth: 8,
   profile: { distance: EMPTY, bottom: EMPTY, bottomSd: EMPTY, lure: EMPTY },
 } as unknown as CastPlan;
 

@@ -23,6 +23,8 @@ const cast = (change: Partial<CastPlan> = {}): CastPlan => ({
   lureDepth: 19 * FT,
   contact: 20,
   fishContact: 11,
+  fishContactSd: 1,
+  worth: 11,
   contactDepths: [11 * FT, 19 * FT],
   profile: {
     distance: new Float64Array(0),

@@ -1,7 +1,9 @@
 import type { Diagnostic } from '../../contract/diagnostic.ts';
 import type { DepthRange } from '../../contract/options.ts';
 import { type DisplayUnits, fromMeters, METERS_PER_SECOND_PER } from '../../geo/units.ts';
-import type { CastPlan } from '../../retrieve/cast-plan.ts';
+import type { CastKind, CastPlan } from '../../retrieve/cast-plan.ts';
+import { bearingOf } from '../../retrieve/cast-rules.ts';
+import type { Fish } from '../../retrieve/fish.ts';
 import type { Hazard } from '../../retrieve/hazards.ts';
 
 const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
@@ -32,69 +34,133 @@ export const bandUnknown = (): Diagnostic =>
     'Found no depth range in the text, no --fish-depth and no depth of the waypoint; fish band and casts left out. Write a range such as "fish 22-27 ft" or pass --fish-depth 22-27ft.',
   );
 
+/** How a cast and its boat position are called by where the boat sits. */
+const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
+  downslope: 'deep-side',
+  upslope: 'shallow-side',
+  opposite: 'opposite-side',
+};
+const sideOf = ({ kind }: Pick<CastPlan, 'kind'>): string => SIDE[kind] ?? 'first';
+
 export type Side = 'downslope' | 'upslope';
 
-const BOAT = { downslope: 'deep-side', upslope: 'shallow-side' } as const;
+/** A side that is left out: a warning when the mark is left without any cast, else a note. */
+const leftOut = (side: Side, isAlone: boolean, what: string, why: string): Diagnostic => ({
+  severity: isAlone ? 'warning' : 'note',
+  code: `cast/${side}-${what}`,
+  message: `No ${SIDE[side]} spot: ${why}`,
+});
 
 export const noBottom = (status: string): Diagnostic =>
   warning(
     'cast/no-bottom',
-    `Found too few soundings round the waypoint for a bottom (status ${status}), need passes on both sides within a cast; boat positions and casts left out. Log more passes over it.`,
+    `No boat positions or casts here: too little sonar around the mark (status ${status}). Log passes on both sides of it, within a cast.`,
   );
 
-/** @param need Depths that would do, m. */
-export const noBoatWater = (
+/** @param found Sounded depths within a cast, m. @param need Depths that the boat may sit in, m. */
+export function noBoatWater(
   side: Side,
+  isAlone: boolean,
   found: DepthRange | undefined,
   need: DepthRange,
+  { ground }: Pick<Fish, 'ground'>,
+  units: DisplayUnits,
+): Diagnostic {
+  const say = (why: string): Diagnostic => leftOut(side, isAlone, 'no-boat', why);
+  const fish = rangeText(ground, units);
+  if (found === undefined) return say('your sonar covers nothing within a cast.');
+  if (need.bottom < need.top)
+    return say(`above fish at ${fish} there is less than the ${depthText(need.top, units)} of your draft.`);
+  return side === 'downslope'
+    ? say(
+        `you need ${depthText(need.top, units)} or more to sit below fish at ${fish}; the deepest within a cast is ${depthText(found.bottom, units)}.`,
+      )
+    : say(
+        `you need ${depthText(need.top, units)} to ${depthText(need.bottom, units)} to sit above fish at ${fish}; the shallowest within a cast is ${depthText(found.top, units)}.`,
+      );
+}
+
+export const noLine = (side: Side, isAlone: boolean, cast: number, units: DisplayUnits): Diagnostic =>
+  leftOut(
+    side,
+    isAlone,
+    'no-line',
+    `no ${castText(cast, units)} cast from there goes past the fish over water your sonar covers.`,
+  );
+
+export const unsureBoat = (side: Side, isAlone: boolean, draft: number, units: DisplayUnits): Diagnostic =>
+  leftOut(
+    side,
+    isAlone,
+    'draft',
+    `where the boat could sit, it may swing into less than ${depthText(draft, units)}. Log another pass there.`,
+  );
+
+export const onlyClosed = (side: Side, isAlone: boolean, zones: readonly string[]): Diagnostic =>
+  leftOut(
+    side,
+    isAlone,
+    'closed',
+    `everywhere the boat could sit or swing is closed (${zones.map((name) => JSON.stringify(name)).join(', ')}). A zone closed at any hour counts as closed here.`,
+  );
+
+export const noContact = (side: Side, isAlone: boolean): Diagnostic =>
+  leftOut(side, isAlone, 'no-contact', 'no cast from there brings a lure to the fish.');
+
+/** No shallow side: the fish are on top. */
+export const oppositeDeepSide = (): Diagnostic =>
+  note(
+    'cast/opposite-deep-side',
+    'The fish are on top, with nothing shallower to sit on: the second spot is in deep water too, across from the first.',
+  );
+
+/** @param depths Sounded depths within a cast, m. */
+export const levelGround = (depths: DepthRange, units: DisplayUnits): Diagnostic =>
+  note(
+    'cast/flat',
+    `No deep or shallow side to sit on: within a cast it is ${rangeText(depths, units)}. Cast past the mark from where wind and current suit you; the spot given holds the lure among the fish longest.`,
+  );
+
+/** The stated depth is not the mark's. @param depth At the mark, m. */
+export const fishMoved = ({ east, north, band }: Fish, depth: number, units: DisplayUnits): Diagnostic =>
+  note(
+    'cast/fish-moved',
+    `Fish at ${rangeText(band, units)}, but the mark is over ${depthText(depth, units)}: planned on the nearest ground at their depth, ${castText(Math.hypot(east, north), units)} away on ${bearingOf(east, north).toFixed(0)} deg true.`,
+  );
+
+export const fishSuspended = (band: DepthRange, depth: number, units: DisplayUnits): Diagnostic =>
+  note(
+    'cast/fish-off-bottom',
+    `Fish at ${rangeText(band, units)} hang over ${depthText(depth, units)}, and no bottom within a cast comes up to them: the lure is to run through them, off the bottom.`,
+  );
+
+export const fishBelowBottom = (
+  stated: DepthRange,
+  depth: number,
   cast: number,
   units: DisplayUnits,
 ): Diagnostic =>
   warning(
-    `cast/${side}-no-boat`,
-    `Found ${soundedText(found, cast, units)}, need ${rangeText(need, units)} for the boat outside the fish band; ${BOAT[side]} boat position left out.`,
+    'cast/fish-below-bottom',
+    `Fish at ${rangeText(stated, units)} do not fit your sonar: ${depthText(depth, units)} at the mark, and nothing so deep within a ${castText(cast, units)} cast. Planned on the mark alone; check the depth you noted.`,
   );
 
-export const noLanding = (
-  side: Side,
-  found: DepthRange | undefined,
-  need: DepthRange,
-  cast: number,
-  units: DisplayUnits,
-): Diagnostic =>
-  warning(
-    `cast/${side}-no-landing`,
-    `Found ${soundedText(found, cast, units)}, need ${rangeText(need, units)} for the landing beyond the fish; ${BOAT[side]} boat position left out.`,
+export const equalSide = (plan: CastPlan, equalBearing: number): Diagnostic =>
+  note(
+    'cast/equal-side',
+    `Casting on ${equalBearing.toFixed(0)} deg true is as good as the ${sideOf(plan)} cast on ${plan.bearing.toFixed(0)}: take the side that wind and boats leave you.`,
   );
 
-export const noLine = (side: Side, cast: number, units: DisplayUnits): Diagnostic =>
-  warning(
-    `cast/${side}-no-line`,
-    `Found no ${castText(cast, units)} line past the waypoint with the boat on one side of the fish band, the landing on the other and sounded water between, need one; ${BOAT[side]} boat position left out.`,
-  );
-
-export const unsureBoat = (side: Side, draft: number, units: DisplayUnits): Diagnostic =>
-  warning(
-    `cast/${side}-draft`,
-    `Found places for the boat only where the model, less two standard deviations, leaves under ${depthText(draft, units)} within the boat's swing, need the --draft of ${depthText(draft, units)}; ${BOAT[side]} boat position left out. Log another pass there.`,
-  );
-
-export const onlyClosed = (side: Side, zones: readonly string[]): Diagnostic =>
-  warning(
-    `cast/${side}-closed`,
-    `Found places for the boat only in closed water or within its swing of it (${zones.map((name) => JSON.stringify(name)).join(', ')}), need open water; ${BOAT[side]} boat position left out. A zone closed at any hour counts as closed here.`,
-  );
-
-export const boatInSlow = (side: Side, zone: string, speed: number, units: DisplayUnits): Diagnostic =>
+export const boatInSlow = (plan: CastPlan, zone: string, speed: number, units: DisplayUnits): Diagnostic =>
   note(
     'cast/slow-zone',
-    `The ${BOAT[side]} boat position is in the slow zone ${JSON.stringify(zone)}: ${speedText(speed, units)} at most there.`,
+    `The ${sideOf(plan)} spot is in the slow zone ${JSON.stringify(zone)}: ${speedText(speed, units)} at most there.`,
   );
 
-export const castOverClosed = (side: Side, zone: string): Diagnostic =>
+export const castOverClosed = (plan: CastPlan, zone: string): Diagnostic =>
   note(
     'cast/over-closed',
-    `The cast from the ${BOAT[side]} boat position goes over the closed zone ${JSON.stringify(zone)}. Find out whether lures are allowed there.`,
+    `The ${sideOf(plan)} cast goes over the closed zone ${JSON.stringify(zone)}. Find out whether lures are allowed there.`,
   );
 
 const speedText = (speed: number, units: DisplayUnits): string =>
@@ -102,54 +168,64 @@ const speedText = (speed: number, units: DisplayUnits): string =>
     ? `${Number((speed / METERS_PER_SECOND_PER.kmh).toFixed(1))} km/h`
     : `${Number((speed / METERS_PER_SECOND_PER.mph).toFixed(1))} mph`;
 
-function soundedText(found: DepthRange | undefined, cast: number, units: DisplayUnits): string {
-  const within = `within a ${castText(cast, units)} cast`;
-  if (found === undefined) return `no sounded bottom ${within}`;
-  return `sounded bottom of ${depthText(found.top, units)} to ${depthText(found.bottom, units)} ${within}`;
-}
-
-function rangeText({ top, bottom }: DepthRange, units: DisplayUnits): string {
-  if (bottom === Number.POSITIVE_INFINITY) return `${depthText(top, units)} or more`;
-  if (bottom < top)
-    return `${depthText(top, units)} or more and ${depthText(bottom, units)} or less, which is nowhere,`;
-  return `${depthText(top, units)} to ${depthText(bottom, units)}`;
-}
+const rangeText = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
+  depthText(top, units) === depthText(bottom, units)
+    ? depthText(top, units)
+    : `${fromMeters(top, units).toFixed(1)} to ${depthText(bottom, units)}`;
 
 export const lureShort = (plan: CastPlan, bandBottom: number, units: DisplayUnits): Diagnostic =>
   warning(
     'cast/lure-short',
-    `Found no lure that reaches the fish's deep edge at ${depthText(bandBottom, units)}; the deepest, ${plan.lure}, reaches ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast.`,
+    `Fish down to ${depthText(bandBottom, units)}: your deepest lure, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast.`,
   );
 
-/** Less than this on bottom inside the band counts as none, m. */
-export const LEAST_CONTACT = 1;
-
-export const noContact = (side: Side): Diagnostic =>
+export const lurePloughs = (plan: CastPlan, bandBottom: number, units: DisplayUnits): Diagnostic =>
   warning(
-    `cast/${side}-no-contact`,
-    `Found no cast from the ${BOAT[side]} boat position that holds a lure on bottom inside the fish band; the best of the lines is given.`,
+    'cast/lure-ploughs',
+    `${plan.lure} will plough: it runs to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. Your box has nothing shallower that reaches them; add one, or expect to snag.`,
   );
 
-export const shallowBoat = (side: Side, plan: CastPlan, draft: number, units: DisplayUnits): Diagnostic =>
+export const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic =>
   warning(
-    `cast/${side}-boat-shallow`,
-    `Found ${depthText(plan.boat.depth, units)} (standard deviation ${depthText(plan.boat.depthSd, units)}) at the ${BOAT[side]} boat position, within its swing little more than the ${depthText(draft, units)} of --draft. Go in slowly and look.`,
+    `cast/${plan.kind}-boat-shallow`,
+    `The ${sideOf(plan)} spot is only about ${depthText(plan.boat.depth, units)} deep, give or take ${depthText(2 * plan.boat.depthSd, units)}. Ease in.`,
   );
 
-export const hazardUnderCast = (side: Side, hazard: Hazard): Diagnostic =>
+export const hazardUnderCast = (plan: CastPlan, { name, word }: Hazard): Diagnostic =>
   warning(
     'cast/hazard',
-    `Found ${JSON.stringify(hazard.name)} (${hazard.word}) under the cast from the ${BOAT[side]} boat position. Use stronger line there, or try a next angle.`,
+    `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
   );
 
-export const intoWind = (side: Side, plan: CastPlan, units: DisplayUnits): Diagnostic =>
+/** Names said of other marks; the rest is counted. */
+const MOST_NAMES = 3;
+
+/** @param crossed Names of marks near the casts. @param crowded Names of marks near the boats. */
+export function otherMarks(
+  crossed: readonly string[],
+  crowded: readonly string[],
+  { over, by }: { readonly over: number; readonly by: number },
+  units: DisplayUnits,
+): Diagnostic {
+  const list = (names: readonly string[]): string => {
+    const rest = names.length - MOST_NAMES;
+    return `${names.slice(0, MOST_NAMES).join(', ')}${rest > 0 ? ` and ${rest} more` : ''}`;
+  };
+  const parts = [
+    ...(crossed.length > 0 ? [`casts here go within ${castText(over, units)} of ${list(crossed)}`] : []),
+    ...(crowded.length > 0 ? [`the boat sits within ${castText(by, units)} of ${list(crowded)}`] : []),
+  ];
+  return note('cast/other-marks', `Mind your other marks: ${parts.join('; ')}.`);
+}
+
+export const intoWind = (plan: CastPlan, units: DisplayUnits): Diagnostic =>
   note(
     'cast/into-wind',
-    `The cast from the ${BOAT[side]} boat position goes into the wind: ${castText(plan.cast, units)} is what it leaves of your longest cast, by judgment.`,
+    `The ${sideOf(plan)} cast goes into the wind, which leaves about ${castText(plan.cast, units)} of your longest cast (judgment).`,
   );
 
-export const easierSide = (side: Side): Diagnostic =>
+export const easierSide = (plan: CastPlan): Diagnostic =>
   note(
     'cast/easier-side',
-    `The wind makes the ${BOAT[side]} boat position the easier one to hold: the boat lies downwind of the fish and drifts away from them. Judgment.`,
+    `The wind makes the ${sideOf(plan)} spot the easier one to hold: the boat drifts away from the fish, not onto them (judgment).`,
   );

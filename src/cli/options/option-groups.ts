@@ -84,7 +84,7 @@ export function defaultText(definition: OptionDefinition): string | undefined {
   if (Array.isArray(value)) return value.length === 0 ? undefined : value.join(',');
   if (value === undefined || value === false || typeof value === 'object') return undefined;
   if (typeof value !== 'number') return value === true ? 'on' : String(value);
-  if (definition.kind === 'length') return lengthText(value);
+  if (definition.kind === 'length' || definition.kind === 'distance') return lengthText(value);
   if (definition.kind === 'speed') return speedText(value);
   if (definition.kind === 'seconds' && value >= 60 && value % 60 === 0) return `${value / 60} min`;
   return `${value}${siSuffix(definition)}`;
@@ -92,7 +92,7 @@ export function defaultText(definition: OptionDefinition): string | undefined {
 
 /** Unit of a number option as a plugin gets it, after a blank; nothing for a number without one. */
 export const siSuffix = ({ kind }: OptionDefinition): string =>
-  ({ length: ' m', speed: ' m/s', angle: ' deg', seconds: ' s' })[kind as string] ?? '';
+  ({ length: ' m', distance: ' m', speed: ' m/s', angle: ' deg', seconds: ' s' })[kind as string] ?? '';
 
 function speedText(metersPerSecond: number): string {
   const mph = metersPerSecond / METERS_PER_SECOND_PER.mph;

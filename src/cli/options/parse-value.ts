@@ -21,7 +21,7 @@ const ON = ['on', 'true', 'yes', ''];
 /**
  * Value of one option from the text the person typed, in SI.
  *
- * Lengths and speeds without a suffix are in `units` (ft and mph, or m and km/h).
+ * Lengths, distances and speeds without a suffix are in `units` (ft, yd and mph, or m and km/h).
  * A `file` option stays a path here; the file is read later. `today` stays `today`.
  *
  * @param option How the person wrote it (`--draft`, or a configuration key), for the message.
@@ -102,13 +102,16 @@ function metersPer(unit: string): number {
   return known === undefined ? Number.NaN : METERS_PER[known];
 }
 
+/** Unit of a bare length or distance. */
+const bareUnit = (kind: 'length' | 'distance', units: DisplayUnits): 'ft' | 'yd' | 'm' =>
+  units === 'm' ? 'm' : kind === 'distance' ? 'yd' : 'ft';
+
 /** What a bare number means, and which suffixes are understood, by kind of option. */
 function unitFactor(definition: NumberOption, suffix: string, units: DisplayUnits): number | undefined {
   switch (definition.kind) {
-    case 'length': {
-      const unit = suffix === '' ? units : suffix;
-      return metersPer(unit);
-    }
+    case 'length':
+    case 'distance':
+      return metersPer(suffix === '' ? bareUnit(definition.kind, units) : suffix);
     case 'speed': {
       const unit = suffix === '' ? (units === 'ft' ? 'mph' : 'km/h') : suffix;
       const known = speedUnitOf(unit);
@@ -127,6 +130,7 @@ const KIND_WORDS: Readonly<Record<NumberOption['kind'], string>> = {
   number: 'a number',
   count: 'a whole number',
   length: 'a length such as 3ft or 0.9m',
+  distance: 'a distance such as 50yd or 45m',
   speed: 'a speed such as 5mph or 8km/h',
   angle: 'an angle in degrees',
   seconds: 'a time such as 30s or 5min',
@@ -152,7 +156,10 @@ function limitText(
   round: (value: number) => number,
 ): string {
   const tenths = (inUnit: number): number => round(Number((10 * inUnit).toFixed(6))) / 10;
-  if (kind === 'length') return `${units === 'm' ? value : tenths(value / METERS_PER[units])} ${units}`;
+  if (kind === 'length' || kind === 'distance') {
+    const unit = bareUnit(kind, units);
+    return `${unit === 'm' ? value : tenths(value / METERS_PER[unit])} ${unit}`;
+  }
   const speedUnit = units === 'ft' ? 'mph' : 'km/h';
   if (kind === 'speed') return `${tenths(value / METERS_PER_SECOND_PER[speedUnit])} ${speedUnit}`;
   return `${value}${SUFFIX[kind]}`;
@@ -172,9 +179,10 @@ function checkRange(
     max === undefined ? undefined : `${limitText(definition.kind, max, units, Math.floor)} or less`;
   const tooLow = min !== undefined && (exclusiveMin ? value <= min : value < min);
   const tooHigh = max !== undefined && value > max;
-  if (!Number.isFinite(value) || tooLow || tooHigh)
-    throw new Refusal(
-      [optionRange(option, text, [low, high].filter((part) => part !== undefined).join(' and '))],
-      2,
-    );
+  if (Number.isFinite(value) && !tooLow && !tooHigh) return;
+  // A bare number may have been meant in another unit.
+  const isBare = /^[\s\d.+-]*$/.test(text);
+  const unit = isBare && definition.kind === 'distance' ? ` ${bareUnit(definition.kind, units)}` : '';
+  const limits = [low, high].filter((part) => part !== undefined).join(' and ');
+  throw new Refusal([optionRange(option, `${text}${unit}`, limits)], 2);
 }

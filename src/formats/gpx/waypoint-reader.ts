@@ -25,6 +25,7 @@ interface OpenWaypoint {
   readonly lat: string | undefined;
   readonly lon: string | undefined;
   depth: number | undefined;
+  isDepthUnitKnown: boolean;
 }
 
 /** Builds waypoints from the tags inside them. */
@@ -66,6 +67,7 @@ export function createWaypointReader(
           lat: tag.attributes.lat?.value,
           lon: tag.attributes.lon?.value,
           depth: undefined,
+          isDepthUnitKnown: false,
         };
         open.push(element);
         return;
@@ -100,7 +102,10 @@ export function createWaypointReader(
       ) {
         const unit = element.attributes?.unit ?? element.attributes?.units ?? element.attributes?.uom;
         const depth = parseDepth(element.text, unit);
-        if (!Number.isNaN(depth)) waypoint.depth = depth;
+        if (!Number.isNaN(depth)) {
+          waypoint.depth = depth;
+          waypoint.isDepthUnitKnown = unit !== undefined || /[a-z]\W*$/i.test(element.text);
+        }
       }
       if (open.length > 0) return;
       found.push(finish(waypoint, file, found.length, report));
@@ -142,7 +147,9 @@ function finish(
     isSummarized: ['cmt', 'desc'].some((local) => withoutSummary(text(local)) !== text(local)),
     symbol: text('sym'),
     type: text('type'),
-    ...(waypoint.depth === undefined ? {} : { depth: waypoint.depth }),
+    ...(waypoint.depth === undefined
+      ? {}
+      : { depth: waypoint.depth, isDepthUnitKnown: waypoint.isDepthUnitKnown }),
     ...(Number.isNaN(time) ? {} : { time }),
     canEnrich: position !== undefined && !isStop,
     place: element,

@@ -31,20 +31,13 @@ export const layers = defineWriterPlugin({
       flag: 'layers',
       help: 'Folder for map layers as GeoJSON: marks, boats, casts, landings, soundings, zones, isobaths, lines, areas; and the bottom with its uncertainty as grids.',
     },
-    angles: {
-      kind: 'count',
-      min: 0,
-      max: 9,
-      default: 9,
-      help: 'Next angles among boats, casts and landings, besides the two sides.',
-    },
     zones: zonesOption,
     ...lakeGridOptions,
   },
-  async write(run, { angles, zones, ...lake }, context) {
+  async write(run, { zones, ...lake }, context) {
     const closed = zones === undefined ? [] : readZones(zones.value, zones.file).zones.map(zoneFeature);
     return [
-      ...Object.entries(markLayers(run, angles)).map(([name, features]) => layer(name, features)),
+      ...Object.entries(markLayers(run)).map(([name, features]) => layer(name, features)),
       layer('soundings', soundingFeatures(run.survey, run.units)),
       layer('zones', closed),
       ...(await bottomFiles(run, lake, context)),
@@ -95,12 +88,12 @@ const layer = (name: string, features: Iterable<Feature>): OutputFile => ({
 });
 
 /** Marks, and boats, casts and landings tied to them by ids: mark `3`, its casts `3-downslope`, `3-upslope`, `3-angle-1`. */
-function markLayers({ waypoints, fields, units }: FinishedRun, angles: number): Record<string, Feature[]> {
+function markLayers({ waypoints, fields, units }: FinishedRun): Record<string, Feature[]> {
   const found: Record<string, Feature[]> = { marks: [], boats: [], casts: [], landings: [] };
   for (const [i, enriched] of waypoints.entries()) {
     const { waypoint } = enriched;
     const mark = `${i + 1}`;
-    const { properties, casts } = lakeSpot(enriched, fields, units, angles);
+    const { properties, casts } = lakeSpot(enriched, fields, units);
     const { name, file, comment } = waypoint;
     found.marks.push(
       feature(mark, 'Point', degrees([waypoint.lon, waypoint.lat]), { name, file, comment, ...properties }),

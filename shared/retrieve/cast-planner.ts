@@ -1,0 +1,145 @@
+import type { BottomModel, DepthGrid } from '../bottom/model.ts';
+import type { CsvFile, DepthRange, JsonFile } from '../contract/options.ts';
+import type { Waypoint } from '../contract/waypoint.ts';
+import { type LocalFrame, localFrame } from '../geo/local-frame.ts';
+import type { Zone } from '../geo/zones.ts';
+import { openWater, zonesNear } from './boat-zones.ts';
+import { bearingOf } from './cast-rules.ts';
+import type { Chooser } from './choose-cast.ts';
+import { fishAt } from './fish.ts';
+import { type Hazard, hazardsNear } from './hazards.ts';
+import { uphillOf } from './neighborhood.ts';
+import { searchSpace } from './search.ts';
+import { type Tackle, tackleOf } from './tackle.ts';
+import { bearingPreference, parseWind, type Wind, windFactor } from './wind.ts';
+
+/** Waves by which draws of the bottom differ from the model, in ranges of its errors, and their least length, m. */
+const WAVE_RANGES = 4;
+const SHORTEST_WAVE = 30;
+
+/** Hazards are looked for within this many casts of the mark. */
+const HAZARD_REACH = 1.5;
+
+/** Zones count within this many casts of the mark: wind may lengthen casts. */
+const ZONE_REACH = 2.5;
+
+/** Slopes gentler than this have no fall line, m/m: 1 deg. */
+const FLAT = Math.tan(Math.PI / 180);
+
+/** Options that all cast planning shares, as the plugins get them. */
+export interface CastOptions {
+  readonly line: string;
+  readonly cast: number;
+  readonly draft: number;
+  readonly lures?: CsvFile;
+  readonly wind?: string;
+  readonly current?: number;
+  readonly hazards: readonly string[];
+  readonly zones?: JsonFile;
+}
+
+/** Everything to plan the casts of one mark with. */
+export interface CastPlanner extends Chooser {
+  readonly frame: LocalFrame;
+  /** Least depth for the boat, m. */
+  readonly draft: number;
+  readonly wind?: Wind;
+  /** Direction of steepest descent at the mark, deg; absent on flat ground. */
+  readonly aspect?: number;
+  /** Where the neighborhood rises to, east and north, of length 1 where it does clearly. */
+  readonly uphill: readonly [east: number, north: number];
+  readonly hazards: readonly Hazard[];
+  /** Zones near enough for a boat or a cast. */
+  readonly zones: readonly Zone[];
+}
+
+/** What a mark says of its fish. */
+export interface MarkedFish {
+  /** Depths of the fish, m; about the mark's when they are not stated. */
+  readonly band: DepthRange;
+  readonly isStated: boolean;
+}
+
+/**
+ * Prepares the planning of one mark's casts; for the same grid, fish and options it is done once.
+ *
+ * @param grid The bottom's, which must be there.
+ * @param waypoints All of the run, for the hazards among them.
+ */
+export function castPlanner(
+  bottom: BottomModel,
+  grid: DepthGrid,
+  marked: MarkedFish,
+  options: CastOptions,
+  waypoints: readonly Waypoint[],
+): CastPlanner {
+  const { line, cast, draft, lures, wind, current, hazards, zones } = options;
+  const { band, isStated } = marked;
+  const key = [
+    band.top,
+    band.bottom,
+    isStated,
+    line,
+    cast,
+    draft,
+    lures,
+    wind,
+    current,
+    hazards.join(),
+    zones,
+    waypoints,
+  ];
+  const known = PLANNERS.get(grid);
+  if (known?.key.every((part, i) => part === key[i])) return known.planner;
+  const planner = preparePlanner(bottom, grid, marked, options, waypoints);
+  PLANNERS.set(grid, { key, planner });
+  return planner;
+}
+
+/** Planner by the grid of its mark, with what else it was made from: casts and next angles ask for the same. */
+const PLANNERS = new WeakMap<
+  DepthGrid,
+  { readonly key: readonly unknown[]; readonly planner: CastPlanner }
+>();
+
+function preparePlanner(
+  bottom: BottomModel,
+  grid: DepthGrid,
+  { band, isStated }: MarkedFish,
+  options: CastOptions,
+  waypoints: readonly Waypoint[],
+): CastPlanner {
+  const wind = options.wind === undefined ? undefined : parseWind(options.wind);
+  const longest = (bearing: number): number => options.cast * windFactor(wind, bearing);
+  const frame = localFrame(bottom.lat, bottom.lon);
+  const zones = zonesNear(options.zones, frame, ZONE_REACH * options.cast);
+  const fish = fishAt(grid, band, isStated, bottom.depth, options.cast);
+  const hazards = hazardsNear(waypoints, options.hazards, frame, HAZARD_REACH * options.cast);
+  const uphill = uphillOf(grid, options.cast);
+  return {
+    space: searchSpace(grid, fish, tackleOfRun(options), longest, openWater(zones, frame)),
+    frame,
+    draft: options.draft,
+    wave: Math.max(WAVE_RANGES * grid.range, SHORTEST_WAVE),
+    wind,
+    aspect: bottom.aspect ?? aspectOf(bottom.gradient),
+    uphill,
+    preferences: { toward: uphill, byBearing: bearingPreference(wind, options.current), hazards },
+    hazards,
+    zones,
+  };
+}
+
+/** Tackle by the options that it was made from: dive tables are made once a run, not once a mark. */
+const TACKLE = new WeakMap<CastOptions, Tackle>();
+
+function tackleOfRun(options: CastOptions): Tackle {
+  const tackle = TACKLE.get(options) ?? tackleOf(options);
+  TACKLE.set(options, tackle);
+  return tackle;
+}
+
+function aspectOf(gradient: BottomModel['gradient']): number | undefined {
+  if (gradient === undefined || Math.hypot(...gradient) < FLAT) return undefined;
+  return bearingOf(...gradient);
+}

@@ -1,0 +1,31 @@
+import { geodesicInverse } from '../geo/geodesic.ts';
+import type { CastPlan } from './cast-plan.ts';
+import { turnBetween } from './cast-rules.ts';
+
+/** A cast of an earlier plan for the same mark. */
+export interface EarlierCast {
+  /** deg, WGS 84. */
+  readonly boat: { readonly lat: number; readonly lon: number };
+  readonly landing: { readonly lat: number; readonly lon: number };
+}
+
+/** What an earlier run planned for one mark. */
+export interface EarlierCasts {
+  readonly downslope?: EarlierCast;
+  readonly upslope?: EarlierCast;
+}
+
+/** A cast has changed when it turned by more than this, deg, or its boat moved farther than this, m. */
+export const TURNED = 45;
+export const MOVED = 15;
+
+/** How far a cast turned, deg, and its boat moved, m, since an earlier plan. @returns undefined when it is as good as the same. */
+export function changeSince(
+  { boat, landing }: EarlierCast,
+  plan: Pick<CastPlan, 'boat' | 'bearing'>,
+): { readonly turn: number; readonly distance: number } | undefined {
+  const { bearing } = geodesicInverse(boat.lat, boat.lon, landing.lat, landing.lon);
+  const turn = turnBetween(bearing, plan.bearing);
+  const { distance } = geodesicInverse(boat.lat, boat.lon, plan.boat.lat, plan.boat.lon);
+  return turn > TURNED || distance > MOVED ? { turn, distance } : undefined;
+}

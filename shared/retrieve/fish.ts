@@ -1,0 +1,100 @@
+import type { DepthGrid } from '../bottom/model.ts';
+import type { DepthRange } from '../contract/options.ts';
+import { METERS_PER } from '../geo/units.ts';
+
+/** Fish lie about this far from their mark, m (standard deviation): the radius of a school and the error of a mark. */
+const NEAR_MARK = 12;
+/** The same where their depth is known: they follow it along the structure. */
+const NEAR_DEPTH = 25;
+/** Fish leave a stated depth by about this, m (standard deviation): a third of a foot, to which such depths are rounded. */
+const DEPTH_EDGE = METERS_PER.ft / 3;
+/** Ground at the mark agrees with a stated depth within this, m: 2 ft. */
+const AGREES = 2 * METERS_PER.ft;
+/** Weights are cut to nothing beyond this many standard deviations. */
+const FARTHEST = 3;
+
+/** Where the fish of a mark are taken to be. */
+export interface Fish {
+  /** Their middle, m from the mark. */
+  readonly east: number;
+  readonly north: number;
+  /** Standard deviation of their distance from it, m. */
+  readonly spread: number;
+  /** Depths of the ground that they are on, m; absent when only their place is known. */
+  readonly stated?: DepthRange;
+  /** Depths of the water that they hang in, m, over deeper ground; absent when they are on the bottom. */
+  readonly suspended?: DepthRange;
+  /** Depths that the lure has to reach, m: as stated, else about the ground at the mark. */
+  readonly band: DepthRange;
+  /** Depths that the boat stays below or above, m: as stated, else the ground at the mark. */
+  readonly ground: DepthRange;
+  /**
+   * How the stated depth and the mark agree: at the mark; on other ground within a cast; above all of it (suspended);
+   * below all of it, so that the mark's place alone counts.
+   */
+  readonly place: 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
+}
+
+/**
+ * Where the fish are, by the place of the mark and, if it is stated, their depth.
+ *
+ * @param band Depths of the fish, m; about the mark's depth when not `isStated`.
+ * @param depth Ground at the mark, m.
+ * @param reach How far off other ground may be, m.
+ */
+export function fishAt(
+  grid: DepthGrid,
+  band: DepthRange,
+  isStated: boolean,
+  depth: number,
+  reach: number,
+): Fish {
+  const ground = { top: depth, bottom: depth };
+  const here: Fish = { east: 0, north: 0, spread: NEAR_MARK, band, ground, place: 'at-mark' };
+  if (!isStated) return here;
+  const onGround = { ...here, spread: NEAR_DEPTH, stated: band, ground: band };
+  if (outside(band, depth) <= AGREES) return onGround;
+  const nearest = nearestGround(grid, band, reach);
+  if (nearest !== undefined) return { ...onGround, east: nearest[0], north: nearest[1], place: 'moved' };
+  if (band.bottom < depth) return { ...here, suspended: band, place: 'off-bottom' };
+  const thickness = (band.bottom - band.top) / 2;
+  return {
+    ...here,
+    band: { top: Math.max(depth - thickness, 0), bottom: depth + thickness },
+    place: 'below-bottom',
+  };
+}
+
+/** Sounded ground inside a band nearest the mark, m east and north of it. */
+function nearestGround(
+  { size, cellSize, depth, supported }: DepthGrid,
+  band: DepthRange,
+  reach: number,
+): [east: number, north: number] | undefined {
+  const half = (size - 1) / 2;
+  let nearest: [number, number] | undefined;
+  let least = reach;
+  for (let node = 0; node < depth.length; node++) {
+    if (supported[node] === 0 || !(outside(band, depth[node]) === 0)) continue;
+    const east = ((node % size) - half) * cellSize;
+    const north = (Math.floor(node / size) - half) * cellSize;
+    const far = Math.hypot(east, north);
+    if (far >= least) continue;
+    least = far;
+    nearest = [east, north];
+  }
+  return nearest;
+}
+
+const outside = ({ top, bottom }: DepthRange, depth: number): number =>
+  Math.max(top - depth, depth - bottom, 0);
+
+/** Density of the fish at a distance from their middle, 1 there. @param distance m. */
+export const placeWeight = ({ spread }: Pick<Fish, 'spread'>, distance: number): number =>
+  normalWeight(distance / spread);
+
+/** Density of the fish on ground of a depth, 1 inside the depths stated and where none are. */
+export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): number =>
+  stated === undefined ? 1 : normalWeight(outside(stated, depth) / DEPTH_EDGE);
+
+const normalWeight = (z: number): number => (z === 0 ? 1 : z > FARTHEST ? 0 : Math.exp(-0.5 * z * z));

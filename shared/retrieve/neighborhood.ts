@@ -1,0 +1,44 @@
+import type { DepthGrid } from '../bottom/model.ts';
+
+/** Fall of a neighborhood at which its deep side is half as sure as it can be, m/m. */
+const UNSURE_FALL = 0.002;
+/** Where it has none, casts go this way, so that they go the same way with every new pass. */
+const ANY_WAY: readonly [east: number, north: number] = [0, 0.25];
+
+/**
+ * Where the sounded ground within a radius of the mark rises to as a whole, by the plane of least squares through it.
+ *
+ * @param radius m.
+ * @returns East and north, of length 1 where it clearly rises.
+ */
+export function uphillOf(
+  { size, cellSize, depth, supported }: DepthGrid,
+  radius: number,
+): readonly [east: number, north: number] {
+  const half = (size - 1) / 2;
+  let [count, x, y, z, xx, xy, yy, xz, yz] = [0, 0, 0, 0, 0, 0, 0, 0, 0];
+  for (let node = 0; node < depth.length; node++) {
+    if (supported[node] === 0) continue;
+    const east = ((node % size) - half) * cellSize;
+    const north = (Math.floor(node / size) - half) * cellSize;
+    if (east * east + north * north > radius * radius) continue;
+    count++;
+    x += east;
+    y += north;
+    z += depth[node];
+    xx += east * east;
+    xy += east * north;
+    yy += north * north;
+    xz += east * depth[node];
+    yz += north * depth[node];
+  }
+  const [a, b, c] = [xx - (x * x) / count, xy - (x * y) / count, yy - (y * y) / count];
+  const [d, e] = [xz - (x * z) / count, yz - (y * z) / count];
+  const determinant = a * c - b * b;
+  if (!(determinant > 0)) return ANY_WAY;
+  const east = (d * c - e * b) / determinant;
+  const north = (e * a - d * b) / determinant;
+  const fall = Math.hypot(east, north) + UNSURE_FALL;
+  const unsure = UNSURE_FALL / fall;
+  return [unsure * ANY_WAY[0] - east / fall, unsure * ANY_WAY[1] - north / fall];
+}

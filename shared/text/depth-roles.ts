@@ -1,0 +1,200 @@
+import { type DepthPart, type Found, isPreposition, NearDepth, type Word } from './near-depth.ts';
+import { subjectOf, thingOf } from './note-words.ts';
+import { type NotePart, notePartsOf } from './written-depth.ts';
+
+/** What a depth written in a note belongs to. */
+export type DepthRole =
+  /** The fish: the words say so. */
+  | 'fish'
+  /** Nothing: it stands alone, as an angler writes the fish's depth. */
+  | 'bare'
+  | 'structure'
+  /** The bottom, there or below the fish. */
+  | 'ground'
+  | 'tackle'
+  | 'boat'
+  /** A distance, a size, or the depth of another thing. */
+  | 'place'
+  /** A date, hours or a count as well as a depth, or a depth with one end only. */
+  | 'unclear'
+  /** Where no fish were. */
+  | 'no-fish';
+
+/** A depth of a note with what it belongs to. */
+export interface DepthInNote {
+  readonly part: DepthPart;
+  readonly role: DepthRole;
+  /** What the words name: `ledge`, `lure`; empty when they name nothing. */
+  readonly thing: string;
+  /** The words in question as they are in the note. */
+  readonly words: string;
+  /** True for a single depth said of the place itself: `depth 21`, `21 ft deep`. */
+  readonly isDepthHere: boolean;
+}
+
+/** A role, what is named, and the part that says so. */
+type Judgment = readonly [role: DepthRole, thing: string, by?: NotePart, isDepthHere?: boolean];
+
+/** Distances and sizes by the word after them; the last three only of one length, or of the lake's level. */
+const MEASURED =
+  /^(?:tall|wide|long|across|thick|away|apart|upstream|downstream|north|south|east|west|left|right|behind|high|low)$/;
+const APART = /^(?:off|from|out|above)$/;
+/** Before a length: `within 20 ft`. */
+const AWAY = /^(?:off|within|every)$/;
+/** Before `to` and a depth: where the fish went. */
+const MOVED = /^(?:move|moved|moving|pulled|slid|pushed|went|gone|out)$/;
+/** Parts of a form, after a preposition: `14 ft on top`. */
+const PART_OF_FORM = /^(?:top|crown|base|foot|toe|bottom)$/;
+const OPEN = /^(?:than|under|below|beyond|past|to|exceeding|least|most)$/;
+const HOLDING = /^(?:hold|suspend|stack)/;
+
+/** Longest words that are repeated to the user, letters. */
+const LONGEST_WORDS = 40;
+
+/** Every number of a note that may be a depth, with what it belongs to, in order. @param isName Numbers count marks there. */
+export function depthsInNote(text: string, isName: boolean): DepthInNote[] {
+  const parts = notePartsOf(text);
+  const found: DepthInNote[] = [];
+  let claimed = -1;
+  for (const [index, part] of parts.entries()) {
+    if (part.kind !== 'depth') continue;
+    const judgment = judge(new NearDepth(text, parts, index, claimed, isName));
+    if (judgment === undefined) continue;
+    const [role, thing, by, isDepthHere = false] = judgment;
+    if (role === 'fish') claimed = index;
+    found.push({ part, role, thing, words: wordsOf(text, part, by), isDepthHere });
+  }
+  return found;
+}
+
+function wordsOf(text: string, part: DepthPart, by: NotePart = part): string {
+  const words = text.slice(Math.min(part.start, by.start), Math.max(part.end, by.end)).trim();
+  return words.length <= LONGEST_WORDS ? words : text.slice(part.start, part.end).trim();
+}
+
+function judge(near: NearDepth): Judgment | undefined {
+  const before = near.subjectBefore();
+  if (near.isNegated())
+    return near.hasUnit || before !== undefined ? ['no-fish', '', before?.word] : undefined;
+  if (near.lead === 'for' && !near.hasUnit) return undefined;
+  if (near.lead !== undefined && AWAY.test(near.lead) && !near.isRange)
+    return near.hasUnit ? ['place', 'distance', near.parts[near.index - 1]] : undefined;
+  if (near.lead === 'over')
+    return near.hasUnit || near.isRange ? ['ground', 'bottom', near.parts[near.index - 1]] : undefined;
+  return byWordsAfter(near, before) ?? (before === undefined ? alone(near) : byWordsBefore(near, before));
+}
+
+/** Distances, sizes, and things named after their depth: `20 ft diver`, `12-30 ft ledge`, `22-26 good bite`. */
+function byWordsAfter(near: NearDepth, before: Found | undefined): Judgment | undefined {
+  const words = near.wordsAfter();
+  const [first, second] = words;
+  if (first === undefined) return undefined;
+  const isInWater = near.isIn && near.fishBefore() !== undefined;
+  if (near.hasUnit) {
+    if (MEASURED.test(first.word)) return ['place', 'distance', first];
+    if (first.word === 'up' && /^(?:place|ground)$/.test(before?.subject ?? ''))
+      return ['place', 'lake level', first];
+    if (APART.test(first.word) && !isInWater) {
+      const bottom = words.slice(1, 3).find(({ word }) => word === 'bottom');
+      if (bottom !== undefined) return ['ground', 'bottom', bottom];
+      if (!near.isRange && first.word !== 'out') return ['place', 'distance', first];
+      if (!near.isRange && second?.word !== 'of') return ['place', 'distance', first];
+    }
+  }
+  if (/^(?:deep|depth|fow|bottom)$/.test(first.word) || (first.word === 'of' && second?.word === 'water')) {
+    const isNoun =
+      second !== undefined && /^(?:structure|cover|tackle)$/.test(subjectOf(second.word, undefined) ?? '');
+    if (!isNoun || first.word !== 'deep') {
+      if (before !== undefined) return byWordsBefore(near, before);
+      if (first.word !== 'bottom' && near.isRange && near.isThin) return ['bare', '', first];
+      return ['ground', 'bottom', first.word === 'of' ? second : first, !near.isRange];
+    }
+  }
+  const part = words.slice(1, 3).find(({ word }) => PART_OF_FORM.test(word));
+  if (
+    before === undefined &&
+    part !== undefined &&
+    /^(?:on|at)$/.test(first.word) &&
+    (near.hasUnit || near.isRange)
+  )
+    return ['structure', part.word, part];
+  return byNounAfter(near, words, isInWater);
+}
+
+function byNounAfter(near: NearDepth, words: readonly Word[], isInWater: boolean): Judgment | undefined {
+  for (const [i, at] of words.entries()) {
+    if (isPreposition(at.word)) return undefined;
+    const subject = subjectOf(at.word, words[i + 1]?.word);
+    if (subject === undefined || (subject === 'ground' && i === 0)) continue;
+    if (subject === 'fish' || subject === 'catch') {
+      const isSaid = near.hasUnit || (near.isRange && !near.mayBeDate());
+      return near.subjectBefore() === undefined && isSaid ? ['fish', '', at] : undefined;
+    }
+    if (i > 1 || !near.hasUnit || isInWater) return undefined;
+    if (/^(?:structure|cover|tackle|boat)$/.test(subject))
+      return [subject === 'cover' ? 'structure' : (subject as DepthRole), thingOf(at.word, subject), at];
+    return undefined;
+  }
+  return undefined;
+}
+
+function byWordsBefore(near: NearDepth, before: Found): Judgment | undefined {
+  const { subject, word, index } = before;
+  const thing = thingOf(word.word, subject);
+  const named = near.hasUnit || near.isRange;
+  switch (subject) {
+    case 'fish':
+    case 'catch':
+      return ofFish(near, before);
+    case 'structure':
+    case 'cover':
+      if (near.isFishAt(index)) return ['fish', '', near.parts[near.fishBefore()!]];
+      return named || near.lead !== word.word ? ['structure', thing, word] : undefined;
+    case 'form':
+      return ['structure', thing, word];
+    case 'ground':
+      if (near.fishBefore(index) !== undefined) return ofFish(near, near.found(near.fishBefore(index)!));
+      if (word.word === 'water' && !near.hasUnit) return undefined;
+      if (near.ownerOfDepth(index) !== undefined) return byWordsBefore(near, near.ownerOfDepth(index)!);
+      if (word.word !== 'bottom' && near.isRange && near.isThin) return ['bare', '', word];
+      return ['ground', 'bottom', word, near.isDepthHere(index)];
+    case 'tackle':
+      if (near.isIn && near.fishBefore(index) !== undefined)
+        return ['fish', '', near.parts[near.fishBefore(index)!]];
+      return named ? ['tackle', thing, word] : undefined;
+    case 'boat':
+      return named ? ['boat', thing, word] : undefined;
+    case 'place':
+      return near.hasUnit ? ['place', thing, word] : undefined;
+    default:
+      return undefined;
+  }
+}
+
+/** Beside a word for fish, or for what they did. */
+function ofFish(near: NearDepth, { subject, word, index }: Found): Judgment | undefined {
+  const earlier = near.parts[near.index - 2];
+  const hasMoved = near.lead === 'to' && earlier?.kind === 'word' && MOVED.test(earlier.word);
+  if (near.lead !== undefined && OPEN.test(near.lead) && !hasMoved) return ['unclear', '', word];
+  if (near.hasUnit) return ['fish', '', word];
+  const [first] = near.part.depths;
+  if (near.isRange) {
+    const isClear = subject === 'fish' || near.lead === 'in' || !near.mayBeDate();
+    return [isClear ? 'fish' : 'unclear', '', word];
+  }
+  const least =
+    subject === 'catch' && near.lead === 'at' ? 13 : near.isIn || HOLDING.test(word.word) ? 4 : 10;
+  const isNear = near.isIn || (!near.isName && near.index - index <= 2 && subject === 'fish');
+  if (isNear && first >= least && first < 100) return ['fish', '', word];
+  return subject === 'catch' && first >= 10 && near.index - index <= 2 ? ['unclear', '', word] : undefined;
+}
+
+/** Nothing round it says whose it is. */
+function alone(near: NearDepth): Judgment | undefined {
+  if (near.hasUnit) return ['bare', ''];
+  const before = near.parts[near.index - 1];
+  const isAtSign = before !== undefined && near.text[before.start] === '@';
+  if (isAtSign) return [near.part.depths.some((depth) => depth <= 12) ? 'unclear' : 'bare', '', before];
+  if (!near.isRange || near.isName) return undefined;
+  return [near.parts.length === 1 && !near.mayBeDate() ? 'bare' : 'unclear', ''];
+}

@@ -1,0 +1,74 @@
+import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { DepthRange } from '../../contract/options.ts';
+import { type DisplayUnits, fromMeters } from '../../geo/units.ts';
+import type { FishNote } from '../fish-note.ts';
+
+const depthNumber = (meters: number, units: DisplayUnits): string =>
+  fromMeters(meters, units)
+    .toFixed(units === 'ft' ? 0 : 1)
+    .replace(/\.0$/, '');
+
+const depthText = (meters: number, units: DisplayUnits): string => `${depthNumber(meters, units)} ${units}`;
+
+const bandText = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
+  `${depthNumber(top, units)}-${depthText(bottom, units)}`;
+
+const quoted = (words: string): string => `"${words.replace(/\s+/g, ' ')}"`;
+
+/**
+ * What was taken from a mark's note, or why nothing was, and what was planned on.
+ *
+ * @param planned Band that was planned on, and where it is from. @param hasText The mark has a comment or description.
+ */
+export function fishNoteText(
+  note: FishNote,
+  planned: { readonly band: DepthRange; readonly source: 'note' | 'option' | 'depth' },
+  hasText: boolean,
+  units: DisplayUnits,
+): string {
+  if (planned.source === 'note')
+    return `Fish ${bandText(planned.band, units)}, from your note.${note.left === undefined ? '' : ` ${leftText(note.left)}.`}`;
+  const on =
+    planned.source === 'option'
+      ? `on --fish-depth ${bandText(planned.band, units)}`
+      : "on the mark's own depth";
+  if (note.left !== undefined) return `${leftText(note.left)}: planned ${on}.`;
+  return `${hasText ? 'No fish depth in your note' : 'No note'}: planned ${on}.`;
+}
+
+function leftText({ words, reason, thing }: NonNullable<FishNote['left']>): string {
+  const text = `Your note ${quoted(words)}`;
+  switch (reason) {
+    case 'no-fish':
+      return `${text} says where no fish were`;
+    case 'unclear':
+      return `${text} may be a date, hours or a count; write "fish" before it and "ft" or "m" after it if it is their depth`;
+    case 'place':
+      return `${text} gives ${thing === 'distance' ? 'a distance or size' : `the ${thing}`}, not the fish`;
+    default:
+      return `${text} names the ${thing}, not the fish`;
+  }
+}
+
+/**
+ * The depth in a mark and the sonar passes contradict each other.
+ *
+ * @param isPlannedOn The fish were planned at the mark's depth.
+ */
+export const markDepthContradicts = (
+  mark: number,
+  passes: number,
+  isPlannedOn: boolean,
+  units: DisplayUnits,
+): Diagnostic => ({
+  severity: 'warning',
+  code: 'fish/mark-depth',
+  message: `This mark says ${depthText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark, units)}` : 'idle over it once more'}.`,
+});
+
+/** The depth in a mark has no unit and only the other unit agrees with the passes. @param written As a number in meters. */
+export const markDepthInFeet = (written: number, passes: number, units: DisplayUnits): Diagnostic => ({
+  severity: 'note',
+  code: 'fish/mark-depth-unit',
+  message: `This mark says ${Number(written.toFixed(1))} without a unit. Your sonar passes give ${depthText(passes, units)} here, so it was read as feet.`,
+});

@@ -1,0 +1,156 @@
+import { METERS_PER } from '../geo/units.ts';
+import { type Subject, subjectOf } from './note-words.ts';
+import type { NotePart } from './written-depth.ts';
+
+export type DepthPart = NotePart & { readonly kind: 'depth' };
+export type Word = NotePart & { readonly kind: 'word' };
+
+/** A word that leads to something, with its place. */
+export interface Found {
+  readonly subject: Subject;
+  readonly word: Word;
+  readonly index: number;
+}
+
+const PREPOSITION =
+  /^(?:on|off|along|over|near|by|around|from|of|at|in|to|beside|next|toward|towards|up|down|with|and)$/;
+const NEGATION = /^(?:no|not|nothing|none|never|without|zero|didnt|didn't|wasnt|wasn't|blanked|skunked)$/;
+
+/** m; fish "on the ledge 18-22 ft" are fish, "on the ledge 12-30 ft" is the ledge. */
+const THICKEST_SCHOOL = 10 * METERS_PER.ft;
+
+export const isPreposition = (word: string): boolean => PREPOSITION.test(word);
+
+/** The words round one depth of a note. */
+export class NearDepth {
+  readonly text: string;
+  readonly parts: readonly NotePart[];
+  readonly index: number;
+  /** Numbers count marks in a name. */
+  readonly isName: boolean;
+  readonly part: DepthPart;
+  readonly hasUnit: boolean;
+  readonly isRange: boolean;
+  /** The word directly before. */
+  readonly lead: string | undefined;
+  /** The last depth that is the fish's: words before it have said their part. */
+  private readonly claimed: number;
+
+  constructor(text: string, parts: readonly NotePart[], index: number, claimed: number, isName: boolean) {
+    this.text = text;
+    this.parts = parts;
+    this.index = index;
+    this.claimed = claimed;
+    this.isName = isName;
+    this.part = parts[index] as DepthPart;
+    this.hasUnit = this.part.units.some((unit) => unit !== undefined);
+    this.isRange = this.part.depths.length === 2 && this.part.depths[0] !== this.part.depths[1];
+    const before = parts[index - 1];
+    this.lead = before?.kind === 'word' ? before.word : undefined;
+  }
+
+  /** The nearest word before that leads to something; across a comma only fish and structure carry on. */
+  subjectBefore(): Found | undefined {
+    let hasDepth = false;
+    let hasCrossed = false;
+    for (let i = this.index - 1; i >= 0; i--) {
+      const part = this.parts[i];
+      if (part.kind === 'depth') hasDepth = true;
+      if (part.kind === 'stop') {
+        if (!part.isWeak || (hasDepth && this.claimed !== i)) return undefined;
+        hasCrossed = true;
+      }
+      if (part.kind !== 'word') continue;
+      const subject = this.subjectAt(i);
+      if (subject === undefined || (subject === 'weather' && this.hasUnit)) continue;
+      if (hasCrossed && !/^(?:fish|catch|structure|form)$/.test(subject)) return undefined;
+      return { subject, word: part, index: i };
+    }
+    return undefined;
+  }
+
+  /** Index of the nearest word of fish before a place in the clause, whose depth has not been said yet. */
+  fishBefore(from = this.index): number | undefined {
+    for (let i = from - 1; i > this.claimed; i--) {
+      if (this.parts[i].kind === 'stop') return undefined;
+      const subject = this.subjectAt(i);
+      if (subject === 'fish' || subject === 'catch') return i;
+    }
+    return undefined;
+  }
+
+  /** True for fish that a structure only gives the place of: `caught 3 off the ledge in 22`, `school on ledge 18-22`. */
+  isFishAt(structure: number): boolean {
+    const fish = this.fishBefore(structure);
+    if (fish === undefined) return false;
+    if (this.isIn) return true;
+    const isLed = this.parts
+      .slice(fish + 1, structure)
+      .some((part) => part.kind === 'word' && isPreposition(part.word));
+    return isLed && (this.isRange ? this.isThin : this.hasUnit);
+  }
+
+  /** Whose depth a word for depth tells: `channel depth 30`, `lure depth 12`. */
+  ownerOfDepth(index: number): Found | undefined {
+    for (let i = index - 1; i >= 0 && this.parts[i].kind !== 'stop'; i--) {
+      const subject = this.subjectAt(i);
+      if (subject !== undefined && /^(?:structure|form|tackle|boat)$/.test(subject)) return this.found(i);
+    }
+    return undefined;
+  }
+
+  /** True for one depth directly after its word: `depth 21`, not `depth change 5 ft` or `depth 12 and 18`. */
+  isDepthHere(index: number): boolean {
+    const between = this.parts.slice(index + 1, this.index);
+    const isDirect = between.every(
+      (part) => part.kind === 'word' && /^(?:is|was|here|of|at|about)$/.test(part.word),
+    );
+    const [next, other] = [this.parts[this.index + 1], this.parts[this.index + 2]];
+    const isListed = next?.kind === 'word' && /^(?:and|or)$/.test(next.word) && other?.kind === 'depth';
+    return isDirect && !isListed && !this.isRange;
+  }
+
+  isNegated(): boolean {
+    for (let i = this.index - 1; i > this.claimed && this.parts[i].kind !== 'stop'; i--) {
+      const part = this.parts[i];
+      if (part.kind === 'word' && NEGATION.test(part.word)) return true;
+    }
+    return false;
+  }
+
+  wordsAfter(): Word[] {
+    const words: Word[] = [];
+    for (const part of this.parts.slice(this.index + 1)) {
+      if (part.kind !== 'word') break;
+      words.push(part);
+    }
+    return words;
+  }
+
+  subjectAt(index: number): Subject | undefined {
+    const [part, next] = [this.parts[index], this.parts[index + 1]];
+    return part.kind === 'word'
+      ? subjectOf(part.word, next?.kind === 'word' ? next.word : undefined)
+      : undefined;
+  }
+
+  found(index: number): Found {
+    return { subject: this.subjectAt(index)!, word: this.parts[index] as Word, index };
+  }
+
+  get isIn(): boolean {
+    return this.lead === 'in' || this.lead === 'at';
+  }
+
+  /** True for a range that is no thicker than a school. */
+  get isThin(): boolean {
+    const { depths, units } = this.part;
+    return Math.abs(depths[1] - depths[0]) * METERS_PER[units[0] ?? 'ft'] <= THICKEST_SCHOOL;
+  }
+
+  /** True for two numbers without a unit that may be a day, or hours. */
+  mayBeDate(): boolean {
+    const [low, high] = [...this.part.depths].sort((a, b) => a - b);
+    return low <= 12 && high <= (this.part.join === '-' ? 31 : 12);
+  }
+}

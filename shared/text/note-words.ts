@@ -1,0 +1,86 @@
+/** Whose depth a word of a note leads to. */
+export type Subject =
+  /** Where fish were. */
+  | 'fish'
+  /** What fish did: numbers beside it may count them or tell the hour. */
+  | 'catch'
+  /** A form of the bottom, as a thing. */
+  | 'structure'
+  /** A thing on the bottom. */
+  | 'cover'
+  /** What a form of the bottom does: `drops`, `tops out`. */
+  | 'form'
+  /** The bottom under the mark. */
+  | 'ground'
+  | 'tackle'
+  | 'boat'
+  /** Other things with a depth or height: thermocline, waves, level of the lake. */
+  | 'place'
+  /** Numbers beside it are no depths at all. */
+  | 'weather';
+
+const WORDS: Readonly<Record<Subject, string>> = {
+  fish: 'fish fishes bass school schools schooled schooling suspend suspended suspending suspends hold holds holding stacked stacking stack arches smallmouth smallmouths largemouth largemouths smallies feeding loaded busting cruising',
+  catch:
+    'caught catch catching bite bites bit biting got get landed lost missed hooked marked marking hit hits strike strikes keeper keepers limit boated pulled ate eating kicker',
+  structure:
+    'ledge ledges lip channel channels creek river ditch hole bar hump humps flat point points roadbed road bridge shelf bench edge edges saddle ridge bluff bank wall break breakline drop dropoff swing slope turn bend top crown base foot toe gravel',
+  cover:
+    'brush brushpile stump stumps tree trees timber laydown log rock rocks rockpile boulder boulders grass weed weeds weedline weedbed cover wood pile dock pilings culvert foundation shell shells hazard shoal wreck reef buoy marker dam ramp',
+  form: 'drops tops topping falls rises comes breaks slopes goes starts ends',
+  ground: 'bottom depth dpth dpt depths water deep fow',
+  tackle:
+    'lure lures diver divers crank cranks crankbait crankbaits bait baits plug plugs run runs running ran dive dives diving labeled labelled label line leader rod rods fluoro braid mono test',
+  boat: 'boat boats sit sits sitting park parked anchor anchored cast casts casting land lands landing throw throwing threw position trolling idle idled draft',
+  place:
+    'thermocline thermo vis visibility clarity secchi wave waves swell lake pool level gauge elevation shad baitfish minnows crappie crappies catfish perch bluegill walleye carp',
+  weather:
+    'wind winds windy gust gusts gusting breeze n s e w ne nw se sw temp temps temperature surface bearing heading course waypoint wp spot number no',
+};
+
+const SUBJECTS = new Map<string, Subject>(
+  (Object.entries(WORDS) as [Subject, string][]).flatMap(([subject, words]) =>
+    words.split(' ').map((word): [string, Subject] => [word, subject]),
+  ),
+);
+
+/** Pairs that mean something else than their first word. */
+const PAIRS: ReadonlySet<string> = new Set(['drop shot', 'top water', 'spot lock', 'boat ramp']);
+
+/** Subject of a word; undefined for one that leads to none. @param next The word after it. */
+export const subjectOf = (word: string, next: string | undefined): Subject | undefined =>
+  next !== undefined && PAIRS.has(`${word} ${next}`) ? undefined : SUBJECTS.get(word);
+
+/** What a word names, as it is said to an angler, where that is not the word itself. */
+const THINGS: Readonly<Record<string, string>> = {
+  drops: 'drop',
+  tops: 'top',
+  topping: 'top',
+  falls: 'drop',
+  rises: 'top',
+  comes: 'top',
+  breaks: 'break',
+  slopes: 'slope',
+  goes: 'slope',
+  starts: 'structure',
+  ends: 'structure',
+  thermo: 'thermocline',
+  vis: 'clarity',
+  visibility: 'clarity',
+  secchi: 'clarity',
+  lake: 'lake level',
+  pool: 'lake level',
+  level: 'lake level',
+  gauge: 'lake level',
+  line: 'line',
+  leader: 'leader',
+  rod: 'rod',
+};
+
+/** What a word of a subject names: `ledge`, `drop`, `lure`, `boat`. */
+export function thingOf(word: string, subject: Subject): string {
+  if (THINGS[word] !== undefined) return THINGS[word];
+  if (subject === 'tackle') return /^(?:fluoro|braid|mono|test)$/.test(word) ? 'line' : 'lure';
+  if (subject === 'boat') return /^(?:cast|land|throw|threw)/.test(word) ? 'cast' : 'boat';
+  return subject === 'ground' ? 'bottom' : word;
+}

@@ -1,0 +1,114 @@
+import {
+  type BottomOptions,
+  type KnownBottom,
+  makeBottom,
+  STRUCTURE_WORDS,
+} from '../../fixtures/lakes/bottom.ts';
+import { type LocalSoundings, type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
+import { cast as castPlugin } from '../../plugins/cast.ts';
+import type { BottomModel } from '../../shared/bottom/model.ts';
+import { modelBottom } from '../../shared/bottom/model-bottom.ts';
+import type { StructureWord } from '../../shared/contract/fields.ts';
+import type { DepthRange } from '../../shared/contract/options.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import type { EarlierCasts } from '../../shared/retrieve/earlier-cast.ts';
+import { type Fish, fishAt } from '../../shared/retrieve/fish.ts';
+import { tackleOf } from '../../shared/retrieve/tackle.ts';
+
+/** Draft and longest cast of all marks, m. */
+export const DRAFT = 0.9144;
+export const CAST = 45.72;
+/** Half of the band taken about the depth of a mark, and stated where one is, m: 3 ft, in shallow water a quarter of it. */
+const ALLOWANCE = 0.9144;
+const SHALLOW_SHARE = 0.25;
+
+/** How lakes with marks are made and sounded, and whether the depth of the fish is stated. */
+export interface CastScenario {
+  readonly name: string;
+  readonly seed: number;
+  readonly bottom?: Omit<BottomOptions, 'seed'>;
+  readonly survey: Omit<SurveyOptions, 'seed'>;
+  readonly isStated: boolean;
+}
+
+/** A mark on a bottom that is known, with the soundings of simulated passes. */
+export interface CastMark {
+  readonly word: StructureWord;
+  readonly seed: number;
+  readonly bottom: KnownBottom;
+  readonly soundings: LocalSoundings;
+  readonly fish: Fish;
+}
+
+export const tackle = tackleOf({ line: '12', cast: CAST });
+
+/** Marks on structure of every kind in turn, as far as some lure reaches them. */
+export function* castMarks(
+  { seed: start, bottom, survey, isStated }: CastScenario,
+  count: number,
+): Generator<CastMark> {
+  for (let seed = start, made = 0; made < count; seed++) {
+    const word = STRUCTURE_WORDS[seed % STRUCTURE_WORDS.length];
+    const known = makeBottom(word, { ...bottom, seed });
+    const fish = fishOn(known.depth(0, 0), isStated);
+    if (tackle.reach(tackle.lures.length - 1, CAST) < fish.band.bottom - 0.3048) continue;
+    made++;
+    yield {
+      word,
+      seed,
+      bottom: known,
+      soundings: simulateSurvey(known, { ...survey, seed: seed + 7 }),
+      fish,
+    };
+  }
+}
+
+/** Fish at a mark on ground of a depth, m. */
+const fishOn = (depth: number, isStated: boolean): Fish =>
+  fishAt(NO_GRID, bandAbout(depth), isStated, depth, 0);
+
+function bandAbout(depth: number): DepthRange {
+  const allowance = Math.min(ALLOWANCE, SHALLOW_SHARE * depth);
+  return { top: depth - allowance, bottom: depth + allowance };
+}
+
+const NONE = new Float64Array(0);
+const NO_GRID = { size: 0, cellSize: 1, depth: NONE, sd: NONE, supported: new Uint8Array(0), range: 1 };
+
+export interface PlannedMark {
+  readonly downslope?: CastPlan;
+  readonly upslope?: CastPlan;
+  readonly codes: readonly string[];
+}
+
+/** Casts of the tool for fish of a mark, from a model of the bottom there. */
+export function planMark(
+  model: BottomModel,
+  { stated }: Pick<Fish, 'stated'>,
+  earlier?: EarlierCasts,
+): PlannedMark {
+  const codes: string[] = [];
+  const band = stated ?? bandAbout(model.depth);
+  const fields = {
+    bottom: model,
+    fish_top: band.top,
+    fish_bottom: band.bottom,
+    fish_source: stated === undefined ? 'depth' : 'note',
+    earlier,
+  };
+  const options = { units: 'ft', draft: DRAFT, line: '12', cast: CAST, hazards: [] };
+  const context = {
+    report: ({ code }: { code: string }) => codes.push(code),
+    progress: () => {},
+    isWanted: () => true,
+  };
+  const input = { waypoint: {}, waypoints: [], fields };
+  const { downslope, upslope } = castPlugin.run(input as never, options as never, context);
+  return { downslope, upslope, codes };
+}
+
+/** The same from soundings. @returns undefined where they carry no bottom. */
+export function planSounded(soundings: LocalSoundings, fish: Fish): PlannedMark | undefined {
+  const model = modelBottom(soundings, 45, -93);
+  return model.grid === undefined ? undefined : planMark(model, fish);
+}

@@ -1,0 +1,174 @@
+import { resolve } from 'node:path';
+import { quantile } from 'd3-array';
+import type { KnownBottom } from '../../fixtures/lakes/bottom.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import { downslopeRules, upslopeRules } from '../../shared/retrieve/cast-rules.ts';
+import type { Section } from '../sections.ts';
+import { truthAt } from './bottom-marks.ts';
+import { type BestContact, bestContacts, contactOn, knownLine } from './brute-force-cast.ts';
+import {
+  CAST,
+  type CastMark,
+  type CastScenario,
+  castMarks,
+  DRAFT,
+  planSounded,
+  tackle,
+} from './cast-marks.ts';
+import { printRealBottoms } from './cast-real.ts';
+import { printStability } from './cast-stability.ts';
+import { printWorkedExample } from './cast-worked-example.ts';
+
+const MARKS = 120;
+/** A mark is fishable on a side where some cast on the true bottom holds the lure among the fish this long, m. */
+const FISHABLE = 3;
+/** And where water within a cast is deeper, or shallower, than the mark by this, m: a foot more than a boat has to be. */
+const RELIEF = 0.9144;
+/** The boat is held off the fish by this where their depth is not known, m: 50 ft. */
+const STAND_OFF = 15.24;
+/** Slopes from which a face is steep, deg. */
+const STEEP = 10;
+
+const QUIET = { spacing: 25 };
+const ROUGH_BOTTOM = { roughness: 0.1, second: [70, 110] as const };
+const ROUGH_SURVEY = { spacing: 30, offset: 2, noise: 0.15 };
+/** Stability is looked at on other marks. */
+const STABILITY_SEED = 30_000;
+const REAL_BOTTOMS = resolve('../shared/data/real-bottoms.tar.xz');
+export const SCENARIOS: readonly CastScenario[] = [
+  { name: 'depth not stated, passes 25 m apart', seed: 910_000, survey: QUIET, isStated: false },
+  {
+    name: 'depth not stated, rough bottom, second feature, passes 30 m apart, off by 2 m',
+    seed: 920_000,
+    bottom: ROUGH_BOTTOM,
+    survey: ROUGH_SURVEY,
+    isStated: false,
+  },
+  {
+    name: '3 ft above and below the mark stated, passes 25 m apart',
+    seed: 930_000,
+    survey: QUIET,
+    isStated: true,
+  },
+];
+
+/** What a cast does on the true bottom. */
+export interface Result {
+  readonly best: BestContact;
+  readonly plan?: CastPlan;
+  /** Contact of the planned cast on the true bottom, m. */
+  readonly contact: number;
+  /** True depth at the boat less that at the mark, m. */
+  readonly deeper: number;
+  readonly slope: number;
+  /** Whether the true bottom has water within a cast that is clearly deeper, or shallower. */
+  readonly hasWater: boolean;
+  readonly seed: number;
+  readonly word: string;
+}
+
+type Sides = Record<'downslope' | 'upslope', Result>;
+
+/** The casts of one mark on the true bottom, beside the best there are. */
+export function resultsOf(mark: CastMark, best: Record<'downslope' | 'upslope', BestContact>): Sides {
+  const planned = planSounded(mark.soundings, mark.fish);
+  return {
+    downslope: resultOf(mark, planned?.downslope, best.downslope, 1),
+    upslope: resultOf(mark, planned?.upslope, best.upslope, -1),
+  };
+}
+
+/** Contact of the best casts of both sides on the true bottom, m, by the first rule that has one worth a cast. */
+export function bestOn({ bottom, fish }: CastMark): Record<'downslope' | 'upslope', BestContact> {
+  const sides = [downslopeRules(fish, DRAFT), upslopeRules(fish, DRAFT)];
+  const standOff = fish.stated === undefined ? STAND_OFF : 0;
+  const found = bestContacts(bottom, sides.flat(), standOff, fish, tackle);
+  const first = (some: readonly BestContact[]): BestContact =>
+    some.find(({ usualLure }) => usualLure > FISHABLE) ?? some[some.length - 1];
+  return {
+    downslope: first(found.slice(0, sides[0].length)),
+    upslope: first(found.slice(sides[0].length)),
+  };
+}
+
+function resultOf(
+  { bottom, fish, seed, word }: CastMark,
+  plan: CastPlan | undefined,
+  best: BestContact,
+  sign: number,
+): Result {
+  const { depth, slope } = truthAt(bottom, 0, 0);
+  const hasWater = reliefWithin(bottom, CAST, sign) >= RELIEF;
+  const base = { best, slope, hasWater, seed, word };
+  if (plan === undefined) return { ...base, contact: 0, deeper: 0 };
+  const { boat, bearing, cast } = plan;
+  const line = knownLine(bottom, fish, bearing, [boat.east, boat.north], 0, Math.ceil(1.1 * cast) + 4);
+  const lure = tackle.lures.findIndex(({ name }) => name === plan.lure);
+  const contact = contactOn({ line, boat: 0, cast, lure }, fish, tackle);
+  return { ...base, plan, contact, deeper: bottom.depth(boat.east, boat.north) - depth };
+}
+
+/** How much deeper (sign 1) or shallower (-1) than the mark it gets within a distance, m. */
+function reliefWithin(bottom: KnownBottom, radius: number, sign: number): number {
+  let most = 0;
+  for (let east = -radius; east <= radius; east += 2)
+    for (let north = -radius; north <= radius; north += 2)
+      if (Math.hypot(east, north) <= radius)
+        most = Math.max(most, sign * (bottom.depth(east, north) - bottom.depth(0, 0)));
+  return most;
+}
+
+const share = <T>(some: readonly T[], has: (one: T) => boolean): number =>
+  some.filter(has).length / some.length;
+const at = (values: readonly number[], p: number): string => (quantile(values, p) ?? Number.NaN).toFixed(3);
+
+export function printResults(results: readonly Sides[], print: (line: string) => void): void {
+  for (const side of ['downslope', 'upslope'] as const) {
+    const fishable = results
+      .map((one) => one[side])
+      .filter(({ best, hasWater }) => hasWater && best.usualLure >= FISHABLE);
+    const given = fishable.filter((one): one is Result & { plan: CastPlan } => one.plan !== undefined);
+    const ratios = fishable.map(({ contact, best }) => contact / best.usualLure);
+    const ofAny = fishable.map(({ contact, best }) => contact / best.anyLure);
+    const off = given.map(({ plan }) => Math.hypot(plan.boat.east, plan.boat.north));
+    const sign = side === 'downslope' ? 1 : -1;
+    print(
+      `  ${side === 'downslope' ? 'deep side' : 'shallow side'}: ${fishable.length} fishable marks, with a position ${(given.length / fishable.length).toFixed(3)};` +
+        ` true contact over brute force with the same lure: median ${at(ratios, 0.5)}, p10 ${at(ratios, 0.1)}; with any lure: ${at(ofAny, 0.5)}, ${at(ofAny, 0.1)}`,
+    );
+    print(
+      `    boats 15 m off ${share(off, (one) => one >= 15).toFixed(3)}, least ${Math.min(...off).toFixed(1)} m;` +
+        ` ${sign > 0 ? 'deeper' : 'shallower'} than the mark by 0.45 m ${share(given, ({ deeper, plan }) => plan.kind === 'opposite' || sign * deeper >= 0.45).toFixed(3)}`,
+    );
+    for (const [name, some] of [
+      ['all', given],
+      [`from ${STEEP} deg`, given.filter(({ slope }) => slope >= STEEP)],
+    ] as const) {
+      const claims = some.map(({ plan, contact }) => plan.fishContact / contact);
+      const z = some.map(
+        ({ plan, contact }) => (plan.fishContact - contact) / Math.max(plan.fishContactSd, 0.1),
+      );
+      print(
+        `    claimed over true contact, ${name} (${some.length}): median ${at(claims, 0.5)}, over twice ${share(claims, (one) => one > 2).toFixed(3)}, within 2 sd ${share(z, (one) => Math.abs(one) <= 2).toFixed(3)}`,
+      );
+    }
+  }
+}
+
+/** Casts chosen on the modeled bottom against the best there are on the true one. */
+export const section: Section = {
+  name: 'cast',
+  run(print) {
+    for (const scenario of SCENARIOS) {
+      print(`${scenario.name}: ${MARKS} marks`);
+      printResults(
+        [...castMarks(scenario, MARKS)].map((mark) => resultsOf(mark, bestOn(mark))),
+        print,
+      );
+    }
+    printWorkedExample(print);
+    for (const scenario of [SCENARIOS[0], SCENARIOS[2]])
+      printStability({ ...scenario, seed: scenario.seed + STABILITY_SEED }, print);
+    printRealBottoms(REAL_BOTTOMS, print);
+  },
+};

@@ -1,0 +1,29 @@
+/** m. */
+const feet = 0.3048;
+
+/**
+ * A rounded point that runs out to a bearing: 10 ft on top, falling evenly to 30 ft over `run` meters, on the sides as
+ * at the tip; the mark at 15 ft, `turn` degrees round from the tip.
+ *
+ * Check values of the trade; no published source.
+ */
+export const roundedPoint = (run: number, bearing: number, turn: number, radius = 12) => {
+  const slope = 20 / run;
+  const out = ((bearing + turn) * Math.PI) / 180;
+  const away = radius + 5 / slope;
+  const [markEast, markNorth] = [away * Math.sin(out), away * Math.cos(out)];
+  const axis = (bearing * Math.PI) / 180;
+  return (east: number, north: number): number => {
+    const e = east + markEast;
+    const n = north + markNorth;
+    const along = e * Math.sin(axis) + n * Math.cos(axis);
+    const across = e * Math.cos(axis) - n * Math.sin(axis);
+    const distance = along > 0 ? Math.hypot(along, across) : Math.abs(across);
+    return feet * Math.min(Math.max(10 + slope * (distance - radius), 10), 30);
+  };
+};
+
+/** Points of the worked example: run, m, bearing and turn, deg. */
+export const WORKED_POINTS = [58, 65, 72, 80, 90].flatMap((run) =>
+  [0, 77, 143, 205, 290].map((bearing) => [run, bearing, (bearing % 3) * 20 - 20] as const),
+);

@@ -1,0 +1,114 @@
+import { describe, expect, it } from 'vitest';
+import { fishBand } from '../../plugins/fish-band.ts';
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import type { WaypointInput } from '../../shared/contract/plugin.ts';
+
+type Input = WaypointInput<never, 'depth' | 'depth_sd' | 'slope' | 'slope_sd'>;
+const FT = 0.3048;
+
+const run = (waypoint: object, fields: object, fishDepth?: { top: number; bottom: number }) => {
+  const said: Diagnostic[] = [];
+  const input = {
+    waypoint: { comment: '', description: '', name: 'M1', ...waypoint },
+    fields,
+  } as unknown as Input;
+  const found = fishBand.run(
+    input,
+    { units: 'ft', fishDepth },
+    { report: (diagnostic) => said.push(diagnostic), progress: () => {}, isWanted: () => true },
+  );
+  return { found, said };
+};
+
+describe('plugin fish-band', () => {
+  it('takes the note first, then the option, then the modeled depth, then the depth in the mark', () => {
+    const option = { top: 3, bottom: 4 };
+    expect(run({ comment: 'fish 4-6 m' }, { depth: 5 }, option).found.fish_source).toBe('note');
+    expect(run({ name: 'fish 4-6 m' }, { depth: 5 }, option).found.fish_source).toBe('note');
+    expect(run({}, { depth: 5 }, option).found).toMatchObject({
+      fish_top: 3,
+      fish_bottom: 4,
+      fish_source: 'option',
+    });
+    const own = run({ depth: 5.1 }, { depth: 5, depth_sd: 0.1 }).found;
+    expect(own.fish_source).toBe('depth');
+    expect(own.fish_top).toBeCloseTo(5 - 0.9144, 9);
+    expect(own.fish_bottom).toBeCloseTo(5 + 0.9144, 9);
+    expect(run({ depth: 9 }, {}).found.fish_bottom).toBeCloseTo(9.9144, 9);
+    expect(run({ comment: 'depth 30 ft' }, {}).found.fish_bottom).toBeCloseTo(33 * FT, 9);
+  });
+
+  it('keeps the band of a shallow waypoint within a quarter of its depth', () => {
+    expect(run({}, { depth: 1 }).found).toMatchObject({ fish_top: 0.75, fish_bottom: 1.25 });
+  });
+
+  it('leaves the band out with a reason when nothing tells it', () => {
+    const { found, said } = run({}, {});
+    expect(found).toEqual({});
+    expect(said.map(({ code }) => code)).toEqual(['fish/band']);
+  });
+
+  it.each([
+    ['22-26 good bite', undefined, 'Fish 22-26 ft, from your note.'],
+    ["caught 3 in 22'", undefined, 'Fish 20-24 ft, from your note.'],
+    [
+      'ledge 12-30ft',
+      undefined,
+      'Your note "ledge 12-30ft" names the ledge, not the fish: planned on the mark\'s own depth.',
+    ],
+    [
+      'ledge 12-30ft, fish 18-22',
+      undefined,
+      'Fish 18-22 ft, from your note. Your note "ledge 12-30ft" names the ledge, not the fish.',
+    ],
+    [
+      '20 ft diver',
+      { top: 12 * FT, bottom: 18 * FT },
+      'Your note "20 ft diver" names the lure, not the fish: planned on --fish-depth 12-18 ft.',
+    ],
+    ['shell bed', undefined, "No fish depth in your note: planned on the mark's own depth."],
+    ['', undefined, "No note: planned on the mark's own depth."],
+  ])('says what it took from %j, or why nothing', (comment, option, expected) => {
+    expect(run({ comment }, { depth: 5 }, option).found.fish_note).toBe(expected);
+  });
+});
+
+describe('the depth in a mark against the sonar passes', () => {
+  const passes = { depth: 12 * FT, depth_sd: 0.05, slope: 2, slope_sd: 1 };
+
+  it('says a contradiction and plans on the depth in the mark', () => {
+    const { found, said } = run({ depth: 20 * FT }, passes);
+    expect(said).toEqual([
+      {
+        severity: 'warning',
+        code: 'fish/mark-depth',
+        message:
+          "This mark says 20 ft; your sonar passes give 12 ft here. Both can't be right: I planned on 20 ft.",
+      },
+    ]);
+    expect(found.fish_top).toBeCloseTo(17 * FT, 9);
+    expect(found.mark_depth).toBeCloseTo(20 * FT, 9);
+  });
+
+  it('plans on the note all the same', () => {
+    const { found, said } = run({ depth: 20 * FT, comment: 'fish 9-11 ft' }, passes);
+    expect(said[0].message).toMatch(/Both can't be right: idle over it once more\.$/);
+    expect(found.fish_top).toBeCloseTo(9 * FT, 9);
+  });
+
+  it('takes a difference within the two uncertainties as none', () => {
+    const near = run({ depth: 12.9 * FT }, passes);
+    expect(near.said).toEqual([]);
+    expect(near.found.fish_top).toBeCloseTo(9 * FT, 9);
+    // On a steep face 3 m of position are 2 m of depth.
+    expect(run({ depth: 16 * FT }, { ...passes, slope: 25 }).said).toEqual([]);
+  });
+
+  it('reads a depth without a unit as feet where only feet agree', () => {
+    const { found, said } = run({ depth: 12, isDepthUnitKnown: false }, passes);
+    expect(said.map(({ code }) => code)).toEqual(['fish/mark-depth-unit']);
+    expect(found.mark_depth).toBeCloseTo(12 * FT, 9);
+    expect(run({ depth: 12, isDepthUnitKnown: true }, passes).said[0].code).toBe('fish/mark-depth');
+    expect(run({ depth: 8, isDepthUnitKnown: false }, passes).said[0].code).toBe('fish/mark-depth');
+  });
+});
