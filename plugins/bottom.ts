@@ -4,6 +4,7 @@ import { modelBlocked, modelBottom, modelSlope, slopeOfBlocked } from '../shared
 import { blockCells, SURFACE_RADIUS } from '../shared/bottom/surface.ts';
 import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import type { SoundingIndex, Survey } from '../shared/contract/soundings.ts';
+import { tieSd } from '../shared/survey/ties/tie-sd.ts';
 import * as say from '../shared/text/messages/bottom.ts';
 
 /** Depth, slope and aspect from the soundings of idle passes near each waypoint. */
@@ -28,11 +29,14 @@ export const bottom = defineWaypointPlugin({
   ],
   run({ waypoint, survey, index }, _options, context) {
     const { lat, lon } = waypoint;
-    const model = context.isWanted('bottom')
+    const alone = context.isWanted('bottom')
       ? wholeModel(survey, index, lat, lon)
       : slopeOnly(survey, index, lat, lon);
-    report(model, context);
-    if (model.status === 'no-data') return { status: model.status, soundings: model.soundings };
+    report(alone, context);
+    if (alone.status === 'no-data') return { status: alone.status, soundings: alone.soundings };
+    const doubt = tieSd(survey, index, lat, lon);
+    if (doubt >= SAID) context.report(say.passesDisagree(doubt));
+    const model = { ...alone, depthSd: Math.hypot(alone.depthSd, doubt) };
     return {
       status: model.status,
       soundings: model.soundings,
@@ -47,6 +51,9 @@ export const bottom = defineWaypointPlugin({
     };
   },
 });
+
+/** Doubt about a depth from which it is said at the waypoint, m. */
+const SAID = 0.15;
 
 /** Where slope alone is asked for, soundings within this distance will do, m, if they are at least so many. */
 const SLOPE_RADIUS = 60;

@@ -1,8 +1,10 @@
 import { defineLogPlugin } from '../shared/contract/plugin.ts';
 import { findBadEchoes } from '../shared/survey/echoes.ts';
+import { findHeldValues } from '../shared/survey/held-values.ts';
 import {
   doubleEchoDropped,
   frozenDropped,
+  heldDropped,
   shallowEchoDropped,
   shallowestSeen,
   spikesDropped,
@@ -12,10 +14,10 @@ import {
 export const despike = defineLogPlugin({
   name: 'despike',
   summary:
-    'Drops spikes, double and part echoes and frozen depths; keeps the shallowest of them as shallowest depth.',
+    'Drops spikes, double and part echoes, frozen and held depths; keeps the shallowest of them as shallowest depth.',
   stage: 'log',
   options: {
-    on: { kind: 'switch', default: true, help: 'Drop spikes, echoes and frozen depths.' },
+    on: { kind: 'switch', default: true, help: 'Drop spikes, echoes, frozen and held depths.' },
     height: { kind: 'length', min: 0.1, max: 50, default: 1, help: 'Least height of a spike.' },
     share: {
       kind: 'number',
@@ -42,7 +44,14 @@ export const despike = defineLogPlugin({
   run({ log }, options, context) {
     if (!options.on) return {};
     const bad = findBadEchoes(log, options);
-    const { spikes, doubles, shallow, frozen } = bad;
+    const values = findHeldValues(log);
+    const held = values.flatMap(({ rows }) => rows).sort((a, b) => a - b);
+    const isHeld = new Set(held);
+    const [spikes, doubles, shallow, frozen] = [bad.spikes, bad.doubles, bad.shallow, bad.frozen].map(
+      (rows) => (held.length === 0 ? rows : rows.filter((row) => !isHeld.has(row))),
+    );
+    for (const { depth, rows, runs } of values)
+      context.report(heldDropped(log.line[rows[0]], depth, rows.length, runs));
     if (spikes.length > 0) context.report(spikesDropped(log.line[spikes[0]], spikes.length));
     if (doubles.length > 0) context.report(doubleEchoDropped(log.line[doubles[0]], doubles.length));
     if (shallow.length > 0) {
@@ -51,11 +60,17 @@ export const despike = defineLogPlugin({
     }
     if (frozen.length > 0)
       context.report(frozenDropped(log.line[frozen[0]], frozen.length, bad.farthestFrozen));
-    const kept = keepShallowest(log.depth, log.shallowest, [...spikes, ...shallow], [...doubles, ...frozen]);
+    const kept = keepShallowest(
+      log.depth,
+      log.shallowest,
+      [...spikes, ...shallow],
+      [...doubles, ...frozen, ...held],
+    );
     if (kept.row >= 0) context.report(shallowestSeen(log.line[kept.row], log.depth[kept.row]));
     return {
       columns: kept.row < 0 ? undefined : { shallowest: kept.shallowest },
       dropped: [
+        { reason: 'soundings/held-depth', rows: held },
         { reason: 'soundings/spike', rows: spikes },
         { reason: 'soundings/double-echo', rows: doubles },
         { reason: 'soundings/shallow-echo', rows: shallow },

@@ -9,6 +9,7 @@ import {
   levelTodayOutside,
   levelUnknownThen,
   levelUsed,
+  soundingsDry,
 } from '../shared/text/messages/sounding-plugins.ts';
 
 /** Days beyond the readings from which it is said: a lake may move by a hand's breadth in one. */
@@ -47,6 +48,7 @@ export const waterLevel = defineSurveyPlugin({
     const depth = survey.depth.slice();
     const shallowest = survey.shallowest.slice();
     const tallies = survey.logs.map(() => ({ sum: 0, dated: 0, undated: 0, outside: 0, farthest: 0 }));
+    let dry = 0;
     for (let i = 0; i < survey.count; i++) {
       const tally = tallies[survey.log[i]];
       const then = levels === undefined ? { level: 0, outside: 0 } : levelThen(levels, survey.time[i]);
@@ -59,11 +61,14 @@ export const waterLevel = defineSurveyPlugin({
         tally.farthest = Math.max(tally.farthest, then.outside);
       }
       depth[i] += today - then.level;
-      shallowest[i] += today - then.level;
+      if (depth[i] < 0) dry += survey.weight[i];
+      depth[i] = Math.max(0, depth[i]);
+      shallowest[i] = Math.max(0, shallowest[i] + today - then.level);
       tally.sum += then.level;
       tally.dated++;
     }
     for (const [log, tally] of tallies.entries()) reportLog(survey, log, tally, today, context);
+    if (dry > 0) context.report(soundingsDry(Math.round(dry)));
     return { columns: { depth, shallowest } };
   },
 });

@@ -1,7 +1,6 @@
 #!/usr/bin/env node
 import { formatDiagnostic, jsonDiagnostic, Refusal } from '../shared/contract/diagnostic.ts';
 import { CAUTIONS } from './cli/cautions.ts';
-import { compileLater } from './compile-later.ts';
 import { VERSION } from './version.ts';
 
 interface CommandModule {
@@ -33,6 +32,10 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
   lake: {
     summary: 'contours, lips, ridges, humps and holes of the whole sounded lake, as map layers',
     load: () => import('./cli/lake.ts'),
+  },
+  undo: {
+    summary: 'an enriched GPX without what we added: the bytes you began with',
+    load: () => import('./cli/undo.ts'),
   },
   batch: {
     summary: 'many lakes, each on its own; a failure does not stop the others',
@@ -119,7 +122,6 @@ process.stdout.on('error', (cause: NodeJS.ErrnoException) => {
 // Messages that nobody reads are no reason not to write the files that were asked for.
 process.stderr.on('error', () => {});
 
-compileLater();
 const argv = process.argv.slice(2);
 try {
   await endWith(await main(argv));

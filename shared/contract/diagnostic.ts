@@ -20,6 +20,7 @@ export interface Place {
  * `code` is `area/what`, stable, lower-case; it reaches the table's `notes`.
  * `message` says the consequence first, then one cause and one thing to do, with values and units; lengths as `lengths.ts` writes them.
  * `count` is how many rows or waypoints it stands for, when more than one.
+ * `values` are what the message says as numbers and words, for programs: SI.
  * `rank` marks what tells of an extreme: of those with one code in a log, the one of lowest rank speaks for all.
  */
 export interface Diagnostic {
@@ -28,14 +29,24 @@ export interface Diagnostic {
   readonly message: string;
   readonly place?: Place;
   readonly count?: number;
+  readonly values?: Readonly<Record<string, number | string>>;
   readonly rank?: number;
 }
 
 /** Text of a diagnostic: `place: severity code: message`, lengths in the person's units. */
 export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = 'm'): string {
   const place = formatPlace(diagnostic.place);
-  return `${place === '' ? '' : `${place}: `}${diagnostic.severity} ${diagnostic.code}: ${inUnits(diagnostic.message, units)}`;
+  return visible(
+    `${place === '' ? '' : `${place}: `}${diagnostic.severity} ${diagnostic.code}: ${inUnits(diagnostic.message, units)}`,
+  );
 }
+
+/** Characters that move a terminal's cursor or turn its text round: controls, and the bidirectional ones of Unicode. */
+const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
+
+/** A text whose control and bidirectional characters are shown as `\\u001b` instead of acting on a terminal. */
+export const visible = (text: string): string =>
+  text.replace(UNSEEN, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`);
 
 /** A diagnostic as one line of JSON; its lengths in meters whatever the person reads. */
 export const jsonDiagnostic = ({ rank: _rank, ...diagnostic }: Diagnostic): string =>

@@ -51,7 +51,7 @@ export interface LogPlugin<O extends OptionDefinitions = OptionDefinitions> exte
 
 /** What a survey plugin changes: columns of the whole lake's soundings. */
 export interface SurveyChange {
-  readonly columns?: Partial<Omit<Soundings, 'count'>>;
+  readonly columns?: Partial<Omit<Soundings, 'count'> & Pick<Survey, 'doubt'>>;
   readonly dropped?: readonly DroppedRows[];
 }
 

@@ -37,6 +37,9 @@ export const SOUNDING_COLUMNS = {
   temperature: Float32Array,
 } as const satisfies Record<Exclude<keyof Soundings, 'count'>, unknown>;
 
+/** Columns that a survey plugin may give. */
+export const SURVEY_COLUMNS = { ...SOUNDING_COLUMNS, doubt: Float32Array } as const;
+
 export type SoundingColumn = keyof typeof SOUNDING_COLUMNS;
 
 /** Rows of one log by what became of them; `read` = `used` + the sum of `dropped`. */
@@ -64,6 +67,8 @@ export interface LogSummary {
   /** Seconds since 1970-01-01 UTC; NaN without times. */
   readonly firstTime: number;
   readonly lastTime: number;
+  /** Unit that its depths were read in; absent where nobody said. */
+  readonly depthUnit?: 'm' | 'ft' | 'fm';
 }
 
 /** All soundings of a lake, reduced, on one datum. */
@@ -71,6 +76,8 @@ export interface Survey extends Soundings {
   readonly logs: readonly LogSummary[];
   /** Index into `logs` of each row. */
   readonly log: Int32Array;
+  /** Standard deviation of each row's depth that passes leave by disagreeing, m; absent where they agree. */
+  readonly doubt?: Float32Array;
 }
 
 /** Means of the soundings in square cells, whatever pass they come from. Nothing is copied for those near a place. */

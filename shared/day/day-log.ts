@@ -2,7 +2,7 @@ import type { Diagnostic } from '../contract/diagnostic.ts';
 import type { CsvFile } from '../contract/options.ts';
 import { localFrame } from '../geo/local-frame.ts';
 import * as says from '../text/messages/day-plan.ts';
-import { parseClock } from './clock.ts';
+import { parseClock } from '../text/time.ts';
 import type { Side } from './problem.ts';
 import type { FishingSpot } from './spots.ts';
 

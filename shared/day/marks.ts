@@ -1,7 +1,8 @@
 import type { Diagnostic } from '../contract/diagnostic.ts';
 import type { CsvFile } from '../contract/options.ts';
 import * as says from '../text/messages/day-plan.ts';
-import { parseClock } from './clock.ts';
+import { parseNumber } from '../text/number.ts';
+import { parseClock } from '../text/time.ts';
 
 /** What the person says of a mark in the list of marks. */
 export interface MarkNote {
@@ -46,7 +47,11 @@ export function readMarkNotes(
       return text === '' ? undefined : (parse(text) ?? refuse(column, expected));
     };
     const note: MarkNote = {
-      priority: read('priority', (text) => (/^[123]$/.test(text) ? Number(text) : undefined), '1, 2 or 3'),
+      priority: read(
+        'priority',
+        (text) => ([1, 2, 3].includes(parseNumber(text)) ? parseNumber(text) : undefined),
+        '1, 2 or 3',
+      ),
       confidence: read('confidence', parseShare, 'a share from 0 to 1'),
       open: read('open', parseClock, 'a time such as 06:30'),
       close: read('close', parseClock, 'a time such as 14:00'),
@@ -61,11 +66,9 @@ export function readMarkNotes(
 }
 
 function parseShare(text: string): number | undefined {
-  const value = /^(?:0?\.\d+|[01](?:\.\d*)?)$/.test(text) ? Number(text) : Number.NaN;
+  const value = parseNumber(text);
   return value >= 0 && value <= 1 ? value : undefined;
 }
-
-const parseFactor = (text: string): number => (/^\d+(?:\.\d+)?$/.test(text) ? Number(text) : Number.NaN);
 
 function parseTimes(text: string): MarkNote['times'] {
   return parseParts(text, /^([\d:]+)\s*-\s*([\d:]+)\s*=\s*([\d.]+)$/, parseClock);
@@ -73,7 +76,7 @@ function parseTimes(text: string): MarkNote['times'] {
 
 function parseWinds(text: string): MarkNote['winds'] {
   return parseParts(text, /^(\d{1,3})\s*-\s*(\d{1,3})\s*=\s*([\d.]+)$/, (degrees) =>
-    Number(degrees) <= 360 ? Number(degrees) % 360 : undefined,
+    parseNumber(degrees) <= 360 ? parseNumber(degrees) % 360 : undefined,
   );
 }
 
@@ -87,7 +90,7 @@ function parseParts(
     if (part === '') continue;
     const match = pattern.exec(part);
     if (match === null) return undefined;
-    const [from, to, factor] = [parseEnd(match[1]), parseEnd(match[2]), parseFactor(match[3])];
+    const [from, to, factor] = [parseEnd(match[1]), parseEnd(match[2]), parseNumber(match[3])];
     if (from === undefined || to === undefined || !(factor <= MOST_FACTOR)) return undefined;
     parts.push({ from, to, factor });
   }

@@ -1,6 +1,7 @@
 import { castOption, dateOption, draftOption, windOption, zonesOption } from '../contract/common-options.ts';
 import type { OptionDefinition, OptionDefinitions, OptionValues } from '../contract/options.ts';
-import { CLOCK_PATTERN } from './clock.ts';
+import { parsePlace } from '../text/place.ts';
+import { CLOCK_PATTERN } from '../text/time.ts';
 
 const clock = (flag: string, help: string) =>
   ({
@@ -12,24 +13,14 @@ const clock = (flag: string, help: string) =>
   }) as const;
 
 /** `LAT,LON` in degrees. */
-const PLACE_PATTERN = /\s*[+-]?\d{1,2}(?:\.\d+)?\s*,\s*[+-]?\d{1,3}(?:\.\d+)?\s*/;
-
 const place = (flag: string, help: string) =>
   ({
     kind: 'text',
     flag,
-    pattern: PLACE_PATTERN,
     isValid: (text: string) => parsePlace(text) !== undefined,
     expected: 'LAT,LON in degrees such as 35.1234,-85.4321',
     help,
   }) as const satisfies OptionDefinition;
-
-/** Place from `LAT,LON`; undefined when it is none. */
-export function parsePlace(text: string): { lat: number; lon: number } | undefined {
-  if (!new RegExp(`^(?:${PLACE_PATTERN.source})$`).test(text)) return undefined;
-  const [lat, lon] = text.split(',').map((part) => Number(part.trim()));
-  return Math.abs(lat) <= 90 && Math.abs(lon) <= 180 ? { lat, lon } : undefined;
-}
 
 /** Options of the day plan; defaults are judgment unless they say otherwise. */
 export const dayPlanOptions = {

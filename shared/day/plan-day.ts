@@ -1,17 +1,19 @@
 import type { Diagnostic } from '../contract/diagnostic.ts';
 import type { EnrichedWaypoint } from '../contract/plugin.ts';
 import type { Survey } from '../contract/soundings.ts';
-import { METERS_PER_SECOND_PER, type SpeedUnit } from '../geo/units.ts';
 import { closedZoneAt, type Hours, type Polygon, readShore, readZones, type Zone } from '../geo/zones.ts';
 import { parseWind } from '../retrieve/wind.ts';
+import { parseSpeed } from '../text/length.ts';
 import * as says from '../text/messages/day-plan.ts';
-import { formatClock, parseClock } from './clock.ts';
+import { parseNumber } from '../text/number.ts';
+import { parsePlace } from '../text/place.ts';
+import { formatClock, parseClock } from '../text/time.ts';
 import { type LoggedStop, readLoggedStops } from './day-log.ts';
 import { explainStops } from './explain.ts';
 import { knownWater } from './known-water.ts';
 import { learn } from './learning.ts';
 import { type MarkNote, readMarkNotes, windShare } from './marks.ts';
-import { type DayPlanOptions, parsePlace } from './options.ts';
+import type { DayPlanOptions } from './options.ts';
 import { patternShift, shiftChance } from './pattern.ts';
 import type { DayPlan, LeftOut, PlanPlace } from './plan.ts';
 import { type DayProblem, REST_MODEL, type RestModel, type TimeFactor } from './problem.ts';
@@ -121,10 +123,8 @@ function speedInWind(
   let speed = options.speed;
   let strongest = -1;
   for (const text of options.speedInWind ?? []) {
-    const match = /^([\d.]+)\s*(mph|kn|km\/h|kmh|m\/s)\s*=\s*([\d.]+)\s*(mph|kn|km\/h|kmh|m\/s)$/i.exec(text);
-    const from = match === null ? Number.NaN : Number(match[1]) * perSecond(match[2]);
-    const run = match === null ? Number.NaN : Number(match[3]) * perSecond(match[4]);
-    if (!(from >= 0 && run > 0)) report(says.roughText(text));
+    const [from, run, ...more] = text.split('=').map(parseSpeed);
+    if (!(from >= 0 && run > 0) || more.length > 0) report(says.roughText(text));
     else if (wind !== undefined && wind >= from && from > strongest) {
       strongest = from;
       speed = Math.min(options.speed, run);
@@ -132,8 +132,6 @@ function speedInWind(
   }
   return speed;
 }
-
-const perSecond = (unit: string): number => METERS_PER_SECOND_PER[unit.toLowerCase() as SpeedUnit];
 
 interface GivenWater {
   readonly zones: readonly Zone[];
@@ -261,8 +259,8 @@ function readNotes(
 function readStays({ stays }: DayPlanOptions, report: (diagnostic: Diagnostic) => void): number[] {
   if (stays.length === 0) report(says.stayText(''));
   const minutes = stays.map((text) => {
-    const value = /^\d{1,3}$/.test(text) ? Number(text) : 0;
-    if (value < 1 || value > 240) report(says.stayText(text));
+    const value = parseNumber(text);
+    if (!Number.isInteger(value) || value < 1 || value > 240) report(says.stayText(text));
     return value;
   });
   return [...new Set(minutes)].sort((a, b) => a - b).map((value) => value * 60);

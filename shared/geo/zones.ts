@@ -1,7 +1,7 @@
 import type { Diagnostic } from '../contract/diagnostic.ts';
-import { parseClock } from '../day/clock.ts';
+import { parseSpeed } from '../text/length.ts';
 import * as says from '../text/messages/zones.ts';
-import { METERS_PER_SECOND_PER, type SpeedUnit } from './units.ts';
+import { parseClock } from '../text/time.ts';
 
 /** A stretch of water with a rule, as the person gives it. */
 export interface Zone {
@@ -85,8 +85,8 @@ function readZone(
   if (polygons === undefined) return undefined;
   const { rule } = properties;
   if (rule !== 'closed' && rule !== 'slow') return refuse(says.zoneRule(file, name, rule));
-  const speed = rule === 'slow' ? readSpeed(properties.speed) : undefined;
-  if (rule === 'slow' && speed === undefined) return refuse(says.zoneSpeed(file, name, properties.speed));
+  const speed = rule === 'slow' ? parseSpeed(String(properties.speed)) : undefined;
+  if (speed !== undefined && !(speed > 0)) return refuse(says.zoneSpeed(file, name, properties.speed));
   const [open, close] = [properties.open, properties.close].map((text) =>
     typeof text === 'string' ? parseClock(text) : undefined,
   );
@@ -94,16 +94,6 @@ function readZone(
   if (hasHours && (open === undefined || close === undefined || close <= open))
     return refuse(says.zoneHours(file, name, properties.open, properties.close));
   return { name, rule, speed, open, close, polygons, box: boxOf(polygons) };
-}
-
-const SPEED = /^\s*(\d{1,3}(?:\.\d+)?)\s*(mph|kn|km\/h|kmh|m\/s)\s*$/i;
-
-/** m/s of `5mph`; undefined for anything else: a bare number does not say its unit. */
-function readSpeed(text: unknown): number | undefined {
-  const match = typeof text === 'string' ? SPEED.exec(text) : null;
-  if (match === null) return undefined;
-  const speed = Number(match[1]) * METERS_PER_SECOND_PER[match[2].toLowerCase() as SpeedUnit];
-  return speed > 0 ? speed : undefined;
 }
 
 /** Polygons of a feature; undefined when a ring is no closed ring of places. */

@@ -1,7 +1,6 @@
 import type { Soundings } from '../contract/soundings.ts';
 import { metersPerDegree } from '../geo/meters-per-degree.ts';
 import { STRETCH, shortTurn } from './steps.ts';
-import { forStretches, type TrackModule, trackModule } from './track-module.ts';
 
 /** Blocks looked back over when a boat comes back to where it was on the same pass: at rest it stays within these. */
 const BLOCKS_BACK = 16;
@@ -14,57 +13,6 @@ const BLOCKS_BACK = 16;
  * missing values left out); `shallowest` is the least, `weight` the sum. Rows keep their order.
  */
 export function reduceToBlocks(log: Soundings, length: number): Soundings {
-  const module = trackModule();
-  return module === undefined ? reducePlainly(log, length) : reduceFast(module, log, length);
-}
-
-const BLOCK_COLUMNS = ['lat', 'lon', 'depth', 'time', 'pass', 'weight', 'shallowest'] as const;
-
-/** In WebAssembly. */
-export function reduceFast(module: TrackModule, log: Soundings, length: number): Soundings {
-  const columns =
-    log.temperature === undefined ? BLOCK_COLUMNS : ([...BLOCK_COLUMNS, 'temperature'] as const);
-  let count = 0;
-  let out = columnsFor(log, log.count >> 2);
-  const takeReady = (): void => {
-    const ready = module.ready.value;
-    if (count + ready > out.lat.length) out = columnsFor(log, 2 * out.lat.length + ready, out);
-    for (const name of columns)
-      (out[name] as Float64Array).set(module.blocks[name].subarray(0, ready), count);
-    count += ready;
-  };
-  module.beginBlocks(length);
-  forStretches(module, log, columns, (rows) => {
-    module.addRows(rows, Number(log.temperature !== undefined));
-    takeReady();
-  });
-  module.closeBlocks();
-  takeReady();
-  const ended = columns.map((name) => [name, (out[name] as Float64Array).slice(0, count)]);
-  return { count, ...Object.fromEntries(ended) };
-}
-
-type BlockColumns = Omit<Soundings, 'count'>;
-
-/** Room for blocks of a log, with those so far. */
-function columnsFor({ temperature }: Soundings, capacity: number, before?: BlockColumns): BlockColumns {
-  const made: BlockColumns = {
-    lat: new Float64Array(capacity),
-    lon: new Float64Array(capacity),
-    depth: new Float32Array(capacity),
-    time: new Float64Array(capacity),
-    pass: new Int32Array(capacity),
-    weight: new Float32Array(capacity),
-    shallowest: new Float32Array(capacity),
-    ...(temperature === undefined ? {} : { temperature: new Float32Array(capacity) }),
-  };
-  for (const [name, column] of Object.entries(before ?? {}))
-    (made[name as keyof BlockColumns] as Float64Array).set(column);
-  return made;
-}
-
-/** The plain form. */
-export function reducePlainly(log: Soundings, length: number): Soundings {
   const state: BlockState = { block: -1, firstOfPass: 0, perLat: 0.5, perLon: 0.5, square: length * length };
   const sums = createSums();
   reserveBlocks(sums, log.count >> 2);

@@ -10,18 +10,12 @@ export interface Crossings {
   /** Depth there on each pass, m. */
   readonly firstDepth: Float64Array;
   readonly secondDepth: Float64Array;
-  /** Rate of deepening in time there on each pass, m/s; NaN without times. */
-  readonly firstRate: Float64Array;
-  readonly secondRate: Float64Array;
 }
 
-/** Rows on each side over which the rate of deepening is taken. */
-const RATE_ROWS = 2;
-
-/** Crossings kept of each log, about: a lag is then known to hundredths of a second, and nobody asks for more. */
+/** Crossings kept of each log, about: nobody asks for more. */
 const MOST_OF_LOG = 4000;
 
-type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time' | 'pass'>;
+type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
 type LoggedRows = Rows & Pick<Survey, 'log'>;
 
 /**
@@ -32,23 +26,8 @@ type LoggedRows = Rows & Pick<Survey, 'log'>;
  * and the same every time.
  */
 export function findCrossings(survey: LoggedRows): Crossings {
-  const { lat, lon, depth, time, pass } = survey;
-  const before = known.get(lat);
-  const isSame = before?.lon === lon && before.pass === pass;
-  if (isSame && before.depth === depth && before.time === time) return before.crossings;
-  const meetings = isSame ? before.meetings : fairShare(findMeetings(survey), survey.log);
-  const crossings = describe(survey, meetings);
-  known.set(lat, { lon, depth, time, pass, meetings, crossings });
-  return crossings;
+  return describe(survey, fairShare(findMeetings(survey), survey.log));
 }
-
-interface Known extends Pick<Rows, 'lon' | 'depth' | 'time' | 'pass'> {
-  readonly meetings: Meetings;
-  readonly crossings: Crossings;
-}
-
-/** What was found for the columns of a survey, which nobody changes in place: several ask for the same. */
-const known = new WeakMap<Float64Array, Known>();
 
 /** Every second, third, ... of the meetings of logs that have many; whatever a log with few has a part in stays. */
 function fairShare(all: Meetings, log: Int32Array): Meetings {
@@ -82,14 +61,10 @@ function describe(survey: Rows, { first, second, along, across }: Meetings): Cro
     second: Int32Array.from(second),
     firstDepth: new Float64Array(count),
     secondDepth: new Float64Array(count),
-    firstRate: new Float64Array(count),
-    secondRate: new Float64Array(count),
   };
   for (let k = 0; k < count; k++) {
     crossings.firstDepth[k] = depthAfter(survey, first[k], along[k]);
     crossings.secondDepth[k] = depthAfter(survey, second[k], across[k]);
-    crossings.firstRate[k] = rateOfDeepening(survey, first[k]);
-    crossings.secondRate[k] = rateOfDeepening(survey, second[k]);
   }
   return crossings;
 }
@@ -97,30 +72,3 @@ function describe(survey: Rows, { first, second, along, across }: Meetings): Cro
 /** Depth at a share of the piece after a row, m. */
 const depthAfter = ({ depth }: Rows, row: number, share: number): number =>
   depth[row] + share * (depth[row + 1] - depth[row]);
-
-/** Rate of deepening in time about the piece after a row, from two rows on each side of the same pass, m/s. */
-export function rateOfDeepening(survey: Rows, row: number): number {
-  const { depth, time, pass } = survey;
-  let from = row;
-  let to = Math.min(row + 1, survey.count - 1);
-  for (let k = 0; k < RATE_ROWS; k++) {
-    if (from > 0 && pass[from - 1] === pass[row]) from--;
-    if (to + 1 < survey.count && pass[to + 1] === pass[row]) to++;
-  }
-  // Straight line by least squares: noise of single blocks counts less than with the two ends alone.
-  const n = to - from + 1;
-  let meanTime = 0;
-  let meanDepth = 0;
-  for (let i = from; i <= to; i++) {
-    meanTime += time[i] / n;
-    meanDepth += depth[i] / n;
-  }
-  let moment = 0;
-  let spread = 0;
-  for (let i = from; i <= to; i++) {
-    const since = time[i] - meanTime;
-    moment += since * (depth[i] - meanDepth);
-    spread += since * since;
-  }
-  return spread > 0 ? moment / spread : Number.NaN;
-}

@@ -9,7 +9,6 @@ import {
   scaleAt,
   shortTurn,
 } from './steps.ts';
-import { forStretches, type TrackModule, trackModule } from './track-module.ts';
 
 export interface EchoRules {
   /** Least height of a spike, m. */
@@ -55,9 +54,8 @@ const FROZEN_CHANCE = 1e-6;
  * double echoes; longer runs at a half or a third are part echoes. A run of 5 or more at any other depth is bottom.
  */
 export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
-  const module = trackModule();
   const { count, depth } = log;
-  const found = module === undefined ? findPlainly(log, rules) : findFast(module, log, rules);
+  const found = trackOf(log, rules);
   const { way, isBreak, edges } = found;
   const bad: BadEchoes & { farthestFrozen: number } = {
     spikes: [],
@@ -151,37 +149,7 @@ interface Track extends Edges {
   readonly equals: EqualRuns;
 }
 
-/** In WebAssembly. */
-export function findFast(
-  module: TrackModule,
-  log: Echoes,
-  { height, share, steepest, frozen }: EchoRules,
-): Track {
-  const { count } = log;
-  const { rows } = module;
-  const way = new Float64Array(count);
-  const isBreak = new Uint8Array(count + 1);
-  const edges = [0];
-  const long: [number, number][] = [];
-  const steepness = Math.tan((steepest * Math.PI) / 180);
-  module.beginEchoes();
-  forStretches(module, log, ['lat', 'lon', 'time', 'depth'], (stretch, from) => {
-    module.findEdges(stretch, height, share, steepness, frozen);
-    way.set(rows.way.subarray(0, stretch), from);
-    isBreak.set(rows.isBreak.subarray(0, stretch), from);
-    for (let k = 0; k < module.edges.value; k++) edges.push(rows.edges[k]);
-    for (let k = 0; k < module.longRuns.value; k++) long.push([rows.equals[2 * k], rows.equals[2 * k + 1]]);
-  });
-  isBreak[0] = isBreak[count] = 1;
-  edges.push(count);
-  const [start, equal, pairs] = [module.start.value, module.equal.value, module.pairs.value];
-  const equals: EqualRuns = { long, equal, pairs, start };
-  if (count > 0) endEqualRun(equals, way, frozen, count);
-  return { way, isBreak, edges, equals };
-}
-
-/** The plain form. */
-export function findPlainly(log: Echoes, rules: EchoRules): Track {
+function trackOf(log: Echoes, rules: EchoRules): Track {
   const edges = findEdges(log, rules);
   const equals: EqualRuns = { long: [], equal: 0, pairs: 0, start: 0 };
   const { count, depth } = log;

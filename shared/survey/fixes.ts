@@ -1,6 +1,5 @@
 import type { Soundings } from '../contract/soundings.ts';
 import { createScale, distanceBetween, type Scale, STRETCH, scaleAt, shortTurn } from './steps.ts';
-import { forStretches, type TrackModule, trackModule } from './track-module.ts';
 
 /** Distance that two fixes may differ by without anything having moved, m: receivers correct themselves by as much. */
 const FIX_ERROR = 10;
@@ -17,27 +16,6 @@ export interface FixDoubts {
 
 /** @param seconds As for `findStale`. */
 export function doubtFixes(log: Track, rules: JumpRules, seconds: number): FixDoubts {
-  const module = trackModule();
-  return module === undefined ? doubtPlainly(log, rules, seconds) : doubtFast(module, log, rules, seconds);
-}
-
-/** In WebAssembly, see `assembly/fixes.ts`; to the last bit what `doubtPlainly` gives. */
-export function doubtFast(
-  module: TrackModule,
-  log: Track,
-  { speed, jump }: JumpRules,
-  seconds: number,
-): FixDoubts {
-  const apart: number[] = [];
-  module.beginFixes();
-  forStretches(module, log, ['lat', 'lon', 'time'], (count, from) => {
-    const found = module.findApart(count, speed, jump, seconds);
-    for (let k = 0; k < found; k++) apart.push(from + module.rows.edges[k]);
-  });
-  return { apart, isHeld: module.isHeld.value !== 0 };
-}
-
-export function doubtPlainly(log: Track, rules: JumpRules, seconds: number): FixDoubts {
   const scale = createScale();
   const apart: number[] = [];
   for (let from = 1; from < log.count; from += STRETCH)

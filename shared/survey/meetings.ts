@@ -1,7 +1,6 @@
 import type { Soundings } from '../contract/soundings.ts';
 import { metersPerDegree } from '../geo/meters-per-degree.ts';
 import { STRETCH, shortTurn } from './steps.ts';
-import { forStretches, type TrackModule, trackModule } from './track-module.ts';
 
 /** Where pieces of two passes meet. Lists of equal length. */
 export interface Meetings {
@@ -29,43 +28,7 @@ type Places = Pick<Soundings, 'count' | 'lat' | 'lon'>;
 type PassRows = Places & Pick<Soundings, 'pass'>;
 
 /** Where pieces of different passes meet, in the sampled cells; in a fixed order. */
-export function findMeetings(survey: PassRows): Meetings {
-  const module = trackModule();
-  return module === undefined ? meetPlainly(survey) : meetFast(module, survey);
-}
-
-/** In WebAssembly. */
-export function meetFast(module: TrackModule, survey: PassRows): Meetings {
-  if (survey.count > 0) {
-    const { lat, lon, perLat, perLon } = frameOf(survey);
-    module.beginPieces(lat, lon, perLat, perLon, shareOf(survey));
-    module.reserve();
-    forStretches(module, survey, ['lat', 'lon', 'pass'], (rows) => {
-      module.addPieces(rows);
-      module.reserve();
-    });
-    module.meetPieces();
-  }
-  const count = survey.count > 0 ? module.meetingCount.value : 0;
-  const found = {
-    first: new Int32Array(count),
-    second: new Int32Array(count),
-    along: new Float64Array(count),
-    across: new Float64Array(count),
-  };
-  const shares = new Float64Array(module.memory.buffer, module.meetings.value, 3 * count);
-  const rows = new Int32Array(module.memory.buffer, module.meetings.value, 6 * count);
-  for (let k = 0; k < count; k++) {
-    found.along[k] = shares[3 * k];
-    found.across[k] = shares[3 * k + 1];
-    found.first[k] = rows[6 * k + 4];
-    found.second[k] = rows[6 * k + 5];
-  }
-  return found;
-}
-
-/** The plain form. */
-export function meetPlainly(survey: PassRows): MeetingLists {
+export function findMeetings(survey: PassRows): MeetingLists {
   const found: MeetingLists = { first: [], second: [], along: [], across: [] };
   if (survey.count === 0) return found;
   const pieces = sortIntoBuckets(survey);

@@ -1,6 +1,5 @@
 import type { Soundings } from '../contract/soundings.ts';
 import { createScale, type Scale, STRETCH, scaleAt, shortTurn } from './steps.ts';
-import { forStretches, type TrackModule, trackModule } from './track-module.ts';
 
 /** Where one pass ends and the next begins. */
 export interface PassRules {
@@ -25,31 +24,6 @@ const COURSE_MEMORY = 30;
  * part a pass.
  */
 export function splitPasses(log: PassColumns, rules: PassRules): Int32Array {
-  const module = trackModule();
-  return module === undefined ? splitPlainly(log, rules) : splitFast(module, log, rules);
-}
-
-/** In WebAssembly. */
-export function splitFast(
-  module: TrackModule,
-  log: PassColumns,
-  { gap, pause, turn }: PassRules,
-): Int32Array {
-  const pass = new Int32Array(log.count);
-  const leastCosine = Math.cos((turn * Math.PI) / 180);
-  module.beginPasses();
-  forStretches(module, log, ['lat', 'lon', 'time', 'pass'], (count, from) => {
-    module.splitPasses(count, gap, pause, leastCosine);
-    pass.set(module.rows.pass.subarray(0, count), from);
-    // A turn is known a few rows later.
-    const earlier = module.earlierFrom.value;
-    if (earlier >= 0) pass.fill(module.earlierPass.value, earlier, from);
-  });
-  return pass;
-}
-
-/** The plain form. */
-export function splitPlainly(log: PassColumns, rules: PassRules): Int32Array {
   const pass = new Int32Array(log.count);
   const state: PassState = {
     current: 0,

@@ -45,8 +45,14 @@ function makeLine(lat: number, lon: number, bearing: number, aside: number, side
       aside * Math.sin(sideRad) + sign * HALF * Math.sin(alongRad),
       aside * Math.cos(sideRad) + sign * HALF * Math.cos(alongRad),
     );
-  const [lat1, lon1] = end(-1);
-  const [lat2, lon2] = end(1);
+  return lineBetween(end(-1), end(1));
+}
+
+/** A pass from one place to another. */
+export function lineBetween(
+  [lat1, lon1]: readonly [lat: number, lon: number],
+  [lat2, lon2]: readonly [lat: number, lon: number],
+): PassLine {
   const found = geodesicInverse(lat1, lon1, lat2, lon2);
   return { from: [lon1, lat1], to: [lon2, lat2], bearing: found.bearing, length: found.distance };
 }

@@ -2,7 +2,6 @@ import type { SoundingIndex, Survey } from '../contract/soundings.ts';
 import { type LocalFrame, localFrame, wrapLongitude } from '../geo/local-frame.ts';
 import { crowdedCells, meansOf } from './cells/cell-means.ts';
 import { type CellTable, cellsOfRow, eastOf, isPlace, northOf, tableOf } from './cells/cell-table.ts';
-import { type Cells, cellsFast } from './cells/cells-module.ts';
 
 /** An index as plain memory that threads share: hand it to a worker and open it there with `fromBuffers`. */
 export interface IndexBuffers {
@@ -30,14 +29,8 @@ export function indexSurvey(survey: Places): SoundingIndex {
 /** Cells of all soundings and their means, in shared memory. */
 export function indexBuffers(survey: Places): IndexBuffers {
   const { lat, lon } = survey;
-  return isWhole(survey)
-    ? { lat, lon, ...(cellsFast(survey) ?? cellsPlainly(survey)) }
-    : { lat, lon, table: tableOf(survey).table };
-}
-
-export function cellsPlainly(survey: Survey): Cells {
   const { table, cellOf } = tableOf(survey);
-  return { table, means: meansOf(survey, table, cellOf) };
+  return { lat, lon, table, means: isWhole(survey) ? meansOf(survey, table, cellOf) : undefined };
 }
 
 const isWhole = (survey: Places): survey is Survey =>

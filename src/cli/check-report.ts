@@ -3,12 +3,19 @@ import { inUnits } from '../../shared/contract/lengths.ts';
 import type { LogSummary, SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
-import { type Agreement, judgeAgreement } from '../../shared/survey/agreement.ts';
+import { agreementAt } from '../../shared/survey/agreement.ts';
 import { type Coverage, coverageAt } from '../../shared/survey/coverage.ts';
 import { findCrossings } from '../../shared/survey/crossings.ts';
 import { dayName, dayNumber } from '../../shared/survey/days.ts';
 import { proposePasses } from '../../shared/survey/proposed-passes.ts';
 import { orderKept } from '../../shared/survey/s44.ts';
+import { accountOf, type Work } from '../../shared/survey/ties/account.ts';
+import { groupsOf } from '../../shared/survey/ties/group.ts';
+import { groupTies } from '../../shared/survey/ties/group-ties.ts';
+import { nameOf } from '../../shared/survey/ties/names.ts';
+import { partWords } from '../../shared/survey/ties/part-words.ts';
+import { untiedParts } from '../../shared/survey/ties/parts.ts';
+import { grouped } from '../../shared/text/messages/ties.ts';
 import { formatRoutes } from './check-routes.ts';
 
 /** What `downslope check` looks at. */
@@ -21,9 +28,9 @@ export interface CheckInput {
   readonly units: DisplayUnits;
 }
 
-/** A pass worth running: position, direction and length, for one weak waypoint. */
+/** A pass worth running: position, direction and length, for one weak waypoint or to tie two parts of the survey. */
 export interface ProposedPass {
-  readonly waypoint: Waypoint;
+  readonly waypoint?: Waypoint;
   readonly reason: string;
   /** Ends of the pass, deg. */
   readonly from: readonly [lon: number, lat: number];
@@ -49,31 +56,76 @@ export function checkReport(input: CheckInput): CheckReport {
     waypoint,
     coverage: coverageAt(survey, index, waypoint.lat, waypoint.lon),
   }));
-  const passes = covered.flatMap(({ waypoint, coverage }) =>
-    proposePasses(waypoint.lat, waypoint.lon, coverage).map((line) => ({
-      waypoint,
-      reason: reasonOf(coverage, units),
-      ...line,
-    })),
+  const { work } = accountOf(survey);
+  const tying = untiedParts(work).map(
+    (untied): ProposedPass => ({ reason: `ties ${partWords(survey, untied)}`, ...untied.pass }),
   );
+  const weak = WORST_FIRST.flatMap((word) => covered.filter(({ coverage }) => coverage.word === word));
+  const passes = [
+    ...tying,
+    ...weak.flatMap(({ waypoint, coverage }) =>
+      proposePasses(waypoint.lat, waypoint.lon, coverage).map(
+        (line): ProposedPass => ({ waypoint, reason: reasonOf(coverage, units), ...line }),
+      ),
+    ),
+  ];
   const sections = [
-    logLines(survey.logs),
-    dayLines(survey, units),
-    levelLines(input.diagnostics, units),
-    agreementLines(judgeAgreement(survey, findCrossings(survey)), units),
+    faultLines(survey.logs, input.diagnostics, units),
     coverageLines(covered, units),
     passLines(passes, units),
+    agreementLines(survey, work, units),
+    levelLines(input.diagnostics, units),
+    dayLines(survey, units),
+    logLines(survey.logs),
   ];
   const text = sections.map((lines) => lines.join('\n')).join('\n\n');
   return { text, passes, routes: formatRoutes(passes) };
 }
 
-const count = (n: number): string =>
-  Math.round(n)
-    .toString()
-    .replace(/\B(?=(\d{3})+$)/g, ',');
 const length = (meters: number, units: DisplayUnits, decimals = 0): string =>
   Number.isFinite(meters) ? `${fromMeters(meters, units).toFixed(decimals)} ${units}` : 'none';
+
+/** Codes by which a survey or a file of it is wrong as a whole, worst first. */
+const FAULTS = [
+  'unit-change',
+  'no-overlap',
+  'unit-mismatch',
+  'cross-offset',
+  'drift',
+  'shift',
+  'heading',
+  'lag',
+  'contradicted',
+  'level-far',
+  'held-depth',
+  'untied',
+].map((code) => `soundings/${code}`);
+
+/** What is wrong, in one sentence for each file, or for the whole where it is of no file. */
+function faultLines(
+  logs: readonly LogSummary[],
+  diagnostics: readonly Diagnostic[],
+  units: DisplayUnits,
+): string[] {
+  const known = diagnostics
+    .filter(({ code }) => FAULTS.includes(code))
+    .sort((a, b) => FAULTS.indexOf(a.code) - FAULTS.indexOf(b.code));
+  const first = new Map(
+    known.map((said) => [said.place?.file ?? said.message, said]).reverse() as [string, Diagnostic][],
+  );
+  const told = known.filter((said) => first.get(said.place?.file ?? said.message) === said);
+  const clean = logs.map(({ file }) => file).filter((file) => !first.has(file));
+  return [
+    told.some(({ code }) => code !== 'soundings/untied')
+      ? 'What is wrong:'
+      : 'Nothing is wrong with the logs as a whole.',
+    ...told.map(
+      ({ place, message }) =>
+        `  ${place?.file === undefined || message.includes(place.file) ? '' : `${place.file}: `}${inUnits(message, units)}`,
+    ),
+    ...(told.length > 0 && clean.length > 0 ? [`  Nothing found wrong: ${clean.join(', ')}`] : []),
+  ];
+}
 
 function logLines(logs: readonly LogSummary[]): string[] {
   const lines = [`Logs: ${logs.length}`];
@@ -81,10 +133,10 @@ function logLines(logs: readonly LogSummary[]): string[] {
     const reasons = Object.entries(account.dropped).filter(([, rows]) => rows > 0);
     const dropped = reasons.reduce((sum, [, rows]) => sum + rows, 0);
     lines.push(
-      `  ${file}: ${count(account.read)} rows read, ${count(account.used)} used, ${count(dropped)} dropped`,
+      `  ${file}: ${grouped(account.read)} rows read, ${grouped(account.used)} used, ${grouped(dropped)} dropped`,
     );
     for (const [reason, rows] of reasons)
-      lines.push(`    ${count(rows)} ${reason.replace(/^.*\//, '').replaceAll('-', ' ')}`);
+      lines.push(`    ${grouped(rows)} ${reason.replace(/^.*\//, '').replaceAll('-', ' ')}`);
   }
   return lines;
 }
@@ -105,11 +157,11 @@ function dayLines(survey: Survey, units: DisplayUnits): string[] {
     days.set(day, entry);
   }
   const lines = [
-    `Days (UTC): ${days.size}${undated > 0 ? `, and ${count(undated)} soundings without a day` : ''}`,
+    `Days (UTC): ${days.size}${undated > 0 ? `, and ${grouped(undated)} soundings without a day` : ''}`,
   ];
   for (const [day, { rows, least, most }] of [...days].sort(([a], [b]) => a - b)) {
     lines.push(
-      `  ${dayName(day)}: ${count(rows)} soundings, ${length(least, units, 1)} to ${length(most, units, 1)}`,
+      `  ${dayName(day)}: ${grouped(rows)} soundings, ${length(least, units, 1)} to ${length(most, units, 1)}`,
     );
   }
   return lines;
@@ -132,23 +184,24 @@ const LEVEL_CODES = ['water-level', 'level-unknown', 'level-outside', 'level-tod
   (code) => `soundings/${code}`,
 );
 
-function agreementLines(agreement: Agreement, units: DisplayUnits): string[] {
-  if (agreement.crossings === 0) return ['Crossings: none found; nothing says how well passes agree'];
+function agreementLines(survey: Survey, work: Work, units: DisplayUnits): string[] {
+  const agreement = agreementAt(findCrossings(survey));
+  if (agreement.crossings === 0 && groupsOf(work.ties).length === 0)
+    return ['Crossings: none found; nothing says how well passes agree'];
   const order = orderKept(agreement.spread95, agreement.depth);
   const lines = [
-    `Crossings: ${count(agreement.crossings)} of different passes; 95 % agree within ${length(agreement.spread95, units, 2)}, median difference ${length(agreement.median, units, 2)}`,
-    `  For orientation only: ${order === undefined ? 'beyond the vertical limit of every order' : `within the vertical limit of ${order}`} of IHO S-44 at the mean depth of ${length(agreement.depth, units, 1)}`,
+    `Crossings: ${grouped(agreement.crossings)} of different passes${agreement.crossings === 0 ? '' : `; 95 % agree within ${length(agreement.spread95, units, 2)}, median difference ${length(agreement.median, units, 2)}`}`,
   ];
-  for (const group of agreement.groups) {
-    const { name, crossings, difference, suspicion } = group;
-    const cause =
-      suspicion === undefined
-        ? ''
-        : suspicion.kind === 'unit'
-          ? `: unit mismatch suspected (${suspicion.unit})`
-          : ': constant offset suspected (water level or draft)';
+  if (agreement.crossings > 0)
     lines.push(
-      `  ${name}: ${count(crossings)} crossings with others, median difference ${length(difference, units, 2)}${cause}`,
+      `  For orientation only: ${order === undefined ? 'beyond the vertical limit of every order' : `within the vertical limit of ${order}`} of IHO S-44 at the mean depth of ${length(agreement.depth, units, 1)}`,
+    );
+  for (const { group, offset, ratio, places } of groupTies(work)) {
+    const { name } = nameOf(survey, group);
+    lines.push(
+      offset === undefined || ratio === undefined
+        ? `  ${name}: nothing to compare it with`
+        : `  ${name}: ${length(Math.abs(offset.size), units, 2)} ${offset.size < 0 ? 'shallower' : 'deeper'} than the rest, give or take ${length(2 * offset.sd, units, 2)}; ratio ${ratio.size.toFixed(2)}, give or take ${(2 * ratio.sd).toFixed(2)} (${grouped(places)} places)`,
     );
   }
   return lines;
@@ -167,17 +220,22 @@ interface Covered {
   readonly coverage: Coverage;
 }
 
+/** Weak marks in the order in which another pass helps most; marks that are well covered in one line. */
+const WORST_FIRST: readonly Coverage['word'][] = ['none', 'one-pass', 'edge', 'sparse'];
+
 function coverageLines(covered: readonly Covered[], units: DisplayUnits): string[] {
   if (covered.length === 0) return ['Waypoints: none given'];
-  const strong = covered.filter(({ coverage }) => coverage.word === 'good').length;
-  const lines = [`Waypoints: ${covered.length}, ${strong} well covered`];
-  for (const { waypoint, coverage } of covered) {
-    lines.push(
-      `  ${waypoint.name === '' ? `#${waypoint.index + 1}` : waypoint.name}: ${coverageWords(coverage, units)}`,
-    );
-  }
+  const strong = covered.filter(({ coverage }) => coverage.word === 'good');
+  const weak = WORST_FIRST.flatMap((word) => covered.filter(({ coverage }) => coverage.word === word));
+  const lines = [`Waypoints: ${covered.length}, ${strong.length} well covered`];
+  for (const { waypoint, coverage } of weak)
+    lines.push(`  ${nameOfMark(waypoint)}: ${coverageWords(coverage, units)}`);
+  if (strong.length > 0)
+    lines.push(`  good: ${strong.map(({ waypoint }) => nameOfMark(waypoint)).join(', ')}`);
   return lines;
 }
+
+const nameOfMark = ({ name, index }: Waypoint): string => (name === '' ? `#${index + 1}` : name);
 
 function coverageWords(coverage: Coverage, units: DisplayUnits): string {
   const { soundings, passes, spacing, nearest } = coverage;
@@ -185,7 +243,7 @@ function coverageWords(coverage: Coverage, units: DisplayUnits): string {
   if (soundings === 0) return `no soundings ${within}`;
   const on = passes === 1 ? 'one pass' : `${passes} passes`;
   const apart = passes > 1 && Number.isFinite(spacing) ? `, passes ${length(spacing, units)} apart` : '';
-  return `${WORDS[coverage.word]}; ${count(soundings)} soundings on ${on} ${within}${apart}, nearest ${length(nearest, units)}`;
+  return `${WORDS[coverage.word]}; ${grouped(soundings)} soundings on ${on} ${within}${apart}, nearest ${length(nearest, units)}`;
 }
 
 function reasonOf(coverage: Coverage, units: DisplayUnits): string {
@@ -198,8 +256,9 @@ function passLines(passes: readonly ProposedPass[], units: DisplayUnits): string
   const lines = [`Passes worth running: ${passes.length}`];
   for (const { waypoint, reason, from, to, bearing, length: meters } of passes) {
     const place = ([lon, lat]: readonly [number, number]) => `${lat.toFixed(6)} ${lon.toFixed(6)}`;
+    const what = waypoint === undefined ? reason : `${nameOfMark(waypoint)} (${reason})`;
     lines.push(
-      `  ${waypoint.name === '' ? `#${waypoint.index + 1}` : waypoint.name} (${reason}): from ${place(from)} on ${Math.round(bearing) % 360} deg true for ${length(meters, units)} to ${place(to)}`,
+      `  ${what}: from ${place(from)} on ${Math.round(bearing) % 360} deg true for ${length(meters, units)} to ${place(to)}`,
     );
   }
   return lines;

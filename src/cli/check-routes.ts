@@ -6,9 +6,13 @@ export function formatRoutes(passes: readonly ProposedPass[]): string {
   const numbers = new Map<number, number>();
   return formatRoutesGpx(
     passes.map(({ waypoint, reason, from, to, bearing }) => {
-      const number = (numbers.get(waypoint.index) ?? 0) + 1;
-      numbers.set(waypoint.index, number);
-      const name = `${waypoint.name === '' ? `#${waypoint.index + 1}` : waypoint.name} P${number}`;
+      const key = waypoint?.index ?? -1;
+      const number = (numbers.get(key) ?? 0) + 1;
+      numbers.set(key, number);
+      const name =
+        waypoint === undefined
+          ? `TIE ${number}`
+          : `${waypoint.name === '' ? `#${waypoint.index + 1}` : waypoint.name} P${number}`;
       return {
         name,
         comment: `Run ${Math.round(bearing) % 360} deg true: ${reason}`,

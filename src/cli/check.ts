@@ -12,6 +12,7 @@ import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
+import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { settle } from './settle.ts';
 import { readWaypointFiles } from './waypoint-files.ts';
@@ -24,7 +25,7 @@ const SHAPE = {
   footer: HELP_FOOTER,
 } as const;
 
-/** Prints the check to standard output. @returns Exit status 0; a refused input ends with a Refusal. */
+/** Prints the check to standard output. @returns Exit status: 0, or 1 when a log cannot be used. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(
     SHAPE,
@@ -48,7 +49,11 @@ export async function run(argv: readonly string[]): Promise<number> {
           inputs: [],
           sources: [...files, ...logFiles, ...trackFiles, ...settled.sideFiles],
         });
-  const { documents, waypoints } = readWaypointFiles(files, settled.inputs.salvage);
+  const { documents, waypoints } = readWaypointFiles(
+    files,
+    settled.inputs.salvage,
+    ledgerOf(settled, files, logFiles, () => {}).given,
+  );
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
@@ -69,5 +74,5 @@ export async function run(argv: readonly string[]): Promise<number> {
   });
   io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(checked.routes));
-  return 0;
+  return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
 }

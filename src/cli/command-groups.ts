@@ -1,7 +1,7 @@
 import { planOptions } from '../day/plan-options.ts';
 import { readerOptions } from '../formats/csv/reader-options.ts';
 import { gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/output-options.ts';
-import { checkOptions, lakeOptions, outputOptions, viewOptions } from './core-options.ts';
+import { checkOptions, lakeOptions, outputOptions, undoOptions, viewOptions } from './core-options.ts';
 import type { OptionGroup } from './options/option-groups.ts';
 
 const READER: OptionGroup = {
@@ -24,6 +24,10 @@ export const COMMAND_GROUPS = {
   ],
   check: [{ owner: 'check', options: checkOptions }, READER],
   lake: [{ owner: 'lake', options: lakeOptions }, READER],
+  undo: [
+    { owner: 'undo', options: undoOptions },
+    { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },
+  ],
   view: [{ owner: 'view', options: viewOptions }, READER],
   plan: [{ owner: 'plan', heading: 'The log, and what is written:', options: planOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;

@@ -74,6 +74,12 @@ export const outputOptions = {
     help: 'Enriched GPX (a folder, needed so when there are several inputs; - for standard output); default NAME.enriched.gpx beside the input.',
   },
   table: { kind: 'text', isPath: true, flag: 'table', help: 'CSV table, one row per waypoint.' },
+  cellGuard: {
+    kind: 'switch',
+    default: true,
+    flag: 'cell-guard',
+    help: "In the table, put ' before names and texts that a spreadsheet would run as a formula.",
+  },
   geojson: {
     kind: 'text',
     isPath: true,
@@ -177,6 +183,17 @@ export const lakeOptions = {
     help: 'Farthest from a sounding that a depth is given.',
   },
   force: { kind: 'switch', flag: 'force', default: false, help: 'Replace outputs that exist.' },
+} as const satisfies OptionDefinitions;
+
+/** Options of `undo`. */
+export const undoOptions = {
+  out: {
+    kind: 'text',
+    isPath: true,
+    flag: 'out',
+    help: 'File without our additions (a folder when there are several; - for standard output); default NAME.restored.gpx.',
+  },
+  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace the file if it exists.' },
 } as const satisfies OptionDefinitions;
 
 /** Options of `view`. */

@@ -41,20 +41,23 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
   checkOutputs(gpxPaths, values, targets);
   const hasPictures = values.report !== undefined || values.svg !== undefined;
-  const { result, outputs } = await sayingAll(io, async () => {
+  const { result, outputs, isUsable } = await sayingAll(io, async () => {
     const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
+    const enriched = enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain);
     const outputs = [
-      ...enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain),
+      ...enriched.outputs,
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
     ];
     await accepted();
     await writeOutputs(outputs, targets);
-    return { result: enrichment.result, outputs };
+    await enrichment.ledger.add(enriched.given);
+    const isUsable = enrichment.diagnostics.every(({ severity }) => severity !== 'error');
+    return { result: enrichment.result, outputs, isUsable };
   });
   await finish(settled, result, outputs, io);
-  return isRefused(result) ? 1 : 0;
+  return isRefused(result) || !isUsable ? 1 : 0;
 }
 
 /**

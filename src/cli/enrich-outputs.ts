@@ -6,6 +6,7 @@ import { makeFolder } from '../files/make-folder.ts';
 import { checkTargets, type TargetOptions } from '../files/output-target.ts';
 import { watchTemporaryFiles } from '../files/temporary-files.ts';
 import { enrichGpx } from '../formats/gpx/enrich-gpx.ts';
+import type { GivenOut } from '../formats/gpx/given-out.ts';
 import { gpxOutputOptions } from '../formats/gpx/output-options.ts';
 import type { LookAgain } from '../formats/gpx/second-look.ts';
 import { type AdditionStyle, waypointAddition } from '../formats/gpx/waypoint-addition.ts';
@@ -54,7 +55,10 @@ export async function sideOutputs(
     made.push({ path, bytes: new TextEncoder().encode(text) });
   };
   if (values.table !== undefined)
-    add(values.table, formatTable(result.waypoints, settled.pipeline.fields, settled.units));
+    add(
+      values.table,
+      formatTable(result.waypoints, settled.pipeline.fields, settled.units, values.cellGuard),
+    );
   if (values.geojson !== undefined) {
     const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
     const { lakeSpot } = await import('../formats/table/lake-spots.ts');
@@ -86,7 +90,7 @@ const additionStyle = ({ units }: Settled, { bearings, angles }: OutputValues): 
   angles,
 });
 
-/** The enriched GPX of each input; nothing of it may be written before a second look. */
+/** The enriched GPX of each input, which may not be written before a second look, and the boat positions given out in them. */
 export function enrichedOutputs(
   settled: Settled,
   { waypointFiles: { documents }, result: { waypoints } }: Enrichment,
@@ -94,16 +98,19 @@ export function enrichedOutputs(
   values: OutputValues,
   say: (diagnostic: Diagnostic) => void,
   lookAgain: LookAgain,
-): Output[] {
+): { readonly outputs: Output[]; readonly given: GivenOut[] } {
   const style = additionStyle(settled, values);
-  return documents.flatMap((document, position) => {
+  const given: GivenOut[] = [];
+  const outputs = documents.flatMap((document, position) => {
     const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
     const additions = own.map((enriched) => waypointAddition(enriched, settled.pipeline.fields, style));
     const options = settled.values('gpx', gpxOutputOptions);
-    const { parts, diagnostics } = enrichGpx(document, additions, options, lookAgain);
-    diagnostics.forEach(say);
-    return parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes }));
+    const made = enrichGpx(document, additions, options, lookAgain);
+    made.diagnostics.forEach(say);
+    given.push(...made.given);
+    return made.parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes }));
   });
+  return { outputs, given };
 }
 
 /** Writes every output, each whole or not at all. */

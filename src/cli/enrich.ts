@@ -11,7 +11,7 @@ const SHAPE = {
   footer: HELP_FOOTER,
 } as const;
 
-/** The main job. @returns Exit status: 0, or 1 when something about a waypoint was refused. */
+/** The main job. @returns Exit status: 0, or 1 when a waypoint or a log was refused. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(SHAPE, COMMAND_GROUPS.enrich, argv);
   const files = findInputs(settled);

@@ -8,10 +8,12 @@ import { gpxMergeOptions } from '../formats/gpx/output-options.ts';
 import type { ReportInput } from '../page/report-input.ts';
 import { runGuarded } from '../run/engine.ts';
 import type { PipelineResult } from '../run/run-pipeline.ts';
+import type { Ledger } from '../run/store/ledger.ts';
 import type { TaskName, Threads } from '../run/threads/threads.ts';
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
 import type { InputFiles } from './input-files.ts';
+import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import type { Settled } from './settle.ts';
 import { sinceLastTime } from './since-last-time.ts';
@@ -20,6 +22,7 @@ import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
 /** Everything that a run found, ready to be written or shown. */
 export interface Enrichment {
   readonly waypointFiles: WaypointFiles;
+  readonly ledger: Ledger;
   readonly result: PipelineResult;
   /** Diagnostics of the run that belong to no single waypoint. */
   readonly diagnostics: readonly Diagnostic[];
@@ -39,17 +42,19 @@ export async function enrich(
   forPictures: boolean,
   after?: TaskName,
 ): Promise<Enrichment> {
-  const { merge, join } = settled.values('merge', gpxMergeOptions);
-  const waypointFiles = readWaypointFiles(
-    files.waypoints,
-    settled.inputs.salvage,
-    merge ? { join } : undefined,
-  );
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
     io.say(diagnostic);
   };
+  const { merge, join } = settled.values('merge', gpxMergeOptions);
+  const ledger = ledgerOf(settled, files.waypoints, files.logs, report);
+  const waypointFiles = readWaypointFiles(
+    files.waypoints,
+    settled.inputs.salvage,
+    ledger.given,
+    merge ? { join } : undefined,
+  );
   for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
   if (waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
   const fixes = files.tracks.length === 0 ? undefined : await readFixes(files.tracks, report);
@@ -60,7 +65,7 @@ export async function enrich(
     after,
   };
   const result = await runGuarded(job, threads, { report, progress: io.progress.show });
-  return { waypointFiles, result, diagnostics };
+  return { waypointFiles, ledger, result, diagnostics };
 }
 
 /** What the report page is made from. */

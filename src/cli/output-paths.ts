@@ -16,6 +16,18 @@ export function enrichedPaths(files: readonly string[], out: string | undefined,
   });
 }
 
+/** Path of each file without our additions: `out`, or `NAME.restored.gpx` beside it or in the folder `out`. */
+export function restoredPaths(files: readonly string[], out: string | undefined): string[] {
+  if (files.length === 1 && out !== undefined && !isFolder(out)) return [out];
+  return files.map((file) => {
+    if (file === '-') return out === undefined ? '-' : join(out, 'waypoints.restored.gpx');
+    return join(
+      out ?? dirname(file),
+      `${basename(file, extname(file)).replace(/\.enriched$/i, '')}.restored.gpx`,
+    );
+  });
+}
+
 function isFolder(path: string): boolean {
   if (/[\\/]$/.test(path)) return true;
   try {

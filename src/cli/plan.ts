@@ -5,11 +5,11 @@ import type { dayPlanOptions } from '../../shared/day/options.ts';
 import { dayProblems } from '../../shared/day/plan-day.ts';
 import { commandNeedsPlugin } from '../../shared/text/messages/plugin.ts';
 import { zoneUnknown } from '../../shared/text/messages/sounding-refusals.ts';
+import type { Zone } from '../../shared/text/time-zone.ts';
 import { planOptions } from '../day/plan-options.ts';
 import { lakeFiles } from '../day/read-lake.ts';
 import type { TargetOptions } from '../files/output-target.ts';
 import { readerOptions } from '../formats/csv/reader-options.ts';
-import type { Zone } from '../formats/csv/zones.ts';
 import type { ReportDay } from '../page/report-input.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
@@ -109,7 +109,7 @@ async function reportBytes(settled: Settled, found: Enrichment, day: ReportDay):
 /** Time zone of `--tz`. @throws Refusal when there is none of that name. */
 async function zoneOf(text: string | undefined): Promise<Zone | undefined> {
   if (text === undefined) return undefined;
-  const { parseZone } = await import('../formats/csv/zones.ts');
+  const { parseZone } = await import('../../shared/text/time-zone.ts');
   const zone = parseZone(text);
   if (zone === undefined) throw new Refusal([zoneUnknown(text)], 2);
   return zone;

@@ -1,6 +1,7 @@
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { readInput } from '../files/read-input.ts';
 import { earlierFields } from '../formats/gpx/earlier-fields.ts';
+import type { GivenOut } from '../formats/gpx/given-out.ts';
 import type { GpxDocument, GpxWaypoint } from '../formats/gpx/gpx-document.ts';
 import { mergeGpx } from '../formats/gpx/merge-gpx.ts';
 import { readGpx } from '../formats/gpx/read-gpx.ts';
@@ -16,14 +17,16 @@ export interface WaypointFiles {
  * Reads waypoint files; `-` is standard input.
  *
  * @param merge Put all into one, joining waypoints of one name within `join` meters; undefined keeps them apart.
+ * @param given Boat positions that earlier runs gave out.
  * @throws Refusal for a file that is refused, or for files that cannot be merged.
  */
 export function readWaypointFiles(
   files: readonly string[],
   salvage: boolean,
+  given: readonly GivenOut[],
   merge?: { readonly join?: number },
 ): WaypointFiles {
-  const read = files.map((file) => readGpx(readInput(file), file, { salvage }));
+  const read = files.map((file) => readGpx(readInput(file), file, { salvage, given }));
   const documents = merge === undefined || read.length < 2 ? read : [mergeDocuments(read, merge)];
   return { documents, waypoints: numberWaypoints(documents) };
 }
@@ -36,10 +39,12 @@ function mergeDocuments(documents: readonly GpxDocument[], merge: { readonly joi
 
 function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
   const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
-  return usable.map(({ place, canEnrich: _canEnrich, partner: _partner, ...data }, index) => {
-    const earlier = earlierFields({ place });
-    return Object.freeze({ ...data, index, ...(Object.keys(earlier).length === 0 ? {} : { earlier }) });
-  });
+  return usable.map(
+    ({ place, canEnrich: _canEnrich, partner: _partner, isSummarized: _isSummarized, ...data }, index) => {
+      const earlier = earlierFields({ place });
+      return Object.freeze({ ...data, index, ...(Object.keys(earlier).length === 0 ? {} : { earlier }) });
+    },
+  );
 }
 
 const isPlanned = ({ canEnrich, partner }: GpxWaypoint): boolean => canEnrich && partner === undefined;

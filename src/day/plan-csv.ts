@@ -1,6 +1,6 @@
-import { formatClock } from '../../shared/day/clock.ts';
 import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day/plan.ts';
 import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
+import { formatClock } from '../../shared/text/time.ts';
 import { formatCsv } from '../formats/table/csv.ts';
 import { declinationOf, legsText } from './legs.ts';
 import { fallbackText, minutesOf } from './stop-words.ts';

@@ -43,7 +43,13 @@ export function readLake(
     document.diagnostics.forEach(report);
     for (const found of document.waypoints) {
       if (!found.canEnrich || found.partner !== undefined) continue;
-      const { place: _place, canEnrich: _canEnrich, partner: _partner, ...data } = found;
+      const {
+        place: _place,
+        canEnrich: _canEnrich,
+        partner: _partner,
+        isSummarized: _isSummarized,
+        ...data
+      } = found;
       const waypoint = Object.freeze({ ...data, index: marks.length });
       marks.push({ waypoint, fields: earlierFields(found), diagnostics: [] });
     }

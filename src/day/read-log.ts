@@ -1,11 +1,11 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import type { CsvFile } from '../../shared/contract/options.ts';
-import { parseClock } from '../../shared/day/clock.ts';
 import { LOG_COLUMNS } from '../../shared/day/day-log.ts';
 import * as says from '../../shared/text/messages/day-plan.ts';
+import { parseClock } from '../../shared/text/time.ts';
+import { localReading, UTC, type Zone } from '../../shared/text/time-zone.ts';
 import { readInput } from '../files/read-input.ts';
 import { parseCsvBytes } from '../formats/csv/csv-file.ts';
-import { localReading, UTC, type Zone } from '../formats/csv/zones.ts';
 import { readGpx } from '../formats/gpx/read-gpx.ts';
 
 type Row = CsvFile['rows'][number];

@@ -7,7 +7,7 @@ import type { DayPlan } from '../../shared/day/plan.ts';
 import type { DisplayUnits } from '../../shared/geo/units.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { pageWithoutRoutes } from '../../shared/text/messages/day-plan.ts';
-import type { Zone } from '../formats/csv/zones.ts';
+import type { Zone } from '../../shared/text/time-zone.ts';
 import { PLAN_STYLE, planSections, renderPlanPage } from '../page/plan-page.ts';
 import type { ReportDay } from '../page/report-input.ts';
 import { formatPlanCsv } from './plan-csv.ts';

@@ -1,14 +1,11 @@
 import { bottom } from '../../plugins/bottom.ts';
 import { cast } from '../../plugins/cast.ts';
-import { crossLines } from '../../plugins/cross-lines.ts';
 import { dayPlan } from '../../plugins/day-plan.ts';
 import { despike } from '../../plugins/despike.ts';
 import { draftOffset } from '../../plugins/draft-offset.ts';
 import { duplicates } from '../../plugins/duplicates.ts';
 import { earlierCasts } from '../../plugins/earlier-casts.ts';
-import { farLogs } from '../../plugins/far-logs.ts';
 import { fishBand } from '../../plugins/fish-band.ts';
-import { lag } from '../../plugins/lag.ts';
 import { magnetic } from '../../plugins/magnetic.ts';
 import { nextAngles } from '../../plugins/next-angles.ts';
 import { passes } from '../../plugins/passes.ts';
@@ -16,6 +13,7 @@ import { positionJumps } from '../../plugins/position-jumps.ts';
 import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
 import { soundSpeedPlugin } from '../../plugins/sound-speed.ts';
 import { structure } from '../../plugins/structure.ts';
+import { ties } from '../../plugins/ties.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
 import type { Plugin } from '../../shared/contract/plugin.ts';
 import { checkPluginShape, loadPluginModule, type PluginSource } from './load-plugin.ts';
@@ -34,10 +32,8 @@ export const BUILT_IN: readonly Plugin[] = [
   passes,
   reduceBlocks,
   duplicates,
-  farLogs,
   waterLevel,
-  lag,
-  crossLines,
+  ties,
   bottom,
   structure,
   fishBand,

@@ -1,7 +1,6 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import type { StepData } from './plugin-data.ts';
-import type { RangeJob, ReducedRange } from './reduce-ranges.ts';
 import type { ReducedLog } from './run-logs.ts';
 import type { Threads } from './threads/threads.ts';
 
@@ -12,14 +11,9 @@ export interface ReducedPart extends ReducedLog {
   readonly received: number;
 }
 
-/** What a thread is asked: the log plugins on a part, or ranges of a log as long as there are any. */
-export type LogRequest = { readonly part: SoundingLog } | { readonly ranges: RangeJob };
-
-/** What it answers: the part; each range, and then that there are no more; or why the log is refused. */
+/** What a thread answers for each part it is sent: the part after the log plugins, or why the log is refused. */
 export type LogAnswer =
   | { readonly reduced: ReducedPart }
-  | { readonly range: ReducedRange }
-  | { readonly isDone: true }
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
 /** A part that was taken over, and its answer once it is there. */
@@ -27,7 +21,7 @@ export interface TakenPart {
   readonly answer: Promise<ReducedPart>;
 }
 
-/** Reads logs and runs the log plugins on them in threads beside this one. */
+/** Runs the log plugins in threads beside this one, which reads. */
 export interface LogPool {
   /**
    * Hands a part over; its columns cannot be used afterwards.
@@ -35,8 +29,6 @@ export interface LogPool {
    * @returns undefined when every thread has a part in hand and one waiting: do it yourself rather than wait.
    */
   reduce(part: SoundingLog): TakenPart | undefined;
-  /** Lets every thread take ranges of a log until there are none left. */
-  reduceRanges(job: RangeJob, take: (range: ReducedRange) => void): Promise<void>;
   /** Gives the threads back. */
   close(): void;
 }
@@ -46,60 +38,39 @@ const MOST_PARTS = 2;
 
 /** Takes so many threads. The answers do not depend on how many there are. */
 export function openLogPool(steps: readonly StepData[], threads: Threads, count: number): LogPool {
-  const lanes = Array.from({ length: count }, () => openLane(steps, threads));
+  const workers = Array.from({ length: count }, () => openWorker(steps, threads));
   return {
     reduce(part) {
-      const lane = lanes.reduce((least, other) => (other.waiting() < least.waiting() ? other : least));
-      return lane.waiting() < MOST_PARTS ? { answer: reducePart(lane, part) } : undefined;
-    },
-    async reduceRanges(job, take) {
-      const onAnswer = (answer: LogAnswer): void => {
-        if ('range' in answer) take(answer.range);
-      };
-      await Promise.all(lanes.map((lane) => lane.ask({ ranges: job }, [], onAnswer)));
+      const worker = workers.reduce((least, other) => (other.waiting() < least.waiting() ? other : least));
+      return worker.waiting() < MOST_PARTS ? { answer: worker.reduce(part) } : undefined;
     },
     close() {
-      for (const lane of lanes) lane.close();
+      for (const worker of workers) worker.close();
     },
   };
 }
 
-async function reducePart(lane: Lane, part: SoundingLog): Promise<ReducedPart> {
-  const answer = await lane.ask({ part }, buffersOf(part));
-  if (!('reduced' in answer)) throw new Error('a thread answered something else than was asked');
-  return answer.reduced;
-}
-
 /** One thread, which answers in the order it was asked. */
-interface Lane {
-  /** Requests not answered yet. */
+interface Worker {
+  /** Parts not answered yet. */
   waiting(): number;
-  /** Resolves with the last answer. @param onAnswer Gets every answer. */
-  ask(
-    request: LogRequest,
-    transfer: ArrayBuffer[],
-    onAnswer?: (answer: LogAnswer) => void,
-  ): Promise<LogAnswer>;
+  reduce(part: SoundingLog): Promise<ReducedPart>;
   close(): void;
 }
 
 interface Waiting {
-  readonly onAnswer?: (answer: LogAnswer) => void;
-  readonly resolve: (answer: LogAnswer) => void;
+  readonly resolve: (reduced: ReducedPart) => void;
   readonly reject: (cause: unknown) => void;
 }
 
-function openLane(steps: readonly StepData[], threads: Threads): Lane {
+function openWorker(steps: readonly StepData[], threads: Threads): Worker {
   const thread = threads.take();
   const port = thread.begin('log', steps);
   const waiting: Waiting[] = [];
   port.on('message', (answer: LogAnswer) => {
-    const [first] = waiting;
-    first.onAnswer?.(answer);
-    if ('range' in answer) return;
-    waiting.shift();
-    if ('refused' in answer) first.reject(new Refusal(answer.refused, answer.status));
-    else first.resolve(answer);
+    const first = waiting.shift();
+    if ('refused' in answer) first?.reject(new Refusal(answer.refused, answer.status));
+    else first?.resolve(answer.reduced);
   });
   thread.ended.then((cause) => {
     for (const { reject } of waiting.splice(0))
@@ -107,10 +78,10 @@ function openLane(steps: readonly StepData[], threads: Threads): Lane {
   });
   return {
     waiting: () => waiting.length,
-    ask: (request, transfer, onAnswer) =>
+    reduce: (part) =>
       new Promise((resolve, reject) => {
-        waiting.push({ resolve, reject, onAnswer });
-        port.postMessage(request, transfer);
+        waiting.push({ resolve, reject });
+        port.postMessage(part, buffersOf(part));
       }),
     close() {
       port.close();

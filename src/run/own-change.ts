@@ -1,6 +1,11 @@
 import { Refusal } from '../../shared/contract/diagnostic.ts';
 import type { LogChange } from '../../shared/contract/plugin.ts';
-import { SOUNDING_COLUMNS, type SoundingColumn, type Soundings } from '../../shared/contract/soundings.ts';
+import {
+  SOUNDING_COLUMNS,
+  type SoundingColumn,
+  type Soundings,
+  SURVEY_COLUMNS,
+} from '../../shared/contract/soundings.ts';
 import { pluginBadChange, pluginChangedInput } from '../../shared/text/messages/plugin.ts';
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
@@ -54,9 +59,9 @@ function misfit(change: unknown, parts: readonly string[], count: number): Misfi
 
 function columnMisfit(columns: Readonly<Record<string, unknown>>, count: number): Misfit {
   for (const [name, column] of Object.entries(columns)) {
-    if (!Object.hasOwn(SOUNDING_COLUMNS, name))
-      return [`column "${name}"`, `one of ${Object.keys(SOUNDING_COLUMNS).join(', ')}`];
-    const kind = SOUNDING_COLUMNS[name as SoundingColumn];
+    if (!Object.hasOwn(SURVEY_COLUMNS, name))
+      return [`column "${name}"`, `one of ${Object.keys(SURVEY_COLUMNS).join(', ')}`];
+    const kind = SURVEY_COLUMNS[name as keyof typeof SURVEY_COLUMNS];
     if (!(column instanceof kind)) return [`column "${name}" of another kind`, `a ${kind.name}`];
     if (column.length !== count) return [`${column.length} values in column "${name}"`, String(count)];
     const row = MAY_LACK.includes(name) ? -1 : column.findIndex((value) => !Number.isFinite(value));

@@ -1,12 +1,11 @@
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { LogPlugin } from '../../shared/contract/plugin.ts';
-import type { RowAccount, SoundingLog } from '../../shared/contract/soundings.ts';
+import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { togetherByRank } from '../../shared/contract/together.ts';
 import type { ReaderOptions } from '../formats/csv/reader-options.ts';
-import { readSoundingLog, splitSoundingLog } from '../formats/csv/sounding-logs.ts';
+import { readSoundingLog } from '../formats/csv/sounding-logs.ts';
 import type { ReducedPart, TakenPart } from './log-pool.ts';
 import type { Step } from './plan-pipeline.ts';
-import { joinReduced, type RangeJob, type ReducedRange, rangeJob } from './reduce-ranges.ts';
 import { type Enter, reducePart, takeRows } from './run-logs.ts';
 import type { StoredLog } from './store/log-codec.ts';
 import { joinSoundings } from './survey-builder.ts';
@@ -14,19 +13,13 @@ import { joinSoundings } from './survey-builder.ts';
 /** Reduces one part; resolves as soon as the part was taken over, so that reading can go on. */
 export type ReducePart = (part: SoundingLog) => Promise<TakenPart>;
 
-/** Reads ranges of a log and reduces them, in this thread and others. */
-export type ReduceRanges = (job: RangeJob, take: (range: ReducedRange) => void) => Promise<void>;
-
 /** Runs the log plugins in this thread. */
 export const reduceHere =
   (steps: readonly Step<LogPlugin>[], enter?: Enter): ReducePart =>
   async (part) => ({ answer: Promise.resolve(reducePart(part, steps, enter)) });
 
 /**
- * Reads one log and runs the log plugins on each of its parts.
- *
- * A long plain log is read range by range where `reduceRanges` is given; any other, and one in which that meets
- * something odd, is read whole. Both give the same.
+ * Reads one log from start to end and runs the log plugins on each of its parts, which are handed on as they are read.
  *
  * @returns Reduced soundings of the whole log, in shared memory; what was said is among them too.
  * @throws Refusal when the file is refused or a plugin throws.
@@ -35,14 +28,7 @@ export async function reduceLog(
   file: string,
   options: ReaderOptions,
   reduce: ReducePart,
-  reduceRanges?: ReduceRanges,
 ): Promise<StoredLog> {
-  const split = reduceRanges === undefined ? undefined : await reduceSplit(file, options, reduceRanges);
-  return split ?? reduceWhole(file, options, reduce);
-}
-
-/** Reads a log from start to end, and hands each part on as it is read. */
-async function reduceWhole(file: string, options: ReaderOptions, reduce: ReducePart): Promise<StoredLog> {
   const diagnostics: Diagnostic[] = [];
   const parts = readSoundingLog(file, options, (diagnostic) => diagnostics.push(diagnostic));
   const pending: Promise<ReducedPart>[] = [];
@@ -54,46 +40,16 @@ async function reduceWhole(file: string, options: ReaderOptions, reduce: ReduceP
     pending.push(answer);
     next = await parts.next();
   }
-  return joinParts(file, next.value, await Promise.all(pending), diagnostics);
-}
-
-/** Reads a log range by range; undefined where it has to be read whole. */
-async function reduceSplit(
-  file: string,
-  options: ReaderOptions,
-  reduceRanges: ReduceRanges,
-): Promise<StoredLog | undefined> {
-  const diagnostics: Diagnostic[] = [];
-  const split = await splitSoundingLog(file, options, (diagnostic) => diagnostics.push(diagnostic));
-  if (split === undefined) return undefined;
-  const { log } = split;
-  const ranges = new Array<ReducedRange | undefined>(log.ranges).fill(undefined);
-  let taken = 0;
-  await reduceRanges(rangeJob(log), (range) => {
-    ranges[range.index] = range;
-    options.progress?.(++taken, log.ranges);
-  });
-  await split.checkUnchanged();
-  const joined = joinReduced(split, ranges);
-  return joined === undefined ? undefined : joinParts(file, joined.account, joined.parts, diagnostics);
-}
-
-function joinParts(
-  file: string,
-  read: RowAccount,
-  parts: readonly ReducedPart[],
-  diagnostics: Diagnostic[],
-): StoredLog {
-  let account = read;
-  let received = 0;
-  for (const reduced of parts) {
-    account = takeRows(account, reduced.dropped);
-    received += reduced.received;
-    diagnostics.push(...reduced.diagnostics);
-  }
+  const read = next.value;
+  const reduced = await Promise.all(pending);
+  const received = reduced.reduce((sum, part) => sum + part.received, 0);
   // The reader's account against what the threads say they got: a part lost or taken twice must not go unseen.
   if (received !== read.used)
     throw new Error(`${file}: ${read.used} rows were read, ${received} reached the log plugins`);
-  const soundings = joinSoundings(parts.map((reduced) => reduced.soundings));
-  return { soundings, account, diagnostics: togetherByRank(diagnostics) };
+  diagnostics.push(...reduced.flatMap((part) => part.diagnostics));
+  return {
+    soundings: joinSoundings(reduced.map(({ soundings }) => soundings)),
+    account: reduced.reduce((account, { dropped }) => takeRows(account, dropped), read),
+    diagnostics: togetherByRank(diagnostics),
+  };
 }

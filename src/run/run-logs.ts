@@ -27,7 +27,6 @@ export interface ReducedLog {
 /**
  * Runs the log plugins, in order, on one part of a log.
  *
- * @param inPlace Whether rows may be dropped in the columns of `log` itself.
  * @throws Refusal when a plugin fails: a log half reduced must not reach the plan.
  */
 export function runLogSteps(
@@ -35,7 +34,6 @@ export function runLogSteps(
   steps: readonly Step<LogPlugin>[],
   report: Report,
   enter: Enter = () => {},
-  inPlace = false,
 ): ReducedLog {
   const dropped: Record<string, number> = {};
   let current = log;
@@ -54,7 +52,7 @@ export function runLogSteps(
         : run(current),
     );
     if (change.columns !== undefined) current = { ...current, ...change.columns };
-    current = dropRows(current, change.dropped, dropped, inPlace);
+    current = dropRows(current, change.dropped, dropped);
     if (change.reduced !== undefined)
       current = {
         ...change.reduced,
@@ -68,19 +66,13 @@ export function runLogSteps(
 }
 
 /** Runs the log plugins on one part and gathers what they said: plain data that threads can send. */
-export function reducePart(
-  part: SoundingLog,
-  steps: readonly Step<LogPlugin>[],
-  enter?: Enter,
-  inPlace = false,
-): ReducedPart {
+export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[], enter?: Enter): ReducedPart {
   const diagnostics: Diagnostic[] = [];
   const { soundings, dropped } = runLogSteps(
     part,
     steps,
     (diagnostic) => diagnostics.push(diagnostic),
     enter,
-    inPlace,
   );
   const { file: _file, part: _part, line: _line, ...columns } = soundings as SoundingLog;
   return { soundings: columns, dropped, diagnostics, received: part.count };
@@ -134,17 +126,12 @@ function markRows(count: number, dropped: Dropped, each: (reason: string, row: n
   return marked;
 }
 
-function dropRows(
-  log: SoundingLog,
-  dropped: Dropped,
-  counts: Record<string, number>,
-  inPlace: boolean,
-): SoundingLog {
+function dropRows(log: SoundingLog, dropped: Dropped, counts: Record<string, number>): SoundingLog {
   if (dropped === undefined || dropped.length === 0) return log;
   const marked = markRows(log.count, dropped, (reason, row) => {
     counts[reason] = (counts[reason] ?? 0) + log.weight[row];
   });
-  return withoutRows(log, marked, inPlace);
+  return withoutRows(log, marked);
 }
 
 /** Survey rows stand for `weight` soundings of their log: both are taken out of its account. */

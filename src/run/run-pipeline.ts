@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import { INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
-import type { Survey } from '../../shared/contract/soundings.ts';
+import type { LogSummary, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { storeUsed } from '../../shared/text/messages/store.ts';
 import type { ReaderOptions } from '../formats/csv/reader-options.ts';
@@ -11,8 +11,7 @@ import { startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
-import { type ReducePart, type ReduceRanges, reduceHere, reduceLog } from './reduce-log.ts';
-import { reduceRanges } from './reduce-ranges.ts';
+import { type ReducePart, reduceHere, reduceLog } from './reduce-log.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
 import { threadsForLogs } from './run-threads.ts';
 import type { StoredLog } from './store/log-codec.ts';
@@ -97,10 +96,18 @@ function joinLogs(logs: readonly StoredLog[], job: PipelineJob, hooks: PipelineH
     log.diagnostics.forEach(hooks.report);
     const number = builder.addLog(job.logFiles[position]);
     builder.addPart(number, log.soundings);
-    builder.endLog(number, log.account);
+    builder.endLog(number, log.account, depthUnitOf(log));
   }
   return builder.build();
 }
+
+/** Unit that the depths of a log were read in, as the reader said; undefined for one that no sonar shows. */
+function depthUnitOf({ diagnostics }: StoredLog): LogSummary['depthUnit'] {
+  const said = diagnostics.find(({ code }) => code === 'soundings/depth-unit')?.values?.unit;
+  return DEPTH_UNITS.find((unit) => unit === said);
+}
+
+const DEPTH_UNITS = ['m', 'ft', 'fm'] as const;
 
 /** A survey after the survey plugins. */
 function cleanSurvey(survey: Survey, { pipeline, waypoints }: PipelineJob, hooks: PipelineHooks): Survey {
@@ -121,7 +128,6 @@ async function reduceLogs(
   const pool = openLogPoolFor(job, toRead, threads);
   const here = reduceHere(job.pipeline.log, hooks.enter);
   const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
-  const ranges = job.pipeline.log.some(({ isOwn }) => isOwn) ? undefined : rangesOver(pool, job, hooks);
   // A plugin of the person's own may write into what is to be kept, and its thread may be ended.
   const isWatched = isWatchedBefore(job.pipeline);
   try {
@@ -132,7 +138,7 @@ async function reduceLogs(
         hooks.progress(`Reading ${file}`, (position + share) / job.logFiles.length);
       progress(0);
       const options = { ...job.readerOptions, progress: (read: number, all: number) => progress(read / all) };
-      const log = known[position] ?? (await reduceLog(file, options, reduce, ranges));
+      const log = known[position] ?? (await reduceLog(file, options, reduce));
       logs.push(log);
       if (known[position] !== undefined) continue;
       const kept = store?.keep(file, log);
@@ -145,14 +151,6 @@ async function reduceLogs(
     pool?.close();
   }
 }
-
-/** Ranges of a log are taken by this thread and all of the pool; not where a plugin of the person's own wants its part. */
-const rangesOver =
-  (pool: LogPool | undefined, { pipeline }: PipelineJob, { enter }: PipelineHooks): ReduceRanges =>
-  async (job, take) => {
-    const others = pool?.reduceRanges(job, take);
-    await Promise.all([reduceRanges(job, pipeline.log, take, enter), others]);
-  };
 
 /** Threads for the log plugins beside this one, which reads. */
 function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Threads): LogPool | undefined {

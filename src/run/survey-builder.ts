@@ -19,21 +19,21 @@ export interface SurveyBuilder {
   /** Adds one reduced part of a log; pass numbers are made unique. @param log From `addLog`. */
   addPart(log: number, soundings: Soundings): void;
   addLog(file: string): number;
-  /** Ends a log with its account of rows. */
-  endLog(log: number, account: RowAccount): void;
+  /** Ends a log with its account of rows, and the unit its depths were read in where it is known. */
+  endLog(log: number, account: RowAccount, depthUnit?: LogSummary['depthUnit']): void;
   build(): Survey;
 }
 
 export function createSurveyBuilder(): SurveyBuilder {
   const parts: Part[] = [];
-  const logs: Pick<LogSummary, 'file' | 'account'>[] = [];
+  const logs: Pick<LogSummary, 'file' | 'account' | 'depthUnit'>[] = [];
   return {
     addLog: (file) => logs.push({ file, account: { read: 0, used: 0, dropped: {} } }) - 1,
     addPart(log, soundings) {
       parts.push({ soundings, log });
     },
-    endLog(log, account) {
-      logs[log] = { ...logs[log], account };
+    endLog(log, account, depthUnit) {
+      logs[log] = { ...logs[log], account, ...(depthUnit === undefined ? {} : { depthUnit }) };
     },
     build() {
       const joined = joinSoundings(parts.map(({ soundings }) => soundings));
@@ -134,12 +134,8 @@ function allocate(name: SoundingColumn, count: number): Column {
   return new Type(new SharedArrayBuffer(Type.BYTES_PER_ELEMENT * count));
 }
 
-/**
- * The same soundings without the rows marked; typed arrays are new unless nothing is marked.
- *
- * @param inPlace Move the rows together where they lie, for columns that nobody else reads.
- */
-export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Array, inPlace = false): S {
+/** The same soundings without the rows marked; typed arrays are new unless nothing is marked. */
+export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Array): S {
   const gone: number[] = [];
   for (let row = marked.indexOf(1); row >= 0; row = marked.indexOf(1, row + 1)) gone.push(row);
   if (gone.length === 0) return soundings;
@@ -148,9 +144,8 @@ export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Arra
   const shorter = new Map<Column, Column>();
   const columns = Object.entries(soundings).flatMap(([name, column]): [string, Column][] => {
     if (!ArrayBuffer.isView(column)) return [];
-    const found = shorter.get(column as Column);
     const made =
-      found ?? keepRows(column as Column, gone, inPlace ? (column as Column) : like(column as Column, kept));
+      shorter.get(column as Column) ?? keepRows(column as Column, gone, like(column as Column, kept));
     shorter.set(column as Column, made);
     return [[name, made]];
   });
@@ -165,14 +160,14 @@ function like(column: Column, count: number): Column {
     : new Type(count);
 }
 
-/** A column without some rows, copied in runs: most logs lose few. @param target May be the column itself. */
+/** A column without some rows, copied in runs: most logs lose few. */
 function keepRows(column: Column, gone: readonly number[], target: Column): Column {
   let from = 0;
   let to = 0;
   for (const row of [...gone, column.length]) {
-    if (to < from || target !== column) target.set(column.subarray(from, row), to);
+    target.set(column.subarray(from, row), to);
     to += row - from;
     from = row + 1;
   }
-  return target.subarray(0, to);
+  return target;
 }

@@ -1,8 +1,8 @@
-import { resolve } from 'node:path';
 import { floodedGully, floodedVolcano } from '../../fixtures/lakes/terrain.ts';
 import type { LocalSoundings } from '../../shared/bottom/blocks.ts';
 import { modelBottom, modelSlope } from '../../shared/bottom/model-bottom.ts';
 import { findStructure } from '../../shared/structure/structure.ts';
+import { reference } from '../reference.ts';
 import type { Section } from '../sections.ts';
 import { type Answer, answerOf, Errors, type Goals } from './bottom-errors.ts';
 import { type Scenario, scenarioMarks } from './bottom-marks.ts';
@@ -19,7 +19,6 @@ import { printHeadings, printTerrain } from './real-terrain.ts';
  */
 const SEED = Number(process.env.SEED ?? 5_000_000);
 const PER_WORD = 20;
-const DATA = resolve('../shared/data');
 /** Water level over all of the gully, m. */
 const WHOLE = 1735;
 
@@ -97,7 +96,7 @@ export const section: Section = {
     const volcano = { name: 'flooded volcano, 25 m', terrain: floodedVolcano() };
     printTerrain({ ...volcano, survey: { spacing: 25, ...ERRORS } }, SEED, print);
     printGullies(print);
-    print(leaveBlocksOut(resolve(DATA, 'lake227-soundings.csv')));
+    print(leaveBlocksOut(reference('lake227-soundings.csv')));
   },
 };
 
@@ -109,11 +108,7 @@ function printGullies(print: Print): void {
     ['gully, all of it flooded, 20 m', WHOLE],
     ['gully as a narrow reservoir, 20 m', 1696],
   ] as const) {
-    const terrain = floodedGully(resolve(DATA, 'gully-5m.csv'), level);
-    if (terrain === undefined) {
-      print(`${name}: no ../shared/data/gully-5m.csv, left out`);
-      continue;
-    }
+    const terrain = floodedGully(reference('gully-5m.csv'), level);
     const scenario = { name, terrain, survey: { spacing: 20, ...ERRORS }, cell: 5 };
     printTerrain(scenario, SEED, print);
     const quiet = { name: `${name}, soundings without errors`, survey: { spacing: 20, ...NO_ERRORS } };

@@ -6,12 +6,10 @@ import type { LocalSoundings } from '../../shared/bottom/blocks.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
-import { CAST, planMark, tackle } from './cast-marks.ts';
+import { planMark } from './cast-marks.ts';
 
 /** A jump on the track that starts another pass, m. */
 const PASS_GAP = 20;
-/** m: 1 ft. */
-const REACH_ALLOWANCE = 0.3048;
 
 /**
  * Share of marks on real bottoms that get a position, with nothing known of the depth of their fish.
@@ -29,7 +27,7 @@ export function printRealBottoms(archive: string, print: (line: string) => void)
     execFileSync('tar', ['xJf', archive, '-C', folder]);
     const root = join(folder, 'real-bottoms');
     const scenes = readdirSync(root, { withFileTypes: true }).filter((entry) => entry.isDirectory());
-    const all = { marks: 0, reached: 0, given: 0, deep: 0 };
+    const all = { marks: 0, short: 0, given: 0, deep: 0 };
     for (const { name } of scenes) {
       const one = countGiven(join(root, name));
       for (const key of Object.keys(all) as (keyof typeof all)[]) all[key] += one[key];
@@ -43,14 +41,15 @@ export function printRealBottoms(archive: string, print: (line: string) => void)
 
 interface Counts {
   readonly marks: number;
-  /** Marks that some lure reaches. */
-  readonly reached: number;
+  /** Marks without a position because no lure gets down to their fish, which is said. */
+  readonly short: number;
   readonly given: number;
   readonly deep: number;
 }
 
-const shares = ({ marks, reached, given, deep }: Counts): string =>
-  `${marks} marks, with a position ${(given / marks).toFixed(3)}, from the deep side ${(deep / marks).toFixed(3)}; of those that a lure reaches ${(given / reached).toFixed(3)}`;
+const shares = ({ marks, short, given, deep }: Counts): string =>
+  `${marks} marks, with a position ${(given / marks).toFixed(3)}, from the deep side ${(deep / marks).toFixed(3)};` +
+  ` too deep for any lure ${(short / marks).toFixed(3)}, with a position of the rest ${(given / (marks - short)).toFixed(3)}`;
 
 function countGiven(scene: string): Counts {
   const rows = readFileSync(join(scene, 'soundings.csv'), 'utf8')
@@ -61,14 +60,13 @@ function countGiven(scene: string): Counts {
   const places = [
     ...readFileSync(join(scene, 'waypoints.gpx'), 'utf8').matchAll(/lat="([^"]+)" lon="([^"]+)"/g),
   ];
-  const counts = { marks: places.length, reached: 0, given: 0, deep: 0 };
+  const counts = { marks: places.length, short: 0, given: 0, deep: 0 };
   for (const [, lat, lon] of places) {
     const model = modelBottom(soundingsNear(rows, Number(lat), Number(lon)), Number(lat), Number(lon));
     if (model.grid === undefined) continue;
-    const reach = tackle.reach(tackle.lures.length - 1, CAST);
-    if (reach >= model.depth - REACH_ALLOWANCE) counts.reached++;
-    const { downslope, upslope } = planMark(model, {});
+    const { downslope, upslope, codes } = planMark(model, {});
     if (downslope !== undefined || upslope !== undefined) counts.given++;
+    else if (codes.includes('cast/lure-short')) counts.short++;
     if (downslope?.kind === 'downslope') counts.deep++;
   }
   return counts;

@@ -84,7 +84,7 @@ async function compare(seed: number, folder: string, print: (line: string) => vo
   if (seed > 1) return;
   print('  what was said of the first survey:');
   for (const d of said)
-    if (d.severity !== 'note' || /lag|clock|crossings/.test(d.code))
+    if (d.severity !== 'note' || /lag|clock/.test(d.code))
       print(`  ${formatDiagnostic(d).replaceAll(folder, '')}`);
 }
 
@@ -96,24 +96,15 @@ const everything = (levels: CsvFile) =>
     ['draft-offset', { draft: DRAFT }],
     ['sound-speed', { on: true, assumed: ASSUMED }],
     ['water-level', { levels, today: PLAN_LEVEL, date: '2024-06-06' }],
-    ['lag', { correct: true }],
-    ['cross-lines', { correct: true }],
+    ['ties', { correctLag: true }],
   ]);
 
 /** Passes and blocks only. */
 const onlyReduced = () =>
   new Map<string, Record<string, unknown>>(
-    [
-      'position-jumps',
-      'draft-offset',
-      'sound-speed',
-      'despike',
-      'duplicates',
-      'far-logs',
-      'lag',
-      'cross-lines',
-      'water-level',
-    ].map((name) => [name, { on: false, date: '2024-06-06' }]),
+    ['position-jumps', 'draft-offset', 'sound-speed', 'despike', 'duplicates', 'ties', 'water-level'].map(
+      (name) => [name, { on: false, date: '2024-06-06' }],
+    ),
   );
 
 async function read(

@@ -6,6 +6,7 @@ await runSections(
     bottom: () => import('./bottom.ts'),
     cast: () => import('./cast.ts'),
     intake: () => import('./intake.ts'),
+    survey: () => import('./survey.ts'),
     'day-plan': () => import('./day-plan.ts'),
     lake: () => import('./lake.ts'),
   },

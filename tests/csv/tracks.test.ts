@@ -59,6 +59,16 @@ describe('GPX tracks with depths', () => {
     expect(codes).toEqual(['no-depth', 'lost-bottom']);
   });
 
+  test('depths without a unit of their own are in --depth-unit, as in CSV, and that is said', async () => {
+    const points = [
+      point(45, -93, time(0) + depth('10')),
+      point(45.00001, -93, time(1) + depth('10 m')),
+    ].join('');
+    const { parts, codes } = await readFile(save('feet.gpx', gpx([points])), { depthUnit: 'ft' });
+    expect(Array.from(parts[0].depth)).toEqual([3.048, 10].map((d) => expect.closeTo(d, 4)));
+    expect(codes).toEqual(['depth-unit']);
+  });
+
   test('every segment is a pass of its own', async () => {
     const run = (from: number) =>
       Array.from({ length: 3 }, (_, i) => point(45 + (from + i) * 1e-5, -93, depth('3'))).join('');

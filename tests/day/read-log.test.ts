@@ -3,9 +3,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { parseZone } from '../../shared/text/time-zone.ts';
 import { readLake } from '../../src/day/read-lake.ts';
 import { parseLogLine, readLogs } from '../../src/day/read-log.ts';
-import { parseZone } from '../../src/formats/csv/zones.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'day-plan-'));
 const file = (name: string, text: string): string => {

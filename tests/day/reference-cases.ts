@@ -1,8 +1,8 @@
-import { existsSync, readFileSync } from 'node:fs';
-import { resolve } from 'node:path';
+import { readFileSync } from 'node:fs';
 import type { DayProblem } from '../../shared/day/problem.ts';
+import { reference } from '../reference.ts';
 
-const FILE = resolve('../shared/reference/day-plan-instances.json');
+const FILE = reference('day-plan-instances.json');
 
 interface Case {
   readonly n: number;
@@ -31,9 +31,8 @@ export interface ReferenceCase {
   readonly optimum: number;
 }
 
-/** Days with a proved best value, when the folder of reference data lies beside the project. */
-export function readReferenceCases(): ReferenceCase[] | undefined {
-  if (!existsSync(FILE)) return undefined;
+/** Days with a proved best value. */
+export function readReferenceCases(): ReferenceCase[] {
   const { instances } = JSON.parse(readFileSync(FILE, 'utf8')) as { instances: Case[] };
   return instances.map((item) => ({
     name: `${item.n} spots, seed ${item.seed}`,

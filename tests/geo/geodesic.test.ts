@@ -1,7 +1,8 @@
-import { existsSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { describe, expect, it } from 'vitest';
 import { geodesicDestination, geodesicInverse, wrapBearing } from '../../shared/geo/geodesic.ts';
+import { reference } from '../reference.ts';
 
 // The test lines that geographiclib-geodesic carries (Karney 2013, GeodTest), read out of its test file.
 const published = (() => {
@@ -37,8 +38,8 @@ describe('geodesic', () => {
     expect(geodesicInverse(45, -93, 45, -93)).toEqual({ distance: 0, bearing: 0 });
   });
 
-  const file = new URL('../../../shared/reference/geodesic-short-range.csv', import.meta.url);
-  it.skipIf(!existsSync(file))('reproduces 100 lines of 5 to 400 m computed with GeographicLib', () => {
+  const file = reference('geodesic-short-range.csv');
+  it('reproduces 100 lines of 5 to 400 m computed with GeographicLib', () => {
     for (const row of readFileSync(file, 'utf8').trim().split('\n').slice(1)) {
       const [lat1, lon1, azi1, s12, lat2, lon2] = row.split(',').map(Number);
       const [lat, lon] = geodesicDestination(lat1, lon1, azi1, s12);

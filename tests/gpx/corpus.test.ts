@@ -8,7 +8,7 @@ import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
 import { corpusFile } from './corpus.ts';
 import { enrich, NO_LIMITS, parseAgain, read } from './helpers.ts';
 import { orderFaults } from './order-rules.ts';
-import { createSchemaChecker, hasSchemas } from './schema.ts';
+import { createSchemaChecker } from './schema.ts';
 
 const FILES = 400;
 
@@ -20,9 +20,7 @@ const asText = (document: GpxDocument): string =>
     .replace(/^(<\?xml[^>]*?)\sencoding=(["'])[^"']*\2/, '$1');
 
 test(`${FILES} made-up files: taken out again to the byte, the same in a second run, accepted by two other parsers, valid as before`, () => {
-  const checkers = hasSchemas()
-    ? { '1.0': createSchemaChecker('1.0'), '1.1': createSchemaChecker('1.1') }
-    : undefined;
+  const checkers = { '1.0': createSchemaChecker('1.0'), '1.1': createSchemaChecker('1.1') };
   const seen = { encodings: new Set<string>(), strict: 0, enriched: 0, waypoints: 0, valid: 0 };
   for (let seed = 1; seed <= FILES; seed++) {
     const file = corpusFile(seed);
@@ -51,7 +49,7 @@ test(`${FILES} made-up files: taken out again to the byte, the same in a second 
       expect(orderFaults(asText(input)), `${context}: the input itself`).toEqual([]);
       expect(orderFaults(asText(again)), context).toEqual([]);
     }
-    const check = checkers?.[file.version];
+    const check = checkers[file.version];
     if (check !== undefined && check.faults(Buffer.from(asText(input))) === undefined) {
       seen.valid++;
       expect(check.faults(Buffer.from(asText(again))), context).toBeUndefined();
@@ -61,13 +59,13 @@ test(`${FILES} made-up files: taken out again to the byte, the same in a second 
     seen.waypoints += input.waypoints.length;
     if (once.length > file.bytes.length) seen.enriched++;
   }
-  checkers?.['1.0'].dispose();
-  checkers?.['1.1'].dispose();
+  checkers['1.0'].dispose();
+  checkers['1.1'].dispose();
   expect(seen.encodings.size).toBe(13);
   expect(seen.enriched).toBeGreaterThan(300);
   expect(seen.waypoints).toBeGreaterThan(1000);
   expect(seen.strict).toBeGreaterThan(150);
-  if (checkers !== undefined) expect(seen.valid).toBeGreaterThan(150);
+  expect(seen.valid).toBeGreaterThan(150);
 });
 
 /** Every text of the person's is the same, waypoint by waypoint, and everything else is counted the same. */

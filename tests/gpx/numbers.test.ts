@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { parseDepth, parseTime } from '../../src/formats/gpx/numbers.ts';
+import { parseDepth } from '../../shared/text/length.ts';
+import { parseXmlTime } from '../../shared/text/time.ts';
 
 test('times are those of the platform for every instant, in both spellings', () => {
   fc.assert(
@@ -13,9 +14,9 @@ test('times are those of the platform for every instant, in both spellings', () 
       (date) => {
         const seconds = Math.floor(date.getTime() / 1000);
         const plain = new Date(seconds * 1000).toISOString().replace('.000', '');
-        expect(parseTime(plain)).toBe(seconds);
-        expect(parseTime(plain.replace('Z', '.000+00:00'))).toBe(seconds);
-        expect(parseTime(` ${plain} `)).toBe(seconds);
+        expect(parseXmlTime(plain)).toBe(seconds);
+        expect(parseXmlTime(plain.replace('Z', '.000+00:00'))).toBe(seconds);
+        expect(parseXmlTime(` ${plain} `)).toBe(seconds);
       },
     ),
   );
@@ -23,10 +24,11 @@ test('times are those of the platform for every instant, in both spellings', () 
 
 test('zones, fractions and leap seconds', () => {
   const noon = Date.UTC(2025, 6, 4, 12) / 1000;
-  expect(parseTime('2025-07-04T07:00:00-05:00')).toBe(noon);
-  expect(parseTime('2025-07-04T17:30:00.25+05:30')).toBe(noon + 0.25);
-  expect(parseTime('2025-07-04T12:00:00')).toBe(noon);
-  expect(parseTime('2016-12-31T23:59:60Z')).toBe(Date.UTC(2017, 0, 1) / 1000);
+  expect(parseXmlTime('2025-07-04T07:00:00-05:00')).toBe(noon);
+  expect(parseXmlTime('2025-07-04T17:30:00.25+05:30')).toBe(noon + 0.25);
+  expect(parseXmlTime('2025-07-04T12:00:00')).toBe(noon);
+  // A leap second is the last millisecond before it, as in logs.
+  expect(parseXmlTime('2016-12-31T23:59:60Z')).toBe(Date.UTC(2017, 0, 1) / 1000 - 0.001);
 });
 
 test.each([
@@ -47,12 +49,12 @@ test.each([
   '2o25-07-04T12:00:00Z',
   '2025-07-04T12-00-00Z',
 ])('%j is no time', (text) => {
-  expect(parseTime(text)).toBeNaN();
+  expect(parseXmlTime(text)).toBeNaN();
 });
 
 test('2024-02-29 and 2000-02-29 are days', () => {
-  expect(parseTime('2024-02-29T00:00:00Z')).toBe(Date.UTC(2024, 1, 29) / 1000);
-  expect(parseTime('2000-02-29T00:00:00Z')).toBe(Date.UTC(2000, 1, 29) / 1000);
+  expect(parseXmlTime('2024-02-29T00:00:00Z')).toBe(Date.UTC(2024, 1, 29) / 1000);
+  expect(parseXmlTime('2000-02-29T00:00:00Z')).toBe(Date.UTC(2000, 1, 29) / 1000);
 });
 
 test.each([

@@ -1,4 +1,4 @@
-import { existsSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import {
   XmlBufferInputProvider,
   XmlDocument,
@@ -7,11 +7,7 @@ import {
   xmlRegisterInputProvider,
 } from 'libxml2-wasm';
 import { schemaText } from '../../src/formats/gpx/xsd.ts';
-
-const REFERENCE = new URL('../../../shared/reference/', import.meta.url);
-
-/** True when the GPX schemas, which are no part of the project, are there to check with. */
-export const hasSchemas = (): boolean => existsSync(new URL('gpx-1.1.xsd', REFERENCE));
+import { reference } from '../reference.ts';
 
 /** Checks a text against GPX 1.0 or 1.1 plus our namespace: what is wrong with it, nothing when valid. */
 export interface SchemaChecker {
@@ -20,7 +16,7 @@ export interface SchemaChecker {
 }
 
 export function createSchemaChecker(version: '1.0' | '1.1'): SchemaChecker {
-  const gpx = readFileSync(new URL(`gpx-${version}.xsd`, REFERENCE));
+  const gpx = readFileSync(reference(`gpx-${version}.xsd`));
   xmlRegisterInputProvider(
     new XmlBufferInputProvider({ 'gpx.xsd': gpx, 'ours.xsd': Buffer.from(schemaText()) }),
   );

@@ -22,6 +22,23 @@ test('long text and deep nesting are no reason to refuse', () => {
   expect(whyRefused(bytes(`${'<a>'.repeat(400)}${'</a>'.repeat(400)}`))).toBeUndefined();
 });
 
+test.each([
+  ['a tag that is not closed', '<gpx><wpt></gpx>'],
+  ['an attribute given twice', '<gpx a="1" a="2"/>'],
+  ['an attribute without quotes', '<gpx a=1><b c=2"/></gpx>'],
+  ['an entity that was never defined', '<gpx>&nbsp;</gpx>'],
+  ['text after the end', '<gpx/>more'],
+  ['two roots', '<gpx/><gpx/>'],
+  ['no root', ''],
+  ['a prefix that was never declared', '<gpx><a:b/></gpx>'],
+])('%s is refused, not repaired', (_, text) => {
+  expect(whyRefused(bytes(text))).toMatch(/^[^\n]+$/);
+});
+
+test('bytes that are no UTF-8 are refused', () => {
+  expect(whyRefused(Uint8Array.from([0x3c, 0x61, 0x3e, 0xff, 0x3c, 0x2f, 0x61, 0x3e]))).toMatch(/^[^\n]+$/);
+});
+
 const good = bytes('<gpx/>');
 const bad = bytes('<gpx><wpt lat="1" lat="2"></gpx>');
 

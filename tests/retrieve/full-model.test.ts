@@ -1,12 +1,13 @@
-import { existsSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { emptyPath, type RetrievePath } from '../../shared/retrieve/path.ts';
 import { profileOf } from '../../shared/retrieve/profile.ts';
 import { type RetrieveSetup, simulateRetrieve, workspace } from '../../shared/retrieve/retrieve.ts';
 import { greatestDepth, touchOf } from '../../shared/retrieve/touch.ts';
+import { reference } from '../reference.ts';
 
 // 100 random cases of the full flexible-line model, computed outside this project.
-const file = new URL('../../../shared/reference/retrieve-full-model.csv', import.meta.url);
+const file = reference('retrieve-full-model.csv');
 const SHARES = [0.9, 0.7, 0.5, 0.3, 0.1];
 
 interface Case {
@@ -54,7 +55,7 @@ function depthOn(path: RetrievePath, distance: number): number {
 const rootMeanSquare = (values: readonly number[]): number =>
   Math.sqrt(values.reduce((sum, value) => sum + value * value, 0) / values.length);
 
-describe.skipIf(!existsSync(file))('reduced model against 100 cases of the full model', () => {
+describe('reduced model against 100 cases of the full model', () => {
   const path = emptyPath();
   const work = workspace();
 

@@ -1,5 +1,4 @@
-import { existsSync, readFileSync } from 'node:fs';
-import { resolve } from 'node:path';
+import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
@@ -16,51 +15,49 @@ import { describeStructure } from '../../shared/structure/structure-account.ts';
 import { STRUCTURE_TABLE } from '../../shared/structure/structure-table.ts';
 import { near } from '../bottom/near.ts';
 import { surveyOf } from '../bottom/survey-of.ts';
+import { reference } from '../reference.ts';
 
 const latticeOf = (depth: (east: number, north: number) => number) =>
   Float64Array.from({ length: GRID_SIZE ** 2 }, (_, i) =>
     depth(((i % GRID_SIZE) - HALF) * CELL_SIZE, (Math.floor(i / GRID_SIZE) - HALF) * CELL_SIZE),
   );
 
-const VECTORS = resolve('../shared/reference/structure-vectors.json');
+const VECTORS = reference('structure-vectors.json');
 
-test.skipIf(!existsSync(VECTORS))('features agree with twelve reference grids of ../shared/reference', () => {
+test('features agree with twelve reference grids', () => {
   interface Vectors {
     readonly features: readonly string[];
     readonly cases: readonly { S: number; sd24: number; sd60: number; grid: number[]; features: number[] }[];
   }
   const vectors = JSON.parse(readFileSync(VECTORS, 'utf8')) as Vectors;
   expect(vectors.features).toEqual(FEATURE_NAMES);
-  for (const reference of vectors.cases) {
-    const depth = Float64Array.from(reference.grid, (z) => -z);
-    const uncertainty = { passSpacing: reference.S, sd24: reference.sd24, sd60: reference.sd60 };
+  for (const expected of vectors.cases) {
+    const depth = Float64Array.from(expected.grid, (z) => -z);
+    const uncertainty = { passSpacing: expected.S, sd24: expected.sd24, sd60: expected.sd60 };
     const { values } = structureFeatures(depth, uncertainty);
-    for (const [i, value] of values.entries()) near(value, reference.features[i], 2e-3);
+    for (const [i, value] of values.entries()) near(value, expected.features[i], 2e-3);
   }
 });
 
-const WEIGHTS = resolve('../shared/reference/structure-weights.csv');
+const WEIGHTS = reference('structure-weights.csv');
 
-test.skipIf(!existsSync(VECTORS) || !existsSync(WEIGHTS))(
-  'scores agree with the reference table and grids',
-  () => {
-    const [, ...lines] = readFileSync(WEIGHTS, 'utf8').trim().split('\n');
-    const rows = lines.map((line) => line.split(','));
-    const last = rows[rows.length - 1];
-    // The intercepts' row has no mean and standard deviation of its own.
-    const text = [...rows.slice(0, -1), ['intercept', '0', '1', ...last.slice(-STRUCTURE_WORDS.length)]]
-      .map((row) => row.join(' '))
-      .join('\n');
-    const table = parseTable(text);
-    const { cases } = JSON.parse(readFileSync(VECTORS, 'utf8')) as {
-      cases: { features: number[]; prob: number[] }[];
-    };
-    for (const reference of cases) {
-      const found = scoreWords(table, Float64Array.from(reference.features));
-      for (const [w, p] of found.entries()) near(p, reference.prob[w], 5e-3);
-    }
-  },
-);
+test('scores agree with the reference table and grids', () => {
+  const [, ...lines] = readFileSync(WEIGHTS, 'utf8').trim().split('\n');
+  const rows = lines.map((line) => line.split(','));
+  const last = rows[rows.length - 1];
+  // The intercepts' row has no mean and standard deviation of its own.
+  const text = [...rows.slice(0, -1), ['intercept', '0', '1', ...last.slice(-STRUCTURE_WORDS.length)]]
+    .map((row) => row.join(' '))
+    .join('\n');
+  const table = parseTable(text);
+  const { cases } = JSON.parse(readFileSync(VECTORS, 'utf8')) as {
+    cases: { features: number[]; prob: number[] }[];
+  };
+  for (const expected of cases) {
+    const found = scoreWords(table, Float64Array.from(expected.features));
+    for (const [w, p] of found.entries()) near(p, expected.prob[w], 5e-3);
+  }
+});
 
 describe('features of surfaces with known answers', () => {
   test('prominence of a hump is its height above the lowest closed isobath', () => {

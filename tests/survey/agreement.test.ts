@@ -1,70 +1,13 @@
 import { describe, expect, test } from 'vitest';
-import { crossLines } from '../../plugins/cross-lines.ts';
 import { duplicates } from '../../plugins/duplicates.ts';
-import { farLogs } from '../../plugins/far-logs.ts';
-import { lag } from '../../plugins/lag.ts';
 import { passes } from '../../plugins/passes.ts';
-import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
 import type { CsvFile } from '../../shared/contract/options.ts';
-import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { findCrossings } from '../../shared/survey/crossings.ts';
-import { estimateLag } from '../../shared/survey/lag.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/levels.ts';
 import { orderKept, verticalLimit } from '../../shared/survey/s44.ts';
-import {
-  type MadeRow,
-  makeLog,
-  makeNoise,
-  makeSurvey,
-  makeWaypoint,
-  runOnLog,
-  runOnSurvey,
-  straightRun,
-} from './make-log.ts';
-
-/** A bottom with slopes everywhere, m. */
-const bottom = (east: number, north: number): number =>
-  8 + 2.5 * Math.sin(east / 25) + 1.5 * Math.cos(north / 18) + 0.01 * east;
-
-/** Passes to and fro with their noise: `lagSeconds` puts positions behind depths. */
-function lawnmower(options: {
-  readonly bearing: number;
-  readonly spacing?: number;
-  readonly count?: number;
-  readonly time?: number;
-  readonly lagSeconds?: number;
-  readonly offset?: number;
-  readonly factor?: number;
-  readonly file?: string;
-  readonly seed?: number;
-}): SoundingLog {
-  const { bearing, spacing = 20, count = 8, time = 1.7e9, lagSeconds = 0, offset = 0, factor = 1 } = options;
-  const noise = makeNoise(options.seed ?? 1);
-  const speed = 2.5;
-  const rows: MadeRow[] = [];
-  const sin = Math.sin((bearing * Math.PI) / 180);
-  const cos = Math.cos((bearing * Math.PI) / 180);
-  for (let k = 0; k < count; k++) {
-    const aside = (k - (count - 1) / 2) * spacing;
-    const way = k % 2 === 0 ? 1 : -1;
-    for (let i = 0; i < 400; i++) {
-      const along = way * (-100 + i * 0.5);
-      const [east, north] = [along * sin + aside * cos, along * cos - aside * sin];
-      const depth = (bottom(east, north) + offset + 0.05 * noise()) * factor;
-      const behind = way * speed * lagSeconds;
-      rows.push([east - behind * sin, north - behind * cos, depth, time + k * 140 + i * 0.2]);
-    }
-  }
-  return reduced(makeLog(rows, 45, -93, options.file ?? 'made.csv'));
-}
-
-/** A log split into passes and reduced to blocks, as logs are before they join the survey. */
-function reduced(log: SoundingLog): SoundingLog {
-  const pass = runOnLog(passes, log).change.columns!.pass!;
-  const blocks = runOnLog(reduceBlocks, { ...log, pass }).change.reduced!;
-  return { ...log, ...blocks, line: new Uint32Array(blocks.count) };
-}
+import { bottom, lawnmower, reduced } from './lawnmower.ts';
+import { makeLog, makeSurvey, runOnLog, runOnSurvey, straightRun } from './make-log.ts';
 
 describe('crossings', () => {
   test('two straight passes cross once, where their depths are those of the bottom', () => {
@@ -78,8 +21,6 @@ describe('crossings', () => {
     expect(found.count).toBe(1);
     expect(found.firstDepth[0]).toBeCloseTo(5 + 0.14 + 0.09, 4);
     expect(found.secondDepth[0]).toBeCloseTo(5 + 0.14 + 0.09, 4);
-    expect(found.firstRate[0]).toBeCloseTo(0.02 * 2.5, 4);
-    expect(found.secondRate[0]).toBeCloseTo(0.03 * 2.5, 4);
   });
 
   test('a grid of passes crosses at every corner, also across the 180th meridian', () => {
@@ -134,162 +75,7 @@ describe('crossings', () => {
   });
 });
 
-describe('lag', () => {
-  test.each([
-    ['crossing passes', [0, 90]],
-    ['passes side by side, to and fro', [30]],
-  ])('a lag of 1.2 s is found from %s', (_, bearings) => {
-    const logs = bearings.map((bearing, i) =>
-      lawnmower({ bearing, lagSeconds: 1.2, time: 1.7e9 + i * 5000, seed: i + 1, count: 10 }),
-    );
-    const found = estimateLag(makeSurvey(logs));
-    expect(Math.abs(found.all!.seconds - 1.2)).toBeLessThan(0.15);
-  });
-
-  test('without a lag none is found', () => {
-    const found = estimateLag(
-      makeSurvey([lawnmower({ bearing: 0 }), lawnmower({ bearing: 90, time: 1.7e9 + 5000, seed: 2 })]),
-    );
-    expect(Math.abs(found.all!.seconds)).toBeLessThan(0.1);
-  });
-
-  test('one pass, a level bottom, or no times give no lag', () => {
-    expect(estimateLag(makeSurvey([lawnmower({ bearing: 0, count: 1 })])).all).toBeUndefined();
-    const level = reduced(makeLog(straightRun({ count: 400, depth: () => 5 })));
-    expect(
-      estimateLag(makeSurvey([level, { ...level, pass: level.pass.map((p) => p + 1) }])).all,
-    ).toBeUndefined();
-    const untimed = lawnmower({ bearing: 0 });
-    expect(
-      estimateLag(makeSurvey([{ ...untimed, time: untimed.time.fill(Number.NaN) }])).all,
-    ).toBeUndefined();
-  });
-
-  test('a log with a lag of its own is moved by its own', () => {
-    const survey = makeSurvey([
-      lawnmower({ bearing: 0, lagSeconds: 1.2, file: 'a.csv', count: 12 }),
-      lawnmower({ bearing: 40, lagSeconds: 1.2, file: 'b.csv', time: 1.7e9 + 5000, seed: 2, count: 12 }),
-      lawnmower({ bearing: 90, file: 'c.csv', time: 1.7e9 + 10000, seed: 3, count: 12 }),
-    ]);
-    const { all, logs } = estimateLag(survey);
-    expect(logs.map((found) => found!.seconds)).toEqual([1.2, 1.2, 0].map((lag) => expect.closeTo(lag, 1)));
-    expect(all).toBeDefined();
-    const { change } = runOnSurvey(lag, survey, { correct: true });
-    const movedBy = (log: number) => {
-      const row = survey.log.indexOf(log) + 20;
-      const [perLat, perLon] = [111_131.8, 78_847];
-      return Math.hypot(
-        (change.columns!.lat![row] - survey.lat[row]) * perLat,
-        (change.columns!.lon![row] - survey.lon[row]) * perLon,
-      );
-    };
-    expect(movedBy(0)).toBeCloseTo(3, 0);
-    expect(movedBy(2)).toBeLessThan(0.3);
-  });
-
-  test('it moves positions only when asked, and then takes the disagreement out', () => {
-    const survey = makeSurvey([
-      lawnmower({ bearing: 0, lagSeconds: 1.2 }),
-      lawnmower({ bearing: 90, lagSeconds: 1.2, time: 1.7e9 + 5000, seed: 2 }),
-    ]);
-    const silent = runOnSurvey(lag, survey);
-    expect(silent.change).toEqual({});
-    expect(silent.said[0]).toMatchObject({ severity: 'warning', code: 'soundings/lag' });
-    const { change } = runOnSurvey(lag, survey, { correct: true });
-    const after = findCrossings({ ...survey, ...change.columns });
-    const before = findCrossings(survey);
-    const rms = ({ firstDepth, secondDepth }: typeof after) =>
-      Math.sqrt(firstDepth.reduce((sum, d, i) => sum + (d - secondDepth[i]) ** 2, 0) / firstDepth.length);
-    expect(rms(after)).toBeLessThan(0.4 * rms(before));
-  });
-});
-
-describe('cross-lines', () => {
-  const base = lawnmower({ bearing: 0, file: 'a.csv' });
-
-  test('D12 a constant difference between files is named as an offset', () => {
-    const survey = makeSurvey([
-      base,
-      lawnmower({ bearing: 90, offset: 0.6, time: 1.7e9 + 86400, file: 'b.csv', seed: 2 }),
-    ]);
-    const { said, change } = runOnSurvey(crossLines, survey);
-    const offset = said.find(
-      ({ code, place }) => code === 'soundings/cross-offset' && place?.file === 'b.csv',
-    );
-    expect(offset?.message).toMatch(/difference of 0\.(5[5-9]|6[0-5])\u00a0m at \d+ crossings of b.csv/);
-    expect(change).toEqual({});
-  });
-
-  test('D12 the difference is taken out when asked', () => {
-    const survey = makeSurvey([
-      base,
-      lawnmower({ bearing: 90, offset: 0.6, time: 1.7e9 + 86400, file: 'b.csv', seed: 2 }),
-    ]);
-    const { change } = runOnSurvey(crossLines, survey, { correct: true });
-    const { firstDepth, secondDepth, count } = findCrossings({ ...survey, ...change.columns });
-    expect(Math.abs(firstDepth.reduce((sum, d, i) => sum + d - secondDepth[i], 0) / count)).toBeLessThan(
-      0.02,
-    );
-  });
-
-  test.each([
-    [1 / 0.3048, 'feet taken for meters'],
-    [1.8288, 'meters taken for fathoms'],
-    [0.3048, 'meters taken for feet'],
-  ])('D13 a ratio of %f between files is named as a unit mismatch, never corrected', (factor, words) => {
-    const survey = makeSurvey([
-      base,
-      lawnmower({ bearing: 90, factor, time: 1.7e9 + 86400, file: 'b.csv', seed: 2 }),
-    ]);
-    const { said, change } = runOnSurvey(crossLines, survey);
-    expect(
-      said.find(({ code, place }) => code === 'soundings/unit-mismatch' && place?.file === 'b.csv')?.message,
-    ).toContain(words);
-    expect(change).toEqual({});
-  });
-
-  test('D13 with a water level of its own as well, the unit is still named, and mended when asked', () => {
-    const far = lawnmower({
-      bearing: 90,
-      factor: 1 / 0.3048,
-      time: 1.7e9 + 86400,
-      file: 'b.csv',
-      seed: 2,
-      count: 6,
-    });
-    const survey = makeSurvey([base, { ...far, depth: far.depth.map((depth) => depth + 0.9) }]);
-    const { said, change } = runOnSurvey(crossLines, survey, { correct: true });
-    const mismatch = said.find(
-      ({ code, place }) => code === 'soundings/unit-mismatch' && place?.file === 'b.csv',
-    );
-    expect(mismatch?.message).toContain('feet taken for meters');
-    expect(mismatch?.message).toContain('Corrected, as asked');
-    const { firstDepth, secondDepth, count } = findCrossings({ ...survey, ...change.columns });
-    const rms = Math.sqrt(firstDepth.reduce((sum, d, i) => sum + (d - secondDepth[i]) ** 2, 0) / count);
-    expect(rms).toBeLessThan(0.15);
-  });
-
-  test('files that agree are not suspected', () => {
-    const survey = makeSurvey([
-      base,
-      lawnmower({ bearing: 90, time: 1.7e9 + 86400, file: 'b.csv', seed: 2 }),
-    ]);
-    expect(runOnSurvey(crossLines, survey).codes).toEqual(['crossings']);
-  });
-
-  test('days of one file are compared as well', () => {
-    const day = (log: SoundingLog) => ({ ...log, file: 'all.csv' });
-    const both = makeSurvey([
-      day(base),
-      day(lawnmower({ bearing: 90, offset: 0.6, time: 1.7e9 + 86400, seed: 2 })),
-    ]);
-    const survey = { ...both, logs: [both.logs[0]], log: both.log.fill(0) };
-    const { said } = runOnSurvey(crossLines, survey);
-    expect(said.find(({ code }) => code === 'soundings/cross-offset')?.message).toContain(
-      'the passes of 2023-11-1',
-    );
-  });
-
+describe('limits of S-44', () => {
   // IHO S-44 Edition 6.1.0 (2022): total vertical uncertainty limits at 10 m.
   test.each([
     ['Order 2', 1.0261],
@@ -341,16 +127,6 @@ describe('duplicates', () => {
   });
 });
 
-describe('far-logs', () => {
-  test('P14 a log far from every waypoint is named', () => {
-    const survey = makeSurvey([lawnmower({ bearing: 0 })]);
-    const far = runOnSurvey(farLogs, survey, {}, [makeWaypoint('A', 46.5, -93)]);
-    expect(far.said[0].message).toContain('167\u00a0km from the nearest waypoint');
-    expect(runOnSurvey(farLogs, survey, {}, [makeWaypoint('A', 45.2, -93)]).said).toEqual([]);
-    expect(runOnSurvey(farLogs, survey, {}, []).said).toEqual([]);
-  });
-});
-
 const levelsFile = (text: string): CsvFile => {
   const [header, ...lines] = text
     .trim()
@@ -386,6 +162,13 @@ describe('water-level', () => {
     expect(change.columns!.shallowest![1]).toBeCloseTo(4.6, 5);
     expect(depth[2]).toBe(5);
     expect(codes).toEqual(['water-level', 'level-unknown']);
+  });
+
+  test('no depth is negative: what lies above the water of the plan is dry, and that is said', () => {
+    const { change, codes } = runOnSurvey(waterLevel, survey, { today: -6, date: '2024-05-09' });
+    expect(Array.from(change.columns!.depth!)).toEqual([0, 0, 0]);
+    expect(Array.from(change.columns!.shallowest!)).toEqual([0, 0, 0]);
+    expect(codes).toContain('dry');
   });
 
   test('the level on the day of the plan can be given', () => {

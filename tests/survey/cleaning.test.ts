@@ -1,4 +1,3 @@
-import { existsSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { despike } from '../../plugins/despike.ts';
 import { draftOffset } from '../../plugins/draft-offset.ts';
@@ -9,6 +8,7 @@ import { soundSpeedPlugin } from '../../plugins/sound-speed.ts';
 import { soundSpeed } from '../../shared/survey/sound-speed.ts';
 import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
+import { reference } from '../reference.ts';
 import { type MadeRow, makeLog, makeNoise, runOnLog, straightRun } from './make-log.ts';
 
 /** A run over a gentle slope with centimeter noise. */
@@ -90,19 +90,16 @@ describe('position-jumps', () => {
   });
 
   // Lake 227 soundings: Hay, doi 10.5281/zenodo.18237230, CC BY 4.0.
-  const real = new URL('../../../shared/data/lake227-soundings.csv', import.meta.url).pathname;
-  test.skipIf(!existsSync(real))(
-    'the six stray fixes of a real log are dropped, and nothing else',
-    async () => {
-      const reading = readSoundingLog(real, defaultReaderOptions(), () => {});
-      const log = (await reading.next()).value as ReturnType<typeof makeLog>;
-      expect(log.count).toBe(1039);
-      const { dropped, said } = runOnLog(positionJumps, log);
-      expect(dropped).toEqual({ 'position-jump': [0, 1, 2, 3, 4, 5] });
-      expect(said[0].message).toContain('4438\u00a0m');
-      expect((await reading.next()).value).toEqual({ read: 1039, used: 1039, dropped: {} });
-    },
-  );
+  const real = reference('lake227-soundings.csv');
+  test('the six stray fixes of a real log are dropped, and nothing else', async () => {
+    const reading = readSoundingLog(real, defaultReaderOptions(), () => {});
+    const log = (await reading.next()).value as ReturnType<typeof makeLog>;
+    expect(log.count).toBe(1039);
+    const { dropped, said } = runOnLog(positionJumps, log);
+    expect(dropped).toEqual({ 'position-jump': [0, 1, 2, 3, 4, 5] });
+    expect(said[0].message).toContain('4438\u00a0m');
+    expect((await reading.next()).value).toEqual({ read: 1039, used: 1039, dropped: {} });
+  });
 });
 
 describe('despike', () => {
@@ -191,6 +188,24 @@ describe('despike', () => {
     const { dropped, codes } = runOnLog(despike, makeLog(rows));
     expect(dropped['frozen-depth']).toEqual(Array.from({ length: 139 }, (_, i) => 201 + i));
     expect(codes).toContain('frozen-depth');
+  });
+
+  test('a depth that comes back in short runs that the bottom does not lead to was held', () => {
+    const isHeld = (i: number): boolean => Math.floor(i / 12) % 9 === 4;
+    const rows = gentle(800).map(([e, n, d, t], i): MadeRow => [e, n, isHeld(i) ? 30 : d, t]);
+    const { dropped, said } = runOnLog(despike, makeLog(rows));
+    expect(dropped['held-depth']).toEqual(rows.flatMap((_, i) => (isHeld(i) ? [i] : [])));
+    const held = said.filter(({ code }) => code === 'soundings/held-depth');
+    expect(held.map(({ message }) => message)).toEqual([
+      '30.00\u00a0m came back 7 times for about 12 rows each: the sonar had lost bottom. Those rows were left out.',
+    ]);
+  });
+
+  test('a depth held no more than twice, and steps of a terrace, are kept', () => {
+    const twice = gentle(400).map(([e, n, d, t], i): MadeRow => [e, n, i % 200 < 12 ? 30 : d, t]);
+    const terrace = straightRun({ count: 600, depth: (way) => 5 + 0.4 * Math.floor(way / 6) });
+    for (const rows of [twice, terrace])
+      expect(runOnLog(despike, makeLog(rows)).dropped['held-depth']).toBeUndefined();
   });
 
   test('D09 a level bottom read in coarse steps is not frozen', () => {

@@ -155,14 +155,40 @@ describe('the check report', () => {
     expect(report.text).toContain('made.csv: 90 rows read, 80 used, 10 dropped\n    10 lost bottom');
     expect(report.text).toContain('Crossings: none found');
     expect(report.text).toContain('Waypoints: 2, 0 well covered');
-    expect(report.passes.map(({ waypoint, reason }) => [waypoint.name, reason])).toEqual([
-      ['Hump & <co> é', 'passes on one side or one pass only'],
-      ['Hump & <co> é', 'passes on one side or one pass only'],
+    expect(report.passes.map(({ waypoint, reason }) => [waypoint?.name, reason])).toEqual([
       ['Far', 'no soundings'],
       ['Far', 'no soundings'],
+      ['Hump & <co> é', 'passes on one side or one pass only'],
+      ['Hump & <co> é', 'passes on one side or one pass only'],
     ]);
     expect(report.routes.match(/<rte>/g)).toHaveLength(4);
     expect(report.routes).toContain('<name>Hump &amp; &lt;co&gt; &#233; P1</name>');
+  });
+
+  test('leads with what is wrong, one sentence a file, worst first', () => {
+    const { survey, index } = surveyOf([-75, -45, -15, 15, 45, 75]);
+    const about = (file: string, code: string, message: string) =>
+      ({ severity: 'warning', code: `soundings/${code}`, message, place: { file } }) as const;
+    const logs = ['a.csv', 'b.csv', 'c.csv'].map((file) => ({ ...survey.logs[0], file }));
+    const { text } = checkReport({
+      survey: { ...survey, logs },
+      index,
+      waypoints: [],
+      diagnostics: [
+        about('a.csv', 'drift', 'The same bottom reads shallower at the end of a.csv.'),
+        about('b.csv', 'lag', 'Late.'),
+        about('b.csv', 'unit-mismatch', 'b.csv reads 3.28 times deeper.'),
+      ],
+      units: 'm',
+    });
+    expect(text.split('\n').slice(0, 4)).toEqual([
+      'What is wrong:',
+      '  b.csv reads 3.28 times deeper.',
+      '  The same bottom reads shallower at the end of a.csv.',
+      '  Nothing found wrong: c.csv',
+    ]);
+    expect(text.indexOf('What is wrong')).toBeLessThan(text.indexOf('Waypoints'));
+    expect(text.indexOf('Waypoints')).toBeLessThan(text.indexOf('Logs:'));
   });
 
   test('counts of thousands are grouped from the right', () => {

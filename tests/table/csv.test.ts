@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { parseString } from 'fast-csv';
 import { expect, test } from 'vitest';
-import { formatCsv } from '../../src/formats/table/csv.ts';
+import { formatCsv, guardCell } from '../../src/formats/table/csv.ts';
 
 /** Rows as a library reads them. */
 const readBack = (text: string): Promise<string[][]> =>
@@ -34,4 +34,15 @@ test('only what has to be is quoted, and every row ends with a line end', () => 
       ['e"f', ''],
     ]),
   ).toBe('a b,"c,d"\n"e""f",\n');
+});
+
+test.each(['=1+2', '+cmd', '-2+3', '@SUM(A1)', '\tx', "=HYPERLINK('x')"])(
+  'a name that a spreadsheet would run, %j, is a text in the table',
+  (name) => {
+    expect(guardCell(name)).toBe(`'${name}`);
+  },
+);
+
+test.each(['', 'Reef', 'A=1', '3 - 4', "'=1"])('a plain name, %j, stays as it is', (name) => {
+  expect(guardCell(name)).toBe(name);
 });

@@ -30,6 +30,12 @@ export const passesFarApart = (spacing: number): Diagnostic =>
     `Found passes about ${inMeters(spacing)} apart over uneven bottom, need ${inMeters(40)} or less; structure left out. Run passes between them.`,
   );
 
+export const passesDisagree = (sd: number): Diagnostic =>
+  warning(
+    'bottom/passes-disagree',
+    `Passes disagree about the depth here: it may be off by ${inMeters(sd, 1)}. What the logs say of each other tells why.`,
+  );
+
 export const noAspect = (slope: number, slopeSd: number): Diagnostic =>
   note(
     'bottom/level',

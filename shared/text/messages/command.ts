@@ -37,6 +37,9 @@ export const lakeTooLarge = (): Diagnostic =>
     'These logs span too much ground for one lake model. Give the logs of one lake at a time, or a coarser --cell.',
   );
 
+export const nothingToUndo = (): Diagnostic =>
+  commandLine('Name the enriched GPX files to take our additions out of. See downslope undo --help.');
+
 export const configUnreadable = (file: string, why: string): Diagnostic => ({
   severity: 'error',
   code: 'config/unreadable',

@@ -223,6 +223,9 @@ export const boatPositionMoved = (place: Place): Diagnostic =>
     place,
   );
 
+export const boatEditsCarried = (place: Place): Diagnostic =>
+  say('note', 'boat-edited', 'What you put on this boat position is on its new one.', place);
+
 export const boatPositionKept = (place: Place): Diagnostic =>
   say(
     'note',

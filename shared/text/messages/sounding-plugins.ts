@@ -1,5 +1,5 @@
 import type { Diagnostic, Severity } from '../../contract/diagnostic.ts';
-import { inKilometers, inMeters } from '../../contract/lengths.ts';
+import { inMeters } from '../../contract/lengths.ts';
 import { quote } from './soundings.ts';
 
 /** Messages of the plugins that clean and reduce soundings. A count of rows stands for all of a log. */
@@ -79,6 +79,17 @@ export const frozenDropped = (line: number, rows: number, distance: number): Dia
     line,
   ),
   rank: -distance,
+});
+
+export const heldDropped = (line: number, depth: number, rows: number, runs: number): Diagnostic => ({
+  ...say(
+    'warning',
+    'held-depth',
+    `${meters(depth)} came back ${runs} times for about ${Math.max(1, Math.round(rows / runs))} rows each: the sonar had lost bottom. Those rows were left out.`,
+    rows,
+    line,
+  ),
+  rank: -rows,
 });
 
 export const shallowestSeen = (line: number, depth: number): Diagnostic => ({
@@ -183,60 +194,10 @@ export const duplicateLogs = (file: string, other: string, rows: number) =>
     rows,
   );
 
-export const farFromWaypoints = (file: string, distance: number) =>
+export const soundingsDry = (rows: number) =>
   say(
     'warning',
-    'no-overlap',
-    `Unexpected soundings of ${file} ${inKilometers(distance)} from the nearest waypoint, expected the same lake: soundings and waypoints do not overlap. Check the files, and whether latitude and longitude are swapped.`,
-  );
-
-export const lagEstimated = (
-  seconds: number,
-  sd: number,
-  meetings: number,
-  isSure: boolean,
-  isUsed: boolean,
-) =>
-  say(
-    isSure && !isUsed ? 'warning' : 'note',
-    'lag',
-    `Positions ${seconds < 0 ? 'lead' : 'lag'} depths by ${Math.abs(seconds).toFixed(2)} s (standard deviation ${sd.toFixed(2)} s, from ${meetings} meetings of passes run in different directions). ${
-      isUsed
-        ? 'Positions moved accordingly.'
-        : isSure
-          ? 'Not corrected; pass --lag.correct to do so.'
-          : 'Too little to correct.'
-    }`,
-  );
-
-export const lagUnknown = (crossings: number) =>
-  say(
-    'note',
-    'lag',
-    `Position lag not estimated: found ${crossings === 0 ? 'no' : `only ${crossings}`} meetings of passes run in different directions, need more.`,
-  );
-
-export const crossAgreement = (median: number, spread: number, crossings: number) =>
-  say(
-    'note',
-    'crossings',
-    `Where passes cross, depths differ by ${meters(spread)} (95 % of ${crossings} crossings; median ${meters(median)}).`,
-  );
-
-export const crossOffset = (what: string, median: number, crossings: number, isUsed: boolean) =>
-  say(
-    'warning',
-    'cross-offset',
-    `Unexpected difference of ${meters(median)} at ${crossings} crossings of ${what} with the rest, expected none: a constant offset (water level, draft). ${
-      isUsed ? 'Corrected, as asked.' : 'Check levels and draft; pass --cross-lines.correct to take it out.'
-    }`,
-  );
-
-export const crossRatio = (what: string, ratio: number, unit: string, crossings: number, isMended: boolean) =>
-  say(
-    'warning',
-    'unit-mismatch',
-    `Unexpected ratio of depths of ${ratio.toFixed(2)} at ${crossings} crossings of ${what} with the rest, expected 1: unit mismatch suspected (${unit}). ${
-      isMended ? 'Corrected, as asked.' : 'Not corrected; check --depth-unit and the column names.'
-    }`,
+    'dry',
+    'Soundings lie above the water of the plan: that bottom is dry now. They count as no water; check --water-level if you doubt it.',
+    rows,
   );

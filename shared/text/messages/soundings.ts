@@ -239,8 +239,10 @@ export const elevationAsDepth = (at: At, column: string, share: number) =>
     `${Math.round(share * 100)} % of column "${column}" is negative. Negative values are read as depths; add --vertical up to say so.`,
   );
 
-export const depthUnitUsed = (at: At, unit: string, from: string) =>
-  note('depth-unit')(at, `Depths are in ${unit} (${from}).`);
+export const depthUnitUsed = (at: At, unit: string, from: string): Diagnostic => ({
+  ...note('depth-unit')(at, `Depths are in ${unit} (${from}).`),
+  values: { unit },
+});
 
 export const temperatureUnit = (at: At, column: string) =>
   note('temperature-unit')(

@@ -19,3 +19,17 @@ export const storeUsed = (stored: number, read: number): Diagnostic => ({
   code: 'store/used',
   message: `${stored} unchanged ${stored === 1 ? 'log' : 'logs'} came from the lake store; ${read} new or changed were read.`,
 });
+
+export const ledgerUnreadable = (file: string, why: string): Diagnostic => ({
+  severity: 'warning',
+  code: 'store/given-out',
+  message: `The record of boat positions given out could not be used (${why}). Boat positions that come back without our marks on them are taken for yours.`,
+  place: { file },
+});
+
+export const ledgerNotWritten = (file: string, why: string): Diagnostic => ({
+  severity: 'warning',
+  code: 'store/given-out',
+  message: `The boat positions of this run could not be noted (${why}). Should your unit drop what marks them as ours, the next run takes them for yours.`,
+  place: { file },
+});

@@ -5,9 +5,11 @@ import {
   type LengthUnit,
   METERS_PER,
   METERS_PER_SECOND_PER,
-  type SpeedUnit,
 } from '../../../shared/geo/units.ts';
+import { lengthUnitOf, speedUnitOf } from '../../../shared/text/length.ts';
 import { optionRange, optionValue } from '../../../shared/text/messages/command.ts';
+import { parseNumber } from '../../../shared/text/number.ts';
+import { isCalendarDay } from '../../../shared/text/time.ts';
 
 const NUMBER = String.raw`[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?`;
 const QUANTITY = new RegExp(`^\\s*(${NUMBER})\\s*([a-zA-Z/]*)\\s*$`);
@@ -58,7 +60,7 @@ export function parseOptionValue(
     case 'range':
       return parseRange(option, text, units);
     default:
-      return parseNumber(definition, option, text, units);
+      return parseQuantity(definition, option, text, units);
   }
 }
 
@@ -77,11 +79,8 @@ function parseSwitch(option: string, text: string): boolean {
 function parseDate(option: string, text: string): string {
   if (text === 'today') return text;
   const match = DATE.exec(text);
-  const [year, month, day] =
-    match === null ? [0, 0, 0] : [match[1], match[2], match[3]].map((part) => Number(part));
-  const date = new Date(Date.UTC(year, month - 1, day));
-  if (match === null || date.getUTCMonth() !== month - 1 || date.getUTCDate() !== day)
-    refuse(option, text, 'a day YYYY-MM-DD');
+  const [year, month, day] = match === null ? [] : match.slice(1).map((part) => parseNumber(part));
+  if (match === null || !isCalendarDay(year, month, day)) refuse(option, text, 'a day YYYY-MM-DD');
   return text;
 }
 
@@ -91,15 +90,17 @@ function parseRange(option: string, text: string, units: DisplayUnits): { top: n
   if (match === null) return refuse(option, text, expected);
   const bottomUnit = match[4] || match[2] || units;
   const topUnit = match[2] || bottomUnit;
-  if (!isLengthUnit(topUnit) || !isLengthUnit(bottomUnit)) return refuse(option, text, expected);
-  const top = Number(match[1]) * METERS_PER[topUnit];
-  const bottom = Number(match[3]) * METERS_PER[bottomUnit];
+  const top = parseNumber(match[1]) * metersPer(topUnit);
+  const bottom = parseNumber(match[3]) * metersPer(bottomUnit);
   if (!(top >= 0 && bottom > top)) refuse(option, text, expected);
   return { top, bottom };
 }
 
-const isLengthUnit = (unit: string): unit is LengthUnit => Object.hasOwn(METERS_PER, unit);
-const isSpeedUnit = (unit: string): unit is SpeedUnit => Object.hasOwn(METERS_PER_SECOND_PER, unit);
+/** Meters in a unit, by its symbol or its name; NaN for what is no unit of length. */
+function metersPer(unit: string): number {
+  const known = Object.hasOwn(METERS_PER, unit) ? (unit as LengthUnit) : lengthUnitOf(unit);
+  return known === undefined ? Number.NaN : METERS_PER[known];
+}
 
 /** Unit of a bare length or distance. */
 const bareUnit = (kind: 'length' | 'distance', units: DisplayUnits): 'ft' | 'yd' | 'm' =>
@@ -111,11 +112,12 @@ function unitFactor(definition: NumberOption, suffix: string, units: DisplayUnit
     case 'length':
     case 'distance': {
       const unit = suffix === '' ? bareUnit(definition.kind, units) : suffix;
-      return isLengthUnit(unit) ? METERS_PER[unit] : undefined;
+      return metersPer(unit);
     }
     case 'speed': {
       const unit = suffix === '' ? (units === 'ft' ? 'mph' : 'km/h') : suffix;
-      return isSpeedUnit(unit) ? METERS_PER_SECOND_PER[unit] : undefined;
+      const known = speedUnitOf(unit);
+      return known === undefined ? undefined : METERS_PER_SECOND_PER[known];
     }
     case 'angle':
       return suffix === '' || suffix === 'deg' ? 1 : undefined;
@@ -137,11 +139,12 @@ const KIND_WORDS: Readonly<Record<NumberOption['kind'], string>> = {
 };
 const SUFFIX = { number: '', count: '', angle: ' deg', seconds: ' s' } as const;
 
-function parseNumber(definition: NumberOption, option: string, text: string, units: DisplayUnits): number {
+function parseQuantity(definition: NumberOption, option: string, text: string, units: DisplayUnits): number {
   const match = QUANTITY.exec(text);
   const factor = match === null ? undefined : unitFactor(definition, match[2], units);
-  if (match === null || factor === undefined) return refuse(option, text, KIND_WORDS[definition.kind]);
-  const value = Number(match[1]) * factor;
+  if (match === null || !(factor !== undefined && factor > 0))
+    return refuse(option, text, KIND_WORDS[definition.kind]);
+  const value = parseNumber(match[1]) * factor;
   if (definition.kind === 'count' && !Number.isInteger(value)) refuse(option, text, KIND_WORDS.count);
   checkRange(definition, option, text, value, units);
   return value;

@@ -1,8 +1,8 @@
 import { METERS_PER } from '../../../shared/geo/units.ts';
+import type { TimeForm } from '../../../shared/text/time.ts';
 import { DEFAULT_SENTINELS, EARLIEST_TIME, isPlain, type Layout, RESET_2000 } from './layout.ts';
 import type { RowColumns } from './row-columns.ts';
 import { createTimeScan, inUtc, scanClock, scanDay, scanTime, type TimeScan } from './time-scanner.ts';
-import type { TimeForm } from './times.ts';
 
 /** What the scanner saw on the way, for the messages about a log. */
 export interface ScanNotes {
@@ -42,16 +42,6 @@ export const createScanNotes = (): ScanNotes => ({
     date: 0,
   },
 });
-
-/** The notes as they are now, to be kept while the scanner goes on with its own. */
-export const copyNotes = (notes: ScanNotes): ScanNotes => ({ ...notes, forms: { ...notes.forms } });
-
-/** Notes begun anew, in place. */
-export function clearNotes(notes: ScanNotes, line: number): void {
-  const { forms, ...plain } = createScanNotes();
-  Object.assign(notes, plain, { line });
-  Object.assign(notes.forms, forms);
-}
 
 /**
  * Reads whole lines from `from`, storing a row for each, until `to` or the first line it does not recognize.

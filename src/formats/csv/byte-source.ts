@@ -9,10 +9,6 @@ export interface ByteSource {
   readonly name: string;
   /** Bytes in all. */
   readonly size: number;
-  /** True for a file that can be read at any place. */
-  readonly isFile: boolean;
-  /** @throws Refusal when the file is not what it was. */
-  checkUnchanged(): Promise<void>;
   chunks(): AsyncIterable<Uint8Array>;
 }
 
@@ -26,16 +22,9 @@ export const CHUNK_BYTES = 512 * 1024;
  */
 export async function fileSource(file: string): Promise<ByteSource> {
   const before = await statOf(file);
-  const checkUnchanged = async (): Promise<void> => {
-    const after = await statOf(file);
-    const isSame = before.size === after.size && before.mtimeMs === after.mtimeMs;
-    if (!isSame && before.isFile) throw new Refusal([changedWhileRead({ file })]);
-  };
   return {
     name: file,
     size: before.size,
-    isFile: before.isFile,
-    checkUnchanged,
     async *chunks() {
       let read = 0;
       try {
@@ -49,8 +38,10 @@ export async function fileSource(file: string): Promise<ByteSource> {
         if (cause instanceof Refusal) throw cause;
         throw new Refusal([logUnreadable({ file }, reasonOf(cause))]);
       }
-      await checkUnchanged();
-      if (read !== before.size && before.isFile) throw new Refusal([changedWhileRead({ file })]);
+      if (!before.isFile) return;
+      const after = await statOf(file);
+      const isSame = read === before.size && after.size === before.size && after.mtimeMs === before.mtimeMs;
+      if (!isSame) throw new Refusal([changedWhileRead({ file })]);
     },
   };
 }
@@ -60,8 +51,6 @@ export function memorySource(name: string, bytes: Uint8Array, chunkBytes = CHUNK
   return {
     name,
     size: bytes.length,
-    isFile: false,
-    checkUnchanged: async () => {},
     async *chunks() {
       for (let at = 0; at < bytes.length; at += chunkBytes) yield bytes.subarray(at, at + chunkBytes);
     },

@@ -1,4 +1,5 @@
 import type { LengthUnit } from '../../../shared/geo/units.ts';
+import { lengthUnitOf } from '../../../shared/text/length.ts';
 
 /** What a column of a log is. */
 export type Role =
@@ -28,29 +29,6 @@ export interface Column {
   readonly unit?: LengthUnit;
   readonly temperatureUnit?: TemperatureUnit;
 }
-
-const LENGTH_WORDS: Readonly<Record<string, LengthUnit>> = {
-  m: 'm',
-  meter: 'm',
-  meters: 'm',
-  metre: 'm',
-  metres: 'm',
-  ft: 'ft',
-  foot: 'ft',
-  feet: 'ft',
-  fm: 'fm',
-  fath: 'fm',
-  fathom: 'fm',
-  fathoms: 'fm',
-  ftm: 'fm',
-  yd: 'yd',
-  yard: 'yd',
-  yards: 'yd',
-  cm: 'cm',
-  centimeters: 'cm',
-  centimetres: 'cm',
-  mm: 'mm',
-};
 
 const TEMPERATURE_WORDS: Readonly<Record<string, TemperatureUnit>> = {
   c: 'C',
@@ -152,15 +130,11 @@ export function readColumnName(raw: string): Column {
   const last = words.at(-1) ?? '';
   if (role === 'temperature') column.temperatureUnit = temperatureUnitOf(words);
   // Also under a name that is not known: with --map it may be the depth.
-  else if (words.length > 1 && Object.hasOwn(LENGTH_WORDS, last)) column.unit = LENGTH_WORDS[last];
-  else if (role === 'depth') column.unit = gluedUnit(words);
+  else {
+    column.unit = words.length > 1 ? lengthUnitOf(last) : undefined;
+    if (role === 'depth') column.unit ??= gluedUnit(words);
+  }
   return column;
-}
-
-/** Length unit of a word, if it is one: "ft", "Feet", "metres". */
-export function lengthUnitOf(text: string): LengthUnit | undefined {
-  const word = text.toLowerCase().replace(/[^a-z]/g, '');
-  return Object.hasOwn(LENGTH_WORDS, word) ? LENGTH_WORDS[word] : undefined;
 }
 
 /** Temperature unit of a word, if it is one. */
@@ -238,7 +212,8 @@ function roleOf(words: readonly string[]): Role {
 function gluedUnit(words: readonly string[]): LengthUnit | undefined {
   for (const word of words) {
     const match = /^(?:water|bottom)?depth([a-z]+)$/.exec(word);
-    if (match !== null && Object.hasOwn(LENGTH_WORDS, match[1])) return LENGTH_WORDS[match[1]];
+    const unit = match === null ? undefined : lengthUnitOf(match[1]);
+    if (unit !== undefined) return unit;
   }
   return undefined;
 }

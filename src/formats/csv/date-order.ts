@@ -1,6 +1,6 @@
+import { dateNumbers } from '../../../shared/text/time.ts';
 import { headLines, roughFields } from './head-lines.ts';
 import type { Sniffed } from './sniff-layout.ts';
-import { dateNumbers } from './times.ts';
 
 /**
  * Order of day and month that some row of the whole log proves by a day over 12; undefined when none does, or

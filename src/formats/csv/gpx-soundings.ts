@@ -3,6 +3,7 @@ import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings
 import {
   depthRangeDropped,
   depthSignDropped,
+  depthUnitUsed,
   lostBottomDropped,
   noDepthDropped,
   noSoundings,
@@ -59,10 +60,15 @@ export async function* readGpxSoundings(
       if (ready.length > 0) await gate.wait();
     }
   }
-  const reading = readTrackPoints(pieces(), file, (batch) => {
-    takeBatch(batch, rows, passes, options, file, tally);
-    if (rows.count >= PART_ROWS) makePart();
-  }).finally(gate.finish);
+  const reading = readTrackPoints(
+    pieces(),
+    file,
+    (batch) => {
+      takeBatch(batch, rows, passes, options, file, tally);
+      if (rows.count >= PART_ROWS) makePart();
+    },
+    options.depthUnit,
+  ).finally(gate.finish);
   // Looked at below; a failure before that must not count as unhandled.
   reading.catch(() => {});
   while (!(await gate.filled())) {
@@ -77,6 +83,7 @@ export async function* readGpxSoundings(
     tally.read += summary.dropped;
     tally.dropMore(summary.diagnostics[0]?.code ?? 'gpx/track-points', summary.dropped);
   }
+  if (options.depthUnit !== undefined) report(depthUnitUsed({ file }, options.depthUnit, '--depth-unit'));
   if (used === 0) tally.doubt(noSoundings({ file }));
   tally.flush();
   return tally.account(used);

@@ -1,8 +1,8 @@
 import type { LengthUnit } from '../../../shared/geo/units.ts';
+import type { DecimalMark } from '../../../shared/text/number.ts';
+import type { PositionRules } from '../../../shared/text/place.ts';
+import type { TimeRules } from '../../../shared/text/time.ts';
 import type { Column, TemperatureUnit } from './column-names.ts';
-import type { DecimalMark } from './numbers.ts';
-import type { PositionRules } from './positions.ts';
-import type { TimeRules } from './times.ts';
 
 /** Everything needed to understand one line of a log: made from header, first rows and options. */
 export interface Layout {

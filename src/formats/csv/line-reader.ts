@@ -7,7 +7,7 @@ import {
   truncatedDropped,
 } from '../../../shared/text/messages/soundings.ts';
 import { erasedRun, lastLineEndOf, lineAt } from './byte-lines.ts';
-import { createScanNotes, type ScanNotes } from './byte-scanner.ts';
+import { createScanNotes, createScanner, type ScanNotes } from './byte-scanner.ts';
 import { isWholeLastField, lastFieldsOf } from './last-line.ts';
 import { lastUsedColumn } from './layout.ts';
 import { checkUtf8, decodeLine, isPassedOver, type LineReader, readFields, splitPlain } from './line-rows.ts';
@@ -16,7 +16,6 @@ import type { ReaderOptions } from './reader-options.ts';
 import { createRowColumns, reserveRows } from './row-columns.ts';
 import type { Sniffed } from './sniff-layout.ts';
 import type { Tally } from './tally.ts';
-import { createFastScanner } from './wasm-scanner.ts';
 
 /** Bytes of the shortest row, "1,1,1" and its line end. */
 const SHORTEST_ROW = 6;
@@ -39,7 +38,7 @@ export function createLineReader(
   notes.line = start.line;
   const rows = createRowColumns(256);
   rows.hasTemperature = layout.temperatureUnit !== undefined;
-  const scan = createFastScanner(layout, notes);
+  const scan = createScanner(layout, notes);
   const tail = new Uint8Array(0);
   return { file, options, tally, notes, rows, layout, scan, headerText, erased: 0, isTouched: false, tail };
 }

@@ -9,7 +9,7 @@ import {
   nulDropped,
   strayQuote,
 } from '../../../shared/text/messages/soundings.ts';
-import type { ScanNotes, Scanner } from './byte-scanner.ts';
+import { createScanner, type ScanNotes, type Scanner } from './byte-scanner.ts';
 import { readColumnName } from './column-names.ts';
 import { decodeBytes } from './encodings.ts';
 import { isComment, isUsableHeader, missingRoles } from './find-header.ts';
@@ -19,7 +19,6 @@ import type { RowColumns } from './row-columns.ts';
 import { relayout } from './sniff-layout.ts';
 import type { Tally } from './tally.ts';
 import { controlByte, isDiagnostic, readRow } from './tolerant-row.ts';
-import { createFastScanner } from './wasm-scanner.ts';
 
 /** A log while its lines are read into rows. */
 export interface LineReader {
@@ -128,7 +127,7 @@ function takeHeader(reader: LineReader, fields: readonly string[], line: number,
   const names = fields.map(readColumnName);
   if (isUsableHeader(names)) {
     reader.layout = relayout(names, reader.layout, options, here);
-    reader.scan = createFastScanner(reader.layout, reader.notes);
+    reader.scan = createScanner(reader.layout, reader.notes);
     reader.headerText = text.trim();
     tally.doubt(headerChanged(here, reader.headerText));
     return true;

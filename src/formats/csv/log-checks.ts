@@ -33,19 +33,13 @@ export interface LogState {
   lastTime: number;
   /** Days that a clock without days has passed midnight. */
   midnights: number;
-  /** Whether rows of a part were put in order of time. */
-  isReordered: boolean;
 }
 
 export const createLogState = (): LogState => ({
   rows: 0,
   lastTime: Number.NaN,
   midnights: 0,
-  isReordered: false,
 });
-
-/** What is looked at when a log is at its end. */
-export type LogEnd = Pick<LineReader, 'file' | 'options' | 'layout' | 'notes' | 'erased'>;
 
 /** 1024 weeks, s: receivers that lose count are early by just that (IS-GPS-200: a 10-bit week number). */
 const ROLLOVER = 619_315_200;
@@ -66,17 +60,16 @@ export function finishPart(part: SoundingLog, state: LogState, tally: Tally): So
     state.lastTime = part.time[part.count - 1];
     return part;
   }
-  const rising = putInOrder(part, state, tally);
+  const rising = putInOrder(part, tally);
   mendTimes(rising, state, tally);
   const keep = findRepeats(rising, tally);
   state.rows += keep === undefined ? rising.count : keep.length;
   return keep === undefined ? rising : pickRows(rising, keep);
 }
 
-function putInOrder(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
+function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const order = orderOfTime(part);
   if (order === undefined) return part;
-  state.isReordered = true;
   tally.doubt(outOfOrder({ file: part.file, line: part.line[0] }));
   return pickRows(part, order);
 }
@@ -94,17 +87,6 @@ function hasPlainTimes({ time, count }: SoundingLog, { lastTime }: LogState): bo
 function isRising(time: Float64Array, from: number, to: number): boolean {
   for (let i = from; i < to; i++) if (!(time[i] > time[i - 1])) return false;
   return true;
-}
-
-/**
- * True when the times of a part are mended alike whether or not those before it are known.
- *
- * @param last Last time before the part, s; NaN when there was none.
- * @param first First time of the part as read, s; NaN when it has none.
- */
-export function isPlainSeam(last: number, first: number): boolean {
-  if (Number.isNaN(last) || Number.isNaN(first)) return true;
-  return hasDay(first) && first >= last && Math.abs(first - last - ROLLOVER) >= NEAR_ROLLOVER;
 }
 
 function mendTimes(part: SoundingLog, state: LogState, tally: Tally): void {
@@ -227,7 +209,12 @@ export function pickRows(part: SoundingLog, rows: ArrayLike<number>): SoundingLo
  * @throws Refusal when too many rows could not be read.
  * @throws Error when rows are unaccounted for: a defect of the reader.
  */
-export function finishLog(reader: LogEnd, state: LogState, tally: Tally, options: ReaderOptions): RowAccount {
+export function finishLog(
+  reader: LineReader,
+  state: LogState,
+  tally: Tally,
+  options: ReaderOptions,
+): RowAccount {
   const { notes, file } = reader;
   if (reader.erased > 0) tally.doubt(erasedTail({ file, line: notes.line }, reader.erased));
   noteTimes(notes, reader, tally);
@@ -246,7 +233,7 @@ export function finishLog(reader: LogEnd, state: LogState, tally: Tally, options
   return account;
 }
 
-function noteTimes(notes: ScanNotes, reader: LogEnd, tally: Tally): void {
+function noteTimes(notes: ScanNotes, reader: LineReader, tally: Tally): void {
   const { file, layout } = reader;
   const { forms } = notes;
   const used = (Object.keys(forms) as (keyof typeof forms)[]).filter((form) => forms[form] > 0);
@@ -269,7 +256,7 @@ const SAID_BY_LOG = [
   'off-track',
 ].map((code) => `soundings/${code}`);
 
-function checkDropped(account: RowAccount, reader: LogEnd, tally: Tally, options: ReaderOptions): void {
+function checkDropped(account: RowAccount, reader: LineReader, tally: Tally, options: ReaderOptions): void {
   const { file, layout } = reader;
   const unread = Object.entries(account.dropped).filter(([code]) => !SAID_BY_LOG.includes(code));
   const dropped = unread.reduce((sum, [, n]) => sum + n, 0);

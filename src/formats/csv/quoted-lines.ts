@@ -1,8 +1,8 @@
 import { quoteDropped } from '../../../shared/text/messages/soundings.ts';
+import { parseNumber } from '../../../shared/text/number.ts';
 import { erasedRun, lineAt } from './byte-lines.ts';
 import type { Layout } from './layout.ts';
 import { decodeLine, isPassedOver, type LineReader, readFields, splitPlain } from './line-rows.ts';
-import { parseNumber } from './numbers.ts';
 import { leavesQuoteOpen, parseRecords } from './quoted-records.ts';
 
 /** Longest line, bytes; logs have lines of some hundred. */

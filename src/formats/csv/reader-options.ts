@@ -7,7 +7,7 @@ export const readerOptions = {
     kind: 'choice',
     choices: ['m', 'ft', 'fm', 'cm', 'yd'],
     flag: 'depth-unit',
-    help: 'Unit of depth columns that do not say their unit.',
+    help: 'Unit of depths that do not say their unit, in CSV columns and GPX.',
   },
   columns: {
     kind: 'list',

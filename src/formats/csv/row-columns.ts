@@ -12,9 +12,6 @@ export interface RowColumns {
   line: Uint32Array;
   /** Channel-free marker: true once any row had a temperature. */
   hasTemperature: boolean;
-  /** Weights and passes of rows as read, for `viewLogPart`. */
-  ones: Float32Array;
-  zeros: Int32Array;
 }
 
 export function createRowColumns(capacity: number): RowColumns {
@@ -27,8 +24,6 @@ export function createRowColumns(capacity: number): RowColumns {
     temperature: new Float32Array(capacity),
     line: new Uint32Array(capacity),
     hasTemperature: false,
-    ones: new Float32Array(0),
-    zeros: new Int32Array(0),
   };
 }
 
@@ -67,29 +62,5 @@ export function toLogPart(rows: RowColumns, file: string, part: number): Soundin
     shallowest: depth.slice(),
     line: rows.line.slice(0, count),
     ...(rows.hasTemperature ? { temperature: rows.temperature.slice(0, count) } : {}),
-  };
-}
-
-/** The rows as a part of a log in the memory they were read into: good only until that is filled anew. */
-export function viewLogPart(rows: RowColumns, file: string, part: number): SoundingLog {
-  const { count } = rows;
-  if (rows.ones.length < count) {
-    rows.ones = new Float32Array(rows.lat.length).fill(1);
-    rows.zeros = new Int32Array(rows.lat.length);
-  }
-  const depth = rows.depth.subarray(0, count);
-  return {
-    file,
-    part,
-    count,
-    lat: rows.lat.subarray(0, count),
-    lon: rows.lon.subarray(0, count),
-    depth,
-    time: rows.time.subarray(0, count),
-    pass: rows.zeros.subarray(0, count),
-    weight: rows.ones.subarray(0, count),
-    shallowest: depth,
-    line: rows.line.subarray(0, count),
-    ...(rows.hasTemperature ? { temperature: rows.temperature.subarray(0, count) } : {}),
   };
 }

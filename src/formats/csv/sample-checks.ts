@@ -12,14 +12,14 @@ import {
   verticalUnknown,
 } from '../../../shared/text/messages/sounding-refusals.ts';
 import { type At, depthUnitUsed, elevationAsDepth } from '../../../shared/text/messages/soundings.ts';
+import { parseNumber } from '../../../shared/text/number.ts';
+import { type ParsedPosition, parsePosition } from '../../../shared/text/place.ts';
+import { parseTime } from '../../../shared/text/time.ts';
 import type { Column } from './column-names.ts';
 import { isComment } from './find-header.ts';
 import { type HeadLine, roughFields } from './head-lines.ts';
 import type { ColumnPlaces, Layout } from './layout.ts';
-import { parseNumber } from './numbers.ts';
-import { type ParsedPosition, parsePosition } from './positions.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import { parseTime } from './times.ts';
 
 /** Rows looked at to tell decimal mark, sign of depths and form of positions. */
 const SAMPLE_ROWS = 400;

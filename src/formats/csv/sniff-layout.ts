@@ -1,4 +1,5 @@
 import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
+import { lengthUnitOf } from '../../../shared/text/length.ts';
 import {
   depthUnitUnknown,
   mapUnknown,
@@ -19,18 +20,13 @@ import {
   temperatureUnit,
   unitsRow,
 } from '../../../shared/text/messages/soundings.ts';
-import {
-  type Column,
-  isUnitWord,
-  lengthUnitOf,
-  plainName,
-  type Role,
-  temperatureUnitWord,
-} from './column-names.ts';
+import { parseNumber } from '../../../shared/text/number.ts';
+import { dateNumbers } from '../../../shared/text/time.ts';
+import { parseZone, UTC, type Zone } from '../../../shared/text/time-zone.ts';
+import { type Column, isUnitWord, plainName, type Role, temperatureUnitWord } from './column-names.ts';
 import { applyMap, checkSingle, findHeader, isComment } from './find-header.ts';
 import { type HeadLine, roughFields } from './head-lines.ts';
 import { type ColumnPlaces, DEFAULT_SENTINELS, type Layout } from './layout.ts';
-import { parseNumber } from './numbers.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import {
   asUnit,
@@ -44,8 +40,6 @@ import {
   timeText,
   verticalOf,
 } from './sample-checks.ts';
-import { dateNumbers } from './times.ts';
-import { parseZone, UTC, type Zone } from './zones.ts';
 
 /** What the first lines of a log tell. */
 export interface Sniffed {

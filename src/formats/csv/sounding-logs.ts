@@ -4,7 +4,6 @@ import { type ByteSource, fileSource } from './byte-source.ts';
 import { readCsvSoundings } from './csv-soundings.ts';
 import { readGpxSoundings } from './gpx-soundings.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import { type Split, splitLog } from './split-log.ts';
 import { headOf } from './text-chunks.ts';
 
 /** Takes each diagnostic as it is found. */
@@ -28,22 +27,6 @@ export async function* readSoundingLog(
   const source = await fileSource(file);
   const read = (await isGpx(source)) ? readGpxSoundings : readCsvSoundings;
   return yield* read(source, options, report);
-}
-
-/**
- * A sounding log ready to be read range by range; see `split-log.ts`.
- *
- * @returns undefined for a log that is to be read whole by `readSoundingLog`.
- */
-export async function splitSoundingLog(
-  file: string,
-  options: ReaderOptions,
-  report: Report,
-): Promise<(Split & { checkUnchanged(): Promise<void> }) | undefined> {
-  const source = await fileSource(file);
-  if (!source.isFile || (await isGpx(source))) return undefined;
-  const split = await splitLog(source, options, report);
-  return split === undefined ? undefined : { ...split, checkUnchanged: source.checkUnchanged };
 }
 
 /** True for a file named .gpx, and for one of another name that begins like GPX. */

@@ -1,5 +1,5 @@
+import { daysSince1970, isCalendarDay, type TimeForm } from '../../../shared/text/time.ts';
 import type { Layout } from './layout.ts';
-import { daysSince1970, isCalendarDay, type TimeForm } from './times.ts';
 
 /**
  * State of reading times in the bytes of lines: ISO and calendar dates, clock times, Unix seconds and milliseconds.

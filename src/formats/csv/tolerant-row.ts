@@ -1,6 +1,7 @@
 import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
 import { Refusal } from '../../../shared/contract/diagnostic.ts';
 import { type LengthUnit, toMeters } from '../../../shared/geo/units.ts';
+import { lengthUnitOf } from '../../../shared/text/length.ts';
 import { datumUnknown } from '../../../shared/text/messages/sounding-refusals.ts';
 import {
   type At,
@@ -31,12 +32,17 @@ import {
   timeYear,
   unitDropped,
 } from '../../../shared/text/messages/soundings.ts';
-import { lengthUnitOf } from './column-names.ts';
+import {
+  decimalsOf,
+  hasOtherDigits,
+  isGrouped,
+  parseNumber,
+  plainMinus,
+} from '../../../shared/text/number.ts';
+import { type Axis, parsePosition } from '../../../shared/text/place.ts';
+import { parseTime, type TimeForm } from '../../../shared/text/time.ts';
 import { EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
-import { decimalsOf, hasOtherDigits, isGrouped, parseNumber, plainMinus } from './numbers.ts';
-import { type Axis, parsePosition } from './positions.ts';
 import type { Tally } from './tally.ts';
-import { parseTime, type TimeForm } from './times.ts';
 
 /** One row understood. */
 export interface Row {

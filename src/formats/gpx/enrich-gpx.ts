@@ -3,6 +3,7 @@ import * as says from '../../../shared/text/messages/gpx-output.ts';
 import { editedWaypoints } from './edited-waypoints.ts';
 import { applyEdits, type Edit, insertAt, orderEdits, replaceWith } from './edits.ts';
 import { encodeFile } from './encoding.ts';
+import type { GivenOut } from './given-out.ts';
 import type {
   ElementPlace,
   EnrichedGpx,
@@ -16,6 +17,7 @@ import { choosePrefix, declaration, OURS } from './namespaces.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import { outputWarnings } from './output-warnings.ts';
 import { partnerElement, type Writing } from './own-xml.ts';
+import { isReplaceable } from './partners.ts';
 import { type AdditionPlan, planAdditions } from './plan-additions.ts';
 import { isReplaced, ownElements } from './previous-additions.ts';
 import type { LookAgain } from './second-look.ts';
@@ -50,16 +52,17 @@ export function enrichGpx(
     isPlain: options.plain,
     isOld: document.version === '1.0',
   };
+  const given: GivenOut[] = [];
   const edits = orderEdits([
     ...declarationEdits(document, plan, prefix, options.plain),
-    ...allEdits(document, plan, writing, options, (diagnostic) => diagnostics.push(diagnostic)),
+    ...allEdits(document, plan, writing, options, given, (diagnostic) => diagnostics.push(diagnostic)),
   ]);
   const edited = edits.length === 0 ? document.utf8 : applyEdits(document.utf8, edits);
   const bytes = edits.length === 0 ? document.bytes : encodeFile(edited, document.encoding);
   const places = editedWaypoints(document, plan, edits);
   verifyEdited(document, edits, edited, bytes, places, lookAgain);
   diagnostics.push(...outputWarnings(document, plan, bytes.length, options));
-  return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), diagnostics };
+  return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
 }
 
 function allEdits(
@@ -67,9 +70,13 @@ function allEdits(
   plan: AdditionPlan,
   writing: Writing,
   options: GpxOutputOptions,
+  given: GivenOut[],
   report: (diagnostic: Diagnostic) => void,
 ): Edit[] {
   const { waypoints, utf8 } = document;
+  for (const { partner, fileIndex } of waypoints)
+    if (plan.removed.has(fileIndex) && (partner === undefined || !isReplaceable(partner)))
+      throw new Error(`Waypoint ${fileIndex} of ${document.file} is not provably ours and would be removed.`);
   const own = waypoints.filter(({ fileIndex }) => !plan.removed.has(fileIndex));
   const names = createNameGiver(
     own.map(({ name }) => name),
@@ -93,7 +100,9 @@ function allEdits(
     edits.push(...own.edits);
     if (addition !== undefined) {
       const title = shown[ordinal] === '' ? `Waypoint ${ordinal + 1}` : shown[ordinal];
-      edits.push(...partnerEdits(document, waypoint, own.layout, addition, title, names, writing, options));
+      edits.push(
+        ...partnerEdits(document, waypoint, own.layout, addition, title, names, writing, options, given),
+      );
     }
   });
   if (changed > 0 && options.plain) report(says.originalNamesNotKept(document.file, changed));
@@ -109,6 +118,7 @@ function partnerEdits(
   names: NameGiver,
   writing: Writing,
   options: GpxOutputOptions,
+  given: GivenOut[],
 ): Edit[] {
   if (addition.partners.length === 0) return [];
   const prefix = place.tag.slice(0, Math.max(0, place.tag.indexOf(':')));
@@ -117,14 +127,14 @@ function partnerEdits(
     name: place.tag,
     declaration: isInScope ? '' : ` xmlns${prefix === '' ? '' : `:${prefix}`}="${place.uri}"`,
   };
-  const text = addition.partners.map((partner) =>
-    partnerElement(writing, layout, tag, {
-      ...partner,
-      name: names.partner(title, partner.suffix),
-      of: original,
-      symbol: partner.suffix === 'U' ? options.upslopeSymbol : options.downslopeSymbol,
-    }),
-  );
+  const text = addition.partners.map((partner) => {
+    const name = names.partner(title, partner.suffix);
+    const usual = partner.suffix === 'U' ? options.upslopeSymbol : options.downslopeSymbol;
+    const symbol = partner.edits?.symbol ?? usual;
+    const { lat, lon, suffix, comment } = partner;
+    given.push({ name, lat, lon, of: original, suffix, comment, symbol: symbol ?? '' });
+    return partnerElement(writing, layout, tag, { ...partner, name, of: original, symbol });
+  });
   return [insertAt(place.end, text.join(''))];
 }
 

@@ -1,5 +1,7 @@
 import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
 import type { Waypoint } from '../../../shared/contract/waypoint.ts';
+import type { BoatEdits } from './boat-edits.ts';
+import type { GivenOut } from './given-out.ts';
 
 export type GpxVersion = '1.0' | '1.1';
 
@@ -13,6 +15,8 @@ export interface Span {
 export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
   /** False when its coordinates cannot be used, or it is a stop of a day plan: it stays in the file as it is. */
   readonly canEnrich: boolean;
+  /** True when comment or description held a summary of an earlier run. */
+  readonly isSummarized: boolean;
   /** Set when it is a boat position that an earlier run added; never to be enriched. */
   readonly partner?: PartnerMark;
   /** Where its parts stand in the file. */
@@ -22,14 +26,16 @@ export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
 /** How a boat position was recognized. */
 export interface PartnerMark {
   /**
-   * `element`: by our own element; `signature`: by its type or comment; `name`: by name and place only,
-   * so it is kept and never replaced; `moved`: by our element, but the person moved it, so it is kept.
+   * `ledger`: by the record of what was given out; `element`: by our own element; `signature`: by its type or comment; `name`: by
+   * name and place only, so it is kept and never replaced; `moved`: by our element, but the user moved it, so it is kept.
    */
-  readonly by: 'element' | 'signature' | 'name' | 'moved';
+  readonly by: 'ledger' | 'element' | 'signature' | 'name' | 'moved';
   /** `fileIndex` of its waypoint, when known. */
   readonly of?: number;
   /** Suffix of its name, when known. */
   readonly suffix?: string;
+  /** What the user put on it. */
+  readonly edits?: BoatEdits;
 }
 
 /** Where a waypoint's parts stand, as offsets into the UTF-8 form of its document. */
@@ -121,6 +127,8 @@ export interface PartnerAddition {
   /** One line, ASCII: `Boat 25ft, cast 214M 48yd to 9ft, ...`. */
   readonly comment: string;
   readonly values: readonly AddedValue[];
+  /** What the user put on the one that it takes the place of. */
+  readonly edits?: BoatEdits;
 }
 
 /** Everything a run adds to one waypoint. */
@@ -141,5 +149,7 @@ export interface EnrichedPart {
 
 export interface EnrichedGpx {
   readonly parts: readonly EnrichedPart[];
+  /** Boat positions as they were written. */
+  readonly given: readonly GivenOut[];
   readonly diagnostics: readonly Diagnostic[];
 }

@@ -50,6 +50,7 @@ export function partnerElement(
   const lon = longitude(partner.lon);
   let xml = `${layout.outer}<${tag.name}${tag.declaration} lat="${lat}" lon="${lon}">${text('name', partner.name)}`;
   if (partner.comment !== '') xml += text('cmt', partner.comment);
+  if (partner.edits?.note !== undefined) xml += text('desc', partner.edits.note);
   if (partner.symbol !== undefined && partner.symbol !== '') xml += text('sym', partner.symbol);
   xml += text('type', BOAT_TYPE);
   if (!writing.isPlain) {

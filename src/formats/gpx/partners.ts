@@ -1,6 +1,9 @@
 import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
 import * as says from '../../../shared/text/messages/gpx.ts';
+import { readBoatEdits } from './boat-edits.ts';
+import { type GivenOut, matchGivenOut } from './given-out.ts';
 import type { GpxWaypoint, PartnerMark } from './gpx-document.ts';
+import { isMangled, isNumber } from './mangled-names.ts';
 import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import { ownElements } from './previous-additions.ts';
 
@@ -19,28 +22,77 @@ const BOAT_COMMENT =
 type Find = FindNear<GpxWaypoint>;
 
 /**
- * Marks the boat positions of earlier runs among waypoints.
+ * Marks the boat positions of earlier runs among waypoints, with what a person put on them.
  *
- * They are known by our element; or by type or comment, as long as the name is still that of a boat position
- * (perhaps cut, numbered or in capitals by a unit); or by name and place only. One that the person renamed is
- * a waypoint of the person's own.
+ * They are known by the ledger of what was given out; by our element; or by type or comment, as long as the name is still that of
+ * a boat position (perhaps cut, numbered or in capitals by a unit). By name and place alone one is only suspected, in a file that
+ * shows other traces of ours, and kept. One that the user renamed is a waypoint of their own.
+ *
+ * @param given What earlier runs gave out, where that is known.
  */
 export function recognizePartners(
   waypoints: readonly GpxWaypoint[],
   report: (diagnostic: Diagnostic) => void,
+  given: readonly GivenOut[] = [],
 ): readonly GpxWaypoint[] {
   const find = createNearIndex(() => waypoints.filter((waypoint) => !hasSignature(waypoint)));
   const byName = new Map(waypoints.toReversed().map((waypoint) => [waypoint.name, waypoint]));
-  return waypoints.map((waypoint) => {
-    const partner = recognize(waypoint, find, byName, report);
-    return partner === undefined ? waypoint : { ...waypoint, partner };
+  const usable = waypoints.filter(({ canEnrich }) => canEnrich);
+  const ledger = matchGivenOut(usable, given, decimalsOf(waypoints));
+  const hasTraces = waypoints.some((waypoint) => hasSignature(waypoint) || isEnriched(waypoint));
+  const marked = waypoints.map((waypoint) => {
+    const entry = ledger.get(waypoint);
+    return {
+      waypoint,
+      given: entry,
+      partner:
+        entry === undefined || boatElement(waypoint) !== undefined
+          ? recognize(waypoint, find, byName, hasTraces, report)
+          : recognizeGiven(waypoint, entry, find, byName),
+    };
+  });
+  const boats = marked.filter(({ partner }) => partner !== undefined && isReplaceable(partner));
+  const edits = readBoatEdits(boats);
+  return marked.map(({ waypoint, partner }) => {
+    if (partner === undefined) return waypoint;
+    const own = edits.get(waypoint);
+    return { ...waypoint, partner: own === undefined ? partner : { ...partner, edits: own } };
   });
 }
+
+/** True for a boat position that is provably ours: a new one may take its place. */
+export const isReplaceable = ({ by }: PartnerMark): boolean =>
+  by === 'ledger' || by === 'element' || by === 'signature';
+
+function recognizeGiven(
+  waypoint: GpxWaypoint,
+  { of, suffix }: GivenOut,
+  find: Find,
+  byName: ReadonlyMap<string, GpxWaypoint>,
+): PartnerMark {
+  const near = find(waypoint, REACH).filter(({ name }) => isMangled(name, of) && !isNumber(name));
+  const owner = byName.get(of) ?? nearest(waypoint, near) ?? ownerByName(waypoint, find)?.of;
+  return { by: 'ledger', of: owner?.fileIndex, suffix };
+}
+
+/** Most decimals that coordinates of a file have: what its unit kept of them. */
+function decimalsOf(waypoints: readonly GpxWaypoint[]): number {
+  let most = 0;
+  for (const { lat, lon } of waypoints)
+    for (const degrees of [lat, lon])
+      if (!Number.isNaN(degrees)) most = Math.max(most, String(degrees).split('.')[1]?.length ?? 0);
+  return Math.min(7, most);
+}
+
+/** True for a mark that an earlier run enriched, as its element or its comment says. */
+const isEnriched = ({ place, isSummarized }: GpxWaypoint): boolean =>
+  isSummarized || ownElements(place).some(({ local }) => local === 'waypoint');
 
 function recognize(
   waypoint: GpxWaypoint,
   find: Find,
   byName: ReadonlyMap<string, GpxWaypoint>,
+  hasTraces: boolean,
   report: (diagnostic: Diagnostic) => void,
 ): PartnerMark | undefined {
   const boat = boatElement(waypoint);
@@ -53,7 +105,7 @@ function recognize(
     const isUnitsName = waypoint.name === '' || isSuffixed(waypoint.name) || isNumber(waypoint.name);
     return isUnitsName ? { by: 'signature' } : undefined;
   }
-  if (owner === undefined || !owner.isExact) return undefined;
+  if (owner === undefined || !owner.isExact || !hasTraces) return undefined;
   report(says.looksLikeBoatPosition(placeOf(waypoint), owner.of.name));
   return { by: 'name', of: owner.of.fileIndex, suffix: owner.suffix };
 }
@@ -114,19 +166,6 @@ const isSpelled = (name: string, owner: string, suffix: string): boolean =>
   [' ', '_', '-'].some((gap) => name.toUpperCase() === `${owner}${gap}${suffix}`.toUpperCase());
 
 const isSuffixed = (name: string): boolean => /[ _-]([DU]\d*|A[1-9])$/i.test(name);
-const isNumber = (name: string): boolean => /^(wpt|wp|waypoint|mark)?[ _-]?\d+$/i.test(name);
-
-/** True when `name` is what a unit may have made of `written`: capitals, cut, numbered, other blanks. */
-function isMangled(name: string, written: string): boolean {
-  const a = fold(name);
-  const b = fold(written);
-  if (a === b || isNumber(name)) return true;
-  const stem = a.replace(/\d+$/, '');
-  return stem.length >= 4 && b.startsWith(stem) && a.length <= b.length;
-}
-
-const fold = (name: string): string => name.toUpperCase().replace(/[^\p{L}\p{N}]/gu, '');
-
 function nearest(at: GpxWaypoint, places: readonly GpxWaypoint[]): GpxWaypoint | undefined {
   if (places.length === 0) return undefined;
   return places.reduce((best, place) => (nearDistance(at, place) < nearDistance(at, best) ? place : best));

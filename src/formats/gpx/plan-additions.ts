@@ -1,12 +1,17 @@
 import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
 import * as says from '../../../shared/text/messages/gpx.ts';
-import type { GpxDocument, GpxWaypoint, PartnerAddition, WaypointAddition } from './gpx-document.ts';
+import type {
+  GpxDocument,
+  GpxWaypoint,
+  PartnerAddition,
+  PartnerMark,
+  WaypointAddition,
+} from './gpx-document.ts';
 import { createNearIndex, nearDistance } from './near.ts';
+import { isReplaceable } from './partners.ts';
 
 /** A waypoint this near to a new boat position may be that boat position come back, m: how units round. */
 const SAME_PLACE = 3;
-/** One with the boat position's name and no other sign of ours may be this far off, m. */
-const SAME_NAME_PLACE = 25;
 
 /** What becomes of each waypoint of the file. */
 export interface AdditionPlan {
@@ -26,9 +31,9 @@ export function planAdditions(
 ): AdditionPlan {
   const { waypoints } = document;
   const removed = new Set<number>();
-  for (const { fileIndex, partner } of waypoints) {
-    if (partner?.by === 'element' || partner?.by === 'signature') removed.add(fileIndex);
-  }
+  for (const { fileIndex, partner } of waypoints)
+    if (partner !== undefined && isReplaceable(partner)) removed.add(fileIndex);
+  const editsOf = boatEdits(document);
   const keptOnSide = boatsKept(document);
   const standsAt = boatsByPlace(document, additions, removed);
   const planned = new Map<number, WaypointAddition>();
@@ -41,17 +46,17 @@ export function planAdditions(
     const partners = addition.partners.filter((partner) => {
       const stand = keptOnSide(waypoint, partner) ?? standsAt(waypoint, partner);
       if (stand === undefined) return true;
-      if (stand.partner?.by === 'name' && nearDistance(stand, partner) <= SAME_NAME_PLACE) {
-        removed.add(stand.fileIndex);
-        return true;
-      }
       if (stand.partner === undefined) standIns.add(stand.fileIndex);
       report(says.boatPositionKept(placeOf(stand)));
       return false;
     });
-    planned.set(addition.fileIndex, { ...addition, partners });
+    planned.set(addition.fileIndex, {
+      ...addition,
+      partners: partners.map((partner) => ({ ...partner, edits: editsOf(waypoint, partner)?.edits })),
+    });
   }
   for (const fileIndex of standIns) planned.delete(fileIndex);
+  keepEdited(document, planned, removed, report);
   reportReplaced(document, planned, removed, report);
   return { additions: planned, removed };
 }
@@ -92,6 +97,36 @@ function boatsKept({ waypoints }: GpxDocument): StandsAt {
     if ((by === 'moved' || by === 'name') && !kept.has(key)) kept.set(key, waypoint);
   }
   return (of, { suffix }) => kept.get(`${of.fileIndex} ${suffix}`);
+}
+
+type BoatOf = (of: GpxWaypoint, partner: PartnerAddition) => PartnerMark | undefined;
+
+/** Old boat positions with notes or symbols of the user's, by mark and side. */
+function boatEdits({ waypoints }: GpxDocument): BoatOf {
+  const edited = new Map<string, PartnerMark>();
+  for (const { partner } of waypoints)
+    if (partner?.edits !== undefined) edited.set(`${partner.of} ${partner.suffix}`, partner);
+  return (of, { suffix }) => edited.get(`${of.fileIndex} ${suffix}`);
+}
+
+/** What the user put on a boat position goes to the new one of its side; where there is none, the old one stays. */
+function keepEdited(
+  { waypoints }: GpxDocument,
+  planned: ReadonlyMap<number, WaypointAddition>,
+  removed: Set<number>,
+  report: (diagnostic: Diagnostic) => void,
+): void {
+  for (const waypoint of waypoints) {
+    const { partner, fileIndex } = waypoint;
+    if (partner?.edits === undefined || !removed.has(fileIndex)) continue;
+    const next = partner.of === undefined ? undefined : planned.get(partner.of);
+    if (next?.partners.some(({ suffix }) => suffix === partner.suffix)) {
+      report(says.boatEditsCarried(placeOf(waypoint)));
+      continue;
+    }
+    removed.delete(fileIndex);
+    report(says.boatPositionKept(placeOf(waypoint)));
+  }
 }
 
 function reportReplaced(

@@ -2,6 +2,7 @@ import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts
 import * as says from '../../../shared/text/messages/gpx.ts';
 import { createDocumentReader } from './document-reader.ts';
 import { asBuffer, decodeFile, encodeFile } from './encoding.ts';
+import type { GivenOut } from './given-out.ts';
 import type { GpxDocument } from './gpx-document.ts';
 import { withLoneAmpersand } from './lone-ampersand.ts';
 import { recognizePartners } from './partners.ts';
@@ -12,6 +13,8 @@ import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
 export interface ReadGpxOptions {
   /** Cuts a tail of NUL or FF bytes, and an element that the file ends inside of, with a warning. */
   readonly salvage?: boolean;
+  /** What earlier runs gave out. */
+  readonly given?: readonly GivenOut[];
 }
 
 /**
@@ -23,11 +26,16 @@ export interface ReadGpxOptions {
 export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions = {}): GpxDocument {
   refuseOtherKind(bytes, file);
   const whole = salvage(bytes, file, options.salvage === true);
-  const document = readWhole(whole.bytes, file, options.salvage === true);
+  const document = readWhole(whole.bytes, file, options.salvage === true, options.given);
   return { ...document, diagnostics: [...whole.diagnostics, ...document.diagnostics] };
 }
 
-function readWhole(bytes: Uint8Array, file: string, isSalvaging: boolean): GpxDocument {
+function readWhole(
+  bytes: Uint8Array,
+  file: string,
+  isSalvaging: boolean,
+  given?: readonly GivenOut[],
+): GpxDocument {
   const decoded = decodeFile(bytes, file);
   const { utf8 } = decoded;
   const start = utf8[0] === 0xef && utf8[1] === 0xbb && utf8[2] === 0xbf ? 3 : 0;
@@ -42,13 +50,13 @@ function readWhole(bytes: Uint8Array, file: string, isSalvaging: boolean): GpxDo
     const ended = isSalvaging && isTruncated(error) ? reader.endedAt() : undefined;
     if (ended === undefined) throw withLoneAmpersand(error, utf8, reader.lastTagEnd(), file);
     const kept = Buffer.concat([utf8.subarray(0, ended.end), Buffer.from(`\n</${ended.tag}>\n`)]);
-    const document = readWhole(encodeFile(kept, decoded.encoding), file, false);
+    const document = readWhole(encodeFile(kept, decoded.encoding), file, false, given);
     const left = says.endLeftOut(file, ended.line, utf8.length - ended.end);
     return { ...document, diagnostics: [...document.diagnostics, left] };
   }
   if (isXml11(utf8, start)) diagnostics.unshift(says.oldXmlVersion(file));
   const found = reader.found();
-  const waypoints = recognizePartners(found.waypoints, report);
+  const waypoints = recognizePartners(found.waypoints, report, given);
   return { file, bytes, utf8, encoding: decoded.encoding, ...found, waypoints, diagnostics };
 }
 

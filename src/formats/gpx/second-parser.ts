@@ -1,24 +1,33 @@
-import { ParseOption, XmlDocument, XmlParseError } from 'libxml2-wasm';
+import type { MessagePort } from 'node:worker_threads';
+import { DOMParser } from '@xmldom/xmldom';
 
-/** Nothing is fetched, nothing is too long, and the text is UTF-8 whatever it says of itself. */
-const OPTIONS =
-  ParseOption.XML_PARSE_NONET |
-  ParseOption.XML_PARSE_NO_XXE |
-  ParseOption.XML_PARSE_HUGE |
-  ParseOption.XML_PARSE_IGNORE_ENC;
-
-/** Level of a fault that makes a text no XML; libxml2's `XML_ERR_FATAL`. */
-const FATAL = 3;
-
-/** Why the second parser does not accept a text in UTF-8, in one line; undefined when it does. */
+/**
+ * Why the second parser does not accept a text in UTF-8, in one line; undefined when it does.
+ *
+ * By itself it repairs what it can and says so: whatever is more than a warning counts as a refusal here. It lets
+ * through NUL, control characters and a bare `&`, which the first parser refuses.
+ */
 export function whyRefused(text: Uint8Array): string | undefined {
+  let reason: string | undefined;
+  const refuse = (message: string): never => {
+    reason = message.trim().split('\n')[0];
+    throw new Error(reason);
+  };
   try {
-    XmlDocument.fromBuffer(text, { option: OPTIONS }).dispose();
+    const decoded = new TextDecoder('utf-8', { fatal: true }).decode(text);
+    new DOMParser({
+      locator: false,
+      onError: (level, message) => {
+        if (level !== 'warning') refuse(String(message));
+      },
+    }).parseFromString(decoded, 'text/xml');
     return undefined;
   } catch (error) {
-    if (!(error instanceof XmlParseError)) throw error;
-    // Others are about the names of namespaces and encodings, which any parser goes on after.
-    const fault = error.details.length === 0 ? error : error.details.find(({ level }) => level >= FATAL);
-    return fault?.message.trim().split('\n')[0];
+    return reason ?? (error as Error).message.split('\n')[0];
   }
+}
+
+/** As a task of a thread: says of each text why it is not accepted, see `second-look.ts`. */
+export function serve(_data: undefined, port: MessagePort): void {
+  port.on('message', (text: Uint8Array) => port.postMessage({ reason: whyRefused(text) }));
 }

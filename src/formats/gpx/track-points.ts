@@ -1,10 +1,11 @@
 import type { SaxesTagNS } from 'saxes';
 import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import { parseDepth } from '../../../shared/text/length.ts';
 import * as says from '../../../shared/text/messages/gpx.ts';
-import { parseNumber } from '../csv/numbers.ts';
+import { parseNumber } from '../../../shared/text/number.ts';
+import { parseXmlTime } from '../../../shared/text/time.ts';
 import { decodeStream } from './decode-stream.ts';
 import { OURS } from './namespaces.ts';
-import { parseDepth, parseTime } from './numbers.ts';
 import { createXmlScanner, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
 
 /** Track points as parallel columns; `count` of each are filled. */
@@ -39,7 +40,7 @@ const BATCH = 8192;
 /**
  * Reads the track points of a GPX file in one pass, in batches.
  *
- * A depth is an element named `depth`, of any namespace but ours, anywhere in the point; meters unless its
+ * A depth is an element named `depth`, of any namespace but ours, anywhere in the point; in `depthUnit` unless its
  * unit attribute or text says otherwise.
  *
  * @param chunks The file's bytes in order (a read stream or an array).
@@ -50,8 +51,9 @@ export async function readTrackPoints(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
   file: string,
   onBatch: (batch: TrackPointBatch) => void,
+  depthUnit = 'm',
 ): Promise<TrackPointSummary> {
-  const reader = createTrackPointReader(onBatch);
+  const reader = createTrackPointReader(onBatch, depthUnit);
   const scanner = createXmlScanner(file, 0, reader.visitor);
   for await (const piece of decodeStream(chunks, file)) scanner.write(piece);
   scanner.close();
@@ -94,7 +96,7 @@ const createBatch = () => ({
   line: new Uint32Array(BATCH),
 });
 
-function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
+function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, depthUnit: string) {
   const batch = createBatch();
   const counts = { points: 0, segments: 0, withDepth: 0, withTime: 0 };
   const faults = createFaults();
@@ -133,12 +135,12 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void) {
   };
   const closeChild = (tag: SaxesTagNS, scanner: XmlScanner): void => {
     if (tag.local === 'time' && scanner.depth === pointDepth + 1) {
-      const time = parseTime(text);
+      const time = parseXmlTime(text);
       if (Number.isNaN(time)) faults.note('time', scanner.line);
       else counts.withTime++;
       batch.time[row] = time;
     } else if (isDepth(tag) && !hasDepth) {
-      const depth = parseDepth(text, unit);
+      const depth = parseDepth(text, unit ?? depthUnit);
       if (Number.isNaN(depth)) faults.note('depth', scanner.line);
       else counts.withDepth++;
       hasDepth = true;

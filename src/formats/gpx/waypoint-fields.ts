@@ -1,6 +1,6 @@
 import type { Diagnostic, Place } from '../../../shared/contract/diagnostic.ts';
 import * as says from '../../../shared/text/messages/gpx.ts';
-import { parseNumber } from '../csv/numbers.ts';
+import { parseNumber } from '../../../shared/text/number.ts';
 
 /**
  * A waypoint's position from its attributes; undefined when it cannot be used, after saying why.

@@ -1,9 +1,10 @@
 import type { SaxesTagNS } from 'saxes';
 import type { Diagnostic, Place } from '../../../shared/contract/diagnostic.ts';
+import { parseDepth } from '../../../shared/text/length.ts';
 import * as says from '../../../shared/text/messages/gpx.ts';
+import { parseXmlTime } from '../../../shared/text/time.ts';
 import type { ElementPlace, GpxWaypoint } from './gpx-document.ts';
 import { OURS } from './namespaces.ts';
-import { parseDepth, parseTime } from './numbers.ts';
 import { isPlanStop } from './plan-stop.ts';
 import { originalName, withoutSummary } from './previous-additions.ts';
 import type { XmlScanner } from './scan-xml.ts';
@@ -132,7 +133,7 @@ function finish(
   const isStop = isPlanStop(text('type'), text('cmt'));
   if (isStop) report(says.planStop(place));
   const timeText = text('time');
-  const time = timeText === '' ? Number.NaN : parseTime(timeText);
+  const time = timeText === '' ? Number.NaN : parseXmlTime(timeText);
   if (timeText !== '' && Number.isNaN(time)) report(says.badTime(place, timeText));
   return {
     file,
@@ -142,7 +143,8 @@ function finish(
     lon: position?.lon ?? Number.NaN,
     name,
     comment: withoutSummary(text('cmt')),
-    description: text('desc'),
+    description: withoutSummary(text('desc')),
+    isSummarized: ['cmt', 'desc'].some((local) => withoutSummary(text(local)) !== text(local)),
     symbol: text('sym'),
     type: text('type'),
     ...(waypoint.depth === undefined

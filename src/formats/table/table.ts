@@ -1,7 +1,7 @@
 import type { FieldDefinition } from '../../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
 import type { DisplayUnits } from '../../../shared/geo/units.ts';
-import { formatCsv } from './csv.ts';
+import { formatCsv, guardCell } from './csv.ts';
 import { columnName, formatField } from './format-field.ts';
 
 /** Enough for any coordinate as typed, and no exponent close to zero. */
@@ -11,12 +11,16 @@ const COORDINATE_DECIMALS = 12;
  * The CSV table: one row per waypoint in input order, header names with units, absent values empty.
  *
  * RFC 4180 quoting, line ends LF.
+ *
+ * @param isGuarded Texts that a spreadsheet would take for formulas get an apostrophe before them.
  */
 export function formatTable(
   waypoints: readonly EnrichedWaypoint[],
   fields: readonly (readonly [string, FieldDefinition])[],
   units: DisplayUnits,
+  isGuarded: boolean,
 ): string {
+  const cell = (text: string): string => (isGuarded ? guardCell(text) : text);
   const header = [
     'file',
     'waypoint',
@@ -26,11 +30,14 @@ export function formatTable(
     'notes',
   ];
   const rows = waypoints.map(({ waypoint, fields: values, diagnostics }) => [
-    waypoint.file,
-    waypoint.name,
+    cell(waypoint.file),
+    cell(waypoint.name),
     coordinate(waypoint.lat),
     coordinate(waypoint.lon),
-    ...fields.map(([name, field]) => formatField((values as Record<string, unknown>)[name], field, units)),
+    ...fields.map(([name, field]) => {
+      const text = formatField((values as Record<string, unknown>)[name], field, units);
+      return field.type === 'number' ? text : cell(text);
+    }),
     [...new Set(diagnostics.map(({ code }) => code))].join(';'),
   ]);
   return formatCsv([header, ...rows]);

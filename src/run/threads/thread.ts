@@ -10,7 +10,7 @@ const TASKS: Readonly<Record<TaskName, () => Promise<TaskModule>>> = {
   engine: () => import('../engine-task.ts'),
   index: () => import('../index-task.ts'),
   log: () => import('../log-task.ts'),
-  'second-parser': () => import('../../formats/gpx/second-parser-task.ts'),
+  'second-parser': () => import('../../formats/gpx/second-parser.ts'),
   waypoint: () => import('../waypoint-task.ts'),
 };
 

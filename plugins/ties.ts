@@ -1,0 +1,86 @@
+import { defineSurveyPlugin, type PluginContext } from '../shared/contract/plugin.ts';
+import type { Survey } from '../shared/contract/soundings.ts';
+import type { Waypoint } from '../shared/contract/waypoint.ts';
+import { distanceBetween } from '../shared/survey/steps.ts';
+import { accountOf } from '../shared/survey/ties/account.ts';
+import { correctionOf, movedByLatency } from '../shared/survey/ties/corrections.ts';
+import { sayAccount } from '../shared/survey/ties/say.ts';
+import { farFromWaypoints, latencyUsed } from '../shared/text/messages/ties.ts';
+
+/** Holds every file and day against the others, and gives one account of what is wrong with the survey as a whole. */
+export const ties = defineSurveyPlugin({
+  name: 'ties',
+  summary:
+    'Compares passes over the same bottom: reads wrong units as what they are, brings files and days together, and names what else disagrees.',
+  stage: 'survey',
+  options: {
+    on: { kind: 'switch', default: true, help: 'Compare passes with each other.' },
+    correctLag: { kind: 'switch', default: false, help: 'Move positions that are late.' },
+    correctShift: { kind: 'switch', default: false, help: 'Move positions of a file that are shifted.' },
+    correctDrift: { kind: 'switch', default: false, help: 'Take a steady change of level out of a log.' },
+    lag: {
+      kind: 'seconds',
+      min: -10,
+      max: 10,
+      help: 'Time by which positions are late, used instead of an estimate.',
+    },
+    far: {
+      kind: 'length',
+      min: 100,
+      default: 100_000,
+      help: 'Distance from every waypoint from which a log counts as elsewhere.',
+    },
+  },
+  run({ survey, waypoints }, options, context) {
+    if (!options.on || survey.count === 0) return {};
+    sayFar(survey, waypoints, options.far, context);
+    const { lag } = options;
+    if (lag !== undefined) context.report(latencyUsed(lag));
+    const placed =
+      lag === undefined
+        ? survey
+        : {
+            ...survey,
+            ...movedByLatency(
+              survey,
+              survey.logs.map(() => lag),
+            ),
+          };
+    const first = accountOf(placed);
+    const correction = correctionOf(first, {
+      ...options,
+      correctLag: options.correctLag && lag === undefined,
+    });
+    correction?.said.forEach(context.report);
+    const given = correction === undefined ? placed : { ...placed, ...correction.columns };
+    const account = correction === undefined ? first : accountOf(given);
+    sayAccount(account, context.report);
+    const { lat, lon } = given;
+    const { depth, shallowest } = { ...given, ...account.columns };
+    const changed = Object.entries({ lat, lon, depth, shallowest, doubt: account.doubt }).filter(
+      ([name, column]) => column !== undefined && column !== survey[name as 'lat'],
+    );
+    return {
+      columns: Object.fromEntries(changed),
+      dropped: [
+        { reason: 'soundings/unit-change', rows: account.refused },
+        { reason: 'soundings/mixed-units', rows: account.mixed },
+      ],
+    };
+  },
+});
+
+/** Says which logs are so far from every waypoint that they cannot belong to it. */
+function sayFar(survey: Survey, waypoints: readonly Waypoint[], far: number, context: PluginContext): void {
+  if (waypoints.length === 0) return;
+  for (const [log, { file }] of survey.logs.entries()) {
+    const from = survey.log.indexOf(log);
+    if (from < 0) continue;
+    const middle = (from + survey.log.lastIndexOf(log)) >> 1;
+    const distances = waypoints.map(({ lat, lon }) =>
+      distanceBetween(lat, lon, survey.lat[middle], survey.lon[middle]),
+    );
+    const nearest = Math.min(...distances);
+    if (nearest > far) context.report({ ...farFromWaypoints(file, nearest), place: { file } });
+  }
+}

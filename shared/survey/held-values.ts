@@ -1,0 +1,79 @@
+import type { Soundings } from '../contract/soundings.ts';
+import { distanceBetween } from './steps.ts';
+
+/** A depth that the sonar held while it had lost bottom, with the rows that show it, ascending. */
+export interface HeldValue {
+  readonly depth: number;
+  readonly runs: number;
+  readonly rows: readonly number[];
+}
+
+/** Fewest equal rows of a run, and least way over them, m. */
+const FEWEST_ROWS = 4;
+const LEAST_WAY = 2;
+/** A run is held where depth jumps to or from it by this, m, and by so many times the usual step from row to row. */
+const LEAST_JUMP = 1;
+const USUAL_STEPS = 3;
+/** Fewest such runs of one value, and their share of all long runs of it. */
+const FEWEST_RUNS = 3;
+const SHARE = 0.6;
+
+/**
+ * Depths that come back again and again in runs that the bottom does not lead to.
+ *
+ * A level bottom gives runs of equal depths too, but it leads to them in small steps; a sonar that repeats what it had last, or a
+ * limit, jumps. One pass over the rows.
+ */
+export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth'>): HeldValue[] {
+  const { count, lat, lon, depth } = log;
+  const runs: Run[] = [];
+  for (let from = 0; from < count; ) {
+    let to = from + 1;
+    while (to < count && depth[to] === depth[from]) to++;
+    if (
+      to - from >= FEWEST_ROWS &&
+      distanceBetween(lat[from], lon[from], lat[to - 1], lon[to - 1]) >= LEAST_WAY
+    )
+      runs.push({ from, to });
+    from = to;
+  }
+  if (runs.length < FEWEST_RUNS) return [];
+  const least = Math.max(LEAST_JUMP, USUAL_STEPS * usualStep(depth));
+  const values = new Map<number, { runs: Run[]; held: number }>();
+  for (const run of runs) {
+    const own = values.get(depth[run.from]) ?? { runs: [], held: 0 };
+    own.runs.push(run);
+    if (jumpOf(depth, run) > least) own.held++;
+    values.set(depth[run.from], own);
+  }
+  return [...values].flatMap(([value, own]) => {
+    if (own.held < FEWEST_RUNS || own.held < SHARE * own.runs.length) return [];
+    const rows = own.runs.flatMap(({ from, to }) => Array.from({ length: to - from }, (_, k) => from + k));
+    return [{ depth: value, runs: own.runs.length, rows }];
+  });
+}
+
+interface Run {
+  readonly from: number;
+  readonly to: number;
+}
+
+/** The larger of the steps into a run and out of it, m. */
+function jumpOf(depth: Float32Array, { from, to }: Run): number {
+  const before = from > 0 ? Math.abs(depth[from] - depth[from - 1]) : 0;
+  const after = to < depth.length ? Math.abs(depth[to] - depth[to - 1]) : 0;
+  return Math.max(before, after);
+}
+
+/** Rows looked at for the usual step, about. */
+const SAMPLE = 20_000;
+
+/** Mean step from row to row over most rows, m: the largest twentieth is left out, as jumps are among it. */
+function usualStep(depth: Float32Array): number {
+  const stride = Math.max(1, Math.floor(depth.length / SAMPLE));
+  const steps: number[] = [];
+  for (let i = 1; i < depth.length; i += stride) steps.push(Math.abs(depth[i] - depth[i - 1]));
+  steps.sort((a, b) => a - b);
+  const most = Math.max(1, Math.floor(0.95 * steps.length));
+  return steps.slice(0, most).reduce((sum, step) => sum + step, 0) / most;
+}

@@ -1,0 +1,147 @@
+import type { Survey } from '../../contract/soundings.ts';
+import { mostLikely, type Suspicion } from './candidates.ts';
+import { addContradictions, type Contradiction, contradictions } from './contradictions.ts';
+import { placesOf } from './fit.ts';
+import { eachRow, isInGroup, shareOf } from './group.ts';
+import { trackNodes } from './nodes.ts';
+import { differenceOf, findTies, type Ties, withDepths } from './ties.ts';
+import { findUnitSteps } from './unit-steps.ts';
+import { isUnitLike, type UnitFinding, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
+
+/** A fault that was found. */
+export type Finding = UnitFinding | Suspicion;
+
+/** The survey as it is known so far: depths at its nodes corrected, and what passes still disagree about. */
+export interface Work {
+  readonly survey: Survey;
+  readonly ties: Ties;
+  /** Depth of each node less what others foretell, m; NaN where it is not tied. */
+  readonly difference: Float64Array;
+  /** Place of each node, see `placesOf`. */
+  readonly place: Int32Array;
+  readonly findings: readonly Finding[];
+}
+
+/** What the passes of a survey say of each other. */
+export interface Account {
+  /** The survey as it is with the faults taken out of its nodes. */
+  readonly work: Work;
+  readonly findings: readonly Finding[];
+  readonly contradicted: readonly Contradiction[];
+  /** Depths and shallowest depths without wrong units and offsets of whole parts; absent where there were none. */
+  readonly columns: Partial<Pick<Survey, 'depth' | 'shallowest'>>;
+  /** Rows not to be used: those of refused files, and those in which two units are mixed. */
+  readonly refused: readonly number[];
+  readonly mixed: readonly number[];
+  /** Standard deviation that the faults leave to the depth of each row, m; absent without any. */
+  readonly doubt?: Float32Array;
+}
+
+/** Most faults looked for beside units between steps. */
+const MOST_FINDINGS = 8;
+
+/**
+ * Faults of a survey that no row shows by itself, the plainest first.
+ *
+ * Units between visible steps come first; then whatever explains most of what passes disagree about, taken out before the next is
+ * looked for. Only wrong units and offsets of whole files, days or stretches between steps change a depth; everything
+ * else is doubt.
+ */
+export function accountOf(survey: Survey): Account {
+  const steps = findUnitSteps(survey);
+  const ties = findTies(
+    trackNodes(
+      survey,
+      steps.map(({ row }) => row),
+    ),
+  );
+  let work: Work = {
+    survey,
+    ties,
+    difference: differenceOf(ties, ties.nodes.depth),
+    place: placesOf(ties),
+    findings: [],
+  };
+  for (const unit of unitsBetweenSteps(work, steps)) work = accept(work, unit);
+  while (work.findings.length < MOST_FINDINGS) {
+    const unit = isUnitLike(work) ? (unitTaken(work) ?? unitOfStretch(work)) : undefined;
+    const finding = unit ?? mostLikely(work);
+    if (finding === undefined) break;
+    work = accept(work, finding);
+    // Until a file that cannot be used is put right nothing more can be said.
+    if (finding.kind === 'unit' && finding.isRefused) break;
+  }
+  return settle(work);
+}
+
+/** The survey with a fault taken out. */
+function accept(work: Work, finding: Finding): Work {
+  const { nodes } = work.ties;
+  const change = changeOf(finding, work.ties);
+  const isIn = (i: number): boolean => isInGroup(finding.group, nodes.log[i], nodes.day[i], nodes.row[i]);
+  const depth = nodes.depth.map((own, i) => (isIn(i) ? change(own, i) : own));
+  const factor = finding.kind === 'unit' ? finding.unit.factor : 1;
+  const rate = nodes.rate.map((own, i) => (isIn(i) ? own / factor : own));
+  const ties = withDepths({ ...work.ties, nodes: { ...nodes, rate } }, depth);
+  return { ...work, ties, difference: differenceOf(ties, depth), findings: [...work.findings, finding] };
+}
+
+/** What a depth of the group would be without the fault. */
+function changeOf(finding: Finding, ties: Ties): (depth: number, node: number) => number {
+  if (finding.kind === 'unit') return (depth) => depth / finding.unit.factor;
+  const value = finding.valueAt(ties);
+  return (depth, node) => depth - finding.size * value(node);
+}
+
+/** Rows, columns and doubt that the findings make. */
+function settle(work: Work): Account {
+  const { survey, ties, findings } = work;
+  const depth = survey.depth.slice();
+  const shallowest = survey.shallowest.slice();
+  const variance = new Float32Array(survey.count);
+  const refused: number[] = [];
+  const mixed: number[] = [];
+  let isChanged = false;
+  let isDoubted = false;
+  for (const finding of findings) {
+    if (finding.kind === 'unit') {
+      if (finding.isRefused) eachRow(survey, finding.file, (row) => refused.push(row));
+      else {
+        isChanged = true;
+        mixed.push(...finding.mixed);
+        eachRow(survey, finding.group, (row) => {
+          depth[row] /= finding.unit.factor;
+          shallowest[row] /= finding.unit.factor;
+        });
+      }
+      continue;
+    }
+    isDoubted = true;
+    const { group } = finding;
+    if (finding.isAligned) {
+      isChanged = true;
+      eachRow(survey, group, (row) => {
+        depth[row] = Math.max(0, depth[row] - finding.size);
+        shallowest[row] = Math.max(0, shallowest[row] - finding.size);
+      });
+    }
+    const own = finding.effect / 2;
+    const rest = finding.effect * Math.min(shareOf(ties, group), 0.5);
+    for (let row = 0; row < survey.count; row++) variance[row] += rest * rest;
+    eachRow(survey, group, (row) => {
+      variance[row] += own * own - rest * rest;
+    });
+  }
+  const contradicted = contradictions(ties);
+  addContradictions(survey, ties, contradicted, variance);
+  isDoubted ||= contradicted.length > 0;
+  return {
+    work,
+    findings,
+    contradicted,
+    columns: isChanged ? { depth, shallowest } : {},
+    refused: [...new Set(refused)].sort((a, b) => a - b),
+    mixed: mixed.sort((a, b) => a - b),
+    ...(isDoubted ? { doubt: variance.map(Math.sqrt) } : {}),
+  };
+}

@@ -1,0 +1,274 @@
+import type { Work } from './account.ts';
+import { clippedScores, type Fit, fitColumn } from './fit.ts';
+import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
+import { searchStretch } from './stretch-search.ts';
+import type { Ties } from './ties.ts';
+
+/** Kinds of faults besides wrong units. */
+export type SuspicionKind = 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
+
+/** A fault that explains what passes disagree about. */
+export interface Suspicion {
+  readonly kind: SuspicionKind;
+  readonly group: Group;
+  /**
+   * How large it is: m of depth by which the group is deeper (offset, stretch), by which its end is deeper than its start
+   * (drift), by which one way is deeper than the other (heading); m of position (shift); s by which positions are late (lag).
+   */
+  readonly size: number;
+  readonly sd: number;
+  readonly fit: Fit;
+  /** How far apart it puts depths, m. */
+  readonly effect: number;
+  /** Whether depths are brought together: the rest is doubt alone. */
+  readonly isAligned: boolean;
+  /** What one unit of its size does to the depth of each node of the group. */
+  valueAt(ties: Ties): (node: number) => number;
+  /** Direction in which positions are shifted, deg true. */
+  readonly toward?: number;
+  /** Another fault that explains it as well. */
+  readonly rival?: Suspicion;
+}
+
+/** What a fault must show to be believed. */
+interface Bar {
+  /** Standard errors, and least effect, m. */
+  readonly sure: number;
+  readonly least: number;
+  /** Share of the places on its side, share of the loss that it removes, and places and legs that it rests on. */
+  readonly agree: number;
+  readonly removed: number;
+  readonly places: number;
+  readonly legs: number;
+  /** Factor of its gain beside those of simpler faults. */
+  readonly simple: number;
+}
+
+const BARS: Readonly<Record<SuspicionKind, Bar>> = {
+  offset: { sure: 5, least: 0.15, agree: 0.7, removed: 0.12, places: 4, legs: 2, simple: 1 },
+  stretch: { sure: 6.5, least: 0.4, agree: 0.75, removed: 0.12, places: 20, legs: 6, simple: 0.92 },
+  drift: { sure: 6.5, least: 0.3, agree: 0.65, removed: 0.12, places: 20, legs: 6, simple: 0.95 },
+  shift: { sure: 6, least: 0.15, agree: 0.65, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
+  lag: { sure: 6, least: 0.03, agree: 0.6, removed: 0.05, places: 20, legs: 6, simple: 0.98 },
+  heading: { sure: 5, least: 0.2, agree: 0.7, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
+};
+/** Share of the track that is not just a place. */
+const LEAST_SHARE = 0.03;
+/** Of fewer legs each has a say in the answer: twice the effect is asked for. */
+const FEW_LEGS = 12;
+/** A fault that explains it to this share of the best is named with it. */
+const ALIKE = 0.95;
+
+/** The fault that explains most of what passes still disagree about, with one that explains it as well; undefined for none. */
+export function mostLikely(work: Work): Suspicion | undefined {
+  const known = allCandidates(work).filter(
+    ({ kind, fit, effect, group }) =>
+      passes(BARS[kind], fit, effect) && shareOf(work.ties, group) >= LEAST_SHARE,
+  );
+  const worth = ({ kind, fit }: Suspicion): number => BARS[kind].simple * fit.gain;
+  known.sort((a, b) => worth(b) - worth(a));
+  const [best, ...others] = known;
+  if (best === undefined) return undefined;
+  const rival = others.find(
+    ({ kind, fit }) => kind !== best.kind && kind !== 'stretch' && fit.gain >= ALIKE * best.fit.gain,
+  );
+  return rival === undefined ? best : { ...best, rival };
+}
+
+function passes(bar: Bar, fit: Fit, effect: number): boolean {
+  return (
+    Math.abs(fit.size) >= bar.sure * fit.sd &&
+    effect >= bar.least * (fit.legs < FEW_LEGS ? 2 : 1) &&
+    fit.agree >= bar.agree &&
+    fit.removed >= bar.removed &&
+    fit.places >= bar.places &&
+    fit.legs >= bar.legs
+  );
+}
+
+export function allCandidates(work: Work): Suspicion[] {
+  const groups = groupsOf(work.ties);
+  const logs = logsOf(work.ties);
+  return [
+    ...groups.filter((group) => !isLargerOfTwo(work.ties, group)).map((group) => offsetOf(work, group)),
+    ...(logs.length > 1 ? logs.map((group) => shiftOf(work, group)) : []),
+    ...sessionsOf(work.ties).map((group) => driftOf(work, group)),
+    ...logs.map((group) => headingOf(work, group)),
+    lagOf(work, { kind: 'all' }),
+    ...(logs.length > 1 ? logs.map((group) => lagOf(work, group)) : []),
+    stretchOf(work),
+  ].filter((found) => found !== undefined);
+}
+
+export type FileGroup = Extract<Group, { kind: 'file' }>;
+
+export const logsOf = ({ nodes }: Ties): FileGroup[] =>
+  [...new Set(nodes.log)].map((log) => ({ kind: 'file', log }));
+
+/** A suspicion of one column. @param effectOf m of depth that its size makes. */
+function suspect(
+  work: Work,
+  kind: SuspicionKind,
+  group: Group,
+  valueAt: Suspicion['valueAt'],
+  effectOf: (size: number) => number = Math.abs,
+): Suspicion | undefined {
+  const column = groupColumn(work.ties, group, valueAt(work.ties));
+  const fit = fitColumn(work.ties, work.difference, column, work.place);
+  if (fit === undefined) return undefined;
+  const { size, sd } = fit;
+  return { kind, group, size, sd, fit, effect: effectOf(size), isAligned: kind === 'offset', valueAt };
+}
+
+/** Of two files or days the smaller is brought to the larger. */
+function isLargerOfTwo(ties: Ties, group: Group): boolean {
+  const other = complementOf(ties, group);
+  return other !== undefined && shareOf(ties, group) > Math.max(0.5, shareOf(ties, other));
+}
+
+export function offsetOf(work: Work, group: Group): Suspicion | undefined {
+  return suspect(work, 'offset', group, () => () => 1);
+}
+
+/** Change of level that must not go unseen, m: two feet. */
+const SEEN = 0.6;
+
+/** True where a change of level between a group and the rest could not go unseen. */
+export function wouldShow(work: Work, group: Group): boolean {
+  const kind = group.kind === 'rows' ? 'stretch' : 'offset';
+  const found = suspect(work, kind, group, () => () => 1);
+  if (found === undefined) return false;
+  const sure = { ...found.fit, size: SEEN, agree: 1, removed: 1 };
+  return passes({ ...BARS[kind], least: SEEN / 2 }, sure, SEEN);
+}
+
+function stretchOf(work: Work): Suspicion | undefined {
+  const { ties, difference } = work;
+  const found = searchStretch(ties, difference);
+  if (found === undefined) return undefined;
+  const { row, end, log } = ties.nodes;
+  const group = { kind: 'rows', log: log[found.from], from: row[found.from], to: end[found.to - 1] } as const;
+  return suspect(work, 'stretch', group, () => () => 1);
+}
+
+/** Fewest nodes of a session over which a drift is looked for. */
+const FEWEST_OF_SESSION = 60;
+
+/** Nodes of one file and day that follow each other, `[first, last]`, as the rows that they are. */
+type Session = Extract<Group, { kind: 'rows' }> & { readonly first: number; readonly last: number };
+
+export function sessionsOf({ nodes }: Ties): Session[] {
+  const { count, log, day, row, end } = nodes;
+  const sessions: Session[] = [];
+  for (let first = 0; first < count; ) {
+    let last = first;
+    while (last + 1 < count && log[last + 1] === log[first] && day[last + 1] === day[first]) last++;
+    if (last - first >= FEWEST_OF_SESSION)
+      sessions.push({ kind: 'rows', log: log[first], from: row[first], to: end[last], first, last });
+    first = last + 1;
+  }
+  return sessions;
+}
+
+/** Level changing evenly over a session, in time or, without times, along it. */
+function driftOf(work: Work, group: Session): Suspicion | undefined {
+  const { nodes } = work.ties;
+  const { first, last } = group;
+  const since = nodes.time[last] - nodes.time[first] > 0 ? nodes.time : nodes.way;
+  const all = since[last] - since[first];
+  const value = (node: number): number => {
+    const share = (since[node] - since[first]) / all;
+    return Number.isNaN(share) ? 0 : Math.min(1, Math.max(0, share)) - 0.5;
+  };
+  return all > 0 ? suspect(work, 'drift', group, () => value) : undefined;
+}
+
+/** Cosine to the main axis from which a node counts as run one way or the other. */
+const ALONG = 0.7;
+
+/** Passes one way deeper than passes the other way. */
+function headingOf(work: Work, group: FileGroup): Suspicion | undefined {
+  const value = wayOf(work.ties, group.log);
+  return suspect(work, 'heading', group, () => value);
+}
+
+/** Half of 1 or -1 by which way a node was run along the axis that most track of its log has; 0 across it. */
+export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number {
+  const { courseEast, courseNorth, log, count } = nodes;
+  let [cos2, sin2] = [0, 0];
+  for (let i = 0; i < count; i++) {
+    if (log[i] !== ofLog) continue;
+    cos2 += courseNorth[i] ** 2 - courseEast[i] ** 2;
+    sin2 += 2 * courseEast[i] * courseNorth[i];
+  }
+  const axis = Math.atan2(sin2, cos2) / 2;
+  const [east, north] = [Math.sin(axis), Math.cos(axis)];
+  return (node) => {
+    const along = courseEast[node] * east + courseNorth[node] * north;
+    return Math.abs(along) < ALONG ? 0 : Math.sign(along) / 2;
+  };
+}
+
+/** Positions late by a time: a depth is that of a place further on. */
+export function lagOf(work: Work, group: Group): Suspicion | undefined {
+  const { rate } = work.ties.nodes;
+  const value = (node: number): number => (Number.isNaN(rate[node]) ? 0 : rate[node]);
+  const usual = rms(work.ties, group, value);
+  return suspect(
+    work,
+    'lag',
+    group,
+    () => value,
+    (seconds) => Math.abs(seconds) * usual,
+  );
+}
+
+/** Positions of a file shifted against the others: depths differ by the slope of the bottom. */
+function shiftOf(work: Work, group: FileGroup): Suspicion | undefined {
+  const { ties, difference } = work;
+  const { slopeEast, slopeNorth } = ties;
+  const [east, north] = [slopeEast, slopeNorth].map((slope) => groupColumn(ties, group, (i) => slope[i]));
+  const scores = clippedScores(ties, difference);
+  const dense = new Float64Array(ties.nodes.count);
+  east.at.forEach((i, k) => {
+    dense[i] = east.value[k];
+  });
+  let [ee, en, nn, er, nr] = [0, 0, 0, 0, 0];
+  east.at.forEach((i, k) => {
+    ee += east.value[k] ** 2 / ties.noise[i] ** 2;
+    er += east.value[k] * scores[i];
+  });
+  north.at.forEach((i, k) => {
+    nn += north.value[k] ** 2 / ties.noise[i] ** 2;
+    nr += north.value[k] * scores[i];
+    en += (north.value[k] * dense[i]) / ties.noise[i] ** 2;
+  });
+  const determinant = ee * nn - en * en;
+  if (!(determinant > 1e-9 * ee * nn)) return undefined;
+  const [x, y] = [(nn * er - en * nr) / determinant, (ee * nr - en * er) / determinant];
+  const long = Math.hypot(x, y);
+  if (!(long > 0)) return undefined;
+  const value = (node: number): number => (x * slopeEast[node] + y * slopeNorth[node]) / long;
+  const usual = rms(ties, group, value);
+  const found = suspect(
+    work,
+    'shift',
+    group,
+    () => value,
+    (size) => Math.abs(size) * usual,
+  );
+  // A bottom that deepens eastward reads too shallow where positions are too far east.
+  const toward = ((Math.atan2(-x, -y) * 180) / Math.PI + 360) % 360;
+  return found === undefined ? undefined : { ...found, toward };
+}
+
+function rms({ nodes }: Ties, group: Group, value: (node: number) => number): number {
+  let sum = 0;
+  let count = 0;
+  for (let i = 0; i < nodes.count; i++) {
+    if (!isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) continue;
+    sum += value(i) ** 2;
+    count++;
+  }
+  return count === 0 ? 0 : Math.sqrt(sum / count);
+}

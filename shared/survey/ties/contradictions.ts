@@ -1,0 +1,51 @@
+import type { Survey } from '../../contract/soundings.ts';
+import { bendOf, bentOver, differenceOf, noiseBy, type Ties } from './ties.ts';
+
+/** Passes disagree at a place by more than this, m, and by more than so many times what they do over ground as uneven. */
+const LEAST = 0.6;
+const TIMES = 5;
+
+/** A node whose depth other passes contradict, and by how much, m. */
+export interface Contradiction {
+  readonly node: number;
+  readonly difference: number;
+}
+
+/**
+ * Nodes whose depth other passes contradict though the rest of the survey agrees: weed, bait, or a form that one pass missed.
+ *
+ * Two in a row on one side at least: one by itself is an edge that its place is off by.
+ */
+export function contradictions(ties: Ties): Contradiction[] {
+  const { nodes, starts, neighbor, reach } = ties;
+  const difference = differenceOf(ties, nodes.depth);
+  const bend = bendOf(nodes);
+  // By how the bottom bends under the others: weed makes the track bend that went over it.
+  const others = bend.map((_, i) => {
+    let sum = 0;
+    for (let k = starts[i]; k < starts[i + 1]; k++) sum += bend[neighbor[k]];
+    return sum / (starts[i + 1] - starts[i]);
+  });
+  const noise = noiseBy(bentOver(nodes, reach, others), difference);
+  const isOff = (node: number, side: number): boolean =>
+    difference[node] * Math.sign(side) > Math.max(LEAST, TIMES * noise[node]);
+  const found: Contradiction[] = [];
+  for (let node = 0; node < difference.length; node++) {
+    const own = difference[node];
+    if (isOff(node, own) && (isOff(node - 1, own) || isOff(node + 1, own)))
+      found.push({ node, difference: own });
+  }
+  return found;
+}
+
+/** Adds half of each disagreement, squared, to the variance of the rows of its node. */
+export function addContradictions(
+  survey: Survey,
+  ties: Ties,
+  found: readonly Contradiction[],
+  variance: Float32Array,
+): void {
+  for (const { node, difference } of found)
+    for (let row = ties.nodes.row[node]; row < Math.min(ties.nodes.end[node], survey.count); row++)
+      variance[row] += (difference / 2) ** 2;
+}

@@ -1,0 +1,116 @@
+import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { Survey } from '../../contract/soundings.ts';
+import { metersPerDegree } from '../../geo/meters-per-degree.ts';
+import { driftCorrected, latencyCorrected, shiftCorrected } from '../../text/messages/ties.ts';
+import { moveAlongCourse } from '../course.ts';
+import { stepsOf } from '../steps.ts';
+import type { Account, Work } from './account.ts';
+import { lagOf, logsOf, type Suspicion } from './candidates.ts';
+import { eachRow } from './group.ts';
+import { nameOf } from './names.ts';
+
+/** What a user asked to be taken out where it is found. */
+export interface Asked {
+  readonly correctLag: boolean;
+  readonly correctShift: boolean;
+  readonly correctDrift: boolean;
+}
+
+/** Columns with the faults that were asked about taken out, and what is to be said of them. */
+export interface Correction {
+  readonly columns: Partial<Pick<Survey, 'lat' | 'lon' | 'depth' | 'shallowest'>>;
+  readonly said: readonly Diagnostic[];
+}
+
+/** Takes out late and shifted positions and drifts as asked; undefined where there is nothing to take out. */
+export function correctionOf({ work, findings }: Account, asked: Asked): Correction | undefined {
+  const { survey } = work;
+  const found = findings.filter((finding): finding is Suspicion => finding.kind !== 'unit');
+  const said: Diagnostic[] = [];
+  let columns: Correction['columns'] = {};
+  const lags = asked.correctLag ? latenciesOf(work, found) : [];
+  if (lags.some((seconds) => seconds !== 0)) {
+    columns = movedByLatency(survey, lags);
+    said.push(
+      latencyCorrected(
+        lags,
+        survey.logs.map(({ file }) => file),
+      ),
+    );
+  }
+  for (const finding of found) {
+    if (finding.kind === 'shift' && asked.correctShift) {
+      columns = { ...columns, ...movedBack({ ...survey, ...columns }, finding) };
+      said.push(shiftCorrected(nameOf(survey, finding.group), finding.size));
+    }
+    if (finding.kind === 'drift' && asked.correctDrift) {
+      columns = { ...columns, ...withoutDrift({ ...survey, ...columns }, finding) };
+      said.push(driftCorrected(nameOf(survey, finding.group), finding.size));
+    }
+  }
+  return said.length === 0 ? undefined : { columns, said };
+}
+
+/** Latencies shorter than this are left alone, s; others are believed from so many standard errors on. */
+const LEAST_LAG = 0.2;
+const SURE = 3;
+/** A log's own latency counts from this standard error down, s. */
+const KNOWN = 0.25;
+
+/** Seconds by which the positions of each log are late: its own where that is known well, else that of all; 0 for none. */
+export function latenciesOf(work: Work, found: readonly Suspicion[]): number[] {
+  const { survey } = work;
+  const already = (log: number): number =>
+    found.reduce((sum, { kind, group, size }) => {
+      const isOf = group.kind === 'all' || (group.kind === 'file' && group.log === log);
+      return kind === 'lag' && isOf ? sum + size : sum;
+    }, 0);
+  const all = lagOf(work, { kind: 'all' });
+  const own = new Map(logsOf(work.ties).map((group) => [group.log, lagOf(work, group)]));
+  return survey.logs.map((_, log) => {
+    const one = own.get(log);
+    const used = one !== undefined && one.sd <= KNOWN ? one : all;
+    if (used === undefined) return already(log);
+    const seconds = already(log) + used.size;
+    return Math.abs(seconds) >= Math.max(LEAST_LAG, SURE * used.sd) ? seconds : 0;
+  });
+}
+
+/** Positions moved to where depths are that were taken so many seconds later than they say. */
+export function movedByLatency(survey: Survey, seconds: readonly number[]): Pick<Survey, 'lat' | 'lon'> {
+  const { east, north } = stepsOf(survey);
+  const speed = (row: number): number => {
+    const next = row + 1 < survey.count && survey.pass[row + 1] === survey.pass[row] ? row + 1 : row;
+    const dt = next === row ? survey.time[row] - survey.time[row - 1] : survey.time[next] - survey.time[row];
+    const way = Math.hypot(east[next], north[next]);
+    return dt > 0 && dt < 60 ? way / dt : 0;
+  };
+  return moveAlongCourse(survey, (row) => [seconds[survey.log[row]] * speed(row), 0]);
+}
+
+function movedBack(survey: Survey, { group, size, toward = 0 }: Suspicion): Pick<Survey, 'lat' | 'lon'> {
+  const lat = survey.lat.slice();
+  const lon = survey.lon.slice();
+  const angle = (toward * Math.PI) / 180;
+  eachRow(survey, group, (row) => {
+    const [perLat, perLon] = metersPerDegree(lat[row]);
+    lat[row] -= (Math.abs(size) * Math.cos(angle)) / perLat;
+    lon[row] -= (Math.abs(size) * Math.sin(angle)) / perLon;
+  });
+  return { lat, lon };
+}
+
+function withoutDrift(survey: Survey, { group, size }: Suspicion): Pick<Survey, 'depth' | 'shallowest'> {
+  const depth = survey.depth.slice();
+  const shallowest = survey.shallowest.slice();
+  if (group.kind !== 'rows') return { depth, shallowest };
+  const { from, to } = group;
+  const all = survey.time[to - 1] - survey.time[from];
+  eachRow(survey, group, (row) => {
+    const share = all > 0 ? (survey.time[row] - survey.time[from]) / all : (row - from) / (to - from);
+    const change = Number.isNaN(share) ? 0 : size * (share - 0.5);
+    depth[row] = Math.max(0, depth[row] - change);
+    shallowest[row] = Math.max(0, shallowest[row] - change);
+  });
+  return { depth, shallowest };
+}

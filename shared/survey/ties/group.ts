@@ -1,0 +1,75 @@
+import type { Survey } from '../../contract/soundings.ts';
+import { dayNumber } from '../days.ts';
+import { type Column, columnOf } from './fit.ts';
+import { differenceOf, type Ties } from './ties.ts';
+
+/** A part of a survey that can be off as a whole: a file, a day, or rows of one file. */
+export type Group =
+  | { readonly kind: 'file'; readonly log: number }
+  | { readonly kind: 'day'; readonly day: number }
+  | { readonly kind: 'rows'; readonly log: number; readonly from: number; readonly to: number }
+  | { readonly kind: 'all' };
+
+export function isInGroup(group: Group, log: number, day: number, row: number): boolean {
+  if (group.kind === 'all') return true;
+  if (group.kind === 'day') return day === group.day;
+  return log === group.log && (group.kind === 'file' || (row >= group.from && row < group.to));
+}
+
+/** Calls back with each row of a group. */
+export function eachRow(survey: Survey, group: Group, take: (row: number) => void): void {
+  for (let row = 0; row < survey.count; row++)
+    if (isInGroup(group, survey.log[row], group.kind === 'day' ? dayNumber(survey.time[row]) : -1, row))
+      take(row);
+}
+
+/** A column that has a value at the nodes of a group and is 0 elsewhere, less what neighbors foretell of it. */
+export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): Column {
+  const { nodes } = ties;
+  const dense = new Float64Array(nodes.count);
+  for (let i = 0; i < nodes.count; i++)
+    if (isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) dense[i] = value(i);
+  return columnOf(differenceOf(ties, dense));
+}
+
+/** Share of the nodes that a group has. */
+export function shareOf({ nodes }: Ties, group: Group): number {
+  let own = 0;
+  for (let i = 0; i < nodes.count; i++) if (isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) own++;
+  return own / Math.max(1, nodes.count);
+}
+
+/** The files and days of a survey that can be off on their own; days that are no more than a file stand as the file. */
+export function groupsOf({ nodes }: Ties): Group[] {
+  const logs = new Map<number, Set<number>>();
+  const days = new Map<number, Set<number>>();
+  for (let i = 0; i < nodes.count; i++) {
+    add(logs, nodes.log[i], nodes.day[i]);
+    add(days, nodes.day[i], nodes.log[i]);
+  }
+  const groups: Group[] = logs.size < 2 ? [] : [...logs.keys()].map((log) => ({ kind: 'file', log }));
+  for (const [day, own] of days) {
+    const isFile = own.size === 1 && logs.get([...own][0])?.size === 1;
+    if (days.size > 1 && day >= 0 && !isFile) groups.push({ kind: 'day', day });
+  }
+  return groups;
+}
+
+function add(sets: Map<number, Set<number>>, key: number, value: number): void {
+  const known = sets.get(key);
+  if (known === undefined) sets.set(key, new Set([value]));
+  else known.add(value);
+}
+
+/** The one other file or day beside a group; undefined where there are several. */
+export function complementOf({ nodes }: Ties, group: Group): Group | undefined {
+  const others = (column: Int32Array, own: number): number[] =>
+    [...new Set(column)].filter((number) => number !== own);
+  if (group.kind === 'file') {
+    const logs = others(nodes.log, group.log);
+    return logs.length === 1 ? { kind: 'file', log: logs[0] } : undefined;
+  }
+  if (group.kind !== 'day') return undefined;
+  const days = others(nodes.day, group.day);
+  return days.length === 1 && days[0] >= 0 ? { kind: 'day', day: days[0] } : undefined;
+}

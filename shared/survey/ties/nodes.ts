@@ -1,0 +1,197 @@
+import type { Survey } from '../../contract/soundings.ts';
+import { dayNumber } from '../days.ts';
+import { flatten, mixCell } from '../meetings.ts';
+
+/** Stretches of track, each as one mean depth: what passes are compared by. Columns of equal length, in the order of the rows. */
+export interface TrackNodes {
+  readonly count: number;
+  /** Rows of the survey, `[row, end)`. */
+  readonly row: Int32Array;
+  readonly end: Int32Array;
+  /** m about the first row of the survey; mean place. */
+  readonly east: Float64Array;
+  readonly north: Float64Array;
+  /** m, positive down; mean. */
+  readonly depth: Float64Array;
+  /** s; NaN without. */
+  readonly time: Float64Array;
+  readonly log: Int32Array;
+  /** Days since 1970; -1 without. */
+  readonly day: Int32Array;
+  /** Number of the leg: a stretch of a pass without a break, a turn of 60 degrees, or more than 400 m. */
+  readonly leg: Int32Array;
+  /** m along the log up to the middle, jumps included: nodes of one log near each other in it are the same track. */
+  readonly way: Float64Array;
+  /** Unit vector of travel; zero for a boat at rest. */
+  readonly courseEast: Float64Array;
+  readonly courseNorth: Float64Array;
+  /** Rate of deepening along the node, m/s; NaN without times. It is what a latency of one second changes the depth by. */
+  readonly rate: Float64Array;
+  /** Usual distance between passes, m, and length of a node, m. */
+  readonly spacing: number;
+  readonly length: number;
+}
+
+/** Shortest and longest node, m, and how many of them go between two passes. */
+const SHORTEST = 5;
+const LONGEST = 10;
+const PER_SPACING = 2.5;
+/** Nodes compared, about. On larger surveys a fixed pattern of patches, so many times the spacing wide, stands for all. */
+const MOST_NODES = 3500;
+const PATCH = 10;
+const LEAST_PATCH = 60;
+/** A step that ends a leg, m; the cosine of a turn that does; and its greatest length, m. */
+const BREAK = 25;
+const TURN = 0.5;
+const LONGEST_LEG = 400;
+/** Side of the cells over which the spacing is taken, m. */
+const AREA = 80;
+
+/**
+ * Nodes of a survey whose rows stand in the order of their logs.
+ *
+ * @param cuts Rows, ascending, at which a node ends whatever its length.
+ */
+export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackNodes {
+  const { east, north } = flatten(survey);
+  const spacing = usualSpacing(survey, east, north);
+  const length = Math.min(LONGEST, Math.max(SHORTEST, spacing.between / PER_SPACING));
+  const share = Math.max(1, Math.ceil(spacing.track / length / MOST_NODES));
+  const patch = Math.max(LEAST_PATCH, PATCH * spacing.between);
+  const isSampled = (row: number): boolean =>
+    share === 1 || mixCell(Math.floor(east[row] / patch), Math.floor(north[row] / patch)) % share === 0;
+  const list = new NodeList();
+  let way = 0;
+  let from = -1;
+  let fromWay = 0;
+  let cut = 0;
+  for (let i = 0; i < survey.count; i++) {
+    const x = i === 0 ? 0 : east[i] - east[i - 1];
+    const y = i === 0 ? 0 : north[i] - north[i - 1];
+    const step = Math.sqrt(x * x + y * y);
+    const isCut = cuts[cut] === i;
+    if (isCut) cut++;
+    const isJoined = i > 0 && survey.pass[i] === survey.pass[i - 1] && step <= BREAK && !isCut;
+    way += step;
+    const isIn = isSampled(i);
+    if (from >= 0 && (!isJoined || !isIn || way - fromWay >= length)) {
+      list.add(survey, east, north, from, i, (fromWay + way - step) / 2);
+      from = -1;
+    }
+    if (from < 0 && isIn) {
+      from = i;
+      fromWay = way;
+    }
+  }
+  if (from >= 0) list.add(survey, east, north, from, survey.count, (fromWay + way) / 2);
+  return list.nodes(spacing.between, length);
+}
+
+/** Usual distance between passes, m: the area of each 80 m square over the track in it, the middle one by track; and all track, m. */
+function usualSpacing(
+  { count, pass }: Survey,
+  east: Float64Array,
+  north: Float64Array,
+): { between: number; track: number } {
+  const tracks = new Map<number, number>();
+  let track = 0;
+  let key = 0;
+  let inCell = 0;
+  for (let i = 1; i < count; i++) {
+    if (pass[i] !== pass[i - 1]) continue;
+    const x = east[i] - east[i - 1];
+    const y = north[i] - north[i - 1];
+    const step = Math.sqrt(x * x + y * y);
+    if (step > BREAK) continue;
+    const own = Math.floor(east[i] / AREA) * 2 ** 20 + Math.floor(north[i] / AREA);
+    if (own !== key) {
+      tracks.set(key, (tracks.get(key) ?? 0) + inCell);
+      key = own;
+      inCell = 0;
+    }
+    inCell += step;
+    track += step;
+  }
+  tracks.set(key, (tracks.get(key) ?? 0) + inCell);
+  let half = 0;
+  for (const own of [...tracks.values()].sort((a, b) => b - a)) {
+    half += own;
+    if (half * 2 >= track) return { between: (AREA * AREA) / own, track };
+  }
+  return { between: AREA, track };
+}
+
+/** Collects nodes and finds their legs. */
+class NodeList {
+  private readonly ints: Record<'row' | 'end' | 'log' | 'day' | 'leg', number[]> = {
+    row: [],
+    end: [],
+    log: [],
+    day: [],
+    leg: [],
+  };
+  private readonly floats: Record<
+    'east' | 'north' | 'depth' | 'time' | 'way' | 'courseEast' | 'courseNorth' | 'rate',
+    number[]
+  > = { east: [], north: [], depth: [], time: [], way: [], courseEast: [], courseNorth: [], rate: [] };
+  private legs = -1;
+  private legStart = 0;
+
+  add(survey: Survey, east: Float64Array, north: Float64Array, row: number, end: number, way: number): void {
+    const { ints, floats } = this;
+    const n = end - row;
+    let [e, m, d, t] = [0, 0, 0, 0];
+    for (let i = row; i < end; i++) {
+      e += east[i];
+      m += north[i];
+      d += survey.depth[i];
+      t += survey.time[i];
+    }
+    // Over the node and one row more on each side of the same pass: a short node has a course and a rate too.
+    const first = row > 0 && survey.pass[row - 1] === survey.pass[row] ? row - 1 : row;
+    const last = end < survey.count && survey.pass[end] === survey.pass[row] ? end : end - 1;
+    const x = east[last] - east[first];
+    const y = north[last] - north[first];
+    const long = Math.hypot(x, y);
+    const seconds = survey.time[last] - survey.time[first];
+    const courseEast = long < 1 ? 0 : x / long;
+    const courseNorth = long < 1 ? 0 : y / long;
+    const before = ints.row.length - 1;
+    const start = this.legStart;
+    const isSameLeg =
+      before >= 0 &&
+      survey.pass[ints.row[before]] === survey.pass[row] &&
+      ints.end[before] === row &&
+      Math.hypot(e / n - floats.east[before], m / n - floats.north[before]) <= BREAK + LONGEST &&
+      floats.courseEast[start] * courseEast + floats.courseNorth[start] * courseNorth >= TURN &&
+      way - floats.way[start] <= LONGEST_LEG;
+    if (!isSameLeg) {
+      this.legs++;
+      this.legStart = ints.row.length;
+    }
+    ints.row.push(row);
+    ints.end.push(end);
+    ints.log.push(survey.log[row]);
+    ints.day.push(dayNumber(survey.time[row]));
+    ints.leg.push(this.legs);
+    floats.east.push(e / n);
+    floats.north.push(m / n);
+    floats.depth.push(d / n);
+    floats.time.push(t / n);
+    floats.way.push(way);
+    floats.courseEast.push(courseEast);
+    floats.courseNorth.push(courseNorth);
+    floats.rate.push(seconds > 0 ? (survey.depth[last] - survey.depth[first]) / seconds : Number.NaN);
+  }
+
+  nodes(spacing: number, length: number): TrackNodes {
+    const ints = Object.entries(this.ints).map(([name, list]) => [name, Int32Array.from(list)]);
+    const floats = Object.entries(this.floats).map(([name, list]) => [name, Float64Array.from(list)]);
+    return {
+      count: this.ints.row.length,
+      spacing,
+      length,
+      ...Object.fromEntries([...ints, ...floats]),
+    } as TrackNodes;
+  }
+}

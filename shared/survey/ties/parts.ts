@@ -1,0 +1,151 @@
+import { localFrame } from '../../geo/local-frame.ts';
+import { lineBetween, type PassLine } from '../proposed-passes.ts';
+import type { Work } from './account.ts';
+import { sessionsOf, wouldShow } from './candidates.ts';
+import { type Group, groupsOf } from './group.ts';
+import type { Ties } from './ties.ts';
+
+/** Parts of a survey between which a change of level would not show, and the pass that would tie them. */
+export interface Untied {
+  /** Whether no pass of one comes near the other; else they meet, but in too few places. */
+  readonly isApart: boolean;
+  /** Logs of the two parts, and the day of each where it is of one day. */
+  readonly logs: readonly [first: readonly number[], second: readonly number[]];
+  readonly days: readonly [first: number | undefined, second: number | undefined];
+  readonly pass: PassLine;
+}
+
+/** Fewest nodes, and share of all, of a part that is worth a pass. */
+const FEWEST = 30;
+const LEAST_SHARE = 0.04;
+/** How far a pass reaches into each part, m. */
+const INTO = 80;
+
+/** What nothing ties, most track first. */
+export function untiedParts(work: Work): Untied[] {
+  const { ties } = work;
+  const parts = partsOf(work);
+  const apart = parts.slice(1).map((part): Untied => {
+    const others = parts.slice(0, parts.indexOf(part));
+    const { from, to, other } = nearestOf(ties, part, others);
+    return { isApart: true, ...namesOf(ties, other, part), pass: passAcross(work, from, to, INTO) };
+  });
+  return apart.length > 0 ? apart : weaklyTied(work);
+}
+
+/** The file or day, or half of a session, that meets the rest in too few places; the first is enough, as one pass helps all. */
+function weaklyTied(work: Work): Untied[] {
+  const { ties } = work;
+  const { nodes } = ties;
+  const halves = sessionsOf(ties).map(({ first, last, log, from }): Group => {
+    return { kind: 'rows', log, from, to: nodes.row[(first + last + 1) >> 1] };
+  });
+  const weak = [...groupsOf(ties), ...halves].find((group) => !wouldShow(work, group));
+  if (weak === undefined) return [];
+  const own = membersOf(ties, weak);
+  const isOwn = new Set(own);
+  const rest = Array.from({ length: nodes.count }, (_, i) => i).filter((i) => !isOwn.has(i));
+  if (own.length < FEWEST || rest.length < FEWEST) return [];
+  return [{ isApart: false, ...namesOf(ties, own, rest), pass: passThrough(work, own, rest) }];
+}
+
+const membersOf = ({ nodes }: Ties, group: Group): number[] =>
+  Array.from({ length: nodes.count }, (_, i) => i).filter((i) => {
+    if (group.kind === 'file') return nodes.log[i] === group.log;
+    if (group.kind === 'day') return nodes.day[i] === group.day;
+    return group.kind === 'rows' && nodes.row[i] >= group.from && nodes.row[i] < group.to;
+  });
+
+/** Nodes of each part whose passes are tied to each other, largest first; parts of a few nodes left out. */
+function partsOf({ survey, ties }: Work): number[][] {
+  const { nodes, starts, neighbor } = ties;
+  const passOf = (i: number): number => survey.pass[nodes.row[i]];
+  const passes = nodes.row.reduce((most, row) => Math.max(most, survey.pass[row] + 1), 0);
+  const parent = new Int32Array(passes).map((_, pass) => pass);
+  const rootOf = (pass: number): number => {
+    let root = pass;
+    while (parent[root] !== root) root = parent[root] = parent[parent[root]];
+    return root;
+  };
+  for (let i = 0; i < nodes.count; i++)
+    for (let k = starts[i]; k < starts[i + 1]; k++) parent[rootOf(passOf(i))] = rootOf(passOf(neighbor[k]));
+  const members = new Map<number, number[]>();
+  for (let i = 0; i < nodes.count; i++) {
+    const root = rootOf(passOf(i));
+    const known = members.get(root);
+    if (known === undefined) members.set(root, [i]);
+    else known.push(i);
+  }
+  const least = Math.max(FEWEST, LEAST_SHARE * nodes.count);
+  return [...members.values()].filter(({ length }) => length >= least).sort((a, b) => b.length - a.length);
+}
+
+/** The nearest pair of nodes between a part and those before it, among a hundred or so of each. */
+function nearestOf(
+  { nodes }: Ties,
+  part: readonly number[],
+  others: readonly (readonly number[])[],
+): { from: number; to: number; other: readonly number[] } {
+  const some = (all: readonly number[]): number[] =>
+    all.filter((_, i) => i % Math.ceil(all.length / 150) === 0);
+  let best = { from: others[0][0], to: part[0], other: others[0] };
+  let least = Number.POSITIVE_INFINITY;
+  for (const other of others)
+    for (const from of some(other))
+      for (const to of some(part)) {
+        const square = (nodes.east[to] - nodes.east[from]) ** 2 + (nodes.north[to] - nodes.north[from]) ** 2;
+        if (square >= least) continue;
+        least = square;
+        best = { from, to, other };
+      }
+  return best;
+}
+
+function namesOf(
+  { nodes }: Ties,
+  first: readonly number[],
+  second: readonly number[],
+): Pick<Untied, 'logs' | 'days'> {
+  const logsOf = (part: readonly number[]) => [...new Set(part.map((i) => nodes.log[i]))];
+  const dayOf = (part: readonly number[]) => {
+    const days = new Set(part.map((i) => nodes.day[i]));
+    return days.size === 1 && !days.has(-1) ? nodes.day[part[0]] : undefined;
+  };
+  return { logs: [logsOf(first), logsOf(second)], days: [dayOf(first), dayOf(second)] };
+}
+
+/** A pass from one node to another and on by a length on both sides. */
+function passAcross({ survey, ties }: Work, from: number, to: number, into: number): PassLine {
+  const { east, north } = ties.nodes;
+  const [x, y] = [east[to] - east[from], north[to] - north[from]];
+  const long = Math.hypot(x, y) || 1;
+  const [dx, dy] = [(into * x) / long, (into * y) / long];
+  const frame = localFrame(survey.lat[0], survey.lon[0]);
+  return lineBetween(
+    frame.toGeographic(east[from] - dx, north[from] - dy),
+    frame.toGeographic(east[to] + dx, north[to] + dy),
+  );
+}
+
+/** Share of the track on each side that a pass through two parts need not reach. */
+const END = 0.03;
+
+/** A pass through the middles of two parts, over their whole width that way. */
+function passThrough(work: Work, first: readonly number[], second: readonly number[]): PassLine {
+  const { east, north } = work.ties.nodes;
+  const middleOf = (part: readonly number[]) =>
+    [east, north].map((column) => part.reduce((sum, i) => sum + column[i], 0) / part.length);
+  const [x1, y1] = middleOf(first);
+  const [x2, y2] = middleOf(second);
+  const long = Math.hypot(x2 - x1, y2 - y1) || 1;
+  const [dx, dy] = [(x2 - x1) / long, (y2 - y1) / long];
+  const along = [...first, ...second]
+    .map((i) => (east[i] - x1) * dx + (north[i] - y1) * dy)
+    .sort((a, b) => a - b);
+  const [from, to] = [along[Math.floor(END * along.length)], along[Math.floor((1 - END) * along.length)]];
+  const frame = localFrame(work.survey.lat[0], work.survey.lon[0]);
+  return lineBetween(
+    frame.toGeographic(x1 + from * dx, y1 + from * dy),
+    frame.toGeographic(x1 + to * dx, y1 + to * dy),
+  );
+}

@@ -1,0 +1,78 @@
+import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { PartName } from '../../text/messages/ties.ts';
+import * as messages from '../../text/messages/ties.ts';
+import type { Account, Finding } from './account.ts';
+import type { Suspicion } from './candidates.ts';
+import { complementOf, type Group } from './group.ts';
+import { nameOf } from './names.ts';
+import { partWords } from './part-words.ts';
+import { untiedParts } from './parts.ts';
+
+/** Share of the tied track that must be contradicted for it to be said of the whole survey. */
+const CONTRADICTED = 0.02;
+
+/** Says one cause once: what is wrong, what was done, and what to do. */
+export function sayAccount(account: Account, report: (diagnostic: Diagnostic) => void): void {
+  const { work, findings } = account;
+  const name = (group: Group): PartName => nameOf(work.survey, group);
+  for (const finding of joined(findings)) {
+    const said = finding.kind === 'unit' ? sayUnit(finding, name) : saySuspicion(finding, name, account);
+    const { file } = name(finding.group);
+    report(file === undefined ? said : { ...said, place: { file } });
+  }
+  const off = account.contradicted;
+  const tied = work.difference.reduce((sum, own) => sum + Number(!Number.isNaN(own)), 0);
+  if (off.length > CONTRADICTED * tied)
+    report(
+      messages.contradicted(
+        Math.max(...off.map(({ difference }) => Math.abs(difference))),
+        off.length / Math.max(1, tied),
+      ),
+    );
+  const parts = untiedParts(work);
+  if (parts.length > 0) report(messages.untied(partWords(work.survey, parts[0]), parts.length, parts[0]));
+}
+
+/** Stretches of one file in one unit said together: the first stands for all. */
+function joined(findings: readonly Finding[]): (Finding & { readonly more?: number })[] {
+  const first = new Map<string, Finding & { more?: number }>();
+  for (const [k, finding] of findings.entries()) {
+    const isStretch = finding.kind === 'unit' && finding.group.kind === 'rows' && !finding.isRefused;
+    const key = isStretch ? JSON.stringify([finding.file, finding.unit.is]) : String(k);
+    const known = first.get(key);
+    if (known === undefined) first.set(key, { ...finding });
+    else known.more = (known.more ?? 0) + 1;
+  }
+  return [...first.values()];
+}
+
+function sayUnit(
+  { group, unit, isRefused, more = 0 }: Extract<Finding, { kind: 'unit' }> & { readonly more?: number },
+  name: (group: Group) => PartName,
+): Diagnostic {
+  if (isRefused) return messages.unitChanges(name(group), unit);
+  return group.kind === 'rows'
+    ? messages.unitOfRows(name(group), unit, more)
+    : messages.unitOfWhole(name(group), unit);
+}
+
+function saySuspicion(finding: Suspicion, name: (group: Group) => PartName, { work }: Account): Diagnostic {
+  const part = name(finding.group);
+  const { kind, size, effect, rival } = finding;
+  if (kind === 'shift' || (kind === 'offset' && rival?.kind === 'shift')) {
+    const [shift, offset] = kind === 'shift' ? [size, effect] : [rival!.size, size];
+    const isAlike = rival?.kind === 'shift' || rival?.kind === 'offset';
+    return messages.shifted(part, Math.abs(shift), Math.abs(offset), isAlike);
+  }
+  if (kind === 'drift') return messages.drifts(part, size);
+  if (kind === 'lag') return messages.late(part, size, finding.sd, effect);
+  if (kind === 'heading') return messages.byHeading(part, Math.abs(size));
+  const other = finding.group.kind === 'day' ? complementOf(work.ties, finding.group) : undefined;
+  return messages.offset(
+    part,
+    size,
+    other === undefined ? undefined : name(other).name,
+    finding.isAligned,
+    rival?.kind === 'heading',
+  );
+}

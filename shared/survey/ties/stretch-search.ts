@@ -1,0 +1,85 @@
+import { clippedScores } from './fit.ts';
+import type { Ties } from './ties.ts';
+
+/** Nodes of one log, `[from, to)`. */
+export interface Stretch {
+  readonly from: number;
+  readonly to: number;
+}
+
+/** Cells that the survey is cut into, about; a stretch begins and ends with one. */
+const CELLS = 120;
+
+/**
+ * The stretch of a log whose depths differ most evenly from those of the rest.
+ *
+ * A stretch that is off by one amount makes a column that is the sum of the columns of its cells, so what each cell adds to
+ * the top of the least-squares quotient, and each pair of cells to its bottom, is summed once; then every pair of cuts
+ * costs two look-ups.
+ */
+export function searchStretch(ties: Ties, difference: Float64Array): Stretch | undefined {
+  const { nodes, starts, neighbor, weight, noise } = ties;
+  const cuts = cutsOf(ties);
+  const cells = cuts.length - 1;
+  if (cells < 2) return undefined;
+  const cellOf = new Int32Array(nodes.count);
+  for (let cell = 0; cell < cells; cell++) cellOf.fill(cell, cuts[cell], cuts[cell + 1]);
+  const score = clippedScores(ties, difference);
+  const top = new Float64Array(cells + 1);
+  const size = cells + 1;
+  const bottom = new Float64Array(size * size);
+  const own = new Float64Array(cells);
+  const touched: number[] = [];
+  for (let i = 0; i < nodes.count; i++) {
+    if (starts[i] === starts[i + 1]) continue;
+    touched.length = 0;
+    addTo(cellOf[i], 1);
+    for (let k = starts[i]; k < starts[i + 1]; k++) addTo(cellOf[neighbor[k]], -weight[k]);
+    const sure = 1 / (noise[i] * noise[i]);
+    for (const a of touched) {
+      top[a + 1] += own[a] * score[i];
+      for (const b of touched) bottom[(a + 1) * size + b + 1] += sure * own[a] * own[b];
+    }
+    for (const a of touched) own[a] = 0;
+  }
+  for (let a = 1; a < size; a++) {
+    top[a] += top[a - 1];
+    for (let b = 1; b < size; b++)
+      bottom[a * size + b] +=
+        bottom[a * size + b - 1] + bottom[(a - 1) * size + b] - bottom[(a - 1) * size + b - 1];
+  }
+  let best: Stretch | undefined;
+  let most = 0;
+  for (let a = 0; a < cells; a++) {
+    for (let b = a + 1; b < size && nodes.log[cuts[b] - 1] === nodes.log[cuts[a]]; b++) {
+      const square = bottom[b * size + b] - 2 * bottom[a * size + b] + bottom[a * size + a];
+      if (!(square > 1e-9)) continue;
+      const found = (top[b] - top[a]) ** 2 / square;
+      if (found > most) {
+        most = found;
+        best = { from: cuts[a], to: cuts[b] };
+      }
+    }
+  }
+  return best;
+
+  function addTo(cell: number, value: number): void {
+    if (own[cell] === 0) touched.push(cell);
+    own[cell] += value;
+  }
+}
+
+/** Nodes at which cells begin, and the end: none reaches over the end of a log. */
+function cutsOf({ nodes }: Ties): number[] {
+  const cuts: number[] = [];
+  const each = Math.max(4, nodes.count / CELLS);
+  for (let from = 0; from < nodes.count; ) {
+    let to = from;
+    while (to < nodes.count && nodes.log[to] === nodes.log[from]) to++;
+    const parts = Math.max(1, Math.round((to - from) / each));
+    for (let part = 0; part < parts; part++) cuts.push(from + Math.floor((part * (to - from)) / parts));
+    from = to;
+  }
+  cuts.push(nodes.count);
+  return cuts;
+}

@@ -1,0 +1,321 @@
+import { medianOf } from '../../math/median.ts';
+import type { TrackNodes } from './nodes.ts';
+
+/**
+ * What the depth of each node is foretold to be by other passes: a plane through the nodes near it that are not of its own track.
+ *
+ * The plane's value at node i is the sum of `weight[k] * depth[neighbor[k]]` for k from `starts[i]` to `starts[i + 1]`; a node
+ * without neighbors is not tied. The weights of a node add up to 1, so depth less foretold depth is free of the bottom but for
+ * its curvature, and a fault of depths shows in it as the same difference of the fault's column.
+ */
+export interface Ties {
+  readonly nodes: TrackNodes;
+  readonly starts: Int32Array;
+  readonly neighbor: Int32Array;
+  readonly weight: Float64Array;
+  /** Slope of the plane, m/m, east and north. */
+  readonly slopeEast: Float64Array;
+  readonly slopeNorth: Float64Array;
+  /** m to the farther of the nearest other track and the nearest on its far side. */
+  readonly reach: Float64Array;
+  /** Standard deviation of the difference, m, of nodes with as uncertain planes. */
+  readonly noise: Float64Array;
+}
+
+/** Most nodes that a plane is put through. */
+const MOST_NEIGHBORS = 32;
+/** Radius of a plane in reaches. */
+const RADIUS = 1.6;
+/** Nodes of one log are one track when they are closer along it than this, m, or than so many times their distance. */
+const OWN_WAY = 40;
+const OWN_TIMES = 3;
+/** Other track nearer than this needs none on the far side, m. */
+const CLOSE = 6;
+/** Reaches beyond this are not compared, m, or in spacings; and the offset of the middle of the neighbors from the node, in radii. */
+const FAR = 25;
+const FAR_SPACINGS = 1.5;
+const OFF_MIDDLE = 0.45;
+/** Square of noise over usual slope, m2: holds back the slope of a plane through one pass. */
+const RIDGE = 2;
+
+/** Ties of every node to other track. */
+export function findTies(nodes: TrackNodes): Ties {
+  const { count } = nodes;
+  const farthest = Math.max(FAR, FAR_SPACINGS * nodes.spacing);
+  const grid = gridOf(nodes, Math.max(nodes.length, RADIUS * Math.min(nodes.spacing, farthest)));
+  const starts = new Int32Array(count + 1);
+  const neighbor: number[] = [];
+  const weight: number[] = [];
+  const slopeEast = new Float64Array(count);
+  const slopeNorth = new Float64Array(count);
+  const reach = new Float64Array(count).fill(Number.NaN);
+  const found: Found = { rows: [], squares: [] };
+  for (let i = 0; i < count; i++) {
+    starts[i] = neighbor.length;
+    const far = lookAround(nodes, grid, i, farthest, found);
+    if (far === undefined) continue;
+    const plane = planeThrough(nodes, i, found, far);
+    if (plane === undefined) continue;
+    reach[i] = far;
+    [slopeEast[i], slopeNorth[i]] = plane.slope;
+    for (let k = 0; k < plane.rows.length; k++) {
+      neighbor.push(plane.rows[k]);
+      weight.push(plane.weights[k]);
+    }
+  }
+  starts[count] = neighbor.length;
+  const ties = {
+    nodes,
+    starts,
+    neighbor: Int32Array.from(neighbor),
+    weight: Float64Array.from(weight),
+    slopeEast,
+    slopeNorth,
+    reach,
+  };
+  return { ...ties, noise: noiseOf(ties, differenceOf(ties, nodes.depth)) };
+}
+
+/** The same ties with other depths at their nodes, and the noise of those. */
+export function withDepths(ties: Ties, depth: Float64Array): Ties {
+  const changed = { ...ties, nodes: { ...ties.nodes, depth } };
+  return { ...changed, noise: noiseOf(changed, differenceOf(changed, depth)) };
+}
+
+/** A column of the nodes less what the neighbors of each foretell; NaN where a node is not tied. */
+export function differenceOf(
+  { nodes, starts, neighbor, weight }: Omit<Ties, 'noise'>,
+  column: ArrayLike<number>,
+): Float64Array {
+  const out = new Float64Array(nodes.count);
+  for (let i = 0; i < nodes.count; i++) {
+    if (starts[i] === starts[i + 1]) {
+      out[i] = Number.NaN;
+      continue;
+    }
+    let sum = column[i];
+    for (let k = starts[i]; k < starts[i + 1]; k++) sum -= weight[k] * column[neighbor[k]];
+    out[i] = sum;
+  }
+  return out;
+}
+
+interface Grid {
+  readonly side: number;
+  readonly west: number;
+  readonly south: number;
+  readonly columns: number;
+  readonly rows: number;
+  readonly starts: Int32Array;
+  readonly order: Int32Array;
+}
+
+/** Most cells of the grid; on a survey that is far wider they are larger. */
+const MOST_CELLS = 1 << 18;
+
+function gridOf({ count, east, north }: TrackNodes, least: number): Grid {
+  let [west, south, right, top] = [0, 0, 0, 0];
+  for (let i = 0; i < count; i++) {
+    west = Math.min(west, east[i]);
+    right = Math.max(right, east[i]);
+    south = Math.min(south, north[i]);
+    top = Math.max(top, north[i]);
+  }
+  const side = Math.max(least, Math.sqrt(((right - west + 1) * (top - south + 1)) / MOST_CELLS));
+  const columns = Math.floor((right - west) / side) + 1;
+  const rows = Math.floor((top - south) / side) + 1;
+  const starts = new Int32Array(columns * rows + 1);
+  const cellOf = (i: number): number =>
+    Math.floor((north[i] - south) / side) * columns + Math.floor((east[i] - west) / side);
+  for (let i = 0; i < count; i++) starts[cellOf(i) + 1]++;
+  for (let cell = 0; cell < columns * rows; cell++) starts[cell + 1] += starts[cell];
+  const next = starts.slice();
+  const order = new Int32Array(count);
+  for (let i = 0; i < count; i++) order[next[cellOf(i)]++] = i;
+  return { side, west, south, columns, rows, starts, order };
+}
+
+/** Nodes of other track near one, with their squared distances. */
+interface Found {
+  rows: number[];
+  squares: number[];
+}
+
+/** Fills in nodes of other track as far as a plane needs them. @returns The reach; undefined where it is too far. */
+function lookAround(
+  nodes: TrackNodes,
+  grid: Grid,
+  i: number,
+  farthest: number,
+  found: Found,
+): number | undefined {
+  for (let cells = 1; ; cells *= 2) {
+    const radius = cells * grid.side;
+    gather(nodes, grid, i, cells, Math.min(radius, RADIUS * farthest), found);
+    const reach = reachOf(nodes, i, found, farthest);
+    if (reach !== undefined && (RADIUS * reach <= radius || radius >= RADIUS * farthest)) return reach;
+    if (radius >= RADIUS * farthest) return undefined;
+  }
+}
+
+function gather(
+  { east, north, log, way }: TrackNodes,
+  { side, west, south, columns, rows, starts, order }: Grid,
+  i: number,
+  cells: number,
+  radius: number,
+  found: Found,
+): void {
+  found.rows.length = found.squares.length = 0;
+  const column = Math.floor((east[i] - west) / side);
+  const row = Math.floor((north[i] - south) / side);
+  const from = Math.max(0, column - cells);
+  const to = Math.min(columns - 1, column + cells);
+  for (let r = Math.max(0, row - cells); r <= Math.min(rows - 1, row + cells); r++) {
+    for (let k = starts[r * columns + from]; k < starts[r * columns + to + 1]; k++) {
+      const j = order[k];
+      const dx = east[j] - east[i];
+      const dy = north[j] - north[i];
+      const square = dx * dx + dy * dy;
+      if (square > radius * radius) continue;
+      if (log[j] === log[i]) {
+        const along = Math.abs(way[j] - way[i]);
+        if (along < OWN_WAY || along * along < OWN_TIMES * OWN_TIMES * square) continue;
+      }
+      found.rows.push(j);
+      found.squares.push(square);
+    }
+  }
+}
+
+/** m to the nearest other track or, if that is farther, to the nearest on its far side. */
+function reachOf(
+  { east, north }: TrackNodes,
+  i: number,
+  { rows, squares }: Found,
+  farthest: number,
+): number | undefined {
+  let nearest = -1;
+  for (let k = 0; k < rows.length; k++) if (nearest < 0 || squares[k] < squares[nearest]) nearest = k;
+  if (nearest < 0 || squares[nearest] > farthest * farthest) return undefined;
+  const x = east[rows[nearest]] - east[i];
+  const y = north[rows[nearest]] - north[i];
+  let far = Number.POSITIVE_INFINITY;
+  for (let k = 0; k < rows.length; k++) {
+    if (squares[k] >= far) continue;
+    if ((east[rows[k]] - east[i]) * x + (north[rows[k]] - north[i]) * y < 0) far = squares[k];
+  }
+  if (far <= farthest * farthest) return Math.sqrt(far);
+  return squares[nearest] < CLOSE * CLOSE ? CLOSE : undefined;
+}
+
+interface Plane {
+  readonly rows: readonly number[];
+  readonly weights: readonly number[];
+  readonly slope: readonly [east: number, north: number];
+}
+
+/** Plane through the nodes within a radius, the nearer the more: weights of each in its value at node i, and its slope. */
+function planeThrough(
+  { east, north, depth }: TrackNodes,
+  i: number,
+  { rows: near, squares }: Found,
+  reach: number,
+): Plane | undefined {
+  let square = (RADIUS * Math.max(reach, CLOSE)) ** 2;
+  const within = squares.reduce((sum, own) => sum + Number(own < square), 0);
+  // Of many the nearest, about.
+  if (within > MOST_NEIGHBORS) square *= MOST_NEIGHBORS / within;
+  const rows: number[] = [];
+  const weights: number[] = [];
+  let [s0, sx, sy, sxx, sxy, syy] = [0, 0, 0, RIDGE, 0, RIDGE];
+  for (let k = 0; k < near.length; k++) {
+    if (squares[k] >= square) continue;
+    const j = near[k];
+    const share = squares[k] / square;
+    const w = (1 - share * Math.sqrt(share)) ** 3;
+    const x = east[j] - east[i];
+    const y = north[j] - north[i];
+    rows.push(j);
+    weights.push(w);
+    s0 += w;
+    sx += w * x;
+    sy += w * y;
+    sxx += w * x * x;
+    sxy += w * x * y;
+    syy += w * y * y;
+  }
+  const isMiddle = Math.sqrt((sx * sx + sy * sy) / square) < OFF_MIDDLE * s0;
+  if (!(s0 > 0) || !(isMiddle || squares.some((own) => own < CLOSE * CLOSE))) return undefined;
+  // Inverse of the symmetric matrix of the normal equations, by cofactors.
+  const c00 = sxx * syy - sxy * sxy;
+  const c01 = sy * sxy - sx * syy;
+  const c02 = sx * sxy - sy * sxx;
+  const c11 = s0 * syy - sy * sy;
+  const c12 = sx * sy - s0 * sxy;
+  const c22 = s0 * sxx - sx * sx;
+  const determinant = s0 * c00 + sx * c01 + sy * c02;
+  if (!(determinant > 0)) return undefined;
+  let [slopeEast, slopeNorth] = [0, 0];
+  for (let k = 0; k < rows.length; k++) {
+    const j = rows[k];
+    const w = weights[k] / determinant;
+    const x = east[j] - east[i];
+    const y = north[j] - north[i];
+    weights[k] = w * (c00 + x * c01 + y * c02);
+    slopeEast += w * (c01 + x * c11 + y * c12) * depth[j];
+    slopeNorth += w * (c02 + x * c12 + y * c22) * depth[j];
+  }
+  return { rows, weights, slope: [slopeEast, slopeNorth] };
+}
+
+/** Bins of nodes with as uncertain planes, fewest nodes of a bin, and least noise, m. */
+const BINS = 12;
+const FEWEST_OF_BIN = 30;
+const LEAST_NOISE = 0.02;
+
+/** Standard deviation of the differences of each node among those whose planes are bent as much: robust, so a fault of a part does not count. */
+function noiseOf({ nodes, reach }: Omit<Ties, 'noise'>, difference: Float64Array): Float64Array {
+  return noiseBy(bentOver(nodes, reach, bendOf(nodes)), difference);
+}
+
+/** Standard deviation of the differences of nodes by bins of a value. */
+export function noiseBy(value: Float64Array, difference: Float64Array): Float64Array {
+  const tied = Array.from(difference.keys()).filter((i) => !Number.isNaN(difference[i]));
+  tied.sort((a, b) => value[a] - value[b]);
+  const noise = new Float64Array(difference.length).fill(Number.NaN);
+  const bins = Math.max(1, Math.min(BINS, Math.floor(tied.length / FEWEST_OF_BIN)));
+  for (let bin = 0; bin < bins; bin++) {
+    const own = tied.slice(
+      Math.floor((bin * tied.length) / bins),
+      Math.floor(((bin + 1) * tied.length) / bins),
+    );
+    const sd = 1.4826 * medianOf(Float64Array.from(own, (i) => Math.abs(difference[i])));
+    for (const i of own) noise[i] = Math.max(LEAST_NOISE, sd);
+  }
+  return noise;
+}
+
+/** Bend taken where a track is too short to show one, and added everywhere for what no track shows, m. */
+const UNKNOWN_BEND = 0.1;
+const HIDDEN_BEND = 0.02;
+
+/** Mean size of the second differences of depth along the track about each node, m: how much the bottom bends there. */
+export function bendOf({ count, leg, depth }: TrackNodes): Float64Array {
+  const bend = new Float64Array(count);
+  for (let i = 0; i < count; i++) {
+    let sum = 0;
+    let n = 0;
+    for (let j = i - 2; j <= i + 2; j++) {
+      if (j < 1 || j + 1 >= count || leg[j - 1] !== leg[i] || leg[j + 1] !== leg[i]) continue;
+      sum += Math.abs(depth[j - 1] - 2 * depth[j] + depth[j + 1]);
+      n++;
+    }
+    bend[i] = n === 0 ? UNKNOWN_BEND : sum / n;
+  }
+  return bend;
+}
+
+/** How far a bottom that bends so much leaves a plane over the reach of each node, m, but for a factor. */
+export const bentOver = ({ length }: TrackNodes, reach: Float64Array, bend: Float64Array): Float64Array =>
+  bend.map((own, i) => (own + HIDDEN_BEND) * Math.max(1, (reach[i] / length) ** 2));

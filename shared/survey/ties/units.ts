@@ -1,0 +1,260 @@
+import type { Survey } from '../../contract/soundings.ts';
+import { medianOf } from '../../math/median.ts';
+import type { Work } from './account.ts';
+import { wayOf } from './candidates.ts';
+import { type Column, fitColumn } from './fit.ts';
+import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
+import { searchStretch } from './stretch-search.ts';
+import { differenceOf, withDepths } from './ties.ts';
+import { type DepthUnit, type UnitStep, type WrongUnit, wrongUnitsOf } from './unit-steps.ts';
+
+/** Depths of a file, a day or a stretch that are in another unit than they were read in. */
+export interface UnitFinding {
+  readonly kind: 'unit';
+  readonly group: Group;
+  readonly unit: WrongUnit;
+  /** Rows in which two units are mixed. */
+  readonly mixed: readonly number[];
+  /** Whether its ends are nowhere to be seen, so that the whole file cannot be used; and that file. */
+  readonly isRefused: boolean;
+  readonly file: Group;
+}
+
+/** How near a ratio is to that of two units. */
+const NEAR = 0.06;
+/** Fewest nodes that other track has something to say of. */
+const FEWEST = 8;
+/** Share of the disagreement that another unit must leave, and share of what an offset leaves. */
+const MUST_LEAVE = 0.5;
+const AGAINST_OFFSET = 0.8;
+const LIKE_OFFSET = 1.1;
+/** Least disagreement that another unit makes, m, and as a share of the depth. */
+const LEAST_LEFT = 0.3;
+const SHARE_LEFT = 0.08;
+/** Logarithm of a ratio from which a node may be in another unit, and what a stretch in one must show. */
+const LOG_OFF = 0.35;
+/** Share of the nodes that another unit puts so far off at least, and depth from which that counts, m. */
+const SHARE_LIKE = 0.005;
+const LEAST_LIKE = 1.5;
+const MOST_NEAR = 0.2;
+/** Share of the nodes of a file put right that may still be off. */
+const MOST_OFF = 0.03;
+const FEWEST_PLACES = 6;
+const AGREE = 0.8;
+const LEAST_SHARE = 0.03;
+const REMOVED = 0.6;
+/** Offset beyond which it no longer counts as one: levels and transducers do not differ by so much, m. */
+const NO_OFFSET = 2.5;
+
+/** False where passes nowhere disagree by as much of their depth as another unit makes: nothing further to look for. */
+export function isUnitLike({ ties, difference }: Work): boolean {
+  const { depth } = ties.nodes;
+  let off = 0;
+  for (let i = 0; i < depth.length; i++)
+    if (Math.abs(difference[i]) > LOG_OFF * Math.max(LEAST_LIKE, depth[i])) off++;
+  return off >= Math.max(FEWEST, SHARE_LIKE * depth.length);
+}
+
+/** Unit that the depths of a log were read in; meters where it is not known. */
+const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].depthUnit ?? 'm';
+
+/**
+ * Stretches between visible steps that are in another unit than their file was read in.
+ *
+ * The unit that the file was read in says which side of a step is wrong. Where other track covers a stretch, it must agree
+ * better with the unit than without.
+ */
+export function unitsBetweenSteps(work: Work, steps: readonly UnitStep[]): UnitFinding[] {
+  const { survey } = work;
+  const logs = new Map<number, UnitStep[]>();
+  for (const step of steps) {
+    const log = survey.log[step.row];
+    logs.set(log, [...(logs.get(log) ?? []), step]);
+  }
+  return [...logs].flatMap(([log, own]) => ofLog(work, log, own));
+}
+
+function ofLog(work: Work, log: number, steps: readonly UnitStep[]): UnitFinding[] {
+  const { survey } = work;
+  const from = survey.log.indexOf(log);
+  const to = survey.log.lastIndexOf(log) + 1;
+  const rows = [from, ...steps.map(({ row }) => row), to];
+  // Depths of each stretch are so many times those of the first.
+  const states = [1];
+  for (const { factor } of steps) states.push(states[states.length - 1] * factor);
+  const wrong = wrongUnitsOf(readAsOf(survey, log));
+  const unitOf = (state: number): WrongUnit | undefined =>
+    wrong.find(({ factor }) => Math.abs(state / factor - 1) < 2 * NEAR);
+  const isOne = (state: number): boolean => Math.abs(state - 1) < 2 * NEAR;
+  const right = states.find((one) =>
+    states.every((state) => isOne(state / one) || unitOf(state / one) !== undefined),
+  );
+  if (right === undefined) return [];
+  return states.flatMap((state, k): UnitFinding[] => {
+    const unit = unitOf(state / right);
+    if (isOne(state / right) || unit === undefined) return [];
+    const group = { kind: 'rows', log, from: rows[k], to: rows[k + 1] } as const;
+    const isPlain = 2 * (group.to - group.from) <= to - from;
+    if (!isBorneOut(work, group, unit, isPlain)) return [];
+    const mixed = [rows[k], rows[k + 1]].filter((row) => row > from && row < to).map((row) => row - 1);
+    return [{ kind: 'unit', group, unit, mixed, isRefused: false, file: { kind: 'file', log } }];
+  });
+}
+
+/**
+ * False where a group does not look as if it were in another unit.
+ *
+ * Other track that covers it must agree with it far better then. Where none does, it is the smaller part of its file that is wrong,
+ * and its ends are plain.
+ */
+function isBorneOut(work: Work, group: Group, unit: WrongUnit, isPlain: boolean): boolean {
+  const { at } = groupColumn(work.ties, group);
+  if (at.length < FEWEST) return isPlain;
+  return leftWith(work, isIn(work, group), at, unit.factor) <= MUST_LEAVE * leftAt(work.difference, at);
+}
+
+type Membership = (node: number) => boolean;
+
+const isIn = ({ ties }: Work, group: Group): Membership => {
+  const { log, day, row } = ties.nodes;
+  return (i) => isInGroup(group, log[i], day[i], row[i]);
+};
+
+const leftAt = (difference: Float64Array, at: Int32Array): number =>
+  medianOf(Float64Array.from(at, (i) => Math.abs(difference[i])));
+
+/** Middle size of the differences at some nodes with the depths of a part divided by a factor, m. */
+function leftWith({ ties }: Work, isOwn: Membership, at: Int32Array, factor: number): number {
+  const depth = ties.nodes.depth.map((own, i) => (isOwn(i) ? own / factor : own));
+  return leftAt(differenceOf(ties, depth), at);
+}
+
+/**
+ * The first file or day that is in another unit than it was read in, or file of which every other pass is; undefined for none.
+ *
+ * Of two that differ by the ratio of two units, the one that can be in another unit than it was read in is wrong; where both can,
+ * the smaller.
+ */
+export function unitTaken(work: Work): UnitFinding | undefined {
+  const { ties } = work;
+  for (const group of groupsOf(ties)) {
+    const found = wrongUnitOf(work, isIn(work, group), groupColumn(ties, group));
+    if (found === undefined) continue;
+    const other = complementOf(ties, group);
+    const isOwn =
+      found.isOwn === undefined ? other === undefined || shareOf(ties, group) <= 0.5 : found.isOwn;
+    const target = isOwn ? group : other;
+    const unit = isOwn ? found.own : found.rest;
+    if (target === undefined || unit === undefined) continue;
+    return { kind: 'unit', group: target, unit, mixed: [], isRefused: false, file: target };
+  }
+  for (const log of new Set(ties.nodes.log)) {
+    const file = { kind: 'file', log } as const;
+    const way = wayOf(ties, log);
+    const isOneWay: Membership = (i) => ties.nodes.log[i] === log && way(i) > 0;
+    const found = wrongUnitOf(
+      work,
+      isOneWay,
+      groupColumn(ties, file, (i) => Number(way(i) > 0)),
+    );
+    const unit = found?.own ?? found?.rest;
+    if (unit !== undefined) return { kind: 'unit', group: file, unit, mixed: [], isRefused: true, file };
+  }
+  return undefined;
+}
+
+/**
+ * A stretch whose ends were searched, not seen, in another unit: its whole file cannot be used.
+ *
+ * Searched in the logarithm of depth, where another unit is one amount whatever the depth. Either side may be the wrong one.
+ */
+export function unitOfStretch(work: Work): UnitFinding | undefined {
+  const { ties, place, survey } = work;
+  const logarithms = ties.nodes.depth.map((depth) => Math.log(Math.max(1, depth)));
+  const difference = differenceOf(ties, logarithms);
+  const left = leftOver(work, difference);
+  if (left !== undefined) return left;
+  const inLogs = withDepths(ties, logarithms);
+  const found = searchStretch(inLogs, difference);
+  if (found === undefined) return undefined;
+  const { row, end, log } = ties.nodes;
+  const group = { kind: 'rows', log: log[found.from], from: row[found.from], to: end[found.to - 1] } as const;
+  const fit = fitColumn(inLogs, difference, groupColumn(ties, group), place);
+  if (fit === undefined || fit.places < FEWEST_PLACES || fit.legs < 2) return undefined;
+  if (fit.agree < AGREE || fit.removed < REMOVED) return undefined;
+  if (shareOf(ties, group) < LEAST_SHARE && fit.places < 2 * FEWEST_PLACES) return undefined;
+  const near = Math.max(NEAR, Math.min(MOST_NEAR, 2 * fit.sd));
+  // A bottom may be 1.8 times as deep as its neighbors, as fathoms are of meters; it is hardly 3.3 times as deep.
+  const isRatio = ({ factor }: WrongUnit): boolean =>
+    Math.abs(Math.log(factor)) > 1 && Math.abs(Math.abs(fit.size) - Math.abs(Math.log(factor))) < near;
+  const unit = wrongUnitsOf(readAsOf(survey, group.log)).find(isRatio);
+  if (unit === undefined) return undefined;
+  return { kind: 'unit', group, unit, mixed: [], isRefused: true, file: { kind: 'file', log: group.log } };
+}
+
+/** A file some of whose stretches were put right and that still does not fit: other ends of theirs were not to be seen. */
+function leftOver({ ties, findings }: Work, difference: Float64Array): UnitFinding | undefined {
+  const { log, row, end, count } = ties.nodes;
+  for (const finding of findings) {
+    if (finding.kind !== 'unit' || finding.group.kind !== 'rows') continue;
+    let tied = 0;
+    const off: number[] = [];
+    for (let i = 0; i < count; i++) {
+      if (log[i] !== finding.group.log || Number.isNaN(difference[i])) continue;
+      tied++;
+      if (Math.abs(difference[i]) > LOG_OFF) off.push(i);
+    }
+    if (off.length < Math.max(FEWEST, MOST_OFF * tied)) continue;
+    const group = { ...finding.group, from: row[off[0]], to: end[off[off.length - 1]] };
+    return { ...finding, group, mixed: [], isRefused: true };
+  }
+  return undefined;
+}
+
+interface Taken {
+  /** The unit if the part is wrong, and if the rest is; at least one of them. */
+  readonly own?: WrongUnit;
+  readonly rest?: WrongUnit;
+  /** Which of them can only be; undefined where both can. */
+  readonly isOwn?: boolean;
+}
+
+/** What unit a part of the survey or the rest of it is in, if they differ by the ratio of two units. */
+function wrongUnitOf(work: Work, isOwn: Membership, { at, value }: Column): Taken | undefined {
+  const { ties, difference, survey } = work;
+  const { nodes } = ties;
+  if (at.length < FEWEST) return undefined;
+  const before = leftAt(difference, at);
+  const usual = medianOf(Float64Array.from(at, (i) => nodes.depth[i]));
+  // Another unit makes depths differ by nearly half of them at least.
+  if (before < Math.max(LEAST_LEFT, SHARE_LEFT * usual)) return undefined;
+  const offset = medianOf(Float64Array.from(at, (i, k) => difference[i] / value[k]));
+  const leftByOffset = medianOf(Float64Array.from(at, (i, k) => Math.abs(difference[i] - offset * value[k])));
+  const most = Math.min(
+    MUST_LEAVE * before,
+    leftByOffset * (Math.abs(offset) > NO_OFFSET ? LIKE_OFFSET : AGAINST_OFFSET),
+  );
+  const own = wrongUnitsOf(readAsWhere(isOwn)).map((unit) => ({ unit, factor: unit.factor, isOwn: true }));
+  const rest = wrongUnitsOf(readAsWhere((i) => !isOwn(i)));
+  const judged = [...own, ...rest.map((unit) => ({ unit, factor: 1 / unit.factor, isOwn: false }))]
+    .map((option) => ({ ...option, left: scaled(option.factor) * leftWith(work, isOwn, at, option.factor) }))
+    .filter(({ left }) => left <= most)
+    .sort((a, b) => a.left - b.left);
+  if (judged.length === 0) return undefined;
+  const alike = judged.filter(({ factor }) => Math.abs(factor / judged[0].factor - 1) < NEAR);
+  const ofOwn = alike.find((option) => option.isOwn)?.unit;
+  const ofRest = alike.find((option) => !option.isOwn)?.unit;
+  return {
+    ...(ofOwn === undefined ? {} : { own: ofOwn }),
+    ...(ofRest === undefined ? {} : { rest: ofRest }),
+    ...(ofOwn !== undefined && ofRest !== undefined ? {} : { isOwn: ofOwn !== undefined }),
+  };
+
+  function readAsWhere(wants: Membership): DepthUnit {
+    for (let i = 0; i < nodes.count; i++) if (wants(i)) return readAsOf(survey, nodes.log[i]);
+    return 'm';
+  }
+}
+
+/** What is left counts in the scale of the larger depths: making depths small makes what is left small too. */
+const scaled = (factor: number): number => Math.max(1, Math.sqrt(factor));

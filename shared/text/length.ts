@@ -1,0 +1,59 @@
+import { type LengthUnit, METERS_PER, METERS_PER_SECOND_PER, type SpeedUnit } from '../geo/units.ts';
+import { parseNumber } from './number.ts';
+
+/** Words for units of length in columns, attributes and options. */
+const LENGTH_WORDS: Readonly<Record<string, LengthUnit>> = {
+  m: 'm',
+  meter: 'm',
+  meters: 'm',
+  metre: 'm',
+  metres: 'm',
+  ft: 'ft',
+  foot: 'ft',
+  feet: 'ft',
+  fm: 'fm',
+  fath: 'fm',
+  fathom: 'fm',
+  fathoms: 'fm',
+  ftm: 'fm',
+  yd: 'yd',
+  yard: 'yd',
+  yards: 'yd',
+  cm: 'cm',
+  centimeters: 'cm',
+  centimetres: 'cm',
+  mm: 'mm',
+};
+
+/** Unit of length that a word names, whatever its case and marks: "ft", "Feet", "(metres)"; undefined for any other. */
+export function lengthUnitOf(text: string): LengthUnit | undefined {
+  const word = text.toLowerCase().replace(/[^a-z]/g, '');
+  return Object.hasOwn(LENGTH_WORDS, word) ? LENGTH_WORDS[word] : undefined;
+}
+
+/**
+ * A depth of an extension element in meters, positive down; NaN when it is no number in a known unit.
+ *
+ * @param text `4.2`, `4.2 m`, `14 ft`. @param unit The element's unit attribute; meters without one.
+ */
+export function parseDepth(text: string, unit: string | undefined): number {
+  const match = /^\s*([+-]?[\d.]+(?:[eE][+-]?\d{1,3})?)\s*([a-z]*)\.?\s*$/i.exec(text);
+  if (match === null) return Number.NaN;
+  const name = lengthUnitOf(match[2] || unit || 'm');
+  return name === undefined ? Number.NaN : parseNumber(match[1]) * METERS_PER[name];
+}
+
+/** Unit of speed that a word names; undefined for any other word. */
+export function speedUnitOf(word: string): SpeedUnit | undefined {
+  const unit = word.toLowerCase();
+  return Object.hasOwn(METERS_PER_SECOND_PER, unit) ? (unit as SpeedUnit) : undefined;
+}
+
+/** m/s of a speed such as `5mph`; NaN for anything else: a bare number does not say its unit. */
+export function parseSpeed(text: string): number {
+  const match = /^\s*([\d.]+)\s*([a-z/]+)\s*$/i.exec(text);
+  const unit = match === null ? undefined : speedUnitOf(match[2]);
+  return match === null || unit === undefined
+    ? Number.NaN
+    : parseNumber(match[1]) * METERS_PER_SECOND_PER[unit];
+}

@@ -1,0 +1,183 @@
+import type { Diagnostic, Severity } from '../../contract/diagnostic.ts';
+import { inKilometers, inMeters } from '../../contract/lengths.ts';
+
+/** What passes say of each other, one cause at a time: consequence, cause, what to do. */
+
+/** How a part of a survey is called, and the file it is in. */
+export interface PartName {
+  readonly kind: 'file' | 'day' | 'rows' | 'all';
+  /** File, or day: `Saturday`, or `2024-06-01` where days of more than a week are there. */
+  readonly name: string;
+  readonly file?: string;
+  /** Lines of the file that it begins and ends with, about. */
+  readonly lines?: readonly [first: number, last: number];
+}
+
+type Unit = keyof typeof UNITS;
+interface UnitTaken {
+  readonly readAs: Unit;
+  readonly is: Unit;
+  readonly factor: number;
+}
+
+const say = (severity: Severity, code: string, message: string): Diagnostic => ({
+  severity,
+  code: `soundings/${code}`,
+  message,
+});
+
+const meters = (value: number): string => inMeters(Math.abs(value), 2);
+/** A count with its thousands apart. */
+export const grouped = (n: number): string =>
+  Math.round(n)
+    .toString()
+    .replace(/\B(?=(\d{3})+$)/g, ',');
+
+const UNITS = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
+const deeper = (size: number): string => (size > 0 ? 'deeper' : 'shallower');
+
+/** The passes of a part, as the subject of a sentence. */
+function passesOf({ kind, name, lines }: PartName): string {
+  if (kind === 'day') return `${name}'s passes`;
+  if (kind === 'rows') return `Rows ${grouped(lines![0])} to ${grouped(lines![1])} of ${name}`;
+  return kind === 'file' ? name : 'The passes';
+}
+const reads = ({ kind }: PartName): string => (kind === 'file' ? 'reads' : 'read');
+
+export function unitOfWhole(part: PartName, { readAs, is, factor }: UnitTaken) {
+  const times =
+    factor > 1 ? `${factor.toFixed(2)} times deeper` : `${(1 / factor).toFixed(2)} times shallower`;
+  const it = part.kind === 'file' ? 'it is' : 'they are';
+  const was = part.kind === 'file' ? 'It was' : 'They were';
+  return say(
+    'warning',
+    'unit-mismatch',
+    `${passesOf(part)} ${reads(part)} ${times} than the other passes over the same bottom: ${it} in ${UNITS[is]}, though read as ${UNITS[readAs]}. ${was} read as ${UNITS[is]}. Check one depth you know.`,
+  );
+}
+
+/** @param more Stretches of the same file beside this one. */
+export const unitOfRows = (part: PartName, { readAs, is }: UnitTaken, more: number) =>
+  say(
+    'warning',
+    'unit-mismatch',
+    `${passesOf(part)}${more > 0 ? ` and ${more} other stretches` : ''} are in ${UNITS[is]}, the rest in ${UNITS[readAs]}: the depths change by that ratio in one step. They were read as ${UNITS[is]}. Check one depth you know.`,
+  );
+
+export const unitChanges = (part: PartName, { readAs, is }: UnitTaken) =>
+  say(
+    'error',
+    'unit-change',
+    part.lines === undefined
+      ? `None of ${part.name} is used: some of its passes are in ${UNITS[is]}, some in ${UNITS[readAs]}. Split the file by unit, or leave it out.`
+      : `None of ${part.name} is used: somewhere near rows ${grouped(part.lines[0])} to ${grouped(part.lines[1])} the depths change from ${UNITS[readAs]} to ${UNITS[is]}. Split the file there, or leave it out.`,
+  );
+
+/** @param other The one other day, if there is one. @param isHeading Whether late positions or every other pass explain it too. */
+export function offset(
+  part: PartName,
+  size: number,
+  other: string | undefined,
+  isAligned: boolean,
+  isHeading: boolean,
+) {
+  const than = other === undefined ? 'the other passes' : `${other}'s`;
+  const cause = isHeading
+    ? 'water level? transducer? late positions, as the passes run the other way?'
+    : 'water level? transducer?';
+  const done = isAligned ? ` They were brought to ${other === undefined ? 'the others' : `${other}'s`}.` : '';
+  return say(
+    'warning',
+    'cross-offset',
+    `${passesOf(part)} ${reads(part)} ${meters(size)} ${deeper(size)} than ${than} over the same bottom. The program cannot tell which is right (${cause}).${done} Depths may be off by ${meters(size / 2)}.`,
+  );
+}
+
+export const drifts = ({ name, file }: PartName, size: number) =>
+  say(
+    'warning',
+    'drift',
+    `The same bottom reads ${meters(size)} ${deeper(size)} at the end of ${file === undefined ? 'this log' : name} than at the start. Was the water ${size < 0 ? 'falling' : 'rising'}? Give the levels (--levels). Depths may be off by ${meters(size / 2)}.`,
+  );
+
+/** @param isAlike Whether an offset explains it as well. */
+export const shifted = ({ name }: PartName, shift: number, depth: number, isAlike: boolean) =>
+  say(
+    'warning',
+    'shift',
+    `${name} disagrees with the rest: its positions are about ${inMeters(shift)} off, or its depths ${meters(depth)}. ${
+      isAlike
+        ? 'On this slope they look the same.'
+        : 'The positions fit better; --ties.correct-shift moves them back.'
+    } Check how the file was made.`,
+  );
+
+export const late = (part: PartName, seconds: number, sd: number, effect: number) =>
+  say(
+    'warning',
+    'lag',
+    `Passes one way read deeper down a slope than passes the other way${part.file === undefined ? '' : ` in ${part.name}`}: positions are ${Math.abs(seconds).toFixed(1)} s ${seconds > 0 ? 'late' : 'early'} (give or take ${(2 * sd).toFixed(1)} s), or every other pass is off. It moves depths by some ${meters(effect)}; --ties.correct-lag moves the positions.`,
+  );
+
+export const byHeading = ({ name }: PartName, size: number) =>
+  say(
+    'warning',
+    'heading',
+    `Passes one way read ${meters(size)} deeper than passes the other way in ${name}: late positions, or every other pass is off. Depths may be off by ${meters(size / 2)}. Check the clock of the sonar, and whether two sonars wrote this log.`,
+  );
+
+/** @param most Largest disagreement, m. @param share Of the track. */
+export const contradicted = (most: number, share: number) =>
+  say(
+    'note',
+    'contradicted',
+    `Over ${Math.max(1, Math.round(100 * share))} % of the track one pass reads up to ${meters(most)} off what the passes beside it read: weed, bait, or a form that one of them missed. Marks there say so; run those places again.`,
+  );
+
+/** @param pass The pass that would tie them. @param count Passes that all parts need. */
+export const untied = (
+  parts: string,
+  count: number,
+  {
+    isApart,
+    pass,
+  }: {
+    readonly isApart: boolean;
+    readonly pass: { readonly from: readonly number[]; readonly bearing: number; readonly length: number };
+  },
+) =>
+  say(
+    'note',
+    'untied',
+    `${isApart ? 'Nothing in this survey crosses' : 'Too little in this survey crosses'} between ${parts}: a change of level between them would not show. Run one pass across: from ${pass.from[1].toFixed(5)} ${pass.from[0].toFixed(5)}, ${Math.round(pass.bearing) % 360} deg true for ${inMeters(pass.length)}${count > 1 ? ` (the first of ${count})` : ''}. "downslope check --passes" draws it.`,
+  );
+
+export const latencyUsed = (seconds: number) =>
+  say('note', 'lag', `Positions moved by ${seconds.toFixed(2)} s of travel, as asked.`);
+
+export function latencyCorrected(seconds: readonly number[], files: readonly string[]) {
+  const isOne = seconds.every((own) => own === seconds[0]);
+  const each = seconds.map((own, log) => `${files[log]} ${own.toFixed(2)} s`).join(', ');
+  return say(
+    'note',
+    'lag',
+    `Positions were late by ${isOne ? `${seconds[0].toFixed(2)} s` : each}: moved accordingly, as asked.`,
+  );
+}
+
+export const shiftCorrected = ({ name }: PartName, shift: number) =>
+  say('note', 'shift', `Positions of ${name} were ${inMeters(Math.abs(shift))} off: moved back, as asked.`);
+
+export const driftCorrected = ({ name }: PartName, size: number) =>
+  say(
+    'note',
+    'drift',
+    `The level changed by ${meters(size)} over ${name}: taken out, as asked. The middle of the log counts as right.`,
+  );
+
+export const farFromWaypoints = (file: string, distance: number) =>
+  say(
+    'warning',
+    'no-overlap',
+    `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be of the same lake. Check the files, and whether latitude and longitude are swapped.`,
+  );

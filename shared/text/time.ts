@@ -1,0 +1,252 @@
+import { parseNumber } from './number.ts';
+import { UTC, type Zone } from './time-zone.ts';
+
+/** Order of day, month and year in numeric dates. */
+export type DateOrder = 'dmy' | 'mdy' | 'ymd';
+
+/** How times of a log are to be understood. */
+export interface TimeRules {
+  readonly zone: Zone;
+  /** Undefined: dates such as 01/02/2024 cannot be understood. */
+  readonly dateOrder?: DateOrder;
+  /** Numbers are days since 1899-12-30. */
+  readonly spreadsheetDays: boolean;
+}
+
+/** What form a time had. */
+export type TimeForm =
+  | 'zoned'
+  | 'local'
+  | 'seconds'
+  | 'milliseconds'
+  | 'microseconds'
+  | 'nanoseconds'
+  | 'day-number'
+  | 'time-of-day'
+  | 'date';
+
+/** A time understood, or why not. */
+export type ParsedTime =
+  | {
+      /** Seconds since 1970-01-01 UTC; since midnight for a time of day. */
+      readonly seconds: number;
+      readonly form: TimeForm;
+      readonly doubt?: 'fold' | 'gap';
+    }
+  | { readonly fault: 'invalid' | 'date-order' | 'day-number' };
+
+const INVALID = { fault: 'invalid' } as const;
+
+const DATE =
+  /^(?:(\d{4})-(\d{1,2})-(\d{1,2})|(\d{4})(\d{2})(\d{2})|(\d{1,4})[/.-](\d{1,2})[/.-](\d{1,4})|(\d{1,2})[ -]([A-Za-z]{3})[a-z]*[ -](\d{4}))/;
+const CLOCK =
+  /^(?:(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,9}))?)?|(\d{2})(\d{2})(?:(\d{2})(?:[.,](\d{1,9}))?)?)(?:\s*([AaPp])\.?[Mm]\.?)?\s*(Z|z|UTC|GMT|[+-]\d{2}(?::?\d{2})?)?$/;
+const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', 'oct', 'nov', 'dec'];
+
+/**
+ * Seconds since 1970 of a time in one of the forms that logs use; days, hours and minutes out of range are not a time.
+ *
+ * ISO 8601 (extended and basic), numeric dates in a stated order, English month names, 12-hour clocks, Unix
+ * seconds to nanoseconds told by magnitude, time of day alone. Never reads the machine's zone.
+ */
+export function parseTime(text: string, rules: TimeRules): ParsedTime {
+  if (text.length > 48) return INVALID;
+  const iso = parseIso(text, rules.zone);
+  if (iso !== undefined) return iso;
+  if (/^[+-]?\d*\.?\d*$/.test(text) && !/^\d{8}$/.test(text)) return parseCount(text, rules);
+  const date = DATE.exec(text);
+  if (date === null) return parseTimeOfDay(text);
+  const day = parseDate(date, rules.dateOrder);
+  if (typeof day !== 'number') return day;
+  const rest = text.slice(date[0].length);
+  if (rest.trim() === '') return withZone(day * 86400 + 43200, rules.zone, 'date');
+  const clockText = /^(?:[Tt]|,?\s+)(.*)$/.exec(rest);
+  const clock = clockText === null ? undefined : readClock(clockText[1]);
+  if (clock === undefined) return INVALID;
+  const seconds = day * 86400 + clock.seconds;
+  if (clock.zone === undefined) return withZone(seconds, rules.zone, 'local');
+  return { seconds: seconds - clock.zone, form: 'zoned' };
+}
+
+const XML_TIME = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,9})?(?:Z|[+-]\d\d:\d\d)?$/;
+
+/** Seconds since 1970-01-01 UTC of an XML Schema dateTime, in UTC where it names no zone; NaN when it is none. */
+export function parseXmlTime(text: string): number {
+  const plain = text.trim();
+  const time = plain[10] !== 'T' ? undefined : (parseIso(plain, UTC) ?? parseOtherXmlTime(plain));
+  return time === undefined || 'fault' in time ? Number.NaN : time.seconds;
+}
+
+const parseOtherXmlTime = (text: string): ParsedTime =>
+  XML_TIME.test(text) ? parseTime(text, { zone: UTC, spreadsheetDays: false }) : INVALID;
+
+/** The usual ISO form, `2024-05-01T11:00:00.25Z` with or without fraction and Z, by its characters; undefined for others. */
+function parseIso(text: string, zone: Zone): ParsedTime | undefined {
+  const { length } = text;
+  if (
+    length < 19 ||
+    length > 24 ||
+    text[4] !== '-' ||
+    text[7] !== '-' ||
+    text[13] !== ':' ||
+    text[16] !== ':'
+  )
+    return undefined;
+  if (text[10] !== 'T' && text[10] !== ' ') return undefined;
+  const year = pair(text, 0) * 100 + pair(text, 2);
+  const month = pair(text, 5);
+  const day = pair(text, 8);
+  const hour = pair(text, 11);
+  const minute = pair(text, 14);
+  const second = pair(text, 17);
+  const isUtc = text[length - 1] === 'Z';
+  const end = isUtc ? length - 1 : length;
+  let part = 0;
+  if (end > 19) {
+    if (text[19] !== '.' || end === 20) return undefined;
+    for (let i = 20; i < end; i++) {
+      const digit = text.charCodeAt(i) - 48;
+      if (!(digit >= 0 && digit <= 9)) return undefined;
+      part = part * 10 + digit;
+    }
+    part /= 10 ** (end - 20);
+  }
+  // A pair that is no number is NaN, and fails every comparison.
+  const isClock = hour <= 23 && minute <= 59 && second <= 59;
+  if (!isClock || !(year >= 0) || !isCalendarDay(year, month, day)) return undefined;
+  const seconds = daysSince1970(year, month, day) * 86400 + (hour * 3600 + minute * 60 + second + part);
+  return isUtc ? { seconds, form: 'zoned' } : withZone(seconds, zone, 'local');
+}
+
+/** Two digits of a text; NaN when they are not. */
+function pair(text: string, at: number): number {
+  const tens = text.charCodeAt(at) - 48;
+  const ones = text.charCodeAt(at + 1) - 48;
+  return tens >= 0 && tens <= 9 && ones >= 0 && ones <= 9 ? tens * 10 + ones : Number.NaN;
+}
+
+function withZone(local: number, zone: Zone, form: TimeForm): ParsedTime {
+  const { seconds, doubt } = zone.offset(local);
+  return { seconds: local - seconds, form, doubt };
+}
+
+function parseTimeOfDay(text: string): ParsedTime {
+  const clock = text.includes(':') ? readClock(text) : undefined;
+  return clock === undefined ? INVALID : { seconds: clock.seconds, form: 'time-of-day' };
+}
+
+/** Unix time by its digits: 9 or 10 s, 12 or 13 ms, 15 or 16 us, 18 or 19 ns; or a spreadsheet's day number. */
+function parseCount(text: string, rules: TimeRules): ParsedTime {
+  const value = parseNumber(text);
+  if (Number.isNaN(value) || value < 0) return INVALID;
+  const digits = text.replace(/^\+/, '').split('.')[0].length;
+  if (rules.spreadsheetDays && value < 2_958_466)
+    return withZone((value - 25569) * 86400, rules.zone, 'local');
+  if (digits === 9 || digits === 10) return { seconds: value, form: 'seconds' };
+  if (digits === 12 || digits === 13) return { seconds: value / 1e3, form: 'milliseconds' };
+  if (digits === 15 || digits === 16) return { seconds: value / 1e6, form: 'microseconds' };
+  if (digits === 18 || digits === 19) return { seconds: value / 1e9, form: 'nanoseconds' };
+  return digits === 5 && value >= 20000 && value < 80000 ? { fault: 'day-number' } : INVALID;
+}
+
+/** Days since 1970 of a matched date. */
+function parseDate(date: RegExpExecArray, order: DateOrder | undefined): number | ParsedTime {
+  if (date[1] !== undefined) return dayNumber(whole(date[1]), whole(date[2]), whole(date[3]));
+  if (date[4] !== undefined) return dayNumber(whole(date[4]), whole(date[5]), whole(date[6]));
+  if (date[10] !== undefined) {
+    return dayNumber(whole(date[12]), MONTHS.indexOf(date[11].toLowerCase()) + 1, whole(date[10]));
+  }
+  const [first, second, third] = [date[7], date[8], date[9]];
+  if (first.length === 4)
+    return third.length > 2 ? INVALID : dayNumber(whole(first), whole(second), whole(third));
+  if (first.length > 2 || third.length !== 4) return INVALID;
+  if (order === 'dmy') return dayNumber(whole(third), whole(second), whole(first));
+  if (order === 'mdy') return dayNumber(whole(third), whole(first), whole(second));
+  if (whole(first) > 31 || whole(second) > 31) return INVALID;
+  return { fault: 'date-order' };
+}
+
+/** First two numbers of a date whose order is unknown: which of them can be the day. Undefined for other texts. */
+export function dateNumbers(text: string): readonly [first: number, second: number] | undefined {
+  const match = /^(\d{1,2})[/.-](\d{1,2})[/.-]\d{4}(?!\d)/.exec(text);
+  return match === null ? undefined : [whole(match[1]), whole(match[2])];
+}
+
+/** Days since 1970-01-01 of a calendar day, or a fault when there is no such day. */
+function dayNumber(year: number, month: number, day: number): number | ParsedTime {
+  return isCalendarDay(year, month, day) ? daysSince1970(year, month, day) : INVALID;
+}
+
+const MONTH_DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+
+/** True when the Gregorian calendar has that day. */
+export function isCalendarDay(year: number, month: number, day: number): boolean {
+  if (!(month >= 1 && month <= 12 && day >= 1)) return false;
+  const isLeap = year % 4 === 0 && (year % 100 !== 0 || year % 400 === 0);
+  return day <= MONTH_DAYS[month - 1] + (month === 2 && isLeap ? 1 : 0);
+}
+
+/** Days since 1970-01-01 of a day of the Gregorian calendar (years from March 1; 146,097 days in 400 years). */
+export function daysSince1970(year: number, month: number, day: number): number {
+  const y = month <= 2 ? year - 1 : year;
+  const era = Math.floor(y / 400);
+  const yearOfEra = y - era * 400;
+  const dayOfYear = Math.floor((153 * (month + (month > 2 ? -3 : 9)) + 2) / 5) + day - 1;
+  return (
+    era * 146097 +
+    yearOfEra * 365 +
+    Math.floor(yearOfEra / 4) -
+    Math.floor(yearOfEra / 100) +
+    dayOfYear -
+    719468
+  );
+}
+
+/** Second of the day of a clock reading, and its offset from UTC where it says one; a leap second counts as the last ms before it. */
+function readClock(text: string): { seconds: number; zone?: number } | undefined {
+  const match = CLOCK.exec(text);
+  if (match === null) return undefined;
+  let hour = whole(match[1] ?? match[5]);
+  const minute = whole(match[2] ?? match[6]);
+  const second = whole(match[3] ?? match[7] ?? '0');
+  const fraction = match[4] ?? match[8];
+  const half = match[9]?.toLowerCase();
+  if (half !== undefined) {
+    if (hour < 1 || hour > 12) return undefined;
+    hour = (hour % 12) + (half === 'p' ? 12 : 0);
+  }
+  if (hour > 23 || minute > 59 || second > 60 || (second === 60 && minute !== 59)) return undefined;
+  const part = fraction === undefined ? 0 : whole(fraction) / 10 ** fraction.length;
+  const seconds = hour * 3600 + minute * 60 + (second === 60 ? 59.999 : second + part);
+  if (match[10] === undefined) return { seconds };
+  const zone = parseOffset(match[10]);
+  return zone === undefined ? undefined : { seconds, zone };
+}
+
+function parseOffset(text: string): number | undefined {
+  const match = /^([+-])(\d{2}):?(\d{2})?$/.exec(text);
+  if (match === null) return 0;
+  const minutes = whole(match[2]) * 60 + whole(match[3] ?? '0');
+  if (minutes > 18 * 60 || whole(match[3] ?? '0') > 59) return undefined;
+  return (match[1] === '-' ? -60 : 60) * minutes;
+}
+
+const whole = (digits: string): number => parseNumber(digits);
+
+/** Seconds of the day from `06:30`, `6:30` or `0630`; undefined when it is no time of a day. */
+export function parseClock(text: string): number | undefined {
+  const match = /^(\d{1,2}):(\d{2})$|^(\d{2})(\d{2})$/.exec(text.trim());
+  if (match === null) return undefined;
+  const hours = whole(match[1] ?? match[3]);
+  const minutes = whole(match[2] ?? match[4]);
+  return hours > 23 || minutes > 59 ? undefined : hours * 3600 + minutes * 60;
+}
+
+/** `06:30` of seconds of the day, to the nearest minute; stays within the day. */
+export function formatClock(seconds: number): string {
+  const minutes = Math.min(1439, Math.max(0, Math.round(seconds / 60)));
+  return `${String(Math.floor(minutes / 60)).padStart(2, '0')}:${String(minutes % 60).padStart(2, '0')}`;
+}
+
+/** What a time of the day looks like, for options. */
+export const CLOCK_PATTERN = /(?:[01]?\d|2[0-3]):[0-5]\d|(?:[01]\d|2[0-3])[0-5]\d/;

@@ -1,0 +1,15 @@
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import { type Ledger, openLedger } from '../run/store/ledger.ts';
+import type { Settled } from './settle.ts';
+
+/** The ledger of a run's lake: beside its first log, else beside its first waypoint file; an empty one without a store. */
+export function ledgerOf(
+  settled: Settled,
+  waypointFiles: readonly string[],
+  logs: readonly string[],
+  report: (diagnostic: Diagnostic) => void,
+): Ledger {
+  const beside = logs[0] ?? waypointFiles.find((file) => file !== '-');
+  if (!settled.inputs.store || beside === undefined) return { given: [], add: async () => {} };
+  return openLedger(beside, report);
+}

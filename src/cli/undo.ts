@@ -1,0 +1,63 @@
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { nothingToUndo } from '../../shared/text/messages/command.ts';
+import { writeAtomically } from '../files/atomic-write.ts';
+import { checkTargets } from '../files/output-target.ts';
+import { readInput } from '../files/read-input.ts';
+import { enrichGpx } from '../formats/gpx/enrich-gpx.ts';
+import { gpxOutputOptions } from '../formats/gpx/output-options.ts';
+import { readGpx } from '../formats/gpx/read-gpx.ts';
+import { openSecondLook } from '../formats/gpx/second-look.ts';
+import { openLedger } from '../run/store/ledger.ts';
+import { createThreads } from '../run/threads/threads.ts';
+import { HELP_FOOTER } from './cautions.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
+import { createCommandIo, sayingAll } from './command-io.ts';
+import { undoOptions } from './core-options.ts';
+import { expandPaths } from './expand-paths.ts';
+import { restoredPaths } from './output-paths.ts';
+import { settle } from './settle.ts';
+
+const SHAPE = {
+  name: 'undo',
+  summary:
+    'Takes everything of ours out of enriched GPX files again: the bytes you began with, but for what a unit changed.',
+  argument: { name: '<waypoints...>', help: 'enriched GPX files' },
+  footer: HELP_FOOTER,
+} as const;
+
+/** Writes each file without our additions. @returns Exit status 0; a refused input ends with a Refusal. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const settled = await settle(SHAPE, COMMAND_GROUPS.undo, argv, () => false);
+  const options = settled.values('undo', undoOptions);
+  const io = createCommandIo(settled.inputs.json, settled.units);
+  const files = settled.positionals;
+  if (files.length === 0) throw new Refusal([nothingToUndo()], 2);
+  const logs = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);
+  const paths = restoredPaths(files, options.out);
+  const targets = checkTargets(paths, { force: options.force, inPlace: false, inputs: files });
+  const threads = createThreads();
+  try {
+    await sayingAll(io, async () => {
+      const { lookAgain, accepted } = openSecondLook(threads);
+      const made = files.map((file) => {
+        const { given } = openLedger(logs[0] ?? file, io.say);
+        const document = readGpx(readInput(file), file, { salvage: settled.inputs.salvage, given });
+        document.diagnostics.forEach(io.say);
+        const { parts, diagnostics } = enrichGpx(
+          document,
+          [],
+          settled.values('gpx', gpxOutputOptions),
+          lookAgain,
+        );
+        diagnostics.forEach(io.say);
+        return parts[0].bytes;
+      });
+      await accepted();
+      for (let k = 0; k < made.length; k++) await writeAtomically(targets[k], made[k]);
+    });
+  } finally {
+    await threads.close();
+  }
+  if (!settled.inputs.quiet && !settled.inputs.json) for (const path of paths) io.note(`wrote ${path}`);
+  return 0;
+}

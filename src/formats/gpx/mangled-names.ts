@@ -1,0 +1,14 @@
+/** True when `name` is what a unit may have made of `written`: capitals, cut, numbered, other blanks. */
+export function isMangled(name: string, written: string): boolean {
+  const a = fold(name);
+  const b = fold(written);
+  if (a === b || isNumber(name)) return true;
+  const stem = a.replace(/\d+$/, '');
+  return stem.length >= 4 && b.startsWith(stem) && a.length <= b.length;
+}
+
+/** A name that a unit gave by counting. */
+export const isNumber = (name: string): boolean => /^(wpt|wp|waypoint|mark)?[ _-]?\d+$/i.test(name);
+
+/** Letters and digits of a name, in capitals. */
+export const fold = (name: string): string => name.toUpperCase().replace(/[^\p{L}\p{N}]/gu, '');

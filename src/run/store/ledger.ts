@@ -1,0 +1,70 @@
+import { lstatSync, mkdirSync, readFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import { ledgerNotWritten, ledgerUnreadable } from '../../../shared/text/messages/store.ts';
+import { writeAtomically } from '../../files/atomic-write.ts';
+import { checkTarget } from '../../files/output-target.ts';
+import type { GivenOut } from '../../formats/gpx/given-out.ts';
+
+/** The record of boat positions given out, in the store's folder beside the logs. */
+const FILE = join('.downslope', 'given-out.json');
+const VERSION = 1;
+/** Longest record that is read, bytes, and most boat positions that are kept in it: the latest. */
+const MOST_BYTES = 16 << 20;
+const MOST = 20_000;
+
+/** What earlier runs on a lake gave out, and what this one does. */
+export interface Ledger {
+  readonly given: readonly GivenOut[];
+  /** Adds what was written. Nothing is lost when it fails: the next run knows less. */
+  add(given: readonly GivenOut[]): Promise<void>;
+}
+
+/** @param beside A file of the lake: a log, else a waypoint file. */
+export function openLedger(beside: string, report: (diagnostic: Diagnostic) => void): Ledger {
+  const path = join(dirname(beside), FILE);
+  const known = readLedger(path, report);
+  return {
+    given: known,
+    async add(given) {
+      if (given.length === 0) return;
+      const merged = new Map(
+        [...known, ...given].map((entry) => [`${entry.name} ${entry.lat} ${entry.lon}`, entry]),
+      );
+      const record = { version: VERSION, given: [...merged.values()].slice(-MOST) };
+      try {
+        mkdirSync(dirname(path), { recursive: true });
+        const target = checkTarget(path, { force: true, inPlace: false, inputs: [] });
+        await writeAtomically(target, new TextEncoder().encode(`${JSON.stringify(record)}\n`));
+      } catch (cause) {
+        report(ledgerNotWritten(path, (cause as Error).message.split('\n')[0]));
+      }
+    },
+  };
+}
+
+/** Entries of a record, those only that are whole; none where there is no file of ours. */
+function readLedger(path: string, report: (diagnostic: Diagnostic) => void): GivenOut[] {
+  const stats = lstatSync(path, { throwIfNoEntry: false });
+  if (stats === undefined) return [];
+  try {
+    if (!stats.isFile()) throw new Error('not a file');
+    if (stats.size > MOST_BYTES) throw new Error(`${stats.size} bytes`);
+    const { version, given } = JSON.parse(readFileSync(path, 'utf8'));
+    if (version !== VERSION || !Array.isArray(given)) throw new Error('another version');
+    return given.filter(isGivenOut);
+  } catch (cause) {
+    report(ledgerUnreadable(path, (cause as Error).message));
+    return [];
+  }
+}
+
+function isGivenOut(entry: unknown): entry is GivenOut {
+  if (typeof entry !== 'object' || entry === null) return false;
+  const { lat, lon, ...texts } = entry as Record<string, unknown>;
+  return (
+    Math.abs(lat as number) <= 90 &&
+    Math.abs(lon as number) <= 540 &&
+    ['name', 'of', 'suffix', 'comment', 'symbol'].every((key) => typeof texts[key] === 'string')
+  );
+}

@@ -1,0 +1,39 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { formatDiagnostic } from '../../shared/contract/diagnostic.ts';
+import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
+
+const LOG = `time,lat,lon,depth_m\n${Array.from({ length: 60 }, (_, i) => `${1_760_000_000 + i},${(40 + i * 1e-5).toFixed(6)},-90.000000,${5 + i / 50}`).join('\n')}\n`;
+
+describe('downslope undo', () => {
+  test('gives back the bytes that were enriched', () => {
+    const folder = makeFolder();
+    write(folder, 'marks.gpx', gpxOf([{ name: 'A1', lat: 40.0003, lon: -90, comment: 'fish 14-19 ft' }]));
+    write(folder, 'log.csv', LOG);
+    const run = (...args: string[]) => {
+      const { status, stderr } = runProgram(args, { cwd: folder });
+      expect(status, stderr).toBe(0);
+    };
+    run('enrich', 'marks.gpx', '--soundings', 'log.csv');
+    run('undo', 'marks.enriched.gpx');
+    const bytes = (name: string): string => readFileSync(join(folder, name), 'utf8');
+    expect(bytes('marks.restored.gpx')).toBe(bytes('marks.gpx'));
+    expect(bytes('marks.enriched.gpx')).not.toBe(bytes('marks.gpx'));
+    expect(runProgram(['undo', 'marks.enriched.gpx'], { cwd: folder }).status).toBe(1);
+  });
+
+  test('without a file it says so', () => {
+    expect(runProgram(['undo'], { cwd: makeFolder() }).status).toBe(2);
+  });
+});
+
+test('control and bidirectional characters of names never reach the terminal', () => {
+  const text = formatDiagnostic({
+    severity: 'note',
+    code: 'a/b',
+    message: 'x\u001b[2Jy\u202ez',
+    place: { file: 'a\u0007.gpx', waypoint: 'q\u009b' },
+  });
+  expect(text).toBe('a\\u0007.gpx: waypoint "q\\u009b": note a/b: x\\u001b[2Jy\\u202ez');
+});

@@ -1,0 +1,206 @@
+import { describe, expect, test } from 'vitest';
+import { enrichGpx } from '../../src/formats/gpx/enrich-gpx.ts';
+import type { GivenOut } from '../../src/formats/gpx/given-out.ts';
+import type { GpxDocument, WaypointAddition } from '../../src/formats/gpx/gpx-document.ts';
+import { additionsFor, gpx11, NO_LIMITS, parseAgain, read, text } from './helpers.ts';
+
+const WAYPOINT = /\s*<wpt [\s\S]*?<\/wpt>/g;
+const count = (content: string): number => content.match(WAYPOINT)?.length ?? 0;
+
+/** Thirty marks 60 m apart, with names that are cut alike. */
+const LAKE = gpx11(
+  Array.from(
+    { length: 30 },
+    (_, k) =>
+      `  <wpt lat="${(45.1 + 0.0011 * Math.floor(k / 6)).toFixed(5)}" lon="${(-93.2 - 0.0013 * (k % 6)).toFixed(5)}">\n    <name>Long ledge ${k + 1}</name>\n    <cmt>fish ${14 + (k % 5)}-19 ft</cmt>\n    <sym>Flag</sym>\n  </wpt>\n`,
+  ).join(''),
+);
+
+/** Additions of another evening: boats some way from where they were. @param shift deg of latitude. */
+const shifted = (document: GpxDocument, shift: number): WaypointAddition[] =>
+  additionsFor(document).map((addition) => ({
+    ...addition,
+    partners: addition.partners.map((partner) => ({ ...partner, lat: partner.lat + shift })),
+  }));
+
+function run(content: string, given: readonly GivenOut[], shift = 0) {
+  const document = read(content, { given });
+  const made = enrichGpx(document, shifted(document, shift), NO_LIMITS, parseAgain);
+  return { document, made, text: text(made.parts[0].bytes) };
+}
+
+const first = run(LAKE, []);
+const given = first.made.given;
+
+const drop =
+  (local: string) =>
+  (content: string): string =>
+    content.replace(new RegExp(`\\s*<${local}>[\\s\\S]*?</${local}>`, 'g'), '');
+const names =
+  (change: (name: string, k: number) => string) =>
+  (content: string): string => {
+    let k = 0;
+    return content.replace(
+      /<name>([^<]*)<\/name>/g,
+      (_, name: string) => `<name>${change(name, k++)}</name>`,
+    );
+  };
+const round =
+  (decimals: number) =>
+  (content: string): string =>
+    content.replace(
+      /(lat|lon)="([^"]*)"/g,
+      (_, name: string, value: string) => `${name}="${Number(value).toFixed(decimals)}"`,
+    );
+const reverse = (content: string): string => {
+  const elements = content.match(WAYPOINT) ?? [];
+  let next = elements.length;
+  return content.replace(WAYPOINT, () => elements[--next]);
+};
+const mirror = (content: string): string =>
+  content.replace(/<cmt>([^<]*)<\/cmt>/g, (whole, comment: string) => `${whole}<desc>${comment}</desc>`);
+const unique =
+  (length: number) =>
+  (content: string): string => {
+    const seen = new Map<string, number>();
+    return names((name) => {
+      const cut = name.slice(0, length);
+      const before = seen.get(cut) ?? 0;
+      seen.set(cut, before + 1);
+      return before === 0 ? cut : `${cut.slice(0, length - String(before).length)}${before}`;
+    })(content);
+  };
+const symbols = (content: string): string => content.replace(/<\/name>/g, '</name><sym>Waypoint</sym>');
+const all =
+  (...steps: readonly ((content: string) => string)[]) =>
+  (content: string): string =>
+    steps.reduce((now, step) => step(now), content);
+const bare = all(drop('extensions'), drop('type'), drop('cmt'));
+
+const UNITS: readonly (readonly [string, (content: string) => string])[] = [
+  ['that changes nothing', (content) => content],
+  ['that drops extensions', drop('extensions')],
+  ['that drops extensions and types', all(drop('extensions'), drop('type'))],
+  ['that drops all but names and places', bare],
+  ['that cuts names to 8 and makes them unique', all(bare, unique(8))],
+  ['that cuts names to 10 and makes them unique', all(drop('extensions'), drop('type'), unique(10))],
+  [
+    'that cuts names to 12, in capitals',
+    all(
+      bare,
+      unique(12),
+      names((name) => name.toUpperCase()),
+    ),
+  ],
+  [
+    'that cuts names to 30',
+    all(
+      bare,
+      names((name) => name.slice(0, 30)),
+    ),
+  ],
+  [
+    'that numbers all waypoints',
+    all(
+      bare,
+      names((_, k) => String(k + 1).padStart(3, '0')),
+    ),
+  ],
+  ['with 6 decimals', all(bare, round(6))],
+  ['with 5 decimals', all(bare, round(5))],
+  ['with 4 decimals', all(bare, round(4))],
+  ['that shuffles', all(bare, reverse)],
+  ['that mirrors comments into descriptions', all(drop('extensions'), mirror)],
+  ['that sets its own symbol', all(bare, symbols)],
+  [
+    'that does everything at once',
+    all(
+      bare,
+      unique(10),
+      names((name) => name.toUpperCase()),
+      round(5),
+      reverse,
+    ),
+  ],
+];
+
+describe.each(UNITS)('back from a unit %s', (_, unit) => {
+  const returned = unit(first.text);
+
+  test.each([
+    ['the same soundings', 0],
+    ['new soundings', 0.0002],
+  ])('with %s: no boat is a mark, no mark is lost', (_evening, shift) => {
+    const again = run(returned, given, shift);
+    const marks = again.document.waypoints.filter(({ partner }) => partner === undefined);
+    expect(marks).toHaveLength(30);
+    expect(count(again.text)).toBe(90);
+  });
+
+  test('the fish that were noted stay, and our summary is never read as a note', () => {
+    for (const { partner, comment, description } of run(returned, given).document.waypoints) {
+      if (partner !== undefined) continue;
+      expect(comment).toMatch(/^(fish 1[4-8]-19 ft)?$/);
+      expect(description).toMatch(/^(fish 1[4-8]-19 ft)?$/);
+    }
+  });
+});
+
+describe("what is the user's stays", () => {
+  test.each([0, 5, 12, 25, 60, 100])(
+    'a mark of their own named like a boat position, %i m from it, is never removed',
+    (meters) => {
+      const boat = given[0];
+      const own = `  <wpt lat="${(boat.lat + meters / 111_195).toFixed(7)}" lon="${boat.lon.toFixed(7)}"><name>${boat.name}</name><cmt>my brush pile</cmt></wpt>\n</gpx>`;
+      const content = LAKE.replace('</gpx>', own);
+      for (const known of [[], given]) {
+        const { text: once, made } = run(content, known);
+        expect(once).toContain('my brush pile');
+        const again = run(once, [...known, ...made.given]);
+        expect(again.text).toContain('my brush pile');
+      }
+    },
+  );
+
+  test.each([
+    ['comment', (xml: string) => xml.replace(/(<cmt>Boat 25ft[^<]*)/, '$1 stump 20 ft left')],
+    [
+      'description',
+      (xml: string) => xml.replace(/(<cmt>Boat 25ft[^<]*<\/cmt>)/, '$1<desc>stump 20 ft left</desc>'),
+    ],
+  ])('a note in the %s of a boat position goes to its new one', (_, edit) => {
+    const edited = edit(drop('extensions')(first.text));
+    const again = run(edited, given, 0.0002);
+    expect(count(again.text)).toBe(90);
+    expect(again.text.match(/stump 20 ft left/g)).toHaveLength(1);
+    expect(again.made.diagnostics.map(({ code }) => code)).toContain('gpx/boat-edited');
+    const third = run(again.text, [...given, ...again.made.given], 0.0002);
+    expect(third.text).toBe(again.text);
+  });
+
+  test('a symbol chosen for a boat position goes to its new one; the symbol of the unit does not', () => {
+    let k = 0;
+    const edited = symbols(drop('extensions')(first.text)).replace(/Waypoint<\/sym>/g, (whole) =>
+      k++ === 1 ? 'Skull</sym>' : whole,
+    );
+    const again = run(edited, given, 0.0002);
+    expect(again.text.match(/<sym>Skull<\/sym>/g)).toHaveLength(1);
+    expect(count(again.text)).toBe(90);
+  });
+
+  test('a boat position with a note stays where no new one is given', () => {
+    const edited = first.text.replace(/(<cmt>Boat 25ft[^<]*)/, '$1 stump 20 ft left');
+    const document = read(edited, { given });
+    const without = additionsFor(document).map((addition) => ({ ...addition, partners: [] }));
+    const { parts } = enrichGpx(document, without, NO_LIMITS, parseAgain);
+    expect(text(parts[0].bytes)).toContain('stump 20 ft left');
+    expect(count(text(parts[0].bytes))).toBe(31);
+  });
+
+  test('without a ledger names and places alone prove nothing: all are kept', () => {
+    const returned = bare(first.text);
+    const again = run(returned, []);
+    expect(again.document.waypoints.filter(({ partner }) => partner === undefined)).toHaveLength(90);
+    for (const [element] of returned.matchAll(/<name>[^<]*<\/name>/g)) expect(again.text).toContain(element);
+  });
+});

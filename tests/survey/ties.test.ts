@@ -1,0 +1,318 @@
+import { describe, expect, test } from 'vitest';
+import { ties } from '../../plugins/ties.ts';
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import { inUnits } from '../../shared/contract/lengths.ts';
+import type { SoundingLog, Survey } from '../../shared/contract/soundings.ts';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+import { indexSurvey } from '../../shared/survey/survey-index.ts';
+import { accountOf } from '../../shared/survey/ties/account.ts';
+import { untiedParts } from '../../shared/survey/ties/parts.ts';
+import { tieSd } from '../../shared/survey/ties/tie-sd.ts';
+import { makeScene, surveyOf } from '../accuracy/survey-scenes.ts';
+import { lawnmower } from './lawnmower.ts';
+import { makeSurvey, makeWaypoint, runOnSurvey } from './make-log.ts';
+
+/** 2024-05-31, a Friday, and the day after. */
+const FRIDAY = Date.UTC(2024, 4, 31, 9) / 1000;
+const DAY = 86_400;
+
+/** Two files over one bottom, a day apart; the second is run across the first. */
+const twoDays = (change: Partial<Parameters<typeof lawnmower>[0]> = {}): Survey =>
+  makeSurvey([
+    lawnmower({ bearing: 0, file: 'a.csv', time: FRIDAY, count: 12 }),
+    lawnmower({ bearing: 90, file: 'b.csv', time: FRIDAY + DAY, seed: 2, count: 10, ...change }),
+  ]);
+
+/** The two as one file. */
+function inOneFile(survey: Survey): Survey {
+  const [{ firstTime }, { lastTime }] = survey.logs;
+  return {
+    ...survey,
+    logs: [{ ...survey.logs[0], file: 'all.csv', firstTime, lastTime }],
+    log: survey.log.map(() => 0),
+  };
+}
+
+const textOf = (said: readonly Diagnostic[], code: string): string | undefined =>
+  said.filter((each) => each.code === `soundings/${code}`).map(({ message }) => inUnits(message, 'm'))[0];
+
+/** Root mean square of depths less those of another survey, m. */
+const rmsTo = (depth: Float32Array, survey: Survey): number =>
+  Math.sqrt(depth.reduce((sum, own, i) => sum + (own - survey.depth[i]) ** 2, 0) / depth.length);
+
+/** A survey with the depths of some rows times a factor, from one share of its rows to another. */
+function scaled(survey: Survey, factor: number, from: number, to: number): Survey {
+  const depth = survey.depth.map((own, i) =>
+    i >= from * survey.count && i < to * survey.count ? own * factor : own,
+  );
+  return { ...survey, depth, shallowest: depth };
+}
+
+const oneLog = (log: SoundingLog): Survey => makeSurvey([log]);
+const FEET = 1 / 0.3048;
+
+describe('ties of files and days', () => {
+  test('files that agree give no warning', () => {
+    expect(runOnSurvey(ties, twoDays()).said.filter(({ severity }) => severity !== 'note')).toEqual([]);
+  });
+
+  test('an offset of a file is found to 5 cm, brought together, and half of it is the doubt of its soundings', () => {
+    const survey = twoDays({ offset: 0.6 });
+    const { change, said } = runOnSurvey(ties, survey);
+    expect(textOf(said, 'cross-offset')).toMatch(
+      /^b\.csv reads 0\.(5[5-9]|6[0-5]) m deeper than the other passes over the same bottom\. The program cannot tell which is right \(water level\? transducer\?.*\)\. They were brought to the others\. Depths may be off by 0\.(2[89]|3[0-2]) m\.$/,
+    );
+    expect(rmsTo(change.columns!.depth!, twoDays())).toBeLessThan(0.05);
+    const { doubt } = change.columns!;
+    expect(doubt![survey.count - 1]).toBeCloseTo(0.3, 1);
+    const moved = { ...survey, ...change.columns };
+    expect(tieSd(moved, indexSurvey(moved), 45, -93)).toBeCloseTo(0.3, 1);
+    expect(tieSd(survey, indexSurvey(survey), 45, -93)).toBe(0);
+  });
+
+  test('days of one file are compared as well, and called by their names', () => {
+    const survey = inOneFile(twoDays({ offset: 0.9 }));
+    expect(textOf(runOnSurvey(ties, survey).said, 'cross-offset')).toMatch(
+      /^Saturday's passes read 0\.(8[5-9]|9[0-5]) m deeper than Friday's over the same bottom\. .* They were brought to Friday's\. Depths may be off by 0\.4[3-7] m\.$/,
+    );
+  });
+
+  test('a file far from every waypoint is named', () => {
+    const survey = oneLog(lawnmower({ bearing: 0 }));
+    const far = runOnSurvey(ties, survey, {}, [makeWaypoint('A', 46.5, -93)]).said;
+    expect(textOf(far, 'no-overlap')).toBe(
+      'made.csv is 167 km from the nearest waypoint: it cannot be of the same lake. Check the files, and whether latitude and longitude are swapped.',
+    );
+    const near = runOnSurvey(ties, survey, {}, [makeWaypoint('A', 45.2, -93)]).said;
+    expect(textOf(near, 'no-overlap')).toBeUndefined();
+  });
+});
+
+describe('units', () => {
+  // Factors from the definitions of the international foot (1959) and the fathom of 6 ft.
+  test.each([
+    [
+      'm',
+      FEET,
+      'b.csv reads 3.28 times deeper than the other passes over the same bottom: it is in feet, though read as meters. It was read as feet. Check one depth you know.',
+    ],
+    [
+      'm',
+      1 / 1.8288,
+      'b.csv reads 1.83 times shallower than the other passes over the same bottom: it is in fathoms, though read as meters. It was read as fathoms. Check one depth you know.',
+    ],
+    [
+      'ft',
+      0.3048,
+      'b.csv reads 3.28 times shallower than the other passes over the same bottom: it is in meters, though read as feet. It was read as meters. Check one depth you know.',
+    ],
+  ] as const)(
+    'a whole file read in %s at %f times its depths is read as what it is',
+    (depthUnit, factor, words) => {
+      const made = twoDays({ factor });
+      const survey = { ...made, logs: [made.logs[0], { ...made.logs[1], depthUnit }] };
+      const { change, said } = runOnSurvey(ties, survey);
+      expect(textOf(said, 'unit-mismatch')).toBe(words);
+      expect(rmsTo(change.columns!.depth!, twoDays())).toBeLessThan(0.06);
+    },
+  );
+
+  test('with a water level of its own as well, the unit is read and the rest said as an offset', () => {
+    const { said, change } = runOnSurvey(ties, twoDays({ factor: FEET, offset: 0.9 }));
+    expect(textOf(said, 'unit-mismatch')).toContain('it is in feet');
+    expect(textOf(said, 'cross-offset')).toContain('b.csv reads 0.9');
+    expect(rmsTo(change.columns!.depth!, twoDays())).toBeLessThan(0.1);
+  });
+
+  test('of two files the one that can be in another unit is wrong, though it is the larger', () => {
+    const made = makeSurvey([
+      lawnmower({ bearing: 0, file: 'a.csv', time: FRIDAY, count: 6 }),
+      lawnmower({ bearing: 90, file: 'b.csv', time: FRIDAY + DAY, seed: 2, count: 12, factor: FEET }),
+    ]);
+    expect(textOf(runOnSurvey(ties, made).said, 'unit-mismatch')).toMatch(/^b\.csv reads 3\.28 times deeper/);
+  });
+
+  test('a stretch between two steps is read as what it is; rows in which units are mixed are dropped', () => {
+    const clean = oneLog(lawnmower({ bearing: 0, file: 'a.csv', count: 12 }));
+    // Within the sixth and the eighth pass.
+    const survey = scaled(clean, FEET, 5.5 / 12, 7.5 / 12);
+    const { said, change } = runOnSurvey(ties, survey);
+    expect(textOf(said, 'unit-mismatch')).toMatch(
+      /^Rows 2,\d{3} to [23],\d{3} of a\.csv are in feet, the rest in meters: the depths change by that ratio in one step\. They were read as feet\. Check one depth you know\.$/,
+    );
+    expect(rmsTo(change.columns!.depth!, clean)).toBeLessThan(0.01);
+    expect(change.dropped!.find(({ reason }) => reason === 'soundings/mixed-units')!.rows).toHaveLength(2);
+  });
+
+  test('passes in feet whose ends are nowhere to be seen make the file unusable', () => {
+    // Lanes 60 m apart: from the end of one to the start of the next a bottom may change.
+    const survey = surveyOf(makeScene(12), {
+      name: 'lanes in feet',
+      change: (row, { pass }) => (pass >= 3 && pass < 6 ? { ...row, depth: row.depth * FEET } : row),
+    });
+    const { said, change } = runOnSurvey(ties, survey);
+    const refused = said.find(({ code }) => code === 'soundings/unit-change');
+    expect(refused?.severity).toBe('error');
+    expect(refused?.message).toMatch(
+      /^None of a\.csv is used: somewhere near rows [\d,]+ to [\d,]+ the depths change from meters to feet\. Split the file there, or leave it out\.$/,
+    );
+    const { rows } = change.dropped!.find(({ reason }) => reason === 'soundings/unit-change')!;
+    expect(rows).toHaveLength(survey.count);
+  });
+});
+
+describe('late and shifted positions, drift, every other pass', () => {
+  const across = (lags: readonly number[]): Survey =>
+    makeSurvey(
+      lags.map((lagSeconds, k) =>
+        lawnmower({
+          bearing: [0, 90, 40][k],
+          file: `${'abc'[k]}.csv`,
+          time: FRIDAY + 5000 * k,
+          lagSeconds,
+          seed: k + 1,
+          count: 12,
+        }),
+      ),
+    );
+  const movedBy = (survey: Survey, columns: Partial<Survey>, log: number): number => {
+    const row = survey.log.indexOf(log) + 20;
+    const [east, north] = localFrame(survey.lat[row], survey.lon[row]).toLocal(
+      columns.lat![row],
+      columns.lon![row],
+    );
+    return Math.hypot(east, north);
+  };
+
+  test('a latency of 1.2 s at 2.5 m/s is named, and positions are moved by 3 m only when asked', () => {
+    const survey = across([1.2, 1.2]);
+    const silent = runOnSurvey(ties, survey);
+    expect(textOf(silent.said, 'lag')).toMatch(
+      /^Passes one way read deeper down a slope than passes the other way: positions are 1\.[123] s late \(give or take 0\.\d s\), or every other pass is off\. It moves depths by some 0\.\d\d m; --ties\.correct-lag moves the positions\.$/,
+    );
+    expect(silent.change.columns!.lat).toBeUndefined();
+    const asked = runOnSurvey(ties, survey, { correctLag: true });
+    expect(movedBy(survey, asked.change.columns!, 0)).toBeGreaterThan(2.6);
+    expect(movedBy(survey, asked.change.columns!, 0)).toBeLessThan(3.4);
+    expect(textOf(asked.said, 'lag')).toMatch(/moved accordingly, as asked\.$/);
+  });
+
+  test('a latency that is given is used', () => {
+    const survey = across([1.2, 1.2]);
+    const { change } = runOnSurvey(ties, survey, { lag: 1.2 });
+    expect(movedBy(survey, change.columns!, 1)).toBeCloseTo(3, 1);
+  });
+
+  test('a log with a latency of its own is moved by its own', () => {
+    const survey = across([1.2, 0, 1.2]);
+    const { change } = runOnSurvey(ties, survey, { correctLag: true });
+    expect(movedBy(survey, change.columns!, 0)).toBeCloseTo(3, 0);
+    expect(change.columns!.lat === undefined ? 0 : movedBy(survey, change.columns!, 1)).toBeLessThan(0.6);
+  });
+
+  test('a level that falls over a log crossed at its end is named, and taken out when asked', () => {
+    const made = inOneFile(
+      makeSurvey([
+        lawnmower({ bearing: 0, time: FRIDAY, count: 12 }),
+        lawnmower({ bearing: 90, time: FRIDAY + 1700, count: 12, seed: 2 }),
+      ]),
+    );
+    const depth = made.depth.map((own, i) => own - (0.6 * (made.time[i] - FRIDAY)) / 3400);
+    const survey = { ...made, depth, shallowest: depth };
+    const { said, change } = runOnSurvey(ties, survey);
+    expect(textOf(said, 'drift')).toMatch(
+      /^The same bottom reads 0\.[56]\d m shallower at the end of all\.csv than at the start\. Was the water falling\? Give the levels \(--levels\)\. Depths may be off by 0\.(2[5-9]|3[0-4]) m\.$/,
+    );
+    expect(change.columns!.depth).toBeUndefined();
+    expect(change.columns!.doubt![0]).toBeCloseTo(0.3, 1);
+    const asked = runOnSurvey(ties, survey, { correctDrift: true });
+    const level =
+      asked.change.columns!.depth!.reduce((sum, own, i) => sum + own - made.depth[i], 0) / made.count;
+    const even = asked.change.columns!.depth!.map((own) => own - level);
+    expect(rmsTo(even, made)).toBeLessThan(0.06);
+  });
+
+  test('positions of a file that are shifted are told from an offset where the bottom bends', () => {
+    const moved = twoDays();
+    const [, b] = [0, moved.log.indexOf(1)];
+    const lon = moved.lon.map((own, i) => (i >= b ? own + 12 / 78_847 : own));
+    const survey = { ...moved, lon };
+    const { said } = runOnSurvey(ties, survey);
+    expect(textOf(said, 'shift')).toMatch(
+      /^[ab]\.csv disagrees with the rest: its positions are about 1\d m off, or its depths \d\.\d\d m\. The positions fit better; --ties\.correct-shift moves them back\. Check how the file was made\.$/,
+    );
+    const asked = runOnSurvey(ties, survey, { correctShift: true });
+    expect(textOf(asked.said, 'shift')).toMatch(
+      /^Positions of [ab]\.csv were 1\d m off: moved back, as asked\.$/,
+    );
+    expect(asked.said.filter(({ severity }) => severity === 'warning')).toEqual([]);
+  });
+
+  test('every other pass off is named with what else would look so', () => {
+    const clean = oneLog(lawnmower({ bearing: 0, file: 'a.csv', count: 16, spacing: 8 }));
+    const depth = clean.depth.map((own, i) => own + (clean.pass[i] % 2 === 1 ? 0.5 : 0));
+    const { said, change } = runOnSurvey(ties, { ...clean, depth, shallowest: depth });
+    expect(textOf(said, 'heading')).toMatch(
+      /^Passes one way read 0\.(4[5-9]|5[0-5]) m deeper than passes the other way in a\.csv: late positions, or every other pass is off\. Depths may be off by 0\.2\d m\. Check the clock of the sonar, and whether two sonars wrote this log\.$/,
+    );
+    expect(change.columns!.depth).toBeUndefined();
+  });
+});
+
+describe('what nothing ties', () => {
+  test('two files side by side are named with the one pass that would tie them, in both of them', () => {
+    const second = lawnmower({ bearing: 0, file: 'b.csv', time: FRIDAY + DAY, seed: 2 });
+    const survey = makeSurvey([
+      lawnmower({ bearing: 0, file: 'a.csv', time: FRIDAY }),
+      { ...second, lon: second.lon.map((lon) => lon + 0.006) },
+    ]);
+    const [untied] = untiedParts(accountOf(survey).work);
+    expect(untied.isApart).toBe(true);
+    const frame = localFrame(45, -93);
+    const [from, to] = [untied.pass.from, untied.pass.to].map(([lon, lat]) => frame.toLocal(lat, lon)[0]);
+    const [west, east] = from < to ? [from, to] : [to, from];
+    expect(west).toBeLessThan(60);
+    expect(east).toBeGreaterThan(0.006 * 78_847 - 60);
+    expect(textOf(runOnSurvey(ties, survey).said, 'untied')).toMatch(
+      /^Nothing in this survey crosses between (Friday and Saturday|Saturday and Friday): a change of level between them would not show\. Run one pass across: from 4\d\.\d{5} -9\d\.\d{5}, \d+ deg true for \d{3} m\. "downslope check --passes" draws it\.$/,
+    );
+  });
+
+  test('a grid of passes is tied', () => {
+    expect(untiedParts(accountOf(twoDays()).work)).toEqual([]);
+  });
+});
+
+describe('contradicted stretches', () => {
+  test('weed over two passes is doubted there and nowhere else', () => {
+    const clean = twoDays();
+    const frame = localFrame(45, -93);
+    const isWeed = (i: number): boolean => {
+      const [east, north] = frame.toLocal(clean.lat[i], clean.lon[i]);
+      return clean.log[i] === 0 && Math.abs(east) < 25 && Math.abs(north) < 30;
+    };
+    const depth = clean.depth.map((own, i) => (isWeed(i) ? own - 2 : own));
+    const { change } = runOnSurvey(ties, { ...clean, depth, shallowest: depth });
+    const survey = { ...clean, depth, shallowest: depth, ...change.columns };
+    const index = indexSurvey(survey);
+    expect(tieSd(survey, index, 45, -93)).toBeGreaterThan(0.6);
+    const [lat, lon] = frame.toGeographic(0, 85);
+    expect(tieSd(survey, index, lat, lon)).toBe(0);
+  });
+});
+
+test('no soundings, one, and soundings all in one place are no survey to judge', () => {
+  const log = lawnmower({ bearing: 0 });
+  const first = (count: number): SoundingLog => ({
+    ...log,
+    count,
+    lat: new Float64Array(count).fill(45),
+    lon: new Float64Array(count).fill(-93),
+    depth: log.depth.slice(0, count),
+    time: log.time.slice(0, count),
+    pass: log.pass.slice(0, count),
+    weight: log.weight.slice(0, count),
+    shallowest: log.shallowest.slice(0, count),
+  });
+  for (const count of [0, 1, 2, 50]) expect(runOnSurvey(ties, oneLog(first(count))).said).toEqual([]);
+});
