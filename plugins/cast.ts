@@ -12,6 +12,7 @@ import { hazardsUnder } from '../shared/retrieve/hazards.ts';
 import { BY_BOAT, OVER_MARK, otherMarksAt } from '../shared/retrieve/other-marks.ts';
 import { isPlan, planSides, type Sides } from '../shared/retrieve/plan-sides.ts';
 import { leastDepthAround, type NoCast } from '../shared/retrieve/side.ts';
+import { castName } from '../shared/text/cast-words.ts';
 import * as say from '../shared/text/messages/cast.ts';
 
 /** Depth over the draft, two standard deviations off, that a boat position has within its swing or is pointed out, m. */
@@ -42,6 +43,10 @@ export const cast = defineWaypointPlugin({
     'downslope_landing_depth',
     'downslope_contact',
     'downslope_fish_contact',
+    'downslope_fish_contact_sd',
+    'downslope_worth',
+    'downslope_equal_true',
+    'downslope_kind',
     'upslope_lat',
     'upslope_lon',
     'upslope_depth',
@@ -53,6 +58,10 @@ export const cast = defineWaypointPlugin({
     'upslope_landing_depth',
     'upslope_contact',
     'upslope_fish_contact',
+    'upslope_fish_contact_sd',
+    'upslope_worth',
+    'upslope_equal_true',
+    'upslope_kind',
     'downslope',
     'upslope',
   ],
@@ -84,8 +93,8 @@ export const cast = defineWaypointPlugin({
     return {
       lure: first?.lure,
       lure_depth: first?.lureDepth,
-      ...sideFields('downslope', downslope, declination),
-      ...sideFields('upslope', upslope, declination),
+      ...sideFields('downslope', downslope, downslope, declination),
+      ...sideFields('upslope', upslope, downslope, declination),
       downslope,
       upslope,
     };
@@ -96,14 +105,18 @@ export const cast = defineWaypointPlugin({
 function sideFields<S extends say.Side>(
   side: S,
   plan: CastPlan | undefined,
+  first: CastPlan | undefined,
   declination: number | undefined,
-): { readonly [K in keyof ReturnType<typeof valuesOf> as `${S}_${K}`]?: number } {
+): { readonly [K in keyof ReturnType<typeof valuesOf> as `${S}_${K}`]?: ReturnType<typeof valuesOf>[K] } {
   if (plan === undefined) return {};
-  const named = Object.entries(valuesOf(plan, declination)).map(([key, value]) => [`${side}_${key}`, value]);
+  const named = Object.entries(valuesOf(plan, first, declination)).map(([key, value]) => [
+    `${side}_${key}`,
+    value,
+  ]);
   return Object.fromEntries(named);
 }
 
-const valuesOf = (plan: CastPlan, declination: number | undefined) => ({
+const valuesOf = (plan: CastPlan, first: CastPlan | undefined, declination: number | undefined) => ({
   lat: plan.boat.lat,
   lon: plan.boat.lon,
   depth: plan.boat.depth,
@@ -115,6 +128,10 @@ const valuesOf = (plan: CastPlan, declination: number | undefined) => ({
   landing_depth: plan.landing.depth,
   contact: plan.contact,
   fish_contact: plan.fishContact,
+  fish_contact_sd: plan.fishContactSd,
+  worth: plan.worth,
+  equal_true: plan.equalBearing,
+  kind: castName(plan.kind, first?.kind),
 });
 
 /** Where the fish are taken to be, if that is not simply at the mark. */

@@ -40,6 +40,10 @@ export const STRUCTURE_WORDS = [
 ] as const;
 export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 
+/** What the boat position of a cast is called: by where it is, whichever column it is in. */
+const CAST_NAMES = ['deep-side', 'shallow-side', 'opposite-deep-side', 'any-side', 'opposite-side'] as const;
+export type CastName = (typeof CAST_NAMES)[number];
+
 const STRUCTURE_PARTS = ['top', 'upper edge', 'side', 'base', 'floor'] as const;
 
 /**
@@ -92,7 +96,8 @@ export const FIELDS = {
   lure: text('Lure chosen, by its labeled depth or its name in the lure box.'),
   lure_depth: number('m', 2, 'Depth the lure reaches on this cast.'),
   ...side('downslope', 'deep-side'),
-  ...side('upslope', 'shallow-side'),
+  ...side('upslope', 'second'),
+  next_angles: text('What to try when the first casts go quiet, in order, in words.'),
 } as const satisfies Record<string, FieldDefinition>;
 
 function side<const S extends string>(name: S, words: string) {
@@ -107,7 +112,19 @@ function side<const S extends string>(name: S, words: string) {
     landing_lon: number('degree-coordinate', 7, `Longitude of the landing of the ${words} cast.`),
     landing_depth: number('m', 2, `Modeled depth at the landing of the ${words} cast.`),
     contact: number('m', 1, `Length of the ${words} retrieve on bottom.`),
-    fish_contact: number('m', 1, `Length of the ${words} retrieve on bottom inside the fish band.`),
+    fish_contact: number('m', 1, `Length of the ${words} retrieve on bottom among the fish.`),
+    fish_contact_sd: number('m', 1, `Standard deviation of that length, from what the soundings leave open.`),
+    worth: number(
+      'm',
+      1,
+      `Length that the ${words} cast is ranked by: on bottom among the fish, or through fish off the bottom.`,
+    ),
+    equal_true: number(
+      'deg',
+      0,
+      `True bearing of another side that is as good as the ${words} cast, where there is one.`,
+    ),
+    kind: word(CAST_NAMES, `Where the boat of the ${words} cast sits.`),
   } as const;
   type Sided = { readonly [K in keyof typeof fields & string as `${S}_${K}`]: (typeof fields)[K] };
   return Object.fromEntries(

@@ -1,3 +1,5 @@
+import type { FieldValues } from './fields.ts';
+
 /** A waypoint of the person's, as read; it knows its file and its place in it. */
 export interface Waypoint {
   /** 0-based among all waypoints of the run, in input order. */
@@ -22,4 +24,6 @@ export interface Waypoint {
   readonly isDepthUnitKnown?: boolean;
   /** Seconds since 1970-01-01 UTC. */
   readonly time?: number;
+  /** What an earlier run found, as its own additions to the file say; absent without them. */
+  readonly earlier?: Readonly<Partial<FieldValues>>;
 }

@@ -34,7 +34,7 @@ export interface SpotSide {
   readonly castTrue?: number;
   readonly cast?: number;
   readonly landingDepth?: number;
-  /** Contact in the fish band, m; on bottom at all where the band is not known. */
+  /** What the cast is ranked by, m: contact among the fish; on bottom at all where nothing is known of them. */
   readonly contact?: number;
   /** Value of this side over the better one, 0 to 1. */
   readonly share: number;
@@ -126,7 +126,7 @@ function sidesOf({ waypoint, fields }: EnrichedWaypoint): SpotSide[] {
         castTrue: value('cast_true'),
         cast: value('cast'),
         landingDepth: value('landing_depth'),
-        contact: value('fish_contact') ?? value('contact'),
+        contact: value('worth') ?? value('fish_contact') ?? value('contact'),
         share: 1,
       },
     ];
@@ -146,9 +146,10 @@ function shareOf(side: { side: Side; contact?: number }, best: number, sides: nu
 }
 
 function bestContact(fields: EnrichedWaypoint['fields']): number | undefined {
-  const contacts = [fields.downslope_fish_contact, fields.upslope_fish_contact].filter(
-    (contact) => contact !== undefined,
-  );
+  const contacts = [
+    fields.downslope_worth ?? fields.downslope_fish_contact,
+    fields.upslope_worth ?? fields.upslope_fish_contact,
+  ].filter((contact) => contact !== undefined);
   return contacts.length === 0 ? undefined : Math.max(...contacts);
 }
 

@@ -28,6 +28,8 @@ export interface CheckInput {
   readonly waypoints: readonly Waypoint[];
   /** Everything readers and plugins said. */
   readonly diagnostics: readonly Diagnostic[];
+  /** Logs that were refused. */
+  readonly leftOut?: readonly string[];
   readonly units: DisplayUnits;
 }
 
@@ -75,6 +77,9 @@ export function checkReport(input: CheckInput): CheckReport {
   ];
   const sections = [
     faultLines(survey.logs, input.diagnostics, units),
+    ...(input.leftOut === undefined || input.leftOut.length === 0
+      ? []
+      : [leftOutLines(input.leftOut, input.diagnostics, units)]),
     coverageLines(covered, units),
     passLines(passes, units),
     agreementLines(survey, work, units),
@@ -141,6 +146,22 @@ function logLines(logs: readonly LogSummary[]): string[] {
     );
     for (const [reason, rows] of reasons)
       lines.push(`    ${grouped(rows)} ${reason.replace(/^.*\//, '').replaceAll('-', ' ')}`);
+  }
+  return lines;
+}
+
+function leftOutLines(
+  leftOut: readonly string[],
+  diagnostics: readonly Diagnostic[],
+  units: DisplayUnits,
+): string[] {
+  if (leftOut.length === 0) return [];
+  const lines = [`Logs left out: ${leftOut.length}`];
+  for (const file of leftOut) {
+    const reason = diagnostics.find(
+      ({ place, severity }) => severity === 'error' && place?.file?.startsWith(file),
+    );
+    lines.push(`  ${file}: ${reason === undefined ? 'see above' : inUnits(reason.message, units)}`);
   }
   return lines;
 }

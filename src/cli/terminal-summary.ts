@@ -2,21 +2,18 @@ import type { Severity } from '../../shared/contract/diagnostic.ts';
 import { inUnits } from '../../shared/contract/lengths.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { DisplayUnits } from '../../shared/geo/units.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import { rankCasts } from '../../shared/retrieve/spot-score.ts';
+import { angleName, bearingsOf, sideName } from '../../shared/text/cast-words.ts';
+import { depthRange, depthText, lengthNumber, lengthText, percentOf } from '../../shared/text/quantity.ts';
 import { padText, textWidth } from '../formats/table/display-width.ts';
-import {
-  bearingText,
-  depthRange,
-  depthText,
-  lengthNumber,
-  lengthText,
-  percentOf,
-} from '../formats/table/quantity.ts';
 
 /** Columns that a terminal is taken to have at least. */
 const LEAST_WIDTH = 60;
 
-/** Spots whose warnings are listed below the table. */
+/** Paragraphs of warnings below the table, and spots named in one. */
 const MOST_LISTED = 40;
+const MOST_NAMES = 8;
 
 /** What the soundings lack, by status: in the place of the structure, and in the count. */
 const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: string]>> = {
@@ -117,15 +114,15 @@ function columnsOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Col
       head: 'boat',
       alignRight: true,
       giveUp: 0,
-      cell: (spot) => depth(castOf(spot)?.boat),
+      cell: (spot) => depth(castOf(spot)?.boat.depth),
     },
     { head: 'cast', giveUp: 1, cell: (spot) => castCell(spot, units) },
     {
       head: 'lure',
       giveUp: 2,
-      cell: (spot) => castOf(spot)?.lure?.replace(/(\d) ft\b/g, '$1ft') ?? '-',
+      cell: (spot) => castOf(spot)?.lure.replace(/(\d) ft\b/g, '$1ft') ?? '-',
     },
-    { head: 'on bottom', giveUp: 3, cell: (spot) => contactCell(spot, units) },
+    { head: 'on bottom (fish)', giveUp: 3, cell: (spot) => contactCell(spot, units) },
   ];
 }
 
@@ -143,73 +140,68 @@ const slopeCell = ({ fields }: EnrichedWaypoint): string =>
 const fishCell = ({ fields }: EnrichedWaypoint, units: DisplayUnits): string =>
   fields.fish_top === undefined || fields.fish_bottom === undefined
     ? '-'
-    : depthRange(fields.fish_top, fields.fish_bottom, units);
+    : fields.fish_source === 'depth'
+      ? 'at mark'
+      : depthRange(fields.fish_top, fields.fish_bottom, units);
 
-/** The cast of a spot's line: from the deep side, else the shallow side, else the best next angle. */
-interface ShownCast {
-  readonly side: '' | 'shallow side' | 'next angle';
-  /** Depth under the boat and at the landing, length of the cast and of contact, m; bearing true, deg. */
-  readonly boat?: number;
-  readonly landing?: number;
-  readonly bearing: number;
-  readonly cast: number;
-  readonly contact?: number;
-  readonly fishContact?: number;
-  readonly lure?: string;
-}
+/** The cast of a spot's line: the first of its ranking. */
+const castOf = ({ fields }: EnrichedWaypoint): CastPlan | undefined => rankCasts(fields)[0];
 
-function castOf({ fields }: EnrichedWaypoint): ShownCast | undefined {
-  if (fields.downslope_cast_true !== undefined && fields.downslope_cast !== undefined)
-    return {
-      side: '',
-      boat: fields.downslope_depth,
-      landing: fields.downslope_landing_depth,
-      bearing: fields.downslope_cast_true,
-      cast: fields.downslope_cast,
-      contact: fields.downslope_contact,
-      fishContact: fields.downslope_fish_contact,
-      lure: fields.lure,
-    };
-  const plan = fields.upslope ?? fields.angles?.[0];
-  if (plan === undefined) return undefined;
-  const side = fields.upslope === undefined ? 'next angle' : 'shallow side';
-  return { ...plan, side, boat: plan.boat.depth, landing: plan.landing.depth };
-}
-
+/** Bearing, length and landing of the first cast, with what it is called unless it is from the deep side. */
 function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
-  const shown = castOf(spot);
-  if (shown === undefined) return '-';
-  const bearing = bearingText(shown.bearing, 'M', spot.fields.declination);
-  const to = shown.landing === undefined ? '' : ` to ${depthText(shown.landing, units)}`;
-  const side = shown.side === '' ? '' : ` (${shown.side})`;
-  return `${bearing} ${lengthText(shown.cast, units)}${to}${side}`;
+  const { fields } = spot;
+  const plan = castOf(spot);
+  if (plan === undefined) return '-';
+  const isSide = plan === fields.downslope || plan === fields.upslope;
+  const name = isSide ? sideName(plan, fields) : `next angle, ${angleName(plan)}`;
+  const where = plan.kind === 'downslope' ? '' : ` (${name})`;
+  const bearings = bearingsOf(plan, 'M', fields.declination);
+  return `${bearings} ${lengthText(plan.cast, units)} to ${depthText(plan.landing.depth, units)}${where}`;
 }
 
-/** Length on bottom inside the fish band, of the length on bottom. */
+/** Length on bottom, and of it among the fish with its standard deviation. */
 function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
-  const { contact, fishContact } = castOf(spot) ?? {};
-  if (contact === undefined) return '-';
-  const whole = lengthText(contact, units);
-  return fishContact === undefined ? whole : `${whole}, ${lengthNumber(fishContact, units)} in fish`;
+  const plan = castOf(spot);
+  if (plan === undefined) return '-';
+  if (plan.isSuspended) return `${lengthText(plan.worth, units)} off bottom`;
+  const sd = lengthNumber(plan.fishContactSd, units);
+  const spread = sd === '0' ? '' : `+-${sd}`;
+  return `${lengthText(plan.contact, units)} (${lengthNumber(plan.fishContact, units)}${spread})`;
 }
 
 const nameOf = ({ waypoint }: EnrichedWaypoint): string => waypoint.name || `(no name ${waypoint.index + 1})`;
 
-/** One paragraph for each spot that is refused or warned about: what was said, worst first, notes left out. */
+/**
+ * What spots are refused for or warned about, notes left out: first what was said of several spots, once, with their
+ * names; then one paragraph for each spot with the rest. Worst first.
+ */
 function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, room: number): string[] {
-  const warned = spots.filter((spot) => severityRank(spot) < RANK.note);
-  const listed = warned.slice(0, MOST_LISTED).map((spot) => {
-    const said = spot.diagnostics
-      .filter(({ severity }) => severity !== 'note')
-      .sort((a, b) => RANK[a.severity] - RANK[b.severity])
-      .map(({ message }) => inUnits(message, units));
-    const text = padText(`${nameOf(spot)}: ${[...new Set(said)].join(' ')}`, 0);
-    return `${flag(spot)}  ${wrap(text, room - 3).replaceAll('\n', '\n   ')}`;
+  const said = spots.map((spot) => ({ spot, messages: warningsOf(spot, units) }));
+  const touched = new Map<string, EnrichedWaypoint[]>();
+  for (const { spot, messages } of said)
+    for (const message of messages) touched.set(message, [...(touched.get(message) ?? []), spot]);
+  const shared = [...touched].filter(([, group]) => group.length > 1);
+  const single = said.flatMap(({ spot, messages }) => {
+    const own = messages.filter((message) => touched.get(message)!.length === 1);
+    return own.length === 0 ? [] : [[own.join(' '), [spot]] as const];
   });
-  const rest = warned.length - listed.length;
-  return rest === 0
-    ? listed
-    : [...listed, `   ${rest} more spots are warned about; --json lists everything.`];
+  const all = [...shared, ...single];
+  const listed = all.slice(0, MOST_LISTED).map(([text, group]) => {
+    const names = group.slice(0, MOST_NAMES).map(nameOf).join(', ');
+    const more = group.length > MOST_NAMES ? ` and ${group.length - MOST_NAMES} more` : '';
+    const paragraph = wrap(padText(`${names}${more}: ${text}`, 0), room - 3).replaceAll('\n', '\n   ');
+    return `${flag(group[0])}  ${paragraph}`;
+  });
+  const rest = all.length - listed.length;
+  return rest === 0 ? listed : [...listed, `   ${rest} more are not shown; --json lists everything.`];
+}
+
+/** What a spot is refused for or warned about, worst first, each once. */
+function warningsOf({ diagnostics }: EnrichedWaypoint, units: DisplayUnits): string[] {
+  const warnings = diagnostics
+    .filter(({ severity }) => severity !== 'note')
+    .sort((a, b) => RANK[a.severity] - RANK[b.severity]);
+  return [...new Set(warnings.map(({ message }) => inUnits(message, units)))];
 }
 
 /** Leaves out columns, the least needed first, until the others fit. */
@@ -241,10 +233,11 @@ function fitLine(line: string, room: number): string {
   return `${cut.trimEnd()}..`;
 }
 
-/** `300 spots: 240 with a deep-side cast; 30 with few passes; ...`. */
+/** `300 spots: 260 with a cast, 240 of them from the deep side; 30 with few passes; ...`. */
 function countLine(waypoints: readonly EnrichedWaypoint[], room: number): string {
-  const planned = waypoints.filter(({ fields }) => fields.downslope_lat !== undefined).length;
-  const parts = [`${planned} with a deep-side cast`];
+  const first = waypoints.map(castOf).filter((plan) => plan !== undefined);
+  const deep = first.filter(({ kind }) => kind === 'downslope').length;
+  const parts = [`${first.length} with a cast${deep === 0 ? '' : `, ${deep} from the deep side`}`];
   for (const [status, [, words]] of Object.entries(STATUS_WORDS)) {
     const count = waypoints.filter(({ fields }) => fields.status === status).length;
     if (count > 0) parts.push(`${count} ${words}`);

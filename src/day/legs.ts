@@ -2,7 +2,7 @@ import type { DayPlan } from '../../shared/day/plan.ts';
 import type { Run } from '../../shared/day/runs.ts';
 import { geodesicInverse } from '../../shared/geo/geodesic.ts';
 import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
-import { bearingDigits, lengthText } from '../formats/table/quantity.ts';
+import { bearingDigits, lengthText } from '../../shared/text/quantity.ts';
 import { isDrawn } from './plan-gpx.ts';
 
 /** Legs of a run that are written out; more are in the GPX. */

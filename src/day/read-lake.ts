@@ -1,14 +1,11 @@
 import { join } from 'node:path';
 import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
-import { FIELDS, type FieldDefinition } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { inputNoFiles } from '../../shared/text/messages/command.ts';
-import { parseNumber } from '../../shared/text/number.ts';
 import { ENRICHED, isOwnOutput } from '../files/own-output.ts';
 import { isFolder, readFolder } from '../files/read-folder.ts';
 import { readInput } from '../files/read-input.ts';
-import type { GpxWaypoint } from '../formats/gpx/gpx-document.ts';
-import { ownElements } from '../formats/gpx/previous-additions.ts';
+import { earlierFields } from '../formats/gpx/earlier-fields.ts';
 import { readGpx } from '../formats/gpx/read-gpx.ts';
 
 /**
@@ -54,23 +51,8 @@ export function readLake(
         ...data
       } = found;
       const waypoint = Object.freeze({ ...data, index: marks.length });
-      marks.push({ waypoint, fields: readFields(found), diagnostics: [] });
+      marks.push({ waypoint, fields: earlierFields(found), diagnostics: [] });
     }
   }
   return marks;
-}
-
-/** Fields by name from our element; what is not in the registry or not of its type is left out. */
-function readFields({ place }: GpxWaypoint): EnrichedWaypoint['fields'] {
-  const fields: Record<string, unknown> = {};
-  const own = ownElements(place).find(({ local }) => local === 'waypoint');
-  for (const { local, text } of own?.children ?? []) {
-    if (!Object.hasOwn(FIELDS, local) || text === undefined) continue;
-    const definition: FieldDefinition = FIELDS[local as keyof typeof FIELDS];
-    const value = definition.type === 'number' ? parseNumber(text.trim()) : text.trim();
-    if (Number.isNaN(value)) continue;
-    if (definition.type === 'word' && !definition.words?.includes(value as string)) continue;
-    fields[local] = value;
-  }
-  return fields;
 }

@@ -1,8 +1,8 @@
 import { type PlannedStop, sideLetter } from '../../shared/day/plan.ts';
 import type { Run } from '../../shared/day/runs.ts';
 import type { DisplayUnits } from '../../shared/geo/units.ts';
+import { bearingDigits, depthText, lengthText } from '../../shared/text/quantity.ts';
 import { formatClock } from '../../shared/text/time.ts';
-import { bearingDigits, depthText, lengthText } from '../formats/table/quantity.ts';
 
 /** Words of a stop that page, table and GPX share. */
 

@@ -11,7 +11,7 @@ import {
   lengthText,
   lengthUnit,
   percentOf,
-} from '../formats/table/quantity.ts';
+} from '../../shared/text/quantity.ts';
 import { bearingWords } from './figure-words.ts';
 
 /** One line of a list of facts, as plain text. */
@@ -160,16 +160,18 @@ function bothBearings(bearing: number, declination: number | undefined): string 
   return declination === undefined ? trueWords : `${bearingWords(bearing, declination)} (${trueWords})`;
 }
 
-const FISH_SOURCES: Readonly<Record<string, string>> = {
-  note: "read from the waypoint's text",
-  option: 'as given for all spots',
-  depth: 'taken from the depth of the mark, as nothing else says',
-};
-
+/** The note read, or why not; a depth band only where somebody gave one. */
 function fishWords(fields: Fields, units: DisplayUnits): string {
-  if (fields.fish_top === undefined || fields.fish_bottom === undefined) return 'No depth band known.';
-  const source = FISH_SOURCES[fields.fish_source ?? ''];
-  return `${depthRange(fields.fish_top, fields.fish_bottom, units, NBSP, '\u2013')}${source === undefined ? '' : `, ${source}`}.`;
+  const { fish_top: top, fish_bottom: bottom, fish_source: source, fish_note: read } = fields;
+  if (top === undefined || bottom === undefined) return 'No depth known to plan on.';
+  const mark =
+    fields.mark_depth === undefined
+      ? ''
+      : ` The mark itself says ${depthWithSd(fields.mark_depth, undefined, units)}.`;
+  if (read !== undefined) return `${read}${mark}`;
+  return source === 'depth'
+    ? `At the mark.${mark}`
+    : `${depthRange(top, bottom, units, NBSP, '\u2013')}.${mark}`;
 }
 
 function soundingWords(fields: Fields, units: DisplayUnits): string {
@@ -221,10 +223,18 @@ export function castFacts(plan: CastPlan, fields: Partial<FieldValues>, units: D
       term: 'Lure',
       text: `${plan.lure}, reaches ${depthWithSd(plan.lureDepth, undefined, units)} on this cast`,
     },
-    { term: 'On bottom', text: contactWords(plan, units) },
+    { term: plan.isSuspended ? 'Off bottom' : 'On bottom', text: contactWords(plan, units) },
+    ...equalFact(plan, fields.declination),
     ...deeperFact(plan, units),
     ...(plan.wind === undefined ? [] : [{ term: 'Wind', text: WIND_WORDS[plan.wind] }]),
   ];
+}
+
+/** Another side that is as good, as far as the soundings tell. */
+function equalFact({ equalBearing }: CastPlan, declination: number | undefined): Fact[] {
+  if (equalBearing === undefined) return [];
+  const text = `casting ${bothBearings(equalBearing, declination)}: take the side that wind and boats leave you`;
+  return [{ term: 'As good', text }];
 }
 
 const WIND_WORDS = {
@@ -237,26 +247,32 @@ const WIND_WORDS = {
 function deeperFact({ deeper }: CastPlan, units: DisplayUnits): Fact[] {
   if (deeper === undefined) return [];
   const gain =
-    `${lengthText(deeper.contact, units, NBSP)} on bottom, ${lengthText(deeper.fishContact, units, NBSP)} in the fish band,` +
+    `${lengthText(deeper.contact, units, NBSP)} on bottom, ${lengthText(deeper.fishContact, units, NBSP)} among the fish,` +
     ' but it digs in and snags more';
   return [{ term: 'Or deeper', text: `${deeper.lure}: ${gain}` }];
 }
 
-/** Expected contact: `21 of 48 yd, in 11\u201319 ft; 12 yd of it among the fish`. */
+/** Expected contact: `21 of 48 yd, in 11\u201319 ft; 12 \u00b1 3 yd of it among the fish`. */
 export function contactWords(plan: CastPlan, units: DisplayUnits): string {
+  if (plan.isSuspended)
+    return `the lure runs ${lengthText(plan.worth, units, NBSP)} at the fish's depth, over the mark; no bottom is asked`;
+  const among = lengthWithSd(plan.fishContact, plan.fishContactSd, units);
   if (plan.contactDepths === undefined) {
     if (lengthNumber(plan.contact, units) === '0') return 'nowhere, it stays above the bottom';
     return (
       `this cast stays just above it; about ${lengthText(plan.contact, units, NBSP)} on the mean of casts a little longer or deeper,` +
-      ` ${lengthText(plan.fishContact, units, NBSP)} of it in the fish band`
+      ` ${among} of it among the fish`
     );
   }
   const depths = depthRange(...plan.contactDepths, units, NBSP, '\u2013');
-  const unit = lengthUnit(units);
-  return (
-    `${lengthNumber(plan.contact, units)} of ${lengthText(plan.cast, units, NBSP)}, in ${depths};` +
-    ` ${lengthNumber(plan.fishContact, units)}${NBSP}${unit} of it in the fish band`
-  );
+  return `${lengthNumber(plan.contact, units)} of ${lengthText(plan.cast, units, NBSP)}, in ${depths}; ${among} of it among the fish`;
+}
+
+/** `12 \u00b1 3 yd`; without a deviation under half a unit. @param sd m, over the bottoms that the soundings leave open. */
+export function lengthWithSd(length: number, sd: number, units: DisplayUnits): string {
+  const spread = lengthNumber(sd, units);
+  const text = lengthNumber(length, units);
+  return `${spread === '0' ? text : `${text} \u00b1 ${spread}`}${NBSP}${lengthUnit(units)}`;
 }
 
 export const sentence = (text: string): string => (text === '' ? '' : text[0].toUpperCase() + text.slice(1));

@@ -1,7 +1,9 @@
+import type { DepthRange } from '../../shared/contract/options.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { DisplayUnits } from '../../shared/geo/units.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
-import { bearingDigits, depthRange, depthText, lengthText } from '../formats/table/quantity.ts';
+import { sideName } from '../../shared/text/cast-words.ts';
+import { bearingDigits, depthRange, depthText, lengthText } from '../../shared/text/quantity.ts';
 
 /** Bearing as a person says it: `214\u00b0 magnetic`, or true where no declination is known. */
 export function bearingWords(bearing: number, declination: number | undefined): string {
@@ -20,19 +22,20 @@ export function describePlan(spot: EnrichedWaypoint, units: DisplayUnits): strin
     fields.depth === undefined
       ? 'Depth unknown.'
       : `Depth at the mark ${depthText(fields.depth, units, ' ')}.`;
-  const casts = [
-    fields.downslope === undefined
-      ? ''
-      : `Deep-side ${castWords(fields.downslope, units, fields.declination)}`,
-    fields.upslope === undefined
-      ? ''
-      : `Shallow-side ${castWords(fields.upslope, units, fields.declination)}`,
-  ].filter((text) => text !== '');
+  const casts = [fields.downslope, fields.upslope]
+    .filter((plan) => plan !== undefined)
+    .map((plan) => `${sentence(sideName(plan, fields))}: ${castWords(plan, units, fields.declination)}`);
   return [
     `Plan view of ${spotName(spot)}, north up.`,
     mark,
     ...(casts.length === 0 ? ['No cast planned.'] : casts),
   ].join(' ');
+}
+
+/** Depths of the fish, m, as somebody gave them; those about the mark's own depth only pick the lure and are not drawn. */
+export function statedBand(fields: EnrichedWaypoint['fields']): DepthRange | undefined {
+  const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;
+  return top === undefined || bottom === undefined || source === 'depth' ? undefined : { top, bottom };
 }
 
 /** What a side view of one cast shows. */
@@ -42,10 +45,8 @@ export function describeSide(spot: EnrichedWaypoint, plan: CastPlan, units: Disp
     plan.contactDepths === undefined
       ? `The ${plan.lure} does not reach bottom.`
       : `The ${plan.lure} is on bottom from ${depthRange(...plan.contactDepths, units, ' ', ' to ')}.`;
-  const fish =
-    fields.fish_top === undefined || fields.fish_bottom === undefined
-      ? ''
-      : ` Fish band ${depthRange(fields.fish_top, fields.fish_bottom, units, ' ', ' to ')}.`;
+  const band = statedBand(fields);
+  const fish = band === undefined ? '' : ` Fish at ${depthRange(band.top, band.bottom, units, ' ', ' to ')}.`;
   return `Side view of ${spotName(spot)} along the cast. ${sentence(castWords(plan, units, fields.declination))} ${touch}${fish}`;
 }
 

@@ -1,7 +1,7 @@
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { type LocalFrame, localFrame } from '../../shared/geo/local-frame.ts';
 import { type DisplayUnits, toMeters } from '../../shared/geo/units.ts';
-import { depthNumber, lengthUnit } from '../formats/table/quantity.ts';
+import { depthNumber, lengthUnit } from '../../shared/text/quantity.ts';
 import { figureRoot } from './figure-root.ts';
 import { spotName } from './figure-words.ts';
 import { chooseIsobaths, type FigureGrid, traceIsobath } from './isobaths.ts';

@@ -69,7 +69,7 @@ html:not(.scripted) #list thead{position:absolute;clip-path:inset(50%);height:1p
 #list tbody th{grid-column:2/-1;font-size:1rem}
 #list tbody td:first-child{grid-row:1/span 5}
 #list tbody td[data-label=Structure]{grid-column:2/span 2}
-#list tbody td:is([data-label=Cast],[data-label='On bottom'],[data-label='In band']){grid-column:span 2}
+#list tbody td:is([data-label=Cast],[data-label='On bottom'],[data-label='Among fish']){grid-column:span 2}
 #list tbody td:not(:first-child)::before{content:attr(data-label);display:block;font-size:.7rem;color:var(--soft)}
 }
 @media (max-width:46rem){

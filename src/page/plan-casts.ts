@@ -1,7 +1,7 @@
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { DisplayUnits } from '../../shared/geo/units.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
-import { bearingDigits, depthText, lengthText } from '../formats/table/quantity.ts';
+import { bearingDigits, depthText, lengthText } from '../../shared/text/quantity.ts';
 import { touchedPieces } from './contact.ts';
 import { uprightTurn } from './label-places.ts';
 import { isInMap, type PlanFrame } from './plan-frame.ts';

@@ -3,9 +3,9 @@ import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { SoundingIndex } from '../../shared/contract/soundings.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { type DisplayUnits, toMeters } from '../../shared/geo/units.ts';
-import { depthNumber, lengthUnit } from '../formats/table/quantity.ts';
+import { depthNumber, lengthUnit } from '../../shared/text/quantity.ts';
 import { figureRoot } from './figure-root.ts';
-import { describePlan } from './figure-words.ts';
+import { describePlan, statedBand } from './figure-words.ts';
 import { chooseIsobaths, cropGrid, type FigureGrid, type IsobathDepths, traceIsobath } from './isobaths.ts';
 import { type LabelPlace, placeOnLine } from './label-places.ts';
 import { type NearSounding, type SurveyColumns, soundingsNear } from './near-soundings.ts';
@@ -156,9 +156,10 @@ function soundedAt(grid: DepthGrid, frame: PlanFrame): (place: FigurePlace) => b
 
 /** Ground between the two isobaths of the fish band. */
 function fishArea(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
-  if (fields.fish_top === undefined || fields.fish_bottom === undefined) return '';
-  const top = traceIsobath(grid, fields.fish_top);
-  const bottom = traceIsobath(grid, fields.fish_bottom);
+  const band = statedBand(fields);
+  if (band === undefined) return '';
+  const top = traceIsobath(grid, band.top);
+  const bottom = traceIsobath(grid, band.bottom);
   if (top.path === '') return '';
   return element('path', {
     class: 'band edge',
@@ -174,8 +175,9 @@ function fishLabel(
   taken: Taken,
   isSounded: (place: FigurePlace) => boolean,
 ): string {
-  if (fields.fish_top === undefined || fields.fish_bottom === undefined) return '';
-  const { lines } = traceIsobath(grid, (fields.fish_top + fields.fish_bottom) / 2);
+  const band = statedBand(fields);
+  if (band === undefined) return '';
+  const { lines } = traceIsobath(grid, (band.top + band.bottom) / 2);
   const label = placeOnLine(lines, taken, 22, (place) => isInMap(place, 20) && isSounded(place));
   if (label === undefined) return '';
   taken.push(label.place);

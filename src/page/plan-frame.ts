@@ -43,7 +43,7 @@ function frameAt(west: number, north: number, side: number): PlanFrame {
   };
 }
 
-/** Casts of a spot in the order they are to be tried: deep side, shallow side, next angles. */
+/** All casts of a spot, which the view has to hold. */
 function castsOf({ fields }: EnrichedWaypoint): CastPlan[] {
   const { downslope, upslope, angles = [] } = fields;
   return [downslope, upslope, ...angles].filter((plan): plan is CastPlan => plan !== undefined);

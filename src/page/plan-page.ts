@@ -156,7 +156,7 @@ function listPart(heading: 'h2' | 'h3', title: string, items: readonly string[])
 }
 
 const readingText = (plan: DayPlan): string =>
-  `D is the boat on the deep side, U on the shallow side. Latest is the last moment to leave with the rest of the plan still possible. Run times are the middle and one standard deviation. "Estimate" is a run that leaves the water your soundings show: a straight line with an allowance, and no line is drawn for it. Fish expected, chances and rest are a model with stated assumptions, not a measurement; ${minutesOf(plan.checkIn - plan.latestBack)} min are kept in hand before the check-in.`;
+  `D is the boat on the deep side, U on the shallow side or, on a top, in deep water across from D. Latest is the last moment to leave with the rest of the plan still possible. Run times are the middle and one standard deviation. "Estimate" is a run that leaves the water your soundings show: a straight line with an allowance, and no line is drawn for it. Fish expected, chances and rest are a model with stated assumptions, not a measurement; ${minutesOf(plan.checkIn - plan.latestBack)} min are kept in hand before the check-in.`;
 
 function escapeHtml(text: string): string {
   return text

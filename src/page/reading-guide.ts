@@ -8,11 +8,11 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   ],
   [
     '<g class="D"><path class="cast" d="M4 11H44"/><path class="boat" transform="translate(11 11)rotate(90)" d="M0-11C4.5-6 5 1 4 8H-4C-5 1-4.5-6 0-11Z"/><path class="land" transform="translate(42 11)" d="M0-5L5 0L0 5L-5 0Z"/></g>',
-    'D, solid: boat on the deep side, its first cast and the landing (diamond).',
+    'D, solid: boat on the deep side, its cast and the landing (diamond).',
   ],
   [
     '<g class="U"><path class="cast" d="M4 11H44"/><path class="boat" transform="translate(11 11)rotate(90)" d="M0-11C4.5-6 5 1 4 8H-4C-5 1-4.5-6 0-11Z"/><path class="land" transform="translate(42 11)" d="M0-5L5 0L0 5L-5 0Z"/></g>',
-    'U, hollow and dashed: the same from the shallow side.',
+    'U, hollow and dashed: the same from the shallow side or, on a top, from the deep side across.',
   ],
   [
     '<g class="D"><path class="cast" d="M4 9H44"/><path class="rail" d="M14 14H34"/></g>',
@@ -20,7 +20,7 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   ],
   [
     '<path class="band" d="M2 4H46V18H2Z"/><path class="edge" fill="none" d="M2 4H46M2 18H46"/>',
-    'Fish band: ground, or water, between its two depths (dash-dot edges).',
+    'Fish: ground, or water, between the two depths planned on (dash-dot edges).',
   ],
   [
     '<g class="iso"><path d="M2 18C16 4 30 20 46 5"/></g>',

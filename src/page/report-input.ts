@@ -22,6 +22,8 @@ export interface ReportInput {
   readonly waterLevelSource?: string;
   /** Diagnostics of the run that belong to no single waypoint. */
   readonly diagnostics?: readonly Diagnostic[];
+  /** What changed since the run that the waypoints come from, each with its waypoint as the place. */
+  readonly changes?: readonly Diagnostic[];
   /** Said besides the standing cautions. */
   readonly cautions?: readonly string[];
   /** Fields of the person's own plugins, `PLUGIN.field`, shown among the facts of a spot. */

@@ -55,6 +55,7 @@ export function renderReport(input: ReportInput): string {
     header(input),
     '<main>',
     input.day?.markup ?? '',
+    sinceLastTime(input),
     `<section aria-labelledby="map"><h2 id="map">The lake</h2><figure class="overview" tabindex="0" aria-label="Map of the lake">${overviewFigure(input)}</figure></section>`,
     `<section aria-labelledby="spots"><h2 id="spots">Spots</h2>${list.markup}</section>`,
     runNotes(input),
@@ -119,6 +120,15 @@ function levelWords({ waterLevel, waterLevelSource, units }: ReportInput): strin
   const level = fromMeters(waterLevel, units).toFixed(1).replace('-', '\u2212');
   const source = waterLevelSource === undefined ? '' : `, from ${waterLevelSource}`;
   return `Depths count from the water surface of that day, at a level of ${level} ${units}${source}.`;
+}
+
+/** Casts that are not what the earlier output said. */
+function sinceLastTime({ changes = [] }: ReportInput): string {
+  if (changes.length === 0) return '';
+  const items = changes.map(
+    ({ place, message }) => `<li><b>${escapeText(place?.waypoint ?? '')}:</b> ${escapeText(message)}</li>`,
+  );
+  return `<section aria-labelledby="since"><h2 id="since">Since last time</h2><ul class="notes">${items.join('')}</ul></section>`;
 }
 
 const SEVERITY_ORDER = { error: 0, warning: 1, note: 2 } as const;

@@ -1,10 +1,10 @@
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { DisplayUnits } from '../../shared/geo/units.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
-import { depthRange, depthText } from '../formats/table/quantity.ts';
+import { depthRange, depthText } from '../../shared/text/quantity.ts';
 import { touchedPieces } from './contact.ts';
 import { figureRoot } from './figure-root.ts';
-import { describeSide } from './figure-words.ts';
+import { describeSide, statedBand } from './figure-words.ts';
 import type { SideLetter } from './plan-casts.ts';
 import type { FigureContext } from './plan-figure.ts';
 import {
@@ -75,8 +75,9 @@ const deepestShown = (plan: CastPlan): number => Math.max(plan.lureDepth, deepes
 
 /** Water between the two depths of the fish band, above the bottom. */
 function fishBand({ fields }: EnrichedWaypoint, plan: CastPlan, scale: SectionScale): string {
-  const { fish_top: top, fish_bottom: bottom } = fields;
-  if (top === undefined || bottom === undefined) return '';
+  const band = statedBand(fields);
+  if (band === undefined) return '';
+  const { top, bottom } = band;
   const { distance, bottom: ground } = plan.profile;
   const outline = (depth: number): FigurePlace[] =>
     Array.from(distance, (along, i) =>
@@ -103,8 +104,9 @@ function fishLabel(
   scale: SectionScale,
   units: DisplayUnits,
 ): string {
-  const { fish_top: top, fish_bottom: bottom } = fields;
-  if (top === undefined || bottom === undefined) return '';
+  const band = statedBand(fields);
+  if (band === undefined) return '';
+  const { top, bottom } = band;
   const text = `fish ${depthRange(top, bottom, units, ' ', '\u2013')}`;
   return textElement(text, labelInBand(plan, scale, top, bottom), {
     class: 'fish mid',

@@ -1,5 +1,8 @@
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
+import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import { rankCasts } from '../../shared/retrieve/spot-score.ts';
+import { angleName, sideName } from '../../shared/text/cast-words.ts';
 import {
   depthRange,
   depthText,
@@ -7,7 +10,7 @@ import {
   lengthText,
   lengthUnit,
   percentOf,
-} from '../formats/table/quantity.ts';
+} from '../../shared/text/quantity.ts';
 import { bearingWords, spotName } from './figure-words.ts';
 import { escapeText } from './svg.ts';
 
@@ -36,8 +39,8 @@ const SORT_KEYS: readonly {
   },
   {
     key: 'contact',
-    words: 'contact in band',
-    rank: ({ fields }) => -(fields.downslope_fish_contact ?? -1),
+    words: 'length among the fish',
+    rank: ({ fields }) => -(rankCasts(fields)[0]?.worth ?? -1),
   },
 ];
 
@@ -81,7 +84,7 @@ export function spotList(spots: readonly EnrichedWaypoint[], units: DisplayUnits
     ).join(''),
     '</tr></thead>',
     `<tbody id="rows" role="rowgroup">${rows.join('')}</tbody></table></div>`,
-    `<p id="list-note" class="soft">Sure: how sure the structure is. Boat, cast and contact are those of the deep side; in band is the length on bottom among the fish. Bearings are magnetic (M) where they can be, else true (T).</p>`,
+    `<p id="list-note" class="soft">Sure: how sure the structure is. Boat, cast and contact are those of the first choice; among fish is the length on bottom among them, or through fish off the bottom. Bearings are magnetic (M) where they can be, else true (T).</p>`,
   ].join('');
   return { markup, style: listStyle(spots, ranks, words, steps) };
 }
@@ -96,7 +99,7 @@ const HEADS: readonly { readonly words: string; readonly key?: string }[] = [
   { words: 'Boat in' },
   { words: 'Cast' },
   { words: 'On bottom' },
-  { words: 'In band', key: 'contact' },
+  { words: 'Among fish', key: 'contact' },
 ];
 
 /** Place of each spot in one order, from 0; equal values keep input order. */
@@ -119,6 +122,7 @@ function row(spot: EnrichedWaypoint, ranks: readonly number[], units: DisplayUni
   const { fields, waypoint } = spot;
   const number = waypoint.index + 1;
   const confidence = fields.structure_confidence;
+  const first = rankCasts(fields)[0];
   const cells: [label: string, text: string][] = [
     ['Structure', fields.structure ?? STATUS_WORDS[fields.status ?? 'no-data'] ?? '\u2013'],
     ['Sure', confidence === undefined ? '\u2013' : `${percentOf(confidence)} %`],
@@ -127,23 +131,14 @@ function row(spot: EnrichedWaypoint, ranks: readonly number[], units: DisplayUni
       'Fish',
       fields.fish_top === undefined || fields.fish_bottom === undefined
         ? '\u2013'
-        : depthRange(fields.fish_top, fields.fish_bottom, units, ' ', '\u2013'),
+        : fields.fish_source === 'depth'
+          ? 'at mark'
+          : depthRange(fields.fish_top, fields.fish_bottom, units, ' ', '\u2013'),
     ],
-    [
-      'Boat in',
-      fields.downslope_depth === undefined ? '\u2013' : depthText(fields.downslope_depth, units, ' '),
-    ],
-    ['Cast', castText(spot, units)],
-    [
-      'On bottom',
-      fields.downslope_contact === undefined ? '\u2013' : lengthText(fields.downslope_contact, units, ' '),
-    ],
-    [
-      'In band',
-      fields.downslope_fish_contact === undefined
-        ? '\u2013'
-        : lengthText(fields.downslope_fish_contact, units, ' '),
-    ],
+    ['Boat in', first === undefined ? '\u2013' : depthText(first.boat.depth, units, ' ')],
+    ['Cast', first === undefined ? '\u2013' : castText(first, fields, units)],
+    ['On bottom', first === undefined ? '\u2013' : lengthText(first.contact, units, ' ')],
+    ['Among fish', first === undefined ? '\u2013' : lengthText(first.worth, units, ' ')],
   ];
   const warned = spot.diagnostics.some(({ severity }) => severity !== 'note');
   const flag = warned
@@ -165,13 +160,14 @@ const STATUS_WORDS: Readonly<Record<string, string>> = {
   'no-data': 'no soundings',
 };
 
-function castText({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
-  if (fields.downslope_cast_true === undefined || fields.downslope_cast === undefined) return '\u2013';
-  const bearing = bearingWords(fields.downslope_cast_true, fields.declination).replace(
-    / (m|t)\w+$/,
-    (_, letter: string) => letter.toUpperCase(),
+function castText(plan: CastPlan, fields: EnrichedWaypoint['fields'], units: DisplayUnits): string {
+  const isSide = plan === fields.downslope || plan === fields.upslope;
+  const name = isSide ? sideName(plan, fields) : angleName(plan);
+  const where = plan.kind === 'downslope' ? '' : `, ${name}`;
+  const bearing = bearingWords(plan.bearing, fields.declination).replace(/ (m|t)\w+$/, (_, letter: string) =>
+    letter.toUpperCase(),
   );
-  return `${bearing} ${lengthText(fields.downslope_cast, units, ' ')}`;
+  return `${bearing} ${lengthText(plan.cast, units, ' ')}${where}`;
 }
 
 /** What the filters look at: the structure word, the depth step, and every least value that the spot reaches. */
@@ -179,7 +175,7 @@ function filterData({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
   const reached = (value: number | undefined, limits: readonly number[]) =>
     value === undefined ? '' : limits.filter((limit) => value >= limit).join(' ');
   const confidence = fields.structure_confidence;
-  const contact = fields.downslope_fish_contact;
+  const contact = rankCasts(fields)[0]?.worth;
   return [
     `data-structure="${fields.structure ?? 'none'}"`,
     `data-depth="${fields.depth === undefined ? '' : depthStep(fields.depth, units)}"`,
@@ -222,7 +218,7 @@ function controls(words: readonly string[], steps: readonly number[], units: Dis
       ['', 'any'],
       ...steps.map((step) => [String(step), `${step}\u2013${step + DEPTH_STEP[units]} ${units}`] as const),
     ]),
-    select('f-contact', 'In band', least(CONTACTS, lengthUnit(units))),
+    select('f-contact', 'Among fish', least(CONTACTS, lengthUnit(units))),
     '<label class="tick" for="reverse"><input type="checkbox" id="reverse"> reverse</label>',
     '<label for="find" class="needs-script">Name<input type="search" id="find"></label>',
     '<output id="count" class="needs-script" for="sort f-structure f-sure f-depth f-contact find"></output>',

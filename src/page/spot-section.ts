@@ -3,8 +3,9 @@ import type { FieldDefinition } from '../../shared/contract/fields.ts';
 import { inUnits } from '../../shared/contract/lengths.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { DisplayUnits } from '../../shared/geo/units.ts';
-import type { CastKind, CastPlan } from '../../shared/retrieve/cast-plan.ts';
-import { depthText, lengthText } from '../formats/table/quantity.ts';
+import { rankCasts } from '../../shared/retrieve/spot-score.ts';
+import { angleName, sideName } from '../../shared/text/cast-words.ts';
+import { depthText, lengthText } from '../../shared/text/quantity.ts';
 import { bottomFigure } from './bottom-figure.ts';
 import { castFacts, contactWords, type Fact, headline, sentence, spotFacts } from './facts.ts';
 import { bearingWords, spotName } from './figure-words.ts';
@@ -83,13 +84,25 @@ function sides(spot: EnrichedWaypoint, context: FigureContext): string {
   if (downslope === undefined && upslope === undefined) {
     return `<div class="two"><figure>${bottomFigure(spot, context)}</figure><p class="none">${noCast(spot)}</p></div>`;
   }
-  const side = (name: 'downslope' | 'upslope', plan: CastPlan | undefined, heading: string) => {
+  const first = rankCasts(spot.fields)[0];
+  const order =
+    upslope !== undefined && first === upslope
+      ? (['upslope', 'downslope'] as const)
+      : (['downslope', 'upslope'] as const);
+  const parts = order.map((name, place) => {
+    const plan = spot.fields[name];
+    const choice = place === 0 ? 'First choice' : 'Second choice';
     if (plan === undefined)
-      return `<div><h4>${heading}</h4><p class="none">No boat position on this side${why(spot)}</p></div>`;
+      return `<div><h4>${choice}</h4><p class="none">${missingSide(name, spot)}</p></div>`;
+    const heading = `${choice}: ${sideName(plan, spot.fields)}, ${name === 'downslope' ? 'D' : 'U'}`;
     return `<div><h4>${heading}</h4><figure>${sideFigure(spot, name, context)}</figure>${factList(castFacts(plan, spot.fields, context.units))}</div>`;
-  };
-  return `<div class="two">${side('downslope', downslope, 'First choice: deep side, D')}${side('upslope', upslope, 'Second choice: shallow side, U')}</div>`;
+  });
+  return `<div class="two">${parts.join('')}</div>`;
 }
+
+/** A side without a boat position. */
+const missingSide = (name: 'downslope' | 'upslope', spot: EnrichedWaypoint): string =>
+  `No spot on the ${name === 'downslope' ? 'deep' : 'shallow'} side${why(spot)}`;
 
 function noCast(spot: EnrichedWaypoint): string {
   const hasAngles = (spot.fields.angles ?? []).length > 0;
@@ -101,23 +114,13 @@ function noCast(spot: EnrichedWaypoint): string {
 const why = ({ diagnostics }: EnrichedWaypoint): string =>
   diagnostics.length === 0 ? '.' : ': see the notes.';
 
-const KIND_WORDS: Readonly<Record<CastKind, string>> = {
-  downslope: 'from the deep side',
-  upslope: 'from the shallow side',
-  opposite: 'from the deep side across from the first',
-  flat: 'over level ground',
-  quartering: 'quartering the slope',
-  along: 'along the slope',
-  across: 'across the structure',
-};
-
 /** What to try when they stop biting; numbers are those on the plan view. */
 function nextAngles({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
   const angles = fields.angles ?? [];
   if (angles.length === 0) return '';
   const items = angles.map((plan) => {
     const what =
-      `${KIND_WORDS[plan.kind] ?? plan.kind}: boat in ${depthText(plan.boat.depth, units, '\u00a0')}, cast ${bearingWords(plan.bearing, fields.declination)}` +
+      `${angleName(plan)}: boat in ${depthText(plan.boat.depth, units, '\u00a0')}, cast ${bearingWords(plan.bearing, fields.declination)}` +
       ` ${lengthText(plan.cast, units, '\u00a0')} to ${depthText(plan.landing.depth, units, '\u00a0')}; on bottom: ${contactWords(plan, units)}.`;
     return `<li>${escapeText(sentence(what))}</li>`;
   });

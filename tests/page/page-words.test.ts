@@ -29,10 +29,14 @@ describe('words of the page', () => {
   test('a spot with neither side but a next angle offers that as the next best', () => {
     const [spot] = sampleReport(1).waypoints;
     const { downslope, upslope: _, ...fields } = spot.fields;
-    const alone: EnrichedWaypoint = { ...spot, diagnostics: [], fields: { ...fields, angles: [downslope!] } };
+    const alone: EnrichedWaypoint = {
+      ...spot,
+      diagnostics: [],
+      fields: { ...fields, angles: [{ ...downslope!, kind: 'across' }] },
+    };
     const text = words(renderReport(sampleReport(1, { waypoints: [alone] })));
     expect(text).toContain('No cast from the deep or the shallow side. Next best: see below.');
-    expect(text).toContain('Next best From the deep side: boat in');
+    expect(text).toContain('Next best Across the structure: boat in');
     expect(text).not.toContain('No cast is planned here');
   });
 

@@ -198,7 +198,7 @@ describe('facts in words', () => {
       { ...plan, cast: 44, contact: 18.3, fishContact: 11, contactDepths: [3.4, 5.8] },
       'm',
     );
-    expect(words).toBe('18 of 44\u00a0m, in 3.4\u20135.8\u00a0m; 11\u00a0m of it in the fish band');
+    expect(words).toBe('18 of 44\u00a0m, in 3.4\u20135.8\u00a0m; 11 \u00b1 1\u00a0m of it among the fish');
   });
 });
 

@@ -294,7 +294,7 @@ function sampleCast(
     contact: touching.length * 0.5,
     fishContact: inBand.length * 0.5,
     fishContactSd: 1,
-    worth: inBand.length * 0.5,
+    worth: Math.max(1, inBand.length * 0.5),
     ...(depths.length === 0 ? {} : { contactDepths: [Math.min(...depths), Math.max(...depths)] as const }),
     profile: {
       distance,

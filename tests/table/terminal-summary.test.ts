@@ -16,8 +16,8 @@ describe('terminal summary', () => {
     const text = formatSummary(sampleReport(12).waypoints, 'ft', 130);
     const lines = text.split('\n');
     expect(text.split('\n\n')[0].split('\n')).toHaveLength(1 + 12);
-    expect(lines[0]).toMatch(/^ +spot +depth +structure +slope +fish +boat +cast +lure +on bottom$/);
-    expect(lines.at(-2)).toMatch(/^12 spots: 10 with a deep-side cast; /);
+    expect(lines[0]).toMatch(/^ +spot +depth +structure +slope +fish +boat +cast +lure +on bottom \(fish\)$/);
+    expect(lines.at(-2)).toMatch(/^12 spots: 10 with a cast, 8 from the deep side; /);
   });
 
   test('puts refused spots first, then warned ones with least data first, then the rest in input order', () => {
@@ -88,9 +88,14 @@ describe('terminal summary', () => {
         '\n',
       )[1];
     const plan = downslope ?? upslope;
-    expect(castOf({ upslope: plan })).toMatch(/ \d{3}M \d+yd to \d+ft \(shallow side\) .*\d+ft diver/);
-    expect(castOf({ upslope: undefined, angles: [plan] })).toMatch(
-      / \d+ft +\d{3}M \d+yd to \d+ft \(next angle\) /,
+    expect(castOf({ upslope: { ...plan, kind: 'upslope' } })).toMatch(
+      / \d{3}M \d+yd to \d+ft \(shallow side\) .*\d+ft diver/,
+    );
+    expect(castOf({ upslope: undefined, angles: [{ ...plan, kind: 'along' }] })).toMatch(
+      / \d+ft +\d{3}M \d+yd to \d+ft \(next angle, along the contour\) /,
+    );
+    expect(castOf({ downslope: plan, upslope: { ...plan, kind: 'upslope', worth: 99 } })).toMatch(
+      /shallow side/,
     );
     expect(castOf({ angles: [] })).toMatch(/ - +- +- +-$/);
   });

@@ -1,28 +1,24 @@
 import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
-import type { CastPlan } from '../../../shared/retrieve/cast-plan.ts';
 import { formatRoutesGpx, type RouteLine } from './routes-gpx.ts';
-import { type AdditionStyle, castComment, castsWithSuffix } from './waypoint-addition.ts';
+import { type AdditionStyle, castComment, castsWithSuffix, type NamedCast } from './waypoint-addition.ts';
 
 /** GPX of the cast lines: for each boat position a route of two points, boat to landing, named as the boat position. */
 export function formatCastLines(waypoints: readonly EnrichedWaypoint[], style: AdditionStyle): string {
   const routes = waypoints.flatMap((enriched) =>
-    castsWithSuffix(enriched.fields, style.angles).map(([suffix, plan]) =>
-      castLine(enriched, suffix, plan, style),
-    ),
+    castsWithSuffix(enriched.fields, style.angles).map((cast) => castLine(enriched, cast, style)),
   );
   return formatRoutesGpx(routes);
 }
 
 function castLine(
   { waypoint, fields }: EnrichedWaypoint,
-  suffix: string,
-  plan: CastPlan,
+  { suffix, plan, where }: NamedCast,
   style: AdditionStyle,
 ): RouteLine {
   const name = `${waypoint.name === '' ? `#${waypoint.index + 1}` : waypoint.name} ${suffix}`;
   return {
     name,
-    comment: castComment(plan, fields.declination, style),
+    comment: castComment(plan, where, fields.declination, style),
     points: [
       { name, lat: plan.boat.lat, lon: plan.boat.lon },
       { name: `${name} landing`, lat: plan.landing.lat, lon: plan.landing.lon },

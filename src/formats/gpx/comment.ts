@@ -1,7 +1,6 @@
 import type { FieldValues } from '../../../shared/contract/fields.ts';
 import type { DisplayUnits } from '../../../shared/geo/units.ts';
 import type { CastPlan } from '../../../shared/retrieve/cast-plan.ts';
-import { toAscii } from '../table/ascii.ts';
 import {
   type BearingReference,
   bearingText,
@@ -9,7 +8,8 @@ import {
   depthText,
   lengthText,
   percentOf,
-} from '../table/quantity.ts';
+} from '../../../shared/text/quantity.ts';
+import { toAscii } from '../table/ascii.ts';
 
 /** Characters of a comment that the screens of boat units show. */
 const COMMENT_LENGTH = 80;
@@ -26,17 +26,26 @@ export interface BearingStyle {
 /**
  * Comment of a boat position: where to sit, where to cast, with what, and where that is on bottom.
  *
+ * @param where What the place is called, if its name does not tell: `shallow side`, `opposite deep side`.
  * @returns Plain ASCII, at most 80 characters; a long lure name is cut, never a number.
  */
-export function formatCastComment(plan: CastPlan, units: DisplayUnits, style: BearingStyle): string {
+export function formatCastComment(
+  plan: CastPlan,
+  units: DisplayUnits,
+  style: BearingStyle,
+  where = '',
+): string {
   const bearing = bearingText(plan.bearing, style.reference, style.declination);
   const head =
-    `Boat ${depthText(plan.boat.depth, units)}, cast ${bearing} ${lengthText(plan.cast, units)}` +
+    `Boat ${depthText(plan.boat.depth, units)}${where === '' ? '' : ` ${where}`}, cast ${bearing} ${lengthText(plan.cast, units)}` +
     ` to ${depthText(plan.landing.depth, units)}, `;
-  const tail = plan.contactDepths
-    ? `, on bottom ${depthRange(plan.contactDepths[0], plan.contactDepths[1], units)}`
-    : `, off bottom, lure to ${depthText(plan.lureDepth, units)}`;
-  return head + cut(lureName(plan.lure), COMMENT_LENGTH - head.length - tail.length) + tail;
+  const lure = lureName(plan.lure);
+  const tails = plan.contactDepths
+    ? ['on bottom', 'touch'].map((word) => `, ${word} ${depthRange(...plan.contactDepths!, units)}`)
+    : [`, off bottom, lure to ${depthText(plan.lureDepth, units)}`];
+  const room = COMMENT_LENGTH - head.length;
+  const tail = tails.find(({ length }) => lure.length + length <= room) ?? tails[0];
+  return head + cut(lure, room - tail.length) + tail;
 }
 
 /** `18 ft diver` as `18ft diver`, in ASCII. */
@@ -45,7 +54,7 @@ const lureName = (lure: string): string => toAscii(lure).replace(/(\d) ft\b/g, '
 const cut = (text: string, length: number): string => text.slice(0, Math.max(0, length)).trimEnd();
 
 /**
- * One line about the waypoint itself: structure, depth, slope, fish band, and what is not known.
+ * One line about the waypoint itself: structure, depth, slope, what is not known, the fish, other bearings to cast on.
  *
  * Bearings are magnetic when the declination is among the fields, otherwise true. Plain ASCII, at most 80 characters.
  */
@@ -53,7 +62,9 @@ export function formatWaypointComment(fields: Partial<FieldValues>, units: Displ
   const bottom = [structureText(fields), markDepth(fields, units), slopeText(fields)].filter(
     (part) => part !== '',
   );
-  const parts = [bottom.join(', '), gapText(fields), fishText(fields, units)].filter((part) => part !== '');
+  const parts = [bottom.join(', '), gapText(fields), fishText(fields, units), ...otherCasts(fields)].filter(
+    (part) => part !== '',
+  );
   // Whole parts or none: half a number would read as another number.
   while (parts.length > 1 && parts.join('; ').length > COMMENT_LENGTH) parts.pop();
   return cut(parts.join('; '), COMMENT_LENGTH);
@@ -96,7 +107,28 @@ function gapText(fields: Partial<FieldValues>): string {
   }
 }
 
-const fishText = (fields: Partial<FieldValues>, units: DisplayUnits): string =>
-  fields.fish_top === undefined || fields.fish_bottom === undefined
-    ? ''
-    : `fish ${depthRange(fields.fish_top, fields.fish_bottom, units)}`;
+/**
+ * The fish's depths where somebody gave them. Around the mark's own depth they are nothing to write home about; a
+ * depth in the note that was left is, since the angler may count on it.
+ */
+function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
+  const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;
+  if (top === undefined || bottom === undefined) return '';
+  if (source === 'depth') {
+    const left = / (names the [^:;]*): planned/.exec(fields.fish_note ?? '');
+    return left === null ? '' : `note ${left[1]}`;
+  }
+  return `fish ${depthRange(top, bottom, units)}${source === 'note' ? ' from your note' : ''}`;
+}
+
+/** Other bearings worth a cast: one that is as good as the first, then the next angles. */
+function otherCasts({ downslope, angles = [], declination }: Partial<FieldValues>): string[] {
+  const bearings = (list: readonly number[]): string =>
+    list.map((bearing) => bearingText(bearing, 'M', declination)).join(' ');
+  const equal = downslope?.equalBearing;
+  const next = angles.slice(0, 2).map(({ bearing }) => bearing);
+  return [
+    ...(equal === undefined ? [] : [`cast ${bearings([equal])} as good`]),
+    ...(next.length === 0 ? [] : [`next ${bearings(next)}`]),
+  ];
+}

@@ -16,7 +16,8 @@ const REACH = 250;
 /** Units round coordinates to about 2 m; a boat position farther off was moved by the person, m. */
 const MOVED = 3;
 /** Start of our comments on boat positions, perhaps cut, but long enough that nobody writes it by chance. */
-const BOAT_COMMENT = /^boat [\d.]+ ?(?:ft|m), ?(?:ca?|cas|cast|cast \d.*)$/i;
+const BOAT_COMMENT =
+  /^boat [\d.]+ ?(?:ft|m)(?:(?: (?:shallow|opposite(?: deep)?|any) side)?, ?(?:ca?|cas|cast|cast \d.*)| (?:shal|oppo)[a-z ]*)$/i;
 
 type Find = FindNear<GpxWaypoint>;
 

@@ -2,6 +2,7 @@ import type { FieldDefinition } from '../../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
 import type { DisplayUnits } from '../../../shared/geo/units.ts';
 import type { CastPlan } from '../../../shared/retrieve/cast-plan.ts';
+import { sideName } from '../../../shared/text/cast-words.ts';
 import { formatField } from '../table/format-field.ts';
 import { formatCastComment, formatWaypointComment } from './comment.ts';
 import type { AddedValue, PartnerAddition, WaypointAddition } from './gpx-document.ts';
@@ -23,11 +24,11 @@ export function waypointAddition(
   const values = addedValues(fields, definitions);
   const notes = [...new Set(diagnostics.map(({ code }) => code))].join(';');
   if (notes !== '') values.push({ name: 'notes', value: notes });
-  const partner = ([suffix, plan]: [string, CastPlan]): PartnerAddition => ({
+  const partner = ({ suffix, plan, where }: NamedCast): PartnerAddition => ({
     suffix,
     lat: plan.boat.lat,
     lon: plan.boat.lon,
-    comment: castComment(plan, fields.declination, style),
+    comment: castComment(plan, where, fields.declination, style),
     values: [],
   });
   return {
@@ -38,21 +39,36 @@ export function waypointAddition(
   };
 }
 
-/** Casts that go onto the unit, each with the suffix of its boat position: both sides, then the next angles asked for. */
-export function castsWithSuffix(
-  { downslope, upslope, angles = [] }: EnrichedWaypoint['fields'],
-  count: number,
-): [suffix: string, plan: CastPlan][] {
+/** A cast that goes onto the unit. */
+export interface NamedCast {
+  /** Of its boat position. */
+  readonly suffix: string;
+  readonly plan: CastPlan;
+  /** Where the boat sits, unless that is the deep side, as the suffix D says. */
+  readonly where: string;
+}
+
+/** Casts that go onto the unit: both sides, then the next angles asked for. */
+export function castsWithSuffix(fields: EnrichedWaypoint['fields'], count: number): NamedCast[] {
+  const { downslope, upslope, angles = [] } = fields;
+  const sided = (suffix: string, plan: CastPlan | undefined): NamedCast[] =>
+    plan === undefined
+      ? []
+      : [{ suffix, plan, where: plan.kind === 'downslope' ? '' : sideName(plan, fields) }];
   return [
-    ...(downslope === undefined ? [] : [['D', downslope] as [string, CastPlan]]),
-    ...(upslope === undefined ? [] : [['U', upslope] as [string, CastPlan]]),
-    ...angles.slice(0, count).map((plan, position): [string, CastPlan] => [`A${position + 1}`, plan]),
+    ...sided('D', downslope),
+    ...sided('U', upslope),
+    ...angles.slice(0, count).map((plan, position) => ({ suffix: `A${position + 1}`, plan, where: '' })),
   ];
 }
 
 /** Comment of a boat position in the person's units. */
-export const castComment = (plan: CastPlan, declination: number | undefined, style: AdditionStyle): string =>
-  formatCastComment(plan, style.units, { reference: style.bearings, declination });
+export const castComment = (
+  plan: CastPlan,
+  where: string,
+  declination: number | undefined,
+  style: AdditionStyle,
+): string => formatCastComment(plan, style.units, { reference: style.bearings, declination }, where);
 
 const UNIT_TEXT: Partial<Record<FieldDefinition['unit'], string>> = {
   m: 'm',

@@ -2,6 +2,7 @@ import type { FieldDefinition } from '../../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
 import { type DisplayUnits, fromMeters } from '../../../shared/geo/units.ts';
 import type { CastPlan } from '../../../shared/retrieve/cast-plan.ts';
+import { angleName } from '../../../shared/text/cast-words.ts';
 import type { GeoCast, GeoProperties, GeoSpot } from '../geojson/geojson.ts';
 import { columnName, formatField } from './format-field.ts';
 
@@ -16,7 +17,6 @@ export function lakeSpot(
   { waypoint: { file, fileIndex }, fields }: EnrichedWaypoint,
   definitions: Fields,
   units: DisplayUnits,
-  angles: number,
 ): GeoSpot {
   const { downslope, upslope, angles: next = [] } = fields;
   const sided = (side: string, plan: CastPlan | undefined): GeoCast[] => {
@@ -32,9 +32,7 @@ export function lakeSpot(
     casts: [
       ...sided('downslope', downslope),
       ...sided('upslope', upslope),
-      ...next
-        .slice(0, angles)
-        .map((plan, position) => castOf(`angle ${position + 1}`, plan, planProperties(plan, units))),
+      ...next.map((plan, position) => castOf(`angle ${position + 1}`, plan, planProperties(plan, units))),
     ],
   };
 }
@@ -62,11 +60,14 @@ function propertiesOf(
   return Object.fromEntries(entries);
 }
 
-const planProperties = ({ boat, landing, bearing, cast }: CastPlan, units: DisplayUnits): GeoProperties => ({
-  [`depth_${units}`]: round(fromMeters(boat.depth, units), 2),
-  cast_true_deg: Math.round(bearing) % 360,
-  [`cast_${units}`]: round(fromMeters(cast, units), 1),
-  [`landing_depth_${units}`]: round(fromMeters(landing.depth, units), 2),
+const planProperties = (plan: CastPlan, units: DisplayUnits): GeoProperties => ({
+  kind: angleName(plan),
+  [`depth_${units}`]: round(fromMeters(plan.boat.depth, units), 2),
+  cast_true_deg: Math.round(plan.bearing) % 360,
+  [`cast_${units}`]: round(fromMeters(plan.cast, units), 1),
+  [`landing_depth_${units}`]: round(fromMeters(plan.landing.depth, units), 2),
+  [`fish_contact_${units}`]: round(fromMeters(plan.fishContact, units), 1),
+  [`fish_contact_sd_${units}`]: round(fromMeters(plan.fishContactSd, units), 1),
 });
 
 const round = (value: number, decimals: number): number => Number(value.toFixed(decimals));

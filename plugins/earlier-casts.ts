@@ -1,0 +1,30 @@
+import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
+import type { EarlierCast } from '../shared/retrieve/earlier-cast.ts';
+
+/** Casts that an earlier run planned, where its output is enriched again. */
+export const earlierCasts = defineWaypointPlugin({
+  name: 'earlier-casts',
+  summary:
+    'Casts of an earlier plan, read from its own output when that is enriched again: they stay unless clearly beaten.',
+  stage: 'waypoint',
+  options: {},
+  requires: [],
+  provides: ['earlier'],
+  run({ waypoint: { earlier = {} } }) {
+    const castOf = (side: 'downslope' | 'upslope'): EarlierCast | undefined => {
+      const [lat, lon] = [earlier[`${side}_lat`], earlier[`${side}_lon`]];
+      const [toLat, toLon] = [earlier[`${side}_landing_lat`], earlier[`${side}_landing_lon`]];
+      if (lat === undefined || lon === undefined || toLat === undefined || toLon === undefined)
+        return undefined;
+      return { boat: { lat, lon }, landing: { lat: toLat, lon: toLon } };
+    };
+    const [downslope, upslope] = [castOf('downslope'), castOf('upslope')];
+    if (downslope === undefined && upslope === undefined) return {};
+    return {
+      earlier: {
+        ...(downslope === undefined ? {} : { downslope }),
+        ...(upslope === undefined ? {} : { upslope }),
+      },
+    };
+  },
+});

@@ -1,0 +1,55 @@
+import type { CastName } from '../contract/fields.ts';
+import type { DisplayUnits } from '../geo/units.ts';
+import type { CastKind, CastPlan } from '../retrieve/cast-plan.ts';
+import { type BearingReference, bearingText, depthText, lengthText } from './quantity.ts';
+
+/** Name of one of the two casts of a mark. @param first The kind of the other, which an opposite one is opposite to. */
+export function castName(kind: CastKind, first: CastKind | undefined): CastName {
+  if (kind === 'opposite') return first === 'downslope' ? 'opposite-deep-side' : 'opposite-side';
+  if (kind === 'flat') return 'any-side';
+  return kind === 'upslope' ? 'shallow-side' : 'deep-side';
+}
+
+/** The casts of a mark as they are in its fields. */
+interface SidePlans {
+  readonly downslope?: CastPlan;
+  readonly upslope?: CastPlan;
+}
+
+/** Name in words of one of the two casts of a mark: `opposite deep side`. */
+export const sideName = ({ kind }: Pick<CastPlan, 'kind'>, { downslope }: SidePlans): string =>
+  castName(kind, downslope?.kind).replaceAll('-', ' ');
+
+/** Which way a next angle goes, in words. */
+const ANGLE_WORDS: Readonly<Partial<Record<CastKind, string>>> = {
+  quartering: 'quartering',
+  along: 'along the contour',
+  across: 'across the structure',
+  opposite: 'from the other side',
+};
+
+export const angleName = ({ kind }: Pick<CastPlan, 'kind'>): string => ANGLE_WORDS[kind] ?? kind;
+
+/** Next angles in one line: `quartering 260M 48yd, boat in 22ft; along the contour 110M 46yd, boat in 18ft`. */
+export const nextAngleText = (
+  angles: readonly CastPlan[],
+  declination: number | undefined,
+  units: DisplayUnits,
+): string =>
+  angles
+    .map(
+      (plan) =>
+        `${angleName(plan)} ${bearingText(plan.bearing, 'M', declination)} ${lengthText(plan.cast, units)}, boat in ${depthText(plan.boat.depth, units)}`,
+    )
+    .join('; ');
+
+/** Bearing of a cast, with that of one which is as good: `214/034M`. */
+export function bearingsOf(
+  { bearing, equalBearing }: Pick<CastPlan, 'bearing' | 'equalBearing'>,
+  reference: BearingReference,
+  declination: number | undefined,
+): string {
+  const text = bearingText(bearing, reference, declination);
+  if (equalBearing === undefined) return text;
+  return `${text.slice(0, -1)}/${bearingText(equalBearing, reference, declination)}`;
+}

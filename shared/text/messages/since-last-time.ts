@@ -1,0 +1,67 @@
+import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { FieldValues } from '../../contract/fields.ts';
+import type { DisplayUnits } from '../../geo/units.ts';
+import { bearingText, depthText, lengthText } from '../quantity.ts';
+
+type Fields = Readonly<Partial<FieldValues>>;
+
+const note = (message: string): Diagnostic => ({ severity: 'note', code: 'cast/changed', message });
+
+/** A cast turned, or its boat moved, since the run that the input is from. @param name What the cast is called. */
+export function castChanged(
+  name: string,
+  from: { readonly bearing: number; readonly moved: number },
+  to: number,
+  isTurned: boolean,
+  [then, now]: readonly [Fields, Fields],
+  units: DisplayUnits,
+): Diagnostic {
+  const bearing = (value: number): string => bearingText(value, 'M', now.declination);
+  const what = isTurned
+    ? `turned from ${bearing(from.bearing)} to ${bearing(to)}`
+    : `moved ${lengthText(from.moved, units, ' ')}`;
+  return note(`the ${name} cast ${what}; ${reason(then, now, units)}.`);
+}
+
+/** A cast that was there is there no more. */
+export const castGone = (name: string, times: readonly [Fields, Fields], units: DisplayUnits): Diagnostic =>
+  note(`the ${name} cast is gone; ${reason(...times, units)}.`);
+
+/** Soundings more or fewer than this share are other soundings. */
+const OTHER_SOUNDINGS = 0.02;
+/** Depths that differ by more than this are said, m. */
+const OTHER_DEPTH = 0.15;
+
+const SEEN: Readonly<Record<string, string>> = {
+  'one-pass': 'one pass there',
+  edge: 'one side of it only',
+  sparse: 'a few passes there',
+  'no-data': 'nothing there',
+  ok: 'passes on all sides',
+};
+
+/** Why a plan is not what it was: other logs, other fish, another depth, else other settings. */
+function reason(then: Fields, now: Fields, units: DisplayUnits): string {
+  if (then.status !== undefined && now.status !== undefined && then.status !== now.status)
+    return `the logs then had ${SEEN[then.status]}, now ${SEEN[now.status]}`;
+  const [few = 0, many = 0] = [then.soundings, now.soundings];
+  if (Math.abs(many - few) > OTHER_SOUNDINGS * few)
+    return `the logs then had ${few} soundings there, now ${many}${spacing(then, now, units)}`;
+  if (differs(then.fish_top, now.fish_top) || differs(then.fish_bottom, now.fish_bottom))
+    return `the fish were planned at ${band(then, units)} then, at ${band(now, units)} now`;
+  if (differs(then.depth, now.depth))
+    return `the mark was ${depthText(then.depth ?? 0, units)} deep then, ${depthText(now.depth ?? 0, units)} now`;
+  return 'the logs are the same, so a setting or the note is not';
+}
+
+const differs = (a: number | undefined, b: number | undefined): boolean =>
+  Math.abs((a ?? 0) - (b ?? 0)) > OTHER_DEPTH;
+
+const band = ({ fish_top: top = 0, fish_bottom: bottom = 0 }: Fields, units: DisplayUnits): string =>
+  `${depthText(top, units)} to ${depthText(bottom, units)}`;
+
+function spacing({ pass_spacing: then }: Fields, { pass_spacing: now }: Fields, units: DisplayUnits): string {
+  if (then === undefined || now === undefined) return '';
+  const [before, after] = [lengthText(then, units, ' '), lengthText(now, units, ' ')];
+  return before === after ? '' : `, passes ${before} apart then and ${after} now`;
+}

@@ -1,0 +1,62 @@
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { geodesicInverse } from '../../shared/geo/geodesic.ts';
+import type { DisplayUnits } from '../../shared/geo/units.ts';
+import { changeSince, type EarlierCast, TURNED } from '../../shared/retrieve/earlier-cast.ts';
+import { castName } from '../../shared/text/cast-words.ts';
+import { castChanged, castGone } from '../../shared/text/messages/since-last-time.ts';
+
+/**
+ * What changed since the run that the input is from: casts that turned by more than 45 deg or whose boat moved more
+ * than 15 m, and casts that are gone, each with the likely reason.
+ *
+ * @returns A note with the waypoint as its place for each; empty where the input is nobody's earlier output.
+ */
+export const sinceLastTime = (waypoints: readonly EnrichedWaypoint[], units: DisplayUnits): Diagnostic[] =>
+  waypoints.flatMap((spot) =>
+    (['downslope', 'upslope'] as const).flatMap((side) => {
+      const said = changeOf(spot, side, units);
+      const { file, name, index } = spot.waypoint;
+      return said === undefined ? [] : [{ ...said, place: { file, waypoint: name || `#${index + 1}` } }];
+    }),
+  );
+
+function changeOf(
+  { waypoint: { earlier }, fields }: EnrichedWaypoint,
+  side: 'downslope' | 'upslope',
+  units: DisplayUnits,
+): Diagnostic | undefined {
+  const before = fields.earlier?.[side];
+  if (earlier === undefined || before === undefined) return undefined;
+  const plan = fields[side];
+  const times = [earlier, fields] as const;
+  if (plan === undefined) {
+    const wasCalled = earlier[`${side}_kind`] ?? (side === 'downslope' ? 'deep-side' : 'shallow-side');
+    return castGone(wasCalled, times, units);
+  }
+  const change = changeSince(before, plan);
+  if (change === undefined) return undefined;
+  const from = { bearing: bearingBetween(before), moved: change.distance };
+  const name = castName(plan.kind, fields.downslope?.kind);
+  return castChanged(name, from, plan.bearing, change.turn > TURNED, times, units);
+}
+
+const bearingBetween = ({ boat, landing }: EarlierCast): number =>
+  geodesicInverse(boat.lat, boat.lon, landing.lat, landing.lon).bearing;
+
+/** Changes listed on the terminal. */
+const MOST_LISTED = 20;
+
+/** The changes for the terminal, one line each. */
+export function formatChanges(changes: readonly Diagnostic[]): string {
+  const lines = changes
+    .slice(0, MOST_LISTED)
+    .map(({ place, message }) => `   ${place?.waypoint}: ${message}`);
+  const rest = changes.length - lines.length;
+  return [
+    'Since last time:',
+    ...lines,
+    ...(rest > 0 ? [`   ${rest} more; the report lists all.`] : []),
+    '',
+  ].join('\n');
+}

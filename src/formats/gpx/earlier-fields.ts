@@ -1,0 +1,19 @@
+import { FIELDS, type FieldDefinition, type FieldValues } from '../../../shared/contract/fields.ts';
+import { parseNumber } from '../../../shared/text/number.ts';
+import type { GpxWaypoint } from './gpx-document.ts';
+import { ownElements } from './previous-additions.ts';
+
+/** Fields by name that an earlier run wrote into our element; what is not in the registry or not of its type is left out. */
+export function earlierFields({ place }: Pick<GpxWaypoint, 'place'>): Readonly<Partial<FieldValues>> {
+  const fields: Record<string, unknown> = {};
+  const own = ownElements(place).find(({ local }) => local === 'waypoint');
+  for (const { local, text } of own?.children ?? []) {
+    if (!Object.hasOwn(FIELDS, local) || text === undefined) continue;
+    const definition: FieldDefinition = FIELDS[local as keyof typeof FIELDS];
+    const value = definition.type === 'number' ? parseNumber(text.trim()) : text.trim();
+    if (Number.isNaN(value)) continue;
+    if (definition.type === 'word' && !definition.words?.includes(value as string)) continue;
+    fields[local] = value;
+  }
+  return fields;
+}
