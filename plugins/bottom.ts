@@ -1,14 +1,14 @@
 import type { MarkSounding } from '../shared/bottom/depth-mixture.ts';
 import { localRows } from '../shared/bottom/local-rows.ts';
-import type { BottomModel } from '../shared/bottom/model.ts';
 import { type Known, modelBlocked } from '../shared/bottom/model-bottom.ts';
 import { blockCells, blockSoundings, SURFACE_RADIUS } from '../shared/bottom/surface.ts';
 import { isWorthAPass } from '../shared/bottom/unseen.ts';
-import { dateOption, unitsOption, waterLevelOption } from '../shared/contract/common-options.ts';
+import type { BottomModel } from '../shared/contract/bottom-model.ts';
 import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import type { SoundingIndex, Survey } from '../shared/contract/soundings.ts';
+import type { DisplayUnits } from '../shared/contract/units.ts';
 import type { Waypoint } from '../shared/contract/waypoint.ts';
-import type { DisplayUnits } from '../shared/geo/units.ts';
+import { dateOption, unitsOption, waterLevelOption } from '../shared/retrieve/common-options.ts';
 import { coverageAt } from '../shared/survey/coverage.ts';
 import { levelChange, levelsOption } from '../shared/survey/levels.ts';
 import { tieSd } from '../shared/survey/ties/tie-sd.ts';

@@ -1,19 +1,19 @@
-import type { DepthGrid } from '../shared/bottom/model.ts';
-import { CAST_OPTIONS, unitsOption } from '../shared/contract/common-options.ts';
+import type { DepthGrid } from '../shared/contract/bottom-model.ts';
+import type { CastPlan } from '../shared/contract/cast-plan.ts';
 import type { Diagnostic } from '../shared/contract/diagnostic.ts';
 import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
+import type { DisplayUnits } from '../shared/contract/units.ts';
 import type { Waypoint } from '../shared/contract/waypoint.ts';
 import { toMagnetic } from '../shared/geo/magnetic.ts';
-import type { DisplayUnits } from '../shared/geo/units.ts';
 import { crossesClosed, zonesAt } from '../shared/geo/zones.ts';
-import type { CastPlan } from '../shared/retrieve/cast-plan.ts';
+import * as say from '../shared/retrieve/cast-messages.ts';
 import { type CastPlanner, castPlanner } from '../shared/retrieve/cast-planner.ts';
+import { CAST_OPTIONS, unitsOption } from '../shared/retrieve/common-options.ts';
 import { hazardsUnder } from '../shared/retrieve/hazards.ts';
 import { BY_BOAT, OVER_MARK, otherMarksAt } from '../shared/retrieve/other-marks.ts';
 import { isPlan, planSides, type Sides } from '../shared/retrieve/plan-sides.ts';
 import { leastDepthAround, type NoCast } from '../shared/retrieve/side.ts';
 import { castName } from '../shared/text/cast-words.ts';
-import * as say from '../shared/text/messages/cast.ts';
 
 /** Depth over the draft, two standard deviations off, that a boat position has within its swing or is pointed out, m. */
 const DRAFT_MARGIN = 0.3;

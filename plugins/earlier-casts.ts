@@ -1,5 +1,5 @@
+import type { EarlierCast } from '../shared/contract/cast-plan.ts';
 import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
-import type { EarlierCast } from '../shared/retrieve/earlier-cast.ts';
 
 /** Casts that an earlier run planned, where its output is enriched again. */
 export const earlierCasts = defineWaypointPlugin({

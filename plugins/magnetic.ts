@@ -1,7 +1,7 @@
-import { dateOption } from '../shared/contract/common-options.ts';
 import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
 import { magneticDeclination } from '../shared/geo/magnetic.ts';
-import { declinationUnknownDay, declinationUnknownPlace } from '../shared/text/messages/cast.ts';
+import { declinationUnknownDay, declinationUnknownPlace } from '../shared/retrieve/cast-messages.ts';
+import { dateOption } from '../shared/retrieve/common-options.ts';
 
 /** Magnetic declination at each waypoint on the day of the plan. */
 export const magnetic = defineWaypointPlugin({

@@ -1,6 +1,6 @@
-import { CAST_OPTIONS, unitsOption } from '../shared/contract/common-options.ts';
 import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
 import { castPlanner } from '../shared/retrieve/cast-planner.ts';
+import { CAST_OPTIONS, unitsOption } from '../shared/retrieve/common-options.ts';
 import { planNextAngles } from '../shared/retrieve/next-angles.ts';
 import { nextAngleText } from '../shared/text/cast-words.ts';
 

@@ -1,5 +1,5 @@
-import { unitsOption } from '../shared/contract/common-options.ts';
 import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
+import { unitsOption } from '../shared/retrieve/common-options.ts';
 import { findStructure } from '../shared/structure/structure.ts';
 import { describeStructure } from '../shared/structure/structure-account.ts';
 import * as say from '../shared/text/messages/bottom.ts';

@@ -1,6 +1,6 @@
-import { dateOption, waterLevelOption } from '../shared/contract/common-options.ts';
 import { defineSurveyPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import type { Survey } from '../shared/contract/soundings.ts';
+import { dateOption, waterLevelOption } from '../shared/retrieve/common-options.ts';
 import {
   type Levels,
   levelAt,

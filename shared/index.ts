@@ -1,6 +1,7 @@
 /** What the author of a plugin imports from the package. */
 
-export type { BottomModel, DepthGrid } from './bottom/model.ts';
+export type { BottomModel, DepthGrid } from './contract/bottom-model.ts';
+export type { CastPlan, Spot } from './contract/cast-plan.ts';
 export { type Diagnostic, type Place, Refusal, type Severity } from './contract/diagnostic.ts';
 export {
   FIELDS,
@@ -48,7 +49,6 @@ export {
   type WriterPlugin,
 } from './contract/plugin.ts';
 export type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './contract/soundings.ts';
+export { fromMeters, METERS_PER, toMeters } from './contract/units.ts';
 export type { Waypoint } from './contract/waypoint.ts';
 export { type LocalFrame, localFrame } from './geo/local-frame.ts';
-export { fromMeters, METERS_PER, toMeters } from './geo/units.ts';
-export type { CastPlan, Spot } from './retrieve/cast-plan.ts';

@@ -17,24 +17,84 @@ const filesOf = (room: string): string[] =>
     .filter((path) => path.endsWith('.ts'))
     .map((path) => join(room, path));
 
-const roomOf = (path: string): string => path.split(sep)[0];
+/** The top folder of a path: who may import whom follows from it. */
+const floorOf = (path: string): string => path.split(sep)[0];
 
-/** Why an import breaks the rule of rooms, or nothing. */
+/** Why an import breaks the rule of floors, or nothing. */
 function breach(file: string, imported: string): string | undefined {
-  const to = roomOf(imported);
-  const allowed = { shared: ['shared'], plugins: ['shared'], src: ['src', 'shared'] }[roomOf(file)] ?? [];
+  const to = floorOf(imported);
+  const allowed = { shared: ['shared'], plugins: ['shared'], src: ['src', 'shared'] }[floorOf(file)] ?? [];
   if (allowed.includes(to) || (file === REGISTRY && to === 'plugins')) return undefined;
   return `${file} imports ${imported}`;
 }
 
+/** The room of a file: the folder in `shared/` or `src/`, each format its own; files beside the rooms stand alone. */
+function roomOf(path: string): string {
+  const parts = path.split(sep);
+  if (parts.length === 2) return parts[0] === 'plugins' ? 'plugins' : path;
+  return parts.slice(0, parts[1] === 'formats' ? 3 : 2).join('/');
+}
+
+/** A way from a room back to itself, or nothing. */
+function circleOf(imports: ReadonlyMap<string, ReadonlySet<string>>): string[] | undefined {
+  const done = new Set<string>();
+  const search = (room: string, way: readonly string[]): string[] | undefined => {
+    const at = way.indexOf(room);
+    if (at >= 0) return [...way.slice(at), room];
+    if (done.has(room)) return undefined;
+    for (const next of imports.get(room) ?? []) {
+      const found = search(next, [...way, room]);
+      if (found !== undefined) return found;
+    }
+    done.add(room);
+    return undefined;
+  };
+  for (const room of imports.keys()) {
+    const found = search(room, []);
+    if (found !== undefined) return found;
+  }
+  return undefined;
+}
+
+const SOURCES = ['shared', 'plugins', 'src'].flatMap(filesOf);
+
 describe('rooms', () => {
   test('shared imports only shared; plugins import shared and no other plugin; src reaches plugins through one file', () => {
-    const breaches = ['shared', 'plugins', 'src'].flatMap(filesOf).flatMap((file) =>
+    const breaches = SOURCES.flatMap((file) =>
       importsOf(file)
         .map((imported) => breach(file, imported))
         .filter((found) => found !== undefined),
     );
     expect(breaches).toEqual([]);
+  });
+
+  test('no room imports itself by way of others, types included', () => {
+    const imports = new Map<string, Set<string>>();
+    for (const file of SOURCES) {
+      const from = roomOf(file);
+      const to = importsOf(file).map(roomOf);
+      imports.set(from, new Set([...(imports.get(from) ?? []), ...to.filter((room) => room !== from)]));
+    }
+    expect(circleOf(imports)).toBeUndefined();
+    expect(
+      circleOf(
+        new Map([
+          ['a', new Set(['b'])],
+          ['b', new Set(['a'])],
+        ]),
+      ),
+    ).toEqual(['a', 'b', 'a']);
+  });
+
+  test('the contract imports nothing outside it, and nothing in shared touches Node', () => {
+    const outside = filesOf('shared/contract').flatMap((file) =>
+      importsOf(file).filter((imported) => roomOf(imported) !== 'shared/contract'),
+    );
+    expect(outside).toEqual([]);
+    const ofNode = filesOf('shared').filter((file) =>
+      /(?:from|import)\s*\(?\s*'node:/.test(readFileSync(join(ROOT, file), 'utf8')),
+    );
+    expect(ofNode).toEqual([]);
   });
 
   test('a plugin that imports another plugin, and a source file that imports a plugin, are seen as breaches', () => {

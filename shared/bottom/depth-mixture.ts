@@ -1,4 +1,5 @@
-import { chanceOf, normalDensity, type Unseen } from './unseen.ts';
+import type { DepthSummary, Unseen } from '../contract/bottom-model.ts';
+import { chanceOf, normalDensity } from './unseen.ts';
 
 /** One way in which a depth may be: how likely, m and m^2. */
 interface Part {
@@ -9,13 +10,6 @@ interface Part {
 
 /** What is known of a depth: a mixture of normal distributions whose weights add up to 1. */
 export type DepthMixture = readonly Part[];
-
-/** Depth, m, with the standard deviation to print and the bounds that hold it 19 times in 20. */
-export interface DepthSummary {
-  readonly depth: number;
-  readonly depthSd: number;
-  readonly interval: readonly [low: number, high: number];
-}
 
 /** A depth that a mark itself carries. */
 export interface MarkSounding {

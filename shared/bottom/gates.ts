@@ -1,5 +1,5 @@
+import type { BottomStatus } from '../contract/bottom-model.ts';
 import type { Blocks } from './blocks.ts';
-import type { BottomStatus } from './model.ts';
 
 /** Nearest block further than this: nothing is known of the waypoint, m. */
 const NEAREST_LIMIT = 40;

@@ -1,3 +1,4 @@
+import type { Unseen } from '../contract/bottom-model.ts';
 import type { SoundingIndex, Survey } from '../contract/soundings.ts';
 import { type Blocks, pickBlocks } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
@@ -8,7 +9,7 @@ import { localRows } from './local-rows.ts';
 import { errorCovariance, makeObservations } from './observations.ts';
 import { findStops, type Stop } from './stops.ts';
 import { type BlockedSoundings, blockSoundings, fitRobustly, roughnessOf } from './surface.ts';
-import { fitUnseen, type LeftOut, nearestBlock, type Unseen } from './unseen.ts';
+import { fitUnseen, type LeftOut, nearestBlock } from './unseen.ts';
 
 /** Soundings further than this from a stop are not used, m: those beyond hardly change what is foretold. */
 const REACH = 75;

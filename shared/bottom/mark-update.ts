@@ -1,6 +1,6 @@
+import type { DepthGrid } from '../contract/bottom-model.ts';
 import { type DepthMixture, type MarkSounding, momentsOf, withMarkDepth } from './depth-mixture.ts';
 import type { Posterior } from './gaussian-process.ts';
-import type { DepthGrid } from './model.ts';
 import type { SlopeFields } from './slope-fields.ts';
 
 /** Distance by which the place of a mark is off, m along one direction: 3 m (root mean square) in all. */

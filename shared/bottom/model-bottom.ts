@@ -1,3 +1,4 @@
+import type { BottomModel, BottomStatus, DepthGrid, Unseen } from '../contract/bottom-model.ts';
 import type { LocalSoundings } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { type DepthMixture, type MarkSounding, mixtureOf, momentsOf, summarize } from './depth-mixture.ts';
@@ -6,7 +7,6 @@ import { isTooUnsure, judgeStatus } from './gates.ts';
 import type { Posterior } from './gaussian-process.ts';
 import { CELL_SIZE, fillLattice, GRID_SIZE } from './lattice.ts';
 import { type MarkUpdate, updateByMark } from './mark-update.ts';
-import type { BottomModel, BottomStatus, DepthGrid } from './model.ts';
 import { fitRobustQuadratic } from './quadratic.ts';
 import { type SlopeFields, slopeFields } from './slope-fields.ts';
 import { findSupported, supportByDirection } from './support.ts';
@@ -18,7 +18,7 @@ import {
   roughnessOf,
   type Surface,
 } from './surface.ts';
-import { chanceOf, nearestBlock, type Unseen } from './unseen.ts';
+import { chanceOf, nearestBlock } from './unseen.ts';
 
 /** Ring on which the uncertainty between passes is looked at, m, and places on it. */
 const RING = 24;

@@ -1,7 +1,6 @@
+import type { BottomModel, BottomStatus, Unseen } from '../contract/bottom-model.ts';
 import { calibrateAcross, calibrateSlope } from './calibration.ts';
 import type { Posterior } from './gaussian-process.ts';
-import type { BottomModel, BottomStatus } from './model.ts';
-import type { Unseen } from './unseen.ts';
 
 /** What is known of the ground beyond the fit. */
 export interface Ground {

@@ -1,3 +1,4 @@
+import type { Unseen } from '../contract/bottom-model.ts';
 import type { Blocks } from './blocks.ts';
 
 /** How a place foretold without one pass came out: the base of what a lake hides between passes. */
@@ -12,16 +13,6 @@ export interface LeftOut {
   readonly own: number;
   /** The place looks like a mark: among the most bent or most prominent places along the passes. */
   readonly isMarkLike: boolean;
-}
-
-/**
- * What a lake hides between its passes: a factor on the model's standard deviation, and forms of `size` m (standard deviation)
- * that no pass crossed, whose chance is 1 - exp(-rate (distance / 10 m)^1.5).
- */
-export interface Unseen {
-  readonly factor: number;
-  readonly size: number;
-  readonly rate: number;
 }
 
 /** What is supposed before a pass was left out: medians and standard deviations of their logarithms. */

@@ -1,5 +1,5 @@
-import type { DisplayUnits } from '../geo/units.ts';
 import { inUnits } from './lengths.ts';
+import type { DisplayUnits } from './units.ts';
 
 /** How bad it is: an error refuses its input or waypoint, a warning does not, a note is information. */
 export type Severity = 'error' | 'warning' | 'note';

@@ -1,6 +1,5 @@
-import type { BottomModel } from '../bottom/model.ts';
-import type { CastPlan } from '../retrieve/cast-plan.ts';
-import type { EarlierCasts } from '../retrieve/earlier-cast.ts';
+import type { BottomModel } from './bottom-model.ts';
+import type { CastPlan, EarlierCasts } from './cast-plan.ts';
 
 /** How a field's number is measured; decides column suffix, conversion and extension `unit`. */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';

@@ -1,4 +1,4 @@
-import { type DisplayUnits, fromMeters } from '../geo/units.ts';
+import { type DisplayUnits, fromMeters } from './units.ts';
 
 /**
  * Lengths in messages. A message is written once, in meters, and said in the units of the person who reads it:

@@ -1,9 +1,9 @@
-import type { Unseen } from '../bottom/unseen.ts';
-import type { DisplayUnits, LengthUnit } from '../geo/units.ts';
+import type { Unseen } from './bottom-model.ts';
 import type { Diagnostic } from './diagnostic.ts';
 import type { FieldDefinition, FieldName, FieldValues } from './fields.ts';
 import type { OptionDefinitions, OptionValues, TextOption } from './options.ts';
 import type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './soundings.ts';
+import type { DisplayUnits, LengthUnit } from './units.ts';
 import type { Waypoint } from './waypoint.ts';
 
 /** What a plugin may do besides returning: say things and show progress. */

@@ -1,5 +1,5 @@
-import { castOption, dateOption, draftOption, windOption, zonesOption } from '../contract/common-options.ts';
 import type { OptionDefinition, OptionDefinitions, OptionValues } from '../contract/options.ts';
+import { castOption, dateOption, draftOption, windOption, zonesOption } from '../retrieve/common-options.ts';
 import { parsePlace } from '../text/place.ts';
 import { CLOCK_PATTERN } from '../text/time.ts';
 

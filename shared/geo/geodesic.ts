@@ -1,10 +1,6 @@
-import { createRequire } from 'node:module';
-import type geographiclib from 'geographiclib-geodesic';
+import geographiclib from 'geographiclib-geodesic';
 
-/** Loaded at the first use: it takes longer to load than `--help` needs for all else. */
-const require = createRequire(import.meta.url);
-
-const ellipsoid = () => (require('geographiclib-geodesic') as typeof geographiclib).Geodesic.WGS84;
+const ellipsoid = geographiclib.Geodesic.WGS84;
 
 /**
  * Distance and bearing of the shortest line between two places on the WGS 84 ellipsoid.
@@ -18,7 +14,7 @@ export function geodesicInverse(
   lat2: number,
   lon2: number,
 ): { distance: number; bearing: number } {
-  const line = ellipsoid().Inverse(lat1, lon1, lat2, lon2);
+  const line = ellipsoid.Inverse(lat1, lon1, lat2, lon2);
   const distance = line.s12!;
   return { distance, bearing: distance === 0 ? 0 : wrapBearing(line.azi1!) };
 }
@@ -34,7 +30,7 @@ export function geodesicDestination(
   bearing: number,
   distance: number,
 ): [lat: number, lon: number] {
-  const line = ellipsoid().Direct(lat, lon, bearing, distance);
+  const line = ellipsoid.Direct(lat, lon, bearing, distance);
   return [line.lat2!, line.lon2!];
 }
 

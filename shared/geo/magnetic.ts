@@ -1,9 +1,5 @@
-import { createRequire } from 'node:module';
-import type geomagnetism from 'geomagnetism';
+import geomagnetism from 'geomagnetism';
 import { wrapBearing } from './geodesic.ts';
-
-/** Loaded at the first use: its tables take longer to load than most commands need for all else. */
-const require = createRequire(import.meta.url);
 
 /** Horizontal field below which a compass is of no use, nT: the blackout zone of the WMM report. */
 const BLACKOUT_NT = 2000;
@@ -28,9 +24,8 @@ export function magneticDeclination(lat: number, lon: number, day: string): Decl
 
 /** The package throws on a day that none of its models covers. */
 function modelOf(date: Date): ReturnType<typeof geomagnetism.model> | undefined {
-  const { model } = require('geomagnetism') as typeof geomagnetism;
   try {
-    return model(date);
+    return geomagnetism.model(date);
   } catch {
     return undefined;
   }

@@ -1,6 +1,6 @@
+import type { CastKind, CastPlan, Spot } from '../contract/cast-plan.ts';
 import type { LocalFrame } from '../geo/local-frame.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
-import type { CastKind, CastPlan, Spot } from './cast-plan.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import type { Choice } from './choose-cast.ts';
 import { drawBottom, judgeCast } from './judge.ts';

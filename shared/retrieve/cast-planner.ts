@@ -1,4 +1,4 @@
-import type { BottomModel, DepthGrid } from '../bottom/model.ts';
+import type { BottomModel, DepthGrid } from '../contract/bottom-model.ts';
 import type { CsvFile, DepthRange, JsonFile } from '../contract/options.ts';
 import type { Waypoint } from '../contract/waypoint.ts';
 import { type LocalFrame, localFrame } from '../geo/local-frame.ts';

@@ -1,19 +1,6 @@
+import type { CastPlan, EarlierCast } from '../contract/cast-plan.ts';
 import { geodesicInverse } from '../geo/geodesic.ts';
-import type { CastPlan } from './cast-plan.ts';
 import { turnBetween } from './cast-rules.ts';
-
-/** A cast of an earlier plan for the same mark. */
-export interface EarlierCast {
-  /** deg, WGS 84. */
-  readonly boat: { readonly lat: number; readonly lon: number };
-  readonly landing: { readonly lat: number; readonly lon: number };
-}
-
-/** What an earlier run planned for one mark. */
-export interface EarlierCasts {
-  readonly downslope?: EarlierCast;
-  readonly upslope?: EarlierCast;
-}
 
 /** A cast has changed when it turned by more than this, deg, or its boat moved farther than this, m. */
 export const TURNED = 45;

@@ -1,6 +1,6 @@
-import type { DepthGrid } from '../bottom/model.ts';
+import type { DepthGrid } from '../contract/bottom-model.ts';
 import type { DepthRange } from '../contract/options.ts';
-import { METERS_PER } from '../geo/units.ts';
+import { METERS_PER } from '../contract/units.ts';
 
 /** Fish lie about this far from their mark, m (standard deviation): the radius of a school and the error of a mark. */
 const NEAR_MARK = 12;

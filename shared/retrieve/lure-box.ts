@@ -1,8 +1,8 @@
 import type { Diagnostic } from '../contract/diagnostic.ts';
 import type { CsvFile } from '../contract/options.ts';
-import { type LengthUnit, toMeters } from '../geo/units.ts';
-import * as say from '../text/messages/lure-box.ts';
+import { type LengthUnit, toMeters } from '../contract/units.ts';
 import { parseLine } from './line.ts';
+import * as say from './lure-box-messages.ts';
 import {
   type Calibration,
   calibrate,

@@ -1,5 +1,5 @@
+import type { CastKind, CastPlan } from '../contract/cast-plan.ts';
 import { buildPlan } from './build-plan.ts';
-import type { CastKind, CastPlan } from './cast-plan.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import {
   acrossRule,

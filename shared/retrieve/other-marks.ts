@@ -1,6 +1,6 @@
+import type { CastPlan } from '../contract/cast-plan.ts';
 import type { Waypoint } from '../contract/waypoint.ts';
 import type { LocalFrame } from '../geo/local-frame.ts';
-import type { CastPlan } from './cast-plan.ts';
 import { distanceToSegment } from './hazards.ts';
 
 /** A cast passes over a mark within this of its line, m, and a boat sits by one within this. */

@@ -1,9 +1,8 @@
+import type { CastKind, CastPlan, EarlierCast } from '../contract/cast-plan.ts';
 import { buildPlan, deeperLure } from './build-plan.ts';
-import type { CastKind, CastPlan } from './cast-plan.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import type { CastRule } from './cast-rules.ts';
 import { type Choice, chooseCast } from './choose-cast.ts';
-import type { EarlierCast } from './earlier-cast.ts';
 import { type Candidate, candidateBetween, findCandidates } from './search.ts';
 import { type NoCast, whyNoCast } from './side.ts';
 import { isWorthWriting } from './spot-score.ts';

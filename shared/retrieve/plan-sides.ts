@@ -1,8 +1,7 @@
+import type { CastKind, CastPlan, EarlierCast, EarlierCasts } from '../contract/cast-plan.ts';
 import type { DepthRange } from '../contract/options.ts';
-import type { CastKind, CastPlan } from './cast-plan.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import { anyDepthRule, type CastRule, downslopeRules, opposite, upslopeRules, within } from './cast-rules.ts';
-import type { EarlierCast, EarlierCasts } from './earlier-cast.ts';
 import { planCast } from './plan-side.ts';
 import type { NoCast } from './side.ts';
 

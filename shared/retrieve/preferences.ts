@@ -1,5 +1,5 @@
-import type { DepthGrid } from '../bottom/model.ts';
-import { METERS_PER } from '../geo/units.ts';
+import type { DepthGrid } from '../contract/bottom-model.ts';
+import { METERS_PER } from '../contract/units.ts';
 import { placeOn } from './cast-lines.ts';
 import type { CastRule } from './cast-rules.ts';
 import type { Fish } from './fish.ts';

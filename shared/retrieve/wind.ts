@@ -1,4 +1,5 @@
-import { METERS_PER_SECOND_PER, type SpeedUnit } from '../geo/units.ts';
+import type { WindOnCast } from '../contract/cast-plan.ts';
+import { METERS_PER_SECOND_PER, type SpeedUnit } from '../contract/units.ts';
 import { turnBetween } from './cast-rules.ts';
 
 /** Wind of the day. */
@@ -45,8 +46,6 @@ export function windFactor(wind: Wind | undefined, bearing: number): number {
 /** Length of the longest cast of all bearings over that in still air. */
 export const longestFactor = (wind: Wind | undefined): number =>
   wind === undefined ? 1 : windFactor(wind, wind.from + 180);
-
-export type WindOnCast = 'into' | 'across' | 'with';
 
 /** Wind worth a word, m/s: about 7 mph. */
 const NOTICEABLE = 3;

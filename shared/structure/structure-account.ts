@@ -1,7 +1,7 @@
 import { CELL_SIZE, GRID_SIZE, HALF } from '../bottom/lattice.ts';
 import { latticeAt } from '../bottom/ring.ts';
 import type { FieldValues } from '../contract/fields.ts';
-import { type DisplayUnits, fromMeters } from '../geo/units.ts';
+import { type DisplayUnits, fromMeters } from '../contract/units.ts';
 import type { Crest } from './features/crest.ts';
 import type { Edge } from './features/edge.ts';
 import { widthAt } from './features/edge.ts';

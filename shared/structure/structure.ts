@@ -1,5 +1,5 @@
-import type { BottomModel } from '../bottom/model.ts';
 import { ringMean } from '../bottom/ring.ts';
+import type { BottomModel } from '../contract/bottom-model.ts';
 import { STRUCTURE_WORDS, type StructureWord } from '../contract/fields.ts';
 import type { StructureFeatures } from './features/features.ts';
 import { forEachNode, type HeightField, toDegrees } from './features/height-field.ts';

@@ -1,6 +1,6 @@
 import type { Diagnostic } from '../contract/diagnostic.ts';
 import type { CsvFile, OptionDefinition } from '../contract/options.ts';
-import { type LengthUnit, toMeters } from '../geo/units.ts';
+import { type LengthUnit, toMeters } from '../contract/units.ts';
 import { levelUnreadable } from '../text/messages/sounding-plugins.ts';
 import { hasDay } from './days.ts';
 

@@ -1,6 +1,6 @@
 import type { DepthRange } from '../contract/options.ts';
+import { type DisplayUnits, METERS_PER } from '../contract/units.ts';
 import type { Waypoint } from '../contract/waypoint.ts';
-import { type DisplayUnits, METERS_PER } from '../geo/units.ts';
 import { type DepthInNote, type DepthRole, depthsInNote } from './depth-roles.ts';
 import { metersOf } from './written-depth.ts';
 

@@ -1,5 +1,5 @@
+import type { DisplayUnits } from '../contract/units.ts';
 import type { Waypoint } from '../contract/waypoint.ts';
-import type { DisplayUnits } from '../geo/units.ts';
 import { depthsInNote } from './depth-roles.ts';
 import { withoutOwnSummary } from './fish-note.ts';
 import { metersOf } from './written-depth.ts';

@@ -5,7 +5,7 @@ import {
   type Severity,
 } from '../../shared/contract/diagnostic.ts';
 import { togetherBySentence } from '../../shared/contract/together.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
+import type { DisplayUnits } from '../../shared/contract/units.ts';
 import { createProgress, type Progress } from './progress.ts';
 
 /** Where a command prints: what was asked for on standard output, everything else on standard error. */

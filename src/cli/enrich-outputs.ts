@@ -8,7 +8,7 @@ import { watchTemporaryFiles } from '../files/temporary-files.ts';
 import { enrichGpx } from '../formats/gpx/enrich-gpx.ts';
 import type { GivenOut } from '../formats/gpx/given-out.ts';
 import { gpxOutputOptions } from '../formats/gpx/output-options.ts';
-import type { LookAgain } from '../formats/gpx/second-look.ts';
+import type { LookAgain } from '../formats/gpx/verify-output.ts';
 import { type AdditionStyle, waypointAddition } from '../formats/gpx/waypoint-addition.ts';
 import { formatTable } from '../formats/table/table.ts';
 import { OVERVIEW } from '../page/figure-names.ts';
@@ -72,7 +72,7 @@ export async function sideOutputs(
     );
   if (values.geojson !== undefined) {
     const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
-    const { lakeSpot } = await import('../formats/table/lake-spots.ts');
+    const { lakeSpot } = await import('../formats/geojson/lake-spots.ts');
     const spots = result.waypoints.map((enriched) =>
       lakeSpot(enriched, settled.pipeline.fields, settled.units),
     );

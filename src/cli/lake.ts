@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
-import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
+import { type DisplayUnits, fromMeters } from '../../shared/contract/units.ts';
 import { AREA_KINDS, findLakeAreas, type LakeArea } from '../../shared/lake/lake-areas.ts';
 import { LAKE_GRID, type LakeGrid, type LakeGridOptions, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
 import { findLakeLines, type LakeLine } from '../../shared/lake/lake-lines.ts';

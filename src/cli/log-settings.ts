@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs';
 import { basename } from 'node:path';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
+import type { DisplayUnits } from '../../shared/contract/units.ts';
 import { configKey } from '../../shared/text/messages/command.ts';
 import { type ReaderOptions, readerOptions } from '../formats/csv/reader-options.ts';
 import { collectSettings } from './options/option-groups.ts';

@@ -46,7 +46,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const options = step.options as OptionValues<typeof dayPlanOptions>;
   const problems = dayProblems(options);
   if (problems.length > 0) throw new Refusal(problems, 2);
-  const { runPlan } = await import('../day/run-plan.ts');
+  const { runPlan } = await import('./run-plan.ts');
   const { checkTargets } = await import('../files/output-target.ts');
   const { writeOutputs } = await import('./enrich-outputs.ts');
   const { expandPaths } = await import('./expand-paths.ts');

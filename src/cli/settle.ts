@@ -1,11 +1,11 @@
 import { readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
-import { unitsOption } from '../../shared/contract/common-options.ts';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
 import type { CsvFile, JsonFile, OptionDefinitions, OptionValues } from '../../shared/contract/options.ts';
 import type { Plugin } from '../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
+import type { DisplayUnits } from '../../shared/contract/units.ts';
+import { unitsOption } from '../../shared/retrieve/common-options.ts';
 import {
   configKey,
   inputMissing,

@@ -1,8 +1,9 @@
+import type { EarlierCast } from '../../shared/contract/cast-plan.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { DisplayUnits } from '../../shared/contract/units.ts';
 import { geodesicInverse } from '../../shared/geo/geodesic.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
-import { changeSince, type EarlierCast, TURNED } from '../../shared/retrieve/earlier-cast.ts';
+import { changeSince, TURNED } from '../../shared/retrieve/earlier-cast.ts';
 import { castName } from '../../shared/text/cast-words.ts';
 import { castChanged, castGone } from '../../shared/text/messages/since-last-time.ts';
 

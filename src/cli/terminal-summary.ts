@@ -1,8 +1,8 @@
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import type { Severity } from '../../shared/contract/diagnostic.ts';
 import { inUnits } from '../../shared/contract/lengths.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import type { DisplayUnits } from '../../shared/contract/units.ts';
 import { rankCasts } from '../../shared/retrieve/spot-score.ts';
 import { angleName, bearingsOf, sideName } from '../../shared/text/cast-words.ts';
 import { depthRange, depthText, lengthNumber, lengthText, percentOf } from '../../shared/text/quantity.ts';

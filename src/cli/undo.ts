@@ -6,7 +6,7 @@ import { readInput } from '../files/read-input.ts';
 import { enrichGpx } from '../formats/gpx/enrich-gpx.ts';
 import { gpxOutputOptions } from '../formats/gpx/output-options.ts';
 import { readGpx } from '../formats/gpx/read-gpx.ts';
-import { openSecondLook } from '../formats/gpx/second-look.ts';
+import { openSecondLook } from '../run/second-look.ts';
 import { openLedger } from '../run/store/ledger.ts';
 import { createThreads } from '../run/threads/threads.ts';
 import { HELP_FOOTER } from './cautions.ts';

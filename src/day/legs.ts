@@ -1,7 +1,7 @@
+import { type DisplayUnits, fromMeters } from '../../shared/contract/units.ts';
 import type { DayPlan } from '../../shared/day/plan.ts';
 import type { Run } from '../../shared/day/runs.ts';
 import { geodesicInverse } from '../../shared/geo/geodesic.ts';
-import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
 import { bearingDigits, lengthText } from '../../shared/text/quantity.ts';
 import { isDrawn } from './plan-gpx.ts';
 

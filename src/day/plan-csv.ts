@@ -1,5 +1,5 @@
+import { type DisplayUnits, fromMeters } from '../../shared/contract/units.ts';
 import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day/plan.ts';
-import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
 import { formatClock } from '../../shared/text/time.ts';
 import { formatCsv } from '../formats/table/csv.ts';
 import { declinationOf, legsText } from './legs.ts';

@@ -1,6 +1,6 @@
+import type { DisplayUnits } from '../../shared/contract/units.ts';
 import type { DayPlan, PlannedStop } from '../../shared/day/plan.ts';
 import type { Run } from '../../shared/day/runs.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
 import { formatClock } from '../../shared/text/time.ts';
 import { escapeXml } from '../formats/gpx/escape-xml.ts';
 import { STOP_TYPE } from '../formats/gpx/plan-stop.ts';

@@ -1,6 +1,6 @@
+import type { DisplayUnits } from '../../shared/contract/units.ts';
 import { patternText } from '../../shared/day/pattern.ts';
 import type { DayPlan } from '../../shared/day/plan.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
 import { formatClock } from '../../shared/text/time.ts';
 import { padText, textWidth } from '../formats/table/display-width.ts';
 import { boatText, castText, runText, stopName, waitText } from './stop-words.ts';

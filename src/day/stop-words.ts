@@ -1,6 +1,6 @@
+import type { DisplayUnits } from '../../shared/contract/units.ts';
 import { type PlannedStop, sideLetter } from '../../shared/day/plan.ts';
 import type { Run } from '../../shared/day/runs.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
 import { bearingDigits, depthText, lengthText } from '../../shared/text/quantity.ts';
 import { formatClock } from '../../shared/text/time.ts';
 

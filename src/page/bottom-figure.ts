@@ -1,4 +1,4 @@
-import type { DepthGrid } from '../../shared/bottom/model.ts';
+import type { DepthGrid } from '../../shared/contract/bottom-model.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { figureRoot } from './figure-root.ts';

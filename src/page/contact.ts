@@ -1,4 +1,4 @@
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import { NEAR_BOTTOM } from '../../shared/retrieve/touch.ts';
 
 /**

@@ -1,8 +1,8 @@
 import { isWorthAPass } from '../../shared/bottom/unseen.ts';
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import type { FieldDefinition, FieldValues } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import { type DisplayUnits, fromMeters } from '../../shared/contract/units.ts';
 import { chanceText } from '../../shared/text/messages/bottom.ts';
 import {
   bearingDigits,

@@ -1,6 +1,6 @@
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { type DisplayUnits, toMeters } from '../../shared/contract/units.ts';
 import { type LocalFrame, localFrame } from '../../shared/geo/local-frame.ts';
-import { type DisplayUnits, toMeters } from '../../shared/geo/units.ts';
 import { depthNumber, lengthUnit } from '../../shared/text/quantity.ts';
 import { figureRoot } from './figure-root.ts';
 import { spotName } from './figure-words.ts';

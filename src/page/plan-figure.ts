@@ -1,8 +1,8 @@
-import type { DepthGrid } from '../../shared/bottom/model.ts';
+import type { DepthGrid } from '../../shared/contract/bottom-model.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { SoundingIndex } from '../../shared/contract/soundings.ts';
+import { type DisplayUnits, toMeters } from '../../shared/contract/units.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
-import { type DisplayUnits, toMeters } from '../../shared/geo/units.ts';
 import { depthNumber, lengthUnit } from '../../shared/text/quantity.ts';
 import { figureRoot } from './figure-root.ts';
 import { describePlan, statedBand } from './figure-words.ts';

@@ -1,7 +1,7 @@
+import { type DisplayUnits, METERS_PER_SECOND_PER } from '../../shared/contract/units.ts';
 import { patternText } from '../../shared/day/pattern.ts';
 import type { DayPlan, PlannedStop } from '../../shared/day/plan.ts';
 import type { Run } from '../../shared/day/runs.ts';
-import { type DisplayUnits, METERS_PER_SECOND_PER } from '../../shared/geo/units.ts';
 import { formatClock } from '../../shared/text/time.ts';
 import { declinationOf, legsText, wayText } from '../day/legs.ts';
 import { PLAN_CAUTIONS, RUN_CAUTION } from '../day/plan-cautions.ts';

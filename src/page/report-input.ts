@@ -2,7 +2,7 @@ import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { FieldDefinition } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import type { SoundingIndex, Soundings } from '../../shared/contract/soundings.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
+import type { DisplayUnits } from '../../shared/contract/units.ts';
 
 /** Everything the report page shows. Depths count from the plan's water surface, as in the survey. */
 export interface ReportInput {

@@ -1,5 +1,5 @@
 import { scaleLinear } from 'd3-scale';
-import { type DisplayUnits, fromMeters, toMeters } from '../../shared/geo/units.ts';
+import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/units.ts';
 import { lengthUnit } from '../../shared/text/quantity.ts';
 import { areaPath, element, type FigurePlace, linePath, short, simplify, textElement } from './svg.ts';
 

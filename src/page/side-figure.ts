@@ -1,6 +1,6 @@
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import type { DisplayUnits } from '../../shared/contract/units.ts';
 import { depthRange, depthText } from '../../shared/text/quantity.ts';
 import { touchedPieces } from './contact.ts';
 import { figureRoot } from './figure-root.ts';

@@ -1,6 +1,6 @@
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import { type DisplayUnits, fromMeters } from '../../shared/contract/units.ts';
 import { rankCasts } from '../../shared/retrieve/spot-score.ts';
 import { angleName, sideName } from '../../shared/text/cast-words.ts';
 import {

@@ -2,7 +2,7 @@ import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { FieldDefinition } from '../../shared/contract/fields.ts';
 import { inUnits } from '../../shared/contract/lengths.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
+import type { DisplayUnits } from '../../shared/contract/units.ts';
 import { rankCasts } from '../../shared/retrieve/spot-score.ts';
 import { angleName, sideName } from '../../shared/text/cast-words.ts';
 import { depthText, lengthText } from '../../shared/text/quantity.ts';

@@ -1,5 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
-import type { Unseen } from '../../shared/bottom/unseen.ts';
+import type { Unseen } from '../../shared/contract/bottom-model.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import { FIELDS, type FieldDefinition, INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';

@@ -1,6 +1,6 @@
 import { setImmediate } from 'node:timers/promises';
 import type { MessagePort } from 'node:worker_threads';
-import type { Unseen } from '../../shared/bottom/unseen.ts';
+import type { Unseen } from '../../shared/contract/bottom-model.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';

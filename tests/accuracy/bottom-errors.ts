@@ -1,4 +1,4 @@
-import type { BottomModel } from '../../shared/bottom/model.ts';
+import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 import type { Truth } from './bottom-marks.ts';
 
 /** What a method says of a mark. */

@@ -6,12 +6,11 @@ import {
 } from '../../fixtures/lakes/bottom.ts';
 import { type LocalSoundings, type SurveyOptions, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { cast as castPlugin } from '../../plugins/cast.ts';
-import type { BottomModel } from '../../shared/bottom/model.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
+import type { BottomModel } from '../../shared/contract/bottom-model.ts';
+import type { CastPlan, EarlierCasts } from '../../shared/contract/cast-plan.ts';
 import type { StructureWord } from '../../shared/contract/fields.ts';
 import type { DepthRange } from '../../shared/contract/options.ts';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
-import type { EarlierCasts } from '../../shared/retrieve/earlier-cast.ts';
 import { type Fish, fishAt } from '../../shared/retrieve/fish.ts';
 import { tackleOf } from '../../shared/retrieve/tackle.ts';
 

@@ -1,6 +1,6 @@
 import { random } from '../../fixtures/lakes/random.ts';
 import type { LocalSoundings } from '../../fixtures/lakes/survey.ts';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import { turnBetween } from '../../shared/retrieve/cast-rules.ts';
 import { TURNED } from '../../shared/retrieve/earlier-cast.ts';
 import { type CastMark, type CastScenario, castMarks, planSounded } from './cast-marks.ts';

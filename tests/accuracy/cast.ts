@@ -1,7 +1,7 @@
 import { resolve } from 'node:path';
 import { quantile } from 'd3-array';
 import type { KnownBottom } from '../../fixtures/lakes/bottom.ts';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import { downslopeRules, upslopeRules } from '../../shared/retrieve/cast-rules.ts';
 import type { Section } from '../sections.ts';
 import { truthAt } from './bottom-marks.ts';

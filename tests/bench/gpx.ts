@@ -101,7 +101,7 @@ async function enrichFile(file: string): Promise<void> {
   const { readInput } = await import('../../src/files/read-input.ts');
   const { readGpx } = await import('../../src/formats/gpx/read-gpx.ts');
   const { enrichGpx } = await import('../../src/formats/gpx/enrich-gpx.ts');
-  const { openSecondLook } = await import('../../src/formats/gpx/second-look.ts');
+  const { openSecondLook } = await import('../../src/run/second-look.ts');
   const { createThreads } = await import('../../src/run/threads/threads.ts');
   const { checkTarget } = await import('../../src/files/output-target.ts');
   const { writeAtomically } = await import('../../src/files/atomic-write.ts');

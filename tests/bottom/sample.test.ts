@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { drawDepthGrid } from '../../shared/bottom/draw.ts';
-import type { DepthGrid } from '../../shared/bottom/model.ts';
 import { depthAt, gradientOnGrid, isSupportedAt, sdAt } from '../../shared/bottom/sample.ts';
+import type { DepthGrid } from '../../shared/contract/bottom-model.ts';
 import { near } from './near.ts';
 
 const size = 35;

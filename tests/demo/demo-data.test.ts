@@ -3,8 +3,8 @@ import { LAKE_ORIGIN, LAKE_SIZE, makeDemoLake } from '../../fixtures/demo/demo-l
 import { demoFiles } from '../../fixtures/demo/make-demo.ts';
 import { DEMO_MARKS } from '../../fixtures/demo/marks.ts';
 import { SONAR_DAYS, waterLevel } from '../../fixtures/demo/sonar-plan.ts';
+import { METERS_PER } from '../../shared/contract/units.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
-import { METERS_PER } from '../../shared/geo/units.ts';
 
 const lake = makeDemoLake();
 const files = demoFiles(lake);

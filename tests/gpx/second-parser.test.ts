@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
-import { openSecondLook } from '../../src/formats/gpx/second-look.ts';
 import { whyRefused } from '../../src/formats/gpx/second-parser.ts';
+import { openSecondLook } from '../../src/run/second-look.ts';
 import { createThreads } from '../../src/run/threads/threads.ts';
 
 const bytes = (text: string): Uint8Array => new TextEncoder().encode(text);

@@ -1,6 +1,6 @@
 import { DOMParser } from '@xmldom/xmldom';
 import { describe, expect, test } from 'vitest';
-import type { BottomModel } from '../../shared/bottom/model.ts';
+import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { geodesicInverse } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';

@@ -1,9 +1,9 @@
-import type { BottomModel, DepthGrid } from '../../shared/bottom/model.ts';
+import type { BottomModel, DepthGrid } from '../../shared/contract/bottom-model.ts';
+import type { CastKind, CastPlan, Spot } from '../../shared/contract/cast-plan.ts';
 import type { FieldValues, StructureWord } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { wrapBearing } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
-import type { CastKind, CastPlan, Spot } from '../../shared/retrieve/cast-plan.ts';
 import type { ReportInput } from '../../src/page/report-input.ts';
 
 /** An invented lake of ridges with noses and saddles between them, 1 to 10 m deep. Lengths in m. */

@@ -1,4 +1,4 @@
-import type { BottomModel } from '../../shared/bottom/model.ts';
+import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 
 /** Bottom model of a known surface, as if it were sounded everywhere. @param sd m, everywhere. */
 export function bottomOf(

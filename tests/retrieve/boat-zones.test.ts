@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { isInside, readZones } from '../../shared/geo/zones.ts';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import { bottomOf } from './analytic-bottom.ts';
 import { planMark } from './plan-marks.ts';
 

@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
-import type { BottomModel } from '../../shared/bottom/model.ts';
+import type { BottomModel } from '../../shared/contract/bottom-model.ts';
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import { geodesicInverse } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import { turnBetween } from '../../shared/retrieve/cast-rules.ts';
 import { bottomOf } from './analytic-bottom.ts';
 import { planMark } from './plan-marks.ts';

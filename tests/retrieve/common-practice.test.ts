@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { cast } from '../../plugins/cast.ts';
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { WaypointInput } from '../../shared/contract/plugin.ts';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import { bottomOf } from './analytic-bottom.ts';
 import { roundedPoint, WORKED_POINTS } from './worked-example.ts';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import { turnBetween } from '../../shared/retrieve/cast-rules.ts';
 import { bottomOf } from './analytic-bottom.ts';
 import { planMark } from './plan-marks.ts';

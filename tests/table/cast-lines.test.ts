@@ -1,7 +1,7 @@
 import { DOMParser } from '@xmldom/xmldom';
 import { expect, test } from 'vitest';
+import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
 import { formatCastLines } from '../../src/formats/gpx/cast-lines.ts';
 
 const spot = (lat: number, lon: number, depth: number) => ({

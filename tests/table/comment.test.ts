@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import type { CastPlan, Spot } from '../../shared/retrieve/cast-plan.ts';
+import type { CastPlan, Spot } from '../../shared/contract/cast-plan.ts';
 import { formatCastComment, formatWaypointComment } from '../../src/formats/gpx/comment.ts';
 import { toAscii } from '../../src/formats/table/ascii.ts';
 

@@ -1,6 +1,6 @@
 import type { Survey } from '../../contract/soundings.ts';
-import type { LengthUnit } from '../../geo/units.ts';
-import { METERS_PER } from '../../geo/units.ts';
+import type { LengthUnit } from '../../contract/units.ts';
+import { METERS_PER } from '../../contract/units.ts';
 import { medianOf } from '../../math/median.ts';
 import { distanceBetween } from '../steps.ts';
 

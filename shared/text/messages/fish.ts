@@ -1,6 +1,6 @@
 import type { Diagnostic } from '../../contract/diagnostic.ts';
 import type { DepthRange } from '../../contract/options.ts';
-import { type DisplayUnits, fromMeters } from '../../geo/units.ts';
+import { type DisplayUnits, fromMeters } from '../../contract/units.ts';
 import type { FishNote } from '../fish-note.ts';
 
 const depthNumber = (meters: number, units: DisplayUnits): string =>

@@ -1,6 +1,6 @@
 import type { Diagnostic } from '../../contract/diagnostic.ts';
 import type { FieldValues } from '../../contract/fields.ts';
-import type { DisplayUnits } from '../../geo/units.ts';
+import type { DisplayUnits } from '../../contract/units.ts';
 import { bearingText, depthText, lengthText } from '../quantity.ts';
 
 type Fields = Readonly<Partial<FieldValues>>;

@@ -1,5 +1,5 @@
 import type { OptionDefinition, OptionDefinitions } from '../../../shared/contract/options.ts';
-import { fromMeters, type LengthUnit, METERS_PER_SECOND_PER } from '../../../shared/geo/units.ts';
+import { fromMeters, type LengthUnit, METERS_PER_SECOND_PER } from '../../../shared/contract/units.ts';
 
 /** Options of one owner: a plugin, or a part of the program. */
 export interface OptionGroup {

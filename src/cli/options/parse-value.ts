@@ -5,7 +5,7 @@ import {
   type LengthUnit,
   METERS_PER,
   METERS_PER_SECOND_PER,
-} from '../../../shared/geo/units.ts';
+} from '../../../shared/contract/units.ts';
 import { lengthUnitOf, speedUnitOf } from '../../../shared/text/length.ts';
 import { optionRange, optionValue } from '../../../shared/text/messages/command.ts';
 import { parseNumber } from '../../../shared/text/number.ts';

@@ -1,4 +1,4 @@
-import { METERS_PER } from '../../../shared/geo/units.ts';
+import { METERS_PER } from '../../../shared/contract/units.ts';
 import type { TimeForm } from '../../../shared/text/time.ts';
 import { DEFAULT_SENTINELS, EARLIEST_TIME, isPlain, type Layout, RESET_2000 } from './layout.ts';
 import type { RowColumns } from './row-columns.ts';

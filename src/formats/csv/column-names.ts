@@ -1,4 +1,4 @@
-import type { LengthUnit } from '../../../shared/geo/units.ts';
+import type { LengthUnit } from '../../../shared/contract/units.ts';
 import { lengthUnitOf } from '../../../shared/text/length.ts';
 
 /** What a column of a log is. */

@@ -1,6 +1,6 @@
 import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
 import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
-import { type LengthUnit, toMeters } from '../../../shared/geo/units.ts';
+import { type LengthUnit, toMeters } from '../../../shared/contract/units.ts';
 import { depthUnitMissing } from '../../../shared/text/messages/readers.ts';
 import { type At, depthUnitUsed, noSoundings, timeYear } from '../../../shared/text/messages/soundings.ts';
 import { outOfOrder } from '../../../shared/text/messages/time-order.ts';

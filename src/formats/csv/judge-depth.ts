@@ -1,5 +1,5 @@
 import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import { type LengthUnit, toMeters } from '../../../shared/geo/units.ts';
+import { type LengthUnit, toMeters } from '../../../shared/contract/units.ts';
 import {
   type At,
   depthRangeDropped,

@@ -1,4 +1,4 @@
-import type { LengthUnit } from '../../../shared/geo/units.ts';
+import type { LengthUnit } from '../../../shared/contract/units.ts';
 import type { DecimalMark } from '../../../shared/text/number.ts';
 import type { PositionRules } from '../../../shared/text/place.ts';
 import type { TimeRules } from '../../../shared/text/time.ts';

@@ -1,5 +1,5 @@
 import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { LengthUnit } from '../../../shared/geo/units.ts';
+import type { LengthUnit } from '../../../shared/contract/units.ts';
 import {
   ambiguousPosition,
   commaDecimalComma,

@@ -1,6 +1,6 @@
 import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
 import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { type LengthUnit, toMeters } from '../../../shared/geo/units.ts';
+import { type LengthUnit, toMeters } from '../../../shared/contract/units.ts';
 import { lengthUnitOf } from '../../../shared/text/length.ts';
 import { datumUnknown } from '../../../shared/text/messages/sounding-refusals.ts';
 import {

@@ -1,6 +1,6 @@
+import type { CastPlan } from '../../../shared/contract/cast-plan.ts';
 import type { FieldValues } from '../../../shared/contract/fields.ts';
-import type { DisplayUnits } from '../../../shared/geo/units.ts';
-import type { CastPlan } from '../../../shared/retrieve/cast-plan.ts';
+import type { DisplayUnits } from '../../../shared/contract/units.ts';
 import {
   type BearingReference,
   bearingText,

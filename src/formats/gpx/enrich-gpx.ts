@@ -20,9 +20,9 @@ import { partnerElement, type Writing } from './own-xml.ts';
 import { isReplaceable } from './partners.ts';
 import { type AdditionPlan, planAdditions } from './plan-additions.ts';
 import { isReplaced, ownElements } from './previous-additions.ts';
-import type { LookAgain } from './second-look.ts';
 import { splitEdited } from './split-gpx.ts';
 import { fitComments } from './text-limit.ts';
+import type { LookAgain } from './verify-output.ts';
 import { checkValues, verifyEdited } from './verify-output.ts';
 import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
 

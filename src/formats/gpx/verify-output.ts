@@ -3,7 +3,9 @@ import { type Edit, isUndone } from './edits.ts';
 import { asBuffer, encodeFile } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
-import type { LookAgain } from './second-look.ts';
+
+/** Gives a text in UTF-8 to the second parser, at once or later. */
+export type LookAgain = (text: Uint8Array, file: string) => void;
 
 /** A text this short is given to the second parser whole, bytes. */
 const WHOLE = 1 << 20;

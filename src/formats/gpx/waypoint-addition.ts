@@ -1,7 +1,7 @@
+import type { CastPlan } from '../../../shared/contract/cast-plan.ts';
 import type { FieldDefinition } from '../../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../../shared/geo/units.ts';
-import type { CastPlan } from '../../../shared/retrieve/cast-plan.ts';
+import type { DisplayUnits } from '../../../shared/contract/units.ts';
 import { sideName } from '../../../shared/text/cast-words.ts';
 import { formatField } from '../table/format-field.ts';
 import { formatCastComment, formatWaypointComment } from './comment.ts';

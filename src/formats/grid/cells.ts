@@ -1,7 +1,7 @@
 import { Refusal } from '../../../shared/contract/diagnostic.ts';
 import type { Projection, ReaderContext, ReadSoundings } from '../../../shared/contract/plugin.ts';
+import type { LengthUnit } from '../../../shared/contract/units.ts';
 import { metersPerDegree } from '../../../shared/geo/meters-per-degree.ts';
-import type { LengthUnit } from '../../../shared/geo/units.ts';
 import { cellsTaken, fileWithout } from '../../../shared/text/messages/readers.ts';
 
 /** A grid of heights; rows from north to south, or as the file has them. */

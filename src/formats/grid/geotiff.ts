@@ -1,7 +1,7 @@
 import type { GeoTIFFImage } from 'geotiff';
 import { Refusal } from '../../../shared/contract/diagnostic.ts';
 import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
-import type { LengthUnit } from '../../../shared/geo/units.ts';
+import type { LengthUnit } from '../../../shared/contract/units.ts';
 import { fileDamaged, fileWithout } from '../../../shared/text/messages/readers.ts';
 import { bufferOf, startsWith, textOf, whole } from '../open/reading.ts';
 import { cellsOf, type Grid, isInDegrees } from './cells.ts';

@@ -1,5 +1,5 @@
 import type { OutputFile } from '../../../shared/contract/plugin.ts';
-import { type DisplayUnits, fromMeters } from '../../../shared/geo/units.ts';
+import { type DisplayUnits, fromMeters } from '../../../shared/contract/units.ts';
 import type { LakeArea } from '../../../shared/lake/lake-areas.ts';
 import type { LakeGrid } from '../../../shared/lake/lake-grid.ts';
 import type { LakeLine } from '../../../shared/lake/lake-lines.ts';

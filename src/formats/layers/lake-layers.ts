@@ -1,6 +1,6 @@
 import { contours } from 'd3-contour';
 import type { Feature, FeatureCollection, Geometry } from 'geojson';
-import { type DisplayUnits, fromMeters } from '../../../shared/geo/units.ts';
+import { type DisplayUnits, fromMeters } from '../../../shared/contract/units.ts';
 import type { LakeArea } from '../../../shared/lake/lake-areas.ts';
 import type { LakeGrid } from '../../../shared/lake/lake-grid.ts';
 import { type LakeLine, placeOf } from '../../../shared/lake/lake-lines.ts';

@@ -1,5 +1,4 @@
 import type { Feature, Geometry } from 'geojson';
-import { zonesOption } from '../../../shared/contract/common-options.ts';
 import {
   defineWriterPlugin,
   type FinishedRun,
@@ -7,10 +6,11 @@ import {
   type PluginContext,
 } from '../../../shared/contract/plugin.ts';
 import type { Survey } from '../../../shared/contract/soundings.ts';
-import { fromMeters } from '../../../shared/geo/units.ts';
+import { fromMeters } from '../../../shared/contract/units.ts';
 import { readZones, type Zone } from '../../../shared/geo/zones.ts';
+import { zonesOption } from '../../../shared/retrieve/common-options.ts';
 import { lakeTooLarge } from '../../../shared/text/messages/command.ts';
-import { lakeSpot } from '../table/lake-spots.ts';
+import { lakeSpot } from '../geojson/lake-spots.ts';
 import { LAKE_FILES, lakeGridOptions } from './lake-options.ts';
 import { layerBytes } from './layer.ts';
 

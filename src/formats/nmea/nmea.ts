@@ -4,7 +4,7 @@ import {
   type ReaderContext,
   type ReadSoundings,
 } from '../../../shared/contract/plugin.ts';
-import { METERS_PER } from '../../../shared/geo/units.ts';
+import { METERS_PER } from '../../../shared/contract/units.ts';
 import {
   checksumWrong,
   depthFrom,

@@ -1,5 +1,5 @@
 import type { FieldDefinition } from '../../../shared/contract/fields.ts';
-import { type DisplayUnits, fromMeters } from '../../../shared/geo/units.ts';
+import { type DisplayUnits, fromMeters } from '../../../shared/contract/units.ts';
 
 /** Column of a field in the table: its name with the unit. */
 export function columnName(name: string, definition: FieldDefinition, units: DisplayUnits): string {

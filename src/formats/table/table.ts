@@ -1,6 +1,6 @@
 import type { FieldDefinition } from '../../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../../shared/geo/units.ts';
+import type { DisplayUnits } from '../../../shared/contract/units.ts';
 import { formatCsv, guardCell } from './csv.ts';
 import { columnName, formatField } from './format-field.ts';
 

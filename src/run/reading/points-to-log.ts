@@ -1,7 +1,7 @@
 import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
 import type { ReadSoundings } from '../../../shared/contract/plugin.ts';
 import type { SoundingLog } from '../../../shared/contract/soundings.ts';
-import { type LengthUnit, toMeters } from '../../../shared/geo/units.ts';
+import { type LengthUnit, toMeters } from '../../../shared/contract/units.ts';
 import { depthUnitMissing, verticalMissing } from '../../../shared/text/messages/readers.ts';
 import {
   type At,

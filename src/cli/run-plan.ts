@@ -2,20 +2,20 @@ import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import type { CsvFile, OptionValues } from '../../shared/contract/options.ts';
 import type { PlanPlugin } from '../../shared/contract/plugin.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
+import type { DisplayUnits } from '../../shared/contract/units.ts';
 import type { dayPlanOptions } from '../../shared/day/options.ts';
 import type { DayPlan } from '../../shared/day/plan.ts';
-import type { DisplayUnits } from '../../shared/geo/units.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { pageWithoutRoutes } from '../../shared/text/messages/day-plan.ts';
 import type { Zone } from '../../shared/text/time-zone.ts';
+import { formatPlanCsv } from '../day/plan-csv.ts';
+import { formatPlanGpx, isDrawn, runsOf } from '../day/plan-gpx.ts';
+import type { planOptions } from '../day/plan-options.ts';
+import { formatPlanText } from '../day/plan-text.ts';
+import { readLake } from '../day/read-lake.ts';
+import { readLogs } from '../day/read-log.ts';
 import { PLAN_STYLE, planSections, renderPlanPage } from '../page/plan-page.ts';
 import type { ReportDay } from '../page/report-input.ts';
-import { formatPlanCsv } from './plan-csv.ts';
-import { formatPlanGpx, isDrawn, runsOf } from './plan-gpx.ts';
-import type { planOptions } from './plan-options.ts';
-import { formatPlanText } from './plan-text.ts';
-import { readLake } from './read-lake.ts';
-import { readLogs } from './read-log.ts';
 
 /** What a plan is made from: everything but the lake's marks and the logs is read already. */
 export interface PlanJob {

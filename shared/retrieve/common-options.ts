@@ -1,8 +1,8 @@
+import type { OptionDefinition, OptionDefinitions } from '../contract/options.ts';
 import { readZones } from '../geo/zones.ts';
-import { LINE_PATTERN, parseLine } from '../retrieve/line.ts';
-import { readLureBox } from '../retrieve/lure-box.ts';
-import { parseWind, WIND_PATTERN } from '../retrieve/wind.ts';
-import type { OptionDefinition, OptionDefinitions } from './options.ts';
+import { LINE_PATTERN, parseLine } from './line.ts';
+import { readLureBox } from './lure-box.ts';
+import { parseWind, WIND_PATTERN } from './wind.ts';
 
 /** Options that several plugins or commands share: each flag is one definition, imported where it is used. */
 

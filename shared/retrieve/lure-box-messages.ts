@@ -1,5 +1,5 @@
-import type { Diagnostic, Place } from '../../contract/diagnostic.ts';
-import type { Observation } from '../../retrieve/lures.ts';
+import type { Diagnostic, Place } from '../contract/diagnostic.ts';
+import type { Observation } from './lures.ts';
 
 const error = (code: string, place: Place, message: string): Diagnostic => ({
   severity: 'error',

@@ -1,5 +1,4 @@
-import type { StructureWord } from '../contract/fields.ts';
-import type { DepthSummary } from './depth-mixture.ts';
+import type { StructureWord } from './fields.ts';
 
 /**
  * How far the soundings round a waypoint carry; when several apply, the first of this order:
@@ -65,4 +64,21 @@ export interface BottomModel {
   /** Degree to which each of 16 directions (0 = north, clockwise) is sounded out to about one cast, 0 to 1. */
   readonly support: Float64Array;
   readonly structure?: { readonly word: StructureWord; readonly confidence: number };
+}
+
+/**
+ * What a lake hides between its passes: a factor on the model's standard deviation, and forms of `size` m (standard deviation)
+ * that no pass crossed, whose chance is 1 - exp(-rate (distance / 10 m)^1.5).
+ */
+export interface Unseen {
+  readonly factor: number;
+  readonly size: number;
+  readonly rate: number;
+}
+
+/** Depth, m, with the standard deviation to print and the bounds that hold it 19 times in 20. */
+export interface DepthSummary {
+  readonly depth: number;
+  readonly depthSd: number;
+  readonly interval: readonly [low: number, high: number];
 }

@@ -1,9 +1,7 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx-output.ts';
-import type { Thread, Threads } from '../../run/threads/threads.ts';
-
-/** Gives a text in UTF-8 to the second parser, at once or later. */
-export type LookAgain = (text: Uint8Array, file: string) => void;
+import { Refusal } from '../../shared/contract/diagnostic.ts';
+import * as says from '../../shared/text/messages/gpx-output.ts';
+import type { LookAgain } from '../formats/gpx/verify-output.ts';
+import type { Thread, Threads } from './threads/threads.ts';
 
 /** What is to be written as a second parser sees it, which has nothing in common with the first. */
 export interface SecondLook {
@@ -33,7 +31,7 @@ function lookHere(): SecondLook {
     lookAgain: (text, file) => texts.push({ text, file }),
     async accepted() {
       if (texts.length === 0) return;
-      const { whyRefused } = await import('./second-parser.ts');
+      const { whyRefused } = await import('../formats/gpx/second-parser.ts');
       for (const { text, file } of texts) refuse({ file, reason: whyRefused(text) });
     },
   };

@@ -1,10 +1,10 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
-import type { DepthRange } from '../../contract/options.ts';
-import { type DisplayUnits, fromMeters, METERS_PER_SECOND_PER } from '../../geo/units.ts';
-import type { CastKind, CastPlan } from '../../retrieve/cast-plan.ts';
-import { bearingOf } from '../../retrieve/cast-rules.ts';
-import type { Fish } from '../../retrieve/fish.ts';
-import type { Hazard } from '../../retrieve/hazards.ts';
+import type { CastKind, CastPlan } from '../contract/cast-plan.ts';
+import type { Diagnostic } from '../contract/diagnostic.ts';
+import type { DepthRange } from '../contract/options.ts';
+import { type DisplayUnits, fromMeters, METERS_PER_SECOND_PER } from '../contract/units.ts';
+import { bearingOf } from './cast-rules.ts';
+import type { Fish } from './fish.ts';
+import type { Hazard } from './hazards.ts';
 
 const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
 const note = (code: string, message: string): Diagnostic => ({ severity: 'note', code, message });

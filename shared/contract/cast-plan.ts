@@ -1,5 +1,3 @@
-import type { WindOnCast } from './wind.ts';
-
 /**
  * Where the boat of a cast sits, or which way the lure goes past the fish:
  *
@@ -74,4 +72,19 @@ export interface Spot {
   /** m, and standard deviation. */
   readonly depth: number;
   readonly depthSd: number;
+}
+
+export type WindOnCast = 'into' | 'across' | 'with';
+
+/** A cast of an earlier plan for the same mark. */
+export interface EarlierCast {
+  /** deg, WGS 84. */
+  readonly boat: { readonly lat: number; readonly lon: number };
+  readonly landing: { readonly lat: number; readonly lon: number };
+}
+
+/** What an earlier run planned for one mark. */
+export interface EarlierCasts {
+  readonly downslope?: EarlierCast;
+  readonly upslope?: EarlierCast;
 }

@@ -1,10 +1,10 @@
+import type { CastPlan } from '../../../shared/contract/cast-plan.ts';
 import type { FieldDefinition } from '../../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
-import { type DisplayUnits, fromMeters } from '../../../shared/geo/units.ts';
-import type { CastPlan } from '../../../shared/retrieve/cast-plan.ts';
+import { type DisplayUnits, fromMeters } from '../../../shared/contract/units.ts';
 import { angleName } from '../../../shared/text/cast-words.ts';
-import type { GeoCast, GeoProperties, GeoSpot } from '../geojson/geojson.ts';
-import { columnName, formatField } from './format-field.ts';
+import { columnName, formatField } from '../table/format-field.ts';
+import type { GeoCast, GeoProperties, GeoSpot } from './geojson.ts';
 
 type Fields = readonly (readonly [string, FieldDefinition])[];
 
