@@ -1,10 +1,18 @@
+import type { MarkSounding } from '../shared/bottom/depth-mixture.ts';
 import { localRows } from '../shared/bottom/local-rows.ts';
 import type { BottomModel } from '../shared/bottom/model.ts';
-import { modelBlocked, modelBottom, modelSlope, slopeOfBlocked } from '../shared/bottom/model-bottom.ts';
-import { blockCells, SURFACE_RADIUS } from '../shared/bottom/surface.ts';
+import { type Known, modelBlocked } from '../shared/bottom/model-bottom.ts';
+import { blockCells, blockSoundings, SURFACE_RADIUS } from '../shared/bottom/surface.ts';
+import { isWorthAPass } from '../shared/bottom/unseen.ts';
+import { dateOption, unitsOption, waterLevelOption } from '../shared/contract/common-options.ts';
 import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import type { SoundingIndex, Survey } from '../shared/contract/soundings.ts';
+import type { Waypoint } from '../shared/contract/waypoint.ts';
+import type { DisplayUnits } from '../shared/geo/units.ts';
+import { coverageAt } from '../shared/survey/coverage.ts';
+import { levelChange, levelsOption } from '../shared/survey/levels.ts';
 import { tieSd } from '../shared/survey/ties/tie-sd.ts';
+import { markDepthOf } from '../shared/text/mark-depth.ts';
 import * as say from '../shared/text/messages/bottom.ts';
 
 /** Depth, slope and aspect from the soundings of idle passes near each waypoint. */
@@ -13,7 +21,8 @@ export const bottom = defineWaypointPlugin({
   summary:
     'Models the bottom round each waypoint from the passes near it: depth, slope and aspect, each with its uncertainty.',
   stage: 'waypoint',
-  options: {},
+  options: { units: unitsOption, levels: levelsOption, today: waterLevelOption, date: dateOption },
+  readsUnseen: true,
   requires: [],
   provides: [
     'status',
@@ -21,28 +30,42 @@ export const bottom = defineWaypointPlugin({
     'pass_spacing',
     'depth',
     'depth_sd',
+    'depth_low',
+    'depth_high',
+    'pass_depth',
+    'pass_depth_sd',
+    'missed_chance',
+    'nearest_pass',
     'slope',
     'slope_sd',
     'aspect',
     'aspect_sd',
     'bottom',
   ],
-  run({ waypoint, survey, index }, _options, context) {
+  run({ waypoint, survey, index, unseen }, options, context) {
+    const units = options.units === 'm' ? 'm' : 'ft';
     const { lat, lon } = waypoint;
-    const alone = context.isWanted('bottom')
-      ? wholeModel(survey, index, lat, lon)
-      : slopeOnly(survey, index, lat, lon);
-    report(alone, context);
-    if (alone.status === 'no-data') return { status: alone.status, soundings: alone.soundings };
+    const mark = markSounding(waypoint, units, options);
     const doubt = tieSd(survey, index, lat, lon);
+    const hasGrid = context.isWanted('bottom');
+    const model = modelAt(survey, index, waypoint, { unseen, mark, doubt, hasGrid });
+    report(model, context);
+    if (model.status === 'no-data') return { status: model.status, soundings: model.soundings };
     if (doubt >= SAID) context.report(say.passesDisagree(doubt));
-    const model = { ...alone, depthSd: Math.hypot(alone.depthSd, doubt) };
+    if (model.status === 'ok' && model.missed !== undefined && isWorthAPass(model.missed.chance))
+      context.report(say.missedForm(model.missed, coverageAt(survey, index, lat, lon).axis));
     return {
       status: model.status,
       soundings: model.soundings,
       pass_spacing: model.passSpacing,
       depth: model.depth,
       depth_sd: model.depthSd,
+      depth_low: model.interval?.[0],
+      depth_high: model.interval?.[1],
+      pass_depth: mark && model.passDepth?.depth,
+      pass_depth_sd: mark && model.passDepth?.depthSd,
+      missed_chance: model.missed?.chance,
+      nearest_pass: model.missed?.distance,
       slope: model.slope,
       slope_sd: model.slopeSd,
       aspect: model.aspect,
@@ -55,23 +78,29 @@ export const bottom = defineWaypointPlugin({
 /** Doubt about a depth from which it is said at the waypoint, m. */
 const SAID = 0.15;
 
-/** Where slope alone is asked for, soundings within this distance will do, m, if they are at least so many. */
-const SLOPE_RADIUS = 60;
-const ENOUGH_FOR_SLOPE = 1500;
-
-function wholeModel(survey: Survey, index: SoundingIndex, lat: number, lon: number): BottomModel {
+function modelAt(survey: Survey, index: SoundingIndex, { lat, lon }: Waypoint, known: Known): BottomModel {
   const cells = index.crowded?.(lat, lon, SURFACE_RADIUS);
-  if (cells !== undefined) return modelBlocked(blockCells(cells, lat, lon, SURFACE_RADIUS), lat, lon);
-  return modelBottom(localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon), lat, lon);
+  const blocked =
+    cells === undefined
+      ? blockSoundings(localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon))
+      : blockCells(cells, lat, lon, SURFACE_RADIUS);
+  return modelBlocked(blocked, lat, lon, known);
 }
 
-function slopeOnly(survey: Survey, index: SoundingIndex, lat: number, lon: number): BottomModel {
-  const cells = index.crowded?.(lat, lon, SLOPE_RADIUS);
-  if (cells !== undefined) return slopeOfBlocked(blockCells(cells, lat, lon, SLOPE_RADIUS), lat, lon);
-  const close = index.within(lat, lon, SLOPE_RADIUS);
-  const isEnough = close.length >= ENOUGH_FOR_SLOPE;
-  const rows = isEnough ? close : index.within(lat, lon, SURFACE_RADIUS);
-  return modelSlope(localRows(survey, rows, lat, lon), lat, lon, isEnough ? SLOPE_RADIUS : SURFACE_RADIUS);
+/** Standard deviation of the depth that a sonar shows, m. */
+const SCREEN_SD = 0.15;
+
+/** The depth that the mark carries, on the plan's water level. */
+function markSounding(
+  waypoint: Waypoint,
+  units: DisplayUnits,
+  options: Parameters<typeof levelChange>[1],
+): MarkSounding | undefined {
+  const mark = markDepthOf(waypoint, units);
+  if (mark === undefined) return undefined;
+  const { change, sd } = levelChange(waypoint.time, options);
+  const depth = mark.depth + change;
+  return depth > 0 ? { depth, sd: Math.hypot(SCREEN_SD, sd), isUnitKnown: mark.isUnitKnown } : undefined;
 }
 
 /** Says what the soundings do not carry. */

@@ -20,7 +20,7 @@ export const fishBand = defineWaypointPlugin({
   stage: 'waypoint',
   options: { units: unitsOption, fishDepth: fishDepthOption },
   requires: [],
-  uses: ['depth', 'depth_sd', 'slope', 'slope_sd'],
+  uses: ['depth', 'pass_depth', 'pass_depth_sd', 'slope', 'slope_sd'],
   provides: ['fish_top', 'fish_bottom', 'fish_source', 'fish_note', 'mark_depth'],
   run({ waypoint, fields }, { units: shown, fishDepth }, context) {
     const units = shown === 'm' ? 'm' : 'ft';
@@ -30,8 +30,8 @@ export const fishBand = defineWaypointPlugin({
     const source: FieldValues['fish_source'] =
       note.band !== undefined ? 'note' : fishDepth !== undefined ? 'option' : 'depth';
     if (found?.isContradicted)
-      context.report(say.markDepthContradicts(found.depth, fields.depth!, source === 'depth', units));
-    if (found?.isFeet) context.report(say.markDepthInFeet(mark!.depth, fields.depth!, units));
+      context.report(say.markDepthContradicts(found.depth, fields.pass_depth!, source === 'depth', units));
+    if (found?.isFeet) context.report(say.markDepthInFeet(mark!.depth, fields.pass_depth!, units));
     const band =
       note.band ??
       fishDepth ??
@@ -64,7 +64,7 @@ const POSITION_SD = 3 / Math.SQRT2;
 /** Two depths contradict each other when they differ by more than this many of their standard deviations. */
 const CONTRADICTION = 2;
 
-type Passes = Partial<Pick<FieldValues, 'depth' | 'depth_sd' | 'slope' | 'slope_sd'>>;
+type Passes = Partial<Pick<FieldValues, 'pass_depth' | 'pass_depth_sd' | 'slope' | 'slope_sd'>>;
 
 /**
  * The depth in a mark against what the passes give there; one without a unit that agrees only as feet is read as feet.
@@ -73,7 +73,7 @@ function compare(
   { depth, isUnitKnown }: MarkDepth,
   passes: Passes,
 ): { depth: number; isContradicted: boolean; isFeet: boolean } {
-  if (passes.depth === undefined || agrees(depth, passes))
+  if (passes.pass_depth === undefined || agrees(depth, passes))
     return { depth, isContradicted: false, isFeet: false };
   const inFeet = depth * METERS_PER.ft;
   if (!isUnitKnown && agrees(inFeet, passes)) return { depth: inFeet, isContradicted: false, isFeet: true };
@@ -82,7 +82,7 @@ function compare(
 
 function agrees(
   depth: number,
-  { depth: passes = 0, depth_sd: sd = 0, slope = 0, slope_sd: slopeSd = 0 }: Passes,
+  { pass_depth: passes = 0, pass_depth_sd: sd = 0, slope = 0, slope_sd: slopeSd = 0 }: Passes,
 ): boolean {
   const tangent = (degrees: number): number => Math.tan((degrees * Math.PI) / 180);
   const markSd = Math.hypot(SCREEN_SD, POSITION_SD * Math.hypot(tangent(slope), tangent(slopeSd)));

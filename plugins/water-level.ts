@@ -1,8 +1,14 @@
 import { dateOption, waterLevelOption } from '../shared/contract/common-options.ts';
 import { defineSurveyPlugin, type PluginContext } from '../shared/contract/plugin.ts';
 import type { Survey } from '../shared/contract/soundings.ts';
-import { hasDay } from '../shared/survey/days.ts';
-import { type Levels, levelAt, parseReadingTime, readLevels } from '../shared/survey/levels.ts';
+import {
+  type Levels,
+  levelAt,
+  levelsOption,
+  levelThen,
+  parseReadingTime,
+  readLevels,
+} from '../shared/survey/levels.ts';
 import {
   levelFar,
   levelOutside,
@@ -29,13 +35,7 @@ export const waterLevel = defineSurveyPlugin({
   stage: 'survey',
   options: {
     on: { kind: 'switch', default: true, help: 'Apply water levels.' },
-    levels: {
-      kind: 'file',
-      format: 'csv',
-      flag: 'levels',
-      check: (file) => readLevels(file).problems,
-      help: 'Dated readings of the water level, CSV with time and level_m or level_ft, above any one datum.',
-    },
+    levels: levelsOption,
     today: waterLevelOption,
     date: dateOption,
   },
@@ -88,8 +88,6 @@ function reportLog(
   if (tally.outside > 0)
     context.report({ ...levelOutside(Math.round(tally.outside), tally.farthest), place });
 }
-
-const levelThen = (levels: Levels, time: number) => (hasDay(time) ? levelAt(levels, time) : undefined);
 
 /** Level on the day of the plan: as given, else from the readings. */
 function levelToday(

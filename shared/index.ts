@@ -1,7 +1,7 @@
 /** What the author of a plugin imports from the package. */
 
 export type { BottomModel, DepthGrid } from './bottom/model.ts';
-export type { Diagnostic, Place, Severity } from './contract/diagnostic.ts';
+export { type Diagnostic, type Place, Refusal, type Severity } from './contract/diagnostic.ts';
 export {
   FIELDS,
   type FieldDefinition,
@@ -22,16 +22,30 @@ export type {
 } from './contract/options.ts';
 export {
   defineLogPlugin,
+  defineReaderPlugin,
   defineSurveyPlugin,
   defineWaypointPlugin,
+  defineWriterPlugin,
+  type EnrichedWaypoint,
+  type FinishedRun,
+  type InnerFile,
   type LogChange,
   type LogPlugin,
+  type OutputFile,
   type Plugin,
   type PluginContext,
+  type Projection,
+  type ReaderContext,
+  type ReaderInput,
+  type ReaderPlugin,
+  type Reading,
+  type ReadSoundings,
+  type ReadWaypoint,
   type SurveyChange,
   type SurveyPlugin,
   type WaypointInput,
   type WaypointPlugin,
+  type WriterPlugin,
 } from './contract/plugin.ts';
 export type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './contract/soundings.ts';
 export type { Waypoint } from './contract/waypoint.ts';

@@ -213,3 +213,21 @@ class BlockRows {
     };
   }
 }
+
+/** Some of the blocks. */
+export function pickBlocks(blocks: Blocks, isKept: (block: number) => boolean): Blocks {
+  const rows = Array.from({ length: blocks.count }, (_, i) => i).filter(isKept);
+  const take = (column: Float64Array): Float64Array => Float64Array.from(rows, (i) => column[i]);
+  return {
+    count: rows.length,
+    east: take(blocks.east),
+    north: take(blocks.north),
+    depth: take(blocks.depth),
+    leg: Int32Array.from(rows, (i) => blocks.leg[i]),
+    weight: take(blocks.weight),
+    wayEast: take(blocks.wayEast),
+    wayNorth: take(blocks.wayNorth),
+    along: take(blocks.along),
+    noise: take(blocks.noise),
+  };
+}

@@ -5,13 +5,6 @@ export interface SpreadLaw {
   readonly spacingPower: number;
 }
 
-/** Laws of depth (m), slope and gradient across the fall line (deg). */
-export interface Calibration {
-  readonly depth: SpreadLaw;
-  readonly slope: SpreadLaw;
-  readonly across: SpreadLaw;
-}
-
 const USUAL_SPACING = 30;
 /** deg; least uncertainty of any slope that enters the law. */
 const SLOPE_FLOOR = 0.3;
@@ -31,55 +24,29 @@ export const relativeSpacing = (passSpacing: number): number =>
  * The fit takes the bottom to vary alike everywhere; real forms do not, so its own intervals are too short, the more
  * so the further passes are apart. The numbers come from `npm run fit-structure calibration 400`: quantile regression
  * of the 95 % bounds of the errors on simulated surveys (passes 15 to 65 m apart, all structure words, quiet and
- * rough, high and low); what is given is the bound / 1.96, for depth less 5 %, because at the usual 25 to 40 m on quiet
- * bottoms the bounds of that mixture hold 97 to 99 %. Slope and aspect also know the roughness that the fit has found:
- * bounds are a fifth narrower on quiet ground for it and wider on rough.
+ * rough, high and low); what is given is the bound / 1.96. Slope and aspect also know the roughness that the fit has found:
+ * bounds are narrower on quiet ground for it and wider on rough.
  */
-export const FULL_FIT: Calibration = {
-  depth: { factor: 1.23, power: 0.82, spacingPower: 0.48 },
-  slope: { factor: 1.68, power: 0.94, spacingPower: 0.41 },
-  across: { factor: 1.67, power: 0.93, spacingPower: 0.36 },
-};
+const LAWS = {
+  depth: { factor: 1.2, power: 0.82, spacingPower: 0.46 },
+  slope: { factor: 1.35, power: 0.92, spacingPower: 0.63 },
+  across: { factor: 1.46, power: 0.84, spacingPower: 0.49 },
+} as const satisfies Record<string, SpreadLaw>;
 
-/** The same for the light fit. */
-export const LIGHT_FIT: Calibration = {
-  depth: { factor: 1.47, power: 0.85, spacingPower: 0.51 },
-  slope: { factor: 2.38, power: 1.08, spacingPower: 0.57 },
-  across: { factor: 1.87, power: 0.91, spacingPower: 0.44 },
-};
+/** Standard deviation of a depth, m. @param sd The process's own, m. */
+export const calibrateDepth = (sd: number, passSpacing: number): number => apply(LAWS.depth, sd, passSpacing);
 
-/** Standard deviation of a depth, m. @param sd The fit's own, m. */
-export const calibrateDepth = (sd: number, passSpacing: number, { depth }: Calibration): number =>
-  apply(depth, sd, spacingFactor(depth, passSpacing));
-
-/** The same for many depths. */
-export function calibrateDepths(sd: Float64Array, passSpacing: number, { depth }: Calibration): Float64Array {
-  const spacing = spacingFactor(depth, passSpacing);
-  return sd.map((own) => apply(depth, own, spacing));
-}
-
-/** Standard deviation of a slope, deg. @param sd The fit's own, deg. @param rough Roughness beyond the fit, m. */
-export const calibrateSlope = (
-  sd: number,
-  passSpacing: number,
-  { slope }: Calibration,
-  rough: number,
-): number => apply(slope, withFloor(sd, rough), spacingFactor(slope, passSpacing));
+/** Standard deviation of a slope, deg. @param sd The process's own, deg. @param rough Roughness beyond the fit, m. */
+export const calibrateSlope = (sd: number, passSpacing: number, rough: number): number =>
+  apply(LAWS.slope, withFloor(sd, rough), passSpacing);
 
 /** Standard deviation of the gradient across the fall line, as an angle, deg; see `calibrateSlope`. */
-export const calibrateAcross = (
-  sd: number,
-  passSpacing: number,
-  { across }: Calibration,
-  rough: number,
-): number => apply(across, withFloor(sd, rough), spacingFactor(across, passSpacing));
+export const calibrateAcross = (sd: number, passSpacing: number, rough: number): number =>
+  apply(LAWS.across, withFloor(sd, rough), passSpacing);
 
-/** What the laws of slope take, deg: the fit's own value, what no fit knows, and the roughness it does not follow. */
+/** What the laws of slope take, deg: the process's own value, what no fit knows, and the roughness it does not follow. */
 export const withFloor = (sd: number, rough: number): number =>
   Math.hypot(sd, SLOPE_FLOOR, SLOPE_OF_ROUGHNESS * rough);
 
-const apply = ({ factor, power }: SpreadLaw, sd: number, spacing: number): number =>
-  factor * sd ** power * spacing;
-
-const spacingFactor = ({ spacingPower }: SpreadLaw, passSpacing: number): number =>
-  relativeSpacing(passSpacing) ** spacingPower;
+const apply = ({ factor, power, spacingPower }: SpreadLaw, sd: number, passSpacing: number): number =>
+  factor * sd ** power * relativeSpacing(passSpacing) ** spacingPower;

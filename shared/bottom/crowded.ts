@@ -9,6 +9,9 @@ const FAR_CELL = 20;
 /** More than cells to one side: keeps their numbers apart. */
 const KEYS = 4096;
 
+/** So many blocks that single passes no longer count. */
+export const isCrowded = ({ count }: Blocks): boolean => count > MOST_BLOCKS;
+
 /**
  * The same blocks where they are few; in a crowded neighborhood the means of blocks in square cells.
  *
@@ -18,7 +21,7 @@ const KEYS = 4096;
  * @param nearRadius Distance from the origin within which cells are small, m.
  */
 export function thinCrowded(blocks: Blocks, nearRadius: number): Blocks {
-  if (blocks.count <= MOST_BLOCKS) return blocks;
+  if (!isCrowded(blocks)) return blocks;
   const cells = new Map<number, number[]>();
   for (let i = 0; i < blocks.count; i++) {
     const east = blocks.east[i];

@@ -1,74 +1,80 @@
 import { cholesky } from '../math/linear-algebra.ts';
-import { errorBetween } from './design.ts';
-import { LAST_RANGE, STEPS_PER_RANGE } from './kernel.ts';
+import { type CovarianceParams, lookUp, scaledDistance } from './covariance.ts';
+import type { GaussianProcess } from './gaussian-process.ts';
 import { CELL_SIZE, fillCoarse, GRID_SIZE, HALF } from './lattice.ts';
-import type { Fit } from './process.ts';
+import { errorCovariance, type Observations } from './observations.ts';
 
-/** Blocks that decide the depth of a node; those beyond are screened by them. */
-const LOCAL_BLOCKS = 22;
-/** Nodes 12 m apart on a side of a tile that shares its blocks. */
+/** Observations that decide the depth of a node; those beyond are screened by them. */
+const LOCAL = 22;
+/** Nodes 12 m apart on a side of a tile that shares its observations. */
 const TILE = 5;
 
 /**
  * Standard deviation of the depth, m, at every second node each way, the rest averaged.
  *
- * From the nearest blocks of each tile of 5 x 5 nodes, with the trend taken as known: close to the full answer
+ * From the nearest observations of each tile of 5 x 5 nodes, with the trend taken as known: close to the full answer
  * between passes, at a hundredth of its cost.
  *
  * @param shape The shape coordinate at the nodes.
  */
-export function deviationLattice(fit: Fit, shape: Float64Array): Float64Array {
+export function deviationLattice(process: GaussianProcess, shape: Float64Array): Float64Array {
   const out = new Float64Array(GRID_SIZE * GRID_SIZE);
-  const count = Math.min(LOCAL_BLOCKS, fit.design.count);
-  const room = {
+  const count = Math.min(LOCAL, process.observations.count);
+  const workspace = {
     rows: new Int32Array(count),
-    distance: new Float64Array(fit.design.count),
+    distance: new Float64Array(process.observations.count),
     factor: new Float64Array(count * count),
     columns: new Float64Array(TILE * count),
   };
   for (let row = 0; row < GRID_SIZE; row += 2 * TILE) {
-    for (let column = 0; column < GRID_SIZE; column += 2 * TILE) fillTile(fit, shape, row, column, room, out);
+    for (let column = 0; column < GRID_SIZE; column += 2 * TILE)
+      fillTile(process, shape, row, column, workspace, out);
   }
   fillCoarse(out);
   return out;
 }
 
-interface Room {
+interface Workspace {
   readonly rows: Int32Array;
   readonly distance: Float64Array;
   readonly factor: Float64Array;
-  /** Covariances of the nodes of one row of a tile with the blocks: `TILE` values a block. */
+  /** Covariances of the nodes of one row of a tile with the observations: `TILE` values an observation. */
   readonly columns: Float64Array;
 }
 
 function fillTile(
-  fit: Fit,
+  { observations, params }: GaussianProcess,
   shape: Float64Array,
   firstRow: number,
   firstColumn: number,
-  room: Room,
+  workspace: Workspace,
   out: Float64Array,
 ): void {
-  const { rows, factor, columns } = room;
+  const { rows, factor, columns } = workspace;
   const n = rows.length;
-  const { design } = fit;
-  const { sill, noise } = fit.variation;
+  const { sill, nugget } = params;
   pickNearest(
-    fit,
+    observations,
     (firstColumn + TILE - 1 - HALF) * CELL_SIZE,
     (firstRow + TILE - 1 - HALF) * CELL_SIZE,
-    room,
+    workspace,
   );
   for (let a = 0; a < n; a++) {
     const i = rows[a];
     for (let b = 0; b <= a; b++) {
       const j = rows[b];
-      const z = design.shape === undefined ? 0 : design.shape[i] - design.shape[j];
+      const z = observations.shape === undefined ? 0 : observations.shape[i] - observations.shape[j];
       factor[a * n + b] =
-        errorBetween(design, i, j) +
-        sill * correlation(fit, design.east[i] - design.east[j], design.north[i] - design.north[j], z);
+        errorCovariance(observations, i, j) +
+        sill *
+          correlation(
+            params,
+            observations.east[i] - observations.east[j],
+            observations.north[i] - observations.north[j],
+            z,
+          );
     }
-    factor[a * n + a] += (noise - 1) * design.noise[i];
+    factor[a * n + a] += (nugget - 1) * observations.noise[i];
   }
   if (!cholesky(factor, n, n)) return;
   for (let r = firstRow; r < Math.min(GRID_SIZE, firstRow + 2 * TILE); r += 2) {
@@ -77,9 +83,9 @@ function fillTile(
     for (let a = 0; a < n; a++) {
       const i = rows[a];
       for (let c = firstColumn, k = a * TILE; c < end; c += 2, k++) {
-        const z = design.shape === undefined ? 0 : shape[r * GRID_SIZE + c] - design.shape[i];
-        const de = (c - HALF) * CELL_SIZE - design.east[i];
-        columns[k] = sill * correlation(fit, de, north - design.north[i], z);
+        const z = observations.shape === undefined ? 0 : shape[r * GRID_SIZE + c] - observations.shape[i];
+        const de = (c - HALF) * CELL_SIZE - observations.east[i];
+        columns[k] = sill * correlation(params, de, north - observations.north[i], z);
       }
     }
     solveTile(factor, n, columns);
@@ -118,20 +124,17 @@ function solveTile(l: Float64Array, n: number, b: Float64Array): void {
   }
 }
 
-function correlation({ variation }: Fit, de: number, dn: number, z: number): number {
-  const { kernel, range, ratio, cos, sin } = variation;
-  const u = (cos * de + sin * dn) / (range * ratio);
-  const v = (cos * dn - sin * de) / range;
-  const t = Math.sqrt(u * u + v * v + z * z) * STEPS_PER_RANGE;
-  if (t >= LAST_RANGE * STEPS_PER_RANGE) return 0;
-  const s = t | 0;
-  return kernel.value[s] + (t - s) * (kernel.value[s + 1] - kernel.value[s]);
-}
+const correlation = (params: CovarianceParams, de: number, dn: number, shape: number): number =>
+  lookUp(params.kernel.value, scaledDistance(params, de, dn, shape));
 
-/** Puts the blocks nearest a place into `room.rows`. */
-function pickNearest({ design }: Fit, east: number, north: number, { rows, distance }: Room): void {
-  const n = design.count;
-  for (let i = 0; i < n; i++) distance[i] = (design.east[i] - east) ** 2 + (design.north[i] - north) ** 2;
+/** Puts the observations nearest a place into `workspace.rows`. */
+function pickNearest(
+  { count: n, east: atEast, north: atNorth }: Observations,
+  east: number,
+  north: number,
+  { rows, distance }: Workspace,
+): void {
+  for (let i = 0; i < n; i++) distance[i] = (atEast[i] - east) ** 2 + (atNorth[i] - north) ** 2;
   let worst = 0;
   for (let k = 0; k < rows.length; k++) {
     rows[k] = k;

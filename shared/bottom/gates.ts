@@ -13,18 +13,16 @@ const LEAST_OFF_LINE = 3;
 /** Widest sector without soundings, deg. */
 const WIDEST_GAP = 120;
 /** Passes further apart than this are wide, m. */
-export const WIDE_SPACING = 70;
+const WIDE_SPACING = 70;
 /** Most mean standard deviation of the depth 24 m from the waypoint, m, at wide spacing. */
 const MOST_SD = 0.25;
 
 /**
- * How far the blocks carry, from where they stand alone.
- *
- * @param sd24 Mean standard deviation of the depth 24 m from the waypoint, m.
+ * How far the blocks carry, from where they are alone.
  *
  * A single pass never carries a slope: classified all the same, it is right as often as a guess.
  */
-export function judgeStatus(blocks: Blocks, passSpacing: number, sd24: number): BottomStatus {
+export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<BottomStatus, 'sparse'> {
   if (blocks.count < 6) return 'no-data';
   const reach = Math.min(MOST_REACH, Math.max(LEAST_REACH, 1.2 * passSpacing));
   const near: number[] = [];
@@ -37,9 +35,16 @@ export function judgeStatus(blocks: Blocks, passSpacing: number, sd24: number): 
   if (nearest > NEAREST_LIMIT * NEAREST_LIMIT) return 'no-data';
   if (isOneLine(blocks, near)) return 'one-pass';
   if (widestGap(blocks, near) > WIDEST_GAP) return 'edge';
-  if (passSpacing > WIDE_SPACING && sd24 > MOST_SD) return 'sparse';
   return 'ok';
 }
+
+/**
+ * Passes so far apart, and depths between them so uncertain, that they carry no structure.
+ *
+ * @param deviation Mean standard deviation of the depth 24 m from the waypoint, m; asked for at wide spacing only.
+ */
+export const isTooUnsure = (passSpacing: number, deviation: () => number): boolean =>
+  passSpacing > WIDE_SPACING && deviation() > MOST_SD;
 
 /** True when all blocks are of one leg, or nearly all stand on one line. */
 function isOneLine(blocks: Blocks, near: readonly number[]): boolean {

@@ -1,33 +1,45 @@
 import type { LocalSoundings } from './blocks.ts';
-import { type Calibration, calibrateDepth, calibrateDepths, FULL_FIT, LIGHT_FIT } from './calibration.ts';
+import { calibrateDepth } from './calibration.ts';
+import { type DepthMixture, type MarkSounding, mixtureOf, momentsOf, summarize } from './depth-mixture.ts';
 import { deviationLattice } from './deviation.ts';
-import { judgeStatus } from './gates.ts';
+import { isTooUnsure, judgeStatus } from './gates.ts';
+import type { Posterior } from './gaussian-process.ts';
 import { CELL_SIZE, fillLattice, GRID_SIZE } from './lattice.ts';
-import { fitLight } from './light-fit.ts';
-import type { BottomModel, DepthGrid } from './model.ts';
-import { meanAt, type Posterior } from './predict.ts';
+import { type MarkUpdate, updateByMark } from './mark-update.ts';
+import type { BottomModel, BottomStatus, DepthGrid } from './model.ts';
 import { fitRobustQuadratic } from './quadratic.ts';
-import { ringMean } from './ring.ts';
-import { slopeFields } from './slope-fields.ts';
+import { type SlopeFields, slopeFields } from './slope-fields.ts';
 import { findSupported, supportByDirection } from './support.ts';
 import {
   atWaypoint,
   type BlockedSoundings,
-  blockByBend,
   blockSoundings,
   fitSurface,
   roughnessOf,
-  SURFACE_RADIUS,
   type Surface,
 } from './surface.ts';
+import { chanceOf, nearestBlock, type Unseen } from './unseen.ts';
 
-/** Ring on which the uncertainty between passes is looked at, m. */
+/** Ring on which the uncertainty between passes is looked at, m, and places on it. */
 const RING = 24;
+const RING_PLACES = 8;
 /** Radius of the fallback quadratic in distances between passes. */
 const QUADRATIC_RADIUS = 1.5;
 /** Errors of the grid are alike over this share of the range, and not under this, m. */
 const ALIKE = 0.5;
 const LEAST_ALIKE = 8;
+
+/** What is known besides the soundings near the waypoint. */
+export interface Known {
+  /** What the lake hides between its passes; absent: nothing but what the process itself is unsure of. */
+  readonly unseen?: Unseen;
+  /** Depth that the mark itself carries. */
+  readonly mark?: MarkSounding;
+  /** How far the passes may be off together, m (standard deviation). */
+  readonly doubt?: number;
+  /** False: depth, slope and aspect at the waypoint alone, at about half the cost. */
+  readonly hasGrid?: boolean;
+}
 
 /**
  * Models the bottom round a waypoint from the soundings near it.
@@ -36,105 +48,146 @@ const LEAST_ALIKE = 8;
  * depth, east or north that is no number must be left out before.
  * @param lat deg. @param lon deg; of the waypoint, kept in the model.
  *
- * Pure and deterministic; about 5 ms at passes 25 m apart. See `surface.ts` for the method. Should it fail, a robust
- * quadratic gives depth and slope, without a grid.
+ * Pure and deterministic. See `surface.ts` for the method. Should it fail, a robust quadratic gives depth and slope, without a
+ * grid.
  */
-export function modelBottom(soundings: LocalSoundings, lat: number, lon: number): BottomModel {
-  return modelBlocked(blockByBend(soundings), lat, lon);
+export function modelBottom(
+  soundings: LocalSoundings,
+  lat: number,
+  lon: number,
+  known: Known = {},
+): BottomModel {
+  return modelBlocked(blockSoundings(soundings), lat, lon, known);
 }
 
 /** The same from block means, or from cells where passes crowd (`blockCells`). */
-export function modelBlocked(blocked: BlockedSoundings, lat: number, lon: number): BottomModel {
-  const surface = fitSurface(blocked);
-  if (surface === undefined) return modelQuadratic(blocked, lat, lon);
+export function modelBlocked(
+  blocked: BlockedSoundings,
+  lat: number,
+  lon: number,
+  known: Known = {},
+): BottomModel {
   const { passSpacing, blocks } = blocked;
-  const rawSd = deviationLattice(surface.fit, surface.coordinate.lattice);
-  const status = judgeStatus(blocks, passSpacing, ringMean(rawSd, RING));
-  if (status === 'no-data') return noData(blocked, lat, lon);
+  const coverage = judgeStatus(blocks, passSpacing);
+  if (coverage === 'no-data') return noData(blocked, lat, lon);
+  const surface = fitSurface(blocked, coverage !== 'ok');
+  if (surface === undefined) return modelQuadratic(blocked, coverage, lat, lon, known);
+  const isSparse = coverage === 'ok' && isTooUnsure(passSpacing, () => ringDeviation(surface));
+  const status: BottomStatus = isSparse ? 'sparse' : coverage;
+  const unseen = unseenAt(status, known.unseen);
+  const ground = { rough: roughnessOf(surface), bend: blocked.bend };
+  const place = { blocked, lat, lon, status, known: { ...known, unseen } };
+  const { point, update } = pointModel(place, atWaypoint(surface), ground);
+  if (known.hasGrid === false) return point;
   const supported = findSupported(blocks, passSpacing);
-  const range = Math.max(LEAST_ALIKE, ALIKE * Math.min(surface.fit.variation.range, passSpacing));
-  const rough = roughnessOf(surface);
-  const grid: DepthGrid = {
-    size: GRID_SIZE,
-    cellSize: CELL_SIZE,
-    depth: depthLattice(surface),
-    sd: withRoughness(calibrateDepths(rawSd, passSpacing, FULL_FIT), rough),
-    supported,
-    range,
-  };
+  const grid = gridOf(surface, blocked, ground.rough, supported, place.known);
   return {
-    ...pointModel(blocked, lat, lon, status, atWaypoint(surface), FULL_FIT, rough),
-    grid,
+    ...point,
+    grid: update === undefined ? grid : update.applyTo(grid),
     support: supportByDirection(supported),
   };
 }
 
-/**
- * Depth, slope and aspect at the waypoint alone: no grid, no support, no structure; about 0.3 ms.
- *
- * For thousands of places over a whole lake; the root mean square of slope errors is a fifth greater than with `modelBottom`.
- */
-export function modelSlope(
-  soundings: LocalSoundings,
-  lat: number,
-  lon: number,
-  reach = SURFACE_RADIUS,
-): BottomModel {
-  return slopeOfBlocked(blockSoundings(soundings, reach), lat, lon);
-}
+/** Beyond the last pass the process is never surer than it says itself. */
+const unseenAt = (status: BottomStatus, unseen: Unseen | undefined): Unseen | undefined =>
+  unseen !== undefined && (status === 'edge' || status === 'one-pass')
+    ? { ...unseen, factor: Math.max(1, unseen.factor) }
+    : unseen;
 
-/** The same from block means, or from cells where passes crowd (`blockCells`). */
-export function slopeOfBlocked(blocked: BlockedSoundings, lat: number, lon: number): BottomModel {
-  const fit = fitLight(blocked);
-  if (fit === undefined) return modelQuadratic(blocked, lat, lon);
-  const status = judgeStatus(blocked.blocks, blocked.passSpacing, fit.ringDeviation);
-  if (status === 'no-data') return noData(blocked, lat, lon);
-  return pointModel(blocked, lat, lon, status, fit.posterior, LIGHT_FIT, fit.roughness);
-}
-
-/** What both ways say of the waypoint itself. */
-function pointModel(
-  { passSpacing, soundings, bend }: BlockedSoundings,
-  lat: number,
-  lon: number,
-  status: BottomModel['status'],
-  posterior: Posterior,
-  calibration: Calibration,
-  rough = 0,
-): BottomModel {
-  const sd = Math.sqrt(Math.max(posterior.covariance[0], 0));
+function gridOf(
+  { process, coordinate }: Surface,
+  { blocks, passSpacing }: BlockedSoundings,
+  rough: number,
+  supported: Uint8Array,
+  { unseen, doubt = 0 }: Known,
+): DepthGrid {
+  const sd = deviationLattice(process, coordinate.lattice).map((own) =>
+    Math.hypot(calibrateDepth(own, passSpacing), rough),
+  );
+  const distance = unseen && fillLattice((east, north) => nearestBlock(blocks, east, north));
   return {
-    status,
-    lat,
-    lon,
-    passSpacing,
-    soundings,
-    depth: posterior.mean[0],
-    depthSd: Math.hypot(calibrateDepth(sd, passSpacing, calibration), rough),
-    ...slopeFields(posterior, status, passSpacing, calibration, { rough, bend }),
-    support: new Float64Array(16),
+    size: GRID_SIZE,
+    cellSize: CELL_SIZE,
+    depth: fillLattice((east, north, node) => process.meanAt(east, north, coordinate.lattice[node])),
+    sd: sd.map((own, node) => momentsOf(mixtureOf(0, own, unseen, distance?.[node], doubt)).sd),
+    supported,
+    range: Math.max(LEAST_ALIKE, ALIKE * Math.min(process.params.range, passSpacing)),
   };
 }
 
-const withRoughness = (sd: Float64Array, rough: number): Float64Array =>
-  rough === 0 ? sd : sd.map((own) => Math.hypot(own, rough));
+/** Mean standard deviation of the depth on a ring round the waypoint, m, as the process gives it. */
+function ringDeviation({ process, coordinate }: Surface): number {
+  let sum = 0;
+  for (let k = 0; k < RING_PLACES; k++) {
+    const bearing = (2 * Math.PI * k) / RING_PLACES;
+    const [east, north] = [RING * Math.sin(bearing), RING * Math.cos(bearing)];
+    const { covariance } = process.posteriorAt(east, north, coordinate.at(east, north));
+    sum += Math.sqrt(Math.max(0, covariance[0]));
+  }
+  return sum / RING_PLACES;
+}
 
-/** Expected depth at every node, m. */
-function depthLattice({ fit, coordinate }: Surface): Float64Array {
-  const shape = coordinate.lattice;
-  return fillLattice((east, north, node) => meanAt(fit, east, north, shape[node]));
+/** A waypoint and what is known there besides a fit. */
+interface Place {
+  readonly blocked: BlockedSoundings;
+  readonly lat: number;
+  readonly lon: number;
+  readonly status: BottomStatus;
+  readonly known: Known;
+}
+
+/** What is said of the waypoint itself, and what its own depth changes. */
+function pointModel(
+  { blocked: { passSpacing, soundings, blocks }, lat, lon, status, known: { unseen, mark, doubt } }: Place,
+  posterior: Posterior,
+  { rough, bend }: { readonly rough: number; readonly bend: number },
+): { point: BottomModel; update?: MarkUpdate } {
+  const own = Math.sqrt(Math.max(posterior.covariance[0], 0));
+  const distance = nearestBlock(blocks, 0, 0);
+  const sd = Math.hypot(calibrateDepth(own, passSpacing), rough);
+  const passes: DepthMixture = mixtureOf(posterior.mean[0], sd, unseen, distance, doubt);
+  const slopes = (of: Posterior): SlopeFields =>
+    slopeFields(of, status, passSpacing, {
+      rough,
+      bend,
+      ...(unseen === undefined ? {} : { form: { chance: chanceOf(unseen, distance), ...unseen } }),
+    });
+  const before = slopes(posterior);
+  const update = mark && updateByMark(posterior, passes, before, mark);
+  return {
+    point: {
+      status,
+      lat,
+      lon,
+      passSpacing,
+      soundings,
+      ...summarize(update?.mixture ?? passes),
+      passDepth: summarize(passes),
+      ...(update === undefined ? before : slopes(update.posterior)),
+      ...(unseen === undefined
+        ? {}
+        : { missed: { chance: chanceOf(unseen, distance), size: unseen.size, distance } }),
+      support: new Float64Array(16),
+    },
+    ...(update === undefined ? {} : { update }),
+  };
 }
 
 /** The fallback: a robust quadratic over 1.5 distances between passes. */
-function modelQuadratic(blocked: BlockedSoundings, lat: number, lon: number): BottomModel {
-  const { blocks, passSpacing } = blocked;
+function modelQuadratic(
+  blocked: BlockedSoundings,
+  coverage: BottomStatus,
+  lat: number,
+  lon: number,
+  known: Known,
+): BottomModel {
+  const { blocks, passSpacing, bend } = blocked;
   const fit = fitRobustQuadratic(blocks, QUADRATIC_RADIUS * passSpacing);
   if (fit === undefined) return noData(blocked, lat, lon);
-  const status = judgeStatus(blocks, passSpacing, Number.POSITIVE_INFINITY);
-  if (status === 'no-data') return noData(blocked, lat, lon);
   const [depth, east, north] = fit.coefficients;
   const posterior = { mean: [depth, east, north] as const, covariance: fit.covariance };
-  return pointModel(blocked, lat, lon, status === 'ok' ? 'sparse' : status, posterior, LIGHT_FIT);
+  const status = coverage === 'ok' ? 'sparse' : coverage;
+  return pointModel({ blocked, lat, lon, status, known }, posterior, { rough: 0, bend }).point;
 }
 
 function noData({ soundings }: BlockedSoundings, lat: number, lon: number): BottomModel {
@@ -146,6 +199,7 @@ function noData({ soundings }: BlockedSoundings, lat: number, lon: number): Bott
     soundings,
     depth: Number.NaN,
     depthSd: Number.NaN,
+    interval: [Number.NaN, Number.NaN],
     support: new Float64Array(16),
   };
 }

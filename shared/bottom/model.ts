@@ -1,4 +1,5 @@
 import type { StructureWord } from '../contract/fields.ts';
+import type { DepthSummary } from './depth-mixture.ts';
 
 /**
  * How far the soundings round a waypoint carry; when several apply, the first of this order:
@@ -43,6 +44,12 @@ export interface BottomModel {
   /** m, positive down; NaN for `no-data`. */
   readonly depth: number;
   readonly depthSd: number;
+  /** Bounds that hold the depth 19 times in 20, m; absent where a model is made by hand. */
+  readonly interval?: readonly [low: number, high: number];
+  /** What the passes say without the mark's own depth; the same where the mark carries none. */
+  readonly passDepth?: DepthSummary;
+  /** Chance that the passes missed a form here, its usual size (standard deviation of the depth), m, and the distance to the nearest pass, m. */
+  readonly missed?: { readonly chance: number; readonly size: number; readonly distance: number };
   /** `[east, north]` rate of deepening, m/m; absent for `one-pass`, `no-data`. */
   readonly gradient?: readonly [number, number];
   /** Covariance of the gradient: [var east, covariance, var north]. */

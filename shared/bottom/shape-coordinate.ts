@@ -1,7 +1,7 @@
-import { type Design, errorCovariance } from './design.ts';
+import type { CovarianceParams } from './covariance.ts';
+import { type GaussianProcess, logLikelihood, makeWorkspace, type ShapeAt } from './gaussian-process.ts';
 import { CELL_SIZE, cubicAt, fillLattice, GRID_SIZE, HALF } from './lattice.ts';
-import { meanAt, type ShapeAt } from './predict.ts';
-import { type Fit, likelihoodOf, makeFitRoom, TREND, type Variation } from './process.ts';
+import { errorCovariances, type Observations, pickObservations } from './observations.ts';
 
 /** Standard deviations of the structure's height that count as one range apart. */
 const HEIGHTS_PER_RANGE = 2;
@@ -20,40 +20,41 @@ export interface ShapeCoordinate {
   at(east: number, north: number): ShapeAt;
 }
 
-/** Builds the coordinate from the first fit; its unit is one range of the second. */
-export function makeShapeCoordinate(fit: Fit): ShapeCoordinate {
-  const [, east, north] = fit.coefficients;
-  const lattice = fillLattice((e, n) => meanAt(fit, e, n) - (east * e + north * n) / TREND);
+/** Builds the coordinate from a first fit; its unit is one range of the second. */
+export function makeShapeCoordinate(process: GaussianProcess): ShapeCoordinate {
+  const lattice = fillLattice((east, north) => process.meanAt(east, north) - process.tiltAt(east, north));
   const scale = 1 / (HEIGHTS_PER_RANGE * Math.max(LEAST_HEIGHT, innerSpread(lattice)));
-  for (let i = 0; i < lattice.length; i++) lattice[i] *= scale;
-  return fromLattice(lattice);
+  return fromLattice(lattice.map((height) => scale * height));
 }
 
 /** Strengths of the coordinate tried: none at all to more than usual. */
 const STRENGTHS = [1, 0, 0.3, 0.6, 1.6];
-/** Blocks nearest the waypoint from which the strength is read. */
-const READ_BLOCKS = 52;
+/** Observations nearest the waypoint from which the strength is read. */
+const READ = 52;
 
 /**
  * The coordinate at the strength under which the depths near the waypoint are likeliest.
  *
  * On even forms it only adds freedom, and their slope comes out less certain; on breaks it gains most.
  *
- * @param design With the bottom's gradient at every block.
+ * @param all Observations with the bottom's gradient at each.
  */
 export function chooseStrength(
-  design: Design,
-  variation: Variation,
+  all: Observations,
+  params: CovarianceParams,
   coordinate: ShapeCoordinate,
 ): ShapeCoordinate {
-  const n = Math.min(READ_BLOCKS, design.count);
-  const errors = errorCovariance(design, n);
-  const room = makeFitRoom(n);
+  const near = pickObservations(
+    all,
+    Int32Array.from({ length: Math.min(READ, all.count) }, (_, i) => i),
+  );
+  const errors = errorCovariances(near);
+  const workspace = makeWorkspace(near.count);
   let best = coordinate;
   let most = Number.NEGATIVE_INFINITY;
   for (const strength of STRENGTHS) {
     const scaled = strength === 1 ? coordinate : fromLattice(coordinate.lattice.map((z) => strength * z));
-    const likelihood = likelihoodOf(withShape(design, scaled, n), n, variation, errors, room);
+    const likelihood = logLikelihood(withShape(near, scaled), params, errors, workspace);
     if (likelihood === undefined || likelihood <= most) continue;
     most = likelihood;
     best = scaled;
@@ -66,12 +67,11 @@ const fromLattice = (lattice: Float64Array): ShapeCoordinate => ({
   at: (e, n) => cubicAt(lattice, e, n),
 });
 
-/** The design with the coordinate of each of the first `count` blocks. */
-export function withShape(design: Design, coordinate: ShapeCoordinate, count = design.count): Design {
-  const shape = new Float64Array(count);
-  for (let i = 0; i < count; i++) shape[i] = coordinate.at(design.east[i], design.north[i])[0];
-  return { ...design, shape };
-}
+/** The observations with the coordinate of each. */
+export const withShape = (observations: Observations, coordinate: ShapeCoordinate): Observations => ({
+  ...observations,
+  shape: observations.east.map((east, i) => coordinate.at(east, observations.north[i])[0]),
+});
 
 /** Standard deviation of the lattice within 54 m of the middle. */
 function innerSpread(lattice: Float64Array): number {

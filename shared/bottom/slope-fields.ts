@@ -1,6 +1,7 @@
-import { type Calibration, calibrateAcross, calibrateSlope } from './calibration.ts';
+import { calibrateAcross, calibrateSlope } from './calibration.ts';
+import type { Posterior } from './gaussian-process.ts';
 import type { BottomModel, BottomStatus } from './model.ts';
-import type { Posterior } from './predict.ts';
+import type { Unseen } from './unseen.ts';
 
 /** What is known of the ground beyond the fit. */
 export interface Ground {
@@ -8,6 +9,8 @@ export interface Ground {
   readonly rough: number;
   /** Degree to which it bends everywhere, 0 to 1 (`bend.ts`). */
   readonly bend: number;
+  /** What the lake hides between passes, with the chance of a form here; absent where that is not known. */
+  readonly form?: Unseen & { readonly chance: number };
 }
 
 export type SlopeFields = Pick<
@@ -31,6 +34,8 @@ export interface Hidden {
   readonly alongShare: number;
   readonly most: number;
 }
+/** Distance over which a form that was missed rises or falls by its size, m: such forms fit between two passes. */
+const FORM_LENGTH = 15;
 /** Greatest standard deviation of a slope, deg: nothing is known of an angle from 0 to 90 with more. */
 const MOST_SD = 45;
 /** Standard deviations across its direction that the gradient must exceed to have one: known to some 35 degrees. */
@@ -49,8 +54,7 @@ export function slopeFields(
   posterior: Posterior,
   status: BottomStatus,
   passSpacing: number,
-  calibration: Calibration,
-  { rough, bend }: Ground,
+  { rough, bend, form }: Ground,
 ): SlopeFields {
   if (status === 'one-pass' || status === 'no-data') return {};
   const [, east, north] = posterior.mean;
@@ -62,8 +66,10 @@ export function slopeFields(
     most: EVEN.most + bend * (BENT.most - EVEN.most),
   });
   const own = uncalibrated(posterior);
-  const slopeSd = Math.min(MOST_SD, calibrateSlope(own.along, passSpacing, calibration, rough));
-  const acrossAngle = Math.min(MOST_SD, calibrateAcross(own.across, passSpacing, calibration, rough));
+  const missed = form === undefined ? 0 : (Math.sqrt(form.chance) * form.size) / FORM_LENGTH;
+  const withForm = (sd: number): number => Math.min(MOST_SD, Math.hypot(sd, Math.atan(missed) * DEGREES));
+  const slopeSd = withForm(calibrateSlope(own.along, passSpacing, rough));
+  const acrossAngle = withForm(calibrateAcross(own.across, passSpacing, rough));
   const acrossSd = Math.tan(acrossAngle / DEGREES);
   const k = across > 0 ? (acrossSd / across) ** 2 : 1;
   const fields = {

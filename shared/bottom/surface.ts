@@ -3,23 +3,13 @@ import { medianOf } from '../math/median.ts';
 import { bendOf } from './bend.ts';
 import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks.ts';
 import { mergeCells } from './cells.ts';
+import { ONE_SIDED_TILT, TILT } from './covariance.ts';
+import { CLOSE_SPACING, findCovariance, type Supposed } from './covariance-search.ts';
 import { thinCrowded } from './crowded.ts';
-import { type Design, makeDesign, withGradient } from './design.ts';
-import { foretellLegs, mixPosteriors } from './left-out.ts';
-import { letOffLegGo } from './leg-offset.ts';
-import { doubtBlocks, legsInDoubt, letLegGo } from './outliers.ts';
+import { GaussianProcess, type Posterior } from './gaussian-process.ts';
+import { makeObservations, type Observations, withGradient } from './observations.ts';
 import { trackSpacing } from './pass-spacing.ts';
-import { gradientAt, gradientsAtBlocks, type Posterior, posteriorAt } from './predict.ts';
-import { type Fit, fitProcess, type Variation } from './process.ts';
 import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
-import {
-  CLOSE_SEARCH,
-  FULL_SEARCH,
-  findVariation,
-  type SearchEffort,
-  searchVariation,
-} from './variation-search.ts';
-import { gradientOverWindow } from './window-gradient.ts';
 
 /** Soundings further than this from the waypoint are not used, m. */
 export const SURFACE_RADIUS = 118;
@@ -28,19 +18,12 @@ export const NEAR_RADIUS = 55;
 /** Least length of a block near the waypoint, and beyond, m of track. */
 const NEAR_BLOCK = 5;
 const FAR_BLOCK = 16;
-/** Distance between passes under which more blocks must be seen to tell ground from noise, m. */
-const CLOSE_SPACING = 20;
 /** Distance between passes under which blocks grow, m. */
 const CROWDED_SPACING = 14;
 /** Longest block near the waypoint, m. */
 const LONGEST_BLOCK = 12;
 /** Blocks per distance between passes, near the waypoint. */
 const BLOCKS_PER_SPACING = 6;
-/** Length of a short block, m of track, and the distance within which they stand: not many more than usual blocks. */
-const SHORT_BLOCK = 2.5;
-const SHORT_RADIUS = 40;
-/** Distance between passes under which so many short blocks would be put together in cells, m. */
-const LEAST_SHORT_SPACING = 15;
 /** Blocks with which a surface can be fitted at all. */
 const LEAST_BLOCKS = 6;
 
@@ -51,15 +34,9 @@ export interface BlockedSoundings {
   readonly passSpacing: number;
   /** Soundings behind all rows. */
   readonly soundings: number;
-  /** Blocks are cells of a crowded neighborhood. */
-  readonly isOfCells?: boolean;
   /** Degree to which the ground bends everywhere, 0 to 1 (`bend.ts`). */
   readonly bend: number;
-  /** Blocks half as long, where it does. */
-  readonly short?: Blocks;
 }
-
-type FitInput = Omit<BlockedSoundings, 'soundings'>;
 
 /** Block means of the soundings round the origin, spikes left out. @param reach Distance to which they reach, m. */
 export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS): BlockedSoundings {
@@ -70,19 +47,6 @@ export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS
   const far = Math.max(FAR_BLOCK, thin);
   const blocks = makeBlocks(soundings, runs, { near, thin, far }, NEAR_RADIUS);
   return { passSpacing, soundings: countSoundings(soundings), blocks, bend: bendOf(blocks) };
-}
-
-/**
- * The same for the full fit: with short blocks besides, where ground bends everywhere.
- *
- * A block's mean levels the ground it stands for: where slopes change from each block to the next, that is more than the
- * noise it averages out.
- */
-export function blockByBend(soundings: LocalSoundings): BlockedSoundings {
-  const usual = blockSoundings(soundings);
-  if (usual.bend === 0 || usual.passSpacing < LEAST_SHORT_SPACING) return usual;
-  const lengths = { near: SHORT_BLOCK, thin: SHORT_BLOCK, far: FAR_BLOCK };
-  return { ...usual, short: makeBlocks(soundings, findRuns(soundings), lengths, SHORT_RADIUS) };
 }
 
 /** Soundings behind the rows. */
@@ -96,7 +60,6 @@ function countSoundings({ count, weight }: LocalSoundings): number {
 /** Where passes crowd: the cells of the lake in the place of blocks. @param reach Distance to which they reach, m. */
 export const blockCells = (cells: CellMeans, lat: number, lon: number, reach: number): BlockedSoundings => ({
   ...mergeCells(cells, lat, lon, reach),
-  isOfCells: true,
   bend: 0,
 });
 
@@ -116,132 +79,60 @@ function nearBlock(passSpacing: number, crowdedSpacing: number): number {
 
 /** The bottom round a waypoint as fitted; places are east and north meters from the waypoint. */
 export interface Surface {
-  readonly passSpacing: number;
   /** The final fit; needs the shape coordinate of a place. */
-  readonly fit: Fit;
+  readonly process: GaussianProcess;
   readonly coordinate: ShapeCoordinate;
-  /** Degree to which the ground bends everywhere, 0 to 1. */
-  readonly bend: number;
-  /** Short blocks with the surface's gradient at each, where it does. */
-  readonly short?: Design;
 }
 
-/** Fits the bottom round the origin; undefined when the blocks are under 6, or when they do not determine a surface. */
-export function fitSurface({ blocks, passSpacing, bend, short }: FitInput): Surface | undefined {
-  const fitted = fitBlocks(blocks, passSpacing);
-  if (fitted === undefined) return undefined;
-  const surface = { ...fitted, passSpacing, bend };
-  return short === undefined ? surface : { ...surface, short: designOnSurface(short, surface) };
-}
-
-/** The design of other blocks of the same legs, with gradients and doubts of legs as a surface has them. */
-function designOnSurface(blocks: Blocks, { fit, coordinate }: Surface): Design {
-  const design = makeDesign(blocks);
-  const gradientEast = new Float64Array(design.count);
-  const gradientNorth = new Float64Array(design.count);
-  for (let i = 0; i < design.count; i++) {
-    const [east, north] = [design.east[i], design.north[i]];
-    [, gradientEast[i], gradientNorth[i]] = gradientAt(fit, east, north, coordinate.at(east, north));
-  }
-  const bias = fit.design.legs === design.legs ? fit.design.bias : design.bias;
-  return withGradient({ ...design, bias }, gradientEast, gradientNorth);
-}
+/** What is supposed where soundings surround the waypoint, and where they lie on a line or on one side of it. */
+const SURROUNDED: Supposed = { tilt: TILT, hasDirection: true };
+const ONE_SIDED: Supposed = { tilt: ONE_SIDED_TILT, hasDirection: false };
 
 /**
- * A surface through blocks.
+ * Fits the bottom round the origin; undefined when the blocks are under 6, or when they do not determine a surface.
  *
- * Steps: a search for how the bottom varies; a first fit, from which come the bottom's gradient at every block (what
- * an offset pass does to depths) and the shape coordinate; a second fit with both, the coordinate as strong as the
- * depths near the waypoint make likeliest.
+ * Steps: a search for the covariance; a first fit, from which come the bottom's gradient at every block (what an offset pass
+ * does to depths) and the shape coordinate; a second fit with both, the coordinate as strong as the depths near the waypoint make
+ * likeliest.
+ *
+ * @param isOneSided Soundings lie on a line or on one side: no direction is read from them, and the surface is held to run on
+ * level beyond them.
  */
-function fitBlocks(all: Blocks, passSpacing: number): Pick<Surface, 'fit' | 'coordinate'> | undefined {
+export function fitSurface(
+  { blocks: all, passSpacing }: Pick<BlockedSoundings, 'blocks' | 'passSpacing'>,
+  isOneSided = false,
+): Surface | undefined {
   if (all.count < LEAST_BLOCKS) return undefined;
   const blocks = thinCrowded(all, NEAR_RADIUS);
-  const effort = passSpacing < CLOSE_SPACING ? CLOSE_SEARCH : FULL_SEARCH;
-  const first = fitTrusted(makeDesign(blocks), passSpacing, effort);
+  const first = fitRobustly(makeObservations(blocks), passSpacing, isOneSided ? ONE_SIDED : SURROUNDED);
   if (first === undefined) return undefined;
-  const gradient = gradientsAtBlocks(first);
-  const design = withGradient(first.design, gradient.east, gradient.north);
-  const coordinate = chooseStrength(design, first.variation, makeShapeCoordinate(first));
-  const fit = fitProcess(withShape(design, coordinate), design.count, first.variation);
-  return fit === undefined ? undefined : { fit, coordinate };
+  const { east, north } = first.gradientsAtObservations();
+  const observations = withGradient(first.observations, east, north);
+  const coordinate = chooseStrength(observations, first.params, makeShapeCoordinate(first));
+  const process = GaussianProcess.fit(withShape(observations, coordinate), first.params);
+  return process && { process, coordinate };
 }
 
-/** Share of the legs that may stand off from all others; if more do, it is the surface that is wrong. */
-const DOUBTED_SHARE = 0.25;
-
-/** A fit to all blocks, with the blocks and legs that stand off from all others doubted. */
-function fitTrusted(all: Design, passSpacing: number, effort: SearchEffort): Fit | undefined {
-  const found = findTrusted(all, passSpacing, effort);
-  if (found === undefined) return undefined;
-  let fit = fitProcess(found.design, found.design.count, found.variation);
-  if (fit === undefined) return undefined;
-  const most = Math.max(1, Math.floor(DOUBTED_SHARE * all.legs));
-  if (legsInDoubt(fit).length > most) {
-    const wide = findVariation(found.design, passSpacing, { ...effort, near: 0, isWide: true });
-    fit = (wide && fitProcess(found.design, found.design.count, wide)) ?? fit;
-  }
-  const doubted = doubtBlocks(fit);
-  if (doubted !== fit.design) fit = fitProcess(doubted, doubted.count, fit.variation) ?? fit;
-  for (let k = 0; k < most; k++) {
-    const [leg] = legsInDoubt(fit);
-    if (leg === undefined) break;
-    fit = fitProcess(letLegGo(fit.design, fit, leg), fit.n, fit.variation) ?? fit;
-  }
-  return fit;
-}
-
-/** How the bottom varies, and the design with the blocks and the leg that stand off from all others doubted. */
-function findTrusted(
-  all: Design,
+/** A fit to all observations, with the noise raised of those that stand off from all others. */
+export function fitRobustly(
+  all: Observations,
   passSpacing: number,
-  effort: SearchEffort,
-): { design: Design; variation: Variation } | undefined {
-  let design = all;
-  let found = searchVariation(design, passSpacing, effort);
-  if (found === undefined) return undefined;
-  const near = fitProcess(design, Math.min(effort.blocks, design.count), found.variation);
-  const doubted = near === undefined ? design : doubtBlocks(near);
-  if (doubted !== design) {
-    design = doubted;
-    found = searchVariation(design, passSpacing, effort) ?? found;
-  }
-  const without = letOffLegGo(design, passSpacing, effort, found);
-  if (without === undefined) return { design, variation: found.variation };
-  return { design: without, variation: findVariation(without, passSpacing, effort) ?? found.variation };
+  supposed: Supposed = SURROUNDED,
+): GaussianProcess | undefined {
+  const params = findCovariance(all, passSpacing, supposed);
+  const fit = params && GaussianProcess.fit(all, params);
+  if (fit === undefined) return undefined;
+  const inflated = fit.withInflatedNoise();
+  return inflated === all ? fit : (GaussianProcess.fit(inflated, fit.params) ?? fit);
 }
 
-/** Half the side of the window over which ground that bends everywhere has a slope, m. */
-const BENT_WINDOW = 5;
-/** Weights of the gradients there: of the surface, and of many fits by how they foretell legs. */
-const SURFACE_WEIGHT = 1;
-const FORETELLING_WEIGHT = 4;
+/** Depth and gradient at the waypoint with their covariance. */
+export const atWaypoint = ({ process, coordinate }: Surface): Posterior =>
+  process.posteriorAt(0, 0, coordinate.at(0, 0));
 
-/**
- * Depth and gradient at the waypoint with their covariance.
- *
- * Ground that bends everywhere has a slope over some meters, not at a point, and no one fit of it is sure: the more it
- * bends, the more the gradient is that over a window, the mean of the surface's and of many fits' to short blocks
- * (`left-out.ts`), whose errors are far from alike.
- */
-export function atWaypoint({ fit, coordinate, bend, short, passSpacing }: Surface): Posterior {
-  const point = posteriorAt(fit, 0, 0, coordinate.at(0, 0));
-  if (short === undefined) return point;
-  const own = gradientOverWindow(fit, BENT_WINDOW, coordinate.at);
-  const foretelling = foretellLegs(short, passSpacing, BENT_WINDOW) ?? own;
-  const window = mixPosteriors([own, foretelling], [SURFACE_WEIGHT, FORETELLING_WEIGHT]);
-  const { mean, covariance } = mixPosteriors([point, window], [1 - bend, bend]);
-  // The depth stays the surface's.
-  covariance[0] = point.covariance[0];
-  return { mean: [point.mean[0], mean[1], mean[2]], covariance };
-}
+/** Observations nearest the waypoint whose noise is the usual one there: one alone may stand off. */
+const USUAL = 15;
 
 /** Standard deviation of what is rougher than the fit can follow and shows as more noise than the sonar has, m. */
-export const roughnessOf = ({ fit: { design, variation } }: Surface): number =>
-  Math.sqrt((variation.noise - 1) * usualNoise(design.noise));
-
-/** Blocks nearest the waypoint whose noise is the usual one there: one alone may be in doubt. */
-const USUAL_BLOCKS = 15;
-
-/** Variance of the noise of a block near the waypoint, m^2. @param noise By distance from the waypoint. */
-export const usualNoise = (noise: Float64Array): number => medianOf(noise.slice(0, USUAL_BLOCKS));
+export const roughnessOf = ({ process: { observations, params } }: Pick<Surface, 'process'>): number =>
+  Math.sqrt((params.nugget - 1) * medianOf(observations.noise.slice(0, USUAL)));

@@ -1,6 +1,8 @@
+import type { Unseen } from '../bottom/unseen.ts';
+import type { DisplayUnits, LengthUnit } from '../geo/units.ts';
 import type { Diagnostic } from './diagnostic.ts';
 import type { FieldDefinition, FieldName, FieldValues } from './fields.ts';
-import type { OptionDefinitions, OptionValues } from './options.ts';
+import type { OptionDefinitions, OptionValues, TextOption } from './options.ts';
 import type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './soundings.ts';
 import type { Waypoint } from './waypoint.ts';
 
@@ -24,6 +26,112 @@ interface PluginBase<O extends OptionDefinitions> {
   /** One sentence. */
   readonly summary: string;
   readonly options: O;
+}
+
+/** One input as a reader is given it. */
+export interface ReaderInput {
+  /** Path as the person gave it; inside an archive the archive's path and the entry's: `logs.zip/day1.csv`. */
+  readonly file: string;
+  /** The whole content. */
+  readonly bytes: Uint8Array;
+  /**
+   * Content of the file beside this one that has the same name and another extension.
+   *
+   * @param extension Lower-case, with the dot: `.prj`. @returns undefined when there is none.
+   */
+  sibling(extension: string): Promise<Uint8Array | undefined>;
+}
+
+/** From map coordinates (x to the east, y to the north, in the units of their system) to degrees; NaN where there is no such place. */
+export type Projection = (x: number, y: number) => readonly [lon: number, lat: number];
+
+/** What a reader may do besides returning. A diagnostic without a file gets that of the input. */
+export interface ReaderContext {
+  /** Columns in order as `--columns` says, for text without a header. */
+  readonly columns?: readonly string[];
+  /** Says something about the input; repeated codes are said once, with their count. */
+  report(diagnostic: Diagnostic): void;
+  /** Counts a row that holds no sounding; the code of the diagnostic is the reason. */
+  drop(diagnostic: Diagnostic): void;
+  /** Share of the work done, 0 to 1. */
+  progress(share: number): void;
+  /**
+   * The map coordinates of this input: those that `--crs` names, else those that the file itself does.
+   *
+   * @param said `EPSG:nnnn` or a definition as WKT, when the file says one; undefined when it says nothing.
+   * Where neither says it, the projection refuses the first place, naming `--crs`; so it does where that lies outside
+   * the system, or far from every waypoint.
+   * @throws Refusal naming `--crs` when both say different things, or the system cannot be used.
+   */
+  projection(said?: string): Promise<Projection>;
+}
+
+/** Soundings as a reader finds them: parallel columns of equal length, values as written in the file. */
+export interface ReadSoundings {
+  /** deg, WGS 84; rows out of range are dropped and counted. */
+  readonly lat: Float64Array;
+  readonly lon: Float64Array;
+  /** In `depthUnit`, with the sign of `vertical`; NaN for none: dropped and counted. */
+  readonly depth: Float64Array;
+  /** Seconds since 1970-01-01 UTC, or since midnight where no day is known; NaN for none. */
+  readonly time?: Float64Array;
+  /** deg C; NaN for none. */
+  readonly temperature?: Float32Array;
+  /** Number that changes where the boat began a new pass. */
+  readonly pass?: Int32Array;
+  /** 1-based line or record of each row, for messages; counted from 1 when absent. */
+  readonly line?: Uint32Array;
+  /** Absent where the file does not say: `--depth-unit` is asked for. */
+  readonly depthUnit?: LengthUnit;
+  /** `down` for depths, `up` for elevations; absent where the file does not say: `--vertical`, or signs that leave no doubt. */
+  readonly vertical?: 'down' | 'up';
+}
+
+/** A waypoint as a reader finds it. */
+export interface ReadWaypoint {
+  /** deg, WGS 84. */
+  readonly lat: number;
+  readonly lon: number;
+  readonly name?: string;
+  readonly comment?: string;
+  readonly symbol?: string;
+}
+
+/** A file inside a file, or a table made of one: it is read in its turn, by whatever reader knows it. */
+export interface InnerFile {
+  /** Name with an extension; it counts from the input's: `day1.csv`. Empty for the input itself as a table. */
+  readonly name: string;
+  readonly bytes: Uint8Array;
+  /** Columns in order, where the text has no header; as `--columns`. */
+  readonly columns?: readonly string[];
+  /** Lines before the first record, where messages are to count records; 0 when absent. */
+  readonly linesBefore?: number;
+  /** It may well be no log: where it is refused, that is a warning as long as another file is read. */
+  readonly isOptional?: boolean;
+  /** Files beside it in an archive. */
+  readonly sibling?: ReaderInput['sibling'];
+}
+
+/** What a reader makes of an input: any of these. */
+export interface Reading {
+  readonly soundings?: Iterable<ReadSoundings> | AsyncIterable<ReadSoundings>;
+  readonly waypoints?: readonly ReadWaypoint[];
+  readonly files?: Iterable<InnerFile> | AsyncIterable<InnerFile>;
+}
+
+/** Reads one kind of file. The first reader whose `sniff` takes an input reads it; the person's own are asked first. */
+export interface ReaderPlugin<O extends OptionDefinitions = OptionDefinitions> extends PluginBase<O> {
+  readonly stage: 'reader';
+  /** Lower-case, with the dot; files so named are looked at in folders of logs. */
+  readonly extensions: readonly string[];
+  /**
+   * Whether the input is of this kind; must not throw.
+   *
+   * @param head The first 64 KiB, or the whole of a shorter file. @param name Path as the person gave it.
+   */
+  sniff(head: Uint8Array, name: string): boolean;
+  /** @throws Refusal when the input is of this kind and cannot be used. */
+  read(input: ReaderInput, options: OptionValues<O>, context: ReaderContext): Reading | Promise<Reading>;
 }
 
 /** Rows that a log plugin takes out, by reason. */
@@ -86,6 +194,8 @@ export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly waypoints: readonly Waypoint[];
   readonly survey: Survey;
   readonly index: SoundingIndex;
+  /** What the lake hides between its passes, estimated once a run; for plugins with `readsUnseen` only. */
+  readonly unseen?: Unseen;
   /** Required fields are always there: a waypoint that lacks one is not given to the plugin. */
   readonly fields: { readonly [K in R]: FieldValues[K] } & { readonly [K in U]?: FieldValues[K] };
 }
@@ -104,6 +214,8 @@ export interface WaypointPlugin<
   /** Fields used when there. */
   readonly uses?: readonly U[];
   readonly provides: readonly P[];
+  /** True: it is given what the lake hides between its passes (`unseen`). */
+  readonly readsUnseen?: boolean;
   /** Fields of its own, shown in table, GPX and report as `PLUGIN.field`. */
   readonly fields?: F;
   run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, NoInfer<F>>;
@@ -133,8 +245,50 @@ export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T =
   ): T;
 }
 
+/** Everything that a run found, for writers; nothing in it may be changed. */
+export interface FinishedRun {
+  readonly waypoints: readonly EnrichedWaypoint[];
+  /** All soundings, cleaned, reduced, on the plan's water level. */
+  readonly survey: Survey;
+  /** Fields that the table shows, in order. */
+  readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
+  /** Units that the person reads. */
+  readonly units: DisplayUnits;
+}
+
+/** A file that a writer makes. */
+export interface OutputFile {
+  /** Path below the folder of the option `out`, with `/`. */
+  readonly name: string;
+  readonly content: string | Uint8Array;
+}
+
+/** Options of a writer: `out`, a text that is a path, is the folder that its files go to; without it the writer does not run. */
+export type WriterOptions = OptionDefinitions & { readonly out: TextOption };
+
+/** Makes files of a finished run. They are written with all other outputs, each whole or not at all. */
+export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends PluginBase<O> {
+  readonly stage: 'writer';
+  /** Fields that no table shows and that the files are made from, such as `bottom`. */
+  readonly requires: readonly FieldName[];
+  /** Names that are always among the files, so that one that is in the way is refused before any work. */
+  readonly files?: readonly string[];
+  write(
+    run: FinishedRun,
+    options: OptionValues<O>,
+    context: PluginContext,
+  ): readonly OutputFile[] | Promise<readonly OutputFile[]>;
+}
+
 /** Any plugin, as planning and running see it. */
-export type Plugin = LogPlugin | SurveyPlugin | WaypointPlugin | PlanPlugin;
+export type Plugin = ReaderPlugin | LogPlugin | SurveyPlugin | WaypointPlugin | PlanPlugin | WriterPlugin;
+
+export const defineWriterPlugin = <const O extends WriterOptions>(plugin: WriterPlugin<O>): WriterPlugin<O> =>
+  plugin;
+
+export const defineReaderPlugin = <const O extends OptionDefinitions>(
+  plugin: ReaderPlugin<O>,
+): ReaderPlugin<O> => plugin;
 
 export const defineLogPlugin = <const O extends OptionDefinitions>(plugin: LogPlugin<O>): LogPlugin<O> =>
   plugin;

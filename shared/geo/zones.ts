@@ -1,3 +1,4 @@
+import { bboxClip } from '@turf/turf';
 import type { Diagnostic } from '../contract/diagnostic.ts';
 import { parseSpeed } from '../text/length.ts';
 import * as says from '../text/messages/zones.ts';
@@ -43,6 +44,35 @@ export function readZones(value: unknown, file: string): { zones: Zone[]; diagno
   }
   diagnostics.push(...overlaps(zones, file));
   return { zones, diagnostics };
+}
+
+/**
+ * The zones whose box meets a box, each cut down to it: a shoreline of 20,000 corners has a handful near a mark.
+ *
+ * Places and runs well inside the box are judged as by the whole zones. The last zones read are kept for the next mark.
+ * @param value As for `readZones`; it must not change.
+ */
+export function zonesWithin(value: object, file: string, box: Box): Zone[] {
+  const zones = known.get(value) ?? readZones(value, file).zones;
+  known.set(value, zones);
+  return zones
+    .filter((zone) => boxesMeet(zone.box, box))
+    .map((zone) => ({ ...zone, polygons: zone.polygons.flatMap((polygon) => cutToBox(polygon, box)) }));
+}
+
+const known = new WeakMap<object, Zone[]>();
+
+const boxesMeet = (a: Box, b: Box): boolean =>
+  a.west <= b.east && b.west <= a.east && a.south <= b.north && b.south <= a.north;
+
+/** A polygon inside a box; nothing where they do not meet. Its new edges run along the box. */
+function cutToBox(rings: Polygon, { west, south, east, north }: Box): Polygon[] {
+  const polygon = {
+    type: 'Polygon' as const,
+    coordinates: rings.map((ring) => ring.map((place) => [...place])),
+  };
+  const { coordinates } = bboxClip(polygon, [west, south, east, north]).geometry;
+  return coordinates.length === 0 ? [] : [coordinates as unknown as Polygon];
 }
 
 interface Feature {
@@ -172,13 +202,7 @@ function overlaps(zones: readonly Zone[], file: string): Diagnostic[] {
 }
 
 function zonesMeet(a: Zone, b: Zone): boolean {
-  if (
-    a.box.west > b.box.east ||
-    b.box.west > a.box.east ||
-    a.box.south > b.box.north ||
-    b.box.south > a.box.north
-  )
-    return false;
+  if (!boxesMeet(a.box, b.box)) return false;
   const meets = (one: Zone, other: Zone): boolean =>
     one.polygons.some((polygon) =>
       polygon.some((ring) =>

@@ -1,19 +1,27 @@
 import type { JsonFile } from '../contract/options.ts';
 import type { LocalFrame } from '../geo/local-frame.ts';
-import { isClosed, readZones, type Zone } from '../geo/zones.ts';
+import { isClosed, type Zone, zonesWithin } from '../geo/zones.ts';
 import { SWING } from './side.ts';
 
-/** Zones whose box comes within a distance of a mark. @param radius m. */
+/** Edges of zones are kept to this many times the distance asked for, so that the cut itself lies beyond every cast. */
+const MARGIN = 2;
+
+/** Zones within a distance of a mark, cut down to its surroundings. @param radius m. */
 export function zonesNear(
   file: JsonFile | undefined,
   { toGeographic }: LocalFrame,
   radius: number,
 ): readonly Zone[] {
   if (file === undefined) return [];
-  const [south, west] = toGeographic(-radius, -radius);
-  const [north, east] = toGeographic(radius, radius);
-  return readZones(file.value, file.file).zones.filter(
-    ({ box }) => box.west <= east && box.east >= west && box.south <= north && box.north >= south,
+  const boxOf = (reach: number) => {
+    const [south, west] = toGeographic(-reach, -reach);
+    const [north, east] = toGeographic(reach, reach);
+    return { west, south, east, north };
+  };
+  const near = boxOf(radius);
+  return zonesWithin(file.value as object, file.file, boxOf(MARGIN * radius)).filter(
+    ({ box }) =>
+      box.west <= near.east && box.east >= near.west && box.south <= near.north && box.north >= near.south,
   );
 }
 

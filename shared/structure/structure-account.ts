@@ -208,7 +208,10 @@ function describeEdge(field: HeightField, edge: Edge, units: DisplayUnits, words
       size += 4;
     }
   }
-  const drop = profile(field, edge, -40) - profile(field, edge, 40);
+  const steps = Array.from({ length: 11 }, (_, k) => 4 * k);
+  const top = Math.max(...steps.map((d) => profile(field, edge, -d)));
+  // The lowest before it, as a channel's bottom climbs again.
+  const drop = top - Math.min(...steps.map((d) => profile(field, edge, d)));
   return {
     size: Math.max(size, 4),
     part: partOfBank(field, edge),

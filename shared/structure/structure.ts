@@ -1,9 +1,9 @@
 import type { BottomModel } from '../bottom/model.ts';
 import { ringMean } from '../bottom/ring.ts';
-import { parseTable, scoreWords } from '../bottom/score.ts';
 import { STRUCTURE_WORDS, type StructureWord } from '../contract/fields.ts';
 import type { StructureFeatures } from './features/features.ts';
 import { forEachNode, type HeightField, toDegrees } from './features/height-field.ts';
+import { parseTable, scoreWords } from './score.ts';
 import { featuresOfModel } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 

@@ -1,7 +1,8 @@
 import type { Diagnostic } from '../contract/diagnostic.ts';
-import type { CsvFile } from '../contract/options.ts';
+import type { CsvFile, OptionDefinition } from '../contract/options.ts';
 import { type LengthUnit, toMeters } from '../geo/units.ts';
 import { levelUnreadable } from '../text/messages/sounding-plugins.ts';
+import { hasDay } from './days.ts';
 
 /** Dated readings of the water level, ascending in time. */
 export interface Levels {
@@ -134,4 +135,41 @@ function digits(text: string): number {
   let value = 0;
   for (let i = 0; i < text.length; i++) value = value * 10 + text.charCodeAt(i) - 48;
   return value;
+}
+
+/** Level at a time of a log or a mark; undefined without a day. */
+export const levelThen = (levels: Levels, time: number): LevelAt | undefined =>
+  hasDay(time) ? levelAt(levels, time) : undefined;
+
+export const levelsOption = {
+  kind: 'file',
+  format: 'csv',
+  flag: 'levels',
+  check: (file: CsvFile) => readLevels(file).problems,
+  help: 'Dated readings of the water level, CSV with time and level_m or level_ft, above any one datum.',
+} as const satisfies OptionDefinition;
+
+/**
+ * What brings a depth read on some day to the water level of the plan, m to add, and how unsure that is, m.
+ *
+ * Without readings all depths count as read on the datum itself, level 0, as soundings do.
+ *
+ * @param time Seconds since 1970; absent: unknown, so that any of the readings may have been the level.
+ */
+export function levelChange(
+  time: number | undefined,
+  {
+    levels: file,
+    today,
+    date,
+  }: { readonly levels?: CsvFile; readonly today?: number; readonly date: string },
+): { change: number; sd: number } {
+  const levels = file && readLevels(file).levels;
+  if (levels === undefined || levels.time.length === 0) return { change: today ?? 0, sd: 0 };
+  const now = today ?? levelAt(levels, parseReadingTime(date)).level;
+  const then = levelThen(levels, time ?? Number.NaN);
+  if (then !== undefined) return { change: now - then.level, sd: 0 };
+  const mean = levels.level.reduce((sum, level) => sum + level, 0) / levels.level.length;
+  const square = levels.level.reduce((sum, level) => sum + (level - mean) ** 2, 0) / levels.level.length;
+  return { change: now - mean, sd: Math.sqrt(square) };
 }

@@ -20,8 +20,15 @@ const BESIDE = 20;
  *
  * No soundings: two passes that cross on the mark. One pass: one on its other side, and one across. Edge: one
  * beside the mark on the bare side, and one farther out. Sparse: one through the mark between the passes, and one across.
+ *
+ * @param isFormLikely The passes may have missed a form at the mark: one through it, between the passes.
  */
-export function proposePasses(lat: number, lon: number, coverage: Coverage): PassLine[] {
+export function proposePasses(
+  lat: number,
+  lon: number,
+  coverage: Coverage,
+  isFormLikely = false,
+): PassLine[] {
   const { word, axis, emptyMiddle, bareSide } = coverage;
   const across = (axis + 90) % 180;
   const line = (bearing: number, aside = 0, side = 0) => makeLine(lat, lon, bearing, aside, side);
@@ -32,7 +39,8 @@ export function proposePasses(lat: number, lon: number, coverage: Coverage): Pas
     const along = (side + 90) % 180;
     return [line(along, BESIDE, side), line(along, 2 * BESIDE, side)];
   }
-  return word === 'sparse' ? [line(axis), line(across)] : [];
+  if (word === 'sparse') return [line(axis), line(across)];
+  return isFormLikely ? [line(axis)] : [];
 }
 
 /** A pass of 160 m on a bearing, its middle `aside` meters from the mark toward `side`. */

@@ -57,3 +57,7 @@ export function parseSpeed(text: string): number {
     ? Number.NaN
     : parseNumber(match[1]) * METERS_PER_SECOND_PER[unit];
 }
+
+/** Whether a depth says its unit, in its text or in the attribute. */
+export const saysUnit = (text: string, unit: string | undefined): boolean =>
+  (unit ?? '').trim() !== '' || /[a-z]\.?\s*$/i.test(text);

@@ -1,3 +1,5 @@
+import { unseenOf } from '../../shared/bottom/leave-pass-out.ts';
+import { chanceOf, isWorthAPass } from '../../shared/bottom/unseen.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import { inUnits } from '../../shared/contract/lengths.ts';
 import type { LogSummary, SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
@@ -15,6 +17,7 @@ import { groupTies } from '../../shared/survey/ties/group-ties.ts';
 import { nameOf } from '../../shared/survey/ties/names.ts';
 import { partWords } from '../../shared/survey/ties/part-words.ts';
 import { untiedParts } from '../../shared/survey/ties/parts.ts';
+import { chanceText } from '../../shared/text/messages/bottom.ts';
 import { grouped } from '../../shared/text/messages/ties.ts';
 import { formatRoutes } from './check-routes.ts';
 
@@ -25,6 +28,8 @@ export interface CheckInput {
   readonly waypoints: readonly Waypoint[];
   /** Everything readers and plugins said. */
   readonly diagnostics: readonly Diagnostic[];
+  /** Logs that were refused. */
+  readonly leftOut?: readonly string[];
   readonly units: DisplayUnits;
 }
 
@@ -52,25 +57,29 @@ export interface CheckReport {
 /** What was read and dropped, how well it agrees, and how well it covers each waypoint. */
 export function checkReport(input: CheckInput): CheckReport {
   const { survey, index, waypoints, units } = input;
-  const covered = waypoints.map((waypoint) => ({
-    waypoint,
-    coverage: coverageAt(survey, index, waypoint.lat, waypoint.lon),
-  }));
+  const unseen = waypoints.length === 0 ? undefined : unseenOf(survey, index);
+  const covered = waypoints.map((waypoint): Covered => {
+    const coverage = coverageAt(survey, index, waypoint.lat, waypoint.lon);
+    const missed = unseen === undefined ? 0 : chanceOf(unseen, coverage.nearest);
+    return { waypoint, coverage, missed };
+  });
   const { work } = accountOf(survey);
   const tying = untiedParts(work).map(
     (untied): ProposedPass => ({ reason: `ties ${partWords(survey, untied)}`, ...untied.pass }),
   );
-  const weak = WORST_FIRST.flatMap((word) => covered.filter(({ coverage }) => coverage.word === word));
   const passes = [
     ...tying,
-    ...weak.flatMap(({ waypoint, coverage }) =>
-      proposePasses(waypoint.lat, waypoint.lon, coverage).map(
-        (line): ProposedPass => ({ waypoint, reason: reasonOf(coverage, units), ...line }),
+    ...[...weakOf(covered), ...missedOf(covered)].flatMap((one) =>
+      proposePasses(one.waypoint.lat, one.waypoint.lon, one.coverage, isWorthAPass(one.missed)).map(
+        (line): ProposedPass => ({ waypoint: one.waypoint, reason: reasonOf(one, units), ...line }),
       ),
     ),
   ];
   const sections = [
     faultLines(survey.logs, input.diagnostics, units),
+    ...(input.leftOut === undefined || input.leftOut.length === 0
+      ? []
+      : [leftOutLines(input.leftOut, input.diagnostics, units)]),
     coverageLines(covered, units),
     passLines(passes, units),
     agreementLines(survey, work, units),
@@ -137,6 +146,22 @@ function logLines(logs: readonly LogSummary[]): string[] {
     );
     for (const [reason, rows] of reasons)
       lines.push(`    ${grouped(rows)} ${reason.replace(/^.*\//, '').replaceAll('-', ' ')}`);
+  }
+  return lines;
+}
+
+function leftOutLines(
+  leftOut: readonly string[],
+  diagnostics: readonly Diagnostic[],
+  units: DisplayUnits,
+): string[] {
+  if (leftOut.length === 0) return [];
+  const lines = [`Logs left out: ${leftOut.length}`];
+  for (const file of leftOut) {
+    const reason = diagnostics.find(
+      ({ place, severity }) => severity === 'error' && place?.file?.startsWith(file),
+    );
+    lines.push(`  ${file}: ${reason === undefined ? 'see above' : inUnits(reason.message, units)}`);
   }
   return lines;
 }
@@ -218,20 +243,35 @@ const WORDS = {
 interface Covered {
   readonly waypoint: Waypoint;
   readonly coverage: Coverage;
+  /** Chance that the passes missed a form at the waypoint. */
+  readonly missed: number;
 }
 
 /** Weak marks in the order in which another pass helps most; marks that are well covered in one line. */
 const WORST_FIRST: readonly Coverage['word'][] = ['none', 'one-pass', 'edge', 'sparse'];
 
+const weakOf = (covered: readonly Covered[]): Covered[] =>
+  WORST_FIRST.flatMap((word) => covered.filter(({ coverage }) => coverage.word === word));
+
+/** Marks that are well covered, yet where the passes may have missed a form; the likeliest first. */
+const missedOf = (covered: readonly Covered[]): Covered[] =>
+  covered
+    .filter(({ coverage, missed }) => coverage.word === 'good' && isWorthAPass(missed))
+    .sort((a, b) => b.missed - a.missed);
+
 function coverageLines(covered: readonly Covered[], units: DisplayUnits): string[] {
   if (covered.length === 0) return ['Waypoints: none given'];
   const strong = covered.filter(({ coverage }) => coverage.word === 'good');
-  const weak = WORST_FIRST.flatMap((word) => covered.filter(({ coverage }) => coverage.word === word));
   const lines = [`Waypoints: ${covered.length}, ${strong.length} well covered`];
-  for (const { waypoint, coverage } of weak)
+  for (const { waypoint, coverage } of weakOf(covered))
     lines.push(`  ${nameOfMark(waypoint)}: ${coverageWords(coverage, units)}`);
-  if (strong.length > 0)
-    lines.push(`  good: ${strong.map(({ waypoint }) => nameOfMark(waypoint)).join(', ')}`);
+  const missed = missedOf(covered);
+  for (const { waypoint, coverage, missed: chance } of missed)
+    lines.push(
+      `  ${nameOfMark(waypoint)}: ${coverageWords(coverage, units)}; ${chanceText(chance)} that they missed a form here`,
+    );
+  const sure = strong.filter((one) => !missed.includes(one));
+  if (sure.length > 0) lines.push(`  good: ${sure.map(({ waypoint }) => nameOfMark(waypoint)).join(', ')}`);
   return lines;
 }
 
@@ -246,8 +286,9 @@ function coverageWords(coverage: Coverage, units: DisplayUnits): string {
   return `${WORDS[coverage.word]}; ${grouped(soundings)} soundings on ${on} ${within}${apart}, nearest ${length(nearest, units)}`;
 }
 
-function reasonOf(coverage: Coverage, units: DisplayUnits): string {
+function reasonOf({ coverage, missed }: Covered, units: DisplayUnits): string {
   if (coverage.word === 'sparse') return `passes ${length(coverage.spacing, units)} apart`;
+  if (coverage.word === 'good') return `${chanceText(missed)} that a form was missed`;
   return WORDS[coverage.word];
 }
 

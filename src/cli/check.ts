@@ -1,6 +1,7 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
+import type { Survey } from '../../shared/contract/soundings.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';
-import { nothingToCheck } from '../../shared/text/messages/command.ts';
+import { nothingToCheck, nothingToSave } from '../../shared/text/messages/command.ts';
 import { writeAtomically } from '../files/atomic-write.ts';
 import { checkTarget } from '../files/output-target.ts';
 import { readFixes } from '../formats/csv/fixes.ts';
@@ -9,29 +10,31 @@ import { withThreads } from '../run/run-threads.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { checkReport } from './check-report.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { createCommandIo, sayingAll } from './command-io.ts';
+import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
+import { findLogs } from './input-files.ts';
 import { ledgerOf } from './ledger-of.ts';
+import { settingsFile, settingsText } from './log-settings.ts';
 import { pipelineJob } from './pipeline-job.ts';
-import { settle } from './settle.ts';
-import { readWaypointFiles } from './waypoint-files.ts';
+import { type Settled, settle } from './settle.ts';
+import { readWaypointFiles, waypointReaders } from './waypoint-files.ts';
 
 const SHAPE = {
   name: 'check',
   summary:
-    'Reports what was read and dropped, how passes agree, and how well each waypoint is covered; writes nothing but --passes.',
+    'Reports what was read and dropped, how passes agree, and how well each waypoint is covered; writes nothing but --passes and --save.',
   argument: { name: '[waypoints...]', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
   footer: HELP_FOOTER,
 } as const;
 
-/** Prints the check to standard output. @returns Exit status: 0, or 1 when a log cannot be used. */
+/** Prints the check to standard output. @returns Exit status: 0, or 1 when a log was left out. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(
     SHAPE,
     COMMAND_GROUPS.check,
     argv,
-    ({ stage }) => stage === 'log' || stage === 'survey',
+    ({ stage }) => stage === 'reader' || stage === 'log' || stage === 'survey',
   );
   if (settled.positionals.length === 0 && (settled.inputs.soundings ?? []).length === 0)
     throw new Refusal([nothingToCheck()], 2);
@@ -39,7 +42,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const options = settled.values('check', checkOptions);
   const files = expandPaths(settled.positionals, ['.gpx']);
   const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
-  const logFiles = expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']);
+  const logFiles = findLogs(settled);
   const target =
     options.passes === undefined
       ? undefined
@@ -49,20 +52,22 @@ export async function run(argv: readonly string[]): Promise<number> {
           inputs: [],
           sources: [...files, ...logFiles, ...trackFiles, ...settled.sideFiles],
         });
-  const { documents, waypoints } = readWaypointFiles(
-    files,
-    settled.inputs.salvage,
-    ledgerOf(settled, files, logFiles, () => {}).given,
-  );
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
     io.say(diagnostic);
   };
-  const { survey } = await sayingAll(io, async () => {
+  const { documents, waypoints } = await readWaypointFiles(
+    files,
+    settled.inputs.salvage,
+    waypointReaders(settled),
+    report,
+    ledgerOf(settled, files, logFiles, () => {}).given,
+  );
+  const { survey, leftOut } = await sayingAll(io, async () => {
     for (const document of documents) document.diagnostics.forEach(report);
     const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, report);
-    const job = { ...pipelineJob(settled, logFiles, fixes), waypoints, useStore: false };
+    const job = { ...(await pipelineJob(settled, logFiles, fixes)), waypoints, useStore: false };
     return withThreads(job, (threads) => runGuarded(job, threads, { report, progress: io.progress.show }));
   });
   const checked = checkReport({
@@ -70,9 +75,25 @@ export async function run(argv: readonly string[]): Promise<number> {
     index: indexSurvey(survey),
     waypoints,
     diagnostics,
+    leftOut,
     units: settled.units,
   });
   io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(checked.routes));
+  await saveSettings(settled, survey, io);
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
+}
+
+/** With `--save`, what was typed about how logs are read is put beside each log that could be read. */
+async function saveSettings(settled: Settled, { logs }: Survey, io: CommandIo): Promise<void> {
+  const { save, force } = settled.values('check', checkOptions);
+  if (!save) return;
+  const text = settingsText(settled.given);
+  if (text === undefined) throw new Refusal([nothingToSave()], 2);
+  const files = [...new Set(logs.map(({ file }) => file))].filter((file) => file !== '-');
+  for (const file of files.map(settingsFile)) {
+    const target = checkTarget(file, { force, inPlace: false, inputs: [] });
+    await writeAtomically(target, new TextEncoder().encode(text));
+    io.note(`wrote ${file}`);
+  }
 }

@@ -1,4 +1,5 @@
 import type { OptionDefinitions } from '../../shared/contract/options.ts';
+import { lakeGridOptions } from '../formats/layers/lake-options.ts';
 
 /** Options of the commands themselves that say where things are read from. */
 export const inputOptions = {
@@ -141,7 +142,18 @@ export const checkOptions = {
     flag: 'passes',
     help: 'GPX file for the passes worth running tomorrow, one route each.',
   },
-  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace the file of passes if it exists.' },
+  save: {
+    kind: 'switch',
+    flag: 'save',
+    default: false,
+    help: 'Write what this command line says of how logs are read into LOG.yaml beside each log, for every later run.',
+  },
+  force: {
+    kind: 'switch',
+    flag: 'force',
+    default: false,
+    help: 'Replace the file of passes and saved settings if they exist.',
+  },
 } as const satisfies OptionDefinitions;
 
 /** Options of `lake`. */
@@ -150,7 +162,7 @@ export const lakeOptions = {
     kind: 'text',
     isPath: true,
     flag: 'layers',
-    help: 'Folder for map layers: isobaths, lines and areas as GeoJSON, depth and its uncertainty as ESRI ASCII grids.',
+    help: 'Folder for map layers: isobaths, lines and areas as GeoJSON, depth and its uncertainty as ESRI ASCII grids and GeoTIFF.',
   },
   lines: {
     kind: 'text',
@@ -158,30 +170,7 @@ export const lakeOptions = {
     flag: 'lines',
     help: 'GPX file of lips, feet, crests and thalwegs as routes.',
   },
-  isobaths: {
-    kind: 'length',
-    min: 0.1,
-    max: 50,
-    default: 1.524,
-    flag: 'isobaths',
-    help: 'Depth between isobaths.',
-  },
-  cell: {
-    kind: 'length',
-    min: 2,
-    max: 20,
-    default: 5,
-    flag: 'cell',
-    help: 'Distance between nodes of the grid.',
-  },
-  reach: {
-    kind: 'length',
-    min: 5,
-    max: 60,
-    default: 22,
-    flag: 'reach',
-    help: 'Farthest from a sounding that a depth is given.',
-  },
+  ...lakeGridOptions,
   force: { kind: 'switch', flag: 'force', default: false, help: 'Replace outputs that exist.' },
 } as const satisfies OptionDefinitions;
 

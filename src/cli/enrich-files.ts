@@ -4,6 +4,7 @@ import type { TargetOptions } from '../files/output-target.ts';
 import { gpxMergeOptions } from '../formats/gpx/output-options.ts';
 import { openSecondLook } from '../formats/gpx/second-look.ts';
 import type { PipelineResult } from '../run/run-pipeline.ts';
+import { needsInternals } from '../run/run-writers.ts';
 import type { Threads } from '../run/threads/threads.ts';
 import type { JobSummary } from './batch/run-jobs.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
@@ -15,6 +16,7 @@ import {
   type OutputValues,
   sideOutputs,
   writeOutputs,
+  writerOutputs,
 } from './enrich-outputs.ts';
 import { enrich, reportInput } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
@@ -39,8 +41,9 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   const isMerged = settled.values('merge', gpxMergeOptions).merge;
   const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
   const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
-  checkOutputs(gpxPaths, values, targets);
-  const hasPictures = values.report !== undefined || values.svg !== undefined;
+  checkOutputs(gpxPaths, values, targets, settled.pipeline);
+  const hasPictures =
+    values.report !== undefined || values.svg !== undefined || needsInternals(settled.pipeline);
   const { result, outputs, isUsable } = await sayingAll(io, async () => {
     const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
@@ -49,6 +52,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     const outputs = [
       ...enriched.outputs,
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
+      ...(await writerOutputs(settled, enrichment, io.say)),
     ];
     await accepted();
     await writeOutputs(outputs, targets);
@@ -93,6 +97,7 @@ async function finish(
   if (settled.inputs.quiet || settled.inputs.json) return;
   const { formatSummary } = await import('./terminal-summary.ts');
   io.note(formatSummary(waypoints, settled.units, process.stderr.columns ?? WIDTH));
+  if (result.leftOut.length > 0) io.note(`left out, for the reasons above: ${result.leftOut.join(', ')}`);
   if (changes.length > 0) io.note(formatChanges(changes));
   const shown = made.filter(({ path }) => path !== '-' && !path.endsWith('.svg'));
   for (const { path } of shown) io.note(`wrote ${path}`);

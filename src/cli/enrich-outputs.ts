@@ -13,6 +13,8 @@ import { type AdditionStyle, waypointAddition } from '../formats/gpx/waypoint-ad
 import { formatTable } from '../formats/table/table.ts';
 import { OVERVIEW } from '../page/figure-names.ts';
 import type { ReportInput } from '../page/report-input.ts';
+import type { Pipeline } from '../run/plan-pipeline.ts';
+import { folderOf, runWriters, writersAsked } from '../run/run-writers.ts';
 import type { outputOptions } from './core-options.ts';
 import type { Enrichment } from './enrichment.ts';
 import { withSuffix } from './output-paths.ts';
@@ -31,11 +33,20 @@ export function checkOutputs(
   gpxPaths: readonly string[],
   values: OutputValues,
   targets: TargetOptions,
+  pipeline: Pipeline,
 ): void {
   const { table, geojson, report, castLines, svg } = values;
   const paths = [...gpxPaths, table, geojson, report, castLines].filter((path) => path !== undefined);
   for (const path of paths) if (path !== '-') makeFolder(dirname(path), path);
   checkTargets(paths, targets);
+  for (const { plugin, options } of writersAsked(pipeline)) {
+    const folder = folderOf(options)!;
+    makeFolder(folder, folder);
+    checkTargets(
+      (plugin.files ?? []).map((name) => join(folder, name)),
+      targets,
+    );
+  }
   if (svg === undefined) return;
   makeFolder(svg, svg);
   // The other figures are known only when the marks are read; this one is always among them.
@@ -111,6 +122,22 @@ export function enrichedOutputs(
     return made.parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes }));
   });
   return { outputs, given };
+}
+
+/** Files of the writers that were asked for; folders below theirs are made. */
+export async function writerOutputs(
+  settled: Settled,
+  { result }: Enrichment,
+  say: (diagnostic: Diagnostic) => void,
+): Promise<Output[]> {
+  const { pipeline, units } = settled;
+  const run = { waypoints: result.waypoints, survey: result.survey, fields: pipeline.fields, units };
+  const files = await runWriters(pipeline, run, say);
+  return files.map(({ folder, name, bytes }) => {
+    const path = join(folder, name);
+    makeFolder(dirname(path), path);
+    return { path, bytes };
+  });
 }
 
 /** Writes every output, each whole or not at all. */

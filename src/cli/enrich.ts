@@ -13,7 +13,7 @@ const SHAPE = {
 
 /** The main job. @returns Exit status: 0, or 1 when a waypoint or a log was refused. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const settled = await settle(SHAPE, COMMAND_GROUPS.enrich, argv);
+  const settled = await settle(SHAPE, COMMAND_GROUPS.enrich, argv, ({ stage }) => stage !== 'plan');
   const files = findInputs(settled);
   return withThreads({ ...settled, logFiles: files.logs }, async (threads) => {
     // Only now what reads and writes: help and a bad command line should cost little more than Node itself.

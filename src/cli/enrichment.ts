@@ -17,7 +17,7 @@ import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import type { Settled } from './settle.ts';
 import { sinceLastTime } from './since-last-time.ts';
-import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
+import { readWaypointFiles, type WaypointFiles, waypointReaders } from './waypoint-files.ts';
 
 /** Everything that a run found, ready to be written or shown. */
 export interface Enrichment {
@@ -42,16 +42,18 @@ export async function enrich(
   forPictures: boolean,
   after?: TaskName,
 ): Promise<Enrichment> {
+  const { merge, join } = settled.values('merge', gpxMergeOptions);
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
     io.say(diagnostic);
   };
-  const { merge, join } = settled.values('merge', gpxMergeOptions);
   const ledger = ledgerOf(settled, files.waypoints, files.logs, report);
-  const waypointFiles = readWaypointFiles(
+  const waypointFiles = await readWaypointFiles(
     files.waypoints,
     settled.inputs.salvage,
+    waypointReaders(settled),
+    report,
     ledger.given,
     merge ? { join } : undefined,
   );
@@ -59,7 +61,7 @@ export async function enrich(
   if (waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
   const fixes = files.tracks.length === 0 ? undefined : await readFixes(files.tracks, report);
   const job = {
-    ...pipelineJob(settled, files.logs, fixes),
+    ...(await pipelineJob(settled, files.logs, fixes)),
     waypoints: waypointFiles.waypoints,
     keepInternals: forPictures,
     after,

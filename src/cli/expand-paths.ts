@@ -11,13 +11,18 @@ import { isFolder, readFolder } from '../files/read-folder.ts';
  * the file system's order. `-` stays `-`.
  *
  * @param extensions Lower-case, with the dot; only for folders, a file named outright is always taken.
+ * @param isWanted Looks into a file of a folder that is named so.
  * @throws Refusal for a path that is not there, cannot be read, or a folder without such files.
  */
-export function expandPaths(paths: readonly string[], extensions: readonly string[]): string[] {
+export function expandPaths(
+  paths: readonly string[],
+  extensions: readonly string[],
+  isWanted: (path: string) => boolean = () => true,
+): string[] {
   const kinds = extensions.map((extension) => `*${extension}`).join(' or ');
   return paths.flatMap((path) => {
     if (path === '-' || !isFolder(path)) return [path];
-    const found = filesBelow(path, extensions);
+    const found = filesBelow(path, extensions).filter(isWanted);
     if (found.length === 0) throw new Refusal([inputNoFiles(path, kinds)]);
     return found;
   });

@@ -1,3 +1,5 @@
+import { headOf } from '../files/own-output.ts';
+import { HEAD_BYTES, takes } from '../run/reading/takes.ts';
 import { expandPaths } from './expand-paths.ts';
 import type { Settled } from './settle.ts';
 
@@ -12,7 +14,24 @@ export interface InputFiles {
 export function findInputs(settled: Settled): InputFiles {
   return {
     waypoints: expandPaths(settled.positionals, ['.gpx']),
-    logs: expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']),
+    logs: findLogs(settled),
     tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
   };
+}
+
+/**
+ * Sounding logs: in folders CSV, GPX, and what a reader knows by its name and takes by its content.
+ *
+ * @param more Paths besides those of `--soundings`.
+ */
+export function findLogs({ inputs, pipeline }: Settled, more: readonly string[] = []): string[] {
+  const readers = pipeline.reader.map(({ plugin }) => plugin);
+  const known = ['.csv', '.gpx'];
+  const isLog = (path: string): boolean => {
+    if (known.some((extension) => path.toLowerCase().endsWith(extension))) return true;
+    const head = headOf(path, HEAD_BYTES);
+    return readers.some((reader) => takes(reader, head, path));
+  };
+  const extensions = [...known, ...readers.flatMap((reader) => reader.extensions)];
+  return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog);
 }

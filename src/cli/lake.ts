@@ -12,8 +12,8 @@ import { makeFolder } from '../files/make-folder.ts';
 import { checkTargets } from '../files/output-target.ts';
 import { readFixes } from '../formats/csv/fixes.ts';
 import { formatRoutesGpx } from '../formats/gpx/routes-gpx.ts';
-import { formatAsciiGrid } from '../formats/layers/ascii-grid.ts';
-import { areasLayer, isobathLayer, linesLayer } from '../formats/layers/lake-layers.ts';
+import { lakeFiles } from '../formats/layers/lake-files.ts';
+import { LAKE_FILES } from '../formats/layers/lake-options.ts';
 import { runGuarded } from '../run/engine.ts';
 import { withThreads } from '../run/run-threads.ts';
 import { HELP_FOOTER } from './cautions.ts';
@@ -21,6 +21,7 @@ import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { lakeOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
+import { findLogs } from './input-files.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import type { Progress } from './progress.ts';
 import { settle } from './settle.ts';
@@ -33,34 +34,31 @@ const SHAPE = {
   footer: HELP_FOOTER,
 } as const;
 
-/** Prints what the lake holds and writes the layers asked for. @returns Exit status 0; a refused input ends with a Refusal. */
+/** Prints what the lake holds and writes the layers asked for. @returns Exit status: 0, or 1 when a log was left out. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(
     SHAPE,
     COMMAND_GROUPS.lake,
     argv,
-    ({ stage }) => stage === 'log' || stage === 'survey',
+    ({ stage }) => stage === 'reader' || stage === 'log' || stage === 'survey',
   );
   const options = settled.values('lake', lakeOptions);
   const io = createCommandIo(settled.inputs.json, settled.units);
-  const logFiles = expandPaths(
-    [...settled.positionals, ...(settled.inputs.soundings ?? [])],
-    ['.csv', '.gpx'],
-  );
+  const logFiles = findLogs(settled, settled.positionals);
   if (logFiles.length === 0) throw new Refusal([nothingSounded()], 2);
   const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
   const folder = options.layers;
   if (folder !== undefined) makeFolder(folder, folder);
-  const names = folder === undefined ? [] : LAYER_FILES.map((name) => join(folder, name));
+  const names = folder === undefined ? [] : LAKE_FILES.map((name) => join(folder, name));
   const targets = checkTargets([...names, ...(options.lines === undefined ? [] : [options.lines])], {
     force: options.force,
     inPlace: false,
     inputs: [],
     sources: [...logFiles, ...trackFiles, ...settled.sideFiles],
   });
-  const { survey } = await sayingAll(io, async () => {
+  const { survey, leftOut } = await sayingAll(io, async () => {
     const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, io.say);
-    const job = pipelineJob(settled, logFiles, fixes);
+    const job = await pipelineJob(settled, logFiles, fixes);
     return withThreads(job, (threads) =>
       runGuarded(job, threads, { report: io.say, progress: io.progress.show }),
     );
@@ -71,13 +69,20 @@ export async function run(argv: readonly string[]): Promise<number> {
   const lines = findLakeLines(grid);
   const areas = findLakeAreas(grid);
   io.print(summaryOf(grid, lines, areas, settled.units));
-  const texts = [
-    ...(folder === undefined ? [] : layerTexts(grid, lines, areas, options.isobaths, settled.units)),
+  const layers =
+    folder === undefined ? [] : await lakeFiles(grid, lines, areas, options.isobaths, settled.units);
+  const contents = [
+    ...layers.map(({ content }) => content),
     ...(options.lines === undefined ? [] : [linesGpx(lines, settled.units)]),
   ];
-  for (let k = 0; k < targets.length; k++)
-    await writeAtomically(targets[k], new TextEncoder().encode(texts[k]));
-  return 0;
+  for (let k = 0; k < targets.length; k++) {
+    const content = contents[k];
+    await writeAtomically(
+      targets[k],
+      typeof content === 'string' ? new TextEncoder().encode(content) : content,
+    );
+  }
+  return leftOut.length === 0 ? 0 : 1;
 }
 
 function modelLake(survey: Survey, options: LakeGridOptions, progress: Progress): LakeGrid | undefined {
@@ -87,25 +92,6 @@ function modelLake(survey: Survey, options: LakeGridOptions, progress: Progress)
     if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
     throw cause;
   }
-}
-
-/** Files of the layers' folder, in the order of `layerTexts`. */
-const LAYER_FILES = ['isobaths.geojson', 'lines.geojson', 'areas.geojson', 'depth.asc', 'depth-sd.asc'];
-
-function layerTexts(
-  grid: LakeGrid,
-  lines: readonly LakeLine[],
-  areas: readonly LakeArea[],
-  interval: number,
-  units: DisplayUnits,
-): string[] {
-  const layers = [isobathLayer(grid, interval, units), linesLayer(lines, units), areasLayer(areas, units)];
-  const inUnit = (values: Float32Array): Float32Array => values.map((value) => fromMeters(value, units));
-  return [
-    ...layers.map(({ features }) => `${JSON.stringify(features)}\n`),
-    formatAsciiGrid(grid, inUnit(grid.depth), 2),
-    formatAsciiGrid(grid, inUnit(grid.sd), 2),
-  ];
 }
 
 /** Lines as routes for the boat's unit, the surest and longest first. */

@@ -34,7 +34,7 @@ export async function loadPlugins(
   const sources = new Map<Plugin, PluginSource>(BUILT_IN.map((plugin) => [plugin, { builtIn: true }]));
   const known = [...BUILT_IN];
   for (const { reference, folder } of own) {
-    const module = resolvePluginModule(reference, folder);
+    const module = await resolvePluginModule(reference, folder);
     for (const plugin of await loadPluginModule(module, reference)) {
       if (plugin.stage === 'plan') throw new Refusal([pluginOfPlanStage(plugin.name)], 2);
       sources.set(plugin, { module });

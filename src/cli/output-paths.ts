@@ -40,7 +40,9 @@ function isFolder(path: string): boolean {
 
 function enrichedName(file: string): string {
   const extension = extname(file);
-  return `${basename(file, extension)}.enriched${extension === '' ? '.gpx' : extension}`;
+  // Waypoints of another kind of file go into a GPX file of their own.
+  const isGpx = /^\.(?:gpx|xml)$/i.test(extension);
+  return `${basename(file, extension)}.enriched${isGpx ? extension : '.gpx'}`;
 }
 
 /** The same path with a suffix before its extension: `a.gpx` and `-2` give `a-2.gpx`. */

@@ -1,21 +1,24 @@
 import type { Fixes } from '../formats/csv/fixes.ts';
 import { readerOptions } from '../formats/csv/reader-options.ts';
 import type { PipelineJob } from '../run/run-pipeline.ts';
+import { logSettings } from './log-settings.ts';
 import type { Settled } from './settle.ts';
 
 /** What the pipeline is to do with the logs of a run: without waypoints, which commands add. */
-export const pipelineJob = (
+export const pipelineJob = async (
   settled: Settled,
   logFiles: readonly string[],
   fixes: Fixes | undefined,
-): PipelineJob => ({
+): Promise<PipelineJob> => ({
   pipeline: settled.pipeline,
   sources: settled.sources,
   logFiles,
   readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
+  logOptions: await logSettings(logFiles, settled.logSets, settled.units),
   waypoints: [],
   workers: settled.workers,
   patience: settled.inputs.patience,
-  useStore: settled.inputs.store && !settled.pipeline.log.some(({ isOwn }) => isOwn),
+  useStore:
+    settled.inputs.store && ![...settled.pipeline.reader, ...settled.pipeline.log].some(({ isOwn }) => isOwn),
   keepInternals: false,
 });

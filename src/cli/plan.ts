@@ -15,7 +15,7 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import type { Enrichment } from './enrichment.ts';
-import type { InputFiles } from './input-files.ts';
+import { findLogs, type InputFiles } from './input-files.ts';
 import { type Settled, settle } from './settle.ts';
 
 const SHAPE = {
@@ -35,7 +35,11 @@ export async function run(argv: readonly string[]): Promise<number> {
     COMMAND_GROUPS.plan,
     argv,
     ({ name, stage }) =>
-      (hasReport && stage !== 'plan') || stage === 'log' || stage === 'survey' || name === PLUGIN,
+      (hasReport && stage !== 'plan' && stage !== 'writer') ||
+      stage === 'reader' ||
+      stage === 'log' ||
+      stage === 'survey' ||
+      name === PLUGIN,
   );
   const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN);
   if (step === undefined) throw new Refusal([commandNeedsPlugin(SHAPE.name, PLUGIN)], 2);
@@ -50,7 +54,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const values = settled.values('plan', planOptions);
   const files: InputFiles = {
     waypoints: lakeFiles(settled.positionals),
-    logs: expandPaths(settled.inputs.soundings ?? [], ['.csv', '.gpx']),
+    logs: findLogs(settled),
     tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
   };
   const targets: TargetOptions = {
@@ -127,7 +131,7 @@ async function surveyOf(settled: Settled, { logs, tracks }: InputFiles, io: Comm
   const { readFixes } = await import('../formats/csv/fixes.ts');
   const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, io.say);
   const job = {
-    ...pipelineJob(settled, logs, fixes),
+    ...(await pipelineJob(settled, logs, fixes)),
     pipeline: { ...settled.pipeline, waypoint: [] },
   };
   const hooks = { report: io.say, progress: io.progress.show };

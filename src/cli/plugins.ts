@@ -28,8 +28,10 @@ const MARKDOWN = {
 /** Prints plugins to standard output. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(SHAPE, [{ owner: 'plugins', options: MARKDOWN }], argv, () => true);
-  const { log, survey, waypoint, plan } = settled.pipeline;
-  const plugins: Plugin[] = [...log, ...survey, ...waypoint, ...plan].map((step) => step.plugin);
+  const { reader, log, survey, waypoint, plan, writer } = settled.pipeline;
+  const plugins: Plugin[] = [reader, log, survey, waypoint, plan, writer].flatMap((steps) =>
+    steps.map((step) => step.plugin),
+  );
   const io = createCommandIo(settled.inputs.json, settled.units);
   const [name] = settled.positionals;
   if (name === undefined) {

@@ -12,6 +12,8 @@ export interface Config {
   readonly plugins: readonly string[];
   /** Named sets of options, such as the limits of one unit; `--limits NAME` takes one. */
   readonly limitSets: ReadonlyMap<string, readonly Given[]>;
+  /** Options of the logs whose names fit a pattern. */
+  readonly logSets: ReadonlyMap<string, readonly Given[]>;
   readonly folder: string;
   readonly file: string;
 }
@@ -21,7 +23,8 @@ export interface Config {
  *
  * A list gives an option several values; `plugins` is a list of references or of
  * `{ plugin: REFERENCE }`; `options` maps a plugin's name to a mapping of its options;
- * `limit-sets` maps a name of the person's choice to a mapping of option names.
+ * `limit-sets` maps a name of the person's choice to a mapping of option names; `logs` maps names of logs, with `*` for
+ * any characters, to a mapping of the options that say how they are read.
  * Whether a key is known is for the settings to say.
  *
  * @throws Refusal (status 2) with file and line.
@@ -35,11 +38,13 @@ export function readConfig(file: string): Config {
     throw new Refusal([{ ...configUnreadable(file, problem.message), place: { file, line } }], 2);
   }
   const folder = dirname(file);
-  if (document.contents === null) return { given: [], plugins: [], limitSets: new Map(), folder, file };
+  if (document.contents === null)
+    return { given: [], plugins: [], limitSets: new Map(), logSets: new Map(), folder, file };
   if (!isMap(document.contents)) throw new Refusal([configUnreadable(file, 'it is not a mapping')], 2);
   const given: Given[] = [];
   const plugins: string[] = [];
   let limitSets = new Map<string, Given[]>();
+  let logSets = new Map<string, Given[]>();
   const lineOf = (node: unknown): number | undefined => {
     const range = (node as Node | null)?.range;
     return range ? lines.linePos(range[0]).line : undefined;
@@ -51,11 +56,12 @@ export function readConfig(file: string): Config {
     if (name === 'config')
       throw new Refusal([configKey(file, lineOf(key), name, 'allowed in a configuration')], 2);
     if (name === 'plugins') plugins.push(...pluginList(file, value, lineOf));
-    else if (name === 'limit-sets') limitSets = readLimitSets(file, value, lineOf);
+    else if (name === 'limit-sets') limitSets = readSets(file, name, value, lineOf);
+    else if (name === 'logs') logSets = readSets(file, name, value, lineOf);
     else if (name === 'options') given.push(...pluginOptions(file, value, lineOf));
     else given.push(givenOf(file, name, value, lineOf));
   }
-  return { given, plugins, limitSets, folder, file };
+  return { given, plugins, limitSets, logSets, folder, file };
 }
 
 type LineOf = (node: unknown) => number | undefined;
@@ -110,11 +116,11 @@ function pluginOptions(file: string, value: unknown, lineOf: LineOf): Given[] {
   });
 }
 
-function readLimitSets(file: string, value: unknown, lineOf: LineOf): Map<string, Given[]> {
+function readSets(file: string, key: string, value: unknown, lineOf: LineOf): Map<string, Given[]> {
   const expected = 'a mapping of names to mappings of options';
-  if (!isMap(value)) throw new Refusal([configKey(file, lineOf(value), 'limit-sets', expected)], 2);
-  const sets = value.items.map(({ key, value: options }): [string, Given[]] => {
-    const name = textOf(key) ?? '';
+  if (!isMap(value)) throw new Refusal([configKey(file, lineOf(value), key, expected)], 2);
+  const sets = value.items.map(({ key: nameNode, value: options }): [string, Given[]] => {
+    const name = textOf(nameNode) ?? '';
     if (!isMap(options))
       throw new Refusal([configKey(file, lineOf(options), name, 'a mapping of options')], 2);
     return [

@@ -40,6 +40,8 @@ export interface Settled {
   readonly workers: number;
   /** Values of one of the command's own groups. */
   values<O extends OptionDefinitions>(owner: string, options: O): OptionValues<O>;
+  /** Options of single logs by pattern, as the configuration has them. */
+  readonly logSets: ReadonlyMap<string, readonly Given[]>;
   /** Every setting as given, for a run in another process or a store's key. */
   readonly given: readonly Given[];
 }
@@ -64,7 +66,7 @@ export async function settle(
   shape: CommandShape,
   own: readonly OptionGroup[],
   argv: readonly string[],
-  usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan',
+  usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan' && stage !== 'writer',
 ): Promise<Settled> {
   const config = withLimits(await configOf(argv), argv);
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];
@@ -97,6 +99,7 @@ export async function settle(
     sideFiles: [...valueFiles, ...new Set([...loaded.sources.values()].flatMap(moduleFile))],
     workers: inputs.workers ?? availableParallelism(),
     values,
+    logSets: config?.logSets ?? new Map(),
     given,
   };
 }

@@ -1,10 +1,14 @@
+import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 import { readInput } from '../files/read-input.ts';
+import { readerOptions } from '../formats/csv/reader-options.ts';
 import { earlierFields } from '../formats/gpx/earlier-fields.ts';
 import type { GivenOut } from '../formats/gpx/given-out.ts';
 import type { GpxDocument, GpxWaypoint } from '../formats/gpx/gpx-document.ts';
 import { mergeGpx } from '../formats/gpx/merge-gpx.ts';
 import { readGpx } from '../formats/gpx/read-gpx.ts';
+import { asGpx, type WaypointReaders } from '../run/reading/read-waypoints.ts';
+import type { Settled } from './settle.ts';
 
 /** Waypoint files of a run, and the waypoints to plan for. */
 export interface WaypointFiles {
@@ -16,17 +20,22 @@ export interface WaypointFiles {
 /**
  * Reads waypoint files; `-` is standard input.
  *
+ * @param readers Read files that are no GPX. @param report Takes what they say.
  * @param merge Put all into one, joining waypoints of one name within `join` meters; undefined keeps them apart.
  * @param given Boat positions that earlier runs gave out.
  * @throws Refusal for a file that is refused, or for files that cannot be merged.
  */
-export function readWaypointFiles(
+export async function readWaypointFiles(
   files: readonly string[],
   salvage: boolean,
+  readers: WaypointReaders,
+  report: (diagnostic: Diagnostic) => void,
   given: readonly GivenOut[],
   merge?: { readonly join?: number },
-): WaypointFiles {
-  const read = files.map((file) => readGpx(readInput(file), file, { salvage, given }));
+): Promise<WaypointFiles> {
+  const read: GpxDocument[] = [];
+  for (const file of files)
+    read.push(readGpx(await asGpx(readInput(file), file, readers, report), file, { salvage, given }));
   const documents = merge === undefined || read.length < 2 ? read : [mergeDocuments(read, merge)];
   return { documents, waypoints: numberWaypoints(documents) };
 }
@@ -48,3 +57,9 @@ function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
 }
 
 const isPlanned = ({ canEnrich, partner }: GpxWaypoint): boolean => canEnrich && partner === undefined;
+
+/** The readers of a run, with what the person says of how files are read. */
+export const waypointReaders = (settled: Settled): WaypointReaders => ({
+  steps: settled.pipeline.reader,
+  options: settled.values('reader', readerOptions),
+});

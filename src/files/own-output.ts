@@ -1,4 +1,5 @@
 import { closeSync, openSync, readSync, statSync } from 'node:fs';
+import { basename, dirname, join } from 'node:path';
 
 /** Enriched GPX under the name that it gets where no other is given. */
 export const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
@@ -6,6 +7,9 @@ export const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
 const HEAD_BYTES = 1024;
 /** Routes and stops (cast lines, passes to run, day plans), the table, and the day plan as a table. */
 const GPX_OF_OURS = /^\s*(?:<\?xml[^>]*>\s*)?<gpx\b[^>]*\screator="downslope"/;
+const LAYER_OF_OURS = /^\{"type":"FeatureCollection","creator":"downslope"/;
+/** Grids cannot say whose they are: they lie beside a layer of ours. */
+const GRID_OF_OURS = /^depth(?:-sd)?\.(?:asc|tif)$/;
 const CSV_OF_OURS = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 
 /**
@@ -16,23 +20,29 @@ const CSV_OF_OURS = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
  */
 export function isOwnOutput(path: string): boolean {
   if (ENRICHED.test(path)) return true;
+  if (/\.geojson$/i.test(path)) return isOwnLayer(path);
+  if (GRID_OF_OURS.test(basename(path))) return isOwnLayer(join(dirname(path), 'isobaths.geojson'));
   const isGpx = /\.gpx$/i.test(path);
   if (!isGpx && !/\.csv$/i.test(path)) return false;
-  return (isGpx ? GPX_OF_OURS : CSV_OF_OURS).test(headOf(path));
+  return (isGpx ? GPX_OF_OURS : CSV_OF_OURS).test(Buffer.from(headOf(path, HEAD_BYTES)).toString('latin1'));
 }
 
-function headOf(path: string): string {
+const isOwnLayer = (path: string): boolean =>
+  LAYER_OF_OURS.test(Buffer.from(headOf(path, HEAD_BYTES)).toString('latin1'));
+
+/** First bytes of a file; none of a pipe, or of what cannot be read. */
+export function headOf(path: string, most: number): Uint8Array {
   try {
     // Opening a pipe would wait for its writer.
-    if (!statSync(path).isFile()) return '';
+    if (!statSync(path).isFile()) return new Uint8Array(0);
     const file = openSync(path, 'r');
     try {
-      const bytes = Buffer.alloc(HEAD_BYTES);
-      return bytes.toString('latin1', 0, readSync(file, bytes, 0, HEAD_BYTES, 0));
+      const bytes = Buffer.alloc(most);
+      return bytes.subarray(0, readSync(file, bytes, 0, most, 0));
     } finally {
       closeSync(file);
     }
   } catch {
-    return '';
+    return new Uint8Array(0);
   }
 }

@@ -1,7 +1,9 @@
+import { isWorthAPass } from '../../shared/bottom/unseen.ts';
 import type { FieldDefinition, FieldValues } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { type DisplayUnits, fromMeters } from '../../shared/geo/units.ts';
 import type { CastPlan } from '../../shared/retrieve/cast-plan.ts';
+import { chanceText } from '../../shared/text/messages/bottom.ts';
 import {
   bearingDigits,
   depthRange,
@@ -33,16 +35,27 @@ export function spotFacts(
     { term: 'Structure', text: structureWords(fields, units) },
     {
       term: 'Depth',
-      text:
-        fields.depth === undefined
-          ? 'Not known: no soundings near enough.'
-          : `${depthWithSd(fields.depth, fields.depth_sd, units)} at the mark.`,
+      text: fields.depth === undefined ? 'Not known: no soundings near enough.' : depthWords(fields, units),
     },
     { term: 'Slope', text: slopeWords(fields) },
     { term: 'Fish', text: fishWords(fields, units) },
     { term: 'Soundings', text: soundingWords(fields, units) },
     ...ownFacts(fields, units, ownFields),
   ];
+}
+
+/** Depth with the bounds that hold it 19 times in 20, and what the passes may have missed. */
+function depthWords(fields: Fields, units: DisplayUnits): string {
+  const { depth = Number.NaN, depth_low: low, depth_high: high, missed_chance: missed = 0 } = fields;
+  if (low === undefined || high === undefined)
+    return `${depthWithSd(depth, fields.depth_sd, units)} at the mark.`;
+  const [middle, least, most] = [depth, Math.max(0, low), high].map((value) =>
+    fromMeters(value, units).toFixed(1),
+  );
+  const bounds = `${middle}${NBSP}${units} at the mark, 19 of 20: ${least} to ${most}.`;
+  if (!isWorthAPass(missed)) return bounds;
+  const pass = lengthText(fields.nearest_pass ?? 0, units);
+  return `${bounds} ${chanceText(missed)} that your passes missed a form here; nearest pass ${pass}.`;
 }
 
 /** `19.3 \u00b1 0.8 ft`; whole units where the deviation is one unit or more. @param depth m. @param sd m. */

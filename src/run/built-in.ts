@@ -16,15 +16,36 @@ import { structure } from '../../plugins/structure.ts';
 import { ties } from '../../plugins/ties.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
 import type { Plugin } from '../../shared/contract/plugin.ts';
+import { gzip } from '../formats/archive/gzip.ts';
+import { zip } from '../formats/archive/zip.ts';
+import { excel } from '../formats/excel/excel.ts';
+import { readGeojson } from '../formats/geojson/read-geojson.ts';
+import { asciiGrid } from '../formats/grid/ascii-grid.ts';
+import { geotiff } from '../formats/grid/geotiff.ts';
+import { layers } from '../formats/layers/layers.ts';
+import { nmea } from '../formats/nmea/nmea.ts';
+import { shapefile } from '../formats/shapefile/shapefile.ts';
+import { projectedTable } from '../formats/xyz/projected-table.ts';
+import { xyz } from '../formats/xyz/xyz.ts';
 import { checkPluginShape, loadPluginModule, type PluginSource } from './load-plugin.ts';
 
 /**
  * The built-in plugins, in the order they run within their stage.
  *
- * The only place where `src/` touches `plugins/`; each is checked as a person's own. All are loaded together: the mathematics that they share lies in one file of
+ * Readers of the formats, then the plugins of the other stages. The only place where `src/` touches `plugins/`; each is checked as a person's own. All are loaded together: the mathematics that they share lies in one file of
  * the program then, and Node takes longer to find many files than to read a long one.
  */
 export const BUILT_IN: readonly Plugin[] = [
+  gzip,
+  zip,
+  excel,
+  geotiff,
+  shapefile,
+  readGeojson,
+  asciiGrid,
+  nmea,
+  projectedTable,
+  xyz,
   positionJumps,
   draftOffset,
   soundSpeedPlugin,
@@ -42,6 +63,7 @@ export const BUILT_IN: readonly Plugin[] = [
   cast,
   nextAngles,
   dayPlan,
+  layers,
 ].map((plugin) => checkPluginShape(plugin, plugin.name));
 
 /** One plugin by where it comes from. @param name Which of a module's plugins. */

@@ -1,5 +1,4 @@
 import { existsSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { extname, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
@@ -11,14 +10,17 @@ import { pluginNotFound, pluginShape } from '../../shared/text/messages/plugin.t
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
-const STAGES = ['log', 'survey', 'waypoint', 'plan'];
+const STAGES = ['reader', 'log', 'survey', 'waypoint', 'plan', 'writer'];
 
 /** Absolute URL of a module path or package name, seen from a folder. */
-export function resolvePluginModule(reference: string, folder: string): string {
+export async function resolvePluginModule(reference: string, folder: string): Promise<string> {
   const path = resolve(folder, reference);
   if (existsSync(path)) return pathToFileURL(path).href;
   try {
-    return pathToFileURL(createRequire(resolve(folder, 'package.json')).resolve(reference)).href;
+    const from = pathToFileURL(resolve(folder, 'package.json')).href;
+    // Node itself finds packages from another folder only as a CommonJS module would.
+    const { createJiti } = await import('jiti');
+    return createJiti(from).esmResolve(reference, { conditions: ['node', 'import'] });
   } catch (cause) {
     throw new Refusal([pluginNotFound(reference, (cause as Error).message.split('\n')[0])], 2);
   }
@@ -48,7 +50,7 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
         pluginShape(
           reference,
           'exports without a plugin',
-          'an export with name, summary, stage, options and run',
+          'an export with name, summary, stage, options and run (of a reader sniff and read, of a writer write)',
         ),
       ],
       2,
@@ -100,7 +102,17 @@ export function checkPluginShape(candidate: object, reference: string): Plugin {
     `stage ${show(plugin.stage)}`,
     `one of ${STAGES.join(', ')}`,
   );
-  demand(typeof plugin.run === 'function', `run ${show(plugin.run)}`, 'a function');
+  const isReader = plugin.stage === 'reader';
+  const functions = { reader: ['sniff', 'read'], writer: ['write'] }[plugin.stage as string] ?? ['run'];
+  for (const key of functions)
+    demand(typeof plugin[key] === 'function', `${key} ${show(plugin[key])}`, 'a function');
+  if (isReader)
+    demand(
+      isTextList(plugin.extensions) &&
+        (plugin.extensions as string[]).every((text) => /^\.[a-z0-9]+$/.test(text)),
+      `extensions ${show(plugin.extensions)}`,
+      'a list of lower-case file extensions, each with its dot',
+    );
   demand(isRecord(plugin.options), `options ${show(plugin.options)}`, 'an object of option definitions');
   for (const [name, option] of Object.entries(plugin.options as Record<string, unknown>))
     demand(
@@ -108,6 +120,15 @@ export function checkPluginShape(candidate: object, reference: string): Plugin {
       `option "${name}"`,
       'kind and help',
     );
+  if (plugin.stage === 'writer') {
+    const { out } = plugin.options as Record<string, { kind?: unknown; isPath?: unknown } | undefined>;
+    demand(
+      out?.kind === 'text' && out.isPath === true,
+      `option out ${show(out)}`,
+      'an option "out" of kind text that is a path: the folder for its files',
+    );
+    demand(isTextList(plugin.requires), `requires ${show(plugin.requires)}`, 'a list of field names');
+  }
   if (plugin.stage === 'waypoint') {
     for (const key of ['requires', 'provides'])
       demand(isTextList(plugin[key]), `${key} ${show(plugin[key])}`, 'a list of field names');

@@ -10,8 +10,10 @@ import type {
   LogPlugin,
   PlanPlugin,
   Plugin,
+  ReaderPlugin,
   SurveyPlugin,
   WaypointPlugin,
+  WriterPlugin,
 } from '../../shared/contract/plugin.ts';
 import { optionFlagTaken } from '../../shared/text/messages/command.ts';
 import {
@@ -36,10 +38,13 @@ export interface Step<P extends Plugin = Plugin> {
 
 /** What will run, in order; made before a byte is read. */
 export interface Pipeline {
+  /** The person's own first. */
+  readonly reader: readonly Step<ReaderPlugin>[];
   readonly log: readonly Step<LogPlugin>[];
   readonly survey: readonly Step<SurveyPlugin>[];
   readonly waypoint: readonly Step<WaypointPlugin>[];
   readonly plan: readonly Step<PlanPlugin>[];
+  readonly writer: readonly Step<WriterPlugin>[];
   /** Fields that the table and the extension elements can hold, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
 }
@@ -47,7 +52,7 @@ export interface Pipeline {
 /**
  * The order of plugins and what they give, checked before anything is read.
  *
- * Log and survey plugins keep the order given; waypoint plugins are ordered so that each comes
+ * Readers are asked in the order given, the person's own first; log and survey plugins keep the order given; waypoint plugins are ordered so that each comes
  * after the providers of what it requires or uses, ties by the order given.
  *
  * @param optionsOf Values of a plugin's options by plugin name; missing ones take their default.
@@ -72,13 +77,20 @@ export function planPipeline(
     plugins.filter((plugin): plugin is Extract<Plugin, { stage: S }> => plugin.stage === name);
   const waypoint = orderByFields(stage('waypoint'), known);
   return {
+    reader: ownFirst(stage('reader').map(step)),
     log: stage('log').map(step),
     survey: stage('survey').map(step),
     waypoint: waypoint.map((plugin) => ({ ...step(plugin), wanted: internalsRead(waypoint, stage('plan')) })),
     plan: stage('plan').map(step),
+    writer: stage('writer').map(step),
     fields: publicFields(waypoint),
   };
 }
+
+const ownFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
+  ...steps.filter(({ isOwn }) => isOwn),
+  ...steps.filter(({ isOwn }) => !isOwn),
+];
 
 /** Default value of every option of a plugin that has one. */
 export function defaultsOf(plugin: { readonly options: OptionDefinitions }): PluginOptions {

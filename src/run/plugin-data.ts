@@ -15,7 +15,8 @@ export interface StepData {
 export type PluginSources = ReadonlyMap<Plugin, PluginSource>;
 
 /** Pipeline as plain data. */
-export interface PipelineData extends Omit<Pipeline, 'log' | 'survey' | 'waypoint' | 'plan'> {
+export interface PipelineData
+  extends Omit<Pipeline, 'reader' | 'log' | 'survey' | 'waypoint' | 'plan' | 'writer'> {
   readonly steps: readonly StepData[];
 }
 
@@ -39,10 +40,15 @@ export async function stepFromData<P extends Plugin>({
 }
 
 export function pipelineData(
-  { log, survey, waypoint, plan, fields }: Pipeline,
+  { reader, log, survey, waypoint, plan, writer, fields }: Pipeline,
   sources: PluginSources,
 ): PipelineData {
-  return { fields, steps: [...log, ...survey, ...waypoint, ...plan].map((step) => stepData(step, sources)) };
+  return {
+    fields,
+    steps: [...reader, ...log, ...survey, ...waypoint, ...plan, ...writer].map((step) =>
+      stepData(step, sources),
+    ),
+  };
 }
 
 /** The pipeline made again in another thread, with the sources of its plugins. */
@@ -56,10 +62,12 @@ export async function pipelineFromData({
   const sources = new Map(made.map(({ plugin }, position) => [plugin, steps[position].source]));
   return {
     pipeline: {
+      reader: stage('reader'),
       log: stage('log'),
       survey: stage('survey'),
       waypoint: stage('waypoint'),
       plan: stage('plan'),
+      writer: stage('writer'),
       fields,
     },
     sources,

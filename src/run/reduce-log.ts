@@ -3,9 +3,9 @@ import type { LogPlugin } from '../../shared/contract/plugin.ts';
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { togetherByRank } from '../../shared/contract/together.ts';
 import type { ReaderOptions } from '../formats/csv/reader-options.ts';
-import { readSoundingLog } from '../formats/csv/sounding-logs.ts';
 import type { ReducedPart, TakenPart } from './log-pool.ts';
 import type { Step } from './plan-pipeline.ts';
+import { type LogReaders, readLog } from './reading/read-log.ts';
 import { type Enter, reducePart, takeRows } from './run-logs.ts';
 import type { StoredLog } from './store/log-codec.ts';
 import { joinSoundings } from './survey-builder.ts';
@@ -28,9 +28,10 @@ export async function reduceLog(
   file: string,
   options: ReaderOptions,
   reduce: ReducePart,
-): Promise<StoredLog> {
+  readers: LogReaders = { steps: [], places: [] },
+): Promise<WholeLog> {
   const diagnostics: Diagnostic[] = [];
-  const parts = readSoundingLog(file, options, (diagnostic) => diagnostics.push(diagnostic));
+  const parts = readLog(file, options, readers, (diagnostic) => diagnostics.push(diagnostic));
   const pending: Promise<ReducedPart>[] = [];
   let next = await parts.next();
   while (!next.done) {
@@ -40,7 +41,7 @@ export async function reduceLog(
     pending.push(answer);
     next = await parts.next();
   }
-  const read = next.value;
+  const { account: read, isAlone } = next.value;
   const reduced = await Promise.all(pending);
   const received = reduced.reduce((sum, part) => sum + part.received, 0);
   // The reader's account against what the threads say they got: a part lost or taken twice must not go unseen.
@@ -51,5 +52,12 @@ export async function reduceLog(
     soundings: joinSoundings(reduced.map(({ soundings }) => soundings)),
     account: reduced.reduce((account, { dropped }) => takeRows(account, dropped), read),
     diagnostics: togetherByRank(diagnostics),
+    isAlone,
   };
+}
+
+/** A reduced log. */
+export interface WholeLog extends StoredLog {
+  /** False where it was read from several files. */
+  readonly isAlone: boolean;
 }

@@ -1,9 +1,11 @@
 import { createHash } from 'node:crypto';
-import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import { unseenOf } from '../../shared/bottom/leave-pass-out.ts';
+import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import { INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
 import type { LogSummary, Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import { fromBuffers } from '../../shared/survey/survey-index.ts';
 import { storeUsed } from '../../shared/text/messages/store.ts';
 import type { ReaderOptions } from '../formats/csv/reader-options.ts';
 import { VERSION } from '../version.ts';
@@ -25,6 +27,8 @@ export interface PipelineJob {
   readonly sources: PluginSources;
   readonly logFiles: readonly string[];
   readonly readerOptions: ReaderOptions;
+  /** What single logs are read with besides, by file. */
+  readonly logOptions?: ReadonlyMap<string, Partial<ReaderOptions>>;
   readonly waypoints: readonly Waypoint[];
   readonly workers: number;
   /** Longest time one plugin may take over one waypoint, s. */
@@ -44,6 +48,8 @@ export interface PipelineHooks {
 }
 
 export interface PipelineResult {
+  /** Logs that were refused while others could be used; why is among what was reported. */
+  readonly leftOut: readonly string[];
   readonly waypoints: readonly EnrichedWaypoint[];
   readonly survey: Survey;
 }
@@ -68,11 +74,11 @@ export async function runPipeline(
 ): Promise<PipelineResult> {
   // Where no threads read, those for waypoints load their modules meanwhile.
   const early = threadsForLogs(job, job.logFiles) === 0 ? openPoolFor(job, threads) : undefined;
-  const { logs, kept } = await reduceLogs(job, threads, hooks);
-  const joined = joinLogs(logs, job, hooks);
+  const { logs, kept, leftOut } = await reduceLogs(job, threads, hooks);
+  const joined = joinLogs(logs, hooks);
   if (job.waypoints.length === 0) {
     await kept;
-    return { survey: cleanSurvey(joined, job, hooks), waypoints: [] };
+    return { survey: cleanSurvey(joined, job, hooks), waypoints: [], leftOut };
   }
   const next = workersFor(job) > 1 ? 'waypoint' : job.after;
   const indexOf = startIndex(joined, job.workers > 1 ? threads : undefined, next);
@@ -80,21 +86,23 @@ export async function runPipeline(
   const index = await indexOf(survey);
   const pool = early ?? openPoolFor(job, threads);
   const progress = (done: number): void => hooks.progress('Planning waypoints', done / job.waypoints.length);
-  const waypoints = await pool.run({ survey, index }, progress);
+  const isRead = job.pipeline.waypoint.some(({ plugin }) => plugin.readsUnseen);
+  const unseen = isRead ? unseenOf(survey, fromBuffers(index)) : undefined;
+  const waypoints = await pool.run({ survey, index, unseen }, progress);
   await kept;
-  return { survey, waypoints };
+  return { survey, waypoints, leftOut };
 }
 
 /** True where a plugin of the person's own runs before the waypoints: the whole pipeline is watched then. */
-export const isWatchedBefore = ({ log, survey }: Pipeline): boolean =>
-  [...log, ...survey].some(({ isOwn }) => isOwn);
+export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
+  [...reader, ...log, ...survey].some(({ isOwn }) => isOwn);
 
 /** One survey of all logs. */
-function joinLogs(logs: readonly StoredLog[], job: PipelineJob, hooks: PipelineHooks): Survey {
+function joinLogs(logs: ReducedLogs['logs'], hooks: PipelineHooks): Survey {
   const builder = createSurveyBuilder();
-  for (const [position, log] of logs.entries()) {
+  for (const { file, log } of logs) {
     log.diagnostics.forEach(hooks.report);
-    const number = builder.addLog(job.logFiles[position]);
+    const number = builder.addLog(file);
     builder.addPart(number, log.soundings);
     builder.endLog(number, log.account, depthUnitOf(log));
   }
@@ -115,40 +123,80 @@ function cleanSurvey(survey: Survey, { pipeline, waypoints }: PipelineJob, hooks
   return runSurveySteps(survey, waypoints, pipeline.survey, hooks.report, progress, hooks.enter);
 }
 
+interface ReducedLogs {
+  /** In the order of the files. */
+  readonly logs: readonly { readonly file: string; readonly log: StoredLog }[];
+  readonly kept: Promise<unknown>;
+  readonly leftOut: readonly string[];
+}
+
 /** Every log reduced, in the order of the files; `kept` resolves when the new ones are in the store. */
-async function reduceLogs(
-  job: PipelineJob,
-  threads: Threads,
-  hooks: PipelineHooks,
-): Promise<{ readonly logs: readonly StoredLog[]; readonly kept: Promise<unknown> }> {
+async function reduceLogs(job: PipelineJob, threads: Threads, hooks: PipelineHooks): Promise<ReducedLogs> {
   const { openLakeStore } = job.useStore ? await import('./store/lake-store.ts') : {};
-  const store = openLakeStore?.(reductionOf(job), hooks.report);
+  const store = openLakeStore?.((file) => reductionOf(job, file), hooks.report);
   const known = await Promise.all(job.logFiles.map((file) => store?.find(file)));
   const toRead = job.logFiles.filter((_, position) => known[position] === undefined);
   const pool = openLogPoolFor(job, toRead, threads);
   const here = reduceHere(job.pipeline.log, hooks.enter);
   const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
+  const readers = { steps: job.pipeline.reader, places: job.waypoints, enter: hooks.enter };
   // A plugin of the person's own may write into what is to be kept, and its thread may be ended.
   const isWatched = isWatchedBefore(job.pipeline);
   try {
-    const logs: StoredLog[] = [];
+    const logs: { file: string; log: StoredLog }[] = [];
+    const refused = new Map<string, readonly Diagnostic[]>();
     const keeping: (Promise<void> | undefined)[] = [];
     for (const [position, file] of job.logFiles.entries()) {
       const progress = (share: number): void =>
         hooks.progress(`Reading ${file}`, (position + share) / job.logFiles.length);
       progress(0);
-      const options = { ...job.readerOptions, progress: (read: number, all: number) => progress(read / all) };
-      const log = known[position] ?? (await reduceLog(file, options, reduce));
-      logs.push(log);
-      if (known[position] !== undefined) continue;
-      const kept = store?.keep(file, log);
+      const options = {
+        ...optionsFor(job, file),
+        progress: (read: number, all: number) => progress(read / all),
+      };
+      const stored = known[position];
+      if (stored !== undefined) {
+        logs.push({ file, log: stored });
+        continue;
+      }
+      const log = await orRefusal(() => reduceLog(file, options, reduce, readers));
+      if (Array.isArray(log)) {
+        refused.set(file, log);
+        continue;
+      }
+      logs.push({ file, log });
+      const kept = log.isAlone ? store?.keep(file, log) : undefined;
       if (isWatched) await kept;
       keeping.push(kept);
     }
-    if (toRead.length < logs.length) hooks.report(storeUsed(logs.length - toRead.length, toRead.length));
-    return { logs, kept: Promise.all(keeping) };
+    const reasons = [...refused.values()].flat();
+    if (logs.length === 0 && reasons.length > 0) throw new Refusal(reasons);
+    reasons.forEach(hooks.report);
+    const fromStore = job.logFiles.length - toRead.length;
+    if (fromStore > 0) hooks.report(storeUsed(fromStore, toRead.length));
+    return { logs, kept: Promise.all(keeping), leftOut: [...refused.keys()] };
   } finally {
     pool?.close();
+  }
+}
+
+/** What a log is read with: what was said of it wins over what was said of all. */
+const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: string): ReaderOptions => ({
+  ...readerOptions,
+  ...logOptions?.get(file),
+});
+
+/** A reduced log, or why it was refused; a failure of a plugin or of the command is thrown on: it is no fault of the log. */
+async function orRefusal<T>(reduce: () => Promise<T>): Promise<T | Diagnostic[]> {
+  try {
+    return await reduce();
+  } catch (cause) {
+    const isOfLog =
+      cause instanceof Refusal &&
+      cause.status === 1 &&
+      cause.diagnostics.every(({ code }) => !code.startsWith('plugin/'));
+    if (!isOfLog) throw cause;
+    return [...cause.diagnostics];
   }
 }
 
@@ -161,13 +209,14 @@ function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Thr
 }
 
 /** What a reduced log depends on besides its own bytes. */
-function reductionOf({ pipeline, readerOptions }: PipelineJob): unknown {
-  const { now: _now, progress: _progress, fixes, ...options } = readerOptions;
+function reductionOf(job: PipelineJob, file: string): unknown {
+  const { pipeline } = job;
+  const { now: _now, progress: _progress, fixes, ...options } = optionsFor(job, file);
   return {
     version: VERSION,
     options,
     fixes: fixes === undefined ? undefined : digestOf([fixes.time, fixes.lat, fixes.lon]),
-    steps: pipeline.log.map(({ plugin, options: values }) => [plugin.name, values]),
+    steps: [...pipeline.reader, ...pipeline.log].map(({ plugin, options: values }) => [plugin.name, values]),
   };
 }
 

@@ -1,4 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
+import type { Unseen } from '../../shared/bottom/unseen.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import { FIELDS, type FieldDefinition, INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
@@ -17,6 +18,8 @@ export interface Lake {
   readonly survey: Survey;
   readonly index: SoundingIndex;
   readonly waypoints: readonly Waypoint[];
+  /** Absent where no plugin reads it. */
+  readonly unseen?: Unseen | undefined;
   /** A copy for plugins of the person's own, so that one that writes into it harms nobody else. */
   readonly copy?: Omit<Lake, 'copy'>;
 }
@@ -96,9 +99,15 @@ function inputOf(
   const read = Object.fromEntries(
     wanted.flatMap((name) => (fields[name] === undefined ? [] : [[name, fields[name]]])),
   );
-  const { survey, index, waypoints } = lake;
-  if (!isOwn) return { survey, index, waypoints, waypoint, fields: read };
-  return { ...(lake.copy ?? lake), waypoint: { ...waypoint }, fields: structuredClone(read) };
+  const { survey, index, waypoints, unseen } = lake;
+  const known = plugin.readsUnseen ? { unseen } : {};
+  if (!isOwn) return { survey, index, waypoints, ...known, waypoint, fields: read };
+  return {
+    ...(lake.copy ?? { survey, index, waypoints }),
+    ...known,
+    waypoint: { ...waypoint },
+    fields: structuredClone(read),
+  };
 }
 
 /** Returned fields under the names that everybody sees, absent ones left out. */

@@ -1,5 +1,6 @@
 import { setImmediate } from 'node:timers/promises';
 import type { MessagePort } from 'node:worker_threads';
+import type { Unseen } from '../../shared/bottom/unseen.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
@@ -27,6 +28,8 @@ export interface PoolSetup {
 export interface LakeBuffers {
   readonly survey: Survey;
   readonly index: IndexBuffers;
+  /** What the lake hides between its passes; absent where no plugin reads it. */
+  readonly unseen?: Unseen | undefined;
 }
 
 /** What a thread is started with, before the lake is known. */
@@ -127,11 +130,11 @@ function chunksOf(count: number, isWatched: boolean): Chunk[] {
 /** Takes waypoints in this thread until the queue is empty. */
 async function runHere(
   { steps, waypoints, keepInternals }: PoolSetup,
-  { survey, index: buffers }: LakeBuffers,
+  { survey, index: buffers, unseen }: LakeBuffers,
   queue: Chunk[],
   take: (index: number, answer: LaneAnswer) => void,
 ): Promise<void> {
-  const lake = { survey, waypoints, index: fromBuffers(buffers) };
+  const lake = { survey, waypoints, index: fromBuffers(buffers), unseen };
   for (let chunk = queue.pop(); chunk !== undefined; chunk = queue.pop()) {
     for (let index = chunk.from; index < chunk.to; index++) {
       const enriched = runWaypoint(waypoints[index], lake, steps);

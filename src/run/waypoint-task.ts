@@ -42,14 +42,19 @@ export async function serve(data: LaneData, port: MessagePort): Promise<void> {
 }
 
 /** The lake, with a copy of its own for plugins that are not ours. */
-function lakeOf({ survey, index: shared }: LakeBuffers, waypoints: Lake['waypoints'], hasOwn: boolean): Lake {
+function lakeOf(
+  { survey, index: shared, unseen }: LakeBuffers,
+  waypoints: Lake['waypoints'],
+  hasOwn: boolean,
+): Lake {
   const index = fromBuffers(shared);
-  if (!hasOwn) return { survey, waypoints, index };
+  if (!hasOwn) return { survey, waypoints, index, unseen };
   const copy = copySurvey(survey);
   return {
     survey,
     waypoints,
     index,
+    unseen,
     copy: { survey: copy, waypoints, index: fromBuffers(indexBuffers(copy)) },
   };
 }

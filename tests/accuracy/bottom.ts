@@ -1,12 +1,14 @@
+import { resolve } from 'node:path';
 import { floodedGully, floodedVolcano } from '../../fixtures/lakes/terrain.ts';
 import type { LocalSoundings } from '../../shared/bottom/blocks.ts';
-import { modelBottom, modelSlope } from '../../shared/bottom/model-bottom.ts';
+import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { findStructure } from '../../shared/structure/structure.ts';
 import { reference } from '../reference.ts';
 import type { Section } from '../sections.ts';
 import { type Answer, answerOf, Errors, type Goals } from './bottom-errors.ts';
 import { type Scenario, scenarioMarks } from './bottom-marks.ts';
 import { OTHER_METHODS } from './other-methods.ts';
+import { printRealBottoms } from './real-bottoms.ts';
 import { leaveBlocksOut } from './real-lake.ts';
 import { printHeadings, printTerrain } from './real-terrain.ts';
 
@@ -88,7 +90,6 @@ export const section: Section = {
     for (const [scenario, goals] of JUDGED)
       printScenario(scenario, JUDGED_PER_WORD, JUDGED_SEEDS, print, goals);
     for (const scenario of SCENARIOS) printScenario(scenario, PER_WORD, [SEED], print);
-    printLight(print);
     printSingle(print);
     printLegOff(print);
     for (const [scenario] of JUDGED) printOthers(scenario, JUDGED_PER_WORD, print);
@@ -96,6 +97,7 @@ export const section: Section = {
     const volcano = { name: 'flooded volcano, 25 m', terrain: floodedVolcano() };
     printTerrain({ ...volcano, survey: { spacing: 25, ...ERRORS } }, SEED, print);
     printGullies(print);
+    printRealBottoms(resolve('../shared/data/real-bottoms.tar.xz'), print);
     print(leaveBlocksOut(reference('lake227-soundings.csv')));
   },
 };
@@ -164,16 +166,6 @@ function printScenario(
   );
   const worst = [...mistakes].sort((a, b) => b[1] - a[1]).slice(0, 5);
   if (worst.length > 0) print(`    ${worst.map(([what, n]) => `${what} ${n}`).join(', ')}`);
-}
-
-/** The way that gives slope and aspect alone. */
-function printLight(print: Print): void {
-  const errors = new Errors();
-  for (const { truth, soundings } of scenarioMarks(PLAIN, PER_WORD, SEED)) {
-    const answer = answerOf(modelSlope(soundings, 0, 0));
-    if (answer !== undefined) errors.add(answer, truth);
-  }
-  print(`${PLAIN.name}, slope and aspect alone\n    ${errors.summary()}\n    ${errors.coverage()}`);
 }
 
 /** One pass over each mark: no slope, no word. */

@@ -1,35 +1,34 @@
 import { findRuns, type LocalSoundings, makeBlocks } from '../../shared/bottom/blocks.ts';
-import { type Design, errorCovariance, makeDesign } from '../../shared/bottom/design.ts';
-import { matern52 } from '../../shared/bottom/kernel.ts';
-import { trackSpacing } from '../../shared/bottom/pass-spacing.ts';
-import { gradientAt } from '../../shared/bottom/predict.ts';
+import { type CovarianceParams, isotropic } from '../../shared/bottom/covariance.ts';
+import { GaussianProcess, logLikelihood, makeWorkspace } from '../../shared/bottom/gaussian-process.ts';
 import {
-  fitProcess,
-  isotropic,
-  likelihoodOf,
-  makeFitRoom,
-  type Variation,
-} from '../../shared/bottom/process.ts';
+  errorCovariances,
+  makeObservations,
+  type Observations,
+  pickObservations,
+} from '../../shared/bottom/observations.ts';
+import { trackSpacing } from '../../shared/bottom/pass-spacing.ts';
 import type { Answer } from './bottom-errors.ts';
 
-const KERNEL = matern52();
 /** m; soundings further away are not used. */
 const RADIUS = 118;
 /** m; blocks stand close within this distance. */
 const NEAR = 55;
-/** Blocks from which the way of varying is read. */
+/** Observations from which the covariance is read. */
 const SEARCHED = 90;
 /** m; position offset of a pass, and its depth bias. */
 const OFFSET = 1;
 const BIAS = 0.05;
 const MOST_BIAS = 0.3;
+/** m/m; a tilt that the soundings alone decide. */
+const WIDE_TILT = 0.5;
 /** m; noise of one sounding. */
 const NOISE = 0.11;
 
 /**
  * The plain form of the project's own method, to measure what its further steps gain: a Gaussian process of even
- * Matern 5/2 variation with a linear trend, in which every pass has one depth error of its own, as large as a
- * position offset of 1 m makes it at the mean slope along the passes. No direction, no second fit, no doubt.
+ * Matern 3/2 covariance with a linear trend, in which every pass has one depth error of its own, as large as a
+ * position offset of 1 m makes it at the mean slope along the passes. No direction, no second fit, no outliers.
  */
 export function plainProcessAnswer(soundings: LocalSoundings): Answer | undefined {
   const runs = findRuns(soundings);
@@ -37,25 +36,29 @@ export function plainProcessAnswer(soundings: LocalSoundings): Answer | undefine
   const near = Math.max(5, spacing / 6);
   const blocks = makeBlocks(soundings, runs, { near, thin: near, far: Math.max(12, near) }, NEAR);
   if (blocks.count < 6) return undefined;
-  const design = withPassError(makeDesign({ ...blocks, noise: new Float64Array(blocks.count).fill(NOISE) }));
-  const inner = Math.min(SEARCHED, design.count);
-  const errors = errorCovariance(design, inner);
-  const room = makeFitRoom(inner);
-  const variance = planeVariance(design, inner);
-  let best: Variation | undefined;
+  const noise = new Float64Array(blocks.count).fill(NOISE);
+  const all = withPassError(makeObservations({ ...blocks, noise }));
+  const inner = pickObservations(
+    all,
+    Int32Array.from({ length: Math.min(SEARCHED, all.count) }, (_, i) => i),
+  );
+  const errors = errorCovariances(inner);
+  const workspace = makeWorkspace(inner.count);
+  const variance = planeVariance(inner);
+  let best: CovarianceParams | undefined;
   let most = Number.NEGATIVE_INFINITY;
   for (const r of [0.9, 1.6, 3]) {
     for (const q of [0.2, 1, 5]) {
-      const variation = isotropic(KERNEL, r * spacing, q * variance);
-      const likelihood = likelihoodOf(design, inner, variation, errors, room);
+      const params = isotropic(r * spacing, q * variance, WIDE_TILT);
+      const likelihood = logLikelihood(inner, params, errors, workspace);
       if (likelihood === undefined || likelihood <= most) continue;
       most = likelihood;
-      best = variation;
+      best = params;
     }
   }
-  const fit = best === undefined ? undefined : fitProcess(design, design.count, best);
-  if (fit === undefined || Math.hypot(design.east[0], design.north[0]) > RADIUS) return undefined;
-  const [depth, east, north] = gradientAt(fit, 0, 0);
+  const process = best && GaussianProcess.fit(all, best);
+  if (process === undefined || Math.hypot(all.east[0], all.north[0]) > RADIUS) return undefined;
+  const [depth, east, north] = process.posteriorAt(0, 0).mean;
   return {
     depth,
     slope: (Math.atan(Math.hypot(east, north)) * 180) / Math.PI,
@@ -63,27 +66,25 @@ export function plainProcessAnswer(soundings: LocalSoundings): Answer | undefine
   };
 }
 
-/** One error for all blocks of a pass in place of bias, offset and lag. */
-function withPassError(design: Design): Design {
+/** One error for all blocks of a pass in place of bias, offset and latency. */
+function withPassError(all: Observations): Observations {
   let steep = 0;
-  for (let i = 0; i < design.count; i++)
-    steep += (design.gradientEast[i] ** 2 + design.gradientNorth[i] ** 2) / design.count;
-  const error = Math.min(MOST_BIAS, Math.hypot(BIAS, OFFSET * Math.sqrt(steep)));
+  for (let i = 0; i < all.count; i++)
+    steep += (all.gradientEast[i] ** 2 + all.gradientNorth[i] ** 2) / all.count;
   return {
-    ...design,
-    bias: new Float64Array(design.legs).fill(error ** 2),
-    gradientEast: new Float64Array(design.count),
-    gradientNorth: new Float64Array(design.count),
+    ...all,
+    bias: all.bias.map(() => Math.min(MOST_BIAS, Math.hypot(BIAS, OFFSET * Math.sqrt(steep))) ** 2),
+    gradientEast: new Float64Array(all.count),
+    gradientNorth: new Float64Array(all.count),
   };
 }
 
 /** Mean square of the depths about their plane, m^2. */
-function planeVariance(design: Design, n: number): number {
-  const trend = fitProcess(design, n, isotropic(KERNEL, 1e4, 1e-6));
-  if (trend === undefined) return 0.01;
-  const [level, east, north] = trend.coefficients;
+function planeVariance(all: Observations): number {
+  const plane = GaussianProcess.fit(all, isotropic(1e4, 1e-6, WIDE_TILT));
+  if (plane === undefined) return 0.01;
   let sum = 0;
-  for (let i = 0; i < n; i++)
-    sum += (design.depth[i] - level - (east * design.east[i] + north * design.north[i]) / 50) ** 2 / n;
+  for (let i = 0; i < all.count; i++)
+    sum += (all.depth[i] + all.zero - plane.meanAt(all.east[i], all.north[i])) ** 2 / all.count;
   return Math.max(sum, 0.003);
 }

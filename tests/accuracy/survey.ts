@@ -259,8 +259,12 @@ function marksOf(scene: Scene, survey: Survey, seed: number): { error: number; s
   return Array.from({ length: MARKS }, () => [source.range(100, 500), source.range(100, 500)]).flatMap(
     ([east, north]) => {
       const [lat, lon] = frame.toGeographic(east, north);
-      const waypoint = { lat, lon, name: '', file: '' } as unknown as Waypoint;
-      const fields = bottom.run({ waypoint, waypoints: [], survey, index, fields: {} } as never, {}, context);
+      const waypoint = { lat, lon, name: '', comment: '', description: '', file: '' } as unknown as Waypoint;
+      const fields = bottom.run(
+        { waypoint, waypoints: [], survey, index, fields: {} } as never,
+        { units: 'm', levels: undefined, today: undefined, date: '2026-06-01' },
+        context,
+      );
       const { status, depth, depth_sd: sd } = fields as { status: string; depth?: number; depth_sd?: number };
       if (status !== 'ok' || depth === undefined || sd === undefined) return [];
       return [{ error: depth - scene.bottom.depth(east, north), sd }];

@@ -1,13 +1,13 @@
 import { type KnownBottom, makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
-import { modelBottom, modelSlope } from '../../shared/bottom/model-bottom.ts';
+import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { findStructure } from '../../shared/structure/structure.ts';
 import type { Section } from '../sections.ts';
 
 const MARKS = 120;
 const ROUNDS = 5;
 
-/** Cost of one waypoint: surface, slope and structure together, and slope alone; CPU time of this process. */
+/** Cost of one waypoint: surface, slope and structure together; CPU time of this process. */
 export const section: Section = {
   name: 'bottom',
   run(print) {
@@ -20,9 +20,8 @@ export const section: Section = {
     ] as const) {
       const surveys = makeSurveys(spacing, step);
       const whole = best(surveys, (soundings) => findStructure(modelBottom(soundings, 0, 0)));
-      const light = best(surveys, (soundings) => modelSlope(soundings, 0, 0));
       print(
-        `passes ${spacing} m apart, soundings every ${step} m: whole ${whole.toFixed(2)} ms${limit}, slope alone ${light.toFixed(2)} ms a waypoint`,
+        `passes ${spacing} m apart, soundings every ${step} m: ${whole.toFixed(2)} ms${limit} a waypoint`,
       );
     }
     printBent(print);

@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { mergeFast, mergePlainly } from '../../shared/bottom/cells.ts';
-import { lightModule } from '../../shared/bottom/light-module.ts';
+import { mergeCells } from '../../shared/bottom/cells.ts';
 import { CELL, CELL_WIDTH, type CellMeans } from '../../shared/contract/soundings.ts';
 
 const SIDE = 8;
@@ -37,21 +36,30 @@ function cellsOf(some: readonly Cell[], side: number, lat: number, lon: number):
   return { runs, cells };
 }
 
-test('the module merges cells as the plain form does, to the last bit', () => {
-  const module = lightModule();
-  if (module === undefined) throw new Error('light.wasm is not built; run npm run build');
+test('merging keeps soundings and mean depth, and blocks lie where their cells do', () => {
   fc.assert(
     fc.property(
       fc.array(cell, { minLength: 1, maxLength: 40 }),
-      fc.integer({ min: 0, max: 32 }),
+      fc.integer({ min: 1, max: 32 }),
       fc.double({ min: -84, max: 84, noNaN: true }),
       fc.double({ min: -179, max: 179, noNaN: true }),
-      fc.constantFrom(60, 100),
-      (some, side, lat, lon, radius) => {
+      (some, side, lat, lon) => {
         const means = cellsOf(some, side, lat, lon);
-        expect(mergeFast(module, means, lat, lon, radius)).toEqual(mergePlainly(means, lat, lon, radius));
+        const { blocks, soundings } = mergeCells(means, lat, lon, 100);
+        const records = Array.from({ length: side * side }, (_, k) =>
+          means.cells.subarray(k * CELL_WIDTH, (k + 1) * CELL_WIDTH),
+        );
+        const total = records.reduce((sum, record) => sum + record[CELL.weight], 0);
+        const depth = records.reduce((sum, record) => sum + record[CELL.weight] * record[CELL.depth], 0);
+        expect(soundings).toBe(total);
+        const of = (column: Float64Array): number =>
+          column.reduce((sum, value, k) => sum + value * blocks.weight[k], 0);
+        expect(of(blocks.depth)).toBeCloseTo(depth, 6);
+        expect(blocks.count).toBeLessThanOrEqual(side * side);
+        const reach = SIDE * (side + 2);
+        for (const value of [...blocks.east, ...blocks.north]) expect(Math.abs(value)).toBeLessThan(reach);
       },
     ),
-    { numRuns: 300 },
+    { numRuns: 100 },
   );
 });

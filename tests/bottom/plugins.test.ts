@@ -37,7 +37,11 @@ function runAt(lat: number, lon: number, single = false) {
     const said: Diagnostic[] = [];
     const context = { report: (d: Diagnostic) => said.push(d), progress: () => {}, isWanted: () => true };
     const input = { waypoint, waypoints: [waypoint], survey, index: indexSurvey(survey), fields: {} };
-    const found = bottom.run(input, {}, context);
+    const found = bottom.run(
+      input,
+      { units: 'ft', levels: undefined, today: undefined, date: '2026-06-01' },
+      context,
+    );
     const named =
       found.bottom === undefined
         ? {}

@@ -1,5 +1,4 @@
 import { describe, expect, test } from 'vitest';
-import { FULL_FIT } from '../../shared/bottom/calibration.ts';
 import { slopeFields } from '../../shared/bottom/slope-fields.ts';
 import { near } from './near.ts';
 
@@ -11,7 +10,6 @@ const fieldsOf = (level: number, along: number, across: number, bend = 0) =>
     { mean: [10, level, 0], covariance: Float64Array.of(0.01, 0, 0, 0, along, 0, 0, 0, across) },
     'ok',
     25,
-    FULL_FIT,
     { rough: 0, bend },
   );
 
@@ -59,6 +57,6 @@ describe('slope of an uncertain gradient', () => {
 
   test('of one pass nothing is said', () => {
     const posterior = { mean: [10, 0.1, 0] as const, covariance: new Float64Array(9) };
-    expect(slopeFields(posterior, 'one-pass', 25, FULL_FIT, { rough: 0, bend: 0 })).toEqual({});
+    expect(slopeFields(posterior, 'one-pass', 25, { rough: 0, bend: 0 })).toEqual({});
   });
 });

@@ -1,13 +1,12 @@
 import { expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
-import { makeDesign } from '../../shared/bottom/design.ts';
-import { lookUp, matern52 } from '../../shared/bottom/kernel.ts';
+import { isotropic, lookUp, MATERN_32, MATERN_52, TILT } from '../../shared/bottom/covariance.ts';
+import { findCovariance } from '../../shared/bottom/covariance-search.ts';
+import { GaussianProcess } from '../../shared/bottom/gaussian-process.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { gradientAt, meanAt, posteriorAt, varianceAt } from '../../shared/bottom/predict.ts';
-import { fitProcess, isotropic } from '../../shared/bottom/process.ts';
+import { errorCovariance, makeObservations, pickObservations } from '../../shared/bottom/observations.ts';
 import { fitRobustQuadratic } from '../../shared/bottom/quadratic.ts';
 import { blockSoundings, fitSurface } from '../../shared/bottom/surface.ts';
-import { FULL_SEARCH, findVariation } from '../../shared/bottom/variation-search.ts';
 import { near } from './near.ts';
 import { surveyOf } from './survey-of.ts';
 
@@ -28,7 +27,7 @@ test("Franke's function from 100 scattered nodes: mean error as small as publish
   // One unit is 100 m; every node is a pass of its own and nearly without noise.
   const column = (pick: (node: number[]) => number) => Float64Array.from(nodes, pick);
   const zeros = new Float64Array(100);
-  const design = makeDesign({
+  const observations = makeObservations({
     count: 100,
     east: column(([x]) => 100 * x - 50),
     north: column(([, y]) => 100 * y - 50),
@@ -40,13 +39,17 @@ test("Franke's function from 100 scattered nodes: mean error as small as publish
     along: zeros,
     noise: new Float64Array(100).fill(1e-4),
   });
-  const exact = { ...design, bias: design.bias.map(() => 0) };
-  const fit = fitProcess(exact, 100, isotropic(matern52(), 35, 0.2))!;
+  const process = GaussianProcess.fit(
+    { ...observations, bias: observations.bias.map(() => 0) },
+    isotropic(60, 0.2, 1),
+  )!;
   let sum = 0;
   let most = 0;
   for (let i = 0; i < 33; i++) {
     for (let j = 0; j < 33; j++) {
-      const error = Math.abs(meanAt(fit, (100 * i) / 32 - 50, (100 * j) / 32 - 50) - franke(i / 32, j / 32));
+      const error = Math.abs(
+        process.meanAt((100 * i) / 32 - 50, (100 * j) / 32 - 50) - franke(i / 32, j / 32),
+      );
       sum += error / 33 ** 2;
       most = Math.max(most, error);
     }
@@ -56,27 +59,87 @@ test("Franke's function from 100 scattered nodes: mean error as small as publish
   expect(most).toBeLessThan(0.09);
 });
 
-test('the correlation table is right to 5e-5', () => {
-  const { value, fall } = matern52();
+test('the correlation tables are right to 2e-4', () => {
   for (let r = 0; r < 8; r += 0.0137) {
+    const x = Math.sqrt(3) * r;
+    near(lookUp(MATERN_32.value, r), (1 + x) * Math.exp(-x), 2e-4);
+    near(lookUp(MATERN_32.fall, r), 3 * Math.exp(-x), 5e-4);
     const s = Math.sqrt(5) * r;
-    near(lookUp(value, r), (1 + s + (s * s) / 3) * Math.exp(-s), 5e-5);
-    near(lookUp(fall, r), (5 / 3) * (1 + s) * Math.exp(-s), 5e-4);
+    near(lookUp(MATERN_52.value, r), (1 + s + (s * s) / 3) * Math.exp(-s), 2e-4);
+    near(lookUp(MATERN_52.fall, r), (5 / 3) * (1 + s) * Math.exp(-s), 5e-4);
   }
-  expect(lookUp(value, 9)).toBe(0);
+  expect(lookUp(MATERN_32.value, 9)).toBe(0);
+});
+
+test('observations left out are foretold as by a fit without them', () => {
+  const { blocks } = blockSoundings(
+    surveyOf((e, n) => 8 + 2 * Math.tanh(n / 15) + e / 60, { spacing: 25, noise: 0.1 }),
+  );
+  const all = makeObservations(blocks);
+  const params = isotropic(40, 2);
+  const leg = all.leg[0];
+  const rows = [...all.leg.keys()].filter((i) => all.leg[i] === leg);
+  const others = Int32Array.from([...all.leg.keys()].filter((i) => all.leg[i] !== leg));
+  // The latency of positions is common to all legs; without a gradient it is nothing.
+  const level = {
+    ...all,
+    gradientEast: new Float64Array(all.count),
+    gradientNorth: new Float64Array(all.count),
+  };
+  const left = GaussianProcess.fit(level, params)!.leaveOut(rows)!;
+  const rest = GaussianProcess.fit(pickObservations(level, others), params)!;
+  rows.forEach((row, k) => {
+    const { mean, covariance } = rest.posteriorAt(all.east[row], all.north[row]);
+    near(left.residual[k], all.depth[row] + all.zero - mean[0], 1e-6);
+    near(left.variance[k], covariance[0] + errorCovariance(level, row, row), 1e-6);
+  });
+});
+
+test('the likelihood and the posterior are those of the closed form for two observations', () => {
+  // Two depths 10 m apart, noise 0.1 m: the posterior mean half way is that of the level and both residuals.
+  const zeros = new Float64Array(2);
+  const observations = makeObservations({
+    count: 2,
+    east: Float64Array.of(-5, 5),
+    north: zeros,
+    depth: Float64Array.of(4, 6),
+    leg: Int32Array.of(0, 1),
+    weight: new Float64Array(2).fill(1),
+    wayEast: zeros,
+    wayNorth: zeros,
+    along: zeros,
+    noise: new Float64Array(2).fill(0.1),
+  });
+  const process = GaussianProcess.fit(
+    { ...observations, bias: observations.bias.map(() => 0) },
+    isotropic(20, 1, 1e-6),
+  )!;
+  const k = (r: number): number => (1 + (Math.sqrt(3) * r) / 20) * Math.exp((-Math.sqrt(3) * r) / 20);
+  near(process.meanAt(0, 0), 5, 1e-6);
+  // By symmetry the level is 5 and each residual 1: alpha = 1 / (1 + noise - k(10)).
+  const alpha = 1 / (1 + 0.01 + 1e-6 - k(10));
+  near(process.meanAt(5, 0), 5 + alpha * (1 - k(10)), 1e-3);
+  // Universal kriging: sill - 2 k(5)^2 / (1 + noise + k(10)) + (1 - w)^2 / precision of the level.
+  const sum = 1 + 0.01 + 1e-6 + k(10);
+  const weight = (2 * k(5)) / sum;
+  near(
+    process.posteriorAt(0, 0).covariance[0],
+    1 - (2 * k(5) ** 2) / sum + ((1 - weight) ** 2 * sum) / 2,
+    1e-3,
+  );
 });
 
 test('gradient is the change of the mean, with and without shape coordinate', () => {
   const surface = fitSurface(blockSoundings(surveyOf((e, n) => 8 + 2 * Math.tanh(n / 15) + e / 60)))!;
-  const { fit, coordinate } = surface;
+  const { process, coordinate } = surface;
   const h = 1;
-  const at = (e: number, n: number) => meanAt(fit, e, n, coordinate.at(e, n)[0]);
+  const at = (e: number, n: number) => process.meanAt(e, n, coordinate.at(e, n)[0]);
   for (const [e, n] of [
     [3, 4],
     [-17, 9],
     [21, -13],
   ]) {
-    const [depth, east, north] = gradientAt(fit, e, n, coordinate.at(e, n));
+    const [depth, east, north] = process.posteriorAt(e, n, coordinate.at(e, n)).mean;
     near(depth, at(e, n), 1e-9);
     near(east, (at(e + h, n) - at(e - h, n)) / (2 * h), 6e-3);
     near(north, (at(e, n + h) - at(e, n - h)) / (2 * h), 6e-3);
@@ -87,12 +150,12 @@ test('variance is small on a pass, greater between passes, and never negative', 
   const blocked = blockSoundings(
     surveyOf((e) => 8 + 2 * Math.tanh(e / 20), { spacing: 40, heading: 0, noise: 0.05 }),
   );
-  const { fit, coordinate } = fitSurface(blocked)!;
-  const variance = (e: number, n: number) => varianceAt(fit, e, n, coordinate.at(e, n)[0]);
+  const { process, coordinate } = fitSurface(blocked)!;
+  const variance = (e: number, n: number) => process.posteriorAt(e, n, coordinate.at(e, n)).covariance[0];
   const east = blocked.blocks.east;
   const on = east.reduce((best, e) => (Math.abs(e) < Math.abs(best) ? e : best), 1e9);
   expect(variance(on, 0)).toBeLessThan(variance(on + 20, 0));
-  near(posteriorAt(fit, on, 0, coordinate.at(on, 0)).covariance[0], variance(on, 0), 1e-6);
+  expect(variance(on, 0)).toBeGreaterThan(0);
 });
 
 test('isobaths that run one way are found to do so', () => {
@@ -100,10 +163,12 @@ test('isobaths that run one way are found to do so', () => {
   const across = (e: number, n: number) => e * Math.cos(Math.PI / 3) - n * Math.sin(Math.PI / 3);
   const ditch = (e: number, n: number) => 6 + 3 * Math.exp(-(across(e, n) ** 2) / (2 * 12 ** 2));
   const { blocks, passSpacing } = blockSoundings(surveyOf(ditch, { heading: 0, noise: 0.05 }));
-  const variation = findVariation(makeDesign(blocks), passSpacing, FULL_SEARCH)!;
-  expect(variation.ratio).toBeGreaterThan(1.5);
+  const all = makeObservations(blocks);
+  const { ratio, cos, sin } = findCovariance(all, passSpacing, { tilt: TILT, hasDirection: true })!;
+  expect(ratio).toBeGreaterThan(1.5);
   // Along the ditch: bearing 60 degrees.
-  near(Math.abs(variation.cos * Math.sin(Math.PI / 3) + variation.sin * Math.cos(Math.PI / 3)), 1, 0.08);
+  near(Math.abs(cos * Math.sin(Math.PI / 3) + sin * Math.cos(Math.PI / 3)), 1, 0.08);
+  expect(findCovariance(all, passSpacing, { tilt: TILT, hasDirection: false })!.ratio).toBe(1);
 });
 
 test('a robust quadratic is exact on quadratics, whatever a few spikes say', () => {

@@ -43,7 +43,10 @@ describe('downslope lake', () => {
     expect(readdirSync(join(folder, 'layers')).sort()).toEqual([
       'areas.geojson',
       'depth-sd.asc',
+      'depth-sd.prj',
       'depth.asc',
+      'depth.prj',
+      'depth.tif',
       'isobaths.geojson',
       'lines.geojson',
     ]);

@@ -38,10 +38,11 @@ const gpx = (segments: readonly string[]) =>
     .map((points) => `<trkseg>${points}</trkseg>`)
     .join('')}</trk></gpx>`;
 const time = (seconds: number) => `<time>${new Date((1_700_000_000 + seconds) * 1000).toISOString()}</time>`;
-const depth = (text: string) => `<extensions><n:depth>${text}</n:depth></extensions>`;
+const depth = (text: string, unit = ' unit="m"') =>
+  `<extensions><n:depth${unit}>${text}</n:depth></extensions>`;
 
 describe('GPX tracks with depths', () => {
-  test('track points with a depth of any namespace are soundings, in meters unless they say otherwise', async () => {
+  test('track points with a depth of any namespace are soundings, in the unit that they say', async () => {
     const points = [
       point(45, -93, time(0) + depth('3.5')),
       point(45.00001, -93, time(1) + depth('10 ft')),
@@ -59,14 +60,25 @@ describe('GPX tracks with depths', () => {
     expect(codes).toEqual(['no-depth', 'lost-bottom']);
   });
 
-  test('depths without a unit of their own are in --depth-unit, as in CSV, and that is said', async () => {
+  test('a depth without a unit is as unknown as in a table, and --depth-unit holds for it', async () => {
+    const file = save('unit.gpx', gpx([point(45, -93, depth('10', '')) + point(45.00001, -93, depth('3'))]));
+    await expect(readFile(file)).rejects.toThrow(/--depth-unit/);
+    const { parts } = await readFile(file, { depthUnit: 'ft' });
+    expect(Array.from(parts[0].depth)).toEqual([3.048, 3].map(Math.fround));
+  });
+
+  test('elevations are minus the depth where --ele-is-depth says so, and a depth beside one wins', async () => {
     const points = [
-      point(45, -93, time(0) + depth('10')),
-      point(45.00001, -93, time(1) + depth('10 m')),
+      point(45, -93, '<ele>-4.5</ele>'),
+      point(45.00001, -93, `<ele>-9</ele>${depth('5')}`),
+      point(45.00002, -93, '<ele>2</ele>'),
+      point(45.00003, -93, ''),
     ].join('');
-    const { parts, codes } = await readFile(save('feet.gpx', gpx([points])), { depthUnit: 'ft' });
-    expect(Array.from(parts[0].depth)).toEqual([3.048, 10].map((d) => expect.closeTo(d, 4)));
-    expect(codes).toEqual(['depth-unit']);
+    const file = save('ele.gpx', gpx([points]));
+    const { parts, account } = await readFile(file, { eleIsDepth: true });
+    expect(Array.from(parts[0].depth)).toEqual([4.5, 5]);
+    expect(account.dropped).toEqual({ 'soundings/depth-sign': 1, 'soundings/no-depth': 1 });
+    expect((await readFile(file)).parts[0].count).toBe(1);
   });
 
   test('every segment is a pass of its own', async () => {

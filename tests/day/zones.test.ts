@@ -8,6 +8,7 @@ import {
   type Polygon,
   readZones,
   zonesAt,
+  zonesWithin,
 } from '../../shared/geo/zones.ts';
 
 const square = (west: number, south: number, size: number): number[][] => [
@@ -132,5 +133,27 @@ describe('zones', () => {
     ]);
     expect(crossesClosed(zones, 0.05, 179.8, 0.05, -179.8)).toBe(true);
     expect(crossesClosed(zones, 0.2, 179.8, 0.2, -179.8)).toBe(false);
+  });
+
+  test('zones cut down to a box judge every place and run inside it as the whole ones do', () => {
+    const corners = Array.from({ length: 600 }, (_, i) => {
+      const angle = (2 * Math.PI * i) / 600;
+      const reach = 0.02 * (1 + 0.4 * Math.sin(7 * angle) + 0.05 * Math.sin(83 * angle));
+      return [reach * Math.cos(angle), reach * Math.sin(angle)];
+    });
+    const value = feature({ name: 'bay', rule: 'closed' }, [...corners, corners[0]]);
+    const { zones } = readZones(value, 'zones.geojson');
+    const near = zonesWithin(value, 'zones.geojson', { west: 0.01, south: -0.01, east: 0.03, north: 0.01 });
+    expect(near[0].polygons.flat(2).length).toBeLessThan(200);
+    const lon = fc.double({ min: 0.0101, max: 0.0299, noNaN: true });
+    const lat = fc.double({ min: -0.0099, max: 0.0099, noNaN: true });
+    fc.assert(
+      fc.property(lat, lon, lat, lon, (lat1, lon1, lat2, lon2) => {
+        expect(isClosed(near, lat1, lon1)).toBe(isClosed(zones, lat1, lon1));
+        expect(crossesClosed(near, lat1, lon1, lat2, lon2)).toBe(
+          crossesClosed(zones, lat1, lon1, lat2, lon2),
+        );
+      }),
+    );
   });
 });

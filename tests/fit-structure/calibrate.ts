@@ -1,9 +1,8 @@
 import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { random } from '../../fixtures/lakes/random.ts';
 import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
-import { FULL_FIT, relativeSpacing, withFloor } from '../../shared/bottom/calibration.ts';
-import { fitLight } from '../../shared/bottom/light-fit.ts';
-import type { Posterior } from '../../shared/bottom/predict.ts';
+import { relativeSpacing, withFloor } from '../../shared/bottom/calibration.ts';
+import type { Posterior } from '../../shared/bottom/gaussian-process.ts';
 import { slopeFields, slopeOf, uncalibrated } from '../../shared/bottom/slope-fields.ts';
 import {
   atWaypoint,
@@ -29,7 +28,6 @@ interface Case {
  */
 export function calibrate(perWord: number): void {
   const full: Cases = { depth: [], slope: [], across: [], even: [] };
-  const light: Cases = { depth: [], slope: [], across: [], even: [] };
   const source = random(4242);
   for (let k = 0; k < perWord * STRUCTURE_WORDS.length; k++) {
     const recipe = trainingRecipe(source);
@@ -41,19 +39,13 @@ export function calibrate(perWord: number): void {
       simulateSurvey(bottom, { radius: 122, ...recipe.survey, seed: 900_000 + k }),
     );
     const surface = fitSurface(blocked);
-    const fit = fitLight(blocked);
     const truth = truthOf(bottom.depth);
     if (surface !== undefined) add(full, atWaypoint(surface), truth, blocked, roughnessOf(surface));
-    if (fit !== undefined) add(light, fit.posterior, truth, blocked, fit.roughness);
   }
   report('depth', full.depth);
   report('slope', full.slope);
   report('across', full.across);
-  report('depth, light fit', light.depth);
-  report('slope, light fit', light.slope);
-  report('across, light fit', light.across);
   reportHidden('slope', full.even);
-  reportHidden('slope, light fit', light.even);
 }
 
 /** Errors by what they are of, and gradients on even ground. */
@@ -93,7 +85,7 @@ function add(
   if (bend === 0) cases.even.push({ posterior, slope: trueSlope });
   const { along, across } = uncalibrated(posterior);
   cases.depth.push({ error: found - depth, sd: Math.sqrt(posterior.covariance[0]), spacing });
-  const slope = slopeFields(posterior, 'ok', spacing, FULL_FIT, { rough, bend }).slope ?? 0;
+  const slope = slopeFields(posterior, 'ok', spacing, { rough, bend }).slope ?? 0;
   cases.slope.push({
     error: slope - trueSlope,
     sd: withFloor(along, rough),

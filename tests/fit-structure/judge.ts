@@ -1,5 +1,5 @@
-import { type ScoringTable, scoreWords } from '../../shared/bottom/score.ts';
 import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { type ScoringTable, scoreWords } from '../../shared/structure/score.ts';
 import type { Dataset } from './dataset.ts';
 
 /** How well a table does on marks whose words are known. */

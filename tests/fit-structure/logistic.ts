@@ -1,5 +1,5 @@
-import type { ScoringTable } from '../../shared/bottom/score.ts';
 import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import type { ScoringTable } from '../../shared/structure/score.ts';
 import type { Dataset } from './dataset.ts';
 
 const WORDS = STRUCTURE_WORDS.length;

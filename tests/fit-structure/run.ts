@@ -1,7 +1,7 @@
 import { writeFileSync } from 'node:fs';
-import type { ScoringTable } from '../../shared/bottom/score.ts';
 import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
 import { FEATURE_NAMES } from '../../shared/structure/features/features.ts';
+import type { ScoringTable } from '../../shared/structure/score.ts';
 import { calibrate } from './calibrate.ts';
 import { type Dataset, makeDataset, type Recipe, trainingRecipe } from './dataset.ts';
 import { describeJudgment, describeMistakes, judge } from './judge.ts';

@@ -4,7 +4,7 @@ import { localFrame } from '../../shared/geo/local-frame.ts';
 import { findLakeAreas } from '../../shared/lake/lake-areas.ts';
 import { atPlace, LAKE_GRID, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
 import { findLakeLines, type LakeLine } from '../../shared/lake/lake-lines.ts';
-import { formatAsciiGrid } from '../../src/formats/layers/ascii-grid.ts';
+import { formatAsciiGrid, inDegrees } from '../../src/formats/layers/ascii-grid.ts';
 import { isobathLayer } from '../../src/formats/layers/lake-layers.ts';
 
 const frame = localFrame(37, -86);
@@ -151,7 +151,7 @@ describe('layers', () => {
 
   test('the ASCII grid holds the depths at their places, rows from the north', () => {
     const grid = gridOf(ledge);
-    const [ncols, nrows, x, y, cell, noData, ...rows] = formatAsciiGrid(grid, grid.depth, 2)
+    const [ncols, nrows, x, y, cell, noData, ...rows] = formatAsciiGrid(inDegrees(grid, grid.depth), 2)
       .trimEnd()
       .split('\n');
     const number = (line: string): number => Number(line.split(' ')[1]);

@@ -37,7 +37,11 @@ function newLake() {
   const folder = makeFolder();
   const file = write(folder, 'a.csv', 'lat,lon,depth_m\n1,2,3\n');
   const said: Diagnostic[] = [];
-  const open = (dependsOn: unknown = {}) => openLakeStore(dependsOn, (diagnostic) => said.push(diagnostic));
+  const open = (dependsOn: unknown = {}) =>
+    openLakeStore(
+      () => dependsOn,
+      (diagnostic) => said.push(diagnostic),
+    );
   return { folder, file, said, open, stored: join(folder, '.downslope', 'a.csv.arrow') };
 }
 

@@ -3,7 +3,7 @@ import { fishBand } from '../../plugins/fish-band.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
 import type { WaypointInput } from '../../shared/contract/plugin.ts';
 
-type Input = WaypointInput<never, 'depth' | 'depth_sd' | 'slope' | 'slope_sd'>;
+type Input = WaypointInput<never, 'depth' | 'pass_depth' | 'pass_depth_sd' | 'slope' | 'slope_sd'>;
 const FT = 0.3048;
 
 const run = (waypoint: object, fields: object, fishDepth?: { top: number; bottom: number }) => {
@@ -30,7 +30,7 @@ describe('plugin fish-band', () => {
       fish_bottom: 4,
       fish_source: 'option',
     });
-    const own = run({ depth: 5.1 }, { depth: 5, depth_sd: 0.1 }).found;
+    const own = run({ depth: 5.1 }, { depth: 5, pass_depth: 5, pass_depth_sd: 0.1 }).found;
     expect(own.fish_source).toBe('depth');
     expect(own.fish_top).toBeCloseTo(5 - 0.9144, 9);
     expect(own.fish_bottom).toBeCloseTo(5 + 0.9144, 9);
@@ -74,7 +74,7 @@ describe('plugin fish-band', () => {
 });
 
 describe('the depth in a mark against the sonar passes', () => {
-  const passes = { depth: 12 * FT, depth_sd: 0.05, slope: 2, slope_sd: 1 };
+  const passes = { depth: 12 * FT, pass_depth: 12 * FT, pass_depth_sd: 0.05, slope: 2, slope_sd: 1 };
 
   it('says a contradiction and plans on the depth in the mark', () => {
     const { found, said } = run({ depth: 20 * FT }, passes);

@@ -30,6 +30,23 @@ export const passesFarApart = (spacing: number): Diagnostic =>
     `Found passes about ${inMeters(spacing)} apart over uneven bottom, need ${inMeters(40)} or less; structure left out. Run passes between them.`,
   );
 
+/** Chances in words that need no percent: 1 in 4. */
+export const chanceText = (chance: number): string =>
+  chance > 0.6 ? `${Math.round(10 * chance)} in 10` : `1 in ${Math.round(1 / chance)}`;
+
+/**
+ * @param chance 0 to 1. @param size Usual size of such a form, m. @param distance To the nearest pass, m.
+ * @param axis Bearing of a pass over the mark, deg true.
+ */
+export const missedForm = (
+  { chance, size, distance }: { readonly chance: number; readonly size: number; readonly distance: number },
+  axis: number,
+): Diagnostic =>
+  note(
+    'bottom/missed-form',
+    `${chanceText(chance)} that your passes missed a form here (this lake: about ${inMeters(size)}); nearest pass ${inMeters(distance)}. Run one over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
+  );
+
 export const passesDisagree = (sd: number): Diagnostic =>
   warning(
     'bottom/passes-disagree',

@@ -26,6 +26,13 @@ export const optionFlagTaken = (flag: string, first: string, second: string): Di
 
 export const commandLine = (message: string): Diagnostic => error('option/command-line', message);
 
+export const nothingToSave = (): Diagnostic => ({
+  severity: 'error',
+  code: 'command/nothing-to-save',
+  message:
+    'There is nothing to save: no option here says how the logs are read. Give those that are true of these logs, such as --depth-unit ft or --crs EPSG:32633.',
+});
+
 export const nothingToCheck = (): Diagnostic =>
   commandLine('Nothing to check: name waypoint files, or logs with --soundings. See downslope check --help.');
 

@@ -110,10 +110,8 @@ const bareUnit = (kind: 'length' | 'distance', units: DisplayUnits): 'ft' | 'yd'
 function unitFactor(definition: NumberOption, suffix: string, units: DisplayUnits): number | undefined {
   switch (definition.kind) {
     case 'length':
-    case 'distance': {
-      const unit = suffix === '' ? bareUnit(definition.kind, units) : suffix;
-      return metersPer(unit);
-    }
+    case 'distance':
+      return metersPer(suffix === '' ? bareUnit(definition.kind, units) : suffix);
     case 'speed': {
       const unit = suffix === '' ? (units === 'ft' ? 'mph' : 'km/h') : suffix;
       const known = speedUnitOf(unit);

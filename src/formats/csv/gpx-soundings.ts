@@ -1,18 +1,13 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
 import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
-import {
-  depthRangeDropped,
-  depthSignDropped,
-  depthUnitUsed,
-  lostBottomDropped,
-  noDepthDropped,
-  noSoundings,
-  timeYear,
-} from '../../../shared/text/messages/soundings.ts';
+import { type LengthUnit, toMeters } from '../../../shared/geo/units.ts';
+import { depthUnitMissing } from '../../../shared/text/messages/readers.ts';
+import { type At, depthUnitUsed, noSoundings, timeYear } from '../../../shared/text/messages/soundings.ts';
 import { outOfOrder } from '../../../shared/text/messages/time-order.ts';
 import { readTrackPoints, type TrackPointBatch } from '../gpx/track-points.ts';
 import type { ByteSource } from './byte-source.ts';
-import { DEFAULT_SENTINELS, EARLIEST_TIME } from './layout.ts';
+import { judgeDepth } from './judge-depth.ts';
+import { EARLIEST_TIME } from './layout.ts';
 import { pickRows } from './log-checks.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { createRowColumns, type RowColumns, reserveRows, toLogPart } from './row-columns.ts';
@@ -25,8 +20,8 @@ const PART_ROWS = 500_000;
 /**
  * Parts of a sounding log in GPX: track points that carry a depth. A track segment of several is a pass of its own.
  *
- * The account counts every track point; those without a depth are dropped as `soundings/no-depth`.
- * @throws Refusal as `readTrackPoints` does.
+ * A depth that does not say its unit has that of `--depth-unit`. The account counts every track point; those without a depth are dropped as `soundings/no-depth`.
+ * @throws Refusal as `readTrackPoints` does, and for depths whose unit nothing says.
  */
 export async function* readGpxSoundings(
   source: ByteSource,
@@ -60,15 +55,11 @@ export async function* readGpxSoundings(
       if (ready.length > 0) await gate.wait();
     }
   }
-  const reading = readTrackPoints(
-    pieces(),
-    file,
-    (batch) => {
-      takeBatch(batch, rows, passes, options, file, tally);
-      if (rows.count >= PART_ROWS) makePart();
-    },
-    options.depthUnit,
-  ).finally(gate.finish);
+  const onBatch = (batch: TrackPointBatch): void => {
+    takeBatch(batch, rows, passes, options, file, tally);
+    if (rows.count >= PART_ROWS) makePart();
+  };
+  const reading = readTrackPoints(pieces(), file, onBatch, options.eleIsDepth).finally(gate.finish);
   // Looked at below; a failure before that must not count as unhandled.
   reading.catch(() => {});
   while (!(await gate.filled())) {
@@ -83,7 +74,6 @@ export async function* readGpxSoundings(
     tally.read += summary.dropped;
     tally.dropMore(summary.diagnostics[0]?.code ?? 'gpx/track-points', summary.dropped);
   }
-  if (options.depthUnit !== undefined) report(depthUnitUsed({ file }, options.depthUnit, '--depth-unit'));
   if (used === 0) tally.doubt(noSoundings({ file }));
   tally.flush();
   return tally.account(used);
@@ -160,8 +150,8 @@ function takeBatch(
   for (let i = 0; i < batch.count; i++) {
     tally.read++;
     const at = { file, line: batch.line[i] };
-    const depth = batch.depth[i];
-    const fault = judgeDepth(depth, at, options);
+    const depth = batch.unitless[i] === 1 ? withUnit(batch.depth[i], options, at, tally) : batch.depth[i];
+    const fault = judgeDepth(depth, at, { ...options, unit: 'm', vertical: 'down' });
     if (fault !== undefined) {
       tally.drop(fault);
       continue;
@@ -181,14 +171,10 @@ function takeBatch(
   }
 }
 
-function judgeDepth(
-  depth: number,
-  at: { file: string; line: number },
-  options: ReaderOptions,
-): Diagnostic | undefined {
-  if (Number.isNaN(depth) || DEFAULT_SENTINELS.includes(depth))
-    return noDepthDropped(at, Number.isNaN(depth) ? '' : `${depth}`);
-  if (depth === 0 && !options.zeroIsValid) return lostBottomDropped(at);
-  if (depth < 0) return depthSignDropped(at, `${depth}`, '0 or more, positive down');
-  return depth > options.maxDepth ? depthRangeDropped(at, `${depth}`, options.maxDepth) : undefined;
+/** A depth in the unit that the person says. @throws Refusal when they do not. */
+function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
+  if (Number.isNaN(depth)) return depth;
+  if (depthUnit === undefined) throw new Refusal([depthUnitMissing(at)]);
+  tally.doubtOnce(depthUnitUsed({ file: at.file }, depthUnit, '--depth-unit'));
+  return toMeters(depth, depthUnit as LengthUnit);
 }

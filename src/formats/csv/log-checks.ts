@@ -258,16 +258,21 @@ const SAID_BY_LOG = [
 
 function checkDropped(account: RowAccount, reader: LineReader, tally: Tally, options: ReaderOptions): void {
   const { file, layout } = reader;
-  const unread = Object.entries(account.dropped).filter(([code]) => !SAID_BY_LOG.includes(code));
-  const dropped = unread.reduce((sum, [, n]) => sum + n, 0);
   const otherMark = account.dropped['soundings/decimal-mark'] ?? 0;
   if (otherMark > Math.max(2, account.read / 100)) {
     tally.flush();
     throw new Refusal([mixedDecimals({ file }, layout.columns[layout.at.depth].name)]);
   }
+  refuseMostlyDropped(file, account, tally, options.maxDropped);
+}
+
+/** @throws Refusal when so many rows could not be read that the log is not understood. */
+export function refuseMostlyDropped(file: string, account: RowAccount, tally: Tally, most: number): void {
+  const unread = Object.entries(account.dropped).filter(([code]) => !SAID_BY_LOG.includes(code));
+  const dropped = unread.reduce((sum, [, n]) => sum + n, 0);
   // One bad last line of a handful of rows is no reason to refuse.
-  if (dropped <= 1 || dropped <= options.maxDropped * account.read) return;
+  if (dropped <= 1 || dropped <= most * account.read) return;
   const [main] = unread.reduce((a, b) => (b[1] > a[1] ? b : a));
   tally.flush();
-  throw new Refusal([tooManyDropped({ file }, dropped, account.read, options.maxDropped, main)]);
+  throw new Refusal([tooManyDropped({ file }, dropped, account.read, most, main)]);
 }

@@ -64,6 +64,13 @@ export const readerOptions = {
     expected: 'the name of a datum that agrees with WGS 84 within a few meters',
     help: 'Horizontal datum, as the log names it, to be taken as WGS 84.',
   },
+  crs: {
+    kind: 'text',
+    flag: 'crs',
+    pattern: /EPSG:\d{4,6}/i,
+    expected: 'EPSG: and a number, such as EPSG:32633',
+    help: 'Map grid of positions that are no degrees, by its EPSG number: EPSG:32633 is UTM zone 33 north.',
+  },
   channel: {
     kind: 'text',
     flag: 'channel',
@@ -76,6 +83,12 @@ export const readerOptions = {
     flag: 'sentinels',
     default: [],
     help: 'Further values that stand for no depth or no position, such as 655.35,99.9.',
+  },
+  eleIsDepth: {
+    kind: 'switch',
+    flag: 'ele-is-depth',
+    default: false,
+    help: 'Elevations of GPX track points are minus the depth.',
   },
   zeroIsValid: {
     kind: 'switch',
@@ -144,8 +157,10 @@ export function defaultReaderOptions(changes: Partial<ReaderOptions> = {}): Read
     positionScale: undefined,
     spreadsheetDays: false,
     datum: undefined,
+    crs: undefined,
     channel: undefined,
     sentinels: [],
+    eleIsDepth: false,
     zeroIsValid: false,
     maxDepth: 500,
     keepLast: false,

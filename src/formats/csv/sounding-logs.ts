@@ -24,7 +24,15 @@ export async function* readSoundingLog(
   options: ReaderOptions,
   report: Report,
 ): AsyncGenerator<SoundingLog, RowAccount> {
-  const source = await fileSource(file);
+  return yield* readSource(await fileSource(file), options, report);
+}
+
+/** As `readSoundingLog`, from a source. */
+export async function* readSource(
+  source: ByteSource,
+  options: ReaderOptions,
+  report: Report,
+): AsyncGenerator<SoundingLog, RowAccount> {
   const read = (await isGpx(source)) ? readGpxSoundings : readCsvSoundings;
   return yield* read(source, options, report);
 }

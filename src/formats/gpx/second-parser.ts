@@ -5,7 +5,7 @@ import { DOMParser } from '@xmldom/xmldom';
  * Why the second parser does not accept a text in UTF-8, in one line; undefined when it does.
  *
  * By itself it repairs what it can and says so: whatever is more than a warning counts as a refusal here. It lets
- * through NUL, control characters and a bare `&`, which the first parser refuses.
+ * through NUL, control characters, a bare `&` and values without quotes, which the first parser refuses.
  */
 export function whyRefused(text: Uint8Array): string | undefined {
   let reason: string | undefined;

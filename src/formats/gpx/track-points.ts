@@ -1,6 +1,6 @@
 import type { SaxesTagNS } from 'saxes';
 import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import { parseDepth } from '../../../shared/text/length.ts';
+import { parseDepth, saysUnit } from '../../../shared/text/length.ts';
 import * as says from '../../../shared/text/messages/gpx.ts';
 import { parseNumber } from '../../../shared/text/number.ts';
 import { parseXmlTime } from '../../../shared/text/time.ts';
@@ -18,6 +18,8 @@ export interface TrackPointBatch {
   readonly time: Float64Array;
   /** m, positive down; NaN without a depth. */
   readonly depth: Float64Array;
+  /** 1 where the depth does not say its unit, and is taken as meters. */
+  readonly unitless: Uint8Array;
   /** 0-based, counted over all tracks of the file; a new segment is a new pass. */
   readonly segment: Int32Array;
   /** 1-based line on which the point's start tag ends. */
@@ -40,9 +42,10 @@ const BATCH = 8192;
 /**
  * Reads the track points of a GPX file in one pass, in batches.
  *
- * A depth is an element named `depth`, of any namespace but ours, anywhere in the point; in `depthUnit` unless its
+ * A depth is an element named `depth`, of any namespace but ours, anywhere in the point; meters unless its
  * unit attribute or text says otherwise.
  *
+ * @param eleIsDepth Elevations are minus the depth, in meters as GPX says, where a point has no depth.
  * @param chunks The file's bytes in order (a read stream or an array).
  * @param onBatch Gets each batch; its arrays are used again after it returns.
  * @throws Refusal as `readGpx` does.
@@ -51,9 +54,9 @@ export async function readTrackPoints(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
   file: string,
   onBatch: (batch: TrackPointBatch) => void,
-  depthUnit = 'm',
+  eleIsDepth = false,
 ): Promise<TrackPointSummary> {
-  const reader = createTrackPointReader(onBatch, depthUnit);
+  const reader = createTrackPointReader(onBatch, eleIsDepth);
   const scanner = createXmlScanner(file, 0, reader.visitor);
   for await (const piece of decodeStream(chunks, file)) scanner.write(piece);
   scanner.close();
@@ -92,11 +95,12 @@ const createBatch = () => ({
   lon: new Float64Array(BATCH),
   time: new Float64Array(BATCH),
   depth: new Float64Array(BATCH),
+  unitless: new Uint8Array(BATCH),
   segment: new Int32Array(BATCH),
   line: new Uint32Array(BATCH),
 });
 
-function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, depthUnit: string) {
+function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, eleIsDepth: boolean) {
   const batch = createBatch();
   const counts = { points: 0, segments: 0, withDepth: 0, withTime: 0 };
   const faults = createFaults();
@@ -130,6 +134,7 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, depth
     batch.lon[row] = lon;
     batch.time[row] = Number.NaN;
     batch.depth[row] = Number.NaN;
+    batch.unitless[row] = 0;
     batch.segment[row] = Math.max(0, counts.segments - 1);
     batch.line[row] = scanner.line;
   };
@@ -140,19 +145,28 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, depth
       else counts.withTime++;
       batch.time[row] = time;
     } else if (isDepth(tag) && !hasDepth) {
-      const depth = parseDepth(text, unit ?? depthUnit);
+      const depth = parseDepth(text, unit);
       if (Number.isNaN(depth)) faults.note('depth', scanner.line);
       else counts.withDepth++;
       hasDepth = true;
       batch.depth[row] = depth;
+      batch.unitless[row] = saysUnit(text, unit) ? 0 : 1;
+    } else if (isElevation(tag, scanner) && !hasDepth) {
+      const elevation = parseNumber(text.trim());
+      if (Number.isNaN(elevation)) faults.note('depth', scanner.line);
+      batch.depth[row] = -elevation;
     }
   };
+  const isElevation = (tag: SaxesTagNS, scanner: XmlScanner): boolean =>
+    eleIsDepth && tag.local === 'ele' && scanner.depth === pointDepth + 1;
+  const isRead = (tag: SaxesTagNS, scanner: XmlScanner): boolean =>
+    tag.local === 'time' || isDepth(tag) || isElevation(tag, scanner);
   const visitor: XmlVisitor = {
     open(tag, scanner) {
       if (pointDepth === 0) {
         if (tag.local === 'trkpt') openPoint(tag, scanner);
         else if (tag.local === 'trkseg') counts.segments++;
-      } else if (isUsable && (tag.local === 'time' || isDepth(tag))) {
+      } else if (isUsable && isRead(tag, scanner)) {
         text = '';
         unit = tag.local === 'depth' ? unitOf(tag) : undefined;
         scanner.capture(capture);
@@ -163,7 +177,7 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, depth
       if (scanner.depth === pointDepth) {
         pointDepth = 0;
         if (isUsable && ++row === BATCH) flush();
-      } else if (isUsable && (tag.local === 'time' || isDepth(tag))) {
+      } else if (isUsable && isRead(tag, scanner)) {
         scanner.capture(undefined);
         closeChild(tag, scanner);
       }

@@ -1,17 +1,28 @@
 import { atPlace, type LakeGrid } from '../../../shared/lake/lake-grid.ts';
 import { placeOf } from '../../../shared/lake/lake-lines.ts';
 
-const NO_DATA = -9999;
+export const NO_DATA = -9999;
+
+/** A column of the lake grid on square cells of degrees, rows from the north. */
+export interface DegreeGrid {
+  readonly columns: number;
+  readonly rows: number;
+  /** deg; middles of the outermost cells, and the side of a cell. */
+  readonly west: number;
+  readonly south: number;
+  readonly cell: number;
+  /** -9999 where nothing was sounded. */
+  readonly values: Float32Array;
+}
 
 /**
- * A column of the lake grid as an ESRI ASCII grid in degrees, rows from the north; -9999 where nothing was sounded.
+ * A column of the lake grid in degrees.
  *
- * @param values By node, m. @param decimals Of the values.
+ * Cells are square in degrees of latitude and as high as the lake grid's; values are interpolated from its nodes, which lie along the passes.
  *
- * Cells are square in degrees of latitude, as the format asks, and as high as the lake grid's; values are interpolated from its
- * nodes, which lie along the passes.
+ * @param values By node.
  */
-export function formatAsciiGrid(grid: LakeGrid, values: ArrayLike<number>, decimals: number): string {
+export function inDegrees(grid: LakeGrid, values: ArrayLike<number>): DegreeGrid {
   const corners = [
     [0, 0],
     [grid.columns - 1, 0],
@@ -24,6 +35,19 @@ export function formatAsciiGrid(grid: LakeGrid, values: ArrayLike<number>, decim
   const cell = grid.cell / metersPerDegree(grid);
   const rows = Math.ceil((Math.max(...lats) - south) / cell) + 1;
   const columns = Math.ceil((Math.max(...lons) - west) / cell) + 1;
+  const found = new Float32Array(columns * rows);
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) {
+      const value = atPlace(grid, values, south + (rows - 1 - row) * cell, west + column * cell);
+      found[row * columns + column] = Number.isNaN(value) ? NO_DATA : value;
+    }
+  }
+  return { columns, rows, west, south, cell, values: found };
+}
+
+/** A grid as an ESRI ASCII grid. @param decimals Of the values. */
+export function formatAsciiGrid(grid: DegreeGrid, decimals: number): string {
+  const { columns, rows, west, south, cell, values } = grid;
   const lines = [
     `ncols ${columns}`,
     `nrows ${rows}`,
@@ -32,15 +56,43 @@ export function formatAsciiGrid(grid: LakeGrid, values: ArrayLike<number>, decim
     `cellsize ${cell.toFixed(12)}`,
     `NODATA_value ${NO_DATA}`,
   ];
-  for (let row = rows - 1; row >= 0; row--) {
-    const line: string[] = [];
-    for (let column = 0; column < columns; column++) {
-      const value = atPlace(grid, values, south + row * cell, west + column * cell);
-      line.push(Number.isNaN(value) ? String(NO_DATA) : value.toFixed(decimals));
-    }
-    lines.push(line.join(' '));
+  for (let row = 0; row < rows; row++) {
+    const cells = Array.from(values.subarray(row * columns, (row + 1) * columns), (value) =>
+      value === NO_DATA ? String(NO_DATA) : value.toFixed(decimals),
+    );
+    lines.push(cells.join(' '));
   }
   return `${lines.join('\n')}\n`;
+}
+
+/** WGS 84 as WKT, for the `.prj` file beside a grid in degrees. */
+export const WGS84_TEXT =
+  'GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]';
+
+/** Grids of one place as the bands of a GeoTIFF in degrees of WGS 84. */
+export async function formatGeotiff(bands: readonly DegreeGrid[]): Promise<Uint8Array> {
+  const { writeArrayBuffer } = await import('geotiff');
+  const [{ columns, rows, west, south, cell }] = bands;
+  const values = new Float32Array(bands.length * columns * rows);
+  for (const [band, grid] of bands.entries())
+    for (let i = 0; i < columns * rows; i++) values[i * bands.length + band] = grid.values[i];
+  const metadata = {
+    width: columns,
+    height: rows,
+    BitsPerSample: bands.map(() => 32),
+    SampleFormat: bands.map(() => 3),
+    SamplesPerPixel: bands.length,
+    ModelPixelScale: [cell, cell, 0],
+    ModelTiepoint: [0, 0, 0, west - cell / 2, south + (rows - 0.5) * cell, 0],
+    GTModelTypeGeoKey: 2,
+    GTRasterTypeGeoKey: 1,
+    GeographicTypeGeoKey: 4326,
+    GDAL_NODATA: String(NO_DATA),
+    PhotometricInterpretation: 1,
+    // Bands after the first are none of the picture.
+    ExtraSamples: bands.slice(1).map(() => 0),
+  };
+  return new Uint8Array(writeArrayBuffer(values, metadata as never));
 }
 
 /** m in a degree of latitude about the grid's origin. */

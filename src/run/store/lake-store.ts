@@ -24,10 +24,16 @@ const FOLDER = '.downslope';
  * its content and that of any change to it, or else the same content: a log may be copied over with its old time.
  * One that is damaged, foreign or of another version is rebuilt with a note, never trusted.
  *
- * @param dependsOn Everything besides the log's bytes that its reduction depends on; plain data.
+ * @param dependsOn Everything besides a log's bytes that its reduction depends on; plain data.
  */
-export function openLakeStore(dependsOn: unknown, report: (diagnostic: Diagnostic) => void): LakeStore {
-  const reduction = createHash('sha256').update(JSON.stringify(dependsOn)).digest('hex');
+export function openLakeStore(
+  dependsOn: (file: string) => unknown,
+  report: (diagnostic: Diagnostic) => void,
+): LakeStore {
+  const reductionFor = (file: string): string =>
+    createHash('sha256')
+      .update(JSON.stringify(dependsOn(file)))
+      .digest('hex');
   const contents = new Map<string, string>();
   const contentOf = async (file: string): Promise<string> => {
     const known = contents.get(file) ?? (await hashFile(file));
@@ -41,7 +47,7 @@ export function openLakeStore(dependsOn: unknown, report: (diagnostic: Diagnosti
       if (bytes === undefined) return undefined;
       try {
         const { log, origin } = decodeLog(bytes);
-        if (origin.reduction !== reduction) return undefined;
+        if (origin.reduction !== reductionFor(file)) return undefined;
         if (isSameStat(statSync(file), origin) || (await contentOf(file)) === origin.content) return log;
         return undefined;
       } catch (cause) {
@@ -58,7 +64,7 @@ export function openLakeStore(dependsOn: unknown, report: (diagnostic: Diagnosti
           modified: mtimeMs,
           changed: ctimeMs,
           content: await contentOf(file),
-          reduction,
+          reduction: reductionFor(file),
         };
         mkdirSync(dirname(path), { recursive: true });
         const target = checkTarget(path, { force: true, inPlace: false, inputs: [] });

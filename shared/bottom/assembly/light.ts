@@ -1,2 +1,0 @@
-export { blocks, length, mergeCells, soundings } from './cells';
-export { fit } from './fit';

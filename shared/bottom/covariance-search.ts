@@ -1,0 +1,159 @@
+import { type CovarianceParams, isotropic, MATERN_52 } from './covariance.ts';
+import { logLikelihood, makeWorkspace } from './gaussian-process.ts';
+import { errorCovariances, type Observations, pickObservations } from './observations.ts';
+
+/** Distance between passes under which more observations must be seen to tell ground from noise, m. */
+export const CLOSE_SPACING = 20;
+/**
+ * Observations that a search looks at: the nearest `near`, then every second one further out.
+ *
+ * Range and sill show at distances of several passes, noise and direction in what is close: thinned further out, as many
+ * observations reach further at no cost (depth error down by 2 to 10 %).
+ */
+const SEARCHED = { all: 52, near: 28 };
+const SEARCHED_CLOSE = { all: 72, near: 72 };
+/** Log likelihood that a direction must gain to be believed. */
+const DIRECTION_COST = 1;
+/** The same of a continuous slope: at less, a pass that is off becomes a smooth ridge along its own way. */
+const SMOOTH_COST = 2;
+const DIRECTIONS = 6;
+/** Passes closer than 25 m do not make forms smaller: the ranges tried grow again below that, to this scale, m. */
+const CLOSE_SCALE = 50;
+const MOST_CLOSE_SCALE = 35;
+/** Range tried first, in scales. */
+const FIRST_RANGE = 1.6;
+/** m^2; least variance of depths about their plane. */
+const LEAST_SPREAD = 0.003;
+
+/** What is supposed of the covariance before the search. */
+export interface Supposed {
+  /** Standard deviation of the trend's tilt, m/m. */
+  readonly tilt: number;
+  /** False: alike in all directions, as soundings on one side show no direction. */
+  readonly hasDirection: boolean;
+}
+
+/**
+ * Range, sill, nugget and direction of greatest restricted likelihood near the origin.
+ *
+ * Isobaths near structure run along it, so depths are alike much further along than across; a direction found from the soundings
+ * themselves carries the shape of a ledge or ditch from one pass to the next.
+ *
+ * @param passSpacing m; sets the scale of the ranges tried.
+ * @returns undefined when every candidate is singular.
+ */
+export function findCovariance(
+  all: Observations,
+  passSpacing: number,
+  { tilt, hasDirection }: Supposed,
+): CovarianceParams | undefined {
+  const observations = pickObservations(all, searchedRows(all.count, passSpacing));
+  const errors = errorCovariances(observations);
+  const workspace = makeWorkspace(observations.count);
+  const spread = planeVariance(observations);
+  const scale = Math.max(passSpacing, Math.min(MOST_CLOSE_SCALE, CLOSE_SCALE - passSpacing));
+  const first = isotropic(FIRST_RANGE * scale, spread, tilt);
+  const search = new Search((params) => logLikelihood(observations, params, errors, workspace), first);
+  for (const q of [1, 0.2, 5]) search.try({ ...first, sill: q * spread });
+  for (const r of [0.9, 3]) search.try({ ...first, range: r * scale, sill: search.params.sill });
+  searchNugget(search);
+  if (hasDirection) searchDirection(search);
+  const start = search.params;
+  for (const m of [0.7, 1.4]) search.try({ ...start, range: start.range * m });
+  const ranged = search.params;
+  for (const q of [0.5, 2]) search.try({ ...ranged, sill: ranged.sill * q });
+  searchSmoothness(search);
+  return search.score > Number.NEGATIVE_INFINITY ? search.params : undefined;
+}
+
+function searchedRows(count: number, passSpacing: number): Int32Array {
+  const { all, near } = passSpacing < CLOSE_SPACING ? SEARCHED_CLOSE : SEARCHED;
+  const rows: number[] = [];
+  for (let i = 0; i < count && rows.length < all; i += rows.length < near ? 1 : 2) rows.push(i);
+  return Int32Array.from(rows);
+}
+
+/** Tries a bottom of continuous slope: on even ground it knows slopes a seventh better than one with breaks. */
+function searchSmoothness(search: Search): void {
+  const broken = search.params;
+  for (const m of [0.7, 1]) search.try({ ...broken, kernel: MATERN_52, range: broken.range * m });
+  const smooth = search.params;
+  if (smooth.kernel === MATERN_52) for (const q of [0.5, 2]) search.try({ ...smooth, sill: smooth.sill * q });
+}
+
+/** Tries more noise than the soundings show, under a bottom that varies over the range found or over twice of it. */
+function searchNugget(search: Search): void {
+  const start = search.params;
+  for (const stretch of [1, 1.8]) search.try({ ...start, range: stretch * start.range, nugget: 4 });
+  if (search.params.nugget > 1) search.try({ ...search.params, nugget: 16 });
+}
+
+/** Tries six directions, then how far along and a finer direction round the best. */
+function searchDirection(search: Search): void {
+  const start = search.params;
+  const turn = (angle: number, ratio: number): CovarianceParams => ({
+    ...start,
+    ratio,
+    cos: Math.cos(angle),
+    sin: Math.sin(angle),
+  });
+  let best = Number.NEGATIVE_INFINITY;
+  let bestAngle = 0;
+  for (let k = 0; k < DIRECTIONS; k++) {
+    const angle = (k * Math.PI) / DIRECTIONS;
+    const score = search.try(turn(angle, 3));
+    if (score > best) [best, bestAngle] = [score, angle];
+  }
+  if (best < search.score - DIRECTION_COST) return;
+  const half = Math.PI / DIRECTIONS / 2;
+  search.try(turn(bestAngle, 6));
+  search.try(turn(bestAngle, 1.8));
+  search.try(turn(bestAngle + half, 3));
+  search.try(turn(bestAngle - half, 3));
+}
+
+/** Keeps the best candidate so far. */
+class Search {
+  score = Number.NEGATIVE_INFINITY;
+  params: CovarianceParams;
+  private readonly likelihood: (params: CovarianceParams) => number | undefined;
+
+  constructor(likelihood: (params: CovarianceParams) => number | undefined, start: CovarianceParams) {
+    this.likelihood = likelihood;
+    this.params = start;
+  }
+
+  /** Score of a candidate: its log likelihood less the cost of what it supposes. */
+  try(params: CovarianceParams): number {
+    const cost = (params.ratio > 1 ? DIRECTION_COST : 0) + (params.kernel === MATERN_52 ? SMOOTH_COST : 0);
+    const score = (this.likelihood(params) ?? Number.NEGATIVE_INFINITY) - cost;
+    if (score > this.score) {
+      this.score = score;
+      this.params = params;
+    }
+    return score;
+  }
+}
+
+/** Mean square of depths about their plane, m^2, not less than the noise can make it. */
+function planeVariance({ count: n, east, north, depth }: Observations): number {
+  // Gram-Schmidt on (1, east, north).
+  const columns = [new Float64Array(n).fill(1), east.slice(), north.slice()];
+  const rest = depth.slice();
+  columns.forEach((column, c) => {
+    for (const earlier of columns.slice(0, c)) subtractProjection(column, earlier);
+    subtractProjection(rest, column);
+  });
+  return Math.max(rest.reduce((sum, v) => sum + v * v, 0) / n, LEAST_SPREAD);
+}
+
+function subtractProjection(column: Float64Array, base: Float64Array): void {
+  let product = 0;
+  let square = 0;
+  for (let i = 0; i < base.length; i++) {
+    product += column[i] * base[i];
+    square += base[i] * base[i];
+  }
+  if (square < 1e-9) return;
+  for (let i = 0; i < base.length; i++) column[i] -= (product / square) * base[i];
+}

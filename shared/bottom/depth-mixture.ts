@@ -1,0 +1,151 @@
+import { chanceOf, normalDensity, type Unseen } from './unseen.ts';
+
+/** One way in which a depth may be: how likely, m and m^2. */
+interface Part {
+  readonly weight: number;
+  readonly mean: number;
+  readonly variance: number;
+}
+
+/** What is known of a depth: a mixture of normal distributions whose weights add up to 1. */
+export type DepthMixture = readonly Part[];
+
+/** Depth, m, with the standard deviation to print and the bounds that hold it 19 times in 20. */
+export interface DepthSummary {
+  readonly depth: number;
+  readonly depthSd: number;
+  readonly interval: readonly [low: number, high: number];
+}
+
+/** A depth that a mark itself carries. */
+export interface MarkSounding {
+  /** m, on the plan's water level. */
+  readonly depth: number;
+  /** Standard deviation of the reading itself and of its water level, m; the mark's position comes on top. */
+  readonly sd: number;
+  /** False when its unit was assumed. */
+  readonly isUnitKnown: boolean;
+}
+
+/** m; least standard deviation of any depth. */
+const LEAST = 0.03;
+/** Bounds of the central 95 %, and the standard deviations that a normal distribution has to each. */
+const TAIL = 0.025;
+const NINETY_FIVE = 1.96;
+const FOOT = 0.3048;
+/** Chance of a number in feet read as meters, and of the reverse, where the unit is written and where it was assumed. */
+const WRONG_UNIT = { known: 0.02, assumed: 0.1 };
+/** Chance that the number has little to do with the ground there, and its standard deviation then, m. */
+const CARELESS = 0.03;
+const CARELESS_SD = 4;
+/** A mark may stand on ground that no account of the lake foresees: chance and standard deviation, m. */
+const STRAY = { chance: 0.001, sd: 3 };
+
+/**
+ * Depth as the passes leave it.
+ *
+ * @param distance To the nearest block, m. @param doubt Standard deviation of the passes' common level, m.
+ */
+export function mixtureOf(depth: number, sd: number, unseen?: Unseen, distance = 0, doubt = 0): DepthMixture {
+  if (unseen === undefined) return [{ weight: 1, mean: depth, variance: sd ** 2 + doubt ** 2 }];
+  const seen = (unseen.factor * sd) ** 2 + LEAST ** 2 + doubt ** 2;
+  const q = chanceOf(unseen, distance);
+  return [
+    { weight: 1 - q, mean: depth, variance: seen },
+    { weight: q, mean: depth, variance: seen + unseen.size ** 2 },
+  ];
+}
+
+/** Mean and standard deviation of a mixture. */
+export function momentsOf(mixture: DepthMixture): { mean: number; sd: number } {
+  const mean = mixture.reduce((sum, part) => sum + part.weight * part.mean, 0);
+  const square = mixture.reduce(
+    (sum, part) => sum + part.weight * (part.variance + (part.mean - mean) ** 2),
+    0,
+  );
+  return { mean, sd: Math.sqrt(square) };
+}
+
+/** What is printed of a mixture: the standard deviation is no less than 95 % bounds need. */
+export function summarize(mixture: DepthMixture): DepthSummary {
+  const { mean, sd } = momentsOf(mixture);
+  if (mixture.length === 1)
+    return { depth: mean, depthSd: sd, interval: [mean - NINETY_FIVE * sd, mean + NINETY_FIVE * sd] };
+  const interval = [quantile(mixture, TAIL), quantile(mixture, 1 - TAIL)] as const;
+  const wide = Math.max(mean - interval[0], interval[1] - mean) / NINETY_FIVE;
+  return { depth: mean, depthSd: Math.max(sd, wide), interval };
+}
+
+/**
+ * The mixture once the mark's own depth is taken as a sounding, and the chance that it is meant as it was read.
+ *
+ * Products of normal distributions are normal: nothing is sampled. A depth may be in the wrong unit, or careless.
+ *
+ * @param sd Of the mark's depth, with what its position does to it, m.
+ */
+export function withMarkDepth(
+  passes: DepthMixture,
+  { depth, isUnitKnown }: MarkSounding,
+  sd: number,
+): { mixture: DepthMixture; asRead: number } {
+  const wrong = isUnitKnown ? WRONG_UNIT.known : WRONG_UNIT.assumed;
+  const readings = [
+    { chance: 1 - 2 * wrong - CARELESS, value: depth, noise: sd ** 2 },
+    { chance: wrong, value: depth * FOOT, noise: sd ** 2 },
+    { chance: wrong, value: depth / FOOT, noise: sd ** 2 },
+    { chance: CARELESS, value: depth, noise: CARELESS_SD ** 2 },
+  ];
+  const stray = { weight: STRAY.chance, mean: passes[0].mean, variance: STRAY.sd ** 2 };
+  const joint = [...passes, stray].flatMap((part) =>
+    readings.map(({ chance, value, noise }, reading) => {
+      const total = part.variance + noise;
+      return {
+        weight: part.weight * chance * normalDensity(value - part.mean, total),
+        mean: part.mean + (part.variance / total) * (value - part.mean),
+        variance: (part.variance * noise) / total,
+        isAsRead: reading === 0,
+      };
+    }),
+  );
+  const total = joint.reduce((sum, { weight }) => sum + weight, 0);
+  // No reading is possible at all: the passes stay.
+  if (!(total > 0)) return { mixture: passes, asRead: 0 };
+  const mixture = joint.map(({ weight, mean, variance }) => ({
+    weight: weight / total,
+    mean,
+    variance: variance + LEAST ** 2,
+  }));
+  const asRead = joint.reduce((sum, { weight, isAsRead }) => sum + (isAsRead ? weight / total : 0), 0);
+  return { mixture, asRead };
+}
+
+/** Depth under which a share of a mixture lies, m, by bisection. */
+function quantile(mixture: DepthMixture, share: number): number {
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (const { mean, variance } of mixture) {
+    low = Math.min(low, mean - 6 * Math.sqrt(variance));
+    high = Math.max(high, mean + 6 * Math.sqrt(variance));
+  }
+  while (high - low > 1e-4) {
+    const middle = (low + high) / 2;
+    const under = mixture.reduce(
+      (sum, part) => sum + part.weight * normalShare((middle - part.mean) / Math.sqrt(part.variance)),
+      0,
+    );
+    if (under < share) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
+}
+
+/** Share of a normal distribution under `z` standard deviations. Source: Abramowitz & Stegun 7.1.26, right to 1.5e-7. */
+export function normalShare(z: number): number {
+  const x = Math.abs(z) / Math.SQRT2;
+  const t = 1 / (1 + 0.3275911 * x);
+  const tail =
+    ((((1.061405429 * t - 1.453152027) * t + 1.421413741) * t - 0.284496736) * t + 0.254829592) *
+    t *
+    Math.exp(-x * x);
+  return z < 0 ? tail / 2 : 1 - tail / 2;
+}

@@ -1,0 +1,415 @@
+import { cholesky, solveLower, solveLowerTransposed } from '../math/linear-algebra.ts';
+import { type CovarianceParams, LAST_RANGE, lookUp, STEPS_PER_RANGE, scaledDistance } from './covariance.ts';
+import { errorCovariances, type Observations } from './observations.ts';
+
+/** Third coordinate of a place, in ranges, and its change per meter east and north. */
+export type ShapeAt = readonly [value: number, east: number, north: number];
+
+const LEVEL: ShapeAt = [0, 0, 0];
+
+/** What the process knows of one place. */
+export interface Posterior {
+  /** Depth, m, and rate of deepening east and north, m/m. */
+  readonly mean: readonly [depth: number, east: number, north: number];
+  /** Covariance of the three, 3 x 3 row-major. */
+  readonly covariance: Float64Array;
+}
+
+/** m; unit of the trend's east and north, of the order of the distances there are. */
+const TREND = 50;
+/** Standard deviations beyond which an observation's own error is not believed to be noise. */
+const OUTLIER = 4;
+/** The same of the depth bias of a leg, and the least variance that it is then given, m^2. */
+const LEG_OUTLIER = 3;
+const LEAST_LEG_OUTLIER = 0.25;
+
+/** Factor and right-hand sides, used again by every candidate of a search. */
+export interface Workspace {
+  readonly factor: Float64Array;
+  /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
+  readonly trend: readonly [Float64Array, Float64Array, Float64Array];
+  readonly residual: Float64Array;
+}
+
+export const makeWorkspace = (n: number): Workspace => ({
+  factor: new Float64Array(n * n),
+  trend: [new Float64Array(n), new Float64Array(n), new Float64Array(n)],
+  residual: new Float64Array(n),
+});
+
+/**
+ * Restricted log likelihood of covariance parameters, less a constant; undefined when the covariance is singular.
+ *
+ * @param errors Of `errorCovariances` for the same observations. @param workspace For as many; overwritten.
+ */
+export const logLikelihood = (
+  observations: Observations,
+  params: CovarianceParams,
+  errors: Float64Array,
+  workspace: Workspace,
+): number | undefined => solve(observations, params, errors, workspace)?.likelihood;
+
+/**
+ * The bottom as a Gaussian process with a linear trend, conditioned on observations.
+ *
+ * Source: Rasmussen & Williams 2006, Gaussian Processes for Machine Learning, 2.2, 2.7 and 9.4 (derivatives).
+ */
+export class GaussianProcess {
+  readonly observations: Observations;
+  readonly params: CovarianceParams;
+  private readonly factor: Float64Array;
+  private readonly trend: Workspace['trend'];
+  private readonly trendCovariance: Float64Array;
+  /** Level, m, and tilt east and north, m in `TREND` m. */
+  private readonly coefficients: Float64Array;
+  /** Inverse covariance times the residuals. */
+  private readonly alpha: Float64Array;
+
+  private constructor(
+    observations: Observations,
+    params: CovarianceParams,
+    workspace: Workspace,
+    solved: Solved,
+  ) {
+    this.observations = observations;
+    this.params = params;
+    this.factor = workspace.factor;
+    this.trend = workspace.trend;
+    this.trendCovariance = solved.trendCovariance;
+    this.coefficients = solved.coefficients;
+    const { residual: alpha, trend } = workspace;
+    const [c, e, m] = solved.coefficients;
+    for (let i = 0; i < alpha.length; i++) alpha[i] -= trend[0][i] * c + trend[1][i] * e + trend[2][i] * m;
+    solveLowerTransposed(this.factor, alpha.length, alpha.length, alpha);
+    this.alpha = alpha;
+  }
+
+  /** Conditions the process on observations; undefined when their covariance is singular. */
+  static fit(observations: Observations, params: CovarianceParams): GaussianProcess | undefined {
+    const workspace = makeWorkspace(observations.count);
+    const solved = solve(observations, params, errorCovariances(observations), workspace);
+    return solved && new GaussianProcess(observations, params, workspace, solved);
+  }
+
+  /** Depth, m, of the trend alone at a place, less its level. */
+  tiltAt(east: number, north: number): number {
+    return (this.coefficients[1] * east + this.coefficients[2] * north) / TREND;
+  }
+
+  /** Posterior mean of the depth at a place, m. One loop: it is a hot one. */
+  meanAt(east: number, north: number, shape = 0): number {
+    const { observations, alpha, coefficients } = this;
+    const { kernel, range, sill, ratio, cos, sin } = this.params;
+    const table = kernel.value;
+    const step = STEPS_PER_RANGE / range;
+    const along = step / ratio;
+    const last = LAST_RANGE * STEPS_PER_RANGE;
+    const { east: atEast, north: atNorth, shape: atShape } = observations;
+    let sum = 0;
+    for (let i = 0; i < alpha.length; i++) {
+      const de = east - atEast[i];
+      const dn = north - atNorth[i];
+      const u = (cos * de + sin * dn) * along;
+      const v = (cos * dn - sin * de) * step;
+      let square = u * u + v * v;
+      if (atShape !== undefined) {
+        const w = (shape - atShape[i]) * STEPS_PER_RANGE;
+        square += w * w;
+      }
+      const t = Math.sqrt(square);
+      if (t < last) {
+        const s = t | 0;
+        sum += alpha[i] * (table[s] + (t - s) * (table[s + 1] - table[s]));
+      }
+    }
+    return observations.zero + coefficients[0] + this.tiltAt(east, north) + sill * sum;
+  }
+
+  /** Posterior mean and covariance of depth and gradient at a place. */
+  posteriorAt(east: number, north: number, shape: ShapeAt = LEVEL): Posterior {
+    const n = this.alpha.length;
+    const rows = this.covarianceWith(east, north, shape);
+    const trends = [
+      [1, east / TREND, north / TREND],
+      [0, 1 / TREND, 0],
+      [0, 0, 1 / TREND],
+    ];
+    const mean = trends.map(
+      (trend, k) => trend.reduce((sum, t, s) => sum + t * this.coefficients[s], 0) + dot(rows[k], this.alpha),
+    );
+    for (const row of rows) solveLower(this.factor, n, n, row);
+    const unknown = trends.map((want, k) => want.map((value, t) => value - dot(this.trend[t], rows[k])));
+    const covariance = this.priorCovariance(shape);
+    for (let i = 0; i < 3; i++)
+      for (let j = 0; j < 3; j++)
+        covariance[3 * i + j] += this.trendProduct(unknown[i], unknown[j]) - dot(rows[i], rows[j]);
+    return { mean: [this.observations.zero + mean[0], mean[1], mean[2]], covariance };
+  }
+
+  /** Posterior mean of the gradient at every observation, m/m, where they have no shape coordinate. One loop: it is hot. */
+  gradientsAtObservations(): { east: Float64Array; north: Float64Array } {
+    const { observations, alpha, coefficients } = this;
+    const { kernel, range, sill, ratio, cos, sin } = this.params;
+    const table = kernel.fall;
+    const step = STEPS_PER_RANGE / range;
+    const along = step / ratio;
+    const last = LAST_RANGE * STEPS_PER_RANGE;
+    const n = alpha.length;
+    const outEast = new Float64Array(n);
+    const outNorth = new Float64Array(n);
+    for (let i = 0; i < n; i++) {
+      const e = observations.east[i];
+      const m = observations.north[i];
+      let sumAlong = 0;
+      let sumAcross = 0;
+      for (let j = 0; j < n; j++) {
+        const de = e - observations.east[j];
+        const dn = m - observations.north[j];
+        const u = (cos * de + sin * dn) * along;
+        const v = (cos * dn - sin * de) * step;
+        const t = Math.sqrt(u * u + v * v);
+        if (t >= last) continue;
+        const s = t | 0;
+        const fall = alpha[j] * (table[s] + (t - s) * (table[s + 1] - table[s]));
+        sumAlong += fall * u;
+        sumAcross += fall * v;
+      }
+      // u and v are in table steps: one division by the range is already in them.
+      const a = (-sill * sumAlong) / (STEPS_PER_RANGE * range * ratio);
+      const b = (-sill * sumAcross) / (STEPS_PER_RANGE * range);
+      outEast[i] = coefficients[1] / TREND + cos * a - sin * b;
+      outNorth[i] = coefficients[2] / TREND + sin * a + cos * b;
+    }
+    return { east: outEast, north: outNorth };
+  }
+
+  /**
+   * The observations with the noise raised of those that stand off from all around them (leftover spikes, fish, weeds), and the
+   * bias of legs that do (another water level, a wrong draft).
+   *
+   * The expected error of an observation is its noise variance times its entry of the inverse covariance applied to the
+   * residuals, that of a leg its bias variance times the sum over the leg; where it exceeds the limit its square becomes the
+   * variance, which takes observation or leg out.
+   *
+   * @returns the process's own observations when none stands off.
+   */
+  withInflatedNoise(): Observations {
+    const { observations, alpha, params } = this;
+    const noise = observations.noise.slice();
+    const bias = observations.bias.slice();
+    const sums = new Float64Array(bias.length);
+    let isChanged = false;
+    for (let i = 0; i < alpha.length; i++) {
+      sums[observations.leg[i]] += alpha[i];
+      const variance = params.nugget * observations.noise[i];
+      const error = variance * alpha[i];
+      if (error * error <= OUTLIER ** 2 * variance) continue;
+      noise[i] = Math.max(4 * error * error, 100 * observations.noise[i]);
+      isChanged = true;
+    }
+    for (let leg = 0; leg < bias.length; leg++) {
+      const error = bias[leg] * sums[leg];
+      if (error * error <= LEG_OUTLIER ** 2 * bias[leg]) continue;
+      bias[leg] = Math.max(LEAST_LEG_OUTLIER, 4 * error * error);
+      isChanged = true;
+    }
+    return isChanged ? { ...observations, noise, bias } : observations;
+  }
+
+  /**
+   * Predicts some observations from all others, without a fit of its own (leave-one-pass-out).
+   *
+   * With P the precision of all observations, the trend counted out, the residuals of a group g are P_gg^-1 (P y)_g and their
+   * covariance P_gg^-1. Source: Dubrule 1983, Math. Geol. 15(6), 687-699, for a group in place of one.
+   *
+   * @param rows Of the observations left out.
+   * @returns what was observed less what the others foretell, m, and its variance, the observation's own error in it, m^2;
+   * undefined where the others do not determine it.
+   */
+  leaveOut(rows: readonly number[]): { residual: Float64Array; variance: Float64Array } | undefined {
+    const n = this.alpha.length;
+    const m = rows.length;
+    const columns = rows.map((row) => {
+      const column = new Float64Array(n);
+      column[row] = 1;
+      solveLower(this.factor, n, n, column);
+      return column;
+    });
+    const trends = columns.map((column) => this.trend.map((t) => dot(t, column)));
+    const precision = new Float64Array(m * m);
+    for (let i = 0; i < m; i++)
+      for (let j = 0; j <= i; j++)
+        precision[i * m + j] = dot(columns[i], columns[j]) - this.trendProduct(trends[i], trends[j]);
+    if (!cholesky(precision, m, m)) return undefined;
+    const residual = Float64Array.from(rows, (row) => this.alpha[row]);
+    solveLower(precision, m, m, residual);
+    solveLowerTransposed(precision, m, m, residual);
+    const variance = Float64Array.from(rows, (_, i) => {
+      const unit = new Float64Array(m);
+      unit[i] = 1;
+      solveLower(precision, m, m, unit);
+      return dot(unit, unit);
+    });
+    return { residual, variance };
+  }
+
+  private trendProduct(a: readonly number[], b: readonly number[]): number {
+    let sum = 0;
+    for (let s = 0; s < 3; s++)
+      for (let t = 0; t < 3; t++) sum += a[s] * this.trendCovariance[3 * s + t] * b[t];
+    return sum;
+  }
+
+  /** Covariance of a place's depth, east and north gradient with each observation. */
+  private covarianceWith(
+    east: number,
+    north: number,
+    shape: ShapeAt,
+  ): [Float64Array, Float64Array, Float64Array] {
+    const { observations, params } = this;
+    const { range, sill, ratio, cos, sin } = params;
+    const n = this.alpha.length;
+    const rows: [Float64Array, Float64Array, Float64Array] = [
+      new Float64Array(n),
+      new Float64Array(n),
+      new Float64Array(n),
+    ];
+    for (let i = 0; i < n; i++) {
+      const de = east - observations.east[i];
+      const dn = north - observations.north[i];
+      const z = observations.shape === undefined ? 0 : shape[0] - observations.shape[i];
+      const distance = scaledDistance(params, de, dn, z);
+      const fall = -sill * lookUp(params.kernel.fall, distance);
+      const u = (cos * de + sin * dn) / (range * ratio) ** 2;
+      const v = (cos * dn - sin * de) / range ** 2;
+      rows[0][i] = sill * lookUp(params.kernel.value, distance);
+      rows[1][i] = fall * (cos * u - sin * v + z * shape[1]);
+      rows[2][i] = fall * (sin * u + cos * v + z * shape[2]);
+    }
+    return rows;
+  }
+
+  /** Covariance of depth and gradient before any sounding, 3 x 3 row-major. */
+  private priorCovariance(shape: ShapeAt): Float64Array {
+    const { kernel, range, sill, ratio, cos, sin } = this.params;
+    const c = sill * kernel.curvature;
+    const along = c / (range * ratio) ** 2;
+    const across = c / range ** 2;
+    const ee = along * cos * cos + across * sin * sin + c * shape[1] * shape[1];
+    const nn = along * sin * sin + across * cos * cos + c * shape[2] * shape[2];
+    const en = (along - across) * cos * sin + c * shape[1] * shape[2];
+    return Float64Array.of(sill, 0, 0, 0, ee, en, 0, en, nn);
+  }
+}
+
+/** What both the likelihood and the fit need. */
+interface Solved {
+  readonly trendCovariance: Float64Array;
+  readonly coefficients: Float64Array;
+  readonly likelihood: number;
+}
+
+/**
+ * Factor of the covariance, trend and depths solved with it, and the trend's generalized least squares.
+ *
+ * The trend's level has a flat prior, its tilt that of `params.tilt`: the likelihood is the restricted one (Rasmussen &
+ * Williams 2006, eq. 2.45).
+ */
+function solve(
+  observations: Observations,
+  params: CovarianceParams,
+  errors: Float64Array,
+  { factor, trend, residual }: Workspace,
+): Solved | undefined {
+  const n = observations.count;
+  fillCovariance(observations, params, errors, factor);
+  if (!cholesky(factor, n, n)) return undefined;
+  for (let i = 0; i < n; i++) {
+    trend[0][i] = 1;
+    trend[1][i] = observations.east[i] / TREND;
+    trend[2][i] = observations.north[i] / TREND;
+    residual[i] = observations.depth[i];
+  }
+  for (const column of trend) solveLower(factor, n, n, column);
+  solveLower(factor, n, n, residual);
+  const products = symmetricProducts(trend);
+  const precision = 1 / (params.tilt * TREND) ** 2;
+  products[4] += precision;
+  products[8] += precision;
+  const { inverse, determinant } = invertSymmetric3(products);
+  if (!(determinant > 0)) return undefined;
+  const right = trend.map((column) => dot(column, residual));
+  const coefficients = new Float64Array(3);
+  for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) coefficients[i] += inverse[3 * i + j] * right[j];
+  let logDeterminant = 0;
+  for (let i = 0; i < n; i++) logDeterminant += Math.log(factor[i * n + i]);
+  const fall = dot(residual, residual) - right.reduce((sum, r, i) => sum + r * coefficients[i], 0);
+  const likelihood = -logDeterminant - 0.5 * Math.log(determinant) - 0.5 * fall;
+  return { trendCovariance: inverse, coefficients, likelihood };
+}
+
+/** Lower triangle of the covariance of the observations: bottom plus errors. One loop: it is the hot one. */
+function fillCovariance(
+  observations: Observations,
+  params: CovarianceParams,
+  errors: Float64Array,
+  out: Float64Array,
+): void {
+  const { count: n, east, north, shape, noise } = observations;
+  const { range, sill, ratio, cos, sin, nugget } = params;
+  const table = params.kernel.value;
+  const step = STEPS_PER_RANGE / range;
+  const along = step / ratio;
+  const last = LAST_RANGE * STEPS_PER_RANGE;
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    const e = east[i];
+    const m = north[i];
+    const z = shape === undefined ? 0 : shape[i];
+    for (let j = 0; j <= i; j++) {
+      const de = e - east[j];
+      const dn = m - north[j];
+      const u = (cos * de + sin * dn) * along;
+      const v = (cos * dn - sin * de) * step;
+      let square = u * u + v * v;
+      if (shape !== undefined) {
+        const w = (z - shape[j]) * STEPS_PER_RANGE;
+        square += w * w;
+      }
+      const t = Math.sqrt(square);
+      let k = 0;
+      if (t < last) {
+        const s = t | 0;
+        k = table[s] + (t - s) * (table[s + 1] - table[s]);
+      }
+      out[row + j] = errors[row + j] + sill * k;
+    }
+    out[row + i] += (nugget - 1) * noise[i];
+  }
+}
+
+function dot(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
+  return sum;
+}
+
+/** 3 x 3 products of three columns, row-major. */
+function symmetricProducts(columns: readonly Float64Array[]): Float64Array {
+  const out = new Float64Array(9);
+  for (let i = 0; i < 3; i++)
+    for (let j = 0; j <= i; j++) out[3 * i + j] = out[3 * j + i] = dot(columns[i], columns[j]);
+  return out;
+}
+
+/** Inverse and determinant of a symmetric 3 x 3 matrix, by cofactors. */
+function invertSymmetric3(m: Float64Array): { inverse: Float64Array; determinant: number } {
+  const [a, b, c, , d, e, , , f] = m;
+  const aa = d * f - e * e;
+  const ab = c * e - b * f;
+  const ac = b * e - c * d;
+  const bc = b * c - a * e;
+  const determinant = a * aa + b * ab + c * ac;
+  const inverse = Float64Array.of(aa, ab, ac, ab, a * f - c * c, bc, ac, bc, a * d - b * b);
+  return { inverse: inverse.map((v) => v / determinant), determinant };
+}

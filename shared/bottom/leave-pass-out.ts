@@ -1,0 +1,79 @@
+import type { SoundingIndex, Survey } from '../contract/soundings.ts';
+import { type Blocks, pickBlocks } from './blocks.ts';
+import { calibrateDepth } from './calibration.ts';
+import { isCrowded } from './crowded.ts';
+import { judgeStatus } from './gates.ts';
+import type { GaussianProcess } from './gaussian-process.ts';
+import { localRows } from './local-rows.ts';
+import { errorCovariance, makeObservations } from './observations.ts';
+import { findStops, type Stop } from './stops.ts';
+import { type BlockedSoundings, blockSoundings, fitRobustly, roughnessOf } from './surface.ts';
+import { fitUnseen, type LeftOut, nearestBlock, type Unseen } from './unseen.ts';
+
+/** Soundings further than this from a stop are not used, m: those beyond hardly change what is foretold. */
+const REACH = 75;
+/** Own error of a pass that was left out, m: of its depth, of one block mean, and of its position. */
+const OWN_BIAS = 0.05;
+const OWN_NOISE = 0.04;
+const OWN_OFFSET = 1;
+/** Half of the baseline of the gradient, m. */
+const BASELINE = 3;
+
+/** What the lake hides between its passes, read from the places where a pass that was left out showed it. */
+export const unseenOf = (survey: Survey, index: SoundingIndex): Unseen =>
+  fitUnseen(leavePassesOut(survey, index));
+
+/**
+ * How stops along the passes come out when foretold without the pass they are on (leave-one-pass-out).
+ *
+ * Places where passes crowd are left out, as are those that the other passes do not surround. Pure and deterministic.
+ */
+export function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOut[] {
+  return findStops(survey).flatMap((stop) => {
+    if (index.crowded?.(stop.lat, stop.lon, REACH) !== undefined) return [];
+    const rows = index.within(stop.lat, stop.lon, REACH);
+    const found = leaveOut(blockSoundings(localRows(survey, rows, stop.lat, stop.lon), REACH), stop);
+    return found === undefined ? [] : [found];
+  });
+}
+
+/** The stop at the origin foretold from all legs but its own; undefined where they do not surround it. */
+function leaveOut({ blocks, passSpacing }: BlockedSoundings, { isMarkLike }: Stop): LeftOut | undefined {
+  if (blocks.count < 2 || isCrowded(blocks)) return undefined;
+  const all = makeObservations(blocks);
+  const leg = all.leg[0];
+  const rest = pickBlocks(blocks, (i) => blocks.leg[i] !== leg);
+  const spacing = spacingWithout(blocks, leg, passSpacing);
+  if (rest.count < 6 || judgeStatus(rest, spacing) !== 'ok') return undefined;
+  const process = fitRobustly(all, passSpacing);
+  const rows = [...all.leg.keys()].filter((i) => all.leg[i] === leg);
+  const left = process?.leaveOut(rows);
+  if (process === undefined || left === undefined) return undefined;
+  const { observations, params } = process;
+  const error = errorCovariance(observations, 0, 0) + (params.nugget - 1) * observations.noise[0];
+  const variance = Math.max(0, left.variance[0] - error);
+  return {
+    error: left.residual[0],
+    sd: Math.hypot(calibrateDepth(Math.sqrt(variance), spacing), roughnessOf({ process })),
+    distance: nearestBlock(rest, all.east[0], all.north[0]),
+    own: OWN_BIAS ** 2 + OWN_NOISE ** 2 + OWN_OFFSET ** 2 * steepness(process) ** 2,
+    isMarkLike,
+  };
+}
+
+/** Distance between passes once a leg is left out, m. */
+function spacingWithout({ count, east, north, leg }: Blocks, out: number, passSpacing: number): number {
+  let length = 0;
+  for (let i = 1; i < count; i++)
+    if (leg[i] === out && leg[i - 1] === out)
+      length += Math.hypot(east[i] - east[i - 1], north[i] - north[i - 1]);
+  const area = Math.PI * REACH * REACH;
+  return area / Math.max(area / passSpacing - length, area / 1000);
+}
+
+/** Slope of the fit at the origin, m/m. */
+function steepness(process: GaussianProcess): number {
+  const east = process.meanAt(BASELINE, 0) - process.meanAt(-BASELINE, 0);
+  const north = process.meanAt(0, BASELINE) - process.meanAt(0, -BASELINE);
+  return Math.hypot(east, north) / (2 * BASELINE);
+}

@@ -1,0 +1,135 @@
+import type { Blocks } from './blocks.ts';
+
+/**
+ * What a surface is fitted to: block means in order of distance from the waypoint, with what is known of their errors.
+ *
+ * The error of a block is its own noise, plus three errors that all blocks of a leg share: a constant depth bias, a position
+ * offset (it moves the leg over the bottom, so it shows as depth times the bottom's gradient), and a latency of positions, which
+ * all legs share and which changes sign with the way.
+ */
+export interface Observations {
+  readonly count: number;
+  /** m. */
+  readonly east: Float64Array;
+  readonly north: Float64Array;
+  /** m, positive down, less `zero`. */
+  readonly depth: Float64Array;
+  readonly zero: number;
+  /** Leg of a pass, from 0. */
+  readonly leg: Int32Array;
+  /** Variance of the block's own noise, m^2. */
+  readonly noise: Float64Array;
+  /** Variance of the depth bias of each leg, m^2. */
+  readonly bias: Float64Array;
+  /** Bottom gradient at each block as far as it is known, m/m. */
+  readonly gradientEast: Float64Array;
+  readonly gradientNorth: Float64Array;
+  readonly wayEast: Float64Array;
+  readonly wayNorth: Float64Array;
+  /** Third coordinate, in ranges; see `shape-coordinate.ts`. */
+  readonly shape?: Float64Array;
+}
+
+/** Standard deviation of a leg's position offset, m, east and north each: a consumer receiver over minutes. */
+const OFFSET = 1;
+/** Standard deviation of the latency of positions, m of way: about half a second at idle speed. */
+const LATENCY = 1;
+/** Standard deviation of a leg's depth bias, m: heave, squat and sound speed. */
+const BIAS = 0.05;
+/** Part of the gradient across the way that a first look along the pass does not show, m of offset. */
+const UNSEEN_OFFSET = 0.5;
+/** Most variance that it adds to a leg's bias, m^2: more is an outlier's. */
+const MOST_UNSEEN = 0.02;
+/** Soundings behind a block beyond which its noise falls no further: errors of neighbors are not independent. */
+const INDEPENDENT = 4;
+/** m^2; keeps coinciding blocks apart. */
+const LEAST_NOISE = 1e-6;
+
+/** Puts blocks in order of distance and sets out their errors; gradients are those seen along the passes. */
+export function makeObservations(blocks: Blocks): Observations {
+  const n = blocks.count;
+  const order = Array.from({ length: n }, (_, i) => i);
+  const distance = Float64Array.from(order, (i) => blocks.east[i] ** 2 + blocks.north[i] ** 2);
+  order.sort((a, b) => distance[a] - distance[b] || a - b);
+  const take = (column: Float64Array): Float64Array => Float64Array.from(order, (i) => column[i]);
+  const zero = blocks.depth[order[0]];
+  const wayEast = take(blocks.wayEast);
+  const wayNorth = take(blocks.wayNorth);
+  const along = take(blocks.along);
+  const steep = along.reduce((sum, g) => sum + (g * g) / n, 0);
+  return {
+    count: n,
+    east: take(blocks.east),
+    north: take(blocks.north),
+    depth: Float64Array.from(order, (i) => blocks.depth[i] - zero),
+    zero,
+    leg: Int32Array.from(order, (i) => blocks.leg[i]),
+    noise: Float64Array.from(
+      order,
+      (i) => blocks.noise[i] ** 2 / Math.min(blocks.weight[i], INDEPENDENT) + LEAST_NOISE,
+    ),
+    bias: new Float64Array(blocks.leg[n - 1] + 1).fill(
+      BIAS ** 2 + Math.min(MOST_UNSEEN, UNSEEN_OFFSET ** 2 * steep),
+    ),
+    gradientEast: along.map((g, i) => g * wayEast[i]),
+    gradientNorth: along.map((g, i) => g * wayNorth[i]),
+    wayEast,
+    wayNorth,
+  };
+}
+
+/** Some of the observations. @param rows Of those kept, ascending. */
+export function pickObservations(all: Observations, rows: Int32Array): Observations {
+  const take = (column: Float64Array): Float64Array => Float64Array.from(rows, (i) => column[i]);
+  return {
+    ...all,
+    count: rows.length,
+    east: take(all.east),
+    north: take(all.north),
+    depth: take(all.depth),
+    leg: rows.map((i) => all.leg[i]),
+    noise: take(all.noise),
+    gradientEast: take(all.gradientEast),
+    gradientNorth: take(all.gradientNorth),
+    wayEast: take(all.wayEast),
+    wayNorth: take(all.wayNorth),
+    ...(all.shape === undefined ? {} : { shape: take(all.shape) }),
+  };
+}
+
+/**
+ * The same observations once the gradient is known at each: what an offset leg does to depths is then known too. Legs whose bias
+ * was raised as outliers stay so.
+ */
+export const withGradient = (
+  observations: Observations,
+  gradientEast: Float64Array,
+  gradientNorth: Float64Array,
+): Observations => ({
+  ...observations,
+  gradientEast,
+  gradientNorth,
+  bias: observations.bias.map((bias) => (bias > BIAS ** 2 + MOST_UNSEEN ? bias : BIAS ** 2)),
+});
+
+/** Covariance of the errors of two observations, m^2; of one with itself when `i` is `j`. */
+export function errorCovariance(observations: Observations, i: number, j: number): number {
+  const { leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth } = observations;
+  const [ge, gn, he, hn] = [gradientEast[i], gradientNorth[i], gradientEast[j], gradientNorth[j]];
+  let c = LATENCY * LATENCY * (ge * wayEast[i] + gn * wayNorth[i]) * (he * wayEast[j] + hn * wayNorth[j]);
+  if (leg[i] === leg[j]) c += bias[leg[i]] + OFFSET * OFFSET * (ge * he + gn * hn);
+  return i === j ? c + noise[i] : c;
+}
+
+/**
+ * The same for all pairs: lower triangle, row-major, `count` a row.
+ *
+ * It does not depend on how the bottom varies, so a search for that shares it.
+ */
+export function errorCovariances(observations: Observations): Float64Array {
+  const n = observations.count;
+  const out = new Float64Array(n * n);
+  for (let i = 0; i < n; i++)
+    for (let j = 0; j <= i; j++) out[i * n + j] = errorCovariance(observations, i, j);
+  return out;
+}

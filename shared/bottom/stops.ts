@@ -1,0 +1,106 @@
+import type { Survey } from '../contract/soundings.ts';
+
+/** A place on a pass, deg. */
+export interface Stop {
+  readonly lat: number;
+  readonly lon: number;
+  /** Among the most bent or most prominent places along the passes, as the places are where marks are dropped. */
+  readonly isMarkLike: boolean;
+}
+
+/** Length of track that a stop averages, m. */
+const STEP = 4;
+/** Steps over which a bend is looked for (8 m), and round which a stop may stand out (20 m). */
+const BEND = 2;
+const AROUND = 5;
+/** Share of the stops that look like marks. */
+const MARK_SHARE = 0.15;
+/** Stops taken of those that look like marks and of the others, evenly over the survey. */
+const TAKEN_MARKS = 150;
+const TAKEN_OTHERS = 50;
+/** A jump in position at which a run of soundings ends, m. */
+const GAP = 20;
+const METERS_PER_DEGREE = 111_195;
+
+/** Means of depth along one run. */
+interface Run {
+  readonly lat: number[];
+  readonly lon: number[];
+  readonly depth: number[];
+}
+
+/** Stops evenly over the survey: most look like marks, some do not. */
+export function findStops(survey: Survey): Stop[] {
+  const lat: number[] = [];
+  const lon: number[] = [];
+  const bend: number[] = [];
+  const rise: number[] = [];
+  for (const run of findRuns(survey)) {
+    for (let i = AROUND; i < run.depth.length - AROUND; i++) {
+      const z = run.depth;
+      lat.push(run.lat[i]);
+      lon.push(run.lon[i]);
+      bend.push(Math.abs(z[i + BEND] + z[i - BEND] - 2 * z[i]));
+      let sum = 0;
+      for (let k = i - AROUND; k <= i + AROUND; k++) sum += z[k];
+      rise.push(Math.abs(z[i] - sum / (2 * AROUND + 1)));
+    }
+  }
+  const [bends, rises] = [rms(bend), rms(rise)];
+  const score = bend.map((b, i) => Math.max(b / bends, rise[i] / rises));
+  const limit = [...score].sort((a, b) => b - a)[Math.floor(MARK_SHARE * score.length)];
+  const rows = [...score.keys()];
+  return [true, false].flatMap((isMarkLike) =>
+    evenly(
+      rows.filter((i) => score[i] > limit === isMarkLike),
+      isMarkLike ? TAKEN_MARKS : TAKEN_OTHERS,
+    ).map((i) => ({
+      lat: lat[i],
+      lon: lon[i],
+      isMarkLike,
+    })),
+  );
+}
+
+/** Every so manyth. */
+const evenly = (rows: readonly number[], count: number): number[] =>
+  rows.length <= count
+    ? [...rows]
+    : Array.from({ length: count }, (_, k) => rows[Math.floor(((k + 0.5) * rows.length) / count)]);
+
+const rms = (values: readonly number[]): number =>
+  Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / Math.max(1, values.length));
+
+/** Runs of soundings without a jump, as means over `STEP` m of track. */
+function* findRuns({ count, lat, lon, depth, pass }: Survey): Generator<Run> {
+  let run: Run = { lat: [], lon: [], depth: [] };
+  let sums = [0, 0, 0, 0];
+  const finishStop = (): void => {
+    const [n, a, b, d] = sums;
+    if (n > 0) {
+      run.lat.push(a / n);
+      run.lon.push(b / n);
+      run.depth.push(d / n);
+    }
+    sums = [0, 0, 0, 0];
+  };
+  let travelled = 0;
+  for (let i = 0; i < count; i++) {
+    if (!(depth[i] > 0)) continue;
+    const east = i === 0 ? 0 : (lon[i] - lon[i - 1]) * METERS_PER_DEGREE * Math.cos((lat[i] * Math.PI) / 180);
+    const step = i === 0 ? 0 : Math.hypot(east, (lat[i] - lat[i - 1]) * METERS_PER_DEGREE);
+    if (i > 0 && (pass[i] !== pass[i - 1] || !(step <= GAP))) {
+      finishStop();
+      yield run;
+      run = { lat: [], lon: [], depth: [] };
+      travelled = 0;
+    } else travelled += step;
+    if (travelled >= STEP) {
+      finishStop();
+      travelled %= STEP;
+    }
+    sums = [sums[0] + 1, sums[1] + lat[i], sums[2] + lon[i], sums[3] + depth[i]];
+  }
+  finishStop();
+  yield run;
+}

@@ -1,0 +1,106 @@
+import type { Blocks } from './blocks.ts';
+
+/** How a place foretold without one pass came out: the base of what a lake hides between passes. */
+export interface LeftOut {
+  /** Sounded less foretold depth, m. */
+  readonly error: number;
+  /** The model's own standard deviation there, m. */
+  readonly sd: number;
+  /** Distance to the nearest block of another pass, m. */
+  readonly distance: number;
+  /** Variance of the left-out pass itself: bias, noise, offset times gradient, m^2. */
+  readonly own: number;
+  /** The place looks like a mark: among the most bent or most prominent places along the passes. */
+  readonly isMarkLike: boolean;
+}
+
+/**
+ * What a lake hides between its passes: a factor on the model's standard deviation, and forms of `size` m (standard deviation)
+ * that no pass crossed, whose chance is 1 - exp(-rate (distance / 10 m)^1.5).
+ */
+export interface Unseen {
+  readonly factor: number;
+  readonly size: number;
+  readonly rate: number;
+}
+
+/** What is supposed before a pass was left out: medians and standard deviations of their logarithms. */
+const USUAL: Unseen = { factor: 0.9, size: 0.5, rate: 0.03 };
+const SPREAD: Unseen = { factor: 0.4, size: 1, rate: 1 };
+const KEYS = ['factor', 'size', 'rate'] as const;
+/** Weight of mark-like places: marks are not set at random. */
+const MARK_SHARE = 0.85;
+/** Weight of a place against what is supposed: neighboring ones do not err independently. */
+const INDEPENDENT = 0.75;
+/** Distance beyond which a form is no likelier, m: the next form begins there. */
+const FURTHEST = 25;
+const POWER = 1.5;
+/** Where the search for the likeliest starts besides the usual. */
+const STARTS: readonly Unseen[] = [
+  USUAL,
+  { factor: 0.5, size: 1.5, rate: 0.15 },
+  { factor: 0.8, size: 0.3, rate: 0.1 },
+];
+const FIRST_STEP = 0.7;
+const LAST_STEP = 0.02;
+
+/** Chance that no pass crossed a form that is there. @param distance To the nearest block, m. */
+export const chanceOf = ({ rate }: Unseen, distance: number): number =>
+  1 - Math.exp(-rate * (Math.min(distance, FURTHEST) / 10) ** POWER);
+
+/** Chance of a missed form from which another pass is worth its time. */
+const WORTH_A_PASS = 0.05;
+
+export const isWorthAPass = (chance: number): boolean => chance > WORTH_A_PASS;
+
+/** Distance from a place to the nearest block, m. */
+export function nearestBlock({ count, east, north }: Blocks, atEast: number, atNorth: number): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < count; i++)
+    least = Math.min(least, (east[i] - atEast) ** 2 + (north[i] - atNorth) ** 2);
+  return Math.sqrt(least);
+}
+
+/** The likeliest account of what the lake hides (maximum a posteriori); the usual one where no pass could be left out. */
+export function fitUnseen(places: readonly LeftOut[]): Unseen {
+  const marks = places.filter((p) => p.isMarkLike).length;
+  const others = places.length - marks;
+  const markWeight = (INDEPENDENT * places.length * (others === 0 ? 1 : MARK_SHARE)) / Math.max(1, marks);
+  const otherWeight =
+    (INDEPENDENT * places.length * (marks === 0 ? 1 : 1 - MARK_SHARE)) / Math.max(1, others);
+  const score = (u: Unseen): number => {
+    let sum = 0;
+    for (const key of KEYS) sum -= (Math.log(u[key] / USUAL[key]) / SPREAD[key]) ** 2 / 2;
+    for (const { error, sd, distance, own, isMarkLike } of places) {
+      const q = chanceOf(u, distance);
+      const seen = (u.factor * sd) ** 2 + own;
+      const density = (1 - q) * normalDensity(error, seen) + q * normalDensity(error, seen + u.size ** 2);
+      sum += (isMarkLike ? markWeight : otherWeight) * Math.log(density + Number.MIN_VALUE);
+    }
+    return sum;
+  };
+  return STARTS.map((start) => climb(start, score)).reduce((a, b) => (b.score > a.score ? b : a)).unseen;
+}
+
+/** Pattern search in the logarithms. */
+function climb(start: Unseen, score: (u: Unseen) => number): { unseen: Unseen; score: number } {
+  let unseen = start;
+  let most = score(start);
+  for (let step = FIRST_STEP; step > LAST_STEP; ) {
+    let isBetter = false;
+    for (const key of KEYS) {
+      for (const by of [Math.exp(step), Math.exp(-step)]) {
+        const tried = { ...unseen, [key]: unseen[key] * by };
+        const found = score(tried);
+        if (found <= most) continue;
+        [unseen, most, isBetter] = [tried, found, true];
+      }
+    }
+    if (!isBetter) step /= 2;
+  }
+  return { unseen, score: most };
+}
+
+/** Density of a normal distribution about 0. */
+export const normalDensity = (x: number, variance: number): number =>
+  Math.exp((-x * x) / (2 * variance)) / Math.sqrt(2 * Math.PI * variance);

@@ -1,0 +1,102 @@
+import type { Projection } from '../contract/plugin.ts';
+
+/** A system of map coordinates that can be brought to WGS 84. */
+export interface MapSystem {
+  readonly toDegrees: Projection;
+  /** Longitude that the system is centered on, deg, where it is a strip along one meridian; undefined for others. */
+  readonly meridian?: number;
+  /** True where the datum is brought to WGS 84 by a few published parameters: good to some meters, not to centimeters. */
+  readonly isApproximate: boolean;
+}
+
+/** Why a system cannot be used: not known, or its datum differs from WGS 84 by an amount that is not in the definition. */
+export type MapFault = 'unknown' | 'datum';
+
+/** Semi-major axis of the ellipsoids whose datums agree with WGS 84 within a meter or two (WGS 84, GRS 80), m. */
+const MODERN_AXIS = 6378137;
+/** How `proj4` numbers kinds of datum. */
+const [THREE_PARAMETERS, SEVEN_PARAMETERS, GRID_SHIFT] = [1, 2, 3];
+
+/**
+ * A system of map coordinates by its EPSG number or its definition as WKT. The libraries are loaded here.
+ *
+ * UTM zones are made from their numbers: 326zz and 327zz (WGS 84), 258zz (ETRS89), 269zz (NAD83). Other numbers come
+ * from the definitions of `proj4-list`. A datum whose difference to WGS 84 is told by a grid of shifts, or not at all, is a fault:
+ * positions could be off by a hundred meters.
+ *
+ * @param said `EPSG:nnnn`, or WKT as in a `.prj` file.
+ */
+export async function mapSystem(said: string): Promise<MapSystem | MapFault> {
+  const code = epsgOf(said);
+  const definition = code === undefined ? said : (utmDefinition(code) ?? (await listedDefinition(code)));
+  if (definition === undefined) return 'unknown';
+  const { default: proj4 } = await import('proj4');
+  try {
+    const from = new proj4.Proj(definition) as unknown as Proj;
+    const { datum_type: kind } = from.datum;
+    if (kind === GRID_SHIFT) return 'datum';
+    const isShifted = kind === THREE_PARAMETERS || kind === SEVEN_PARAMETERS;
+    if (!isShifted && Math.abs(from.a - MODERN_AXIS) > 0.01) return 'datum';
+    const { forward } = proj4(definition, '+proj=longlat +datum=WGS84 +no_defs');
+    return {
+      toDegrees: (x, y) => (Number.isFinite(x) && Number.isFinite(y) ? degrees(forward, x, y) : NOWHERE),
+      meridian: STRIPS.includes(from.projName) ? (from.long0 * 180) / Math.PI : undefined,
+      isApproximate: isShifted,
+    };
+  } catch {
+    return 'unknown';
+  }
+}
+
+/** EPSG number as in `EPSG:3067`, in a URN, or as the last authority of WKT; undefined for none. */
+export function epsgOf(said: string): number | undefined {
+  const plain = /^\s*(?:urn:ogc:def:crs:)?EPSG:[^:]*?:?(\d{4,6})\s*$/i.exec(said);
+  const authority = /(?:AUTHORITY|ID)\["EPSG",\s*"?(\d{4,6})"?\]\s*\]\s*$/i.exec(said);
+  const found = plain ?? authority;
+  return found === null ? undefined : Number(found[1]);
+}
+
+interface Proj {
+  readonly a: number;
+  readonly projName: string;
+  readonly long0: number;
+  readonly datum: { readonly datum_type: number };
+}
+
+const NOWHERE = [Number.NaN, Number.NaN] as const;
+const STRIPS = ['utm', 'etmerc', 'tmerc', 'Extended_Transverse_Mercator', 'Transverse_Mercator'];
+
+function degrees(forward: (at: number[]) => number[], x: number, y: number): readonly [number, number] {
+  try {
+    const [lon, lat] = forward([x, y]);
+    return Math.abs(lat) <= 90 && Math.abs(lon) <= 180 ? [lon, lat] : NOWHERE;
+  } catch {
+    return NOWHERE;
+  }
+}
+
+function utmDefinition(code: number): string | undefined {
+  const zone = code % 100;
+  const within = (first: number, last: number): boolean => zone >= first && zone <= last;
+  switch (Math.floor(code / 100)) {
+    case 326:
+      return within(1, 60) ? `+proj=utm +zone=${zone} +datum=WGS84 +units=m +no_defs` : undefined;
+    case 327:
+      return within(1, 60) ? `+proj=utm +zone=${zone} +south +datum=WGS84 +units=m +no_defs` : undefined;
+    case 258:
+      return within(28, 38) ? `+proj=utm +zone=${zone} +ellps=GRS80 +towgs84=0,0,0 +no_defs` : undefined;
+    case 269:
+      return within(1, 23) ? `+proj=utm +zone=${zone} +datum=NAD83 +units=m +no_defs` : undefined;
+    default:
+      return undefined;
+  }
+}
+
+async function listedDefinition(code: number): Promise<string | undefined> {
+  const { default: list } = await import('proj4-list');
+  const definition = list[`EPSG:${code}`]?.[1];
+  // Where parameters are given beside a grid of shifts that nobody has here, they serve.
+  return definition !== undefined && /\+towgs84=/.test(definition)
+    ? definition.replace(/\+nadgrids=\S+/, '')
+    : definition;
+}

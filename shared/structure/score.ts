@@ -1,0 +1,60 @@
+import { STRUCTURE_WORDS } from '../contract/fields.ts';
+import { FEATURE_NAMES } from './features/features.ts';
+
+/** Numbers of the scoring table: per feature a mean, a standard deviation and a weight for each word. */
+export interface ScoringTable {
+  /** By `FEATURE_NAMES`. */
+  readonly mean: Float64Array;
+  readonly sd: Float64Array;
+  /** Features x words, row-major. */
+  readonly weights: Float64Array;
+  /** By word. */
+  readonly intercepts: Float64Array;
+}
+
+const WORDS = STRUCTURE_WORDS.length;
+/** Standard deviations beyond which a feature counts no further. */
+const LIMIT = 4;
+
+/**
+ * Probability of each structure word: softmax of a weighted sum of the features.
+ *
+ * x = clip((feature - mean) / sd, -4, 4); score of a word = intercept + sum of x times its weight.
+ */
+export function scoreWords(table: ScoringTable, features: Float64Array): Float64Array {
+  const scores = table.intercepts.slice();
+  for (let i = 0; i < features.length; i++) {
+    const x = Math.max(-LIMIT, Math.min(LIMIT, (features[i] - table.mean[i]) / table.sd[i]));
+    for (let w = 0; w < WORDS; w++) scores[w] += x * table.weights[i * WORDS + w];
+  }
+  const most = scores.reduce((a, b) => Math.max(a, b));
+  let sum = 0;
+  for (let w = 0; w < WORDS; w++) sum += scores[w] = Math.exp(scores[w] - most);
+  return scores.map((s) => s / sum);
+}
+
+/**
+ * Reads a table from lines `feature mean sd w1 ... w12`, one per feature in the order of `FEATURE_NAMES`, then
+ * `intercept 0 1 b1 ... b12`.
+ *
+ * @throws Error where the lines do not fit the features: a table of another version.
+ */
+export function parseTable(text: string): ScoringTable {
+  const lines = text
+    .trim()
+    .split('\n')
+    .map((line) => line.trim().split(/\s+/));
+  const names = lines.map((line) => line[0]);
+  const expected = [...FEATURE_NAMES, 'intercept'];
+  if (names.length !== expected.length || names.some((name, i) => name !== expected[i])) {
+    throw new Error('structure table does not fit the features; run the fit again');
+  }
+  const rows = lines.map((line) => line.slice(1).map(Number));
+  const features = rows.slice(0, -1);
+  return {
+    mean: Float64Array.from(features, (row) => row[0]),
+    sd: Float64Array.from(features, (row) => row[1]),
+    weights: Float64Array.from(features.flatMap((row) => row.slice(2))),
+    intercepts: Float64Array.from(rows[rows.length - 1].slice(2)),
+  };
+}

@@ -1,0 +1,126 @@
+import type { Diagnostic, Severity } from '../../contract/diagnostic.ts';
+import { inKilometers, inMeters } from '../../contract/lengths.ts';
+import { type At, quote } from './soundings.ts';
+
+/** Messages about inputs in the open formats, and about map coordinates. */
+
+const say =
+  (severity: Severity, code: string) =>
+  (at: At, message: string): Diagnostic => ({ severity, code: `soundings/${code}`, message, place: at });
+
+export const crsMissing = (at: At, x: number, y: number) =>
+  say('error', 'crs-missing')(
+    at,
+    `Positions such as ${x}, ${y} are on a map grid, and the file does not say which. Pass --crs EPSG:NUMBER, the number of the grid and zone.`,
+  );
+
+export const crsUnknown = (at: At, said: string) =>
+  say('error', 'crs-unknown')(
+    at,
+    `The map grid ${quote(said)} is not known. Pass --crs EPSG:NUMBER, the number of the grid and zone.`,
+  );
+
+export const crsDatum = (at: At, said: string) =>
+  say('error', 'crs-datum')(
+    at,
+    `The map grid ${quote(said)} is on a datum whose difference from WGS 84 is not known here: positions could be off by 100 m. Convert the file, and pass --crs EPSG:NUMBER of the grid that it is on then.`,
+  );
+
+export const crsOther = (at: At, given: string, said: string) =>
+  say('error', 'crs-other')(
+    at,
+    `--crs ${given} is not what the file says itself: ${quote(said)}. Leave --crs out for this file.`,
+  );
+
+export const crsOutside = (at: At, given: string, x: number, y: number) =>
+  say('error', 'crs-outside')(
+    at,
+    `Positions such as ${x}, ${y} are outside ${given}. Pass the grid and zone of this file with --crs; eastings come before northings.`,
+  );
+
+export const crsElsewhere = (at: At, given: string, meters: number) =>
+  say('error', 'crs-elsewhere')(
+    at,
+    `With ${given} this log is ${inKilometers(meters)} from the nearest waypoint. Pass the zone of this log with --crs.`,
+  );
+
+export const crsApproximate = (at: At, given: string) =>
+  say('warning', 'crs-approximate')(
+    at,
+    `Positions may be off by ${inMeters(5, 0)}: ${given} is on an old datum, brought to WGS 84 by published parameters. Export in WGS 84 where you can.`,
+  );
+
+export const depthUnitMissing = (at: At) =>
+  say('error', 'depth-unit')(
+    at,
+    'Nothing says the unit of these depths, and a wrong guess is off by a factor of 3.28. Pass --depth-unit m, ft or fm.',
+  );
+
+export const verticalMissing = (at: At, value: number) =>
+  say('error', 'vertical')(
+    at,
+    `Nothing says whether a height of ${value} is a depth or an elevation. Pass --vertical down (depths positive) or up (elevations).`,
+  );
+
+export const fileDamaged = (at: At, kind: string, why: string) =>
+  say('error', 'damaged')(
+    at,
+    `This is ${kind}, but it cannot be read (${quote(why)}). Copy or export it again.`,
+  );
+
+export const fileWithout = (at: At, kind: string, what: string) =>
+  say('error', 'nothing-inside')(
+    at,
+    `This is ${kind} without ${what}. Leave it out, or export it with soundings.`,
+  );
+
+export const binaryFile = (at: At) =>
+  say('error', 'foreign')(
+    at,
+    'This is a binary file of a kind that is not read. Export it as CSV or GPX, or leave it out.',
+  );
+
+export const archiveTooDeep = (at: At) =>
+  say('error', 'nested')(at, 'This is an archive in an archive in an archive. Unpack it first.');
+
+export const archiveTooLarge = (at: At, mebibytes: number) =>
+  say('error', 'archive-large')(at, `This archive holds more than ${mebibytes} MiB. Unpack it first.`);
+
+export const entriesPassedOver = (at: At, names: readonly string[]) =>
+  say('note', 'passed-over')(
+    at,
+    `Passed over in the archive, as they are not named as logs: ${names.slice(0, 5).join(', ')}${names.length > 5 ? ` and ${names.length - 5} more` : ''}.`,
+  );
+
+export const xyzOrder = (at: At) =>
+  say('note', 'xyz-order')(
+    at,
+    'Columns without names are read as longitude (or easting), latitude (or northing), height. Name others with --columns.',
+  );
+
+export const checksumWrong = (at: At, sentence: string) =>
+  say('warning', 'checksum')(
+    at,
+    `Sentence dropped: its checksum does not fit ${quote(sentence)}, so it was damaged on the way.`,
+  );
+
+export const sentenceMalformed = (at: At, sentence: string) =>
+  say('warning', 'sentence')(
+    at,
+    `Sentence dropped: ${quote(sentence)} does not have the fields of its kind.`,
+  );
+
+export const severalSources = (at: At, what: string, used: string, others: readonly string[]) =>
+  say('note', `several-${what}`)(
+    at,
+    `Several instruments give ${what}: ${used} is used, ${others.join(', ')} is not.`,
+  );
+
+export const depthFrom = (at: At, sentence: string, from: string) =>
+  say('note', 'depth-from')(at, `Depths of ${sentence} count from ${from}.`);
+
+export const cellsTaken = (at: At, cells: number, meters: number) =>
+  say('note', 'grid-cells')(
+    at,
+    `${cells} cells of a grid, ${inMeters(meters, 1)} wide, are read as soundings: what is smaller than a cell cannot be seen.`,
+  );

@@ -1,0 +1,44 @@
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
+import { archiveTooLarge } from '../../../shared/text/messages/readers.ts';
+import { startsWith, whole } from '../open/reading.ts';
+
+/** Most bytes that are unpacked; a log of that length has some 30 million rows. */
+const MOST_BYTES = 1 << 30;
+
+/** A log packed with gzip (RFC 1952). */
+export const gzip = defineReaderPlugin({
+  name: 'gzip',
+  summary: 'Unpacks gzip files and reads what is in them.',
+  stage: 'reader',
+  extensions: ['.gz'],
+  options: {},
+  sniff: (head) => startsWith(head, [0x1f, 0x8b, 8]),
+  async read({ file, bytes }) {
+    const unpacked = await whole(file, 'a gzip file', () => gunzip(file, bytes));
+    const name = file.replace(/^.*[\\/]/, '').replace(/\.gz$/i, '');
+    return { files: [{ name, bytes: unpacked }] };
+  },
+});
+
+async function gunzip(file: string, bytes: Uint8Array): Promise<Uint8Array> {
+  const stream = new Blob([bytes as Uint8Array<ArrayBuffer>]).stream();
+  const reader = stream.pipeThrough(new DecompressionStream('gzip')).getReader();
+  const chunks: Uint8Array[] = [];
+  let length = 0;
+  for (let next = await reader.read(); !next.done; next = await reader.read()) {
+    chunks.push(next.value);
+    length += next.value.length;
+    if (length > MOST_BYTES) {
+      await reader.cancel();
+      throw new Refusal([archiveTooLarge({ file }, MOST_BYTES >> 20)]);
+    }
+  }
+  const joined = new Uint8Array(length);
+  let at = 0;
+  for (const chunk of chunks) {
+    joined.set(chunk, at);
+    at += chunk.length;
+  }
+  return joined;
+}

@@ -1,0 +1,58 @@
+import type { UnzipFileInfo } from 'fflate';
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
+import { archiveTooLarge, entriesPassedOver, fileWithout } from '../../../shared/text/messages/readers.ts';
+import { canBeSoLong, startsWith, whole } from '../open/reading.ts';
+
+/** Most bytes that are unpacked of one archive. */
+const MOST_BYTES = 1 << 30;
+
+/** Endings of entries that may be logs, and of those that belong to one. */
+const LOG = /\.(?:csv|txt|tsv|dat|gpx|nmea|log|xyz|pts|geojson|json|asc|grd|tiff?|shp|xlsx|gz|zip)$/i;
+const BESIDE = /\.(?:dbf|shx|prj|cpg|sbn|sbx|qmd|xml)$/i;
+
+/** Logs packed in a zip archive (APPNOTE 6.3): each is read as a file of its own. */
+export const zip = defineReaderPlugin({
+  name: 'zip',
+  summary: 'Unpacks zip archives and reads the logs in them.',
+  stage: 'reader',
+  extensions: ['.zip'],
+  options: {},
+  sniff: (head, name) => startsWith(head, [0x50, 0x4b, 3, 4]) && !/\.xls[xm]$/i.test(name),
+  async read({ file, bytes }, _options, context) {
+    const { unzipSync } = await import('fflate');
+    const other: string[] = [];
+    let sum = 0;
+    const filter = (entry: UnzipFileInfo): boolean => {
+      const { name, originalSize } = entry;
+      if (name.endsWith('/') || /(?:^|\/)(?:\.|__MACOSX\/)/.test(name)) return false;
+      if (!LOG.test(name) && !BESIDE.test(name)) {
+        other.push(name);
+        return false;
+      }
+      sum += originalSize;
+      if (sum > MOST_BYTES) throw new Refusal([archiveTooLarge({ file }, MOST_BYTES >> 20)]);
+      if (!canBeSoLong(entry, bytes)) throw new Error(`${name} has no such length`);
+      return true;
+    };
+    const entries = await whole(file, 'a zip archive', () => unzipSync(bytes, { filter }));
+    if (other.length > 0) context.report(entriesPassedOver({ file }, other));
+    const logs = Object.keys(entries)
+      .filter((name) => LOG.test(name))
+      .sort();
+    if (logs.length === 0) throw new Refusal([fileWithout({ file }, 'a zip archive', 'a log')]);
+    const sibling = (name: string) => async (extension: string) => {
+      const wanted = name.replace(/\.[^.]*$/, extension).toLowerCase();
+      const found = Object.keys(entries).find((other) => other.toLowerCase() === wanted);
+      return found === undefined ? undefined : entries[found];
+    };
+    return {
+      files: logs.map((name) => ({
+        name,
+        bytes: entries[name],
+        isOptional: /\.(?:txt|json|log|dat)$/i.test(name),
+        sibling: sibling(name),
+      })),
+    };
+  },
+});

@@ -1,0 +1,41 @@
+import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
+import { type LengthUnit, toMeters } from '../../../shared/geo/units.ts';
+import {
+  type At,
+  depthRangeDropped,
+  depthSignDropped,
+  lostBottomDropped,
+  noDepthDropped,
+} from '../../../shared/text/messages/soundings.ts';
+import { parseNumber } from '../../../shared/text/number.ts';
+import { DEFAULT_SENTINELS } from './layout.ts';
+
+/** What a depth has to be to be one. */
+export interface DepthRules {
+  readonly unit: LengthUnit;
+  /** `up` for elevations of the bottom. */
+  readonly vertical: 'down' | 'up';
+  readonly sentinels: readonly string[];
+  readonly zeroIsValid: boolean;
+  /** m */
+  readonly maxDepth: number;
+}
+
+/** Why a depth as written is none; undefined for one that is. NaN stands for nothing written. */
+export function judgeDepth(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
+  const { sentinels, maxDepth, vertical } = rules;
+  if (Number.isNaN(written)) return noDepthDropped(at, '');
+  // A bottom one meter under the level is nothing odd among elevations.
+  const isNone = DEFAULT_SENTINELS.includes(written) && !(written === -1 && vertical === 'up');
+  if (isNone || sentinels.some((text) => parseNumber(text) === written))
+    return noDepthDropped(at, `${written}`);
+  const depth = toMeters(vertical === 'up' ? -written : written, rules.unit);
+  if (depth === 0 && !rules.zeroIsValid) return lostBottomDropped(at);
+  if (depth < 0)
+    return depthSignDropped(
+      at,
+      `${written}`,
+      vertical === 'up' ? 'elevations of the bottom, 0 or less' : '0 or more, positive down',
+    );
+  return depth > maxDepth ? depthRangeDropped(at, `${written}`, maxDepth) : undefined;
+}

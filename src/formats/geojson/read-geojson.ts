@@ -1,0 +1,98 @@
+import type { Feature, Geometry } from 'geojson';
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { defineReaderPlugin, type ReadWaypoint } from '../../../shared/contract/plugin.ts';
+import { fileWithout } from '../../../shared/text/messages/readers.ts';
+import { pointsTable, type TablePoint } from '../open/points-table.ts';
+import { headText, textOf, whole } from '../open/reading.ts';
+
+/** Points of GeoJSON (RFC 7946): depth as a property, or as the third coordinate. */
+export const readGeojson = defineReaderPlugin({
+  name: 'geojson',
+  summary: 'Reads points of GeoJSON, whose depth is a property or the third coordinate.',
+  stage: 'reader',
+  extensions: ['.geojson', '.json'],
+  options: {},
+  sniff(head) {
+    const text = headText(head, head.length).trimStart();
+    return (
+      /^\{/.test(text) &&
+      /"type"\s*:\s*"(?:Feature(?:Collection)?|(?:Multi)?Point|GeometryCollection)"/.test(text)
+    );
+  },
+  async read({ file, bytes }, _options, context) {
+    const root: unknown = await whole(file, 'a GeoJSON file', () =>
+      JSON.parse(textOf(bytes).replace(/^\uFEFF/, '')),
+    );
+    const said = crsOf(root);
+    const places = featuresOf(root).flatMap((feature) =>
+      positionsOf(feature.geometry).map((position) => ({ position, feature })),
+    );
+    if (places.length === 0) throw new Refusal([fileWithout({ file }, 'a GeoJSON file', 'points')]);
+    const isDegrees =
+      said === undefined && places.every(({ position: [x, y] }) => Math.abs(x) <= 360 && Math.abs(y) <= 90);
+    const toDegrees = isDegrees ? undefined : await context.projection(said);
+    const points = places.map(({ position: [x, y, z], feature }): TablePoint => {
+      const [lon, lat] = toDegrees === undefined ? [x, y] : toDegrees(x, y);
+      return { lon, lat, z, values: feature.properties ?? {} };
+    });
+    return {
+      files: [{ name: '', bytes: pointsTable(points), linesBefore: 1 }],
+      waypoints: points.map(waypointOf),
+    };
+  },
+});
+
+const isObject = (value: unknown): value is Record<string, unknown> =>
+  typeof value === 'object' && value !== null;
+
+function featuresOf(root: unknown): Pick<Feature, 'geometry' | 'properties'>[] {
+  if (!isObject(root)) return [];
+  if (root.type === 'FeatureCollection')
+    return Array.isArray(root.features)
+      ? root.features.flatMap((each) => (isObject(each) ? featuresOf(each) : []))
+      : [];
+  if (root.type !== 'Feature') return [{ geometry: root as unknown as Geometry, properties: {} }];
+  if (!isObject(root.geometry)) return [];
+  const properties = isObject(root.properties) ? root.properties : {};
+  return [{ geometry: root.geometry as unknown as Geometry, properties }];
+}
+
+type Position = readonly [x: number, y: number, z?: number];
+
+function positionsOf(geometry: unknown): Position[] {
+  if (!isObject(geometry)) return [];
+  const { type, coordinates, geometries } = geometry;
+  if (type === 'Point') return isPosition(coordinates) ? [coordinates] : [];
+  if (type === 'MultiPoint' && Array.isArray(coordinates)) return coordinates.filter(isPosition);
+  if (type === 'GeometryCollection' && Array.isArray(geometries))
+    return geometries.flatMap((each) => (isObject(each) && each.type !== type ? positionsOf(each) : []));
+  return [];
+}
+
+const isPosition = (value: unknown): value is Position =>
+  Array.isArray(value) && value.length >= 2 && value.every((each) => typeof each === 'number');
+
+/** Name of the coordinate system, as files from before RFC 7946 carry it; degrees of WGS 84 need none. */
+function crsOf(root: unknown): string | undefined {
+  const crs =
+    isObject(root) && isObject(root.crs) && isObject(root.crs.properties)
+      ? root.crs.properties.name
+      : undefined;
+  return typeof crs !== 'string' || /CRS84|:4326$/i.test(crs) ? undefined : crs;
+}
+
+function waypointOf({ lat, lon, values }: TablePoint): ReadWaypoint {
+  const text = (...names: string[]): string | undefined => {
+    const found = names
+      .map((name) => values[name])
+      .find((value) => typeof value === 'string' && value !== '');
+    return found as string | undefined;
+  };
+  return {
+    lat,
+    lon,
+    name: text('name', 'Name', 'title'),
+    comment: text('cmt', 'comment'),
+    symbol: text('sym'),
+  };
+}

@@ -1,0 +1,115 @@
+import type { GeoTIFFImage } from 'geotiff';
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
+import type { LengthUnit } from '../../../shared/geo/units.ts';
+import { fileDamaged, fileWithout } from '../../../shared/text/messages/readers.ts';
+import { bufferOf, startsWith, textOf, whole } from '../open/reading.ts';
+import { cellsOf, type Grid, isInDegrees } from './cells.ts';
+
+const KIND = 'a GeoTIFF';
+/** Most cells of a grid that are read; some 400 MB while they are. */
+const MOST_CELLS = 50_000_000;
+
+/** Grids of heights as GeoTIFF (OGC 19-008r4): cells of the first band are soundings of one even survey. */
+export const geotiff = defineReaderPlugin({
+  name: 'geotiff',
+  summary: 'Reads GeoTIFF grids: each cell of the first band is a sounding of one even survey.',
+  stage: 'reader',
+  extensions: ['.tif', '.tiff'],
+  options: {},
+  sniff: (head) =>
+    startsWith(head, [0x49, 0x49, 0x2a, 0]) ||
+    startsWith(head, [0x4d, 0x4d, 0, 0x2a]) ||
+    startsWith(head, [0x49, 0x49, 0x2b, 0]) ||
+    startsWith(head, [0x4d, 0x4d, 0, 0x2b]),
+  async read({ file, bytes, sibling }, _options, context) {
+    const { fromArrayBuffer } = await import('geotiff');
+    const image = await whole(file, KIND, async () => {
+      const tiff = await fromArrayBuffer(bufferOf(bytes));
+      return tiff.getImage(0);
+    });
+    const grid = await whole(file, KIND, () => gridOf(image, file));
+    const said =
+      systemOf(image) ?? (await sibling('.prj').then((prj) => (prj === undefined ? undefined : textOf(prj))));
+    const corners = [grid.at(0, 0), grid.at(grid.columns - 1, grid.rows - 1)];
+    const cell = Math.abs(grid.at(1, 0)[0] - corners[0][0]);
+    const isDegrees = said === DEGREES || (said === undefined && isInDegrees(corners, cell));
+    const toDegrees = isDegrees ? undefined : await context.projection(said);
+    return { soundings: cellsOf(grid, toDegrees, file, context) };
+  },
+});
+
+const DEGREES = 'EPSG:4326';
+/** Keys that hold a number of EPSG; 32767 stands for one of the file's own. */
+const OWN = 32767;
+const VERTICAL_UNITS: Readonly<Record<number, LengthUnit>> = { 9001: 'm', 9002: 'ft', 9014: 'fm' };
+
+const keysOf = (image: GeoTIFFImage): Record<string, number> =>
+  (image.getGeoKeys() ?? {}) as unknown as Record<string, number>;
+
+function systemOf(image: GeoTIFFImage): string | undefined {
+  const {
+    ProjectedCSTypeGeoKey: projected,
+    GeographicTypeGeoKey: geographic,
+    GTModelTypeGeoKey: model,
+  } = keysOf(image);
+  const code = model === 2 ? geographic : (projected ?? geographic);
+  return code === undefined || code === OWN ? undefined : `EPSG:${code}`;
+}
+
+async function gridOf(image: GeoTIFFImage, file: string): Promise<Grid> {
+  const [columns, rows] = [image.getWidth(), image.getHeight()];
+  if (!(columns > 0 && rows > 0 && columns * rows <= MOST_CELLS))
+    throw new Refusal([fileDamaged({ file }, KIND, `${columns} x ${rows} cells`)]);
+  const none = image.getGDALNoData();
+  // A value of single precision is not what its text says; none that great is a depth.
+  const isNone = (value: number): boolean =>
+    !(Math.abs(value) < 1e30) || value === none || (none !== null && value === Math.fround(none));
+  const { scale = 1, offset = 0 } = await scaling(image);
+  const keys = keysOf(image);
+  const half = keys.GTRasterTypeGeoKey === 2 ? 0 : 0.5;
+  return {
+    columns,
+    rows,
+    at: placing(image, half, file),
+    depthUnit: VERTICAL_UNITS[keys.VerticalUnitsGeoKey],
+    read: (from, to) =>
+      whole(file, KIND, async () => {
+        const values = (await image.readRasters({
+          samples: [0],
+          window: [0, from, columns, to],
+          interleave: true,
+        })) as unknown as ArrayLike<number>;
+        return Float64Array.from(values, (value) => (isNone(value) ? Number.NaN : value * scale + offset));
+      }),
+  };
+}
+
+/** Scale and offset of stored values, as GDAL writes them. */
+async function scaling(image: GeoTIFFImage): Promise<{ readonly scale?: number; readonly offset?: number }> {
+  const found = (await image.getGDALMetadata(0)) as Record<string, string> | null;
+  const number = (text: string | undefined): number | undefined =>
+    text === undefined || Number.isNaN(Number(text)) ? undefined : Number(text);
+  return { scale: number(found?.SCALE), offset: number(found?.OFFSET) };
+}
+
+/** Where the middle of a cell is. @throws Refusal for a picture that does not say where it lies. */
+function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {
+  const matrix = image.fileDirectory.getValue('ModelTransformation') as ArrayLike<number> | undefined;
+  if (matrix !== undefined && matrix.length >= 8) {
+    const [a, b, , c, d, e, , f] = Array.from(matrix);
+    return (column, row) => [
+      a * (column + half) + b * (row + half) + c,
+      d * (column + half) + e * (row + half) + f,
+    ];
+  }
+  try {
+    const [x, y] = image.getOrigin();
+    const [dx, dy] = image.getResolution();
+    if ([x, y, dx, dy].every(Number.isFinite))
+      return (column, row) => [x + (column + half) * dx, y + (row + half) * dy];
+  } catch {
+    // Said below.
+  }
+  throw new Refusal([fileWithout({ file }, 'a TIFF picture', 'a place on the map')]);
+}

@@ -1,0 +1,37 @@
+import type { OutputFile } from '../../../shared/contract/plugin.ts';
+import { type DisplayUnits, fromMeters } from '../../../shared/geo/units.ts';
+import type { LakeArea } from '../../../shared/lake/lake-areas.ts';
+import type { LakeGrid } from '../../../shared/lake/lake-grid.ts';
+import type { LakeLine } from '../../../shared/lake/lake-lines.ts';
+import { formatAsciiGrid, formatGeotiff, inDegrees, WGS84_TEXT } from './ascii-grid.ts';
+import { areasLayer, isobathLayer, linesLayer } from './lake-layers.ts';
+import { LAKE_FILES } from './lake-options.ts';
+import { layerBytes } from './layer.ts';
+
+/**
+ * Layers of the whole lake, in the order of `LAKE_FILES`: isobaths, lines and areas as GeoJSON, depth and its uncertainty as
+ * ASCII grids and as the two bands of a GeoTIFF, all in the person's units.
+ *
+ * @param interval Between isobaths, m.
+ */
+export async function lakeFiles(
+  grid: LakeGrid,
+  lines: readonly LakeLine[],
+  areas: readonly LakeArea[],
+  interval: number,
+  units: DisplayUnits,
+): Promise<OutputFile[]> {
+  const layers = [isobathLayer(grid, interval, units), linesLayer(lines, units), areasLayer(areas, units)];
+  const grids = [grid.depth, grid.sd].map((values) =>
+    inDegrees(
+      grid,
+      values.map((value) => fromMeters(value, units)),
+    ),
+  );
+  const contents = [
+    ...layers.map(({ name, features }) => layerBytes(name, features.features)),
+    ...grids.flatMap((each) => [formatAsciiGrid(each, 2), WGS84_TEXT]),
+    await formatGeotiff(grids),
+  ];
+  return LAKE_FILES.map((name, i) => ({ name, content: contents[i] }));
+}

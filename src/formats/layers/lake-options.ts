@@ -1,0 +1,41 @@
+import type { OptionDefinitions } from '../../../shared/contract/options.ts';
+
+/** How the whole lake is modeled and drawn. */
+export const lakeGridOptions = {
+  isobaths: {
+    kind: 'length',
+    min: 0.1,
+    max: 50,
+    default: 1.524,
+    flag: 'isobaths',
+    help: 'Depth between isobaths.',
+  },
+  cell: {
+    kind: 'length',
+    min: 2,
+    max: 20,
+    default: 5,
+    flag: 'cell',
+    help: 'Distance between nodes of the grid.',
+  },
+  reach: {
+    kind: 'length',
+    min: 5,
+    max: 60,
+    default: 22,
+    flag: 'reach',
+    help: 'Farthest from a sounding that a depth is given.',
+  },
+} as const satisfies OptionDefinitions;
+
+/** Files of the lake's layers. */
+export const LAKE_FILES: readonly string[] = [
+  'isobaths.geojson',
+  'lines.geojson',
+  'areas.geojson',
+  'depth.asc',
+  'depth.prj',
+  'depth-sd.asc',
+  'depth-sd.prj',
+  'depth.tif',
+];

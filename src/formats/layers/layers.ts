@@ -1,0 +1,148 @@
+import type { Feature, Geometry } from 'geojson';
+import { zonesOption } from '../../../shared/contract/common-options.ts';
+import {
+  defineWriterPlugin,
+  type FinishedRun,
+  type OutputFile,
+  type PluginContext,
+} from '../../../shared/contract/plugin.ts';
+import type { Survey } from '../../../shared/contract/soundings.ts';
+import { fromMeters } from '../../../shared/geo/units.ts';
+import { readZones, type Zone } from '../../../shared/geo/zones.ts';
+import { lakeTooLarge } from '../../../shared/text/messages/command.ts';
+import { lakeSpot } from '../table/lake-spots.ts';
+import { LAKE_FILES, lakeGridOptions } from './lake-options.ts';
+import { layerBytes } from './layer.ts';
+
+const GEOJSON = ['marks', 'boats', 'casts', 'landings', 'soundings', 'zones'];
+
+/** What a run found as layers for maps and other programs, one geometry a file. */
+export const layers = defineWriterPlugin({
+  name: 'layers',
+  summary:
+    'Writes layers for maps: marks, boats, casts, landings, soundings, zones, and the bottom of the lake.',
+  stage: 'writer',
+  requires: [],
+  files: [...GEOJSON.map((name) => `${name}.geojson`), ...LAKE_FILES],
+  options: {
+    out: {
+      kind: 'text',
+      isPath: true,
+      flag: 'layers',
+      help: 'Folder for map layers as GeoJSON: marks, boats, casts, landings, soundings, zones, isobaths, lines, areas; and the bottom with its uncertainty as grids.',
+    },
+    zones: zonesOption,
+    ...lakeGridOptions,
+  },
+  async write(run, { zones, ...lake }, context) {
+    const closed = zones === undefined ? [] : readZones(zones.value, zones.file).zones.map(zoneFeature);
+    return [
+      ...Object.entries(markLayers(run)).map(([name, features]) => layer(name, features)),
+      layer('soundings', soundingFeatures(run.survey, run.units)),
+      layer('zones', closed),
+      ...(await bottomFiles(run, lake, context)),
+    ];
+  },
+});
+
+/** Layers of the whole lake; none where nothing was sounded, or on too much ground. */
+async function bottomFiles(
+  { survey, units }: FinishedRun,
+  { isobaths, cell, reach }: { readonly isobaths: number; readonly cell: number; readonly reach: number },
+  { report }: PluginContext,
+): Promise<OutputFile[]> {
+  const [{ lakeFiles }, { LAKE_GRID, makeLakeGrid }, { findLakeLines }, { findLakeAreas }] =
+    await Promise.all([
+      import('./lake-files.ts'),
+      import('../../../shared/lake/lake-grid.ts'),
+      import('../../../shared/lake/lake-lines.ts'),
+      import('../../../shared/lake/lake-areas.ts'),
+    ]);
+  try {
+    const grid = makeLakeGrid(survey, { ...LAKE_GRID, cell, reach });
+    if (grid === undefined) return [];
+    return await lakeFiles(grid, findLakeLines(grid), findLakeAreas(grid), isobaths, units);
+  } catch (cause) {
+    if (!(cause instanceof RangeError)) throw cause;
+    report({ ...lakeTooLarge(), severity: 'warning' });
+    return [];
+  }
+}
+
+/** The id stands among the properties too: many programs drop the other. */
+const feature = (
+  id: string,
+  type: string,
+  coordinates: unknown,
+  properties: Readonly<Record<string, unknown>>,
+): Feature => ({
+  type: 'Feature',
+  id,
+  properties: { id, ...properties },
+  geometry: { type, coordinates } as Geometry,
+});
+
+const layer = (name: string, features: Iterable<Feature>): OutputFile => ({
+  name: `${name}.geojson`,
+  content: layerBytes(name, features),
+});
+
+/** Marks, and boats, casts and landings tied to them by ids: mark `3`, its casts `3-downslope`, `3-upslope`, `3-angle-1`. */
+function markLayers({ waypoints, fields, units }: FinishedRun): Record<string, Feature[]> {
+  const found: Record<string, Feature[]> = { marks: [], boats: [], casts: [], landings: [] };
+  for (const [i, enriched] of waypoints.entries()) {
+    const { waypoint } = enriched;
+    const mark = `${i + 1}`;
+    const { properties, casts } = lakeSpot(enriched, fields, units);
+    const { name, file, comment } = waypoint;
+    found.marks.push(
+      feature(mark, 'Point', degrees([waypoint.lon, waypoint.lat]), { name, file, comment, ...properties }),
+    );
+    for (const { side, boat, landing, properties: cast } of casts) {
+      const id = `${mark}-${side.replaceAll(' ', '-')}`;
+      const tied = { mark, name, side };
+      const [from, to] = [
+        degrees([boat.lon, boat.lat]),
+        degrees([nearLon(boat.lon, landing.lon), landing.lat]),
+      ];
+      found.boats.push(feature(id, 'Point', from, { ...tied, ...cast }));
+      found.casts.push(feature(id, 'LineString', [from, to], { ...tied, boat: id, landing: id, ...cast }));
+      found.landings.push(feature(id, 'Point', degrees([landing.lon, landing.lat]), tied));
+    }
+  }
+  return found;
+}
+
+function* soundingFeatures(survey: Survey, units: FinishedRun['units']): Generator<Feature> {
+  const { count, lat, lon, depth, time, pass, weight, log, logs } = survey;
+  for (let i = 0; i < count; i++) {
+    const at =
+      Number.isNaN(time[i]) || time[i] < FIRST_DAY ? undefined : new Date(time[i] * 1000).toISOString();
+    yield feature(`${i + 1}`, 'Point', degrees([lon[i], lat[i]]), {
+      [`depth_${units}`]: round(fromMeters(depth[i], units), 3),
+      soundings: round(weight[i], 0),
+      pass: pass[i],
+      log: logs[log[i]].file,
+      time: at,
+    });
+  }
+}
+
+/** Times before this are of clocks without days, s since 1970. */
+const FIRST_DAY = 40 * 86_400;
+
+const zoneFeature = ({ name, rule, speed, open, close, polygons }: Zone, i: number): Feature =>
+  feature(
+    `${i + 1}`,
+    'MultiPolygon',
+    polygons.map((polygon) => polygon.map((ring) => ring.map(degrees))),
+    { name, rule, speed_m_s: speed, open_s: open, close_s: close },
+  );
+
+/** RFC 7946 positions: longitude first, 8 decimals are a millimeter. */
+const degrees = ([lon, lat]: readonly [number, number]): [number, number] => [round(lon, 8), round(lat, 8)];
+
+/** A longitude on the side of the antimeridian that another is on. */
+const nearLon = (from: number, to: number): number => to - 360 * Math.round((to - from) / 360);
+
+const round = (value: number, decimals: number): number => Number(value.toFixed(decimals));

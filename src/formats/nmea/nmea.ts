@@ -1,0 +1,299 @@
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import {
+  defineReaderPlugin,
+  type ReaderContext,
+  type ReadSoundings,
+} from '../../../shared/contract/plugin.ts';
+import { METERS_PER } from '../../../shared/geo/units.ts';
+import {
+  checksumWrong,
+  depthFrom,
+  fileWithout,
+  sentenceMalformed,
+  severalSources,
+} from '../../../shared/text/messages/readers.ts';
+import { noDepthDropped, noFixDropped, relativeTimes } from '../../../shared/text/messages/soundings.ts';
+import { headText, textOf } from '../open/reading.ts';
+import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from './sentences.ts';
+
+/**
+ * Soundings of NMEA 0183 text: depths (DPT, DBS, DBT) between fixes (GGA, RMC, GLL), water temperatures (MTW), days (RMC, ZDA).
+ *
+ * Positions are those of one source, the one with most fixes; so are depths, where those that count from the surface
+ * come first. The first depth after a fix is taken there, further ones are spread evenly up to the next fix.
+ */
+export const nmea = defineReaderPlugin({
+  name: 'nmea',
+  summary: 'Reads NMEA 0183 text: depths DPT, DBT and DBS between fixes GGA, RMC and GLL.',
+  stage: 'reader',
+  extensions: ['.nmea', '.log', '.txt', '.dat'],
+  options: {},
+  sniff(head) {
+    const lines = headText(head)
+      .split(/\r\n|\n|\r/)
+      .filter((line) => line.trim() !== '');
+    const sentences = lines.filter((line) => /[$!][A-Z]{2}[A-Z0-9]{3},/.test(line));
+    return sentences.length > 0 && sentences.length * 2 >= lines.length;
+  },
+  read({ file, bytes }, _options, context) {
+    const log = gather(textOf(bytes), file, context);
+    if (log.depths.length === 0 || log.fixes.length === 0)
+      throw new Refusal([
+        fileWithout(
+          { file },
+          'an NMEA log',
+          log.depths.length === 0 ? 'depths (DPT, DBT, DBS)' : 'fixes (GGA, RMC, GLL)',
+        ),
+      ]);
+    const fixes = ofOneSource(log.fixes, 'positions', [], file, context);
+    const depths = ofOneSource(log.depths, 'depths', ['DBS', 'DPT', 'DBT'], file, context);
+    sayReference(depths, file, context);
+    if (fixes.every(({ isDated }) => !isDated)) context.report(relativeTimes({ file }));
+    return { soundings: [place(depths, fixes, log, file, context)] };
+  },
+});
+
+interface Fix {
+  readonly source: string;
+  readonly line: number;
+  readonly lat: number;
+  readonly lon: number;
+  /** Seconds since 1970, or since the first midnight where no day is known. */
+  readonly time: number;
+  readonly isDated: boolean;
+}
+
+interface Depth {
+  readonly source: string;
+  readonly line: number;
+  /** m, with a positive offset added; NaN for none. */
+  readonly depth: number;
+  /** Where DPT says its offset, m: above 0 to the waterline, below 0 to the keel. */
+  readonly offset: number;
+}
+
+interface Lost {
+  readonly source: string;
+  readonly line: number;
+}
+
+interface Gathered {
+  readonly fixes: readonly Fix[];
+  readonly depths: readonly Depth[];
+  readonly temperatures: readonly { readonly line: number; readonly celsius: number }[];
+  /** Where a source said that it has no fix. */
+  readonly lost: readonly Lost[];
+}
+
+/** Days that a clock has gone through, told by dates where there are any, else by midnights. */
+interface Clock {
+  midnight: number;
+  last: number;
+  isDated: boolean;
+}
+
+function gather(text: string, file: string, context: ReaderContext): Gathered {
+  const gathered = {
+    fixes: [] as Fix[],
+    depths: [] as Depth[],
+    temperatures: [] as { line: number; celsius: number }[],
+    lost: [] as Lost[],
+  };
+  const clock: Clock = { midnight: firstDay(text), last: Number.NaN, isDated: false };
+  clock.isDated = !Number.isNaN(clock.midnight);
+  if (!clock.isDated) clock.midnight = 0;
+  let line = 0;
+  for (const raw of text.split(/\r\n|\n|\r/)) {
+    line++;
+    const sentence = parseSentence(raw);
+    const at = { file, line };
+    if (sentence === undefined) continue;
+    if (sentence === 'checksum') {
+      // A damaged depth is a row lost; any other sentence is not.
+      if (/D(?:PT|B[ST]),/.test(raw)) context.drop(checksumWrong(at, raw.trim()));
+      else context.report(checksumWrong(at, raw.trim()));
+      continue;
+    }
+    if (/^(?:GGA|RMC|GLL|ZDA)$/.test(sentence.kind))
+      takeFix(sentence, line, clock, gathered, raw, file, context);
+    else if (/^D(?:PT|B[ST])$/.test(sentence.kind)) {
+      const depth = depthOf(sentence, line);
+      gathered.depths.push(depth);
+    } else if (sentence.kind === 'MTW')
+      gathered.temperatures.push({ line, celsius: numberOf(sentence.fields[0]) });
+  }
+  return gathered;
+}
+
+/** The first day that the log tells, s since 1970; what is before it is of that day. NaN for none. */
+function firstDay(text: string): number {
+  for (const [line] of text.matchAll(/[$!][A-Z]{2}(?:RMC|ZDA),[^\r\n]*/g)) {
+    const sentence = parseSentence(line);
+    if (sentence === undefined || sentence === 'checksum') continue;
+    const day = dateIn(sentence);
+    if (!Number.isNaN(day)) return day;
+  }
+  return Number.NaN;
+}
+
+function dateIn({ kind, fields }: Sentence): number {
+  if (kind === 'RMC') {
+    const match = /^(\d{2})(\d{2})(\d{2})$/.exec(fields[8] ?? '');
+    return match === null ? Number.NaN : dayOf(Number(match[1]), Number(match[2]), Number(match[3]));
+  }
+  return kind === 'ZDA' ? dayOf(numberOf(fields[1]), numberOf(fields[2]), numberOf(fields[3])) : Number.NaN;
+}
+
+function takeFix(
+  sentence: Sentence,
+  line: number,
+  clock: Clock,
+  gathered: { fixes: Fix[]; lost: Lost[] },
+  raw: string,
+  file: string,
+  context: ReaderContext,
+): void {
+  const { kind, talker, fields } = sentence;
+  const [clockAt, latAt, isValid] = {
+    GGA: [0, 1, /^[1-9]$/.test(fields[5] ?? '')] as const,
+    RMC: [0, 2, fields[1] === 'A'] as const,
+    GLL: [4, 0, (fields[5] ?? 'A') === 'A'] as const,
+    ZDA: [0, -1, true] as const,
+  }[kind as 'GGA']!;
+  const second = clockOf(fields[clockAt] ?? '');
+  const day = dateIn(sentence);
+  if (!Number.isNaN(day)) clock.midnight = day;
+  else if (clock.last - second > 43_200) clock.midnight += 86_400;
+  if (!Number.isNaN(second)) clock.last = second;
+  if (latAt < 0) return;
+  const source = `${talker}${kind}`;
+  if (!isValid) {
+    gathered.lost.push({ source, line });
+    return;
+  }
+  const [latText, ns, lonText, ew] = fields.slice(latAt, latAt + 4);
+  const lat = anglesOf(latText ?? '', ns ?? '', 2);
+  const lon = anglesOf(lonText ?? '', ew ?? '', 3);
+  if (Number.isNaN(lat) || Number.isNaN(lon)) {
+    context.report(sentenceMalformed({ file, line }, raw.trim()));
+    gathered.lost.push({ source, line });
+    return;
+  }
+  const time = Number.isNaN(second) ? Number.NaN : clock.midnight + second;
+  gathered.fixes.push({ source, line, lat, lon, time, isDated: clock.isDated });
+}
+
+/** Depth below transducer in meters, else in feet, else in fathoms; of DPT with its offset where that leads to the waterline. */
+function depthOf({ kind, talker, fields }: Sentence, line: number): Depth {
+  const source = `${talker}${kind}`;
+  if (kind === 'DPT') {
+    const offset = numberOf(fields[1]);
+    const depth = numberOf(fields[0]);
+    return { source, line, offset, depth: offset > 0 ? depth + offset : depth };
+  }
+  const units = { f: METERS_PER.ft, M: METERS_PER.m, F: METERS_PER.fm };
+  const values = [2, 0, 4].map((at) => numberOf(fields[at]) * (units[fields[at + 1] as 'f'] ?? Number.NaN));
+  return {
+    source,
+    line,
+    offset: Number.NaN,
+    depth: values.find((value) => !Number.isNaN(value)) ?? Number.NaN,
+  };
+}
+
+/** Those of the source that says most; sources with at least half as many are told apart by their kind. */
+function ofOneSource<T extends { readonly source: string }>(
+  all: readonly T[],
+  what: string,
+  order: readonly string[],
+  file: string,
+  context: ReaderContext,
+): readonly T[] {
+  const counts = new Map<string, number>();
+  for (const { source } of all) counts.set(source, (counts.get(source) ?? 0) + 1);
+  const most = Math.max(...counts.values());
+  const rank = (source: string): number => order.indexOf(source.slice(2));
+  const [used] = [...counts]
+    .filter(([, count]) => count * 2 >= most)
+    .sort(([a, ofA], [b, ofB]) => rank(a) - rank(b) || ofB - ofA || (a < b ? -1 : 1))[0];
+  const others = [...counts.keys()].filter((source) => source !== used);
+  if (others.length > 0) context.report(severalSources({ file }, what, used, others));
+  return all.filter(({ source }) => source === used);
+}
+
+function sayReference(depths: readonly Depth[], file: string, context: ReaderContext): void {
+  const [{ source }] = depths;
+  const offset = depths.find((depth) => depth.offset > 0)?.offset;
+  const from =
+    source.endsWith('DBS') || offset !== undefined
+      ? `the water surface${offset === undefined ? '' : `: the offset of ${offset} m to the waterline is added`}`
+      : 'the transducer: add its depth with --transducer-draft';
+  context.report(depthFrom({ file }, source, from));
+}
+
+/** Longest time between two fixes over which depths are spread, s. */
+const LONGEST_GAP = 10;
+
+/** Depths between fixes: the first after a fix is there, others are spread evenly up to the next. */
+function place(
+  depths: readonly Depth[],
+  fixes: readonly Fix[],
+  gathered: Gathered,
+  file: string,
+  context: ReaderContext,
+): ReadSoundings {
+  const rows = {
+    lat: [] as number[],
+    lon: [] as number[],
+    depth: [] as number[],
+    time: [] as number[],
+    line: [] as number[],
+    celsius: [] as number[],
+  };
+  const { temperatures } = gathered;
+  const lost = gathered.lost.filter(({ source }) => source === fixes[0].source).map(({ line }) => line);
+  let fix = -1;
+  let warm = -1;
+  let loss = 0;
+  for (let first = 0; first < depths.length; ) {
+    while (fix + 1 < fixes.length && fixes[fix + 1].line < depths[first].line) fix++;
+    const until = fixes[fix + 1]?.line ?? Number.POSITIVE_INFINITY;
+    let end = first;
+    while (end < depths.length && depths[end].line < until) end++;
+    while (loss < lost.length && lost[loss] < (fixes[fix]?.line ?? 0)) loss++;
+    const lostAt = lost[loss] ?? Number.POSITIVE_INFINITY;
+    const [from, to] = [fixes[fix], fixes[fix + 1]];
+    const isSpread = from !== undefined && to !== undefined && to.time - from.time <= LONGEST_GAP;
+    for (let i = first; i < end; i++) {
+      const { line, depth } = depths[i];
+      const share = (i - first) / (end - first);
+      if (Number.isNaN(depth)) context.drop(noDepthDropped({ file, line }, ''));
+      else if (from === undefined || line > lostAt || (share > 0 && !isSpread))
+        context.drop(noFixDropped({ file, line }));
+      else {
+        while (warm + 1 < temperatures.length && temperatures[warm + 1].line < line) warm++;
+        const along = (a: number, b: number | undefined): number => (share === 0 ? a : a + share * (b! - a));
+        rows.lat.push(along(from.lat, to?.lat));
+        rows.lon.push(along(from.lon, to === undefined ? undefined : nearLon(from.lon, to.lon)));
+        rows.time.push(along(from.time, to?.time));
+        rows.depth.push(depth);
+        rows.line.push(line);
+        rows.celsius.push(temperatures[warm]?.celsius ?? Number.NaN);
+      }
+    }
+    first = end;
+  }
+  return {
+    lat: Float64Array.from(rows.lat),
+    lon: Float64Array.from(rows.lon, (lon) => (lon > 180 ? lon - 360 : lon < -180 ? lon + 360 : lon)),
+    depth: Float64Array.from(rows.depth),
+    time: Float64Array.from(rows.time),
+    line: Uint32Array.from(rows.line),
+    ...(temperatures.length > 0 ? { temperature: Float32Array.from(rows.celsius) } : {}),
+    depthUnit: 'm',
+    vertical: 'down',
+  };
+}
+
+/** A longitude on the side of the antimeridian that another is on. */
+const nearLon = (from: number, to: number): number => to - 360 * Math.round((to - from) / 360);

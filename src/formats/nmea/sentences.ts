@@ -1,0 +1,54 @@
+/** A sentence taken apart. */
+export interface Sentence {
+  /** Two letters of who speaks, and three of what is said: `GP` and `GGA`. */
+  readonly talker: string;
+  readonly kind: string;
+  readonly fields: readonly string[];
+}
+
+const SENTENCE = /[$!]([A-Z]{2})([A-Z0-9]{3})((?:,[^,*$!]*)+)(?:\*([0-9A-Fa-f]{0,2}))?\s*$/;
+
+/**
+ * The sentence of a line, which may stand behind a time or a tag block.
+ *
+ * @returns undefined for a line without one; `checksum` for one whose checksum is wrong or cut.
+ */
+export function parseSentence(line: string): Sentence | 'checksum' | undefined {
+  const match = SENTENCE.exec(line);
+  if (match === null) return undefined;
+  const [whole, talker, kind, fields, checksum] = match;
+  if (checksum !== undefined) {
+    const body = whole.slice(1, whole.lastIndexOf('*'));
+    let sum = 0;
+    for (let i = 0; i < body.length; i++) sum ^= body.charCodeAt(i);
+    if (checksum.length !== 2 || Number.parseInt(checksum, 16) !== sum) return 'checksum';
+  }
+  return { talker, kind, fields: fields.slice(1).split(',') };
+}
+
+/** A plain decimal number; NaN for anything else. */
+export const numberOf = (text: string | undefined): number =>
+  text !== undefined && /^[+-]?(?:\d+\.?\d*|\.\d+)$/.test(text.trim()) ? Number(text) : Number.NaN;
+
+/** Degrees of `ddmm.mmm` with its hemisphere; NaN for what is none. @param digits Digits of the degrees: 2 or 3. */
+export function anglesOf(text: string, letter: string, digits: 2 | 3): number {
+  const match = /^(\d{2,3})([0-5]\d(?:\.\d*)?)$/.exec(text);
+  const sign = { N: 1, E: 1, S: -1, W: -1 }[letter];
+  if (match === null || match[1].length !== digits || sign === undefined) return Number.NaN;
+  if (digits === 2 ? !/[NS]/.test(letter) : !/[EW]/.test(letter)) return Number.NaN;
+  const degrees = Number(match[1]) + Number(match[2]) / 60;
+  return degrees <= (digits === 2 ? 90 : 180) ? sign * degrees : Number.NaN;
+}
+
+/** Seconds since midnight of `hhmmss.ss`; NaN for what is none. */
+export function clockOf(text: string): number {
+  const match = /^([01]\d|2[0-3])([0-5]\d)([0-5]\d(?:\.\d*)?)$/.exec(text);
+  return match === null ? Number.NaN : Number(match[1]) * 3600 + Number(match[2]) * 60 + Number(match[3]);
+}
+
+/** Seconds since 1970 of the midnight that begins a day; NaN for no day. @param year Four digits, or two of 1990 to 2089. */
+export function dayOf(day: number, month: number, year: number): number {
+  const full = year >= 100 ? year : year + (year < 90 ? 2000 : 1900);
+  const date = new Date(Date.UTC(full, month - 1, day));
+  return date.getUTCDate() === day && date.getUTCMonth() === month - 1 ? date.getTime() / 1000 : Number.NaN;
+}

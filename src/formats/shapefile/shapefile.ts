@@ -1,0 +1,90 @@
+import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
+import { fileWithout } from '../../../shared/text/messages/readers.ts';
+import { pointsTable, type TablePoint } from '../open/points-table.ts';
+import { startsWith, textOf, whole } from '../open/reading.ts';
+
+const KIND = 'a shapefile';
+
+/** Points of a shapefile (ESRI Shapefile Technical Description, 1998), with the table and the coordinate system beside it. */
+export const shapefile = defineReaderPlugin({
+  name: 'shapefile',
+  summary: 'Reads points of shapefiles: depth from the .dbf beside it, or from Z.',
+  stage: 'reader',
+  extensions: ['.shp'],
+  options: {},
+  sniff: (head) => startsWith(head, [0, 0, 0x27, 0x0a]) && head.length >= 100,
+  async read({ file, bytes, sibling }, _options, context) {
+    const { parseShp, parseDbf } = await import('shpjs');
+    const [dbf, prj, cpg] = await Promise.all(['.dbf', '.prj', '.cpg'].map(sibling));
+    const shapes = await whole(file, KIND, () => {
+      checkRecords(bytes);
+      return parseShp(bytes);
+    });
+    const records = await whole(file, `${KIND} (its .dbf)`, () => {
+      if (dbf === undefined) return [];
+      checkTable(dbf);
+      return parseDbf(dbf, cpg === undefined ? undefined : textOf(cpg).trim());
+    });
+    const places = shapes.flatMap((shape, record) => {
+      const at =
+        shape?.type === 'Point' ? [shape.coordinates] : shape?.type === 'MultiPoint' ? shape.coordinates : [];
+      return at.map(([x, y, z]) => ({ x, y, z, values: records[record] ?? {} }));
+    });
+    if (places.length === 0) throw new Refusal([fileWithout({ file }, KIND, 'points')]);
+    const said = prj === undefined ? undefined : textOf(prj);
+    const isDegrees =
+      said === undefined
+        ? places.every(({ x, y }) => Math.abs(x) <= 360 && Math.abs(y) <= 90)
+        : /^\s*GEOGCS\["GCS_WGS_1984"/.test(said);
+    const toDegrees = isDegrees ? undefined : await context.projection(said);
+    const points = places.map(({ x, y, z, values }): TablePoint => {
+      const [lon, lat] = toDegrees === undefined ? [x, y] : toDegrees(x, y);
+      return { lon, lat, z, values: trimmed(values) };
+    });
+    return { files: [{ name: '', bytes: pointsTable(points), linesBefore: 1 }] };
+  },
+});
+
+/** Fields of a .dbf are filled up with blanks; its days are days on a calendar, which the library puts on this machine's clock. */
+const trimmed = (values: Readonly<Record<string, unknown>>): Record<string, unknown> =>
+  Object.fromEntries(
+    Object.entries(values).map(([name, value]) => [
+      name.replace(/\0.*$/s, '').trim(),
+      typeof value === 'string'
+        ? value.replace(/[\0\s]+$/, '').trimStart()
+        : value instanceof Date
+          ? dayOf(value)
+          : value,
+    ]),
+  );
+
+function dayOf(date: Date): string {
+  const pad = (value: number): string => String(value).padStart(2, '0');
+  return Number.isNaN(date.getTime())
+    ? ''
+    : `${date.getFullYear()}-${pad(date.getMonth() + 1)}-${pad(date.getDate())}`;
+}
+
+/** @throws Error where records do not follow each other to the end: the library would go round in circles. */
+function checkRecords(bytes: Uint8Array): void {
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  for (let at = 100; at < bytes.length; ) {
+    if (at + 8 > bytes.length) throw new Error('a record is cut');
+    const length = view.getInt32(at + 4) * 2;
+    if (length < 4 || at + 8 + length > bytes.length) throw new Error('a record is cut');
+    at += 8 + length;
+  }
+}
+
+/** @throws Error where a table is shorter than it says, or its fields are. */
+function checkTable(bytes: Uint8Array): void {
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  const [records, header, length] = [
+    view.getUint32(4, true),
+    view.getUint16(8, true),
+    view.getUint16(10, true),
+  ];
+  if (header < 33 || length < 1 || header + records * length > bytes.length + 1)
+    throw new Error('it is shorter than it says');
+}

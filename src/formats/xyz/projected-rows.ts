@@ -1,0 +1,61 @@
+import type { Projection } from '../../../shared/contract/plugin.ts';
+import { coordinateOf, type Delimiter, fieldsOf } from './rows.ts';
+
+/** Widest that the soundings of one lake can be spread, deg: what is farther apart is no degrees. */
+const WIDEST = 5;
+
+/** True where two columns cannot be degrees of one lake: out of their range, or too far apart. */
+export function isFarApart(rows: readonly (readonly string[])[], x: number, y: number): boolean {
+  const [xs, ys] = [x, y].map((column) =>
+    rows.map((row) => coordinateOf(row[column] ?? '')).filter((value) => !Number.isNaN(value)),
+  );
+  const isSpread = (values: readonly number[], limit: number): boolean => {
+    const outside = values.filter((value) => Math.abs(value) > limit).length;
+    const sorted = [...values].sort((a, b) => a - b);
+    const middle = sorted[Math.floor(sorted.length * 0.95)] - sorted[Math.floor(sorted.length * 0.05)];
+    return outside * 2 > values.length || middle > WIDEST;
+  };
+  return isSpread(xs, 360) || isSpread(ys, 90);
+}
+
+/**
+ * A table in which two columns are degrees instead of map coordinates; lines stay where they are.
+ *
+ * What is no number stays as it is: the reader of tables says so.
+ *
+ * @param text With line feeds.
+ * @param header Lines before the rows, which stay.
+ */
+export function withDegrees(
+  text: string,
+  delimiter: Delimiter,
+  x: number,
+  y: number,
+  header: number,
+  toDegrees: Projection,
+): Uint8Array {
+  const lines = text.split('\n');
+  const comma = lines.slice(header, header + 100).some((line) => hasComma(line, delimiter));
+  const out = lines.map((line, i) => {
+    if (i < header) return line;
+    const fields = fieldsOf(line, delimiter);
+    const [east, north] = [coordinateOf(bare(fields[x])), coordinateOf(bare(fields[y]))];
+    if (Number.isNaN(east) || Number.isNaN(north)) return line;
+    const [lon, lat] = toDegrees(east, north);
+    fields[x] = degreesText(lon, comma);
+    fields[y] = degreesText(lat, comma);
+    return fields.join(delimiter);
+  });
+  return new TextEncoder().encode(out.join('\n'));
+}
+
+const bare = (field = ''): string => field.replace(/^"([^"]*)"$/, '$1');
+
+const hasComma = (line: string, delimiter: Delimiter): boolean =>
+  delimiter !== ',' && fieldsOf(line, delimiter).some((field) => /^"?[+-]?\d+,\d+"?$/.test(field));
+
+/** Twelve decimals of a degree are a ten-thousandth of a millimeter. */
+const degreesText = (value: number, comma: boolean): string => {
+  const text = Number.isNaN(value) ? 'NaN' : value.toFixed(12);
+  return comma ? text.replace('.', ',') : text;
+};

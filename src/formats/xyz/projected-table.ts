@@ -1,0 +1,72 @@
+import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
+import { readColumnName } from '../csv/column-names.ts';
+import { headText, textOf } from '../open/reading.ts';
+import { isFarApart, withDegrees } from './projected-rows.ts';
+import { type Delimiter, delimiterOf, fieldsOf, isComment, linesOf } from './rows.ts';
+
+/** Lines looked through for a header. */
+const MOST_PREAMBLE = 50;
+
+const EAST = /^(?:e|x|east(?:ing)?s?|utm_?[ex]|(?:utm|x)_?(?:coord(?:inate)?|east(?:ing)?))$/;
+const NORTH = /^(?:n|y|north(?:ing)?s?|utm_?[ny]|(?:utm|y)_?(?:coord(?:inate)?|north(?:ing)?))$/;
+
+/** Tables whose positions are eastings and northings: they are read as tables of degrees, all else as in any table. */
+export const projectedTable = defineReaderPlugin({
+  name: 'projected-table',
+  summary: 'Reads tables of eastings and northings on the map grid of --crs.',
+  stage: 'reader',
+  extensions: ['.csv', '.txt', '.tsv', '.dat'],
+  options: {},
+  sniff: (head) => headerOf(linesOf(headText(head, head.length))) !== undefined,
+  async read({ bytes }, _options, context) {
+    const text = linesOf(textOf(bytes));
+    const { delimiter, x, y, line } = headerOf(text)!;
+    const lines = text.split('\n');
+    const names = fieldsOf(lines[line], delimiter);
+    names[x] = 'longitude';
+    names[y] = 'latitude';
+    lines[line] = names.join(delimiter);
+    const toDegrees = await context.projection();
+    return {
+      files: [{ name: '', bytes: withDegrees(lines.join('\n'), delimiter, x, y, line + 1, toDegrees) }],
+    };
+  },
+});
+
+interface Header {
+  readonly delimiter: Delimiter;
+  /** Columns of easting and northing. */
+  readonly x: number;
+  readonly y: number;
+  /** 0-based line. */
+  readonly line: number;
+}
+
+/** The header of a table of map coordinates; undefined for any other text. */
+function headerOf(text: string): Header | undefined {
+  const lines = text.split('\n', MOST_PREAMBLE + 100);
+  for (const [line, raw] of lines.slice(0, MOST_PREAMBLE).entries()) {
+    const delimiter = delimiterOf(raw);
+    const names = fieldsOf(raw, delimiter).map((name) => name.replace(/^"(.*)"$/, '$1'));
+    const roles = names.map((name) => readColumnName(name).role);
+    if (roles.includes('lat') && roles.includes('lon')) return undefined;
+    const [x, y] = [EAST, NORTH].map((pattern) => names.findIndex((name) => pattern.test(plain(name))));
+    if (x < 0 || y < 0 || !roles.some((role) => role === 'depth' || role === 'elevation')) continue;
+    // A table of x and y in degrees is read as such.
+    const isNamedXy = roles[x] === 'x' && roles[y] === 'y';
+    const rows = lines.slice(line + 1).filter((row) => !isComment(row));
+    const sample = rows.map((row) => fieldsOf(row, delimiter).map((field) => field.replaceAll('"', '')));
+    if (isNamedXy && !isFarApart(sample, x, y)) return undefined;
+    return { delimiter, x, y, line };
+  }
+  return undefined;
+}
+
+/** A name without its unit: `Easting (m)` is `easting`. */
+const plain = (name: string): string =>
+  name
+    .toLowerCase()
+    .replace(/[([].*$/, '')
+    .trim()
+    .replace(/[\s.-]+/g, '_')
+    .replace(/_(?:m|meters?|metres?|ft|feet|us_?ft)$/, '');

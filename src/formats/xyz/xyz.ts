@@ -1,0 +1,50 @@
+import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
+import { xyzOrder } from '../../../shared/text/messages/readers.ts';
+import { readColumnName } from '../csv/column-names.ts';
+import { headText, textOf } from '../open/reading.ts';
+import { isFarApart, withDegrees } from './projected-rows.ts';
+import { coordinateOf, delimiterOf, fieldsOf, isComment, linesOf } from './rows.ts';
+
+/** Rows of numbers without a header: x, y and z, or what `--columns` says. */
+export const xyz = defineReaderPlugin({
+  name: 'xyz',
+  summary: 'Reads rows of x y z without a header, in degrees or on the map grid of --crs.',
+  stage: 'reader',
+  extensions: ['.xyz', '.pts', '.txt', '.dat'],
+  options: {},
+  sniff(head, name) {
+    if (!/\.(?:xyz|pts|txt|dat)$/i.test(name)) return false;
+    const first = firstRow(headText(head));
+    const fields = first === undefined ? [] : fieldsOf(first, delimiterOf(first));
+    return fields.length >= 3 && fields.slice(0, 3).every((field) => !Number.isNaN(coordinateOf(field)));
+  },
+  async read({ file, bytes }, _options, context) {
+    const text = linesOf(textOf(bytes));
+    const first = firstRow(text) ?? '';
+    const delimiter = delimiterOf(first);
+    const stated = context.columns ?? ['x', 'y', 'z'];
+    if (context.columns === undefined) context.report(xyzOrder({ file }));
+    const roles = stated.map((name) => axisOf(name));
+    const [x, y] = [roles.indexOf('x'), roles.indexOf('y')];
+    const columns = stated.map((name, i) => (i === x ? 'lon' : i === y ? 'lat' : name));
+    if (x < 0 || y < 0) return { files: [{ name: '', bytes, columns: stated }] };
+    const lines = text.split('\n').slice(0, 1000);
+    const sample = lines.filter((line) => !isComment(line)).map((line) => fieldsOf(line, delimiter));
+    const table = isFarApart(sample, x, y)
+      ? withDegrees(text, delimiter, x, y, 0, await context.projection())
+      : bytes;
+    return { files: [{ name: '', bytes: table, columns }] };
+  },
+});
+
+const firstRow = (text: string): string | undefined =>
+  linesOf(text)
+    .split('\n')
+    .find((line) => !isComment(line));
+
+/** Which coordinate a column named so holds. */
+function axisOf(name: string): 'x' | 'y' | undefined {
+  const { role } = readColumnName(name);
+  if (role === 'x' || role === 'lon' || /^(?:e|east|easting)/i.test(name)) return 'x';
+  return role === 'y' || role === 'lat' || /^(?:n|north|northing)/i.test(name) ? 'y' : undefined;
+}

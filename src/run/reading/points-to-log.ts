@@ -1,0 +1,115 @@
+import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
+import type { ReadSoundings } from '../../../shared/contract/plugin.ts';
+import type { SoundingLog } from '../../../shared/contract/soundings.ts';
+import { type LengthUnit, toMeters } from '../../../shared/geo/units.ts';
+import { depthUnitMissing, verticalMissing } from '../../../shared/text/messages/readers.ts';
+import {
+  type At,
+  depthUnitUsed,
+  elevationAsDepth,
+  longitudeWrapped,
+  noFixDropped,
+  noPositionDropped,
+  rangeDropped,
+  timeYear,
+} from '../../../shared/text/messages/soundings.ts';
+import { type DepthRules, judgeDepth } from '../../formats/csv/judge-depth.ts';
+import { EARLIEST_TIME } from '../../formats/csv/layout.ts';
+import type { ReaderOptions } from '../../formats/csv/reader-options.ts';
+import { createRowColumns, reserveRows, toLogPart } from '../../formats/csv/row-columns.ts';
+import type { Tally } from '../../formats/csv/tally.ts';
+
+/** Share of negative heights from which they are elevations of the bottom without a doubt. */
+const SURELY_ELEVATIONS = 0.95;
+/** Seconds of a day: smaller times are times of day. */
+const DAY = 86_400;
+
+/** Unit and sign of a log's depths, told by its first part. */
+export type DepthReading = Pick<DepthRules, 'unit' | 'vertical'>;
+
+/**
+ * Unit and sign of depths: what the file says, else what the person does, else signs that leave no doubt.
+ *
+ * @throws Refusal naming the option that says it.
+ */
+export function depthReading(
+  points: ReadSoundings,
+  options: ReaderOptions,
+  at: At,
+  tally: Tally,
+): DepthReading {
+  const { depth, depthUnit, vertical } = points;
+  const stated = options.depthUnit as LengthUnit | undefined;
+  const unit = depthUnit ?? stated;
+  if (unit === undefined) throw new Refusal([depthUnitMissing(at)]);
+  if (depthUnit === undefined) tally.doubtOnce(depthUnitUsed(at, unit, '--depth-unit'));
+  const sign = vertical ?? options.vertical;
+  if (sign !== undefined) return { unit, vertical: sign as 'down' | 'up' };
+  const heights = depth.filter((value) => value !== 0 && Number.isFinite(value));
+  if (heights.length === 0) return { unit, vertical: 'down' };
+  const share = heights.filter((value) => value < 0).length / heights.length;
+  if (share <= SURELY_ELEVATIONS) throw new Refusal([verticalMissing(at, heights.find((h) => h > 0)!)]);
+  tally.doubtOnce(elevationAsDepth(at, 'height', share));
+  return { unit, vertical: 'up' };
+}
+
+/** Points of a reader as a part of a log in meters: rows without a place or a depth are dropped and counted. */
+export function pointsToLog(
+  points: ReadSoundings,
+  reading: DepthReading,
+  file: string,
+  options: ReaderOptions,
+  tally: Tally,
+): SoundingLog {
+  const rows = createRowColumns(0);
+  const count = points.depth.length;
+  reserveRows(rows, count);
+  const passes: number[] = [];
+  const rules: DepthRules = { ...options, ...reading };
+  for (let i = 0; i < count; i++) {
+    tally.read++;
+    const at = { file, line: points.line?.[i] ?? i + 1 };
+    const lon = wrapped(points.lon[i], at, tally);
+    const depth = points.depth[i];
+    const fault = judgePlace(points.lat[i], lon, at) ?? judgeDepth(depth, at, rules);
+    if (fault !== undefined) {
+      tally.drop(fault);
+      continue;
+    }
+    const row = rows.count++;
+    rows.lat[row] = points.lat[i];
+    rows.lon[row] = lon;
+    rows.depth[row] = toMeters(reading.vertical === 'up' ? -depth : depth, reading.unit) + 0;
+    rows.time[row] = believed(points.time?.[i] ?? Number.NaN, at, options, tally);
+    rows.temperature[row] = points.temperature?.[i] ?? Number.NaN;
+    rows.line[row] = at.line;
+    passes.push(points.pass?.[i] ?? 0);
+  }
+  rows.hasTemperature = points.temperature !== undefined;
+  const part = toLogPart(rows, file, 0);
+  part.pass.set(passes);
+  return part;
+}
+
+function wrapped(lon: number, at: At, tally: Tally): number {
+  if (!(lon > 180 && lon <= 360)) return lon;
+  tally.doubt(longitudeWrapped(at, `${lon}`));
+  return lon - 360;
+}
+
+function judgePlace(lat: number, lon: number, at: At): Diagnostic | undefined {
+  if (Number.isNaN(lat) || Number.isNaN(lon)) return noPositionDropped(at, '');
+  if (!(Math.abs(lat) <= 90)) return rangeDropped(at, 'lat', `${lat}`);
+  if (!(Math.abs(lon) <= 180)) return rangeDropped(at, 'lon', `${lon}`);
+  return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? noFixDropped(at) : undefined;
+}
+
+/** A time, or NaN for one that no log of today can have. */
+function believed(time: number, at: At, { now }: ReaderOptions, tally: Tally): number {
+  if (!Number.isFinite(time)) return Number.NaN;
+  if (time >= 0 && time < 40 * DAY) return time;
+  if (time >= EARLIEST_TIME && (now === undefined || time <= now + DAY)) return time;
+  const year = Math.abs(time) < 8.64e12 ? new Date(time * 1000).toISOString() : `${time} s`;
+  tally.doubt(timeYear(at, year));
+  return Number.NaN;
+}

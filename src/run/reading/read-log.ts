@@ -1,0 +1,283 @@
+import { statSync } from 'node:fs';
+import { extname } from 'node:path';
+import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
+import type {
+  InnerFile,
+  ReaderInput,
+  ReaderPlugin,
+  Reading,
+  ReadSoundings,
+} from '../../../shared/contract/plugin.ts';
+import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
+import { pluginBadChange } from '../../../shared/text/messages/plugin.ts';
+import { archiveTooDeep, binaryFile, fileWithout } from '../../../shared/text/messages/readers.ts';
+import { noSoundings } from '../../../shared/text/messages/soundings.ts';
+import { type ByteSource, fileSource, memorySource } from '../../formats/csv/byte-source.ts';
+import { readCsvSoundings } from '../../formats/csv/csv-soundings.ts';
+import { sniffBytes } from '../../formats/csv/encodings.ts';
+import { refuseMostlyDropped } from '../../formats/csv/log-checks.ts';
+import type { ReaderOptions } from '../../formats/csv/reader-options.ts';
+import { readSource } from '../../formats/csv/sounding-logs.ts';
+import { createTally } from '../../formats/csv/tally.ts';
+import { headOf } from '../../formats/csv/text-chunks.ts';
+import type { Step } from '../plan-pipeline.ts';
+import type { Enter } from '../run-logs.ts';
+import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
+import { type Places, readerContext } from './reader-context.ts';
+import { failureOf, HEAD_BYTES, takes } from './takes.ts';
+
+/** Archives in each other that are opened. */
+export const DEEPEST = 3;
+
+/** The readers of a run, and what they need besides the input. */
+export interface LogReaders {
+  /** In the order in which they are asked. */
+  readonly steps: readonly Step<ReaderPlugin>[];
+  /** Waypoints of the run, to tell a wrong zone by. */
+  readonly places: Places;
+  readonly enter?: Enter;
+}
+
+/** What a log was made of. */
+export interface LogEnd {
+  readonly account: RowAccount;
+  /** False where another file beside it was read as well. */
+  readonly isAlone: boolean;
+}
+
+interface Job {
+  readonly options: ReaderOptions;
+  readonly readers: LogReaders;
+  readonly report: (diagnostic: Diagnostic) => void;
+  /** Content of the file beside the input with another extension. */
+  readonly sibling: ReaderInput['sibling'];
+  /** Archives that the input lies in. */
+  readonly depth: number;
+}
+
+/** The reader that takes an input; undefined for one that is read as CSV or GPX. */
+export async function readerOf(
+  source: ByteSource,
+  { steps }: LogReaders,
+): Promise<Step<ReaderPlugin> | undefined> {
+  const { bytes } = await headOf(source.chunks(), HEAD_BYTES);
+  const taken = steps.find(({ plugin }) => takes(plugin, bytes, source.name));
+  const isKnown = taken !== undefined || sniffBytes(bytes).foreign !== undefined;
+  if (!isKnown && isBinary(bytes)) throw new Refusal([binaryFile({ file: source.name })]);
+  return taken;
+}
+
+/**
+ * Parts of a sounding log of any kind that a reader knows, and at the end what became of its rows.
+ *
+ * @throws Refusal as `readSoundingLog` does, and where a reader fails.
+ */
+export async function* readLog(
+  file: string,
+  options: ReaderOptions,
+  readers: LogReaders,
+  report: (diagnostic: Diagnostic) => void,
+): AsyncGenerator<SoundingLog, LogEnd> {
+  let isAlone = true;
+  const sibling = siblingsOf(file, (path) => {
+    isAlone = false;
+    return bytesIfThere(path);
+  });
+  const onDisk = await fileSource(file);
+  // A pipe can be read once only.
+  const source = statSync(file).isFile() ? onDisk : memorySource(file, await bytesOf(onDisk));
+  const parts = readInput(source, { options, readers, report, sibling });
+  let next = await parts.next();
+  for (let part = 0; !next.done; part++) {
+    yield { ...next.value, part };
+    next = await parts.next();
+  }
+  return { account: next.value, isAlone };
+}
+
+/** Parts of a sounding log from a source; see `readLog`. */
+export const readInput = (
+  source: ByteSource,
+  job: Omit<Job, 'depth'>,
+): AsyncGenerator<SoundingLog, RowAccount> => readAny(source, { ...job, depth: 0 });
+
+/** Files beside a file, by their extension, in small letters or large. */
+export const siblingsOf = (
+  file: string,
+  read: (path: string) => Promise<Uint8Array | undefined>,
+): ReaderInput['sibling'] => {
+  const stem = file.slice(0, file.length - extname(file).length);
+  return async (extension) => (await read(stem + extension)) ?? read(stem + extension.toUpperCase());
+};
+
+/** Content of a file; undefined when there is none. */
+export async function bytesIfThere(path: string): Promise<Uint8Array | undefined> {
+  try {
+    return await bytesOf(await fileSource(path));
+  } catch (cause) {
+    if (cause instanceof Refusal) return undefined;
+    throw cause;
+  }
+}
+
+async function* readAny(source: ByteSource, job: Job): AsyncGenerator<SoundingLog, RowAccount> {
+  const step = await readerOf(source, job.readers);
+  if (step === undefined) return yield* readSource(source, job.options, job.report);
+  if (job.depth > DEEPEST) throw new Refusal([archiveTooDeep({ file: source.name })]);
+  return yield* readWith(step, source, job);
+}
+
+/** What one reader makes of an input, and what is read of the files in it. */
+async function* readWith(
+  step: Step<ReaderPlugin>,
+  source: ByteSource,
+  job: Job,
+): AsyncGenerator<SoundingLog, RowAccount> {
+  const { options, readers } = job;
+  const file = source.name;
+  const tally = createTally(job.report, options.explain);
+  const { name } = step.plugin;
+  const beat = (): void => readers.enter?.(step.isOwn === true ? name : '');
+  const context = readerContext(file, options, readers.places, tally, (share) => {
+    beat();
+    options.progress?.(Math.min(share, 1) * source.size, source.size);
+  });
+  const input = { file, bytes: await bytesOf(source), sibling: job.sibling };
+  beat();
+  const reading: Reading = await guardAsync(name, async () =>
+    step.plugin.read(input, step.options as never, context),
+  );
+  if (reading?.soundings === undefined && reading?.files === undefined)
+    throw new Refusal([fileWithout({ file }, 'a file', 'soundings')]);
+  let used = 0;
+  let depths: DepthReading | undefined;
+  for await (const points of steps(name, reading.soundings)) {
+    checkColumns(name, points);
+    depths ??= depthReading(points, options, { file }, tally);
+    const part = pointsToLog(points, depths, file, options, tally);
+    used += part.count;
+    if (part.count > 0) yield part;
+    beat();
+  }
+  readers.enter?.('');
+  if (reading.soundings !== undefined && used === 0) tally.doubt(noSoundings({ file }));
+  const own = tally.account(used);
+  refuseMostlyDropped(file, own, tally, options.maxDropped);
+  tally.flush();
+  return sum(own, yield* readInner(name, reading, source, job));
+}
+
+/** Files inside an input, one after another; one that is refused is said, and the others go on. */
+async function* readInner(
+  reader: string,
+  { files }: Reading,
+  source: ByteSource,
+  job: Job,
+): AsyncGenerator<SoundingLog, RowAccount> {
+  let account: RowAccount = { read: 0, used: 0, dropped: {} };
+  const refused: Diagnostic[] = [];
+  const passedOver: Diagnostic[] = [];
+  let isRead = false;
+  for await (const inner of steps(reader, files)) {
+    const parts: SoundingLog[] = [];
+    try {
+      const own = innerJob(inner, job);
+      const content = memorySource(nameOf(source.name, inner), inner.bytes);
+      const reading =
+        inner.name === '' ? readCsvSoundings(content, own.options, own.report) : readAny(content, own);
+      let next = await reading.next();
+      // Nothing of a file may be handed on before it is known that all of it can be used.
+      for (; !next.done; next = await reading.next()) parts.push(next.value);
+      account = sum(account, next.value);
+      isRead = true;
+    } catch (cause) {
+      if (!(cause instanceof Refusal)) throw cause;
+      if (inner.name === '') throw cause;
+      (inner.isOptional === true ? passedOver : refused).push(...cause.diagnostics);
+      continue;
+    }
+    yield* parts;
+  }
+  const all = [...refused, ...passedOver];
+  if (!isRead && all.length > 0) throw new Refusal(all);
+  for (const diagnostic of all)
+    job.report(passedOver.includes(diagnostic) ? { ...diagnostic, severity: 'warning' } : diagnostic);
+  return account;
+}
+
+const nameOf = (file: string, { name }: InnerFile): string => (name === '' ? file : `${file}/${name}`);
+
+function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, job: Job): Job {
+  const { progress: _progress, ...options } = job.options;
+  return {
+    ...job,
+    options: { ...options, columns: columns ?? options.columns },
+    report: linesBefore === 0 ? job.report : (diagnostic) => job.report(byRecord(diagnostic, linesBefore)),
+    sibling: sibling ?? job.sibling,
+    depth: job.depth + 1,
+  };
+}
+
+/** Everything in a source. */
+export async function bytesOf(source: ByteSource): Promise<Uint8Array> {
+  const { bytes } = await headOf(source.chunks(), Number.POSITIVE_INFINITY);
+  return bytes;
+}
+
+/** Steps of an iterable of a reader, with what it throws said in its name. */
+async function* steps<T>(
+  name: string,
+  values: Iterable<T> | AsyncIterable<T> | undefined,
+): AsyncGenerator<T> {
+  if (values === undefined) return;
+  const iterator =
+    Symbol.asyncIterator in values ? values[Symbol.asyncIterator]() : values[Symbol.iterator]();
+  for (;;) {
+    const next = await guardAsync(name, async () => iterator.next());
+    if (next.done) return;
+    yield next.value;
+  }
+}
+
+/** What a reader makes, or a failure said in its name. */
+export async function guardAsync<T>(name: string, run: () => Promise<T>): Promise<T> {
+  try {
+    return await run();
+  } catch (cause) {
+    throw failureOf(name, cause);
+  }
+}
+
+/** @throws Refusal for columns that are not of one length. */
+function checkColumns(name: string, points: ReadSoundings): void {
+  const { lat, lon, depth, time, temperature, pass, line } = points;
+  const lengths = [lat, lon, depth, time, temperature, pass, line].flatMap((column, i) =>
+    column === undefined && i > 2 ? [] : [ArrayBuffer.isView(column) ? column.length : -1],
+  );
+  if (lengths.some((length) => length !== lengths[0] || length < 0))
+    throw new Refusal([
+      pluginBadChange(name, `columns of ${lengths.join(', ')} rows`, 'typed arrays of one length'),
+    ]);
+}
+
+function sum(a: RowAccount, b: RowAccount): RowAccount {
+  const dropped: Record<string, number> = { ...a.dropped };
+  for (const [code, rows] of Object.entries(b.dropped)) dropped[code] = (dropped[code] ?? 0) + rows;
+  return { read: a.read + b.read, used: a.used + b.used, dropped };
+}
+
+/** True for a head that is no text: its first line holds bytes that no text has, and not only those of a lost block. */
+function isBinary(head: Uint8Array): boolean {
+  const start = head.subarray(0, 512);
+  const odd = (byte: number): boolean =>
+    (byte > 0 && byte < 32 && ![9, 10, 12, 13].includes(byte)) || byte === 127;
+  return start.filter(odd).length > start.length / 10;
+}
+
+/** A diagnostic on a table made of records, counted by record. @param before Lines before the first. */
+const byRecord = (diagnostic: Diagnostic, before: number): Diagnostic => {
+  const { place } = diagnostic;
+  return place?.line === undefined
+    ? diagnostic
+    : { ...diagnostic, place: { ...place, line: place.line - before } };
+};

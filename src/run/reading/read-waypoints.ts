@@ -1,0 +1,60 @@
+import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
+import type { ReaderPlugin, Reading, ReadWaypoint } from '../../../shared/contract/plugin.ts';
+import { archiveTooDeep, fileWithout } from '../../../shared/text/messages/readers.ts';
+import type { ReaderOptions } from '../../formats/csv/reader-options.ts';
+import { createTally } from '../../formats/csv/tally.ts';
+import { escapeXml } from '../../formats/gpx/escape-xml.ts';
+import type { Step } from '../plan-pipeline.ts';
+import { bytesIfThere, DEEPEST, guardAsync, siblingsOf } from './read-log.ts';
+import { readerContext } from './reader-context.ts';
+import { HEAD_BYTES, takes } from './takes.ts';
+
+/** What reads waypoint files that are no GPX. */
+export interface WaypointReaders {
+  readonly steps: readonly Step<ReaderPlugin>[];
+  readonly options: ReaderOptions;
+}
+
+/**
+ * A waypoint file as GPX: itself, unless a reader takes it; then its waypoints as a GPX file of their own.
+ *
+ * @throws Refusal where the reader finds no waypoints in it.
+ */
+export async function asGpx(
+  bytes: Uint8Array,
+  file: string,
+  { steps, options }: WaypointReaders,
+  report: (diagnostic: Diagnostic) => void,
+  depth = 0,
+): Promise<Uint8Array> {
+  const head = bytes.subarray(0, HEAD_BYTES);
+  const step = steps.find(({ plugin }) => takes(plugin, head, file));
+  if (step === undefined) return bytes;
+  if (depth > DEEPEST) throw new Refusal([archiveTooDeep({ file })]);
+  const tally = createTally(report, false);
+  const { name } = step.plugin;
+  const context = readerContext(file, options, [], tally, () => {});
+  const input = { file, bytes, sibling: siblingsOf(file, bytesIfThere) };
+  const reading: Reading = await guardAsync(name, async () =>
+    step.plugin.read(input, step.options as never, context),
+  );
+  tally.flush();
+  if (reading.waypoints !== undefined && reading.waypoints.length > 0) return gpxOf(reading.waypoints);
+  for await (const inner of reading.files ?? [])
+    if (inner.name !== '')
+      return asGpx(inner.bytes, `${file}/${inner.name}`, { steps, options }, report, depth + 1);
+  throw new Refusal([fileWithout({ file }, 'a file', 'waypoints')]);
+}
+
+/** Waypoints as GPX 1.1, one a line. */
+function gpxOf(waypoints: readonly ReadWaypoint[]): Uint8Array {
+  const element = (name: string, text: string | undefined): string =>
+    text === undefined || text === '' ? '' : `<${name}>${escapeXml(text, 'utf-8')}</${name}>`;
+  const lines = waypoints.map(
+    ({ lat, lon, name, comment, symbol }) =>
+      `<wpt lat="${lat.toFixed(9)}" lon="${lon.toFixed(9)}">${element('name', name)}${element('cmt', comment)}${element('sym', symbol)}</wpt>\n`,
+  );
+  const head =
+    '<?xml version="1.0" encoding="UTF-8"?>\n<gpx version="1.1" creator="waypoints" xmlns="http://www.topografix.com/GPX/1/1">\n';
+  return new TextEncoder().encode(`${head}${lines.join('')}</gpx>\n`);
+}

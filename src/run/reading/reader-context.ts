@@ -1,0 +1,102 @@
+import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
+import type { Projection, ReaderContext } from '../../../shared/contract/plugin.ts';
+import { epsgOf, type MapSystem, mapSystem } from '../../../shared/geo/projection.ts';
+import { distanceBetween } from '../../../shared/survey/steps.ts';
+import {
+  crsApproximate,
+  crsDatum,
+  crsElsewhere,
+  crsMissing,
+  crsOther,
+  crsOutside,
+  crsUnknown,
+} from '../../../shared/text/messages/readers.ts';
+import type { ReaderOptions } from '../../formats/csv/reader-options.ts';
+import type { Tally } from '../../formats/csv/tally.ts';
+
+/** Places of the run, to tell a wrong zone by. */
+export type Places = readonly { readonly lat: number; readonly lon: number }[];
+
+/** Farthest that a log in map coordinates may be from every waypoint, m: the next zone is farther. */
+const FARTHEST = 100_000;
+/** Farthest from the meridian of its strip that a place may be, deg. */
+const WIDEST = 6;
+
+/** What a reader may do with one input. @param said Coordinates tried where nothing says their system, for the message. */
+export function readerContext(
+  file: string,
+  options: ReaderOptions,
+  places: Places,
+  tally: Tally,
+  progress: (share: number) => void,
+): ReaderContext {
+  const inFile = (diagnostic: Diagnostic): Diagnostic => ({
+    ...diagnostic,
+    place: { file, ...diagnostic.place },
+  });
+  return {
+    columns: options.columns,
+    report: (diagnostic) => tally.doubt(inFile(diagnostic)),
+    drop: (diagnostic) => {
+      tally.read++;
+      tally.drop(inFile(diagnostic));
+    },
+    progress,
+    projection: (said) => projectionOf(file, options.crs, said, places, tally),
+  };
+}
+
+async function projectionOf(
+  file: string,
+  given: string | undefined,
+  said: string | undefined,
+  places: Places,
+  tally: Tally,
+): Promise<Projection> {
+  const at = { file };
+  if (given === undefined && said === undefined) return missing(file);
+  const [ours, theirs] = [given, said].map((text) => (text === undefined ? undefined : epsgOf(text)));
+  if (ours !== undefined && theirs !== undefined && ours !== theirs)
+    throw new Refusal([crsOther(at, given!, `EPSG:${theirs}`)]);
+  // The person's word counts where the file has a definition without a number.
+  const used = given ?? said!;
+  const name = ours ?? theirs;
+  const label = name === undefined ? nameOf(used) : `EPSG:${name}`;
+  const system = await mapSystem(used);
+  if (system === 'unknown') throw new Refusal([crsUnknown(at, label)]);
+  if (system === 'datum') throw new Refusal([crsDatum(at, label)]);
+  if (system.isApproximate) tally.doubtOnce(crsApproximate(at, label));
+  return checked(system, given === undefined ? label : `--crs ${label}`, file, places);
+}
+
+/** Name of a definition: its first quoted text. */
+const nameOf = (definition: string): string =>
+  (/"([^"]*)"/.exec(definition)?.[1] ?? definition).replace(/[^\x20-\x7e]/g, '?').slice(0, 60);
+
+/** Degrees pass as they are; anything else is refused, with the option's name. */
+const missing =
+  (file: string): Projection =>
+  (x, y) => {
+    throw new Refusal([crsMissing({ file }, x, y)]);
+  };
+
+/** A projection that looks at the first place it gives: a wrong zone is refused there. */
+function checked(
+  { toDegrees, meridian }: MapSystem,
+  label: string,
+  file: string,
+  places: Places,
+): Projection {
+  let isChecked = false;
+  return (x, y) => {
+    const place = toDegrees(x, y);
+    if (isChecked || !Number.isFinite(x + y)) return place;
+    isChecked = true;
+    const [lon, lat] = place;
+    const isOutside = meridian !== undefined && Math.abs(((lon - meridian + 540) % 360) - 180) > WIDEST;
+    if (Number.isNaN(lon) || isOutside) throw new Refusal([crsOutside({ file }, label, x, y)]);
+    const nearest = Math.min(...places.map((other) => distanceBetween(other.lat, other.lon, lat, lon)));
+    if (nearest > FARTHEST && places.length > 0) throw new Refusal([crsElsewhere({ file }, label, nearest)]);
+    return place;
+  };
+}

@@ -1,0 +1,76 @@
+import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
+import { INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
+import type { FinishedRun, WriterPlugin } from '../../shared/contract/plugin.ts';
+import { pluginBadChange, pluginThrew } from '../../shared/text/messages/plugin.ts';
+import type { Pipeline, Step } from './plan-pipeline.ts';
+
+/** A file of a writer, ready to be written. */
+export interface WrittenFile {
+  /** Folder of the writer, as the person gave it. */
+  readonly folder: string;
+  /** Path below it, with `/`. */
+  readonly name: string;
+  readonly bytes: Uint8Array;
+}
+
+/** Writers that were asked for: those with a folder. */
+export const writersAsked = ({ writer }: Pipeline): readonly Step<WriterPlugin>[] =>
+  writer.filter(({ options }) => folderOf(options) !== undefined);
+
+/** Folder that a writer's files go to. */
+export const folderOf = ({ out }: Readonly<Record<string, unknown>>): string | undefined =>
+  typeof out === 'string' && out !== '' ? out : undefined;
+
+/** True where a writer needs what only pictures do otherwise. */
+export const needsInternals = (pipeline: Pipeline): boolean =>
+  writersAsked(pipeline).some(({ plugin }) =>
+    plugin.requires.some((name) => Object.hasOwn(INTERNAL_FIELDS, name)),
+  );
+
+/**
+ * Files of all writers that were asked for.
+ *
+ * @throws Refusal when one fails or returns what is no file: then nothing is written.
+ */
+export async function runWriters(
+  pipeline: Pipeline,
+  run: FinishedRun,
+  report: (diagnostic: Diagnostic) => void,
+): Promise<WrittenFile[]> {
+  const files: WrittenFile[] = [];
+  const context = { report, progress: () => {}, isWanted: () => true };
+  for (const { plugin, options } of writersAsked(pipeline)) {
+    const folder = folderOf(options)!;
+    const made = await guard(plugin.name, async () => plugin.write(run, options as never, context));
+    if (!Array.isArray(made))
+      throw new Refusal([pluginBadChange(plugin.name, String(made), 'a list of files')]);
+    for (const { name, content } of made) {
+      checkFile(plugin.name, name, content);
+      const bytes = typeof content === 'string' ? new TextEncoder().encode(content) : content;
+      files.push({ folder, name, bytes });
+    }
+  }
+  return files;
+}
+
+async function guard<T>(plugin: string, write: () => Promise<T>): Promise<T> {
+  try {
+    return await write();
+  } catch (cause) {
+    if (cause instanceof Refusal) throw cause;
+    throw new Refusal([pluginThrew(plugin, cause instanceof Error ? cause.message : String(cause), 'run')]);
+  }
+}
+
+/** A name that stays below the folder, and text or bytes. */
+function checkFile(plugin: string, name: unknown, content: unknown): void {
+  const isBelow =
+    typeof name === 'string' &&
+    name.split('/').every((part) => /^[^\\:\0]+$/.test(part) && !/^\.*$/.test(part));
+  if (!isBelow)
+    throw new Refusal([
+      pluginBadChange(plugin, `a file named ${JSON.stringify(name)}`, 'names below its folder'),
+    ]);
+  if (typeof content !== 'string' && !(content instanceof Uint8Array))
+    throw new Refusal([pluginBadChange(plugin, `${typeof content} as content of ${name}`, 'text or bytes')]);
+}

@@ -1,0 +1,192 @@
+import { execFileSync } from 'node:child_process';
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { random } from '../../fixtures/lakes/random.ts';
+import type { MarkSounding } from '../../shared/bottom/depth-mixture.ts';
+import { unseenOf } from '../../shared/bottom/leave-pass-out.ts';
+import { localRows } from '../../shared/bottom/local-rows.ts';
+import type { BottomModel } from '../../shared/bottom/model.ts';
+import { modelBottom } from '../../shared/bottom/model-bottom.ts';
+import { SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
+import type { Unseen } from '../../shared/bottom/unseen.ts';
+import type { SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
+import { splitPasses } from '../../shared/survey/passes.ts';
+import { indexSurvey } from '../../shared/survey/survey-index.ts';
+
+/** A mark whose ground is known. */
+interface KnownMark {
+  readonly lat: number;
+  readonly lon: number;
+  /** Lip, foot, crest, low, hump or random. */
+  readonly cls: string;
+  readonly depth: number;
+  readonly slope: number;
+  readonly aspect: number;
+}
+
+interface Scene {
+  readonly site: string;
+  readonly survey: Survey;
+  readonly index: SoundingIndex;
+  readonly marks: readonly KnownMark[];
+}
+
+type Print = (line: string) => void;
+
+/** Errors of the depth that a sonar shows, m, and of the place of a mark, m along one direction. */
+const SCREEN_SD = 0.15;
+const POSITION_SD = 3 / Math.SQRT2;
+const SEED = 19;
+const FAR = 10;
+
+/**
+ * Marks on real bottoms under simulated passes: how often the stated 95 % holds, by site and by class of mark, and what the
+ * mark's own depth adds.
+ *
+ * @param archive A tar.xz of folders with soundings.csv, waypoints.gpx and truth.json.
+ */
+export function printRealBottoms(archive: string, print: Print): void {
+  if (!existsSync(archive)) {
+    print(`real bottoms: no ${archive}, left out`);
+    return;
+  }
+  const folder = mkdtempSync(join(tmpdir(), 'real-bottoms-'));
+  try {
+    execFileSync('tar', ['-xJf', archive, '-C', folder]);
+    const [root] = readdirSync(folder);
+    printScenes(join(folder, root), print);
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
+function printScenes(root: string, print: Print): void {
+  const names = readdirSync(root).filter((name) => existsSync(join(root, name, 'truth.json')));
+  const rows: Answered[] = [];
+  for (const name of names) {
+    const scene = readScene(root, name);
+    const before = process.cpuUsage();
+    const unseen = unseenOf(scene.survey, scene.index);
+    const used = process.cpuUsage(before);
+    print(
+      `real bottom ${name}: factor ${unseen.factor.toFixed(2)}, forms of ${unseen.size.toFixed(2)} m, rate ${unseen.rate.toFixed(3)}; ${((used.user + used.system) / 1000).toFixed(0)} ms of CPU to read`,
+    );
+    rows.push(...answer(scene, unseen));
+  }
+  const kinds = ['passes', 'with mark depth', 'passes, nothing missed'] as const;
+  for (const kind of kinds) {
+    const own = rows.filter((row) => row.kind === kind);
+    print(`real bottoms, ${kind}: ${summary(own)}`);
+    for (const key of ['site', 'cls'] as const)
+      for (const value of [...new Set(own.map((row) => row[key]))].sort())
+        print(`    ${value.padEnd(10)} ${summary(own.filter((row) => row[key] === value))}`);
+  }
+}
+
+interface Answered {
+  readonly kind: string;
+  readonly site: string;
+  readonly cls: string;
+  readonly depth: number;
+  readonly sd: number;
+  readonly isInside: boolean;
+  /** deg; NaN without a slope. */
+  readonly slope: number;
+  readonly slopeSd: number;
+  readonly status: string;
+}
+
+function answer({ site, survey, index, marks }: Scene, unseen: Unseen): Answered[] {
+  const source = random(SEED);
+  return marks.flatMap((known) => {
+    const { lat, lon, cls } = known;
+    const soundings = localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon);
+    const mark = markDepth(known, source);
+    const row = (kind: string, model: BottomModel): Answered => {
+      const [low, high] = model.interval ?? [0, 0];
+      return {
+        kind,
+        site,
+        cls,
+        depth: model.depth - known.depth,
+        sd: model.depthSd,
+        isInside: known.depth >= low && known.depth <= high,
+        slope: (model.slope ?? Number.NaN) - known.slope,
+        slopeSd: model.slopeSd ?? Number.NaN,
+        status: model.status,
+      };
+    };
+    return [
+      row('passes', modelBottom(soundings, lat, lon, { unseen, hasGrid: false })),
+      row('with mark depth', modelBottom(soundings, lat, lon, { unseen, mark, hasGrid: false })),
+      row('passes, nothing missed', modelBottom(soundings, lat, lon, { hasGrid: false })),
+    ].filter(({ status }) => status === 'ok');
+  });
+}
+
+/** What a sonar shows where the mark was dropped: off in place, and by the screen's own error. */
+function markDepth({ depth, slope, aspect }: KnownMark, source: ReturnType<typeof random>): MarkSounding {
+  const fall = Math.tan((slope * Math.PI) / 180);
+  const east = POSITION_SD * source.normal();
+  const north = POSITION_SD * source.normal();
+  const toward = (aspect * Math.PI) / 180;
+  const off = fall * (east * Math.sin(toward) + north * Math.cos(toward));
+  return { depth: depth + off + SCREEN_SD * source.normal(), sd: SCREEN_SD, isUnitKnown: true };
+}
+
+function summary(rows: readonly Answered[]): string {
+  const inside = rows.filter(({ isInside }) => isInside).length;
+  const sloped = rows.filter(({ slope }) => Number.isFinite(slope));
+  const slopeInside = sloped.filter(({ slope, slopeSd }) => Math.abs(slope) <= 1.96 * slopeSd).length;
+  const beyond = (limit: number): number =>
+    rows.filter(({ depth, sd }) => Math.abs(depth) > limit * sd).length;
+  const sds = rows.map(({ sd }) => sd).sort((a, b) => a - b);
+  return `${rows.length} marks, depth RMSE ${rms(rows.map((row) => row.depth)).toFixed(3)} m, inside 95 % ${(inside / rows.length).toFixed(3)}, median sd ${sds[sds.length >> 1].toFixed(2)} m, beyond 5 sd ${beyond(5)}, beyond 10 sd ${beyond(FAR)}; slope RMSE ${rms(sloped.map((row) => row.slope)).toFixed(2)} deg, inside 95 % ${(slopeInside / sloped.length).toFixed(3)}`;
+}
+
+const rms = (values: readonly number[]): number =>
+  Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / Math.max(1, values.length));
+
+function readScene(root: string, name: string): Scene {
+  const rows = readFileSync(join(root, name, 'soundings.csv'), 'utf8')
+    .trim()
+    .split('\n')
+    .slice(1)
+    .map((line) => line.split(',').map(Number));
+  const lat = Float64Array.from(rows, ([value]) => value);
+  const lon = Float64Array.from(rows, ([, value]) => value);
+  const time = new Float64Array(rows.length).fill(Number.NaN);
+  const depth = Float32Array.from(rows, ([, , value]) => value);
+  const pass = splitPasses(
+    { count: rows.length, lat, lon, time, pass: new Int32Array(rows.length) },
+    { gap: 20, pause: 30, turn: 100 },
+  );
+  const survey: Survey = {
+    count: rows.length,
+    lat,
+    lon,
+    depth,
+    time,
+    pass,
+    weight: new Float32Array(rows.length).fill(1),
+    shallowest: depth,
+    log: new Int32Array(rows.length),
+    logs: [],
+  };
+  const places = new Map(
+    [
+      ...readFileSync(join(root, name, 'waypoints.gpx'), 'utf8').matchAll(
+        /<wpt lat="([^"]+)" lon="([^"]+)"><name>([^<]+)</g,
+      ),
+    ].map(([, markLat, markLon, mark]) => [mark, { lat: Number(markLat), lon: Number(markLon) }]),
+  );
+  const truths: (Omit<KnownMark, 'lat' | 'lon'> & { name: string })[] = JSON.parse(
+    readFileSync(join(root, name, 'truth.json'), 'utf8'),
+  );
+  const marks = truths.flatMap((truth) => {
+    const place = places.get(truth.name);
+    return place === undefined ? [] : [{ ...truth, ...place }];
+  });
+  return { site: name.replace(/-.*/, ''), survey, index: indexSurvey(survey), marks };
+}

@@ -1,0 +1,88 @@
+import { describe, expect, test } from 'vitest';
+import { random } from '../../fixtures/lakes/random.ts';
+import { mixtureOf, normalShare, summarize, withMarkDepth } from '../../shared/bottom/depth-mixture.ts';
+import { chanceOf, fitUnseen, type LeftOut } from '../../shared/bottom/unseen.ts';
+import { near } from './near.ts';
+
+/** Most of the forms between the passes of this lake were missed. */
+const HIDDEN = { factor: 0.8, size: 2, rate: 0.3 };
+
+describe('what a lake hides between its passes', () => {
+  test('is found again from places drawn by it', () => {
+    const source = random(5);
+    const places = Array.from({ length: 1200 }, (_, i): LeftOut => {
+      const distance = source.range(3, 25);
+      const sd = source.range(0.1, 0.4);
+      const isMissed = source.next() < chanceOf(HIDDEN, distance);
+      const spread = Math.hypot(HIDDEN.factor * sd, 0.1, isMissed ? HIDDEN.size : 0);
+      return { error: spread * source.normal(), sd, distance, own: 0.01, isMarkLike: i % 2 === 0 };
+    });
+    const found = fitUnseen(places);
+    near(found.size, HIDDEN.size, 0.3);
+    near(found.rate, HIDDEN.rate, 0.09);
+    near(found.factor, HIDDEN.factor, 0.15);
+  });
+
+  test('is the usual where no pass could be left out', () => {
+    expect(fitUnseen([])).toEqual({ factor: 0.9, size: 0.5, rate: 0.03 });
+  });
+
+  test('grows with the distance to the nearest pass, to 25 m', () => {
+    const chances = [0, 5, 10, 20, 25, 40].map((distance) => chanceOf(HIDDEN, distance));
+    expect(chances[0]).toBe(0);
+    expect(chances[5]).toBe(chances[4]);
+    for (let k = 1; k < 5; k++) expect(chances[k]).toBeGreaterThan(chances[k - 1]);
+  });
+});
+
+describe('a depth as a mixture', () => {
+  test('shares of the normal distribution are as published', () => {
+    // Abramowitz & Stegun, table 26.1.
+    near(normalShare(1), 0.8413447, 1e-6);
+    near(normalShare(1.96), 0.9750021, 1e-6);
+    near(normalShare(-2), 0.0227501, 1e-6);
+  });
+
+  test('bounds hold 95 of 100 draws, and the standard deviation reaches them', () => {
+    const { interval, depthSd } = summarize(mixtureOf(5, 0.2, HIDDEN, 15));
+    const source = random(9);
+    const q = chanceOf(HIDDEN, 15);
+    let inside = 0;
+    for (let k = 0; k < 20_000; k++) {
+      const spread = Math.hypot(HIDDEN.factor * 0.2, 0.03, source.next() < q ? HIDDEN.size : 0);
+      const depth = 5 + spread * source.normal();
+      if (depth >= interval[0] && depth <= interval[1]) inside++;
+    }
+    near(inside / 20_000, 0.95, 0.006);
+    expect(1.96 * depthSd).toBeGreaterThanOrEqual(interval[1] - 5 - 1e-3);
+  });
+});
+
+describe('the depth in a mark', () => {
+  const mark = { sd: 0.15, isUnitKnown: true };
+
+  test('that agrees narrows the depth to about the product of both', () => {
+    const { mixture, asRead } = withMarkDepth(mixtureOf(5, 0.4), { ...mark, depth: 5.3 }, 0.2);
+    const { depth, depthSd } = summarize(mixture);
+    // Weights 1 / 0.16 and 1 / 0.04.
+    near(depth, 5 + 0.3 * 0.8, 0.02);
+    near(depthSd, Math.sqrt(0.032), 0.03);
+    expect(asRead).toBeGreaterThan(0.9);
+  });
+
+  test('in feet that was read as meters hardly moves it', () => {
+    const { mixture, asRead } = withMarkDepth(mixtureOf(5, 0.2), { ...mark, depth: 5 / 0.3048 }, 0.2);
+    near(summarize(mixture).depth, 5, 0.1);
+    expect(asRead).toBeLessThan(0.1);
+  });
+
+  test('that contradicts widens: a channel between two passes is believed where the lake hides such', () => {
+    const passes = mixtureOf(3.53, 0.1, { factor: 1, size: 2, rate: 0.2 }, 15);
+    const { mixture, asRead } = withMarkDepth(passes, { ...mark, depth: 6.08 }, 0.2);
+    const { depth, depthSd, interval } = summarize(mixture);
+    expect(asRead).toBeGreaterThan(0.5);
+    expect(depth).toBeGreaterThan(5);
+    expect(depthSd).toBeGreaterThan(0.3);
+    expect(interval[1]).toBeGreaterThan(6.08);
+  });
+});

@@ -1,0 +1,151 @@
+import { readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { localFrame } from '../../shared/geo/local-frame.ts';
+import type { ReaderOptions } from '../../src/formats/csv/reader-options.ts';
+import { readBytes } from './read-bytes.ts';
+
+const FORMATS = resolve(import.meta.dirname, '../../fixtures/formats');
+const lakeFile = (name: string): Uint8Array => readFileSync(resolve(FORMATS, 'lake', name));
+
+interface Truth {
+  readonly file: string;
+  readonly lat: number;
+  readonly lon: number;
+  readonly depth: number;
+}
+/** Soundings of each file as PROJ and GDAL know them. */
+const TRUTH: readonly Truth[] = readFileSync(resolve(FORMATS, 'lake-points.csv'), 'utf8')
+  .trim()
+  .split('\n')
+  .slice(1)
+  .map((line) => line.split(','))
+  .map(([file, , , lon, lat, depth]) => ({ file, lat: Number(lat), lon: Number(lon), depth: Number(depth) }));
+
+const BESIDE = {
+  '.dbf': lakeFile('points.dbf'),
+  '.prj': lakeFile('points.prj'),
+};
+const CASES: readonly (readonly [string, Partial<ReaderOptions>, Record<string, Uint8Array>])[] = [
+  ['degrees.csv', {}, {}],
+  ['track.gpx', {}, {}],
+  ['sounder.nmea', {}, {}],
+  ['projected.csv', { crs: 'EPSG:3067' }, {}],
+  ['points.xyz', { crs: 'EPSG:3067', depthUnit: 'm' }, {}],
+  ['points.geojson', {}, {}],
+  ['points.shp', {}, BESIDE],
+  ['sheet.xlsx', {}, {}],
+  ['grid.asc', { crs: 'EPSG:3067', depthUnit: 'm', vertical: 'down' }, {}],
+  ['grid.tif', { depthUnit: 'm', vertical: 'down' }, {}],
+  ['packed.csv.gz', {}, {}],
+  ['archive.zip', {}, {}],
+];
+
+describe('every open form', () => {
+  test.each(CASES)(
+    '%s: positions within 0.01 m of those of PROJ, depths exact',
+    async (name, options, beside) => {
+      const { rows, refusal } = await readBytes(name, lakeFile(name), options, beside);
+      expect(refusal).toBeUndefined();
+      const truth = TRUTH.filter(({ file }) => file === name);
+      expect(rows).toHaveLength(truth.length);
+      for (const [i, { lat, lon, depth }] of truth.entries()) {
+        const [east, north] = localFrame(lat, lon).toLocal(rows[i].lat, rows[i].lon);
+        expect(Math.hypot(east, north), `row ${i}`).toBeLessThan(0.01);
+        expect(rows[i].depth).toBe(Math.fround(depth));
+      }
+    },
+  );
+
+  test.each([
+    ['projected.csv', 'soundings/crs-missing', '--crs'],
+    ['points.xyz', 'soundings/crs-missing', '--crs'],
+    ['grid.asc', 'soundings/crs-missing', '--crs'],
+  ])('%s without a map grid is refused with the name of the option', async (name, code, option) => {
+    const { refusal } = await readBytes(name, lakeFile(name), { depthUnit: 'm', vertical: 'down' });
+    expect(refusal?.code).toBe(code);
+    expect(refusal?.message).toContain(option);
+  });
+
+  test.each(['points.xyz', 'projected.csv', 'grid.asc'])(
+    '%s in the wrong zone, far from every waypoint, is refused with the name of the option',
+    async (name) => {
+      const options = { crs: 'EPSG:25833', depthUnit: 'm', vertical: name === 'points.xyz' ? 'up' : 'down' };
+      const marks = [{ lat: 60.173, lon: 25.25 }];
+      const { refusal } = await readBytes(name, lakeFile(name), options, {}, marks);
+      expect(refusal?.code).toBe('soundings/crs-elsewhere');
+      expect(refusal?.message).toContain('--crs EPSG:25833');
+      const right = await readBytes(name, lakeFile(name), { ...options, crs: 'EPSG:3067' }, {}, marks);
+      expect(right.refusal).toBeUndefined();
+    },
+  );
+
+  test('a grid that a file names itself is not overruled', async () => {
+    const options = { depthUnit: 'm', vertical: 'down' } as const;
+    const { refusal } = await readBytes('grid.tif', lakeFile('grid.tif'), { ...options, crs: 'EPSG:32635' });
+    expect(refusal?.code).toBe('soundings/crs-other');
+    expect(refusal?.message).toContain('EPSG:3067');
+  });
+
+  test.each([
+    ['points.xyz', 'soundings/depth-unit', '--depth-unit'],
+    ['grid.asc', 'soundings/depth-unit', '--depth-unit'],
+    ['grid.tif', 'soundings/depth-unit', '--depth-unit'],
+  ])('%s without a unit is as unknown as a table', async (name, code, option) => {
+    const { refusal } = await readBytes(name, lakeFile(name), { crs: 'EPSG:3067', vertical: 'down' });
+    expect(refusal?.code).toBe(code);
+    expect(refusal?.message).toContain(option);
+  });
+
+  test('heights above 0 are not guessed to be depths; below 0 they are elevations of the bottom', async () => {
+    const positive = await readBytes('grid.tif', lakeFile('grid.tif'), { depthUnit: 'm' });
+    expect(positive.refusal?.message).toContain('--vertical');
+    const negative = await readBytes('points.xyz', lakeFile('points.xyz'), {
+      crs: 'EPSG:3067',
+      depthUnit: 'm',
+    });
+    expect(negative.rows[0].depth).toBe(12);
+    expect(negative.codes).toContain('elevation');
+  });
+
+  test('rows of a grid are passes, and what is said of a point names its record', async () => {
+    const grid = await readBytes('grid.asc', lakeFile('grid.asc'), CASES[8][1]);
+    expect(new Set(grid.rows.map(({ pass }) => pass)).size).toBe(81);
+    expect(grid.codes).toContain('grid-cells');
+    const text = JSON.stringify({
+      type: 'FeatureCollection',
+      features: [5, 6, 7, -4, 8, 9].map((depth_m) => ({
+        type: 'Feature',
+        properties: { depth_m },
+        geometry: { type: 'Point', coordinates: [25.2, 60.1] },
+      })),
+    });
+    const points = await readBytes('a.geojson', text);
+    expect(points.diagnostics.find(({ code }) => code === 'soundings/depth-sign')?.place?.line).toBe(4);
+  });
+
+  test('an archive says what it passed over, and a workbook which sheet is no table', async () => {
+    const zip = await readBytes('archive.zip', lakeFile('archive.zip'));
+    expect(zip.diagnostics.find(({ code }) => code === 'soundings/passed-over')?.message).toContain(
+      'picture.png',
+    );
+    const book = await readBytes('sheet.xlsx', lakeFile('sheet.xlsx'));
+    const sheet = book.diagnostics.find(({ place }) => place?.file === 'sheet.xlsx/Notes.csv');
+    expect(sheet?.severity).toBe('warning');
+  });
+
+  test.each([
+    ['JPEG', [0xff, 0xd8, 0xff, 0xe0, 0, 16, 0x4a], 'a JPEG picture'],
+    ['7z', [0x37, 0x7a, 0xbc, 0xaf, 0x27, 0x1c], 'a 7z file'],
+    [
+      'bytes of no known kind',
+      Array.from({ length: 300 }, (_, i) => (i * 7) % 31),
+      'a binary file of a kind that is not read',
+    ],
+  ])('a file of %s is named, and nothing of it is printed', async (_, bytes, words) => {
+    const { refusal } = await readBytes('log.csv', Uint8Array.from(bytes));
+    expect(refusal?.code).toBe('soundings/foreign');
+    expect(refusal?.message).toContain(words);
+    expect(refusal?.message).toMatch(/^[\x20-\x7e]*$/);
+  });
+});
