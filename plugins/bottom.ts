@@ -1,19 +1,25 @@
-import type { MarkSounding } from '../shared/bottom/depth-mixture.ts';
-import { localRows } from '../shared/bottom/local-rows.ts';
-import { type Known, modelBlocked } from '../shared/bottom/model-bottom.ts';
-import { blockCells, blockSoundings, SURFACE_RADIUS } from '../shared/bottom/surface.ts';
-import { isWorthAPass } from '../shared/bottom/unseen.ts';
-import type { BottomModel } from '../shared/contract/bottom-model.ts';
-import { defineWaypointPlugin, type PluginContext } from '../shared/contract/plugin.ts';
-import type { SoundingIndex, Survey } from '../shared/contract/soundings.ts';
-import type { DisplayUnits } from '../shared/contract/units.ts';
-import type { Waypoint } from '../shared/contract/waypoint.ts';
-import { dateOption, unitsOption, waterLevelOption } from '../shared/retrieve/common-options.ts';
-import { coverageAt } from '../shared/survey/coverage.ts';
-import { levelChange, levelsOption } from '../shared/survey/levels.ts';
-import { tieSd } from '../shared/survey/ties/tie-sd.ts';
-import { markDepthOf } from '../shared/text/mark-depth.ts';
-import * as say from '../shared/text/messages/bottom.ts';
+import {
+  blockCells,
+  blockSoundings,
+  isWorthAPass,
+  type Known,
+  localRows,
+  type MarkSounding,
+  modelBlocked,
+  SURFACE_RADIUS,
+} from '../shared/bottom/index.ts';
+import {
+  type BottomModel,
+  type DisplayUnits,
+  defineWaypointPlugin,
+  type PluginContext,
+  type SoundingIndex,
+  type Survey,
+  type Waypoint,
+} from '../shared/contract/index.ts';
+import { dateOption, unitsOption, waterLevelOption } from '../shared/retrieve/index.ts';
+import { coverageAt, levelChange, levelsOption, tieSd } from '../shared/survey/index.ts';
+import { markDepthOf, bottom as say } from '../shared/text/index.ts';
 
 /** Depth, slope and aspect from the soundings of idle passes near each waypoint. */
 export const bottom = defineWaypointPlugin({

@@ -1,19 +1,29 @@
-import type { DepthGrid } from '../shared/contract/bottom-model.ts';
-import type { CastPlan } from '../shared/contract/cast-plan.ts';
-import type { Diagnostic } from '../shared/contract/diagnostic.ts';
-import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../shared/contract/units.ts';
-import type { Waypoint } from '../shared/contract/waypoint.ts';
-import { toMagnetic } from '../shared/geo/magnetic.ts';
-import { crossesClosed, zonesAt } from '../shared/geo/zones.ts';
-import * as say from '../shared/retrieve/cast-messages.ts';
-import { type CastPlanner, castPlanner } from '../shared/retrieve/cast-planner.ts';
-import { CAST_OPTIONS, unitsOption } from '../shared/retrieve/common-options.ts';
-import { hazardsUnder } from '../shared/retrieve/hazards.ts';
-import { BY_BOAT, OVER_MARK, otherMarksAt } from '../shared/retrieve/other-marks.ts';
-import { isPlan, planSides, type Sides } from '../shared/retrieve/plan-sides.ts';
-import { leastDepthAround, type NoCast } from '../shared/retrieve/side.ts';
-import { castName } from '../shared/text/cast-words.ts';
+import {
+  type CastPlan,
+  type DepthGrid,
+  type Diagnostic,
+  type DisplayUnits,
+  defineWaypointPlugin,
+  type Waypoint,
+} from '../shared/contract/index.ts';
+import { crossesClosed, toMagnetic, zonesAt } from '../shared/geo/index.ts';
+import {
+  BY_BOAT,
+  CAST_OPTIONS,
+  type CastPlanner,
+  castPlanner,
+  hazardsUnder,
+  isPlan,
+  leastDepthAround,
+  type NoCast,
+  OVER_MARK,
+  otherMarksAt,
+  planSides,
+  type Sides,
+  castMessages as say,
+  unitsOption,
+} from '../shared/retrieve/index.ts';
+import { castName } from '../shared/text/index.ts';
 
 /** Depth over the draft, two standard deviations off, that a boat position has within its swing or is pointed out, m. */
 const DRAFT_MARGIN = 0.3;

@@ -1,6 +1,5 @@
-import { definePlanPlugin } from '../shared/contract/plugin.ts';
-import { dayPlanOptions } from '../shared/day/options.ts';
-import { planDay } from '../shared/day/plan-day.ts';
+import { definePlanPlugin } from '../shared/contract/index.ts';
+import { dayPlanOptions, planDay } from '../shared/day/index.ts';
 
 /** Which spots, in what order, when to rest them, and what today taught. */
 export const dayPlan = definePlanPlugin({

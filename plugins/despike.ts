@@ -1,6 +1,5 @@
-import { defineLogPlugin } from '../shared/contract/plugin.ts';
-import { findBadEchoes } from '../shared/survey/echoes.ts';
-import { findHeldValues } from '../shared/survey/held-values.ts';
+import { defineLogPlugin } from '../shared/contract/index.ts';
+import { findBadEchoes, findHeldValues } from '../shared/survey/index.ts';
 import {
   doubleEchoDropped,
   frozenDropped,
@@ -8,7 +7,7 @@ import {
   shallowEchoDropped,
   shallowestSeen,
   spikesDropped,
-} from '../shared/text/messages/sounding-plugins.ts';
+} from '../shared/text/index.ts';
 
 /** Takes out depths that are no bottom; what is shallow among them stays as the shallowest depth seen there. */
 export const despike = defineLogPlugin({

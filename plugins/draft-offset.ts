@@ -1,10 +1,6 @@
-import { defineLogPlugin } from '../shared/contract/plugin.ts';
-import { moveAlongCourse } from '../shared/survey/course.ts';
-import {
-  antennaOffsetUsed,
-  depthOffsetUsed,
-  depthReferenceUnknown,
-} from '../shared/text/messages/sounding-plugins.ts';
+import { defineLogPlugin } from '../shared/contract/index.ts';
+import { moveAlongCourse } from '../shared/survey/index.ts';
+import { antennaOffsetUsed, depthOffsetUsed, depthReferenceUnknown } from '../shared/text/index.ts';
 
 /** Brings depths to the water surface and positions from the antenna to the transducer. */
 export const draftOffset = defineLogPlugin({

@@ -1,6 +1,6 @@
-import { defineSurveyPlugin } from '../shared/contract/plugin.ts';
-import { findDuplicates } from '../shared/survey/duplicates.ts';
-import { duplicateLogs } from '../shared/text/messages/sounding-plugins.ts';
+import { defineSurveyPlugin } from '../shared/contract/index.ts';
+import { findDuplicates } from '../shared/survey/index.ts';
+import { duplicateLogs } from '../shared/text/index.ts';
 
 /** Uses soundings once that several logs hold. */
 export const duplicates = defineSurveyPlugin({

@@ -1,5 +1,4 @@
-import type { EarlierCast } from '../shared/contract/cast-plan.ts';
-import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
+import { defineWaypointPlugin, type EarlierCast } from '../shared/contract/index.ts';
 
 /** Casts that an earlier run planned, where its output is enriched again. */
 export const earlierCasts = defineWaypointPlugin({

@@ -1,12 +1,11 @@
-import type { FieldValues } from '../shared/contract/fields.ts';
-import type { DepthRange } from '../shared/contract/options.ts';
-import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
-import { METERS_PER } from '../shared/contract/units.ts';
-import { bandUnknown } from '../shared/retrieve/cast-messages.ts';
-import { fishDepthOption, unitsOption } from '../shared/retrieve/common-options.ts';
-import { readFishNote } from '../shared/text/fish-note.ts';
-import { type MarkDepth, markDepthOf } from '../shared/text/mark-depth.ts';
-import * as say from '../shared/text/messages/fish.ts';
+import {
+  type DepthRange,
+  defineWaypointPlugin,
+  type FieldValues,
+  METERS_PER,
+} from '../shared/contract/index.ts';
+import { bandUnknown, fishDepthOption, unitsOption } from '../shared/retrieve/index.ts';
+import { type MarkDepth, markDepthOf, readFishNote, fish as say } from '../shared/text/index.ts';
 
 /** Fish marked at a depth are taken to be from 3 ft above it to 3 ft below it, m; in shallow water within a quarter of it. */
 const ALLOWANCE = 3 * METERS_PER.ft;

@@ -1,7 +1,6 @@
-import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
-import { magneticDeclination } from '../shared/geo/magnetic.ts';
-import { declinationUnknownDay, declinationUnknownPlace } from '../shared/retrieve/cast-messages.ts';
-import { dateOption } from '../shared/retrieve/common-options.ts';
+import { defineWaypointPlugin } from '../shared/contract/index.ts';
+import { magneticDeclination } from '../shared/geo/index.ts';
+import { dateOption, declinationUnknownDay, declinationUnknownPlace } from '../shared/retrieve/index.ts';
 
 /** Magnetic declination at each waypoint on the day of the plan. */
 export const magnetic = defineWaypointPlugin({

@@ -1,8 +1,6 @@
-import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
-import { castPlanner } from '../shared/retrieve/cast-planner.ts';
-import { CAST_OPTIONS, unitsOption } from '../shared/retrieve/common-options.ts';
-import { planNextAngles } from '../shared/retrieve/next-angles.ts';
-import { nextAngleText } from '../shared/text/cast-words.ts';
+import { defineWaypointPlugin } from '../shared/contract/index.ts';
+import { CAST_OPTIONS, castPlanner, planNextAngles, unitsOption } from '../shared/retrieve/index.ts';
+import { nextAngleText } from '../shared/text/index.ts';
 
 /** Casts to try when the first one goes quiet. */
 export const nextAngles = defineWaypointPlugin({

@@ -1,5 +1,5 @@
-import { defineLogPlugin } from '../shared/contract/plugin.ts';
-import { splitPasses } from '../shared/survey/passes.ts';
+import { defineLogPlugin } from '../shared/contract/index.ts';
+import { splitPasses } from '../shared/survey/index.ts';
 
 /** Numbers the passes of a log: one pass is one run of the boat over the bottom. */
 export const passes = defineLogPlugin({

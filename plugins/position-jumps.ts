@@ -1,6 +1,6 @@
-import { defineLogPlugin } from '../shared/contract/plugin.ts';
-import { doubtFixes, findJumps, findStale } from '../shared/survey/fixes.ts';
-import { positionJump, staleFix } from '../shared/text/messages/sounding-plugins.ts';
+import { defineLogPlugin } from '../shared/contract/index.ts';
+import { doubtFixes, findJumps, findStale } from '../shared/survey/index.ts';
+import { positionJump, staleFix } from '../shared/text/index.ts';
 
 /** Takes out fixes where the boat cannot have been. */
 export const positionJumps = defineLogPlugin({

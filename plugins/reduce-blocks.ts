@@ -1,5 +1,5 @@
-import { defineLogPlugin } from '../shared/contract/plugin.ts';
-import { reduceToBlocks } from '../shared/survey/blocks.ts';
+import { defineLogPlugin } from '../shared/contract/index.ts';
+import { reduceToBlocks } from '../shared/survey/index.ts';
 
 /** Makes every stretch of a pass count the same, however fast the sonar recorded or the boat ran. */
 export const reduceBlocks = defineLogPlugin({

@@ -1,6 +1,6 @@
-import { defineLogPlugin } from '../shared/contract/plugin.ts';
-import { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from '../shared/survey/sound-speed.ts';
-import { soundSpeedUsed, temperatureOutOfRange } from '../shared/text/messages/sounding-plugins.ts';
+import { defineLogPlugin } from '../shared/contract/index.ts';
+import { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from '../shared/survey/index.ts';
+import { soundSpeedUsed, temperatureOutOfRange } from '../shared/text/index.ts';
 
 /** Coldest and warmest fresh water that a boat is on, deg C. */
 const COLDEST = -1;

@@ -1,8 +1,7 @@
-import { defineWaypointPlugin } from '../shared/contract/plugin.ts';
-import { unitsOption } from '../shared/retrieve/common-options.ts';
-import { findStructure } from '../shared/structure/structure.ts';
-import { describeStructure } from '../shared/structure/structure-account.ts';
-import * as say from '../shared/text/messages/bottom.ts';
+import { defineWaypointPlugin } from '../shared/contract/index.ts';
+import { unitsOption } from '../shared/retrieve/index.ts';
+import { describeStructure, findStructure } from '../shared/structure/index.ts';
+import { bottom as say } from '../shared/text/index.ts';
 
 /** Confidence under which the runner-up is pointed out. */
 const UNSURE = 0.5;

@@ -1,11 +1,17 @@
-import { defineSurveyPlugin, type PluginContext } from '../shared/contract/plugin.ts';
-import type { Survey } from '../shared/contract/soundings.ts';
-import type { Waypoint } from '../shared/contract/waypoint.ts';
-import { distanceBetween } from '../shared/survey/steps.ts';
-import { accountOf } from '../shared/survey/ties/account.ts';
-import { correctionOf, movedByLatency } from '../shared/survey/ties/corrections.ts';
-import { sayAccount } from '../shared/survey/ties/say.ts';
-import { farFromWaypoints, latencyUsed } from '../shared/text/messages/ties.ts';
+import {
+  defineSurveyPlugin,
+  type PluginContext,
+  type Survey,
+  type Waypoint,
+} from '../shared/contract/index.ts';
+import {
+  accountOf,
+  correctionOf,
+  distanceBetween,
+  movedByLatency,
+  sayAccount,
+} from '../shared/survey/index.ts';
+import { farFromWaypoints, latencyUsed } from '../shared/text/index.ts';
 
 /** Holds every file and day against the others, and gives one account of what is wrong with the survey as a whole. */
 export const ties = defineSurveyPlugin({

@@ -1,6 +1,5 @@
-import { defineSurveyPlugin, type PluginContext } from '../shared/contract/plugin.ts';
-import type { Survey } from '../shared/contract/soundings.ts';
-import { dateOption, waterLevelOption } from '../shared/retrieve/common-options.ts';
+import { defineSurveyPlugin, type PluginContext, type Survey } from '../shared/contract/index.ts';
+import { dateOption, waterLevelOption } from '../shared/retrieve/index.ts';
 import {
   type Levels,
   levelAt,
@@ -8,7 +7,7 @@ import {
   levelThen,
   parseReadingTime,
   readLevels,
-} from '../shared/survey/levels.ts';
+} from '../shared/survey/index.ts';
 import {
   levelFar,
   levelOutside,
@@ -16,7 +15,7 @@ import {
   levelUnknownThen,
   levelUsed,
   soundingsDry,
-} from '../shared/text/messages/sounding-plugins.ts';
+} from '../shared/text/index.ts';
 
 /** Days beyond the readings from which it is said: a lake may move by a hand's breadth in one. */
 const LATE_DAYS = 1;

@@ -1,38 +1,46 @@
 /** What the author of a plugin imports from the package. */
 
-export type { BottomModel, DepthGrid } from './contract/bottom-model.ts';
-export type { CastPlan, Spot } from './contract/cast-plan.ts';
-export { type Diagnostic, type Place, Refusal, type Severity } from './contract/diagnostic.ts';
-export {
-  FIELDS,
-  type FieldDefinition,
-  type FieldName,
-  type FieldUnit,
-  type FieldValues,
-  STRUCTURE_WORDS,
-  type StructureWord,
-} from './contract/fields.ts';
-export { inKilometers, inMeters } from './contract/lengths.ts';
 export type {
+  BottomModel,
+  CastPlan,
   CsvFile,
+  DepthGrid,
   DepthRange,
   JsonFile,
+  LogSummary,
   OptionDefinition,
   OptionDefinitions,
   OptionValues,
-} from './contract/options.ts';
+  SoundingIndex,
+  SoundingLog,
+  Soundings,
+  Spot,
+  Survey,
+  Waypoint,
+} from './contract/index.ts';
 export {
+  type Diagnostic,
   defineLogPlugin,
   defineReaderPlugin,
   defineSurveyPlugin,
   defineWaypointPlugin,
   defineWriterPlugin,
   type EnrichedWaypoint,
+  FIELDS,
+  type FieldDefinition,
+  type FieldName,
+  type FieldUnit,
+  type FieldValues,
   type FinishedRun,
+  fromMeters,
   type InnerFile,
+  inKilometers,
+  inMeters,
   type LogChange,
   type LogPlugin,
+  METERS_PER,
   type OutputFile,
+  type Place,
   type Plugin,
   type PluginContext,
   type Projection,
@@ -42,13 +50,15 @@ export {
   type Reading,
   type ReadSoundings,
   type ReadWaypoint,
+  Refusal,
+  type Severity,
+  STRUCTURE_WORDS,
+  type StructureWord,
   type SurveyChange,
   type SurveyPlugin,
+  toMeters,
   type WaypointInput,
   type WaypointPlugin,
   type WriterPlugin,
-} from './contract/plugin.ts';
-export type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './contract/soundings.ts';
-export { fromMeters, METERS_PER, toMeters } from './contract/units.ts';
-export type { Waypoint } from './contract/waypoint.ts';
-export { type LocalFrame, localFrame } from './geo/local-frame.ts';
+} from './contract/index.ts';
+export { type LocalFrame, localFrame } from './geo/index.ts';

@@ -1,6 +1,6 @@
 #!/usr/bin/env node
-import { formatDiagnostic, jsonDiagnostic, Refusal } from '../shared/contract/diagnostic.ts';
-import { CAUTIONS } from './cli/cautions.ts';
+import { formatDiagnostic, jsonDiagnostic, Refusal } from '../shared/contract/index.ts';
+import { CAUTIONS } from './cli/index.ts';
 import { VERSION } from './version.ts';
 
 interface CommandModule {

@@ -5,11 +5,13 @@ import { describe, expect, test } from 'vitest';
 const ROOT = resolve(import.meta.dirname, '..');
 const REGISTRY = join('src', 'run', 'built-in.ts');
 
-/** Relative imports of a source file, static and dynamic, as paths from the root. */
-function importsOf(file: string): string[] {
+const IMPORTS = /(?:from|import)\s*\(?\s*'(\.{1,2}\/[^']+)'/g;
+const STATIC_IMPORTS = /from\s*'(\.{1,2}\/[^']+)'/g;
+
+/** Relative imports of a source file, as paths from the root; static and dynamic ones where nothing else is asked for. */
+function importsOf(file: string, pattern = IMPORTS): string[] {
   const text = readFileSync(join(ROOT, file), 'utf8');
-  const found = text.matchAll(/(?:from|import)\s*\(?\s*'(\.{1,2}\/[^']+)'/g);
-  return [...found].map(([, path]) => relative(ROOT, resolve(ROOT, dirname(file), path)));
+  return [...text.matchAll(pattern)].map(([, path]) => relative(ROOT, resolve(ROOT, dirname(file), path)));
 }
 
 const filesOf = (room: string): string[] =>
@@ -84,6 +86,17 @@ describe('rooms', () => {
         ]),
       ),
     ).toEqual(['a', 'b', 'a']);
+  });
+
+  // What is loaded at its first use is named by its file: through the index the whole room would come.
+  test('a room is entered through its index only', () => {
+    const past = SOURCES.flatMap((file) =>
+      importsOf(file, STATIC_IMPORTS)
+        .filter((imported) => roomOf(imported) !== roomOf(file) && imported.split(sep).length > 2)
+        .filter((imported) => roomOf(imported) !== 'plugins' && !imported.endsWith(`${sep}index.ts`))
+        .map((imported) => `${file} imports ${imported}`),
+    );
+    expect(past).toEqual([]);
   });
 
   test('the contract imports nothing outside it, and nothing in shared touches Node', () => {

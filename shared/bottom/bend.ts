@@ -1,4 +1,4 @@
-import { medianOf } from '../math/median.ts';
+import { medianOf } from '../math/index.ts';
 import type { Blocks } from './blocks.ts';
 
 /** Blocks within this distance of the waypoint show how the ground bends, m. */

@@ -1,5 +1,5 @@
-import { CELL, CELL_WIDTH, type CellMeans } from '../contract/soundings.ts';
-import { nearFrame } from '../geo/near-frame.ts';
+import { CELL, CELL_WIDTH, type CellMeans } from '../contract/index.ts';
+import { nearFrame } from '../geo/index.ts';
 import type { Blocks } from './blocks.ts';
 import { noiseOf, usualNoise } from './noise.ts';
 

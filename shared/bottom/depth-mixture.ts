@@ -1,4 +1,4 @@
-import type { DepthSummary, Unseen } from '../contract/bottom-model.ts';
+import type { DepthSummary, Unseen } from '../contract/index.ts';
 import { chanceOf, normalDensity } from './unseen.ts';
 
 /** One way in which a depth may be: how likely, m and m^2. */

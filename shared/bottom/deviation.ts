@@ -1,4 +1,4 @@
-import { cholesky } from '../math/linear-algebra.ts';
+import { cholesky } from '../math/index.ts';
 import { type CovarianceParams, lookUp, scaledDistance } from './covariance.ts';
 import type { GaussianProcess } from './gaussian-process.ts';
 import { CELL_SIZE, fillCoarse, GRID_SIZE, HALF } from './lattice.ts';

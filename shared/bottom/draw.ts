@@ -1,4 +1,4 @@
-import type { DepthGrid } from '../contract/bottom-model.ts';
+import type { DepthGrid } from '../contract/index.ts';
 
 /** Waves in a draw; 32 make its one-point distribution normal to the eye. */
 const WAVES = 32;

@@ -1,4 +1,4 @@
-import type { BottomStatus } from '../contract/bottom-model.ts';
+import type { BottomStatus } from '../contract/index.ts';
 import type { Blocks } from './blocks.ts';
 
 /** Nearest block further than this: nothing is known of the waypoint, m. */

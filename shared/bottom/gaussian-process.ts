@@ -1,4 +1,4 @@
-import { cholesky, solveLower, solveLowerTransposed } from '../math/linear-algebra.ts';
+import { cholesky, solveLower, solveLowerTransposed } from '../math/index.ts';
 import { type CovarianceParams, LAST_RANGE, lookUp, STEPS_PER_RANGE, scaledDistance } from './covariance.ts';
 import { errorCovariances, type Observations } from './observations.ts';
 

@@ -1,5 +1,4 @@
-import type { Unseen } from '../contract/bottom-model.ts';
-import type { SoundingIndex, Survey } from '../contract/soundings.ts';
+import type { SoundingIndex, Survey, Unseen } from '../contract/index.ts';
 import { type Blocks, pickBlocks } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { isCrowded } from './crowded.ts';

@@ -1,5 +1,5 @@
-import type { Soundings } from '../contract/soundings.ts';
-import { localFrame } from '../geo/local-frame.ts';
+import type { Soundings } from '../contract/index.ts';
+import { localFrame } from '../geo/index.ts';
 import type { LocalSoundings } from './blocks.ts';
 
 /**

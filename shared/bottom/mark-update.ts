@@ -1,4 +1,4 @@
-import type { DepthGrid } from '../contract/bottom-model.ts';
+import type { DepthGrid } from '../contract/index.ts';
 import { type DepthMixture, type MarkSounding, momentsOf, withMarkDepth } from './depth-mixture.ts';
 import type { Posterior } from './gaussian-process.ts';
 import type { SlopeFields } from './slope-fields.ts';

@@ -1,4 +1,4 @@
-import type { BottomModel, BottomStatus, DepthGrid, Unseen } from '../contract/bottom-model.ts';
+import type { BottomModel, BottomStatus, DepthGrid, Unseen } from '../contract/index.ts';
 import type { LocalSoundings } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { type DepthMixture, type MarkSounding, mixtureOf, momentsOf, summarize } from './depth-mixture.ts';

@@ -1,4 +1,4 @@
-import { medianOf } from '../math/median.ts';
+import { medianOf } from '../math/index.ts';
 import type { LocalSoundings } from './blocks.ts';
 
 /** m, of one sounding of a consumer echo sounder. */

@@ -1,4 +1,4 @@
-import { solveSymmetric } from '../math/linear-algebra.ts';
+import { solveSymmetric } from '../math/index.ts';
 
 /** Quadratic surface z = a + b e + c n + d e^2 + f e n + g n^2 about the origin, and the covariance of (a, b, c). */
 export interface Quadratic {

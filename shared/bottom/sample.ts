@@ -1,4 +1,4 @@
-import type { DepthGrid } from '../contract/bottom-model.ts';
+import type { DepthGrid } from '../contract/index.ts';
 
 /** Depth at a place in meters from the waypoint, m, bilinear between nodes; NaN outside the grid. */
 export function depthAt(grid: DepthGrid, east: number, north: number): number {

@@ -1,4 +1,4 @@
-import type { BottomModel, BottomStatus, Unseen } from '../contract/bottom-model.ts';
+import type { BottomModel, BottomStatus, Unseen } from '../contract/index.ts';
 import { calibrateAcross, calibrateSlope } from './calibration.ts';
 import type { Posterior } from './gaussian-process.ts';
 

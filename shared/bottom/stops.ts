@@ -1,4 +1,4 @@
-import type { Survey } from '../contract/soundings.ts';
+import type { Survey } from '../contract/index.ts';
 
 /** A place on a pass, deg. */
 export interface Stop {

@@ -1,5 +1,5 @@
-import type { CellMeans } from '../contract/soundings.ts';
-import { medianOf } from '../math/median.ts';
+import type { CellMeans } from '../contract/index.ts';
+import { medianOf } from '../math/index.ts';
 import { bendOf } from './bend.ts';
 import { type Blocks, findRuns, type LocalSoundings, makeBlocks } from './blocks.ts';
 import { mergeCells } from './cells.ts';

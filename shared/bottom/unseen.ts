@@ -1,4 +1,4 @@
-import type { Unseen } from '../contract/bottom-model.ts';
+import type { Unseen } from '../contract/index.ts';
 import type { Blocks } from './blocks.ts';
 
 /** How a place foretold without one pass came out: the base of what a lake hides between passes. */

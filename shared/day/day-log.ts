@@ -1,8 +1,6 @@
-import type { Diagnostic } from '../contract/diagnostic.ts';
-import type { CsvFile } from '../contract/options.ts';
-import { localFrame } from '../geo/local-frame.ts';
-import * as says from '../text/messages/day-plan.ts';
-import { parseClock } from '../text/time.ts';
+import type { CsvFile, Diagnostic } from '../contract/index.ts';
+import { localFrame } from '../geo/index.ts';
+import { parseClock, dayPlan as says } from '../text/index.ts';
 import type { Side } from './problem.ts';
 import type { FishingSpot } from './spots.ts';
 

@@ -1,6 +1,12 @@
-import type { Soundings } from '../contract/soundings.ts';
-import { type LocalFrame, localFrame } from '../geo/local-frame.ts';
-import { type Hours, holdsDuring, type Polygon, type Zone } from '../geo/zones.ts';
+import type { Soundings } from '../contract/index.ts';
+import {
+  type Hours,
+  holdsDuring,
+  type LocalFrame,
+  localFrame,
+  type Polygon,
+  type Zone,
+} from '../geo/index.ts';
 
 /** What may be run over, in square cells of a local plane; row 0 in the south. */
 export interface KnownWater {

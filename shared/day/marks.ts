@@ -1,8 +1,5 @@
-import type { Diagnostic } from '../contract/diagnostic.ts';
-import type { CsvFile } from '../contract/options.ts';
-import * as says from '../text/messages/day-plan.ts';
-import { parseNumber } from '../text/number.ts';
-import { parseClock } from '../text/time.ts';
+import type { CsvFile, Diagnostic } from '../contract/index.ts';
+import { parseClock, parseNumber, dayPlan as says } from '../text/index.ts';
 
 /** What the person says of a mark in the list of marks. */
 export interface MarkNote {

@@ -1,7 +1,6 @@
-import type { OptionDefinition, OptionDefinitions, OptionValues } from '../contract/options.ts';
-import { castOption, dateOption, draftOption, windOption, zonesOption } from '../retrieve/common-options.ts';
-import { parsePlace } from '../text/place.ts';
-import { CLOCK_PATTERN } from '../text/time.ts';
+import type { OptionDefinition, OptionDefinitions, OptionValues } from '../contract/index.ts';
+import { castOption, dateOption, draftOption, windOption, zonesOption } from '../retrieve/index.ts';
+import { CLOCK_PATTERN, parsePlace } from '../text/index.ts';
 
 const clock = (flag: string, help: string) =>
   ({

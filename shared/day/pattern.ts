@@ -1,4 +1,4 @@
-import type { DisplayUnits } from '../contract/units.ts';
+import type { DisplayUnits } from '../contract/index.ts';
 import type { LoggedStop } from './day-log.ts';
 import type { FishingSpot } from './spots.ts';
 

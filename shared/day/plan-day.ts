@@ -1,13 +1,14 @@
-import type { Diagnostic } from '../contract/diagnostic.ts';
-import type { EnrichedWaypoint } from '../contract/plugin.ts';
-import type { Survey } from '../contract/soundings.ts';
-import { closedZoneAt, type Hours, type Polygon, readShore, readZones, type Zone } from '../geo/zones.ts';
-import { parseWind } from '../retrieve/wind.ts';
-import { parseSpeed } from '../text/length.ts';
-import * as says from '../text/messages/day-plan.ts';
-import { parseNumber } from '../text/number.ts';
-import { parsePlace } from '../text/place.ts';
-import { formatClock, parseClock } from '../text/time.ts';
+import type { Diagnostic, EnrichedWaypoint, Survey } from '../contract/index.ts';
+import { closedZoneAt, type Hours, type Polygon, readShore, readZones, type Zone } from '../geo/index.ts';
+import { parseWind } from '../retrieve/index.ts';
+import {
+  formatClock,
+  parseClock,
+  parseNumber,
+  parsePlace,
+  parseSpeed,
+  dayPlan as says,
+} from '../text/index.ts';
 import { type LoggedStop, readLoggedStops } from './day-log.ts';
 import { explainStops } from './explain.ts';
 import { knownWater } from './known-water.ts';

@@ -1,5 +1,4 @@
-import { geodesicInverse } from '../geo/geodesic.ts';
-import { crossesClosed, type Hours, type Zone } from '../geo/zones.ts';
+import { crossesClosed, geodesicInverse, type Hours, type Zone } from '../geo/index.ts';
 import { cellAt, cellCenter, cellsAlong, isRunnable, type KnownWater, WATER } from './known-water.ts';
 import { buildGraph, dijkstra, type Graph, nearestNode } from './water-graph.ts';
 

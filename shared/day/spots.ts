@@ -1,6 +1,5 @@
-import type { FieldValues, StructureWord } from '../contract/fields.ts';
-import type { EnrichedWaypoint } from '../contract/plugin.ts';
-import { localFrame } from '../geo/local-frame.ts';
+import type { EnrichedWaypoint, FieldValues, StructureWord } from '../contract/index.ts';
+import { localFrame } from '../geo/index.ts';
 import type { MarkNote } from './marks.ts';
 import type { Side } from './problem.ts';
 

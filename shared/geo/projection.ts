@@ -1,4 +1,4 @@
-import type { Projection } from '../contract/plugin.ts';
+import type { Projection } from '../contract/index.ts';
 
 /** A system of map coordinates that can be brought to WGS 84. */
 export interface MapSystem {

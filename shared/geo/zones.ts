@@ -1,8 +1,6 @@
 import { bboxClip } from '@turf/turf';
-import type { Diagnostic } from '../contract/diagnostic.ts';
-import { parseSpeed } from '../text/length.ts';
-import * as says from '../text/messages/zones.ts';
-import { parseClock } from '../text/time.ts';
+import type { Diagnostic } from '../contract/index.ts';
+import { parseClock, parseSpeed, zones as says } from '../text/index.ts';
 
 /** A stretch of water with a rule, as the person gives it. */
 export interface Zone {

@@ -1,5 +1,5 @@
-import type { Soundings } from '../contract/soundings.ts';
-import type { LocalFrame } from '../geo/local-frame.ts';
+import type { Soundings } from '../contract/index.ts';
+import type { LocalFrame } from '../geo/index.ts';
 
 /** Means of the soundings along each pass, so that a stretch counts the same however fast the sonar recorded. */
 export interface Bins {

@@ -1,5 +1,5 @@
-import type { Soundings } from '../contract/soundings.ts';
-import { type LocalFrame, localFrame } from '../geo/local-frame.ts';
+import type { Soundings } from '../contract/index.ts';
+import { type LocalFrame, localFrame } from '../geo/index.ts';
 import { type Bins, binPasses } from './bins.ts';
 import { gaussianMean, gradient, type Lattice } from './raster.ts';
 import { type Bending, solveSheet, type Tile, type TileData } from './sheet.ts';

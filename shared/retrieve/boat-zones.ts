@@ -1,6 +1,5 @@
-import type { JsonFile } from '../contract/options.ts';
-import type { LocalFrame } from '../geo/local-frame.ts';
-import { isClosed, type Zone, zonesWithin } from '../geo/zones.ts';
+import type { JsonFile } from '../contract/index.ts';
+import { isClosed, type LocalFrame, type Zone, zonesWithin } from '../geo/index.ts';
 import { SWING } from './side.ts';
 
 /** Edges of zones are kept to this many times the distance asked for, so that the cut itself lies beyond every cast. */

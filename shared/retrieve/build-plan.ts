@@ -1,5 +1,5 @@
-import type { CastKind, CastPlan, Spot } from '../contract/cast-plan.ts';
-import type { LocalFrame } from '../geo/local-frame.ts';
+import type { CastKind, CastPlan, Spot } from '../contract/index.ts';
+import type { LocalFrame } from '../geo/index.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import type { Choice } from './choose-cast.ts';

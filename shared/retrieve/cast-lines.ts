@@ -1,4 +1,4 @@
-import type { DepthGrid } from '../contract/bottom-model.ts';
+import type { DepthGrid } from '../contract/index.ts';
 import { depthWeight, type Fish } from './fish.ts';
 
 /** Bottom along one straight line past the fish, at whole meters. */

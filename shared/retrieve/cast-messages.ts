@@ -1,7 +1,12 @@
-import type { CastKind, CastPlan } from '../contract/cast-plan.ts';
-import type { Diagnostic } from '../contract/diagnostic.ts';
-import type { DepthRange } from '../contract/options.ts';
-import { type DisplayUnits, fromMeters, METERS_PER_SECOND_PER } from '../contract/units.ts';
+import {
+  type CastKind,
+  type CastPlan,
+  type DepthRange,
+  type Diagnostic,
+  type DisplayUnits,
+  fromMeters,
+  METERS_PER_SECOND_PER,
+} from '../contract/index.ts';
 import { bearingOf } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
 import type { Hazard } from './hazards.ts';

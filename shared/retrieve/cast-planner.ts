@@ -1,8 +1,5 @@
-import type { BottomModel, DepthGrid } from '../contract/bottom-model.ts';
-import type { CsvFile, DepthRange, JsonFile } from '../contract/options.ts';
-import type { Waypoint } from '../contract/waypoint.ts';
-import { type LocalFrame, localFrame } from '../geo/local-frame.ts';
-import type { Zone } from '../geo/zones.ts';
+import type { BottomModel, CsvFile, DepthGrid, DepthRange, JsonFile, Waypoint } from '../contract/index.ts';
+import { type LocalFrame, localFrame, type Zone } from '../geo/index.ts';
 import { openWater, zonesNear } from './boat-zones.ts';
 import { bearingOf } from './cast-rules.ts';
 import type { Chooser } from './choose-cast.ts';

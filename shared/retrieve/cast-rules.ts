@@ -1,5 +1,4 @@
-import type { DepthRange } from '../contract/options.ts';
-import { METERS_PER } from '../contract/units.ts';
+import { type DepthRange, METERS_PER } from '../contract/index.ts';
 import type { Fish } from './fish.ts';
 
 /** The boat sits on ground at least this much deeper, or shallower, than the fish's, m: 2 ft. */

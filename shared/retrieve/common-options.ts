@@ -1,5 +1,5 @@
-import type { OptionDefinition, OptionDefinitions } from '../contract/options.ts';
-import { readZones } from '../geo/zones.ts';
+import type { OptionDefinition, OptionDefinitions } from '../contract/index.ts';
+import { readZones } from '../geo/index.ts';
 import { LINE_PATTERN, parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';
 import { parseWind, WIND_PATTERN } from './wind.ts';

@@ -1,5 +1,5 @@
-import type { CastPlan, EarlierCast } from '../contract/cast-plan.ts';
-import { geodesicInverse } from '../geo/geodesic.ts';
+import type { CastPlan, EarlierCast } from '../contract/index.ts';
+import { geodesicInverse } from '../geo/index.ts';
 import { turnBetween } from './cast-rules.ts';
 
 /** A cast has changed when it turned by more than this, deg, or its boat moved farther than this, m. */

@@ -1,6 +1,4 @@
-import type { DepthGrid } from '../contract/bottom-model.ts';
-import type { DepthRange } from '../contract/options.ts';
-import { METERS_PER } from '../contract/units.ts';
+import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.ts';
 
 /** Fish lie about this far from their mark, m (standard deviation): the radius of a school and the error of a mark. */
 const NEAR_MARK = 12;

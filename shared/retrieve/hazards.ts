@@ -1,5 +1,5 @@
-import type { Waypoint } from '../contract/waypoint.ts';
-import type { LocalFrame } from '../geo/local-frame.ts';
+import type { Waypoint } from '../contract/index.ts';
+import type { LocalFrame } from '../geo/index.ts';
 
 /** A waypoint that the person marked as something a lure hangs on. */
 export interface Hazard {

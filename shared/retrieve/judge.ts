@@ -1,5 +1,5 @@
 import { deviation, mean } from 'd3-array';
-import type { DepthRange } from '../contract/options.ts';
+import type { DepthRange } from '../contract/index.ts';
 import type { CastLine } from './cast-lines.ts';
 import { depthWeight, type Fish } from './fish.ts';
 import { deeperBy } from './lures.ts';

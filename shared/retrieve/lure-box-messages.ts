@@ -1,4 +1,4 @@
-import type { Diagnostic, Place } from '../contract/diagnostic.ts';
+import type { Diagnostic, Place } from '../contract/index.ts';
 import type { Observation } from './lures.ts';
 
 const error = (code: string, place: Place, message: string): Diagnostic => ({

@@ -1,6 +1,4 @@
-import type { Diagnostic } from '../contract/diagnostic.ts';
-import type { CsvFile } from '../contract/options.ts';
-import { type LengthUnit, toMeters } from '../contract/units.ts';
+import { type CsvFile, type Diagnostic, type LengthUnit, toMeters } from '../contract/index.ts';
 import { parseLine } from './line.ts';
 import * as say from './lure-box-messages.ts';
 import {

@@ -1,4 +1,4 @@
-import { METERS_PER } from '../contract/units.ts';
+import { METERS_PER } from '../contract/index.ts';
 import { emptyPath, type RetrievePath } from './path.ts';
 import { type RetrieveSetup, simulateRetrieve, type Workspace, workspace } from './retrieve.ts';
 import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';

@@ -1,4 +1,4 @@
-import type { DepthGrid } from '../contract/bottom-model.ts';
+import type { DepthGrid } from '../contract/index.ts';
 
 /** Fall of a neighborhood at which its deep side is half as sure as it can be, m/m. */
 const UNSURE_FALL = 0.002;

@@ -1,4 +1,4 @@
-import type { CastKind, CastPlan } from '../contract/cast-plan.ts';
+import type { CastKind, CastPlan } from '../contract/index.ts';
 import { buildPlan } from './build-plan.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import {

@@ -1,6 +1,5 @@
-import type { CastPlan } from '../contract/cast-plan.ts';
-import type { Waypoint } from '../contract/waypoint.ts';
-import type { LocalFrame } from '../geo/local-frame.ts';
+import type { CastPlan, Waypoint } from '../contract/index.ts';
+import type { LocalFrame } from '../geo/index.ts';
 import { distanceToSegment } from './hazards.ts';
 
 /** A cast passes over a mark within this of its line, m, and a boat sits by one within this. */

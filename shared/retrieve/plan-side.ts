@@ -1,4 +1,4 @@
-import type { CastKind, CastPlan, EarlierCast } from '../contract/cast-plan.ts';
+import type { CastKind, CastPlan, EarlierCast } from '../contract/index.ts';
 import { buildPlan, deeperLure } from './build-plan.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import type { CastRule } from './cast-rules.ts';

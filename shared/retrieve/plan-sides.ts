@@ -1,5 +1,4 @@
-import type { CastKind, CastPlan, EarlierCast, EarlierCasts } from '../contract/cast-plan.ts';
-import type { DepthRange } from '../contract/options.ts';
+import type { CastKind, CastPlan, DepthRange, EarlierCast, EarlierCasts } from '../contract/index.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import { anyDepthRule, type CastRule, downslopeRules, opposite, upslopeRules, within } from './cast-rules.ts';
 import { planCast } from './plan-side.ts';

@@ -1,5 +1,4 @@
-import type { DepthGrid } from '../contract/bottom-model.ts';
-import { METERS_PER } from '../contract/units.ts';
+import { type DepthGrid, METERS_PER } from '../contract/index.ts';
 import { placeOn } from './cast-lines.ts';
 import type { CastRule } from './cast-rules.ts';
 import type { Fish } from './fish.ts';

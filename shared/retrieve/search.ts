@@ -1,4 +1,4 @@
-import type { DepthGrid } from '../contract/bottom-model.ts';
+import type { DepthGrid } from '../contract/index.ts';
 import { type CastLine, placeOn, sampleLine } from './cast-lines.ts';
 import {
   allowsBearing,

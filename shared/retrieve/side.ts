@@ -1,6 +1,4 @@
-import type { DepthGrid } from '../contract/bottom-model.ts';
-import type { CastPlan, Spot } from '../contract/cast-plan.ts';
-import type { DepthRange } from '../contract/options.ts';
+import type { CastPlan, DepthGrid, DepthRange, Spot } from '../contract/index.ts';
 import { bearingOf, type CastRule } from './cast-rules.ts';
 import type { SearchSpace } from './search.ts';
 

@@ -1,4 +1,4 @@
-import type { CastPlan } from '../contract/cast-plan.ts';
+import type { CastPlan } from '../contract/index.ts';
 
 /** Less than this among the fish is no contact with them, m. */
 export const LEAST_CONTACT = 1;

@@ -1,5 +1,4 @@
-import type { CsvFile } from '../contract/options.ts';
-import { METERS_PER } from '../contract/units.ts';
+import { type CsvFile, METERS_PER } from '../contract/index.ts';
 import { type DiveTable, diveTable } from './dive-table.ts';
 import { parseLine } from './line.ts';
 import { readLureBox } from './lure-box.ts';

@@ -1,5 +1,4 @@
-import type { WindOnCast } from '../contract/cast-plan.ts';
-import { METERS_PER_SECOND_PER, type SpeedUnit } from '../contract/units.ts';
+import { METERS_PER_SECOND_PER, type SpeedUnit, type WindOnCast } from '../contract/index.ts';
 import { turnBetween } from './cast-rules.ts';
 
 /** Wind of the day. */

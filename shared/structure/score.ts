@@ -1,4 +1,4 @@
-import { STRUCTURE_WORDS } from '../contract/fields.ts';
+import { STRUCTURE_WORDS } from '../contract/index.ts';
 import { FEATURE_NAMES } from './features/features.ts';
 
 /** Numbers of the scoring table: per feature a mean, a standard deviation and a weight for each word. */

@@ -1,7 +1,5 @@
-import { CELL_SIZE, GRID_SIZE, HALF } from '../bottom/lattice.ts';
-import { latticeAt } from '../bottom/ring.ts';
-import type { FieldValues } from '../contract/fields.ts';
-import { type DisplayUnits, fromMeters } from '../contract/units.ts';
+import { CELL_SIZE, GRID_SIZE, HALF, latticeAt } from '../bottom/index.ts';
+import { type DisplayUnits, type FieldValues, fromMeters } from '../contract/index.ts';
 import type { Crest } from './features/crest.ts';
 import type { Edge } from './features/edge.ts';
 import { widthAt } from './features/edge.ts';

@@ -1,5 +1,5 @@
-import { ringMean } from '../bottom/ring.ts';
-import type { BottomModel } from '../contract/bottom-model.ts';
+import { ringMean } from '../bottom/index.ts';
+import type { BottomModel } from '../contract/index.ts';
 import { type StructureFeatures, structureFeatures } from './features/features.ts';
 
 /** Features of a modeled bottom with its own uncertainty; undefined when it has no grid. */

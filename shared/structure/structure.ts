@@ -1,6 +1,5 @@
-import { ringMean } from '../bottom/ring.ts';
-import type { BottomModel } from '../contract/bottom-model.ts';
-import { STRUCTURE_WORDS, type StructureWord } from '../contract/fields.ts';
+import { ringMean } from '../bottom/index.ts';
+import { type BottomModel, STRUCTURE_WORDS, type StructureWord } from '../contract/index.ts';
 import type { StructureFeatures } from './features/features.ts';
 import { forEachNode, type HeightField, toDegrees } from './features/height-field.ts';
 import { parseTable, scoreWords } from './score.ts';

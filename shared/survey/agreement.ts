@@ -1,4 +1,4 @@
-import { medianOf } from '../math/median.ts';
+import { medianOf } from '../math/index.ts';
 import type { Crossings } from './crossings.ts';
 
 /** How well the passes of a survey agree where they cross. */

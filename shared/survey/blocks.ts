@@ -1,5 +1,5 @@
-import type { Soundings } from '../contract/soundings.ts';
-import { metersPerDegree } from '../geo/meters-per-degree.ts';
+import type { Soundings } from '../contract/index.ts';
+import { metersPerDegree } from '../geo/index.ts';
 import { STRETCH, shortTurn } from './steps.ts';
 
 /** Blocks looked back over when a boat comes back to where it was on the same pass: at rest it stays within these. */

@@ -1,6 +1,5 @@
-import type { Soundings } from '../contract/soundings.ts';
-import { wrapLongitude } from '../geo/local-frame.ts';
-import { metersPerDegree } from '../geo/meters-per-degree.ts';
+import type { Soundings } from '../contract/index.ts';
+import { metersPerDegree, wrapLongitude } from '../geo/index.ts';
 import { LONGEST_PAUSE, LONGEST_STEP, stepsOf } from './steps.ts';
 
 /** Way on each side over which the course at a row is taken, m: long beside the jitter of positions. */

@@ -1,5 +1,5 @@
-import type { SoundingIndex, Survey } from '../contract/soundings.ts';
-import { localFrame } from '../geo/local-frame.ts';
+import type { SoundingIndex, Survey } from '../contract/index.ts';
+import { localFrame } from '../geo/index.ts';
 
 /** What the soundings round a place can carry. */
 export type CoverageWord = 'good' | 'sparse' | 'one-pass' | 'edge' | 'none';

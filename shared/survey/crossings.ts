@@ -1,4 +1,4 @@
-import type { Soundings, Survey } from '../contract/soundings.ts';
+import type { Soundings, Survey } from '../contract/index.ts';
 import { findMeetings, type MeetingLists, type Meetings } from './meetings.ts';
 
 /** A place where two passes cross: columns of equal length, one entry a crossing. */

@@ -1,5 +1,5 @@
 import { bisectLeft, bisectRight } from 'd3-array';
-import type { Survey } from '../contract/soundings.ts';
+import type { Survey } from '../contract/index.ts';
 import { distanceBetween } from './steps.ts';
 
 /** Rows of one log that are in an earlier one as well. */

@@ -1,5 +1,5 @@
-import type { Soundings } from '../contract/soundings.ts';
-import { medianOf } from '../math/median.ts';
+import type { Soundings } from '../contract/index.ts';
+import { medianOf } from '../math/index.ts';
 import {
   createScale,
   LONGEST_PAUSE,

@@ -1,4 +1,4 @@
-import type { Soundings } from '../contract/soundings.ts';
+import type { Soundings } from '../contract/index.ts';
 import { createScale, distanceBetween, type Scale, STRETCH, scaleAt, shortTurn } from './steps.ts';
 
 /** Distance that two fixes may differ by without anything having moved, m: receivers correct themselves by as much. */

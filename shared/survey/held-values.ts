@@ -1,4 +1,4 @@
-import type { Soundings } from '../contract/soundings.ts';
+import type { Soundings } from '../contract/index.ts';
 import { distanceBetween } from './steps.ts';
 
 /** A depth that the sonar held while it had lost bottom, with the rows that show it, ascending. */

@@ -1,7 +1,11 @@
-import type { Diagnostic } from '../contract/diagnostic.ts';
-import type { CsvFile, OptionDefinition } from '../contract/options.ts';
-import { type LengthUnit, toMeters } from '../contract/units.ts';
-import { levelUnreadable } from '../text/messages/sounding-plugins.ts';
+import {
+  type CsvFile,
+  type Diagnostic,
+  type LengthUnit,
+  type OptionDefinition,
+  toMeters,
+} from '../contract/index.ts';
+import { levelUnreadable } from '../text/index.ts';
 import { hasDay } from './days.ts';
 
 /** Dated readings of the water level, ascending in time. */

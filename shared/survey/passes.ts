@@ -1,4 +1,4 @@
-import type { Soundings } from '../contract/soundings.ts';
+import type { Soundings } from '../contract/index.ts';
 import { createScale, type Scale, STRETCH, scaleAt, shortTurn } from './steps.ts';
 
 /** Where one pass ends and the next begins. */

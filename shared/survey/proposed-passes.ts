@@ -1,5 +1,4 @@
-import { geodesicInverse } from '../geo/geodesic.ts';
-import { localFrame } from '../geo/local-frame.ts';
+import { geodesicInverse, localFrame } from '../geo/index.ts';
 import type { Coverage } from './coverage.ts';
 
 /** A line worth running: ends `[lon, lat]`, deg, true bearing from the first to the second, deg, and length, m. */

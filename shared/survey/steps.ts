@@ -1,4 +1,4 @@
-import { metersPerDegree } from '../geo/meters-per-degree.ts';
+import { metersPerDegree } from '../geo/index.ts';
 
 /** Radii are made anew when the latitude has moved this far, deg: under 1e-5 of a distance at 60 degrees. */
 const LATITUDE_STEP = 0.0005;

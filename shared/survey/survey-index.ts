@@ -1,5 +1,5 @@
-import type { SoundingIndex, Survey } from '../contract/soundings.ts';
-import { type LocalFrame, localFrame, wrapLongitude } from '../geo/local-frame.ts';
+import type { SoundingIndex, Survey } from '../contract/index.ts';
+import { type LocalFrame, localFrame, wrapLongitude } from '../geo/index.ts';
 import { crowdedCells, meansOf } from './cells/cell-means.ts';
 import { type CellTable, cellsOfRow, eastOf, isPlace, northOf, tableOf } from './cells/cell-table.ts';
 

@@ -1,6 +1,4 @@
-import type { CastKind, CastPlan } from '../contract/cast-plan.ts';
-import type { CastName } from '../contract/fields.ts';
-import type { DisplayUnits } from '../contract/units.ts';
+import type { CastKind, CastName, CastPlan, DisplayUnits } from '../contract/index.ts';
 import { type BearingReference, bearingText, depthText, lengthText } from './quantity.ts';
 
 /** Name of one of the two casts of a mark. @param first The kind of the other, which an opposite one is opposite to. */

@@ -1,6 +1,4 @@
-import type { DepthRange } from '../contract/options.ts';
-import { type DisplayUnits, METERS_PER } from '../contract/units.ts';
-import type { Waypoint } from '../contract/waypoint.ts';
+import { type DepthRange, type DisplayUnits, METERS_PER, type Waypoint } from '../contract/index.ts';
 import { type DepthInNote, type DepthRole, depthsInNote } from './depth-roles.ts';
 import { metersOf } from './written-depth.ts';
 

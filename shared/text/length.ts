@@ -1,4 +1,4 @@
-import { type LengthUnit, METERS_PER, METERS_PER_SECOND_PER, type SpeedUnit } from '../contract/units.ts';
+import { type LengthUnit, METERS_PER, METERS_PER_SECOND_PER, type SpeedUnit } from '../contract/index.ts';
 import { parseNumber } from './number.ts';
 
 /** Words for units of length in columns, attributes and options. */

@@ -1,5 +1,4 @@
-import type { DisplayUnits } from '../contract/units.ts';
-import type { Waypoint } from '../contract/waypoint.ts';
+import type { DisplayUnits, Waypoint } from '../contract/index.ts';
 import { depthsInNote } from './depth-roles.ts';
 import { withoutOwnSummary } from './fish-note.ts';
 import { metersOf } from './written-depth.ts';

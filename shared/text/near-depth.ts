@@ -1,4 +1,4 @@
-import { METERS_PER } from '../contract/units.ts';
+import { METERS_PER } from '../contract/index.ts';
 import { type Subject, subjectOf } from './note-words.ts';
 import type { NotePart } from './written-depth.ts';
 

@@ -1,4 +1,4 @@
-import { type DisplayUnits, fromMeters } from '../contract/units.ts';
+import { type DisplayUnits, fromMeters } from '../contract/index.ts';
 
 /** Which north a bearing shown to the person counts from: magnetic or true. */
 export type BearingReference = 'M' | 'T';

@@ -1,4 +1,4 @@
-import { type DisplayUnits, type LengthUnit, toMeters } from '../contract/units.ts';
+import { type DisplayUnits, type LengthUnit, toMeters } from '../contract/index.ts';
 
 /** Units of depth by the way people write them. */
 const UNITS: readonly (readonly [LengthUnit, string])[] = [

@@ -1,8 +1,7 @@
-import type { OptionDefinitions } from '../../shared/contract/options.ts';
-import { jobFailed } from '../../shared/text/messages/batch.ts';
-import { writeAtomically } from '../files/atomic-write.ts';
-import { checkTarget } from '../files/output-target.ts';
-import { formatCsv } from '../formats/table/csv.ts';
+import type { OptionDefinitions } from '../../shared/contract/index.ts';
+import { jobFailed } from '../../shared/text/index.ts';
+import { checkTarget, writeAtomically } from '../files/index.ts';
+import { formatCsv } from '../formats/table/index.ts';
 import { readJobs } from './batch/job-list.ts';
 import { type JobResult, runJobs } from './batch/run-jobs.ts';
 import { CAUTIONS } from './cautions.ts';

@@ -1,24 +1,32 @@
-import { unseenOf } from '../../shared/bottom/leave-pass-out.ts';
-import { chanceOf, isWorthAPass } from '../../shared/bottom/unseen.ts';
-import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import { inUnits } from '../../shared/contract/lengths.ts';
-import type { LogSummary, SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
-import { type DisplayUnits, fromMeters } from '../../shared/contract/units.ts';
-import type { Waypoint } from '../../shared/contract/waypoint.ts';
-import { agreementAt } from '../../shared/survey/agreement.ts';
-import { type Coverage, coverageAt } from '../../shared/survey/coverage.ts';
-import { findCrossings } from '../../shared/survey/crossings.ts';
-import { dayName, dayNumber } from '../../shared/survey/days.ts';
-import { proposePasses } from '../../shared/survey/proposed-passes.ts';
-import { orderKept } from '../../shared/survey/s44.ts';
-import { accountOf, type Work } from '../../shared/survey/ties/account.ts';
-import { groupsOf } from '../../shared/survey/ties/group.ts';
-import { groupTies } from '../../shared/survey/ties/group-ties.ts';
-import { nameOf } from '../../shared/survey/ties/names.ts';
-import { partWords } from '../../shared/survey/ties/part-words.ts';
-import { untiedParts } from '../../shared/survey/ties/parts.ts';
-import { chanceText } from '../../shared/text/messages/bottom.ts';
-import { grouped } from '../../shared/text/messages/ties.ts';
+import { chanceOf, isWorthAPass, unseenOf } from '../../shared/bottom/index.ts';
+import {
+  type Diagnostic,
+  type DisplayUnits,
+  fromMeters,
+  inUnits,
+  type LogSummary,
+  type SoundingIndex,
+  type Survey,
+  type Waypoint,
+} from '../../shared/contract/index.ts';
+import {
+  accountOf,
+  agreementAt,
+  type Coverage,
+  coverageAt,
+  dayName,
+  dayNumber,
+  findCrossings,
+  groupsOf,
+  groupTies,
+  nameOf,
+  orderKept,
+  partWords,
+  proposePasses,
+  untiedParts,
+  type Work,
+} from '../../shared/survey/index.ts';
+import { chanceText, grouped } from '../../shared/text/index.ts';
 import { formatRoutes } from './check-routes.ts';
 
 /** What `downslope check` looks at. */

@@ -1,4 +1,4 @@
-import { formatRoutesGpx } from '../formats/gpx/routes-gpx.ts';
+import { formatRoutesGpx } from '../formats/gpx/index.ts';
 import type { ProposedPass } from './check-report.ts';
 
 /** GPX 1.1 text with one route of two points for each proposed pass. */

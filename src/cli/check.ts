@@ -1,12 +1,9 @@
-import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
-import type { Survey } from '../../shared/contract/soundings.ts';
-import { indexSurvey } from '../../shared/survey/survey-index.ts';
-import { nothingToCheck, nothingToSave } from '../../shared/text/messages/command.ts';
-import { writeAtomically } from '../files/atomic-write.ts';
-import { checkTarget } from '../files/output-target.ts';
-import { readFixes } from '../formats/csv/fixes.ts';
-import { runGuarded } from '../run/engine.ts';
-import { withThreads } from '../run/run-threads.ts';
+import { type Diagnostic, Refusal, type Survey } from '../../shared/contract/index.ts';
+import { indexSurvey } from '../../shared/survey/index.ts';
+import { nothingToCheck, nothingToSave } from '../../shared/text/index.ts';
+import { checkTarget, writeAtomically } from '../files/index.ts';
+import { readFixes } from '../formats/csv/index.ts';
+import { runGuarded, withThreads } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { checkReport } from './check-report.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';

@@ -1,6 +1,6 @@
-import { planOptions } from '../day/plan-options.ts';
-import { readerOptions } from '../formats/csv/reader-options.ts';
-import { gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/output-options.ts';
+import { planOptions } from '../day/index.ts';
+import { readerOptions } from '../formats/csv/index.ts';
+import { gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
 import { checkOptions, lakeOptions, outputOptions, undoOptions, viewOptions } from './core-options.ts';
 import type { OptionGroup } from './options/option-groups.ts';
 

@@ -1,11 +1,11 @@
 import {
   type Diagnostic,
+  type DisplayUnits,
   formatDiagnostic,
   jsonDiagnostic,
   type Severity,
-} from '../../shared/contract/diagnostic.ts';
-import { togetherBySentence } from '../../shared/contract/together.ts';
-import type { DisplayUnits } from '../../shared/contract/units.ts';
+  togetherBySentence,
+} from '../../shared/contract/index.ts';
 import { createProgress, type Progress } from './progress.ts';
 
 /** Where a command prints: what was asked for on standard output, everything else on standard error. */

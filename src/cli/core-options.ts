@@ -1,5 +1,5 @@
-import type { OptionDefinitions } from '../../shared/contract/options.ts';
-import { lakeGridOptions } from '../formats/layers/lake-options.ts';
+import type { OptionDefinitions } from '../../shared/contract/index.ts';
+import { lakeGridOptions } from '../formats/layers/index.ts';
 
 /** Options of the commands themselves that say where things are read from. */
 export const inputOptions = {

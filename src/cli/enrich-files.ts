@@ -1,11 +1,8 @@
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import { outTwice } from '../../shared/text/messages/command.ts';
-import type { TargetOptions } from '../files/output-target.ts';
-import { gpxMergeOptions } from '../formats/gpx/output-options.ts';
-import type { PipelineResult } from '../run/run-pipeline.ts';
-import { needsInternals } from '../run/run-writers.ts';
-import { openSecondLook } from '../run/second-look.ts';
-import type { Threads } from '../run/threads/threads.ts';
+import { Refusal } from '../../shared/contract/index.ts';
+import { outTwice } from '../../shared/text/index.ts';
+import type { TargetOptions } from '../files/index.ts';
+import { gpxMergeOptions } from '../formats/gpx/index.ts';
+import { needsInternals, openSecondLook, type PipelineResult, type Threads } from '../run/index.ts';
 import type { JobSummary } from './batch/run-jobs.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { outputOptions } from './core-options.ts';

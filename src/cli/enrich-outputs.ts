@@ -1,20 +1,23 @@
 import { dirname, join } from 'node:path';
-import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import type { OptionValues } from '../../shared/contract/options.ts';
-import { writeAtomically } from '../files/atomic-write.ts';
-import { makeFolder } from '../files/make-folder.ts';
-import { checkTargets, type TargetOptions } from '../files/output-target.ts';
-import { watchTemporaryFiles } from '../files/temporary-files.ts';
-import { enrichGpx } from '../formats/gpx/enrich-gpx.ts';
-import type { GivenOut } from '../formats/gpx/given-out.ts';
-import { gpxOutputOptions } from '../formats/gpx/output-options.ts';
-import type { LookAgain } from '../formats/gpx/verify-output.ts';
-import { type AdditionStyle, waypointAddition } from '../formats/gpx/waypoint-addition.ts';
-import { formatTable } from '../formats/table/table.ts';
-import { OVERVIEW } from '../page/figure-names.ts';
-import type { ReportInput } from '../page/report-input.ts';
-import type { Pipeline } from '../run/plan-pipeline.ts';
-import { folderOf, runWriters, writersAsked } from '../run/run-writers.ts';
+import type { Diagnostic, OptionValues } from '../../shared/contract/index.ts';
+import {
+  checkTargets,
+  makeFolder,
+  type TargetOptions,
+  watchTemporaryFiles,
+  writeAtomically,
+} from '../files/index.ts';
+import {
+  type AdditionStyle,
+  enrichGpx,
+  type GivenOut,
+  gpxOutputOptions,
+  type LookAgain,
+  waypointAddition,
+} from '../formats/gpx/index.ts';
+import { formatTable } from '../formats/table/index.ts';
+import { OVERVIEW, type ReportInput } from '../page/index.ts';
+import { folderOf, type Pipeline, runWriters, writersAsked } from '../run/index.ts';
 import type { outputOptions } from './core-options.ts';
 import type { Enrichment } from './enrichment.ts';
 import { withSuffix } from './output-paths.ts';

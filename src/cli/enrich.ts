@@ -1,4 +1,4 @@
-import { withThreads } from '../run/run-threads.ts';
+import { withThreads } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { findInputs } from './input-files.ts';

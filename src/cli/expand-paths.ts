@@ -1,8 +1,7 @@
 import { join } from 'node:path';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import { inputNoFiles } from '../../shared/text/messages/command.ts';
-import { isOwnOutput } from '../files/own-output.ts';
-import { isFolder, readFolder } from '../files/read-folder.ts';
+import { Refusal } from '../../shared/contract/index.ts';
+import { inputNoFiles } from '../../shared/text/index.ts';
+import { isFolder, isOwnOutput, readFolder } from '../files/index.ts';
 
 /**
  * Files behind the paths a person gave: files as they are, folders searched through and through.

@@ -1,5 +1,5 @@
-import { headOf } from '../files/own-output.ts';
-import { HEAD_BYTES, takes } from '../run/reading/takes.ts';
+import { headOf } from '../files/index.ts';
+import { HEAD_BYTES, takes } from '../run/index.ts';
 import { expandPaths } from './expand-paths.ts';
 import type { Settled } from './settle.ts';
 

@@ -1,21 +1,23 @@
 import { join } from 'node:path';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import type { Survey } from '../../shared/contract/soundings.ts';
-import { type DisplayUnits, fromMeters } from '../../shared/contract/units.ts';
-import { AREA_KINDS, findLakeAreas, type LakeArea } from '../../shared/lake/lake-areas.ts';
-import { LAKE_GRID, type LakeGrid, type LakeGridOptions, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
-import { findLakeLines, type LakeLine } from '../../shared/lake/lake-lines.ts';
-import { LINE_KINDS } from '../../shared/lake/line-nodes.ts';
-import { lakeTooLarge, nothingSounded } from '../../shared/text/messages/command.ts';
-import { writeAtomically } from '../files/atomic-write.ts';
-import { makeFolder } from '../files/make-folder.ts';
-import { checkTargets } from '../files/output-target.ts';
-import { readFixes } from '../formats/csv/fixes.ts';
-import { formatRoutesGpx } from '../formats/gpx/routes-gpx.ts';
-import { lakeFiles } from '../formats/layers/lake-files.ts';
-import { LAKE_FILES } from '../formats/layers/lake-options.ts';
-import { runGuarded } from '../run/engine.ts';
-import { withThreads } from '../run/run-threads.ts';
+import { type DisplayUnits, fromMeters, Refusal, type Survey } from '../../shared/contract/index.ts';
+import {
+  AREA_KINDS,
+  findLakeAreas,
+  findLakeLines,
+  LAKE_GRID,
+  type LakeArea,
+  type LakeGrid,
+  type LakeGridOptions,
+  type LakeLine,
+  LINE_KINDS,
+  makeLakeGrid,
+} from '../../shared/lake/index.ts';
+import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
+import { checkTargets, makeFolder, writeAtomically } from '../files/index.ts';
+import { readFixes } from '../formats/csv/index.ts';
+import { formatRoutesGpx } from '../formats/gpx/index.ts';
+import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
+import { runGuarded, withThreads } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';

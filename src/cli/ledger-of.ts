@@ -1,5 +1,5 @@
-import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import { type Ledger, openLedger } from '../run/store/ledger.ts';
+import type { Diagnostic } from '../../shared/contract/index.ts';
+import { type Ledger, openLedger } from '../run/index.ts';
 import type { Settled } from './settle.ts';
 
 /** The ledger of a run's lake: beside its first log, else beside its first waypoint file; an empty one without a store. */

@@ -1,9 +1,7 @@
 import { isAbsolute, relative, resolve } from 'node:path';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import type { Plugin } from '../../shared/contract/plugin.ts';
-import { pluginOfPlanStage, pluginUnknown } from '../../shared/text/messages/plugin.ts';
-import { BUILT_IN } from '../run/built-in.ts';
-import { loadPluginModule, type PluginSource, resolvePluginModule } from '../run/load-plugin.ts';
+import { type Plugin, Refusal } from '../../shared/contract/index.ts';
+import { pluginOfPlanStage, pluginUnknown } from '../../shared/text/index.ts';
+import { BUILT_IN, loadPluginModule, type PluginSource, resolvePluginModule } from '../run/index.ts';
 
 /** Plugins of a run: the built-in ones, less those left out, then the person's own. */
 export interface LoadedPlugins {

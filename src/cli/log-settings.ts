@@ -1,9 +1,8 @@
 import { existsSync } from 'node:fs';
 import { basename } from 'node:path';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import { configKey } from '../../shared/text/messages/command.ts';
-import { type ReaderOptions, readerOptions } from '../formats/csv/reader-options.ts';
+import { type DisplayUnits, Refusal } from '../../shared/contract/index.ts';
+import { configKey } from '../../shared/text/index.ts';
+import { type ReaderOptions, readerOptions } from '../formats/csv/index.ts';
 import { collectSettings } from './options/option-groups.ts';
 import { type Given, resolveSettings } from './options/resolve-settings.ts';
 

@@ -1,6 +1,6 @@
 import { Command, CommanderError, Option } from 'commander';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import { commandLine, optionUnknown } from '../../shared/text/messages/command.ts';
+import { Refusal } from '../../shared/contract/index.ts';
+import { commandLine, optionUnknown } from '../../shared/text/index.ts';
 import { VERSION } from '../version.ts';
 import { defaultText, placeholder, type Setting } from './options/option-groups.ts';
 import type { Given } from './options/resolve-settings.ts';

@@ -1,6 +1,5 @@
-import type { Fixes } from '../formats/csv/fixes.ts';
-import { readerOptions } from '../formats/csv/reader-options.ts';
-import type { PipelineJob } from '../run/run-pipeline.ts';
+import { type Fixes, readerOptions } from '../formats/csv/index.ts';
+import type { PipelineJob } from '../run/index.ts';
 import { logSettings } from './log-settings.ts';
 import type { Settled } from './settle.ts';
 

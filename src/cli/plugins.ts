@@ -1,9 +1,14 @@
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import { FIELDS, type FieldDefinition, INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
-import type { OptionDefinition, OptionDefinitions } from '../../shared/contract/options.ts';
-import type { Plugin } from '../../shared/contract/plugin.ts';
-import { pluginUnknown } from '../../shared/text/messages/plugin.ts';
-import { ownFieldName } from '../run/plan-pipeline.ts';
+import {
+  FIELDS,
+  type FieldDefinition,
+  INTERNAL_FIELDS,
+  type OptionDefinition,
+  type OptionDefinitions,
+  type Plugin,
+  Refusal,
+} from '../../shared/contract/index.ts';
+import { pluginUnknown } from '../../shared/text/index.ts';
+import { ownFieldName } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { createCommandIo } from './command-io.ts';
 import { defaultText, ownFlag, placeholder, siSuffix } from './options/option-groups.ts';

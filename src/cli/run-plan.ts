@@ -1,21 +1,26 @@
-import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
-import type { CsvFile, OptionValues } from '../../shared/contract/options.ts';
-import type { PlanPlugin } from '../../shared/contract/plugin.ts';
-import type { Survey } from '../../shared/contract/soundings.ts';
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import type { dayPlanOptions } from '../../shared/day/options.ts';
-import type { DayPlan } from '../../shared/day/plan.ts';
-import { indexSurvey } from '../../shared/survey/survey-index.ts';
-import { pageWithoutRoutes } from '../../shared/text/messages/day-plan.ts';
-import type { Zone } from '../../shared/text/time-zone.ts';
-import { formatPlanCsv } from '../day/plan-csv.ts';
-import { formatPlanGpx, isDrawn, runsOf } from '../day/plan-gpx.ts';
-import type { planOptions } from '../day/plan-options.ts';
-import { formatPlanText } from '../day/plan-text.ts';
-import { readLake } from '../day/read-lake.ts';
-import { readLogs } from '../day/read-log.ts';
-import { PLAN_STYLE, planSections, renderPlanPage } from '../page/plan-page.ts';
-import type { ReportDay } from '../page/report-input.ts';
+import {
+  type CsvFile,
+  type Diagnostic,
+  type DisplayUnits,
+  type OptionValues,
+  type PlanPlugin,
+  Refusal,
+  type Survey,
+} from '../../shared/contract/index.ts';
+import type { DayPlan, dayPlanOptions } from '../../shared/day/index.ts';
+import { indexSurvey } from '../../shared/survey/index.ts';
+import { pageWithoutRoutes, type Zone } from '../../shared/text/index.ts';
+import {
+  formatPlanCsv,
+  formatPlanGpx,
+  formatPlanText,
+  isDrawn,
+  type planOptions,
+  readLake,
+  readLogs,
+  runsOf,
+} from '../day/index.ts';
+import { PLAN_STYLE, planSections, type ReportDay, renderPlanPage } from '../page/index.ts';
 
 /** What a plan is made from: everything but the lake's marks and the logs is read already. */
 export interface PlanJob {

@@ -1,20 +1,24 @@
 import { readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import type { CsvFile, JsonFile, OptionDefinitions, OptionValues } from '../../shared/contract/options.ts';
-import type { Plugin } from '../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import { unitsOption } from '../../shared/retrieve/common-options.ts';
+import {
+  type CsvFile,
+  type DisplayUnits,
+  type JsonFile,
+  type OptionDefinitions,
+  type OptionValues,
+  type Plugin,
+  Refusal,
+} from '../../shared/contract/index.ts';
+import { unitsOption } from '../../shared/retrieve/index.ts';
 import {
   configKey,
   inputMissing,
   inputNotJson,
   inputUnreadable,
   optionValue,
-} from '../../shared/text/messages/command.ts';
-import { isOwnSource, type PluginSource } from '../run/load-plugin.ts';
-import { defaultsOf, type Pipeline, planPipeline } from '../run/plan-pipeline.ts';
+} from '../../shared/text/index.ts';
+import { defaultsOf, isOwnSource, type Pipeline, type PluginSource, planPipeline } from '../run/index.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { inputOptions } from './core-options.ts';
 import { fromConfigFolder, loadPlugins, type PluginReference } from './load-plugins.ts';

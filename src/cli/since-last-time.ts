@@ -1,11 +1,7 @@
-import type { EarlierCast } from '../../shared/contract/cast-plan.ts';
-import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import { geodesicInverse } from '../../shared/geo/geodesic.ts';
-import { changeSince, TURNED } from '../../shared/retrieve/earlier-cast.ts';
-import { castName } from '../../shared/text/cast-words.ts';
-import { castChanged, castGone } from '../../shared/text/messages/since-last-time.ts';
+import type { Diagnostic, DisplayUnits, EarlierCast, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import { geodesicInverse } from '../../shared/geo/index.ts';
+import { changeSince, TURNED } from '../../shared/retrieve/index.ts';
+import { castChanged, castGone, castName } from '../../shared/text/index.ts';
 
 /**
  * What changed since the run that the input is from: casts that turned by more than 45 deg or whose boat moved more

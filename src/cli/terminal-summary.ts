@@ -1,12 +1,22 @@
-import type { CastPlan } from '../../shared/contract/cast-plan.ts';
-import type { Severity } from '../../shared/contract/diagnostic.ts';
-import { inUnits } from '../../shared/contract/lengths.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import { rankCasts } from '../../shared/retrieve/spot-score.ts';
-import { angleName, bearingsOf, sideName } from '../../shared/text/cast-words.ts';
-import { depthRange, depthText, lengthNumber, lengthText, percentOf } from '../../shared/text/quantity.ts';
-import { padText, textWidth } from '../formats/table/display-width.ts';
+import {
+  type CastPlan,
+  type DisplayUnits,
+  type EnrichedWaypoint,
+  inUnits,
+  type Severity,
+} from '../../shared/contract/index.ts';
+import { rankCasts } from '../../shared/retrieve/index.ts';
+import {
+  angleName,
+  bearingsOf,
+  depthRange,
+  depthText,
+  lengthNumber,
+  lengthText,
+  percentOf,
+  sideName,
+} from '../../shared/text/index.ts';
+import { padText, textWidth } from '../formats/table/index.ts';
 
 /** Columns that a terminal is taken to have at least. */
 const LEAST_WIDTH = 60;

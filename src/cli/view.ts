@@ -1,6 +1,5 @@
-import { renderReport } from '../page/report-page.ts';
-import { startViewServer } from '../page/view-server.ts';
-import { withThreads } from '../run/run-threads.ts';
+import { renderReport, startViewServer } from '../page/index.ts';
+import { withThreads } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';

@@ -1,13 +1,15 @@
-import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import type { Waypoint } from '../../shared/contract/waypoint.ts';
-import { readInput } from '../files/read-input.ts';
-import { readerOptions } from '../formats/csv/reader-options.ts';
-import { earlierFields } from '../formats/gpx/earlier-fields.ts';
-import type { GivenOut } from '../formats/gpx/given-out.ts';
-import type { GpxDocument, GpxWaypoint } from '../formats/gpx/gpx-document.ts';
-import { mergeGpx } from '../formats/gpx/merge-gpx.ts';
-import { readGpx } from '../formats/gpx/read-gpx.ts';
-import { asGpx, type WaypointReaders } from '../run/reading/read-waypoints.ts';
+import type { Diagnostic, Waypoint } from '../../shared/contract/index.ts';
+import { readInput } from '../files/index.ts';
+import { readerOptions } from '../formats/csv/index.ts';
+import {
+  earlierFields,
+  type GivenOut,
+  type GpxDocument,
+  type GpxWaypoint,
+  mergeGpx,
+  readGpx,
+} from '../formats/gpx/index.ts';
+import { asGpx, type WaypointReaders } from '../run/index.ts';
 import type { Settled } from './settle.ts';
 
 /** Waypoint files of a run, and the waypoints to plan for. */

@@ -1,8 +1,7 @@
-import { type DisplayUnits, fromMeters } from '../../shared/contract/units.ts';
-import type { DayPlan } from '../../shared/day/plan.ts';
-import type { Run } from '../../shared/day/runs.ts';
-import { geodesicInverse } from '../../shared/geo/geodesic.ts';
-import { bearingDigits, lengthText } from '../../shared/text/quantity.ts';
+import { type DisplayUnits, fromMeters } from '../../shared/contract/index.ts';
+import type { DayPlan, Run } from '../../shared/day/index.ts';
+import { geodesicInverse } from '../../shared/geo/index.ts';
+import { bearingDigits, lengthText } from '../../shared/text/index.ts';
 import { isDrawn } from './plan-gpx.ts';
 
 /** Legs of a run that are written out; more are in the GPX. */

@@ -1,7 +1,7 @@
-import { type DisplayUnits, fromMeters } from '../../shared/contract/units.ts';
-import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day/plan.ts';
-import { formatClock } from '../../shared/text/time.ts';
-import { formatCsv } from '../formats/table/csv.ts';
+import { type DisplayUnits, fromMeters } from '../../shared/contract/index.ts';
+import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day/index.ts';
+import { formatClock } from '../../shared/text/index.ts';
+import { formatCsv } from '../formats/table/index.ts';
 import { declinationOf, legsText } from './legs.ts';
 import { fallbackText, minutesOf } from './stop-words.ts';
 

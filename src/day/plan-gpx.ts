@@ -1,10 +1,8 @@
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import type { DayPlan, PlannedStop } from '../../shared/day/plan.ts';
-import type { Run } from '../../shared/day/runs.ts';
-import { formatClock } from '../../shared/text/time.ts';
-import { escapeXml } from '../formats/gpx/escape-xml.ts';
-import { STOP_TYPE } from '../formats/gpx/plan-stop.ts';
-import { toAscii } from '../formats/table/ascii.ts';
+import type { DisplayUnits } from '../../shared/contract/index.ts';
+import type { DayPlan, PlannedStop, Run } from '../../shared/day/index.ts';
+import { formatClock } from '../../shared/text/index.ts';
+import { escapeXml, STOP_TYPE } from '../formats/gpx/index.ts';
+import { toAscii } from '../formats/table/index.ts';
 import { boatText, castText, minutesOf, stopName } from './stop-words.ts';
 
 /**

@@ -1,4 +1,4 @@
-import type { OptionDefinitions } from '../../shared/contract/options.ts';
+import type { OptionDefinitions } from '../../shared/contract/index.ts';
 
 /** Options of the plan command itself: what is read besides the lake, and what is written. */
 export const planOptions = {

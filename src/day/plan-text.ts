@@ -1,8 +1,7 @@
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import { patternText } from '../../shared/day/pattern.ts';
-import type { DayPlan } from '../../shared/day/plan.ts';
-import { formatClock } from '../../shared/text/time.ts';
-import { padText, textWidth } from '../formats/table/display-width.ts';
+import type { DisplayUnits } from '../../shared/contract/index.ts';
+import { type DayPlan, patternText } from '../../shared/day/index.ts';
+import { formatClock } from '../../shared/text/index.ts';
+import { padText, textWidth } from '../formats/table/index.ts';
 import { boatText, castText, runText, stopName, waitText } from './stop-words.ts';
 
 /** Spots left out that are listed in a terminal; the page lists all. */

@@ -1,12 +1,8 @@
 import { join } from 'node:path';
-import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { inputNoFiles } from '../../shared/text/messages/command.ts';
-import { ENRICHED, isOwnOutput } from '../files/own-output.ts';
-import { isFolder, readFolder } from '../files/read-folder.ts';
-import { readInput } from '../files/read-input.ts';
-import { earlierFields } from '../formats/gpx/earlier-fields.ts';
-import { readGpx } from '../formats/gpx/read-gpx.ts';
+import { type Diagnostic, type EnrichedWaypoint, Refusal } from '../../shared/contract/index.ts';
+import { inputNoFiles } from '../../shared/text/index.ts';
+import { ENRICHED, isFolder, isOwnOutput, readFolder, readInput } from '../files/index.ts';
+import { earlierFields, readGpx } from '../formats/gpx/index.ts';
 
 /**
  * GPX files of a lake: files as they are; of a folder the enriched ones, or where none is all but our other outputs.

@@ -1,12 +1,9 @@
-import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
-import type { CsvFile } from '../../shared/contract/options.ts';
-import { LOG_COLUMNS } from '../../shared/day/day-log.ts';
-import * as says from '../../shared/text/messages/day-plan.ts';
-import { parseClock } from '../../shared/text/time.ts';
-import { localReading, UTC, type Zone } from '../../shared/text/time-zone.ts';
-import { readInput } from '../files/read-input.ts';
-import { parseCsvBytes } from '../formats/csv/csv-file.ts';
-import { readGpx } from '../formats/gpx/read-gpx.ts';
+import { type CsvFile, type Diagnostic, Refusal } from '../../shared/contract/index.ts';
+import { LOG_COLUMNS } from '../../shared/day/index.ts';
+import { localReading, parseClock, dayPlan as says, UTC, type Zone } from '../../shared/text/index.ts';
+import { readInput } from '../files/index.ts';
+import { parseCsvBytes } from '../formats/csv/index.ts';
+import { readGpx } from '../formats/gpx/index.ts';
 
 type Row = CsvFile['rows'][number];
 

@@ -1,8 +1,6 @@
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import { type PlannedStop, sideLetter } from '../../shared/day/plan.ts';
-import type { Run } from '../../shared/day/runs.ts';
-import { bearingDigits, depthText, lengthText } from '../../shared/text/quantity.ts';
-import { formatClock } from '../../shared/text/time.ts';
+import type { DisplayUnits } from '../../shared/contract/index.ts';
+import { type PlannedStop, type Run, sideLetter } from '../../shared/day/index.ts';
+import { bearingDigits, depthText, formatClock, lengthText } from '../../shared/text/index.ts';
 
 /** Words of a stop that page, table and GPX share. */
 

@@ -1,7 +1,7 @@
 import { mkdirSync, readlinkSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import * as says from '../../shared/text/messages/files.ts';
+import { Refusal } from '../../shared/contract/index.ts';
+import { files as says } from '../../shared/text/index.ts';
 import { codeOf, lstatOf, statOf } from './output-target.ts';
 
 /**

@@ -1,7 +1,7 @@
 import { accessSync, constants, lstatSync, readlinkSync, realpathSync, type Stats, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import * as says from '../../shared/text/messages/files.ts';
+import { Refusal } from '../../shared/contract/index.ts';
+import { files as says } from '../../shared/text/index.ts';
 
 export interface TargetOptions {
   /** Replace an existing file. */

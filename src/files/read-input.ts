@@ -1,6 +1,6 @@
 import { closeSync, fstatSync, openSync, readFileSync, readSync } from 'node:fs';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import * as says from '../../shared/text/messages/files.ts';
+import { Refusal } from '../../shared/contract/index.ts';
+import { files as says } from '../../shared/text/index.ts';
 import { codeOf } from './output-target.ts';
 
 /** Longest file read whole, bytes. */

@@ -1,6 +1,5 @@
-import type { DepthGrid } from '../../shared/contract/bottom-model.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { localFrame } from '../../shared/geo/local-frame.ts';
+import type { DepthGrid, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import { localFrame } from '../../shared/geo/index.ts';
 import { figureRoot } from './figure-root.ts';
 import { bearingWords, spotName } from './figure-words.ts';
 import { type NearSounding, soundingsNear } from './near-soundings.ts';

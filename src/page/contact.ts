@@ -1,5 +1,5 @@
-import type { CastPlan } from '../../shared/contract/cast-plan.ts';
-import { NEAR_BOTTOM } from '../../shared/retrieve/touch.ts';
+import type { CastPlan } from '../../shared/contract/index.ts';
+import { NEAR_BOTTOM } from '../../shared/retrieve/index.ts';
 
 /**
  * Pieces of a cast, m from the boat, ascending, on which the modeled lure is on bottom, by the same measure as its

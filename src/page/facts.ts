@@ -1,17 +1,21 @@
-import { isWorthAPass } from '../../shared/bottom/unseen.ts';
-import type { CastPlan } from '../../shared/contract/cast-plan.ts';
-import type { FieldDefinition, FieldValues } from '../../shared/contract/fields.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { type DisplayUnits, fromMeters } from '../../shared/contract/units.ts';
-import { chanceText } from '../../shared/text/messages/bottom.ts';
+import { isWorthAPass } from '../../shared/bottom/index.ts';
+import {
+  type CastPlan,
+  type DisplayUnits,
+  type EnrichedWaypoint,
+  type FieldDefinition,
+  type FieldValues,
+  fromMeters,
+} from '../../shared/contract/index.ts';
 import {
   bearingDigits,
+  chanceText,
   depthRange,
   lengthNumber,
   lengthText,
   lengthUnit,
   percentOf,
-} from '../../shared/text/quantity.ts';
+} from '../../shared/text/index.ts';
 import { bearingWords } from './figure-words.ts';
 
 /** One line of a list of facts, as plain text. */

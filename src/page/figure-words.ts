@@ -1,9 +1,5 @@
-import type { CastPlan } from '../../shared/contract/cast-plan.ts';
-import type { DepthRange } from '../../shared/contract/options.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import { sideName } from '../../shared/text/cast-words.ts';
-import { bearingDigits, depthRange, depthText, lengthText } from '../../shared/text/quantity.ts';
+import type { CastPlan, DepthRange, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import { bearingDigits, depthRange, depthText, lengthText, sideName } from '../../shared/text/index.ts';
 
 /** Bearing as a person says it: `214\u00b0 magnetic`, or true where no declination is known. */
 export function bearingWords(bearing: number, declination: number | undefined): string {

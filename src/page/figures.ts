@@ -1,5 +1,5 @@
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { indexSurvey } from '../../shared/survey/survey-index.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
+import { indexSurvey } from '../../shared/survey/index.ts';
 import { bottomFigure } from './bottom-figure.ts';
 import { OVERVIEW } from './figure-names.ts';
 import { overviewFigure } from './overview-figure.ts';

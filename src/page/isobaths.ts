@@ -1,6 +1,6 @@
 import { contours } from 'd3-contour';
 import { type CurveFactory, curveCatmullRom, curveLinear, line } from 'd3-shape';
-import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/units.ts';
+import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/index.ts';
 import { type PathWriter, pathWriter } from './path-writer.ts';
 import { type FigurePlace, simplify } from './svg.ts';
 

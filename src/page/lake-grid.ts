@@ -1,4 +1,4 @@
-import type { LocalFrame } from '../../shared/geo/local-frame.ts';
+import type { LocalFrame } from '../../shared/geo/index.ts';
 import type { SurveyColumns } from './near-soundings.ts';
 
 /** Depths of a whole lake on a coarse grid, for the overview only; rows go from north to south. */

@@ -1,5 +1,5 @@
-import type { SoundingIndex, Soundings } from '../../shared/contract/soundings.ts';
-import type { LocalFrame } from '../../shared/geo/local-frame.ts';
+import type { SoundingIndex, Soundings } from '../../shared/contract/index.ts';
+import type { LocalFrame } from '../../shared/geo/index.ts';
 
 export type SurveyColumns = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
 

@@ -1,7 +1,6 @@
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { type DisplayUnits, toMeters } from '../../shared/contract/units.ts';
-import { type LocalFrame, localFrame } from '../../shared/geo/local-frame.ts';
-import { depthNumber, lengthUnit } from '../../shared/text/quantity.ts';
+import { type DisplayUnits, type EnrichedWaypoint, toMeters } from '../../shared/contract/index.ts';
+import { type LocalFrame, localFrame } from '../../shared/geo/index.ts';
+import { depthNumber, lengthUnit } from '../../shared/text/index.ts';
 import { figureRoot } from './figure-root.ts';
 import { spotName } from './figure-words.ts';
 import { chooseIsobaths, type FigureGrid, traceIsobath } from './isobaths.ts';

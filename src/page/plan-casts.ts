@@ -1,7 +1,5 @@
-import type { CastPlan } from '../../shared/contract/cast-plan.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import { bearingDigits, depthText, lengthText } from '../../shared/text/quantity.ts';
+import type { CastPlan, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import { bearingDigits, depthText, lengthText } from '../../shared/text/index.ts';
 import { touchedPieces } from './contact.ts';
 import { uprightTurn } from './label-places.ts';
 import { isInMap, type PlanFrame } from './plan-frame.ts';

@@ -1,9 +1,12 @@
-import type { DepthGrid } from '../../shared/contract/bottom-model.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { SoundingIndex } from '../../shared/contract/soundings.ts';
-import { type DisplayUnits, toMeters } from '../../shared/contract/units.ts';
-import { localFrame } from '../../shared/geo/local-frame.ts';
-import { depthNumber, lengthUnit } from '../../shared/text/quantity.ts';
+import {
+  type DepthGrid,
+  type DisplayUnits,
+  type EnrichedWaypoint,
+  type SoundingIndex,
+  toMeters,
+} from '../../shared/contract/index.ts';
+import { localFrame } from '../../shared/geo/index.ts';
+import { depthNumber, lengthUnit } from '../../shared/text/index.ts';
 import { figureRoot } from './figure-root.ts';
 import { describePlan, statedBand } from './figure-words.ts';
 import { chooseIsobaths, cropGrid, type FigureGrid, type IsobathDepths, traceIsobath } from './isobaths.ts';

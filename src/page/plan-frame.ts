@@ -1,5 +1,4 @@
-import type { CastPlan } from '../../shared/contract/cast-plan.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { CastPlan, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import type { FigurePlace } from './svg.ts';
 
 /** Side of the square map of a plan view, figure units. */

@@ -1,19 +1,20 @@
-import { type DisplayUnits, METERS_PER_SECOND_PER } from '../../shared/contract/units.ts';
-import { patternText } from '../../shared/day/pattern.ts';
-import type { DayPlan, PlannedStop } from '../../shared/day/plan.ts';
-import type { Run } from '../../shared/day/runs.ts';
-import { formatClock } from '../../shared/text/time.ts';
-import { declinationOf, legsText, wayText } from '../day/legs.ts';
-import { PLAN_CAUTIONS, RUN_CAUTION } from '../day/plan-cautions.ts';
+import { type DisplayUnits, METERS_PER_SECOND_PER } from '../../shared/contract/index.ts';
+import { type DayPlan, type PlannedStop, patternText, type Run } from '../../shared/day/index.ts';
+import { formatClock } from '../../shared/text/index.ts';
 import {
   boatText,
   castText,
+  declinationOf,
   fallbackText,
+  legsText,
   minutesOf,
+  PLAN_CAUTIONS,
+  RUN_CAUTION,
   runText,
   stopName,
   waitText,
-} from '../day/stop-words.ts';
+  wayText,
+} from '../day/index.ts';
 import { planSketch } from './plan-sketch.ts';
 
 /**

@@ -1,6 +1,6 @@
-import type { DayPlan, PlanPlace } from '../../shared/day/plan.ts';
-import { localFrame } from '../../shared/geo/local-frame.ts';
-import { isDrawn, runsOf } from '../day/plan-gpx.ts';
+import type { DayPlan, PlanPlace } from '../../shared/day/index.ts';
+import { localFrame } from '../../shared/geo/index.ts';
+import { isDrawn, runsOf } from '../day/index.ts';
 
 /** Width of the drawing, in its own units, and the margin round it. */
 const WIDTH = 600;

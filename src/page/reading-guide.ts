@@ -1,4 +1,4 @@
-import type { DisplayUnits } from '../../shared/contract/units.ts';
+import type { DisplayUnits } from '../../shared/contract/index.ts';
 
 /** Signs used in the figures, each drawn as it is there, with what it means. */
 const SIGNS: readonly (readonly [drawing: string, words: string])[] = [

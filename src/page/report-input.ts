@@ -1,8 +1,11 @@
-import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import type { FieldDefinition } from '../../shared/contract/fields.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { SoundingIndex, Soundings } from '../../shared/contract/soundings.ts';
-import type { DisplayUnits } from '../../shared/contract/units.ts';
+import type {
+  Diagnostic,
+  DisplayUnits,
+  EnrichedWaypoint,
+  FieldDefinition,
+  SoundingIndex,
+  Soundings,
+} from '../../shared/contract/index.ts';
 
 /** Everything the report page shows. Depths count from the plan's water surface, as in the survey. */
 export interface ReportInput {

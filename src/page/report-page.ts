@@ -1,8 +1,6 @@
 import { createHash } from 'node:crypto';
-import { formatDiagnostic } from '../../shared/contract/diagnostic.ts';
-import { togetherBySentence } from '../../shared/contract/together.ts';
-import { fromMeters } from '../../shared/contract/units.ts';
-import { indexSurvey } from '../../shared/survey/survey-index.ts';
+import { formatDiagnostic, fromMeters, togetherBySentence } from '../../shared/contract/index.ts';
+import { indexSurvey } from '../../shared/survey/index.ts';
 import { FIGURE_COLORS, FIGURE_DEFS, FIGURE_STYLE } from './figure-style.ts';
 import { overviewFigure } from './overview-figure.ts';
 import { PAGE_SCRIPT } from './page-script.ts';

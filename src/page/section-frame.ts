@@ -1,6 +1,6 @@
 import { scaleLinear } from 'd3-scale';
-import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/units.ts';
-import { lengthUnit } from '../../shared/text/quantity.ts';
+import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/index.ts';
+import { lengthUnit } from '../../shared/text/index.ts';
 import { areaPath, element, type FigurePlace, linePath, short, simplify, textElement } from './svg.ts';
 
 /** Frame of the section inside the figure, figure units. */

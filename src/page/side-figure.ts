@@ -1,7 +1,5 @@
-import type { CastPlan } from '../../shared/contract/cast-plan.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import { depthRange, depthText } from '../../shared/text/quantity.ts';
+import type { CastPlan, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import { depthRange, depthText } from '../../shared/text/index.ts';
 import { touchedPieces } from './contact.ts';
 import { figureRoot } from './figure-root.ts';
 import { describeSide, statedBand } from './figure-words.ts';

@@ -1,16 +1,20 @@
-import type { CastPlan } from '../../shared/contract/cast-plan.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import { type DisplayUnits, fromMeters } from '../../shared/contract/units.ts';
-import { rankCasts } from '../../shared/retrieve/spot-score.ts';
-import { angleName, sideName } from '../../shared/text/cast-words.ts';
 import {
+  type CastPlan,
+  type DisplayUnits,
+  type EnrichedWaypoint,
+  fromMeters,
+} from '../../shared/contract/index.ts';
+import { rankCasts } from '../../shared/retrieve/index.ts';
+import {
+  angleName,
   depthRange,
   depthText,
   lengthNumber,
   lengthText,
   lengthUnit,
   percentOf,
-} from '../../shared/text/quantity.ts';
+  sideName,
+} from '../../shared/text/index.ts';
 import { bearingWords, spotName } from './figure-words.ts';
 import { escapeText } from './svg.ts';
 

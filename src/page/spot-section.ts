@@ -1,11 +1,12 @@
-import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import type { FieldDefinition } from '../../shared/contract/fields.ts';
-import { inUnits } from '../../shared/contract/lengths.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../shared/contract/units.ts';
-import { rankCasts } from '../../shared/retrieve/spot-score.ts';
-import { angleName, sideName } from '../../shared/text/cast-words.ts';
-import { depthText, lengthText } from '../../shared/text/quantity.ts';
+import {
+  type Diagnostic,
+  type DisplayUnits,
+  type EnrichedWaypoint,
+  type FieldDefinition,
+  inUnits,
+} from '../../shared/contract/index.ts';
+import { rankCasts } from '../../shared/retrieve/index.ts';
+import { angleName, depthText, lengthText, sideName } from '../../shared/text/index.ts';
 import { bottomFigure } from './bottom-figure.ts';
 import { castFacts, contactWords, type Fact, headline, sentence, spotFacts } from './facts.ts';
 import { bearingWords, spotName } from './figure-words.ts';

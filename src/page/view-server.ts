@@ -2,8 +2,8 @@ import { watch } from 'node:fs';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import { isIP } from 'node:net';
 import { basename, dirname } from 'node:path';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import { cannotListen } from '../../shared/text/messages/command.ts';
+import { Refusal } from '../../shared/contract/index.ts';
+import { cannotListen } from '../../shared/text/index.ts';
 import { escapeText } from './svg.ts';
 
 export interface ViewOptions {

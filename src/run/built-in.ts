@@ -15,18 +15,15 @@ import { soundSpeedPlugin } from '../../plugins/sound-speed.ts';
 import { structure } from '../../plugins/structure.ts';
 import { ties } from '../../plugins/ties.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
-import type { Plugin } from '../../shared/contract/plugin.ts';
-import { gzip } from '../formats/archive/gzip.ts';
-import { zip } from '../formats/archive/zip.ts';
-import { excel } from '../formats/excel/excel.ts';
-import { readGeojson } from '../formats/geojson/read-geojson.ts';
-import { asciiGrid } from '../formats/grid/ascii-grid.ts';
-import { geotiff } from '../formats/grid/geotiff.ts';
-import { layers } from '../formats/layers/layers.ts';
-import { nmea } from '../formats/nmea/nmea.ts';
-import { shapefile } from '../formats/shapefile/shapefile.ts';
-import { projectedTable } from '../formats/xyz/projected-table.ts';
-import { xyz } from '../formats/xyz/xyz.ts';
+import type { Plugin } from '../../shared/contract/index.ts';
+import { gzip, zip } from '../formats/archive/index.ts';
+import { excel } from '../formats/excel/index.ts';
+import { readGeojson } from '../formats/geojson/index.ts';
+import { asciiGrid, geotiff } from '../formats/grid/index.ts';
+import { layers } from '../formats/layers/index.ts';
+import { nmea } from '../formats/nmea/index.ts';
+import { shapefile } from '../formats/shapefile/index.ts';
+import { projectedTable, xyz } from '../formats/xyz/index.ts';
 import { checkPluginShape, loadPluginModule, type PluginSource } from './load-plugin.ts';
 
 /**

@@ -1,5 +1,5 @@
-import type { Survey } from '../../shared/contract/soundings.ts';
-import { type IndexBuffers, indexBuffers } from '../../shared/survey/survey-index.ts';
+import type { Survey } from '../../shared/contract/index.ts';
+import { type IndexBuffers, indexBuffers } from '../../shared/survey/index.ts';
 import type { TaskName, Threads } from './threads/threads.ts';
 
 /** Rows below which it takes longer to hand the survey to a thread than to make the index. */

@@ -1,5 +1,5 @@
 import type { MessagePort } from 'node:worker_threads';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
+import { Refusal } from '../../shared/contract/index.ts';
 import type { EngineData, EngineMessage } from './engine.ts';
 import { createHeartbeat } from './heartbeat.ts';
 import { pipelineFromData } from './plugin-data.ts';

@@ -1,5 +1,5 @@
-import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
-import { pluginExited, pluginHung } from '../../shared/text/messages/plugin.ts';
+import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
+import { pluginExited, pluginHung } from '../../shared/text/index.ts';
 import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
 import { type PipelineData, pipelineData } from './plugin-data.ts';
 import {

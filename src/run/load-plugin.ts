@@ -1,10 +1,8 @@
 import { existsSync } from 'node:fs';
 import { extname, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import type { FieldDefinition } from '../../shared/contract/fields.ts';
-import type { Plugin } from '../../shared/contract/plugin.ts';
-import { pluginNotFound, pluginShape } from '../../shared/text/messages/plugin.ts';
+import { type FieldDefinition, type Plugin, Refusal } from '../../shared/contract/index.ts';
+import { pluginNotFound, pluginShape } from '../../shared/text/index.ts';
 
 /** Where a plugin comes from, as data that a worker can load it from again. */
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };

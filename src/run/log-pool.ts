@@ -1,5 +1,4 @@
-import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
-import type { SoundingLog } from '../../shared/contract/soundings.ts';
+import { type Diagnostic, Refusal, type SoundingLog } from '../../shared/contract/index.ts';
 import type { StepData } from './plugin-data.ts';
 import type { ReducedLog } from './run-logs.ts';
 import type { Threads } from './threads/threads.ts';

@@ -1,7 +1,5 @@
 import type { MessagePort } from 'node:worker_threads';
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import type { LogPlugin } from '../../shared/contract/plugin.ts';
-import type { SoundingLog } from '../../shared/contract/soundings.ts';
+import { type LogPlugin, Refusal, type SoundingLog } from '../../shared/contract/index.ts';
 import { buffersOf, type LogAnswer } from './log-pool.ts';
 import { type StepData, stepFromData } from './plugin-data.ts';
 import { reducePart } from './run-logs.ts';

@@ -1,12 +1,12 @@
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import type { LogChange } from '../../shared/contract/plugin.ts';
 import {
+  type LogChange,
+  Refusal,
   SOUNDING_COLUMNS,
   type SoundingColumn,
   type Soundings,
   SURVEY_COLUMNS,
-} from '../../shared/contract/soundings.ts';
-import { pluginBadChange, pluginChangedInput } from '../../shared/text/messages/plugin.ts';
+} from '../../shared/contract/index.ts';
+import { pluginBadChange, pluginChangedInput } from '../../shared/text/index.ts';
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
 /** Columns in which a missing value is NaN, and those that soundings may be without. */

@@ -1,27 +1,27 @@
-import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import {
+  type Diagnostic,
   FIELDS,
   type FieldDefinition,
   type FieldName,
   INTERNAL_FIELDS,
-} from '../../shared/contract/fields.ts';
-import type { OptionDefinition, OptionDefinitions } from '../../shared/contract/options.ts';
-import type {
-  LogPlugin,
-  PlanPlugin,
-  Plugin,
-  ReaderPlugin,
-  SurveyPlugin,
-  WaypointPlugin,
-  WriterPlugin,
-} from '../../shared/contract/plugin.ts';
-import { optionFlagTaken } from '../../shared/text/messages/command.ts';
+  type LogPlugin,
+  type OptionDefinition,
+  type OptionDefinitions,
+  type PlanPlugin,
+  type Plugin,
+  type ReaderPlugin,
+  Refusal,
+  type SurveyPlugin,
+  type WaypointPlugin,
+  type WriterPlugin,
+} from '../../shared/contract/index.ts';
 import {
+  optionFlagTaken,
   planCycle,
   planMissingField,
   planTwoProviders,
   pluginTwice,
-} from '../../shared/text/messages/plugin.ts';
+} from '../../shared/text/index.ts';
 
 /** Option values of one plugin by option name; complete, in SI. */
 export type PluginOptions = Readonly<Record<string, unknown>>;

@@ -1,4 +1,4 @@
-import type { Plugin } from '../../shared/contract/plugin.ts';
+import type { Plugin } from '../../shared/contract/index.ts';
 import { loadPlugin } from './built-in.ts';
 import type { PluginSource } from './load-plugin.ts';
 import type { Pipeline, PluginOptions, Step } from './plan-pipeline.ts';

@@ -1,8 +1,10 @@
-import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import type { LogPlugin } from '../../shared/contract/plugin.ts';
-import type { SoundingLog } from '../../shared/contract/soundings.ts';
-import { togetherByRank } from '../../shared/contract/together.ts';
-import type { ReaderOptions } from '../formats/csv/reader-options.ts';
+import {
+  type Diagnostic,
+  type LogPlugin,
+  type SoundingLog,
+  togetherByRank,
+} from '../../shared/contract/index.ts';
+import type { ReaderOptions } from '../formats/csv/index.ts';
 import type { ReducedPart, TakenPart } from './log-pool.ts';
 import type { Step } from './plan-pipeline.ts';
 import { type LogReaders, readLog } from './reading/read-log.ts';

@@ -1,14 +1,16 @@
-import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
-import type { LogPlugin, SurveyPlugin } from '../../shared/contract/plugin.ts';
-import type {
-  LogSummary,
-  RowAccount,
-  SoundingLog,
-  Soundings,
-  Survey,
-} from '../../shared/contract/soundings.ts';
-import type { Waypoint } from '../../shared/contract/waypoint.ts';
-import { pluginThrew } from '../../shared/text/messages/plugin.ts';
+import {
+  type Diagnostic,
+  type LogPlugin,
+  type LogSummary,
+  Refusal,
+  type RowAccount,
+  type SoundingLog,
+  type Soundings,
+  type Survey,
+  type SurveyPlugin,
+  type Waypoint,
+} from '../../shared/contract/index.ts';
+import { pluginThrew } from '../../shared/text/index.ts';
 import type { ReducedPart } from './log-pool.ts';
 import { runOnCopies } from './own-change.ts';
 import type { Step } from './plan-pipeline.ts';

@@ -1,13 +1,18 @@
 import { createHash } from 'node:crypto';
-import { unseenOf } from '../../shared/bottom/leave-pass-out.ts';
-import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
-import { INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
-import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
-import type { LogSummary, Survey } from '../../shared/contract/soundings.ts';
-import type { Waypoint } from '../../shared/contract/waypoint.ts';
-import { fromBuffers } from '../../shared/survey/survey-index.ts';
-import { storeUsed } from '../../shared/text/messages/store.ts';
-import type { ReaderOptions } from '../formats/csv/reader-options.ts';
+import { unseenOf } from '../../shared/bottom/index.ts';
+import {
+  type Diagnostic,
+  type EnrichedWaypoint,
+  INTERNAL_FIELDS,
+  type LogSummary,
+  Refusal,
+  type Survey,
+  type Waypoint,
+  type WaypointPlugin,
+} from '../../shared/contract/index.ts';
+import { fromBuffers } from '../../shared/survey/index.ts';
+import { storeUsed } from '../../shared/text/index.ts';
+import type { ReaderOptions } from '../formats/csv/index.ts';
 import { VERSION } from '../version.ts';
 import { startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';

@@ -1,16 +1,22 @@
 import { isDeepStrictEqual } from 'node:util';
-import type { Unseen } from '../../shared/contract/bottom-model.ts';
-import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import { FIELDS, type FieldDefinition, INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
-import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
-import type { SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
-import type { Waypoint } from '../../shared/contract/waypoint.ts';
+import {
+  type Diagnostic,
+  type EnrichedWaypoint,
+  FIELDS,
+  type FieldDefinition,
+  INTERNAL_FIELDS,
+  type SoundingIndex,
+  type Survey,
+  type Unseen,
+  type Waypoint,
+  type WaypointPlugin,
+} from '../../shared/contract/index.ts';
 import {
   pluginBadValue,
   pluginChangedInput,
   pluginThrew,
   pluginUndeclared,
-} from '../../shared/text/messages/plugin.ts';
+} from '../../shared/text/index.ts';
 import { ownFieldName, type Step } from './plan-pipeline.ts';
 
 /** What the waypoint plugins look at, the same for every waypoint. */

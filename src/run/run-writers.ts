@@ -1,7 +1,11 @@
-import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
-import { INTERNAL_FIELDS } from '../../shared/contract/fields.ts';
-import type { FinishedRun, WriterPlugin } from '../../shared/contract/plugin.ts';
-import { pluginBadChange, pluginThrew } from '../../shared/text/messages/plugin.ts';
+import {
+  type Diagnostic,
+  type FinishedRun,
+  INTERNAL_FIELDS,
+  Refusal,
+  type WriterPlugin,
+} from '../../shared/contract/index.ts';
+import { pluginBadChange, pluginThrew } from '../../shared/text/index.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 
 /** A file of a writer, ready to be written. */

@@ -1,6 +1,6 @@
-import { Refusal } from '../../shared/contract/diagnostic.ts';
-import * as says from '../../shared/text/messages/gpx-output.ts';
-import type { LookAgain } from '../formats/gpx/verify-output.ts';
+import { Refusal } from '../../shared/contract/index.ts';
+import { gpxOutput as says } from '../../shared/text/index.ts';
+import type { LookAgain } from '../formats/gpx/index.ts';
 import type { Thread, Threads } from './threads/threads.ts';
 
 /** What is to be written as a second parser sees it, which has nothing in common with the first. */

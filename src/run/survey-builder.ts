@@ -5,7 +5,7 @@ import {
   type SoundingColumn,
   type Soundings,
   type Survey,
-} from '../../shared/contract/soundings.ts';
+} from '../../shared/contract/index.ts';
 
 const COLUMN_NAMES = Object.keys(SOUNDING_COLUMNS) as SoundingColumn[];
 

@@ -1,12 +1,15 @@
 import { setImmediate } from 'node:timers/promises';
 import type { MessagePort } from 'node:worker_threads';
-import type { Unseen } from '../../shared/contract/bottom-model.ts';
-import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import type { EnrichedWaypoint, WaypointPlugin } from '../../shared/contract/plugin.ts';
-import type { Survey } from '../../shared/contract/soundings.ts';
-import type { Waypoint } from '../../shared/contract/waypoint.ts';
-import { fromBuffers, type IndexBuffers } from '../../shared/survey/survey-index.ts';
-import { pluginExited, pluginHung } from '../../shared/text/messages/plugin.ts';
+import type {
+  Diagnostic,
+  EnrichedWaypoint,
+  Survey,
+  Unseen,
+  Waypoint,
+  WaypointPlugin,
+} from '../../shared/contract/index.ts';
+import { fromBuffers, type IndexBuffers } from '../../shared/survey/index.ts';
+import { pluginExited, pluginHung } from '../../shared/text/index.ts';
 import { createHeartbeat, type Heartbeat, watchHeartbeat } from './heartbeat.ts';
 import type { Step } from './plan-pipeline.ts';
 import { type PluginSources, type StepData, stepData } from './plugin-data.ts';

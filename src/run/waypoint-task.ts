@@ -1,11 +1,9 @@
 import { once } from 'node:events';
 import { isDeepStrictEqual } from 'node:util';
 import type { MessagePort } from 'node:worker_threads';
-import type { WaypointPlugin } from '../../shared/contract/plugin.ts';
-import type { Survey } from '../../shared/contract/soundings.ts';
-import type { Waypoint } from '../../shared/contract/waypoint.ts';
-import { fromBuffers, indexBuffers } from '../../shared/survey/survey-index.ts';
-import { pluginChangedInput } from '../../shared/text/messages/plugin.ts';
+import type { Survey, Waypoint, WaypointPlugin } from '../../shared/contract/index.ts';
+import { fromBuffers, indexBuffers } from '../../shared/survey/index.ts';
+import { pluginChangedInput } from '../../shared/text/index.ts';
 import { createHeartbeat } from './heartbeat.ts';
 import { stepFromData } from './plugin-data.ts';
 import { type Lake, runWaypoint } from './run-waypoint.ts';

@@ -1,5 +1,4 @@
-import type { CastPlan } from '../../shared/contract/cast-plan.ts';
-import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { CastPlan, EnrichedWaypoint } from '../../shared/contract/index.ts';
 
 /**
  * A waypoint without what only pictures need: the grid, and the paths under the casts.

@@ -1,5 +1,4 @@
-import { CELL_SIZE } from '../../bottom/lattice.ts';
-import { latticeAt } from '../../bottom/ring.ts';
+import { CELL_SIZE, latticeAt } from '../../bottom/index.ts';
 import { clip, type HeightField, SMALL_HEIGHT, squash } from './height-field.ts';
 
 /** Distance to each side at which a crest must stand above the bottom, m. */

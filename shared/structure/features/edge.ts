@@ -1,5 +1,4 @@
-import { CELL_SIZE } from '../../bottom/lattice.ts';
-import { latticeAt } from '../../bottom/ring.ts';
+import { CELL_SIZE, latticeAt } from '../../bottom/index.ts';
 import { clip, type HeightField, SMALL_HEIGHT, squash, toDegrees } from './height-field.ts';
 
 /** The steepest place within this distance of the mark is the edge, m; nearer ones count for more. */

@@ -1,5 +1,4 @@
-import { CELL_SIZE, GRID_SIZE, HALF } from '../../bottom/lattice.ts';
-import { latticeAt } from '../../bottom/ring.ts';
+import { CELL_SIZE, GRID_SIZE, HALF, latticeAt } from '../../bottom/index.ts';
 
 /** Heights (up) on the grid round a waypoint, as the features see them. */
 export interface HeightField {

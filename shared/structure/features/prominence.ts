@@ -1,5 +1,5 @@
 import FlatQueue from 'flatqueue';
-import { CELL_SIZE, GRID_SIZE, HALF } from '../../bottom/lattice.ts';
+import { CELL_SIZE, GRID_SIZE, HALF } from '../../bottom/index.ts';
 import { type HeightField, SMALL_HEIGHT, squash } from './height-field.ts';
 
 /** Nodes from the mark within which the top of its rise may lie: 60 m. */

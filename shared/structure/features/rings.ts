@@ -1,4 +1,4 @@
-import { latticeAt } from '../../bottom/ring.ts';
+import { latticeAt } from '../../bottom/index.ts';
 import { clip, type HeightField, squash } from './height-field.ts';
 
 const BEARINGS = 24;

@@ -1,6 +1,6 @@
-import { findSpikes } from '../../bottom/spikes.ts';
-import { CELL, CELL_WIDTH, type CellMeans, type Soundings } from '../../contract/soundings.ts';
-import { metersPerDegree } from '../../geo/meters-per-degree.ts';
+import { findSpikes } from '../../bottom/index.ts';
+import { CELL, CELL_WIDTH, type CellMeans, type Soundings } from '../../contract/index.ts';
+import { metersPerDegree } from '../../geo/index.ts';
 import {
   type CellTable,
   cellsOfRow,

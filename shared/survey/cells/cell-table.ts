@@ -1,4 +1,4 @@
-import type { Soundings } from '../../contract/soundings.ts';
+import type { Soundings } from '../../contract/index.ts';
 
 /** Side of a cell, m. */
 export const SIDE = 8;

@@ -1,4 +1,4 @@
-import type { Survey } from '../../contract/soundings.ts';
+import type { Survey } from '../../contract/index.ts';
 import { mostLikely, type Suspicion } from './candidates.ts';
 import { addContradictions, type Contradiction, contradictions } from './contradictions.ts';
 import { placesOf } from './fit.ts';

@@ -1,4 +1,4 @@
-import type { Survey } from '../../contract/soundings.ts';
+import type { Survey } from '../../contract/index.ts';
 import { bendOf, bentOver, differenceOf, noiseBy, type Ties } from './ties.ts';
 
 /** Passes disagree at a place by more than this, m, and by more than so many times what they do over ground as uneven. */

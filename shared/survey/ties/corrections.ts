@@ -1,7 +1,6 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
-import type { Survey } from '../../contract/soundings.ts';
-import { metersPerDegree } from '../../geo/meters-per-degree.ts';
-import { driftCorrected, latencyCorrected, shiftCorrected } from '../../text/messages/ties.ts';
+import type { Diagnostic, Survey } from '../../contract/index.ts';
+import { metersPerDegree } from '../../geo/index.ts';
+import { driftCorrected, latencyCorrected, shiftCorrected } from '../../text/index.ts';
 import { moveAlongCourse } from '../course.ts';
 import { stepsOf } from '../steps.ts';
 import type { Account, Work } from './account.ts';

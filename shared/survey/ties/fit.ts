@@ -1,4 +1,4 @@
-import { medianOf } from '../../math/median.ts';
+import { medianOf } from '../../math/index.ts';
 import type { Ties } from './ties.ts';
 
 /** What a column of the ties explains of the differences, each with how sure it is. */

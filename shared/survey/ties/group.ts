@@ -1,4 +1,4 @@
-import type { Survey } from '../../contract/soundings.ts';
+import type { Survey } from '../../contract/index.ts';
 import { dayNumber } from '../days.ts';
 import { type Column, columnOf } from './fit.ts';
 import { differenceOf, type Ties } from './ties.ts';

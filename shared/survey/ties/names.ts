@@ -1,5 +1,5 @@
-import type { Survey } from '../../contract/soundings.ts';
-import type { PartName } from '../../text/messages/ties.ts';
+import type { Survey } from '../../contract/index.ts';
+import type { PartName } from '../../text/index.ts';
 import { dayName, dayNumber } from '../days.ts';
 import type { Group } from './group.ts';
 

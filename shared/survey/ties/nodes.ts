@@ -1,4 +1,4 @@
-import type { Survey } from '../../contract/soundings.ts';
+import type { Survey } from '../../contract/index.ts';
 import { dayNumber } from '../days.ts';
 import { flatten, mixCell } from '../meetings.ts';
 

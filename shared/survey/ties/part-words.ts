@@ -1,4 +1,4 @@
-import type { Survey } from '../../contract/soundings.ts';
+import type { Survey } from '../../contract/index.ts';
 import { dayWord } from './names.ts';
 import type { Untied } from './parts.ts';
 

@@ -1,4 +1,4 @@
-import { localFrame } from '../../geo/local-frame.ts';
+import { localFrame } from '../../geo/index.ts';
 import { lineBetween, type PassLine } from '../proposed-passes.ts';
 import type { Work } from './account.ts';
 import { sessionsOf, wouldShow } from './candidates.ts';

@@ -1,6 +1,5 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
-import type { PartName } from '../../text/messages/ties.ts';
-import * as messages from '../../text/messages/ties.ts';
+import type { Diagnostic } from '../../contract/index.ts';
+import { ties as messages, type PartName } from '../../text/index.ts';
 import type { Account, Finding } from './account.ts';
 import type { Suspicion } from './candidates.ts';
 import { complementOf, type Group } from './group.ts';

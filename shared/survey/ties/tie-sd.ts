@@ -1,4 +1,4 @@
-import type { SoundingIndex, Survey } from '../../contract/soundings.ts';
+import type { SoundingIndex, Survey } from '../../contract/index.ts';
 
 /** Soundings this near a place stand for it, m; where there are none, those within the second. */
 const NEAR = 25;

@@ -1,7 +1,5 @@
-import type { Survey } from '../../contract/soundings.ts';
-import type { LengthUnit } from '../../contract/units.ts';
-import { METERS_PER } from '../../contract/units.ts';
-import { medianOf } from '../../math/median.ts';
+import { type LengthUnit, METERS_PER, type Survey } from '../../contract/index.ts';
+import { medianOf } from '../../math/index.ts';
 import { distanceBetween } from '../steps.ts';
 
 /** Units that depths are logged in. */

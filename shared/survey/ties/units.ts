@@ -1,5 +1,5 @@
-import type { Survey } from '../../contract/soundings.ts';
-import { medianOf } from '../../math/median.ts';
+import type { Survey } from '../../contract/index.ts';
+import { medianOf } from '../../math/index.ts';
 import type { Work } from './account.ts';
 import { wayOf } from './candidates.ts';
 import { type Column, fitColumn } from './fit.ts';

@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { Diagnostic } from '../../contract/index.ts';
 
 export const lakeNoWaypoints = (folder: string): Diagnostic => ({
   severity: 'error',

@@ -1,5 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
-import { inMeters } from '../../contract/lengths.ts';
+import { type Diagnostic, inMeters } from '../../contract/index.ts';
 
 const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
 const note = (code: string, message: string): Diagnostic => ({ severity: 'note', code, message });

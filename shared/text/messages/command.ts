@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { Diagnostic } from '../../contract/index.ts';
 
 const error = (code: string, message: string): Diagnostic => ({ severity: 'error', code, message });
 

@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { Diagnostic } from '../../contract/index.ts';
 
 /** Messages about the user's small CSV files: lure box, level readings, marks. */
 

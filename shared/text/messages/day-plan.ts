@@ -1,5 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
-import { inMeters } from '../../contract/lengths.ts';
+import { type Diagnostic, inMeters } from '../../contract/index.ts';
 
 /** Messages about the day plan. */
 

@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { Diagnostic } from '../../contract/index.ts';
 
 const say = (code: string, message: string, file: string): Diagnostic => ({
   severity: 'error',

@@ -1,6 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
-import type { DepthRange } from '../../contract/options.ts';
-import { type DisplayUnits, fromMeters } from '../../contract/units.ts';
+import { type DepthRange, type Diagnostic, type DisplayUnits, fromMeters } from '../../contract/index.ts';
 import type { FishNote } from '../fish-note.ts';
 
 const depthNumber = (meters: number, units: DisplayUnits): string =>

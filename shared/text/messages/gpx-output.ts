@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { Diagnostic } from '../../contract/index.ts';
 import { at, quote, say } from './say-gpx.ts';
 
 export const longNames = (file: string, count: number, longest: string): Diagnostic =>

@@ -1,5 +1,4 @@
-import type { Diagnostic, Place } from '../../contract/diagnostic.ts';
-import { inMeters } from '../../contract/lengths.ts';
+import { type Diagnostic, inMeters, type Place } from '../../contract/index.ts';
 import { at, quote, say } from './say-gpx.ts';
 
 export const emptyFile = (file: string): Diagnostic =>

@@ -1,5 +1,4 @@
-import type { Diagnostic, Severity } from '../../contract/diagnostic.ts';
-import { inKilometers, inMeters } from '../../contract/lengths.ts';
+import { type Diagnostic, inKilometers, inMeters, type Severity } from '../../contract/index.ts';
 import { type At, quote } from './soundings.ts';
 
 /** Messages about inputs in the open formats, and about map coordinates. */

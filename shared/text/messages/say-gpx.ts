@@ -1,4 +1,4 @@
-import type { Diagnostic, Place, Severity } from '../../contract/diagnostic.ts';
+import type { Diagnostic, Place, Severity } from '../../contract/index.ts';
 
 /** A diagnostic about a GPX file. */
 export const say = (

@@ -1,6 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
-import type { FieldValues } from '../../contract/fields.ts';
-import type { DisplayUnits } from '../../contract/units.ts';
+import type { Diagnostic, DisplayUnits, FieldValues } from '../../contract/index.ts';
 import { bearingText, depthText, lengthText } from '../quantity.ts';
 
 type Fields = Readonly<Partial<FieldValues>>;

@@ -1,5 +1,4 @@
-import type { Diagnostic, Severity } from '../../contract/diagnostic.ts';
-import { inMeters } from '../../contract/lengths.ts';
+import { type Diagnostic, inMeters, type Severity } from '../../contract/index.ts';
 import { quote } from './soundings.ts';
 
 /** Messages of the plugins that clean and reduce soundings. A count of rows stands for all of a log. */

@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { Diagnostic } from '../../contract/index.ts';
 import { type At, quote } from './soundings.ts';
 
 /** Messages of sounding logs that are refused whole. */

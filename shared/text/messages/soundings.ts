@@ -1,5 +1,4 @@
-import type { Diagnostic, Place, Severity } from '../../contract/diagnostic.ts';
-import { inMeters } from '../../contract/lengths.ts';
+import { type Diagnostic, inMeters, type Place, type Severity } from '../../contract/index.ts';
 
 /** Messages about rows of sounding logs: dropped, or used with a doubt. Refusals of whole logs: `sounding-refusals.ts`. */
 

@@ -1,5 +1,4 @@
-import type { Diagnostic, Severity } from '../../contract/diagnostic.ts';
-import { inKilometers, inMeters } from '../../contract/lengths.ts';
+import { type Diagnostic, inKilometers, inMeters, type Severity } from '../../contract/index.ts';
 
 /** What passes say of each other, one cause at a time: consequence, cause, what to do. */
 

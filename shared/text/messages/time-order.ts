@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { Diagnostic } from '../../contract/index.ts';
 import type { At } from './soundings.ts';
 
 /** Of a log as a whole, at its first row. */

@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../contract/diagnostic.ts';
+import type { Diagnostic } from '../../contract/index.ts';
 
 /** Messages about the user's zones and shorelines, given as GeoJSON. */
 

@@ -1,9 +1,8 @@
 import { readFileSync, statSync } from 'node:fs';
 import { basename, dirname, isAbsolute, join, relative } from 'node:path';
 import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument, type YAMLMap } from 'yaml';
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { jobsUnreadable } from '../../../shared/text/messages/batch.ts';
-import { inputMissing } from '../../../shared/text/messages/command.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
+import { inputMissing, jobsUnreadable } from '../../../shared/text/index.ts';
 import { fromConfigFolder } from '../load-plugins.ts';
 import { type LakeJob, lakeFolderJob, outputArgs } from './lake-folder.ts';
 

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { existsSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { readFolder } from '../../files/read-folder.ts';
+import { readFolder } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 import type { LakeJob } from './lake-folder.ts';
 

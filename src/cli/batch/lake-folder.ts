@@ -1,9 +1,8 @@
 import { existsSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { lakeNoWaypoints } from '../../../shared/text/messages/batch.ts';
-import { isOwnOutput } from '../../files/own-output.ts';
-import { readFolder } from '../../files/read-folder.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
+import { lakeNoWaypoints } from '../../../shared/text/index.ts';
+import { isOwnOutput, readFolder } from '../../files/index.ts';
 
 /** One lake's job: what `enrich` is called with. */
 export interface LakeJob {

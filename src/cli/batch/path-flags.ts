@@ -1,4 +1,4 @@
-import { BUILT_IN } from '../../run/built-in.ts';
+import { BUILT_IN } from '../../run/index.ts';
 import { COMMAND_GROUPS } from '../command-groups.ts';
 import { inputOptions } from '../core-options.ts';
 import { collectSettings, isPath } from '../options/option-groups.ts';

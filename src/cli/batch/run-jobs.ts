@@ -1,6 +1,6 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
-import { EXIT_STATUS } from '../../files/temporary-files.ts';
+import { EXIT_STATUS } from '../../files/index.ts';
 import { programFile } from '../../program-files.ts';
 import { isDone, markDone, stampOf } from './job-stamp.ts';
 import type { LakeJob } from './lake-folder.ts';

@@ -1,5 +1,10 @@
-import type { OptionDefinition, OptionDefinitions } from '../../../shared/contract/options.ts';
-import { fromMeters, type LengthUnit, METERS_PER_SECOND_PER } from '../../../shared/contract/units.ts';
+import {
+  fromMeters,
+  type LengthUnit,
+  METERS_PER_SECOND_PER,
+  type OptionDefinition,
+  type OptionDefinitions,
+} from '../../../shared/contract/index.ts';
 
 /** Options of one owner: a plugin, or a part of the program. */
 export interface OptionGroup {

@@ -1,15 +1,20 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { NumberOption, OptionDefinition } from '../../../shared/contract/options.ts';
 import {
   type DisplayUnits,
   type LengthUnit,
   METERS_PER,
   METERS_PER_SECOND_PER,
-} from '../../../shared/contract/units.ts';
-import { lengthUnitOf, speedUnitOf } from '../../../shared/text/length.ts';
-import { optionRange, optionValue } from '../../../shared/text/messages/command.ts';
-import { parseNumber } from '../../../shared/text/number.ts';
-import { isCalendarDay } from '../../../shared/text/time.ts';
+  type NumberOption,
+  type OptionDefinition,
+  Refusal,
+} from '../../../shared/contract/index.ts';
+import {
+  isCalendarDay,
+  lengthUnitOf,
+  optionRange,
+  optionValue,
+  parseNumber,
+  speedUnitOf,
+} from '../../../shared/text/index.ts';
 
 const NUMBER = String.raw`[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?`;
 const QUANTITY = new RegExp(`^\\s*(${NUMBER})\\s*([a-zA-Z/]*)\\s*$`);

@@ -1,7 +1,5 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { OptionDefinition } from '../../../shared/contract/options.ts';
-import type { DisplayUnits } from '../../../shared/contract/units.ts';
-import { optionUnknown } from '../../../shared/text/messages/command.ts';
+import { type DisplayUnits, type OptionDefinition, Refusal } from '../../../shared/contract/index.ts';
+import { optionUnknown } from '../../../shared/text/index.ts';
 import type { Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
 

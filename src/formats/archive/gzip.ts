@@ -1,7 +1,6 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
-import { archiveTooLarge } from '../../../shared/text/messages/readers.ts';
-import { startsWith, whole } from '../open/reading.ts';
+import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
+import { archiveTooLarge } from '../../../shared/text/index.ts';
+import { startsWith, whole } from '../open/index.ts';
 
 /** Most bytes that are unpacked; a log of that length has some 30 million rows. */
 const MOST_BYTES = 1 << 30;

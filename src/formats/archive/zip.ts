@@ -1,8 +1,7 @@
 import type { UnzipFileInfo } from 'fflate';
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
-import { archiveTooLarge, entriesPassedOver, fileWithout } from '../../../shared/text/messages/readers.ts';
-import { canBeSoLong, startsWith, whole } from '../open/reading.ts';
+import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
+import { archiveTooLarge, entriesPassedOver, fileWithout } from '../../../shared/text/index.ts';
+import { canBeSoLong, startsWith, whole } from '../open/index.ts';
 
 /** Most bytes that are unpacked of one archive. */
 const MOST_BYTES = 1 << 30;

@@ -1,5 +1,5 @@
-import { METERS_PER } from '../../../shared/contract/units.ts';
-import type { TimeForm } from '../../../shared/text/time.ts';
+import { METERS_PER } from '../../../shared/contract/index.ts';
+import type { TimeForm } from '../../../shared/text/index.ts';
 import { DEFAULT_SENTINELS, EARLIEST_TIME, isPlain, type Layout, RESET_2000 } from './layout.ts';
 import type { RowColumns } from './row-columns.ts';
 import { createTimeScan, inUtc, scanClock, scanDay, scanTime, type TimeScan } from './time-scanner.ts';

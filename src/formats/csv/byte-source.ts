@@ -1,7 +1,7 @@
 import { createReadStream } from 'node:fs';
 import { stat } from 'node:fs/promises';
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { changedWhileRead, logUnreadable } from '../../../shared/text/messages/sounding-refusals.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
+import { changedWhileRead, logUnreadable } from '../../../shared/text/index.ts';
 
 /** Bytes of an input, as often as they are asked for. */
 export interface ByteSource {

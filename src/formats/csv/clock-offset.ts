@@ -1,4 +1,4 @@
-import { metersPerDegree } from '../../../shared/geo/meters-per-degree.ts';
+import { metersPerDegree } from '../../../shared/geo/index.ts';
 import type { Fixes } from './fixes.ts';
 import { findFix, placeBetween } from './place-on-track.ts';
 

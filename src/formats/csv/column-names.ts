@@ -1,5 +1,5 @@
-import type { LengthUnit } from '../../../shared/contract/units.ts';
-import { lengthUnitOf } from '../../../shared/text/length.ts';
+import type { LengthUnit } from '../../../shared/contract/index.ts';
+import { lengthUnitOf } from '../../../shared/text/index.ts';
 
 /** What a column of a log is. */
 export type Role =

@@ -1,6 +1,5 @@
 import { readFile, stat } from 'node:fs/promises';
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { CsvFile } from '../../../shared/contract/options.ts';
+import { type CsvFile, Refusal } from '../../../shared/contract/index.ts';
 import {
   csvControl,
   csvDuplicateColumn,
@@ -12,7 +11,7 @@ import {
   csvMissing,
   csvQuote,
   csvTooLarge,
-} from '../../../shared/text/messages/csv-file.ts';
+} from '../../../shared/text/index.ts';
 import { decodeBytes, sniffBytes } from './encodings.ts';
 import { leavesQuoteOpen, parseRecords } from './quoted-records.ts';
 

@@ -1,10 +1,5 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
-import {
-  clockOffsetEstimated,
-  clockOffsetUsed,
-  trackElsewhere,
-} from '../../../shared/text/messages/soundings.ts';
+import type { Diagnostic, RowAccount, SoundingLog } from '../../../shared/contract/index.ts';
+import { clockOffsetEstimated, clockOffsetUsed, trackElsewhere } from '../../../shared/text/index.ts';
 import { completeLines } from './byte-lines.ts';
 import type { ByteSource } from './byte-source.ts';
 import { estimateClockOffset, type OffsetEstimate } from './clock-offset.ts';

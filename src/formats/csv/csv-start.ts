@@ -1,11 +1,12 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
 import {
   dateOrderUnknown,
+  guessedUtf16,
   lineTooLong,
   logEmpty,
   logForeign,
-} from '../../../shared/text/messages/sounding-refusals.ts';
-import { guessedUtf16, provenDateOrder } from '../../../shared/text/messages/soundings.ts';
+  provenDateOrder,
+} from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { proveDateOrder } from './date-order.ts';
 import { type FileSniff, sniffBytes } from './encodings.ts';

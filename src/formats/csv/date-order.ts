@@ -1,4 +1,4 @@
-import { dateNumbers } from '../../../shared/text/time.ts';
+import { dateNumbers } from '../../../shared/text/index.ts';
 import { headLines, roughFields } from './head-lines.ts';
 import type { Sniffed } from './sniff-layout.ts';
 

@@ -1,5 +1,6 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
 import {
+  type At,
   headerUnknown,
   logEmpty,
   mapMalformed,
@@ -7,8 +8,7 @@ import {
   noHeader,
   projectedRefused,
   twoColumns,
-} from '../../../shared/text/messages/sounding-refusals.ts';
-import type { At } from '../../../shared/text/messages/soundings.ts';
+} from '../../../shared/text/index.ts';
 import { type Column, plainName, type Role, readColumnName } from './column-names.ts';
 import { type HeadLine, roughFields } from './head-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';

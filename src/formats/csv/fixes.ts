@@ -1,7 +1,6 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { noFixes } from '../../../shared/text/messages/sounding-refusals.ts';
-import { readTrackPoints } from '../gpx/track-points.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { noFixes } from '../../../shared/text/index.ts';
+import { readTrackPoints } from '../gpx/index.ts';
 import { fileSource } from './byte-source.ts';
 
 /** Fixes of one or more tracks as parallel columns, ascending in time; `segment` changes where a track is broken. */

@@ -1,10 +1,20 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
-import { type LengthUnit, toMeters } from '../../../shared/contract/units.ts';
-import { depthUnitMissing } from '../../../shared/text/messages/readers.ts';
-import { type At, depthUnitUsed, noSoundings, timeYear } from '../../../shared/text/messages/soundings.ts';
-import { outOfOrder } from '../../../shared/text/messages/time-order.ts';
-import { readTrackPoints, type TrackPointBatch } from '../gpx/track-points.ts';
+import {
+  type Diagnostic,
+  type LengthUnit,
+  Refusal,
+  type RowAccount,
+  type SoundingLog,
+  toMeters,
+} from '../../../shared/contract/index.ts';
+import {
+  type At,
+  depthUnitMissing,
+  depthUnitUsed,
+  noSoundings,
+  outOfOrder,
+  timeYear,
+} from '../../../shared/text/index.ts';
+import { readTrackPoints, type TrackPointBatch } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { judgeDepth } from './judge-depth.ts';
 import { EARLIEST_TIME } from './layout.ts';

@@ -1,13 +1,12 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import { type LengthUnit, toMeters } from '../../../shared/contract/units.ts';
+import { type Diagnostic, type LengthUnit, toMeters } from '../../../shared/contract/index.ts';
 import {
   type At,
   depthRangeDropped,
   depthSignDropped,
   lostBottomDropped,
   noDepthDropped,
-} from '../../../shared/text/messages/soundings.ts';
-import { parseNumber } from '../../../shared/text/number.ts';
+  parseNumber,
+} from '../../../shared/text/index.ts';
 import { DEFAULT_SENTINELS } from './layout.ts';
 
 /** What a depth has to be to be one. */

@@ -1,7 +1,5 @@
-import type { LengthUnit } from '../../../shared/contract/units.ts';
-import type { DecimalMark } from '../../../shared/text/number.ts';
-import type { PositionRules } from '../../../shared/text/place.ts';
-import type { TimeRules } from '../../../shared/text/time.ts';
+import type { LengthUnit } from '../../../shared/contract/index.ts';
+import type { DecimalMark, PositionRules, TimeRules } from '../../../shared/text/index.ts';
 import type { Column, TemperatureUnit } from './column-names.ts';
 
 /** Everything needed to understand one line of a log: made from header, first rows and options. */

@@ -1,11 +1,11 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { lineTooLong } from '../../../shared/text/messages/sounding-refusals.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
 import {
   cutDropped,
+  lineTooLong,
   nulDropped,
   quoteDropped,
   truncatedDropped,
-} from '../../../shared/text/messages/soundings.ts';
+} from '../../../shared/text/index.ts';
 import { erasedRun, lastLineEndOf, lineAt } from './byte-lines.ts';
 import { createScanNotes, createScanner, type ScanNotes } from './byte-scanner.ts';
 import { isWholeLastField, lastFieldsOf } from './last-line.ts';

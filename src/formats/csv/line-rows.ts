@@ -1,14 +1,14 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { headerChangedUnknown } from '../../../shared/text/messages/sounding-refusals.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
 import {
   controlDropped,
   fieldsDropped,
   headerChanged,
+  headerChangedUnknown,
   headerRepeated,
   notUtf8,
   nulDropped,
   strayQuote,
-} from '../../../shared/text/messages/soundings.ts';
+} from '../../../shared/text/index.ts';
 import { createScanner, type ScanNotes, type Scanner } from './byte-scanner.ts';
 import { readColumnName } from './column-names.ts';
 import { decodeBytes } from './encodings.ts';

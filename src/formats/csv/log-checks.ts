@@ -1,24 +1,23 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
-import { hasDay } from '../../../shared/survey/days.ts';
-import { STRETCH } from '../../../shared/survey/steps.ts';
-import { mixedDecimals, tooManyDropped } from '../../../shared/text/messages/sounding-refusals.ts';
+import { Refusal, type RowAccount, type SoundingLog } from '../../../shared/contract/index.ts';
+import { hasDay, STRETCH } from '../../../shared/survey/index.ts';
 import {
   coarseResolution,
   daysOnly,
   duplicateDropped,
   erasedTail,
+  mixedDecimals,
   mixedLineEnds,
   mixedTimes,
   noSoundings,
+  outOfOrder,
   quotedDecimal,
   relativeTimes,
   samePlaceDepths,
   timeGoesBack,
   timeRollover,
+  tooManyDropped,
   zonelessTimes,
-} from '../../../shared/text/messages/soundings.ts';
-import { outOfOrder } from '../../../shared/text/messages/time-order.ts';
+} from '../../../shared/text/index.ts';
 import type { ScanNotes } from './byte-scanner.ts';
 import type { LineReader } from './line-rows.ts';
 import type { ReaderOptions } from './reader-options.ts';

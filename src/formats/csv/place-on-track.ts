@@ -1,6 +1,6 @@
-import type { SoundingLog } from '../../../shared/contract/soundings.ts';
-import { distanceBetween } from '../../../shared/survey/steps.ts';
-import { offTrackDropped } from '../../../shared/text/messages/soundings.ts';
+import type { SoundingLog } from '../../../shared/contract/index.ts';
+import { distanceBetween } from '../../../shared/survey/index.ts';
+import { offTrackDropped } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 import { pickRows } from './log-checks.ts';
 import type { Tally } from './tally.ts';

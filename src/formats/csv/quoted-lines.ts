@@ -1,5 +1,4 @@
-import { quoteDropped } from '../../../shared/text/messages/soundings.ts';
-import { parseNumber } from '../../../shared/text/number.ts';
+import { parseNumber, quoteDropped } from '../../../shared/text/index.ts';
 import { erasedRun, lineAt } from './byte-lines.ts';
 import type { Layout } from './layout.ts';
 import { decodeLine, isPassedOver, type LineReader, readFields, splitPlain } from './line-rows.ts';

@@ -1,4 +1,4 @@
-import type { OptionDefinitions, OptionValues } from '../../../shared/contract/options.ts';
+import type { OptionDefinitions, OptionValues } from '../../../shared/contract/index.ts';
 import type { Fixes } from './fixes.ts';
 
 /** Everything a person can say about how sounding logs are to be read; flags, help and checks are made from it. */

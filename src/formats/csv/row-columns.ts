@@ -1,4 +1,4 @@
-import type { SoundingLog } from '../../../shared/contract/soundings.ts';
+import type { SoundingLog } from '../../../shared/contract/index.ts';
 
 /** Columns of a log part while it grows; the first `count` entries are rows. */
 export interface RowColumns {

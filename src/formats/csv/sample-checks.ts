@@ -1,20 +1,22 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { LengthUnit } from '../../../shared/contract/units.ts';
+import { type Diagnostic, type LengthUnit, Refusal } from '../../../shared/contract/index.ts';
 import {
+  type At,
   ambiguousPosition,
   commaDecimalComma,
   dayNumbers,
   depthUnitUnknown,
+  depthUnitUsed,
+  elevationAsDepth,
   hemisphereSign,
+  type ParsedPosition,
   packedPositions,
+  parseNumber,
+  parsePosition,
+  parseTime,
   scaledPositions,
   swappedPositions,
   verticalUnknown,
-} from '../../../shared/text/messages/sounding-refusals.ts';
-import { type At, depthUnitUsed, elevationAsDepth } from '../../../shared/text/messages/soundings.ts';
-import { parseNumber } from '../../../shared/text/number.ts';
-import { type ParsedPosition, parsePosition } from '../../../shared/text/place.ts';
-import { parseTime } from '../../../shared/text/time.ts';
+} from '../../../shared/text/index.ts';
 import type { Column } from './column-names.ts';
 import { isComment } from './find-header.ts';
 import { type HeadLine, roughFields } from './head-lines.ts';

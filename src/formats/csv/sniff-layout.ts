@@ -1,28 +1,28 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import { lengthUnitOf } from '../../../shared/text/length.ts';
-import {
-  depthUnitUnknown,
-  mapUnknown,
-  noPositions,
-  projectedRefused,
-  twoColumns,
-  zoneUnknown,
-} from '../../../shared/text/messages/sounding-refusals.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import {
   type At,
+  dateNumbers,
+  depthUnitUnknown,
   extraColumns,
   headerLine,
   headerSkipped,
+  lengthUnitOf,
+  mapUnknown,
+  noPositions,
   noTimes,
+  parseNumber,
+  parseZone,
   projectedNames,
+  projectedRefused,
   severalTimes,
   spacesDelimiter,
   temperatureUnit,
+  twoColumns,
+  UTC,
   unitsRow,
-} from '../../../shared/text/messages/soundings.ts';
-import { parseNumber } from '../../../shared/text/number.ts';
-import { dateNumbers } from '../../../shared/text/time.ts';
-import { parseZone, UTC, type Zone } from '../../../shared/text/time-zone.ts';
+  type Zone,
+  zoneUnknown,
+} from '../../../shared/text/index.ts';
 import { type Column, isUnitWord, plainName, type Role, temperatureUnitWord } from './column-names.ts';
 import { applyMap, checkSingle, findHeader, isComment } from './find-header.ts';
 import { type HeadLine, roughFields } from './head-lines.ts';

@@ -1,5 +1,4 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
+import type { Diagnostic, RowAccount, SoundingLog } from '../../../shared/contract/index.ts';
 import { type ByteSource, fileSource } from './byte-source.ts';
 import { readCsvSoundings } from './csv-soundings.ts';
 import { readGpxSoundings } from './gpx-soundings.ts';

@@ -1,5 +1,4 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import type { RowAccount } from '../../../shared/contract/soundings.ts';
+import type { Diagnostic, RowAccount } from '../../../shared/contract/index.ts';
 
 /** Counts what is said about the rows of one log: each code is reported once, at its first row, with its count. */
 export interface Tally {

@@ -1,5 +1,5 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { logEncoding } from '../../../shared/text/messages/sounding-refusals.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
+import { logEncoding } from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import type { FileSniff } from './encodings.ts';
 

@@ -1,5 +1,5 @@
-import type { SoundingLog } from '../../../shared/contract/soundings.ts';
-import { hasDay } from '../../../shared/survey/days.ts';
+import type { SoundingLog } from '../../../shared/contract/index.ts';
+import { hasDay } from '../../../shared/survey/index.ts';
 
 /** Falls of the time that make another order than that in which rows were taken: clocks are set back a few times. */
 const FEWEST_FALLS = 10;

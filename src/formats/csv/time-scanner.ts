@@ -1,4 +1,4 @@
-import { daysSince1970, isCalendarDay, type TimeForm } from '../../../shared/text/time.ts';
+import { daysSince1970, isCalendarDay, type TimeForm } from '../../../shared/text/index.ts';
 import type { Layout } from './layout.ts';
 
 /**

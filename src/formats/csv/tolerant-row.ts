@@ -1,18 +1,20 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { type LengthUnit, toMeters } from '../../../shared/contract/units.ts';
-import { lengthUnitOf } from '../../../shared/text/length.ts';
-import { datumUnknown } from '../../../shared/text/messages/sounding-refusals.ts';
+import { type Diagnostic, type LengthUnit, Refusal, toMeters } from '../../../shared/contract/index.ts';
 import {
   type At,
+  type Axis,
   channelDropped,
   coarsePosition,
+  datumUnknown,
   decimalDropped,
+  decimalsOf,
   depthRangeDropped,
   depthSignDropped,
   digitsDropped,
   groupedDropped,
+  hasOtherDigits,
   hemisphereDropped,
+  isGrouped,
+  lengthUnitOf,
   longitudeWrapped,
   lostBottomDropped,
   minusSign,
@@ -23,24 +25,20 @@ import {
   noPositionDropped,
   noTimeDropped,
   numberDropped,
+  parseNumber,
+  parsePosition,
+  parseTime,
+  plainMinus,
   rangeDropped,
   spreadsheetDropped,
+  type TimeForm,
   timeFold,
   timeGap,
   timeInvalid,
   timeReset,
   timeYear,
   unitDropped,
-} from '../../../shared/text/messages/soundings.ts';
-import {
-  decimalsOf,
-  hasOtherDigits,
-  isGrouped,
-  parseNumber,
-  plainMinus,
-} from '../../../shared/text/number.ts';
-import { type Axis, parsePosition } from '../../../shared/text/place.ts';
-import { parseTime, type TimeForm } from '../../../shared/text/time.ts';
+} from '../../../shared/text/index.ts';
 import { EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
 import type { Tally } from './tally.ts';
 

@@ -1,8 +1,6 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
-import { fileWithout } from '../../../shared/text/messages/readers.ts';
-import { tableBytes } from '../open/points-table.ts';
-import { bufferOf, canBeSoLong, startsWith, textOf, whole } from '../open/reading.ts';
+import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
+import { fileWithout } from '../../../shared/text/index.ts';
+import { bufferOf, canBeSoLong, startsWith, tableBytes, textOf, whole } from '../open/index.ts';
 
 const KIND = 'an Excel workbook';
 

@@ -1,10 +1,8 @@
 import { gpx } from '@tmcw/togeojson';
 import { DOMParser } from '@xmldom/xmldom';
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx-output.ts';
-import { asBuffer } from '../gpx/encoding.ts';
-import type { GpxDocument, GpxWaypoint, Span } from '../gpx/gpx-document.ts';
-import type { LatLon } from '../gpx/near.ts';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { gpxOutput as says } from '../../../shared/text/index.ts';
+import { asBuffer, type GpxDocument, type GpxWaypoint, type LatLon, type Span } from '../gpx/index.ts';
 
 /** Plain values of a feature. */
 export type GeoProperties = Readonly<Record<string, string | number>>;

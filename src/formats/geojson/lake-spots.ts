@@ -1,9 +1,12 @@
-import type { CastPlan } from '../../../shared/contract/cast-plan.ts';
-import type { FieldDefinition } from '../../../shared/contract/fields.ts';
-import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
-import { type DisplayUnits, fromMeters } from '../../../shared/contract/units.ts';
-import { angleName } from '../../../shared/text/cast-words.ts';
-import { columnName, formatField } from '../table/format-field.ts';
+import {
+  type CastPlan,
+  type DisplayUnits,
+  type EnrichedWaypoint,
+  type FieldDefinition,
+  fromMeters,
+} from '../../../shared/contract/index.ts';
+import { angleName } from '../../../shared/text/index.ts';
+import { columnName, formatField } from '../table/index.ts';
 import type { GeoCast, GeoProperties, GeoSpot } from './geojson.ts';
 
 type Fields = readonly (readonly [string, FieldDefinition])[];

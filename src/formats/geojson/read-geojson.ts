@@ -1,9 +1,7 @@
 import type { Feature, Geometry } from 'geojson';
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { defineReaderPlugin, type ReadWaypoint } from '../../../shared/contract/plugin.ts';
-import { fileWithout } from '../../../shared/text/messages/readers.ts';
-import { pointsTable, type TablePoint } from '../open/points-table.ts';
-import { headText, textOf, whole } from '../open/reading.ts';
+import { defineReaderPlugin, type ReadWaypoint, Refusal } from '../../../shared/contract/index.ts';
+import { fileWithout } from '../../../shared/text/index.ts';
+import { headText, pointsTable, type TablePoint, textOf, whole } from '../open/index.ts';
 
 /** Points of GeoJSON (RFC 7946): depth as a property, or as the third coordinate. */
 export const readGeojson = defineReaderPlugin({

@@ -1,4 +1,4 @@
-import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
+import type { EnrichedWaypoint } from '../../../shared/contract/index.ts';
 import { formatRoutesGpx, type RouteLine } from './routes-gpx.ts';
 import { type AdditionStyle, castComment, castsWithSuffix, type NamedCast } from './waypoint-addition.ts';
 

@@ -1,6 +1,4 @@
-import type { CastPlan } from '../../../shared/contract/cast-plan.ts';
-import type { FieldValues } from '../../../shared/contract/fields.ts';
-import type { DisplayUnits } from '../../../shared/contract/units.ts';
+import type { CastPlan, DisplayUnits, FieldValues } from '../../../shared/contract/index.ts';
 import {
   type BearingReference,
   bearingText,
@@ -8,8 +6,8 @@ import {
   depthText,
   lengthText,
   percentOf,
-} from '../../../shared/text/quantity.ts';
-import { toAscii } from '../table/ascii.ts';
+} from '../../../shared/text/index.ts';
+import { toAscii } from '../table/index.ts';
 
 /** Characters of a comment that the screens of boat units show. */
 const COMMENT_LENGTH = 80;

@@ -1,6 +1,6 @@
 import { isUtf8 } from 'node:buffer';
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
 import { asBuffer, chooseEncoding } from './encoding.ts';
 import { iconv } from './iconv.ts';
 import { refuseWhatIsNotXml } from './xml-head.ts';

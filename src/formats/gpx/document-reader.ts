@@ -1,6 +1,6 @@
 import type { SaxesTagNS } from 'saxes';
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, RootPlace, Span } from './gpx-document.ts';
 import { gpxVersion, isGpxNamespace, isNewerOurs, OURS } from './namespaces.ts';
 import type { XmlScanner, XmlVisitor } from './scan-xml.ts';

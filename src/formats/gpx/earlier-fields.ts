@@ -1,5 +1,5 @@
-import { FIELDS, type FieldDefinition, type FieldValues } from '../../../shared/contract/fields.ts';
-import { parseNumber } from '../../../shared/text/number.ts';
+import { FIELDS, type FieldDefinition, type FieldValues } from '../../../shared/contract/index.ts';
+import { parseNumber } from '../../../shared/text/index.ts';
 import type { GpxWaypoint } from './gpx-document.ts';
 import { ownElements } from './previous-additions.ts';
 

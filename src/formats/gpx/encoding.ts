@@ -1,7 +1,6 @@
 import { isUtf8 } from 'node:buffer';
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
 import { iconv } from './iconv.ts';
 
 /** A file's text in UTF-8, and how to get back to its bytes. */

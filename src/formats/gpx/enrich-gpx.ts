@@ -1,5 +1,5 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx-output.ts';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { gpxOutput as says } from '../../../shared/text/index.ts';
 import { editedWaypoints } from './edited-waypoints.ts';
 import { applyEdits, type Edit, insertAt, orderEdits, replaceWith } from './edits.ts';
 import { encodeFile } from './encoding.ts';

@@ -1,5 +1,4 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import type { Waypoint } from '../../../shared/contract/waypoint.ts';
+import type { Diagnostic, Waypoint } from '../../../shared/contract/index.ts';
 import type { BoatEdits } from './boat-edits.ts';
 import type { GivenOut } from './given-out.ts';
 

@@ -1,5 +1,5 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
 import { asBuffer } from './encoding.ts';
 
 /** Bytes looked through. */

@@ -1,5 +1,5 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
 
 /** What the tokenizer found wrong, in our words, by how its own sentence begins. */
 const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: string])[] = [

@@ -1,5 +1,5 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
 import { applyEdits, type Edit, insertAt, orderEdits } from './edits.ts';
 import { asBuffer, canEncode, encodeFile } from './encoding.ts';
 import { enrichGpx } from './enrich-gpx.ts';

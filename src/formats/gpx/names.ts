@@ -1,4 +1,4 @@
-import { toAscii } from '../table/ascii.ts';
+import { toAscii } from '../table/index.ts';
 
 /** Names as a unit can take them. */
 export interface NameLimits {

@@ -1,4 +1,4 @@
-import type { OptionDefinitions, OptionValues } from '../../../shared/contract/options.ts';
+import type { OptionDefinitions, OptionValues } from '../../../shared/contract/index.ts';
 
 /**
  * Limits of the unit that the GPX goes to; all off by default, since they change what the person wrote.

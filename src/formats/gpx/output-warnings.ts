@@ -1,5 +1,5 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx-output.ts';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { gpxOutput as says } from '../../../shared/text/index.ts';
 import type { GpxDocument } from './gpx-document.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import type { AdditionPlan } from './plan-additions.ts';

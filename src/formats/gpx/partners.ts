@@ -1,5 +1,5 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
 import { readBoatEdits } from './boat-edits.ts';
 import { type GivenOut, matchGivenOut } from './given-out.ts';
 import type { GpxWaypoint, PartnerMark } from './gpx-document.ts';

@@ -1,5 +1,5 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
 import type {
   GpxDocument,
   GpxWaypoint,

@@ -1,5 +1,5 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
 import { createDocumentReader } from './document-reader.ts';
 import { asBuffer, decodeFile, encodeFile } from './encoding.ts';
 import type { GivenOut } from './given-out.ts';

@@ -1,5 +1,5 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
 import { chooseEncoding } from './encoding.ts';
 
 /** A file's bytes without what a broken card left at their end. */

@@ -1,6 +1,6 @@
 import { SaxesParser, type SaxesTagNS } from 'saxes';
-import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
+import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
 import { createBytePlaces } from './byte-places.ts';
 import { kindOfRoot } from './file-kind.ts';
 import { malformation } from './malformations.ts';

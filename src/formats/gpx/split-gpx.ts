@@ -1,5 +1,5 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx-output.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
+import { gpxOutput as says } from '../../../shared/text/index.ts';
 import type { EditedWaypoint } from './edited-waypoints.ts';
 import { encodeFile } from './encoding.ts';
 import type { EnrichedPart, GpxDocument, Span } from './gpx-document.ts';

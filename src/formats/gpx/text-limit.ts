@@ -1,5 +1,5 @@
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx-output.ts';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { gpxOutput as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, WaypointAddition } from './gpx-document.ts';
 import { summaryText } from './previous-additions.ts';
 

@@ -1,9 +1,6 @@
 import type { SaxesTagNS } from 'saxes';
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import { parseDepth, saysUnit } from '../../../shared/text/length.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
-import { parseNumber } from '../../../shared/text/number.ts';
-import { parseXmlTime } from '../../../shared/text/time.ts';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { parseDepth, parseNumber, parseXmlTime, gpx as says, saysUnit } from '../../../shared/text/index.ts';
 import { decodeStream } from './decode-stream.ts';
 import { OURS } from './namespaces.ts';
 import { createXmlScanner, type XmlScanner, type XmlVisitor } from './scan-xml.ts';

@@ -1,4 +1,4 @@
-import { FIELDS, type FieldDefinition } from '../../../shared/contract/fields.ts';
+import { FIELDS, type FieldDefinition } from '../../../shared/contract/index.ts';
 import { type Edit, isUndone } from './edits.ts';
 import { asBuffer, encodeFile } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';

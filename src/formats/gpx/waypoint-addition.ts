@@ -1,9 +1,11 @@
-import type { CastPlan } from '../../../shared/contract/cast-plan.ts';
-import type { FieldDefinition } from '../../../shared/contract/fields.ts';
-import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../../shared/contract/units.ts';
-import { sideName } from '../../../shared/text/cast-words.ts';
-import { formatField } from '../table/format-field.ts';
+import type {
+  CastPlan,
+  DisplayUnits,
+  EnrichedWaypoint,
+  FieldDefinition,
+} from '../../../shared/contract/index.ts';
+import { sideName } from '../../../shared/text/index.ts';
+import { formatField } from '../table/index.ts';
 import { formatCastComment, formatWaypointComment } from './comment.ts';
 import type { AddedValue, PartnerAddition, WaypointAddition } from './gpx-document.ts';
 

@@ -1,6 +1,5 @@
-import type { Diagnostic, Place } from '../../../shared/contract/diagnostic.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
-import { parseNumber } from '../../../shared/text/number.ts';
+import type { Diagnostic, Place } from '../../../shared/contract/index.ts';
+import { parseNumber, gpx as says } from '../../../shared/text/index.ts';
 
 /**
  * A waypoint's position from its attributes; undefined when it cannot be used, after saying why.

@@ -1,8 +1,6 @@
 import type { SaxesTagNS } from 'saxes';
-import type { Diagnostic, Place } from '../../../shared/contract/diagnostic.ts';
-import { parseDepth } from '../../../shared/text/length.ts';
-import * as says from '../../../shared/text/messages/gpx.ts';
-import { parseXmlTime } from '../../../shared/text/time.ts';
+import type { Diagnostic, Place } from '../../../shared/contract/index.ts';
+import { parseDepth, parseXmlTime, gpx as says } from '../../../shared/text/index.ts';
 import type { ElementPlace, GpxWaypoint } from './gpx-document.ts';
 import { OURS } from './namespaces.ts';
 import { isPlanStop } from './plan-stop.ts';

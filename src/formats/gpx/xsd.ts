@@ -1,4 +1,4 @@
-import { FIELDS, type FieldDefinition } from '../../../shared/contract/fields.ts';
+import { FIELDS, type FieldDefinition } from '../../../shared/contract/index.ts';
 import { OURS } from './namespaces.ts';
 
 /** `unit` that a number of this unit carries in GPX. */

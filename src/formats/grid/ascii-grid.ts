@@ -1,7 +1,6 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
-import { fileDamaged } from '../../../shared/text/messages/readers.ts';
-import { headText, textOf } from '../open/reading.ts';
+import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
+import { fileDamaged } from '../../../shared/text/index.ts';
+import { headText, textOf } from '../open/index.ts';
 import { cellsOf, type Grid, isInDegrees } from './cells.ts';
 
 const KIND = 'an ASCII grid';

@@ -1,8 +1,12 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { Projection, ReaderContext, ReadSoundings } from '../../../shared/contract/plugin.ts';
-import type { LengthUnit } from '../../../shared/contract/units.ts';
-import { metersPerDegree } from '../../../shared/geo/meters-per-degree.ts';
-import { cellsTaken, fileWithout } from '../../../shared/text/messages/readers.ts';
+import {
+  type LengthUnit,
+  type Projection,
+  type ReaderContext,
+  type ReadSoundings,
+  Refusal,
+} from '../../../shared/contract/index.ts';
+import { metersPerDegree } from '../../../shared/geo/index.ts';
+import { cellsTaken, fileWithout } from '../../../shared/text/index.ts';
 
 /** A grid of heights; rows from north to south, or as the file has them. */
 export interface Grid {

@@ -1,9 +1,7 @@
 import type { GeoTIFFImage } from 'geotiff';
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
-import type { LengthUnit } from '../../../shared/contract/units.ts';
-import { fileDamaged, fileWithout } from '../../../shared/text/messages/readers.ts';
-import { bufferOf, startsWith, textOf, whole } from '../open/reading.ts';
+import { defineReaderPlugin, type LengthUnit, Refusal } from '../../../shared/contract/index.ts';
+import { fileDamaged, fileWithout } from '../../../shared/text/index.ts';
+import { bufferOf, startsWith, textOf, whole } from '../open/index.ts';
 import { cellsOf, type Grid, isInDegrees } from './cells.ts';
 
 const KIND = 'a GeoTIFF';

@@ -1,5 +1,4 @@
-import { atPlace, type LakeGrid } from '../../../shared/lake/lake-grid.ts';
-import { placeOf } from '../../../shared/lake/lake-lines.ts';
+import { atPlace, type LakeGrid, placeOf } from '../../../shared/lake/index.ts';
 
 export const NO_DATA = -9999;
 

@@ -1,8 +1,5 @@
-import type { OutputFile } from '../../../shared/contract/plugin.ts';
-import { type DisplayUnits, fromMeters } from '../../../shared/contract/units.ts';
-import type { LakeArea } from '../../../shared/lake/lake-areas.ts';
-import type { LakeGrid } from '../../../shared/lake/lake-grid.ts';
-import type { LakeLine } from '../../../shared/lake/lake-lines.ts';
+import { type DisplayUnits, fromMeters, type OutputFile } from '../../../shared/contract/index.ts';
+import type { LakeArea, LakeGrid, LakeLine } from '../../../shared/lake/index.ts';
 import { formatAsciiGrid, formatGeotiff, inDegrees, WGS84_TEXT } from './ascii-grid.ts';
 import { areasLayer, isobathLayer, linesLayer } from './lake-layers.ts';
 import { LAKE_FILES } from './lake-options.ts';

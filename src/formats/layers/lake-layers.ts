@@ -1,9 +1,7 @@
 import { contours } from 'd3-contour';
 import type { Feature, FeatureCollection, Geometry } from 'geojson';
-import { type DisplayUnits, fromMeters } from '../../../shared/contract/units.ts';
-import type { LakeArea } from '../../../shared/lake/lake-areas.ts';
-import type { LakeGrid } from '../../../shared/lake/lake-grid.ts';
-import { type LakeLine, placeOf } from '../../../shared/lake/lake-lines.ts';
+import { type DisplayUnits, fromMeters } from '../../../shared/contract/index.ts';
+import { type LakeArea, type LakeGrid, type LakeLine, placeOf } from '../../../shared/lake/index.ts';
 
 /** A GeoJSON layer of one kind of geometry (RFC 7946), by the name of its file. */
 export interface Layer {

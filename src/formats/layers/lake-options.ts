@@ -1,4 +1,4 @@
-import type { OptionDefinitions } from '../../../shared/contract/options.ts';
+import type { OptionDefinitions } from '../../../shared/contract/index.ts';
 
 /** How the whole lake is modeled and drawn. */
 export const lakeGridOptions = {

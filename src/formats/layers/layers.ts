@@ -2,15 +2,15 @@ import type { Feature, Geometry } from 'geojson';
 import {
   defineWriterPlugin,
   type FinishedRun,
+  fromMeters,
   type OutputFile,
   type PluginContext,
-} from '../../../shared/contract/plugin.ts';
-import type { Survey } from '../../../shared/contract/soundings.ts';
-import { fromMeters } from '../../../shared/contract/units.ts';
-import { readZones, type Zone } from '../../../shared/geo/zones.ts';
-import { zonesOption } from '../../../shared/retrieve/common-options.ts';
-import { lakeTooLarge } from '../../../shared/text/messages/command.ts';
-import { lakeSpot } from '../geojson/lake-spots.ts';
+  type Survey,
+} from '../../../shared/contract/index.ts';
+import { readZones, type Zone } from '../../../shared/geo/index.ts';
+import { zonesOption } from '../../../shared/retrieve/index.ts';
+import { lakeTooLarge } from '../../../shared/text/index.ts';
+import { lakeSpot } from '../geojson/index.ts';
 import { LAKE_FILES, lakeGridOptions } from './lake-options.ts';
 import { layerBytes } from './layer.ts';
 

@@ -1,19 +1,21 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
 import {
   defineReaderPlugin,
+  METERS_PER,
   type ReaderContext,
   type ReadSoundings,
-} from '../../../shared/contract/plugin.ts';
-import { METERS_PER } from '../../../shared/contract/units.ts';
+  Refusal,
+} from '../../../shared/contract/index.ts';
 import {
   checksumWrong,
   depthFrom,
   fileWithout,
+  noDepthDropped,
+  noFixDropped,
+  relativeTimes,
   sentenceMalformed,
   severalSources,
-} from '../../../shared/text/messages/readers.ts';
-import { noDepthDropped, noFixDropped, relativeTimes } from '../../../shared/text/messages/soundings.ts';
-import { headText, textOf } from '../open/reading.ts';
+} from '../../../shared/text/index.ts';
+import { headText, textOf } from '../open/index.ts';
 import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from './sentences.ts';
 
 /**

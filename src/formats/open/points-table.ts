@@ -1,4 +1,4 @@
-import { readColumnName } from '../csv/column-names.ts';
+import { readColumnName } from '../csv/index.ts';
 
 /** A point with what is told about it. */
 export interface TablePoint {

@@ -1,5 +1,5 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { fileDamaged } from '../../../shared/text/messages/readers.ts';
+import { Refusal } from '../../../shared/contract/index.ts';
+import { fileDamaged } from '../../../shared/text/index.ts';
 
 /** Text of bytes: UTF-8, or windows-1252 where they are not; both agree on what numbers are made of. */
 export function textOf(bytes: Uint8Array): string {

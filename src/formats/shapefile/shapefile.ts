@@ -1,8 +1,6 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
-import { fileWithout } from '../../../shared/text/messages/readers.ts';
-import { pointsTable, type TablePoint } from '../open/points-table.ts';
-import { startsWith, textOf, whole } from '../open/reading.ts';
+import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
+import { fileWithout } from '../../../shared/text/index.ts';
+import { pointsTable, startsWith, type TablePoint, textOf, whole } from '../open/index.ts';
 
 const KIND = 'a shapefile';
 

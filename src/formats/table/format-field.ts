@@ -1,5 +1,4 @@
-import type { FieldDefinition } from '../../../shared/contract/fields.ts';
-import { type DisplayUnits, fromMeters } from '../../../shared/contract/units.ts';
+import { type DisplayUnits, type FieldDefinition, fromMeters } from '../../../shared/contract/index.ts';
 
 /** Column of a field in the table: its name with the unit. */
 export function columnName(name: string, definition: FieldDefinition, units: DisplayUnits): string {

@@ -1,6 +1,4 @@
-import type { FieldDefinition } from '../../../shared/contract/fields.ts';
-import type { EnrichedWaypoint } from '../../../shared/contract/plugin.ts';
-import type { DisplayUnits } from '../../../shared/contract/units.ts';
+import type { DisplayUnits, EnrichedWaypoint, FieldDefinition } from '../../../shared/contract/index.ts';
 import { formatCsv, guardCell } from './csv.ts';
 import { columnName, formatField } from './format-field.ts';
 

@@ -1,4 +1,4 @@
-import type { Projection } from '../../../shared/contract/plugin.ts';
+import type { Projection } from '../../../shared/contract/index.ts';
 import { coordinateOf, type Delimiter, fieldsOf } from './rows.ts';
 
 /** Widest that the soundings of one lake can be spread, deg: what is farther apart is no degrees. */

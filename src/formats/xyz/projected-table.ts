@@ -1,6 +1,6 @@
-import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
-import { readColumnName } from '../csv/column-names.ts';
-import { headText, textOf } from '../open/reading.ts';
+import { defineReaderPlugin } from '../../../shared/contract/index.ts';
+import { readColumnName } from '../csv/index.ts';
+import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
 import { type Delimiter, delimiterOf, fieldsOf, isComment, linesOf } from './rows.ts';
 

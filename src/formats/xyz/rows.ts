@@ -1,4 +1,4 @@
-import { parseNumber } from '../../../shared/text/number.ts';
+import { parseNumber } from '../../../shared/text/index.ts';
 
 /** What stands between the fields of a table. */
 export type Delimiter = '\t' | ';' | ',' | ' ';

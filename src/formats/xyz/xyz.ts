@@ -1,7 +1,7 @@
-import { defineReaderPlugin } from '../../../shared/contract/plugin.ts';
-import { xyzOrder } from '../../../shared/text/messages/readers.ts';
-import { readColumnName } from '../csv/column-names.ts';
-import { headText, textOf } from '../open/reading.ts';
+import { defineReaderPlugin } from '../../../shared/contract/index.ts';
+import { xyzOrder } from '../../../shared/text/index.ts';
+import { readColumnName } from '../csv/index.ts';
+import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
 import { coordinateOf, delimiterOf, fieldsOf, isComment, linesOf } from './rows.ts';
 

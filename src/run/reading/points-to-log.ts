@@ -1,10 +1,14 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { ReadSoundings } from '../../../shared/contract/plugin.ts';
-import type { SoundingLog } from '../../../shared/contract/soundings.ts';
-import { type LengthUnit, toMeters } from '../../../shared/contract/units.ts';
-import { depthUnitMissing, verticalMissing } from '../../../shared/text/messages/readers.ts';
+import {
+  type Diagnostic,
+  type LengthUnit,
+  type ReadSoundings,
+  Refusal,
+  type SoundingLog,
+  toMeters,
+} from '../../../shared/contract/index.ts';
 import {
   type At,
+  depthUnitMissing,
   depthUnitUsed,
   elevationAsDepth,
   longitudeWrapped,
@@ -12,12 +16,18 @@ import {
   noPositionDropped,
   rangeDropped,
   timeYear,
-} from '../../../shared/text/messages/soundings.ts';
-import { type DepthRules, judgeDepth } from '../../formats/csv/judge-depth.ts';
-import { EARLIEST_TIME } from '../../formats/csv/layout.ts';
-import type { ReaderOptions } from '../../formats/csv/reader-options.ts';
-import { createRowColumns, reserveRows, toLogPart } from '../../formats/csv/row-columns.ts';
-import type { Tally } from '../../formats/csv/tally.ts';
+  verticalMissing,
+} from '../../../shared/text/index.ts';
+import {
+  createRowColumns,
+  type DepthRules,
+  EARLIEST_TIME,
+  judgeDepth,
+  type ReaderOptions,
+  reserveRows,
+  type Tally,
+  toLogPart,
+} from '../../formats/csv/index.ts';
 
 /** Share of negative heights from which they are elevations of the bottom without a doubt. */
 const SURELY_ELEVATIONS = 0.95;

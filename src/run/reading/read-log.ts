@@ -1,25 +1,35 @@
 import { statSync } from 'node:fs';
 import { extname } from 'node:path';
-import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import type {
-  InnerFile,
-  ReaderInput,
-  ReaderPlugin,
-  Reading,
-  ReadSoundings,
-} from '../../../shared/contract/plugin.ts';
-import type { RowAccount, SoundingLog } from '../../../shared/contract/soundings.ts';
-import { pluginBadChange } from '../../../shared/text/messages/plugin.ts';
-import { archiveTooDeep, binaryFile, fileWithout } from '../../../shared/text/messages/readers.ts';
-import { noSoundings } from '../../../shared/text/messages/soundings.ts';
-import { type ByteSource, fileSource, memorySource } from '../../formats/csv/byte-source.ts';
-import { readCsvSoundings } from '../../formats/csv/csv-soundings.ts';
-import { sniffBytes } from '../../formats/csv/encodings.ts';
-import { refuseMostlyDropped } from '../../formats/csv/log-checks.ts';
-import type { ReaderOptions } from '../../formats/csv/reader-options.ts';
-import { readSource } from '../../formats/csv/sounding-logs.ts';
-import { createTally } from '../../formats/csv/tally.ts';
-import { headOf } from '../../formats/csv/text-chunks.ts';
+import {
+  type Diagnostic,
+  type InnerFile,
+  type ReaderInput,
+  type ReaderPlugin,
+  type Reading,
+  type ReadSoundings,
+  Refusal,
+  type RowAccount,
+  type SoundingLog,
+} from '../../../shared/contract/index.ts';
+import {
+  archiveTooDeep,
+  binaryFile,
+  fileWithout,
+  noSoundings,
+  pluginBadChange,
+} from '../../../shared/text/index.ts';
+import {
+  type ByteSource,
+  createTally,
+  fileSource,
+  headOf,
+  memorySource,
+  type ReaderOptions,
+  readCsvSoundings,
+  readSource,
+  refuseMostlyDropped,
+  sniffBytes,
+} from '../../formats/csv/index.ts';
 import type { Step } from '../plan-pipeline.ts';
 import type { Enter } from '../run-logs.ts';
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';

@@ -1,9 +1,13 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { ReaderPlugin, Reading, ReadWaypoint } from '../../../shared/contract/plugin.ts';
-import { archiveTooDeep, fileWithout } from '../../../shared/text/messages/readers.ts';
-import type { ReaderOptions } from '../../formats/csv/reader-options.ts';
-import { createTally } from '../../formats/csv/tally.ts';
-import { escapeXml } from '../../formats/gpx/escape-xml.ts';
+import {
+  type Diagnostic,
+  type ReaderPlugin,
+  type Reading,
+  type ReadWaypoint,
+  Refusal,
+} from '../../../shared/contract/index.ts';
+import { archiveTooDeep, fileWithout } from '../../../shared/text/index.ts';
+import { createTally, type ReaderOptions } from '../../formats/csv/index.ts';
+import { escapeXml } from '../../formats/gpx/index.ts';
 import type { Step } from '../plan-pipeline.ts';
 import { bytesIfThere, DEEPEST, guardAsync, siblingsOf } from './read-log.ts';
 import { readerContext } from './reader-context.ts';

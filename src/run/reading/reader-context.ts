@@ -1,7 +1,11 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { Projection, ReaderContext } from '../../../shared/contract/plugin.ts';
-import { epsgOf, type MapSystem, mapSystem } from '../../../shared/geo/projection.ts';
-import { distanceBetween } from '../../../shared/survey/steps.ts';
+import {
+  type Diagnostic,
+  type Projection,
+  type ReaderContext,
+  Refusal,
+} from '../../../shared/contract/index.ts';
+import { epsgOf, type MapSystem, mapSystem } from '../../../shared/geo/index.ts';
+import { distanceBetween } from '../../../shared/survey/index.ts';
 import {
   crsApproximate,
   crsDatum,
@@ -10,9 +14,8 @@ import {
   crsOther,
   crsOutside,
   crsUnknown,
-} from '../../../shared/text/messages/readers.ts';
-import type { ReaderOptions } from '../../formats/csv/reader-options.ts';
-import type { Tally } from '../../formats/csv/tally.ts';
+} from '../../../shared/text/index.ts';
+import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 
 /** Places of the run, to tell a wrong zone by. */
 export type Places = readonly { readonly lat: number; readonly lon: number }[];

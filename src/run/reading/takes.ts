@@ -1,6 +1,5 @@
-import { Refusal } from '../../../shared/contract/diagnostic.ts';
-import type { ReaderPlugin } from '../../../shared/contract/plugin.ts';
-import { pluginThrew } from '../../../shared/text/messages/plugin.ts';
+import { type ReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
+import { pluginThrew } from '../../../shared/text/index.ts';
 
 /** First bytes that a reader is shown. */
 export const HEAD_BYTES = 64 * 1024;

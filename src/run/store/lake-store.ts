@@ -1,10 +1,9 @@
 import { createHash } from 'node:crypto';
 import { createReadStream, mkdirSync, readFileSync, type Stats, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import { storeNotWritten, storeRebuilt } from '../../../shared/text/messages/store.ts';
-import { writeAtomically } from '../../files/atomic-write.ts';
-import { checkTarget } from '../../files/output-target.ts';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { storeNotWritten, storeRebuilt } from '../../../shared/text/index.ts';
+import { checkTarget, writeAtomically } from '../../files/index.ts';
 import { decodeLog, encodeLog, type StoredLog, type StoredOrigin } from './log-codec.ts';
 
 /** Keeps reduced soundings beside the logs, so that a log is read once. */

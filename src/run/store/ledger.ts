@@ -1,10 +1,9 @@
 import { lstatSync, mkdirSync, readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
-import { ledgerNotWritten, ledgerUnreadable } from '../../../shared/text/messages/store.ts';
-import { writeAtomically } from '../../files/atomic-write.ts';
-import { checkTarget } from '../../files/output-target.ts';
-import type { GivenOut } from '../../formats/gpx/given-out.ts';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { ledgerNotWritten, ledgerUnreadable } from '../../../shared/text/index.ts';
+import { checkTarget, writeAtomically } from '../../files/index.ts';
+import type { GivenOut } from '../../formats/gpx/index.ts';
 
 /** The record of boat positions given out, in the store's folder beside the logs. */
 const FILE = join('.downslope', 'given-out.json');

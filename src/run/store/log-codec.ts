@@ -8,13 +8,13 @@ import {
   tableFromIPC,
   tableToIPC,
 } from '@uwdata/flechette';
-import type { Diagnostic } from '../../../shared/contract/diagnostic.ts';
 import {
+  type Diagnostic,
   type RowAccount,
   SOUNDING_COLUMNS,
   type SoundingColumn,
   type Soundings,
-} from '../../../shared/contract/soundings.ts';
+} from '../../../shared/contract/index.ts';
 
 /** What is kept of one log: its reduced soundings, its account, and what was said about it. */
 export interface StoredLog {

@@ -1,0 +1,2 @@
+export { cholesky, solveLower, solveLowerTransposed, solveSymmetric } from './linear-algebra.ts';
+export { medianOf } from './median.ts';

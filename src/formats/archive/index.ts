@@ -1,0 +1,2 @@
+export { gzip } from './gzip.ts';
+export { zip } from './zip.ts';

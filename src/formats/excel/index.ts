@@ -1,0 +1,1 @@
+export { excel } from './excel.ts';

@@ -1,0 +1,2 @@
+export { lakeSpot } from './lake-spots.ts';
+export { readGeojson } from './read-geojson.ts';

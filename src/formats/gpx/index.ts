@@ -1,0 +1,15 @@
+export { earlierFields } from './earlier-fields.ts';
+export { asBuffer } from './encoding.ts';
+export { enrichGpx } from './enrich-gpx.ts';
+export { escapeXml } from './escape-xml.ts';
+export type { GivenOut } from './given-out.ts';
+export type { GpxDocument, GpxWaypoint, Span } from './gpx-document.ts';
+export { mergeGpx } from './merge-gpx.ts';
+export type { LatLon } from './near.ts';
+export { gpxMergeOptions, gpxOutputOptions } from './output-options.ts';
+export { STOP_TYPE } from './plan-stop.ts';
+export { readGpx } from './read-gpx.ts';
+export { formatRoutesGpx } from './routes-gpx.ts';
+export { readTrackPoints, type TrackPointBatch } from './track-points.ts';
+export type { LookAgain } from './verify-output.ts';
+export { type AdditionStyle, waypointAddition } from './waypoint-addition.ts';

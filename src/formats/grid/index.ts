@@ -1,0 +1,2 @@
+export { asciiGrid } from './ascii-grid.ts';
+export { geotiff } from './geotiff.ts';

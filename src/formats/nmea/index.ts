@@ -1,0 +1,1 @@
+export { nmea } from './nmea.ts';

@@ -1,0 +1,1 @@
+export { shapefile } from './shapefile.ts';

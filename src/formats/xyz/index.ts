@@ -1,0 +1,2 @@
+export { projectedTable } from './projected-table.ts';
+export { xyz } from './xyz.ts';
