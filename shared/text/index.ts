@@ -212,6 +212,7 @@ export {
 export {
   ledgerNotWritten,
   ledgerUnreadable,
+  logChanged,
   storeNotWritten,
   storeRebuilt,
   storeUsed,
