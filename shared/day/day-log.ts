@@ -1,7 +1,9 @@
 import type { CsvFile, Diagnostic } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
-import { parseClock, dayPlan as says } from '../text/index.ts';
+import { nearNames, parseClock, parseDay, dayPlan as says } from '../text/index.ts';
+import { markNames } from './mark-names.ts';
 import type { Side } from './problem.ts';
+import { parseWeight } from './sizes.ts';
 import type { FishingSpot } from './spots.ts';
 
 /** One stop that was fished, as logged. */
@@ -15,6 +17,8 @@ export interface LoggedStop {
   /** s. */
   readonly stay: number;
   readonly fish: number;
+  /** kg, of the fish whose size was logged. */
+  readonly weights: readonly number[];
   readonly lure: string;
   readonly note: string;
 }
@@ -28,6 +32,7 @@ export const LOG_COLUMNS = [
   'fish',
   'side',
   'lure',
+  'size',
   'note',
   'lat',
   'lon',
@@ -50,12 +55,13 @@ export function readLoggedStops(
   log: CsvFile,
   spots: readonly FishingSpot[],
   date: string,
+  sizes: ReadonlyMap<string, number>,
 ): { stops: LoggedStop[]; diagnostics: Diagnostic[] } {
   const diagnostics: Diagnostic[] = [];
   const stops: LoggedStop[] = [];
   for (const { line, values } of log.rows) {
     const place = { file: values.file || log.file, line: Number(values.line) || line };
-    const stop = readStop(values, place, spots, date, diagnostics);
+    const stop = readStop(values, place, spots, date, sizes, diagnostics);
     if (stop !== undefined) stops.push(stop);
   }
   const key = (stop: LoggedStop): string =>
@@ -73,20 +79,24 @@ function readStop(
   { file, line }: LinePlace,
   spots: readonly FishingSpot[],
   planned: string,
+  sizes: ReadonlyMap<string, number>,
   diagnostics: Diagnostic[],
 ): LoggedStop | undefined {
   const refuse = (column: string, expected: string): undefined =>
     void diagnostics.push(says.logValue(file, line, column, values[column] ?? '', expected));
   const text = (column: string): string => (values[column] ?? '').trim();
-  const date = text('date') || planned;
-  if (!/^\d{4}-\d{2}-\d{2}$/.test(date)) return refuse('date', 'a day YYYY-MM-DD or nothing');
+  const date = text('date') === '' ? planned : parseDay(text('date'))?.day;
+  if (date === undefined) return refuse('date', 'a day such as 2026-05-18 or 5/18/2026, or nothing');
   const time = parseClock(text('time'));
-  if (time === undefined) return refuse('time', 'a time such as 07:15');
+  if (time === undefined) return refuse('time', 'a time such as 7:15 or 2:40pm');
   if (!/^\d{1,3}$/.test(text('fish'))) return refuse('fish', 'a number of fish, 0 for none');
   const minutes = text('minutes');
   if (minutes !== '' && !/^[1-9]\d{0,2}$/.test(minutes)) return refuse('minutes', 'whole minutes or nothing');
   const side = text('side').toUpperCase();
   if (!['', 'D', 'U'].includes(side)) return refuse('side', 'D, U or nothing');
+  const weights = parseSizes(text('size'), sizes);
+  if (weights === undefined)
+    return refuse('size', `sizes such as "2 keeper, 4lb": ${[...sizes.keys()].join(', ')}`);
   const spot = findSpot(values, { file, line }, spots, diagnostics);
   if (spot === undefined) return undefined;
   if (date > planned) return void diagnostics.push(says.logLater(file, line, date, planned));
@@ -97,6 +107,7 @@ function readStop(
     side: side === 'U' ? 1 : 0,
     stay: minutes === '' ? USUAL_STAY : Number(minutes) * 60,
     fish: Number(text('fish')),
+    weights,
     lure: text('lure'),
     note: text('note'),
   };
@@ -109,18 +120,34 @@ function findSpot(
   diagnostics: Diagnostic[],
 ): number | undefined {
   const mark = (values.mark ?? '').trim();
-  const named = spots.findIndex(({ marks }) => marks.includes(mark));
-  if (named >= 0) return named;
+  const names = spots.flatMap(({ marks }) => marks);
+  const known = markNames(names)(mark);
+  if (known !== undefined) return spots.findIndex(({ marks }) => marks.includes(known));
   const [lat, lon] = [values.lat, values.lon].map((text) => Number.parseFloat(text ?? ''));
   if (!Number.isFinite(lat) || !Number.isFinite(lon)) {
-    diagnostics.push(says.logMark(file, line, mark));
+    diagnostics.push(says.logMark(file, line, mark, nearNames(mark, names)));
     return undefined;
   }
   const frame = localFrame(lat, lon);
   const distances = spots.map((spot) => Math.hypot(...frame.toLocal(spot.lat, spot.lon)));
   const nearest = distances.indexOf(Math.min(...distances));
   if (nearest >= 0 && distances[nearest] <= NEAR_MARK) return nearest;
-  if (nearest < 0) diagnostics.push(says.logMark(file, line, mark));
+  if (nearest < 0) diagnostics.push(says.logMark(file, line, mark, []));
   else diagnostics.push(says.logFar(file, line, mark, spots[nearest].name, distances[nearest]));
   return undefined;
+}
+
+/** kg of each fish in `2 keeper, good, 4lb`; undefined when a part is neither a word for a size nor a weight. */
+function parseSizes(text: string, sizes: ReadonlyMap<string, number>): number[] | undefined {
+  const weights: number[] = [];
+  for (const part of text.split(/[,;+]/).map((piece) => piece.trim().toLowerCase())) {
+    if (part === '') continue;
+    const match = /^(\d{1,2})\s*x?\s+([a-z]+)$/.exec(part);
+    const [count, word] =
+      match === null || parseWeight(part) !== undefined ? [1, part] : [Number(match[1]), match[2]];
+    const weight = parseWeight(word) ?? sizes.get(word) ?? sizes.get(word.replace(/s$/, ''));
+    if (weight === undefined) return undefined;
+    for (let fish = 0; fish < count; fish++) weights.push(weight);
+  }
+  return weights;
 }

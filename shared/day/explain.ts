@@ -1,21 +1,34 @@
+import { bagRules, promisesOf } from './bag.ts';
+import type { Day } from './day.ts';
 import type { DayPlanOptions } from './options.ts';
+import { outlookOf, type StopPromise } from './outlook.ts';
 import { patternLines } from './pattern.ts';
-import { type DayPlan, type Fallback, type LeftOut, type PlannedStop, sideLetter } from './plan.ts';
-import type { Day, Setup } from './plan-day.ts';
+import type { DayPlan, Fallback, LeftOut, PlannedStop } from './plan.ts';
 import type { DayProblem, Stop } from './problem.ts';
+import type { Run } from './runs.ts';
 import { Scorer } from './scorer.ts';
 import type { FoundPlan } from './search.ts';
-import { priorityWeight, type SpotSide } from './spots.ts';
+import { type Setup, shiftSeconds } from './set-up.ts';
+import type { FishingSpot, SpotSide } from './spots.ts';
 import { Walk } from './walk.ts';
 
 interface Story extends Setup {
   readonly day: Day;
   readonly options: DayPlanOptions;
+  /** By spot: what a fish counts for in the value of the plan. */
+  readonly factors: Float64Array;
 }
 
-/** The found order with its times, runs, fallbacks and reasons. */
-export function explainStops(found: FoundPlan, story: Story): DayPlan {
-  const { problem, day, options, runs, spots } = story;
+/** The found order with its times, runs, fallbacks and reasons. @param factors By spot: what a fish counts for. */
+export function explainStops(
+  found: FoundPlan,
+  factors: Float64Array,
+  given: Omit<Story, 'factors'>,
+): DayPlan {
+  const problem = { ...given.problem, value: given.problem.value.map((fish, at) => fish * factors[at]) };
+  const story: Story = { ...given, problem, factors };
+  const { day, options, runs, spots } = story;
+  const promises = promisesOf(found.stops, given);
   const walk = new Walk(problem);
   const others: Other[][] = [];
   for (const stop of found.stops) {
@@ -25,28 +38,32 @@ export function explainStops(found: FoundPlan, story: Story): DayPlan {
   const latest = latestArrivals(problem, found.stops);
   const stops = found.stops.map((stop, at): PlannedStop => {
     const visit = found.stops.slice(0, at + 1).filter(({ spot }) => spot === stop.spot).length;
-    return explainStop(stop, at, visit, walk, latest, fallbacksOf(others[at], at, found.stops, walk), story);
+    const fallbacks = fallbacksOf(others[at], at, found.stops, walk);
+    return explainStop(stop, at, visit, walk, latest, promises[at], fallbacks, story);
   });
   const last = found.stops.at(-1)?.spot ?? spots.length;
   const home = runs.run(last, spots.length + 1);
-  const boats = [day.from, ...stops.map(({ side }) => side), day.ramp];
+  const boats = [day.from, ...stops.map(({ side }) => side), day.end];
+  const slack = stops.length === 0 ? 0 : options.slack;
   return {
     date: options.date,
     start: day.start,
     checkIn: day.checkIn,
     latestBack: day.latestBack,
-    back: walk.departure[walk.depth] + home.seconds,
+    back: walk.departure[walk.depth] + slack + home.seconds,
     ramp: day.ramp,
     from: day.from,
+    end: day.end,
     stops: stops.map((stop, at) => ({ ...stop, run: runs.between(stop.run, boats[at], boats[at + 1]) })),
-    home: runs.between(home, boats[stops.length], day.ramp),
-    fish: stops.reduce((sum, { fish }) => sum + fish, 0),
+    home: runs.between(home, boats[stops.length], day.end),
+    outlook: outlookOf(promises, bagRules(story, options)),
+    limit: options.limit,
     spots: story.allSpots.length,
+    marks: story.marks,
     leftOut: [...story.leftOut, ...notChosen(found.stops, walk, story)],
     pattern: patternLines(story.allSpots, story.logged),
     logged: story.logged.length,
     hasWater: story.hasWater,
-    giveUp: options.giveUp,
     speed: day.speed,
   };
 }
@@ -61,31 +78,34 @@ function latestArrivals(problem: DayProblem, stops: readonly Stop[]): Float64Arr
   return latest;
 }
 
+/** Most of a stay after which a stop without a bite is given up. */
+const GIVE_UP_SHARE = 0.75;
+
 function explainStop(
   stop: Stop,
   at: number,
   visit: number,
   walk: Walk,
   latest: Float64Array,
+  promise: StopPromise,
   fallbacks: readonly Fallback[],
-  { problem, spots, chances, runs }: Story,
+  { problem, spots, chances, runs, options, weights }: Story,
 ): PlannedStop {
   const spot = spots[stop.spot];
   const side = spot.sides.find((candidate) => candidate.side === stop.side)!;
   const from = walk.node[at] === problem.count ? spots.length : walk.node[at];
-  const run = runs.run(from, stop.spot);
+  const run = from === stop.spot ? shiftRun(spot) : runs.run(from, stop.spot);
   const depth = at + 1;
   const next = depth < walk.depth ? walk.node[depth + 1] : problem.count + 1;
   const arrive = walk.arrival[depth];
   const begin = walk.begin[depth];
   const isWaiting = begin > arrive + 1;
-  const worth = walk.value[depth] - walk.value[depth - 1];
-  const fish = worth / priorityWeight(spot);
   const leave = walk.departure[depth];
-  const latestLeave = Math.min(
-    latest[depth] - problem.travel[stop.spot * (problem.count + 2) + next],
-    problem.close[stop.spot],
-  );
+  const stay = problem.stays[stop.stay];
+  const slack = next === stop.spot ? 0 : options.slack;
+  const travel = problem.travel[stop.spot * (problem.count + 2) + next] - slack;
+  const isFirst = visit === 1 && (problem.taken?.visits[stop.spot] ?? 0) === 0;
+  const bonus = isFirst ? (problem.bonus?.[stop.spot] ?? 0) : 0;
   return {
     spot,
     side,
@@ -93,39 +113,49 @@ function explainStop(
     arrive,
     begin,
     leave,
-    latestLeave: Math.max(leave, latestLeave),
-    stay: problem.stays[stop.stay],
+    latestLeave: Math.max(leave, Math.min(latest[depth] - travel, problem.close[stop.spot])),
+    stay,
+    giveUp: Math.min(options.giveUp, GIVE_UP_SHARE * stay),
     waitsFor: isWaiting ? (problem.open[stop.spot] >= begin - 1 ? 'opening' : 'rest') : undefined,
     restUntil: leave + problem.rest.gap,
     run,
-    fish,
-    worth,
+    fish: promise.chance * promise.fish,
+    worth: walk.value[depth] - walk.value[depth - 1] - bonus,
     stock: walk.stock[depth],
     chance: chances[stop.spot],
-    why: whyStop(
-      spot.note.priority ?? 1,
-      side,
-      chances[stop.spot],
-      walk.stock[depth],
-      fish,
-      walk.departure[depth] - walk.departure[depth - 1],
-    ),
+    chanceOfFish: promise.chance * chanceOfAny(promise.fish),
+    weight: weights[stop.spot],
+    why: whyStop(spot, side, chances[stop.spot], walk.stock[depth]),
     fallbacks,
   };
 }
 
+/** Moving round the fish from one side of a spot to the other, by the trolling motor. */
+function shiftRun(spot: FishingSpot): Run {
+  const seconds = shiftSeconds(spot);
+  return { seconds, sd: seconds / 4, distance: 0, over: 'known', parts: [] };
+}
+
+/** Chance of at least one fish where so many are expected if they bite: Poisson with a Gamma rate of shape 3. */
+const chanceOfAny = (fish: number): number => 1 - (3 / (3 + fish)) ** 3;
+
 function whyStop(
-  priority: number,
+  { note, sides, structure }: FishingSpot,
   side: SpotSide,
   chance: number,
   stock: number,
-  fish: number,
-  seconds: number,
 ): string {
-  const parts = [`${fish.toFixed(1)} fish expected in ${Math.round(seconds / 60)} min with the run`];
-  parts.push(`chance ${Math.round(chance * 100)} %`);
-  if (priority > 1) parts.push(`priority ${priority}`);
-  if (side.share < 0.995) parts.push(`this side gives ${Math.round(side.share * 100)} % of the better one`);
+  const wishes = { must: 'you want it', first: 'you want it first', last: 'you want it last', skip: '' };
+  const parts = [
+    ...(note.wish === undefined ? [] : [wishes[note.wish]]),
+    `fish bite there with a chance of ${Math.round(chance * 100)} %`,
+    ...(note.priority === undefined || note.priority === 1 ? [] : [`priority ${note.priority}`]),
+    ...(structure === undefined ? [] : [structure]),
+  ];
+  if (side === sides[0] && side.side === 1 && sides.length > 1)
+    parts.push('shallow side first: it touches more than twice as long among the fish');
+  else if (side.share < 0.995)
+    parts.push(`this side is worth ${Math.round(side.share * 100)} % of the other`);
   parts.push(stock > 0.995 ? 'rested' : `${Math.round(stock * 100)} % rested`);
   return parts.join(', ');
 }
@@ -148,14 +178,14 @@ function othersAt(
   walk: Walk,
   stops: readonly Stop[],
   here: number,
-  { problem, spots, options }: Story,
+  { problem, spots, options, chances, factors }: Story,
 ): Other[] {
   const givenUp = walk.begin[walk.depth] + problem.rest.setUp + options.giveUp;
   const now = Math.min(walk.departure[walk.depth], givenUp);
   const later = stops.slice(walk.depth).map(({ spot }) => spot);
   const coming = later.slice(0, 2);
   const width = problem.count + 2;
-  const found = spots.flatMap((spot, index) => {
+  const found = spots.flatMap((spot, index): Other[] => {
     if (index === here || coming.includes(index)) return [];
     const seconds = problem.travel[here * width + index];
     const begin = now + seconds;
@@ -171,9 +201,10 @@ function othersAt(
       const kept = Math.exp(-Math.max(0, begin - walk.since[index]) / problem.rest.rho);
       const stock = Math.max(0, 1 - kept * (walk.taken[own] + problem.rest.kappa * walk.taken[own ^ 1]));
       const worth = problem.value[index] * problem.share[own] * stock * yields;
-      const fish = worth / priorityWeight(spot);
+      const chance = chances[index];
+      const fish = chance === 0 ? 0 : worth / (factors[index] * chance || 1);
       const rate = worth / (leave - now);
-      return [{ name: spot.name, side: sideLetter(side), seconds, fish, rate, index }];
+      return [{ spot, side, seconds, chanceOfFish: chance * chanceOfAny(fish), rate, index }];
     });
   });
   const isLater = ({ index }: { index: number }): number => (later.includes(index) ? 1 : 0);
@@ -189,19 +220,28 @@ function fallbacksOf(
   stops: readonly Stop[],
   walk: Walk,
 ): readonly Fallback[] {
-  return others.map(({ index, name, side, seconds, fish }) => {
+  return others.map(({ index, spot: other, side, seconds, chanceOfFish }) => {
     const next = stops.findIndex(({ spot }, later) => later > at && spot === index);
-    return { name, side, seconds, fish, plannedFor: next < 0 ? undefined : walk.begin[next + 1] };
+    return {
+      spot: other,
+      side,
+      seconds,
+      chanceOfFish,
+      plannedFor: next < 0 ? undefined : walk.begin[next + 1],
+    };
   });
 }
 
 /** A reason for each spot that could have been fished and is not in the plan. */
-function notChosen(stops: readonly Stop[], walk: Walk, { problem, spots }: Story): LeftOut[] {
+function notChosen(stops: readonly Stop[], walk: Walk, story: Story): LeftOut[] {
+  const { problem, spots, chances } = story;
   const used = new Set(stops.map(({ spot }) => spot));
   const width = problem.count + 2;
-  const weakest = weakestStop(walk, spots);
+  const weakest = weakestStop(walk, story);
   return spots.flatMap((spot, index) => {
     if (used.has(index)) return [];
+    if (problem.travel[problem.count * width + index] === Infinity)
+      return [{ name: spot.name, why: 'no way there by water inside the shoreline that you gave' }];
     const alone = new Walk(problem);
     const sides = spot.sides.map(({ side }) => side);
     const isPossible = sides.some((side) => {
@@ -215,14 +255,15 @@ function notChosen(stops: readonly Stop[], walk: Walk, { problem, spots }: Story
     for (const from of [...used, problem.count])
       nearest = Math.min(nearest, problem.travel[from * width + index]);
     const stocks = sides.map((side) => stockLeft(problem, index, side));
-    const rested = Math.max(...stocks);
     const part = Math.max(...sides.map((side, at) => problem.share[2 * index + side] * stocks[at]));
     const worth = problem.value[index] * part * (1 - Math.exp(-FALLBACK_STAY / problem.rest.theta));
-    const seconds = nearest + problem.rest.setUp + FALLBACK_STAY;
-    const rest = rested < 0.995 ? `, ${Math.round(rested * 100)} % rested` : '';
-    const figures = `would give about ${(worth / priorityWeight(spot)).toFixed(1)} fish in ${Math.round(seconds / 60)} min with the run${rest}`;
-    const reason = weakerWhy(worth / seconds, priorityWeight(spot), weakest);
-    return [{ name: spot.name, why: `${figures}; ${reason}` }];
+    const rate = worth / (nearest + problem.rest.setUp + FALLBACK_STAY);
+    const figures = `a chance of ${Math.round(chances[index] * 100)} %, ${Math.round(nearest / 60)} min from the nearest stop`;
+    if (weakest === undefined || rate >= weakest.rate)
+      return [{ name: spot.name, why: `${figures}; no time is left for it beside the stops kept` }];
+    const share = Math.round((100 * rate) / weakest.rate);
+    const why = `${figures}; for its time worth ${share} % of the weakest stop kept (${weakest.name})`;
+    return [{ name: spot.name, why }];
   });
 }
 
@@ -234,35 +275,15 @@ function stockLeft({ taken, start, rest }: DayProblem, spot: number, side: numbe
   return Math.max(0, 1 - kept * gone);
 }
 
-/** A stop that gives least for its time with run and wait. */
-interface WeakestStop {
-  /** Fish per s times the weight of its priority, and that weight. */
-  readonly rate: number;
-  readonly weight: number;
-  readonly text: string;
-}
-
-/** Why a spot of a weighted rate was not chosen. */
-function weakerWhy(rate: number, weight: number, weakest: WeakestStop | undefined): string {
-  if (weakest === undefined || rate >= weakest.rate)
-    return 'there is no time left for it beside the stops kept';
-  // As many fish or nearly so, but less important to the person.
-  const isByPriority = rate / weight > 0.95 * (weakest.rate / weakest.weight) && weight < weakest.weight;
-  return `the weakest stop kept gives ${weakest.text}${isByPriority ? ' and has more priority' : ''}`;
-}
-
-/** Undefined when there is no stop. */
-function weakestStop(walk: Walk, spots: Story['spots']): WeakestStop | undefined {
-  let weakest: WeakestStop | undefined;
+/** The stop that is worth least for its time with run and wait; undefined when there is none. */
+function weakestStop(walk: Walk, { problem, spots }: Story): { rate: number; name: string } | undefined {
+  let weakest: { rate: number; name: string } | undefined;
   for (let at = 1; at <= walk.depth; at++) {
+    const spot = walk.node[at];
+    const bonus = problem.bonus?.[spot] ?? 0;
     const worth = walk.value[at] - walk.value[at - 1];
-    const seconds = walk.departure[at] - walk.departure[at - 1];
-    const rate = worth / seconds;
-    if (weakest !== undefined && rate >= weakest.rate) continue;
-    const spot = spots[walk.node[at]];
-    const weight = priorityWeight(spot);
-    const text = `${(worth / weight).toFixed(1)} in ${Math.round(seconds / 60)} min (${spot.name})`;
-    weakest = { rate, weight, text };
+    const rate = (worth >= bonus ? worth - bonus : worth) / (walk.departure[at] - walk.departure[at - 1]);
+    if (weakest === undefined || rate < weakest.rate) weakest = { rate, name: spots[spot].name };
   }
   return weakest;
 }

@@ -16,9 +16,10 @@ const KEPT = 3;
 export const MOST_LUCK = 1.3;
 const SHARES = 1024;
 
-/** `fresh` raised to an exponent, and the most of it by spot. */
+/** `fresh` raised to an exponent, with the bonus of a first visit and without, and the most of it by spot. */
 interface Raised {
   readonly powered: Float64Array;
+  readonly again: Float64Array;
   readonly top: Float64Array;
   /** Shares 0, 1 / SHARES, ... 1 raised to it: near enough for an estimate. */
   readonly ofShare: Float64Array;
@@ -131,9 +132,18 @@ export class Gaps {
       const lists = this.lists[gap];
       if (!lists.isScreened) this.screen(lists);
       else this.renew(lists, newest);
-      this.pass(lists.outside, outside);
-      this.pass(lists.inside, inside);
+      if (!this.isOpen(draft, gap)) continue;
+      this.pass(lists.outside, outside, draft.length);
+      this.pass(lists.inside, inside, draft.length);
     }
+  }
+
+  /** False before the stop that is the first, and after the one that is the last. */
+  private isOpen({ stops, length }: Draft, gap: number): boolean {
+    const { first, last } = this.scorer.problem;
+    if (length === 0) return true;
+    if (gap === 0 && first !== undefined && this.scorer.spotOf(stops[0]) === first) return false;
+    return !(gap === length && last !== undefined && this.scorer.spotOf(stops[length - 1]) === last);
   }
 
   private standAt({ stops, length }: Draft, gap: number): void {
@@ -148,8 +158,11 @@ export class Gaps {
     this.until = this.latest[gap];
   }
 
-  private pass(list: Shortlist, best: Shortlist): void {
+  private pass(list: Shortlist, best: Shortlist, length: number): void {
+    const { first = -1, last = -1 } = this.scorer.problem;
     for (let at = 0; at < list.length; at++) {
+      const spot = this.scorer.spotOf(list.packed[at]);
+      if ((spot === first && this.position > 0) || (spot === last && this.position < length)) continue;
       if (list.scores[at] > best.least)
         best.add(list.scores[at], this.position, list.packed[at], list.extra[at]);
     }
@@ -274,9 +287,8 @@ export class Gaps {
     const depart = begin + scorer.dwell[packed - own * scorer.stays];
     if (depart + onward > this.until || depart > scorer.limit[spot] || this.isTooNear(own, depart)) return 0;
     this.estimated = depart + onward - this.direct - this.departed;
-    return (
-      (this.style.luck[spot] * this.powers.powered[packed] * this.qualityAt(own, begin)) / this.estimated
-    );
+    const powered = this.used[spot] > 0 ? this.powers.again : this.powers.powered;
+    return (this.style.luck[spot] * powered[packed] * this.qualityAt(own, begin)) / this.estimated;
   }
 
   /** Estimates the insertions of a gap anew after another gap was filled. */
@@ -326,14 +338,21 @@ export class Gaps {
     const known = this.raised.get(exponent);
     if (known !== undefined) return known;
     const { fresh, count, stays } = this.scorer;
-    const powered = fresh.map((value) => (exponent === 1 ? value : value ** exponent));
+    const { bonus } = this.scorer.problem;
+    const again = fresh.map((value) => (exponent === 1 ? value : value ** exponent));
+    const powered =
+      bonus === undefined
+        ? again
+        : fresh.map(
+            (value, packed) => (value > 0 ? value + bonus[this.scorer.spotOf(packed)] : 0) ** exponent,
+          );
     const top = new Float64Array(count).map((_, spot) =>
       powered
         .subarray(2 * stays * spot, 2 * stays * (spot + 1))
         .reduce((most, one) => Math.max(most, one), 0),
     );
     const ofShare = Float64Array.from({ length: SHARES + 1 }, (_, at) => (at / SHARES) ** exponent);
-    const raised = { powered, top, ofShare };
+    const raised = { powered, again, top, ofShare };
     this.raised.set(exponent, raised);
     return raised;
   }

@@ -24,7 +24,7 @@ export interface KnownWater {
 }
 
 /** States of a cell; only `known` and `unverified` may be run over, and lines are drawn over `known` only. */
-export const WATER = { unknown: 0, known: 1, unverified: 2, shallow: 3, closed: 4 } as const;
+export const WATER = { unknown: 0, known: 1, unverified: 2, shallow: 3, closed: 4, land: 5 } as const;
 
 /** True for water that a run may go over: known, or inside the shoreline given. */
 export const isRunnable = (state: number): boolean => state === WATER.known || state === WATER.unverified;
@@ -35,42 +35,54 @@ export interface WaterInput {
   readonly leastDepth: number;
   /** Polygons of the lake, holes are islands; absent when not given. */
   readonly shore?: readonly Polygon[];
-  readonly zones: readonly Zone[];
-  readonly hours: Hours;
   /** Places that have to lie in the plane, deg. */
   readonly places: readonly { readonly lat: number; readonly lon: number }[];
 }
 
-/** A sounding stands for the water within this distance, m. */
-const REACH = 30;
-const FINEST_CELL = 12.5;
-const MOST_CELLS = 8e6;
+/** Water is known this far to each side of a pass, m. */
+const BESIDE = 15;
+/** And between passes up to twice this apart, m: a disk of this radius cannot lie between them. */
+const BETWEEN = 20;
+const FINEST_CELL = 5;
+const MOST_CELLS = 6e6;
 
 /**
- * Cells within 30 m of a sounding, deep enough by the least of the soundings there, outside closed zones.
+ * Water along the passes, 15 m to each side, and between neighboring passes up to 40 m apart, give or take a cell; deep
+ * enough by the least of
+ * the soundings within 20 m.
  *
- * A cell that a closed zone touches is closed. Shoreline polygons add unverified water where nothing was sounded.
+ * What lies between passes is the closing of the soundings by a disk (Serra 1982, Image Analysis and Mathematical
+ * Morphology). With a shoreline, nothing outside it and no cell that it runs
+ * through is water, whatever was sounded beside it; inside it, what was not sounded is unverified.
  */
 export function knownWater(input: WaterInput): KnownWater {
   const water = emptyWater(input);
-  const least = leastDepths(water, input);
+  const { least, nearest } = soundedCells(water, input);
+  const inside = distanceToUnsounded(water, least);
+  const deep = BETWEEN / water.size;
   for (let cell = 0; cell < least.length; cell++) {
-    if (least[cell] !== Infinity)
-      water.state[cell] = least[cell] >= input.leastDepth ? WATER.known : WATER.shallow;
+    if (least[cell] === Infinity) continue;
+    if (least[cell] < input.leastDepth) water.state[cell] = WATER.shallow;
+    else if (nearest[cell] <= Math.max(BESIDE, water.size) || inside[cell] >= deep * deep)
+      water.state[cell] = WATER.known;
   }
-  if (input.shore !== undefined) {
-    fillPolygons(water, input.shore, (cell) => {
-      if (water.state[cell] === WATER.unknown) water.state[cell] = WATER.unverified;
-    });
-    // A cell that the shoreline runs through is part land.
-    touchEdges(water, input.shore, (cell) => {
-      if (water.state[cell] === WATER.unverified) water.state[cell] = WATER.unknown;
-    });
-  }
-  return withZones(
-    water,
-    input.zones.filter((zone) => holdsDuring(zone, input.hours)),
-  );
+  if (input.shore !== undefined) withShore(water, input.shore);
+  return water;
+}
+
+function withShore(water: KnownWater, shore: readonly Polygon[]): void {
+  const isWet = new Uint8Array(water.state.length);
+  fillPolygons(water, shore, (cell) => {
+    isWet[cell] = 1;
+  });
+  // A cell that the shoreline runs through is part land.
+  touchEdges(water, shore, (cell) => {
+    isWet[cell] = 0;
+  });
+  water.state.forEach((state, cell) => {
+    if (isWet[cell] === 0) water.state[cell] = WATER.land;
+    else if (state === WATER.unknown) water.state[cell] = WATER.unverified;
+  });
 }
 
 function emptyWater({ soundings, places, shore }: WaterInput): KnownWater {
@@ -91,42 +103,112 @@ function emptyWater({ soundings, places, shore }: WaterInput): KnownWater {
   });
   for (let row = 0; row < soundings.count; row++) include(soundings.lat[row], soundings.lon[row]);
   if (box.west === Infinity) include(frame.lat, frame.lon);
-  const spread = (box.east - box.west + 4 * REACH) * (box.north - box.south + 4 * REACH);
+  const spread = (box.east - box.west + 4 * MARGIN) * (box.north - box.south + 4 * MARGIN);
   const size = Math.max(FINEST_CELL, Math.sqrt(spread / MOST_CELLS));
-  const columns = Math.ceil((box.east - box.west + 4 * REACH) / size);
-  const rows = Math.ceil((box.north - box.south + 4 * REACH) / size);
+  const columns = Math.ceil((box.east - box.west + 4 * MARGIN) / size);
+  const rows = Math.ceil((box.north - box.south + 4 * MARGIN) / size);
   const state = new Uint8Array(columns * rows);
-  return { frame, size, east: box.west - 2 * REACH, north: box.south - 2 * REACH, columns, rows, state };
+  return { frame, size, east: box.west - 2 * MARGIN, north: box.south - 2 * MARGIN, columns, rows, state };
 }
 
+/** Half of what lies between the outermost place and the edge of the plane, m. */
+const MARGIN = 30;
 /** m from the first place: farther soundings are of another lake. */
 const FARTHEST = 100_000;
 
-function leastDepths(water: KnownWater, { soundings }: WaterInput): Float32Array {
+/** By cell: m, least depth sounded within 20 m of its middle, and the distance to the nearest sounding. */
+function soundedCells(
+  water: KnownWater,
+  { soundings }: WaterInput,
+): { least: Float32Array; nearest: Float32Array } {
   const { frame, size, columns, rows } = water;
   const least = new Float32Array(columns * rows).fill(Infinity);
-  const reach = Math.max(REACH, size);
+  const nearest = new Float32Array(columns * rows).fill(Infinity);
+  const span = Math.max(BETWEEN, size) / size;
   for (let sounding = 0; sounding < soundings.count; sounding++) {
     const [east, north] = frame.toLocal(soundings.lat[sounding], soundings.lon[sounding]);
     const x = (east - water.east) / size;
     const y = (north - water.north) / size;
-    const span = reach / size;
+    const depth = soundings.shallowest[sounding];
+    const lastColumn = Math.min(columns - 1, x + span);
     for (let row = Math.max(0, Math.floor(y - span)); row <= Math.min(rows - 1, y + span); row++) {
-      for (
-        let column = Math.max(0, Math.floor(x - span));
-        column <= Math.min(columns - 1, x + span);
-        column++
-      ) {
-        if (Math.hypot(column + 0.5 - x, row + 0.5 - y) > span) continue;
+      for (let column = Math.max(0, Math.floor(x - span)); column <= lastColumn; column++) {
+        const distance = Math.hypot(column + 0.5 - x, row + 0.5 - y);
+        if (distance > span) continue;
         const cell = row * columns + column;
-        least[cell] = Math.min(least[cell], soundings.shallowest[sounding]);
+        if (depth < least[cell]) least[cell] = depth;
+        if (distance * size < nearest[cell]) nearest[cell] = distance * size;
       }
     }
   }
-  return least;
+  return { least, nearest };
 }
 
-function withZones(water: KnownWater, zones: readonly Zone[]): KnownWater {
+/**
+ * By cell: square of the distance to the nearest cell without a sounding within reach, in cells.
+ *
+ * Source: Felzenszwalb & Huttenlocher 2012, Theory of Computing 8, doi:10.4086/toc.2012.v008a019.
+ */
+function distanceToUnsounded({ columns, rows }: KnownWater, least: Float32Array): Float32Array {
+  const square = new Float32Array(least.length);
+  const longest = Math.max(columns, rows);
+  const line = new Float64Array(longest);
+  const hull = new Int32Array(longest);
+  const bounds = new Float64Array(longest + 1);
+  for (let column = 0; column < columns; column++) {
+    let since = FAR;
+    for (let row = 0; row < rows; row++) {
+      since = least[row * columns + column] === Infinity ? 0 : since + 1;
+      square[row * columns + column] = since;
+    }
+    for (let row = rows - 1; row >= 0; row--) {
+      const cell = row * columns + column;
+      since = Math.min(row === rows - 1 ? FAR : since + 1, square[cell]);
+      square[cell] = since;
+    }
+  }
+  for (let row = 0; row < rows; row++) {
+    for (let column = 0; column < columns; column++) line[column] = square[row * columns + column] ** 2;
+    lowerEnvelope(line, columns, hull, bounds, square, row * columns);
+  }
+  return square;
+}
+
+/** Cells; farther than any that matters. */
+const FAR = 1e4;
+
+/** Least of `line[i] + (at - i)^2` over i, for every `at`. */
+function lowerEnvelope(
+  line: Float64Array,
+  length: number,
+  hull: Int32Array,
+  bounds: Float64Array,
+  into: Float32Array,
+  offset: number,
+): void {
+  let last = 0;
+  hull[0] = 0;
+  bounds[0] = -Infinity;
+  bounds[1] = Infinity;
+  const meet = (a: number, b: number): number => (line[b] + b * b - line[a] - a * a) / (2 * (b - a));
+  for (let at = 1; at < length; at++) {
+    let from = meet(hull[last], at);
+    while (from <= bounds[last]) from = meet(hull[--last], at);
+    hull[++last] = at;
+    bounds[last] = from;
+    bounds[last + 1] = Infinity;
+  }
+  for (let at = 0, piece = 0; at < length; at++) {
+    while (bounds[piece + 1] < at) piece++;
+    into[offset + at] = line[hull[piece]] + (at - hull[piece]) ** 2;
+  }
+}
+
+/** The same water with the zones whose rule holds in the hours; a cell that a closed zone touches is closed. */
+export function withZones(known: KnownWater, all: readonly Zone[], hours: Hours): KnownWater {
+  const zones = all.filter((zone) => holdsDuring(zone, hours));
+  if (zones.length === 0) return known;
+  const water = { ...known, state: known.state.slice() };
   const slow = zones.filter(({ rule }) => rule === 'slow');
   const limit = slow.length === 0 ? undefined : new Float32Array(water.state.length).fill(Infinity);
   for (const { polygons, speed } of slow) {

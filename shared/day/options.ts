@@ -1,29 +1,35 @@
 import type { OptionDefinition, OptionDefinitions, OptionValues } from '../contract/index.ts';
 import { castOption, dateOption, draftOption, windOption, zonesOption } from '../retrieve/index.ts';
-import { CLOCK_PATTERN, parsePlace } from '../text/index.ts';
+import { CLOCK_PATTERN, parseClock } from '../text/index.ts';
+import { parseWeight } from './sizes.ts';
 
 const clock = (flag: string, help: string) =>
   ({
     kind: 'text',
     flag,
     pattern: CLOCK_PATTERN,
-    expected: 'a time of the day such as 06:30',
+    isValid: (text: string) => parseClock(text) !== undefined,
+    expected: 'a time of the day such as 6:30, 0630 or 2:40pm',
     help,
-  }) as const;
+  }) as const satisfies OptionDefinition;
 
-/** `LAT,LON` in degrees. */
 const place = (flag: string, help: string) =>
+  ({ kind: 'text', flag, help }) as const satisfies OptionDefinition;
+
+const weight = <const D extends string>(flag: string, usual: D, help: string) =>
   ({
     kind: 'text',
     flag,
-    isValid: (text: string) => parsePlace(text) !== undefined,
-    expected: 'LAT,LON in degrees such as 35.1234,-85.4321',
+    default: usual,
+    isValid: (text: string) => parseWeight(text) !== undefined,
+    expected: 'a weight such as 2lb or 0.9kg',
     help,
   }) as const satisfies OptionDefinition;
 
 /** Options of the day plan; defaults are judgment unless they say otherwise. */
 export const dayPlanOptions = {
-  ramp: place('ramp', 'Where the day starts and ends, LAT,LON; every plan needs it.'),
+  ramp: place('ramp', 'Where the day starts and ends, LAT,LON or the name of a mark; every plan needs it.'),
+  end: place('end', 'Where the day ends if not at the ramp, LAT,LON or the name of a mark.'),
   start: { ...clock('start', 'Time at which you leave the ramp.'), default: '06:30' },
   checkIn: { ...clock('check-in', 'Time of the check-in at the ramp.'), default: '14:40' },
   reserve: {
@@ -48,7 +54,24 @@ export const dayPlanOptions = {
     help: 'Your run speed from a wind on, such as 10mph=38mph,18mph=25mph; used with --wind.',
   },
   now: clock('now', 'Plan the rest of the day from this time.'),
-  at: place('at', 'Where you are now, LAT,LON.'),
+  at: place('at', 'Where you are now, or start if not at the ramp: LAT,LON or the name of a mark.'),
+  must: { kind: 'list', flag: 'must', help: 'Marks that have to be in the plan.' },
+  skip: { kind: 'list', flag: 'skip', help: 'Marks that the plan leaves out.' },
+  first: { kind: 'text', flag: 'first', help: 'Mark of the first stop.' },
+  last: { kind: 'text', flag: 'last', help: 'Mark of the last stop.' },
+  notBefore: {
+    kind: 'list',
+    flag: 'not-before',
+    help: 'Earliest times of marks, such as "LEDGE 8=9:00".',
+  },
+  fuelRange: {
+    kind: 'length',
+    flag: 'fuel-range',
+    min: 0,
+    exclusiveMin: true,
+    max: 1_000_000,
+    help: 'Most running that the fuel allows, such as 60mi; all of it counts as run at full speed.',
+  },
   zones: zonesOption,
   shore: {
     kind: 'file',
@@ -60,7 +83,7 @@ export const dayPlanOptions = {
     kind: 'file',
     format: 'csv',
     flag: 'marks',
-    help: 'List of marks, CSV with mark and optionally priority (1 to 3), confidence, open, close, times, winds.',
+    help: 'List of marks, CSV with mark and optionally priority (1 to 3), confidence, not before, close, times, winds, plan (must, skip, first, last).',
   },
   margin: {
     kind: 'length',
@@ -90,7 +113,7 @@ export const dayPlanOptions = {
   stays: {
     kind: 'list',
     flag: 'stays',
-    default: ['12', '20', '30', '40'],
+    default: ['20', '30', '40'],
     help: 'Minutes that a stop may have.',
   },
   setUp: {
@@ -100,6 +123,30 @@ export const dayPlanOptions = {
     max: 3600,
     default: 180,
     help: 'Time between arriving at a stop and the first cast.',
+  },
+  slack: {
+    kind: 'seconds',
+    flag: 'slack',
+    min: 0,
+    max: 3600,
+    default: 240,
+    help: 'Time to spare that every stop is planned with.',
+  },
+  limit: {
+    kind: 'count',
+    flag: 'limit',
+    min: 0,
+    max: 50,
+    default: 5,
+    help: 'Fish that count, the heaviest; 0 plans for the number of fish.',
+  },
+  fishWeight: weight('fish-weight', '2lb', 'Mean weight of a fish at an ordinary spot.'),
+  keeper: weight('keeper', '0.9lb', 'Least weight that counts for the limit.'),
+  sizes: {
+    kind: 'list',
+    flag: 'sizes',
+    default: ['short=0.8lb', 'keeper=1.8lb', 'good=3.5lb'],
+    help: 'What the words for sizes in a log weigh.',
   },
   underWay: {
     kind: 'seconds',
@@ -130,7 +177,7 @@ export const dayPlanOptions = {
     flag: 'visits',
     min: 1,
     max: 10,
-    default: 3,
+    default: 2,
     help: 'Most visits to one spot.',
   },
   giveUp: {
@@ -164,7 +211,7 @@ export const dayPlanOptions = {
   log: {
     kind: 'file',
     format: 'csv',
-    help: 'Log of what was fished, CSV with time, mark and fish and optionally date, minutes, side, lure, note.',
+    help: 'Log of what was fished, CSV with time, mark and fish and optionally date, minutes, side, lure, size, note.',
   },
 } as const satisfies OptionDefinitions;
 

@@ -1,6 +1,7 @@
+import type { Outlook } from './outlook.ts';
 import type { PatternLine } from './pattern.ts';
 import type { Run } from './runs.ts';
-import type { FishingSpot, SpotSide } from './spots.ts';
+import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
 
 /** The day plan as data: everything that page, table and GPX show. */
 export interface DayPlan {
@@ -12,22 +13,25 @@ export interface DayPlan {
   /** s of the day at the ramp. */
   readonly back: number;
   readonly ramp: PlanPlace;
-  /** Where the plan starts: the ramp, or where the boat is now. */
+  /** Where the plan starts and ends: the ramp, or another place given. */
   readonly from: PlanPlace;
+  readonly end: PlanPlace;
   readonly stops: readonly PlannedStop[];
   /** The run back to the ramp. */
   readonly home: Run;
-  /** Fish expected. */
-  readonly fish: number;
+  /** What the stops may bring. */
+  readonly outlook: Outlook;
+  /** Fish that count, 0 for all of them. */
+  readonly limit: number;
   readonly spots: number;
   readonly leftOut: readonly LeftOut[];
   readonly pattern: readonly PatternLine[];
   /** Logged stops that the plan knows of. */
   readonly logged: number;
+  /** Marks of the lake. */
+  readonly marks: number;
   /** False when every run is an estimate. */
   readonly hasWater: boolean;
-  /** s. */
-  readonly giveUp: number;
   /** m/s. */
   readonly speed: number;
 }
@@ -58,29 +62,33 @@ export interface PlannedStop {
   readonly restUntil: number;
   /** Run that leads here. */
   readonly run: Run;
-  /** Fish expected, the same times the weight of the priority, and share of the school that is rested. */
+  /** s without a bite after which it is given up; shorter than the stay. */
+  readonly giveUp: number;
+  /** Fish expected, the same as the plan values it, and share of the school that is rested. */
   readonly fish: number;
   readonly worth: number;
   readonly stock: number;
+  /** Chance that fish bite there, and that the stop gives at least one. */
   readonly chance: number;
+  readonly chanceOfFish: number;
+  /** kg, mean of the fish there. */
+  readonly weight: number;
   readonly why: string;
   readonly fallbacks: readonly Fallback[];
 }
 
 /** Where to go instead when a stop gives nothing. */
 export interface Fallback {
-  readonly name: string;
-  readonly side: 'D' | 'U';
+  readonly spot: FishingSpot;
+  readonly side: SpotSide;
   /** s of running. */
   readonly seconds: number;
-  readonly fish: number;
+  readonly chanceOfFish: number;
   /** s of the day at which the plan fishes that spot later; undefined when it does not. */
   readonly plannedFor: number | undefined;
 }
 
-export interface LeftOut {
-  readonly name: string;
-  readonly why: string;
-}
+export type { LeftOut };
 
-export const sideLetter = (side: SpotSide): 'D' | 'U' => (side.side === 0 ? 'D' : 'U');
+/** Letter of a side: D deep, U shallow. */
+export const sideLetter = (side: Pick<SpotSide, 'side'>): 'D' | 'U' => (side.side === 0 ? 'D' : 'U');

@@ -30,7 +30,33 @@ export interface DayProblem {
   readonly taken?: TakenStock;
   /** Light, wind and current: value times this by time of the start of a stop. */
   readonly factor?: TimeFactor;
+  /** By spot: added to the value of its first visit of the day; how a spot that has to be in the plan gets there. */
+  readonly bonus?: Float64Array;
+  /** Spot that is the first stop, and spot that is the last, if they are in the plan at all. */
+  readonly first?: number;
+  readonly last?: number;
+  /** Running time alone from node to node, s, as `travel`, and the most of it that the fuel allows. */
+  readonly fuel?: { readonly running: Float64Array; readonly most: number };
 }
+
+/** True for an order that puts the first and the last stop where they belong and keeps to the fuel. */
+export function keepsOrder(problem: DayProblem, spots: ArrayLike<number>, length: number): boolean {
+  const { first = -1, last = -1, fuel, count } = problem;
+  let running = 0;
+  let before = count;
+  for (let at = 0; at < length; at++) {
+    const spot = spots[at];
+    if ((spot === first && at > 0 && spots[0] !== first) || (spot === last && at < length - 1)) return false;
+    if (fuel !== undefined) running += fuel.running[before * (count + 2) + spot];
+    before = spot;
+  }
+  if (fuel === undefined) return true;
+  return running + (length === 0 ? 0 : fuel.running[before * (count + 2) + count + 1]) <= fuel.most;
+}
+
+/** True when `keepsOrder` has anything to keep. */
+export const hasOrder = ({ first, last, fuel }: DayProblem): boolean =>
+  first !== undefined || last !== undefined || fuel !== undefined;
 
 /** How a school goes quiet and comes back; judgment, see DEVELOPERS.md. */
 export interface RestModel {

@@ -1,5 +1,5 @@
 import { decayTable } from './decay.ts';
-import type { DayProblem, Side, Stop } from './problem.ts';
+import { type DayProblem, hasOrder, keepsOrder, type Side, type Stop } from './problem.ts';
 import { factorAt } from './walk.ts';
 
 /**
@@ -68,6 +68,8 @@ export class Scorer {
   /** By spot, after the stops held: position of its last visit, -1 for none, and visits of the day. */
   private readonly lastAt: Int32Array;
   private readonly visits: Uint8Array;
+  private readonly spots: Int32Array;
+  private readonly isOrdered: boolean;
 
   constructor(problem: DayProblem) {
     const { count, rest, stays, finish, travel } = problem;
@@ -101,6 +103,8 @@ export class Scorer {
     this.valueTo = new Float64Array(this.capacity);
     this.lastAt = new Int32Array(count).fill(-1);
     this.visits = Uint8Array.from(this.visitsBefore);
+    this.spots = new Int32Array(this.capacity);
+    this.isOrdered = hasOrder(problem);
   }
 
   newDraft(): Draft {
@@ -131,11 +135,12 @@ export class Scorer {
   score(draft: Draft): boolean {
     const { problem, stays, width, dwell, limit, lastAt, visits, left, taken, scored, before } = this;
     const { fresh, yields, valueTo, arrive: arrivals, begin: begins, depart: departs, worth: worths } = this;
-    const { travel, open, maxVisits, rest, factor } = problem;
+    const { travel, open, maxVisits, rest, factor, bonus } = problem;
     const { stops, length } = draft;
     this.work += length;
     draft.value = Number.NEGATIVE_INFINITY;
     draft.end = Number.POSITIVE_INFINITY;
+    if (this.isOrdered && !this.keepsOrder(draft)) return false;
     const kept = this.keepCommon(draft);
     let time = kept === 0 ? problem.start : departs[kept - 1];
     let node = kept === 0 ? this.count : this.spotOf(scored[kept - 1]);
@@ -163,6 +168,7 @@ export class Scorer {
         worth *= this.revisit(at, own, stay, begin);
       }
       if (factor !== undefined) worth *= factorAt(problem, spot, begin);
+      if (bonus !== undefined && visits[spot] === 0) worth += bonus[spot];
       const depart = begin + dwell[stay];
       if (!(depart <= limit[spot])) return false;
       left[2 * at + (own & 1)] = depart;
@@ -182,6 +188,19 @@ export class Scorer {
     draft.value = value;
     draft.end = time + travel[node * width + this.count + 1];
     return true;
+  }
+
+  private keepsOrder({ stops, length }: Draft): boolean {
+    for (let at = 0; at < length; at++) this.spots[at] = this.spotOf(stops[at]);
+    return keepsOrder(this.problem, this.spots, length);
+  }
+
+  /** What a draft has for holding what has to be in it. */
+  bonusOf({ stops, length }: Draft): number {
+    const { bonus } = this.problem;
+    if (bonus === undefined) return 0;
+    const held = new Set(Array.from(stops.subarray(0, length), (packed) => this.spotOf(packed)));
+    return [...held].reduce((sum, spot) => sum + (this.visitsBefore[spot] === 0 ? bonus[spot] : 0), 0);
   }
 
   /** Takes back the stops held that a draft does not begin with. @returns How many it does. */

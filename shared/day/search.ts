@@ -114,7 +114,7 @@ class Search {
       const exponent = EXPONENTS[randomIndex(random, EXPONENTS.length)];
       this.inserter.fill(candidate, { exponent, luck: this.luck });
       scorer.score(candidate);
-      if (isShort || candidate.value >= best.value * (1 - NEAR_BEST)) {
+      if (isShort || candidate.value >= best.value - (best.value - scorer.bonusOf(best)) * NEAR_BEST) {
         this.climber.climb(candidate, false);
         if (isBetter(candidate, best)) this.climber.climb(candidate, true);
       }
@@ -122,7 +122,9 @@ class Search {
       const reward = isBest ? 4 : isBetter(candidate, current) ? 2 : 0.5;
       weights[chosen] = 0.9 * weights[chosen] + 0.1 * reward;
       if (isBest) copyDraft(candidate, best);
-      const warmth = (WARMTH * best.value * (1 - iteration / iterations)) / Math.max(1, best.length);
+      const warmth =
+        (WARMTH * (best.value - scorer.bonusOf(best)) * (1 - iteration / iterations)) /
+        Math.max(1, best.length);
       if (candidate.value > current.value + warmth * Math.log(random())) copyDraft(candidate, current);
       if (iteration % 200 === 199) progress((iteration + 1) / iterations);
     }

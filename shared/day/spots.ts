@@ -1,7 +1,9 @@
 import type { EnrichedWaypoint, FieldValues, StructureWord } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
+import { rankCasts } from '../retrieve/index.ts';
 import type { MarkNote } from './marks.ts';
 import type { Side } from './problem.ts';
+import { weightBelief } from './sizes.ts';
 
 /** A place to fish: one mark, or several on one structure within a cast and a half. */
 export interface FishingSpot {
@@ -12,20 +14,24 @@ export interface FishingSpot {
   readonly lat: number;
   readonly lon: number;
   readonly structure?: StructureWord;
-  /** Depth at the mark, m. */
+  /** Depth at the mark, and of the fish, m. */
   readonly depth?: number;
+  readonly fish?: { readonly top: number; readonly bottom: number };
   readonly lure?: string;
-  /** Sides that can be fished, the downslope one first; at least one. */
+  /** Sides with a cast worth making, in the order to try them; at least one. */
   readonly sides: readonly SpotSide[];
   readonly note: MarkNote;
+  /** kg; mean weight believed of its fish before anything was logged. */
+  readonly weight: number;
+  /** What the cast is worth as a factor on the fish that the spot gives, 0 to 1. */
+  readonly quality: number;
 }
 
 export interface SpotSide {
   readonly side: Side;
-  /** Boat position, deg; the mark itself when no boat position is known. */
+  /** Boat position, deg. */
   readonly lat: number;
   readonly lon: number;
-  readonly isAtMark: boolean;
   /** m. */
   readonly depth?: number;
   /** First cast: magnetic bearing, or true where the magnetic one is not known, deg; length, m. */
@@ -33,48 +39,104 @@ export interface SpotSide {
   readonly castTrue?: number;
   readonly cast?: number;
   readonly landingDepth?: number;
-  /** What the cast is ranked by, m: contact among the fish; on bottom at all where nothing is known of them. */
-  readonly contact?: number;
-  /** Value of this side over the better one, 0 to 1. */
+  readonly landing?: { readonly lat: number; readonly lon: number };
+  /** What casts are compared by, m: contact among the fish. */
+  readonly worth: number;
+  /** Value of this side over the first one, 0 to 1. */
   readonly share: number;
+}
+
+/** A mark that is not fished, and why. */
+export interface LeftOut {
+  readonly name: string;
+  readonly why: string;
 }
 
 /** Spots of one structure lie within this many casts. */
 const CASTS_APART = 1.5;
-/** Share of the shallow side where contacts do not tell: the deep side is the first choice (common practice). */
-const SECOND_CHOICE = 0.7;
+/** m of contact by which a cast gives most of what it can: judgment. */
+const GOOD_CONTACT = 6;
+/** Factor on the fish of a cast that hardly touches, and by how far the soundings carry: judgment. */
+const LEAST_QUALITY = 0.5;
+const BY_STATUS: Readonly<Record<string, number>> = { ok: 1, edge: 0.9, sparse: 0.9, 'one-pass': 0.85 };
 
 /**
  * Spots from enriched marks: the best mark leads and takes in marks on the same structure within 1.5 casts.
  *
- * @param cast Longest cast, m. @returns In the input order of the leading marks.
+ * @param cast Longest cast, m. @param usual kg, mean weight of a fish at an ordinary spot.
+ * @returns Spots in the order of their leading marks, and the marks that are no fishing spot.
  */
 export function spotsFromMarks(
   marks: readonly EnrichedWaypoint[],
   notes: ReadonlyMap<string, MarkNote>,
   cast: number,
-): FishingSpot[] {
-  const rank = (mark: EnrichedWaypoint): number =>
-    (notes.get(mark.waypoint.name)?.priority ?? 1) * 1000 + Math.min(999, bestContact(mark.fields) ?? 0);
-  const order = marks.map((_, index) => index).sort((a, b) => rank(marks[b]) - rank(marks[a]) || a - b);
+  usual: number,
+): { spots: FishingSpot[]; leftOut: LeftOut[] } {
+  const leftOut: LeftOut[] = [];
+  const fished = marks.flatMap((mark) => {
+    const sides = sidesOf(mark);
+    const why = whyNot(mark, sides, notes.get(mark.waypoint.name));
+    if (why === undefined) return [{ mark, sides }];
+    leftOut.push({ name: mark.waypoint.name, why });
+    return [];
+  });
+  const rank = ({ mark, sides }: Fished): number =>
+    (notes.get(mark.waypoint.name)?.priority ?? 1) * 1000 + Math.min(999, sides[0].worth);
+  const order = fished.map((_, index) => index).sort((a, b) => rank(fished[b]) - rank(fished[a]) || a - b);
   const leaders: number[] = [];
   const members = new Map<number, number[]>();
   for (const index of order) {
-    const leader = leaders.find((candidate) => isOneSpot(marks[candidate], marks[index], cast * CASTS_APART));
+    const leader = leaders.find((other) =>
+      isOneSpot(fished[other].mark, fished[index].mark, cast * CASTS_APART),
+    );
     if (leader === undefined) {
       leaders.push(index);
       members.set(index, [index]);
     } else members.get(leader)!.push(index);
   }
-  return leaders
+  const spots = leaders
     .sort((a, b) => a - b)
     .map((leader) =>
       toSpot(
-        marks[leader],
-        members.get(leader)!.map((at) => marks[at]),
+        fished[leader],
+        members.get(leader)!.map((at) => fished[at].mark),
         notes,
+        usual,
       ),
     );
+  return { spots, leftOut };
+}
+
+interface Fished {
+  readonly mark: EnrichedWaypoint;
+  readonly sides: readonly SpotSide[];
+}
+
+/** Marks of things that are not fished, by their texts. */
+const NO_SPOT: readonly (readonly [RegExp, string])[] = [
+  [/\b(?:ramp|launch|landing|dock|marina|parking|camp(?:site)?|motel|gas|fuel)\b/i, 'a place on shore'],
+  [/\b(?:hazard|danger|obstruction|shoal|no wake|keep (?:off|out))\b/i, 'a warning'],
+];
+
+/** Why a mark is no spot; undefined when it is one. */
+function whyNot(
+  { waypoint, fields }: EnrichedWaypoint,
+  sides: readonly SpotSide[],
+  note: MarkNote | undefined,
+): string | undefined {
+  if (note?.wish === 'skip') return 'skipped, as you asked';
+  const isWanted = note?.wish !== undefined;
+  const kind = NO_SPOT.find(([pattern]) => pattern.test(`${waypoint.name} ${waypoint.symbol}`));
+  if (kind !== undefined && !isWanted) return `its name or symbol says that it is ${kind[1]}`;
+  if (sides.length > 0) return undefined;
+  if (fields.status === undefined) return 'it was not enriched';
+  if (fields.status === 'no-data') return 'no cast: no sonar there';
+  if (fields.status === 'one-pass') return 'no cast: you crossed it only once, one more pass would do';
+  if (fields.fish_top === undefined) return 'no cast: the depth of the fish is not known';
+  const hasBoat = fields.downslope_lat !== undefined || fields.upslope_lat !== undefined;
+  return hasBoat
+    ? 'no cast: no lure of yours is on bottom among the fish there'
+    : 'no cast: no boat position within a cast of the fish';
 }
 
 function isOneSpot(a: EnrichedWaypoint, b: EnrichedWaypoint, reach: number): boolean {
@@ -88,12 +150,17 @@ function isOneSpot(a: EnrichedWaypoint, b: EnrichedWaypoint, reach: number): boo
 }
 
 function toSpot(
-  lead: EnrichedWaypoint,
+  { mark: lead, sides }: Fished,
   members: readonly EnrichedWaypoint[],
   notes: ReadonlyMap<string, MarkNote>,
+  usual: number,
 ): FishingSpot {
   const { waypoint, fields } = lead;
   const others = members.filter((mark) => mark !== lead).map((mark) => mark.waypoint.name);
+  const own = notes.get(waypoint.name) ?? {};
+  const wish = own.wish ?? others.map((name) => notes.get(name)?.wish).find((found) => found !== undefined);
+  const words = members.map((mark) => textOf(mark)).join(' ');
+  const { fish_top: top, fish_bottom: bottom } = fields;
   return {
     name: waypoint.name,
     marks: [waypoint.name, ...others],
@@ -101,55 +168,54 @@ function toSpot(
     lon: waypoint.lon,
     structure: fields.structure,
     depth: fields.depth,
+    ...(top === undefined || bottom === undefined ? {} : { fish: { top, bottom } }),
     lure: fields.lure,
-    sides: sidesOf(lead),
-    note: notes.get(waypoint.name) ?? {},
+    sides,
+    note: wish === undefined ? own : { ...own, wish },
+    weight: weightBelief(usual, own.priority ?? 1, words),
+    quality: qualityOf(sides[0].worth) * (BY_STATUS[fields.status ?? 'ok'] ?? 1),
   };
 }
 
-function sidesOf({ waypoint, fields }: EnrichedWaypoint): SpotSide[] {
-  const found = (['downslope', 'upslope'] as const).flatMap((word, side) => {
-    const value = <K extends string>(key: K) =>
-      fields[`${word}_${key}` as keyof FieldValues] as number | undefined;
-    const lat = value('lat');
-    const lon = value('lon');
-    if (lat === undefined || lon === undefined) return [];
-    return [
-      {
-        side: side as Side,
-        lat,
-        lon,
-        isAtMark: false,
-        depth: value('depth'),
-        castMagnetic: value('cast_mag'),
-        castTrue: value('cast_true'),
-        cast: value('cast'),
-        landingDepth: value('landing_depth'),
-        contact: value('worth') ?? value('fish_contact') ?? value('contact'),
-        share: 1,
-      },
-    ];
-  });
-  if (found.length === 0) {
-    const { lat, lon } = waypoint;
-    return [{ side: 0, lat, lon, isAtMark: true, depth: fields.depth, share: 1 }];
-  }
-  const best = Math.max(...found.map(({ contact }) => contact ?? 0));
-  return found.map((side) => ({ ...side, share: shareOf(side, best, found.length) }));
+const textOf = ({ waypoint }: EnrichedWaypoint): string =>
+  `${waypoint.name} ${waypoint.comment} ${waypoint.description}`;
+
+const qualityOf = (worth: number): number =>
+  LEAST_QUALITY + (1 - LEAST_QUALITY) * (1 - Math.exp(-worth / GOOD_CONTACT));
+
+/** Sides with a cast worth making, the one to try first in front. */
+function sidesOf({ fields }: EnrichedWaypoint): SpotSide[] {
+  const downslope = sideOf(fields, 'downslope', 0);
+  const upslope = sideOf(fields, 'upslope', 1);
+  const ranked = rankCasts<SpotSide>({ downslope, upslope });
+  return ranked.map((side) => ({ ...side, share: Math.min(1, side.worth / ranked[0].worth) }));
 }
 
-function shareOf(side: { side: Side; contact?: number }, best: number, sides: number): number {
-  if (sides === 1) return 1;
-  if (best > 0) return (side.contact ?? 0) / best;
-  return side.side === 0 ? 1 : SECOND_CHOICE;
-}
-
-function bestContact(fields: EnrichedWaypoint['fields']): number | undefined {
-  const contacts = [
-    fields.downslope_worth ?? fields.downslope_fish_contact,
-    fields.upslope_worth ?? fields.upslope_fish_contact,
-  ].filter((contact) => contact !== undefined);
-  return contacts.length === 0 ? undefined : Math.max(...contacts);
+function sideOf(
+  fields: EnrichedWaypoint['fields'],
+  word: 'downslope' | 'upslope',
+  side: Side,
+): SpotSide | undefined {
+  const value = (key: string): number | undefined =>
+    fields[`${word}_${key}` as keyof FieldValues] as number | undefined;
+  const [lat, lon] = [value('lat'), value('lon')];
+  if (lat === undefined || lon === undefined) return undefined;
+  const [landingLat, landingLon] = [value('landing_lat'), value('landing_lon')];
+  return {
+    side,
+    lat,
+    lon,
+    depth: value('depth'),
+    castMagnetic: value('cast_mag'),
+    castTrue: value('cast_true'),
+    cast: value('cast'),
+    landingDepth: value('landing_depth'),
+    ...(landingLat === undefined || landingLon === undefined
+      ? {}
+      : { landing: { lat: landingLat, lon: landingLon } }),
+    worth: value('worth') ?? value('fish_contact') ?? value('contact') ?? 0,
+    share: 1,
+  };
 }
 
 /** Weight of a spot by its priority 1, 2, 3. */

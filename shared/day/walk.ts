@@ -1,4 +1,4 @@
-import type { DayProblem, Stop } from './problem.ts';
+import { type DayProblem, keepsOrder, type Stop } from './problem.ts';
 
 /**
  * A plan as it is walked stop by stop: adds a stop at the end, takes it back, knows time and value.
@@ -96,7 +96,8 @@ export class Walk {
     }
     const stock = Math.max(0, 1 - this.taken[own] - rest.kappa * this.taken[other]);
     const caught = stock * this.yields[stay];
-    const worth = problem.value[spot] * problem.share[own] * caught * factorAt(problem, spot, begin);
+    const first = this.visits[spot] === 0 ? (problem.bonus?.[spot] ?? 0) : 0;
+    const worth = problem.value[spot] * problem.share[own] * caught * factorAt(problem, spot, begin) + first;
     this.taken[own] += caught;
     this.since[spot] = departure;
     this.left[own] = departure;
@@ -159,5 +160,7 @@ export function factorAt(problem: DayProblem, spot: number, time: number): numbe
 export function planValue(problem: DayProblem, stops: readonly Stop[]): number | undefined {
   const walk = new Walk(problem);
   for (const stop of stops) if (!walk.push(stop.spot, stop.side, stop.stay)) return undefined;
+  const spots = stops.map(({ spot }) => spot);
+  if (!keepsOrder(problem, spots, spots.length)) return undefined;
   return walk.total;
 }

@@ -1,13 +1,18 @@
 import FlatQueue from 'flatqueue';
 import { cellAt, cellCenter, cellsAlong, isRunnable, type KnownWater } from './known-water.ts';
 
-/** Nodes of the graph up to which it is half as coarse. */
+/** Nodes of the graph up to which it is half as coarse; m, sides of its blocks. */
 const FINE_NODES = 60_000;
+const FINE_BLOCK = 25;
+const COARSE_BLOCK = 50;
 
-/** Cells round a joint in which its node is looked for. */
-const NODE_REACH = 6;
+/** m round a joint in which its node is looked for. */
+const NODE_REACH = 75;
 
-/** Nodes every few cells of water that may be run over, with clear edges to 16 neighbors. */
+/**
+ * A node in every block of cells with water that may be run over, the cell nearest its middle, with clear edges to 16
+ * neighbors: a narrow way has nodes wherever it runs.
+ */
 export interface Graph {
   /** Cell of each node, and node of each cell (-1 for none). */
   readonly cells: Int32Array;
@@ -35,32 +40,35 @@ const NEIGHBORS: readonly (readonly [number, number])[] = [
 /** @param speed m/s on open water. */
 export function buildGraph(water: KnownWater, speed: number): Graph {
   const runnable = water.state.reduce((sum, state) => sum + (isRunnable(state) ? 1 : 0), 0);
-  // 25 m where that stays small, 50 m on a big lake.
-  const step = runnable / 4 <= FINE_NODES ? 2 : 4;
+  const isSmall = (runnable * water.size ** 2) / FINE_BLOCK ** 2 <= FINE_NODES;
+  const step = Math.max(1, Math.round((isSmall ? FINE_BLOCK : COARSE_BLOCK) / water.size));
+  const across = Math.ceil(water.columns / step);
+  const up = Math.ceil(water.rows / step);
   const cells: number[] = [];
   const nodeOf = new Int32Array(water.state.length).fill(-1);
-  for (let row = 0; row < water.rows; row += step) {
-    for (let column = 0; column < water.columns; column += step) {
-      const cell = row * water.columns + column;
-      if (!isRunnable(water.state[cell])) continue;
-      nodeOf[cell] = cells.length;
-      cells.push(cell);
-    }
+  const nodeOfBlock = new Int32Array(across * up).fill(-1);
+  const blocks: number[] = [];
+  for (let block = 0; block < nodeOfBlock.length; block++) {
+    const cell = middleCell(water, (block % across) * step, Math.floor(block / across) * step, step);
+    if (cell < 0) continue;
+    nodeOf[cell] = cells.length;
+    nodeOfBlock[block] = cells.length;
+    cells.push(cell);
+    blocks.push(block);
   }
   const first = new Int32Array(cells.length + 1);
   const to: number[] = [];
   const seconds: number[] = [];
   cells.forEach((cell, node) => {
-    const column = cell % water.columns;
-    const row = Math.floor(cell / water.columns);
-    for (const [along, up] of NEIGHBORS) {
-      const toColumn = column + along * step;
-      const toRow = row + up * step;
-      if (toColumn < 0 || toRow < 0 || toColumn >= water.columns || toRow >= water.rows) continue;
-      const next = toRow * water.columns + toColumn;
-      const cost = nodeOf[next] < 0 ? Infinity : edgeSeconds(water, cell, next, speed);
+    const column = blocks[node] % across;
+    const row = Math.floor(blocks[node] / across);
+    for (const [along, north] of NEIGHBORS) {
+      const [toColumn, toRow] = [column + along, row + north];
+      if (toColumn < 0 || toRow < 0 || toColumn >= across || toRow >= up) continue;
+      const next = nodeOfBlock[toRow * across + toColumn];
+      const cost = next < 0 ? Infinity : edgeSeconds(water, cell, cells[next], speed);
       if (cost === Infinity) continue;
-      to.push(nodeOf[next]);
+      to.push(next);
       seconds.push(cost);
     }
     first[node + 1] = to.length;
@@ -72,6 +80,23 @@ export function buildGraph(water: KnownWater, speed: number): Graph {
     to: Int32Array.from(to),
     seconds: Float32Array.from(seconds),
   };
+}
+
+/** Cell of a block that may be run over and is nearest to its middle; -1 for none. */
+function middleCell(water: KnownWater, column: number, row: number, step: number): number {
+  let best = -1;
+  let bestDistance = Infinity;
+  const half = (step - 1) / 2;
+  for (let up = 0; up < step && row + up < water.rows; up++) {
+    for (let along = 0; along < step && column + along < water.columns; along++) {
+      const cell = (row + up) * water.columns + column + along;
+      const distance = Math.hypot(along - half, up - half);
+      if (distance >= bestDistance || !isRunnable(water.state[cell])) continue;
+      best = cell;
+      bestDistance = distance;
+    }
+  }
+  return best;
 }
 
 function edgeSeconds(water: KnownWater, from: number, to: number, speed: number): number {
@@ -92,8 +117,9 @@ export function nearestNode(
 ): number {
   let best = -1;
   let bestDistance = Infinity;
-  for (let down = -NODE_REACH; down <= NODE_REACH; down++) {
-    for (let along = -NODE_REACH; along <= NODE_REACH; along++) {
+  const reach = Math.ceil(NODE_REACH / water.size);
+  for (let down = -reach; down <= reach; down++) {
+    for (let along = -reach; along <= reach; along++) {
       const cell = cellAt(water, joint.east + along * water.size, joint.north + down * water.size);
       const node = cell < 0 ? -1 : graph.nodeOf[cell];
       if (node < 0) continue;

@@ -1,2 +1,3 @@
 export { cholesky, solveLower, solveLowerTransposed, solveSymmetric } from './linear-algebra.ts';
 export { medianOf } from './median.ts';
+export { normalBelow } from './normal.ts';

@@ -1,4 +1,5 @@
 import { METERS_PER_SECOND_PER, type SpeedUnit, type WindOnCast } from '../contract/index.ts';
+import { parseDirection } from '../text/index.ts';
 import { turnBetween } from './cast-rules.ts';
 
 /** Wind of the day. */
@@ -9,8 +10,9 @@ export interface Wind {
   readonly speed: number;
 }
 
-/** What the text of a wind looks like: `210@12mph`. */
-export const WIND_PATTERN = /(\d{1,3}(?:\.\d+)?)\s*@\s*(\d{1,3}(?:\.\d+)?)\s*(mph|kn|km\/h|kmh|m\/s)/i;
+/** What the text of a wind looks like: `210@12mph`, `SW@10mph`, `sw 10 mph`. */
+export const WIND_PATTERN =
+  /(\d{1,3}(?:\.\d+)?|[a-z]{1,5}(?:[ -]?[a-z]{1,5})?)\s*(?:@|\bat\b|\s)\s*(\d{1,3}(?:\.\d+)?)\s*(mph|kn|kts?|km\/h|kmh|m\/s)/i;
 
 /** m/s; nobody casts in more. */
 const STRONGEST = 40;
@@ -19,9 +21,10 @@ const STRONGEST = 40;
 export function parseWind(text: string): Wind | undefined {
   const match = new RegExp(`^${WIND_PATTERN.source}$`, 'i').exec(text.trim());
   if (match === null) return undefined;
-  const from = Number(match[1]) % 360;
-  const speed = Number(match[2]) * METERS_PER_SECOND_PER[match[3].toLowerCase() as SpeedUnit];
-  return Number(match[1]) <= 360 && speed <= STRONGEST ? { from, speed } : undefined;
+  const from = parseDirection(match[1]);
+  const unit = match[3].toLowerCase().replace(/^kts?$/, 'kn') as SpeedUnit;
+  const speed = Number(match[2]) * METERS_PER_SECOND_PER[unit];
+  return from !== undefined && speed <= STRONGEST ? { from, speed } : undefined;
 }
 
 /** Share of its length that a cast gains per m/s of wind behind it, and loses per m/s ahead and across: judgment. */

@@ -1,4 +1,5 @@
 export { angleName, bearingsOf, castName, nextAngleText, sideName } from './cast-words.ts';
+export { parseDirection } from './compass.ts';
 export { readFishNote } from './fish-note.ts';
 export { lengthUnitOf, parseDepth, parseSpeed, saysUnit, speedUnitOf } from './length.ts';
 export { type MarkDepth, markDepthOf } from './mark-depth.ts';
@@ -20,7 +21,6 @@ export {
   inputNoFiles,
   inputNotJson,
   inputNotUsed,
-  inputUnreadable,
   lakeTooLarge,
   nothingSounded,
   nothingToCheck,
@@ -45,8 +45,9 @@ export {
   csvTooLarge,
 } from './messages/csv-file.ts';
 export * as dayPlan from './messages/day-plan.ts';
-export { pageWithoutRoutes } from './messages/day-plan.ts';
+export { notEnriched, pageWithoutRoutes } from './messages/day-plan.ts';
 export * as files from './messages/files.ts';
+export { inputUnreadable } from './messages/files.ts';
 export * as fish from './messages/fish.ts';
 export * as gpx from './messages/gpx.ts';
 export * as gpxOutput from './messages/gpx-output.ts';
@@ -235,6 +236,7 @@ export {
 } from './messages/ties.ts';
 export { outOfOrder } from './messages/time-order.ts';
 export * as zones from './messages/zones.ts';
+export { nearNames, plainName } from './near-names.ts';
 export {
   type DecimalMark,
   decimalsOf,
@@ -258,11 +260,13 @@ export {
 } from './quantity.ts';
 export {
   CLOCK_PATTERN,
+  type DayOrder,
   dateNumbers,
   daysSince1970,
   formatClock,
   isCalendarDay,
   parseClock,
+  parseDay,
   parseTime,
   parseXmlTime,
   type TimeForm,

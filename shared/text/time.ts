@@ -233,13 +233,30 @@ function parseOffset(text: string): number | undefined {
 
 const whole = (digits: string): number => parseNumber(digits);
 
-/** Seconds of the day from `06:30`, `6:30` or `0630`; undefined when it is no time of a day. */
+/** What a time of the day looks like: `7:15`, `07:15`, `0715`, `2:40pm`, `2.40 p.m.`, `7am`. */
+const DAY_CLOCK = /^(?:(\d{1,2})(?:[:.](\d{2}))?|(\d{2})(\d{2}))\s*([ap])?\.?(?:m\.?)?$/;
+
+/** The same for options, which add the anchors. */
+export const CLOCK_PATTERN = /\d{1,2}(?:[:.]\d{2})?\s*(?:[ap]\.?m?\.?)?|\d{4}|noon/i;
+
+/**
+ * Seconds of the day from a time as people write it; undefined when it is no time of a day.
+ *
+ * A bare hour needs am or pm: `7` alone could be a count.
+ */
 export function parseClock(text: string): number | undefined {
-  const match = /^(\d{1,2}):(\d{2})$|^(\d{2})(\d{2})$/.exec(text.trim());
+  const word = text.trim().toLowerCase();
+  if (word === 'noon') return 12 * 3600;
+  const match = DAY_CLOCK.exec(word);
   if (match === null) return undefined;
-  const hours = whole(match[1] ?? match[3]);
-  const minutes = whole(match[2] ?? match[4]);
-  return hours > 23 || minutes > 59 ? undefined : hours * 3600 + minutes * 60;
+  const hours = Number(match[1] ?? match[3]);
+  const minutes = Number(match[2] ?? match[4] ?? 0);
+  const half = match[5];
+  const isBareHour = match[1] !== undefined && match[2] === undefined;
+  if (minutes > 59 || (half === undefined && isBareHour)) return undefined;
+  if (half === undefined) return hours > 23 || /m/.test(word) ? undefined : hours * 3600 + minutes * 60;
+  if (hours < 1 || hours > 12) return undefined;
+  return ((hours % 12) + (half === 'p' ? 12 : 0)) * 3600 + minutes * 60;
 }
 
 /** `06:30` of seconds of the day, to the nearest minute; stays within the day. */
@@ -248,5 +265,38 @@ export function formatClock(seconds: number): string {
   return `${String(Math.floor(minutes / 60)).padStart(2, '0')}:${String(minutes % 60).padStart(2, '0')}`;
 }
 
-/** What a time of the day looks like, for options. */
-export const CLOCK_PATTERN = /(?:[01]?\d|2[0-3]):[0-5]\d|(?:[01]\d|2[0-3])[0-5]\d/;
+/** Order of the parts of a day written in numbers alone. */
+export type DayOrder = Exclude<DateOrder, 'ymd'>;
+
+/**
+ * A day as `YYYY-MM-DD` from that, `2026/5/18`, `5/18/2026`, `5-18-26` or `18.5.2026`; undefined when there is none.
+ *
+ * @param order How numbers that could be either are read; a number above 12 can only be the day.
+ * @returns `isAmbiguous` when the other order would give another day: worth saying how it was read.
+ */
+export function parseDay(
+  text: string,
+  order: DayOrder = 'mdy',
+): { day: string; isAmbiguous: boolean } | undefined {
+  const yearFirst = /^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})$/.exec(text.trim());
+  if (yearFirst !== null)
+    return asDay(Number(yearFirst[1]), Number(yearFirst[2]), Number(yearFirst[3]), false);
+  const match = /^(\d{1,2})([-/.])(\d{1,2})\2(\d{4}|\d{2})$/.exec(text.trim());
+  if (match === null) return undefined;
+  const [first, second] = [Number(match[1]), Number(match[3])];
+  const year = Number(match[4]) + (match[4].length === 2 ? 2000 : 0);
+  const isMonthFirst = second > 12 || (first <= 12 && order === 'mdy' && match[2] !== '.');
+  const isAmbiguous = first <= 12 && second <= 12 && first !== second && match[2] !== '.';
+  return isMonthFirst ? asDay(year, first, second, isAmbiguous) : asDay(year, second, first, isAmbiguous);
+}
+
+function asDay(
+  year: number,
+  month: number,
+  day: number,
+  isAmbiguous: boolean,
+): { day: string; isAmbiguous: boolean } | undefined {
+  if (!isCalendarDay(year, month, day)) return undefined;
+  const two = (value: number): string => String(value).padStart(2, '0');
+  return { day: `${year}-${two(month)}-${two(day)}`, isAmbiguous };
+}

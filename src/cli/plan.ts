@@ -74,6 +74,7 @@ export async function run(argv: readonly string[]): Promise<number> {
         values,
         units: settled.units,
         zone,
+        dateOrder: settled.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy',
       },
       { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
     );

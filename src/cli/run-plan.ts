@@ -9,12 +9,12 @@ import {
 } from '../../shared/contract/index.ts';
 import type { DayPlan, dayPlanOptions } from '../../shared/day/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
-import { pageWithoutRoutes, type Zone } from '../../shared/text/index.ts';
+import { type DayOrder, notEnriched, pageWithoutRoutes, type Zone } from '../../shared/text/index.ts';
 import {
   formatPlanCsv,
   formatPlanGpx,
   formatPlanText,
-  isDrawn,
+  isWhole,
   type planOptions,
   readLake,
   readLogs,
@@ -34,6 +34,8 @@ export interface PlanJob {
   readonly units: DisplayUnits;
   /** Of the clock that the plan goes by. */
   readonly zone?: Zone;
+  /** Of days written in numbers alone. */
+  readonly dateOrder?: DayOrder;
 }
 
 export interface PlanHooks {
@@ -63,9 +65,11 @@ export interface PlanResult {
  */
 export async function runPlan(job: PlanJob, hooks: PlanHooks): Promise<PlanResult> {
   const waypoints = readLake(job.lakeFiles, job.salvage, hooks.report);
+  if (waypoints.length > 0 && waypoints.every(({ fields }) => Object.keys(fields).length === 0))
+    throw new Refusal([notEnriched(job.lakeFiles)]);
   const names = waypoints.map(({ waypoint }) => waypoint.name);
   const log: CsvFile | undefined =
-    (await readLogs(job.values.log ?? [], names, job.zone, hooks.report)) ?? job.options.log;
+    (await readLogs(job.values.log ?? [], names, job.zone, hooks.report, job.dateOrder)) ?? job.options.log;
   const errors: Diagnostic[] = [];
   const plan = job.plugin.run(
     { waypoints, survey: job.survey, index: indexSurvey(job.survey) },
@@ -101,7 +105,7 @@ async function planOutputs(
   if (values.csv !== undefined) add(values.csv, formatPlanCsv(plan, units));
   if (values.gpx !== undefined) {
     add(values.gpx, formatPlanGpx(plan, units, values.routePoints));
-    const undrawn = runsOf(plan).filter((run) => !isDrawn(run)).length;
+    const undrawn = runsOf(plan).filter((run) => !isWhole(run)).length;
     if (undrawn > 0) report(pageWithoutRoutes(undrawn));
   }
   return outputs;

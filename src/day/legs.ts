@@ -1,20 +1,33 @@
 import { type DisplayUnits, fromMeters } from '../../shared/contract/index.ts';
-import type { DayPlan, Run } from '../../shared/day/index.ts';
+import type { DayPlan, Run, RunPart } from '../../shared/day/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
 import { bearingDigits, lengthText } from '../../shared/text/index.ts';
-import { isDrawn } from './plan-gpx.ts';
 
 /** Legs of a run that are written out; more are in the GPX. */
 const WRITTEN = 4;
 /** m; shorter ways are in yards or meters. */
 const SHORT = 300;
 
-/** `054M 0.8 mi, 110M 200yd`: the straight parts of a run over known water; empty for a run without a line. */
+/**
+ * `054M 0.8 mi, 110M 200yd; 60yd not sounded; 054M 0.2 mi`: the straight legs of each part of a run, and over what they
+ * go where that is not the user's own soundings; empty when nothing is known of the way.
+ */
 export function legsText(run: Run, declination: number | undefined, units: DisplayUnits): string {
-  if (!isDrawn(run)) return '';
+  return run.parts
+    .filter(({ distance }) => distance >= 1)
+    .map((part) => {
+      if (part.over === 'unknown') return `${wayText(part.distance, units)} not sounded, no line`;
+      const legs = partLegs(part, declination, units);
+      return part.over === 'known' ? legs : `${legs} inside your shoreline only, not sounded, no line`;
+    })
+    .filter((text) => text !== '')
+    .join('; ');
+}
+
+function partLegs({ line }: RunPart, declination: number | undefined, units: DisplayUnits): string {
   const legs: string[] = [];
-  for (let at = 1; at < run.line.length; at++) {
-    const [from, to] = [run.line[at - 1], run.line[at]];
+  for (let at = 1; at < line.length; at++) {
+    const [from, to] = [line[at - 1], line[at]];
     const { distance, bearing } = geodesicInverse(from.lat, from.lon, to.lat, to.lon);
     if (distance < 1) continue;
     const shown = declination === undefined ? bearing : bearing - declination;

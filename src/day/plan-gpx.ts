@@ -1,19 +1,20 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
-import type { DayPlan, PlannedStop, Run } from '../../shared/day/index.ts';
+import { type DayPlan, isDrawn, type Place, type PlannedStop, type Run } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
-import { escapeXml, STOP_TYPE } from '../formats/gpx/index.ts';
+import { escapeXml, PLAN_PLACE, STOP_TYPE } from '../formats/gpx/index.ts';
 import { toAscii } from '../formats/table/index.ts';
 import { boatText, castText, minutesOf, stopName } from './stop-words.ts';
 
 /**
- * The plan as GPX 1.1: every stop as a waypoint in order, and a route for each run over known water.
+ * The plan as GPX 1.1: every stop as a waypoint in order, then every other place that the plan names, and a route for
+ * each part of a run over known water.
  *
- * A run that leaves known water gets no line. @param routePoints Most points of one route; a longer run
- * becomes several routes that share their ends.
+ * What leaves known water gets no line. @param routePoints Most points of one route; a longer run becomes several routes
+ * that share their ends.
  */
 export function formatPlanGpx(plan: DayPlan, units: DisplayUnits, routePoints: number): string {
   const runs = runsOf(plan);
-  const names = [plan.from.name, ...plan.stops.map(stopName), plan.ramp.name];
+  const names = [plan.from.name, ...plan.stops.map(stopName), plan.end.name];
   const routes = runs.flatMap((run, at) =>
     routesOf(run, `${numbered(at)} ${names[at]} to ${names[at + 1]}`, routePoints),
   );
@@ -22,6 +23,8 @@ export function formatPlanGpx(plan: DayPlan, units: DisplayUnits, routePoints: n
     '<gpx version="1.1" creator="downslope" xmlns="http://www.topografix.com/GPX/1/1">',
     `  <metadata><name>Day plan ${plan.date}</name><desc>Not for navigation. Runs are held against your own soundings and zones only.</desc></metadata>`,
     ...plan.stops.map((stop, at) => waypoint(stop, at, units)),
+    ...fallbackPoints(plan, units),
+    ...endPoints(plan),
     ...routes,
     '</gpx>',
     '',
@@ -32,8 +35,45 @@ export function formatPlanGpx(plan: DayPlan, units: DisplayUnits, routePoints: n
 export const runsOf = (plan: DayPlan): Run[] =>
   plan.stops.length === 0 ? [] : [...plan.stops.map((stop) => stop.run), plan.home];
 
-/** True for a run that may be drawn. */
-export const isDrawn = ({ over, line }: Run): boolean => over === 'known' && line.length > 1;
+/** True for a run that is drawn from end to end. */
+export const isWhole = ({ parts }: Run): boolean => parts.length > 0 && parts.every(isDrawn);
+
+/** Boat positions that are named as fallbacks and are no stop, once each. */
+function fallbackPoints(plan: DayPlan, units: DisplayUnits): string[] {
+  const named = new Set(plan.stops.map(stopName));
+  return plan.stops
+    .flatMap(({ fallbacks }) => fallbacks)
+    .flatMap((fallback) => {
+      const name = stopName(fallback);
+      if (named.has(name)) return [];
+      named.add(name);
+      const cast = castText(fallback, units);
+      return [
+        point(
+          fallback.side,
+          `F ${name}`,
+          `${PLAN_PLACE}instead of a stop${cast === '' ? '' : `, cast ${cast}`}`,
+        ),
+      ];
+    });
+}
+
+/** Where the day starts and ends. */
+function endPoints({ ramp, from, end, stops }: DayPlan): string[] {
+  if (stops.length === 0) return [];
+  return [...new Map([ramp, from, end].map((place) => [place.name, place])).values()].map((place) =>
+    point(place, place.name, `${PLAN_PLACE}start or end of the day`),
+  );
+}
+
+const point = ({ lat, lon }: { lat: number; lon: number }, name: string, comment: string): string =>
+  [
+    `  <wpt lat="${lat.toFixed(7)}" lon="${lon.toFixed(7)}">`,
+    `    <name>${xml(name)}</name>`,
+    `    <cmt>${xml(comment)}</cmt>`,
+    `    <type>${STOP_TYPE}</type>`,
+    '  </wpt>',
+  ].join('\n');
 
 const numbered = (at: number): string => String(at + 1).padStart(2, '0');
 
@@ -46,20 +86,13 @@ function waypoint(stop: PlannedStop, at: number, units: DisplayUnits): string {
     ...(cast === '' ? [] : [`cast ${cast}`]),
     `${minutesOf(stop.stay)}min`,
   ].join(', ');
-  return [
-    `  <wpt lat="${stop.side.lat.toFixed(7)}" lon="${stop.side.lon.toFixed(7)}">`,
-    `    <name>${xml(`${numbered(at)} ${stopName(stop)}`)}</name>`,
-    `    <cmt>${xml(comment)}</cmt>`,
-    `    <type>${STOP_TYPE}</type>`,
-    '  </wpt>',
-  ].join('\n');
+  return point(stop.side, `${numbered(at)} ${stopName(stop)}`, comment);
 }
 
 function routesOf(run: Run, name: string, most: number): string[] {
-  if (!isDrawn(run)) return [];
-  const pieces: Run['line'][] = [];
-  for (let from = 0; from < run.line.length - 1; from += most - 1)
-    pieces.push(run.line.slice(from, from + most));
+  const pieces: (readonly Place[])[] = [];
+  for (const { line } of run.parts.filter(isDrawn))
+    for (let from = 0; from < line.length - 1; from += most - 1) pieces.push(line.slice(from, from + most));
   return pieces.map((piece, at) => {
     const title = pieces.length === 1 ? name : `${name} (${at + 1} of ${pieces.length})`;
     const points = piece.map(

@@ -2,7 +2,8 @@ import type { DisplayUnits } from '../../shared/contract/index.ts';
 import { type DayPlan, patternText } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 import { padText, textWidth } from '../formats/table/index.ts';
-import { boatText, castText, runText, stopName, waitText } from './stop-words.ts';
+import { outlookText } from './outlook-text.ts';
+import { boatText, castText, chanceText, runText, stopName, waitText } from './stop-words.ts';
 
 /** Spots left out that are listed in a terminal; the page lists all. */
 const LISTED = 12;
@@ -12,7 +13,8 @@ export function formatPlanText(plan: DayPlan, units: DisplayUnits): string {
   const left = plan.leftOut.map(({ name, why }) => `  ${name}: ${why}`);
   const more = left.length - LISTED;
   return [
-    `Day plan ${plan.date}: ${formatClock(plan.start)} to check-in ${formatClock(plan.checkIn)}, ${plan.stops.length} stops, ${plan.fish.toFixed(1)} fish expected`,
+    `Day plan ${plan.date}: ${formatClock(plan.start)} to check-in ${formatClock(plan.checkIn)}, ${plan.stops.length} stops`,
+    ...(plan.stops.length === 0 ? [] : [`Outlook: ${outlookText(plan, units)}`]),
     ...stopLines(plan, units),
     ...titled(
       'What the last logged day taught:',
@@ -39,11 +41,11 @@ function stopLines(plan: DayPlan, units: DisplayUnits): string[] {
     stopName(stop),
     boatText(stop, units),
     castText(stop, units),
-    stop.fish.toFixed(1),
+    chanceText(stop),
     runText(stop.run),
     waitText(stop),
   ]);
-  const back = ['', formatClock(plan.back), '', '', 'ramp', '', '', '', runText(plan.home), ''];
+  const back = ['', formatClock(plan.back), '', '', plan.end.name, '', '', '', runText(plan.home), ''];
   return aligned([head, ...rows, back]);
 }
 

@@ -1,6 +1,14 @@
 import { type CsvFile, type Diagnostic, Refusal } from '../../shared/contract/index.ts';
 import { LOG_COLUMNS } from '../../shared/day/index.ts';
-import { localReading, parseClock, dayPlan as says, UTC, type Zone } from '../../shared/text/index.ts';
+import {
+  type DayOrder,
+  localReading,
+  parseClock,
+  parseDay,
+  dayPlan as says,
+  UTC,
+  type Zone,
+} from '../../shared/text/index.ts';
 import { readInput } from '../files/index.ts';
 import { parseCsvBytes } from '../formats/csv/index.ts';
 import { readGpx } from '../formats/gpx/index.ts';
@@ -19,6 +27,7 @@ export async function readLogs(
   names: readonly string[],
   zone: Zone | undefined,
   report: (diagnostic: Diagnostic) => void,
+  order: DayOrder = 'mdy',
 ): Promise<CsvFile | undefined> {
   if (files.length === 0) return undefined;
   const problems: Diagnostic[] = [];
@@ -33,7 +42,20 @@ export async function readLogs(
     else rows.push(...lineRows(bytes, file, names, problems));
   }
   if (problems.length > 0) throw new Refusal(problems);
-  return { file: files.join(', '), header: LOG_COLUMNS, rows };
+  return { file: files.join(', '), header: LOG_COLUMNS, rows: withDays(rows, order, report) };
+}
+
+/** Rows with their dates as `YYYY-MM-DD`; how numbers alone were read is said once a file. */
+function withDays(rows: readonly Row[], order: DayOrder, report: (diagnostic: Diagnostic) => void): Row[] {
+  const said = new Set<string>();
+  return rows.map((row) => {
+    const { date = '', file = '' } = row.values;
+    const read = parseDay(date, order);
+    if (read === undefined) return row;
+    if (read.isAmbiguous && !said.has(file)) report(says.datesRead(file, date.trim(), read.day, order));
+    if (read.isAmbiguous) said.add(file);
+    return { ...row, values: { ...row.values, date: read.day } };
+  });
 }
 
 /** A table begins, after comments, with a header that names time and mark. */
@@ -67,10 +89,13 @@ function lineRows(bytes: Uint8Array, file: string, names: readonly string[], pro
 
 /** Columns of a plain line; undefined when it is none. @param names Longest first. */
 export function parseLogLine(text: string, names: readonly string[]): Record<string, string> | undefined {
-  const start = /^\s*(?:(\d{4}-\d{2}-\d{2})\s+)?(\d{1,2}:\d{2}|\d{4})\s+(.*)$/.exec(text);
+  const start =
+    /^\s*(?:(\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4})\s+)?(\d{1,2}[:.]\d{2}(?:\s?[ap]m)?|\d{1,2}\s?[ap]m|\d{4})\s+(.*)$/i.exec(
+      text,
+    );
   if (start === null || parseClock(start[2]) === undefined) return undefined;
   const [, date, time, tail] = start;
-  const known = names.find((name) => tail.startsWith(`${name} `));
+  const known = names.find((name) => tail.toLowerCase().startsWith(`${name.toLowerCase()} `));
   const mark = known ?? /^\S+/.exec(tail)?.[0] ?? '';
   const rest = /^\s+(\d{1,3})(?:\s+(.*))?$/.exec(tail.slice(mark.length));
   if (mark === '' || rest === null) return undefined;

@@ -5,7 +5,7 @@ import { bearingDigits, depthText, formatClock, lengthText } from '../../shared/
 /** Words of a stop that page, table and GPX share. */
 
 /** `144M 48yd to 15ft`; empty without a cast. */
-export function castText({ side }: PlannedStop, units: DisplayUnits): string {
+export function castText({ side }: Pick<PlannedStop, 'side'>, units: DisplayUnits): string {
   if (side.cast === undefined) return '';
   const bearing =
     side.castMagnetic !== undefined
@@ -21,16 +21,20 @@ export function castText({ side }: PlannedStop, units: DisplayUnits): string {
 export const boatText = ({ side }: PlannedStop, units: DisplayUnits): string =>
   side.depth === undefined ? '' : depthText(side.depth, units);
 
-/** `A12 D`, or `A12` when it is fished from the mark itself. */
-export const stopName = ({ spot, side }: PlannedStop): string =>
-  side.isAtMark ? spot.name : `${spot.name} ${sideLetter(side)}`;
+/** `A12 D`: the name of a spot and the letter of a side. */
+export const stopName = ({ spot, side }: Pick<PlannedStop, 'spot' | 'side'>): string =>
+  `${spot.name} ${sideLetter(side)}`;
+
+/** `60 %`: the chance of at least one fish. */
+export const chanceText = ({ chanceOfFish }: Pick<PlannedStop, 'chanceOfFish'>): string =>
+  `${Math.round(100 * chanceOfFish)} %`;
 
 export const minutesOf = (seconds: number): number => Math.round(seconds / 60);
 
 /** `6 +- 1 min`, with a word when the way is not known water. */
 export function runText({ seconds, sd, over }: Run): string {
   const spread = Math.max(1, minutesOf(sd));
-  const word = { known: '', unverified: ', unverified water', estimate: ', estimate' }[over];
+  const word = { known: '', unverified: ', unverified water', unknown: ', partly not sounded' }[over];
   return `${minutesOf(seconds)} +- ${spread} min${word}`;
 }
 
@@ -40,11 +44,11 @@ export function waitText({ waitsFor, begin }: PlannedStop): string {
   return waitsFor === 'opening' ? `opens ${formatClock(begin)}` : `rests until ${formatClock(begin)}`;
 }
 
-/** `B4 D, 5 min, 2.1 fish`, with `(planned for 11:20; go early)` when it is; empty when there is none. */
+/** `B4 D, 5 min run, fish 40 %`, with `(planned for 11:20; go early)` when it is; empty when there is none. */
 export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
   const fallback = fallbacks[at];
   if (fallback === undefined) return '';
-  const { name, side, seconds, fish, plannedFor } = fallback;
+  const { seconds, plannedFor } = fallback;
   const planned = plannedFor === undefined ? '' : ` (planned for ${formatClock(plannedFor)}; go early)`;
-  return `${name} ${side}, ${minutesOf(seconds)} min run, ${fish.toFixed(1)} fish${planned}`;
+  return `${stopName(fallback)}, ${minutesOf(seconds)} min run, fish ${chanceText(fallback)}${planned}`;
 }

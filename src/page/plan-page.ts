@@ -4,10 +4,12 @@ import { formatClock } from '../../shared/text/index.ts';
 import {
   boatText,
   castText,
+  chanceText,
   declinationOf,
   fallbackText,
   legsText,
   minutesOf,
+  outlookText,
   PLAN_CAUTIONS,
   RUN_CAUTION,
   runText,
@@ -73,7 +75,7 @@ function leadText(plan: DayPlan, units: DisplayUnits): string {
   const left = minutesOf(plan.checkIn - plan.back);
   return [
     `From ${formatClock(plan.start)} at the ${plan.from.name === 'ramp' ? 'ramp' : 'boat'}, back at ${formatClock(plan.back)}, ${left} min before the check-in at ${formatClock(plan.checkIn)}.`,
-    `${plan.stops.length} stops among ${plan.spots} spots, ${plan.fish.toFixed(1)} fish expected.`,
+    `${plan.stops.length} stops among ${plan.spots} spots, ${outlookText(plan, units)}.`,
     `Runs at ${Math.round(speed)} ${units === 'ft' ? 'mph' : 'km/h'}${plan.hasWater ? '' : ', all of them estimates: no soundings were given'}.`,
     plan.logged > 0 ? `${plan.logged} logged stops count.` : '',
   ]
@@ -83,7 +85,7 @@ function leadText(plan: DayPlan, units: DisplayUnits): string {
 
 function stopTable(plan: DayPlan, units: DisplayUnits): string {
   const declination = declinationOf(plan);
-  const rows = plan.stops.map((stop, at) => stopRows(stop, at + 1, units, declination, plan.giveUp));
+  const rows = plan.stops.map((stop, at) => stopRows(stop, at + 1, units, declination));
   const home = [
     cell('Arrive', formatClock(plan.back)),
     cell('Leave', ''),
@@ -96,7 +98,7 @@ function stopTable(plan: DayPlan, units: DisplayUnits): string {
   return [
     `<table><thead><tr>${heads.map((text) => `<th scope="col">${text}</th>`).join('')}</tr></thead>`,
     ...rows,
-    `<tbody><tr><th scope="row">Ramp</th>${home.join('')}</tr></tbody>`,
+    `<tbody><tr><th scope="row">${escapeHtml(plan.end.name)}</th>${home.join('')}</tr></tbody>`,
     '</table>',
   ].join('\n');
 }
@@ -110,7 +112,7 @@ const cell = (head: string, text: string, small = ''): string =>
 function runCell(run: Run, declination: number | undefined, units: DisplayUnits): string {
   const legs = legsText(run, declination, units);
   const way = wayText(run.distance, units);
-  const small = legs === '' ? `${way}, no line` : legs.includes(',') ? `${way}: ${legs}` : legs;
+  const small = legs === '' ? `${way}, no line` : /[,;]/.test(legs) ? `${way}: ${legs}` : legs;
   return cell('Run', runText(run), small);
 }
 
@@ -119,7 +121,6 @@ function stopRows(
   number: number,
   units: DisplayUnits,
   declination: number | undefined,
-  giveUp: number,
 ): string {
   const boat = boatText(stop, units);
   const cast = castText(stop, units);
@@ -141,12 +142,12 @@ function stopRows(
     cell('Latest', formatClock(stop.latestLeave)),
     cell('Boat, first cast', where.join(', ')),
     runCell(stop.run, declination, units),
-    cell('Fish', stop.fish.toFixed(1)),
+    cell('Fish', chanceText(stop)),
   ];
   return [
     '<tbody>',
     `<tr><th scope="row">${number}. ${escapeHtml(stopName(stop))}</th>${cells.join('')}</tr>`,
-    `<tr class="more"><td colspan="7">${escapeHtml(more.join('; '))}. Give up after ${minutesOf(giveUp)} min without a bite${others.length === 0 ? ': then the next stop or the ramp' : `: then ${escapeHtml(others.join(', or '))}`}. This side rests until ${formatClock(stop.restUntil)}. <span class="log">fish ____ min ____</span></td></tr>`,
+    `<tr class="more"><td colspan="7">${escapeHtml(more.join('; '))}. Give up after ${minutesOf(stop.giveUp)} min without a bite${others.length === 0 ? ': then the next stop or the ramp' : `: then ${escapeHtml(others.join(', or '))}`}. This side rests until ${formatClock(stop.restUntil)}. <span class="log">fish ____ min ____</span></td></tr>`,
     '</tbody>',
   ].join('');
 }
@@ -157,7 +158,7 @@ function listPart(heading: 'h2' | 'h3', title: string, items: readonly string[])
 }
 
 const readingText = (plan: DayPlan): string =>
-  `D is the boat on the deep side, U on the shallow side or, on a top, in deep water across from D. Latest is the last moment to leave with the rest of the plan still possible. Run times are the middle and one standard deviation. "Estimate" is a run that leaves the water your soundings show: a straight line with an allowance, and no line is drawn for it. Fish expected, chances and rest are a model with stated assumptions, not a measurement; ${minutesOf(plan.checkIn - plan.latestBack)} min are kept in hand before the check-in.`;
+  `D is the boat on the deep side, U on the shallow side or, on a top, in deep water across from D. Latest is the last moment to leave with the rest of the plan still possible. Run times are the middle and one standard deviation. Water that your sonar did not cover is called not sounded: the line is cut there and the time is a straight line with an allowance. Fish is the chance of at least one; chances, weights and rest are a model with stated assumptions, not a measurement; ${minutesOf(plan.checkIn - plan.latestBack)} min are kept in hand before the check-in.`;
 
 function escapeHtml(text: string): string {
   return text

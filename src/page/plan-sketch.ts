@@ -1,6 +1,6 @@
-import type { DayPlan, PlanPlace } from '../../shared/day/index.ts';
+import { type DayPlan, isDrawn, type PlanPlace } from '../../shared/day/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
-import { isDrawn, runsOf } from '../day/index.ts';
+import { runsOf } from '../day/index.ts';
 
 /** Width of the drawing, in its own units, and the margin round it. */
 const WIDTH = 600;
@@ -12,7 +12,7 @@ const MOST_HEIGHT = 700;
 export function planSketch(plan: DayPlan): string {
   const frame = localFrame(plan.ramp.lat, plan.ramp.lon);
   const places = [plan.ramp, plan.from, ...plan.stops.map(({ side }) => side)];
-  const lines = runsOf(plan).map((run) => (isDrawn(run) ? run.line : []));
+  const lines = runsOf(plan).flatMap((run) => run.parts.filter(isDrawn).map(({ line }) => line));
   const local = [...places, ...lines.flat()].map(({ lat, lon }) => frame.toLocal(lat, lon));
   const [west, east] = spanOf(local.map(([x]) => x));
   const [south, north] = spanOf(local.map(([, y]) => y));
@@ -42,7 +42,7 @@ export function planSketch(plan: DayPlan): string {
     `<figure><svg viewBox="0 0 ${WIDTH} ${Math.round(height)}" role="img" aria-label="Stops in order, north up">`,
     `<g fill="none" stroke="currentColor" stroke-width="1.5" stroke-opacity="0.55">${paths.join('')}</g>`,
     ...drawDots(dots, height),
-    '</svg><figcaption>North is up. A line is a run over known water; runs without a line are estimates.</figcaption></figure>',
+    '</svg><figcaption>North is up. A line is a run over known water; where there is none your sonar did not cover the way.</figcaption></figure>',
   ].join('');
 }
 

@@ -25,7 +25,7 @@ describe.each(COMMANDS)('downslope %s', (command) => {
 test('defaults are written as a person would type them', () => {
   const { stdout } = runProgram(['plugins', 'day-plan']);
   expect(stdout).toContain('Run speed on open water. From 0.5 to 60 m/s. Default 45 mph.');
-  expect(stdout).toContain('Default 12,20,30,40.');
+  expect(stdout).toContain('Default 20,30,40.');
   expect(stdout).toContain('Default 20 min.');
 });
 

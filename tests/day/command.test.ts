@@ -56,7 +56,9 @@ describe('downslope plan', () => {
     expect(first.stdout).toMatch(/^Day plan 2026-07-04: 06:30 to check-in 08:30, \d stops/);
     const texts = outputs.map((name) => readFileSync(join(folder, name), 'utf8'));
     expect(texts[0]).toContain('Not for navigation');
-    expect(texts[2].match(/<rte>/g)!.length).toBe(texts[2].match(/<wpt /g)!.length + 1);
+    const stops = texts[1].trim().split('\r\n').length - 1;
+    expect(texts[2].match(/<rte>/g)!.length).toBe(stops + 1);
+    expect(texts[0]).not.toMatch(/fish expected/i);
     const refused = runProgram([...args, '--check-in', '08:30', ...files], { cwd: folder });
     expect(refused.status).toBe(1);
     const again = runProgram([...args, '--check-in', '08:30', ...files, '--force'], { cwd: folder });
@@ -78,6 +80,18 @@ describe('downslope plan', () => {
     const alone = runProgram(['plan', 'lake.enriched.gpx', ...ramp], { cwd: folder });
     const both = runProgram(['plan', 'lake.enriched.gpx', 'day.gpx', ...ramp], { cwd: folder });
     expect(both.stdout).toBe(alone.stdout);
+  });
+
+  test('a file that was not enriched is refused with the command to run', () => {
+    const folder = lakeFolder();
+    write(
+      folder,
+      'raw.gpx',
+      '<?xml version="1.0"?><gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1"><wpt lat="40" lon="-90"><name>A1</name></wpt></gpx>',
+    );
+    const { status, stderr } = runProgram(['plan', 'raw.gpx', '--ramp', placeText(0, 0)], { cwd: folder });
+    expect(status).toBe(1);
+    expect(stderr).toContain('downslope enrich raw.gpx --soundings');
   });
 
   test('the report carries the plan and every spot, and the plan stays the same', () => {

@@ -37,7 +37,7 @@ test('legs of a run over known water add up to its length, and an estimate has n
   const yards = [...legsText(run, undefined, 'm').matchAll(/\d{3}T (?:(\d+)m|([\d.]+) km)/g)];
   const sum = yards.reduce((all, [, meters, km]) => all + Number(meters ?? 1000 * Number(km)), 0);
   expect(Math.abs(sum - run.distance)).toBeLessThan(60 * yards.length);
-  expect(legsText({ ...run, over: 'estimate', line: [] }, 3, 'ft')).toBe('');
+  expect(legsText({ ...run, over: 'unknown', parts: [] }, 3, 'ft')).toBe('');
 });
 
 test('labels of the sketch are inside it and hide neither each other nor a stop', () => {

@@ -1,8 +1,10 @@
 import { DOMParser } from '@xmldom/xmldom';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { knownWater, stateAt, WATER } from '../../shared/day/known-water.ts';
-import { RunTimes } from '../../shared/day/runs.ts';
+import { knownWater, stateAt, WATER, type WaterInput } from '../../shared/day/known-water.ts';
+import { LakeWays } from '../../shared/day/lake-ways.ts';
+import { isDrawn } from '../../shared/day/run-parts.ts';
+import { type Run, RunTimes } from '../../shared/day/runs.ts';
 import { geodesicInverse } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { crossesClosed, readZones } from '../../shared/geo/zones.ts';
@@ -24,9 +26,26 @@ const at = (east: number, north: number) => {
 function runsBetween(places: { lat: number; lon: number }[], zoneFiles: { value: unknown }[] = []) {
   const zones = zoneFiles.flatMap(({ value }) => readZones(value, '').zones);
   const { survey } = ringLake(0, 1).input;
-  const water = knownWater({ soundings: survey, leastDepth: 2, zones, hours: HOURS, places });
-  return { water, runs: new RunTimes(places, water, { speed: SPEED, underWay: 0, zones, hours: HOURS }) };
+  const ways = new LakeWays(knownWater({ soundings: survey, leastDepth: 2, places })).during(
+    zones,
+    HOURS,
+    SPEED,
+  );
+  const { water } = ways;
+  return { water, runs: new RunTimes(places, ways, { speed: SPEED, underWay: 0, zones, hours: HOURS }) };
 }
+
+/** Runs over water without zones. */
+function runsOver(input: WaterInput, places = input.places) {
+  const ways = new LakeWays(knownWater(input)).during([], HOURS, SPEED);
+  return new RunTimes(places, ways, { speed: SPEED, underWay: 0, zones: [], hours: HOURS });
+}
+
+/** The whole line of a run whose parts are all drawn. */
+const lineOf = ({ parts }: Run) => {
+  expect(parts).toHaveLength(1);
+  return parts[0].line;
+};
 
 /** Places every few meters along a line. */
 function along(line: readonly { lat: number; lon: number }[], every = 2): { lat: number; lon: number }[] {
@@ -47,9 +66,9 @@ describe('running over water', () => {
     const run = runs.run(0, 1);
     const [boat, other] = [at(-800, 340), at(-830, -300)];
     const led = runs.between(run, boat, other);
-    expect(led).toEqual({ ...run, line: [boat, other] });
+    expect(led).toEqual({ ...run, parts: [{ ...run.parts[0], line: [boat, other] }] });
     const ashore = at(0, 0);
-    expect(runs.between(run, places[0], ashore).line.at(-1)).toEqual(run.line.at(-1));
+    expect(lineOf(runs.between(run, places[0], ashore)).at(-1)).toEqual(lineOf(run).at(-1));
   });
 
   test('a clear straight run takes its distance over the speed', () => {
@@ -57,7 +76,7 @@ describe('running over water', () => {
     const { runs } = runsBetween(places);
     const run = runs.run(0, 1);
     expect(run.over).toBe('known');
-    expect(run.line).toHaveLength(2);
+    expect(lineOf(run)).toHaveLength(2);
     expect(Math.abs(run.seconds - 600 / SPEED)).toBeLessThan(0.05);
     expect(run.sd).toBeGreaterThan(0);
   });
@@ -67,7 +86,7 @@ describe('running over water', () => {
     const { runs, water } = runsBetween(places);
     const run = runs.run(0, 1);
     expect(run.over).toBe('known');
-    for (const { lat, lon } of along(run.line)) expect(stateAt(water, lat, lon)).toBe(WATER.known);
+    for (const { lat, lon } of along(lineOf(run))) expect(stateAt(water, lat, lon)).toBe(WATER.known);
     // Two tangents to the circle of radius r and the arc between them.
     const shortest = (r: number) =>
       2 * (Math.sqrt(800 * 800 - r * r) + r * (Math.PI / 2 - Math.acos(r / 800)));
@@ -114,31 +133,166 @@ describe('running over water', () => {
     const shoal = survey.shallowest.map((depth, row) =>
       Math.abs(survey.lat[row] - places[0].lat) < 1e-4 ? 0.5 : depth,
     );
-    const water = knownWater({
-      soundings: { ...survey, shallowest: shoal },
-      leastDepth: 2,
-      zones: [],
-      hours: HOURS,
-      places,
-    });
+    const input = { soundings: { ...survey, shallowest: shoal }, leastDepth: 2, places };
+    const water = knownWater(input);
     expect(stateAt(water, places[0].lat, places[0].lon)).toBe(WATER.shallow);
-    const runs = new RunTimes(places, water, settings);
-    expect(runs.run(0, 2).over).toBe('estimate');
-    expect(runs.run(0, 2).line).toEqual([]);
-    expect(new RunTimes(places, undefined, settings).run(0, 1).over).toBe('estimate');
+    const runs = runsOver(input);
+    expect(runs.run(0, 2).over).toBe('unknown');
+    expect(runs.run(0, 2).parts).toEqual([]);
+    expect(new RunTimes(places, undefined, settings).run(0, 1).over).toBe('unknown');
   });
 
   test('water inside a shoreline only is unverified: run over, never drawn', () => {
     const places = [at(-800, 0), at(0, 0)];
     const { survey } = ringLake(0, 1).input;
     const shore = readZones(zoneFile({ rule: 'closed' }, -1300, -1300, 2600).value, '').zones[0].polygons;
-    const water = knownWater({ soundings: survey, leastDepth: 2, zones: [], shore, hours: HOURS, places });
-    const run = new RunTimes(places, water, { speed: SPEED, underWay: 0, zones: [], hours: HOURS }).run(0, 1);
+    const run = runsOver({ soundings: survey, leastDepth: 2, shore, places }).run(0, 1);
     expect(run.over).toBe('unverified');
     const lake = ringLake(3, 2);
     const made = plan(lake, { at: '40,-90', now: '07:00', shore: zoneFile({}, -1300, -1300, 2600) }).plan!;
     expect(made.stops[0].run.over).toBe('unverified');
-    expect(formatPlanGpx(made, 'ft', 50)).not.toContain('01 here to');
+    for (const { lat, lon } of routesOf(formatPlanGpx(made, 'ft', 50)).flatMap((line) => along(line, 5)))
+      expect(Math.hypot(...localFrame(40, -90).toLocal(lat, lon))).toBeGreaterThan(470);
+  });
+});
+
+/** Two basins sounded in passes 20 m apart, 15 m and more from a causeway that runs north and south. */
+function basins(width: number, gap?: readonly [number, number]) {
+  const lat: number[] = [];
+  const lon: number[] = [];
+  for (let east = -400; east <= 400; east += 5) {
+    for (let north = -300; north <= 300; north += 5) {
+      const isPass = Math.round(Math.abs(east) - width / 2 - 15) % 20 === 0;
+      const isUnder = gap !== undefined && north === (gap[0] + gap[1]) / 2;
+      if (!(isUnder || (isPass && Math.abs(east) >= width / 2 + 15))) continue;
+      const [toLat, toLon] = geographic(east, north);
+      lat.push(toLat);
+      lon.push(toLon);
+    }
+  }
+  const soundings = {
+    count: lat.length,
+    lat: Float64Array.from(lat),
+    lon: Float64Array.from(lon),
+    shallowest: new Float32Array(lat.length).fill(6),
+  };
+  const ring = (corners: readonly (readonly [number, number])[]) =>
+    [...corners, corners[0]].map(([east, north]): [number, number] => {
+      const [toLat, toLon] = geographic(east, north);
+      return [toLon, toLat];
+    });
+  const half = width / 2;
+  const box = (west: number, east: number) => [
+    ring([
+      [west, -350],
+      [east, -350],
+      [east, 350],
+      [west, 350],
+    ]),
+  ];
+  const shore =
+    gap === undefined
+      ? [box(-450, -half), box(half, 450)]
+      : [
+          [
+            ring([
+              [-450, -350],
+              [-half, -350],
+              [-half, gap[0]],
+              [half, gap[0]],
+              [half, -350],
+              [450, -350],
+              [450, 350],
+              [half, 350],
+              [half, gap[1]],
+              [-half, gap[1]],
+              [-half, 350],
+              [-450, 350],
+            ]),
+          ],
+        ];
+  const isLand = (lat: number, lon: number): boolean => {
+    const [east, north] = localFrame(40, -90).toLocal(lat, lon);
+    return Math.abs(east) < half - 0.01 && !(gap !== undefined && north > gap[0] && north < gap[1]);
+  };
+  return { soundings, shore, isLand };
+}
+
+describe('two basins and a causeway', () => {
+  const places = [at(-200, 0), at(200, 0)];
+  const drawn = (run: Run) => run.parts.filter(isDrawn).flatMap(({ line }) => along(line, 1));
+
+  test.each([20, 40, 60, 100])(
+    '%i m wide: nothing is drawn over it, with a shoreline or without',
+    (width) => {
+      const { soundings, shore, isLand } = basins(width);
+      const without = runsOver({ soundings, leastDepth: 2, places }).run(0, 1);
+      expect(without.over).toBe('unknown');
+      expect(without.parts.map(({ over }) => over)).toEqual(['known', 'unknown', 'known']);
+      expect(drawn(without).some(({ lat, lon }) => isLand(lat, lon))).toBe(false);
+      const within = runsOver({ soundings, shore, leastDepth: 2, places });
+      expect(within.run(0, 1).seconds).toBe(Infinity);
+      expect(within.matrix()[1]).toBe(Infinity);
+      expect(within.run(0, 1).parts).toEqual([]);
+    },
+  );
+
+  test.each([20, 60])('%i m wide with a bridge: the run goes under it and stays off the land', (width) => {
+    const { soundings, shore, isLand } = basins(width, [180, 210]);
+    for (const input of [
+      { soundings, leastDepth: 2, places },
+      { soundings, shore, leastDepth: 2, places },
+    ]) {
+      const run = runsOver(input).run(0, 1);
+      expect(run.over === 'known' || run.over === 'unverified').toBe(true);
+      const whole = run.parts.flatMap(({ line }) => along(line, 1));
+      expect(whole.some(({ lat, lon }) => isLand(lat, lon))).toBe(false);
+      expect(run.distance).toBeGreaterThan(500);
+    }
+  });
+
+  test('an island in the shoreline is gone round, though passes lie on both sides of it', () => {
+    const { soundings } = basins(0.1);
+    const corner = (east: number, north: number): [number, number] => {
+      const [lat, lon] = geographic(east, north);
+      return [lon, lat];
+    };
+    const square = (half: number) =>
+      [
+        [-half, -half],
+        [half, -half],
+        [half, half],
+        [-half, half],
+        [-half, -half],
+      ].map(([east, north]) => corner(east, north));
+    const shore = [[square(450), square(12)]];
+    const run = runsOver({ soundings, shore, leastDepth: 2, places }).run(0, 1);
+    const frame = localFrame(40, -90);
+    for (const { lat, lon } of run.parts.flatMap(({ line }) => along(line, 1))) {
+      const [east, north] = frame.toLocal(lat, lon);
+      expect(Math.max(Math.abs(east), Math.abs(north))).toBeGreaterThan(12);
+    }
+    expect(run.parts.length).toBeGreaterThan(0);
+  });
+
+  test('passes up to 40 m apart have known water between them, wider ones do not', () => {
+    for (const [apart, state] of [
+      [36, WATER.known],
+      [50, WATER.unknown],
+    ] as const) {
+      const rows = Array.from({ length: 80 }, (_, at) => at).flatMap((at) =>
+        [-apart / 2, apart / 2].map((east) => geographic(east, 5 * (at - 40))),
+      );
+      const soundings = {
+        count: rows.length,
+        lat: Float64Array.from(rows, ([lat]) => lat),
+        lon: Float64Array.from(rows, ([, lon]) => lon),
+        shallowest: new Float32Array(rows.length).fill(6),
+      };
+      const water = knownWater({ soundings, leastDepth: 2, places });
+      for (let north = -60; north <= 60; north += 7)
+        expect(stateAt(water, ...geographic(0, north))).toBe(state);
+    }
   });
 });
 
@@ -183,8 +337,14 @@ describe('what a plan is written as', () => {
   test('GPX holds a waypoint for every stop and a route for every drawn run, names escaped', () => {
     const made = plan(ringLake(8, 3), { zones }).plan!;
     const text = formatPlanGpx(made, 'ft', 50);
-    expect(text.match(/<wpt /g)).toHaveLength(made.stops.length);
-    expect(routesOf(text)).toHaveLength(runsOf(made).length);
+    const names = Array.from(text.matchAll(/<name>(.*?)<\/name>/g), ([, name]) => name);
+    for (const { spot, side, fallbacks } of made.stops) {
+      for (const place of [{ spot, side }, ...fallbacks])
+        expect(
+          names.some((name) => name.endsWith(` ${place.spot.name} ${place.side.side === 0 ? 'D' : 'U'}`)),
+        ).toBe(true);
+    }
+    expect(routesOf(text)).toHaveLength(runsOf(made).filter(({ parts }) => parts.length > 0).length);
     expect(text).toContain('Not for navigation');
   });
 

@@ -90,10 +90,20 @@ describe('demo, run by the program and checked against the known bottom', () => 
   });
 
   test('depth at the waypoints is within 0.3 m of the true bottom, root mean square, on the level of the plan', () => {
+    // L2 says a depth of its own that is 8 ft off, for the demo to show what happens then.
     const errors = rows
-      .filter(({ status }) => status === 'ok')
+      .filter(({ status, waypoint }) => status === 'ok' && waypoint !== 'L2')
       .map((row) => Number(row.depth_m) - (trueDepth(row.lat, row.lon) ?? Number.NaN));
     expect(rms(errors)).toBeLessThan(0.3);
+  });
+
+  test('a mark that says another depth than the passes gets both, and its interval holds the true one', () => {
+    const row = rows.find(({ waypoint }) => waypoint === 'L2');
+    if (row === undefined) throw new Error('the demo has no mark L2');
+    const truth = trueDepth(row.lat, row.lon) ?? Number.NaN;
+    expect(Math.abs(Number(row.pass_depth_m) - truth)).toBeLessThan(0.5);
+    expect(Number(row.depth_low_m)).toBeLessThan(truth);
+    expect(Number(row.depth_high_m)).toBeGreaterThan(truth);
   });
 
   test('most waypoints get a boat on the deep side, and no boat sits in less than the draft', () => {

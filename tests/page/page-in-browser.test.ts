@@ -8,6 +8,7 @@ import { pathToFileURL } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { rankCasts } from '../../shared/retrieve/spot-score.ts';
 import { renderReport } from '../../src/page/report-page.ts';
 import { startViewServer } from '../../src/page/view-server.ts';
 import { browserProgram, NO_BROWSER, openPage, startBrowser } from './browser.ts';
@@ -127,7 +128,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await reset();
     await page.selectOption('#f-contact', '10');
     const touching = spots.filter(
-      ({ fields }) => Math.round((fields.downslope_fish_contact ?? 0) / 0.9144) >= 10,
+      ({ fields }) => Math.round((rankCasts(fields)[0]?.worth ?? 0) / 0.9144) >= 10,
     );
     expect(touching.length).toBeGreaterThan(0);
     expect(await shownRows(page)).toEqual(touching.map(({ waypoint }) => waypoint.index + 1));

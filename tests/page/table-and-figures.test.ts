@@ -74,6 +74,7 @@ describe('figures and table of one run', () => {
 
   test('boat symbols stand where the table says, on the isobath of their depth', () => {
     let boats = 0;
+    let drawn = 0;
     rows.forEach((row, i) => {
       const svg = figure(i, 'plan');
       const { west, north, scale } = rootData(svg);
@@ -93,10 +94,14 @@ describe('figures and table of one run', () => {
         expect(off).toBeLessThan(0.05);
         // Between nodes 6 m apart the drawn isobath is linear, the model is not: up to about 1 m on gentle ground.
         const lines = pathsOf(svg, /class="own"/).map((d) => distanceToLines(place, readPath(d)) / scale);
+        // A boat on the deepest node, as off a hump on level ground, has no isobath of its own to draw.
+        if (lines.length === 0) continue;
+        drawn += 1;
         expect(Math.min(...lines)).toBeLessThan(1);
       }
     });
     expect(boats).toBeGreaterThan(4);
+    expect(drawn).toBeGreaterThan(4);
   });
 
   test('a side view is drawn for each cast of the table, at its length and depths', () => {

@@ -10,7 +10,7 @@ describe('parseWind', () => {
   });
 
   it('refuses what is no wind', () => {
-    for (const text of ['', '210', '210@12', '400@12mph', '210@300mph', '-10@5mph', 'SW@5mph'])
+    for (const text of ['', '210', '210@12', '400@12mph', '210@300mph', '-10@5mph', 'SX@5mph', 'SW@5'])
       expect(parseWind(text)).toBeUndefined();
   });
 });

@@ -38,11 +38,49 @@ export const noFeasibleStop = (spots: number, minutes: number): Diagnostic =>
 export const noSpots = (): Diagnostic =>
   warning('no-spots', 'Found no marks to plan for; the plan is empty. Give the enriched waypoint file.');
 
-export const placeText = (option: string, found: string): Diagnostic =>
+export const placeText = (option: string, found: string, near: readonly string[]): Diagnostic =>
   error(
     'place',
-    `Unexpected ${option} ${JSON.stringify(found)}, expected LAT,LON in degrees such as 35.1234,-85.4321. Copy the position from a waypoint.`,
+    `${option} ${JSON.stringify(found)} is no place: it is neither LAT,LON such as 35.1234,-85.4321 nor a mark of this lake.${nearText(near)}`,
   );
+
+const nearText = (near: readonly string[]): string =>
+  near.length === 0 ? '' : ` Marks with names like it: ${near.join(', ')}.`;
+
+export const wishUnknown = (flag: string, found: string, near: readonly string[]): Diagnostic =>
+  error('mark', `${flag} ${JSON.stringify(found)} names no mark of this lake.${nearText(near)}`);
+
+export const notBeforeText = (found: string): Diagnostic =>
+  error(
+    'not-before',
+    `--not-before ${JSON.stringify(found)} cannot be read. Write mark and time, such as "LEDGE 8=9:00".`,
+  );
+
+export const wishTwice = (wish: string, names: readonly string[]): Diagnostic =>
+  error('wish-twice', `Only one mark can be the ${wish} stop: ${names.join(', ')} all are. Keep one.`);
+
+export const sizeText = (found: string): Diagnostic =>
+  error(
+    'sizes',
+    `--sizes ${JSON.stringify(found)} cannot be read. Write word and weight, such as good=3.5lb.`,
+  );
+
+export const mustLeftOut = (name: string, why: string): Diagnostic =>
+  warning('must-left-out', `${name} has to be in the plan and is not: ${why}.`);
+
+export const notEnriched = (files: readonly string[]): Diagnostic =>
+  error(
+    'not-enriched',
+    `No mark of ${files.join(', ')} has a cast: a plan needs boat positions. First run: downslope enrich ${files.map((file) => (/\s/.test(file) ? JSON.stringify(file) : file)).join(' ')} --soundings YOUR_LOGS`,
+  );
+
+export const datesRead = (file: string, found: string, day: string, order: string): Diagnostic => ({
+  ...note(
+    'date-order',
+    `Dates read as ${order === 'dmy' ? 'day/month/year' : 'month/day/year'} (${found} is ${day}). Wrong? Add --date-order ${order === 'dmy' ? 'mdy' : 'dmy'}.`,
+  ),
+  place: { file },
+});
 
 export const rampMissing = (): Diagnostic =>
   error(
@@ -50,11 +88,8 @@ export const rampMissing = (): Diagnostic =>
     'Found no --ramp, need LAT,LON of the place where the day starts and ends. Pass --ramp, or write ramp in the configuration.',
   );
 
-export const nowAlone = (given: string, missing: string): Diagnostic =>
-  error(
-    'now-at',
-    `Unexpected ${given} without ${missing}, expected both to plan the rest of the day. Add ${missing}, or leave ${given} out.`,
-  );
+export const nowAlone = (): Diagnostic =>
+  error('now-at', '--now needs --at: say where you are, LAT,LON or the name of a mark.');
 
 export const nowOutside = (now: string, start: string, checkIn: string): Diagnostic =>
   error(
@@ -74,10 +109,10 @@ export const placeOffWater = (what: string, distance: number): Diagnostic =>
     `${what} is ${inMeters(distance)} from water that the soundings show deep enough; that part of each run is not drawn.`,
   );
 
-export const estimatedRuns = (count: number): Diagnostic =>
+export const unknownRuns = (count: number): Diagnostic =>
   note(
-    'estimated-runs',
-    `${plural(count, 'run')} of the plan ${count === 1 ? 'leaves' : 'leave'} known water: the time is an estimate, no line is drawn.`,
+    'unknown-water',
+    `${plural(count, 'run')} of the plan ${count === 1 ? 'crosses' : 'cross'} water that your sonar did not cover: the line is cut there and the time is an estimate.`,
   );
 
 const atLine = (file: string, line: number, diagnostic: Diagnostic): Diagnostic => ({
@@ -111,13 +146,13 @@ export const logValue = (
     ),
   );
 
-export const logMark = (file: string, line: number, mark: string): Diagnostic =>
+export const logMark = (file: string, line: number, mark: string, near: readonly string[]): Diagnostic =>
   atLine(
     file,
     line,
     warning(
       'log-mark',
-      `Unexpected mark ${JSON.stringify(mark)}, expected the name of a mark of this lake; the stop was not used. Check the spelling.`,
+      `${JSON.stringify(mark)} is no mark of this lake; the stop was not used.${nearText(near)}`,
     ),
   );
 
@@ -147,13 +182,13 @@ export const logLater = (file: string, line: number, date: string, planned: stri
     ),
   );
 
-export const markUnknown = (file: string, line: number, mark: string): Diagnostic =>
+export const markUnknown = (file: string, line: number, mark: string, near: readonly string[]): Diagnostic =>
   atLine(
     file,
     line,
     warning(
       'mark-unknown',
-      `Unexpected mark ${JSON.stringify(mark)}, expected the name of a mark of this lake; the row was not used. Check the spelling.`,
+      `${JSON.stringify(mark)} is no mark of this lake; the row was not used.${nearText(near)}`,
     ),
   );
 
@@ -191,5 +226,5 @@ export const stayText = (found: string): Diagnostic =>
 export const pageWithoutRoutes = (count: number): Diagnostic =>
   note(
     'route-waypoints',
-    `${plural(count, 'run')} went into the GPX as waypoints only: part of the way is not known water.`,
+    `${plural(count, 'run')} ${count === 1 ? 'has' : 'have'} gaps in the GPX: no line is drawn over water that your sonar did not cover.`,
   );

@@ -9,6 +9,9 @@ import { angleName } from '../../../shared/text/index.ts';
 import { columnName, formatField } from '../table/index.ts';
 import type { GeoCast, GeoProperties, GeoSpot } from './geojson.ts';
 
+/** Property of a boat, landing or cast that says which side or angle it is. */
+const CAST_KIND = 'cast_kind';
+
 type Fields = readonly (readonly [string, FieldDefinition])[];
 
 /**
@@ -57,14 +60,16 @@ function propertiesOf(
     .filter(([name]) => fields[name] !== undefined)
     .map(([name, definition]) => {
       const text = formatField(fields[name], definition, units);
-      const key = columnName(name.slice(prefix.length), definition, units);
+      const own = name.slice(prefix.length);
+      // `kind` is what the feature is: boat, landing or cast.
+      const key = own === 'kind' ? CAST_KIND : columnName(own, definition, units);
       return [key, definition.type === 'number' ? Number(text) : text] as const;
     });
   return Object.fromEntries(entries);
 }
 
 const planProperties = (plan: CastPlan, units: DisplayUnits): GeoProperties => ({
-  kind: angleName(plan),
+  [CAST_KIND]: angleName(plan),
   [`depth_${units}`]: round(fromMeters(plan.boat.depth, units), 2),
   cast_true_deg: Math.round(plan.bearing) % 360,
   [`cast_${units}`]: round(fromMeters(plan.cast, units), 1),

@@ -7,7 +7,7 @@ export type { GpxDocument, GpxWaypoint, Span } from './gpx-document.ts';
 export { mergeGpx } from './merge-gpx.ts';
 export type { LatLon } from './near.ts';
 export { gpxMergeOptions, gpxOutputOptions } from './output-options.ts';
-export { STOP_TYPE } from './plan-stop.ts';
+export { PLAN_PLACE, STOP_TYPE } from './plan-stop.ts';
 export { readGpx } from './read-gpx.ts';
 export { formatRoutesGpx } from './routes-gpx.ts';
 export { readTrackPoints, type TrackPointBatch } from './track-points.ts';

@@ -1,8 +1,10 @@
 /** `type` of the stops of a day plan that we write as waypoints. */
 export const STOP_TYPE = 'day plan stop';
-/** Start of our comments on them, which a unit may cut: the hours, then boat, cast or minutes. */
+/** Start of our comments on the other places that a plan names. */
+export const PLAN_PLACE = 'Day plan: ';
+/** Start of our comments on stops, which a unit may cut: the hours, then boat, cast or minutes. */
 const STOP_COMMENT = /^\d\d:\d\d-\d\d:\d\d, (?:boat \d|cast \d|\d+min)/;
 
 /** True for a stop of a day plan, also one that comes back from a unit without its type. */
 export const isPlanStop = (type: string, comment: string): boolean =>
-  type === STOP_TYPE || STOP_COMMENT.test(comment);
+  type === STOP_TYPE || STOP_COMMENT.test(comment) || comment.startsWith(PLAN_PLACE);

@@ -1,0 +1,67 @@
+import type { DayPlanOptions } from './options.ts';
+import { type BagRules, bagLines, type StopPromise } from './outlook.ts';
+import type { Stop } from './problem.ts';
+import type { Setup } from './set-up.ts';
+import { gainOver, parseWeight } from './sizes.ts';
+import { factorAt, Walk } from './walk.ts';
+
+/** What counts for the bag of the day. */
+export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOptions): BagRules {
+  const usual = parseWeight(options.fishWeight) ?? 1;
+  const held = logged
+    .filter(({ date }) => date === options.date)
+    .flatMap(({ fish, weights }) => [
+      ...weights,
+      ...Array.from({ length: Math.max(0, fish - weights.length) }, () => usual),
+    ]);
+  return { limit: options.limit, keeper: parseWeight(options.keeper) ?? 0, held };
+}
+
+/** What each stop of an order may give. */
+export function promisesOf(stops: readonly Stop[], setup: Setup): StopPromise[] {
+  const { problem, chances, weights } = setup;
+  const walk = new Walk(problem);
+  return stops.map(({ spot, side, stay }) => {
+    walk.push(spot, side, stay);
+    const { depth } = walk;
+    const begin = walk.begin[depth];
+    const yields = 1 - Math.exp(-problem.stays[stay] / problem.rest.theta);
+    const caught = walk.stock[depth] * yields * problem.share[2 * spot + side];
+    return {
+      spot,
+      chance: chances[spot],
+      fish:
+        chances[spot] === 0
+          ? 0
+          : (problem.value[spot] / chances[spot]) * caught * factorAt(problem, spot, begin),
+      weight: weights[spot],
+      from: begin + problem.rest.setUp,
+      to: walk.departure[depth],
+    };
+  });
+}
+
+/**
+ * What one more fish of each spot counts for: the weight that it adds to the bag on average over drawn days of an order,
+ * 1 on average over the spots; the mean of that and the factors before.
+ *
+ * @param before Empty for none: the factors are then those of a full bag of ordinary fish and none, half each.
+ */
+export function bagFactors(
+  stops: readonly Stop[],
+  before: ArrayLike<number>,
+  setup: Setup,
+  rules: BagRules,
+): Float64Array<ArrayBuffer> {
+  const { weights } = setup;
+  const middle = weights.reduce((sum, weight) => sum + weight, 0) / weights.length;
+  const lines = before.length === 0 ? [0, middle] : bagLines(promisesOf(stops, setup), rules);
+  const gains = Float64Array.from(
+    weights,
+    (weight) => lines.reduce((sum, line) => sum + gainOver(weight, line, rules.keeper), 0) / lines.length,
+  );
+  const mean = gains.reduce((sum, gain) => sum + gain, 0) / gains.length;
+  if (!(mean > 0)) return new Float64Array(weights.length).fill(1);
+  const even = gains.map((gain) => gain / mean);
+  return before.length === 0 ? even : even.map((gain, spot) => (gain + before[spot]) / 2);
+}

@@ -1,0 +1,154 @@
+import { type Diagnostic, METERS_PER_SECOND_PER, type SpeedUnit, type Waypoint } from '../contract/index.ts';
+import type { Hours } from '../geo/index.ts';
+import { parseWind } from '../retrieve/index.ts';
+import { nearNames, parseClock, parsePlace, dayPlan as says } from '../text/index.ts';
+import { markNames } from './mark-names.ts';
+import type { DayPlanOptions } from './options.ts';
+import type { PlanPlace } from './plan.ts';
+import { parseWeight } from './sizes.ts';
+
+/** Times and places of the day. */
+export interface Day {
+  /** s of the day. */
+  readonly start: number;
+  readonly checkIn: number;
+  readonly latestBack: number;
+  readonly ramp: PlanPlace;
+  /** Where the boat is at the start, and where the day ends. */
+  readonly from: PlanPlace;
+  readonly end: PlanPlace;
+  /** True when a part of the day is over. */
+  readonly isUnderWay: boolean;
+  readonly hours: Hours;
+  readonly speed: number;
+  readonly windFrom?: number;
+}
+
+/** What is wrong with times, stays and sizes of the day, or contradicts; known before anything is read. */
+export function dayProblems(options: DayPlanOptions): Diagnostic[] {
+  const problems: Diagnostic[] = [];
+  const report = (diagnostic: Diagnostic): void => void problems.push(diagnostic);
+  readTimes(options, report);
+  readStays(options, report);
+  readSizes(options, report);
+  speedInWind(options, undefined, report);
+  if (options.ramp === undefined) report(says.rampMissing());
+  return problems.filter(({ severity }) => severity === 'error');
+}
+
+interface Times {
+  readonly start: number;
+  readonly checkIn: number;
+}
+
+function readTimes(options: DayPlanOptions, report: (diagnostic: Diagnostic) => void): Times | undefined {
+  const refuse = (diagnostic: Diagnostic): undefined => void report(diagnostic);
+  const leave = parseClock(options.start) ?? 0;
+  const checkIn = parseClock(options.checkIn) ?? 0;
+  if (checkIn <= leave) return refuse(says.checkInBeforeStart(options.start, options.checkIn));
+  const { now, at } = options;
+  if (now !== undefined && at === undefined) return refuse(says.nowAlone());
+  const start = now === undefined ? leave : (parseClock(now) ?? leave);
+  if (start < leave || start >= checkIn)
+    return refuse(says.nowOutside(now ?? '', options.start, options.checkIn));
+  return { start, checkIn };
+}
+
+/**
+ * Times and places of the day. @param marks Of the lake: places may be named by them.
+ *
+ * @returns undefined after an error was reported.
+ */
+export function readDay(
+  options: DayPlanOptions,
+  marks: readonly Waypoint[],
+  report: (diagnostic: Diagnostic) => void,
+): Day | undefined {
+  const times = readTimes(options, report);
+  if (options.ramp === undefined) report(says.rampMissing());
+  if (times === undefined || options.ramp === undefined) return undefined;
+  const find = markNames(marks.map(({ name }) => name));
+  const place = (flag: string, text: string, name: string): PlanPlace | undefined => {
+    const degrees = parsePlace(text);
+    if (degrees !== undefined) return { name, ...degrees };
+    const mark = marks.find((one) => one.name === find(text));
+    if (mark !== undefined) return { name: mark.name, lat: mark.lat, lon: mark.lon };
+    report(
+      says.placeText(
+        flag,
+        text,
+        nearNames(
+          text,
+          marks.map((one) => one.name),
+        ),
+      ),
+    );
+    return undefined;
+  };
+  const ramp = place('--ramp', options.ramp, 'ramp');
+  const end = options.end === undefined ? ramp : place('--end', options.end, 'end');
+  const from = options.at === undefined ? ramp : place('--at', options.at, 'here');
+  if (ramp === undefined || end === undefined || from === undefined) return undefined;
+  const wind = options.wind === undefined ? undefined : parseWind(options.wind);
+  return {
+    ...times,
+    latestBack: times.checkIn - options.reserve,
+    ramp,
+    from,
+    end,
+    isUnderWay: options.now !== undefined,
+    hours: { from: times.start, to: times.checkIn },
+    speed: speedInWind(options, wind?.speed, report),
+    windFrom: wind?.from,
+  };
+}
+
+/** Run speed in the wind of the day: that of the strongest wind listed that is not above it. */
+function speedInWind(
+  options: DayPlanOptions,
+  wind: number | undefined,
+  report: (diagnostic: Diagnostic) => void,
+): number {
+  let speed = options.speed;
+  let strongest = -1;
+  for (const text of options.speedInWind ?? []) {
+    const match = /^([\d.]+)\s*(mph|kn|km\/h|kmh|m\/s)\s*=\s*([\d.]+)\s*(mph|kn|km\/h|kmh|m\/s)$/i.exec(text);
+    const from = match === null ? Number.NaN : Number(match[1]) * perSecond(match[2]);
+    const run = match === null ? Number.NaN : Number(match[3]) * perSecond(match[4]);
+    if (!(from >= 0 && run > 0)) report(says.roughText(text));
+    else if (wind !== undefined && wind >= from && from > strongest) {
+      strongest = from;
+      speed = Math.min(options.speed, run);
+    }
+  }
+  return speed;
+}
+
+const perSecond = (unit: string): number => METERS_PER_SECOND_PER[unit.toLowerCase() as SpeedUnit];
+
+/** Lengths of stops, s, ascending, from minutes. */
+export function readStays({ stays }: DayPlanOptions, report: (diagnostic: Diagnostic) => void): number[] {
+  if (stays.length === 0) report(says.stayText(''));
+  const minutes = stays.map((text) => {
+    const value = /^\d{1,3}$/.test(text) ? Number(text) : 0;
+    if (value < 1 || value > 240) report(says.stayText(text));
+    return value;
+  });
+  return [...new Set(minutes)].sort((a, b) => a - b).map((value) => value * 60);
+}
+
+/** Weights, kg, of the words for sizes in a log. */
+export function readSizes(
+  { sizes }: DayPlanOptions,
+  report: (diagnostic: Diagnostic) => void,
+): ReadonlyMap<string, number> {
+  return new Map(
+    sizes.flatMap((text): [string, number][] => {
+      const match = /^\s*([a-z]+)\s*=\s*(.+)$/i.exec(text);
+      const weight = match === null ? undefined : parseWeight(match[2]);
+      if (match !== null && weight !== undefined) return [[match[1].toLowerCase(), weight]];
+      report(says.sizeText(text));
+      return [];
+    }),
+  );
+}

@@ -1,0 +1,48 @@
+import type { Diagnostic } from '../contract/index.ts';
+import { nearNames, parseClock, dayPlan as says } from '../text/index.ts';
+import { markNames } from './mark-names.ts';
+import type { MarkNote, Wish } from './marks.ts';
+import type { DayPlanOptions } from './options.ts';
+
+type Notes = ReadonlyMap<string, MarkNote>;
+
+/**
+ * The notes of the marks with what the options wish: `must`, `skip`, `first`, `last` and `notBefore`.
+ *
+ * An option counts for more than the list of marks. @param names Names of all marks.
+ */
+export function withWishes(
+  notes: Notes,
+  options: Pick<DayPlanOptions, Wish | 'notBefore'>,
+  names: ReadonlySet<string>,
+  report: (diagnostic: Diagnostic) => void,
+): Map<string, MarkNote> {
+  const wished = new Map(notes);
+  const find = markNames(names);
+  const add = (flag: string, text: string, note: Partial<MarkNote>): void => {
+    const name = find(text);
+    if (name === undefined) report(says.wishUnknown(flag, text, nearNames(text, names)));
+    else wished.set(name, { ...wished.get(name), ...note });
+  };
+  for (const name of options.must ?? []) add('--must', name, { wish: 'must' });
+  for (const name of options.skip ?? []) add('--skip', name, { wish: 'skip' });
+  for (const wish of ['first', 'last'] as const) {
+    const name = options[wish];
+    if (name === undefined) continue;
+    // The option takes the place of the list's.
+    for (const [other, note] of wished)
+      if (note.wish === wish) wished.set(other, { ...note, wish: undefined });
+    add(`--${wish}`, name, { wish });
+  }
+  for (const text of options.notBefore ?? []) {
+    const match = /^(.+?)\s*=\s*([^=]+)$/.exec(text);
+    const open = match === null ? undefined : parseClock(match[2]);
+    if (match === null || open === undefined) report(says.notBeforeText(text));
+    else add('--not-before', match[1], { open });
+  }
+  for (const wish of ['first', 'last'] as const) {
+    const of = [...wished].filter(([, note]) => note.wish === wish).map(([name]) => name);
+    if (of.length > 1) report(says.wishTwice(wish, of));
+  }
+  return wished;
+}

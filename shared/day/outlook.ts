@@ -1,0 +1,124 @@
+import { seededRandom } from './random.ts';
+import { drawnWeight } from './sizes.ts';
+
+/** What one planned stop may give. */
+export interface StopPromise {
+  /** Chance that fish bite there, and fish caught on average if they do. */
+  readonly chance: number;
+  readonly fish: number;
+  /** kg, mean. */
+  readonly weight: number;
+  /** s of the day. */
+  readonly from: number;
+  readonly to: number;
+  /** Visits of one spot bite together or not at all. */
+  readonly spot: number;
+}
+
+/** What a day may bring: tenth, middle and ninetieth of a hundred such days. */
+export interface Outlook {
+  readonly fish: Spread;
+  /** kg of the best fish that count; absent when all fish count. */
+  readonly bag?: Spread;
+  /** Chance of a limit by the check-in, and s of the day at which it is full on the days on which it is. */
+  readonly limitChance?: number;
+  readonly limitBy?: Spread;
+}
+
+export type Spread = readonly [low: number, middle: number, high: number];
+
+export interface BagRules {
+  /** Fish that count, the heaviest; 0 when all do. */
+  readonly limit: number;
+  /** kg: the least that counts. */
+  readonly keeper: number;
+  /** kg of the fish that were caught today. */
+  readonly held: readonly number[];
+}
+
+/** Days drawn. */
+const DAYS = 400;
+/** Shape of the Gamma law of how well fish bite, as in learning. */
+const SHAPE = 3;
+
+interface Catch {
+  readonly time: number;
+  readonly weight: number;
+}
+
+/** Lightest fish of the full bag at the end of each drawn day, kg; 0 where it is not full. */
+export function bagLines(stops: readonly StopPromise[], rules: BagRules): number[] {
+  return drawDays(stops).map((caught) => {
+    const kept = weightsKept(caught, rules);
+    return kept.length < rules.limit ? 0 : kept[rules.limit - 1];
+  });
+}
+
+/** Spread of a day over drawn days; seeded, so that the same plan says the same. */
+export function outlookOf(stops: readonly StopPromise[], rules: BagRules): Outlook {
+  const days = drawDays(stops);
+  const fish = spreadOf(days.map((caught) => caught.length + rules.held.length));
+  if (rules.limit === 0) return { fish };
+  const bags = days.map((caught) =>
+    weightsKept(caught, rules)
+      .slice(0, rules.limit)
+      .reduce((sum, weight) => sum + weight, 0),
+  );
+  const held = rules.held.filter((weight) => weight >= rules.keeper).length;
+  const times = days.flatMap((caught) => {
+    const keepers = caught
+      .filter(({ weight }) => weight >= rules.keeper)
+      .map(({ time }) => time)
+      .sort((a, b) => a - b);
+    const missing = rules.limit - held;
+    if (missing <= 0) return [Number.NEGATIVE_INFINITY];
+    return keepers.length < missing ? [] : [keepers[missing - 1]];
+  });
+  return {
+    fish,
+    bag: spreadOf(bags),
+    limitChance: times.length / days.length,
+    ...(times.length === 0 ? {} : { limitBy: spreadOf(times) }),
+  };
+}
+
+function weightsKept(caught: readonly Catch[], { keeper, held }: BagRules): number[] {
+  return [...held, ...caught.map(({ weight }) => weight)]
+    .filter((weight) => weight >= keeper)
+    .sort((a, b) => b - a);
+}
+
+function drawDays(stops: readonly StopPromise[]): Catch[][] {
+  const random = seededRandom(20_011);
+  const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
+  return Array.from({ length: DAYS }, () => {
+    const bites = new Map<number, number>();
+    return stops.flatMap(({ spot, chance, fish, weight, from, to }) => {
+      const known = bites.get(spot);
+      const strength = known ?? (random() < chance ? gammaDraw(random) : 0);
+      bites.set(spot, strength);
+      return Array.from({ length: poissonDraw(strength * fish, random) }, () => ({
+        time: from + (to - from) * random(),
+        weight: drawnWeight(weight, normal()),
+      }));
+    });
+  });
+}
+
+/** Gamma of shape 3 and mean 1. */
+const gammaDraw = (random: () => number): number =>
+  -Math.log((1 - random()) * (1 - random()) * (1 - random())) / SHAPE;
+
+function poissonDraw(mean: number, random: () => number): number {
+  const least = Math.exp(-mean);
+  let count = 0;
+  for (let product = random(); product > least; product *= random()) count++;
+  return count;
+}
+
+function spreadOf(values: readonly number[]): Spread {
+  const sorted = values.toSorted((a, b) => a - b);
+  const at = (share: number): number =>
+    sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))];
+  return [at(0.1), at(0.5), at(0.9)];
+}

@@ -1,0 +1,58 @@
+import { cellsAlong, type KnownWater, WATER } from './known-water.ts';
+import type { Place } from './runs.ts';
+
+/** What a part of a run goes over: the user's soundings, water inside the shoreline only, or nothing that is known. */
+export type Over = 'known' | 'unverified' | 'unknown';
+
+export interface RunPart {
+  readonly over: Over;
+  /** m. */
+  readonly distance: number;
+  /** At least two places, deg. */
+  readonly line: readonly Place[];
+}
+
+interface LocalPlace {
+  readonly east: number;
+  readonly north: number;
+}
+
+/** True for a part that may be drawn and written as a route. */
+export const isDrawn = ({ over }: RunPart): boolean => over === 'known';
+
+/** Cuts a line where what it goes over changes. */
+export function partsOf(water: KnownWater, line: readonly LocalPlace[]): RunPart[] {
+  const parts: { over: Over; distance: number; line: LocalPlace[] }[] = [];
+  for (let at = 1; at < line.length; at++) {
+    const [from, to] = [line[at - 1], line[at]];
+    const whole = Math.hypot(to.east - from.east, to.north - from.north);
+    let done = 0;
+    const placeAt = (distance: number): LocalPlace => ({
+      east: from.east + ((to.east - from.east) * distance) / Math.max(whole, 1e-9),
+      north: from.north + ((to.north - from.north) * distance) / Math.max(whole, 1e-9),
+    });
+    cellsAlong(water, [from.east, from.north], [to.east, to.north], (cell, length) => {
+      const over = overCell(cell < 0 ? WATER.unknown : water.state[cell]);
+      const last = parts.at(-1);
+      if (last === undefined || last.over !== over) {
+        const start = placeAt(done);
+        last?.line.push(start);
+        parts.push({ over, distance: length, line: [start] });
+      } else last.distance += length;
+      done += length;
+      return true;
+    });
+    parts.at(-1)!.line.push(to);
+  }
+  return parts.map(({ over, distance, line: places }) => ({
+    over,
+    distance,
+    line: places.map(({ east, north }) => {
+      const [lat, lon] = water.frame.toGeographic(east, north);
+      return { lat, lon };
+    }),
+  }));
+}
+
+const overCell = (state: number): Over =>
+  state === WATER.known ? 'known' : state === WATER.unverified ? 'unverified' : 'unknown';

@@ -1,0 +1,230 @@
+import type { Diagnostic, EnrichedWaypoint } from '../contract/index.ts';
+import { closedZoneAt, type Hours, localFrame, type Zone } from '../geo/index.ts';
+import { formatClock, dayPlan as says } from '../text/index.ts';
+import { type Day, readSizes, readStays } from './day.ts';
+import { type LoggedStop, readLoggedStops } from './day-log.ts';
+import { withWishes } from './hand.ts';
+import type { LakeWays } from './lake-ways.ts';
+import { learn } from './learning.ts';
+import { type MarkNote, readMarkNotes, windShare } from './marks.ts';
+import type { DayPlanOptions } from './options.ts';
+import { patternShift, shiftChance } from './pattern.ts';
+import type { LeftOut } from './plan.ts';
+import { type DayProblem, REST_MODEL, type RestModel, type TimeFactor } from './problem.ts';
+import { RunTimes } from './runs.ts';
+import { learnedWeight, parseWeight } from './sizes.ts';
+import { type FishingSpot, spotsFromMarks } from './spots.ts';
+
+/** Everything the search and its explanation need. */
+export interface Setup {
+  /** Values are fish expected; what a fish counts for comes on top. */
+  readonly problem: DayProblem;
+  readonly spots: readonly FishingSpot[];
+  /** By spot: chance that fish bite, and mean weight of its fish, kg. */
+  readonly chances: readonly number[];
+  readonly weights: readonly number[];
+  readonly runs: RunTimes;
+  readonly leftOut: readonly LeftOut[];
+  readonly logged: readonly LoggedStop[];
+  readonly allSpots: readonly FishingSpot[];
+  readonly hasWater: boolean;
+  readonly marks: number;
+  /** Names of spots that have to be in the plan. */
+  readonly musts: ReadonlySet<string>;
+}
+
+/** Fish; a first visit to a spot that has to be in the plan counts for so many more. */
+const MUST = 1e4;
+/** m/s: the trolling motor, from one side of a spot round the fish to the other. */
+const SHIFT_SPEED = 1.3;
+const SHIFT_DETOUR = 1.5;
+
+/** The day as numbers, from marks, notes, log, zones and water. */
+export function setUp(
+  waypoints: readonly EnrichedWaypoint[],
+  options: DayPlanOptions,
+  day: Day,
+  zones: readonly Zone[],
+  ways: LakeWays | undefined,
+  report: (diagnostic: Diagnostic) => void,
+): Setup {
+  const usual = parseWeight(options.fishWeight) ?? 1;
+  const notes = readNotes(waypoints, options, report);
+  const found = spotsFromMarks(waypoints, notes, options.cast, usual);
+  const allSpots = found.spots;
+  const log =
+    options.log === undefined
+      ? undefined
+      : readLoggedStops(options.log, allSpots, options.date, readSizes(options, report));
+  log?.diagnostics.forEach(report);
+  const logged = log?.stops ?? [];
+  const rest: RestModel = { ...REST_MODEL, setUp: options.setUp, gap: options.rest, rho: options.recovery };
+  const learned = learn(
+    allSpots.map(({ note }) => note.confidence ?? options.confidence),
+    options.fish,
+    logged,
+    options.date,
+    rest,
+  );
+  const chances = learned.beliefs.map(({ chance }, spot) =>
+    shiftChance(chance, patternShift(spot, allSpots, logged)),
+  );
+  const { kept, leftOut } = sortOut(allSpots, zones, day);
+  const spots = kept.map((index) => openSides(allSpots[index], zones, day.hours));
+  const { runs, travel, running } = runTimes(spots, options, day, zones, ways, report);
+  const pick = <A extends Float64Array | Uint8Array>(values: A, width: number): A =>
+    values.filter((_, at) => kept.includes(Math.floor(at / width))) as A;
+  const wished = (wish: MarkNote['wish']): number | undefined => {
+    const at = spots.findIndex(({ note }) => note.wish === wish);
+    return at < 0 ? undefined : at;
+  };
+  const isMust = ({ note }: FishingSpot): boolean => note.wish !== undefined;
+  const today = logged.filter(({ date }) => date === options.date);
+  const problem: DayProblem = {
+    count: spots.length,
+    value: Float64Array.from(kept, (index) => {
+      const { quality, note } = allSpots[index];
+      return learned.beliefs[index].fish * chances[index] * quality * windShare(note, day.windFrom);
+    }),
+    share: Float64Array.from(
+      spots.flatMap(({ sides }) => [0, 1].map((side) => sides.find((one) => one.side === side)?.share ?? 0)),
+    ),
+    open: Float64Array.from(spots, ({ note }) => note.open ?? -Infinity),
+    close: Float64Array.from(spots, ({ note }) => note.close ?? Infinity),
+    travel,
+    start: day.start,
+    finish: day.latestBack,
+    stays: readStays(options, report),
+    rest,
+    maxVisits: options.visits,
+    taken: {
+      share: pick(learned.taken.share, 2),
+      since: pick(learned.taken.since, 1),
+      left: pick(learned.taken.left, 2),
+      visits: pick(learned.taken.visits, 1),
+    },
+    factor: factorOf(spots, day),
+    bonus: spots.some(isMust) ? Float64Array.from(spots, (spot) => (isMust(spot) ? MUST : 0)) : undefined,
+    // The first stop of a day that is under way has been made.
+    first: today.length > 0 ? undefined : wished('first'),
+    last: wished('last'),
+    fuel: options.fuelRange === undefined ? undefined : { running, most: options.fuelRange / day.speed },
+  };
+  return {
+    problem,
+    spots,
+    chances: kept.map((index) => chances[index]),
+    weights: kept.map((index) =>
+      learnedWeight(
+        allSpots[index].weight,
+        logged.filter(({ spot }) => spot === index).flatMap(({ weights }) => weights),
+      ),
+    ),
+    runs,
+    leftOut: [...found.leftOut, ...leftOut],
+    logged,
+    allSpots,
+    hasWater: ways !== undefined,
+    marks: waypoints.length,
+    musts: new Set(allSpots.filter(isMust).map(({ name }) => name)),
+  };
+}
+
+/** Run times between spots, start and end: with what a run and the slack of a stop take besides, and without. */
+function runTimes(
+  spots: readonly FishingSpot[],
+  options: DayPlanOptions,
+  day: Day,
+  zones: readonly Zone[],
+  ways: LakeWays | undefined,
+  report: (diagnostic: Diagnostic) => void,
+): { runs: RunTimes; travel: Float64Array; running: Float64Array } {
+  const places = [...spots.map((spot) => spot.sides[0]), day.from, day.end];
+  const { speed, hours } = day;
+  const settings = { speed, underWay: options.underWay, zones, hours };
+  const runs = new RunTimes(places, ways?.during(zones, hours, speed), settings);
+  const off = runs.offWater(spots.length + 1);
+  if (off !== undefined && off > 0) report(says.placeOffWater(day.end.name, off));
+  const running = runs.matrix();
+  const width = places.length;
+  const travel = running.map((seconds, at) => {
+    const [from, to] = [Math.floor(at / width), at % width];
+    if (from === to) return from < spots.length ? shiftSeconds(spots[from]) : 0;
+    return seconds + options.underWay + (from < spots.length ? options.slack : 0);
+  });
+  return { runs, travel, running };
+}
+
+/** s from one side of a spot to the other. */
+export function shiftSeconds({ sides }: FishingSpot): number {
+  if (sides.length < 2) return 0;
+  const [a, b] = sides;
+  const distance = Math.hypot(...localFrame(a.lat, a.lon).toLocal(b.lat, b.lon));
+  return (distance * SHIFT_DETOUR) / SHIFT_SPEED;
+}
+
+function readNotes(
+  waypoints: readonly EnrichedWaypoint[],
+  options: DayPlanOptions,
+  report: (diagnostic: Diagnostic) => void,
+): ReadonlyMap<string, MarkNote> {
+  const counts = new Map<string, number>();
+  for (const { waypoint } of waypoints) counts.set(waypoint.name, (counts.get(waypoint.name) ?? 0) + 1);
+  const isNamed = options.marks !== undefined || options.log !== undefined;
+  for (const [name, count] of counts) if (isNamed && count > 1) report(says.nameTwice(name, count));
+  const names = new Set(counts.keys());
+  const read = options.marks === undefined ? undefined : readMarkNotes(options.marks, names);
+  read?.diagnostics.forEach(report);
+  return withWishes(read?.notes ?? new Map(), options, names, report);
+}
+
+/** Spots that may be fished at all, and why the others may not. */
+function sortOut(
+  spots: readonly FishingSpot[],
+  zones: readonly Zone[],
+  { hours }: Day,
+): { kept: number[]; leftOut: LeftOut[] } {
+  const kept: number[] = [];
+  const leftOut: LeftOut[] = [];
+  spots.forEach((spot, index) => {
+    const zone = spot.sides
+      .map(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours))
+      .find((found) => found);
+    const isAnyOpen = openSides(spot, zones, hours).sides.length > 0;
+    const { open = -Infinity, close = Infinity } = spot.note;
+    if (!isAnyOpen) leftOut.push({ name: spot.name, why: closedWhy(zone!) });
+    else if (close <= hours.from || open >= hours.to)
+      leftOut.push({ name: spot.name, why: 'its hours are outside the day' });
+    else kept.push(index);
+  });
+  return { kept, leftOut };
+}
+
+const closedWhy = ({ name, open, close }: Zone): string =>
+  open === undefined || close === undefined
+    ? `in closed zone "${name}"`
+    : `in zone "${name}", free only ${formatClock(open)} to ${formatClock(close)}`;
+
+/** A spot with only the sides whose boat position is in no closed zone. */
+function openSides(spot: FishingSpot, zones: readonly Zone[], hours: Hours): FishingSpot {
+  const sides = spot.sides.filter(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours) === undefined);
+  return { ...spot, sides };
+}
+
+/** Width of the bins of light, s. */
+const BIN = 900;
+
+function factorOf(spots: readonly FishingSpot[], { start, checkIn }: Day): TimeFactor | undefined {
+  if (spots.every(({ note }) => (note.times ?? []).length === 0)) return undefined;
+  const bins = Math.max(1, Math.ceil((checkIn - start) / BIN));
+  const values = new Float64Array(spots.length * bins).fill(1);
+  spots.forEach(({ note }, spot) => {
+    for (const { from, to, factor } of note.times ?? []) {
+      for (let bin = 0; bin < bins; bin++) {
+        const middle = start + (bin + 0.5) * BIN;
+        if (middle >= from && middle < to) values[spot * bins + bin] *= factor;
+      }
+    }
+  });
+  return { start, width: BIN, bins, values };
+}
