@@ -22,6 +22,10 @@ const BY_WORD: readonly (readonly [RegExp, number])[] = [
 const WEIGHT =
   /(\d{1,2}(?:\.\d+)?)\s*(?:-|to)?\s*(\d{1,2}(?:\.\d+)?)?\s*-?\s*(lb|lber|pound|pounder|kg)s?\b(?!\s*(?:test|line|fluoro|mono|nylon|braid|leader|mainline))/i;
 
+/** A note with one of these speaks of tackle: its pounds are those of a line. */
+const TACKLE =
+  /\b(?:divers?|crank(?:bait)?s?|lures?|jigs?|line|leader|fluoro\w*|mono\w*|nylon|braid|reel|spool)\b/i;
+
 /** kg of a text such as `2lb` or `0.9 kg`; undefined for anything else. */
 export function parseWeight(text: string): number | undefined {
   const match = /^\s*(\d{1,2}(?:\.\d+)?)\s*(lbs?|pounds?|kg)\s*$/i.exec(text);
@@ -32,7 +36,7 @@ export function parseWeight(text: string): number | undefined {
 
 /** Mean weight, kg, that a note, else a priority, says of a spot. @param usual kg, of an ordinary spot. */
 export function weightBelief(usual: number, priority: number, note: string): number {
-  const match = WEIGHT.exec(note);
+  const match = TACKLE.test(note) ? null : WEIGHT.exec(note);
   if (match !== null) {
     const values = [match[1], match[2]].filter((text) => text !== undefined).map(Number);
     const mean = values.reduce((sum, value) => sum + value, 0) / values.length;

@@ -117,3 +117,10 @@ describe('sizes', () => {
     expect(parseWeight('4')).toBeUndefined();
   });
 });
+
+test.each(['12 lb, 16 ft diver', '14 lb fluorocarbon', 'lost a jig on 10 lb line'])(
+  'pounds of line, as in %j, say nothing of the fish',
+  (note) => {
+    expect(weightBelief(1, 1, note)).toBe(1);
+  },
+);
