@@ -56,7 +56,7 @@ test('a thread that is idle sees the same', async () => {
   const built: [{ createThreads: typeof createThreads }, { openSecondLook: typeof openSecondLook }] =
     await Promise.all([
       import(`${BUILT}/run/threads/threads.js`),
-      import(`${BUILT}/formats/gpx/second-look.js`),
+      import(`${BUILT}/run/second-look.js`),
     ]);
   const threads = built[0].createThreads();
   try {
