@@ -41,6 +41,10 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     summary: 'many lakes, each on its own; a failure does not stop the others',
     load: () => import('./cli/batch.ts'),
   },
+  trust: {
+    summary: 'let batch run what a lake folder asks for beyond its own files',
+    load: () => import('./cli/trust.ts'),
+  },
   plugins: {
     summary: 'list plugins, or the fields and options of one',
     load: () => import('./cli/plugins.ts'),

@@ -7,6 +7,7 @@ export {
   type Place,
   Refusal,
   type Severity,
+  visible,
 } from './diagnostic.ts';
 export {
   type CastName,

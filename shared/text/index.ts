@@ -3,7 +3,13 @@ export { parseDirection } from './compass.ts';
 export { readFishNote } from './fish-note.ts';
 export { lengthUnitOf, parseDepth, parseSpeed, saysUnit, speedUnitOf } from './length.ts';
 export { type MarkDepth, markDepthOf } from './mark-depth.ts';
-export { jobFailed, jobsUnreadable, lakeNoWaypoints } from './messages/batch.ts';
+export {
+  folderMissing,
+  jobFailed,
+  jobsUnreadable,
+  lakeNotTrusted,
+  lakeNoWaypoints,
+} from './messages/batch.ts';
 export * as bottom from './messages/bottom.ts';
 export { chanceText } from './messages/bottom.ts';
 export {
@@ -213,6 +219,7 @@ export {
 export {
   ledgerNotWritten,
   ledgerUnreadable,
+  logChanged,
   storeNotWritten,
   storeRebuilt,
   storeUsed,

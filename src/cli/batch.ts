@@ -1,4 +1,4 @@
-import type { OptionDefinitions } from '../../shared/contract/index.ts';
+import { type OptionDefinitions, visible } from '../../shared/contract/index.ts';
 import { jobFailed } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
 import { formatCsv } from '../formats/table/index.ts';
@@ -16,7 +16,8 @@ const SHAPE = {
     'Runs many lakes: lake folders, or YAML files that list lakes. One that fails does not stop the others.',
   argument: { name: '<jobs...>', help: 'lake folders, or YAML files with a list "lakes"' },
   footer: `Arguments after -- go to every enrich. A lake folder holds waypoints/, logs/, tracks/, levels.csv,
-lures.csv and downslope.yaml (only waypoints are needed); its outputs go to its folder plan/.
+lures.csv and downslope.yaml (only waypoints are needed); its outputs go to its folder plan/. A folder that runs plugins of its own, or leads
+outside of itself, is run once you trust it: downslope trust FOLDER.
 
 ${CAUTIONS}`,
 } as const;
@@ -72,7 +73,9 @@ export async function run(argv: readonly string[]): Promise<number> {
     onStart: ({ name }, position) =>
       io.progress.show(`Lake ${position + 1} of ${jobs.length}: ${name}`, position / jobs.length),
     onEnd: (result, done) => {
-      if (values.json !== true) io.note(endLine(result, done, jobs.length, (Date.now() - started) / 1000));
+      if (values.json === true) return;
+      for (const ask of result.asks) io.note(visible(`${result.name}, trusted: ${ask}`));
+      io.note(endLine(result, done, jobs.length, (Date.now() - started) / 1000));
     },
   });
   for (const { outcome, name, status, said } of results)

@@ -131,7 +131,9 @@ function freeBackup(realPath: string): string {
   }
 }
 
-function kindOf(stats: Stats): string {
+/** Word for what is no regular file. */
+export function kindOf(stats: Stats): string {
+  if (stats.isSymbolicLink()) return 'link';
   if (stats.isDirectory()) return 'directory';
   if (stats.isFIFO()) return 'pipe';
   if (stats.isSocket()) return 'socket';

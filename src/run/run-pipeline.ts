@@ -11,7 +11,8 @@ import {
   type WaypointPlugin,
 } from '../../shared/contract/index.ts';
 import { fromBuffers } from '../../shared/survey/index.ts';
-import { storeUsed } from '../../shared/text/index.ts';
+import { logChanged, storeUsed } from '../../shared/text/index.ts';
+import { identityOf, isUnchanged } from '../files/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import { VERSION } from '../version.ts';
 import { startIndex } from './early-index.ts';
@@ -164,13 +165,17 @@ async function reduceLogs(job: PipelineJob, threads: Threads, hooks: PipelineHoo
         logs.push({ file, log: stored });
         continue;
       }
+      const before = identityOf(file);
       const log = await orRefusal(() => reduceLog(file, options, reduce, readers));
       if (Array.isArray(log)) {
         refused.set(file, log);
         continue;
       }
       logs.push({ file, log });
-      const kept = log.isAlone ? store?.keep(file, log) : undefined;
+      const isWhole = isUnchanged(before, identityOf(file));
+      if (!isWhole) hooks.report(logChanged(file));
+      const canKeep = isWhole && log.isAlone && before !== undefined;
+      const kept = canKeep ? store?.keep(file, log, before) : undefined;
       if (isWatched) await kept;
       keeping.push(kept);
     }

@@ -120,8 +120,10 @@ describe('batch', () => {
         run() { throw new Error('no'); },
       };\n`,
     );
+    const env = { XDG_CONFIG_HOME: join(home, 'settings') };
+    expect(runProgram(['trust', 'east'], { cwd: home, env }).status).toBe(0);
     const outcome = () => {
-      const { status, stdout } = runProgram(['batch', 'east'], { cwd: home });
+      const { status, stdout } = runProgram(['batch', 'east'], { cwd: home, env });
       return [status, rowsOf(stdout)[0][1]];
     };
     expect([outcome(), outcome()]).toEqual([

@@ -15,13 +15,14 @@ export interface ProgramResult {
 /** Runs the built program as a person would. */
 export function runProgram(
   args: readonly string[],
-  options: { cwd?: string; env?: NodeJS.ProcessEnv; input?: string } = {},
+  options: { cwd?: string; env?: NodeJS.ProcessEnv; input?: string; timeout?: number } = {},
 ): ProgramResult {
   const { status, stdout, stderr } = spawnSync(process.execPath, [PROGRAM, ...args], {
     encoding: 'utf8',
     cwd: options.cwd,
     env: { ...process.env, ...options.env },
     input: options.input,
+    timeout: options.timeout,
     maxBuffer: 1 << 28,
   });
   return { status, stdout, stderr };

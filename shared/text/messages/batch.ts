@@ -7,6 +7,22 @@ export const lakeNoWaypoints = (folder: string): Diagnostic => ({
   place: { file: folder },
 });
 
+export const lakeNotTrusted = (folder: string, asks: readonly string[]): Diagnostic => ({
+  severity: 'error',
+  code: 'batch/not-trusted',
+  message: `Nothing of this lake was run: its folder ${asks.join(', ')}. If you know who made it and want that, run: downslope trust ${folder}`,
+  place: { file: folder },
+});
+
+export const folderMissing = (path: string | undefined): Diagnostic => ({
+  severity: 'error',
+  code: 'batch/no-folder',
+  message:
+    path === undefined
+      ? 'No lake folder was given. Name one.'
+      : `No such folder: ${path}. Check the spelling.`,
+});
+
 export const jobsUnreadable = (file: string, line: number | undefined, why: string): Diagnostic => ({
   severity: 'error',
   code: 'batch/jobs',

@@ -20,6 +20,14 @@ export const storeUsed = (stored: number, read: number): Diagnostic => ({
   message: `${stored} unchanged ${stored === 1 ? 'log' : 'logs'} came from the lake store; ${read} new or changed were read.`,
 });
 
+export const logChanged = (file: string): Diagnostic => ({
+  severity: 'warning',
+  code: 'store/log-changed',
+  message:
+    'Part of this log may be missing here: it was changed while it was read. Run again when nothing writes to it.',
+  place: { file },
+});
+
 export const ledgerUnreadable = (file: string, why: string): Diagnostic => ({
   severity: 'warning',
   code: 'store/given-out',

@@ -1,17 +1,23 @@
 import { createHash } from 'node:crypto';
-import { existsSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { existsSync, realpathSync, statSync } from 'node:fs';
 import { join } from 'node:path';
-import { readFolder } from '../../files/index.ts';
+import { readFolder, readOwnFile, writeOwnFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 import type { LakeJob } from './lake-folder.ts';
 
 /** Beside a lake's outputs: what they were made from, so that a batch that was stopped goes on where it was. */
 const STAMP = '.downslope-job';
 
+/** Longest stamp that is read, bytes. */
+const MOST_BYTES = 16 << 20;
+
+const stampPath = ({ outFolder }: LakeJob): string => join(realpathSync(outFolder), STAMP);
+
 /** True when a job's outputs are all there, made by this version, on this day, from these inputs and arguments. */
 export function isDone(job: LakeJob): boolean {
   try {
-    const [stamp, text] = readFileSync(join(job.outFolder, STAMP), 'utf8').split('\n');
+    const bytes = readOwnFile(stampPath(job), MOST_BYTES);
+    const [stamp, text] = new TextDecoder().decode(bytes).split('\n');
     const { outputs, read } = JSON.parse(text) as Noted;
     return (
       stamp === stampOf(job) &&
@@ -37,10 +43,14 @@ interface Noted {
  *
  * @param sideFiles Files that the run read besides the job's inputs: those that its configuration names.
  */
-export function markDone({ outFolder }: LakeJob, stamp: string, sideFiles: readonly string[]): void {
-  const outputs = readFolder(outFolder).map(({ name }) => name);
+export async function markDone(job: LakeJob, stamp: string, sideFiles: readonly string[]): Promise<void> {
+  const outputs = readFolder(job.outFolder).map(({ name }) => name);
   const noted: Noted = { outputs, read: sideFiles.map(stateOf) };
-  writeFileSync(join(outFolder, STAMP), `${stamp}\n${JSON.stringify(noted)}\n`);
+  try {
+    await writeOwnFile(stampPath(job), new TextEncoder().encode(`${stamp}\n${JSON.stringify(noted)}\n`));
+  } catch {
+    // Without a stamp the job is run again.
+  }
 }
 
 type FileState = readonly [path: string, size: number, modified: number, changed: number];

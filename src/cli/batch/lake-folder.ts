@@ -3,11 +3,14 @@ import { basename, join } from 'node:path';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { lakeNoWaypoints } from '../../../shared/text/index.ts';
 import { isOwnOutput, readFolder } from '../../files/index.ts';
+import { LAKE_CONFIG } from './lake-reach.ts';
 
 /** One lake's job: what `enrich` is called with. */
 export interface LakeJob {
   /** Name for tables and messages. */
   readonly name: string;
+  /** The lake folder; absent for a lake that a list puts together. */
+  readonly folder?: string;
   /** Where the outputs go. */
   readonly outFolder: string;
   /** Arguments of `enrich`. */
@@ -18,7 +21,6 @@ export interface LakeJob {
 
 /** Outputs of a lake folder stand in here; it is never taken for an input. */
 const OUT_FOLDER = 'plan';
-const CONFIG = 'downslope.yaml';
 
 /**
  * The job of a lake folder, laid out as
@@ -36,7 +38,7 @@ export function lakeFolderJob(folder: string, extra: readonly string[]): LakeJob
   const tracks = there('tracks');
   const levels = there('levels.csv');
   const lures = there('lures.csv');
-  const config = there(CONFIG);
+  const config = there(LAKE_CONFIG);
   const outFolder = join(folder, OUT_FOLDER);
   const flag = (name: string, values: readonly string[]): string[] =>
     values.length === 0 ? [] : [`--${name}`, ...values];
@@ -52,6 +54,7 @@ export function lakeFolderJob(folder: string, extra: readonly string[]): LakeJob
   ];
   return {
     name: basename(folder),
+    folder,
     outFolder,
     args,
     inputs: [...waypoints, ...logs, ...tracks, ...levels, ...lures, ...config],

@@ -1,9 +1,13 @@
 import { type ChildProcess, fork } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
+import { formatDiagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { lakeNotTrusted } from '../../../shared/text/index.ts';
 import { EXIT_STATUS } from '../../files/index.ts';
 import { programFile } from '../../program-files.ts';
 import { isDone, markDone, stampOf } from './job-stamp.ts';
 import type { LakeJob } from './lake-folder.ts';
+import { reachOf } from './lake-reach.ts';
+import { isTrusted } from './trusted-lakes.ts';
 
 /** What became of one lake. */
 export interface JobResult {
@@ -16,6 +20,8 @@ export interface JobResult {
   readonly seconds: number;
   /** Counted by the run; absent when it was not run or failed. */
   readonly summary?: JobSummary;
+  /** What its folder was trusted to do beyond its own files. */
+  readonly asks: readonly string[];
   /** Last lines of what it said, when it failed. */
   readonly said: string;
 }
@@ -84,6 +90,7 @@ export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): 
 
 async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>): Promise<JobResult> {
   const started = Date.now();
+  const asked = await asksOf(job);
   const result = (
     outcome: JobResult['outcome'],
     status: number,
@@ -97,7 +104,9 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
     seconds: (Date.now() - started) / 1000,
     said,
     summary,
+    asks: 'asks' in asked ? asked.asks : [],
   });
+  if ('refused' in asked) return result('failed', 2, asked.refused);
   if (!again && isDone(job)) return result('unchanged', 0);
   const stamp = stampOf(job);
   const child = fork(programPath(), ['enrich', ...job.args, '--quiet'], { silent: true });
@@ -122,8 +131,21 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
   });
   running.delete(child);
   // With status 1 outputs may be there all the same, some waypoints refused: it is said again the next time.
-  if (summary !== undefined && status === 0) markDone(job, stamp, summary.sideFiles);
+  if (summary !== undefined && status === 0) await markDone(job, stamp, summary.sideFiles);
   return result(status === 0 ? 'done' : 'failed', status, status === 0 ? '' : said.trim(), summary);
+}
+
+/** What a lake's folder is trusted to do, or why nothing of it may be run. */
+async function asksOf({ folder }: LakeJob): Promise<{ asks: readonly string[] } | { refused: string }> {
+  if (folder === undefined) return { asks: [] };
+  try {
+    const reach = await reachOf(folder);
+    if (!isTrusted(folder, reach)) throw new Refusal([lakeNotTrusted(folder, reach.asks)]);
+    return reach;
+  } catch (cause) {
+    if (!(cause instanceof Refusal)) throw cause;
+    return { refused: cause.diagnostics.map((diagnostic) => formatDiagnostic(diagnostic)).join('\n') };
+  }
 }
 
 const programPath = (): string => fileURLToPath(programFile('cli'));

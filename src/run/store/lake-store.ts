@@ -1,27 +1,45 @@
 import { createHash } from 'node:crypto';
-import { createReadStream, mkdirSync, readFileSync, type Stats, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { storeNotWritten, storeRebuilt } from '../../../shared/text/index.ts';
-import { checkTarget, writeAtomically } from '../../files/index.ts';
+import {
+  type FileIdentity,
+  hashFile,
+  identityOf,
+  isSameContent,
+  isSettled,
+  isUnchanged,
+  readOwnFile,
+  writeOwnFile,
+} from '../../files/index.ts';
+import { checkStoredLog } from './check-stored-log.ts';
 import { decodeLog, encodeLog, type StoredLog, type StoredOrigin } from './log-codec.ts';
 
 /** Keeps reduced soundings beside the logs, so that a log is read once. */
 export interface LakeStore {
   /** The stored log, if the file and everything the reduction depends on are unchanged. */
   find(file: string): Promise<StoredLog | undefined>;
-  keep(file: string, log: StoredLog): Promise<void>;
+  /**
+   * Keeps what was read of a file.
+   *
+   * @param identity The file's before it was read. When it is another by now, nothing is kept: what was read may be
+   *   of an older content than the file's.
+   */
+  keep(file: string, log: StoredLog, identity: FileIdentity): Promise<void>;
 }
 
 /** Folder beside each log. */
 const FOLDER = '.downslope';
+/** Longest stored log that is read, bytes. */
+const MOST_BYTES = 2 ** 31 - 1;
 
 /**
  * Opens the store of a run.
  *
  * A stored log counts when its options are the same and its file has the same length and the same times, that of
  * its content and that of any change to it, or else the same content: a log may be copied over with its old time.
- * One that is damaged, foreign or of another version is rebuilt with a note, never trusted.
+ * One that is damaged, foreign or of another version is rebuilt with a note, never trusted. What stands in its place
+ * and is no file is passed over with a note, and no link is followed.
  *
  * @param dependsOn Everything besides a log's bytes that its reduction depends on; plain data.
  */
@@ -33,41 +51,41 @@ export function openLakeStore(
     createHash('sha256')
       .update(JSON.stringify(dependsOn(file)))
       .digest('hex');
-  const contents = new Map<string, string>();
-  const contentOf = async (file: string): Promise<string> => {
-    const known = contents.get(file) ?? (await hashFile(file));
-    contents.set(file, known);
-    return known;
-  };
   return {
     async find(file) {
+      const identity = identityOf(file);
+      if (identity === undefined) return undefined;
       const path = storePath(file);
-      const bytes = readIfThere(path);
-      if (bytes === undefined) return undefined;
       try {
+        const bytes = readOwnFile(path, MOST_BYTES);
+        if (bytes === undefined) return undefined;
         const { log, origin } = decodeLog(bytes);
         if (origin.reduction !== reductionFor(file)) return undefined;
-        if (isSameStat(statSync(file), origin) || (await contentOf(file)) === origin.content) return log;
-        return undefined;
+        const isKnown = isSameContent(origin, identity) || isOf(await contentOf(file, identity), origin);
+        if (!isKnown) return undefined;
+        checkStoredLog(log);
+        return log;
       } catch (cause) {
         report(storeRebuilt(path, (cause as Error).message));
         return undefined;
       }
     },
-    async keep(file, log) {
+    async keep(file, log, identity) {
       const path = storePath(file);
       try {
-        const { size, mtimeMs, ctimeMs } = statSync(file);
+        const content = await contentOf(file, identity);
+        if (content === undefined) throw new Error('the log was changed');
+        const { size, modified, changed } = identity;
+        const reduction = reductionFor(file);
+        // Without a time of change the next run looks at the content.
         const origin = {
           size,
-          modified: mtimeMs,
-          changed: ctimeMs,
-          content: await contentOf(file),
-          reduction: reductionFor(file),
+          modified,
+          changed: isSettled(identity, Date.now()) ? changed : '',
+          content,
+          reduction,
         };
-        mkdirSync(dirname(path), { recursive: true });
-        const target = checkTarget(path, { force: true, inPlace: false, inputs: [] });
-        await writeAtomically(target, encodeLog(log, origin));
+        await writeOwnFile(path, encodeLog(log, origin));
       } catch (cause) {
         report(storeNotWritten(dirname(path), (cause as Error).message.split('\n')[0]));
       }
@@ -75,22 +93,14 @@ export function openLakeStore(
   };
 }
 
+/** False without a content. */
+const isOf = (content: string | undefined, origin: StoredOrigin): boolean =>
+  content !== undefined && content === origin.content;
+
 const storePath = (file: string): string => join(dirname(file), FOLDER, `${basename(file)}.arrow`);
 
-/** Programs that copy set the time of the content as they like; nobody sets the time of the change. */
-const isSameStat = ({ size, mtimeMs, ctimeMs }: Stats, origin: StoredOrigin): boolean =>
-  size === origin.size && mtimeMs === origin.modified && ctimeMs === origin.changed;
-
-function readIfThere(path: string): Uint8Array | undefined {
-  try {
-    return readFileSync(path);
-  } catch {
-    return undefined;
-  }
-}
-
-async function hashFile(file: string): Promise<string> {
-  const hash = createHash('sha256');
-  for await (const chunk of createReadStream(file, { highWaterMark: 1 << 20 })) hash.update(chunk as Buffer);
-  return hash.digest('hex');
+/** Hash of a file that is the same before and after; undefined for one that is not. */
+async function contentOf(file: string, identity: FileIdentity): Promise<string | undefined> {
+  const content = await hashFile(file);
+  return isUnchanged(identity, identityOf(file)) ? content : undefined;
 }

@@ -1,8 +1,7 @@
-import { lstatSync, mkdirSync, readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { ledgerNotWritten, ledgerUnreadable } from '../../../shared/text/index.ts';
-import { checkTarget, writeAtomically } from '../../files/index.ts';
+import { readOwnFile, writeOwnFile } from '../../files/index.ts';
 import type { GivenOut } from '../../formats/gpx/index.ts';
 
 /** The record of boat positions given out, in the store's folder beside the logs. */
@@ -27,14 +26,14 @@ export function openLedger(beside: string, report: (diagnostic: Diagnostic) => v
     given: known,
     async add(given) {
       if (given.length === 0) return;
+      // Another run on the lake may have given out others since.
+      const latest = readLedger(path, () => {});
       const merged = new Map(
-        [...known, ...given].map((entry) => [`${entry.name} ${entry.lat} ${entry.lon}`, entry]),
+        [...latest, ...given].map((entry) => [`${entry.name} ${entry.lat} ${entry.lon}`, entry]),
       );
       const record = { version: VERSION, given: [...merged.values()].slice(-MOST) };
       try {
-        mkdirSync(dirname(path), { recursive: true });
-        const target = checkTarget(path, { force: true, inPlace: false, inputs: [] });
-        await writeAtomically(target, new TextEncoder().encode(`${JSON.stringify(record)}\n`));
+        await writeOwnFile(path, new TextEncoder().encode(`${JSON.stringify(record)}\n`));
       } catch (cause) {
         report(ledgerNotWritten(path, (cause as Error).message.split('\n')[0]));
       }
@@ -44,12 +43,10 @@ export function openLedger(beside: string, report: (diagnostic: Diagnostic) => v
 
 /** Entries of a record, those only that are whole; none where there is no file of ours. */
 function readLedger(path: string, report: (diagnostic: Diagnostic) => void): GivenOut[] {
-  const stats = lstatSync(path, { throwIfNoEntry: false });
-  if (stats === undefined) return [];
   try {
-    if (!stats.isFile()) throw new Error('not a file');
-    if (stats.size > MOST_BYTES) throw new Error(`${stats.size} bytes`);
-    const { version, given } = JSON.parse(readFileSync(path, 'utf8'));
+    const bytes = readOwnFile(path, MOST_BYTES);
+    if (bytes === undefined) return [];
+    const { version, given } = JSON.parse(new TextDecoder().decode(bytes));
     if (version !== VERSION || !Array.isArray(given)) throw new Error('another version');
     return given.filter(isGivenOut);
   } catch (cause) {

@@ -25,10 +25,13 @@ export interface StoredLog {
 
 /** Where a stored log came from, and what it depends on. */
 export interface StoredOrigin {
-  /** Length of the log file when it was read, and times of its content (mtime) and of any change (ctime), ms. */
+  /**
+   * Length of the log file when it was read, and times of its content (mtime) and of any change (ctime), ns; no time of
+   * change where a further one would not have shown in it.
+   */
   readonly size: number;
-  readonly modified: number;
-  readonly changed: number;
+  readonly modified: string;
+  readonly changed: string;
   /** SHA-256 of the log's bytes. */
   readonly content: string;
   /** SHA-256 of everything else that the reduction depends on. */
@@ -36,7 +39,7 @@ export interface StoredOrigin {
 }
 
 /** Changes whenever the layout below, or the meaning of a column, changes. */
-const VERSION = 1;
+const VERSION = 2;
 const METADATA_KEY = 'downslope-lake-store';
 
 type ColumnArray = Float64Array | Float32Array | Int32Array;
@@ -51,7 +54,8 @@ function arrowTypeOf(name: SoundingColumn) {
 /**
  * Bytes of a stored log: an Apache Arrow IPC file with one column per column of the soundings,
  * and in its schema metadata, under `downslope-lake-store`, a JSON object with version, origin,
- * account, diagnostics and the SHA-256 of all columns one after another.
+ * account, diagnostics and a SHA-256 of all of it: of the object without the hash, then of name, length and values of
+ * each column.
  */
 export function encodeLog(log: StoredLog, origin: StoredOrigin): Uint8Array {
   const arrays = NAMES.flatMap((name): [SoundingColumn, ColumnArray][] => {
@@ -61,14 +65,10 @@ export function encodeLog(log: StoredLog, origin: StoredOrigin): Uint8Array {
   const columns = arrays.map(([name, array]) => [name, columnFromArray(array, arrowTypeOf(name))]);
   const table = tableFromColumns(Object.fromEntries(columns));
   const { account, diagnostics } = log;
-  const about = {
-    version: VERSION,
-    origin,
-    account,
-    diagnostics,
-    checksum: checksum(arrays.map(([, array]) => array)),
-  };
-  table.schema.metadata = new Map([[METADATA_KEY, JSON.stringify(about)]]);
+  const about = { version: VERSION, origin, account, diagnostics };
+  table.schema.metadata = new Map([
+    [METADATA_KEY, JSON.stringify({ ...about, checksum: checksum(about, arrays) })],
+  ]);
   const bytes = tableToIPC(table, { format: 'file' });
   if (bytes === null) throw new Error('no bytes from the Arrow encoder');
   return bytes;
@@ -83,7 +83,7 @@ export function decodeLog(bytes: Uint8Array): { readonly log: StoredLog; readonl
   const table = tableFromIPC(bytes);
   const text = table.schema.metadata?.get(METADATA_KEY);
   if (text === undefined) throw new Error('not a stored log');
-  const about = JSON.parse(text);
+  const { checksum: stated, ...about } = JSON.parse(text);
   if (about.version !== VERSION) throw new Error(`version ${about.version}`);
   const arrays = NAMES.flatMap((name): [SoundingColumn, ColumnArray][] => {
     const column = table.getChild(name);
@@ -91,14 +91,16 @@ export function decodeLog(bytes: Uint8Array): { readonly log: StoredLog; readonl
     // Of no rows the library makes a plain array.
     return [[name, table.numRows === 0 ? new SOUNDING_COLUMNS[name](0) : (column.toArray() as ColumnArray)]];
   });
-  if (checksum(arrays.map(([, array]) => array)) !== about.checksum)
-    throw new Error('checksum does not hold');
+  if (checksum(about, arrays) !== stated) throw new Error('checksum does not hold');
   const soundings = { count: table.numRows, ...Object.fromEntries(arrays) } as unknown as Soundings;
   return { log: { soundings, account: about.account, diagnostics: about.diagnostics }, origin: about.origin };
 }
 
-function checksum(arrays: readonly ColumnArray[]): string {
-  const hash = createHash('sha256');
-  for (const array of arrays) hash.update(new Uint8Array(array.buffer, array.byteOffset, array.byteLength));
+function checksum(about: object, arrays: readonly (readonly [SoundingColumn, ColumnArray])[]): string {
+  const hash = createHash('sha256').update(JSON.stringify(about));
+  for (const [name, array] of arrays) {
+    hash.update(`\n${name} ${array.byteLength}\n`);
+    hash.update(new Uint8Array(array.buffer, array.byteOffset, array.byteLength));
+  }
   return hash.digest('hex');
 }

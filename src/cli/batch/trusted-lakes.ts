@@ -1,0 +1,38 @@
+import { mkdirSync, realpathSync } from 'node:fs';
+import { homedir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { readOwnFile, writeOwnFile } from '../../files/index.ts';
+import type { LakeReach } from './lake-reach.ts';
+
+/** Longest record that is read, bytes. */
+const MOST_BYTES = 16 << 20;
+
+/** Where approvals are kept: with the user's settings, never in a folder that somebody else may have made. */
+function recordPath(): string {
+  const { XDG_CONFIG_HOME, APPDATA } = process.env;
+  const settings = XDG_CONFIG_HOME || APPDATA || join(homedir(), '.config');
+  return join(settings, 'downslope', 'trusted.json');
+}
+
+/** Approved content by real path of the folder; none where the record cannot be used. */
+function readRecord(): Record<string, string> {
+  try {
+    const record: unknown = JSON.parse(new TextDecoder().decode(readOwnFile(recordPath(), MOST_BYTES)));
+    return typeof record === 'object' && record !== null ? { ...record } : {};
+  } catch {
+    // Nothing is approved then: what asks for it is refused, with the way to approve it again.
+    return {};
+  }
+}
+
+/** True when a lake folder asks for nothing, or was approved as it is. */
+export const isTrusted = (folder: string, { asks, content }: LakeReach): boolean =>
+  asks.length === 0 || readRecord()[realpathSync(folder)] === content;
+
+/** Approves what a folder asks for as it is now; with undefined takes the approval back. */
+export async function setTrust(folder: string, reach: LakeReach | undefined): Promise<void> {
+  const { [realpathSync(folder)]: _, ...others } = readRecord();
+  const record = reach === undefined ? others : { ...others, [realpathSync(folder)]: reach.content };
+  mkdirSync(dirname(dirname(recordPath())), { recursive: true });
+  await writeOwnFile(recordPath(), new TextEncoder().encode(`${JSON.stringify(record, undefined, 2)}\n`));
+}

@@ -1,0 +1,59 @@
+import { createHash } from 'node:crypto';
+import { createReadStream, statSync } from 'node:fs';
+
+/** What tells one content of a file from another without reading it. Times in ns since 1970, as text. */
+export interface FileIdentity {
+  readonly device: string;
+  readonly inode: string;
+  readonly size: number;
+  /** Time of the content, which programs that copy set as they like. */
+  readonly modified: string;
+  /** Time of any change, which nobody sets. */
+  readonly changed: string;
+}
+
+/** Times of file systems go in steps, of 2 s on cards: a change soon after another need not show in them, ms. */
+const TIME_STEP = 2000;
+
+/** Identity of a regular file; undefined for a pipe, a device, or nothing. */
+export function identityOf(path: string): FileIdentity | undefined {
+  try {
+    const stats = statSync(path, { bigint: true });
+    if (!stats.isFile()) return undefined;
+    return {
+      device: `${stats.dev}`,
+      inode: `${stats.ino}`,
+      size: Number(stats.size),
+      modified: `${stats.mtimeNs}`,
+      changed: `${stats.ctimeNs}`,
+    };
+  } catch {
+    return undefined;
+  }
+}
+
+/** True when nothing happened to a file between two looks at it. */
+export const isUnchanged = (before: FileIdentity | undefined, after: FileIdentity | undefined): boolean =>
+  before === undefined
+    ? after === undefined
+    : after !== undefined &&
+      before.device === after.device &&
+      before.inode === after.inode &&
+      isSameContent(before, after);
+
+/** True when length and times are the same: the file may have been moved, which changes the number of its device. */
+export const isSameContent = (
+  a: Pick<FileIdentity, 'size' | 'modified' | 'changed'>,
+  b: Pick<FileIdentity, 'size' | 'modified' | 'changed'>,
+): boolean => a.size === b.size && a.modified === b.modified && a.changed === b.changed;
+
+/** True when a later change of the file would show in its times. @param now ms since 1970. */
+export const isSettled = ({ changed }: FileIdentity, now: number): boolean =>
+  now - Number(BigInt(changed) / 1_000_000n) > TIME_STEP;
+
+/** SHA-256 of a file, in hexadecimal digits. */
+export async function hashFile(path: string): Promise<string> {
+  const hash = createHash('sha256');
+  for await (const chunk of createReadStream(path, { highWaterMark: 1 << 20 })) hash.update(chunk as Buffer);
+  return hash.digest('hex');
+}

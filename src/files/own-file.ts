@@ -1,0 +1,63 @@
+import { closeSync, constants, fstatSync, lstatSync, mkdirSync, openSync, readFileSync } from 'node:fs';
+import { dirname } from 'node:path';
+import { writeAtomically } from './atomic-write.ts';
+import { checkTarget, codeOf, kindOf } from './output-target.ts';
+
+/** Flags that follow no link and wait for no pipe; those that a system lacks change nothing. */
+const AS_IT_IS = constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0);
+
+/**
+ * Content of a file that the program keeps for itself in a folder of its own; undefined where there is none.
+ *
+ * @param mostBytes Longest file that is read.
+ * @throws Error saying what else stands in its place: a link, a pipe, a folder, a longer file.
+ */
+export function readOwnFile(path: string, mostBytes: number): Uint8Array | undefined {
+  if (!isOwnFolder(dirname(path)) || !isFile(path)) return undefined;
+  const descriptor = openSync(path, AS_IT_IS);
+  try {
+    const stats = fstatSync(descriptor);
+    if (!stats.isFile()) throw new Error(`a ${kindOf(stats)}`);
+    if (stats.size > mostBytes) throw new Error(`${stats.size} bytes`);
+    return readFileSync(descriptor);
+  } finally {
+    closeSync(descriptor);
+  }
+}
+
+/**
+ * Writes such a file whole or not at all, and makes its folder where that is missing.
+ *
+ * @throws Error as `readOwnFile` does, or a Refusal as `writeAtomically` does.
+ */
+export async function writeOwnFile(path: string, bytes: Uint8Array): Promise<void> {
+  const folder = dirname(path);
+  if (!isOwnFolder(folder)) mkdirIfMissing(folder);
+  isFile(path);
+  await writeAtomically(checkTarget(path, { force: true, inPlace: false, inputs: [] }), bytes);
+}
+
+function mkdirIfMissing(folder: string): void {
+  try {
+    mkdirSync(folder);
+  } catch (cause) {
+    // Another run may have made it in the meantime.
+    if (codeOf(cause) !== 'EEXIST' || !isOwnFolder(folder)) throw cause;
+  }
+}
+
+/** False where there is none. */
+function isOwnFolder(folder: string): boolean {
+  const stats = lstatSync(folder, { throwIfNoEntry: false });
+  if (stats === undefined) return false;
+  if (!stats.isDirectory()) throw new Error(`its folder is a ${kindOf(stats)}`);
+  return true;
+}
+
+/** False where there is none. */
+function isFile(path: string): boolean {
+  const stats = lstatSync(path, { throwIfNoEntry: false });
+  if (stats === undefined) return false;
+  if (!stats.isFile()) throw new Error(`a ${kindOf(stats)}`);
+  return true;
+}

@@ -1,0 +1,55 @@
+import type { SoundingColumn, Soundings } from '../../../shared/contract/index.ts';
+import type { StoredLog } from './log-codec.ts';
+
+/** No water is deeper, m. */
+const DEEPEST = 12_000;
+/** Latest time that a log may give, s since 1970: the year 2200. */
+const LATEST = 7.26e9;
+
+/** What each value of a column must be; NaN only where a log need not have it. */
+const RULES: Readonly<Record<SoundingColumn, (value: number) => boolean>> = {
+  lat: (value) => Math.abs(value) <= 90,
+  lon: (value) => Math.abs(value) <= 180,
+  depth: (value) => Math.abs(value) <= DEEPEST,
+  shallowest: (value) => Math.abs(value) <= DEEPEST,
+  time: (value) => Number.isNaN(value) || Math.abs(value) <= LATEST,
+  pass: (value) => value >= 0,
+  weight: (value) => value > 0 && Number.isFinite(value),
+  temperature: (value) => Number.isNaN(value) || Math.abs(value) <= 100,
+};
+const OPTIONAL: readonly SoundingColumn[] = ['temperature'];
+
+/**
+ * Checks what a stored log says against what a log can say: a checksum tells damage, not a file made by another hand.
+ *
+ * @throws Error naming the first column, row or count that cannot be.
+ */
+export function checkStoredLog({ soundings, account, diagnostics }: StoredLog): void {
+  for (const [name, isPossible] of Object.entries(RULES) as [SoundingColumn, (value: number) => boolean][])
+    checkColumn(soundings, name, isPossible);
+  const counts = [account?.read, account?.used, ...Object.values(account?.dropped ?? {})];
+  if (counts.some((count) => !(Number.isSafeInteger(count) && count >= 0)))
+    throw new Error('counts of rows that are none');
+  const dropped = counts.slice(2).reduce((sum, count) => sum + count, 0);
+  if (account.read !== account.used + dropped)
+    throw new Error(`${account.read} rows read, ${account.used} used and ${dropped} dropped`);
+  if (soundings.count > account.used) throw new Error(`${soundings.count} soundings of ${account.used} rows`);
+  const isSaid = ({ severity, code, message }: Record<string, unknown>): boolean =>
+    ['error', 'warning', 'note'].includes(severity as string) &&
+    typeof code === 'string' &&
+    typeof message === 'string';
+  if (!Array.isArray(diagnostics) || !diagnostics.every((said) => said !== null && isSaid(said)))
+    throw new Error('messages that are none');
+}
+
+function checkColumn(
+  soundings: Soundings,
+  name: SoundingColumn,
+  isPossible: (value: number) => boolean,
+): void {
+  const column = soundings[name];
+  if (column === undefined && OPTIONAL.includes(name)) return;
+  if (column?.length !== soundings.count) throw new Error(`no whole column ${name}`);
+  for (let i = 0; i < column.length; i++)
+    if (!isPossible(column[i])) throw new Error(`${name} ${column[i]} in row ${i + 1}`);
+}

@@ -1,0 +1,109 @@
+import { existsSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
+
+const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
+const LOG = `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(40 + i * 1e-5).toFixed(6)},-90.000000,5.0`).join('\n')}\n`;
+
+/** A lake folder as somebody else may have made it, a folder outside of it, and settings of nobody. */
+function strangersLake() {
+  const home = makeFolder();
+  const lake = join(home, 'lake');
+  const outside = join(home, 'outside');
+  for (const folder of [lake, join(lake, 'logs'), outside]) mkdirSync(folder);
+  write(lake, 'marks.gpx', MARKS);
+  write(join(lake, 'logs'), 'a.csv', LOG);
+  const env = { XDG_CONFIG_HOME: join(home, 'settings') };
+  const run = (...args: string[]) => runProgram(args, { cwd: home, env, timeout: 60_000 });
+  return { home, lake, outside, run };
+}
+
+const pluginThatWrites = (path: string): string =>
+  `import { writeFileSync } from 'node:fs';
+writeFileSync(${JSON.stringify(path)}, 'ran');
+export const own = { name: 'own', summary: 'x', stage: 'waypoint', options: {}, requires: [], provides: [], fields: {}, run: () => ({}) };
+`;
+
+describe("a stranger's lake folder", () => {
+  test('its plugin does not run until it is trusted, and not when it changed since', () => {
+    const { lake, outside, run } = strangersLake();
+    const proof = join(outside, 'proof');
+    write(lake, 'own.mjs', pluginThatWrites(proof));
+    write(lake, 'downslope.yaml', 'plugins: [./own.mjs]\n');
+    const first = run('batch', 'lake');
+    expect(first.status).toBe(1);
+    expect(first.stderr).toContain('batch/not-trusted');
+    expect(first.stderr).toContain('runs the plugin ./own.mjs');
+    expect(first.stderr).toContain('downslope trust lake');
+    expect(existsSync(proof)).toBe(false);
+    expect(existsSync(join(lake, 'plan'))).toBe(false);
+
+    const { status, stderr } = run('trust', 'lake');
+    expect([status, stderr]).toEqual([0, 'lake: runs the plugin ./own.mjs\nlake: trusted as it is now\n']);
+    expect(existsSync(proof)).toBe(false);
+    const second = run('batch', 'lake');
+    expect(second.status, second.stderr).toBe(0);
+    expect(second.stderr).toContain('lake, trusted: runs the plugin ./own.mjs');
+    expect(readFileSync(proof, 'utf8')).toBe('ran');
+
+    write(lake, 'helper.mjs', 'export {};\n');
+    expect(run('batch', 'lake', '--again').stderr).toContain('batch/not-trusted');
+    expect(run('trust', 'lake').status).toBe(0);
+    expect(run('trust', 'lake', '--remove').status).toBe(0);
+    expect(run('batch', 'lake', '--again').stderr).toContain('batch/not-trusted');
+  });
+
+  test.each(['geojson: ../outside/precious', 'cast-lines: ../outside/precious'])(
+    'its configuration does not write outside (%s)',
+    (line) => {
+      const { lake, outside, run } = strangersLake();
+      const precious = write(outside, 'precious', 'precious');
+      write(lake, 'downslope.yaml', `${line}\n`);
+      expect(run('batch', 'lake').stderr).toContain('uses ../outside/precious');
+      expect(readFileSync(precious, 'utf8')).toBe('precious');
+    },
+  );
+
+  test('a link in its outputs, or as their folder, is not followed', () => {
+    const { lake, outside, run } = strangersLake();
+    const precious = write(outside, 'precious', 'precious');
+    mkdirSync(join(lake, 'plan'));
+    symlinkSync(precious, join(lake, 'plan', 'table.csv'));
+    expect(run('batch', 'lake').stderr).toContain('leads from plan/table.csv to');
+    expect(readFileSync(precious, 'utf8')).toBe('precious');
+    const other = strangersLake();
+    symlinkSync(other.outside, join(other.lake, 'plan'));
+    expect(other.run('batch', 'lake').stderr).toContain('leads from plan to');
+  });
+
+  test('one that says numbers and names its own files only needs no trust', () => {
+    const { lake, run } = strangersLake();
+    write(lake, 'zones.geojson', '{"type":"FeatureCollection","features":[]}');
+    write(lake, 'downslope.yaml', 'units: m\ngeojson: plan/lake.geojson\n');
+    symlinkSync('a.csv', join(lake, 'logs', 'again.txt'));
+    const { status, stderr } = run('batch', 'lake');
+    expect(status, stderr).toBe(0);
+    expect(existsSync(join(lake, 'plan', 'lake.geojson'))).toBe(true);
+    expect(run('trust', 'lake').stderr).toContain('asks for nothing');
+  });
+
+  test('escape sequences in what it asks for are shown, not obeyed', () => {
+    const { lake, run } = strangersLake();
+    writeFileSync(join(lake, 'downslope.yaml'), 'plugins: ["./\\e[2Jown.mjs"]\n');
+    const { stderr } = run('batch', 'lake');
+    expect(stderr).toContain('batch/not-trusted');
+    expect(stderr).not.toContain('\u001b[2J');
+  });
+
+  test('one that cannot be read does not stop the others', () => {
+    const { home, lake, run } = strangersLake();
+    write(lake, 'downslope.yaml', 'plugins: [\n');
+    mkdirSync(join(home, 'good'));
+    write(join(home, 'good'), 'marks.gpx', MARKS);
+    const { status, stdout } = run('batch', 'lake', 'good');
+    expect(status).toBe(1);
+    expect(stdout).toContain('lake,failed,2');
+    expect(stdout).toContain('good,done,0');
+  });
+});

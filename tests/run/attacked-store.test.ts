@@ -1,0 +1,56 @@
+import { execFileSync } from 'node:child_process';
+import { existsSync, mkdirSync, readdirSync, symlinkSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { gpxOf, makeFolder, runProgram, write } from '../cli/run-program.ts';
+
+const rows = Array.from({ length: 400 }, (_, i) => {
+  const lat = 40 + Math.floor(i / 40) * 1e-4;
+  return `${lat.toFixed(6)},${(-90 + (i % 40) * 5e-5).toFixed(6)},${(4 + (i % 40) / 10).toFixed(2)}`;
+});
+
+/** A lake with one log, and a run on it that must end soon. */
+function newLake() {
+  const folder = makeFolder();
+  mkdirSync(join(folder, 'logs'));
+  write(join(folder, 'logs'), 'a.csv', `lat,lon,depth_m\n${rows.join('\n')}\n`);
+  write(folder, 'marks.gpx', gpxOf([{ name: 'A', lat: 40.0005, lon: -89.999 }]));
+  const run = () =>
+    runProgram(['enrich', 'marks.gpx', '--soundings', 'logs', '--force'], { cwd: folder, timeout: 60_000 });
+  return { folder, store: join(folder, 'logs', '.downslope'), run };
+}
+
+describe('what stands in the place of the store', () => {
+  test.each(['a.csv.arrow', 'given-out.json'])('a pipe named %s is passed over', (name) => {
+    const { store, run } = newLake();
+    mkdirSync(store);
+    execFileSync('mkfifo', [join(store, name)]);
+    const { status, stderr } = run();
+    expect(status).toBe(0);
+    expect(stderr).toContain(name);
+  });
+
+  test('a link as the folder is not followed', () => {
+    const { folder, store, run } = newLake();
+    const outside = makeFolder();
+    symlinkSync(outside, store);
+    expect(run().status).toBe(0);
+    expect(readdirSync(outside)).toEqual([]);
+    expect(existsSync(join(folder, 'marks.enriched.gpx'))).toBe(true);
+  });
+
+  test.each(['a.csv.arrow', 'given-out.json'])('a link named %s is not followed', (name) => {
+    const { store, run } = newLake();
+    const outside = write(makeFolder(), 'precious', 'precious');
+    mkdirSync(store);
+    symlinkSync(outside, join(store, name));
+    expect(run().status).toBe(0);
+    expect(execFileSync('cat', [outside], { encoding: 'utf8' })).toBe('precious');
+  });
+
+  test.each(['a.csv.arrow', 'given-out.json'])('a folder named %s is passed over', (name) => {
+    const { store, run } = newLake();
+    mkdirSync(join(store, name), { recursive: true });
+    expect(run().status).toBe(0);
+  });
+});

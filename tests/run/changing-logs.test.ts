@@ -1,0 +1,111 @@
+import { appendFileSync, renameSync, statSync, truncateSync, utimesSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { type Diagnostic, Refusal, type Survey } from '../../shared/contract/index.ts';
+import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
+import { runPipeline } from '../../src/run/run-pipeline.ts';
+import { withThreads } from '../../src/run/run-threads.ts';
+import { makeFolder } from '../cli/run-program.ts';
+
+const EMPTY = { reader: [], log: [], survey: [], waypoint: [], plan: [], writer: [], fields: [] };
+const ROWS = 8000;
+
+/** A log of one depth, the same number of bytes for every depth of one digit. */
+const logOf = (depth: number, rows = ROWS): string => {
+  const row = (i: number): string =>
+    `${(40 + (i % 1000) * 1e-5).toFixed(6)},${(-90 + Math.floor(i / 1000) * 1e-5).toFixed(6)},${depth}.0`;
+  return `lat,lon,depth_m\n${Array.from({ length: rows }, (_, i) => row(i)).join('\n')}\n`;
+};
+
+/** Turns of the event loop that a run on these logs takes, and more. */
+const MOMENTS = 25;
+
+interface Run {
+  readonly survey?: Survey;
+  readonly said: readonly Diagnostic[];
+}
+
+/** Reads two logs; `at` is told each moment of the run in which something else may happen: a turn of the event loop. */
+async function read(
+  logFiles: readonly string[],
+  useStore: boolean,
+  at: (moment: number) => void,
+): Promise<Run> {
+  const said: Diagnostic[] = [];
+  const job = {
+    pipeline: EMPTY,
+    sources: new Map(),
+    logFiles,
+    readerOptions: defaultReaderOptions(),
+    waypoints: [],
+    workers: 1,
+    patience: 10,
+    useStore,
+    keepInternals: false,
+  };
+  const hooks = { report: (d: Diagnostic) => void said.push(d), progress: () => {} };
+  const turn = (moment: number): void => {
+    at(moment);
+    next = setImmediate(turn, moment + 1);
+  };
+  let next = setImmediate(turn, 0);
+  try {
+    const { survey } = await withThreads(job, (threads) => runPipeline(job as never, threads, hooks));
+    return { survey, said };
+  } catch (cause) {
+    if (!(cause instanceof Refusal)) throw cause;
+    return { said };
+  } finally {
+    clearImmediate(next);
+  }
+}
+
+const CHANGES: Readonly<Record<string, (file: string) => void>> = {
+  replaced: (file) => {
+    writeFileSync(`${file}.new`, logOf(6));
+    renameSync(`${file}.new`, file);
+  },
+  'written over with its old time': (file) => {
+    const { atime, mtime } = statSync(file);
+    writeFileSync(file, logOf(6));
+    utimesSync(file, atime, mtime);
+  },
+  appended: (file) => appendFileSync(file, '40.5,-90.5,6.0\n'),
+  truncated: (file) => truncateSync(file, logOf(5, ROWS / 2).length),
+};
+
+describe('a log that is changed while a run reads it', () => {
+  test.each(Object.entries(CHANGES))(
+    '%s: the store never keeps the old soundings',
+    async (_, change) => {
+      for (let moment = 0; moment < MOMENTS; moment++) {
+        const [a, b] = newLake();
+        await read([a, b], true, (at) => {
+          if (at === moment) change(a);
+        });
+        const next = await read([a, b], true, () => {});
+        expect(next.said.filter(({ severity }) => severity !== 'note')).toEqual([]);
+        const whole = await read([a, b], false, () => {});
+        expect(depthsOf(next), `moment ${moment}`).toBe(depthsOf(whole));
+      }
+    },
+    60_000,
+  );
+});
+
+/** How often each depth was read. */
+function depthsOf({ survey }: Run): string {
+  const depths = survey?.depth ?? [];
+  const counts = new Map<number, number>();
+  for (const depth of depths) counts.set(depth, (counts.get(depth) ?? 0) + 1);
+  return JSON.stringify([...counts].sort());
+}
+
+function newLake(): string[] {
+  const folder = makeFolder();
+  return ['a.csv', 'b.csv'].map((name) => {
+    const file = join(folder, name);
+    writeFileSync(file, logOf(5));
+    return file;
+  });
+}
