@@ -1,4 +1,5 @@
-import type { DepthSummary, Unseen } from '../contract/index.ts';
+import { type DepthSummary, METERS_PER, type Unseen } from '../contract/index.ts';
+import { normalBelow } from '../math/index.ts';
 import { chanceOf, normalDensity } from './unseen.ts';
 
 /** One way in which a depth may be: how likely, m and m^2. */
@@ -26,7 +27,6 @@ const LEAST = 0.03;
 /** Bounds of the central 95 %, and the standard deviations that a normal distribution has to each. */
 const TAIL = 0.025;
 const NINETY_FIVE = 1.96;
-const FOOT = 0.3048;
 /** Chance of a number in feet read as meters, and of the reverse, where the unit is written and where it was assumed. */
 const WRONG_UNIT = { known: 0.02, assumed: 0.1 };
 /** Chance that the number has little to do with the ground there, and its standard deviation then, m. */
@@ -85,8 +85,8 @@ export function withMarkDepth(
   const wrong = isUnitKnown ? WRONG_UNIT.known : WRONG_UNIT.assumed;
   const readings = [
     { chance: 1 - 2 * wrong - CARELESS, value: depth, noise: sd ** 2 },
-    { chance: wrong, value: depth * FOOT, noise: sd ** 2 },
-    { chance: wrong, value: depth / FOOT, noise: sd ** 2 },
+    { chance: wrong, value: depth * METERS_PER.ft, noise: sd ** 2 },
+    { chance: wrong, value: depth / METERS_PER.ft, noise: sd ** 2 },
     { chance: CARELESS, value: depth, noise: CARELESS_SD ** 2 },
   ];
   const stray = { weight: STRAY.chance, mean: passes[0].mean, variance: STRAY.sd ** 2 };
@@ -124,22 +124,11 @@ function quantile(mixture: DepthMixture, share: number): number {
   while (high - low > 1e-4) {
     const middle = (low + high) / 2;
     const under = mixture.reduce(
-      (sum, part) => sum + part.weight * normalShare((middle - part.mean) / Math.sqrt(part.variance)),
+      (sum, part) => sum + part.weight * normalBelow((middle - part.mean) / Math.sqrt(part.variance)),
       0,
     );
     if (under < share) low = middle;
     else high = middle;
   }
   return (low + high) / 2;
-}
-
-/** Share of a normal distribution under `z` standard deviations. Source: Abramowitz & Stegun 7.1.26, right to 1.5e-7. */
-export function normalShare(z: number): number {
-  const x = Math.abs(z) / Math.SQRT2;
-  const t = 1 / (1 + 0.3275911 * x);
-  const tail =
-    ((((1.061405429 * t - 1.453152027) * t + 1.421413741) * t - 0.284496736) * t + 0.254829592) *
-    t *
-    Math.exp(-x * x);
-  return z < 0 ? tail / 2 : 1 - tail / 2;
 }

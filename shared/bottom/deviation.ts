@@ -76,7 +76,7 @@ function fillTile(
     }
     factor[a * n + a] += (nugget - 1) * observations.noise[i];
   }
-  if (!cholesky(factor, n, n)) return;
+  if (!cholesky(factor, n, { stride: n })) return;
   for (let r = firstRow; r < Math.min(GRID_SIZE, firstRow + 2 * TILE); r += 2) {
     const north = (r - HALF) * CELL_SIZE;
     const end = Math.min(GRID_SIZE, firstColumn + 2 * TILE);

@@ -240,7 +240,7 @@ export class GaussianProcess {
     for (let i = 0; i < m; i++)
       for (let j = 0; j <= i; j++)
         precision[i * m + j] = dot(columns[i], columns[j]) - this.trendProduct(trends[i], trends[j]);
-    if (!cholesky(precision, m, m)) return undefined;
+    if (!cholesky(precision, m, { stride: m })) return undefined;
     const residual = Float64Array.from(rows, (row) => this.alpha[row]);
     solveLower(precision, m, m, residual);
     solveLowerTransposed(precision, m, m, residual);
@@ -323,7 +323,7 @@ function solve(
 ): Solved | undefined {
   const n = observations.count;
   fillCovariance(observations, params, errors, factor);
-  if (!cholesky(factor, n, n)) return undefined;
+  if (!cholesky(factor, n, { stride: n })) return undefined;
   for (let i = 0; i < n; i++) {
     trend[0][i] = 1;
     trend[1][i] = observations.east[i] / TREND;

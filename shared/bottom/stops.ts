@@ -1,4 +1,5 @@
 import type { Survey } from '../contract/index.ts';
+import { MEAN_METERS_PER_DEGREE } from '../geo/index.ts';
 
 /** A place on a pass, deg. */
 export interface Stop {
@@ -20,7 +21,6 @@ const TAKEN_MARKS = 150;
 const TAKEN_OTHERS = 50;
 /** A jump in position at which a run of soundings ends, m. */
 const GAP = 20;
-const METERS_PER_DEGREE = 111_195;
 
 /** Means of depth along one run. */
 interface Run {
@@ -87,8 +87,9 @@ function* findRuns({ count, lat, lon, depth, pass }: Survey): Generator<Run> {
   let travelled = 0;
   for (let i = 0; i < count; i++) {
     if (!(depth[i] > 0)) continue;
-    const east = i === 0 ? 0 : (lon[i] - lon[i - 1]) * METERS_PER_DEGREE * Math.cos((lat[i] * Math.PI) / 180);
-    const step = i === 0 ? 0 : Math.hypot(east, (lat[i] - lat[i - 1]) * METERS_PER_DEGREE);
+    const east =
+      i === 0 ? 0 : (lon[i] - lon[i - 1]) * MEAN_METERS_PER_DEGREE * Math.cos((lat[i] * Math.PI) / 180);
+    const step = i === 0 ? 0 : Math.hypot(east, (lat[i] - lat[i - 1]) * MEAN_METERS_PER_DEGREE);
     if (i > 0 && (pass[i] !== pass[i - 1] || !(step <= GAP))) {
       finishStop();
       yield run;

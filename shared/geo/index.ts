@@ -1,7 +1,7 @@
 export { geodesicInverse } from './geodesic.ts';
 export { type LocalFrame, localFrame, wrapLongitude } from './local-frame.ts';
 export { magneticDeclination, toMagnetic } from './magnetic.ts';
-export { metersPerDegree } from './meters-per-degree.ts';
+export { MEAN_METERS_PER_DEGREE, metersPerDegree } from './meters-per-degree.ts';
 export { nearFrame } from './near-frame.ts';
 export { epsgOf, type MapSystem, mapSystem } from './projection.ts';
 export {

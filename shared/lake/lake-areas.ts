@@ -1,5 +1,6 @@
 import { contours } from 'd3-contour';
 import FlatQueue from 'flatqueue';
+import { METERS_PER } from '../contract/index.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { placeOf } from './lake-lines.ts';
 import { type Terrain, terrainOf } from './terrain.ts';
@@ -23,10 +24,9 @@ export interface LakeArea {
   readonly sure: number;
 }
 
-const FOOT = 0.3048;
 const SMOOTHING = 7;
 /** Least relief of a form, m; farthest of its edge from its top, m; length over width from which it is long. */
-const LEAST_RELIEF = 2 * FOOT;
+const LEAST_RELIEF = 2 * METERS_PER.ft;
 const MOST_REACH = 100;
 const LONG = 2.4;
 /** How far the top of a form may move from draw to draw, m. */

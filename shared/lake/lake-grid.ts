@@ -1,5 +1,6 @@
 import type { Soundings } from '../contract/index.ts';
 import { type LocalFrame, localFrame } from '../geo/index.ts';
+import { bilinear } from '../math/index.ts';
 import { type Bins, binPasses } from './bins.ts';
 import { gaussianMean, gradient, type Lattice } from './raster.ts';
 import { type Bending, solveSheet, type Tile, type TileData } from './sheet.ts';
@@ -418,12 +419,5 @@ export function atPlace(grid: LakeGrid, values: ArrayLike<number>, lat: number, 
   const [c, s] = [Math.cos(grid.axis), Math.sin(grid.axis)];
   const x = (c * east + s * north - grid.x0) / grid.cell;
   const y = (c * north - s * east - grid.y0) / grid.cell;
-  const [column, row] = [Math.floor(x), Math.floor(y)];
-  if (column < 0 || row < 0 || column + 1 >= grid.columns || row + 1 >= grid.rows) return Number.NaN;
-  const [p, q] = [x - column, y - row];
-  const k = row * grid.columns + column;
-  return (
-    (1 - q) * ((1 - p) * values[k] + p * values[k + 1]) +
-    q * ((1 - p) * values[k + grid.columns] + p * values[k + grid.columns + 1])
-  );
+  return bilinear(grid, values, x, y);
 }

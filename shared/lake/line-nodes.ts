@@ -1,4 +1,6 @@
-import { sample, type Terrain } from './terrain.ts';
+import { METERS_PER } from '../contract/index.ts';
+import { bilinear } from '../math/index.ts';
+import type { Terrain } from './terrain.ts';
 
 /** Lines of a bottom: the upper and lower edge of a face, the top of a ridge, the bed of a ditch. */
 export const LINE_KINDS = ['lip', 'foot', 'crest', 'thalweg'] as const;
@@ -7,18 +9,17 @@ export type LineKind = (typeof LINE_KINDS)[number];
 /** Nodes on each kind of line: 1 on it, 0 off it. */
 export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
 
-const FOOT = 0.3048;
 /** How far above and below the slopes at a lip or foot are compared, m, and the least difference, deg. */
 const BREAK_REACH = 12;
 const LEAST_BREAK = 4;
 /** Least drop below a lip (rise above a foot), m, and within what distance, m. */
-const LEAST_DROP = 2 * FOOT;
+const LEAST_DROP = 2 * METERS_PER.ft;
 const DROP_REACH = 25;
 /** Farthest of a node from the axis of a crest or thalweg, m. */
 const AXIS_REACH = 3;
 /** Least drop from a crest to both sides, and to one of them, m, and within what distance, m. */
-const LEAST_BOTH = FOOT;
-const LEAST_ONE = 2 * FOOT;
+const LEAST_BOTH = METERS_PER.ft;
+const LEAST_ONE = 2 * METERS_PER.ft;
 const SIDE_REACH = 30;
 
 /** Finds the nodes of a bottom that lie on its lines. */
@@ -50,7 +51,7 @@ function edgeAt(terrain: Terrain, k: number, x: number, y: number): 'lip' | 'foo
   if (slope < 1e-6) return undefined;
   const [fx, fy] = [gx[k] / slope, gy[k] / slope];
   const at = (values: Float64Array, meters: number): number =>
-    sample(terrain, values, x + (fx * meters) / cell, y + (fy * meters) / cell);
+    bilinear(terrain, values, x + (fx * meters) / cell, y + (fy * meters) / cell);
   const slopeAt = (meters: number): number => fx * at(gx, meters) + fy * at(gy, meters);
   const change = degrees(slopeAt(BREAK_REACH)) - degrees(slopeAt(-BREAK_REACH));
   if (!(Math.abs(change) >= LEAST_BREAK)) return undefined;
@@ -81,7 +82,7 @@ function axisAt(terrain: Terrain, k: number, x: number, y: number): 'crest' | 't
   const fall = (side: 1 | -1): number => {
     let most = 0;
     for (let meters = cell; meters <= SIDE_REACH; meters += cell) {
-      const there = sample(
+      const there = bilinear(
         terrain,
         terrain.depth,
         x + (side * wx * meters) / cell,

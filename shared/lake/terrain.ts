@@ -23,15 +23,3 @@ export function terrainOf(lattice: Lattice, depth: ArrayLike<number>, sigma: num
   const [, yy] = gradient(lattice, gy);
   return { columns, rows, cell, depth: smooth, gx, gy, xx, xy, yy };
 }
-
-/** Value at a place given in nodes, bilinear; NaN outside or beside an unknown node. */
-export function sample({ columns, rows }: Lattice, values: ArrayLike<number>, x: number, y: number): number {
-  const [column, row] = [Math.floor(x), Math.floor(y)];
-  if (!(column >= 0 && row >= 0 && column + 1 < columns && row + 1 < rows)) return Number.NaN;
-  const [p, q] = [x - column, y - row];
-  const k = row * columns + column;
-  return (
-    (1 - q) * ((1 - p) * values[k] + p * values[k + 1]) +
-    q * ((1 - p) * values[k + columns] + p * values[k + columns + 1])
-  );
-}

@@ -1,31 +1,46 @@
+/** Rows and columns that are done together: nine products for six loads; more would not fit into the registers. */
+const BLOCK = 3;
+
+/** Where the lower triangle of a symmetric matrix lies in its values. */
+export interface TriangleLayout {
+  /** Values from one row to the next. */
+  readonly stride: number;
+  /** Place of entry (0, 0): entry (i, j) is at `start + i * stride + j`. */
+  readonly start?: number;
+  /** Entries farther than this below the diagonal are 0; those up to `BLOCK` columns farther are read and must be 0. */
+  readonly band?: number;
+}
+
 /**
  * Cholesky factor of a symmetric positive definite matrix, in place.
  *
- * @param a Row-major, `stride` values a row; only the lower triangle is read. Becomes L with a = L L^T.
+ * @param a Only the lower triangle is read. Becomes L with a = L L^T, in the same band.
  * @returns false when the matrix is not positive definite to working accuracy; `a` is then spoiled.
- *
- * Three rows and three columns at a time: nine products for six loads, where a plain dot product does one for two; more
- * would not fit into the registers.
  */
-export function cholesky(a: Float64Array, n: number, stride: number): boolean {
+export function cholesky(
+  a: Float64Array,
+  n: number,
+  { stride, start = 0, band = n }: TriangleLayout,
+): boolean {
+  const firstColumn = (i: number): number => Math.max(0, BLOCK * Math.floor((i - band) / BLOCK));
   let i = 0;
-  for (; i + 2 < n; i += 3) {
-    for (let j = 0; j < i; j += 3) solveBlock(a, stride, i, j);
-    if (!solveDiagonal(a, stride, i)) return false;
+  for (; i + BLOCK <= n; i += BLOCK) {
+    const first = firstColumn(i);
+    const row = start + i * stride;
+    for (let j = first; j < i; j += BLOCK) solveBlock(a, row, start + j * stride, stride, first, j);
+    if (!solveDiagonal(a, row, stride, first, i)) return false;
   }
-  for (; i < n; i++) if (!solveRow(a, stride, i)) return false;
+  for (const first = firstColumn(i); i < n; i++) if (!solveRow(a, start, stride, first, i)) return false;
   return true;
 }
 
 /** Pivots below this are rounding noise of depths in meters. */
 const TINY = 1e-12;
 
-/** Rows `i` to `i + 2` of the factor in columns `j` to `j + 2`, all columns before being done. */
-function solveBlock(a: Float64Array, stride: number, i: number, j: number): void {
-  const p = i * stride;
+/** Rows at `p`, `p + stride`, `p + 2 stride` in columns `j` to `j + 2`, whose rows begin at `u`; columns `first` to `j` are done. */
+function solveBlock(a: Float64Array, p: number, u: number, stride: number, first: number, j: number): void {
   const q = p + stride;
   const r = q + stride;
-  const u = j * stride;
   const v = u + stride;
   const w = v + stride;
   let pu = a[p + j];
@@ -37,7 +52,7 @@ function solveBlock(a: Float64Array, stride: number, i: number, j: number): void
   let ru = a[r + j];
   let rv = a[r + j + 1];
   let rw = a[r + j + 2];
-  for (let k = 0; k < j; k++) {
+  for (let k = first; k < j; k++) {
     const ap = a[p + k];
     const aq = a[q + k];
     const ar = a[r + k];
@@ -54,24 +69,21 @@ function solveBlock(a: Float64Array, stride: number, i: number, j: number): void
     rv -= ar * av;
     rw -= ar * aw;
   }
-  const first = a[u + j];
-  const second = a[v + j + 1];
-  const third = a[w + j + 2];
+  const [d0, d1, d2] = [a[u + j], a[v + j + 1], a[w + j + 2]];
   const [vu, wu, wv] = [a[v + j], a[w + j], a[w + j + 1]];
-  a[p + j] = pu /= first;
-  a[q + j] = qu /= first;
-  a[r + j] = ru /= first;
-  a[p + j + 1] = pv = (pv - pu * vu) / second;
-  a[q + j + 1] = qv = (qv - qu * vu) / second;
-  a[r + j + 1] = rv = (rv - ru * vu) / second;
-  a[p + j + 2] = (pw - pu * wu - pv * wv) / third;
-  a[q + j + 2] = (qw - qu * wu - qv * wv) / third;
-  a[r + j + 2] = (rw - ru * wu - rv * wv) / third;
+  a[p + j] = pu /= d0;
+  a[q + j] = qu /= d0;
+  a[r + j] = ru /= d0;
+  a[p + j + 1] = pv = (pv - pu * vu) / d1;
+  a[q + j + 1] = qv = (qv - qu * vu) / d1;
+  a[r + j + 1] = rv = (rv - ru * vu) / d1;
+  a[p + j + 2] = (pw - pu * wu - pv * wv) / d2;
+  a[q + j + 2] = (qw - qu * wu - qv * wv) / d2;
+  a[r + j + 2] = (rw - ru * wu - rv * wv) / d2;
 }
 
-/** The three by three on the diagonal at row `i`, all columns before being done; false when a pivot is not positive. */
-function solveDiagonal(a: Float64Array, stride: number, i: number): boolean {
-  const p = i * stride;
+/** The three by three on the diagonal at row `i`, which begins at `p`, columns `first` to `i` being done; false when a pivot is not positive. */
+function solveDiagonal(a: Float64Array, p: number, stride: number, first: number, i: number): boolean {
   const q = p + stride;
   const r = q + stride;
   let pp = a[p + i];
@@ -80,7 +92,7 @@ function solveDiagonal(a: Float64Array, stride: number, i: number): boolean {
   let rp = a[r + i];
   let rq = a[r + i + 1];
   let rr = a[r + i + 2];
-  for (let k = 0; k < i; k++) {
+  for (let k = first; k < i; k++) {
     const ap = a[p + k];
     const aq = a[q + k];
     const ar = a[r + k];
@@ -92,18 +104,18 @@ function solveDiagonal(a: Float64Array, stride: number, i: number): boolean {
     rr -= ar * ar;
   }
   if (!(pp > TINY)) return false;
-  const first = Math.sqrt(pp);
-  qp /= first;
-  rp /= first;
+  const d0 = Math.sqrt(pp);
+  qp /= d0;
+  rp /= d0;
   qq -= qp * qp;
   if (!(qq > TINY)) return false;
-  const second = Math.sqrt(qq);
-  rq = (rq - rp * qp) / second;
+  const d1 = Math.sqrt(qq);
+  rq = (rq - rp * qp) / d1;
   rr = rr - rp * rp - rq * rq;
   if (!(rr > TINY)) return false;
-  a[p + i] = first;
+  a[p + i] = d0;
   a[q + i] = qp;
-  a[q + i + 1] = second;
+  a[q + i + 1] = d1;
   a[r + i] = rp;
   a[r + i + 1] = rq;
   a[r + i + 2] = Math.sqrt(rr);
@@ -111,12 +123,12 @@ function solveDiagonal(a: Float64Array, stride: number, i: number): boolean {
 }
 
 /** One row, all before being done; false when its pivot is not positive. */
-function solveRow(a: Float64Array, stride: number, row: number): boolean {
-  const p = row * stride;
-  for (let j = 0; j <= row; j++) {
-    const q = j * stride;
+function solveRow(a: Float64Array, start: number, stride: number, first: number, row: number): boolean {
+  const p = start + row * stride;
+  for (let j = first; j <= row; j++) {
+    const q = start + j * stride;
     let sum = a[p + j];
-    for (let k = 0; k < j; k++) sum -= a[p + k] * a[q + k];
+    for (let k = first; k < j; k++) sum -= a[p + k] * a[q + k];
     if (j < row) a[p + j] = sum / a[q + j];
     else if (!(sum > TINY)) return false;
     else a[p + j] = Math.sqrt(sum);
@@ -188,7 +200,7 @@ export function solveSymmetric(
 ): Float64Array | undefined {
   const l = Float64Array.from(a);
   const x = Float64Array.from(b);
-  if (!cholesky(l, n, n)) return undefined;
+  if (!cholesky(l, n, { stride: n })) return undefined;
   solveLower(l, n, n, x);
   solveLowerTransposed(l, n, n, x);
   return x;

@@ -1,4 +1,4 @@
-import type { Diagnostic, Place } from '../contract/index.ts';
+import { type Diagnostic, METERS_PER, type Place } from '../contract/index.ts';
 import type { Observation } from './lures.ts';
 
 const error = (code: string, place: Place, message: string): Diagnostic => ({
@@ -8,7 +8,7 @@ const error = (code: string, place: Place, message: string): Diagnostic => ({
   place,
 });
 
-const feet = (meters: number): string => `${(meters / 0.3048).toFixed(1)} ft`;
+const feet = (meters: number): string => `${(meters / METERS_PER.ft).toFixed(1)} ft`;
 
 export const columnsMissing = (file: string, header: readonly string[]): Diagnostic =>
   error(

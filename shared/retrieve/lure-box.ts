@@ -1,4 +1,4 @@
-import { type CsvFile, type Diagnostic, type LengthUnit, toMeters } from '../contract/index.ts';
+import { type CsvFile, type Diagnostic, type LengthUnit, METERS_PER, toMeters } from '../contract/index.ts';
 import { parseLine } from './line.ts';
 import * as say from './lure-box-messages.ts';
 import {
@@ -64,7 +64,7 @@ function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems:
   if (name === '') return void problems.push(say.nameMissing(place));
   const labelText = textOf(file, row, 'label');
   const labelMeters = lengthOf(file, row, 'label');
-  const label = labelMeters === undefined ? Number.NaN : labelMeters / 0.3048;
+  const label = labelMeters === undefined ? Number.NaN : labelMeters / METERS_PER.ft;
   if (!(label >= SHALLOWEST_LABEL && label <= DEEPEST_LABEL))
     return void problems.push(say.labelRange(place, labelText, SHALLOWEST_LABEL, DEEPEST_LABEL));
   let entry = entries.get(name);
@@ -97,7 +97,7 @@ function observationOf(file: CsvFile, row: Row, problems: Diagnostic[]): Observa
 
 function lureOf(file: CsvFile, entry: Entry, problems: Diagnostic[]): Lure | undefined {
   const seen = entry.observations.map((observation) => observation.seen);
-  const base = { name: entry.name, label: entry.label * 0.3048 };
+  const base = { name: entry.name, label: entry.label * METERS_PER.ft };
   if (seen.length === 0) return { ...base, drag: dragOfLabel(entry.label), isCalibrated: false };
   const found = calibrate(entry.label, seen);
   if ('drag' in found) return { ...base, drag: found.drag, isCalibrated: true };

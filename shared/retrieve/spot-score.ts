@@ -29,7 +29,3 @@ export function rankCasts<P extends Ranked>({ downslope, upslope, angles = [] }:
   const sides = isUpslopeFirst ? [upslope, downslope] : [downslope, upslope];
   return [...sides, ...angles].filter((plan) => plan !== undefined).filter(isWorthWriting);
 }
-
-/** Worth of a spot: that of its best cast, m; 0 where no cast is worth making. */
-export const spotWorth = (casts: SpotCasts): number =>
-  Math.max(0, ...rankCasts(casts).map(({ worth }) => worth));

@@ -1,4 +1,3 @@
-import { resolve } from 'node:path';
 import { quantile } from 'd3-array';
 import type { KnownBottom } from '../../fixtures/lakes/bottom.ts';
 import type { CastPlan } from '../../shared/contract/cast-plan.ts';
@@ -34,7 +33,6 @@ const ROUGH_BOTTOM = { roughness: 0.1, second: [70, 110] as const };
 const ROUGH_SURVEY = { spacing: 30, offset: 2, noise: 0.15 };
 /** Stability is looked at on other marks. */
 const STABILITY_SEED = 30_000;
-const REAL_BOTTOMS = resolve('../shared/data/real-bottoms.tar.xz');
 export const SCENARIOS: readonly CastScenario[] = [
   { name: 'depth not stated, passes 25 m apart', seed: 910_000, survey: QUIET, isStated: false },
   {
@@ -169,6 +167,6 @@ export const section: Section = {
     printWorkedExample(print);
     for (const scenario of [SCENARIOS[0], SCENARIOS[2]])
       printStability({ ...scenario, seed: scenario.seed + STABILITY_SEED }, print);
-    printRealBottoms(REAL_BOTTOMS, print);
+    printRealBottoms(print);
   },
 };

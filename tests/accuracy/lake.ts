@@ -1,7 +1,3 @@
-import { execFileSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join, resolve } from 'node:path';
 import { makeLake } from '../../fixtures/lakes/lake.ts';
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import type { Soundings } from '../../shared/contract/soundings.ts';
@@ -10,14 +6,10 @@ import { atPlace, type LakeGrid, makeLakeGrid } from '../../shared/lake/lake-gri
 import { findLakeLines, type LakeLine, placeOf } from '../../shared/lake/lake-lines.ts';
 import { LINE_KINDS } from '../../shared/lake/line-nodes.ts';
 import { gradient } from '../../shared/lake/raster.ts';
-import { splitPasses } from '../../shared/survey/passes.ts';
 import type { Section } from '../sections.ts';
+import { forEachRealScene, type KnownMark, type RealScene } from './real-scenes.ts';
 import { triangulate } from './triangulated.ts';
 
-const ARCHIVE = resolve('../shared/data/real-bottoms.tar.xz');
-const SITES = ['okushiri', 'mere', 'corn', 'volcano'];
-const WAYS = ['parallel', 'contour', 'zigzag'];
-const PASS_RULES = { gap: 15, pause: 30, turn: 60 };
 /** Seeds of the made lakes; none was used to choose a constant of the lake grid. */
 const SEEDS = [81_000_000, 82_000_000];
 /** How near a drawn line and a true one count as the same, m. */
@@ -25,31 +17,14 @@ const SAME = 10;
 /** Where made lakes lie. */
 const originFrame = localFrame(37, -86);
 
-/** A place with its true depth, m, and slope, deg. */
-interface Mark {
-  readonly lat: number;
-  readonly lon: number;
-  readonly depth: number;
-  readonly slope: number;
-}
+type Mark = Pick<KnownMark, 'lat' | 'lon' | 'depth' | 'slope'>;
 
 /** Depth, slope, intervals and lines of the lake grid against bottoms that are known everywhere. */
 export const section: Section = {
   name: 'lake',
   run(print) {
     for (const seed of SEEDS) printMadeLake(seed, print);
-    if (!existsSync(ARCHIVE)) {
-      print('real bottoms: no ../shared/data/real-bottoms.tar.xz, left out');
-      return;
-    }
-    const folder = mkdtempSync(join(tmpdir(), 'downslope-bottoms-'));
-    try {
-      execFileSync('tar', ['xJf', ARCHIVE, '-C', folder]);
-      for (const way of WAYS)
-        for (const site of SITES) printSite(join(folder, 'real-bottoms'), site, way, print);
-    } finally {
-      rmSync(folder, { recursive: true });
-    }
+    forEachRealScene(print, (scene) => printScene(scene, print));
   },
 };
 
@@ -74,12 +49,11 @@ function printMadeLake(seed: number, print: Print): void {
   printLines(grid, (lat, lon) => lake.depth(...originFrame.toLocal(lat, lon)), print);
 }
 
-function printSite(folder: string, site: string, way: string, print: Print): void {
-  const soundings = readSoundings(join(folder, `${site}-${way}`, 'soundings.csv'));
+function printScene({ site, way, soundings, marks, truth: readTruth }: RealScene, print: Print): void {
   const grid = makeLakeGrid(soundings);
   if (grid === undefined) return;
-  printGrid(`${site}, ${way}`, grid, soundings, readMarks(join(folder, `${site}-${way}`)), print);
-  const truth = readRows(join(folder, `${site}-grid.csv`));
+  printGrid(`${site}, ${way}`, grid, soundings, marks, print);
+  const truth = readTruth();
   const places = truth.map(([lat, lon]) => grid.frame.toLocal(lat, lon));
   const [east, north] = [places.map(([e]) => e), places.map(([, n]) => n)];
   const bottom = triangulate(
@@ -172,44 +146,3 @@ function share(points: readonly Point[], others: readonly Point[]): string {
 }
 
 const degrees = (gradient: number): number => (Math.atan(gradient) * 180) / Math.PI;
-
-const readRows = (file: string): number[][] =>
-  readFileSync(file, 'utf8')
-    .trim()
-    .split('\n')
-    .slice(1)
-    .map((line) => line.split(',').map(Number));
-
-function readSoundings(file: string): Soundings {
-  const rows = readRows(file);
-  const columns = {
-    count: rows.length,
-    lat: Float64Array.from(rows, ([lat]) => lat),
-    lon: Float64Array.from(rows, ([, lon]) => lon),
-    depth: Float32Array.from(rows, ([, , depth]) => depth),
-    time: new Float64Array(rows.length).fill(Number.NaN),
-    pass: new Int32Array(rows.length),
-    weight: new Float32Array(rows.length).fill(1),
-    shallowest: Float32Array.from(rows, ([, , depth]) => depth),
-  };
-  return { ...columns, pass: splitPasses(columns, PASS_RULES) };
-}
-
-function readMarks(folder: string): Mark[] {
-  const gpx = readFileSync(join(folder, 'waypoints.gpx'), 'utf8');
-  const places = new Map(
-    [...gpx.matchAll(/<wpt lat="([^"]+)" lon="([^"]+)">\s*<name>([^<]+)/g)].map(([, lat, lon, name]) => [
-      name,
-      [lat, lon].map(Number),
-    ]),
-  );
-  const truth = JSON.parse(readFileSync(join(folder, 'truth.json'), 'utf8')) as {
-    name: string;
-    depth: number;
-    slope: number;
-  }[];
-  return truth.map(({ name, depth, slope }) => {
-    const [lat, lon] = places.get(name) ?? [Number.NaN, Number.NaN];
-    return { lat, lon, depth, slope };
-  });
-}

@@ -1,9 +1,9 @@
-import Delaunator from 'delaunator';
 import { findRuns, type LocalSoundings, makeBlocks } from '../../shared/bottom/blocks.ts';
 import { trackSpacing } from '../../shared/bottom/pass-spacing.ts';
 import { fitRobustQuadratic } from '../../shared/bottom/quadratic.ts';
 import type { Answer } from './bottom-errors.ts';
 import { plainProcessAnswer } from './plain-process.ts';
+import { triangulate } from './triangulated.ts';
 
 /** Depth at east and north meters from the mark; undefined outside what the soundings span. */
 type DepthAt = (east: number, north: number) => number | undefined;
@@ -97,22 +97,11 @@ export function zevenbergenThorne(
 }
 
 /** Linear on Delaunay triangles. */
-function triangulation(points: Points): DepthAt {
-  const { east, north, depth } = points;
-  const { triangles } = Delaunator.from(
-    Array.from(east, (_, i) => i),
-    (i) => east[i],
-    (i) => north[i],
-  );
+function triangulation({ east, north, depth }: Points): DepthAt {
+  const bottom = triangulate(east, north, depth, Number.POSITIVE_INFINITY);
   return (e, n) => {
-    for (let t = 0; t < triangles.length; t += 3) {
-      const [a, b, c] = [triangles[t], triangles[t + 1], triangles[t + 2]];
-      const area = (north[b] - north[c]) * (east[a] - east[c]) + (east[c] - east[b]) * (north[a] - north[c]);
-      const u = ((north[b] - north[c]) * (e - east[c]) + (east[c] - east[b]) * (n - north[c])) / area;
-      const v = ((north[c] - north[a]) * (e - east[c]) + (east[a] - east[c]) * (n - north[c])) / area;
-      if (u >= 0 && v >= 0 && u + v <= 1) return u * depth[a] + v * depth[b] + (1 - u - v) * depth[c];
-    }
-    return undefined;
+    const at = bottom.at(e, n);
+    return Number.isNaN(at) ? undefined : at;
   };
 }
 

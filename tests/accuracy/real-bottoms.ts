@@ -1,7 +1,3 @@
-import { execFileSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import { random } from '../../fixtures/lakes/random.ts';
 import type { MarkSounding } from '../../shared/bottom/depth-mixture.ts';
 import { unseenOf } from '../../shared/bottom/leave-pass-out.ts';
@@ -10,26 +6,8 @@ import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import { SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
 import type { BottomModel, Unseen } from '../../shared/contract/bottom-model.ts';
 import type { SoundingIndex, Survey } from '../../shared/contract/soundings.ts';
-import { splitPasses } from '../../shared/survey/passes.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';
-
-/** A mark whose ground is known. */
-interface KnownMark {
-  readonly lat: number;
-  readonly lon: number;
-  /** Lip, foot, crest, low, hump or random. */
-  readonly cls: string;
-  readonly depth: number;
-  readonly slope: number;
-  readonly aspect: number;
-}
-
-interface Scene {
-  readonly site: string;
-  readonly survey: Survey;
-  readonly index: SoundingIndex;
-  readonly marks: readonly KnownMark[];
-}
+import { forEachRealScene, type KnownMark, type RealScene } from './real-scenes.ts';
 
 type Print = (line: string) => void;
 
@@ -42,37 +20,21 @@ const FAR = 10;
 /**
  * Marks on real bottoms under simulated passes: how often the stated 95 % holds, by site and by class of mark, and what the
  * mark's own depth adds.
- *
- * @param archive A tar.xz of folders with soundings.csv, waypoints.gpx and truth.json.
  */
-export function printRealBottoms(archive: string, print: Print): void {
-  if (!existsSync(archive)) {
-    print(`real bottoms: no ${archive}, left out`);
-    return;
-  }
-  const folder = mkdtempSync(join(tmpdir(), 'real-bottoms-'));
-  try {
-    execFileSync('tar', ['-xJf', archive, '-C', folder]);
-    const [root] = readdirSync(folder);
-    printScenes(join(folder, root), print);
-  } finally {
-    rmSync(folder, { recursive: true });
-  }
-}
-
-function printScenes(root: string, print: Print): void {
-  const names = readdirSync(root).filter((name) => existsSync(join(root, name, 'truth.json')));
+export function printRealBottoms(print: Print): void {
   const rows: Answered[] = [];
-  for (const name of names) {
-    const scene = readScene(root, name);
+  forEachRealScene(print, (scene) => {
+    const survey: Survey = { ...scene.soundings, log: new Int32Array(scene.soundings.count), logs: [] };
+    const index = indexSurvey(survey);
     const before = process.cpuUsage();
-    const unseen = unseenOf(scene.survey, scene.index);
+    const unseen = unseenOf(survey, index);
     const used = process.cpuUsage(before);
     print(
-      `real bottom ${name}: factor ${unseen.factor.toFixed(2)}, forms of ${unseen.size.toFixed(2)} m, rate ${unseen.rate.toFixed(3)}; ${((used.user + used.system) / 1000).toFixed(0)} ms of CPU to read`,
+      `real bottom ${scene.site}-${scene.way}: factor ${unseen.factor.toFixed(2)}, forms of ${unseen.size.toFixed(2)} m, rate ${unseen.rate.toFixed(3)}; ${((used.user + used.system) / 1000).toFixed(0)} ms of CPU to read`,
     );
-    rows.push(...answer(scene, unseen));
-  }
+    rows.push(...answer(scene, survey, index, unseen));
+  });
+  if (rows.length === 0) return;
   const kinds = ['passes', 'with mark depth', 'passes, nothing missed'] as const;
   for (const kind of kinds) {
     const own = rows.filter((row) => row.kind === kind);
@@ -96,7 +58,12 @@ interface Answered {
   readonly status: string;
 }
 
-function answer({ site, survey, index, marks }: Scene, unseen: Unseen): Answered[] {
+function answer(
+  { site, marks }: RealScene,
+  survey: Survey,
+  index: SoundingIndex,
+  unseen: Unseen,
+): Answered[] {
   const source = random(SEED);
   return marks.flatMap((known) => {
     const { lat, lon, cls } = known;
@@ -146,46 +113,3 @@ function summary(rows: readonly Answered[]): string {
 
 const rms = (values: readonly number[]): number =>
   Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / Math.max(1, values.length));
-
-function readScene(root: string, name: string): Scene {
-  const rows = readFileSync(join(root, name, 'soundings.csv'), 'utf8')
-    .trim()
-    .split('\n')
-    .slice(1)
-    .map((line) => line.split(',').map(Number));
-  const lat = Float64Array.from(rows, ([value]) => value);
-  const lon = Float64Array.from(rows, ([, value]) => value);
-  const time = new Float64Array(rows.length).fill(Number.NaN);
-  const depth = Float32Array.from(rows, ([, , value]) => value);
-  const pass = splitPasses(
-    { count: rows.length, lat, lon, time, pass: new Int32Array(rows.length) },
-    { gap: 20, pause: 30, turn: 100 },
-  );
-  const survey: Survey = {
-    count: rows.length,
-    lat,
-    lon,
-    depth,
-    time,
-    pass,
-    weight: new Float32Array(rows.length).fill(1),
-    shallowest: depth,
-    log: new Int32Array(rows.length),
-    logs: [],
-  };
-  const places = new Map(
-    [
-      ...readFileSync(join(root, name, 'waypoints.gpx'), 'utf8').matchAll(
-        /<wpt lat="([^"]+)" lon="([^"]+)"><name>([^<]+)</g,
-      ),
-    ].map(([, markLat, markLon, mark]) => [mark, { lat: Number(markLat), lon: Number(markLon) }]),
-  );
-  const truths: (Omit<KnownMark, 'lat' | 'lon'> & { name: string })[] = JSON.parse(
-    readFileSync(join(root, name, 'truth.json'), 'utf8'),
-  );
-  const marks = truths.flatMap((truth) => {
-    const place = places.get(truth.name);
-    return place === undefined ? [] : [{ ...truth, ...place }];
-  });
-  return { site: name.replace(/-.*/, ''), survey, index: indexSurvey(survey), marks };
-}

@@ -12,6 +12,7 @@ import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { runSurveySteps } from '../../src/run/run-logs.ts';
 import { createSurveyBuilder } from '../../src/run/survey-builder.ts';
 import type { Section } from '../sections.ts';
+import { PASS_RULES } from './real-scenes.ts';
 import { type Fault, makeScene, ORIGIN, type Scene, surveyOf } from './survey-scenes.ts';
 
 const FEET = 1 / 0.3048;
@@ -301,15 +302,11 @@ function realLog(print: (line: string) => void): void {
       shallowest: depth.slice(),
       line: Uint32Array.from(rows, (_, i) => i + 2),
     };
-    const { columns } = passes.run(
-      { log },
-      { gap: 20, pause: 30, turn: 100 },
-      {
-        report: () => {},
-        progress: () => {},
-        isWanted: () => true,
-      },
-    );
+    const { columns } = passes.run({ log }, PASS_RULES, {
+      report: () => {},
+      progress: () => {},
+      isWanted: () => true,
+    });
     const builder = createSurveyBuilder();
     const number = builder.addLog(log.file);
     builder.addPart(number, { ...log, ...columns });

@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
-import { mixtureOf, normalShare, summarize, withMarkDepth } from '../../shared/bottom/depth-mixture.ts';
+import { mixtureOf, summarize, withMarkDepth } from '../../shared/bottom/depth-mixture.ts';
 import { chanceOf, fitUnseen, type LeftOut } from '../../shared/bottom/unseen.ts';
+import { normalBelow } from '../../shared/math/normal.ts';
 import { near } from './near.ts';
 
 /** Most of the forms between the passes of this lake were missed. */
@@ -38,9 +39,9 @@ describe('what a lake hides between its passes', () => {
 describe('a depth as a mixture', () => {
   test('shares of the normal distribution are as published', () => {
     // Abramowitz & Stegun, table 26.1.
-    near(normalShare(1), 0.8413447, 1e-6);
-    near(normalShare(1.96), 0.9750021, 1e-6);
-    near(normalShare(-2), 0.0227501, 1e-6);
+    near(normalBelow(1), 0.8413447, 1e-6);
+    near(normalBelow(1.96), 0.9750021, 1e-6);
+    near(normalBelow(-2), 0.0227501, 1e-6);
   });
 
   test('bounds hold 95 of 100 draws, and the standard deviation reaches them', () => {

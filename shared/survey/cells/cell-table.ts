@@ -1,4 +1,5 @@
 import type { Soundings } from '../../contract/index.ts';
+import { MEAN_METERS_PER_DEGREE } from '../../geo/index.ts';
 
 /** Side of a cell, m. */
 export const SIDE = 8;
@@ -6,7 +7,7 @@ export const SIDE = 8;
 const POLE = 5;
 const MERIDIAN = 0.1;
 /** Cells per degree of latitude; nearly `SIDE` meters everywhere. */
-const PER_DEGREE = 111_195 / SIDE;
+const PER_DEGREE = MEAN_METERS_PER_DEGREE / SIDE;
 
 /**
  * Which rows of a survey stand in which square cell, as plain memory that threads share.

@@ -189,15 +189,6 @@ function lossAt(left: number, noise: number): number {
   return off <= CLIP ? 0.5 * off * off : CLIP * (off - 0.5 * CLIP);
 }
 
-/** The loss of all differences, in variances of noise. */
-export function lossOf({ noise }: Ties, difference: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < difference.length; i++) {
-    if (!Number.isNaN(difference[i])) sum += lossAt(difference[i], noise[i]);
-  }
-  return sum;
-}
-
 /** Differences clipped to what counts in full, over the variance of noise: what the search for stretches adds up. */
 export function clippedScores({ noise }: Ties, difference: Float64Array): Float64Array {
   return difference.map((own, i) => {

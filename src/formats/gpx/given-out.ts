@@ -1,3 +1,4 @@
+import { MEAN_METERS_PER_DEGREE } from '../../../shared/geo/index.ts';
 import { fold, isMangled, isNumber } from './mangled-names.ts';
 import { createNearIndex, type LatLon, nearDistance } from './near.ts';
 
@@ -25,7 +26,6 @@ export interface Returned extends LatLon {
 
 /** Farthest that a unit's rounding moves a position beyond the last decimal of its file, m. */
 const ROUNDING = 3;
-const METERS_PER_DEGREE = 111_195;
 /** Fewest characters of a comment that tell it is ours. */
 const LEAST_COMMENT = 8;
 
@@ -44,7 +44,7 @@ export function matchGivenOut<T extends Returned>(
   given: readonly GivenOut[],
   decimals: number,
 ): ReadonlyMap<T, GivenOut> {
-  const tolerance = ROUNDING + METERS_PER_DEGREE * 10 ** -decimals;
+  const tolerance = ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
   const near = createNearIndex(() => waypoints);
   const pairs = given
     .flatMap((entry) =>

@@ -1,6 +1,5 @@
 import KDBush from 'kdbush';
-
-const METERS_PER_DEGREE = 111_195;
+import { MEAN_METERS_PER_DEGREE } from '../../../shared/geo/index.ts';
 
 /**
  * Distance between two places that are near each other, m; good to 1 %, for tolerances only.
@@ -8,9 +7,9 @@ const METERS_PER_DEGREE = 111_195;
  * Longitudes of any wrap.
  */
 export function nearDistance(a: LatLon, b: LatLon): number {
-  const north = (b.lat - a.lat) * METERS_PER_DEGREE;
+  const north = (b.lat - a.lat) * MEAN_METERS_PER_DEGREE;
   const turn = ((((b.lon - a.lon + 540) % 360) + 360) % 360) - 180;
-  return Math.hypot(north, turn * METERS_PER_DEGREE * Math.cos((a.lat * Math.PI) / 180));
+  return Math.hypot(north, turn * MEAN_METERS_PER_DEGREE * Math.cos((a.lat * Math.PI) / 180));
 }
 
 export interface LatLon {
@@ -37,7 +36,7 @@ function indexPlaces<T extends LatLon>(places: readonly T[]): FindNear<T> {
   for (const { lat, lon } of known) index.add(lon, lat);
   index.finish();
   return (at, radius) => {
-    const high = (radius * MARGIN) / METERS_PER_DEGREE;
+    const high = (radius * MARGIN) / MEAN_METERS_PER_DEGREE;
     // Near a pole every longitude is near.
     const wide = Math.min(
       360,

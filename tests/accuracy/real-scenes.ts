@@ -1,0 +1,108 @@
+import { execFileSync } from 'node:child_process';
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import type { Soundings } from '../../shared/contract/soundings.ts';
+import { splitPasses } from '../../shared/survey/passes.ts';
+
+/** A tar.xz of folders with soundings.csv, waypoints.gpx and truth.json, and a grid of each site; its README has the sources. */
+const ARCHIVE = '../shared/data/real-bottoms.tar.xz';
+
+/** As the `passes` plugin splits a log that says nothing else. */
+export const PASS_RULES = { gap: 20, pause: 30, turn: 100 };
+
+/** A mark whose ground is known. */
+export interface KnownMark {
+  readonly name: string;
+  readonly lat: number;
+  readonly lon: number;
+  /** Lip, foot, crest, low, hump or random. */
+  readonly cls: string;
+  /** m. */
+  readonly depth: number;
+  /** deg. */
+  readonly slope: number;
+  readonly aspect: number;
+}
+
+/** A real bottom under simulated passes: sea floor of a laboratory model, lidar of land, a volcano, all flooded. */
+export interface RealScene {
+  readonly site: string;
+  /** How the passes run: parallel, contour or zigzag. */
+  readonly way: string;
+  /** In the order they were taken. */
+  readonly soundings: Soundings;
+  readonly marks: readonly KnownMark[];
+  /** The true bottom of the whole site, `[lat, lon, depth]` a row: read when asked for. */
+  readonly truth: () => readonly number[][];
+}
+
+/** Unpacks the scenes, gives them one after the other, and removes them; says so where the archive is not there. */
+export function forEachRealScene(print: (line: string) => void, use: (scene: RealScene) => void): void {
+  const archive = resolve(ARCHIVE);
+  if (!existsSync(archive)) {
+    print(`real bottoms: no ${ARCHIVE}, left out`);
+    return;
+  }
+  const folder = mkdtempSync(join(tmpdir(), 'real-bottoms-'));
+  try {
+    execFileSync('tar', ['-xJf', archive, '-C', folder]);
+    const [root] = readdirSync(folder).map((name) => join(folder, name));
+    for (const name of readdirSync(root).sort())
+      if (existsSync(join(root, name, 'truth.json'))) use(readScene(root, name));
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
+function readScene(root: string, name: string): RealScene {
+  const [site, way] = name.split('-');
+  const folder = join(root, name);
+  return {
+    site,
+    way,
+    soundings: readSoundings(join(folder, 'soundings.csv')),
+    marks: readMarks(folder),
+    truth: () => readRows(join(root, `${site}-grid.csv`)),
+  };
+}
+
+const readRows = (file: string): number[][] =>
+  readFileSync(file, 'utf8')
+    .trim()
+    .split('\n')
+    .slice(1)
+    .map((line) => line.split(',').map(Number));
+
+function readSoundings(file: string): Soundings {
+  const rows = readRows(file);
+  const depth = Float32Array.from(rows, ([, , value]) => value);
+  const columns = {
+    count: rows.length,
+    lat: Float64Array.from(rows, ([lat]) => lat),
+    lon: Float64Array.from(rows, ([, lon]) => lon),
+    depth,
+    time: new Float64Array(rows.length).fill(Number.NaN),
+    pass: new Int32Array(rows.length),
+    weight: new Float32Array(rows.length).fill(1),
+    shallowest: depth,
+  };
+  return { ...columns, pass: splitPasses(columns, PASS_RULES) };
+}
+
+function readMarks(folder: string): KnownMark[] {
+  const gpx = readFileSync(join(folder, 'waypoints.gpx'), 'utf8');
+  const places = new Map(
+    [...gpx.matchAll(/<wpt lat="([^"]+)" lon="([^"]+)">\s*<name>([^<]+)/g)].map(([, lat, lon, name]) => [
+      name,
+      { lat: Number(lat), lon: Number(lon) },
+    ]),
+  );
+  const truth: Omit<KnownMark, 'lat' | 'lon'>[] = JSON.parse(
+    readFileSync(join(folder, 'truth.json'), 'utf8'),
+  );
+  return truth.flatMap((known) => {
+    const place = places.get(known.name);
+    return place === undefined ? [] : [{ ...known, ...place }];
+  });
+}
