@@ -2,7 +2,9 @@ import type { Soundings } from '../contract/index.ts';
 import { type LocalFrame, localFrame } from '../geo/index.ts';
 import { bilinear } from '../math/index.ts';
 import { type Bins, binPasses } from './bins.ts';
-import { gaussianMean, gradient, type Lattice } from './raster.ts';
+import { evenBending, type LakeBending, learnBending, loosen } from './lake-bending.ts';
+import { layLattice, type NodePlaces, nearestSounding } from './lay-lattice.ts';
+import type { Lattice } from './raster.ts';
 import { type Bending, solveSheet, type Tile, type TileData } from './sheet.ts';
 
 /** The whole sounded bottom of a lake on one lattice, with samples of what it may be. */
@@ -33,8 +35,6 @@ export interface LakeGridOptions {
 
 export const LAKE_GRID: LakeGridOptions = { cell: 5, reach: 22, draws: 16 };
 
-/** Largest lattice: 17 by 17 km at 5 m, about 1 GiB. */
-const MOST_NODES = 12_000_000;
 /** Nodes of a tile, and of the margin that it shares with its neighbors on each side. */
 const TILE = 40;
 const MARGIN = 8;
@@ -44,25 +44,9 @@ const BLEND = 4;
 /** Draws of a round that learns how the bottom bends, and rounds. */
 const LEARNING_DRAWS = 4;
 const ROUNDS = 2;
-/** First guess of the standard deviation of second derivatives, 1/m. */
-const FIRST_BENDING = 0.005;
-/** Window over which bending is taken as even, m, and the share of the whole lake's mean in it. */
-const WINDOW = 30;
-const LAKE_SHARE = 0.1;
-/** Window over which the fall line is taken as straight, m. */
-const FALL_LINE_WINDOW = 20;
-/**
- * What the learned variances are multiplied by. The draws that they are learned from follow the sheet's own penalty and so are
- * smoother than the bottom; the factors were chosen so that stated intervals hold (the design's measurement on bottoms with
- * passes 25 m apart).
- */
-const LOOSEN = { uu: 20 / 3, uv: 20, vv: 60 };
 /** Standard deviation of positions beside the track, m, and of depths by what bins do not share, m. */
 const POSITION_ERROR = 1.05;
 const DEPTH_ERROR = 0.05;
-
-/** Shares of the squared second derivatives of a bottom that bends alike in all directions: along, across, and mixed (twice). */
-const ISOTROPIC = { uu: 3 / 8, vv: 3 / 8, uv: 1 / 8 };
 
 /**
  * Bottom of the whole lake from its soundings: mean, standard deviation and draws on one lattice.
@@ -100,15 +84,9 @@ export function makeLakeGrid(
   let slope: Float64Array = new Float64Array(mask.length);
   for (let round = 0; round < ROUNDS; round++) {
     const [mean, ...draws] = solveLake(sounded, bending, slope, LEARNING_DRAWS, progressOf(round));
-    [bending, slope] = learn(lattice, mask, mean, draws);
+    [bending, slope] = learnBending(lattice, mask, mean, draws);
   }
-  const loose = {
-    ...bending,
-    uu: bending.uu.map((value) => LOOSEN.uu * value),
-    uv: bending.uv.map((value) => LOOSEN.uv * value),
-    vv: bending.vv.map((value) => LOOSEN.vv * value),
-  };
-  const [mean, ...draws] = solveLake(sounded, loose, slope, options.draws, progressOf(ROUNDS));
+  const [mean, ...draws] = solveLake(sounded, loosen(bending), slope, options.draws, progressOf(ROUNDS));
   const sd = spread(mean, draws);
   const known = (values: Float64Array): Float32Array =>
     Float32Array.from(values, (value, k) => (mask[k] ? value : Number.NaN));
@@ -123,76 +101,6 @@ export function makeLakeGrid(
     draws: draws.map(known),
     distance,
   };
-}
-
-interface LakeBending {
-  readonly uu: Float64Array;
-  readonly vv: Float64Array;
-  readonly uv: Float64Array;
-  readonly direction: Float64Array;
-}
-
-/** Bins in nodes of the lattice. */
-interface NodePlaces {
-  readonly x: Float64Array;
-  readonly y: Float64Array;
-}
-
-function layLattice(
-  { count, east, north }: Bins,
-  cell: number,
-  reach: number,
-): { lattice: Lattice; axis: number; x0: number; y0: number; nodes: NodePlaces } {
-  const axis = mainDirection(east, north);
-  const [c, s] = [Math.cos(axis), Math.sin(axis)];
-  const x = Float64Array.from({ length: count }, (_, k) => c * east[k] + s * north[k]);
-  const y = Float64Array.from({ length: count }, (_, k) => c * north[k] - s * east[k]);
-  const least = (values: Float64Array): number => values.reduce((a, b) => Math.min(a, b), Infinity);
-  const most = (values: Float64Array): number => values.reduce((a, b) => Math.max(a, b), -Infinity);
-  const margin = reach + 2 * cell;
-  const [x0, y0] = [least(x) - margin, least(y) - margin];
-  const columns = Math.ceil((most(x) + margin - x0) / cell) + 1;
-  const rows = Math.ceil((most(y) + margin - y0) / cell) + 1;
-  if (columns * rows > MOST_NODES) throw new RangeError('The soundings span too much ground for one grid');
-  const nodes = { x: x.map((value) => (value - x0) / cell), y: y.map((value) => (value - y0) / cell) };
-  return { lattice: { columns, rows, cell }, axis, x0, y0, nodes };
-}
-
-/** Direction that most of the track runs in, either way, rad in (-pi/2, pi/2]. */
-function mainDirection(east: Float64Array, north: Float64Array): number {
-  let [cos2, sin2] = [0, 0];
-  for (let k = 1; k < east.length; k++) {
-    const [dx, dy] = [east[k] - east[k - 1], north[k] - north[k - 1]];
-    const step = Math.hypot(dx, dy);
-    if (step === 0 || step > 15) continue;
-    cos2 += (dx * dx - dy * dy) / step;
-    sin2 += (2 * dx * dy) / step;
-  }
-  return Math.atan2(sin2, cos2) / 2;
-}
-
-/** m from each node to the nearest bin; infinite beyond reach. */
-function nearestSounding({ columns, rows, cell }: Lattice, nodes: NodePlaces, reach: number): Float32Array {
-  const distance = new Float32Array(columns * rows).fill(Number.POSITIVE_INFINITY);
-  const span = reach / cell;
-  for (let k = 0; k < nodes.x.length; k++) {
-    const last = Math.min(rows - 1, Math.floor(nodes.y[k] + span));
-    for (let y = Math.max(0, Math.ceil(nodes.y[k] - span)); y <= last; y++) {
-      const dy = y - nodes.y[k];
-      const half = Math.sqrt(Math.max(0, span * span - dy * dy));
-      const to = Math.min(columns - 1, Math.floor(nodes.x[k] + half));
-      for (let x = Math.max(0, Math.ceil(nodes.x[k] - half)); x <= to; x++) {
-        const d = cell * Math.hypot(x - nodes.x[k], dy);
-        if (d < distance[y * columns + x]) distance[y * columns + x] = d;
-      }
-    }
-  }
-  return distance;
-}
-
-function evenBending({ columns, rows }: Lattice): LakeBending {
-  const even = new Float64Array(columns * rows).fill(FIRST_BENDING ** 2);
-  return { uu: even, vv: even, uv: even, direction: new Float64Array(columns * rows) };
 }
 
 /** What was sounded, on the lattice. */
@@ -346,64 +254,6 @@ function addTile(
       for (let k = 0; k < sums.length; k++) sums[k][node] += weight * solved[k][y * tile.columns + x];
     }
   }
-}
-
-/** How the lake bends at each node, and how steep it is, from one round's mean and draws. */
-function learn(
-  lattice: Lattice,
-  mask: Uint8Array,
-  mean: Float64Array,
-  draws: readonly Float64Array[],
-): [LakeBending, Float64Array] {
-  const [gx, gy] = gradient(lattice, mean);
-  const window = (values: Float64Array): Float64Array =>
-    gaussianMean(lattice, values, mask, FALL_LINE_WINDOW);
-  const [xx, xy, yy] = [gx.map((g) => g * g), gx.map((g, k) => g * gy[k]), gy.map((g) => g * g)].map(window);
-  // The fall line is the main axis of the structure tensor; u lies across it.
-  const direction = xx.map((_, k) => Math.atan2(2 * xy[k], xx[k] - yy[k]) / 2 + Math.PI / 2);
-  const squares = squaredBending(lattice, direction, draws);
-  const local = (values: Float64Array, share: number): Float64Array => {
-    const lake =
-      values.reduce((sum, value, k) => sum + (mask[k] ? value : 0), 0) / mask.reduce((a, b) => a + b, 0);
-    return gaussianMean(lattice, values, mask, WINDOW).map(
-      (value) => ((1 - LAKE_SHARE) * value + LAKE_SHARE * lake) / share + 1e-12,
-    );
-  };
-  const bending = {
-    uu: local(squares.uu, ISOTROPIC.uu),
-    vv: local(squares.vv, ISOTROPIC.vv),
-    uv: local(squares.uv, ISOTROPIC.uv),
-    direction,
-  };
-  return [bending, gx.map((g, k) => Math.hypot(g, gy[k]))];
-}
-
-function squaredBending(
-  { columns, rows, cell }: Lattice,
-  direction: Float64Array,
-  draws: readonly Float64Array[],
-): Record<'uu' | 'vv' | 'uv', Float64Array> {
-  const out = {
-    uu: new Float64Array(columns * rows),
-    vv: new Float64Array(columns * rows),
-    uv: new Float64Array(columns * rows),
-  };
-  for (let y = 1; y < rows - 1; y++)
-    for (let x = 1; x < columns - 1; x++) {
-      const k = y * columns + x;
-      const [c, s] = [Math.cos(direction[k]), Math.sin(direction[k])];
-      for (const z of draws) {
-        const xx = (z[k - 1] - 2 * z[k] + z[k + 1]) / cell ** 2;
-        const yy = (z[k - columns] - 2 * z[k] + z[k + columns]) / cell ** 2;
-        const xy =
-          (z[k + columns + 1] - z[k + columns - 1] - z[k - columns + 1] + z[k - columns - 1]) /
-          (4 * cell ** 2);
-        out.uu[k] += (c * c * xx + 2 * c * s * xy + s * s * yy) ** 2 / draws.length;
-        out.vv[k] += (s * s * xx - 2 * c * s * xy + c * c * yy) ** 2 / draws.length;
-        out.uv[k] += (-c * s * xx + (c * c - s * s) * xy + c * s * yy) ** 2 / draws.length;
-      }
-    }
-  return out;
 }
 
 /** Standard deviation of the draws about the mean. */

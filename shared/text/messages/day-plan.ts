@@ -130,21 +130,17 @@ export const logLine = (file: string, line: number, found: string, expected: str
     ),
   );
 
-export const logValue = (
-  file: string,
-  line: number,
-  column: string,
-  found: string,
-  expected: string,
-): Diagnostic =>
-  atLine(
-    file,
-    line,
-    error(
-      'log-value',
-      `Unexpected ${column} ${JSON.stringify(found)}, expected ${expected}. Mend the value.`,
-    ),
-  );
+/** A value of a column that cannot be read. */
+const valueSays =
+  (code: string) =>
+  (file: string, line: number, column: string, found: string, expected: string): Diagnostic =>
+    atLine(
+      file,
+      line,
+      error(code, `Unexpected ${column} ${JSON.stringify(found)}, expected ${expected}. Mend the value.`),
+    );
+
+export const logValue = valueSays('log-value');
 
 export const logMark = (file: string, line: number, mark: string, near: readonly string[]): Diagnostic =>
   atLine(
@@ -192,21 +188,7 @@ export const markUnknown = (file: string, line: number, mark: string, near: read
     ),
   );
 
-export const markValue = (
-  file: string,
-  line: number,
-  column: string,
-  found: string,
-  expected: string,
-): Diagnostic =>
-  atLine(
-    file,
-    line,
-    error(
-      'mark-value',
-      `Unexpected ${column} ${JSON.stringify(found)}, expected ${expected}. Mend the value.`,
-    ),
-  );
+export const markValue = valueSays('mark-value');
 
 export const nameTwice = (name: string, count: number): Diagnostic =>
   warning(
