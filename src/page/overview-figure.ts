@@ -5,8 +5,8 @@ import { figureRoot } from './figure-root.ts';
 import { spotName } from './figure-words.ts';
 import { chooseIsobaths, type FigureGrid, traceIsobath } from './isobaths.ts';
 import { placeOnLine } from './label-places.ts';
-import { type LakeExtent, type LakeGrid, lakeGrid } from './lake-grid.ts';
 import type { SurveyColumns } from './near-soundings.ts';
+import { type OverviewExtent, type OverviewGrid, overviewGrid } from './overview-grid.ts';
 import type { ReportInput } from './report-input.ts';
 import { element, type FigurePlace, linePath, pair, short, simplify, textElement } from './svg.ts';
 
@@ -20,7 +20,7 @@ const MARGIN = 120;
 /** Map of the lake in the figure. */
 interface LakeMap {
   readonly frame: LocalFrame;
-  readonly extent: LakeExtent;
+  readonly extent: OverviewExtent;
   readonly width: number;
   readonly height: number;
   /** Figure units per m. */
@@ -35,7 +35,7 @@ interface LakeMap {
  */
 export function overviewFigure(input: ReportInput, isStandalone = false): string {
   const map = lakeMap(input);
-  const grid = lakeGrid(input.survey, map.frame, map.extent);
+  const grid = overviewGrid(input.survey, map.frame, map.extent);
   const taken = input.waypoints.map(({ waypoint }) =>
     map.toFigure(...map.frame.toLocal(waypoint.lat, waypoint.lon)),
   );
@@ -108,7 +108,7 @@ function lakeMap({ waypoints, survey }: ReportInput): LakeMap {
 }
 
 function drawGround(
-  grid: LakeGrid,
+  grid: OverviewGrid,
   map: LakeMap,
   units: DisplayUnits,
   taken: FigurePlace[],

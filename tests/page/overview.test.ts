@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { bottomFigure, overviewFigure } from '../../src/page/figures.ts';
-import { lakeGrid } from '../../src/page/lake-grid.ts';
+import { overviewGrid } from '../../src/page/overview-grid.ts';
 import { pathsOf, readPath, rootData } from './read-figure.ts';
 import { sampleBottom, sampleReport } from './sample-lake.ts';
 
@@ -71,7 +71,7 @@ describe('depths of the overview', () => {
       depth: Float32Array.from(places, ([east]) => 3 + east * 0.02),
       pass: new Int32Array(places.length),
     };
-    const grid = lakeGrid(survey, frame, { west: -200, east: 600, south: -200, north: 600 });
+    const grid = overviewGrid(survey, frame, { west: -200, east: 600, south: -200, north: 600 });
     for (let k = 0; k < grid.depth.length; k += 1) {
       const east = grid.west + (k % grid.columns) * grid.cellSize;
       const north = grid.north - Math.floor(k / grid.columns) * grid.cellSize;

@@ -2,7 +2,7 @@ import type { LocalFrame } from '../../shared/geo/index.ts';
 import type { SurveyColumns } from './near-soundings.ts';
 
 /** Depths of a whole lake on a coarse grid, for the overview only; rows go from north to south. */
-export interface LakeGrid {
+export interface OverviewGrid {
   readonly columns: number;
   readonly rows: number;
   /** m. */
@@ -17,7 +17,7 @@ export interface LakeGrid {
 }
 
 /** Ground of the overview, m about the frame's origin. */
-export interface LakeExtent {
+export interface OverviewExtent {
   readonly west: number;
   readonly east: number;
   readonly south: number;
@@ -38,7 +38,7 @@ const SPREAD = 1.1;
  * A mean of that kind is smooth where passes are dense, ends where they end, and needs no fit; it flattens slopes that
  * are shorter than a cell or two, so it serves the overview and nothing else. Soundings are first gathered by cell.
  */
-export function lakeGrid(survey: SurveyColumns, frame: LocalFrame, extent: LakeExtent): LakeGrid {
+export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: OverviewExtent): OverviewGrid {
   const size = Math.max(extent.east - extent.west, extent.north - extent.south);
   const cellSize = Math.max(LEAST_CELL, size / MOST_CELLS);
   const columns = Math.ceil((extent.east - extent.west) / cellSize) + 1;
