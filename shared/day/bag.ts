@@ -55,7 +55,7 @@ export function bagFactors(
 ): Float64Array<ArrayBuffer> {
   const { weights } = setup;
   const middle = weights.reduce((sum, weight) => sum + weight, 0) / weights.length;
-  const lines = before.length === 0 ? [0, middle] : bagLines(promisesOf(stops, setup), rules);
+  const lines = before.length === 0 ? [0, middle] : bagLines(promisesOf(stops, setup), rules, setup.doubt);
   const gains = Float64Array.from(
     weights,
     (weight) => lines.reduce((sum, line) => sum + gainOver(weight, line, rules.keeper), 0) / lines.length,

@@ -1,6 +1,7 @@
-import type { CsvFile, Diagnostic } from '../contract/index.ts';
+import { type CsvFile, type Diagnostic, METERS_PER } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
-import { nearNames, parseClock, parseDay, dayPlan as says } from '../text/index.ts';
+import { WIND_PATTERN } from '../retrieve/index.ts';
+import { lengthUnitOf, nearNames, parseClock, parseDay, dayPlan as says } from '../text/index.ts';
 import { markNames } from './mark-names.ts';
 import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
@@ -20,6 +21,10 @@ export interface LoggedStop {
   /** kg, of the fish whose size was logged. */
   readonly weights: readonly number[];
   readonly lure: string;
+  /** m from the boat to the fish, where it was noted. */
+  readonly distance?: number;
+  /** Wind as logged, such as SW@10mph; empty when it was not. */
+  readonly wind: string;
   readonly note: string;
 }
 
@@ -33,6 +38,8 @@ export const LOG_COLUMNS = [
   'side',
   'lure',
   'size',
+  'distance',
+  'wind',
   'note',
   'lat',
   'lon',
@@ -97,6 +104,9 @@ function readStop(
   const weights = parseSizes(text('size'), sizes);
   if (weights === undefined)
     return refuse('size', `sizes such as "2 keeper, 4lb": ${[...sizes.keys()].join(', ')}`);
+  const distance = parseDistance(text('distance'));
+  if (distance !== undefined && Number.isNaN(distance))
+    return refuse('distance', 'how far the fish were from the boat, such as 45yd or 40m, or nothing');
   const spot = findSpot(values, { file, line }, spots, diagnostics);
   if (spot === undefined) return undefined;
   if (date > planned) return void diagnostics.push(says.logLater(file, line, date, planned));
@@ -109,8 +119,21 @@ function readStop(
     fish: Number(text('fish')),
     weights,
     lure: text('lure'),
+    distance: distance ?? parseDistance(YARDS.exec(text('note'))?.[0] ?? ''),
+    wind: text('wind') || (WIND_PATTERN.exec(text('note'))?.[0] ?? ''),
     note: text('note'),
   };
+}
+
+/** A distance in a note: feet there are depths, and meters may be minutes. */
+const YARDS = /\b\d{1,3} ?(?:yds?|yards?)\b/i;
+
+/** m; undefined when nothing is written, NaN when it cannot be read. */
+function parseDistance(text: string): number | undefined {
+  if (text === '') return undefined;
+  const match = /^(\d{1,3}(?:\.\d+)?)\s*([a-z]+)$/i.exec(text);
+  const unit = match === null ? undefined : lengthUnitOf(match[2]);
+  return match === null || unit === undefined ? Number.NaN : Number(match[1]) * METERS_PER[unit];
 }
 
 function findSpot(

@@ -54,6 +54,13 @@ export function learnedWeight(belief: number, weights: readonly number[]): numbe
   return Math.exp(sum / (PRIOR_FISH + weights.length));
 }
 
+/** Spread of the logarithm of the mean weight of the lake's fish before any was weighed: judgment. */
+const MEAN_SPREAD = 0.25;
+
+/** The same after so many fish were weighed or classed. */
+export const meanWeightSpread = (weighed: number): number =>
+  1 / Math.sqrt(1 / MEAN_SPREAD ** 2 + weighed / (WEIGHT_SPREAD ** 2 + MEAN_SPREAD ** 2));
+
 /** Weight drawn at a spot, kg. @param normal A standard normal value. */
 export const drawnWeight = (mean: number, normal: number): number =>
   mean * Math.exp(WEIGHT_SPREAD * normal - WEIGHT_SPREAD ** 2 / 2);

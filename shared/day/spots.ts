@@ -107,6 +107,20 @@ export function spotsFromMarks(
   return { spots, leftOut };
 }
 
+/** A mark that was fished though it has no cast: a spot of which only what it is counts. */
+export const bareSpot = ({ waypoint, fields }: EnrichedWaypoint): FishingSpot => ({
+  name: waypoint.name,
+  marks: [waypoint.name],
+  lat: waypoint.lat,
+  lon: waypoint.lon,
+  structure: fields.structure,
+  depth: fields.depth,
+  sides: [],
+  note: {},
+  weight: 1,
+  quality: 1,
+});
+
 interface Fished {
   readonly mark: EnrichedWaypoint;
   readonly sides: readonly SpotSide[];

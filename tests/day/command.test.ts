@@ -132,7 +132,7 @@ describe('downslope plan', () => {
     const more = ['--log', 'day.log', '--now', '08:00', '--at', placeText(300, 0)];
     const { status, stdout, stderr } = runProgram([...args, ...more], { cwd: folder });
     expect(status, stderr).toBe(0);
-    expect(stdout).toContain('ledge: 1 of 2 stops gave fish, day 1 of 2');
+    expect(stdout).toContain('ledge: 1 of 2 stops gave fish, all stops 1 of 2');
     expect(stdout).toContain('08:00 to check-in 11:00');
   });
 

@@ -120,6 +120,14 @@ const atLine = (file: string, line: number, diagnostic: Diagnostic): Diagnostic 
   place: { file, line },
 });
 
+export const nothingToReview = (day: string | undefined, days: readonly string[]): Diagnostic =>
+  error(
+    'nothing-to-review',
+    days.length === 0
+      ? 'Found no stop at a mark of this lake, so there is nothing to review. Give the logs of this lake, with date, time, mark and fish.'
+      : `Found no stop on --day ${JSON.stringify(day ?? '')}. Logged days: ${days.join(', ')}.`,
+  );
+
 export const logLine = (file: string, line: number, found: string, expected: string): Diagnostic =>
   atLine(
     file,
