@@ -1,4 +1,4 @@
-import { dirname } from 'node:path';
+import { dirname, join } from 'node:path';
 import {
   type CsvFile,
   type Diagnostic,
@@ -25,7 +25,7 @@ import {
   readLogs,
   reviewOptions,
 } from '../day/index.ts';
-import { checkTargets } from '../files/index.ts';
+import { checkTargets, ENRICHED, readFolder } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
@@ -49,7 +49,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const options = settled.values('review', reviewOptions);
   const io = createCommandIo(settled.inputs.json, settled.units);
   const logs = findDayLogs(settled.positionals);
-  const lake = lakeFiles(options.lake ?? [dirname(logs[0])]);
+  const lake = options.lake === undefined ? lakeBeside(logs[0]) : lakeFiles(options.lake);
   const targets = {
     force: options.force,
     inPlace: false,
@@ -66,7 +66,17 @@ export async function run(argv: readonly string[]): Promise<number> {
   return 0;
 }
 
-/** @throws Refusal when there is no lake, no stop on the day, or a log that cannot be read. */
+/** Enriched files in the folder of a log. @throws Refusal when there are none. */
+function lakeBeside(log: string): string[] {
+  const folder = dirname(log);
+  const files = readFolder(folder)
+    .map(({ name }) => join(folder, name))
+    .filter((file) => ENRICHED.test(file));
+  if (files.length === 0) throw new Refusal([says.reviewWithoutLake(folder)], 2);
+  return files;
+}
+
+/** @throws Refusal when there is no stop on the day, or a log that cannot be read. */
 async function reviewOf(
   settled: Settled,
   files: readonly string[],

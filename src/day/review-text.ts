@@ -15,6 +15,9 @@ import { minutesOf } from './stop-words.ts';
 /** Spots named in one line of a comparison. */
 const NAMED = 8;
 
+/** Stops of a kind on either day from which on its shares are compared; judgment. */
+const COMPARED = 3;
+
 /** The review for a terminal. */
 export function formatReviewText({ day, before, changes, overDays }: Review, units: DisplayUnits): string {
   return [
@@ -108,7 +111,7 @@ function comparison(
   const kinds = (title: string, now: Group['lines'], then: Group['lines']): string[] =>
     now.flatMap((line) => {
       const other = then.find(({ kind }) => kind === line.kind);
-      if (other === undefined || line.stops < 2 || other.stops < 2) return [];
+      if (other === undefined || line.stops < COMPARED || other.stops < COMPARED) return [];
       const turned = Math.abs(line.hits / line.stops - other.hits / other.stops) > 0.3;
       return turned
         ? [

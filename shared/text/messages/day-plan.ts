@@ -59,6 +59,9 @@ export const notBeforeText = (found: string): Diagnostic =>
 export const wishTwice = (wish: string, names: readonly string[]): Diagnostic =>
   error('wish-twice', `Only one mark can be the ${wish} stop: ${names.join(', ')} all are. Keep one.`);
 
+export const wishConflict = (name: string, one: string, other: string): Diagnostic =>
+  error('wish-conflict', `${name} cannot be ${one} and ${other} at once. Keep one of --${one} and --${other}.`);
+
 export const sizeText = (found: string): Diagnostic =>
   error(
     'sizes',
@@ -119,6 +122,12 @@ const atLine = (file: string, line: number, diagnostic: Diagnostic): Diagnostic 
   ...diagnostic,
   place: { file, line },
 });
+
+export const reviewWithoutLake = (folder: string): Diagnostic =>
+  error(
+    'no-lake',
+    `Found no enriched GPX in ${folder}, so the marks of the log are not known. Say where it is: --lake NAME.enriched.gpx.`,
+  );
 
 export const nothingToReview = (day: string | undefined, days: readonly string[]): Diagnostic =>
   error(
