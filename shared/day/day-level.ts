@@ -14,7 +14,7 @@ export interface DayLevel {
 }
 
 /** Standard deviations of level and slope before anything was logged; judgment. */
-const LEVEL_SPREAD = 0.7;
+const LEVEL_SPREAD = 1.2;
 const SLOPE_SPREAD = 0.5;
 const ROUNDS = 8;
 

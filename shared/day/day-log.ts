@@ -5,7 +5,7 @@ import { lengthUnitOf, nearNames, parseClock, parseDay, dayPlan as says } from '
 import { markNames } from './mark-names.ts';
 import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
-import type { FishingSpot } from './spots.ts';
+import type { FishingSpot, LeftOut } from './spots.ts';
 
 /** One stop that was fished, as logged. */
 export interface LoggedStop {
@@ -55,7 +55,7 @@ const USUAL_STAY = 1200;
 /**
  * Logged stops from a log in columns; those that fit no mark of the lake are reported, never guessed.
  *
- * @param date Day of the plan: rows without a date are of that day, rows after it are not used.
+ * @param leftOut Marks of the lake that are no spot. @param date Day of the plan: rows without a date are of that day, rows after it are not used.
  * @returns Stops sorted by date, time and the rest, so that the order of the lines does not matter.
  */
 export function readLoggedStops(
@@ -63,17 +63,28 @@ export function readLoggedStops(
   spots: readonly FishingSpot[],
   date: string,
   sizes: ReadonlyMap<string, number>,
+  leftOut: readonly LeftOut[] = [],
 ): { stops: LoggedStop[]; diagnostics: Diagnostic[] } {
   const diagnostics: Diagnostic[] = [];
   const stops: LoggedStop[] = [];
   for (const { line, values } of log.rows) {
     const place = { file: values.file || log.file, line: Number(values.line) || line };
-    const stop = readStop(values, place, spots, date, sizes, diagnostics);
+    const stop = readStop(values, place, { spots, leftOut }, date, sizes, diagnostics);
     if (stop !== undefined) stops.push(stop);
   }
   const key = (stop: LoggedStop): string =>
     JSON.stringify([stop.date, String(stop.time).padStart(5, '0'), stop]);
-  return { stops: stops.sort((a, b) => (key(a) < key(b) ? -1 : key(a) > key(b) ? 1 : 0)), diagnostics };
+  // A log and its copy, or an export made twice, are one log.
+  const once = [...new Map(stops.map((stop) => [key(stop), stop])).entries()].sort(([a], [b]) =>
+    a < b ? -1 : 1,
+  );
+  if (once.length < stops.length) diagnostics.push(says.logTwice(stops.length - once.length));
+  return { stops: once.map(([, stop]) => stop), diagnostics };
+}
+
+interface Lake {
+  readonly spots: readonly FishingSpot[];
+  readonly leftOut: readonly LeftOut[];
 }
 
 interface LinePlace {
@@ -84,7 +95,7 @@ interface LinePlace {
 function readStop(
   values: Readonly<Record<string, string>>,
   { file, line }: LinePlace,
-  spots: readonly FishingSpot[],
+  lake: Lake,
   planned: string,
   sizes: ReadonlyMap<string, number>,
   diagnostics: Diagnostic[],
@@ -107,7 +118,7 @@ function readStop(
   const distance = parseDistance(text('distance'));
   if (distance !== undefined && Number.isNaN(distance))
     return refuse('distance', 'how far the fish were from the boat, such as 45yd or 40m, or nothing');
-  const spot = findSpot(values, { file, line }, spots, diagnostics);
+  const spot = findSpot(values, { file, line }, lake, diagnostics);
   if (spot === undefined) return undefined;
   if (date > planned) return void diagnostics.push(says.logLater(file, line, date, planned));
   return {
@@ -139,13 +150,19 @@ function parseDistance(text: string): number | undefined {
 function findSpot(
   values: Readonly<Record<string, string>>,
   { file, line }: LinePlace,
-  spots: readonly FishingSpot[],
+  { spots, leftOut }: Lake,
   diagnostics: Diagnostic[],
 ): number | undefined {
   const mark = (values.mark ?? '').trim();
+  const known = markNames(leftOut.map(({ name }) => name))(mark);
+  const noSpot = leftOut.find(({ name }) => name === known);
+  if (noSpot !== undefined) {
+    diagnostics.push(says.logNoSpot(file, line, noSpot.name, noSpot.why));
+    return undefined;
+  }
   const names = spots.flatMap(({ marks }) => marks);
-  const known = markNames(names)(mark);
-  if (known !== undefined) return spots.findIndex(({ marks }) => marks.includes(known));
+  const named = markNames(names)(mark);
+  if (named !== undefined) return spots.findIndex(({ marks }) => marks.includes(named));
   const [lat, lon] = [values.lat, values.lon].map((text) => Number.parseFloat(text ?? ''));
   if (!Number.isFinite(lat) || !Number.isFinite(lon)) {
     diagnostics.push(says.logMark(file, line, mark, nearNames(mark, names)));

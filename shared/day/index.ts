@@ -1,9 +1,9 @@
 export type { KindLine } from './against-expected.ts';
 export { dayProblems, readSizes } from './day.ts';
-export { LOG_COLUMNS, readLoggedStops } from './day-log.ts';
+export { LOG_COLUMNS, type LoggedStop, readLoggedStops } from './day-log.ts';
 export { readMarkNotes } from './marks.ts';
 export { dayPlanOptions } from './options.ts';
-export { DISTANCE_STEP, type OverDays } from './over-days.ts';
+export { DISTANCE_STEP, type OverDays, overDaysOf } from './over-days.ts';
 export { bandText, patternText } from './pattern.ts';
 export { type DayPlan, type PlannedStop, type PlanPlace, sideLetter } from './plan.ts';
 export { planDay } from './plan-day.ts';

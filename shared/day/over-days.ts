@@ -1,11 +1,11 @@
 import { type JudgedStop, judgeStops, type KindLine, linesByKind } from './against-expected.ts';
-import type { Beliefs } from './beliefs.ts';
+import { type Beliefs, believe } from './beliefs.ts';
 import type { LoggedStop } from './day-log.ts';
 import type { FishPerStop } from './fish-per-stop.ts';
 import { exposuresOf } from './learning.ts';
 import type { DayPlanOptions } from './options.ts';
 import type { RestModel } from './problem.ts';
-import type { RestLearned } from './rest-learned.ts';
+import { learnRest, type RestLearned } from './rest-learned.ts';
 import type { FishingSpot } from './spots.ts';
 
 /** What all logged days of a lake say, each with its counts. */
@@ -56,6 +56,17 @@ export function overDays(
     bestLure: favored(lures),
     bestDistance: favored(distances),
   };
+}
+
+/** The same from the log alone, with what the options of a plan suppose. */
+export function overDaysOf(
+  spots: readonly FishingSpot[],
+  stops: readonly LoggedStop[],
+  options: Pick<DayPlanOptions, 'confidence' | 'fish' | 'date'>,
+  rest: RestModel,
+): OverDays {
+  const restLearned = learnRest(stops, options.date, rest);
+  return overDays(spots, stops, believe(spots, stops, options, rest), options, rest, restLearned);
 }
 
 /** Lure of a stop as logged, in lower case so that it counts as one however it was typed. */

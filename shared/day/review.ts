@@ -3,10 +3,9 @@ import { believe } from './beliefs.ts';
 import type { LoggedStop } from './day-log.ts';
 import { exposuresOf } from './learning.ts';
 import type { DayPlanOptions } from './options.ts';
-import { lureOf, type OverDays, overDays } from './over-days.ts';
+import { lureOf, type OverDays, overDaysOf } from './over-days.ts';
 import { DEPTH_BAND } from './pattern.ts';
 import type { RestModel } from './problem.ts';
-import { learnRest } from './rest-learned.ts';
 import type { FishingSpot } from './spots.ts';
 
 /** What a logged day gave, against what was expected of it that morning. */
@@ -70,14 +69,7 @@ export function reviewDays(
     day,
     before,
     changes: before === undefined ? [] : changesOf(before, day),
-    overDays: overDays(
-      spots,
-      known,
-      believe(spots, known, { ...options, date }, rest),
-      options,
-      rest,
-      learnRest(known, date, rest),
-    ),
+    overDays: overDaysOf(spots, known, { ...options, date }, rest),
   };
 }
 

@@ -59,7 +59,7 @@ export function setUp(
   const log =
     options.log === undefined
       ? undefined
-      : readLoggedStops(options.log, allSpots, options.date, readSizes(options, report));
+      : readLoggedStops(options.log, allSpots, options.date, readSizes(options, report), found.leftOut);
   log?.diagnostics.forEach(report);
   const logged = log?.stops ?? [];
   const supposed: RestModel = {

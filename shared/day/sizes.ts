@@ -20,7 +20,7 @@ const BY_WORD: readonly (readonly [RegExp, number])[] = [
 
 /** A weight of fish: `4 lb`, `3-5lbs`, `2.5 pounds`, `1.8 kg`, `4 lber`; not the test of a line. */
 const WEIGHT =
-  /(\d{1,2}(?:\.\d+)?)\s*(?:-|to)?\s*(\d{1,2}(?:\.\d+)?)?\s*-?\s*(lb|lber|pound|pounder|kg)s?\b(?!\s*(?:test|line|fluoro|mono|nylon|braid|leader|mainline))/i;
+  /(?<![\d.])(\d{1,2}(?:\.\d+)?)(?:\s*(?:-|to)\s*(\d{1,2}(?:\.\d+)?))?\s*-?\s*(lb|lber|pound|pounder|kg)s?\b(?!\s*(?:test|line|fluoro|mono|nylon|braid|leader|mainline))/i;
 
 /** A note with one of these speaks of tackle: its pounds are those of a line. */
 const TACKLE =

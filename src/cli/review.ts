@@ -1,39 +1,16 @@
 import { dirname, join } from 'node:path';
-import {
-  type CsvFile,
-  type Diagnostic,
-  type EnrichedWaypoint,
-  Refusal,
-} from '../../shared/contract/index.ts';
-import {
-  bareSpot,
-  type FishingSpot,
-  REST_MODEL,
-  type Review,
-  readLoggedStops,
-  readMarkNotes,
-  readSizes,
-  reviewDays,
-  spotsFromMarks,
-} from '../../shared/day/index.ts';
-import { type DayOrder, notEnriched, parseDay, dayPlan as says } from '../../shared/text/index.ts';
-import {
-  formatReviewCsv,
-  formatReviewText,
-  lakeFiles,
-  readLake,
-  readLogs,
-  reviewOptions,
-} from '../day/index.ts';
+import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
+import { REST_MODEL, type Review, reviewDays } from '../../shared/day/index.ts';
+import { notEnriched, parseDay, dayPlan as says } from '../../shared/text/index.ts';
+import { formatReviewCsv, formatReviewText, lakeFiles, readLake, reviewOptions } from '../day/index.ts';
 import { checkTargets, ENRICHED, readFolder } from '../files/index.ts';
-import { readerOptions } from '../formats/csv/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { writeOutputs } from './enrich-outputs.ts';
 import { findDayLogs } from './input-files.ts';
+import { dayOrder, loggedLake } from './logged-lake.ts';
 import { type Settled, settle } from './settle.ts';
-import { zoneOf } from './zone-of.ts';
 
 const SHAPE = {
   name: 'review',
@@ -87,39 +64,12 @@ async function reviewOf(
   const waypoints = readLake(lake, settled.inputs.salvage, report);
   if (waypoints.every(({ fields }) => Object.keys(fields).length === 0))
     throw new Refusal([notEnriched(lake)]);
-  const reader = settled.values('reader', readerOptions);
-  const order: DayOrder = reader.dateOrder === 'dmy' ? 'dmy' : 'mdy';
-  const names = waypoints.map(({ waypoint }) => waypoint.name);
-  const zone = await zoneOf(reader.tz);
-  const log = (await readLogs(files, names, zone, report, order)) as CsvFile;
-  const spots = spotsOf(waypoints, options, report);
-  const sizes = readSizes(options, (problem) => {
-    throw new Refusal([problem], 2);
-  });
-  const { stops, diagnostics } = readLoggedStops(log, spots, settled.date, sizes);
-  const errors = diagnostics.filter(({ severity }) => severity === 'error');
-  if (errors.length > 0) throw new Refusal(errors);
-  diagnostics.forEach(report);
-  const day = options.day === undefined ? undefined : parseDay(options.day, order)?.day;
+  const { spots, stops } = await loggedLake(settled, waypoints, files, options, report);
+  const day = options.day === undefined ? undefined : parseDay(options.day, dayOrder(settled))?.day;
   const rest = { ...REST_MODEL, rho: options.recovery, gap: options.rest };
   const review =
     options.day !== undefined && day === undefined ? undefined : reviewDays(spots, stops, options, rest, day);
   if (review === undefined)
     throw new Refusal([says.nothingToReview(options.day, [...new Set(stops.map(({ date }) => date))])]);
   return review;
-}
-
-/** Every mark counts in a review, also one without a cast: it was fished. */
-function spotsOf(
-  waypoints: readonly EnrichedWaypoint[],
-  options: { readonly marks?: CsvFile; readonly cast: number },
-  report: (diagnostic: Diagnostic) => void,
-): readonly FishingSpot[] {
-  const names = new Set(waypoints.map(({ waypoint }) => waypoint.name));
-  const read = options.marks === undefined ? undefined : readMarkNotes(options.marks, names);
-  read?.diagnostics.forEach(report);
-  const notes = read?.notes ?? new Map();
-  const { spots, leftOut } = spotsFromMarks(waypoints, notes, options.cast, 1);
-  const bare = new Set(leftOut.map(({ name }) => name));
-  return [...spots, ...waypoints.filter(({ waypoint }) => bare.has(waypoint.name)).map(bareSpot)];
 }

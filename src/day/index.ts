@@ -1,4 +1,4 @@
-export { learnedLines } from './learned-text.ts';
+export { learnedLines, tackleLines } from './learned-text.ts';
 export { declinationOf, legsText, wayText } from './legs.ts';
 export { outlookText } from './outlook-text.ts';
 export { PLAN_CAUTIONS, RUN_CAUTION } from './plan-cautions.ts';

@@ -17,8 +17,14 @@ export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {
 
 /** What all logged days say of fish a stop, rest, lures and distance, with counts; too little is said so. */
 export function overDaysLines(found: OverDays, units: DisplayUnits): string[] {
-  return [fishLine(found), restLine(found), ...lureLines(found), ...distanceLines(found, units)];
+  return [fishLine(found), restLine(found), ...tackleLines(found, units)];
 }
+
+/** The same of lures and distance alone: what the options of enrich decide. */
+export const tackleLines = (found: OverDays, units: DisplayUnits): string[] => [
+  ...lureLines(found),
+  ...distanceLines(found, units),
+];
 
 function fishLine({ perStop, days }: OverDays): string {
   const { fish, supposed, stops, caught } = perStop;
@@ -46,20 +52,19 @@ export const figuresOf = ({ fish, stops, seconds, expected }: KindLine): string 
 function lureLines({ lures, bestLure }: OverDays): string[] {
   if (lures.length === 0) return ['lures: none noted in the log, so nothing is learned of them'];
   const lines = lures.map((line) => `${line.kind}: ${figuresOf(line)}`);
-  if (bestLure === undefined) return [...lines, 'lures: no one is clearly ahead of another yet'];
   return [
     ...lines,
-    `your logs favor the ${bestLure.kind}: to plan casts with it, give downslope enrich a --lures box that has it and leave out the others`,
+    bestLure === undefined
+      ? 'lures: none is clearly ahead of another yet'
+      : `your logs favor the ${bestLure.kind}: to plan casts with it, give downslope enrich a --lures box with it alone`,
   ];
 }
 
 function distanceLines({ distances, bestDistance }: OverDays, units: DisplayUnits): string[] {
-  const range = ({ kind }: KindLine<number>): string =>
-    `${lengthText(kind * DISTANCE_STEP, units)} to ${lengthText((kind + 1) * DISTANCE_STEP, units)}`;
+  const text = (step: number): string => lengthText(step * DISTANCE_STEP, units);
+  const range = ({ kind }: KindLine<number>): string => `${text(kind)} to ${text(kind + 1)}`;
   const lines = distances.map((line) => `fish ${range(line)} from the boat: ${figuresOf(line)}`);
   if (bestDistance === undefined) return lines;
-  return [
-    ...lines,
-    `your logs favor ${range(bestDistance)}: to sit that far off, give downslope enrich --cast ${lengthText((bestDistance.kind + 1) * DISTANCE_STEP, units)}`,
-  ];
+  const sit = `to sit that far off, give downslope enrich --cast ${text(bestDistance.kind + 1)}`;
+  return [...lines, `your logs favor fish ${range(bestDistance)} from the boat: ${sit}`];
 }

@@ -15,9 +15,7 @@ export function formatPlanText(plan: DayPlan, units: DisplayUnits): string {
   const more = left.length - LISTED;
   return [
     `Day plan ${plan.date}: ${formatClock(plan.start)} to check-in ${formatClock(plan.checkIn)}, ${plan.stops.length} stops`,
-    ...(plan.stops.length === 0
-      ? []
-      : [`If spots hold what --fish and --fish-weight suppose: ${outlookText(plan, units)}`]),
+    ...(plan.stops.length === 0 ? [] : [outlookText(plan, units)]),
     ...stopLines(plan, units),
     ...titled(
       'What the logs taught:',

@@ -72,7 +72,7 @@ function leadText(plan: DayPlan, units: DisplayUnits): string {
   const left = minutesOf(plan.checkIn - plan.back);
   return [
     `From ${formatClock(plan.start)} at the ${plan.from.name === 'ramp' ? 'ramp' : 'boat'}, back at ${formatClock(plan.back)}, ${left} min before the check-in at ${formatClock(plan.checkIn)}.`,
-    `${plan.stops.length} stops among ${plan.spots} spots. If spots hold what --fish and --fish-weight suppose: ${outlookText(plan, units)}.`,
+    `${plan.stops.length} stops among ${plan.spots} spots. ${outlookText(plan, units)}.`,
     `Runs at ${Math.round(speed)} ${units === 'ft' ? 'mph' : 'km/h'}${plan.hasWater ? '' : ', all of them estimates: no soundings were given'}.`,
     plan.logged > 0 ? `${plan.logged} logged stops count.` : '',
   ]

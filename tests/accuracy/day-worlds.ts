@@ -3,9 +3,9 @@ import { type Policy, type SimulatedDay, simulatedDay } from '../day/simulated-d
 import { simulatedWorld, WORLDS, type WorldKind } from '../day/simulated-world.ts';
 
 /** Days of each world; the planner was developed on days with seeds from 1001 on. */
-const DAYS = 30;
+const DAYS = 20;
 /** Of the search: a plan that is made anew at every stop. */
-const ITERATIONS = 40;
+const ITERATIONS = 30;
 
 const POLICIES: readonly Policy[] = [
   'nearest next',

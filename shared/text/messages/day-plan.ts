@@ -60,7 +60,10 @@ export const wishTwice = (wish: string, names: readonly string[]): Diagnostic =>
   error('wish-twice', `Only one mark can be the ${wish} stop: ${names.join(', ')} all are. Keep one.`);
 
 export const wishConflict = (name: string, one: string, other: string): Diagnostic =>
-  error('wish-conflict', `${name} cannot be ${one} and ${other} at once. Keep one of --${one} and --${other}.`);
+  error(
+    'wish-conflict',
+    `${name} cannot be ${one} and ${other} at once. Keep one of --${one} and --${other}.`,
+  );
 
 export const sizeText = (found: string): Diagnostic =>
   error(
@@ -129,6 +132,8 @@ export const reviewWithoutLake = (folder: string): Diagnostic =>
     `Found no enriched GPX in ${folder}, so the marks of the log are not known. Say where it is: --lake NAME.enriched.gpx.`,
   );
 
+export const logFavors = (text: string): Diagnostic => note('log-favors', text);
+
 export const nothingToReview = (day: string | undefined, days: readonly string[]): Diagnostic =>
   error(
     'nothing-to-review',
@@ -167,6 +172,19 @@ export const logMark = (file: string, line: number, mark: string, near: readonly
       'log-mark',
       `${JSON.stringify(mark)} is no mark of this lake; the stop was not used.${nearText(near)}`,
     ),
+  );
+
+export const logNoSpot = (file: string, line: number, mark: string, why: string): Diagnostic =>
+  atLine(
+    file,
+    line,
+    note('log-no-spot', `${mark} is no spot of the plan (${why}); the stop counts in a review alone.`),
+  );
+
+export const logTwice = (count: number): Diagnostic =>
+  note(
+    'log-twice',
+    `${plural(count, 'stop')} ${count === 1 ? 'is' : 'are'} in the logs twice and ${count === 1 ? 'counts' : 'count'} once.`,
   );
 
 export const logFar = (
