@@ -51,7 +51,10 @@ function printWorld(print: Print, kind: WorldKind, first: number, days: number):
   print(
     `  best five, replanning: ${meanText(forBag.map(bagOf))} lb, above replanning for numbers ${meanText(gains)} lb`,
   );
-  print(`  truth within the outlook, days of ten: ${outlookText(runs.get('plan on paper')!, forBag)}`);
+  const paper = worlds.map((world) =>
+    simulatedDay(world, 'plan on paper', { limit: 5, iterations: ITERATIONS }),
+  );
+  print(`  truth within the outlook, days of ten: ${outlookText(paper, forBag)}`);
   return gains;
 }
 
@@ -74,9 +77,10 @@ function outlookText(paper: readonly SimulatedDay[], forBag: readonly SimulatedD
       const plan = day.plans.find(({ start }) => start >= hour * 3600) ?? day.plans.at(-1)!;
       return place(bagOf(day) * KG_PER_LB, plan.outlook.bag!);
     });
-    return `best five from ${hour} h ${shares(found)}`;
+    return `replanning, best five as seen at ${hour} h ${shares(found)}`;
   });
-  return [`fish of the paper plan ${fish}`, ...bags].join('; ');
+  const best = shares(paper.map((day) => place(bagOf(day) * KG_PER_LB, day.plans[0].outlook.bag!)));
+  return [`on paper fish ${fish}, best five ${best}`, ...bags].join('; ');
 }
 
 /** -1 below a spread, 0 within it, 1 above it; what is stated is rounded to a tenth of a pound. */
