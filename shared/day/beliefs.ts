@@ -6,15 +6,16 @@ import type { DayPlanOptions } from './options.ts';
 import type { Doubt } from './outlook.ts';
 import { patternShift, shiftChance } from './pattern.ts';
 import type { RestModel, TakenStock } from './problem.ts';
-import { learnedWeight, meanWeightSpread } from './sizes.ts';
+import { learnedWeight, meanWeightSpread, spotWeightSpread } from './sizes.ts';
 import type { FishingSpot } from './spots.ts';
 
 /** What is believed of all spots of a lake on a day, before and after what was logged. */
 export interface Beliefs {
-  /** By spot: chance that fish bite; fish of a long stay if they do; mean weight, kg. */
+  /** By spot: chance that fish bite; fish of a long stay if they do; mean weight, kg, and the spread of its logarithm. */
   readonly chances: readonly number[];
   readonly fish: readonly number[];
   readonly weights: readonly number[];
+  readonly weightSpreads: readonly number[];
   /** What the stops of the plan's day have taken. */
   readonly taken: TakenStock;
   readonly perStop: FishPerStop;
@@ -53,6 +54,9 @@ export function believe(
     date,
     rest,
   );
+  const weighed = spots.map((_, spot) =>
+    stops.filter((stop) => stop.spot === spot).flatMap(({ weights }) => weights),
+  );
   return {
     chances: learned.beliefs.map(({ chance }, spot) =>
       shiftChance(
@@ -61,18 +65,14 @@ export function believe(
       ),
     ),
     fish: learned.beliefs.map((belief) => belief.fish),
-    weights: spots.map(({ weight }, spot) =>
-      learnedWeight(
-        weight,
-        stops.filter((stop) => stop.spot === spot).flatMap(({ weights }) => weights),
-      ),
-    ),
+    weights: spots.map(({ weight }, spot) => learnedWeight(weight, weighed[spot])),
+    weightSpreads: weighed.map(({ length }) => spotWeightSpread(length)),
     taken: learned.taken,
     perStop: all.perStop,
     doubt: {
       level: all.level.spread,
       fish: all.perStop.spread,
-      weight: meanWeightSpread(stops.reduce((sum, { weights }) => sum + weights.length, 0)),
+      weight: meanWeightSpread(weighed.flat().length),
     },
   };
 }

@@ -35,6 +35,7 @@ export function fishPerStop(
   date: string,
   rest: RestModel,
 ): FishPerStop {
+  const weights = stops.map((stop) => seasonWeight(stop.date, date));
   let fish = supposed;
   let spread = SPREAD;
   for (let round = 0; round < ROUNDS; round++) {
@@ -43,7 +44,7 @@ export function fishPerStop(
       const chance = chances[stop.spot];
       const blank = blankChance(exposures[at], fish, rest);
       const bites = stop.fish > 0 ? 1 : (chance * blank) / (1 - chance + chance * blank);
-      const weight = seasonWeight(stop.date, date) * bites;
+      const weight = weights[at] * bites;
       caught += weight * stop.fish;
       stays += (weight * exposures[at]) / rest.theta;
     });

@@ -7,8 +7,9 @@ export interface StopPromise {
   /** Chance that fish bite there, and fish caught on average if they do. */
   readonly chance: number;
   readonly fish: number;
-  /** kg, mean. */
+  /** kg, mean, and how unsure it is: standard deviation of its logarithm. */
   readonly weight: number;
+  readonly weightSpread: number;
   /** s of the day. */
   readonly from: number;
   readonly to: number;
@@ -102,16 +103,18 @@ function drawDays(stops: readonly StopPromise[], doubt: Doubt): Catch[][] {
   const random = seededRandom(20_011);
   const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
   return Array.from({ length: DAYS }, () => {
-    const bites = new Map<number, number>();
+    const spots = new Map<number, { strength: number; size: number }>();
     const level = doubt.level * normal();
     const [more, heavier] = [doubt.fish, doubt.weight].map((spread) => Math.exp(spread * normal()));
-    return stops.flatMap(({ spot, chance, fish, weight, from, to }) => {
-      const known = bites.get(spot);
-      const strength = known ?? (random() < shiftChance(chance, level) ? more * gammaDraw(random) : 0);
-      bites.set(spot, strength);
+    return stops.flatMap(({ spot, chance, fish, weight, weightSpread, from, to }) => {
+      const { strength, size } = spots.get(spot) ?? {
+        strength: random() < shiftChance(chance, level) ? more * gammaDraw(random) : 0,
+        size: heavier * Math.exp(weightSpread * normal() - weightSpread ** 2 / 2),
+      };
+      spots.set(spot, { strength, size });
       return Array.from({ length: poissonDraw(strength * fish, random) }, () => ({
         time: from + (to - from) * random(),
-        weight: drawnWeight(weight * heavier, normal()),
+        weight: drawnWeight(weight * size, normal()),
       }));
     });
   });

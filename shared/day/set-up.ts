@@ -25,6 +25,8 @@ export interface Setup {
   /** By spot: chance that fish bite, and mean weight of its fish, kg. */
   readonly chances: readonly number[];
   readonly weights: readonly number[];
+  /** Standard deviation of the logarithm of each. */
+  readonly weightSpreads: readonly number[];
   readonly overDays: OverDays;
   readonly doubt: Doubt;
   readonly runs: RunTimes;
@@ -121,6 +123,7 @@ export function setUp(
     spots,
     chances: kept.map((index) => beliefs.chances[index]),
     weights: kept.map((index) => beliefs.weights[index]),
+    weightSpreads: kept.map((index) => beliefs.weightSpreads[index]),
     overDays: overDays(allSpots, logged, beliefs, options, rest, learnedRest),
     doubt: beliefs.doubt,
     runs,

@@ -54,6 +54,9 @@ export function learnedWeight(belief: number, weights: readonly number[]): numbe
   return Math.exp(sum / (PRIOR_FISH + weights.length));
 }
 
+/** Spread of the logarithm of the mean weight at a spot after so many fish of it were weighed or classed. */
+export const spotWeightSpread = (weighed: number): number => WEIGHT_SPREAD / Math.sqrt(PRIOR_FISH + weighed);
+
 /** Spread of the logarithm of the mean weight of the lake's fish before any was weighed: judgment. */
 const MEAN_SPREAD = 0.25;
 
