@@ -52,7 +52,7 @@ export interface RowAccount {
 
 /** Soundings of one log, or of one part of a long log, before logs are put together. */
 export interface SoundingLog extends Soundings {
-  /** Path as the person gave it. */
+  /** Path as the user gave it. */
   readonly file: string;
   /** 0-based part of a log too long to hold at once. */
   readonly part: number;

@@ -2,7 +2,7 @@ import { bboxClip } from '@turf/turf';
 import type { Diagnostic } from '../contract/index.ts';
 import { parseClock, parseSpeed, zones as says } from '../text/index.ts';
 
-/** A stretch of water with a rule, as the person gives it. */
+/** A stretch of water with a rule, as the user gives it. */
 export interface Zone {
   readonly name: string;
   readonly rule: 'closed' | 'slow';

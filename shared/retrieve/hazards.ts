@@ -1,7 +1,7 @@
 import type { Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/** A waypoint that the person marked as something a lure hangs on. */
+/** A waypoint that the user marked as something a lure hangs on. */
 export interface Hazard {
   readonly name: string;
   /** Word of the list that its text has. */

@@ -4,13 +4,13 @@ import { type RetrieveSetup, simulateRetrieve, type Workspace, workspace } from 
 import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
 import { greatestDepth } from './touch.ts';
 
-/** A diving lure of the person's, or a generic one. */
+/** A diving lure of the user's, or a generic one. */
 export interface Lure {
   readonly name: string;
   /** Labeled depth, m. */
   readonly label: number;
   readonly drag: LureDrag;
-  /** True when the person's own observations set its drag; otherwise its depth is known to 10 % (25 ft: 15 %). */
+  /** True when the user's own observations set its drag; otherwise its depth is known to 10 % (25 ft: 15 %). */
   readonly isCalibrated: boolean;
 }
 
@@ -70,7 +70,7 @@ export function freeDepth(
   return greatestDepth(path);
 }
 
-/** "Touched bottom at this depth on that cast": what the person saw a lure do. */
+/** "Touched bottom at this depth on that cast": what the user saw a lure do. */
 export interface Observation {
   /** m. */
   readonly depth: number;

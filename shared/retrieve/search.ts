@@ -11,6 +11,7 @@ import {
 } from './cast-rules.ts';
 import { castThrough, type DiveTable } from './dive-table.ts';
 import { type Fish, placeWeight } from './fish.ts';
+import { holdsDraft } from './side.ts';
 import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
@@ -248,6 +249,7 @@ export function candidateBetween(
   const cast = Math.min(length, space.longestCast(bearing));
   const isCastable =
     allowsBoat(space, eased, line, at) &&
+    holdsDraft(space.grid, line, at, rule.draft) &&
     landsWell(eased, line, at, cast) &&
     cast >= shortestCast(space, line, at) - LEEWAY.distance &&
     clearReach(line, at, cast) === cast;

@@ -5,7 +5,7 @@ import {
   type OptionDefinition,
   toMeters,
 } from '../contract/index.ts';
-import { levelUnreadable } from '../text/index.ts';
+import { levelsEmpty, levelUnreadable } from '../text/index.ts';
 import { hasDay } from './days.ts';
 
 /** Dated readings of the water level, ascending in time. */
@@ -55,7 +55,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
   const wrong = (line: number, text: string, expected: string) =>
     problems.push({ ...levelUnreadable(line, text, expected), place: place(line) });
   if (timeColumn === undefined || (levelColumn === undefined && !isPlain)) {
-    wrong(1, file.header.join(','), 'columns time and level_m or level_ft');
+    wrong(1, file.header.join(','), 'a header with time and level_m or level_ft');
     return { levels: { time: [], level: [] }, problems };
   }
   const readings: { time: number; level: number }[] = [];
@@ -73,7 +73,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
     else if (unit === undefined) wrong(line, values.unit, 'a unit m, ft or cm');
     else readings.push({ time, level: toMeters(level, unit) });
   }
-  if (readings.length === 0 && problems.length === 0) wrong(1, 'no readings', 'at least one');
+  if (readings.length === 0 && problems.length === 0) problems.push({ ...levelsEmpty(), place: place(1) });
   readings.sort((a, b) => a.time - b.time);
   const times = [...new Set(readings.map((reading) => reading.time))];
   const level = times.map((time) => {

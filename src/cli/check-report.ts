@@ -55,7 +55,7 @@ export interface ProposedPass {
 }
 
 export interface CheckReport {
-  /** Lines for the person, ready to print. */
+  /** Lines for the user, ready to print. */
   readonly text: string;
   readonly passes: readonly ProposedPass[];
   /** GPX 1.1 with one route per proposed pass. */

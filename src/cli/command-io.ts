@@ -20,7 +20,7 @@ export interface CommandIo {
    * first few sentences, then how many more.
    */
   sayCollected(): void;
-  /** Something a person reads, on standard error. */
+  /** Something a user reads, on standard error. */
   note(text: string): void;
   /** What was asked for, on standard output. */
   print(text: string): void;

@@ -4,7 +4,7 @@ import { inputNoFiles } from '../../shared/text/index.ts';
 import { isFolder, isOwnOutput, readFolder } from '../files/index.ts';
 
 /**
- * Files behind the paths a person gave: files as they are, folders searched through and through.
+ * Files behind the paths a user gave: files as they are, folders searched through and through.
  *
  * What earlier runs wrote into a folder is passed over. Files of a folder come in the order of their names, whatever
  * the file system's order. `-` stays `-`.

@@ -3,7 +3,7 @@ import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { pluginOfPlanStage, pluginUnknown } from '../../shared/text/index.ts';
 import { BUILT_IN, loadPluginModule, type PluginSource, resolvePluginModule } from '../run/index.ts';
 
-/** Plugins of a run: the built-in ones, less those left out, then the person's own. */
+/** Plugins of a run: the built-in ones, less those left out, then the user's own. */
 export interface LoadedPlugins {
   readonly plugins: readonly Plugin[];
   /** Every plugin known, also those left out. */
@@ -11,7 +11,7 @@ export interface LoadedPlugins {
   readonly sources: ReadonlyMap<Plugin, PluginSource>;
 }
 
-/** A plugin as the person named it, and the folder that the name counts from. */
+/** A plugin as the user named it, and the folder that the name counts from. */
 export interface PluginReference {
   readonly reference: string;
   readonly folder: string;
@@ -20,7 +20,7 @@ export interface PluginReference {
 /**
  * Loads and checks every plugin of a run.
  *
- * @throws Refusal (status 2) for one that does not load, and for one of the person's own whose results have no writer.
+ * @throws Refusal (status 2) for one that does not load, and for one of the user whose results have no writer.
  */
 export async function loadPlugins(
   own: readonly PluginReference[],

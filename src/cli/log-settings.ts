@@ -62,7 +62,7 @@ function fits(pattern: string, log: string): boolean {
   return expression.test(basename(log)) || expression.test(log);
 }
 
-/** Text of a settings file that says what the person typed about how logs are read; undefined when that is nothing. */
+/** Text of a settings file that says what the user typed about how logs are read; undefined when that is nothing. */
 export function settingsText(given: readonly Given[]): string | undefined {
   const own = given.filter(({ flag, wording }) => SETTINGS.has(flag) && wording.startsWith('--'));
   if (own.length === 0) return undefined;

@@ -39,7 +39,7 @@ export interface Settled {
   readonly inputs: OptionValues<typeof inputOptions>;
   /** Files of values, such as a lure box, and the configuration, as read here. */
   readonly valueFiles: readonly string[];
-  /** All files read besides waypoints, logs and tracks: those, and plugins of the person's own. */
+  /** All files read besides waypoints, logs and tracks: those, and plugins of the user. */
   readonly sideFiles: readonly string[];
   readonly workers: number;
   /** Values of one of the command's own groups. */
@@ -110,7 +110,7 @@ export async function settle(
 
 const groupOf = (plugin: Plugin): OptionGroup => ({ owner: plugin.name, options: plugin.options });
 
-/** The day on this machine's calendar: what a person means by today. */
+/** The day on this machine's calendar: what a user means by today. */
 function localDay(now: Date): string {
   const pad = (value: number): string => String(value).padStart(2, '0');
   return `${now.getFullYear()}-${pad(now.getMonth() + 1)}-${pad(now.getDate())}`;

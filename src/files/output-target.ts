@@ -16,7 +16,7 @@ export interface TargetOptions {
 
 /** A place that may be written. */
 export interface OutputTarget {
-  /** As the person gave it; `-` is standard output. */
+  /** As the user gave it; `-` is standard output. */
   readonly path: string;
   /** Where the bytes go, links followed; `-` for standard output. */
   readonly realPath: string;
@@ -81,7 +81,7 @@ function followLinks(path: string): string {
 function checkDirectory(path: string, directory: string): void {
   const stats = statOf(directory, path);
   if (stats === undefined || !stats.isDirectory()) throw new Refusal([says.noDirectory(path, directory)]);
-  checkWritable(path, directory, 'directory', stats);
+  checkWritable(path, directory, 'folder', stats);
 }
 
 /** The mode is looked at too: the superuser may write everything, but a read-only file was meant to stay. */
@@ -134,7 +134,7 @@ function freeBackup(realPath: string): string {
 /** Word for what is no regular file. */
 export function kindOf(stats: Stats): string {
   if (stats.isSymbolicLink()) return 'link';
-  if (stats.isDirectory()) return 'directory';
+  if (stats.isDirectory()) return 'folder';
   if (stats.isFIFO()) return 'pipe';
   if (stats.isSocket()) return 'socket';
   return 'device';

@@ -28,7 +28,7 @@ export type EngineMessage =
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
 /**
- * Runs the pipeline; in a thread of its own when log or survey plugins of the person's own are in it,
+ * Runs the pipeline; in a thread of its own when log or survey plugins of the user are in it,
  * so that one that never returns or ends its process is named and the run refused, with nothing written.
  *
  * @param threads As `withThreads` gives them.

@@ -153,6 +153,6 @@ const isRecord = (value: unknown): value is Record<string, unknown> =>
 const isTextList = (value: unknown): boolean =>
   Array.isArray(value) && value.every((item) => typeof item === 'string');
 
-/** True for a plugin of the person's own. */
+/** True for a plugin of the user. */
 export const isOwnSource = (source: PluginSource | undefined): boolean =>
   source !== undefined && 'module' in source;

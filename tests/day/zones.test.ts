@@ -75,6 +75,22 @@ describe('zones', () => {
     expect(isClosed(zones, 0.005, 0.055, { from: 6 * 3600, to: 12 * 3600 })).toBe(true);
   });
 
+  test('hours that only touch those of the rule are free, for a place and for a run', () => {
+    const { zones } = zonesOf(
+      feature({ name: 'range', rule: 'closed', open: '07:00', close: '19:00' }, square(0, 0, 0.01)),
+    );
+    const hour = 3600;
+    const answers = (from: number, to: number): boolean[] => [
+      isClosed(zones, 0.005, 0.005, { from: from * hour, to: to * hour }),
+      crossesClosed(zones, 0.005, -0.01, 0.005, 0.02, { from: from * hour, to: to * hour }),
+    ];
+    expect(answers(7, 19)).toEqual([false, false]);
+    expect(answers(6.9, 10)).toEqual([true, true]);
+    expect(answers(10, 19.1)).toEqual([true, true]);
+    expect(answers(0, 24)).toEqual([true, true]);
+    expect(crossesClosed(zones, 0.005, -0.01, 0.005, 0.02)).toBe(true);
+  });
+
   test('a straight run that only clips a corner of a closed zone touches it', () => {
     const { zones } = zonesOf(feature({ name: 'dam', rule: 'closed' }, square(0, 0, 0.01)));
     expect(crossesClosed(zones, -0.001, 0.009, 0.002, 0.012)).toBe(true);

@@ -242,7 +242,7 @@ describe('tackle, hazards, wind and current', () => {
     ],
   };
 
-  it("uses the person's own lures as calibrated", () => {
+  it("uses the user's own lures as calibrated", () => {
     const { found } = planMark({ bottom: bottomOf(bank), band: BAND, options: { lures: file } });
     expect(found.lure).toBe('Blue');
     // "Reaches 18 ft on 45 m": a little more on 50 yd.
@@ -250,7 +250,7 @@ describe('tackle, hazards, wind and current', () => {
     expect((found.lure_depth ?? 0) / 0.3048).toBeLessThan(18.5);
   });
 
-  it('casts no farther than the person does', () => {
+  it('casts no farther than the user does', () => {
     const { found } = planMark({ bottom: bottomOf(bank), band: BAND, options: { cast: 30 } });
     expect(found.downslope_cast).toBeLessThanOrEqual(30);
   });

@@ -216,6 +216,18 @@ describe('water-level', () => {
     expect(levelAt(read, 1714608000)).toEqual({ level: expect.closeTo(9.75 * 0.3048, 6), outside: 0 });
   });
 
+  test('of two readings at one time the mean counts, whichever comes first in the file', () => {
+    for (const [first, second] of [
+      ['10.2', '10.6'],
+      ['10.6', '10.2'],
+    ]) {
+      const text = `time,level_m\n2024-05-01,${first}\n2024-05-01T12:00Z,${second}\n2024-05-02,11\n`;
+      const { levels: read } = readLevels(levelsFile(text));
+      expect(read.time).toEqual([1714564800, 1714651200]);
+      expect(read.level).toEqual([expect.closeTo(10.4, 9), 11]);
+    }
+  });
+
   test.each([
     ['time,level_m\n2024-05-01,ten\n', '"ten"'],
     ['time,level_m\n2024-02-30,10\n', '"2024-02-30"'],

@@ -7,7 +7,7 @@ import { fromConfigFolder } from '../load-plugins.ts';
 import { type LakeJob, lakeFolderJob, outputArgs } from './lake-folder.ts';
 
 /**
- * Jobs behind the paths a person gave: lake folders, and YAML files that list several lakes.
+ * Jobs behind the paths a user gave: lake folders, and YAML files that list several lakes.
  *
  * @param extra Arguments of `enrich` for every job.
  * @throws Refusal for a path that is not there, or a list that cannot be read.

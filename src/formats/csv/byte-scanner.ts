@@ -100,7 +100,7 @@ export interface ScanPlan {
   readonly maxDepth: number;
   readonly zeroIsValid: boolean;
   readonly latest: number;
-  /** The person's own values for "none". */
+  /** The user's own values for "none". */
   readonly sentinels: readonly number[];
   readonly clock: TimeScan;
   readonly notes: ScanNotes;
@@ -142,7 +142,7 @@ export function scanPlan(layout: Layout, notes: ScanNotes): ScanPlan {
     maxDepth: layout.maxDepth,
     zeroIsValid: layout.zeroIsValid,
     latest: layout.latest,
-    // The usual values for "none" are out of range or FIRST_SENTINEL and more; only the person's own need a look.
+    // The usual values for "none" are out of range or FIRST_SENTINEL and more; only the user's own need a look.
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
     clock: createTimeScan(layout, notes.forms),
     notes,

@@ -15,7 +15,7 @@ import {
 import { decodeBytes, sniffBytes } from './encodings.ts';
 import { leavesQuoteOpen, parseRecords } from './quoted-records.ts';
 
-/** What a person's small CSV file must and may hold. */
+/** What a user's small CSV file must and may hold. */
 export interface CsvFileExpectation {
   /** What the file is, for messages: "lure box". */
   readonly what: string;
@@ -27,7 +27,7 @@ export interface CsvFileExpectation {
 const MOST_BYTES = 64 * 2 ** 20;
 
 /**
- * A small CSV file of the person's: lure box, level readings, marks.
+ * A small CSV file of the user's: lure box, level readings, marks.
  *
  * Comma, semicolon, tab or bar between fields, whichever the header has most of; UTF-8, UTF-16 with a byte
  * order mark, or windows-1252; lines that begin with # before the header are comments; blank lines are skipped.

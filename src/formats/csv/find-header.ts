@@ -13,7 +13,7 @@ import { type Column, plainName, type Role, readColumnName } from './column-name
 import { type HeadLine, roughFields } from './head-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Roles that a person may give a column. */
+/** Roles that a user may give a column. */
 const MAPPABLE: readonly Role[] = [
   'lat',
   'lon',
@@ -36,7 +36,7 @@ const DELIMITERS: readonly string[] = ['\t', ';', '|', ',', ' '];
 export interface Header {
   readonly delimiter: string;
   readonly columns: readonly Column[];
-  /** Index of the header among the head lines; -1 when the columns come from the person. */
+  /** Index of the header among the head lines; -1 when the columns come from the user. */
   readonly index: number;
 }
 

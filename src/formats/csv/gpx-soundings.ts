@@ -181,7 +181,7 @@ function takeBatch(
   }
 }
 
-/** A depth in the unit that the person says. @throws Refusal when they do not. */
+/** A depth in the unit that the user says. @throws Refusal when they do not. */
 function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(depth)) return depth;
   if (depthUnit === undefined) throw new Refusal([depthUnitMissing(at)]);

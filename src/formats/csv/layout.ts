@@ -17,7 +17,7 @@ export interface Layout {
   readonly time: TimeRules;
   /** Value that the channel column must hold. */
   readonly channel?: string;
-  /** Datum, as the log names it, that the person says is WGS 84. */
+  /** Datum, as the log names it, that the user says is WGS 84. */
   readonly datum?: string;
   /** Values that stand for no depth or no position. */
   readonly sentinels: ReadonlySet<number>;

@@ -1,7 +1,7 @@
 import type { OptionDefinitions, OptionValues } from '../../../shared/contract/index.ts';
 import type { Fixes } from './fixes.ts';
 
-/** Everything a person can say about how sounding logs are to be read; flags, help and checks are made from it. */
+/** Everything a user can say about how sounding logs are to be read; flags, help and checks are made from it. */
 export const readerOptions = {
   depthUnit: {
     kind: 'choice',
@@ -134,7 +134,7 @@ export const readerOptions = {
   },
 } as const satisfies OptionDefinitions;
 
-/** What a reader is told: the person's options, and what the run adds. */
+/** What a reader is told: the user's options, and what the run adds. */
 export type ReaderOptions = OptionValues<typeof readerOptions> & {
   /** Fixes of `--tracks`, on which logs without positions are placed. */
   readonly fixes?: Fixes;
@@ -144,7 +144,7 @@ export type ReaderOptions = OptionValues<typeof readerOptions> & {
   readonly progress?: (bytes: number, ofBytes: number) => void;
 };
 
-/** Options with every default filled in: what a reader does when the person says nothing. */
+/** Options with every default filled in: what a reader does when the user says nothing. */
 export function defaultReaderOptions(changes: Partial<ReaderOptions> = {}): ReaderOptions {
   return {
     depthUnit: undefined,

@@ -47,14 +47,14 @@ export interface Sniffed {
   /** Where the rows begin. */
   readonly offset: number;
   readonly line: number;
-  /** Text of the header line, to know it again; undefined when columns come from the person. */
+  /** Text of the header line, to know it again; undefined when columns come from the user. */
   readonly headerText: string | undefined;
   /** A date such as 01/02/2024 stands in the first rows and no option says its order. */
   readonly unknownDateOrder?: { readonly at: At; readonly text: string };
 }
 
 /**
- * Layout of a log from its first lines and what the person says.
+ * Layout of a log from its first lines and what the user says.
  *
  * @param say Takes what is to be said once of the log.
  * @throws Refusal when the log cannot be understood without being told more.

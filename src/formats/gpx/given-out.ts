@@ -33,7 +33,7 @@ const LEAST_COMMENT = 8;
  * Matches waypoints with what was given out, one to one, the surest pairs first.
  *
  * A pair needs one place, as far as the file's own decimals tell, and either a name that a unit may have made of the one given
- * (cut, in capitals, numbered) or our text. So a waypoint that a person named after a boat position, or put beside one, is no
+ * (cut, in capitals, numbered) or our text. So a waypoint that a user named after a boat position, or put beside one, is no
  * match.
  *
  * @param decimals Of the coordinates in the file.

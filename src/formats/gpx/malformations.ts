@@ -46,5 +46,5 @@ const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: 
 export function malformation(file: string, line: number, column: number, reason: string): Diagnostic {
   const known = MALFORMATIONS.find(([begins]) => reason.startsWith(begins));
   if (known !== undefined) return says.malformed(file, line, column, known[1], known[2]);
-  return says.malformed(file, line, column, reason.replace(/\.$/, ''), 'Mend the file at this place.');
+  return says.malformed(file, line, column, reason.replace(/\.$/, ''), 'Correct the file at this place.');
 }

@@ -13,7 +13,7 @@ export const BOAT_TYPE = 'boat position';
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
 /** A boat sits no farther from its waypoint than a long cast and then some, m. */
 const REACH = 250;
-/** Units round coordinates to about 2 m; a boat position farther off was moved by the person, m. */
+/** Units round coordinates to about 2 m; a boat position farther off was moved by the user, m. */
 const MOVED = 3;
 /** Start of our comments on boat positions, perhaps cut, but long enough that nobody writes it by chance. */
 const BOAT_COMMENT =
@@ -22,7 +22,7 @@ const BOAT_COMMENT =
 type Find = FindNear<GpxWaypoint>;
 
 /**
- * Marks the boat positions of earlier runs among waypoints, with what a person put on them.
+ * Marks the boat positions of earlier runs among waypoints, with what a user put on them.
  *
  * They are known by the ledger of what was given out; by our element; or by type or comment, as long as the name is still that of
  * a boat position (perhaps cut, numbered or in capitals by a unit). By name and place alone one is only suspected, in a file that

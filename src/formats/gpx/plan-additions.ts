@@ -22,7 +22,7 @@ export interface AdditionPlan {
 }
 
 /**
- * Decides which additions are made, which old boat positions go, and which of the person's stay.
+ * Decides which additions are made, which old boat positions go, and which of the user's stay.
  */
 export function planAdditions(
   document: GpxDocument,
@@ -88,7 +88,7 @@ function boatsByPlace(
   return found.size >= 2 && found.size >= own.length / 3 ? find : () => undefined;
 }
 
-/** Boat positions that stay on their side of a waypoint: moved by the person, or known by name and place only. */
+/** Boat positions that stay on their side of a waypoint: moved by the user, or known by name and place only. */
 function boatsKept({ waypoints }: GpxDocument): StandsAt {
   const kept = new Map<string, GpxWaypoint>();
   for (const waypoint of waypoints) {

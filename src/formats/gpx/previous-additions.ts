@@ -94,9 +94,9 @@ const isAddition = (element: ElementPlace): boolean =>
   element.uri === OURS && (element.local === 'waypoint' || element.local === 'boat');
 
 /**
- * True for our elements in a waypoint of the person's that a run replaces.
+ * True for our elements in a waypoint of the user's that a run replaces.
  *
- * The mark of a boat position that the person renamed stays: it says that the new name is the person's.
+ * The mark of a boat position that the user renamed stays: it says that the new name is the user's.
  */
 export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
   isAddition(element) && (isPlain || element.local === 'waypoint');
@@ -113,7 +113,7 @@ export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefi
  */
 export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-opened' | 'waypoint-opened';
 
-/** Our record of the name that the person gave, when we changed it and it still is what we wrote. */
+/** Our record of the name that the user gave, when we changed it and it still is what we wrote. */
 export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace | undefined {
   const element = ownElements(place).find(({ local }) => local === 'waypoint');
   const record = element?.children?.find((child) => child.uri === OURS && child.local === 'name');
@@ -121,6 +121,6 @@ export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace 
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }
 
-/** The name that the person gave, when an earlier run changed it; undefined when it did not. */
+/** The name that the user gave, when an earlier run changed it; undefined when it did not. */
 export const originalName = (place: WaypointPlace | ElementPlace): string | undefined =>
   recordedName(place)?.text?.trim();

@@ -155,7 +155,7 @@ function endsInside(
   tags: readonly string[],
   lines: readonly number[],
 ): Diagnostic {
-  // A child of <gpx> says more than the innermost element: it is what the person loses.
+  // A child of <gpx> says more than the innermost element: it is what the user loses.
   const outer = Math.min(1, tags.length - 1);
   return says.truncated(file, line, tags[outer], lines[outer]);
 }

@@ -6,7 +6,7 @@ import { summaryText } from './previous-additions.ts';
 /** A comment of ours shorter than this says nothing, characters. */
 const LEAST = 12;
 
-/** Additions whose comments leave the whole of `cmt` no longer than the unit keeps; the person's text is never cut. */
+/** Additions whose comments leave the whole of `cmt` no longer than the unit keeps; the user's text is never cut. */
 export function fitComments(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
