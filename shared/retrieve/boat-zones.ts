@@ -1,27 +1,17 @@
 import type { JsonFile } from '../contract/index.ts';
-import { isClosed, type LocalFrame, type Zone, zonesWithin } from '../geo/index.ts';
+import { boxesMeet, isClosed, type LocalFrame, type Zone, zonesOf } from '../geo/index.ts';
 import { SWING } from './side.ts';
 
-/** Edges of zones are kept to this many times the distance asked for, so that the cut itself lies beyond every cast. */
-const MARGIN = 2;
-
-/** Zones within a distance of a mark, cut down to its surroundings. @param radius m. */
+/** Zones whose box comes within a distance of a mark. @param radius m. */
 export function zonesNear(
   file: JsonFile | undefined,
   { toGeographic }: LocalFrame,
   radius: number,
 ): readonly Zone[] {
   if (file === undefined) return [];
-  const boxOf = (reach: number) => {
-    const [south, west] = toGeographic(-reach, -reach);
-    const [north, east] = toGeographic(reach, reach);
-    return { west, south, east, north };
-  };
-  const near = boxOf(radius);
-  return zonesWithin(file.value as object, file.file, boxOf(MARGIN * radius)).filter(
-    ({ box }) =>
-      box.west <= near.east && box.east >= near.west && box.south <= near.north && box.north >= near.south,
-  );
+  const [south, west] = toGeographic(-radius, -radius);
+  const [north, east] = toGeographic(radius, radius);
+  return zonesOf(file).filter(({ box }) => boxesMeet(box, { west, south, east, north }));
 }
 
 /** The boat may swing this way, on a ring round its position. */

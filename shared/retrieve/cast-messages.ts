@@ -202,6 +202,13 @@ export const hazardUnderCast = (plan: CastPlan, { name, word }: Hazard): Diagnos
     `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
   );
 
+/** The mark itself is what lures hang on. */
+export const markIsHazard = ({ word }: Hazard): Diagnostic =>
+  note(
+    'cast/on-hazard',
+    `Lures may hang up here: you marked this spot itself "${word}". Heavier line helps.`,
+  );
+
 /** Names said of other marks; the rest is counted. */
 const MOST_NAMES = 3;
 

@@ -153,8 +153,15 @@ export const model: readonly Fault[] = [
   {
     name: 'a depth without a unit that agrees as feet is no longer read as feet',
     file: 'plugins/fish-band.ts',
-    find: 'if (!isUnitKnown && agrees(inFeet, passes))',
-    replace: 'if (isUnitKnown && agrees(inFeet, passes))',
+    find: 'if (!isUnitKnown && agrees(inFeet.depth, sd, passes)) return inFeet;',
+    replace: '',
+    tests: ['text/fish-band'],
+  },
+  {
+    name: 'the depth in a mark not brought to the water level of the plan',
+    file: 'plugins/fish-band.ts',
+    find: 'Math.max(0, depth + change), isContradicted',
+    replace: 'depth, isContradicted',
     tests: ['text/fish-band'],
   },
   {

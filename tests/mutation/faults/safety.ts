@@ -199,7 +199,7 @@ export const safety: readonly Fault[] = [
   {
     name: 'a run that clips a closed zone between its ends is not seen',
     file: 'shared/geo/zones.ts',
-    find: 'crossesPolygons(zone.polygons, lat1, lon1, lat2, lon2)),',
+    find: 'crossesPolygons(zone.edges, lat1, lon1, lat2, lon2)),',
     replace: 'false),',
     tests: ZONES,
   },
