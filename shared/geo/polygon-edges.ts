@@ -35,8 +35,10 @@ export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: nu
   polygons.some(({ index, ends }) => {
     let isIn = false;
     index.search(lon, lat, Number.POSITIVE_INFINITY, lat, (edge) => {
-      const [x1, y1, x2, y2] = ends.subarray(4 * edge, 4 * edge + 4);
-      if (y1 > lat !== y2 > lat && lon < x1 + ((lat - y1) / (y2 - y1)) * (x2 - x1)) isIn = !isIn;
+      const [y1, y2] = [ends[4 * edge + 1], ends[4 * edge + 3]];
+      if (y1 > lat === y2 > lat) return false;
+      const x1 = ends[4 * edge];
+      if (lon < x1 + ((lat - y1) / (y2 - y1)) * (ends[4 * edge + 2] - x1)) isIn = !isIn;
       return false;
     });
     return isIn;
@@ -63,7 +65,7 @@ export function crossesPolygons(
   return polygons.some(({ index, ends }) => {
     let isMet = false;
     index.search(west, south, east, north, (edge) => {
-      const [x1, y1, x2, y2] = ends.subarray(4 * edge, 4 * edge + 4);
+      const [x1, y1, x2, y2] = [0, 1, 2, 3].map((end) => ends[4 * edge + end]);
       isMet ||= segmentsMeet(lon1, lat1, lon2, lat2, x1, y1, x2, y2);
       return false;
     });

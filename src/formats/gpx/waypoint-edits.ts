@@ -13,7 +13,7 @@ import {
   summaryText,
 } from './previous-additions.ts';
 
-/** What is to stand in one waypoint after the run; the ordinary waypoint keeps everything else. */
+/** Content of one waypoint after the run; everything else in it stays. */
 export interface WaypointContent {
   readonly values: readonly AddedValue[];
   /** Our summary; nothing when empty. */
