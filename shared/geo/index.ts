@@ -3,7 +3,7 @@ export { type LocalFrame, localFrame, wrapLongitude } from './local-frame.ts';
 export { magneticDeclination, toMagnetic } from './magnetic.ts';
 export { MEAN_METERS_PER_DEGREE, metersPerDegree } from './meters-per-degree.ts';
 export { nearFrame } from './near-frame.ts';
-export type { Polygon } from './polygon-edges.ts';
+export { type Box, hasEdgesIn, type Polygon } from './polygon-edges.ts';
 export { epsgOf, type MapSystem, mapSystem } from './projection.ts';
 export {
   boxesMeet,

@@ -4,6 +4,14 @@ export type Ring = readonly (readonly [lon: number, lat: number])[];
 /** Outer ring, then holes; deg. */
 export type Polygon = readonly Ring[];
 
+/** deg. */
+export interface Box {
+  readonly west: number;
+  readonly south: number;
+  readonly east: number;
+  readonly north: number;
+}
+
 /** The edges of one polygon, indexed by place: a shoreline of 20,000 corners answers as fast as a square. */
 export interface PolygonEdges {
   readonly index: Flatbush;
@@ -42,6 +50,17 @@ export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: nu
       return false;
     });
     return isIn;
+  });
+
+/** True when the box round some edge of the polygons meets a box, deg. */
+export const hasEdgesIn = (polygons: readonly PolygonEdges[], { west, south, east, north }: Box): boolean =>
+  polygons.some(({ index }) => {
+    let isMet = false;
+    index.search(west, south, east, north, () => {
+      isMet = true;
+      return false;
+    });
+    return isMet;
   });
 
 /** True when the straight line between two places meets an edge of the polygons. */

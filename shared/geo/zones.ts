@@ -1,7 +1,14 @@
 import { bbox, booleanPointInPolygon, lineIntersect, multiPolygon, point } from '@turf/turf';
 import type { Diagnostic, JsonFile } from '../contract/index.ts';
 import { parseClock, parseSpeed, zones as says } from '../text/index.ts';
-import { crossesPolygons, indexEdges, isInside, type Polygon, type PolygonEdges } from './polygon-edges.ts';
+import {
+  type Box,
+  crossesPolygons,
+  indexEdges,
+  isInside,
+  type Polygon,
+  type PolygonEdges,
+} from './polygon-edges.ts';
 
 /** A stretch of water with a rule, as the user gives it. */
 export interface Zone {
@@ -17,13 +24,6 @@ export interface Zone {
   /** The edges of each. */
   readonly edges: readonly PolygonEdges[];
   readonly box: Box;
-}
-
-export interface Box {
-  readonly west: number;
-  readonly south: number;
-  readonly east: number;
-  readonly north: number;
 }
 
 /**

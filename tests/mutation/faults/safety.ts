@@ -3,7 +3,7 @@ import type { Fault } from '../fault.ts';
 const RETRIEVE = ['retrieve/cast', 'retrieve/draft'];
 const CLEANING = ['survey/cleaning'];
 const ZONES = ['day/zones'];
-const RUNS = ['day/runs'];
+const RUNS = ['day/least-depth'];
 
 /** Where the boat may be, what it may run over, and what an angler is warned of. */
 export const safety: readonly Fault[] = [
@@ -59,8 +59,8 @@ export const safety: readonly Fault[] = [
   {
     name: 'the swing of the boat may be in a closed zone',
     file: 'shared/retrieve/boat-zones.ts',
-    find: 'AROUND.every(',
-    replace: 'AROUND.some(',
+    find: 'return swing.every(',
+    replace: 'return swing.some(',
     tests: ['retrieve/boat-zones'],
   },
   {
@@ -250,6 +250,6 @@ export const safety: readonly Fault[] = [
     file: 'src/day/plan-gpx.ts',
     find: '<desc>Not for navigation. Runs',
     replace: '<desc>Runs',
-    tests: ['cli/cautions', 'day/runs'],
+    tests: ['cli/cautions'],
   },
 ];
