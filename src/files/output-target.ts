@@ -84,7 +84,7 @@ function checkDirectory(path: string, directory: string): void {
   checkWritable(path, directory, 'folder', stats);
 }
 
-/** The mode is looked at too: the superuser may write everything, but a read-only file was meant to stay. */
+/** Checks the mode too: the superuser may write anything, but a read-only file is meant to stay. */
 function checkWritable(path: string, realPath: string, what: string, { mode }: Stats): void {
   if ((mode & 0o222) === 0) throw new Refusal([says.notWritable(path, what, 'read-only')]);
   try {
@@ -94,7 +94,7 @@ function checkWritable(path: string, realPath: string, what: string, { mode }: S
   }
 }
 
-/** What stands at a path, links followed; undefined for nothing. @param path The output, for the message. */
+/** File at a path, links followed; undefined when there is none. @param path The output, for the message. */
 export const statOf = (realPath: string, path: string): Stats | undefined =>
   look(() => statSync(realPath, { throwIfNoEntry: false }), path);
 

@@ -14,7 +14,7 @@ export interface OptionGroup {
   readonly heading?: string;
 }
 
-/** One thing a user can set, and every owner's option that it sets. */
+/** One setting, with every owner's option that it sets. */
 export interface Setting {
   /** Long flag without dashes: the promoted name, or `OWNER.OPTION`. */
   readonly flag: string;

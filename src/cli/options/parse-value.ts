@@ -111,7 +111,7 @@ function metersPer(unit: string): number {
 const bareUnit = (kind: 'length' | 'distance', units: DisplayUnits): 'ft' | 'yd' | 'm' =>
   units === 'm' ? 'm' : kind === 'distance' ? 'yd' : 'ft';
 
-/** What a bare number means, and which suffixes are understood, by kind of option. */
+/** Unit of a bare number and accepted suffixes, by kind of option. */
 function unitFactor(definition: NumberOption, suffix: string, units: DisplayUnits): number | undefined {
   switch (definition.kind) {
     case 'length':
@@ -185,7 +185,7 @@ function checkRange(
   const tooLow = min !== undefined && (exclusiveMin ? value <= min : value < min);
   const tooHigh = max !== undefined && value > max;
   if (Number.isFinite(value) && !tooLow && !tooHigh) return;
-  // A bare number may have been meant in another unit.
+  // A bare number may be in another unit.
   const isBare = /^[\s\d.+-]*$/.test(text);
   const unit = isBare && definition.kind === 'distance' ? ` ${bareUnit(definition.kind, units)}` : '';
   const limits = [low, high].filter((part) => part !== undefined).join(' and ');

@@ -3,7 +3,7 @@ import { optionUnknown } from '../../../shared/text/index.ts';
 import type { Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
 
-/** A value as the user wrote it, and how they named the option, for messages. */
+/** A value and the name of its option as the user wrote them, for messages. */
 export interface Given {
   readonly flag: string;
   readonly texts: readonly string[];
