@@ -34,8 +34,8 @@ export const genericLures = (): Lure[] =>
   }));
 
 /**
- * Standard deviation of a lure's computed depth, as a share of it: what labels are honest to, less for a lure that was
- * seen to reach a depth. Judgment.
+ * Standard deviation of a lure's computed depth, as a share of it: the accuracy of labels, and less for a lure with
+ * an observed depth. Judgment.
  */
 export function depthShare({ isCalibrated, label }: Lure): number {
   if (isCalibrated) return 0.05;
@@ -45,7 +45,8 @@ export function depthShare({ isCalibrated, label }: Lure): number {
 /**
  * Drag of a diver by its labeled depth, ft, 2 to 30.
  *
- * Drag area 3.0 + 0.48 n cm2, lift-to-drag 0.0525 n - 0.06; one value (16 ft: 17.5 ft on 45 m of 12 lb line) fixes the
+ * Drag area 3.0 + 0.48 n cm2, lift-to-drag 0.0525 n - 0.06; one value (16 ft: 17.5 ft on 45 m of 12 lb line) fixes
+ * the
  * scale. Labels of 2 to 4 ft: low confidence.
  */
 export const dragOfLabel = (label: number): LureDrag => ({

@@ -43,8 +43,8 @@ const DAY = 86400;
 /**
  * Level readings from a CSV file of `time` (or `date`) and `level_m` or `level_ft` (or `level` and `unit`).
  *
- * Times are ISO 8601; without a zone they are UTC; a date alone counts as its noon. Any datum will do, as long as
- * it is one. Rows may come in any order; two readings at one time are averaged.
+ * Times are ISO 8601; without a zone they are UTC; a date alone counts as its noon. Any datum will do if it is the
+ * same for all. Rows may come in any order; two readings at one time are averaged.
  */
 export function readLevels(file: CsvFile): { levels: Levels; problems: readonly Diagnostic[] } {
   const timeColumn = TIME_COLUMNS.find((name) => file.header.includes(name));
@@ -118,7 +118,7 @@ export function parseReadingTime(text: string): number {
     minute || 0,
     second || 0,
   );
-  // The calendar rolls days that do not exist over into the next month: such a day is none.
+  // `Date.UTC` turns days that do not exist into days of the next month; such a day is refused.
   if (new Date(at).getUTCDate() !== day || month < 1 || month > 12 || hour > 23 || minute > 59 || second > 59)
     return Number.NaN;
   const zone = /^([+-])(\d{2}):?(\d{2})$/.exec(match[7] ?? '');
