@@ -121,6 +121,16 @@ describe('duplicates', () => {
     expect(runOnSurvey(duplicates, makeSurvey([log, other])).change.dropped![0].rows).toHaveLength(0);
   });
 
+  test('two sonars on one boat that agree here and there are no duplicates, those that mostly agree are', () => {
+    const rowsTaken = (share: number): number => {
+      const depth = log.depth.map((own, row) => (row % 100 < 100 * share ? own : own + 0.5));
+      const survey = makeSurvey([log, { ...log, file: 'b.csv', depth }]);
+      return runOnSurvey(duplicates, survey).change.dropped![0].rows.length;
+    };
+    expect(rowsTaken(0.3)).toBe(0);
+    expect(rowsTaken(0.7) / log.count).toBeCloseTo(0.7, 1);
+  });
+
   test('P25 two sonars on one boat with different depths are no duplicates', () => {
     const other = { ...log, file: 'b.csv', depth: log.depth.map((depth) => depth + 0.5) };
     expect(runOnSurvey(duplicates, makeSurvey([log, other])).change.dropped![0].rows).toHaveLength(0);

@@ -59,7 +59,7 @@ export const accounting: readonly Fault[] = [
     file: 'shared/survey/cells/cell-means.ts',
     find: 'out[cell + CELL.weight] += w;',
     replace: 'out[cell + CELL.weight] += 1;',
-    tests: ['bottom/cells', 'survey/survey-index'],
+    tests: ['survey/cell-means'],
   },
   {
     name: 'passes of two logs get one number',

@@ -35,14 +35,14 @@ export const model: readonly Fault[] = [
     file: 'shared/bottom/calibration.ts',
     find: 'depth: { factor: 1.2,',
     replace: 'depth: { factor: 0.6,',
-    tests: ['bottom/model-bottom', 'bottom/surface'],
+    tests: ['bottom/calibration'],
   },
   {
     name: 'spacing of passes does not widen the uncertainty',
     file: 'shared/bottom/calibration.ts',
     find: 'Math.max(LEAST_SPACING, Math.min(passSpacing, MOST_SPACING)) / USUAL_SPACING',
     replace: '1',
-    tests: ['bottom/model-bottom', 'bottom/surface'],
+    tests: ['bottom/calibration'],
   },
   {
     name: 'mean of the middle two left out of a median',
@@ -63,7 +63,7 @@ export const model: readonly Fault[] = [
     file: 'shared/math/normal.ts',
     find: 'return x < 0 ? (1 - erf) / 2 : (1 + erf) / 2;',
     replace: 'return x > 0 ? (1 - erf) / 2 : (1 + erf) / 2;',
-    tests: ['bottom/linear-algebra', 'bottom/surface', 'structure/structure'],
+    tests: ['bottom/calibration'],
   },
   {
     name: 'flattening of the ellipsoid left out',
