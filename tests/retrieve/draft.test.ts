@@ -2,7 +2,15 @@ import { describe, expect, test } from 'vitest';
 import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import { castPlanner } from '../../shared/retrieve/cast-planner.ts';
-import { type CastRule, downslopeRules, upslopeRules } from '../../shared/retrieve/cast-rules.ts';
+import {
+  type CastRule,
+  downslopeRules,
+  standOff,
+  turnBetween,
+  upslopeRules,
+} from '../../shared/retrieve/cast-rules.ts';
+import { chooseCast } from '../../shared/retrieve/choose-cast.ts';
+import { fishAt, placeWeight } from '../../shared/retrieve/fish.ts';
 import { candidateBetween, findCandidates } from '../../shared/retrieve/search.ts';
 import { leastDepthAround } from '../../shared/retrieve/side.ts';
 import { bottomOf } from './analytic-bottom.ts';
@@ -85,4 +93,27 @@ describe('the draft of the boat', () => {
     expect(codesOver(0.2)).toContain('cast/downslope-boat-shallow');
     expect(codesOver(0.6)).not.toContain('cast/downslope-boat-shallow');
   });
+});
+
+test('the boat stays 50 ft off fish, 25 ft where their depth is stated, and never more than half a cast', () => {
+  const band = { top: 3, bottom: 4 };
+  expect(standOff({ stated: undefined }, 46)).toBeCloseTo(50 * 0.3048, 9);
+  expect(standOff({ stated: band }, 46)).toBeCloseTo(25 * 0.3048, 9);
+  expect(standOff({ stated: undefined }, 20)).toBe(10);
+});
+
+test('fish thin out over 12 m from a mark, 25 m where their depth is stated', () => {
+  const [unknown, stated] = [false, true].map((isStated) => fishAt(bottom.grid!, BAND, isStated, 4.5, 46));
+  expect(placeWeight(unknown, 12)).toBeCloseTo(Math.exp(-0.5), 9);
+  expect(placeWeight(stated, 25)).toBeCloseTo(Math.exp(-0.5), 9);
+  expect(placeWeight(unknown, 0)).toBe(1);
+});
+
+test('an earlier cast that another clearly beats is given up', () => {
+  const best = chooseCast(planner, deepRule)!;
+  const [worst] = findCandidates(planner.space, deepRule)
+    .filter(({ line }) => turnBetween(line.bearing, best.line.bearing) > 45)
+    .sort((a, b) => a.score - b.score);
+  expect(worst.score).toBeLessThan(best.score / 2);
+  expect(chooseCast(planner, deepRule, worst)?.isKept).toBeUndefined();
 });

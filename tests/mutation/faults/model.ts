@@ -120,14 +120,14 @@ export const model: readonly Fault[] = [
     find: 'Math.min(stated === undefined ? STAND_OFF : STATED_STAND_OFF, STAND_OFF_SHARE * longestCast)',
     replace:
       '0 * STAND_OFF_SHARE * longestCast + 0 * STAND_OFF * STATED_STAND_OFF * (stated === undefined ? 1 : 1)',
-    tests: ['retrieve/cast', 'retrieve/common-practice'],
+    tests: ['retrieve/draft'],
   },
   {
     name: 'an earlier cast stays though another clearly beats it',
     file: 'shared/retrieve/choose-cast.ts',
     find: 'best.value - earlier.value > deviationOf(best, earlier)',
     replace: 'best.value - earlier.value > 1e9 * deviationOf(best, earlier)',
-    tests: ['retrieve/decisions'],
+    tests: ['retrieve/draft'],
   },
   {
     name: 'diameter of a line taken for its radius',
@@ -148,7 +148,7 @@ export const model: readonly Fault[] = [
     file: 'shared/retrieve/fish.ts',
     find: 'const NEAR_MARK = 12;',
     replace: 'const NEAR_MARK = 6;',
-    tests: ['retrieve/common-practice', 'retrieve/decisions', 'retrieve/full-model'],
+    tests: ['retrieve/draft'],
   },
   {
     name: 'a depth without a unit that agrees as feet is no longer read as feet',
