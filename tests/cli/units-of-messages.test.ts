@@ -29,7 +29,7 @@ describe('lengths of messages in the units of the user', () => {
 
   test('JSON keeps meters', () => {
     const { message, values } = JSON.parse(jsonDiagnostic(levelUsed(186.32, 185.9)));
-    expect(values).toEqual({ then: 186.32, today: 185.9 });
+    expect(values).toEqual({ levelThen: 186.32, levelToday: 185.9 });
     expect(message).toBe(
       '0.42 m taken from depths: the water level was 186.32 m then and is 185.90 m on the day of the plan.',
     );

@@ -117,7 +117,7 @@ export const levelUsed = (then: number, today: number) =>
   note(
     'water-level',
     `${meters(Math.abs(today - then))} ${today < then ? 'taken from' : 'added to'} depths: the water level was ${meters(then)} then and is ${meters(today)} on the day of the plan.`,
-    { values: { then, today } },
+    { values: { levelThen: then, levelToday: today } },
   );
 
 /** @param most Difference from which it is doubted, m. */
@@ -125,7 +125,7 @@ export const levelFar = (then: number, today: number, most: number) =>
   warning(
     'level-far',
     `Every depth changes by ${meters(Math.abs(today - then))}: the water level was ${meters(then)} then and is ${meters(today)} on the day of the plan, more than ${meters(most)} apart. Give --levels for the days of the logs, above the datum of --water-level.`,
-    { values: { then, today, most } },
+    { values: { levelThen: then, levelToday: today, most } },
   );
 
 export const levelUnknownThen = (rows: number) =>
