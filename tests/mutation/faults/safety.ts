@@ -17,8 +17,8 @@ export const safety: readonly Fault[] = [
   {
     name: 'depth within the swing less one standard deviation instead of two',
     file: 'shared/retrieve/side.ts',
-    find: 'grid.depth[node] - 2 * grid.sd[node]',
-    replace: 'grid.depth[node] - 1 * grid.sd[node]',
+    find: '- 2 * bilinear(lattice, grid.sd, column, row)',
+    replace: '- 1 * bilinear(lattice, grid.sd, column, row)',
     tests: RETRIEVE,
   },
   {
