@@ -46,9 +46,9 @@ describe('the draft of the boat', () => {
     expect(leastDepthAround(even.grid!, boat)).toBeCloseTo(6 - 2 * 0.4, 9);
     expect(leastDepthAround(even.grid!, { ...boat, depthSd: 1 })).toBeCloseTo(6 - 2 * 1, 9);
     expect(leastDepthAround(bottomOf(() => 6, { sd: 1 }).grid!, boat)).toBeCloseTo(6 - 2 * 1, 9);
-    // A rock 5 m away lies within the swing, one 10 m away does not.
-    expect(leastDepthAround(withRock(5, 0, 1).grid!, boat)).toBeCloseTo(1 - 2 * SD, 9);
-    expect(leastDepthAround(withRock(10, 0, 1).grid!, boat)).toBeGreaterThan(2);
+    // A rock 5 m away lies within the swing, one 12.5 m away does not.
+    expect(leastDepthAround(withRock(5, 0, 1).grid!, boat)).toBeLessThan(2);
+    expect(leastDepthAround(withRock(12.5, 0, 1).grid!, boat)).toBeGreaterThan(2.5);
   });
 
   test('bounds every boat position that is looked at', () => {
