@@ -1,4 +1,4 @@
-import { seededRandom } from './random.ts';
+import { seededRandom } from '../math/index.ts';
 import { drawnWeight } from './sizes.ts';
 
 /** What one planned stop may give. */
