@@ -6,6 +6,9 @@ import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
 import type { FishingSpot } from './spots.ts';
 
+/** What of a spot a line of the log is matched with. */
+export type LoggedSpot = Pick<FishingSpot, 'name' | 'marks' | 'lat' | 'lon'>;
+
 /** One stop that was fished, as logged. */
 export interface LoggedStop {
   readonly date: string;
@@ -53,7 +56,7 @@ const USUAL_STAY = 1200;
  */
 export function readLoggedStops(
   log: CsvFile,
-  spots: readonly FishingSpot[],
+  spots: readonly LoggedSpot[],
   date: string,
   sizes: ReadonlyMap<string, number>,
 ): { stops: LoggedStop[]; diagnostics: Diagnostic[] } {
@@ -77,7 +80,7 @@ interface LinePlace {
 function readStop(
   values: Readonly<Record<string, string>>,
   { file, line }: LinePlace,
-  spots: readonly FishingSpot[],
+  spots: readonly LoggedSpot[],
   planned: string,
   sizes: ReadonlyMap<string, number>,
   diagnostics: Diagnostic[],
@@ -116,7 +119,7 @@ function readStop(
 function findSpot(
   values: Readonly<Record<string, string>>,
   { file, line }: LinePlace,
-  spots: readonly FishingSpot[],
+  spots: readonly LoggedSpot[],
   diagnostics: Diagnostic[],
 ): number | undefined {
   const mark = (values.mark ?? '').trim();

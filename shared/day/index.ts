@@ -1,5 +1,5 @@
 export { dayProblems } from './day.ts';
-export { LOG_COLUMNS } from './day-log.ts';
+export { LOG_COLUMNS, readLoggedStops } from './day-log.ts';
 export { dayPlanOptions } from './options.ts';
 export { patternText } from './pattern.ts';
 export { type DayPlan, type PlannedStop, type PlanPlace, sideLetter } from './plan.ts';

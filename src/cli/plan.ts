@@ -106,7 +106,7 @@ async function reportBytes(settled: Settled, found: Enrichment, day: ReportDay):
 }
 
 /** Time zone of `--tz`. @throws Refusal when there is none of that name. */
-async function zoneOf(text: string | undefined): Promise<Zone | undefined> {
+export async function zoneOf(text: string | undefined): Promise<Zone | undefined> {
   if (text === undefined) return undefined;
   const { parseZone } = await import('../../shared/text/time-zone.ts');
   const zone = parseZone(text);
@@ -115,7 +115,11 @@ async function zoneOf(text: string | undefined): Promise<Zone | undefined> {
 }
 
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */
-async function surveyOf(settled: Settled, { logs, tracks }: InputFiles, io: CommandIo): Promise<Survey> {
+export async function surveyOf(
+  settled: Settled,
+  { logs, tracks }: InputFiles,
+  io: CommandIo,
+): Promise<Survey> {
   if (logs.length === 0) {
     const { createSurveyBuilder } = await import('../run/survey-builder.ts');
     return createSurveyBuilder().build();
