@@ -6,7 +6,7 @@ const NONE = new RegExp(
 );
 const COUNTS = [
   new RegExp(
-    String.raw`\b(?:caught|landed|boated|got|hooked) ${NUMBER}\b(?! ?(?:ft|feet|m|yd|lb|lbs|kg|oz|in|foot)\b|['"-])`,
+    String.raw`\b(?:caught|landed|boated|got|hooked) ${NUMBER}\b(?! ?(?:ft|feet|m|yd|lb|lbs|kg|oz|foot)\b|['"-])`,
   ),
   new RegExp(String.raw`(?<![\d.-])\b${NUMBER} (?:(?:good|nice|big|small|more) )?${FISH}\b`),
   /^\s*(\d{1,2}) ?f\b/,
