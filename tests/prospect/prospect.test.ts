@@ -76,7 +76,9 @@ describe('places like the marks with fish', () => {
 
   test('marks on as many holes as humps show nothing, and --any lists structure, surest first', () => {
     const holes = centers.filter(({ isHump }) => !isHump);
-    const mixed = [...humps.slice(3, 8), ...holes.slice(9, 14)].map(({ east, north }, i) => markAt(east, north, i));
+    const mixed = [...humps.slice(3, 8), ...holes.slice(9, 14)].map(({ east, north }, i) =>
+      markAt(east, north, i),
+    );
     const none = prospect(grid, mixed, { ...OPTIONS, any: true });
     expect(none.pattern).toBeUndefined();
     expect(none.places).toHaveLength(10);
