@@ -42,9 +42,10 @@ import { knownMarks } from './known-marks.ts';
 import { modelLake } from './lake.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
-import { surveyOf, zoneOf } from './plan.ts';
+import { surveyOf } from './plan.ts';
 import type { Settled } from './settle.ts';
 import { numberWaypoints, readWaypointFiles, waypointReaders } from './waypoint-files.ts';
+import { zoneOf } from './zone-of.ts';
 
 /** What proposed places carry besides the fields of a mark. */
 const FIELDS: readonly (readonly [string, FieldDefinition])[] = [
