@@ -1,5 +1,7 @@
 import { describe, expect, test } from 'vitest';
+import { randomIndex, seededRandom } from '../../shared/math/random.ts';
 import { fishCountOf } from '../../shared/prospect/fish-count.ts';
+import { isStructure, measureLake } from '../../shared/prospect/places.ts';
 import { type Known, prospect } from '../../shared/prospect/prospect.ts';
 import { readFishNote } from '../../shared/text/fish-note.ts';
 import { patternSentences, proposedText, tooFewPlaces } from '../../shared/text/messages/prospect.ts';
@@ -74,15 +76,27 @@ describe('places like the marks with fish', () => {
     );
   });
 
-  test('marks on as many holes as humps show nothing, and --any lists structure, surest first', () => {
-    const holes = centers.filter(({ isHump }) => !isHump);
-    const mixed = [...humps.slice(3, 8), ...holes.slice(9, 14)].map(({ east, north }, i) =>
-      markAt(east, north, i),
+  test('marks at random on structure show nothing in most cases, and --any then lists structure, surest first', () => {
+    const places = measureLake(
+      grid,
+      grid.depth,
+      [...grid.depth.keys()].filter((k) => k % 7 === 0),
     );
-    const none = prospect(grid, mixed, { ...OPTIONS, any: true });
-    expect(none.pattern).toBeUndefined();
-    expect(none.places).toHaveLength(10);
-    const sure = none.places.map((place) => place.sure);
+    const structure = [...places.node.entries()]
+      .filter(([i]) => isStructure(places.word[i]))
+      .map(([, node]) => node);
+    const random = seededRandom(7);
+    const runs = Array.from({ length: 4 }, () => {
+      const marks = Array.from({ length: 10 }, (_, i) => {
+        const node = structure[randomIndex(random, structure.length)];
+        return markAt(grid.cell * (node % grid.columns), grid.cell * Math.floor(node / grid.columns), i);
+      });
+      return prospect(grid, marks, { ...OPTIONS, any: true });
+    });
+    const silent = runs.filter(({ pattern }) => pattern === undefined);
+    expect(silent.length).toBeGreaterThanOrEqual(3);
+    const sure = silent[0].places.map((place) => place.sure);
+    expect(sure).toHaveLength(10);
     expect(sure).toEqual(sure.toSorted((a, b) => b - a));
   });
 
