@@ -265,9 +265,18 @@ function spread(mean: Float64Array, draws: readonly Float64Array[]): Float64Arra
 
 /** Value of a column of the grid at a place by bilinear interpolation; NaN where one of the four nodes is unknown. */
 export function atPlace(grid: LakeGrid, values: ArrayLike<number>, lat: number, lon: number): number {
+  return bilinear(grid, values, ...nodePlace(grid, lat, lon));
+}
+
+/** The node nearest to a place; undefined off the lattice. */
+export function nodeAt(grid: LakeGrid, lat: number, lon: number): number | undefined {
+  const [x, y] = nodePlace(grid, lat, lon).map(Math.round);
+  return x >= 0 && y >= 0 && x < grid.columns && y < grid.rows ? y * grid.columns + x : undefined;
+}
+
+/** A place in nodes from node (0, 0). */
+function nodePlace(grid: LakeGrid, lat: number, lon: number): [x: number, y: number] {
   const [east, north] = grid.frame.toLocal(lat, lon);
   const [c, s] = [Math.cos(grid.axis), Math.sin(grid.axis)];
-  const x = (c * east + s * north - grid.x0) / grid.cell;
-  const y = (c * north - s * east - grid.y0) / grid.cell;
-  return bilinear(grid, values, x, y);
+  return [(c * east + s * north - grid.x0) / grid.cell, (c * north - s * east - grid.y0) / grid.cell];
 }

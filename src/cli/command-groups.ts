@@ -1,7 +1,14 @@
 import { planOptions, reviewOptions } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import { gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
-import { checkOptions, lakeOptions, outputOptions, undoOptions, viewOptions } from './core-options.ts';
+import {
+  checkOptions,
+  lakeOptions,
+  outputOptions,
+  prospectOptions,
+  undoOptions,
+  viewOptions,
+} from './core-options.ts';
 import type { OptionGroup } from './options/option-groups.ts';
 
 const READER: OptionGroup = {
@@ -24,6 +31,11 @@ export const COMMAND_GROUPS = {
   ],
   check: [{ owner: 'check', options: checkOptions }, READER],
   lake: [{ owner: 'lake', options: lakeOptions }, READER],
+  prospect: [
+    { owner: 'prospect', heading: 'What is proposed, and what is written:', options: prospectOptions },
+    READER,
+    { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },
+  ],
   undo: [
     { owner: 'undo', options: undoOptions },
     { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },

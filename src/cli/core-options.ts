@@ -181,6 +181,64 @@ export const lakeOptions = {
   force: { kind: 'switch', flag: 'force', default: false, help: 'Replace outputs that exist.' },
 } as const satisfies OptionDefinitions;
 
+/** Options of `prospect`. */
+export const prospectOptions = {
+  places: {
+    kind: 'count',
+    min: 1,
+    max: 100,
+    default: 10,
+    flag: 'places',
+    help: 'Most places to propose.',
+  },
+  apart: {
+    kind: 'length',
+    min: 10,
+    max: 1000,
+    default: 40,
+    flag: 'apart',
+    help: 'Least distance of a proposed place from your marks and from the other places.',
+  },
+  fish: {
+    kind: 'text',
+    pattern: /^(?:auto|all|count ?> ?\d{1,3})$/,
+    expected: 'auto, all, or a count such as "count>0"',
+    default: 'auto',
+    flag: 'fish',
+    help: 'Marks that count as places with fish: those whose note or log counts more than so many ("count>0"); all but blanks; auto is count>0 where anything counts fish, else all.',
+  },
+  any: {
+    kind: 'switch',
+    default: false,
+    flag: 'any',
+    help: 'Where there is no pattern, list structure by how sure it is: unranked.',
+  },
+  log: {
+    kind: 'list',
+    isPath: true,
+    isVariadic: true,
+    flag: 'log',
+    help: 'What was fished, as for plan: marks that gave fish, and blanks.',
+  },
+  gpx: {
+    kind: 'text',
+    isPath: true,
+    flag: 'gpx',
+    help: 'GPX of the proposed places (N1, N2 ...), each with its boat positions.',
+  },
+  table: outputOptions.table,
+  geojson: outputOptions.geojson,
+  report: outputOptions.report,
+  svg: outputOptions.svg,
+  castLines: outputOptions.castLines,
+  bearings: outputOptions.bearings,
+  angles: outputOptions.angles,
+  cellGuard: outputOptions.cellGuard,
+  cell: lakeGridOptions.cell,
+  reach: lakeGridOptions.reach,
+  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace outputs that exist.' },
+} as const satisfies OptionDefinitions;
+
 /** Options of `undo`. */
 export const undoOptions = {
   out: {

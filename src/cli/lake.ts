@@ -87,7 +87,12 @@ export async function run(argv: readonly string[]): Promise<number> {
   return leftOut.length === 0 ? 0 : 1;
 }
 
-function modelLake(survey: Survey, options: LakeGridOptions, progress: Progress): LakeGrid | undefined {
+/** The grid of a lake; undefined without soundings. @throws Refusal when it is too large. */
+export function modelLake(
+  survey: Survey,
+  options: LakeGridOptions,
+  progress: Progress,
+): LakeGrid | undefined {
   try {
     return makeLakeGrid(survey, options, (share) => progress.show('modeling the lake', share));
   } catch (cause) {

@@ -108,7 +108,11 @@ async function reportBytes(settled: Settled, found: Enrichment, day: ReportDay):
 }
 
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */
-async function surveyOf(settled: Settled, { logs, tracks }: InputFiles, io: CommandIo): Promise<Survey> {
+export async function surveyOf(
+  settled: Settled,
+  { logs, tracks }: InputFiles,
+  io: CommandIo,
+): Promise<Survey> {
   if (logs.length === 0) {
     const { createSurveyBuilder } = await import('../run/survey-builder.ts');
     return createSurveyBuilder().build();

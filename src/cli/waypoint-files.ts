@@ -48,7 +48,8 @@ function mergeDocuments(documents: readonly GpxDocument[], merge: { readonly joi
   return { ...document, diagnostics: [...documents.flatMap((each) => each.diagnostics), ...diagnostics] };
 }
 
-function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
+/** Waypoints to plan for, numbered through all documents. */
+export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
   const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
   return usable.map(
     ({ place, canEnrich: _canEnrich, partner: _partner, isSummarized: _isSummarized, ...data }, index) => {

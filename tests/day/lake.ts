@@ -4,8 +4,8 @@ import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/options.ts';
 import type { DayPlan } from '../../shared/day/plan.ts';
 import { type DayInput, planDay } from '../../shared/day/plan-day.ts';
-import { seededRandom } from '../../shared/day/random.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
+import { seededRandom } from '../../shared/math/random.ts';
 
 const FRAME = localFrame(40, -90);
 
