@@ -1,19 +1,10 @@
 export { declinationOf, legsText, wayText } from './legs.ts';
 export { outlookText } from './outlook-text.ts';
-export { PLAN_CAUTIONS, RUN_CAUTION } from './plan-cautions.ts';
+export { CAUTIONS, PLAN_CAUTIONS } from './plan-cautions.ts';
 export { formatPlanCsv } from './plan-csv.ts';
 export { formatPlanGpx, isWhole, runsOf } from './plan-gpx.ts';
 export { planOptions } from './plan-options.ts';
 export { formatPlanText } from './plan-text.ts';
 export { lakeFiles, readLake } from './read-lake.ts';
 export { readLogs } from './read-log.ts';
-export {
-  boatText,
-  castText,
-  chanceText,
-  fallbackText,
-  minutesOf,
-  runText,
-  stopName,
-  waitText,
-} from './stop-words.ts';
+export { boatText, castText, chanceText, fallbackText, minutesOf, runText, waitText } from './stop-words.ts';

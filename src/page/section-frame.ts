@@ -9,10 +9,10 @@ export const SECTION = {
   left: 44,
   right: 346,
   edge: 354,
-  top: 34,
-  bottom: 184,
+  top: 44,
+  bottom: 194,
   width: 360,
-  height: 236,
+  height: 248,
 } as const;
 
 /** Standard deviations either side of the modeled bottom that the band shows: about 19 in 20. */
