@@ -68,6 +68,7 @@ html:not(.scripted) .needs-script{display:none}
 .card span.step{opacity:.35}
 .doing dl{font-size:1rem;line-height:1.3;gap:0 .8rem;margin:0 0 .2rem}
 .doing dd{font-weight:600}
+.card,#rows tr{scroll-margin-top:.5rem}
 .only-D .fig .U,.only-U .fig .D,.stop .fig .next{display:none}
 .card .then{font-size:.92rem;line-height:1.3;margin:.2rem 0}
 .card details{margin:0;font-size:.95rem}
@@ -125,6 +126,7 @@ h1{font-size:1.5rem}
 .card{margin-top:.6rem;padding-top:.25rem}
 .card h3{font-size:1.15rem}
 .card summary{padding:.1rem 0}
+.doing dl{font-size:.95rem}
 #list tbody td[data-label=Structure]{grid-column:4/-1;grid-row:1;align-self:end}
 #list tbody td[data-label=Structure]::before{display:none!important}
 #list tbody th{grid-column:2/4}
@@ -159,9 +161,9 @@ h2{break-after:avoid;margin-top:1.2rem}
 .spot{break-before:page}
 .spot details.rest>summary{display:none}
 .planned .spot,.planned .all-spots,.planned section:has(>.reading),.planned section:has(>#run){display:none}
-.stop{height:132mm;overflow:hidden;border-top:1pt solid #888;padding-top:2mm}
+.stop{height:124mm;overflow:hidden;border-top:1pt solid #888;padding-top:2mm}
 .stop:nth-of-type(odd){break-before:page}
-.stop .body{display:grid;grid-template-columns:80mm minmax(0,1fr);gap:1mm 6mm}
+.stop .body{display:grid;grid-template-columns:74mm minmax(0,1fr);gap:1mm 6mm}
 .stop .body>figure{grid-row:1/span 2;grid-column:1}
 .stop .beside{max-width:84mm}
 .log{font-size:12pt;font-weight:600;text-align:left}
@@ -170,7 +172,8 @@ dl,.notes,.next-angles,.own-words{font-size:8.2pt;line-height:1.28}
 .stop dl,.stop .then,.stop details{font-size:10pt}
 dl{gap:.12rem .7rem}
 .card>header p{margin:0 0 .3rem}
-.spot .body{display:grid;grid-template-columns:minmax(0,1fr) 80mm;gap:1mm 6mm}
+.spot .body>figure{float:right;width:80mm;margin-left:6mm}
+.two{clear:both}
 .two [data-figure^=side]{max-width:84mm}
 h4{margin:.5rem 0 .15rem}
 }`.trim();

@@ -201,7 +201,7 @@ function drawNextAngles(
 }
 
 /** Width of text at the figure's size, figure units, near enough to keep labels apart. */
-export const textWide = (text: string): number => text.length * 7.2;
+export const textWide = (text: string): number => text.length * 7.7;
 
 /** Steps along a text from its middle, so close that nothing fits between two of them. @param half Half its width. */
 export function stepsAcross(half: number): number[] {

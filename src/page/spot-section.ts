@@ -49,10 +49,10 @@ export function spotSection(
     beside: '',
     after: [
       problems(spot.diagnostics, units),
-      '<details class="rest"><summary>Side views, next angles, the ground</summary>',
+      '<details class="rest"><summary>The ground, side views, next angles</summary>',
+      `<div class="ground"><h4>The ground</h4>${factList(spotFacts(spot, units, ownFields))}${userText(spot)}${otherNotes(spot.diagnostics, units)}</div>`,
       sides(spot, figures),
       nextAngles(spot, units),
-      `<div class="ground"><h4>The ground</h4>${factList(spotFacts(spot, units, ownFields))}${userText(spot)}${otherNotes(spot.diagnostics, units)}</div>`,
       '</details>',
     ].join(''),
     previous: idOf(spots[at - 1]),

@@ -422,7 +422,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     const path = join(folder, 'odd.html');
     await writeFile(path, renderReport({ ...report, title: name, waypoints: [odd] }));
     const { page, said, asked } = await openPage(browser, pathToFileURL(path).href);
-    expect(await page.textContent('#name-1')).toContain(name);
+    expect(await page.textContent('#name-spot-1')).toContain(name);
     expect(await page.textContent('h1')).toBe(name);
     expect(said).toEqual([]);
     expect(asked.filter((address) => !address.startsWith('data:'))).toHaveLength(1);
@@ -515,13 +515,14 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       expect(near.box[2]).toBeCloseTo(whole.box[2] / 1.6 ** 2, 3);
       expect(near.names).toBeGreaterThan(whole.names);
       expect(Math.abs(near.size - whole.size)).toBeLessThan(0.5);
-      const { x, y } = (await page.locator('svg.map').boundingBox())!;
+      // The box of the inner svg takes in what is beyond its view.
+      const { x, y, width } = (await page.locator('figure.overview > svg').boundingBox())!;
       await page.mouse.move(x + 150, y + 120);
       await page.mouse.down();
       await page.mouse.move(x + 110, y + 100, { steps: 4 });
       await page.mouse.up();
       const dragged = await state();
-      const perPixel = near.box[2] / (await page.locator('svg.map').boundingBox())!.width;
+      const perPixel = near.box[2] / width;
       expect(Math.abs(dragged.box[0] - near.box[0] - 40 * perPixel)).toBeLessThan(12 * perPixel);
       await page.click('[data-map=whole]');
       expect((await state()).box).toEqual(whole.box);
