@@ -40,8 +40,8 @@ export function card(content: Card): string {
     `<nav aria-label="From ${number} ${escapeText(name)}">${step(content.previous, '\u2039', 'Previous')}<a class="up" href="#${up.id}">${up.words}</a>${step(content.next, '\u203a', 'Next')}</nav>`,
     `${content.lead}</header>`,
     '<div class="body">',
-    `<div class="doing">${factList(content.doing)}</div>`,
     content.figure === '' ? '' : `<figure>${content.figure}</figure>`,
+    `<div class="doing">${factList(content.doing)}</div>`,
     content.beside === '' ? '' : `<div class="beside">${content.beside}</div>`,
     `</div>${content.after}</section>`,
   ].join('');

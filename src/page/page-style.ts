@@ -66,6 +66,9 @@ html:not(.scripted) .needs-script{display:none}
 .card nav a{padding:.35rem .5rem}
 .card .step{font-size:1.4rem;line-height:1;padding:.25rem .9rem .35rem;text-decoration:none}
 .card span.step{opacity:.35}
+.card{display:flow-root}
+.card .body{display:flex;flex-direction:column}
+.doing{order:-1}
 .doing dl{font-size:1rem;line-height:1.3;gap:0 .8rem;margin:0 0 .2rem}
 .doing dd{font-weight:600}
 .card,#rows tr{scroll-margin-top:.5rem}
@@ -101,15 +104,19 @@ html:not(.scripted) #list thead{position:absolute;clip-path:inset(50%);height:1p
 #list tbody td:not(:first-child)::before{content:attr(data-label);display:block;font-size:.78rem;color:var(--soft)}
 }
 @media screen and (min-width:46rem){
-.card .body{display:grid;grid-template-columns:minmax(0,26rem) minmax(0,1fr);grid-template-rows:auto 1fr;gap:.2rem 2rem;align-items:start}
-.card .body>figure{grid-row:1/span 2;grid-column:1}
-.card .doing{grid-column:2}
+.stop .body{display:grid;grid-template-columns:minmax(0,26rem) minmax(0,1fr);grid-template-rows:auto 1fr;gap:.2rem 2rem;align-items:start}
+.stop .body>figure{grid-row:1/span 2;grid-column:1}
+.stop .doing{grid-column:2;order:0}
+.spot .body{display:block}
+.spot .body>figure{float:left;width:min(26rem,50%);margin:0 2rem .5rem 0}
+.spot .notes{display:flow-root}
+.two{clear:both}
 .card .beside{max-width:26rem}
-.spot:has(details.rest) .body{align-items:center}
 }
 @media screen and (min-width:60rem){
 .spot{contain-intrinsic-size:auto 1250px}
-.two .fig,.card .body .fig{font-size:11.5px}
+.card .body .fig{font-size:11.5px}
+.two .fig{font-size:10px}
 @supports selector(::details-content){
 details.rest>summary{display:none}
 details.rest::details-content{content-visibility:visible;height:auto;display:block}
@@ -165,6 +172,7 @@ h2{break-after:avoid;margin-top:1.2rem}
 .stop:nth-of-type(odd){break-before:page}
 .stop .body{display:grid;grid-template-columns:74mm minmax(0,1fr);gap:1mm 6mm}
 .stop .body>figure{grid-row:1/span 2;grid-column:1}
+.stop .doing{order:0}
 .stop .beside{max-width:84mm}
 .log{font-size:12pt;font-weight:600;text-align:left}
 .two{grid-template-columns:repeat(2,minmax(0,1fr));gap:1mm 6mm}
@@ -172,7 +180,9 @@ dl,.notes,.next-angles,.own-words{font-size:8.2pt;line-height:1.28}
 .stop dl,.stop .then,.stop details{font-size:10pt}
 dl{gap:.12rem .7rem}
 .card>header p{margin:0 0 .3rem}
-.spot .body>figure{float:right;width:80mm;margin-left:6mm}
+.spot .body{display:block}
+.spot .body>figure{float:left;width:80mm;margin-right:6mm}
+.spot .notes{display:flow-root}
 .two{clear:both}
 .two [data-figure^=side]{max-width:84mm}
 h4{margin:.5rem 0 .15rem}
