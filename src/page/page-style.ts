@@ -170,7 +170,7 @@ h2{break-after:avoid;margin-top:1.2rem}
 .planned .spot,.planned .all-spots,.planned section:has(>.reading),.planned section:has(>#run){display:none}
 .stop{height:124mm;overflow:hidden;border-top:1pt solid #888;padding-top:2mm}
 .stop:nth-of-type(odd){break-before:page}
-.stop .body{display:grid;grid-template-columns:74mm minmax(0,1fr);gap:1mm 6mm}
+.stop .body{display:grid;grid-template-columns:66mm minmax(0,1fr);gap:1mm 6mm}
 .stop .body>figure{grid-row:1/span 2;grid-column:1}
 .stop .doing{order:0}
 .stop .beside{max-width:84mm}

@@ -161,7 +161,7 @@ export function drawFooter(profile: BottomLine, scale: SectionScale): string {
   const runs = runsOf(profile.distance, profile.bottom);
   if (scale.exaggeration === 1 || runs.length === 0)
     return textElement(words, [SECTION.left, y], { class: 'soft' });
-  const shrink = 0.38;
+  const shrink = 0.26;
   const pieces = runs.map((run) =>
     run.map(
       (i): FigurePlace => [
