@@ -1,4 +1,4 @@
-import { planOptions } from '../day/index.ts';
+import { planOptions, reviewOptions } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import { gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
 import { checkOptions, lakeOptions, outputOptions, undoOptions, viewOptions } from './core-options.ts';
@@ -30,4 +30,5 @@ export const COMMAND_GROUPS = {
   ],
   view: [{ owner: 'view', options: viewOptions }, READER],
   plan: [{ owner: 'plan', heading: 'The log, and what is written:', options: planOptions }, READER],
+  review: [{ owner: 'review', options: reviewOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;

@@ -15,7 +15,7 @@ import {
   writeOutputs,
   writerOutputs,
 } from './enrich-outputs.ts';
-import { enrich, reportInput } from './enrichment.ts';
+import { type Enrichment, enrich, reportInput } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
 import { enrichedPaths } from './output-paths.ts';
 import type { Settled } from './settle.ts';
@@ -51,6 +51,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io)),
       ...(await writerOutputs(settled, enrichment, io.say)),
     ];
+    await sayFavors(settled, values.log, enrichment, io);
     await accepted();
     await writeOutputs(outputs, targets);
     await enrichment.ledger.add(enriched.given);
@@ -59,6 +60,18 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   });
   await finish(settled, result, outputs, io);
   return isRefused(result) || !isUsable ? 1 : 0;
+}
+
+/** Says what the logs of the lake's days favor, lure and distance; nothing is changed by it. */
+async function sayFavors(
+  settled: Settled,
+  paths: readonly string[] | undefined,
+  { result }: Enrichment,
+  io: CommandIo,
+): Promise<void> {
+  if (paths === undefined) return;
+  const { logFavors } = await import('./log-favors.ts');
+  (await logFavors(settled, paths, result.waypoints, io.say)).forEach(io.say);
 }
 
 /**

@@ -1,10 +1,11 @@
 import { type EnrichedWaypoint, METERS_PER_SECOND_PER } from '../../shared/contract/index.ts';
-import { type DayPlan, type PlannedStop, patternText, sideLetter } from '../../shared/day/index.ts';
+import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day/index.ts';
 import { formatClock, sideName } from '../../shared/text/index.ts';
 import {
   chanceText,
   declinationOf,
   fallbackText,
+  learnedLines,
   legsText,
   minutesOf,
   outlookText,
@@ -27,10 +28,7 @@ export function daySection(plan: DayPlan, context: PageContext): string {
     `<p class="lead">${escapeText(leadText(plan, context))}</p>`,
     plan.stops.length === 0 ? '<p>No stop fits this day; the reasons are below.</p>' : stops.join('\n'),
     plan.stops.length === 0 ? '' : `<p class="home">${escapeText(homeText(plan, context))}</p>`,
-    folded(
-      'What the last logged day taught',
-      plan.pattern.map((line) => escapeText(patternText(line, units))),
-    ),
+    folded('What the logs taught', learnedLines(plan, units).map(escapeText)),
     folded(
       `Left out (${plan.leftOut.length})`,
       plan.leftOut.map(({ name, why }) => `<b>${escapeText(name)}</b>: ${escapeText(why)}`),
@@ -46,7 +44,7 @@ function leadText(plan: DayPlan, { units }: PageContext): string {
   const left = minutesOf(plan.checkIn - plan.back);
   return [
     `From ${formatClock(plan.start)} at the ${plan.from.name === 'ramp' ? 'ramp' : 'boat'}, back at ${formatClock(plan.back)}, ${left} min before the check-in at ${formatClock(plan.checkIn)}.`,
-    `${plan.stops.length} stops among ${plan.spots} spots. If spots hold what --fish and --fish-weight suppose: ${outlookText(plan, units)}.`,
+    `${plan.stops.length} stops among ${plan.spots} spots. ${outlookText(plan, units)}.`,
     `Runs at ${Math.round(speed)} ${units === 'ft' ? 'mph' : 'km/h'}${plan.hasWater ? '' : ', all of them estimates: no soundings were given'}.`,
     plan.logged > 0 ? `${plan.logged} logged stops count.` : '',
   ]

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { makeFolder, runProgram, write } from './run-program.ts';
 
-const COMMANDS = ['enrich', 'plan', 'check', 'view', 'batch', 'plugins'];
+const COMMANDS = ['enrich', 'plan', 'review', 'check', 'view', 'batch', 'plugins'];
 
 describe.each(COMMANDS)('downslope %s', (command) => {
   test('--help carries the cautions and shows no default of nothing', () => {

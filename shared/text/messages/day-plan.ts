@@ -59,6 +59,12 @@ export const notBeforeText = (found: string): Diagnostic =>
 export const wishTwice = (wish: string, names: readonly string[]): Diagnostic =>
   error('wish-twice', `Only one mark can be the ${wish} stop: ${names.join(', ')} all are. Keep one.`);
 
+export const wishConflict = (name: string, one: string, other: string): Diagnostic =>
+  error(
+    'wish-conflict',
+    `${name} cannot be ${one} and ${other} at once. Keep one of --${one} and --${other}.`,
+  );
+
 export const sizeText = (found: string): Diagnostic =>
   error(
     'sizes',
@@ -120,6 +126,22 @@ const atLine = (file: string, line: number, diagnostic: Diagnostic): Diagnostic 
   place: { file, line },
 });
 
+export const reviewWithoutLake = (folder: string): Diagnostic =>
+  error(
+    'no-lake',
+    `Found no enriched GPX in ${folder}, so the marks of the log are not known. Say where it is: --lake NAME.enriched.gpx.`,
+  );
+
+export const logFavors = (text: string): Diagnostic => note('log-favors', text);
+
+export const nothingToReview = (day: string | undefined, days: readonly string[]): Diagnostic =>
+  error(
+    'nothing-to-review',
+    days.length === 0
+      ? 'Found no stop at a mark of this lake, so there is nothing to review. Give the logs of this lake, with date, time, mark and fish.'
+      : `Found no stop on --day ${JSON.stringify(day ?? '')}. Logged days: ${days.join(', ')}.`,
+  );
+
 export const logLine = (file: string, line: number, found: string, expected: string): Diagnostic =>
   atLine(
     file,
@@ -150,6 +172,19 @@ export const logMark = (file: string, line: number, mark: string, near: readonly
       'log-mark',
       `${JSON.stringify(mark)} is no mark of this lake; the stop was not used.${nearText(near)}`,
     ),
+  );
+
+export const logNoSpot = (file: string, line: number, mark: string, why: string): Diagnostic =>
+  atLine(
+    file,
+    line,
+    note('log-no-spot', `${mark} is no spot of the plan (${why}); the stop counts in a review alone.`),
+  );
+
+export const logTwice = (count: number): Diagnostic =>
+  note(
+    'log-twice',
+    `${plural(count, 'stop')} ${count === 1 ? 'is' : 'are'} in the logs twice and ${count === 1 ? 'counts' : 'count'} once.`,
   );
 
 export const logFar = (
