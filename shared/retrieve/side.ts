@@ -1,5 +1,6 @@
 import type { CastPlan, DepthGrid, DepthRange, Spot } from '../contract/index.ts';
 import { bilinear } from '../math/index.ts';
+import { type CastLine, placeOn } from './cast-lines.ts';
 import { bearingOf, type CastRule } from './cast-rules.ts';
 import type { SearchSpace } from './search.ts';
 
@@ -67,4 +68,10 @@ export function leastDepthAround(
     if (here < least) least = here;
   }
   return least;
+}
+
+/** True when the boat at a place on a line holds its draft wherever it may swing to. @param draft m. */
+export function holdsDraft(grid: DepthGrid, line: CastLine, boat: number, draft: number): boolean {
+  const [east, north] = placeOn(line, boat);
+  return leastDepthAround(grid, { east, north, depth: line.depth[boat], depthSd: line.sd[boat] }) >= draft;
 }

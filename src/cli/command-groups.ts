@@ -13,7 +13,7 @@ const READER: OptionGroup = {
 /**
  * Option groups of each command that reads a configuration, besides those of the core and the plugins.
  *
- * One configuration may serve all of them: what another command knows is passed over.
+ * One configuration may serve all commands, so keys of other commands are ignored.
  */
 export const COMMAND_GROUPS = {
   enrich: [

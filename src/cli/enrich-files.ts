@@ -21,7 +21,7 @@ import { enrichedPaths } from './output-paths.ts';
 import type { Settled } from './settle.ts';
 import { formatChanges, sinceLastTime } from './since-last-time.ts';
 
-/** Width of the summary where the terminal does not tell, characters. */
+/** Width of the summary where the terminal's is unknown, characters. */
 const WIDTH = 110;
 
 /** Reads the files of a run, enriches the waypoints and writes what was asked for. @returns Exit status. */
@@ -34,7 +34,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     inputs: files.waypoints,
     sources: [...files.logs, ...files.tracks, ...settled.sideFiles],
   };
-  // Merged, everything goes where the first file would.
+  // Merged output goes where the first file's would.
   const isMerged = settled.values('merge', gpxMergeOptions).merge;
   const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
   const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
@@ -115,7 +115,7 @@ async function finish(
   if (figures > 0) io.note(`wrote ${figures} figures`);
 }
 
-/** What a batch that runs this command counts and notes. */
+/** Counts and files for a batch that runs this command. */
 function jobSummary({ waypoints, survey }: PipelineResult, sideFiles: readonly string[]): JobSummary {
   const withBoat = waypoints.filter(
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,

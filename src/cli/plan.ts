@@ -59,7 +59,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     inputs: [],
     sources: [...Object.values(files).flat(), ...(values.log ?? []), ...settled.sideFiles],
   };
-  // A report that only the configuration names is that of enrich.
+  // A report named only by the configuration belongs to enrich.
   const report = hasReport ? values.report : undefined;
   const paths = [report, values.page, values.csv, values.gpx].filter((path) => path !== undefined);
   checkTargets(paths, targets);
@@ -92,7 +92,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   return 0;
 }
 
-/** The spots of the lake enriched anew: their figures need more than the enriched file holds. */
+/** Enriches the spots again, since figures need more than the enriched file holds. */
 async function enrichLake(settled: Settled, files: InputFiles, io: CommandIo): Promise<Enrichment> {
   const { enrich } = await import('./enrichment.ts');
   const { withThreads } = await import('../run/run-threads.ts');

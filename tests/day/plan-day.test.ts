@@ -368,7 +368,7 @@ describe('learning', () => {
     );
   });
 
-  test('the pattern counts what a person can count', () => {
+  test('the pattern counts what a user can count', () => {
     const spots = spotsFromMarks(ringLake(10, 8).input.waypoints, new Map(), 10, 1).spots;
     const ledges = spots.flatMap(({ structure }, at) => (structure === 'ledge' ? [at] : []));
     const stops = [...ledges.slice(0, 4).map((spot) => stopOf(spot, 2)), stopOf(ledges[4], 0), stopOf(1, 0)];

@@ -1,7 +1,7 @@
 import type { DayProblem, Side, Stop } from '../../shared/day/problem.ts';
 import { planValue, Walk } from '../../shared/day/walk.ts';
 
-/** Plans as a person would make them by hand, to compare with; each returns its value. */
+/** Plans as a user would make them by hand, to compare with; each returns its value. */
 
 const run = (problem: DayProblem, from: number, to: number): number =>
   problem.travel[from * (problem.count + 2) + to];
@@ -28,7 +28,7 @@ const byValue = (problem: DayProblem): number[] =>
 /**
  * The k spots worth most, in nearest-next order, 30 minutes each, k being as many as would fit without running.
  *
- * How a person does it who fixes k beforehand: the weaker of two readings of "top k nearest".
+ * How a user does it who fixes k beforehand: the weaker of two readings of "top k nearest".
  */
 export function topThatFit(problem: DayProblem): number {
   const k = Math.floor((problem.finish - problem.start) / (problem.rest.setUp + 1800));

@@ -18,13 +18,13 @@ const plural = (count: number, noun: string): string => `${count} ${noun}${count
 export const checkInBeforeStart = (start: string, checkIn: string): Diagnostic =>
   error(
     'hours',
-    `Unexpected check-in ${checkIn} with a start at ${start}, expected a check-in after the start on the same day. Give --start and --check-in as times of one day.`,
+    `There is no day to plan: check-in ${checkIn} is not after the start at ${start}. Give --start and --check-in as times of one day.`,
   );
 
 export const logUtc = (file: string): Diagnostic => ({
   ...warning(
     'log-utc',
-    'Found waypoints dropped on the water, whose times are UTC, and no --tz; the plan takes them for times of your clock, which is wrong unless that shows UTC. Pass --tz, such as --tz -05:00.',
+    'Logged stops may be hours off: waypoints dropped on the water carry UTC, and no --tz says how far your clock is from it. Add --tz, such as --tz -05:00.',
   ),
   place: { file },
 });
@@ -32,11 +32,11 @@ export const logUtc = (file: string): Diagnostic => ({
 export const noFeasibleStop = (spots: number, minutes: number): Diagnostic =>
   warning(
     'no-stop',
-    `Found no stop that fits among ${plural(spots, 'spot')} in ${minutes} minutes; the plan is empty. Start earlier, check in later, or look at the reasons of the spots left out.`,
+    `The plan is empty: no stop at any of ${plural(spots, 'spot')} fits into ${minutes} minutes. Start earlier, or check in later.`,
   );
 
 export const noSpots = (): Diagnostic =>
-  warning('no-spots', 'Found no marks to plan for; the plan is empty. Give the enriched waypoint file.');
+  warning('no-spots', 'The plan is empty: there are no marks to plan for. Give the enriched waypoint file.');
 
 export const placeText = (option: string, found: string, near: readonly string[]): Diagnostic =>
   error(
@@ -91,7 +91,7 @@ export const datesRead = (file: string, found: string, day: string, order: strin
 export const rampMissing = (): Diagnostic =>
   error(
     'place',
-    'Found no --ramp, need LAT,LON of the place where the day starts and ends. Pass --ramp, or write ramp in the configuration.',
+    'There is no day to plan without the place where it starts and ends. Add --ramp LAT,LON, or write ramp in the configuration.',
   );
 
 export const nowAlone = (): Diagnostic =>
@@ -100,13 +100,13 @@ export const nowAlone = (): Diagnostic =>
 export const nowOutside = (now: string, start: string, checkIn: string): Diagnostic =>
   error(
     'now',
-    `Unexpected --now ${now}, expected a time between the start ${start} and the check-in ${checkIn}. Mend the time.`,
+    `There is no day left to plan: --now ${now} is not between the start ${start} and the check-in ${checkIn}. Correct it.`,
   );
 
 export const noKnownWater = (): Diagnostic =>
   warning(
     'no-soundings',
-    'Found no soundings: run times are straight lines with an allowance, and no route is drawn. Pass --soundings to run over known water.',
+    'Run times are rough and no route is drawn: there are no soundings, so runs are straight lines with an allowance. Add --soundings to run over known water.',
   );
 
 export const placeOffWater = (what: string, distance: number): Diagnostic =>
@@ -148,7 +148,7 @@ export const logLine = (file: string, line: number, found: string, expected: str
     line,
     error(
       'log-line',
-      `Unexpected ${JSON.stringify(found)}, expected ${expected}. Mend the line or mark it with #.`,
+      `This line cannot be read: ${JSON.stringify(found)} is not ${expected}. Correct it, or put # before it.`,
     ),
   );
 
@@ -159,7 +159,10 @@ const valueSays =
     atLine(
       file,
       line,
-      error(code, `Unexpected ${column} ${JSON.stringify(found)}, expected ${expected}. Mend the value.`),
+      error(
+        code,
+        `This line cannot be read: ${column} ${JSON.stringify(found)} is not ${expected}. Correct it.`,
+      ),
     );
 
 export const logValue = valueSays('log-value');
@@ -199,7 +202,7 @@ export const logFar = (
     line,
     warning(
       'log-far',
-      `Waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark ${JSON.stringify(nearest)}, expected ${inMeters(100)} or less; the stop was not used. Log it with the name of its mark.`,
+      `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark ${JSON.stringify(nearest)}, and ${inMeters(100)} is the most. Log it with the name of its mark.`,
     ),
   );
 
@@ -209,7 +212,7 @@ export const logLater = (file: string, line: number, date: string, planned: stri
     line,
     warning(
       'log-later',
-      `Unexpected date ${date}, expected ${planned} or earlier; the stop was not used. Check the date.`,
+      `This stop was not used: its date ${date} is after the day of the plan, ${planned}. Check the date.`,
     ),
   );
 
@@ -228,17 +231,17 @@ export const markValue = valueSays('mark-value');
 export const nameTwice = (name: string, count: number): Diagnostic =>
   warning(
     'name-twice',
-    `Found ${count} marks named ${JSON.stringify(name)}; the log and the list of marks mean the first. Give them names of their own.`,
+    `The log and the list of marks mean the first ${JSON.stringify(name)}: ${count} marks have that name. Rename the others.`,
   );
 
 export const roughText = (found: string): Diagnostic =>
   error(
     'rough',
-    `Unexpected ${JSON.stringify(found)}, expected wind=run speed such as 12mph=35mph. Mend --speed-in-wind.`,
+    `--speed-in-wind ${JSON.stringify(found)} cannot be read. Write wind and run speed, such as 12mph=35mph.`,
   );
 
 export const stayText = (found: string): Diagnostic =>
-  error('stays', `Unexpected ${JSON.stringify(found)}, expected whole minutes from 1 to 240. Mend --stays.`);
+  error('stays', `--stays ${JSON.stringify(found)} cannot be read. Write whole minutes from 1 to 240.`);
 
 export const pageWithoutRoutes = (count: number): Diagnostic =>
   note(
