@@ -18,6 +18,7 @@ import {
 import { formatTable } from '../formats/table/index.ts';
 import { OVERVIEW, type ReportInput } from '../page/index.ts';
 import { folderOf, type Pipeline, runWriters, writersAsked } from '../run/index.ts';
+import type { CommandIo } from './command-io.ts';
 import type { outputOptions } from './core-options.ts';
 import type { Enrichment } from './enrichment.ts';
 import { withSuffix } from './output-paths.ts';
@@ -62,7 +63,7 @@ export async function sideOutputs(
   values: OutputValues,
   { result, waypointFiles: { documents } }: Enrichment,
   input: ReportInput,
-  say: (diagnostic: Diagnostic) => void,
+  { say, progress }: Pick<CommandIo, 'say' | 'progress'>,
 ): Promise<Output[]> {
   const made: Output[] = [];
   const add = (path: string, text: string): void => {
@@ -87,13 +88,16 @@ export async function sideOutputs(
     const { formatCastLines } = await import('../formats/gpx/cast-lines.ts');
     add(values.castLines, formatCastLines(result.waypoints, additionStyle(settled, values)));
   }
+  if (values.report === undefined && values.svg === undefined) return made;
+  const { modeledLake } = await import('./modeled-lake.ts');
+  const pictures = { ...input, lake: await modeledLake(result.survey, progress) };
   if (values.report !== undefined) {
     const { renderReport } = await import('../page/report-page.ts');
-    add(values.report, renderReport(input));
+    add(values.report, renderReport(pictures));
   }
   if (values.svg !== undefined) {
     const { figureFiles } = await import('../page/figures.ts');
-    for (const { name, svg } of figureFiles(input)) add(join(values.svg, name), svg);
+    for (const { name, svg } of figureFiles(pictures)) add(join(values.svg, name), svg);
   }
   return made;
 }
