@@ -216,7 +216,7 @@ async function outputsOf(
   io: CommandIo,
 ): Promise<Output[]> {
   const { settled, enrichment } = planned;
-  const side = await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say);
+  const side = await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io);
   if (values.out === undefined || places.length === 0) return side;
   const path = values.out;
   return withThreads({ ...settled, logFiles: [] }, async (threads) => {
