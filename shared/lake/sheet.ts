@@ -1,7 +1,7 @@
 import { addToBand, type BandMatrix, bandMatrix, factorBand, solveBand } from './band-cholesky.ts';
-import { keyedNormal } from './noise.ts';
+import { keyedNormal, noiseKey } from './noise.ts';
 
-/** A rectangle of nodes that is solved at once; node (0, 0) is node (`x0`, `y0`) of the lake's lattice. */
+/** A rectangle of nodes that is solved at once; node (0, 0) is node (`x0`, `y0`) of a lattice without end. */
 export interface Tile {
   readonly x0: number;
   readonly y0: number;
@@ -14,14 +14,12 @@ export interface Tile {
 /** Depths to honor, in columns of equal length. */
 export interface TileData {
   /** Place in nodes from the tile's node (0, 0). */
-  readonly x: readonly number[];
-  readonly y: readonly number[];
+  readonly x: Float64Array;
+  readonly y: Float64Array;
   /** m, positive down. */
-  readonly depth: readonly number[];
+  readonly depth: Float64Array;
   /** Error variance, m^2, > 0. */
-  readonly variance: readonly number[];
-  /** Number of the depth in the whole lake: the key of its noise. */
-  readonly key: readonly number[];
+  readonly variance: Float64Array;
 }
 
 /** How much the sheet may bend at each node of the tile, 1/m^2, and its axes. */
@@ -78,15 +76,17 @@ function addDepths(tile: Tile, data: TileData, matrix: BandMatrix, sides: readon
     const weights = [(1 - p) * (1 - q), p * (1 - q), (1 - p) * q, p * q];
     const precision = 1 / data.variance[i];
     const error = Math.sqrt(data.variance[i]);
-    for (let a = 0; a < 4; a++) {
+    const key = noiseKey(inThousandths(tile.x0 + data.x[i]), inThousandths(tile.y0 + data.y[i]), 0);
+    for (let a = 0; a < 4; a++)
       for (let b = 0; b <= a; b++) addToBand(matrix, nodes[a], nodes[b], weights[a] * weights[b] * precision);
-      for (let draw = 0; draw < sides.length; draw++) {
-        const noise = draw === 0 ? 0 : error * keyedNormal(data.key[i], 0, draw, 0);
-        sides[draw][nodes[a]] += weights[a] * precision * (data.depth[i] + noise);
-      }
+    for (let draw = 0; draw < sides.length; draw++) {
+      const depth = data.depth[i] + (draw === 0 ? 0 : error * keyedNormal(key, draw));
+      for (let a = 0; a < 4; a++) sides[draw][nodes[a]] += weights[a] * precision * depth;
     }
   }
 }
+
+const inThousandths = (nodes: number): number => Math.round(1000 * nodes);
 
 /** Places of the 3 by 3 stencil from the middle node, and its second derivatives before division by the squared cell. */
 const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
@@ -124,11 +124,12 @@ function addPenalties(
       for (let a = 0; a < 9; a++)
         for (let b = 0; b <= a; b++)
           addToBand(matrix, k + offsets[a], k + offsets[b], uu[a] * uu[b] + uv[a] * uv[b] + vv[a] * vv[b]);
+      const [alongKey, mixedKey, acrossKey] = [1, 2, 3].map((kind) => noiseKey(x0 + x, y0 + y, kind));
       for (let draw = 1; draw < sides.length; draw++) {
         const side = sides[draw];
-        const along = keyedNormal(x0 + x, y0 + y, draw, 1);
-        const mixed = keyedNormal(x0 + x, y0 + y, draw, 2);
-        const across = keyedNormal(x0 + x, y0 + y, draw, 3);
+        const along = keyedNormal(alongKey, draw);
+        const mixed = keyedNormal(mixedKey, draw);
+        const across = keyedNormal(acrossKey, draw);
         for (let a = 0; a < 9; a++) side[k + offsets[a]] += along * uu[a] + mixed * uv[a] + across * vv[a];
       }
     }
