@@ -54,9 +54,10 @@ export function learnBending(
   draws: readonly Float32Array[],
 ): LakeBending {
   const [gx, gy] = gradient(lattice, mean);
-  const window = (values: Float64Array): Float64Array =>
-    gaussianMean(lattice, values, mask, FALL_LINE_WINDOW);
-  const [xx, xy, yy] = [gx.map((g) => g * g), gx.map((g, k) => g * gy[k]), gy.map((g) => g * g)].map(window);
+  const window = gaussianMean(lattice, mask, FALL_LINE_WINDOW);
+  const [xx, xy, yy] = [gx.map((g) => g * g), gx.map((g, k) => g * gy[k]), gy.map((g) => g * g)].map(
+    (values) => window(values),
+  );
   // The fall line is the main axis of the structure tensor; u lies across it.
   const direction = xx.map(
     (_, k) =>
@@ -64,10 +65,11 @@ export function learnBending(
   );
   const squares = squaredBending(lattice, direction, draws);
   const nodes = mask.reduce((sum, in_) => sum + in_, 0);
+  const wide = gaussianMean(lattice, mask, WINDOW);
   const local = (values: Float64Array, share: number): Float64Array => {
     const sum = values.reduce((total, value, k) => total + (mask[k] ? value : 0), 0);
     const lake = toPower(sum / nodes + LEAST_VARIANCE, 1);
-    return gaussianMean(lattice, values, mask, WINDOW).map((value) =>
+    return wide(values).map((value) =>
       toPower(((1 - LAKE_SHARE) * value + LAKE_SHARE * lake) / share + LEAST_VARIANCE, VARIANCE_STEPS),
     );
   };

@@ -1,4 +1,10 @@
 export { bilinear } from './bilinear.ts';
-export { type TriangleLayout, cholesky, solveLower, solveLowerTransposed, solveSymmetric } from './linear-algebra.ts';
+export {
+  cholesky,
+  solveLower,
+  solveLowerTransposed,
+  solveSymmetric,
+  type TriangleLayout,
+} from './linear-algebra.ts';
 export { medianOf } from './median.ts';
 export { normalBelow } from './normal.ts';

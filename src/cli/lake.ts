@@ -1,31 +1,34 @@
 import { join } from 'node:path';
-import { type DisplayUnits, fromMeters, Refusal, type Survey } from '../../shared/contract/index.ts';
 import {
   AREA_KINDS,
-  findLakeAreas,
-  findLakeLines,
-  LAKE_GRID,
-  type LakeArea,
-  type LakeGrid,
-  type LakeGridOptions,
-  type LakeLine,
+  type DisplayUnits,
+  fromMeters,
   LINE_KINDS,
-  makeLakeGrid,
-} from '../../shared/lake/index.ts';
+  Refusal,
+  type Survey,
+} from '../../shared/contract/index.ts';
+import { LAKE_GRID, type LakeArea, type LakeGrid, type LakeLine } from '../../shared/lake/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder, writeAtomically } from '../files/index.ts';
 import { readFixes } from '../formats/csv/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
-import { runGuarded, withThreads } from '../run/index.ts';
+import {
+  type LakeModel,
+  modelLake,
+  openTileStore,
+  type PipelineJob,
+  runGuarded,
+  type Threads,
+  withThreads,
+} from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { createCommandIo, sayingAll } from './command-io.ts';
+import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { lakeOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
 import { findLogs } from './input-files.ts';
 import { pipelineJob } from './pipeline-job.ts';
-import type { Progress } from './progress.ts';
 import { settle } from './settle.ts';
 
 const SHAPE = {
@@ -58,18 +61,17 @@ export async function run(argv: readonly string[]): Promise<number> {
     inputs: [],
     sources: [...logFiles, ...trackFiles, ...settled.sideFiles],
   });
-  const { survey, leftOut } = await sayingAll(io, async () => {
+  const { lake, leftOut } = await sayingAll(io, async () => {
     const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, io.say);
     const job = await pipelineJob(settled, logFiles, fixes);
-    return withThreads(job, (threads) =>
-      runGuarded(job, threads, { report: io.say, progress: io.progress.show }),
-    );
+    return withThreads(job, async (threads) => {
+      const result = await runGuarded(job, threads, { report: io.say, progress: io.progress.show });
+      return { ...result, lake: await lakeOf(result.survey, options, job, threads, io) };
+    });
   });
-  const grid = modelLake(survey, { ...LAKE_GRID, cell: options.cell, reach: options.reach }, io.progress);
   io.progress.clear();
-  if (grid === undefined) throw new Refusal([nothingSounded()], 1);
-  const lines = findLakeLines(grid);
-  const areas = findLakeAreas(grid);
+  if (lake === undefined) throw new Refusal([nothingSounded()], 1);
+  const { grid, lines, areas } = lake;
   io.print(summaryOf(grid, lines, areas, settled.units));
   const layers =
     folder === undefined ? [] : await lakeFiles(grid, lines, areas, options.isobaths, settled.units);
@@ -87,9 +89,21 @@ export async function run(argv: readonly string[]): Promise<number> {
   return leftOut.length === 0 ? 0 : 1;
 }
 
-function modelLake(survey: Survey, options: LakeGridOptions, progress: Progress): LakeGrid | undefined {
+async function lakeOf(
+  survey: Survey,
+  { cell, reach }: { readonly cell: number; readonly reach: number },
+  { workers, useStore, logFiles }: PipelineJob,
+  threads: Threads,
+  io: CommandIo,
+): Promise<LakeModel | undefined> {
+  const store = useStore ? openTileStore(logFiles[0], io.say) : undefined;
   try {
-    return makeLakeGrid(survey, options, (share) => progress.show('modeling the lake', share));
+    return await modelLake(
+      survey,
+      { grid: { ...LAKE_GRID, cell, reach }, workers, store },
+      threads,
+      (share) => io.progress.show('Modeling the lake', share),
+    );
   } catch (cause) {
     if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
     throw cause;

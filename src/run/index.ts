@@ -1,12 +1,14 @@
 export { BUILT_IN } from './built-in.ts';
 export { runGuarded } from './engine.ts';
-export { type PluginSource, isOwnSource, loadPluginModule, resolvePluginModule } from './load-plugin.ts';
-export { type Pipeline, defaultsOf, ownFieldName, planPipeline } from './plan-pipeline.ts';
-export { type WaypointReaders, asGpx } from './reading/read-waypoints.ts';
+export { isOwnSource, loadPluginModule, type PluginSource, resolvePluginModule } from './load-plugin.ts';
+export { type LakeModel, modelLake } from './model-lake.ts';
+export { defaultsOf, ownFieldName, type Pipeline, planPipeline } from './plan-pipeline.ts';
+export { asGpx, type WaypointReaders } from './reading/read-waypoints.ts';
 export { HEAD_BYTES, takes } from './reading/takes.ts';
 export type { PipelineJob, PipelineResult } from './run-pipeline.ts';
 export { withThreads } from './run-threads.ts';
 export { folderOf, needsInternals, runWriters, writersAsked } from './run-writers.ts';
 export { openSecondLook } from './second-look.ts';
 export { type Ledger, openLedger } from './store/ledger.ts';
-export { type TaskName, type Threads, createThreads } from './threads/threads.ts';
+export { openTileStore } from './store/tile-store.ts';
+export { createThreads, type TaskName, type Threads } from './threads/threads.ts';

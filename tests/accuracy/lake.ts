@@ -4,7 +4,7 @@ import type { Soundings } from '../../shared/contract/soundings.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { atPlace, type LakeGrid, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
 import { findLakeLines, type LakeLine, placeOf } from '../../shared/lake/lake-lines.ts';
-import { LINE_KINDS } from '../../shared/lake/line-nodes.ts';
+import { LINE_KINDS } from '../../shared/contract/lake-bottom.ts';
 import { gradient } from '../../shared/lake/raster.ts';
 import type { Section } from '../sections.ts';
 import { forEachRealScene, type KnownMark, type RealScene } from './real-scenes.ts';
