@@ -1,107 +1,166 @@
-import { makeLake } from '../../fixtures/lakes/lake.ts';
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
-import { blockSoundings, localRows, modelBlocked, SURFACE_RADIUS, unseenOf } from '../../shared/bottom/index.ts';
-import type { Soundings } from '../../shared/contract/soundings.ts';
-import { localFrame } from '../../shared/geo/local-frame.ts';
+import {
+  blockSoundings,
+  localRows,
+  modelBlocked,
+  SURFACE_RADIUS,
+  unseenOf,
+} from '../../shared/bottom/index.ts';
+import type { BottomModel, LakeBottom, Soundings, Survey } from '../../shared/contract/index.ts';
+import { type LocalFrame, localFrame } from '../../shared/geo/index.ts';
 import { lakeBottom } from '../../shared/lake/lake-bottom.ts';
 import { makeLakeGrid } from '../../shared/lake/lake-grid.ts';
+import { findStructure, type Structure } from '../../shared/structure/structure.ts';
+import { describeStructure } from '../../shared/structure/structure-account.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
-import { describeStructure } from '../../shared/structure/index.ts';
-import { findStructure } from '../../shared/structure/structure.ts';
-import { forEachRealScene } from './real-scenes.ts';
+import type { RealScene } from './real-scenes.ts';
 import { triangulate } from './triangulated.ts';
 
 type Print = (line: string) => void;
-interface Word { readonly word: string; readonly confidence: number; readonly drop: number }
-type Words = (Word | undefined)[];
-type Place = readonly [lat: number, lon: number];
+export type GroundPlace = readonly [lat: number, lon: number];
 
-export function words(soundings: Soundings, places: readonly Place[], withLake: boolean): Words {
-  const survey = soundings as never;
+/** Words of places by the lake's bottom and by each mark's own. */
+export type BothWords = Readonly<Record<'lake' | 'mark', readonly (Structure | undefined)[]>>;
+
+/** The bottom round each place by the process of marks. */
+export function ownBottoms(soundings: Soundings, places: readonly GroundPlace[]): BottomModel[] {
+  const survey = soundings as Survey;
   const index = indexSurvey(survey);
   const unseen = unseenOf(survey, index);
-  const grid = withLake ? makeLakeGrid(soundings) : undefined;
-  const lake = grid && lakeBottom(grid, [], []);
-  let cpu = 0;
-  const out = places.map(([lat, lon]) => {
+  return places.map(([lat, lon]) => {
     const rows = localRows(survey, index.within(lat, lon, SURFACE_RADIUS), lat, lon);
-    const model = modelBlocked(blockSoundings(rows), lat, lon, { unseen });
-    const c = process.cpuUsage();
-    const found = findStructure(model, lake);
-    const d = process.cpuUsage(c); cpu += d.user + d.system;
-    return found === undefined ? undefined : { word: found.word, confidence: found.confidence, drop: found.relief, reason: describeStructure(found, 'm').reason };
+    return modelBlocked(blockSoundings(rows), lat, lon, { unseen });
   });
-  if (process.env.CPU) console.log('ms a mark', withLake, cpu / 1000 / places.length);
-  return out;
-}
-export const lakeWords = (s: Soundings, p: readonly Place[]): Words => words(s, p, true);
-export const markWords = (s: Soundings, p: readonly Place[]): Words => words(s, p, false);
-
-export function printWords(print: Print): void {
-  const totals = { lake: new Tally(), mark: new Tally(), lakeTurn: new Tally(), markTurn: new Tally() };
-  for (const [name, options] of [['family c', { family: 'c', roughness: 0 }], ['rough c', { family: 'c', roughness: 0.08 }]] as const) {
-    const [l, m] = [new Tally(), new Tally()];
-    for (const seed of [83_000_000, 84_000_000]) {
-      const lake = makeLake({ seed, perWord: 4, ...options } as never);
-      const mid = [lake.width / 2, lake.height / 2] as const;
-      const s = toSoundings(simulateSurvey(lake, { seed, spacing: 25, center: mid, radius: Math.hypot(...mid) }), 37, -86);
-      const frame = localFrame(37, -86);
-      const places = lake.marks.map(({ east, north }) => frame.toGeographic(east, north));
-      const truth = lake.marks.map(({ word }) => ({ word, confidence: 1, drop: 1 }));
-      l.add(lakeWords(s, places), truth); m.add(markWords(s, places), truth);
-    }
-    print(`made ${name}: lake ${l.text()}\n   ${l.worst()}\n   mark ${m.text()}\n   ${m.worst()}`);
-  }
-  forEachRealScene(print, (scene) => {
-    const truth = scene.truth();
-    const frame = localFrame(scene.soundings.lat[0], scene.soundings.lon[0]);
-    const at = truth.map(([lat, lon]) => frame.toLocal(lat, lon));
-    const bottom = triangulate(at.map(([e]) => e), at.map(([, n]) => n), truth.map(([, , d]) => d), 25);
-    const places = scene.marks.map(({ lat, lon }): Place => [lat, lon]);
-    const local = places.map(([lat, lon]) => frame.toLocal(lat, lon));
-    const mid = [0, 1].map((k) => (Math.min(...local.map((p) => p[k])) + Math.max(...local.map((p) => p[k]))) / 2) as [number, number];
-    const radius = Math.max(...local.map(([e, n]) => Math.hypot(e - mid[0], n - mid[1]))) + 130;
-    const all = simulateSurvey({ depth: (e, n) => bottom.at(e, n) }, { seed: 1, spacing: 8, jitter: 0, center: mid, radius, heading: 30, noise: 0.02, bias: 0, offset: 0, wander: 0 });
-    const keep = [...all.depth.keys()].filter((k) => all.depth[k] > 0);
-    const pick = (c: Float64Array) => Float64Array.from(keep, (k) => c[k]);
-    const g = toSoundings({ count: keep.length, east: pick(all.east), north: pick(all.north), depth: pick(all.depth), pass: Int32Array.from(keep, (k) => all.pass[k]), time: pick(all.time) }, frame.lat, frame.lon);
-    const sparse = { l: lakeWords(scene.soundings, places), m: markWords(scene.soundings, places) };
-    const dense = { l: lakeWords(g, places), m: markWords(g, places) };
-    const turned = { ...scene.soundings, ...turn(scene.soundings, frame) };
-    const turnedPlaces = turn({ lat: Float64Array.from(places, (p) => p[0]), lon: Float64Array.from(places, (p) => p[1]) }, frame);
-    const tp = places.map((_, k): Place => [turnedPlaces.lat[k], turnedPlaces.lon[k]]);
-    const both = { l: new Tally(), m: new Tally(), lt: new Tally(), mt: new Tally() };
-    for (const [t, tt] of [[both.l, both.lt], [totals.lake, totals.lakeTurn]]) { t.add(sparse.l, dense.l); tt.add(lakeWords(turned as Soundings, tp), sparse.l); }
-    for (const [t, tt] of [[both.m, both.mt], [totals.mark, totals.markTurn]]) { t.add(sparse.m, dense.m); tt.add(markWords(turned as Soundings, tp), sparse.m); }
-    print(`${scene.site} ${scene.way}: lake ${both.l.text()} turned ${both.lt.text()}; mark ${both.m.text()} turned ${both.mt.text()}`);
-  });
-  print(`all: lake ${totals.lake.text()} turned ${totals.lakeTurn.text()}\n    ${totals.lake.worst()}`);
-  print(`all: mark ${totals.mark.text()} turned ${totals.markTurn.text()}\n    ${totals.mark.worst()}`);
 }
 
-function turn({ lat, lon }: { lat: Float64Array; lon: Float64Array }, frame: ReturnType<typeof localFrame>) {
-  const [c, s] = [Math.cos(Math.PI / 6), Math.sin(Math.PI / 6)];
-  const out = { lat: new Float64Array(lat.length), lon: new Float64Array(lat.length) };
-  for (let k = 0; k < lat.length; k++) {
-    const [e, n] = frame.toLocal(lat[k], lon[k]);
-    [out.lat[k], out.lon[k]] = frame.toGeographic(c * e - s * n, s * e + c * n);
-  }
-  return out;
+export function bothWords(soundings: Soundings, places: readonly GroundPlace[]): BothWords {
+  const models = ownBottoms(soundings, places);
+  const grid = makeLakeGrid(soundings);
+  const lake: LakeBottom | undefined = grid && lakeBottom(grid, [], []);
+  return {
+    lake: models.map((model) => findStructure(model, lake)),
+    mark: models.map((model) => findStructure(model)),
+  };
 }
 
-class Tally {
-  n = 0; same = 0; sure = 0; sureSame = 0; none = 0; mistakes = new Map<string, number>(); words = new Map<string, number>();
-  add(found: Words, truth: Words) {
-    found.forEach((f, k) => {
-      const t = truth[k];
-      if (f === undefined || t === undefined) { this.none++; return; }
-      this.n++;
-      this.words.set(f.word, (this.words.get(f.word) ?? 0) + 1);
-      if (f.word === t.word) this.same++;
-      else { const key = `${t.word}>${f.word}`; this.mistakes.set(key, (this.mistakes.get(key) ?? 0) + 1); }
-      if (f.confidence >= 0.8) { this.sure++; if (f.word === t.word) this.sureSame++; }
+/** How often two sets of words agree, in all and where the first is 0.8 sure. */
+class Agreement {
+  #both = 0;
+  #same = 0;
+  #sure = 0;
+  #sureSame = 0;
+  #noDrop = 0;
+
+  add(found: readonly (Structure | undefined)[], truth: readonly (string | undefined)[]): void {
+    found.forEach((structure, k) => {
+      if (structure === undefined || truth[k] === undefined) return;
+      const isSame = structure.word === truth[k];
+      this.#both++;
+      if (isSame) this.#same++;
+      if (NO_DROP.test(describeStructure(structure, 'm').reason)) this.#noDrop++;
+      if (structure.confidence < 0.8) return;
+      this.#sure++;
+      if (isSame) this.#sureSame++;
     });
   }
-  text() { return `${(this.same / this.n).toFixed(3)} of ${this.n} (none ${this.none}), at .8 ${(this.sureSame / this.sure).toFixed(3)} of ${this.sure}`; }
-  worst() { return [...this.mistakes].sort((a, b) => b[1] - a[1]).slice(0, 14).map(([k, v]) => `${k} ${v}`).join(', ') + ' | ' + [...this.words].map(([k, v]) => `${k} ${v}`).join(', '); }
+
+  toString(): string {
+    const share = (part: number, all: number): string => (part / Math.max(1, all)).toFixed(3);
+    return `${share(this.#same, this.#both)} of ${this.#both}, at .8 ${share(this.#sureSame, this.#sure)} of ${this.#sure}, reasons without a drop ${this.#noDrop}`;
+  }
+}
+
+/** A reason that gives a drop that nobody would fish. */
+const NO_DROP = /\b0\.[0-2] m\b(?! of relief)/;
+
+/** Right words on lakes of known words. */
+export class KnownWords {
+  readonly #by = { lake: new Agreement(), mark: new Agreement() };
+
+  add(words: BothWords, truth: readonly string[]): void {
+    this.#by.lake.add(words.lake, truth);
+    this.#by.mark.add(words.mark, truth);
+  }
+
+  print(name: string, print: Print): void {
+    print(`${name}: words right by the lake ${this.#by.lake}; by the mark's own bottom ${this.#by.mark}`);
+  }
+}
+
+/** Passes of the dense survey, m apart, and their direction, deg. */
+const DENSE = { spacing: 8, jitter: 0, heading: 30, noise: 0.02, bias: 0, offset: 0, wander: 0, seed: 1 };
+/** How far beyond the marks it reaches, m. */
+const AROUND = 130;
+const TURN = Math.PI / 6;
+
+/** Words from the passes of real bottoms against those from passes 8 m apart, and against those of the same passes turned. */
+export class RealWords {
+  readonly #dense = { lake: new Agreement(), mark: new Agreement() };
+  readonly #turned = { lake: new Agreement(), mark: new Agreement() };
+
+  add({ soundings, marks, truth }: RealScene): void {
+    const frame = localFrame(soundings.lat[0], soundings.lon[0]);
+    const places = marks.map(({ lat, lon }): GroundPlace => [lat, lon]);
+    const own = bothWords(soundings, places);
+    const dense = bothWords(soundDensely(truth(), places, frame), places);
+    const turned = bothWords(
+      { ...soundings, ...turn(soundings, frame) },
+      places.map(([lat, lon]) => turnPlace(lat, lon, frame)),
+    );
+    for (const kind of ['lake', 'mark'] as const) {
+      const words = (structures: BothWords): (string | undefined)[] =>
+        structures[kind].map((each) => each?.word);
+      this.#dense[kind].add(own[kind], words(dense));
+      this.#turned[kind].add(own[kind], words(turned));
+    }
+  }
+
+  print(print: Print): void {
+    for (const kind of ['lake', 'mark'] as const)
+      print(
+        `words by ${kind === 'lake' ? 'the lake' : "the mark's own bottom"} as from passes 8 m apart: ${this.#dense[kind]}; as of the same turned by 30 deg: ${this.#turned[kind]}`,
+      );
+  }
+}
+
+function soundDensely(
+  truth: readonly number[][],
+  places: readonly GroundPlace[],
+  frame: LocalFrame,
+): Soundings {
+  const known = truth.map(([lat, lon]) => frame.toLocal(lat, lon));
+  const bottom = triangulate(
+    known.map(([e]) => e),
+    known.map(([, n]) => n),
+    truth.map(([, , depth]) => depth),
+    25,
+  );
+  const local = places.map(([lat, lon]) => frame.toLocal(lat, lon));
+  const middle = (axis: 0 | 1): number =>
+    (Math.min(...local.map((place) => place[axis])) + Math.max(...local.map((place) => place[axis]))) / 2;
+  const center = [middle(0), middle(1)] as const;
+  const radius = Math.max(...local.map(([e, n]) => Math.hypot(e - center[0], n - center[1]))) + AROUND;
+  const all = simulateSurvey({ depth: (e, n) => bottom.at(e, n) }, { ...DENSE, center, radius });
+  const wet = [...all.depth.keys()].filter((k) => all.depth[k] > 0);
+  const kept = (column: Float64Array): Float64Array => Float64Array.from(wet, (k) => column[k]);
+  const survey = {
+    count: wet.length,
+    east: kept(all.east),
+    north: kept(all.north),
+    depth: kept(all.depth),
+    time: kept(all.time),
+    pass: Int32Array.from(wet, (k) => all.pass[k]),
+  };
+  return toSoundings(survey, frame.lat, frame.lon);
+}
+
+function turn({ lat, lon }: Soundings, frame: LocalFrame): Pick<Soundings, 'lat' | 'lon'> {
+  const places = Array.from(lat, (_, k) => turnPlace(lat[k], lon[k], frame));
+  return { lat: Float64Array.from(places, ([to]) => to), lon: Float64Array.from(places, ([, to]) => to) };
+}
+
+function turnPlace(lat: number, lon: number, frame: LocalFrame): [lat: number, lon: number] {
+  const [east, north] = frame.toLocal(lat, lon);
+  const [c, s] = [Math.cos(TURN), Math.sin(TURN)];
+  return frame.toGeographic(c * east - s * north, s * east + c * north);
 }
