@@ -1,9 +1,18 @@
+export { compareLakes, type LakeComparison } from './compare-lakes.ts';
 export { type DrawForms, formsOfDraw, formsOfMean } from './draw-forms.ts';
 export { findLakeAreas, type LakeArea } from './lake-areas.ts';
 export { groundOf, lakeBottom } from './lake-bottom.ts';
-export { atPlace, LAKE_GRID, type LakeGrid, type LakeGridOptions, lakeGridSteps } from './lake-grid.ts';
+export {
+  atPlace,
+  LAKE_GRID,
+  type LakeGrid,
+  type LakeGridOptions,
+  lakeGridSteps,
+  makeLakeGrid,
+} from './lake-grid.ts';
 export { findLakeLines, type LakeLine, placeOf } from './lake-lines.ts';
 export { placeOnLake } from './lake-place.ts';
+export { type NextPass, nextPasses } from './next-passes.ts';
 export { patchAt } from './patch.ts';
 export { placeWords } from './place-words.ts';
 export type { Lattice } from './raster.ts';
