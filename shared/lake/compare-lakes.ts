@@ -1,5 +1,4 @@
 import { METERS_PER } from '../contract/index.ts';
-import { bilinear } from '../math/index.ts';
 import { ring } from './closed-forms.ts';
 import { nodeOf } from './lake-bottom.ts';
 import type { LakeGrid } from './lake-grid.ts';
@@ -38,17 +37,14 @@ export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison 
   let added = 0;
   for (let k = 0; k < size; k++) {
     if (Number.isNaN(after.depth[k])) continue;
-    const [x, y] = nodeOf(before, ...placeOf(after, k % after.columns, Math.floor(k / after.columns)));
-    const then = bilinear(before, before.depth, x, y);
-    if (Number.isNaN(then)) {
+    const then = nearestNode(before, ...placeOf(after, k % after.columns, Math.floor(k / after.columns)));
+    if (then === undefined || Number.isNaN(before.depth[then])) {
       added++;
       continue;
     }
-    const sd = bilinear(before, before.sd, x, y);
-    deeper[k] = after.depth[k] - then;
-    if (Math.abs(deeper[k]) < Math.max(LEAST, LEAST_SD * sd)) continue;
-    const wasSounded = bilinear(before, before.distance, x, y) <= SOUNDED;
-    if (!wasSounded) between[k] = 1;
+    deeper[k] = after.depth[k] - before.depth[then];
+    if (Math.abs(deeper[k]) < Math.max(LEAST, LEAST_SD * before.sd[then])) continue;
+    if (before.distance[then] > SOUNDED) between[k] = 1;
     else if (after.distance[k] <= SOUNDED) twice[k] = 1;
   }
   return {
@@ -56,6 +52,12 @@ export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison 
     changed: placesOf(after, between, deeper),
     disagreeing: placesOf(after, twice, deeper),
   };
+}
+
+/** Undefined beyond the lattice. */
+function nearestNode(grid: LakeGrid, lat: number, lon: number): number | undefined {
+  const [x, y] = nodeOf(grid, lat, lon).map(Math.round);
+  return x >= 0 && y >= 0 && x < grid.columns && y < grid.rows ? y * grid.columns + x : undefined;
 }
 
 /** Connected nodes as places, the largest change first. */

@@ -1,7 +1,7 @@
 import { type DisplayUnits, fromMeters, type StructureWord } from '../contract/index.ts';
 import type { LakePlace } from './lake-place.ts';
 
-/** What a lip or foot belongs to, by the word of the place; else it is a drop. */
+/** What a lip or foot belongs to, by the word of the place; else it is a drop. Crests and beds likewise. */
 const FACES: Partial<Record<StructureWord, string>> = {
   ledge: 'a ledge',
   'channel-edge': 'a channel edge',
@@ -9,6 +9,12 @@ const FACES: Partial<Record<StructureWord, string>> = {
   'outside-turn': 'an outside turn',
   'inside-turn': 'an inside turn',
 };
+const CRESTS: Partial<Record<StructureWord, string>> = {
+  hump: 'a hump',
+  point: 'a point',
+  saddle: 'a saddle',
+};
+const BEDS: Partial<Record<StructureWord, string>> = { hole: 'a hole', 'channel-edge': 'a channel' };
 
 /** A place in words: "on the bank, 40 ft back from the lip of a ledge, on a ridge"; undefined where nothing is near. */
 export function placeWords(
@@ -20,6 +26,8 @@ export function placeWords(
   if (line === undefined) return form;
   const away = `${Math.round(fromMeters(line.distance, units))} ${units}`;
   const face = (word && FACES[word]) ?? 'a drop';
+  const crest = (word && CRESTS[word]) ?? (area === 'hump' ? 'a hump' : 'a ridge');
+  const bed = (word && BEDS[word]) ?? (area === 'hole' ? 'a hole' : 'a ditch');
   const at = {
     lip: {
       on: `on the lip of ${face}`,
@@ -33,8 +41,8 @@ export function placeWords(
       below: `on the floor, ${away} out from the foot of ${face}`,
       beside: `${away} from the foot of ${face}`,
     },
-    crest: sides('on the crest of a ridge', `${away} from the crest of a ridge`),
-    thalweg: sides('in the bed of a ditch', `${away} from the bed of a ditch`),
+    crest: sides(`on the crest of ${crest}`, `${away} from the crest of ${crest}`),
+    thalweg: sides(`in the bed of ${bed}`, `${away} from the bed of ${bed}`),
   }[line.kind][line.side];
   const more = form === undefined || at.includes(` ${area}`) ? '' : `, ${form}`;
   return `${at}${more}${line.isInferred ? ' (drawn between passes: no pass saw it)' : ''}`;
