@@ -177,6 +177,12 @@ export const lakeOptions = {
     flag: 'lines',
     help: 'GPX file of lips, feet, crests and thalwegs as routes.',
   },
+  passes: {
+    kind: 'text',
+    isPath: true,
+    flag: 'passes',
+    help: 'GPX file of the passes that would settle most of what was drawn between passes, one route each.',
+  },
   ...lakeGridOptions,
   force: { kind: 'switch', flag: 'force', default: false, help: 'Replace outputs that exist.' },
 } as const satisfies OptionDefinitions;

@@ -4,8 +4,9 @@ import {
   type FieldDefinition,
   fromMeters,
   Refusal,
+  type Survey,
 } from '../../shared/contract/index.ts';
-import { LAKE_GRID } from '../../shared/lake/index.ts';
+import type { LakeGrid } from '../../shared/lake/index.ts';
 import { LEAST_SEPARATE, PLACE_WORDS, type Prospect, prospect } from '../../shared/prospect/index.ts';
 import {
   marksUnsounded,
@@ -39,7 +40,7 @@ import {
 import { type Enrichment, reportInput } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
 import { knownMarks } from './known-marks.ts';
-import { modelLake } from './lake.ts';
+import { lakeOf } from './lake.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { surveyOf } from './plan.ts';
@@ -103,7 +104,7 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
       io.say,
     );
     const survey = await surveyOf(settled, files, io);
-    const grid = modelLake(survey, { ...LAKE_GRID, cell: values.cell, reach: values.reach }, io.progress);
+    const grid = await gridOf(survey, values, settled, files.logs, io);
     if (grid === undefined) throw new Refusal([nothingSounded('prospect')], 1);
     io.progress.show('Comparing places');
     const found = prospect(grid, marks, values);
@@ -125,6 +126,18 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
   }
   for (const { path } of outputs) if (path !== '-' && !path.endsWith('.svg')) io.note(`wrote ${path}`);
   return 0;
+}
+
+/** The grid of the whole lake; undefined without soundings. */
+async function gridOf(
+  survey: Survey,
+  values: { readonly cell: number; readonly reach: number },
+  settled: Settled,
+  logs: readonly string[],
+  io: CommandIo,
+): Promise<LakeGrid | undefined> {
+  const job = await pipelineJob(settled, logs, undefined);
+  return withThreads(job, async (threads) => (await lakeOf(survey, values, job, threads, io))?.grid);
 }
 
 /** Says why nothing is proposed, and which marks could not be used. */
