@@ -17,11 +17,11 @@ export const inputOptions = {
     flag: 'tracks',
     help: 'GPX tracks that give positions to logs with times but no positions.',
   },
-  salvage: {
+  repair: {
     kind: 'switch',
-    flag: 'salvage',
+    flag: 'repair',
     default: false,
-    help: 'Read waypoint files that were cut short, up to the cut, and ignore NUL bytes after their end.',
+    help: 'Read slightly broken waypoint files: mend a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
   },
   plugin: {
     kind: 'list',

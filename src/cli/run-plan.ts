@@ -25,7 +25,7 @@ import { PLAN_STYLE, planSections, type ReportDay, renderPlanPage } from '../pag
 /** What a plan is made from: everything but the lake's marks and the logs is read already. */
 export interface PlanJob {
   readonly lakeFiles: readonly string[];
-  readonly salvage: boolean;
+  readonly repair: boolean;
   readonly survey: Survey;
   readonly plugin: Pick<PlanPlugin<typeof dayPlanOptions>, 'run'>;
   /** Options of the plugin; `log` is put in here. */
@@ -64,7 +64,7 @@ export interface PlanResult {
  * @throws Refusal when an input is refused or the options contradict each other.
  */
 export async function runPlan(job: PlanJob, hooks: PlanHooks): Promise<PlanResult> {
-  const waypoints = readLake(job.lakeFiles, job.salvage, hooks.report);
+  const waypoints = readLake(job.lakeFiles, job.repair, hooks.report);
   if (waypoints.length > 0 && waypoints.every(({ fields }) => Object.keys(fields).length === 0))
     throw new Refusal([notEnriched(job.lakeFiles)]);
   const names = waypoints.map(({ waypoint }) => waypoint.name);

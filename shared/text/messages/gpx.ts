@@ -103,7 +103,7 @@ export const truncated = (file: string, line: number, tag: string, startLine: nu
   say(
     'error',
     'truncated',
-    `Unexpected end of file inside <${tag}> started at line ${startLine}, expected </gpx>. Copy the file again, or pass --salvage to keep what is whole.`,
+    `Unexpected end of file inside <${tag}> started at line ${startLine}, expected </gpx>. Copy the file again, or pass --repair to keep what is whole.`,
     at(file, line),
   );
 
@@ -111,9 +111,12 @@ export const erasedTail = (file: string, line: number, bytes: number, value: str
   say(
     'error',
     'tail',
-    `Unexpected ${bytes} ${value} bytes at the end, expected nothing after </gpx>. Copy the file again, or pass --salvage to leave them out.`,
+    `Unexpected ${bytes} ${value} bytes at the end, expected nothing after </gpx>. Copy the file again, or pass --repair to leave them out.`,
     at(file, line),
   );
+
+export const repaired = (file: string, line: number, what: string): Diagnostic =>
+  say('warning', 'repaired', `Repaired, as asked: ${what}.`, at(file, line));
 
 export const tailLeftOut = (file: string, bytes: number, value: string): Diagnostic =>
   say('warning', 'tail', `Left out ${bytes} ${value} bytes at the end of the file, as asked.`, at(file));
