@@ -1,7 +1,14 @@
 import { planOptions } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import { gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
-import { checkOptions, lakeOptions, outputOptions, undoOptions, viewOptions } from './core-options.ts';
+import {
+  checkOptions,
+  lakeOptions,
+  outputOptions,
+  undoOptions,
+  unitCommandOptions,
+  viewOptions,
+} from './core-options.ts';
 import type { OptionGroup } from './options/option-groups.ts';
 
 const READER: OptionGroup = {
@@ -28,6 +35,7 @@ export const COMMAND_GROUPS = {
     { owner: 'undo', options: undoOptions },
     { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },
   ],
+  unit: [{ owner: 'unit-command', options: unitCommandOptions }, READER],
   view: [{ owner: 'view', options: viewOptions }, READER],
   plan: [{ owner: 'plan', heading: 'The log, and what is written:', options: planOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;

@@ -105,6 +105,11 @@ export const outputOptions = {
     flag: 'limits',
     help: 'Named set of options, such as the limits of one of your units, from limit-sets in the file of --config.',
   },
+  unit: {
+    kind: 'text',
+    flag: 'unit',
+    help: 'Write for a unit whose habits were saved with downslope unit EXPORT --save NAME.',
+  },
   bearings: {
     kind: 'choice',
     choices: ['magnetic', 'true'],
@@ -193,5 +198,14 @@ export const viewOptions = {
     default: '127.0.0.1',
     flag: 'host',
     help: 'Address to listen on; anything but 127.0.0.1 lets other machines see your spots.',
+  },
+} as const satisfies OptionDefinitions;
+
+/** Option of the command that learns a unit's habits. */
+export const unitCommandOptions = {
+  save: {
+    kind: 'text',
+    flag: 'save',
+    help: 'Keep what was found under this name, with your own settings, for enrich --unit NAME.',
   },
 } as const satisfies OptionDefinitions;

@@ -76,7 +76,7 @@ function recognizeGiven(
 }
 
 /** Most decimals that coordinates of a file have: what its unit kept of them. */
-function decimalsOf(waypoints: readonly GpxWaypoint[]): number {
+export function decimalsOf(waypoints: readonly GpxWaypoint[]): number {
   let most = 0;
   for (const { lat, lon } of waypoints)
     for (const degrees of [lat, lon])
