@@ -1,9 +1,15 @@
-export { dayProblems } from './day.ts';
-export { LOG_COLUMNS } from './day-log.ts';
+export type { KindLine } from './against-expected.ts';
+export { dayProblems, readSizes } from './day.ts';
+export { LOG_COLUMNS, type LoggedStop, readLoggedStops } from './day-log.ts';
+export { readMarkNotes } from './marks.ts';
 export { dayPlanOptions } from './options.ts';
-export { patternText } from './pattern.ts';
+export { DISTANCE_STEP, type OverDays, overDaysOf } from './over-days.ts';
+export { bandText, patternText } from './pattern.ts';
 export { type DayPlan, type PlannedStop, type PlanPlace, sideLetter } from './plan.ts';
 export { planDay } from './plan-day.ts';
+export { REST_MODEL } from './problem.ts';
+export { type DayReview, HOURS_WIDTH, type Review, reviewDays, type SpotChange } from './review.ts';
 export { isDrawn, type RunPart } from './run-parts.ts';
 export type { Place, Run } from './runs.ts';
 export { KG_PER_LB } from './sizes.ts';
+export { bareSpot, type FishingSpot, spotsFromMarks } from './spots.ts';

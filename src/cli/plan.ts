@@ -1,6 +1,6 @@
 import { type OptionValues, Refusal, type Survey } from '../../shared/contract/index.ts';
 import { type dayPlanOptions, dayProblems } from '../../shared/day/index.ts';
-import { commandNeedsPlugin, type Zone, zoneUnknown } from '../../shared/text/index.ts';
+import { commandNeedsPlugin } from '../../shared/text/index.ts';
 import { lakeFiles, planOptions } from '../day/index.ts';
 import type { TargetOptions } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
@@ -9,8 +9,9 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import type { Enrichment } from './enrichment.ts';
-import { findLogs, type InputFiles } from './input-files.ts';
+import { findDayLogs, findLogs, type InputFiles } from './input-files.ts';
 import { type Settled, settle } from './settle.ts';
+import { zoneOf } from './zone-of.ts';
 
 const SHAPE = {
   name: 'plan',
@@ -45,7 +46,8 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { writeOutputs } = await import('./enrich-outputs.ts');
   const { expandPaths } = await import('./expand-paths.ts');
   const io = createCommandIo(settled.inputs.json, settled.units);
-  const values = settled.values('plan', planOptions);
+  const given = settled.values('plan', planOptions);
+  const values = { ...given, log: given.log === undefined ? undefined : findDayLogs(given.log) };
   const files: InputFiles = {
     waypoints: lakeFiles(settled.positionals),
     logs: findLogs(settled),
@@ -57,7 +59,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     inputs: [],
     sources: [...Object.values(files).flat(), ...(values.log ?? []), ...settled.sideFiles],
   };
-  // A report that only the configuration names is that of enrich.
+  // A report named only by the configuration belongs to enrich.
   const report = hasReport ? values.report : undefined;
   const paths = [report, values.page, values.csv, values.gpx].filter((path) => path !== undefined);
   checkTargets(paths, targets);
@@ -89,7 +91,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   return 0;
 }
 
-/** The spots of the lake enriched anew: their figures need more than the enriched file holds. */
+/** Enriches the spots again, since figures need more than the enriched file holds. */
 async function enrichLake(settled: Settled, files: InputFiles, io: CommandIo): Promise<Enrichment> {
   const { enrich } = await import('./enrichment.ts');
   const { withThreads } = await import('../run/run-threads.ts');
@@ -103,15 +105,6 @@ async function reportBytes(settled: Settled, found: Enrichment, day: ReportDay):
   const { reportInput } = await import('./enrichment.ts');
   const { renderReport } = await import('../page/report-page.ts');
   return new TextEncoder().encode(renderReport({ ...reportInput(settled, found), day }));
-}
-
-/** Time zone of `--tz`. @throws Refusal when there is none of that name. */
-async function zoneOf(text: string | undefined): Promise<Zone | undefined> {
-  if (text === undefined) return undefined;
-  const { parseZone } = await import('../../shared/text/time-zone.ts');
-  const zone = parseZone(text);
-  if (zone === undefined) throw new Refusal([zoneUnknown(text)], 2);
-  return zone;
 }
 
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */

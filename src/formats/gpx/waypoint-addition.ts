@@ -19,7 +19,7 @@ export interface AdditionStyle {
   readonly room?: number;
 }
 
-/** What one enriched waypoint adds to the GPX: values in SI, comments in the person's units. */
+/** What one enriched waypoint adds to the GPX: values in SI, comments in the user's units. */
 export function waypointAddition(
   { waypoint, fields, diagnostics }: EnrichedWaypoint,
   definitions: readonly (readonly [string, FieldDefinition])[],
@@ -66,7 +66,7 @@ export function castsWithSuffix(fields: EnrichedWaypoint['fields'], count: numbe
   ];
 }
 
-/** Comment of a boat position in the person's units. */
+/** Comment of a boat position in the user's units. */
 export const castComment = (
   plan: CastPlan,
   where: string,
