@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { bagRules } from '../../shared/day/bag.ts';
 import type { LoggedStop } from '../../shared/day/day-log.ts';
-import { learn } from '../../shared/day/learning.ts';
+import { exposuresOf, learn } from '../../shared/day/learning.ts';
 import { REST_MODEL } from '../../shared/day/problem.ts';
 import { Walk } from '../../shared/day/walk.ts';
 import { inventedDay } from './instances.ts';
@@ -17,11 +17,13 @@ const stopOf = (change: Partial<LoggedStop>): LoggedStop => ({
   fish: 2,
   weights: [],
   lure: '',
+  wind: '',
   note: '',
   ...change,
 });
-const takenBy = (stops: readonly LoggedStop[], date = DAY) =>
-  learn([0.5, 0.5], 8, stops, date, REST_MODEL).taken;
+const learnFrom = (stops: readonly LoggedStop[], date = DAY) =>
+  learn([0.5, 0.5], [8, 8], stops, exposuresOf(2, stops, REST_MODEL), date, REST_MODEL);
+const takenBy = (stops: readonly LoggedStop[], date = DAY) => learnFrom(stops, date).taken;
 
 describe('fish taken from a spot', () => {
   const { theta, rho, kappa } = REST_MODEL;
@@ -100,7 +102,7 @@ describe('a plan walked stop by stop', () => {
 
 describe('beliefs', () => {
   test('a blank lowers the chance of its spot, as worked by hand, and of no other', () => {
-    const { beliefs } = learn([0.5, 0.5], 8, [stopOf({ fish: 0 })], DAY, REST_MODEL);
+    const { beliefs } = learnFrom([stopOf({ fish: 0 })]);
     const blank = (3 / 8 / (3 / 8 + 1 - Math.exp(-1200 / REST_MODEL.theta))) ** 3;
     expect(beliefs[0].chance).toBeCloseTo(blank / (1 + blank), 12);
     expect(beliefs[1].chance).toBe(0.5);
