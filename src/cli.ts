@@ -45,6 +45,10 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     summary: 'an enriched GPX without what we added: the bytes you began with',
     load: () => import('./cli/undo.ts'),
   },
+  unit: {
+    summary: 'learn from an export how your unit keeps waypoints, so that enrich writes for it',
+    load: () => import('./cli/unit.ts'),
+  },
   batch: {
     summary: 'many lakes, each on its own; a failure does not stop the others',
     load: () => import('./cli/batch.ts'),

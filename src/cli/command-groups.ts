@@ -7,6 +7,7 @@ import {
   outputOptions,
   prospectOptions,
   undoOptions,
+  unitCommandOptions,
   viewOptions,
 } from './core-options.ts';
 import type { OptionGroup } from './options/option-groups.ts';
@@ -40,6 +41,7 @@ export const COMMAND_GROUPS = {
     { owner: 'undo', options: undoOptions },
     { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },
   ],
+  unit: [{ owner: 'unit-command', options: unitCommandOptions }, READER],
   view: [{ owner: 'view', options: viewOptions }, READER],
   plan: [{ owner: 'plan', heading: 'The log, and what is written:', options: planOptions }, READER],
   review: [{ owner: 'review', options: reviewOptions }, READER],

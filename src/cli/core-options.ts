@@ -17,11 +17,11 @@ export const inputOptions = {
     flag: 'tracks',
     help: 'GPX tracks that give positions to logs with times but no positions.',
   },
-  salvage: {
+  repair: {
     kind: 'switch',
-    flag: 'salvage',
+    flag: 'repair',
     default: false,
-    help: 'Read waypoint files that were cut short, up to the cut, and ignore NUL bytes after their end.',
+    help: 'Read slightly broken waypoint files: mend a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
   },
   plugin: {
     kind: 'list',
@@ -111,6 +111,11 @@ export const outputOptions = {
     kind: 'text',
     flag: 'limits',
     help: 'Named set of options, such as the limits of one of your units, from limit-sets in the file of --config.',
+  },
+  unit: {
+    kind: 'text',
+    flag: 'unit',
+    help: 'Write for a unit whose habits were saved with downslope unit EXPORT --save NAME.',
   },
   bearings: {
     kind: 'choice',
@@ -264,5 +269,14 @@ export const viewOptions = {
     default: '127.0.0.1',
     flag: 'host',
     help: 'Address to listen on; anything but 127.0.0.1 lets other machines see your spots.',
+  },
+} as const satisfies OptionDefinitions;
+
+/** Option of the command that learns a unit's habits. */
+export const unitCommandOptions = {
+  save: {
+    kind: 'text',
+    flag: 'save',
+    help: 'Keep what was found under this name, with your own settings, for enrich --unit NAME.',
   },
 } as const satisfies OptionDefinitions;

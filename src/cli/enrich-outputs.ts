@@ -120,12 +120,12 @@ export function enrichedOutputs(
   say: (diagnostic: Diagnostic) => void,
   lookAgain: LookAgain,
 ): { readonly outputs: Output[]; readonly given: GivenOut[] } {
-  const style = additionStyle(settled, values);
+  const options = settled.values('gpx', gpxOutputOptions);
+  const style = { ...additionStyle(settled, values), room: options.maxText };
   const given: GivenOut[] = [];
   const outputs = documents.flatMap((document, position) => {
     const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
     const additions = own.map((enriched) => waypointAddition(enriched, settled.pipeline.fields, style));
-    const options = settled.values('gpx', gpxOutputOptions);
     const made = enrichGpx(document, additions, options, lookAgain);
     made.diagnostics.forEach(say);
     given.push(...made.given);

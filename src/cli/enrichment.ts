@@ -47,7 +47,7 @@ export async function enrich(
   const ledger = ledgerOf(settled, files.waypoints, files.logs, report);
   const waypointFiles = await readWaypointFiles(
     files.waypoints,
-    settled.inputs.salvage,
+    settled.inputs.repair,
     waypointReaders(settled),
     report,
     ledger.given,

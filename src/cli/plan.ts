@@ -69,7 +69,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     const made = await runPlan(
       {
         lakeFiles: files.waypoints,
-        salvage: settled.inputs.salvage,
+        repair: settled.inputs.repair,
         survey: found?.result.survey ?? (await surveyOf(settled, files, io)),
         plugin: step.plugin,
         options,

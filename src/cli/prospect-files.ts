@@ -78,13 +78,13 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
     inputs: files.waypoints,
     sources: [...files.logs, ...files.tracks, ...(values.log ?? []), ...settled.sideFiles],
   };
-  const outputValues = { ...values, out: values.gpx, inPlace: false, limits: undefined };
+  const outputValues = { ...values, out: values.gpx, inPlace: false, limits: undefined, unit: undefined };
   checkOutputs(values.gpx === undefined ? [] : [values.gpx], outputValues, targets, settled.pipeline);
   const { text, outputs, result } = await sayingAll(io, async () => {
     const ledger = ledgerOf(settled, files.waypoints, files.logs, io.say);
     const read = await readWaypointFiles(
       files.waypoints,
-      settled.inputs.salvage,
+      settled.inputs.repair,
       waypointReaders(settled),
       io.say,
       ledger.given,

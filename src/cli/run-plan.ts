@@ -27,7 +27,7 @@ import { renderPlanPage } from '../page/index.ts';
 /** Inputs of a plan; all but marks and logs are already read. */
 export interface PlanJob {
   readonly lakeFiles: readonly string[];
-  readonly salvage: boolean;
+  readonly repair: boolean;
   readonly survey: Survey;
   readonly plugin: Pick<PlanPlugin<typeof dayPlanOptions>, 'run'>;
   /** Options of the plugin, to which `log` is added. */
@@ -66,7 +66,7 @@ export interface PlanResult {
  * @throws Refusal when an input is refused or the options contradict each other.
  */
 export async function runPlan(job: PlanJob, hooks: PlanHooks): Promise<PlanResult> {
-  const waypoints = readLake(job.lakeFiles, job.salvage, hooks.report);
+  const waypoints = readLake(job.lakeFiles, job.repair, hooks.report);
   if (waypoints.length > 0 && waypoints.every(({ fields }) => Object.keys(fields).length === 0))
     throw new Refusal([notEnriched(job.lakeFiles)]);
   const names = waypoints.map(({ waypoint }) => waypoint.name);

@@ -29,7 +29,7 @@ export interface WaypointFiles {
  */
 export async function readWaypointFiles(
   files: readonly string[],
-  salvage: boolean,
+  repair: boolean,
   readers: WaypointReaders,
   report: (diagnostic: Diagnostic) => void,
   given: readonly GivenOut[],
@@ -37,7 +37,7 @@ export async function readWaypointFiles(
 ): Promise<WaypointFiles> {
   const read: GpxDocument[] = [];
   for (const file of files)
-    read.push(readGpx(await asGpx(readInput(file), file, readers, report), file, { salvage, given }));
+    read.push(readGpx(await asGpx(readInput(file), file, readers, report), file, { repair, given }));
   const documents = merge === undefined || read.length < 2 ? read : [mergeDocuments(read, merge)];
   return { documents, waypoints: numberWaypoints(documents) };
 }

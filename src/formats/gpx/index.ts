@@ -18,5 +18,6 @@ export {
 export { readGpx } from './read-gpx.ts';
 export { formatRoutesGpx } from './routes-gpx.ts';
 export { readTrackPoints, type TrackPointBatch } from './track-points.ts';
+export { type Habit, unitHabits } from './unit-habits.ts';
 export type { LookAgain } from './verify-output.ts';
 export { type AdditionStyle, waypointAddition } from './waypoint-addition.ts';

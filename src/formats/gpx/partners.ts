@@ -83,7 +83,7 @@ function recognizeGiven(
 }
 
 /** Most decimals among the coordinates of a file, which is what its unit kept. */
-function decimalsOf(waypoints: readonly GpxWaypoint[]): number {
+export function decimalsOf(waypoints: readonly GpxWaypoint[]): number {
   let most = 0;
   for (const { lat, lon } of waypoints)
     for (const degrees of [lat, lon])
