@@ -24,6 +24,7 @@ export { inKilometers, inMeters, inUnits } from './lengths.ts';
 export type {
   CsvFile,
   DepthRange,
+  FileOption,
   JsonFile,
   NumberOption,
   OptionDefinition,

@@ -1,8 +1,8 @@
+import type { OptionGroup } from '../../shared/engine/index.ts';
 import { planOptions } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import { gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
 import { checkOptions, lakeOptions, outputOptions, undoOptions, viewOptions } from './core-options.ts';
-import type { OptionGroup } from './options/option-groups.ts';
 
 const READER: OptionGroup = {
   owner: 'reader',

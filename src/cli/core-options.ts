@@ -1,5 +1,7 @@
 import type { OptionDefinitions } from '../../shared/contract/index.ts';
+import { commentOptions } from '../formats/gpx/index.ts';
 import { lakeGridOptions } from '../formats/layers/index.ts';
+import { tableOptions } from '../formats/table/index.ts';
 
 /** Options of the commands themselves that say where things are read from. */
 export const inputOptions = {
@@ -75,12 +77,7 @@ export const outputOptions = {
     help: 'Enriched GPX (a folder, needed so when there are several inputs; - for standard output); default NAME.enriched.gpx beside the input.',
   },
   table: { kind: 'text', isPath: true, flag: 'table', help: 'CSV table, one row per waypoint.' },
-  cellGuard: {
-    kind: 'switch',
-    default: true,
-    flag: 'cell-guard',
-    help: "In the table, put ' before names and texts that a spreadsheet would run as a formula.",
-  },
+  ...tableOptions,
   geojson: {
     kind: 'text',
     isPath: true,
@@ -105,21 +102,7 @@ export const outputOptions = {
     flag: 'limits',
     help: 'Named set of options, such as the limits of one of your units, from limit-sets in the file of --config.',
   },
-  bearings: {
-    kind: 'choice',
-    choices: ['magnetic', 'true'],
-    default: 'magnetic',
-    flag: 'bearings',
-    help: 'Bearings in comments: magnetic (marked M) or true (marked T).',
-  },
-  angles: {
-    kind: 'count',
-    min: 0,
-    max: 9,
-    default: 0,
-    flag: 'angles',
-    help: 'Next angles written as further boat positions (NAME A1, NAME A2 ...) besides the two sides.',
-  },
+  ...commentOptions,
   force: {
     kind: 'switch',
     flag: 'force',

@@ -1,8 +1,10 @@
 import { Refusal } from '../../shared/contract/index.ts';
+import type { StagesResult } from '../../shared/engine/index.ts';
+import { needsInternals } from '../../shared/engine/index.ts';
 import { outTwice } from '../../shared/text/index.ts';
 import type { TargetOptions } from '../files/index.ts';
 import { gpxMergeOptions } from '../formats/gpx/index.ts';
-import { needsInternals, openSecondLook, type PipelineResult, type Threads } from '../run/index.ts';
+import { openSecondLook, type Threads } from '../run/index.ts';
 import type { JobSummary } from './batch/run-jobs.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { outputOptions } from './core-options.ts';
@@ -76,13 +78,13 @@ function placeOfOutput(settled: Settled): OutputValues {
   return isOut ? { ...values, inPlace: false } : { ...values, out: undefined };
 }
 
-const isRefused = ({ waypoints }: PipelineResult): boolean =>
+const isRefused = ({ waypoints }: StagesResult): boolean =>
   waypoints.some(({ diagnostics }) => diagnostics.some(({ severity }) => severity === 'error'));
 
 /** Diagnostics of the waypoints, the summary, and where the outputs are. */
 async function finish(
   settled: Settled,
-  result: PipelineResult,
+  result: StagesResult,
   made: readonly Output[],
   io: CommandIo,
 ): Promise<void> {
@@ -103,7 +105,7 @@ async function finish(
 }
 
 /** What a batch that runs this command counts and notes. */
-function jobSummary({ waypoints, survey }: PipelineResult, sideFiles: readonly string[]): JobSummary {
+function jobSummary({ waypoints, survey }: StagesResult, sideFiles: readonly string[]): JobSummary {
   const withBoat = waypoints.filter(
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,
   );

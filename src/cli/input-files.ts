@@ -1,5 +1,7 @@
-import { headOf } from '../files/index.ts';
-import { HEAD_BYTES, takes } from '../run/index.ts';
+import type { LakeInputs } from '../engine/index.ts';
+import { headOf, readInput } from '../files/index.ts';
+import { fileSource } from '../formats/csv/index.ts';
+import { bytesIfThere, HEAD_BYTES, takes } from '../run/index.ts';
 import { expandPaths } from './expand-paths.ts';
 import type { Settled } from './settle.ts';
 
@@ -35,3 +37,16 @@ export function findLogs({ inputs, pipeline }: Settled, more: readonly string[] 
   const extensions = [...known, ...readers.flatMap((reader) => reader.extensions)];
   return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog);
 }
+
+/** The inputs of a run as files; `-` is standard input. */
+export const filesOnDisk = (
+  { inputs }: Settled,
+  { waypoints, tracks }: Pick<InputFiles, 'waypoints' | 'tracks'>,
+): Pick<LakeInputs, 'waypoints' | 'tracks' | 'salvage' | 'read' | 'bytesIfThere' | 'openTrack'> => ({
+  waypoints,
+  tracks,
+  salvage: inputs.salvage,
+  read: readInput,
+  bytesIfThere,
+  openTrack: fileSource,
+});

@@ -14,7 +14,7 @@ import {
 } from '../../shared/lake/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder, writeAtomically } from '../files/index.ts';
-import { readFixes } from '../formats/csv/index.ts';
+import { fileSource, readFixes } from '../formats/csv/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
 import { runGuarded, withThreads } from '../run/index.ts';
@@ -59,7 +59,10 @@ export async function run(argv: readonly string[]): Promise<number> {
     sources: [...logFiles, ...trackFiles, ...settled.sideFiles],
   });
   const { survey, leftOut } = await sayingAll(io, async () => {
-    const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, io.say);
+    const fixes =
+      trackFiles.length === 0
+        ? undefined
+        : await readFixes(await Promise.all(trackFiles.map(fileSource)), io.say);
     const job = await pipelineJob(settled, logFiles, fixes);
     return withThreads(job, (threads) =>
       runGuarded(job, threads, { report: io.say, progress: io.progress.show }),

@@ -1,10 +1,9 @@
 import { existsSync } from 'node:fs';
 import { basename } from 'node:path';
 import { type DisplayUnits, Refusal } from '../../shared/contract/index.ts';
+import { collectSettings, type Given, resolveSettings } from '../../shared/engine/index.ts';
 import { configKey } from '../../shared/text/index.ts';
 import { type ReaderOptions, readerOptions } from '../formats/csv/index.ts';
-import { collectSettings } from './options/option-groups.ts';
-import { type Given, resolveSettings } from './options/resolve-settings.ts';
 
 /** Options that one log is read with besides those of the command; they win over them. */
 export type LogSettings = Partial<ReaderOptions>;

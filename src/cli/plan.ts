@@ -117,14 +117,16 @@ async function zoneOf(text: string | undefined): Promise<Zone | undefined> {
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */
 async function surveyOf(settled: Settled, { logs, tracks }: InputFiles, io: CommandIo): Promise<Survey> {
   if (logs.length === 0) {
-    const { createSurveyBuilder } = await import('../run/survey-builder.ts');
+    const { createSurveyBuilder } = await import('../../shared/engine/survey-builder.ts');
     return createSurveyBuilder().build();
   }
   const { runGuarded } = await import('../run/engine.ts');
   const { withThreads } = await import('../run/run-threads.ts');
   const { pipelineJob } = await import('./pipeline-job.ts');
   const { readFixes } = await import('../formats/csv/fixes.ts');
-  const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, io.say);
+  const { fileSource } = await import('../formats/csv/byte-source.ts');
+  const fixes =
+    tracks.length === 0 ? undefined : await readFixes(await Promise.all(tracks.map(fileSource)), io.say);
   const job = {
     ...(await pipelineJob(settled, logs, fixes)),
     pipeline: { ...settled.pipeline, waypoint: [] },

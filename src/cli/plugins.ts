@@ -7,11 +7,10 @@ import {
   type Plugin,
   Refusal,
 } from '../../shared/contract/index.ts';
+import { defaultText, ownFieldName, ownFlag, placeholder, siSuffix } from '../../shared/engine/index.ts';
 import { pluginUnknown } from '../../shared/text/index.ts';
-import { ownFieldName } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { createCommandIo } from './command-io.ts';
-import { defaultText, ownFlag, placeholder, siSuffix } from './options/option-groups.ts';
 import { settle } from './settle.ts';
 
 const SHAPE = {

@@ -2,8 +2,8 @@ import { readFileSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'yaml';
 import { Refusal } from '../../shared/contract/index.ts';
+import type { Given } from '../../shared/engine/index.ts';
 import { configKey, configUnreadable, inputMissing } from '../../shared/text/index.ts';
-import type { Given } from './options/resolve-settings.ts';
 
 /** A configuration file as if its keys had been typed. */
 export interface Config {

@@ -1,15 +1,16 @@
 import { readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
+import { type JsonFile, type OptionValues, type Plugin, Refusal } from '../../shared/contract/index.ts';
 import {
-  type CsvFile,
-  type DisplayUnits,
-  type JsonFile,
-  type OptionDefinitions,
-  type OptionValues,
-  type Plugin,
-  Refusal,
-} from '../../shared/contract/index.ts';
+  collectSettings,
+  type Given,
+  isPath,
+  type OptionGroup,
+  type ResolvedRun,
+  resolveRun,
+  type Setting,
+} from '../../shared/engine/index.ts';
 import { unitsOption } from '../../shared/retrieve/index.ts';
 import {
   configKey,
@@ -18,23 +19,16 @@ import {
   inputUnreadable,
   optionValue,
 } from '../../shared/text/index.ts';
-import { defaultsOf, isOwnSource, type Pipeline, type PluginSource, planPipeline } from '../run/index.ts';
+import { isOwnSource, type PluginSource } from '../run/index.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { inputOptions } from './core-options.ts';
 import { fromConfigFolder, loadPlugins, type PluginReference } from './load-plugins.ts';
-import { collectSettings, isPath, type OptionGroup, type Setting } from './options/option-groups.ts';
-import { parseOptionValue } from './options/parse-value.ts';
-import { type Given, type ResolvedValues, resolveSettings } from './options/resolve-settings.ts';
 import { type CommandShape, parseCommandLine } from './parse-command-line.ts';
 import type { Config } from './read-config.ts';
 
 /** A command line and configuration, settled: values complete, plugins loaded, pipeline planned. */
-export interface Settled {
+export interface Settled extends ResolvedRun {
   readonly positionals: readonly string[];
-  readonly units: DisplayUnits;
-  /** Day of the plan, `YYYY-MM-DD`. */
-  readonly date: string;
-  readonly pipeline: Pipeline;
   readonly sources: ReadonlyMap<Plugin, PluginSource>;
   readonly inputs: OptionValues<typeof inputOptions>;
   /** Files of values, such as a lure box, and the configuration, as read here. */
@@ -42,22 +36,14 @@ export interface Settled {
   /** All files read besides waypoints, logs and tracks: those, and plugins of the person's own. */
   readonly sideFiles: readonly string[];
   readonly workers: number;
-  /** Values of one of the command's own groups. */
-  values<O extends OptionDefinitions>(owner: string, options: O): OptionValues<O>;
   /** Options of single logs by pattern, as the configuration has them. */
   readonly logSets: ReadonlyMap<string, readonly Given[]>;
-  /** Every setting as given, for a run in another process or a store's key. */
-  readonly given: readonly Given[];
 }
 
 const CORE_OPTIONS = { units: unitsOption, ...inputOptions } as const;
 const CORE_GROUPS: readonly OptionGroup[] = [
   { owner: 'core', heading: 'What is read, and how:', options: CORE_OPTIONS },
 ];
-const DATE_OPTION = {
-  date: { kind: 'date', default: 'today', help: 'Day of the plan.' },
-} as const satisfies OptionDefinitions;
-
 /**
  * Reads command line and configuration, loads the plugins and plans the pipeline: all that can be wrong
  * with a command is said here, before a byte of input is read.
@@ -76,35 +62,32 @@ export async function settle(
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];
   const loaded = await loadPlugins(references, listOf(argv, config, 'without'));
   const plugins = loaded.plugins.filter(usesPlugins);
-  const groups = [...CORE_GROUPS, ...own, ...plugins.map(groupOf)];
-  planPipeline(plugins, new Map(), loaded.known);
-  const settings = collectSettings(groups);
-  const typed = parseCommandLine(shape, settings, argv);
-  const given = [...configGiven(config, settings, loaded.known), ...typed.given];
-  const units = unitsOf(given);
-  const today = localDay(new Date());
-  const paths = resolveSettings(settings, given, units, today);
-  const resolved = await readFiles(paths, groups);
-  const pipeline = planPipeline(plugins, resolved, loaded.known, (plugin) =>
-    isOwnSource(loaded.sources.get(plugin)),
-  );
-  const values = <O extends OptionDefinitions>(owner: string, options: O): OptionValues<O> =>
-    ({ ...defaultsOf({ options }), ...resolved.get(owner) }) as OptionValues<O>;
-  const inputs = values('core', CORE_OPTIONS);
-  const valueFiles = [...(config === undefined ? [] : [config.file]), ...filesOf(paths, groups)];
+  let positionals: readonly string[] = [];
+  const run = await resolveRun({
+    plugins,
+    known: loaded.known,
+    isOwn: (plugin) => isOwnSource(loaded.sources.get(plugin)),
+    groups: [...CORE_GROUPS, ...own],
+    given: (settings) => {
+      const typed = parseCommandLine(shape, settings, argv);
+      positionals = typed.positionals;
+      return [...configGiven(config, settings, loaded.known), ...typed.given];
+    },
+    today: localDay(new Date()),
+    readFile: async (path, { format }) =>
+      format === 'csv' ? (await import('../formats/csv/csv-file.ts')).readCsvFile(path) : readJsonFile(path),
+  });
+  const inputs = run.values('core', CORE_OPTIONS);
+  const valueFiles = [...(config === undefined ? [] : [config.file]), ...run.files];
   return {
-    positionals: typed.positionals,
-    units,
-    date: dateOf(given, today),
-    pipeline,
+    ...run,
+    positionals,
     sources: loaded.sources,
     inputs,
     valueFiles,
     sideFiles: [...valueFiles, ...new Set([...loaded.sources.values()].flatMap(moduleFile))],
     workers: inputs.workers ?? availableParallelism(),
-    values,
     logSets: config?.logSets ?? new Map(),
-    given,
   };
 }
 
@@ -198,61 +181,8 @@ function configGiven(
   });
 }
 
-function unitsOf(given: readonly Given[]): DisplayUnits {
-  const last = given.filter(({ flag }) => flag === 'units').at(-1);
-  if (last === undefined) return unitsOption.default;
-  return parseOptionValue(unitsOption, last.wording, last.texts.at(-1) ?? '', 'm') as DisplayUnits;
-}
-
-function dateOf(given: readonly Given[], today: string): string {
-  const last = given.filter(({ flag }) => flag === 'date').at(-1);
-  const day =
-    last === undefined
-      ? today
-      : (parseOptionValue(DATE_OPTION.date, last.wording, last.texts.at(-1) ?? '', 'm') as string);
-  return day === 'today' ? today : day;
-}
-
 const moduleFile = (source: PluginSource): string[] =>
   'module' in source ? [fileURLToPath(source.module)] : [];
-
-/** Paths of the `file` options. */
-function filesOf(values: ResolvedValues, groups: readonly OptionGroup[]): string[] {
-  const paths = groups.flatMap(({ owner, options }) =>
-    Object.keys(options).flatMap((name) =>
-      options[name].kind === 'file' ? [values.get(owner)?.[name]] : [],
-    ),
-  );
-  return [...new Set(paths.filter((path) => typeof path === 'string'))];
-}
-
-/** Puts the content of each `file` option in the place of its path; a file is read once. */
-async function readFiles(values: ResolvedValues, groups: readonly OptionGroup[]): Promise<ResolvedValues> {
-  const contents = new Map<string, unknown>();
-  const filled = new Map<string, Readonly<Record<string, unknown>>>();
-  for (const [owner, options] of values) {
-    const definitions = groups.find((group) => group.owner === owner)?.options ?? {};
-    const content: Record<string, unknown> = { ...options };
-    for (const [name, value] of Object.entries(options)) {
-      const definition = definitions[name];
-      if (definition?.kind !== 'file' || typeof value !== 'string') continue;
-      const known =
-        contents.get(value) ?? (definition.format === 'csv' ? await readCsv(value) : readJsonFile(value));
-      contents.set(value, known);
-      const problems =
-        definition.format === 'csv'
-          ? definition.check?.(known as CsvFile)
-          : definition.check?.(known as JsonFile);
-      if (problems?.some(({ severity }) => severity === 'error')) throw new Refusal(problems);
-      content[name] = known;
-    }
-    filled.set(owner, content);
-  }
-  return filled;
-}
-
-const readCsv = async (file: string): Promise<CsvFile> =>
-  (await import('../formats/csv/csv-file.ts')).readCsvFile(file);
 
 function readJsonFile(file: string): JsonFile {
   let text: string;

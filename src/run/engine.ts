@@ -1,14 +1,9 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
+import type { StageHooks, StagesResult } from '../../shared/engine/index.ts';
 import { pluginExited, pluginHung } from '../../shared/text/index.ts';
 import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
 import { type PipelineData, pipelineData } from './plugin-data.ts';
-import {
-  isWatchedBefore,
-  type PipelineHooks,
-  type PipelineJob,
-  type PipelineResult,
-  runPipeline,
-} from './run-pipeline.ts';
+import { isWatchedBefore, type PipelineJob, runPipeline } from './run-pipeline.ts';
 import type { Threads } from './threads/threads.ts';
 
 type JobData = Omit<PipelineJob, 'pipeline' | 'sources'>;
@@ -24,7 +19,7 @@ export interface EngineData {
 export type EngineMessage =
   | { readonly diagnostic: Diagnostic }
   | { readonly what: string; readonly share?: number }
-  | { readonly result: PipelineResult }
+  | { readonly result: StagesResult }
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
 /**
@@ -33,19 +28,15 @@ export type EngineMessage =
  *
  * @param threads As `withThreads` gives them.
  */
-export function runGuarded(
-  job: PipelineJob,
-  threads: Threads,
-  hooks: PipelineHooks,
-): Promise<PipelineResult> {
+export function runGuarded(job: PipelineJob, threads: Threads, hooks: StageHooks): Promise<StagesResult> {
   return isWatchedBefore(job.pipeline) ? runInThread(job, threads, hooks) : runPipeline(job, threads, hooks);
 }
 
 function runInThread(
   { pipeline, sources, ...job }: PipelineJob,
   threads: Threads,
-  hooks: PipelineHooks,
-): Promise<PipelineResult> {
+  hooks: StageHooks,
+): Promise<StagesResult> {
   const data = pipelineData(pipeline, sources);
   const heartbeat = createHeartbeat();
   const thread = threads.take();

@@ -1,7 +1,7 @@
 import type { Plugin } from '../../shared/contract/index.ts';
+import type { Pipeline, PluginOptions, Step } from '../../shared/engine/index.ts';
 import { loadPlugin } from './built-in.ts';
 import type { PluginSource } from './load-plugin.ts';
-import type { Pipeline, PluginOptions, Step } from './plan-pipeline.ts';
 
 /** A step as plain data, from which a worker makes the step again. */
 export interface StepData {

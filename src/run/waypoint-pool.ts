@@ -1,21 +1,13 @@
 import { setImmediate } from 'node:timers/promises';
 import type { MessagePort } from 'node:worker_threads';
-import type {
-  Diagnostic,
-  EnrichedWaypoint,
-  Survey,
-  Unseen,
-  Waypoint,
-  WaypointPlugin,
-} from '../../shared/contract/index.ts';
-import { fromBuffers, type IndexBuffers } from '../../shared/survey/index.ts';
+import type { Diagnostic, EnrichedWaypoint, Waypoint, WaypointPlugin } from '../../shared/contract/index.ts';
+import type { LakeBuffers, Step } from '../../shared/engine/index.ts';
+import { runWaypoint, withoutInternals } from '../../shared/engine/index.ts';
+import { fromBuffers } from '../../shared/survey/index.ts';
 import { pluginExited, pluginHung } from '../../shared/text/index.ts';
 import { createHeartbeat, type Heartbeat, watchHeartbeat } from './heartbeat.ts';
-import type { Step } from './plan-pipeline.ts';
 import { type PluginSources, type StepData, stepData } from './plugin-data.ts';
-import { runWaypoint } from './run-waypoint.ts';
 import type { Thread, Threads } from './threads/threads.ts';
-import { withoutInternals } from './without-internals.ts';
 
 type PoolStep = Step<WaypointPlugin>;
 
@@ -25,14 +17,6 @@ export interface PoolSetup {
   readonly sources: PluginSources;
   readonly waypoints: readonly Waypoint[];
   readonly keepInternals: boolean;
-}
-
-/** The lake, sent once. */
-export interface LakeBuffers {
-  readonly survey: Survey;
-  readonly index: IndexBuffers;
-  /** What the lake hides between its passes; absent where no plugin reads it. */
-  readonly unseen?: Unseen | undefined;
 }
 
 /** What a thread is started with, before the lake is known. */

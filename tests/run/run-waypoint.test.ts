@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { WaypointPlugin } from '../../shared/contract/plugin.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
-import { runWaypoint } from '../../src/run/run-waypoint.ts';
+import { runWaypoint } from '../../shared/engine/run-waypoint.ts';
 
 const waypoint: Waypoint = {
   index: 0,

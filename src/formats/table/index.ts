@@ -2,4 +2,4 @@ export { toAscii } from './ascii.ts';
 export { formatCsv } from './csv.ts';
 export { padText, textWidth } from './display-width.ts';
 export { columnName, formatField } from './format-field.ts';
-export { formatTable } from './table.ts';
+export { formatTable, tableOptions } from './table.ts';

@@ -1,4 +1,4 @@
-import { isDeepStrictEqual } from 'node:util';
+import { isEqual } from 'es-toolkit/predicate';
 import {
   type Diagnostic,
   type EnrichedWaypoint,
@@ -10,13 +10,8 @@ import {
   type Unseen,
   type Waypoint,
   type WaypointPlugin,
-} from '../../shared/contract/index.ts';
-import {
-  pluginBadValue,
-  pluginChangedInput,
-  pluginThrew,
-  pluginUndeclared,
-} from '../../shared/text/index.ts';
+} from '../contract/index.ts';
+import { pluginBadValue, pluginChangedInput, pluginThrew, pluginUndeclared } from '../text/index.ts';
 import { ownFieldName, type Step } from './plan-pipeline.ts';
 
 /** What the waypoint plugins look at, the same for every waypoint. */
@@ -84,7 +79,7 @@ function runStep(
     return {};
   }
   const problems = Object.entries(returned).map(([name, value]) => checkValue(plugin, name, value));
-  if (step.isOwn && !isDeepStrictEqual(input, inputOf(step, waypoint, lake, fields)))
+  if (step.isOwn && !isEqual(input, inputOf(step, waypoint, lake, fields)))
     problems.push(pluginChangedInput(plugin.name, 'fields'));
   const problem = problems.find((found) => found !== undefined);
   if (problem !== undefined) {

@@ -14,14 +14,14 @@ import {
   type SurveyPlugin,
   type WaypointPlugin,
   type WriterPlugin,
-} from '../../shared/contract/index.ts';
+} from '../contract/index.ts';
 import {
   optionFlagTaken,
   planCycle,
   planMissingField,
   planTwoProviders,
   pluginTwice,
-} from '../../shared/text/index.ts';
+} from '../text/index.ts';
 
 /** Option values of one plugin by option name; complete, in SI. */
 export type PluginOptions = Readonly<Record<string, unknown>>;
@@ -91,6 +91,13 @@ const ownFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
   ...steps.filter(({ isOwn }) => isOwn),
   ...steps.filter(({ isOwn }) => !isOwn),
 ];
+
+/** The waypoint steps; pictures read fields that no table shows. */
+export const waypointSteps = (
+  { waypoint }: Pipeline,
+  forPictures: boolean,
+): readonly Step<WaypointPlugin>[] =>
+  forPictures ? waypoint.map((step) => ({ ...step, wanted: Object.keys(INTERNAL_FIELDS) })) : waypoint;
 
 /** Default value of every option of a plugin that has one. */
 export function defaultsOf(plugin: { readonly options: OptionDefinitions }): PluginOptions {
