@@ -45,6 +45,10 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     summary: 'let batch run what a lake folder asks for beyond its own files',
     load: () => import('./cli/trust.ts'),
   },
+  demo: {
+    summary: 'an invented lake with three days of practice, and the whole job on it',
+    load: () => import('./cli/demo.ts'),
+  },
   plugins: {
     summary: 'list plugins, or the fields and options of one',
     load: () => import('./cli/plugins.ts'),

@@ -9,6 +9,7 @@ import {
   Refusal,
 } from '../contract/index.ts';
 import { dateOption, unitsOption } from '../retrieve/index.ts';
+import { inputNotJson } from '../text/index.ts';
 import { collectSettings, type OptionGroup, type Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
 import { defaultsOf, type Pipeline, planPipeline } from './plan-pipeline.ts';
@@ -118,4 +119,19 @@ async function readFiles(
     filled.set(owner, content);
   }
   return filled;
+}
+
+/** The day on this machine's calendar: what a person means by today. */
+export function localDay(now: Date): string {
+  const pad = (value: number): string => String(value).padStart(2, '0');
+  return `${now.getFullYear()}-${pad(now.getMonth() + 1)}-${pad(now.getDate())}`;
+}
+
+/** A JSON file's content. @throws Refusal when it is none. */
+export function parseJson(bytes: Uint8Array, file: string): JsonFile {
+  try {
+    return { file, value: JSON.parse(new TextDecoder().decode(bytes)) };
+  } catch (cause) {
+    throw new Refusal([inputNotJson(file, (cause as Error).message)]);
+  }
 }

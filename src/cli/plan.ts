@@ -1,9 +1,6 @@
-import { type OptionValues, Refusal, type Survey } from '../../shared/contract/index.ts';
-import { type dayPlanOptions, dayProblems } from '../../shared/day/index.ts';
-import { commandNeedsPlugin, type Zone, zoneUnknown } from '../../shared/text/index.ts';
+import type { Survey } from '../../shared/contract/index.ts';
 import { lakeFiles, planOptions } from '../day/index.ts';
-import type { TargetOptions } from '../files/index.ts';
-import { readerOptions } from '../formats/csv/index.ts';
+import { readInput, type TargetOptions } from '../files/index.ts';
 import type { ReportDay } from '../page/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
@@ -35,11 +32,8 @@ export async function run(argv: readonly string[]): Promise<number> {
       stage === 'survey' ||
       name === PLUGIN,
   );
-  const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN);
-  if (step === undefined) throw new Refusal([commandNeedsPlugin(SHAPE.name, PLUGIN)], 2);
-  const options = step.options as OptionValues<typeof dayPlanOptions>;
-  const problems = dayProblems(options);
-  if (problems.length > 0) throw new Refusal(problems, 2);
+  const { planStep } = await import('../engine/plan-lake.ts');
+  planStep(settled);
   const { runPlan } = await import('./run-plan.ts');
   const { checkTargets } = await import('../files/output-target.ts');
   const { writeOutputs } = await import('./enrich-outputs.ts');
@@ -61,20 +55,16 @@ export async function run(argv: readonly string[]): Promise<number> {
   const report = hasReport ? values.report : undefined;
   const paths = [report, values.page, values.csv, values.gpx].filter((path) => path !== undefined);
   checkTargets(paths, targets);
-  const zone = await zoneOf(settled.values('reader', readerOptions).tz);
   const result = await sayingAll(io, async () => {
     const found = report === undefined ? undefined : await enrichLake(settled, files, io);
     const made = await runPlan(
+      settled,
       {
-        lakeFiles: files.waypoints,
+        lake: files.waypoints,
         salvage: settled.inputs.salvage,
+        read: readInput,
         survey: found?.result.survey ?? (await surveyOf(settled, files, io)),
-        plugin: step.plugin,
-        options,
         values,
-        units: settled.units,
-        zone,
-        dateOrder: settled.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy',
       },
       { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
     );
@@ -103,15 +93,6 @@ async function reportBytes(settled: Settled, found: Enrichment, day: ReportDay):
   const { reportInput } = await import('./enrichment.ts');
   const { renderReport } = await import('../page/report-page.ts');
   return new TextEncoder().encode(renderReport({ ...reportInput(settled, found), day }));
-}
-
-/** Time zone of `--tz`. @throws Refusal when there is none of that name. */
-async function zoneOf(text: string | undefined): Promise<Zone | undefined> {
-  if (text === undefined) return undefined;
-  const { parseZone } = await import('../../shared/text/time-zone.ts');
-  const zone = parseZone(text);
-  if (zone === undefined) throw new Refusal([zoneUnknown(text)], 2);
-  return zone;
 }
 
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */

@@ -1,46 +1,21 @@
-import {
-  type CsvFile,
-  type Diagnostic,
-  type DisplayUnits,
-  type OptionValues,
-  type PlanPlugin,
-  Refusal,
-  type Survey,
-} from '../../shared/contract/index.ts';
-import type { DayPlan, dayPlanOptions } from '../../shared/day/index.ts';
-import { indexSurvey } from '../../shared/survey/index.ts';
-import { type DayOrder, notEnriched, pageWithoutRoutes, type Zone } from '../../shared/text/index.ts';
+import type { Diagnostic, DisplayUnits, OptionValues } from '../../shared/contract/index.ts';
+import type { DayPlan } from '../../shared/day/index.ts';
+import type { ResolvedRun } from '../../shared/engine/index.ts';
+import { pageWithoutRoutes } from '../../shared/text/index.ts';
 import {
   formatPlanCsv,
   formatPlanGpx,
   formatPlanText,
   isWhole,
   type planOptions,
-  readLake,
-  readLogs,
   runsOf,
 } from '../day/index.ts';
+import { type PlanHooks, type PlanInputs, planLake } from '../engine/index.ts';
 import { PLAN_STYLE, planSections, type ReportDay, renderPlanPage } from '../page/index.ts';
 
-/** What a plan is made from: everything but the lake's marks and the logs is read already. */
-export interface PlanJob {
-  readonly lakeFiles: readonly string[];
-  readonly salvage: boolean;
-  readonly survey: Survey;
-  readonly plugin: Pick<PlanPlugin<typeof dayPlanOptions>, 'run'>;
-  /** Options of the plugin; `log` is put in here. */
-  readonly options: OptionValues<typeof dayPlanOptions>;
+/** What is planned and written. */
+export interface PlanJob extends Omit<PlanInputs, 'log'> {
   readonly values: OptionValues<typeof planOptions>;
-  readonly units: DisplayUnits;
-  /** Of the clock that the plan goes by. */
-  readonly zone?: Zone;
-  /** Of days written in numbers alone. */
-  readonly dateOrder?: DayOrder;
-}
-
-export interface PlanHooks {
-  readonly report: (diagnostic: Diagnostic) => void;
-  readonly progress: (share: number) => void;
 }
 
 /** A file of the plan, not yet written. */
@@ -63,38 +38,20 @@ export interface PlanResult {
  *
  * @throws Refusal when an input is refused or the options contradict each other.
  */
-export async function runPlan(job: PlanJob, hooks: PlanHooks): Promise<PlanResult> {
-  const waypoints = readLake(job.lakeFiles, job.salvage, hooks.report);
-  if (waypoints.length > 0 && waypoints.every(({ fields }) => Object.keys(fields).length === 0))
-    throw new Refusal([notEnriched(job.lakeFiles)]);
-  const names = waypoints.map(({ waypoint }) => waypoint.name);
-  const log: CsvFile | undefined =
-    (await readLogs(job.values.log ?? [], names, job.zone, hooks.report, job.dateOrder)) ?? job.options.log;
-  const errors: Diagnostic[] = [];
-  const plan = job.plugin.run(
-    { waypoints, survey: job.survey, index: indexSurvey(job.survey) },
-    { ...job.options, log },
-    {
-      report: (diagnostic) => {
-        if (diagnostic.severity === 'error') errors.push(diagnostic);
-        else hooks.report(diagnostic);
-      },
-      progress: hooks.progress,
-      isWanted: () => false,
-    },
-  ) as DayPlan | undefined;
-  if (errors.length > 0 || plan === undefined) throw new Refusal(errors);
+export async function runPlan(run: ResolvedRun, job: PlanJob, hooks: PlanHooks): Promise<PlanResult> {
+  const plan = await planLake(run, { ...job, log: job.values.log ?? [] }, hooks);
   return {
     plan,
-    day: { markup: planSections(plan, job.units, 'part'), style: PLAN_STYLE },
-    text: formatPlanText(plan, job.units),
-    outputs: await planOutputs(plan, job, hooks.report),
+    day: { markup: planSections(plan, run.units, 'part'), style: PLAN_STYLE },
+    text: formatPlanText(plan, run.units),
+    outputs: await planOutputs(plan, run.units, job.values, hooks.report),
   };
 }
 
 async function planOutputs(
   plan: DayPlan,
-  { values, units }: PlanJob,
+  units: DisplayUnits,
+  values: PlanJob['values'],
   report: (diagnostic: Diagnostic) => void,
 ): Promise<PlanOutput[]> {
   const outputs: PlanOutput[] = [];

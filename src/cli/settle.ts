@@ -6,19 +6,15 @@ import {
   collectSettings,
   type Given,
   isPath,
+  localDay,
   type OptionGroup,
+  parseJson,
   type ResolvedRun,
   resolveRun,
   type Setting,
 } from '../../shared/engine/index.ts';
 import { unitsOption } from '../../shared/retrieve/index.ts';
-import {
-  configKey,
-  inputMissing,
-  inputNotJson,
-  inputUnreadable,
-  optionValue,
-} from '../../shared/text/index.ts';
+import { configKey, inputMissing, inputUnreadable, optionValue } from '../../shared/text/index.ts';
 import { isOwnSource, type PluginSource } from '../run/index.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { inputOptions } from './core-options.ts';
@@ -92,12 +88,6 @@ export async function settle(
 }
 
 const groupOf = (plugin: Plugin): OptionGroup => ({ owner: plugin.name, options: plugin.options });
-
-/** The day on this machine's calendar: what a person means by today. */
-function localDay(now: Date): string {
-  const pad = (value: number): string => String(value).padStart(2, '0');
-  return `${now.getFullYear()}-${pad(now.getMonth() + 1)}-${pad(now.getDate())}`;
-}
 
 /** Values that follow a flag, as far as they can be told without knowing the other options. */
 function scanFlag(argv: readonly string[], flag: string): string[] {
@@ -185,16 +175,12 @@ const moduleFile = (source: PluginSource): string[] =>
   'module' in source ? [fileURLToPath(source.module)] : [];
 
 function readJsonFile(file: string): JsonFile {
-  let text: string;
+  let bytes: Uint8Array;
   try {
-    text = readFileSync(file, 'utf8').replace(/^\uFEFF/, '');
+    bytes = readFileSync(file);
   } catch (cause) {
     const { code, message } = cause as NodeJS.ErrnoException;
     throw new Refusal([code === 'ENOENT' ? inputMissing(file) : inputUnreadable(file, code ?? message)]);
   }
-  try {
-    return { file, value: JSON.parse(text) };
-  } catch (cause) {
-    throw new Refusal([inputNotJson(file, (cause as Error).message)]);
-  }
+  return parseJson(bytes, file);
 }

@@ -9,6 +9,7 @@ import {
   type Survey,
   type Waypoint,
 } from '../../shared/contract/index.ts';
+import type { ProposedPass } from '../../shared/engine/index.ts';
 import {
   accountOf,
   agreementAt,
@@ -39,19 +40,6 @@ export interface CheckInput {
   /** Logs that were refused. */
   readonly leftOut?: readonly string[];
   readonly units: DisplayUnits;
-}
-
-/** A pass worth running: position, direction and length, for one weak waypoint or to tie two parts of the survey. */
-export interface ProposedPass {
-  readonly waypoint?: Waypoint;
-  readonly reason: string;
-  /** Ends of the pass, deg. */
-  readonly from: readonly [lon: number, lat: number];
-  readonly to: readonly [lon: number, lat: number];
-  /** True bearing from `from` to `to`, deg, [0, 360). */
-  readonly bearing: number;
-  /** m */
-  readonly length: number;
 }
 
 export interface CheckReport {

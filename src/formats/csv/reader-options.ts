@@ -1,4 +1,5 @@
 import type { OptionDefinitions, OptionValues } from '../../../shared/contract/index.ts';
+import { collectSettings } from '../../../shared/engine/index.ts';
 import type { Fixes } from './fixes.ts';
 
 /** Everything a person can say about how sounding logs are to be read; flags, help and checks are made from it. */
@@ -135,6 +136,9 @@ export const readerOptions = {
 } as const satisfies OptionDefinitions;
 
 /** What a reader is told: the person's options, and what the run adds. */
+/** The options by name, as they are given for one log. */
+export const readerSettings = collectSettings([{ owner: 'reader', options: readerOptions }]);
+
 export type ReaderOptions = OptionValues<typeof readerOptions> & {
   /** Fixes of `--tracks`, on which logs without positions are placed. */
   readonly fixes?: Fixes;

@@ -4,8 +4,9 @@ import type {
   FieldDefinition,
   OptionDefinitions,
 } from '../../../shared/contract/index.ts';
+import { columnName } from '../../../shared/engine/index.ts';
 import { formatCsv, guardCell } from './csv.ts';
-import { columnName, formatField } from './format-field.ts';
+import { formatField } from './format-field.ts';
 
 /** How the table is written. */
 export const tableOptions = {
