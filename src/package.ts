@@ -21,6 +21,7 @@ export type {
   InputWaypoints,
   LakeAnswer,
   LakeRequest,
+  MarkCoverage,
   OptionInput,
   PlanAnswer,
   PlanRequest,

@@ -21,6 +21,7 @@ const program = defineConfig({
   input: {
     ...Object.fromEntries(ENTRIES.map((entry) => [entry, `src/${entry}.ts`])),
     index: 'src/package.ts',
+    testing: 'src/testing.ts',
   },
   platform: 'node',
   // Compiles the person's own plugins, and finds its parts by itself.

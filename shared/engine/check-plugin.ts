@@ -1,8 +1,11 @@
-import { type FieldDefinition, type Plugin, Refusal } from '../contract/index.ts';
+import { FIELDS, type FieldDefinition, type FieldUnit, type Plugin, Refusal } from '../contract/index.ts';
 import { pluginShape } from '../text/index.ts';
 
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
-const STAGES = ['reader', 'log', 'survey', 'waypoint', 'plan', 'writer'];
+const STAGES = ['reader', 'log', 'survey', 'waypoint', 'refine', 'plan', 'writer'];
+const UNITS: readonly FieldUnit[] = ['m', 'deg', 'count', 'ratio', 'degree-coordinate', 'none'];
+/** Most decimals of a field: a tenth of a millimeter is far below what any sonar tells. */
+const MOST_DECIMALS = 6;
 
 /** The plugin itself, if its data have the shape of the contract. */
 export function checkPluginShape(candidate: object, reference: string): Plugin {
@@ -53,25 +56,51 @@ export function checkPluginShape(candidate: object, reference: string): Plugin {
     );
     demand(isTextList(plugin.requires), `requires ${show(plugin.requires)}`, 'a list of field names');
   }
-  if (plugin.stage === 'waypoint') {
-    for (const key of ['requires', 'provides'])
+  if (plugin.stage === 'waypoint' || plugin.stage === 'refine') {
+    for (const key of ['requires', plugin.stage === 'refine' ? 'changes' : 'provides'])
       demand(isTextList(plugin[key]), `${key} ${show(plugin[key])}`, 'a list of field names');
     demand(
       plugin.uses === undefined || isTextList(plugin.uses),
       `uses ${show(plugin.uses)}`,
       'a list of field names',
     );
-    for (const [name, field] of Object.entries((plugin.fields ?? {}) as Record<string, FieldDefinition>))
-      demand(
-        /^[a-z][a-z0-9_]*$/.test(name) &&
-          isRecord(field) &&
-          typeof field.help === 'string' &&
-          ['number', 'text', 'word'].includes(field.type),
-        `field "${name}"`,
-        'a lower_case name with type (number, text or word), unit and help',
-      );
+    for (const name of (plugin.changes ?? []) as string[])
+      demand(Object.hasOwn(FIELDS, name), `changes "${name}"`, 'names of fields that the table shows');
+    for (const [name, field] of Object.entries((plugin.fields ?? {}) as Record<string, unknown>))
+      checkField(name, field, demand);
   }
   return plugin as unknown as Plugin;
+}
+
+type Demand = (holds: boolean, found: string, expected: string) => void;
+
+/** A field of a plugin's own: its name, type, unit and decimals. */
+function checkField(name: string, field: unknown, demand: Demand): void {
+  demand(/^[a-z][a-z0-9_]*$/.test(name), `field "${name}"`, 'a lower_case name');
+  demand(
+    isRecord(field) &&
+      typeof field.help === 'string' &&
+      ['number', 'text', 'word'].includes(field.type as string),
+    `field "${name}"`,
+    'a type (number, text or word) and help',
+  );
+  const { type, unit, decimals, words } = field as unknown as FieldDefinition;
+  demand(UNITS.includes(unit), `unit ${String(unit)} of field "${name}"`, `one of ${UNITS.join(', ')}`);
+  demand(
+    type === 'number' || unit === 'none',
+    `unit ${unit} of field "${name}" of type ${type}`,
+    'unit none for what is no number',
+  );
+  demand(
+    decimals === undefined || (Number.isInteger(decimals) && decimals >= 0 && decimals <= MOST_DECIMALS),
+    `decimals ${String(decimals)} of field "${name}"`,
+    `a whole number from 0 to ${MOST_DECIMALS}`,
+  );
+  demand(
+    type !== 'word' || (isTextList(words) && (words?.length ?? 0) > 0),
+    `field "${name}" of type word`,
+    'words: every value that it can take',
+  );
 }
 
 const isRecord = (value: unknown): value is Record<string, unknown> =>

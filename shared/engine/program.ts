@@ -10,6 +10,7 @@ import type {
   Waypoint,
 } from '../contract/index.ts';
 import type { DayPlan } from '../day/index.ts';
+import type { Coverage } from '../survey/index.ts';
 
 /** A file that a program has in memory. */
 export interface InputFile {
@@ -100,6 +101,15 @@ export interface EnrichAnswer extends LakeAnswer {
   /** CSV, one row a spot. */
   readonly table: string;
   readonly geojson: string;
+  /** Files of writers that were asked for, such as `layers: 'map'`, with the folder in their names. */
+  readonly files: readonly InputFile[];
+}
+
+/** How well the soundings cover one mark. */
+export interface MarkCoverage extends Coverage {
+  readonly waypoint: string;
+  /** Chance that the lake hides something here between its passes, 0 to 1. */
+  readonly missed: number;
 }
 
 /** A pass worth running. */
@@ -116,6 +126,7 @@ export interface ProposedPass {
 }
 
 export interface CheckAnswer extends LakeAnswer {
+  readonly marks: readonly MarkCoverage[];
   readonly passes: readonly ProposedPass[];
   /** The passes as GPX routes. */
   readonly routes: string;

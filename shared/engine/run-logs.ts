@@ -116,7 +116,7 @@ function guard<T>(plugin: string, run: () => T): T {
     return run();
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
-    throw new Refusal([pluginThrew(plugin, cause instanceof Error ? cause.message : String(cause), 'run')]);
+    throw new Refusal([pluginThrew(plugin, cause, 'run')]);
   }
 }
 

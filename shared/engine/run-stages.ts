@@ -81,7 +81,7 @@ export async function runStages(
   const indexOf = parts.startIndex(joined);
   const survey = clean();
   const index = await indexOf(survey);
-  const isRead = pipeline.waypoint.some(({ plugin }) => plugin.readsUnseen);
+  const isRead = pipeline.waypoint.some(({ plugin }) => plugin.stage === 'waypoint' && plugin.readsUnseen);
   const unseen = isRead ? unseenOf(survey, fromBuffers(index)) : undefined;
   const planning = (done: number): void => hooks.progress('Planning waypoints', done / waypoints.length);
   return { survey, waypoints: await parts.runWaypoints({ survey, index, unseen }, planning), leftOut };

@@ -1,5 +1,6 @@
 import { isEqual } from 'es-toolkit/predicate';
 import {
+  type AnyWaypointPlugin,
   type Diagnostic,
   type EnrichedWaypoint,
   FIELDS,
@@ -11,7 +12,13 @@ import {
   type Waypoint,
   type WaypointPlugin,
 } from '../contract/index.ts';
-import { pluginBadValue, pluginChangedInput, pluginThrew, pluginUndeclared } from '../text/index.ts';
+import {
+  pluginBadValue,
+  pluginChangedInput,
+  pluginRefined,
+  pluginThrew,
+  pluginUndeclared,
+} from '../text/index.ts';
 import { ownFieldName, type Step } from './plan-pipeline.ts';
 
 /** What the waypoint plugins look at, the same for every waypoint. */
@@ -36,7 +43,7 @@ export interface Lake {
 export function runWaypoint(
   waypoint: Waypoint,
   lake: Lake,
-  steps: readonly Step<WaypointPlugin>[],
+  steps: readonly Step<AnyWaypointPlugin>[],
   enter: (position: number) => void = () => {},
   skip: ReadonlyMap<number, Diagnostic> = new Map(),
 ): EnrichedWaypoint {
@@ -51,7 +58,7 @@ export function runWaypoint(
   steps.forEach((step, position) => {
     const skipped = skip.get(position);
     if (skipped !== undefined) report(skipped);
-    else if (step.plugin.requires.every((name) => fields[name] !== undefined)) {
+    else if (isRunOn(step.plugin, fields)) {
       enter(position);
       Object.assign(fields, runStep(step, waypoint, lake, fields, report));
     }
@@ -59,8 +66,13 @@ export function runWaypoint(
   return { waypoint, fields, diagnostics };
 }
 
+/** A plugin runs where it has all that it requires, and a refiner something to change. */
+const isRunOn = (plugin: AnyWaypointPlugin, fields: Readonly<Record<string, unknown>>): boolean =>
+  plugin.requires.every((name) => fields[name] !== undefined) &&
+  (plugin.stage === 'waypoint' || plugin.changes.some((name) => fields[name] !== undefined));
+
 function runStep(
-  step: Step<WaypointPlugin>,
+  step: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,
   lake: Lake,
   fields: Readonly<Record<string, unknown>>,
@@ -75,7 +87,7 @@ function runStep(
     returned = (plugin.run(input as never, options as never, context) ?? {}) as Record<string, unknown>;
     if (returned instanceof Promise) throw new TypeError('it returned a promise, expected fields');
   } catch (cause) {
-    report(pluginThrew(plugin.name, cause instanceof Error ? cause.message : String(cause), 'fields'));
+    report(pluginThrew(plugin.name, cause, 'fields'));
     return {};
   }
   const problems = Object.entries(returned).map(([name, value]) => checkValue(plugin, name, value));
@@ -86,22 +98,28 @@ function runStep(
     report(problem);
     return {};
   }
-  return publicNames(plugin, returned);
+  if (plugin.stage === 'waypoint') return publicNames(plugin, returned);
+  const changed = Object.entries(returned).filter(
+    ([name, value]) => value !== undefined && value !== fields[name],
+  );
+  for (const [name, value] of changed) report(pluginRefined(plugin.name, name, fields[name], value));
+  return Object.fromEntries(changed);
 }
 
 /** What a plugin reads; one of the person's own gets copies of what others made, so it cannot harm them. */
 function inputOf(
-  { plugin, isOwn }: Step<WaypointPlugin>,
+  { plugin, isOwn }: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,
   lake: Lake,
   fields: Readonly<Record<string, unknown>>,
 ) {
-  const wanted = [...plugin.requires, ...(plugin.uses ?? [])];
+  const changes = plugin.stage === 'refine' ? plugin.changes : [];
+  const wanted = [...plugin.requires, ...(plugin.uses ?? []), ...changes];
   const read = Object.fromEntries(
     wanted.flatMap((name) => (fields[name] === undefined ? [] : [[name, fields[name]]])),
   );
   const { survey, index, waypoints, unseen } = lake;
-  const known = plugin.readsUnseen ? { unseen } : {};
+  const known = plugin.stage === 'waypoint' && plugin.readsUnseen ? { unseen } : {};
   if (!isOwn) return { survey, index, waypoints, ...known, waypoint, fields: read };
   return {
     ...(lake.copy ?? { survey, index, waypoints }),
@@ -123,9 +141,10 @@ function publicNames(
   return Object.fromEntries(named.filter(([, value]) => value !== undefined));
 }
 
-function checkValue(plugin: WaypointPlugin, name: string, value: unknown): Diagnostic | undefined {
-  const own = (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
-  const provided = (plugin.provides as readonly string[]).includes(name);
+function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Diagnostic | undefined {
+  const isRefiner = plugin.stage === 'refine';
+  const own = isRefiner ? undefined : (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
+  const provided = ((isRefiner ? plugin.changes : plugin.provides) as readonly string[]).includes(name);
   if (own === undefined && !provided) return pluginUndeclared(plugin.name, name);
   if (value === undefined) return undefined;
   const definition = own ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];

@@ -62,7 +62,7 @@ async function guard<T>(plugin: string, write: () => Promise<T>): Promise<T> {
     return await write();
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
-    throw new Refusal([pluginThrew(plugin, cause instanceof Error ? cause.message : String(cause), 'run')]);
+    throw new Refusal([pluginThrew(plugin, cause, 'run')]);
   }
 }
 

@@ -76,7 +76,11 @@ export async function run(argv: readonly string[]): Promise<number> {
     leftOut,
     units: settled.units,
   });
-  io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
+  if (settled.inputs.json)
+    io.print(
+      `${JSON.stringify({ logs: survey.logs, leftOut, marks: checked.marks, passes: checked.passes })}\n`,
+    );
+  else io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(checked.routes));
   await saveSettings(settled, survey, io);
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;

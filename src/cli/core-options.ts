@@ -38,6 +38,11 @@ export const inputOptions = {
     flag: 'config',
     help: 'YAML file with any of these options and plugins; the command line wins.',
   },
+  preset: {
+    kind: 'list',
+    flag: 'preset',
+    help: 'Named sets of options under presets in the file of --config; later ones win.',
+  },
   workers: {
     kind: 'count',
     flag: 'workers',
@@ -63,7 +68,13 @@ export const inputOptions = {
     kind: 'switch',
     flag: 'json',
     default: false,
-    help: 'Diagnostics as JSON lines on standard error.',
+    help: 'Messages as JSON lines on standard error; what check, plan and plugins print as JSON.',
+  },
+  debug: {
+    kind: 'switch',
+    flag: 'debug',
+    default: false,
+    help: 'With a plugin that fails, the lines of code that led there.',
   },
   quiet: { kind: 'switch', flag: 'quiet', default: false, help: 'No summary; diagnostics only.' },
 } as const satisfies OptionDefinitions;
@@ -75,6 +86,12 @@ export const outputOptions = {
     isPath: true,
     flag: 'out',
     help: 'Enriched GPX (a folder, needed so when there are several inputs; - for standard output); default NAME.enriched.gpx beside the input.',
+  },
+  enriched: {
+    kind: 'switch',
+    default: true,
+    flag: 'enriched',
+    help: 'Write the enriched GPX.',
   },
   table: { kind: 'text', isPath: true, flag: 'table', help: 'CSV table, one row per waypoint.' },
   ...tableOptions,

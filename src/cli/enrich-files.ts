@@ -39,7 +39,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   // Merged, everything goes where the first file would.
   const isMerged = settled.values('merge', gpxMergeOptions).merge;
   const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
-  const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
+  const gpxPaths = values.enriched ? enrichedPaths(gpxInputs, values.out, values.inPlace) : [];
   checkOutputs(gpxPaths, values, targets, settled.pipeline);
   const hasPictures =
     values.report !== undefined || values.svg !== undefined || needsInternals(settled.pipeline);
@@ -47,7 +47,9 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
-    const enriched = enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain);
+    const enriched = values.enriched
+      ? enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain)
+      : { outputs: [], given: [] };
     const outputs = [
       ...enriched.outputs,
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),

@@ -74,7 +74,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     await writeOutputs(outputs, targets);
     return made;
   });
-  io.print(result.text);
+  io.print(settled.inputs.json ? `${JSON.stringify(result.plan, plainArrays)}\n` : result.text);
   if (!settled.inputs.quiet && !settled.inputs.json) for (const path of paths) io.note(`wrote ${path}`);
   return 0;
 }
@@ -116,3 +116,6 @@ async function surveyOf(settled: Settled, { logs, tracks }: InputFiles, io: Comm
   const { survey } = await withThreads(job, (threads) => runGuarded(job, threads, hooks));
   return survey;
 }
+
+const plainArrays = (_key: string, value: unknown): unknown =>
+  ArrayBuffer.isView(value) ? Array.from(value as Float64Array) : value;

@@ -37,7 +37,8 @@ export interface Settled extends ResolvedRun {
 }
 
 const CORE_OPTIONS = { units: unitsOption, ...inputOptions } as const;
-const CORE_GROUPS: readonly OptionGroup[] = [
+/** Options of every command that reads logs. */
+export const CORE_GROUPS: readonly OptionGroup[] = [
   { owner: 'core', heading: 'What is read, and how:', options: CORE_OPTIONS },
 ];
 /**
@@ -54,7 +55,7 @@ export async function settle(
   argv: readonly string[],
   usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan' && stage !== 'writer',
 ): Promise<Settled> {
-  const config = withLimits(await configOf(argv), argv);
+  const config = withSets(await configOf(argv), argv);
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];
   const loaded = await loadPlugins(references, listOf(argv, config, 'without'));
   const plugins = loaded.plugins.filter(usesPlugins);
@@ -102,18 +103,30 @@ async function configOf(argv: readonly string[]): Promise<Config | undefined> {
   return file === undefined ? undefined : (await import('./read-config.ts')).readConfig(file);
 }
 
-/** The configuration with the options of the limit set that is asked for, which win over its others. */
-function withLimits(config: Config | undefined, argv: readonly string[]): Config | undefined {
-  const name = listOf(argv, config, 'limits').at(-1);
-  if (name === undefined) return config;
-  const set = config?.limitSets.get(name);
-  if (config === undefined || set === undefined) {
-    const known = [...(config?.limitSets.keys() ?? [])].join(', ');
-    const expected =
-      known === '' ? 'a set named under limit-sets in the file of --config' : `one of ${known}`;
-    throw new Refusal([optionValue('--limits', name, expected)], 2);
-  }
-  return { ...config, given: [...config.given, ...set] };
+/** The configuration with the options of the presets and the limit set that are asked for, which win over its others. */
+function withSets(config: Config | undefined, argv: readonly string[]): Config | undefined {
+  const presets = listOf(argv, config, 'preset').map((name) =>
+    setOf('--preset', name, config?.presets, 'presets'),
+  );
+  const limits = listOf(argv, config, 'limits')
+    .slice(-1)
+    .map((name) => setOf('--limits', name, config?.limitSets, 'limit-sets'));
+  const given = [...presets, ...limits].flat();
+  return config === undefined ? undefined : { ...config, given: [...config.given, ...given] };
+}
+
+/** A named set of options. @throws Refusal (status 2) when there is none of that name. */
+function setOf(
+  flag: string,
+  name: string,
+  sets: ReadonlyMap<string, readonly Given[]> | undefined,
+  key: string,
+): readonly Given[] {
+  const set = sets?.get(name);
+  if (set !== undefined) return set;
+  const known = [...(sets?.keys() ?? [])].join(', ');
+  const expected = known === '' ? `a set named under ${key} in the file of --config` : `one of ${known}`;
+  throw new Refusal([optionValue(flag, name, expected)], 2);
 }
 
 const commandLinePlugins = (argv: readonly string[]): PluginReference[] =>

@@ -9,7 +9,7 @@ import {
   type Survey,
   type Waypoint,
 } from '../../shared/contract/index.ts';
-import type { ProposedPass } from '../../shared/engine/index.ts';
+import type { MarkCoverage, ProposedPass } from '../../shared/engine/index.ts';
 import {
   accountOf,
   agreementAt,
@@ -45,6 +45,8 @@ export interface CheckInput {
 export interface CheckReport {
   /** Lines for the person, ready to print. */
   readonly text: string;
+  /** How well each mark is covered. */
+  readonly marks: readonly MarkCoverage[];
   readonly passes: readonly ProposedPass[];
   /** GPX 1.1 with one route per proposed pass. */
   readonly routes: string;
@@ -84,7 +86,12 @@ export function checkReport(input: CheckInput): CheckReport {
     logLines(survey.logs),
   ];
   const text = sections.map((lines) => lines.join('\n')).join('\n\n');
-  return { text, passes, routes: formatRoutes(passes) };
+  const marks = covered.map(({ waypoint, coverage, missed }) => ({
+    waypoint: waypoint.name,
+    ...coverage,
+    missed,
+  }));
+  return { text, marks, passes, routes: formatRoutes(passes) };
 }
 
 const length = (meters: number, units: DisplayUnits, decimals = 0): string =>

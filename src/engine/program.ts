@@ -14,6 +14,7 @@ import type {
   ProgramHooks,
   ResolvedRun,
 } from '../../shared/engine/index.ts';
+import { needsInternals, runWriters } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { inputMissing, inputNotUsed, inputTwice } from '../../shared/text/index.ts';
 import { formatPlanCsv, formatPlanGpx, formatPlanText, planOptions } from '../day/index.ts';
@@ -35,8 +36,9 @@ import { pause, runStagesHere } from './stages-here.ts';
  */
 export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): Promise<EnrichAnswer> {
   const call = openCall(hooks);
-  const run = await resolveRequest(request, ({ stage }) => stage !== 'plan' && stage !== 'writer');
-  const { waypoints, keepInternals = false } = request;
+  const run = await resolveRequest(request, ({ stage }) => stage !== 'plan');
+  const { waypoints } = request;
+  const keepInternals = request.keepInternals === true || needsInternals(run.pipeline);
   const lake = await lakeOfCall(run, request, waypoints, keepInternals, call);
   if (lake.waypointFiles.waypoints.length === 0) call.report(inputNotUsed(waypoints.length));
   const output = run.values('output', { ...commentOptions, ...tableOptions });
@@ -53,8 +55,15 @@ export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): 
   );
   places.diagnostics.forEach(call.report);
   await accepted();
+  const { survey } = lake.result;
+  const written = await runWriters(
+    run.pipeline,
+    { waypoints: spots, survey, fields, units: run.units },
+    call.report,
+  );
   return {
     ...answerOf(run, lake, call),
+    files: written.map(({ folder, name, bytes }) => ({ name: `${folder}/${name}`, bytes })),
     spots,
     fields,
     gpx: made.flatMap(({ parts }, at) =>

@@ -1,6 +1,11 @@
 import { setImmediate } from 'node:timers/promises';
 import type { MessagePort } from 'node:worker_threads';
-import type { Diagnostic, EnrichedWaypoint, Waypoint, WaypointPlugin } from '../../shared/contract/index.ts';
+import type {
+  AnyWaypointPlugin,
+  Diagnostic,
+  EnrichedWaypoint,
+  Waypoint,
+} from '../../shared/contract/index.ts';
 import type { LakeBuffers, Step } from '../../shared/engine/index.ts';
 import { runWaypoint, withoutInternals } from '../../shared/engine/index.ts';
 import { fromBuffers } from '../../shared/survey/index.ts';
@@ -9,7 +14,7 @@ import { createHeartbeat, type Heartbeat, watchHeartbeat } from './heartbeat.ts'
 import { type PluginSources, type StepData, stepData } from './plugin-data.ts';
 import type { Thread, Threads } from './threads/threads.ts';
 
-type PoolStep = Step<WaypointPlugin>;
+type PoolStep = Step<AnyWaypointPlugin>;
 
 /** What a pool knows before the lake. */
 export interface PoolSetup {

@@ -1,7 +1,7 @@
 import { once } from 'node:events';
 import { isDeepStrictEqual } from 'node:util';
 import type { MessagePort } from 'node:worker_threads';
-import type { Waypoint, WaypointPlugin } from '../../shared/contract/index.ts';
+import type { AnyWaypointPlugin, Waypoint } from '../../shared/contract/index.ts';
 import { type LakeBuffers, lakeOf, runWaypoint, withoutInternals } from '../../shared/engine/index.ts';
 import { pluginChangedInput } from '../../shared/text/index.ts';
 import { createHeartbeat } from './heartbeat.ts';
@@ -11,7 +11,7 @@ import type { LaneAnswer, LaneData, LaneRequest } from './waypoint-pool.ts';
 /** Runs the waypoint plugins on the waypoints it is asked for, see `waypoint-pool.ts`. */
 export async function serve(data: LaneData, port: MessagePort): Promise<void> {
   const heartbeat = createHeartbeat(data.heartbeat);
-  const steps = await Promise.all(data.steps.map(stepFromData<WaypointPlugin>));
+  const steps = await Promise.all(data.steps.map(stepFromData<AnyWaypointPlugin>));
   const waypoints = data.waypoints.map((waypoint) => Object.freeze(waypoint));
   const own = steps.filter(({ isOwn }) => isOwn).map(({ plugin }) => plugin.name);
   const [buffers] = (await once(port, 'message')) as [LakeBuffers];
