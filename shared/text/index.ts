@@ -178,6 +178,7 @@ export {
   headerRepeated,
   headerSkipped,
   hemisphereDropped,
+  invalidDropped,
   longitudeWrapped,
   lostBottomDropped,
   minusSign,

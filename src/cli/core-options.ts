@@ -10,7 +10,7 @@ export const inputOptions = {
     isPath: true,
     isVariadic: true,
     flag: 'soundings',
-    help: 'Sounding logs, CSV or GPX tracks with depths: files or folders.',
+    help: 'Sounding logs of any kind that is read: files, folders, or - for standard input.',
   },
   tracks: {
     kind: 'list',

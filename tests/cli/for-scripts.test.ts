@@ -1,5 +1,5 @@
 import { execFileSync } from 'node:child_process';
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { writeBigLog } from '../../fixtures/lakes/big-lake.ts';
@@ -21,6 +21,7 @@ describe('a pipe', () => {
   const table = (soundings: string): string =>
     `${process.execPath} ${PROGRAM} enrich marks.gpx --soundings ${soundings} --table out.csv ${common.join(' ')}`;
   const run = (command: string): string => {
+    rmSync(join(folder, 'out.csv'), { force: true });
     execFileSync('bash', ['-c', `set -e; ${command}`], { cwd: folder, stdio: ['ignore', 'pipe', 'pipe'] });
     return readFileSync(join(folder, 'out.csv'), 'utf8');
   };
@@ -33,7 +34,7 @@ describe('a pipe', () => {
     ['standard input for waypoints', `cat marks.gpx | ${table('log.csv').replace('marks.gpx', '-')}`],
   ])('%s gives the table of the file', { timeout: 30_000 }, (name, command) => {
     const found = run(command);
-    expect(name.endsWith('waypoints') ? found.replace(/^-,/m, 'marks.gpx,') : found).toBe(file);
+    expect(name.endsWith('waypoints') ? found.replace(/^-,/gm, 'marks.gpx,') : found).toBe(file);
   });
 
   test('with --no-enriched no GPX is written', () => {

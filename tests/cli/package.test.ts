@@ -90,7 +90,17 @@ test('installed from its tarball in an empty folder it runs, with plugins by nam
   });
   writeFileSync(join(project, 'book.lead'), `LEAD LINE BOOK\n${book.join('\n')}\n`);
   const plugins = PLUGINS.flatMap((name) => ['--plugin', name]);
-  const logs = ['--soundings', 'book.lead', '--table', 'table.csv', '--drifts', 'drifts', '--json'];
+  const logs = [
+    '--soundings',
+    'book.lead',
+    '--table',
+    'table.csv',
+    '--drifts',
+    'drifts',
+    '--json',
+    '--noted-word.surest',
+    '1',
+  ];
   const { status, stderr } = spawnSync(
     join(project, 'node_modules/.bin/downslope'),
     ['enrich', 'marks.gpx', ...logs, ...plugins],
