@@ -3,6 +3,7 @@ import { indexSurvey } from '../../shared/survey/index.ts';
 import { nothingToCheck, nothingToSave } from '../../shared/text/index.ts';
 import { checkReport, enrichLake } from '../engine/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
+import { KNOWN_NAMES } from '../formats/csv/index.ts';
 import { runGuarded, withThreads } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
@@ -20,7 +21,12 @@ const SHAPE = {
   summary:
     'Reports what was read and dropped, how passes agree, and how well each waypoint is covered; writes nothing but --passes and --save.',
   argument: { name: '[waypoints...]', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
-  footer: HELP_FOOTER,
+  footer: `Columns of a log that are known by their names, however they are spaced and with a unit after them:
+${Object.entries(KNOWN_NAMES)
+  .map(([what, names]) => `  ${what.padEnd(12)}${names.join(', ')}`)
+  .join('\n')}
+
+${HELP_FOOTER}`,
 } as const;
 
 /** Prints the check to standard output. @returns Exit status: 0, or 1 when a log was left out. */

@@ -34,7 +34,7 @@ describe('a pipe', () => {
     ['standard input for waypoints', `cat marks.gpx | ${table('log.csv').replace('marks.gpx', '-')}`],
   ])('%s gives the table of the file', { timeout: 30_000 }, (name, command) => {
     const found = run(command);
-    expect(name.endsWith('waypoints') ? found.replace(/^-,/gm, 'marks.gpx,') : found).toBe(file);
+    expect(name.endsWith('waypoints') ? found.replace(/^'-,/gm, 'marks.gpx,') : found).toBe(file);
   });
 
   test('with --no-enriched no GPX is written', () => {

@@ -1,5 +1,5 @@
 export { type ByteSource, fileSource, memorySource } from './byte-source.ts';
-export { readColumnName } from './column-names.ts';
+export { KNOWN_NAMES, readColumnName } from './column-names.ts';
 export { parseCsvBytes } from './csv-file.ts';
 export { readCsvSoundings } from './csv-soundings.ts';
 export { sniffBytes } from './encodings.ts';
