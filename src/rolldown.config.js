@@ -64,7 +64,12 @@ const browser = defineConfig({
     },
     licenses('licenses.txt'),
   ],
-  transform: { inject: { Buffer: [here('engine/browser/node-buffer.ts'), 'Buffer'] } },
+  transform: {
+    inject: {
+      Buffer: [here('engine/browser/node-buffer.ts'), 'Buffer'],
+      setImmediate: [here('engine/browser/set-immediate.ts'), 'setImmediate'],
+    },
+  },
   // What imports of Node are left is not used, and goes.
   treeshake: { moduleSideEffects: (id) => !id.startsWith('node:') },
   external: (id) => id === 'jiti' || (id.startsWith('node:') && !(id in ON_A_PAGE)),
