@@ -7,13 +7,4 @@ export { planOptions } from './plan-options.ts';
 export { formatPlanText } from './plan-text.ts';
 export { lakeFiles, readLake } from './read-lake.ts';
 export { readLogs } from './read-log.ts';
-export {
-  boatText,
-  castText,
-  chanceText,
-  fallbackText,
-  minutesOf,
-  runText,
-  stopName,
-  waitText,
-} from './stop-words.ts';
+export { boatText, castText, chanceText, fallbackText, minutesOf, runText, stopName, waitText } from './stop-words.ts';
