@@ -5,5 +5,5 @@ export { localRows } from './local-rows.ts';
 export { type Known, modelBlocked } from './model-bottom.ts';
 export { latticeAt, ringMean } from './ring.ts';
 export { findSpikes } from './spikes.ts';
-export { SURFACE_RADIUS, blockCells, blockSoundings } from './surface.ts';
+export { blockCells, blockSoundings, SURFACE_RADIUS } from './surface.ts';
 export { chanceOf, isWorthAPass } from './unseen.ts';

@@ -33,7 +33,7 @@ export interface Diagnostic {
   readonly rank?: number;
 }
 
-/** Text of a diagnostic: `place: severity code: message`, lengths in the person's units. */
+/** Text of a diagnostic: `place: severity code: message`, lengths in the user's units. */
 export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = 'm'): string {
   const place = formatPlace(diagnostic.place);
   return visible(

@@ -1,11 +1,91 @@
 export type { BottomModel, BottomStatus, DepthGrid, DepthSummary, Unseen } from './bottom-model.ts';
 export type { CastKind, CastPlan, EarlierCast, EarlierCasts, Spot, WindOnCast } from './cast-plan.ts';
-export { type Diagnostic, type Place, Refusal, type Severity, formatDiagnostic, jsonDiagnostic, stackOf, visible } from './diagnostic.ts';
-export { type CastName, FIELDS, type FieldDefinition, type FieldName, type FieldUnit, type FieldValues, INTERNAL_FIELDS, STRUCTURE_WORDS, type StructureWord } from './fields.ts';
+export {
+  type Diagnostic,
+  formatDiagnostic,
+  jsonDiagnostic,
+  type Place,
+  Refusal,
+  type Severity,
+  stackOf,
+  visible,
+} from './diagnostic.ts';
+export {
+  type CastName,
+  FIELDS,
+  type FieldDefinition,
+  type FieldName,
+  type FieldUnit,
+  type FieldValues,
+  INTERNAL_FIELDS,
+  STRUCTURE_WORDS,
+  type StructureWord,
+} from './fields.ts';
 export { inKilometers, inMeters, inUnits } from './lengths.ts';
-export type { CsvFile, DepthRange, FileOption, JsonFile, NumberOption, OptionDefinition, OptionDefinitions, OptionValues } from './options.ts';
-export { type AnyWaypointPlugin, type EnrichedWaypoint, type FinishedRun, type InnerFile, type LogChange, type LogPlugin, type OutputFile, type PlanPlugin, type Plugin, type PluginContext, type Projection, type ReadSoundings, type ReadWaypoint, type ReaderContext, type ReaderInput, type ReaderPlugin, type Reading, type RefinePlugin, type SurveyChange, type SurveyPlugin, type WaypointInput, type WaypointPlugin, type WriterPlugin, defineLogPlugin, definePlanPlugin, defineReaderPlugin, defineRefinePlugin, defineSurveyPlugin, defineWaypointPlugin, defineWriterPlugin } from './plugin.ts';
-export { CELL, CELL_WIDTH, type CellMeans, type LogSummary, type RowAccount, SOUNDING_COLUMNS, SURVEY_COLUMNS, type SoundingColumn, type SoundingIndex, type SoundingLog, type Soundings, type Survey } from './soundings.ts';
+export type {
+  CsvFile,
+  DepthRange,
+  FileOption,
+  JsonFile,
+  NumberOption,
+  OptionDefinition,
+  OptionDefinitions,
+  OptionValues,
+} from './options.ts';
+export {
+  type AnyWaypointPlugin,
+  defineLogPlugin,
+  definePlanPlugin,
+  defineReaderPlugin,
+  defineRefinePlugin,
+  defineSurveyPlugin,
+  defineWaypointPlugin,
+  defineWriterPlugin,
+  type EnrichedWaypoint,
+  type FinishedRun,
+  type InnerFile,
+  type LogChange,
+  type LogPlugin,
+  type OutputFile,
+  type PlanPlugin,
+  type Plugin,
+  type PluginContext,
+  type Projection,
+  type ReaderContext,
+  type ReaderInput,
+  type ReaderPlugin,
+  type Reading,
+  type ReadSoundings,
+  type ReadWaypoint,
+  type RefinePlugin,
+  type SurveyChange,
+  type SurveyPlugin,
+  type WaypointInput,
+  type WaypointPlugin,
+  type WriterPlugin,
+} from './plugin.ts';
+export {
+  CELL,
+  CELL_WIDTH,
+  type CellMeans,
+  type LogSummary,
+  type RowAccount,
+  SOUNDING_COLUMNS,
+  type SoundingColumn,
+  type SoundingIndex,
+  type SoundingLog,
+  type Soundings,
+  SURVEY_COLUMNS,
+  type Survey,
+} from './soundings.ts';
 export { togetherByRank, togetherBySentence } from './together.ts';
-export { type DisplayUnits, type LengthUnit, METERS_PER, METERS_PER_SECOND_PER, type SpeedUnit, fromMeters, toMeters } from './units.ts';
+export {
+  type DisplayUnits,
+  fromMeters,
+  type LengthUnit,
+  METERS_PER,
+  METERS_PER_SECOND_PER,
+  type SpeedUnit,
+  toMeters,
+} from './units.ts';
 export type { Waypoint } from './waypoint.ts';

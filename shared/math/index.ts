@@ -1,5 +1,11 @@
 export { bilinear } from './bilinear.ts';
-export { type TriangleLayout, cholesky, solveLower, solveLowerTransposed, solveSymmetric } from './linear-algebra.ts';
+export {
+  cholesky,
+  solveLower,
+  solveLowerTransposed,
+  solveSymmetric,
+  type TriangleLayout,
+} from './linear-algebra.ts';
 export { medianOf } from './median.ts';
 export { normalBelow } from './normal.ts';
 export { CAN_SHARE, sharedMemory } from './shared-memory.ts';

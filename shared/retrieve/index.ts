@@ -1,13 +1,23 @@
 export * as castMessages from './cast-messages.ts';
 export { bandUnknown, declinationUnknownDay, declinationUnknownPlace } from './cast-messages.ts';
 export { type CastPlanner, castPlanner } from './cast-planner.ts';
-export { CAST_OPTIONS, castOption, dateOption, draftOption, fishDepthOption, unitsOption, waterLevelOption, windOption, zonesOption } from './common-options.ts';
-export { TURNED, changeSince } from './earlier-cast.ts';
+export {
+  CAST_OPTIONS,
+  castOption,
+  dateOption,
+  draftOption,
+  fishDepthOption,
+  unitsOption,
+  waterLevelOption,
+  windOption,
+  zonesOption,
+} from './common-options.ts';
+export { changeSince, TURNED } from './earlier-cast.ts';
 export { hazardsUnder } from './hazards.ts';
 export { planNextAngles } from './next-angles.ts';
 export { BY_BOAT, OVER_MARK, otherMarksAt } from './other-marks.ts';
-export { type Sides, isPlan, planSides } from './plan-sides.ts';
-export { type NoCast, leastDepthAround } from './side.ts';
+export { isPlan, planSides, type Sides } from './plan-sides.ts';
+export { leastDepthAround, type NoCast } from './side.ts';
 export { rankCasts } from './spot-score.ts';
 export { NEAR_BOTTOM } from './touch.ts';
-export { parseWind } from './wind.ts';
+export { parseWind, WIND_PATTERN } from './wind.ts';

@@ -1,2 +1,2 @@
-export { describeStructure } from './structure-account.ts';
 export { findStructure } from './structure.ts';
+export { describeStructure } from './structure-account.ts';

@@ -8,17 +8,25 @@ export { findDuplicates } from './duplicates.ts';
 export { findBadEchoes } from './echoes.ts';
 export { doubtFixes, findJumps, findStale } from './fixes.ts';
 export { findHeldValues } from './held-values.ts';
-export { type Levels, levelAt, levelChange, levelThen, levelsOption, parseReadingTime, readLevels } from './levels.ts';
+export {
+  type Levels,
+  levelAt,
+  levelChange,
+  levelsOption,
+  levelThen,
+  parseReadingTime,
+  readLevels,
+} from './levels.ts';
 export { splitPasses } from './passes.ts';
 export { proposePasses } from './proposed-passes.ts';
 export { orderKept } from './s44.ts';
 export { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from './sound-speed.ts';
-export { STRETCH, distanceBetween } from './steps.ts';
-export { type IndexBuffers, fromBuffers, indexBuffers, indexSurvey } from './survey-index.ts';
-export { type Work, accountOf } from './ties/account.ts';
+export { distanceBetween, STRETCH } from './steps.ts';
+export { fromBuffers, type IndexBuffers, indexBuffers, indexSurvey } from './survey-index.ts';
+export { accountOf, type Work } from './ties/account.ts';
 export { correctionOf, movedByLatency } from './ties/corrections.ts';
-export { groupTies } from './ties/group-ties.ts';
 export { groupsOf } from './ties/group.ts';
+export { groupTies } from './ties/group-ties.ts';
 export { nameOf } from './ties/names.ts';
 export { partWords } from './ties/part-words.ts';
 export { untiedParts } from './ties/parts.ts';

@@ -1,34 +1,281 @@
-export * as bottom from './messages/bottom.ts';
-export * as dayPlan from './messages/day-plan.ts';
-export * as files from './messages/files.ts';
-export * as fish from './messages/fish.ts';
-export * as gpx from './messages/gpx.ts';
-export * as gpxOutput from './messages/gpx-output.ts';
-export * as ties from './messages/ties.ts';
-export * as zones from './messages/zones.ts';
 export { angleName, bearingsOf, castName, nextAngleText, sideName } from './cast-words.ts';
 export { parseDirection } from './compass.ts';
 export { readFishNote } from './fish-note.ts';
 export { lengthUnitOf, parseDepth, parseSpeed, saysUnit, speedUnitOf } from './length.ts';
 export { type MarkDepth, markDepthOf } from './mark-depth.ts';
-export { folderMissing, jobFailed, jobsUnreadable, lakeNoWaypoints, lakeNotTrusted } from './messages/batch.ts';
+export {
+  folderMissing,
+  jobFailed,
+  jobsUnreadable,
+  lakeNotTrusted,
+  lakeNoWaypoints,
+} from './messages/batch.ts';
+export * as bottom from './messages/bottom.ts';
 export { chanceText } from './messages/bottom.ts';
-export { cannotListen, commandLine, configKey, configUnreadable, demoFolderTaken, inputMissing, inputNoFiles, inputNotJson, inputNotUsed, inputTwice, lakeTooLarge, nothingSounded, nothingToCheck, nothingToSave, nothingToUndo, optionFlagTaken, optionRange, optionUnknown, optionValue, outTwice } from './messages/command.ts';
-export { csvControl, csvDuplicateColumn, csvEmpty, csvEncoding, csvFieldCount, csvForeign, csvHeader, csvMissing, csvQuote, csvTooLarge } from './messages/csv-file.ts';
+export {
+  cannotListen,
+  commandLine,
+  configKey,
+  configUnreadable,
+  demoFolderTaken,
+  inputMissing,
+  inputNoFiles,
+  inputNotJson,
+  inputNotUsed,
+  inputTwice,
+  lakeTooLarge,
+  nothingSounded,
+  nothingToCheck,
+  nothingToSave,
+  nothingToUndo,
+  optionFlagTaken,
+  optionRange,
+  optionUnknown,
+  optionValue,
+  outTwice,
+} from './messages/command.ts';
+export {
+  csvControl,
+  csvDuplicateColumn,
+  csvEmpty,
+  csvEncoding,
+  csvFieldCount,
+  csvForeign,
+  csvHeader,
+  csvMissing,
+  csvQuote,
+  csvTooLarge,
+} from './messages/csv-file.ts';
+export * as dayPlan from './messages/day-plan.ts';
 export { notEnriched, pageWithoutRoutes } from './messages/day-plan.ts';
+export * as files from './messages/files.ts';
 export { inputUnreadable } from './messages/files.ts';
-export { commandNeedsPlugin, planColumnClash, planCycle, planMissingField, planTwoProviders, pluginBadChange, pluginBadValue, pluginChangedInput, pluginExited, pluginHung, pluginNotFound, pluginOfPlanStage, pluginRefined, pluginShape, pluginThrew, pluginTwice, pluginUndeclared, pluginUnknown } from './messages/plugin.ts';
-export { archiveTooDeep, archiveTooLarge, binaryFile, cellsTaken, checksumWrong, crsApproximate, crsDatum, crsElsewhere, crsMissing, crsOther, crsOutside, crsUnknown, depthFrom, depthUnitMissing, entriesPassedOver, fileDamaged, fileWithout, sentenceMalformed, severalSources, verticalMissing, xyzOrder } from './messages/readers.ts';
+export * as fish from './messages/fish.ts';
+export * as gpx from './messages/gpx.ts';
+export * as gpxOutput from './messages/gpx-output.ts';
+export {
+  commandNeedsPlugin,
+  planColumnClash,
+  planCycle,
+  planMissingField,
+  planTwoProviders,
+  pluginBadChange,
+  pluginBadValue,
+  pluginChangedInput,
+  pluginExited,
+  pluginHung,
+  pluginNotFound,
+  pluginOfPlanStage,
+  pluginRefined,
+  pluginShape,
+  pluginThrew,
+  pluginTwice,
+  pluginUndeclared,
+  pluginUnknown,
+} from './messages/plugin.ts';
+export {
+  archiveTooDeep,
+  archiveTooLarge,
+  binaryFile,
+  cellsTaken,
+  checksumWrong,
+  crsApproximate,
+  crsDatum,
+  crsElsewhere,
+  crsMissing,
+  crsOther,
+  crsOutside,
+  crsUnknown,
+  depthFrom,
+  depthUnitMissing,
+  entriesPassedOver,
+  fileDamaged,
+  fileWithout,
+  sentenceMalformed,
+  severalSources,
+  verticalMissing,
+  xyzOrder,
+} from './messages/readers.ts';
 export { castChanged, castGone } from './messages/since-last-time.ts';
-export { antennaOffsetUsed, depthOffsetUsed, depthReferenceUnknown, doubleEchoDropped, duplicateLogs, frozenDropped, heldDropped, levelFar, levelOutside, levelTodayOutside, levelUnknownThen, levelUnreadable, levelUsed, positionJump, shallowEchoDropped, shallowestSeen, soundSpeedUsed, soundingsDry, spikesDropped, staleFix, temperatureOutOfRange } from './messages/sounding-plugins.ts';
-export { ambiguousPosition, changedWhileRead, commaDecimalComma, dateOrderUnknown, datumUnknown, dayNumbers, depthUnitUnknown, headerChangedUnknown, headerUnknown, hemisphereSign, lineTooLong, logEmpty, logEncoding, logForeign, logUnreadable, mapMalformed, mapUnknown, mixedDecimals, noFixes, noHeader, noPositions, packedPositions, projectedRefused, scaledPositions, swappedPositions, tooManyDropped, twoColumns, verticalUnknown, zoneUnknown } from './messages/sounding-refusals.ts';
-export { type At, channelDropped, clockOffsetEstimated, clockOffsetUsed, coarsePosition, coarseResolution, controlDropped, cutDropped, daysOnly, decimalDropped, depthRangeDropped, depthSignDropped, depthUnitUsed, digitsDropped, duplicateDropped, elevationAsDepth, erasedTail, extraColumns, fieldsDropped, groupedDropped, guessedUtf16, headerChanged, headerLine, headerRepeated, headerSkipped, hemisphereDropped, invalidDropped, longitudeWrapped, lostBottomDropped, minusSign, minutesDropped, mixedLineEnds, mixedTimes, nearPole, noDepthDropped, noFixDropped, noPositionDropped, noSoundings, noTimeDropped, noTimes, notUtf8, nulDropped, numberDropped, offTrackDropped, projectedNames, provenDateOrder, quoteDropped, quotedDecimal, rangeDropped, relativeTimes, samePlaceDepths, severalTimes, spacesDelimiter, spreadsheetDropped, strayQuote, temperatureUnit, timeFold, timeGap, timeGoesBack, timeInvalid, timeReset, timeRollover, timeYear, trackElsewhere, truncatedDropped, unitDropped, unitsRow, zonelessTimes } from './messages/soundings.ts';
-export { ledgerNotWritten, ledgerUnreadable, logChanged, storeNotWritten, storeRebuilt, storeUsed } from './messages/store.ts';
-export { type PartName, driftCorrected, farFromWaypoints, grouped, latencyCorrected, latencyUsed, shiftCorrected } from './messages/ties.ts';
+export {
+  antennaOffsetUsed,
+  depthOffsetUsed,
+  depthReferenceUnknown,
+  doubleEchoDropped,
+  duplicateLogs,
+  frozenDropped,
+  heldDropped,
+  levelFar,
+  levelOutside,
+  levelsEmpty,
+  levelTodayOutside,
+  levelUnknownThen,
+  levelUnreadable,
+  levelUsed,
+  positionJump,
+  shallowEchoDropped,
+  shallowestSeen,
+  soundingsDry,
+  soundSpeedUsed,
+  spikesDropped,
+  staleFix,
+  temperatureOutOfRange,
+} from './messages/sounding-plugins.ts';
+export {
+  ambiguousPosition,
+  changedWhileRead,
+  commaDecimalComma,
+  dateOrderUnknown,
+  datumUnknown,
+  dayNumbers,
+  depthUnitUnknown,
+  headerChangedUnknown,
+  headerUnknown,
+  hemisphereSign,
+  lineTooLong,
+  logEmpty,
+  logEncoding,
+  logForeign,
+  logUnreadable,
+  mapMalformed,
+  mapUnknown,
+  mixedDecimals,
+  noFixes,
+  noHeader,
+  noPositions,
+  packedPositions,
+  projectedRefused,
+  scaledPositions,
+  swappedPositions,
+  tooManyDropped,
+  twoColumns,
+  verticalUnknown,
+  zoneUnknown,
+} from './messages/sounding-refusals.ts';
+export {
+  type At,
+  channelDropped,
+  clockOffsetEstimated,
+  clockOffsetUsed,
+  coarsePosition,
+  coarseResolution,
+  controlDropped,
+  cutDropped,
+  daysOnly,
+  decimalDropped,
+  depthRangeDropped,
+  depthSignDropped,
+  depthUnitUsed,
+  digitsDropped,
+  duplicateDropped,
+  elevationAsDepth,
+  erasedTail,
+  extraColumns,
+  fieldsDropped,
+  groupedDropped,
+  guessedUtf16,
+  headerChanged,
+  headerLine,
+  headerRepeated,
+  headerSkipped,
+  hemisphereDropped,
+  invalidDropped,
+  longitudeWrapped,
+  lostBottomDropped,
+  minusSign,
+  minutesDropped,
+  mixedLineEnds,
+  mixedTimes,
+  nearPole,
+  noDepthDropped,
+  noFixDropped,
+  noPositionDropped,
+  noSoundings,
+  noTimeDropped,
+  noTimes,
+  notUtf8,
+  nulDropped,
+  numberDropped,
+  offTrackDropped,
+  projectedNames,
+  provenDateOrder,
+  quoteDropped,
+  quotedDecimal,
+  rangeDropped,
+  relativeTimes,
+  samePlaceDepths,
+  severalTimes,
+  spacesDelimiter,
+  spreadsheetDropped,
+  strayQuote,
+  temperatureUnit,
+  timeFold,
+  timeGap,
+  timeGoesBack,
+  timeInvalid,
+  timeReset,
+  timeRollover,
+  timeYear,
+  trackElsewhere,
+  truncatedDropped,
+  unitDropped,
+  unitsRow,
+  zonelessTimes,
+} from './messages/soundings.ts';
+export {
+  ledgerNotWritten,
+  ledgerUnreadable,
+  logChanged,
+  storeNotWritten,
+  storeRebuilt,
+  storeUsed,
+} from './messages/store.ts';
+export * as ties from './messages/ties.ts';
+export {
+  driftCorrected,
+  farFromWaypoints,
+  grouped,
+  latencyCorrected,
+  latencyUsed,
+  type PartName,
+  shiftCorrected,
+} from './messages/ties.ts';
 export { outOfOrder } from './messages/time-order.ts';
+export * as zones from './messages/zones.ts';
 export { nearNames, plainName } from './near-names.ts';
-export { type DecimalMark, decimalsOf, hasOtherDigits, isGrouped, parseNumber, plainMinus } from './number.ts';
+export {
+  type DecimalMark,
+  decimalsOf,
+  hasOtherDigits,
+  isGrouped,
+  parseNumber,
+  plainMinus,
+} from './number.ts';
 export { type Axis, type ParsedPosition, type PositionRules, parsePlace, parsePosition } from './place.ts';
-export { type BearingReference, bearingDigits, bearingText, depthNumber, depthRange, depthText, lengthNumber, lengthText, lengthUnit, percentOf } from './quantity.ts';
-export { UTC, type Zone, localReading, parseZone } from './time-zone.ts';
-export { CLOCK_PATTERN, type DayOrder, type TimeForm, type TimeRules, dateNumbers, daysSince1970, formatClock, isCalendarDay, parseClock, parseDay, parseTime, parseXmlTime } from './time.ts';
+export {
+  type BearingReference,
+  bearingDigits,
+  bearingText,
+  depthNumber,
+  depthRange,
+  depthText,
+  lengthNumber,
+  lengthText,
+  lengthUnit,
+  percentOf,
+} from './quantity.ts';
+export {
+  CLOCK_PATTERN,
+  type DayOrder,
+  dateNumbers,
+  daysSince1970,
+  formatClock,
+  isCalendarDay,
+  parseClock,
+  parseDay,
+  parseTime,
+  parseXmlTime,
+  type TimeForm,
+  type TimeRules,
+} from './time.ts';
+export { localReading, parseZone, UTC, type Zone } from './time-zone.ts';

@@ -1,3 +1,4 @@
+import { isDayLog } from '../day/index.ts';
 import type { LakeInputs } from '../engine/index.ts';
 import { headOf, readInput } from '../files/index.ts';
 import { fileSource } from '../formats/csv/index.ts';
@@ -50,3 +51,7 @@ export const filesOnDisk = (
   bytesIfThere,
   openTrack: fileSource,
 });
+
+/** Logs of what was fished: files as they are, and in folders those that begin like one. */
+export const findDayLogs = (paths: readonly string[]): string[] =>
+  expandPaths(paths, ['.csv', '.log', '.txt', '.gpx'], isDayLog);

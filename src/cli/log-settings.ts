@@ -5,7 +5,7 @@ import { type Given, resolveSettings } from '../../shared/engine/index.ts';
 import { configKey } from '../../shared/text/index.ts';
 import { type ReaderOptions, readerSettings } from '../formats/csv/index.ts';
 
-/** Options that one log is read with besides those of the command; they win over them. */
+/** Options for one log; they override those of the command. */
 export type LogSettings = Partial<ReaderOptions>;
 
 /** Settings file of a log: `day1.csv.yaml` beside `day1.csv`. */
@@ -59,7 +59,7 @@ function fits(pattern: string, log: string): boolean {
   return expression.test(basename(log)) || expression.test(log);
 }
 
-/** Text of a settings file that says what the person typed about how logs are read; undefined when that is nothing. */
+/** Settings file with the user's options about reading logs; undefined when there are none. */
 export function settingsText(given: readonly Given[]): string | undefined {
   const own = given.filter(({ flag, wording }) => readerSettings.has(flag) && wording.startsWith('--'));
   if (own.length === 0) return undefined;

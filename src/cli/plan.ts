@@ -6,7 +6,7 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import type { Enrichment } from './enrichment.ts';
-import { findLogs, type InputFiles } from './input-files.ts';
+import { findDayLogs, findLogs, type InputFiles } from './input-files.ts';
 import { type Settled, settle } from './settle.ts';
 
 const SHAPE = {
@@ -39,7 +39,8 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { writeOutputs } = await import('./enrich-outputs.ts');
   const { expandPaths } = await import('./expand-paths.ts');
   const io = createCommandIo(settled.inputs.json, settled.units);
-  const values = settled.values('plan', planOptions);
+  const given = settled.values('plan', planOptions);
+  const values = { ...given, log: given.log === undefined ? undefined : findDayLogs(given.log) };
   const files: InputFiles = {
     waypoints: lakeFiles(settled.positionals),
     logs: findLogs(settled),
@@ -51,7 +52,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     inputs: [],
     sources: [...Object.values(files).flat(), ...(values.log ?? []), ...settled.sideFiles],
   };
-  // A report that only the configuration names is that of enrich.
+  // A report named only by the configuration belongs to enrich.
   const report = hasReport ? values.report : undefined;
   const paths = [report, values.page, values.csv, values.gpx].filter((path) => path !== undefined);
   checkTargets(paths, targets);
@@ -79,7 +80,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   return 0;
 }
 
-/** The spots of the lake enriched anew: their figures need more than the enriched file holds. */
+/** Enriches the spots again, since figures need more than the enriched file holds. */
 async function enrichLake(settled: Settled, files: InputFiles, io: CommandIo): Promise<Enrichment> {
   const { enrich } = await import('./enrichment.ts');
   const { withThreads } = await import('../run/run-threads.ts');

@@ -8,7 +8,7 @@ import { configKey, configUnreadable, inputMissing } from '../../shared/text/ind
 /** A configuration file as if its keys had been typed. */
 export interface Config {
   readonly given: readonly Given[];
-  /** Plugins of the person's own, by reference as written; relative to `folder`. */
+  /** Plugins of the user, by reference as written; relative to `folder`. */
   readonly plugins: readonly string[];
   /** Named sets of options; `--preset NAME` takes them. */
   readonly presets: ReadonlyMap<string, readonly Given[]>;

@@ -29,7 +29,7 @@ export interface Settled extends ResolvedRun {
   readonly inputs: OptionValues<typeof inputOptions>;
   /** Files of values, such as a lure box, and the configuration, as read here. */
   readonly valueFiles: readonly string[];
-  /** All files read besides waypoints, logs and tracks: those, and plugins of the person's own. */
+  /** All files read besides waypoints, logs and tracks: those, and plugins of the user. */
   readonly sideFiles: readonly string[];
   readonly workers: number;
   /** Options of single logs by pattern, as the configuration has them. */
@@ -46,7 +46,8 @@ export const CORE_GROUPS: readonly OptionGroup[] = [
  * with a command is said here, before a byte of input is read.
  *
  * @param own Option groups of the command besides the common ones.
- * @param usesPlugins Plugins the command runs; their options become flags. Those of the plan stage run in `plan` only.
+ * @param usesPlugins Plugins the command runs; their options become flags. Those of the plan stage run in `plan`
+ * only.
  * @throws Refusal (status 2, or 1 for a file of values that cannot be used).
  */
 export async function settle(
@@ -144,9 +145,9 @@ function listOf(argv: readonly string[], config: Config | undefined, flag: strin
 }
 
 /**
- * What the configuration gives this command, paths seen from the working folder.
+ * Settings of the configuration for this command, with paths relative to the working folder.
  *
- * A key of another command, or of a plugin that this one does not run, is passed over.
+ * Keys of other commands, and of plugins that this one does not run, are ignored.
  *
  * @param known Every plugin there is.
  * @throws Refusal (status 2) for a key that no command and no plugin knows.

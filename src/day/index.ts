@@ -1,3 +1,4 @@
+export { learnedLines, tackleLines } from './learned-text.ts';
 export { declinationOf, legsText, wayText } from './legs.ts';
 export { outlookText } from './outlook-text.ts';
 export { PLAN_CAUTIONS, RUN_CAUTION } from './plan-cautions.ts';
@@ -6,5 +7,16 @@ export { formatPlanGpx, isWhole, runsOf } from './plan-gpx.ts';
 export { planOptions } from './plan-options.ts';
 export { formatPlanText } from './plan-text.ts';
 export { lakeFiles, readLake } from './read-lake.ts';
-export { readLogs } from './read-log.ts';
-export { boatText, castText, chanceText, fallbackText, minutesOf, runText, stopName, waitText } from './stop-words.ts';
+export { isDayLog, readLogs } from './read-log.ts';
+export { reviewOptions } from './review-options.ts';
+export { formatReviewCsv, formatReviewText } from './review-text.ts';
+export {
+  boatText,
+  castText,
+  chanceText,
+  fallbackText,
+  minutesOf,
+  runText,
+  stopName,
+  waitText,
+} from './stop-words.ts';

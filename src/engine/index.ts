@@ -1,5 +1,5 @@
 export { checkReport } from './check-report.ts';
-export { type EnrichedLake, type LakeInputs, enrichLake } from './enrich-lake.ts';
+export { type EnrichedLake, enrichLake, type LakeInputs } from './enrich-lake.ts';
 export { additionStyle, enrichedGpx } from './enriched-gpx.ts';
-export { type PlanHooks, type PlanInputs, planLake } from './plan-lake.ts';
+export { type PlanHooks, type PlanInputs, planLake, zoneOf } from './plan-lake.ts';
 export type { WaypointFiles } from './waypoint-files.ts';

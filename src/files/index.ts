@@ -1,7 +1,14 @@
 export { writeAtomically } from './atomic-write.ts';
-export { type FileIdentity, hashFile, identityOf, isSameContent, isSettled, isUnchanged } from './identity.ts';
+export {
+  type FileIdentity,
+  hashFile,
+  identityOf,
+  isSameContent,
+  isSettled,
+  isUnchanged,
+} from './identity.ts';
 export { makeFolder } from './make-folder.ts';
-export { type TargetOptions, checkTarget, checkTargets } from './output-target.ts';
+export { checkTarget, checkTargets, type TargetOptions } from './output-target.ts';
 export { readOwnFile, writeOwnFile } from './own-file.ts';
 export { ENRICHED, headOf, isOwnOutput } from './own-output.ts';
 export { isFolder, readFolder } from './read-folder.ts';

@@ -10,7 +10,7 @@ const asItIs = (): number => constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | 
  * Content of a file that the program keeps for itself in a folder of its own; undefined where there is none.
  *
  * @param mostBytes Longest file that is read.
- * @throws Error saying what else stands in its place: a link, a pipe, a folder, a longer file.
+ * @throws Error saying what is there instead: a link, a pipe, a folder, a longer file.
  */
 export function readOwnFile(path: string, mostBytes: number): Uint8Array | undefined {
   if (!isOwnFolder(dirname(path)) || !isFile(path)) return undefined;

@@ -1,13 +1,13 @@
 export { BUILT_IN } from './built-in.ts';
 export { runGuarded } from './engine.ts';
-export { type PluginSource, isOwnSource, loadPluginModule, resolvePluginModule } from './load-plugin.ts';
+export { isOwnSource, loadPluginModule, type PluginSource, resolvePluginModule } from './load-plugin.ts';
 export { bytesIfThere } from './open-log.ts';
 export { type OpenLog, siblingsOf } from './reading/read-log.ts';
-export { type WaypointReaders, asGpx, gpxOf } from './reading/read-waypoints.ts';
+export { asGpx, gpxOf, type WaypointReaders } from './reading/read-waypoints.ts';
 export { HEAD_BYTES, takes } from './reading/takes.ts';
 export { reduceHere, reduceLog } from './reduce-log.ts';
 export type { PipelineJob } from './run-pipeline.ts';
 export { withThreads } from './run-threads.ts';
 export { lookHere, openSecondLook } from './second-look.ts';
 export { type Ledger, openLedger } from './store/ledger.ts';
-export { type TaskName, type Threads, createThreads } from './threads/threads.ts';
+export { createThreads, type TaskName, type Threads } from './threads/threads.ts';

@@ -14,7 +14,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
   if (existsSync(path)) return pathToFileURL(path).href;
   try {
     const from = pathToFileURL(resolve(folder, 'package.json')).href;
-    // Node itself finds packages from another folder only as a CommonJS module would.
+    // From another folder, Node resolves packages only as for CommonJS modules.
     const { createJiti } = await import('jiti');
     return createJiti(from).esmResolve(reference, { conditions: ['node', 'import'] });
   } catch (cause) {
@@ -25,8 +25,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
 /**
  * Plugins that a module exports, checked for shape.
  *
- * Every export that has a `stage` counts, also inside an exported array. TypeScript modules are
- * compiled on the way in.
+ * Every export that has a `stage` counts, also inside an exported array. TypeScript modules are compiled on loading.
  * @throws Refusal (status 2) when the module does not load or an export is not a plugin.
  */
 export async function loadPluginModule(url: string, reference = url): Promise<Plugin[]> {

@@ -82,7 +82,7 @@ export async function runPipeline(
   return result;
 }
 
-/** True where a plugin of the person's own runs before the waypoints: the whole pipeline is watched then. */
+/** True where a plugin of the user runs before the waypoints: the whole pipeline is watched then. */
 export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
   [...reader, ...log, ...survey].some(({ isOwn }) => isOwn);
 

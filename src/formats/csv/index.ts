@@ -10,5 +10,5 @@ export { refuseMostlyDropped } from './log-checks.ts';
 export { type ReaderOptions, readerOptions, readerSettings } from './reader-options.ts';
 export { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
 export { readSource } from './sounding-logs.ts';
-export { type Tally, createTally } from './tally.ts';
+export { createTally, type Tally } from './tally.ts';
 export { headOf } from './text-chunks.ts';

@@ -10,6 +10,6 @@ export { commentOptions, gpxMergeOptions, gpxOutputOptions } from './output-opti
 export { PLAN_PLACE, STOP_TYPE } from './plan-stop.ts';
 export { readGpx } from './read-gpx.ts';
 export { formatRoutesGpx } from './routes-gpx.ts';
-export { type TrackPointBatch, readTrackPoints } from './track-points.ts';
+export { readTrackPoints, type TrackPointBatch } from './track-points.ts';
 export type { LookAgain } from './verify-output.ts';
 export { type AdditionStyle, waypointAddition } from './waypoint-addition.ts';

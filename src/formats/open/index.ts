@@ -1,2 +1,2 @@
-export { type TablePoint, pointsTable, tableBytes } from './points-table.ts';
+export { pointsTable, type TablePoint, tableBytes } from './points-table.ts';
 export { bufferOf, canBeSoLong, headText, startsWith, textOf, whole } from './reading.ts';
