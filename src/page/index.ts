@@ -1,4 +1,4 @@
 export { OVERVIEW } from './figure-names.ts';
-export type { ModeledLake, ReportInput } from './report-input.ts';
+export type { ReportInput } from './report-input.ts';
 export { renderPlanPage, renderReport } from './report-page.ts';
 export { startViewServer } from './view-server.ts';
