@@ -15,7 +15,7 @@ const MAIN = fileURLToPath(new URL('cli/enrich.ts', import.meta.url));
  *
  * Threads find their files by their path from the folder: see `src/program-files.ts`.
  */
-export default defineConfig({
+const program = defineConfig({
   input: {
     ...Object.fromEntries(ENTRIES.map((entry) => [entry, `src/${entry}.ts`])),
     index: 'shared/index.ts',
@@ -23,7 +23,7 @@ export default defineConfig({
   platform: 'node',
   // Compiles the person's own plugins, and finds its parts by itself.
   external: ['jiti'],
-  plugins: [licenses()],
+  plugins: [licenses('licenses.txt')],
   output: {
     dir: 'dist/program',
     format: 'esm',
@@ -33,6 +33,16 @@ export default defineConfig({
     codeSplitting: { includeDependenciesRecursively: false, groups: [{ name: partOfMain }] },
   },
 });
+
+/** Script of the boat page, for a browser: the writer of the page puts it into the file (`packedFile`). */
+const boatPage = defineConfig({
+  input: { 'boat-page': 'src/boat/page/main.ts' },
+  platform: 'browser',
+  plugins: [licenses('boat-page-licenses.txt')],
+  output: { dir: 'dist/program', format: 'iife', minify: true, entryFileNames: '[name].js' },
+});
+
+export default [program, boatPage];
 
 /** The file that a module of the main job goes to; the bundler finds one for the others. */
 function partOfMain(module, graph) {
@@ -50,7 +60,7 @@ function reached(modules, graph) {
 }
 
 /** The licenses of the libraries that are put in, in one file beside the program: they ask for no more. */
-function licenses() {
+function licenses(fileName) {
   return {
     name: 'licenses',
     generateBundle(_options, bundle) {
@@ -60,7 +70,7 @@ function licenses() {
       );
       this.emitFile({
         type: 'asset',
-        fileName: 'licenses.txt',
+        fileName,
         source: [...packages].sort().map(licenseOf).join('\n\n'),
       });
     },

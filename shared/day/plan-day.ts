@@ -58,12 +58,17 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   return plan;
 }
 
+/** What a person says of the water: zones and shoreline. */
 interface GivenWater {
   readonly zones: readonly Zone[];
   readonly shore?: readonly Polygon[];
 }
 
-function readWater(options: DayPlanOptions, report: (diagnostic: Diagnostic) => void): GivenWater {
+/** Zones and shoreline of the options, what is wrong with them reported. */
+export function readWater(
+  options: Pick<DayPlanOptions, 'zones' | 'shore'>,
+  report: (diagnostic: Diagnostic) => void,
+): GivenWater {
   const zones = options.zones === undefined ? undefined : readZones(options.zones.value, options.zones.file);
   zones?.diagnostics.forEach(report);
   if (options.shore === undefined) return { zones: zones?.zones ?? [] };

@@ -48,9 +48,7 @@ export function setUp(
   ways: LakeWays | undefined,
   report: (diagnostic: Diagnostic) => void,
 ): Setup {
-  const usual = parseWeight(options.fishWeight) ?? 1;
-  const notes = readNotes(waypoints, options, report);
-  const found = spotsFromMarks(waypoints, notes, options.cast, usual);
+  const found = lakeSpots(waypoints, options, report);
   const allSpots = found.spots;
   const log =
     options.log === undefined
@@ -128,6 +126,16 @@ export function setUp(
     marks: waypoints.length,
     musts: new Set(allSpots.filter(isMust).map(({ name }) => name)),
   };
+}
+
+/** All spots of a lake and the marks that are none, with what the list of marks and the options say of them. */
+export function lakeSpots(
+  waypoints: readonly EnrichedWaypoint[],
+  options: DayPlanOptions,
+  report: (diagnostic: Diagnostic) => void,
+): { spots: FishingSpot[]; leftOut: LeftOut[] } {
+  const notes = readNotes(waypoints, options, report);
+  return spotsFromMarks(waypoints, notes, options.cast, parseWeight(options.fishWeight) ?? 1);
 }
 
 /** Run times between spots, start and end: with what a run and the slack of a stop take besides, and without. */

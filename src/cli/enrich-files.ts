@@ -48,7 +48,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     const enriched = enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain);
     const outputs = [
       ...enriched.outputs,
-      ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io.say)),
+      ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io)),
       ...(await writerOutputs(settled, enrichment, io.say)),
     ];
     await accepted();

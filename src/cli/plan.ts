@@ -59,7 +59,9 @@ export async function run(argv: readonly string[]): Promise<number> {
   };
   // A report that only the configuration names is that of enrich.
   const report = hasReport ? values.report : undefined;
-  const paths = [report, values.page, values.csv, values.gpx].filter((path) => path !== undefined);
+  const paths = [report, values.page, values.boat, values.csv, values.gpx].filter(
+    (path) => path !== undefined,
+  );
   checkTargets(paths, targets);
   const zone = await zoneOf(settled.values('reader', readerOptions).tz);
   const result = await sayingAll(io, async () => {

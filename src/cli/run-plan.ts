@@ -2,6 +2,7 @@ import {
   type CsvFile,
   type Diagnostic,
   type DisplayUnits,
+  type EnrichedWaypoint,
   type OptionValues,
   type PlanPlugin,
   Refusal,
@@ -88,8 +89,25 @@ export async function runPlan(job: PlanJob, hooks: PlanHooks): Promise<PlanResul
     plan,
     day: { markup: planSections(plan, job.units, 'part'), style: PLAN_STYLE },
     text: formatPlanText(plan, job.units),
-    outputs: await planOutputs(plan, job, hooks.report),
+    outputs: [
+      ...(await planOutputs(plan, job, hooks.report)),
+      ...(await boatOutputs(plan, waypoints, { ...job, options: { ...job.options, log } }, hooks)),
+    ],
   };
+}
+
+/** The page for the boat, if asked for. */
+async function boatOutputs(
+  plan: DayPlan,
+  waypoints: readonly EnrichedWaypoint[],
+  { values: { boat }, lakeFiles, survey, units, options }: PlanJob,
+  { progress }: PlanHooks,
+): Promise<PlanOutput[]> {
+  if (boat === undefined) return [];
+  const { boatPage, lakeTitle } = await import('./boat-output.ts');
+  const title = lakeTitle(lakeFiles);
+  const bytes = boatPage({ title, date: plan.date, units, waypoints, options, plan, survey, progress });
+  return [{ path: boat, bytes }];
 }
 
 async function planOutputs(

@@ -1,5 +1,15 @@
+export {
+  boatText,
+  castText,
+  chanceText,
+  fallbackText,
+  minutesOf,
+  outlookText,
+  runText,
+  stopName,
+  waitText,
+} from '../../shared/day/index.ts';
 export { declinationOf, legsText, wayText } from './legs.ts';
-export { outlookText } from './outlook-text.ts';
 export { PLAN_CAUTIONS, RUN_CAUTION } from './plan-cautions.ts';
 export { formatPlanCsv } from './plan-csv.ts';
 export { formatPlanGpx, isWhole, runsOf } from './plan-gpx.ts';
@@ -7,13 +17,3 @@ export { planOptions } from './plan-options.ts';
 export { formatPlanText } from './plan-text.ts';
 export { lakeFiles, readLake } from './read-lake.ts';
 export { readLogs } from './read-log.ts';
-export {
-  boatText,
-  castText,
-  chanceText,
-  fallbackText,
-  minutesOf,
-  runText,
-  stopName,
-  waitText,
-} from './stop-words.ts';

@@ -16,6 +16,12 @@ export const planOptions = {
     help: 'HTML page of the plan and of every spot, with figures; takes the options of enrich for them, such as --lures.',
   },
   page: { kind: 'text', isPath: true, flag: 'page', help: 'Printable HTML page of the plan.' },
+  boat: {
+    kind: 'text',
+    isPath: true,
+    flag: 'boat',
+    help: 'HTML page for the phone in the boat: card, map, log, and the plan made again from what you catch, with no network.',
+  },
   csv: { kind: 'text', isPath: true, flag: 'csv', help: 'CSV, one row per stop.' },
   gpx: {
     kind: 'text',

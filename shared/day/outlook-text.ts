@@ -1,6 +1,7 @@
-import type { DisplayUnits } from '../../shared/contract/index.ts';
-import { type DayPlan, KG_PER_LB } from '../../shared/day/index.ts';
-import { formatClock } from '../../shared/text/index.ts';
+import type { DisplayUnits } from '../contract/index.ts';
+import { formatClock } from '../text/index.ts';
+import type { DayPlan } from './plan.ts';
+import { KG_PER_LB } from './sizes.ts';
 
 /**
  * What a plan may bring, as a spread: `likely limit by 10:30 (9:10 to 12:45), then better ones; best five 9 to 16 lb`.
