@@ -32,20 +32,23 @@ dd{margin:0 0 4px;font-weight:700}
 .next .way{font-weight:700;font-size:18px}
 .next .known{color:var(--soft)}
 .next .when{font-size:18px}
+.next .soft{color:var(--soft)}
 .next .late,.alarm{color:var(--alarm);font-weight:700}
 .taps{display:grid;grid-template-columns:repeat(4,minmax(0,1fr));gap:6px;margin:auto 0 6px;padding-top:4px}
 .taps button{min-height:64px;padding:2px;overflow-wrap:normal}
 .taps .main{background:var(--main);color:var(--on-main);border-color:var(--main)}
 .small-taps{display:flex;flex-wrap:wrap;gap:6px;margin:6px 0}
 .choose{display:grid;grid-template-columns:repeat(auto-fill,minmax(88px,1fr));gap:6px;margin-bottom:10px}
-.notices{position:fixed;left:0;right:0;bottom:126px;z-index:2}
-body:not([data-view=Next]) .notices{bottom:52px}
-.notices>*{margin:0 6px 6px;padding:6px 10px;background:var(--panel);color:var(--ink);border:2px solid var(--ink);border-radius:8px;font-size:16px}
+.notices{z-index:2}
+[data-view=Next] .notices{position:fixed;left:0;right:0;bottom:122px}
+[data-view=Lake] .notices{position:fixed;left:0;right:0;bottom:50px}
+.notices>*{margin:6px;padding:6px 10px;background:var(--panel);color:var(--ink);border:2px solid var(--ink);border-radius:8px;font-size:16px}
 .notices>.alarm{color:var(--alarm);border-color:var(--alarm)}
 .rows{list-style:none;margin:0;padding:0}
 .rows>li{border-top:1px solid var(--line);padding:4px 0}
 .rows h2{margin:2px 0}
 .rows h2 span{font-weight:400}
+.log .rows>li:not(:has(.form)){display:grid;grid-template-columns:minmax(0,1fr) auto;gap:8px;align-items:center}
 .form{display:grid;gap:6px;padding:6px 0}
 label{display:grid;grid-template-columns:5em minmax(0,1fr);align-items:center;gap:6px}
 select,input{min-height:48px;width:100%;padding:4px 8px;border:2px solid var(--ink);border-radius:8px;background:var(--paper)}
@@ -53,7 +56,7 @@ textarea{width:100%;border:1px solid var(--line);border-radius:6px;background:va
 .lake{position:absolute;inset:0 0 50px;overflow:hidden}
 .map{display:block;width:100%;height:100%;touch-action:none}
 .hint{position:absolute;left:0;right:0;top:0;margin:0;padding:3px 10px;background:var(--paper)}
-.over{position:absolute;right:6px;top:30px;flex-direction:column;align-items:flex-end}
+.over{position:absolute;left:6px;top:26px}
 .sheet{position:absolute;left:0;right:0;bottom:0;padding:2px 10px;background:var(--paper);border-top:2px solid var(--ink)}
 .sheet dl{grid-template-columns:auto minmax(0,1fr);gap:0 8px;font-size:18px}
 .sheet dd{margin:0}

@@ -21,8 +21,10 @@ export function changeText(
   if (old.join('|') === now.join('|')) return undefined;
   const out = old.filter((name) => !now.includes(name));
   const fresh = now.filter((name) => !old.includes(name));
-  const kept = old.filter((name) => now.includes(name));
-  const up = now.filter((name) => kept.includes(name)).filter((name, at) => at < kept.indexOf(name));
+  const still = inBoth(old, now);
+  const up = now.filter(
+    (name) => old.includes(name) && !still.has(name) && now.indexOf(name) < old.indexOf(name),
+  );
   const [first] = after.stops;
   const parts = [
     first === undefined ? 'No stop fits any more' : `Next ${stopName(first)} at ${formatClock(first.arrive)}`,
@@ -34,6 +36,20 @@ export function changeText(
     .filter(({ odds, hits }) => odds > LESSON && hits > 0)
     .sort((a, b) => b.odds - a.odds)[0];
   return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternText(lesson, units)}.`}`;
+}
+
+/** Names of the longest run of stops that both orders have in the same order: what moved is not among them. */
+function inBoth(old: readonly string[], now: readonly string[]): ReadonlySet<string> {
+  const best: string[][] = [];
+  now.forEach((name, at) => {
+    const place = old.indexOf(name);
+    const longest = best
+      .slice(0, at)
+      .filter((run) => run.length === 0 || old.indexOf(run[run.length - 1]) < place)
+      .sort((a, b) => b.length - a.length)[0];
+    best.push(place < 0 ? [] : [...(longest ?? []), name]);
+  });
+  return new Set(best.sort((a, b) => b.length - a.length)[0]);
 }
 
 /** Factor on the odds from which a pattern is worth a line. */

@@ -8,11 +8,11 @@ export const luminance = (rgb: readonly number[]): number => {
 };
 
 /** Contrast from one tint to the next: neighbors are told apart in the sun. */
-const STEP = 1.3;
+const STEP = 1.27;
 /** Luminance and .05 of the shallowest tint: dark lines reach 3 : 1 on the deepest by day, light ones on it by night. */
-const SHALLOWEST = { light: 0.98, dark: 0.33 } as const;
+const SHALLOWEST = { light: 0.98, dark: 0.346 } as const;
 /** Tints that fit between it and the ground by this step. */
-export const TINTS = 7;
+export const TINTS = 8;
 
 export type Theme = 'light' | 'dark';
 
@@ -55,7 +55,8 @@ export const INKS = {
     closed: '#b00000',
     slow: '#6b3a00',
     own: '#005a1c',
-    blank: '#f1ece1',
+    blank: '#fff',
+    hatch: '#8a7f6a',
   },
   dark: {
     ink: '#fff',
@@ -65,6 +66,7 @@ export const INKS = {
     slow: '#ffc46b',
     own: '#7dff9b',
     blank: '#000',
+    hatch: '#6b6353',
   },
 } as const;
 

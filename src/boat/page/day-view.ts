@@ -39,12 +39,13 @@ export function dayView(session: Session): HTMLElement {
     element(
       'p',
       {},
-      `${hand.coming.length} stops to come, back at ${formatClock(plan.back)}, check-in ${formatClock(plan.checkIn)}. If spots hold what the plan supposes: ${outlookText(plan, data.units)}.`,
+      `${hand.coming.length} stops to come, back at ${formatClock(plan.back)}, check-in ${formatClock(plan.checkIn)}.`,
     ),
     list(
       'ol',
       hand.coming.map((stop) => stopRow(session, stop)),
     ),
+    part('If spots hold what the plan supposes', [outlookText(plan, data.units)]),
     part('Rods to rig', rods(hand.coming)),
     part(
       'Resting',

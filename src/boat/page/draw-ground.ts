@@ -20,7 +20,27 @@ export function drawGround(
   canvas.strokeStyle = INKS[theme].ink;
   canvas.lineWidth = 1 / scale;
   for (const { line } of ground.isobaths) canvas.stroke(line);
+  canvas.lineWidth = 2 / scale;
+  canvas.stroke(ground.sounded);
 }
+
+/** Fills a canvas, in pixels of the page, with what stands for water that nobody sounded: paper with a hatch. */
+export function fillBlank(canvas: CanvasRenderingContext2D, theme: Theme, wide: number, high: number): void {
+  const { blank, hatch } = INKS[theme];
+  canvas.fillStyle = blank;
+  canvas.fillRect(0, 0, wide, high);
+  canvas.strokeStyle = hatch;
+  canvas.lineWidth = 1;
+  canvas.beginPath();
+  for (let x = -high; x < wide; x += HATCH) {
+    canvas.moveTo(x, high);
+    canvas.lineTo(x + high, 0);
+  }
+  canvas.stroke();
+}
+
+/** px between the lines of the hatch. */
+const HATCH = 9;
 
 /** m east and south of a place as pixels of the page. */
 export type ToPixels = (east: number, south: number) => [x: number, y: number];

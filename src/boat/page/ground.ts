@@ -189,12 +189,14 @@ function lineOf(
   return { line, labels };
 }
 
-/** True between sounded nodes; node n is at n + .5 in the library's plane. */
+/** True between sounded nodes; node n is at n + .5 in the library's plane, where a line along the end of them may touch it. */
 function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
-  const [left, right] = [Math.floor(x - 0.5), Math.ceil(x - 0.5)];
-  const [low, high] = [Math.floor(y - 0.5), Math.ceil(y - 0.5)];
+  const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];
+  const [low, high] = [Math.floor(y - 0.5 - NUDGE), Math.ceil(y - 0.5 + NUDGE)];
   if (left < 0 || low < 0 || right >= columns || high >= rows) return false;
   return [left, right].every((column) =>
     [low, high].every((row) => !Number.isNaN(values[row * columns + column])),
   );
 }
+
+const NUDGE = 1e-6;

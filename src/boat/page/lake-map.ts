@@ -3,7 +3,7 @@ import { type ZoomTransform, zoom, zoomIdentity } from 'd3-zoom';
 import { isDrawn } from '../../../shared/day/index.ts';
 import { type LocalFrame, localFrame, readShore, readZones } from '../../../shared/geo/index.ts';
 import { INKS, themeNow } from './colors.ts';
-import { drawGround, haloText, labelGround } from './draw-ground.ts';
+import { drawGround, fillBlank, haloText, labelGround } from './draw-ground.ts';
 import type { Bottom, Ground } from './ground.ts';
 import type { Session } from './session.ts';
 import { dot } from './sketch.ts';
@@ -173,13 +173,18 @@ export class LakeMap {
       south * transform.k + y,
     ];
     canvas.setTransform(ratio, 0, 0, ratio, 0, 0);
-    canvas.fillStyle = INKS[theme].blank;
-    canvas.fillRect(0, 0, wide, high);
+    fillBlank(canvas, theme, wide, high);
     canvas.setTransform(ratio * transform.k, 0, 0, ratio * transform.k, x * ratio, y * ratio);
     if (this.ground !== undefined) drawGround(canvas, this.ground, theme, transform.k);
     this.drawZones(canvas, theme);
     canvas.setTransform(ratio, 0, 0, ratio, 0, 0);
-    const taken = this.session.planner.spots.map((spot): Point => toPixels(...this.meters(spot)));
+    const taken = this.session.planner.spots.flatMap((spot): Point[] => {
+      const [spotX, spotY] = toPixels(...this.meters(spot));
+      return [
+        [spotX, spotY],
+        [spotX, spotY - 16],
+      ];
+    });
     if (this.ground !== undefined)
       labelGround(canvas, this.ground, this.session.data.units, theme, toPixels, taken, [wide, high]);
     this.labelZones(canvas, theme, toPixels);

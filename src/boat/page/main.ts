@@ -53,10 +53,14 @@ class Page {
 
   show(): void {
     this.showNotices();
-    if (this.view === 'Lake') return this.showLake();
+    if (this.view === 'Lake') this.showLake();
+    else this.showText(this.view);
+  }
+
+  private showText(view: Exclude<View, 'Lake'>): void {
     const { scrollTop } = this.main;
-    const content = { Next: nextView, Day: dayView, Log: logView }[this.view](this.session, this.bottom);
-    if (this.view !== 'Next') content.append(this.cautions);
+    const content = { Next: nextView, Day: dayView, Log: logView }[view](this.session, this.bottom);
+    if (view !== 'Next') content.append(this.cautions);
     this.main.replaceChildren(content);
     this.main.scrollTop = scrollTop;
     this.showWhere();

@@ -1,6 +1,6 @@
 import { minutesOf, runText, stopName } from '../../../shared/day/index.ts';
 import { formatClock } from '../../../shared/text/index.ts';
-import { sideOf } from '../hand-plan.ts';
+import { latestArrival, sideOf } from '../hand-plan.ts';
 import { button, element } from './dom.ts';
 import type { Bottom } from './ground.ts';
 import type { Session } from './session.ts';
@@ -8,7 +8,7 @@ import { planSketch } from './sketch.ts';
 import { cardFacts, markWords, rankedSpots, wayText, wayToBoat } from './words.ts';
 
 /** px of the plan view: half of a small phone. */
-const SKETCH = 158;
+const SKETCH = 176;
 
 /** The one screen of the stop that is fished or gone to next. */
 export function nextView(session: Session, bottom: Bottom | undefined): HTMLElement {
@@ -37,6 +37,7 @@ export function nextView(session: Session, bottom: Bottom | undefined): HTMLElem
     element('div', { class: 'where' }, ...whereLines(session)),
     element('p', { class: 'when' }, ...whenText(session)),
     element('p', { class: 'then' }, thenText(session)),
+    element('p', { class: 'soft' }, 'Not for navigation. Keep a lookout.'),
     buttons(session, isFishing),
   );
 }
@@ -62,12 +63,17 @@ function whenText(session: Session): (string | HTMLElement)[] {
     return [
       'Leave ',
       bold(leave),
-      ...(latest === undefined ? [] : [`, latest ${formatClock(latest)}`]),
+      ...(latest === undefined
+        ? []
+        : [latest - leave < 60 ? ', no later' : `, latest ${formatClock(latest)}`]),
       ...(giveUp < leave ? [`; no bite by ${formatClock(giveUp)}: go`] : []),
     ];
   }
   const next = hand.coming[0];
   if (next === undefined || hand.target !== undefined) return ['Tap Start when you begin to fish'];
+  const late = minutesOf(clock.time - next.arrive);
+  if (late > 0)
+    return [`Planned for ${formatClock(next.arrive)}, ${late} min ago: there by `, bold(latestArrival(next))];
   const wait = next.begin > next.arrive + 60 ? `, fish from ${formatClock(next.begin)}` : '';
   return ['There by ', bold(next.arrive), `${wait}, leave ${formatClock(next.leave)}`];
 }

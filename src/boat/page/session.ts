@@ -314,7 +314,7 @@ export class Session {
     const boat = last === undefined || spot === undefined ? undefined : sideOf(spot, last.side);
     const place = open === undefined ? this.position.exactPlace() : undefined;
     const ramp = this.data.plan?.from ?? { lat: 0, lon: 0 };
-    return { date: date < this.data.date ? this.data.date : date, now, at: place ?? boat ?? ramp };
+    return { date: [this.data.date, date].sort()[1], now, at: place ?? boat ?? ramp };
   }
 
   /** The log as it is exported; what is still open is counted to where the plan counts it. */

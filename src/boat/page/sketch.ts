@@ -2,7 +2,7 @@ import type { FishingSpot, SpotSide } from '../../../shared/day/index.ts';
 import { localFrame } from '../../../shared/geo/index.ts';
 import { INKS, themeNow } from './colors.ts';
 import { element } from './dom.ts';
-import { drawGround, haloText, labelGround } from './draw-ground.ts';
+import { drawGround, fillBlank, haloText, labelGround } from './draw-ground.ts';
 import type { Bottom, Ground } from './ground.ts';
 import type { Session } from './session.ts';
 
@@ -49,8 +49,8 @@ export function planSketch(
     (e - east + reach) * scale,
     (s + north + reach) * scale,
   ];
-  canvas.fillStyle = INKS[theme].blank;
-  canvas.fillRect(0, 0, sketch.width, sketch.height);
+  canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
+  fillBlank(canvas, theme, size, size);
   const [fish, boat, landing] = local.map(([e, n]) => toPixels(e, -n));
   if (bottom !== undefined) {
     const key = `${spot.name} ${side.side}`;
@@ -65,6 +65,7 @@ export function planSketch(
   }
   canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
   drawCast(canvas, theme, fish, boat, landing);
+  haloText(canvas, 'N \u2191', 16, 12, theme);
   return sketch;
 }
 
