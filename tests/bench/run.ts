@@ -10,6 +10,7 @@ await runSections(
     casts: () => import('./casts.ts'),
     lake: () => import('./lake.ts'),
     'day-plan': () => import('./day-plan.ts'),
+    boat: () => import('./boat.ts'),
   },
   process.argv.slice(2),
 );

@@ -1,6 +1,6 @@
 import type { DisplayUnits } from '../../../shared/contract/index.ts';
 import { depthNumber } from '../../../shared/text/index.ts';
-import { depthTints, INKS, type Theme } from './colors.ts';
+import { depthTints, INKS, type Theme } from '../colors.ts';
 import type { Ground } from './ground.ts';
 
 /** Draws tints and isobaths; the canvas is in m east and south. @param scale Pixels a meter, of the page. */

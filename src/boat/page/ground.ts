@@ -2,8 +2,8 @@ import { contours } from 'd3-contour';
 import { type DisplayUnits, fromMeters, toMeters } from '../../../shared/contract/index.ts';
 import { type LocalFrame, localFrame } from '../../../shared/geo/index.ts';
 import { NOT_SOUNDED, type PackedDepths } from '../boat-data.ts';
+import { TINTS } from '../colors.ts';
 import { unpackNumbers } from '../pack.ts';
-import { TINTS } from './colors.ts';
 
 /** A depth between two tints: the ground at least that deep, its line, and places for its label, m east and south. */
 export interface Isobath {

@@ -1,19 +1,22 @@
 import { select } from 'd3-selection';
 import { type ZoomTransform, zoom, zoomIdentity } from 'd3-zoom';
-import { isDrawn } from '../../../shared/day/index.ts';
-import { type LocalFrame, localFrame, readShore, readZones } from '../../../shared/geo/index.ts';
-import { INKS, themeNow } from './colors.ts';
-import { drawGround, fillBlank, haloText, labelGround } from './draw-ground.ts';
+import { type LocalFrame, localFrame } from '../../../shared/geo/index.ts';
+import { INKS } from '../colors.ts';
+import { drawGround, fillBlank, labelGround } from './draw-ground.ts';
 import type { Bottom, Ground } from './ground.ts';
+import {
+  type Degrees,
+  drawBar,
+  drawOwn,
+  drawRoute,
+  drawSpots,
+  drawZones,
+  labelZones,
+  type MapSheet,
+  type Point,
+} from './map-layers.ts';
 import type { Session } from './session.ts';
-import { dot } from './sketch.ts';
-import { wayText } from './words.ts';
-
-type Point = [x: number, y: number];
-interface Degrees {
-  readonly lat: number;
-  readonly lon: number;
-}
+import { themeNow } from './theme.ts';
 
 /** m shown beyond the outermost spot. */
 const MARGIN = 60;
@@ -74,6 +77,16 @@ export class LakeMap {
 
   private pixels(place: Degrees): Point {
     return this.transform.apply(this.meters(place)) as Point;
+  }
+
+  private get sheet(): Omit<MapSheet, 'canvas' | 'theme'> {
+    return {
+      session: this.session,
+      scale: this.transform.k,
+      size: [this.width, this.height],
+      meters: (place) => this.meters(place),
+      pixels: (place) => this.pixels(place),
+    };
   }
 
   private resize(): void {
@@ -152,10 +165,11 @@ export class LakeMap {
       (this.width + 2 * ahead) * by,
       (this.height + 2 * below) * by,
     );
-    this.drawPlan(canvas, theme);
-    this.drawSpots(canvas, theme);
-    this.drawOwn(canvas, theme);
-    this.drawBar(canvas, theme);
+    const sheet = { ...this.sheet, canvas, theme };
+    drawRoute(sheet, this.track);
+    drawSpots(sheet);
+    drawOwn(sheet);
+    drawBar(sheet);
   }
 
   /** Ground, zones and shore as a picture that reaches beyond the screen. */
@@ -176,7 +190,7 @@ export class LakeMap {
     fillBlank(canvas, theme, wide, high);
     canvas.setTransform(ratio * transform.k, 0, 0, ratio * transform.k, x * ratio, y * ratio);
     if (this.ground !== undefined) drawGround(canvas, this.ground, theme, transform.k);
-    this.drawZones(canvas, theme);
+    drawZones({ ...this.sheet, canvas, theme });
     canvas.setTransform(ratio, 0, 0, ratio, 0, 0);
     const taken = this.session.planner.spots.flatMap((spot): Point[] => {
       const [spotX, spotY] = toPixels(...this.meters(spot));
@@ -187,180 +201,7 @@ export class LakeMap {
     });
     if (this.ground !== undefined)
       labelGround(canvas, this.ground, this.session.data.units, theme, toPixels, taken, [wide, high]);
-    this.labelZones(canvas, theme, toPixels);
+    labelZones({ ...this.sheet, canvas, theme }, toPixels);
     this.drawnAt = transform;
-  }
-
-  private get zones() {
-    const { zones } = this.session.data.options;
-    return zones === undefined ? [] : readZones(zones.value, zones.file).zones;
-  }
-
-  private ringPath(
-    polygons: readonly (readonly (readonly (readonly [lon: number, lat: number])[])[])[],
-  ): Path2D {
-    const path = new Path2D();
-    for (const ring of polygons.flat()) {
-      ring.forEach(([lon, lat], at) => {
-        const place = this.meters({ lat, lon });
-        if (at === 0) path.moveTo(...place);
-        else path.lineTo(...place);
-      });
-      path.closePath();
-    }
-    return path;
-  }
-
-  private drawZones(canvas: CanvasRenderingContext2D, theme: 'light' | 'dark'): void {
-    const scale = this.transform.k;
-    const { shore } = this.session.data.options;
-    if (shore !== undefined) {
-      canvas.strokeStyle = INKS[theme].ink;
-      canvas.lineWidth = 2 / scale;
-      canvas.stroke(this.ringPath(readShore(shore.value, shore.file).polygons));
-    }
-    for (const { rule, polygons } of this.zones) {
-      const path = this.ringPath(polygons);
-      const color = rule === 'closed' ? INKS[theme].closed : INKS[theme].slow;
-      canvas.strokeStyle = canvas.fillStyle = color;
-      canvas.globalAlpha = rule === 'closed' ? 0.45 : 0.18;
-      canvas.fill(path, 'evenodd');
-      canvas.globalAlpha = 1;
-      canvas.setLineDash(rule === 'closed' ? [] : [8 / scale, 5 / scale]);
-      canvas.lineWidth = 3 / scale;
-      canvas.stroke(path);
-      canvas.setLineDash([]);
-    }
-  }
-
-  private labelZones(
-    canvas: CanvasRenderingContext2D,
-    theme: 'light' | 'dark',
-    toPixels: (e: number, s: number) => Point,
-  ): void {
-    canvas.font = '700 14px system-ui,sans-serif';
-    for (const { rule, name, polygons } of this.zones) {
-      const ring = polygons[0]?.[0] ?? [];
-      const places = ring.map(([lon, lat]) => this.meters({ lat, lon }));
-      const middle = (at: 0 | 1): number =>
-        places.reduce((sum, place) => sum + place[at], 0) / Math.max(1, places.length);
-      haloText(canvas, `${rule}: ${name}`, ...toPixels(middle(0), middle(1)), theme, INKS[theme][rule]);
-    }
-  }
-
-  private strokeLine(canvas: CanvasRenderingContext2D, line: readonly Degrees[]): void {
-    canvas.beginPath();
-    line.forEach((place, at) => {
-      if (at === 0) canvas.moveTo(...this.pixels(place));
-      else canvas.lineTo(...this.pixels(place));
-    });
-    canvas.stroke();
-  }
-
-  /** Runs over known water only, and the track of today. */
-  private drawPlan(canvas: CanvasRenderingContext2D, theme: 'light' | 'dark'): void {
-    const { hand } = this.session;
-    const { route, own, paper } = INKS[theme];
-    const runs = [...hand.coming.map(({ run }) => run), ...(hand.plan === undefined ? [] : [hand.plan.home])];
-    const lines = runs.flatMap(({ parts }) => parts.filter(isDrawn).map(({ line }) => line));
-    for (const [color, width] of [
-      [paper, 6],
-      [route, 2.5],
-    ] as const) {
-      canvas.strokeStyle = color;
-      canvas.lineWidth = width;
-      for (const line of lines) this.strokeLine(canvas, line);
-    }
-    canvas.strokeStyle = own;
-    canvas.lineWidth = 3;
-    canvas.setLineDash([2, 5]);
-    if (this.track.length > 1) this.strokeLine(canvas, this.track);
-    canvas.setLineDash([]);
-  }
-
-  private drawSpots(canvas: CanvasRenderingContext2D, theme: 'light' | 'dark'): void {
-    const { planner, hand, current } = this.session;
-    const { ink, paper, route } = INKS[theme];
-    const order = hand.coming.map(({ spot }) => spot.name);
-    const taken: Point[] = [];
-    const ramp = this.session.data.plan?.ramp;
-    canvas.font = '700 14px system-ui,sans-serif';
-    if (ramp !== undefined) {
-      const [x, y] = this.pixels(ramp);
-      canvas.fillStyle = ink;
-      canvas.fillRect(x - 6, y - 6, 12, 12);
-      haloText(canvas, 'ramp', x, y - 16, theme);
-      taken.push([x, y - 16]);
-    }
-    const rank = (name: string): number =>
-      name === current?.spot.name ? -1 : order.indexOf(name) < 0 ? 999 : order.indexOf(name);
-    for (const spot of planner.spots.toSorted((a, b) => rank(a.name) - rank(b.name))) {
-      const [x, y] = this.pixels(spot);
-      if (x < -40 || y < -40 || x > this.width + 40 || y > this.height + 40) continue;
-      const at = order.indexOf(spot.name);
-      const isNow = spot.name === current?.spot.name;
-      dot(
-        canvas,
-        [x, y],
-        isNow ? 9 : at >= 0 ? 6 : 4,
-        at >= 0 || isNow ? route : paper,
-        isNow || at >= 0 ? paper : ink,
-      );
-      const label: Point = [x, y - (isNow ? 20 : 16)];
-      if (!isNow && taken.some(([a, b]) => Math.abs(a - label[0]) < 40 && Math.abs(b - label[1]) < 17))
-        continue;
-      taken.push(label);
-      haloText(canvas, at >= 0 ? `${at + 1} ${spot.name}` : spot.name, ...label, theme);
-    }
-  }
-
-  private drawOwn(canvas: CanvasRenderingContext2D, theme: 'light' | 'dark'): void {
-    const place = this.session.position.now;
-    if (place === undefined || place.source === 'spot') return;
-    const { own, paper } = INKS[theme];
-    const here = this.pixels(place);
-    if (place.exact !== undefined) {
-      canvas.beginPath();
-      canvas.arc(...here, place.exact * this.transform.k, 0, 2 * Math.PI);
-      canvas.globalAlpha = 0.25;
-      canvas.fillStyle = own;
-      canvas.fill();
-      canvas.globalAlpha = 1;
-      canvas.lineWidth = 1.5;
-      canvas.strokeStyle = own;
-      canvas.stroke();
-    }
-    if (place.heading !== undefined) {
-      const turn = (place.heading * Math.PI) / 180;
-      canvas.lineWidth = 4;
-      canvas.strokeStyle = own;
-      canvas.beginPath();
-      canvas.moveTo(...here);
-      canvas.lineTo(here[0] + 26 * Math.sin(turn), here[1] - 26 * Math.cos(turn));
-      canvas.stroke();
-    }
-    dot(canvas, here, 8, own, paper);
-  }
-
-  /** A bar of a round length, and what the blank is. */
-  private drawBar(canvas: CanvasRenderingContext2D, theme: 'light' | 'dark'): void {
-    const { units } = this.session.data;
-    const unit = units === 'ft' ? 0.9144 : 1;
-    const lengths = [1000, 500, 200, 100, 50, 20, 10].map((length) => length * unit);
-    const length = lengths.find((each) => each * this.transform.k <= 120) ?? lengths[lengths.length - 1];
-    const [x, y] = [12, this.height - 14];
-    for (const [color, width] of [
-      [INKS[theme].paper, 8],
-      [INKS[theme].ink, 4],
-    ] as const) {
-      canvas.strokeStyle = color;
-      canvas.lineWidth = width;
-      canvas.beginPath();
-      canvas.moveTo(x, y);
-      canvas.lineTo(x + length * this.transform.k, y);
-      canvas.stroke();
-    }
-    canvas.font = '600 14px system-ui,sans-serif';
-    haloText(canvas, wayText(length, units), x + (length * this.transform.k) / 2, y - 14, theme);
   }
 }

@@ -45,7 +45,7 @@ export class LakeView {
   private say(
     text = this.bottom === undefined
       ? 'No soundings in this page: no depths.'
-      : 'Blank: not sounded. Not for navigation.',
+      : 'Hatched: not sounded. Not for navigation.',
   ): void {
     this.hint.textContent = text;
   }

@@ -1,13 +1,13 @@
-import { formatClock } from '../../../shared/text/index.ts';
 import { type BoatData, fromText } from '../boat-data.ts';
 import { dayView } from './day-view.ts';
 import { button, element } from './dom.ts';
 import { Bottom } from './ground.ts';
+import { Kept } from './kept.ts';
 import { LakeView } from './lake-view.ts';
-import { logView, sizeWords } from './log-view.ts';
-import { nextView, whereLines } from './next-view.ts';
+import { logView } from './log-view.ts';
+import { liveLines, nextView } from './next-view.ts';
+import { noticesOf } from './notices.ts';
 import { Session } from './session.ts';
-import { Store } from './store.ts';
 
 const VIEWS = ['Next', 'Lake', 'Day', 'Log'] as const;
 type View = (typeof VIEWS)[number];
@@ -15,11 +15,16 @@ type View = (typeof VIEWS)[number];
 /** ms between two looks at the clock. */
 const TICK = 10_000;
 
+/** ms from a finger's leaving to its click. */
+const AFTER_CLICK = 60;
+
 class Page {
   private readonly session: Session;
   private readonly bottom: Bottom | undefined;
   private lake: LakeView | undefined;
   private view: View = 'Next';
+  private isPressed = false;
+  private isStale = false;
   private readonly main = element('main', { id: 'view' });
   private readonly notices = element('div', { class: 'notices', 'aria-live': 'polite' });
   private readonly tabs = new Map<View, HTMLButtonElement>();
@@ -36,8 +41,16 @@ class Page {
       this.tabs.set(view, tab);
       nav.append(tab);
     }
+    addEventListener('pointerdown', () => this.press(true), true);
+    for (const end of ['pointerup', 'pointercancel'] as const)
+      addEventListener(end, () => setTimeout(() => this.press(false), AFTER_CLICK), true);
     document.body.replaceChildren(this.main, this.notices, nav);
     this.open('Next');
+  }
+
+  private press(isPressed: boolean): void {
+    this.isPressed = isPressed;
+    if (!isPressed && this.isStale) this.show();
   }
 
   private open(view: View): void {
@@ -51,8 +64,11 @@ class Page {
     this.main.scrollTop = 0;
   }
 
+  /** Draws the view anew; while a finger is down it waits: a button that is replaced then takes no tap. */
   show(): void {
-    this.showNotices();
+    this.isStale = this.isPressed;
+    if (this.isPressed) return;
+    this.notices.replaceChildren(...noticesOf(this.session, this.view === 'Next'));
     if (this.view === 'Lake') this.showLake();
     else this.showText(this.view);
   }
@@ -63,7 +79,6 @@ class Page {
     if (view !== 'Next') content.append(this.cautions);
     this.main.replaceChildren(content);
     this.main.scrollTop = scrollTop;
-    this.showWhere();
   }
 
   private showLake(): void {
@@ -72,16 +87,16 @@ class Page {
     this.lake.map.redraw();
   }
 
-  /** What changes with the position alone: nothing under a finger moves. */
-  showWhere(): void {
+  /** What changes with position and clock: nothing under a finger moves. */
+  showLive(): void {
     if (this.view === 'Lake') this.lake?.map.redraw();
-    this.main.querySelector('.where')?.replaceChildren(...whereLines(this.session));
+    this.main.querySelector('.live')?.replaceChildren(...liveLines(this.session));
   }
 
   /** The clock went on. A form that is being filled in, or a map, is left alone. */
   tick(): void {
-    if (this.view === 'Next') this.show();
-    else this.showNotices();
+    this.showLive();
+    if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view === 'Next'));
   }
 
   set track(track: { lat: number; lon: number }[]) {
@@ -92,90 +107,23 @@ class Page {
   addTrack(place: { lat: number; lon: number }): void {
     if (this.lake !== undefined) this.lake.map.track = [...this.lake.map.track, place];
   }
-
-  private showNotices(): void {
-    const { storageProblem, hand, isPlanning, lastFish, data, clock } = this.session;
-    const notes: HTMLElement[] = [];
-    if (storageProblem !== undefined)
-      notes.push(
-        element(
-          'p',
-          { class: 'alarm', role: 'alert' },
-          `What you tap is lost when this page closes: ${storageProblem}. Copy the log now and then (Log, Copy).`,
-        ),
-      );
-    if (isPlanning) notes.push(element('p', {}, 'Planning the rest of the day ...'));
-    if (lastFish !== undefined && this.view === 'Next') notes.push(this.fishNotice(lastFish.time));
-    else if (hand.change !== undefined)
-      notes.push(
-        element(
-          'div',
-          {},
-          element('p', {}, hand.change.text),
-          element(
-            'div',
-            { class: 'small-taps' },
-            button('Take it', () => this.session.answerChange(true)),
-            button('Keep the old', () => this.session.answerChange(false)),
-          ),
-        ),
-      );
-    if (clock.date < data.date && this.session.entries.length === 0)
-      notes.push(element('p', {}, `This plan is for ${data.date}; your phone says ${clock.date}.`));
-    this.notices.replaceChildren(...notes);
-  }
-
-  /** A fish is stored already; its size, and another spot where that may be, can be told. */
-  private fishNotice(time: number): HTMLElement {
-    const { session } = this;
-    const fish = session.lastFish!;
-    const sizes = sizeWords(session).map((size) => button(size, () => session.save({ ...fish, size })));
-    const near = session.nearestSpots().filter(({ name }) => name !== fish.mark);
-    const places = near.map(({ name, sides }) =>
-      button(`at ${name}`, () =>
-        session.correctFish({ ...fish, mark: name, side: sides[0].side === 0 ? 'D' : 'U' }),
-      ),
-    );
-    return element(
-      'div',
-      {},
-      element(
-        'p',
-        {},
-        `Fish stored ${formatClock(time)} at ${fish.mark} ${fish.side}.${near.length > 0 ? ' You are nearer other spots:' : ''}`,
-      ),
-      element(
-        'div',
-        { class: 'small-taps' },
-        ...places,
-        ...sizes,
-        button('OK', () => session.dismissFish()),
-        button('Undo', () => session.undo()),
-      ),
-    );
-  }
 }
 
 async function start(): Promise<void> {
   const data = fromText<BoatData>(document.getElementById('boat-data')?.textContent ?? '');
   const cautions = document.getElementById('cautions') ?? element('div');
-  let store: Store | undefined;
-  let refusal: string | undefined;
-  try {
-    store = await Store.open(data.identity);
-    void navigator.storage?.persist?.();
-  } catch {
-    refusal = 'the phone keeps nothing for this page';
-  }
   let page: Page | undefined;
-  const session = await Session.resume(data, store, refusal, () => page?.show());
+  const show = (): void => page?.show();
+  const kept = await Kept.open(data.identity, show);
+  const session = await Session.resume(data, kept, show);
   page = new Page(session, cautions);
-  const track = await session.track();
+  performance.mark('opened');
+  const track = await kept.track();
   session.position.watch(
-    () => page?.showWhere(),
+    () => page?.showLive(),
     (place) => {
       page?.addTrack(place);
-      void session.keep('track', place.time, { lat: place.lat, lon: place.lon, time: place.time });
+      void kept.keepTrack(place);
     },
   );
   page.show();

@@ -34,23 +34,27 @@ export function nextView(session: Session, bottom: Bottom | undefined): HTMLElem
     ),
     element('div', { class: 'card' }, facts, planSketch(session, bottom, spot, side, SKETCH)),
     angle === undefined ? undefined : element('p', { class: 'angle' }, `Now: ${angle}`),
-    element('div', { class: 'where' }, ...whereLines(session)),
-    element('p', { class: 'when' }, ...whenText(session)),
-    element('p', { class: 'then' }, thenText(session)),
+    element('div', { class: 'live' }, ...liveLines(session)),
     element('p', { class: 'soft' }, 'Not for navigation. Keep a lookout.'),
     buttons(session, isFishing),
   );
 }
 
-/** Lines that change with the position alone. */
-export function whereLines(session: Session): HTMLElement[] {
+/** Lines that change with position and clock. */
+export function liveLines(session: Session): HTMLElement[] {
   const { current } = session;
-  if (current === undefined) return [];
+  const known = element(
+    'p',
+    { class: 'known' },
+    session.position.text((meters) => wayText(meters, session.data.units)),
+  );
+  if (current === undefined) return [known];
   const way = wayToBoat(session, current.spot, sideOf(current.spot, current.side));
-  const known = session.position.text((meters) => wayText(meters, session.data.units));
   return [
     ...(way === undefined ? [] : [element('p', { class: 'way' }, way)]),
-    element('p', { class: 'known' }, known),
+    known,
+    element('p', { class: 'when' }, ...whenText(session)),
+    element('p', { class: 'then' }, thenText(session)),
   ];
 }
 
@@ -132,6 +136,6 @@ function nothingNext(session: Session): HTMLElement {
       ...(hand.problems ?? []).map((text) => element('p', {}, text)),
     );
   }
-  section.append(element('div', { class: 'where' }));
+  section.append(element('div', { class: 'live' }, ...liveLines(session)));
   return section;
 }

@@ -13,16 +13,10 @@ import {
 import { begun, type HandPlan, type LeaveTimes, latestArrival, leaveTimes, sideOf } from '../hand-plan.ts';
 import { changeText } from '../plan-change.ts';
 import { BoatPlanner, type Standing } from '../replan.ts';
+import type { Before, Kept } from './kept.ts';
 import { BoatPosition } from './position.ts';
-import type { Store } from './store.ts';
 
 type SideName = 'D' | 'U';
-
-/** What was before a tap, so that the tap can be taken back. */
-interface Before {
-  readonly id: number;
-  readonly hand: HandPlan;
-}
 
 /** Taps that can be taken back with the plan as it was. */
 const MOST_BACK = 8;
@@ -37,39 +31,30 @@ export class Session {
   readonly position = new BoatPosition();
   entries: Entry[] = [];
   hand: HandPlan;
-  /** Why what is tapped is not kept; undefined while it is. */
-  storageProblem: string | undefined;
   /** True while a plan is being made. */
   isPlanning = false;
   /** A fish just entered, whose size and spot may still be told. */
   lastFish: Entry | undefined;
-  private readonly store: Store | undefined;
-  private before: Before[] = [];
+  readonly kept: Kept;
+  private before: readonly Before[] = [];
   private readonly show: () => void;
 
-  private constructor(data: BoatData, store: Store | undefined, show: () => void) {
+  private constructor(data: BoatData, kept: Kept, show: () => void) {
     this.data = data;
     this.planner = new BoatPlanner(data);
-    this.store = store;
+    this.kept = kept;
     this.show = show;
     this.hand = { plan: data.plan, coming: data.plan?.stops ?? [] };
   }
 
-  /** The session as the phone kept it. @param refusal Why there is no store. */
-  static async resume(
-    data: BoatData,
-    store: Store | undefined,
-    refusal: string | undefined,
-    show: () => void,
-  ): Promise<Session> {
-    const session = new Session(data, store, show);
-    session.storageProblem = refusal;
-    if (store === undefined) return session;
-    session.entries = await store.all<Entry>('entries');
-    const kept = await store.get<{ hand: HandPlan; before: Before[] }>('state', 'hand');
-    if (kept !== undefined) {
-      session.hand = kept.hand;
-      session.before = kept.before;
+  /** The session as the phone kept it. */
+  static async resume(data: BoatData, kept: Kept, show: () => void): Promise<Session> {
+    const session = new Session(data, kept, show);
+    session.entries = await kept.entries();
+    const state = await kept.hand();
+    if (state !== undefined) {
+      session.hand = state.hand;
+      session.before = state.before;
     }
     // Entries are stored first: a battery that died between them and the plan leaves a plan without the last tap.
     const planned = session.before.at(-1)?.id ?? 0;
@@ -210,7 +195,7 @@ export class Session {
   /** Changes an entry that is there, or adds one that was forgotten. */
   async save(entry: Omit<Entry, 'id'> & { readonly id?: number }): Promise<void> {
     const whole = { ...entry, id: entry.id ?? this.newId() };
-    await this.keep('entries', whole.id, whole);
+    await this.kept.keepEntry(whole);
     this.entries = [...this.entries.filter(({ id }) => id !== whole.id), whole].sort((a, b) => a.id - b.id);
     this.lastFish = this.lastFish?.id === whole.id ? undefined : this.lastFish;
     this.replan();
@@ -253,7 +238,7 @@ export class Session {
   }
 
   private async forget(id: number): Promise<void> {
-    await this.keeping(() => this.store?.remove('entries', id));
+    await this.kept.forgetEntry(id);
     this.entries = this.entries.filter((entry) => entry.id !== id);
   }
 
@@ -267,8 +252,9 @@ export class Session {
   /** Plans again when the next stop can no longer be made in time; called by the clock. */
   checkLate(): void {
     const next = this.hand.coming[0];
-    const { time } = this.clock;
-    if (next === undefined || this.isPlanning || this.entries.length === 0) return;
+    const { date, time } = this.clock;
+    const isToday = date === this.hand.plan?.date;
+    if (next === undefined || this.isPlanning || !isToday) return;
     const isLate = this.open === undefined && this.hand.target === undefined && time > latestArrival(next);
     const isAnswered = (this.hand.from ?? 0) > time - LATE_EVERY;
     if (isLate && !isAnswered) this.replan();
@@ -283,7 +269,9 @@ export class Session {
 
   private async planNow(): Promise<void> {
     const standing = this.standing();
+    const start = performance.now();
     const { plan, problems, command } = this.planner.replan(this.entries, standing);
+    performance.measure('replan', { start });
     this.isPlanning = false;
     const { hand } = this;
     if (plan === undefined) this.hand = { ...hand, problems };
@@ -339,7 +327,7 @@ export class Session {
     const place = this.position.exactPlace();
     const at = place === undefined ? {} : { lat: place.lat, lon: place.lon, exact: place.exact };
     const entry: Entry = { id: this.newId(), date, time, ...what, ...at };
-    await this.keep('entries', entry.id, entry);
+    await this.kept.keepEntry(entry);
     this.entries = [...this.entries, entry];
     this.before = [...this.before, { id: entry.id, hand: this.hand }].slice(-MOST_BACK);
     this.hand = change(this.hand, time);
@@ -350,29 +338,7 @@ export class Session {
 
   private keepHand(): Promise<void> {
     const { hand, before } = this;
-    return this.keep('state', 'hand', { hand, before });
-  }
-
-  async keep(table: 'entries' | 'state' | 'track', key: string | number, value: unknown): Promise<void> {
-    await this.keeping(() => this.store?.put(table, key, value));
-  }
-
-  /** The points of today's track that were kept. */
-  async track(): Promise<{ lat: number; lon: number; time: number }[]> {
-    return (await this.store?.all<{ lat: number; lon: number; time: number }>('track')) ?? [];
-  }
-
-  private async keeping(write: () => Promise<void> | undefined): Promise<void> {
-    try {
-      await write();
-      if (this.store !== undefined) this.storageProblem = undefined;
-    } catch (cause) {
-      this.storageProblem =
-        (cause as Error).name === 'QuotaExceededError'
-          ? 'the phone’s storage is full'
-          : 'the phone does not keep it';
-      this.show();
-    }
+    return this.kept.keepHand({ hand, before });
   }
 }
 

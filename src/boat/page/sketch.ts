@@ -1,10 +1,11 @@
 import type { FishingSpot, SpotSide } from '../../../shared/day/index.ts';
 import { localFrame } from '../../../shared/geo/index.ts';
-import { INKS, themeNow } from './colors.ts';
+import { INKS } from '../colors.ts';
 import { element } from './dom.ts';
 import { drawGround, fillBlank, haloText, labelGround } from './draw-ground.ts';
 import type { Bottom, Ground } from './ground.ts';
 import type { Session } from './session.ts';
+import { themeNow } from './theme.ts';
 
 /** m from the middle to the edge of the sketch, at least. */
 const LEAST_REACH = 34;
@@ -60,7 +61,7 @@ export function planSketch(
     canvas.setTransform(all, 0, 0, all, (reach - east) * all, (reach + north) * all);
     drawGround(canvas, ground, theme, scale);
     canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
-    const taken: [number, number][] = [fish, boat];
+    const taken: [number, number][] = [fish, boat, awayFrom(boat, fish), awayFrom(fish, boat)];
     labelGround(canvas, ground, session.data.units, theme, toPixels, taken, [size, size]);
   }
   canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
@@ -96,9 +97,12 @@ export function drawCast(
   dot(canvas, boat, 7, ink, paper);
   dot(canvas, fish, 6, paper, route);
   canvas.font = '700 14px system-ui,sans-serif';
-  haloText(canvas, 'boat', boat[0], boat[1] + (boat[1] > fish[1] ? 16 : -16), theme);
-  haloText(canvas, 'fish', fish[0], fish[1] + (boat[1] > fish[1] ? -15 : 15), theme, route);
+  haloText(canvas, 'boat', ...awayFrom(boat, fish), theme);
+  haloText(canvas, 'fish', ...awayFrom(fish, boat), theme, route);
 }
+
+/** Place for the name of a dot: on the side away from another. */
+const awayFrom = ([x, y]: Point, other: Point): [x: number, y: number] => [x, y + (y > other[1] ? 16 : -16)];
 
 /** A filled dot with a rim. */
 export function dot(

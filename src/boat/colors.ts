@@ -69,5 +69,3 @@ export const INKS = {
     hatch: '#6b6353',
   },
 } as const;
-
-export const themeNow = (): Theme => (matchMedia('(prefers-color-scheme: dark)').matches ? 'dark' : 'light');
