@@ -8,7 +8,7 @@ export const luminance = (rgb: readonly number[]): number => {
 };
 
 /** Contrast from one tint to the next: neighbors are told apart in the sun. */
-const STEP = 1.27;
+const STEP = 1.29;
 /** Luminance and .05 of the shallowest tint: dark lines reach 3 : 1 on the deepest by day, light ones on it by night. */
 const SHALLOWEST = { light: 0.98, dark: 0.346 } as const;
 /** Tints that fit between it and the ground by this step. */

@@ -17,6 +17,8 @@ export interface HandPlan {
   /** s of the day from which it was planned, and what the command line is given to make it from the exported log. */
   readonly from?: number;
   readonly command?: string;
+  /** Entries up to this one are in it. */
+  readonly plannedTo?: number;
   readonly problems?: readonly string[];
 }
 

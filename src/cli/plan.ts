@@ -23,7 +23,8 @@ const PLUGIN = 'day-plan';
 
 /** Prints the plan and writes what was asked for. @returns Exit status 0; a refused input ends with a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const hasReport = argv.some((word) => word === '--report' || word.startsWith('--report='));
+  const isTyped = (flag: string): boolean => argv.some((word) => word === flag || word.startsWith(`${flag}=`));
+  const hasReport = isTyped('--report');
   const settled = await settle(
     SHAPE,
     COMMAND_GROUPS.plan,
@@ -45,7 +46,9 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { writeOutputs } = await import('./enrich-outputs.ts');
   const { expandPaths } = await import('./expand-paths.ts');
   const io = createCommandIo(settled.inputs.json, settled.units);
-  const values = settled.values('plan', planOptions);
+  const given = settled.values('plan', planOptions);
+  // Pages that only the configuration names are those of enrich.
+  const values = { ...given, boat: isTyped('--boat') ? given.boat : undefined };
   const files: InputFiles = {
     waypoints: lakeFiles(settled.positionals),
     logs: findLogs(settled),
@@ -57,7 +60,6 @@ export async function run(argv: readonly string[]): Promise<number> {
     inputs: [],
     sources: [...Object.values(files).flat(), ...(values.log ?? []), ...settled.sideFiles],
   };
-  // A report that only the configuration names is that of enrich.
   const report = hasReport ? values.report : undefined;
   const paths = [report, values.page, values.boat, values.csv, values.gpx].filter(
     (path) => path !== undefined,

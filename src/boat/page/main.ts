@@ -42,6 +42,14 @@ class Page {
       nav.append(tab);
     }
     addEventListener('pointerdown', () => this.press(true), true);
+    // What the tap does is shown at once.
+    addEventListener(
+      'click',
+      () => {
+        this.isPressed = false;
+      },
+      true,
+    );
     for (const end of ['pointerup', 'pointercancel'] as const)
       addEventListener(end, () => setTimeout(() => this.press(false), AFTER_CLICK), true);
     document.body.replaceChildren(this.main, this.notices, nav);

@@ -21,6 +21,9 @@ type SideName = 'D' | 'U';
 /** Taps that can be taken back with the plan as it was. */
 const MOST_BACK = 8;
 
+/** Taps after which the rest of the day is planned again. */
+const PLANS: readonly EntryKind[] = ['fish', 'leave', 'wish'];
+
 /** m from the boat position of the stop beyond which a fish may be of another spot. */
 const ELSEWHERE = 80;
 
@@ -56,9 +59,9 @@ export class Session {
       session.hand = state.hand;
       session.before = state.before;
     }
-    // Entries are stored first: a battery that died between them and the plan leaves a plan without the last tap.
-    const planned = session.before.at(-1)?.id ?? 0;
-    if (session.entries.some(({ id, kind }) => id > planned && kind !== 'wish')) session.replan();
+    // A tap is stored before it is planned for: a battery that died in between leaves that to be done.
+    const planned = session.hand.plannedTo ?? 0;
+    if (session.entries.some(({ id, kind }) => id > planned && PLANS.includes(kind))) session.replan();
     return session;
   }
 
@@ -269,6 +272,7 @@ export class Session {
 
   private async planNow(): Promise<void> {
     const standing = this.standing();
+    const plannedTo = this.entries.at(-1)?.id;
     const start = performance.now();
     const { plan, problems, command } = this.planner.replan(this.entries, standing);
     performance.measure('replan', { start });
@@ -277,7 +281,7 @@ export class Session {
     if (plan === undefined) this.hand = { ...hand, problems };
     else {
       const text = changeText(hand.coming, plan, this.data.units);
-      const before = hand.change?.before ?? { plan: hand.plan, coming: hand.coming };
+      const before = { plan: hand.plan, coming: hand.coming };
       this.hand = {
         ...hand,
         plan,
@@ -285,6 +289,7 @@ export class Session {
         command,
         problems,
         from: standing.now,
+        plannedTo,
         change: text === undefined ? hand.change : { text, before },
       };
     }
