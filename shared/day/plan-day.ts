@@ -3,6 +3,7 @@ import { type Polygon, readShore, readZones, type Zone } from '../geo/index.ts';
 import { dayPlan as says } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
 import { readDay } from './day.ts';
+import { steady } from './decay.ts';
 import { explainStops } from './explain.ts';
 import { knownWater } from './known-water.ts';
 import { LakeWays } from './lake-ways.ts';
@@ -113,7 +114,7 @@ function searchForBag(
   let factors: Float64Array<ArrayBuffer> = Float64Array.from(setup.spots, priorityWeight);
   const problemOf = (): DayProblem => ({
     ...setup.problem,
-    value: setup.problem.value.map((fish, spot) => fish * factors[spot]),
+    value: setup.problem.value.map((fish, spot) => steady(fish * factors[spot])),
   });
   if (options.limit > 0 && setup.spots.length > 0) {
     const rules = bagRules(setup, options);

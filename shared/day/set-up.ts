@@ -3,6 +3,7 @@ import { closedZoneAt, type Hours, localFrame, type Zone } from '../geo/index.ts
 import { formatClock, dayPlan as says } from '../text/index.ts';
 import { type Day, readSizes, readStays } from './day.ts';
 import { type LoggedStop, readLoggedStops } from './day-log.ts';
+import { steady } from './decay.ts';
 import { withWishes } from './hand.ts';
 import type { LakeWays } from './lake-ways.ts';
 import { learn } from './learning.ts';
@@ -96,7 +97,7 @@ export function setUp(
     rest,
     maxVisits: options.visits,
     taken: {
-      share: pick(learned.taken.share, 2),
+      share: pick(learned.taken.share, 2).map(steady),
       since: pick(learned.taken.since, 1),
       left: pick(learned.taken.left, 2),
       visits: pick(learned.taken.visits, 1),
@@ -153,11 +154,11 @@ function runTimes(
   const runs = new RunTimes(places, ways?.during(zones, hours, speed), settings);
   const off = runs.offWater(spots.length + 1);
   if (off !== undefined && off > 0) report(says.placeOffWater(day.end.name, off));
-  const running = runs.matrix();
+  const running = runs.matrix().map(steady);
   const width = places.length;
   const travel = running.map((seconds, at) => {
     const [from, to] = [Math.floor(at / width), at % width];
-    if (from === to) return from < spots.length ? shiftSeconds(spots[from]) : 0;
+    if (from === to) return from < spots.length ? steady(shiftSeconds(spots[from])) : 0;
     return seconds + options.underWay + (from < spots.length ? options.slack : 0);
   });
   return { runs, travel, running };
