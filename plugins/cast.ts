@@ -94,6 +94,7 @@ export const cast = defineWaypointPlugin({
       ...onFish(planner, band, bottom.depth, options.cast, units),
       ...onSides(sides, planner, options.cast, units),
       ...plans.flatMap((plan) => [...onCast(plan, grid, planner, units), ...onZones(plan, planner, units)]),
+      ...(plans.length === 0 ? [] : planner.hazards.filter(({ isMark }) => isMark).map(say.markIsHazard)),
       ...onMarks(plans, planner, waypoints, units),
       ...onLure(sides, planner, units),
       ...onWind(planner, downslope, upslope),

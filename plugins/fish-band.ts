@@ -4,7 +4,14 @@ import {
   type FieldValues,
   METERS_PER,
 } from '../shared/contract/index.ts';
-import { bandUnknown, fishDepthOption, unitsOption } from '../shared/retrieve/index.ts';
+import {
+  bandUnknown,
+  dateOption,
+  fishDepthOption,
+  unitsOption,
+  waterLevelOption,
+} from '../shared/retrieve/index.ts';
+import { levelChange, levelsOption } from '../shared/survey/index.ts';
 import { type MarkDepth, markDepthOf, readFishNote, fish as say } from '../shared/text/index.ts';
 
 /** Fish marked at a depth are taken to be from 3 ft above it to 3 ft below it, m; in shallow water within a quarter of it. */
@@ -17,25 +24,33 @@ export const fishBand = defineWaypointPlugin({
   summary:
     "Depth band of the fish: as the waypoint's note tells it, else --fish-depth, else the mark's depth less and plus 3 ft.",
   stage: 'waypoint',
-  options: { units: unitsOption, fishDepth: fishDepthOption },
+  options: {
+    units: unitsOption,
+    fishDepth: fishDepthOption,
+    levels: levelsOption,
+    today: waterLevelOption,
+    date: dateOption,
+  },
   requires: [],
   uses: ['depth', 'pass_depth', 'pass_depth_sd', 'slope', 'slope_sd'],
   provides: ['fish_top', 'fish_bottom', 'fish_source', 'fish_note', 'mark_depth'],
-  run({ waypoint, fields }, { units: shown, fishDepth }, context) {
-    const units = shown === 'm' ? 'm' : 'ft';
+  run({ waypoint, fields }, options, context) {
+    const { fishDepth } = options;
+    const units = options.units === 'm' ? 'm' : 'ft';
     const note = readFishNote(waypoint, units);
     const mark = markDepthOf(waypoint, units);
-    const found = mark === undefined ? undefined : compare(mark, fields);
+    const level = levelChange(waypoint.time, options);
+    const found = mark === undefined ? undefined : compare(mark, level, fields);
     const source: FieldValues['fish_source'] =
       note.band !== undefined ? 'note' : fishDepth !== undefined ? 'option' : 'depth';
     if (found?.isContradicted)
-      context.report(say.markDepthContradicts(found.depth, fields.pass_depth!, source === 'depth', units));
+      context.report(say.markDepthContradicts(found, fields.pass_depth!, source === 'depth', units));
     if (found?.isFeet) context.report(say.markDepthInFeet(mark!.depth, fields.pass_depth!, units));
     const band =
       note.band ??
       fishDepth ??
       bandAround(found?.isContradicted ? found.depth : (fields.depth ?? found?.depth));
-    const markDepth = found === undefined ? {} : { mark_depth: found.depth };
+    const markDepth = found === undefined ? {} : { mark_depth: found.written };
     if (band === undefined) {
       context.report(bandUnknown());
       return markDepth;
@@ -65,25 +80,38 @@ const CONTRADICTION = 2;
 
 type Passes = Partial<Pick<FieldValues, 'pass_depth' | 'pass_depth_sd' | 'slope' | 'slope_sd'>>;
 
+/** The depth in a mark as it was read, and at the water level of the plan, m. */
+interface Compared {
+  readonly written: number;
+  readonly depth: number;
+  readonly isContradicted: boolean;
+  readonly isFeet: boolean;
+}
+
 /**
  * The depth in a mark against what the passes give there; one without a unit that agrees only as feet is read as feet.
+ *
+ * @param level What brings a depth of the mark's day to the water level of the plan, and how unsure that is, m.
  */
 function compare(
   { depth, isUnitKnown }: MarkDepth,
+  { change, sd }: ReturnType<typeof levelChange>,
   passes: Passes,
-): { depth: number; isContradicted: boolean; isFeet: boolean } {
-  if (passes.pass_depth === undefined || agrees(depth, passes))
-    return { depth, isContradicted: false, isFeet: false };
-  const inFeet = depth * METERS_PER.ft;
-  if (!isUnitKnown && agrees(inFeet, passes)) return { depth: inFeet, isContradicted: false, isFeet: true };
-  return { depth, isContradicted: true, isFeet: false };
+): Compared {
+  const asRead = { written: depth, depth: Math.max(0, depth + change), isContradicted: false, isFeet: false };
+  if (passes.pass_depth === undefined || agrees(asRead.depth, sd, passes)) return asRead;
+  const written = depth * METERS_PER.ft;
+  const inFeet = { ...asRead, written, depth: Math.max(0, written + change), isFeet: true };
+  if (!isUnitKnown && agrees(inFeet.depth, sd, passes)) return inFeet;
+  return { ...asRead, isContradicted: true };
 }
 
 function agrees(
   depth: number,
+  levelSd: number,
   { pass_depth: passes = 0, pass_depth_sd: sd = 0, slope = 0, slope_sd: slopeSd = 0 }: Passes,
 ): boolean {
   const tangent = (degrees: number): number => Math.tan((degrees * Math.PI) / 180);
-  const markSd = Math.hypot(SCREEN_SD, POSITION_SD * Math.hypot(tangent(slope), tangent(slopeSd)));
-  return Math.abs(depth - passes) <= CONTRADICTION * Math.hypot(markSd, sd);
+  const position = POSITION_SD * Math.hypot(tangent(slope), tangent(slopeSd));
+  return Math.abs(depth - passes) <= CONTRADICTION * Math.hypot(SCREEN_SD, levelSd, position, sd);
 }

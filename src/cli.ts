@@ -21,6 +21,10 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     summary: 'the day on an enriched lake: which spots, in what order, when to rest them',
     load: () => import('./cli/plan.ts'),
   },
+  review: {
+    summary: 'the logged day: what gave fish by structure, depth, hour and lure against what was expected',
+    load: () => import('./cli/review.ts'),
+  },
   check: {
     summary: 'what was read, dropped and why, and how well each waypoint is covered; writes nothing',
     load: () => import('./cli/check.ts'),

@@ -2,12 +2,13 @@ import { type CovarianceParams, isotropic, MATERN_52 } from './covariance.ts';
 import { logLikelihood, makeWorkspace } from './gaussian-process.ts';
 import { errorCovariances, type Observations, pickObservations } from './observations.ts';
 
-/** Distance between passes under which more observations must be seen to tell ground from noise, m. */
+/** Distance between passes below which more observations are needed to tell ground from noise, m. */
 export const CLOSE_SPACING = 20;
 /**
  * Observations that a search looks at: the nearest `near`, then every second one further out.
  *
- * Range and sill show at distances of several passes, noise and direction in what is close: thinned further out, as many
+ * Range and sill show at distances of several passes, noise and direction in what is close: thinned further out, as
+ * many
  * observations reach further at no cost (depth error down by 2 to 10 %).
  */
 const SEARCHED = { all: 52, near: 28 };
@@ -36,7 +37,8 @@ export interface Supposed {
 /**
  * Range, sill, nugget and direction of greatest restricted likelihood near the origin.
  *
- * Isobaths near structure run along it, so depths are alike much further along than across; a direction found from the soundings
+ * Isobaths near structure run along it, so depths are alike much further along than across; a direction found from
+ * the soundings
  * themselves carries the shape of a ledge or ditch from one pass to the next.
  *
  * @param passSpacing m; sets the scale of the ranges tried.

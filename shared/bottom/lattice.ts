@@ -25,9 +25,21 @@ export function fillLattice(at: (east: number, north: number, node: number) => n
   return out;
 }
 
-/** Fills the nodes between every second one each way with the mean of their two or four neighbors. */
-export function fillCoarse(grid: Float64Array): void {
-  fillBetween(grid, () => false);
+/** Values at all nodes from those of every second one each way; the others are means of their neighbors. @param at Values of the coarse nodes, by their places and nodes. */
+export function fillCoarse(
+  at: (east: Float64Array, north: Float64Array, node: Int32Array) => Float64Array,
+): Float64Array {
+  const nodes: number[] = [];
+  for (let row = 0; row < GRID_SIZE; row += 2)
+    for (let column = 0; column < GRID_SIZE; column += 2) nodes.push(row * GRID_SIZE + column);
+  const east = Float64Array.from(nodes, (node) => ((node % GRID_SIZE) - HALF) * CELL_SIZE);
+  const north = Float64Array.from(nodes, (node) => (Math.floor(node / GRID_SIZE) - HALF) * CELL_SIZE);
+  const out = new Float64Array(GRID_SIZE * GRID_SIZE);
+  at(east, north, Int32Array.from(nodes)).forEach((value, k) => {
+    out[nodes[k]] = value;
+  });
+  fillBetween(out, () => false);
+  return out;
 }
 
 const isDense = (row: number, column: number): boolean =>

@@ -2,10 +2,9 @@ import type { BottomModel, BottomStatus, DepthGrid, Unseen } from '../contract/i
 import type { LocalSoundings } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { type DepthMixture, type MarkSounding, mixtureOf, momentsOf, summarize } from './depth-mixture.ts';
-import { deviationLattice } from './deviation.ts';
 import { isTooUnsure, judgeStatus } from './gates.ts';
 import type { Posterior } from './gaussian-process.ts';
-import { CELL_SIZE, fillLattice, GRID_SIZE } from './lattice.ts';
+import { CELL_SIZE, fillCoarse, fillLattice, GRID_SIZE } from './lattice.ts';
 import { type MarkUpdate, updateByMark } from './mark-update.ts';
 import { fitRobustQuadratic } from './quadratic.ts';
 import { type SlopeFields, slopeFields } from './slope-fields.ts';
@@ -101,9 +100,13 @@ function gridOf(
   supported: Uint8Array,
   { unseen, doubt = 0 }: Known,
 ): DepthGrid {
-  const sd = deviationLattice(process, coordinate.lattice).map((own) =>
-    Math.hypot(calibrateDepth(own, passSpacing), rough),
-  );
+  const sd = fillCoarse((east, north, node) =>
+    process.deviationsAt(
+      east,
+      north,
+      Array.from(node, (one) => coordinate.lattice[one]),
+    ),
+  ).map((own) => Math.hypot(calibrateDepth(own, passSpacing), rough));
   const distance = unseen && fillLattice((east, north) => nearestBlock(blocks, east, north));
   return {
     size: GRID_SIZE,

@@ -23,14 +23,22 @@ export interface CastPlan {
   readonly lureDepth: number;
   /** Standard deviation of that depth, m: a label is honest to 10 % (25 ft: 15 %), an observation to 5 %. */
   readonly lureDepthSd?: number;
-  /** Expected length of the retrieve on bottom, and the same with each meter counted by the share of the fish there, m. */
+  /**
+   * Expected length of the retrieve on bottom, and the same with each meter counted by the share of the fish there,
+   * m.
+   */
   readonly contact: number;
   readonly fishContact: number;
   /** Standard deviation of `fishContact` over the bottoms that the soundings leave possible, m. */
   readonly fishContactSd: number;
-  /** What casts and spots are compared by, m: `fishContact`; for suspended fish the length of retrieve in their depths. */
+  /**
+   * What casts and spots are compared by, m: `fishContact`; for suspended fish the length of retrieve in their
+   * depths.
+   */
   readonly worth: number;
-  /** True when the fish are off the bottom: the lure runs at their depth over the mark, and no contact is asked. */
+  /**
+   * True when the fish are off the bottom: the lure runs at their depth over the mark, and contact does not count.
+   */
   readonly isSuspended?: true;
   /** True bearing, deg, of a cast turned by more than 45 deg that is as good, as far as the soundings tell. */
   readonly equalBearing?: number;

@@ -33,7 +33,7 @@ export interface Diagnostic {
   readonly rank?: number;
 }
 
-/** Text of a diagnostic: `place: severity code: message`, lengths in the person's units. */
+/** Text of a diagnostic: `place: severity code: message`, lengths in the user's units. */
 export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = 'm'): string {
   const place = formatPlace(diagnostic.place);
   return visible(
@@ -48,7 +48,7 @@ const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a
 export const visible = (text: string): string =>
   text.replace(UNSEEN, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`);
 
-/** A diagnostic as one line of JSON; its lengths in meters whatever the person reads. */
+/** A diagnostic as one line of JSON; its lengths in meters whatever the user reads. */
 export const jsonDiagnostic = ({ rank: _rank, ...diagnostic }: Diagnostic): string =>
   JSON.stringify({ ...diagnostic, message: inUnits(diagnostic.message, 'm') });
 

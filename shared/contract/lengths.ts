@@ -1,14 +1,14 @@
 import { type DisplayUnits, fromMeters } from './units.ts';
 
 /**
- * Lengths in messages. A message is written once, in meters, and said in the units of the person who reads it:
+ * Lengths in messages. A message is written once, in meters, and said in the units of the user who reads it:
  * a no-break space between number and unit marks a length that may be turned.
  */
 
-/** A length for a message, in meters; said in feet where the person reads feet. @param decimals Of the meters. */
+/** A length for a message, in meters; said in feet where the user reads feet. @param decimals Of the meters. */
 export const inMeters = (meters: number, decimals = 0): string => `${meters.toFixed(decimals)}\u00a0m`;
 
-/** A distance for a message, in whole kilometers; said in miles where the person reads feet. */
+/** A distance for a message, in whole kilometers; said in miles where the user reads feet. */
 export const inKilometers = (meters: number): string => `${Math.round(meters / 1000)}\u00a0km`;
 
 const LENGTH = /(-?\d+(?:\.(\d+))?)\u00a0(km|m)\b/g;
@@ -16,7 +16,7 @@ const LENGTH = /(-?\d+(?:\.(\d+))?)\u00a0(km|m)\b/g;
 /** Whole feet from which a length without decimals is said to the next ten: its meters were no finer. */
 const TENS_FROM = 50;
 
-/** A message in the units of the person: marked lengths turned, everything else as it stands. */
+/** A message in the units of the user: marked lengths turned, everything else as it stands. */
 export function inUnits(message: string, units: DisplayUnits): string {
   return message.replace(LENGTH, (_, number: string, decimals: string | undefined, unit: 'km' | 'm') => {
     if (units === 'm') return `${number} ${unit}`;

@@ -69,7 +69,7 @@ export interface ListOption extends OptionBase {
   readonly default?: readonly string[];
 }
 
-/** A file of the person's, read before anything runs; the plugin gets its content. */
+/** A file of the user's, read before anything runs; the plugin gets its content. */
 export type FileOption = OptionBase & {
   readonly kind: 'file';
   readonly default?: undefined;

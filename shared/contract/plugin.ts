@@ -30,7 +30,7 @@ interface PluginBase<O extends OptionDefinitions> {
 
 /** One input as a reader is given it. */
 export interface ReaderInput {
-  /** Path as the person gave it; inside an archive the archive's path and the entry's: `logs.zip/day1.csv`. */
+  /** Path as the user gave it; inside an archive the archive's path and the entry's: `logs.zip/day1.csv`. */
   readonly file: string;
   /** The whole content. */
   readonly bytes: Uint8Array;
@@ -119,7 +119,7 @@ export interface Reading {
   readonly files?: Iterable<InnerFile> | AsyncIterable<InnerFile>;
 }
 
-/** Reads one kind of file. The first reader whose `sniff` takes an input reads it; the person's own are asked first. */
+/** Reads one kind of file. The first reader whose `sniff` takes an input reads it; the user's own are asked first. */
 export interface ReaderPlugin<O extends OptionDefinitions = OptionDefinitions> extends PluginBase<O> {
   readonly stage: 'reader';
   /** Lower-case, with the dot; files so named are looked at in folders of logs. */
@@ -127,7 +127,7 @@ export interface ReaderPlugin<O extends OptionDefinitions = OptionDefinitions> e
   /**
    * Whether the input is of this kind; must not throw.
    *
-   * @param head The first 64 KiB, or the whole of a shorter file. @param name Path as the person gave it.
+   * @param head The first 64 KiB, or the whole of a shorter file. @param name Path as the user gave it.
    */
   sniff(head: Uint8Array, name: string): boolean;
   /** @throws Refusal when the input is of this kind and cannot be used. */
@@ -177,7 +177,7 @@ export interface SurveyPlugin<O extends OptionDefinitions = OptionDefinitions> e
   ): SurveyChange;
 }
 
-/** Fields of a plugin of the person's own, named `PLUGIN.field`. */
+/** Fields of a plugin of the user, named `PLUGIN.field`. */
 export type OwnFields = Readonly<Record<string, FieldDefinition>>;
 
 type OwnValue<D> = D extends { readonly type: 'number' } ? number : string;
@@ -252,7 +252,7 @@ export interface FinishedRun {
   readonly survey: Survey;
   /** Fields that the table shows, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
-  /** Units that the person reads. */
+  /** Units that the user reads. */
   readonly units: DisplayUnits;
 }
 

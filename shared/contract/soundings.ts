@@ -52,7 +52,7 @@ export interface RowAccount {
 
 /** Soundings of one log, or of one part of a long log, before logs are put together. */
 export interface SoundingLog extends Soundings {
-  /** Path as the person gave it. */
+  /** Path as the user gave it. */
   readonly file: string;
   /** 0-based part of a log too long to hold at once. */
   readonly part: number;
@@ -67,7 +67,7 @@ export interface LogSummary {
   /** Seconds since 1970-01-01 UTC; NaN without times. */
   readonly firstTime: number;
   readonly lastTime: number;
-  /** Unit that its depths were read in; absent where nobody said. */
+  /** Unit that its depths were read in; absent when unknown. */
   readonly depthUnit?: 'm' | 'ft' | 'fm';
 }
 
@@ -82,7 +82,9 @@ export interface Survey extends Soundings {
 
 /** Means of the soundings in square cells, whatever pass they come from. Nothing is copied for those near a place. */
 export interface CellMeans {
-  /** Cells near the place, from south to north, in runs from west to east: `[from, to)` of each, one behind the other. */
+  /**
+   * Cells near the place, from south to north, in runs from west to east: `[from, to)` of each, one behind the other.
+   */
   readonly runs: readonly number[];
   /** All cells of the lake, each as the `CELL_WIDTH` numbers of `CELL`. */
   readonly cells: Float64Array;

@@ -1,10 +1,10 @@
 import type { FieldValues } from './fields.ts';
 
-/** A waypoint of the person's, as read; it knows its file and its place in it. */
+/** A waypoint of the user's, as read; it knows its file and its place in it. */
 export interface Waypoint {
   /** 0-based among all waypoints of the run, in input order. */
   readonly index: number;
-  /** Path as the person gave it. */
+  /** Path as the user gave it. */
   readonly file: string;
   /** 0-based among the waypoints of its file. */
   readonly fileIndex: number;

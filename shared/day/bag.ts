@@ -19,7 +19,7 @@ export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOpti
 
 /** What each stop of an order may give. */
 export function promisesOf(stops: readonly Stop[], setup: Setup): StopPromise[] {
-  const { problem, chances, weights } = setup;
+  const { problem, chances, weights, weightSpreads } = setup;
   const walk = new Walk(problem);
   return stops.map(({ spot, side, stay }) => {
     walk.push(spot, side, stay);
@@ -35,6 +35,7 @@ export function promisesOf(stops: readonly Stop[], setup: Setup): StopPromise[] 
           ? 0
           : (problem.value[spot] / chances[spot]) * caught * factorAt(problem, spot, begin),
       weight: weights[spot],
+      weightSpread: weightSpreads[spot],
       from: begin + problem.rest.setUp,
       to: walk.departure[depth],
     };
@@ -55,7 +56,7 @@ export function bagFactors(
 ): Float64Array<ArrayBuffer> {
   const { weights } = setup;
   const middle = weights.reduce((sum, weight) => sum + weight, 0) / weights.length;
-  const lines = before.length === 0 ? [0, middle] : bagLines(promisesOf(stops, setup), rules);
+  const lines = before.length === 0 ? [0, middle] : bagLines(promisesOf(stops, setup), rules, setup.doubt);
   const gains = Float64Array.from(
     weights,
     (weight) => lines.reduce((sum, line) => sum + gainOver(weight, line, rules.keeper), 0) / lines.length,

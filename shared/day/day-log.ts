@@ -1,10 +1,11 @@
-import type { CsvFile, Diagnostic } from '../contract/index.ts';
+import { type CsvFile, type Diagnostic, METERS_PER } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
-import { nearNames, parseClock, parseDay, dayPlan as says } from '../text/index.ts';
+import { WIND_PATTERN } from '../retrieve/index.ts';
+import { lengthUnitOf, nearNames, parseClock, parseDay, dayPlan as says } from '../text/index.ts';
 import { markNames } from './mark-names.ts';
 import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
-import type { FishingSpot } from './spots.ts';
+import type { FishingSpot, LeftOut } from './spots.ts';
 
 /** One stop that was fished, as logged. */
 export interface LoggedStop {
@@ -20,6 +21,10 @@ export interface LoggedStop {
   /** kg, of the fish whose size was logged. */
   readonly weights: readonly number[];
   readonly lure: string;
+  /** m from the boat to the fish, where it was noted. */
+  readonly distance?: number;
+  /** Wind as logged, such as SW@10mph; empty when it was not. */
+  readonly wind: string;
   readonly note: string;
 }
 
@@ -33,6 +38,8 @@ export const LOG_COLUMNS = [
   'side',
   'lure',
   'size',
+  'distance',
+  'wind',
   'note',
   'lat',
   'lon',
@@ -48,7 +55,7 @@ const USUAL_STAY = 1200;
 /**
  * Logged stops from a log in columns; those that fit no mark of the lake are reported, never guessed.
  *
- * @param date Day of the plan: rows without a date are of that day, rows after it are not used.
+ * @param leftOut Marks of the lake that are no spot. @param date Day of the plan: rows without a date are of that day, rows after it are not used.
  * @returns Stops sorted by date, time and the rest, so that the order of the lines does not matter.
  */
 export function readLoggedStops(
@@ -56,17 +63,28 @@ export function readLoggedStops(
   spots: readonly FishingSpot[],
   date: string,
   sizes: ReadonlyMap<string, number>,
+  leftOut: readonly LeftOut[] = [],
 ): { stops: LoggedStop[]; diagnostics: Diagnostic[] } {
   const diagnostics: Diagnostic[] = [];
   const stops: LoggedStop[] = [];
   for (const { line, values } of log.rows) {
     const place = { file: values.file || log.file, line: Number(values.line) || line };
-    const stop = readStop(values, place, spots, date, sizes, diagnostics);
+    const stop = readStop(values, place, { spots, leftOut }, date, sizes, diagnostics);
     if (stop !== undefined) stops.push(stop);
   }
   const key = (stop: LoggedStop): string =>
     JSON.stringify([stop.date, String(stop.time).padStart(5, '0'), stop]);
-  return { stops: stops.sort((a, b) => (key(a) < key(b) ? -1 : key(a) > key(b) ? 1 : 0)), diagnostics };
+  // A log and its copy, or an export made twice, are one log.
+  const once = [...new Map(stops.map((stop) => [key(stop), stop])).entries()].sort(([a], [b]) =>
+    a < b ? -1 : 1,
+  );
+  if (once.length < stops.length) diagnostics.push(says.logTwice(stops.length - once.length));
+  return { stops: once.map(([, stop]) => stop), diagnostics };
+}
+
+interface Lake {
+  readonly spots: readonly FishingSpot[];
+  readonly leftOut: readonly LeftOut[];
 }
 
 interface LinePlace {
@@ -77,7 +95,7 @@ interface LinePlace {
 function readStop(
   values: Readonly<Record<string, string>>,
   { file, line }: LinePlace,
-  spots: readonly FishingSpot[],
+  lake: Lake,
   planned: string,
   sizes: ReadonlyMap<string, number>,
   diagnostics: Diagnostic[],
@@ -97,7 +115,10 @@ function readStop(
   const weights = parseSizes(text('size'), sizes);
   if (weights === undefined)
     return refuse('size', `sizes such as "2 keeper, 4lb": ${[...sizes.keys()].join(', ')}`);
-  const spot = findSpot(values, { file, line }, spots, diagnostics);
+  const distance = parseDistance(text('distance'));
+  if (distance !== undefined && Number.isNaN(distance))
+    return refuse('distance', 'how far the fish were from the boat, such as 45yd or 40m, or nothing');
+  const spot = findSpot(values, { file, line }, lake, diagnostics);
   if (spot === undefined) return undefined;
   if (date > planned) return void diagnostics.push(says.logLater(file, line, date, planned));
   return {
@@ -109,20 +130,39 @@ function readStop(
     fish: Number(text('fish')),
     weights,
     lure: text('lure'),
+    distance: distance ?? parseDistance(YARDS.exec(text('note'))?.[0] ?? ''),
+    wind: text('wind') || (WIND_PATTERN.exec(text('note'))?.[0] ?? ''),
     note: text('note'),
   };
+}
+
+/** A distance in a note: feet there are depths, and meters may be minutes. */
+const YARDS = /\b\d{1,3} ?(?:yds?|yards?)\b/i;
+
+/** m; undefined when nothing is written, NaN when it cannot be read. */
+function parseDistance(text: string): number | undefined {
+  if (text === '') return undefined;
+  const match = /^(\d{1,3}(?:\.\d+)?)\s*([a-z]+)$/i.exec(text);
+  const unit = match === null ? undefined : lengthUnitOf(match[2]);
+  return match === null || unit === undefined ? Number.NaN : Number(match[1]) * METERS_PER[unit];
 }
 
 function findSpot(
   values: Readonly<Record<string, string>>,
   { file, line }: LinePlace,
-  spots: readonly FishingSpot[],
+  { spots, leftOut }: Lake,
   diagnostics: Diagnostic[],
 ): number | undefined {
   const mark = (values.mark ?? '').trim();
+  const known = markNames(leftOut.map(({ name }) => name))(mark);
+  const noSpot = leftOut.find(({ name }) => name === known);
+  if (noSpot !== undefined) {
+    diagnostics.push(says.logNoSpot(file, line, noSpot.name, noSpot.why));
+    return undefined;
+  }
   const names = spots.flatMap(({ marks }) => marks);
-  const known = markNames(names)(mark);
-  if (known !== undefined) return spots.findIndex(({ marks }) => marks.includes(known));
+  const named = markNames(names)(mark);
+  if (named !== undefined) return spots.findIndex(({ marks }) => marks.includes(named));
   const [lat, lon] = [values.lat, values.lon].map((text) => Number.parseFloat(text ?? ''));
   if (!Number.isFinite(lat) || !Number.isFinite(lon)) {
     diagnostics.push(says.logMark(file, line, mark, nearNames(mark, names)));

@@ -139,7 +139,7 @@ export function readStays({ stays }: DayPlanOptions, report: (diagnostic: Diagno
 
 /** Weights, kg, of the words for sizes in a log. */
 export function readSizes(
-  { sizes }: DayPlanOptions,
+  { sizes }: Pick<DayPlanOptions, 'sizes'>,
   report: (diagnostic: Diagnostic) => void,
 ): ReadonlyMap<string, number> {
   return new Map(

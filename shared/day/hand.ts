@@ -19,10 +19,19 @@ export function withWishes(
 ): Map<string, MarkNote> {
   const wished = new Map(notes);
   const find = markNames(names);
+  /** What the options have said of a mark so far. */
+  const typed = new Map<string, Wish>();
   const add = (flag: string, text: string, note: Partial<MarkNote>): void => {
     const name = find(text);
-    if (name === undefined) report(says.wishUnknown(flag, text, nearNames(text, names)));
-    else wished.set(name, { ...wished.get(name), ...note });
+    if (name === undefined) {
+      report(says.wishUnknown(flag, text, nearNames(text, names)));
+      return;
+    }
+    const other = typed.get(name);
+    if (note.wish !== undefined && other !== undefined && !isSame(other, note.wish))
+      report(says.wishConflict(name, other, note.wish));
+    if (note.wish !== undefined) typed.set(name, note.wish);
+    wished.set(name, { ...wished.get(name), ...note });
   };
   for (const name of options.must ?? []) add('--must', name, { wish: 'must' });
   for (const name of options.skip ?? []) add('--skip', name, { wish: 'skip' });
@@ -46,3 +55,6 @@ export function withWishes(
   }
   return wished;
 }
+
+/** A first or last stop is in the plan anyway, so must beside it says nothing else. */
+const isSame = (a: Wish, b: Wish): boolean => a === b || (a === 'must' && b !== 'skip');

@@ -23,49 +23,68 @@ const PROVED = 0.95;
 const KEPT_OVERNIGHT = 0.6;
 
 /**
- * Beliefs after the logged stops: catch given biting ~ Poisson(lambda E) with E = x theta (1 - e^(-d/theta)),
- * lambda ~ Gamma(3, 3 theta / N). A blank makes biting less likely by Bayes' rule, a fish makes it 0.95. Here x falls by
- * stops that gave fish only: a blank has caught none, and if it took from x, the next blank would say less for it, and two
- * could say less than one.
+ * How much fishing each logged stop was, s: x theta (1 - e^(-d/theta)), x being what earlier stops of its day that gave fish
+ * have left. A blank has caught none, and if it took from x, the next blank would say less for it, and two could say less
+ * than one.
  *
- * @param prior Chance by spot. @param fish N by spot before anything was logged.
- * @param stops Sorted by date and time. @param date Day of the plan, `YYYY-MM-DD`.
+ * @param count Spots. @param stops Sorted by date and time.
+ */
+export function exposuresOf(count: number, stops: readonly LoggedStop[], rest: RestModel): number[] {
+  const caught = freshStock(count);
+  const days = new Map<number, string>();
+  return stops.map((stop) => {
+    if (days.get(stop.spot) !== stop.date) clearStock(caught, stop.spot);
+    days.set(stop.spot, stop.date);
+    const exposure = shareLeft(caught, stop, rest) * shareOfStay(stop, rest) * rest.theta;
+    if (stop.fish > 0) takeStop(caught, stop, rest);
+    return exposure;
+  });
+}
+
+/** Chance that a stop of this exposure, s, gives nothing where fish bite: q0 = (b / (b + E))^3, b = 3 theta / N. */
+export const blankChance = (exposure: number, fish: number, rest: RestModel): number =>
+  (SHAPE / (SHAPE + (exposure * fish) / rest.theta)) ** SHAPE;
+
+/**
+ * Beliefs after the logged stops: catch given biting ~ Poisson(lambda E), lambda ~ Gamma(3, 3 theta / N). A blank makes
+ * biting less likely by Bayes' rule, a fish makes it 0.95.
+ *
+ * @param prior Chance by spot. @param fish N by spot before its own stops.
+ * @param stops Sorted by date and time. @param exposures Of the stops, s.
+ * @param date Day of the plan, `YYYY-MM-DD`.
  */
 export function learn(
   prior: readonly number[],
-  fish: number,
+  fish: readonly number[],
   stops: readonly LoggedStop[],
+  exposures: readonly number[],
   date: string,
   rest: RestModel,
 ): Learned {
   const stock = freshStock(prior.length);
-  // What stops that gave fish took.
-  const caught = freshStock(prior.length);
   const beliefs = prior.map((start, spot) => {
     let chance = start;
     let shape = SHAPE;
-    let rate = (SHAPE * rest.theta) / fish;
+    let rate = (SHAPE * rest.theta) / fish[spot];
     let day: string | undefined;
-    for (const stop of stops.filter((candidate) => candidate.spot === spot)) {
+    stops.forEach((stop, at) => {
+      if (stop.spot !== spot) return;
       if (day !== undefined && day !== stop.date) {
         chance = overnight(chance, start, nightsBetween(day, stop.date));
         clearStock(stock, spot);
-        clearStock(caught, spot);
       }
       day = stop.date;
       takeStop(stock, stop, rest);
-      const exposure = shareLeft(caught, stop, rest) * shareOfStay(stop, rest) * rest.theta;
-      const blank = (rate / (rate + exposure)) ** shape;
+      const blank = (rate / (rate + exposures[at])) ** shape;
       if (stop.fish === 0) {
         // The rate stays: it is a belief about fish that bite, and learning it from blanks would make the next blank say less.
         chance = (chance * blank) / (1 - chance + chance * blank);
-        continue;
+        return;
       }
       chance = Math.max(chance, PROVED);
       shape += stop.fish;
-      rate += exposure;
-      takeStop(caught, stop, rest);
-    }
+      rate += exposures[at];
+    });
     if (day !== undefined && day !== date) {
       chance = overnight(chance, start, nightsBetween(day, date));
       clearStock(stock, spot);
@@ -75,12 +94,27 @@ export function learn(
   return { beliefs, taken: stock };
 }
 
+/**
+ * Part of a logged day that still counts on the day of a plan for what fish do: all of yesterday, 0.6 for each night more.
+ */
+export const dayWeight = (logged: string, planned: string): number =>
+  KEPT_OVERNIGHT ** Math.max(0, daysBetween(logged, planned) - 1);
+
+/** Nights in which half of what a logged day says of the lake and its tackle fades; common practice, no source. */
+const SEASON = 30;
+
+/** Part of a logged day that still counts for what changes slowly: fish a stop gives, lures, rest, distances. */
+export const seasonWeight = (logged: string, planned: string): number =>
+  0.5 ** (Math.max(0, daysBetween(logged, planned)) / SEASON);
+
 const overnight = (chance: number, prior: number, nights: number): number =>
   prior + KEPT_OVERNIGHT ** nights * (chance - prior);
 
-/** Nights between two days `YYYY-MM-DD`, at least 1. */
-const nightsBetween = (from: string, to: string): number =>
-  Math.max(1, Math.round((Date.parse(`${to}T00:00:00Z`) - Date.parse(`${from}T00:00:00Z`)) / 86_400_000));
+const nightsBetween = (from: string, to: string): number => Math.max(1, daysBetween(from, to));
+
+/** Days from one day `YYYY-MM-DD` to another. */
+const daysBetween = (from: string, to: string): number =>
+  Math.round((Date.parse(`${to}T00:00:00Z`) - Date.parse(`${from}T00:00:00Z`)) / 86_400_000);
 
 function freshStock(count: number): TakenStock {
   return {

@@ -107,8 +107,8 @@ export const dayPlanOptions = {
     min: 0,
     exclusiveMin: true,
     max: 100,
-    default: 8,
-    help: 'Fish that a long stay at a rested school gives.',
+    default: 5,
+    help: 'Fish that a long stay at a rested school gives, before your logs say otherwise.',
   },
   stays: {
     kind: 'list',

@@ -3,23 +3,39 @@ import { formatClock } from '../text/index.ts';
 import type { DayPlan } from './plan.ts';
 import { KG_PER_LB } from './sizes.ts';
 
+/** What a plan may bring, and what that rests on. */
+export function outlookText(plan: DayPlan, units: DisplayUnits): string {
+  const from =
+    plan.logged === 0
+      ? 'If your confidence in the spots is about right (less where most of them are dead)'
+      : `By your confidence in the spots and ${plan.logged} logged ${plan.logged === 1 ? 'stop' : 'stops'}`;
+  return `${from}: ${spreadText(plan, units)}`;
+}
+
 /**
- * What a plan may bring, as a spread: `likely limit by 10:30 (9:10 to 12:45), then better ones; best five 9 to 16 lb`.
- *
- * Spreads hold the days between the worst and the best tenth.
+ * `likely limit by 10:30 (9:10 to 12:40), then better ones; best 5 9 to 16 lb on eight days of ten`: spreads hold the days
+ * between the worst and the best tenth. How often they hold on days unlike the model is printed by `npm run accuracy day-plan`.
  */
-export function outlookText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): string {
+function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): string {
   const { fish, bag, limitChance = 0, limitBy } = outlook;
   if (limit === 0 || bag === undefined) return `${fish[0]} to ${fish[2]} fish on eight days of ten`;
-  const best = `best ${limit} ${weightText(bag[0], units)} to ${weightText(bag[2], units)} on eight days of ten`;
+  const best = `best ${limit} ${weightsText(bag[0], bag[2], units)} on eight days of ten`;
   if (limitBy === undefined || limitChance < 0.2) return `a limit is unlikely; ${best}`;
   if (!Number.isFinite(limitBy[1])) return `the limit is in the boat: better ones now; ${best}`;
-  const by = `${formatClock(limitBy[1])} (${formatClock(limitBy[0])} to ${formatClock(Math.min(checkIn, limitBy[2]))})`;
+  const [low, middle, high] = limitBy.map((time) =>
+    formatClock(Math.min(checkIn, STEP * Math.round(time / STEP))),
+  );
+  const by = `${middle} (${low} to ${high})`;
   if (limitChance < 0.7)
     return `a limit on ${Math.round(10 * limitChance)} days of ten, then by ${by}; ${best}`;
   return `likely limit by ${by}, then better ones; ${best}`;
 }
 
-/** `12.4 lb` or `5.6 kg`. */
-export const weightText = (kilograms: number, units: DisplayUnits): string =>
-  units === 'ft' ? `${(kilograms / KG_PER_LB).toFixed(1)} lb` : `${kilograms.toFixed(1)} kg`;
+/** s: no time of a fish is known closer. */
+const STEP = 600;
+
+/** `12 to 23 lb` or `5.6 to 10.4 kg`. */
+const weightsText = (low: number, high: number, units: DisplayUnits): string =>
+  units === 'ft'
+    ? `${Math.round(low / KG_PER_LB)} to ${Math.round(high / KG_PER_LB)} lb`
+    : `${low.toFixed(1)} to ${high.toFixed(1)} kg`;

@@ -1,3 +1,4 @@
+import { shiftChance } from './pattern.ts';
 import { seededRandom } from './random.ts';
 import { drawnWeight } from './sizes.ts';
 
@@ -6,13 +7,23 @@ export interface StopPromise {
   /** Chance that fish bite there, and fish caught on average if they do. */
   readonly chance: number;
   readonly fish: number;
-  /** kg, mean. */
+  /** kg, mean, and how unsure it is: standard deviation of its logarithm. */
   readonly weight: number;
+  readonly weightSpread: number;
   /** s of the day. */
   readonly from: number;
   readonly to: number;
   /** Visits of one spot bite together or not at all. */
   readonly spot: number;
+}
+
+/** How unsure what all spots have in common is: standard deviations, each drawn once a day. */
+export interface Doubt {
+  /** Of the log-odds that fish bite at a spot. */
+  readonly level: number;
+  /** Of the logarithm of the fish that a stop gives, and of their mean weight. */
+  readonly fish: number;
+  readonly weight: number;
 }
 
 /** What a day may bring: tenth, middle and ninetieth of a hundred such days. */
@@ -47,16 +58,16 @@ interface Catch {
 }
 
 /** Lightest fish of the full bag at the end of each drawn day, kg; 0 where it is not full. */
-export function bagLines(stops: readonly StopPromise[], rules: BagRules): number[] {
-  return drawDays(stops).map((caught) => {
+export function bagLines(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): number[] {
+  return drawDays(stops, doubt).map((caught) => {
     const kept = weightsKept(caught, rules);
     return kept.length < rules.limit ? 0 : kept[rules.limit - 1];
   });
 }
 
 /** Spread of a day over drawn days; seeded, so that the same plan says the same. */
-export function outlookOf(stops: readonly StopPromise[], rules: BagRules): Outlook {
-  const days = drawDays(stops);
+export function outlookOf(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): Outlook {
+  const days = drawDays(stops, doubt);
   const fish = spreadOf(days.map((caught) => caught.length + rules.held.length));
   if (rules.limit === 0) return { fish };
   const bags = days.map((caught) =>
@@ -88,18 +99,22 @@ function weightsKept(caught: readonly Catch[], { keeper, held }: BagRules): numb
     .sort((a, b) => b - a);
 }
 
-function drawDays(stops: readonly StopPromise[]): Catch[][] {
+function drawDays(stops: readonly StopPromise[], doubt: Doubt): Catch[][] {
   const random = seededRandom(20_011);
   const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
   return Array.from({ length: DAYS }, () => {
-    const bites = new Map<number, number>();
-    return stops.flatMap(({ spot, chance, fish, weight, from, to }) => {
-      const known = bites.get(spot);
-      const strength = known ?? (random() < chance ? gammaDraw(random) : 0);
-      bites.set(spot, strength);
+    const spots = new Map<number, { strength: number; size: number }>();
+    const level = doubt.level * normal();
+    const [more, heavier] = [doubt.fish, doubt.weight].map((spread) => Math.exp(spread * normal()));
+    return stops.flatMap(({ spot, chance, fish, weight, weightSpread, from, to }) => {
+      const { strength, size } = spots.get(spot) ?? {
+        strength: random() < shiftChance(chance, level) ? more * gammaDraw(random) : 0,
+        size: heavier * Math.exp(weightSpread * normal() - weightSpread ** 2 / 2),
+      };
+      spots.set(spot, { strength, size });
       return Array.from({ length: poissonDraw(strength * fish, random) }, () => ({
         time: from + (to - from) * random(),
-        weight: drawnWeight(weight, normal()),
+        weight: drawnWeight(weight * size, normal()),
       }));
     });
   });

@@ -1,4 +1,5 @@
 import type { Outlook } from './outlook.ts';
+import type { OverDays } from './over-days.ts';
 import type { PatternLine } from './pattern.ts';
 import type { Run } from './runs.ts';
 import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
@@ -26,6 +27,7 @@ export interface DayPlan {
   readonly spots: number;
   readonly leftOut: readonly LeftOut[];
   readonly pattern: readonly PatternLine[];
+  readonly overDays: OverDays;
   /** Logged stops that the plan knows of. */
   readonly logged: number;
   /** Marks of the lake. */

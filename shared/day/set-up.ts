@@ -1,19 +1,21 @@
 import type { Diagnostic, EnrichedWaypoint } from '../contract/index.ts';
 import { closedZoneAt, type Hours, localFrame, type Zone } from '../geo/index.ts';
 import { formatClock, dayPlan as says } from '../text/index.ts';
+import { believe } from './beliefs.ts';
 import { type Day, readSizes, readStays } from './day.ts';
 import { type LoggedStop, readLoggedStops } from './day-log.ts';
 import { steady } from './decay.ts';
 import { withWishes } from './hand.ts';
 import type { LakeWays } from './lake-ways.ts';
-import { learn } from './learning.ts';
 import { type MarkNote, readMarkNotes, windShare } from './marks.ts';
 import type { DayPlanOptions } from './options.ts';
-import { patternShift, shiftChance } from './pattern.ts';
+import type { Doubt } from './outlook.ts';
+import { type OverDays, overDays } from './over-days.ts';
 import type { LeftOut } from './plan.ts';
 import { type DayProblem, REST_MODEL, type RestModel, type TimeFactor } from './problem.ts';
+import { learnRest } from './rest-learned.ts';
 import { RunTimes } from './runs.ts';
-import { learnedWeight, parseWeight } from './sizes.ts';
+import { parseWeight } from './sizes.ts';
 import { type FishingSpot, spotsFromMarks } from './spots.ts';
 
 /** Everything the search and its explanation need. */
@@ -24,6 +26,10 @@ export interface Setup {
   /** By spot: chance that fish bite, and mean weight of its fish, kg. */
   readonly chances: readonly number[];
   readonly weights: readonly number[];
+  /** Standard deviation of the logarithm of each. */
+  readonly weightSpreads: readonly number[];
+  readonly overDays: OverDays;
+  readonly doubt: Doubt;
   readonly runs: RunTimes;
   readonly leftOut: readonly LeftOut[];
   readonly logged: readonly LoggedStop[];
@@ -54,20 +60,22 @@ export function setUp(
   const log =
     options.log === undefined
       ? undefined
-      : readLoggedStops(options.log, allSpots, options.date, readSizes(options, report));
+      : readLoggedStops(options.log, allSpots, options.date, readSizes(options, report), found.leftOut);
   log?.diagnostics.forEach(report);
   const logged = log?.stops ?? [];
-  const rest: RestModel = { ...REST_MODEL, setUp: options.setUp, gap: options.rest, rho: options.recovery };
-  const learned = learn(
-    allSpots.map(({ note }) => note.confidence ?? options.confidence),
-    options.fish,
-    logged,
-    options.date,
-    rest,
-  );
-  const chances = learned.beliefs.map(({ chance }, spot) =>
-    shiftChance(chance, patternShift(spot, allSpots, logged)),
-  );
+  const supposed: RestModel = {
+    ...REST_MODEL,
+    setUp: options.setUp,
+    gap: options.rest,
+    rho: options.recovery,
+  };
+  const learnedRest = learnRest(logged, options.date, supposed);
+  const rest: RestModel = {
+    ...supposed,
+    rho: learnedRest.recovery,
+    gap: (supposed.gap * learnedRest.recovery) / supposed.rho,
+  };
+  const beliefs = believe(allSpots, logged, options, rest);
   const { kept, leftOut } = sortOut(allSpots, zones, day);
   const spots = kept.map((index) => openSides(allSpots[index], zones, day.hours));
   const { runs, travel, running } = runTimes(spots, options, day, zones, ways, report);
@@ -83,7 +91,7 @@ export function setUp(
     count: spots.length,
     value: Float64Array.from(kept, (index) => {
       const { quality, note } = allSpots[index];
-      return learned.beliefs[index].fish * chances[index] * quality * windShare(note, day.windFrom);
+      return beliefs.fish[index] * beliefs.chances[index] * quality * windShare(note, day.windFrom);
     }),
     share: Float64Array.from(
       spots.flatMap(({ sides }) => [0, 1].map((side) => sides.find((one) => one.side === side)?.share ?? 0)),
@@ -97,10 +105,10 @@ export function setUp(
     rest,
     maxVisits: options.visits,
     taken: {
-      share: pick(learned.taken.share, 2).map(steady),
-      since: pick(learned.taken.since, 1),
-      left: pick(learned.taken.left, 2),
-      visits: pick(learned.taken.visits, 1),
+      share: pick(beliefs.taken.share, 2).map(steady),
+      since: pick(beliefs.taken.since, 1),
+      left: pick(beliefs.taken.left, 2),
+      visits: pick(beliefs.taken.visits, 1),
     },
     factor: factorOf(spots, day),
     bonus: spots.some(isMust) ? Float64Array.from(spots, (spot) => (isMust(spot) ? MUST : 0)) : undefined,
@@ -112,13 +120,11 @@ export function setUp(
   return {
     problem,
     spots,
-    chances: kept.map((index) => chances[index]),
-    weights: kept.map((index) =>
-      learnedWeight(
-        allSpots[index].weight,
-        logged.filter(({ spot }) => spot === index).flatMap(({ weights }) => weights),
-      ),
-    ),
+    chances: kept.map((index) => beliefs.chances[index]),
+    weights: kept.map((index) => beliefs.weights[index]),
+    weightSpreads: kept.map((index) => beliefs.weightSpreads[index]),
+    overDays: overDays(allSpots, logged, beliefs, options, rest, learnedRest),
+    doubt: beliefs.doubt,
     runs,
     leftOut: [...found.leftOut, ...leftOut],
     logged,

@@ -20,7 +20,7 @@ const BY_WORD: readonly (readonly [RegExp, number])[] = [
 
 /** A weight of fish: `4 lb`, `3-5lbs`, `2.5 pounds`, `1.8 kg`, `4 lber`; not the test of a line. */
 const WEIGHT =
-  /(\d{1,2}(?:\.\d+)?)\s*(?:-|to)?\s*(\d{1,2}(?:\.\d+)?)?\s*-?\s*(lb|lber|pound|pounder|kg)s?\b(?!\s*(?:test|line|fluoro|mono|nylon|braid|leader|mainline))/i;
+  /(?<![\d.])(\d{1,2}(?:\.\d+)?)(?:\s*(?:-|to)\s*(\d{1,2}(?:\.\d+)?))?\s*-?\s*(lb|lber|pound|pounder|kg)s?\b(?!\s*(?:test|line|fluoro|mono|nylon|braid|leader|mainline))/i;
 
 /** A note with one of these speaks of tackle: its pounds are those of a line. */
 const TACKLE =
@@ -53,6 +53,16 @@ export function learnedWeight(belief: number, weights: readonly number[]): numbe
   const sum = weights.reduce((total, weight) => total + Math.log(weight), PRIOR_FISH * Math.log(belief));
   return Math.exp(sum / (PRIOR_FISH + weights.length));
 }
+
+/** Spread of the logarithm of the mean weight at a spot after so many fish of it were weighed or classed. */
+export const spotWeightSpread = (weighed: number): number => WEIGHT_SPREAD / Math.sqrt(PRIOR_FISH + weighed);
+
+/** Spread of the logarithm of the mean weight of the lake's fish before any was weighed: judgment. */
+const MEAN_SPREAD = 0.25;
+
+/** The same after so many fish were weighed or classed. */
+export const meanWeightSpread = (weighed: number): number =>
+  1 / Math.sqrt(1 / MEAN_SPREAD ** 2 + weighed / (WEIGHT_SPREAD ** 2 + MEAN_SPREAD ** 2));
 
 /** Weight drawn at a spot, kg. @param normal A standard normal value. */
 export const drawnWeight = (mean: number, normal: number): number =>

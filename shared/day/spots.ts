@@ -107,6 +107,20 @@ export function spotsFromMarks(
   return { spots, leftOut };
 }
 
+/** A mark that was fished though it has no cast: a spot of which only what it is counts. */
+export const bareSpot = ({ waypoint, fields }: EnrichedWaypoint): FishingSpot => ({
+  name: waypoint.name,
+  marks: [waypoint.name],
+  lat: waypoint.lat,
+  lon: waypoint.lon,
+  structure: fields.structure,
+  depth: fields.depth,
+  sides: [],
+  note: {},
+  weight: 1,
+  quality: 1,
+});
+
 interface Fished {
   readonly mark: EnrichedWaypoint;
   readonly sides: readonly SpotSide[];
@@ -159,7 +173,7 @@ function toSpot(
   const others = members.filter((mark) => mark !== lead).map((mark) => mark.waypoint.name);
   const own = notes.get(waypoint.name) ?? {};
   const wish = own.wish ?? others.map((name) => notes.get(name)?.wish).find((found) => found !== undefined);
-  const words = members.map((mark) => textOf(mark)).join(' ');
+  const words = members.map((mark) => textOf(mark)).join('; ');
   const { fish_top: top, fish_bottom: bottom } = fields;
   return {
     name: waypoint.name,
@@ -178,7 +192,7 @@ function toSpot(
 }
 
 const textOf = ({ waypoint }: EnrichedWaypoint): string =>
-  `${waypoint.name} ${waypoint.comment} ${waypoint.description}`;
+  `${waypoint.name}; ${waypoint.comment}; ${waypoint.description}`;
 
 const qualityOf = (worth: number): number =>
   LEAST_QUALITY + (1 - LEAST_QUALITY) * (1 - Math.exp(-worth / GOOD_CONTACT));

@@ -3,17 +3,18 @@ export { type LocalFrame, localFrame, wrapLongitude } from './local-frame.ts';
 export { magneticDeclination, toMagnetic } from './magnetic.ts';
 export { MEAN_METERS_PER_DEGREE, metersPerDegree } from './meters-per-degree.ts';
 export { nearFrame } from './near-frame.ts';
+export { type Box, hasEdgesIn, type Polygon } from './polygon-edges.ts';
 export { epsgOf, type MapSystem, mapSystem } from './projection.ts';
 export {
+  boxesMeet,
   closedZoneAt,
   crossesClosed,
   type Hours,
   holdsDuring,
   isClosed,
-  type Polygon,
   readShore,
   readZones,
   type Zone,
   zonesAt,
-  zonesWithin,
+  zonesOf,
 } from './zones.ts';

@@ -1,8 +1,16 @@
-import { bboxClip } from '@turf/turf';
-import type { Diagnostic } from '../contract/index.ts';
+import { bbox, booleanPointInPolygon, lineIntersect, multiPolygon, point } from '@turf/turf';
+import type { Diagnostic, JsonFile } from '../contract/index.ts';
 import { parseClock, parseSpeed, zones as says } from '../text/index.ts';
+import {
+  type Box,
+  crossesPolygons,
+  indexEdges,
+  isInside,
+  type Polygon,
+  type PolygonEdges,
+} from './polygon-edges.ts';
 
-/** A stretch of water with a rule, as the person gives it. */
+/** A stretch of water with a rule, as the user gives it. */
 export interface Zone {
   readonly name: string;
   readonly rule: 'closed' | 'slow';
@@ -13,17 +21,9 @@ export interface Zone {
   readonly close?: number;
   /** Polygons: outer ring, then holes; `[lon, lat]`, deg. */
   readonly polygons: readonly Polygon[];
+  /** The edges of each. */
+  readonly edges: readonly PolygonEdges[];
   readonly box: Box;
-}
-
-export type Ring = readonly (readonly [lon: number, lat: number])[];
-export type Polygon = readonly Ring[];
-
-export interface Box {
-  readonly west: number;
-  readonly south: number;
-  readonly east: number;
-  readonly north: number;
 }
 
 /**
@@ -44,34 +44,17 @@ export function readZones(value: unknown, file: string): { zones: Zone[]; diagno
   return { zones, diagnostics };
 }
 
-/**
- * The zones whose box meets a box, each cut down to it: a shoreline of 20,000 corners has a handful near a mark.
- *
- * Places and runs well inside the box are judged as by the whole zones. The last zones read are kept for the next mark.
- * @param value As for `readZones`; it must not change.
- */
-export function zonesWithin(value: object, file: string, box: Box): Zone[] {
-  const zones = known.get(value) ?? readZones(value, file).zones;
-  known.set(value, zones);
-  return zones
-    .filter((zone) => boxesMeet(zone.box, box))
-    .map((zone) => ({ ...zone, polygons: zone.polygons.flatMap((polygon) => cutToBox(polygon, box)) }));
+/** The zones of a file, read once however many marks ask. @param value As for `readZones`; it must not change. */
+export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
+  const zones = known.get(value as object) ?? readZones(value, file).zones;
+  known.set(value as object, zones);
+  return zones;
 }
 
-const known = new WeakMap<object, Zone[]>();
+const known = new WeakMap<object, readonly Zone[]>();
 
-const boxesMeet = (a: Box, b: Box): boolean =>
+export const boxesMeet = (a: Box, b: Box): boolean =>
   a.west <= b.east && b.west <= a.east && a.south <= b.north && b.south <= a.north;
-
-/** A polygon inside a box; nothing where they do not meet. Its new edges run along the box. */
-function cutToBox(rings: Polygon, { west, south, east, north }: Box): Polygon[] {
-  const polygon = {
-    type: 'Polygon' as const,
-    coordinates: rings.map((ring) => ring.map((place) => [...place])),
-  };
-  const { coordinates } = bboxClip(polygon, [west, south, east, north]).geometry;
-  return coordinates.length === 0 ? [] : [coordinates as unknown as Polygon];
-}
 
 interface Feature {
   readonly geometry: { readonly type: string; readonly coordinates: unknown };
@@ -121,7 +104,7 @@ function readZone(
   const hasHours = properties.open !== undefined || properties.close !== undefined;
   if (hasHours && (open === undefined || close === undefined || close <= open))
     return refuse(says.zoneHours(file, name, properties.open, properties.close));
-  return { name, rule, speed, open, close, polygons, box: boxOf(polygons) };
+  return { name, rule, speed, open, close, polygons, edges: polygons.map(indexEdges), box: boxOf(polygons) };
 }
 
 /** Polygons of a feature; undefined when a ring is no closed ring of places. */
@@ -176,17 +159,12 @@ function isRing(ring: unknown): boolean {
   return places && ring[0][0] === last[0] && ring[0][1] === last[1];
 }
 
-/** Box round all rings. */
 function boxOf(polygons: readonly Polygon[]): Box {
-  const box = { west: Infinity, south: Infinity, east: -Infinity, north: -Infinity };
-  for (const [lon, lat] of polygons.flat(2)) {
-    box.west = Math.min(box.west, lon);
-    box.east = Math.max(box.east, lon);
-    box.south = Math.min(box.south, lat);
-    box.north = Math.max(box.north, lat);
-  }
-  return box;
+  const [west, south, east, north] = bbox(areaOf(polygons));
+  return { west, south, east, north };
 }
+
+const areaOf = (polygons: readonly Polygon[]) => multiPolygon(polygons as [number, number][][][]);
 
 /** Closed zones are taken before slow ones where they overlap: said once a pair. */
 function overlaps(zones: readonly Zone[], file: string): Diagnostic[] {
@@ -199,87 +177,13 @@ function overlaps(zones: readonly Zone[], file: string): Diagnostic[] {
   return found;
 }
 
+/** True where the edges of two zones meet, or one lies in the other. */
 function zonesMeet(a: Zone, b: Zone): boolean {
   if (!boxesMeet(a.box, b.box)) return false;
-  const meets = (one: Zone, other: Zone): boolean =>
-    one.polygons.some((polygon) =>
-      polygon.some((ring) =>
-        ring.some(
-          ([lon, lat], at) =>
-            isInside(other.polygons, lat, lon) ||
-            (at > 0 && crossesPolygons(other.polygons, ring[at - 1][1], ring[at - 1][0], lat, lon)),
-        ),
-      ),
-    );
-  return meets(a, b) || meets(b, a);
-}
-
-/** True for a place inside any of the polygons, holes left out; even-odd rule. */
-export function isInside(polygons: readonly Polygon[], lat: number, lon: number): boolean {
-  return polygons.some((polygon) => {
-    let isIn = false;
-    for (const ring of polygon) {
-      for (let at = 1; at < ring.length; at++) {
-        const [x1, y1] = ring[at - 1];
-        const [x2, y2] = ring[at];
-        if (y1 > lat !== y2 > lat && lon < x1 + ((lat - y1) / (y2 - y1)) * (x2 - x1)) isIn = !isIn;
-      }
-    }
-    return isIn;
-  });
-}
-
-/** True when the straight line between two places meets an edge of the polygons. */
-function crossesPolygons(
-  polygons: readonly Polygon[],
-  lat1: number,
-  lon1: number,
-  lat2: number,
-  lon2: number,
-): boolean {
-  if (Math.abs(lon2 - lon1) > 180) {
-    // The short way leads over 180 degrees: its two ends, each seen from its own side.
-    const turn = lon2 > lon1 ? 360 : -360;
-    return (
-      crossesPolygons(polygons, lat1, lon1, lat2, lon2 - turn) ||
-      crossesPolygons(polygons, lat1, lon1 + turn, lat2, lon2)
-    );
-  }
-  return polygons.some((polygon) =>
-    polygon.some((ring) =>
-      ring.some(
-        ([x2, y2], at) =>
-          at > 0 && segmentsMeet(lon1, lat1, lon2, lat2, ring[at - 1][0], ring[at - 1][1], x2, y2),
-      ),
-    ),
-  );
-}
-
-function segmentsMeet(
-  ax: number,
-  ay: number,
-  bx: number,
-  by: number,
-  cx: number,
-  cy: number,
-  dx: number,
-  dy: number,
-): boolean {
-  const turn = (px: number, py: number, qx: number, qy: number, rx: number, ry: number): number =>
-    Math.sign((qx - px) * (ry - py) - (qy - py) * (rx - px));
-  const between = (px: number, py: number, qx: number, qy: number, rx: number, ry: number): boolean =>
-    Math.min(px, qx) <= rx && rx <= Math.max(px, qx) && Math.min(py, qy) <= ry && ry <= Math.max(py, qy);
-  const t1 = turn(ax, ay, bx, by, cx, cy);
-  const t2 = turn(ax, ay, bx, by, dx, dy);
-  const t3 = turn(cx, cy, dx, dy, ax, ay);
-  const t4 = turn(cx, cy, dx, dy, bx, by);
-  if (t1 !== t2 && t3 !== t4) return true;
-  return (
-    (t1 === 0 && between(ax, ay, bx, by, cx, cy)) ||
-    (t2 === 0 && between(ax, ay, bx, by, dx, dy)) ||
-    (t3 === 0 && between(cx, cy, dx, dy, ax, ay)) ||
-    (t4 === 0 && between(cx, cy, dx, dy, bx, by))
-  );
+  const [first, second] = [areaOf(a.polygons), areaOf(b.polygons)];
+  const holds = (outer: typeof first, inner: Zone): boolean =>
+    inner.polygons.some(([[corner]]) => booleanPointInPolygon(point([...corner]), outer));
+  return holds(first, b) || holds(second, a) || lineIntersect(first, second).features.length > 0;
 }
 
 /** Hours of a day for which a rule is asked, s of the day. */
@@ -303,7 +207,7 @@ export function zonesAt(zones: readonly Zone[], lat: number, lon: number, hours:
       lon >= zone.box.west &&
       lon <= zone.box.east &&
       holdsDuring(zone, hours) &&
-      isInside(zone.polygons, lat, lon),
+      isInside(zone.edges, lat, lon),
   );
 }
 
@@ -332,8 +236,8 @@ export function crossesClosed(
     (zone) =>
       zone.rule === 'closed' &&
       holdsDuring(zone, hours) &&
-      (isInside(zone.polygons, lat1, lon1) ||
-        isInside(zone.polygons, lat2, lon2) ||
-        crossesPolygons(zone.polygons, lat1, lon1, lat2, lon2)),
+      (isInside(zone.edges, lat1, lon1) ||
+        isInside(zone.edges, lat2, lon2) ||
+        crossesPolygons(zone.edges, lat1, lon1, lat2, lon2)),
   );
 }

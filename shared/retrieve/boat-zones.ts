@@ -1,27 +1,26 @@
 import type { JsonFile } from '../contract/index.ts';
-import { isClosed, type LocalFrame, type Zone, zonesWithin } from '../geo/index.ts';
+import {
+  type Box,
+  boxesMeet,
+  hasEdgesIn,
+  isClosed,
+  type LocalFrame,
+  type Zone,
+  zonesOf,
+} from '../geo/index.ts';
 import { SWING } from './side.ts';
 
-/** Edges of zones are kept to this many times the distance asked for, so that the cut itself lies beyond every cast. */
-const MARGIN = 2;
-
-/** Zones within a distance of a mark, cut down to its surroundings. @param radius m. */
-export function zonesNear(
-  file: JsonFile | undefined,
-  { toGeographic }: LocalFrame,
-  radius: number,
-): readonly Zone[] {
+/** Zones whose box comes within a distance of a mark. @param radius m. */
+export function zonesNear(file: JsonFile | undefined, frame: LocalFrame, radius: number): readonly Zone[] {
   if (file === undefined) return [];
-  const boxOf = (reach: number) => {
-    const [south, west] = toGeographic(-reach, -reach);
-    const [north, east] = toGeographic(reach, reach);
-    return { west, south, east, north };
-  };
-  const near = boxOf(radius);
-  return zonesWithin(file.value as object, file.file, boxOf(MARGIN * radius)).filter(
-    ({ box }) =>
-      box.west <= near.east && box.east >= near.west && box.south <= near.north && box.north >= near.south,
-  );
+  const near = boxAround(frame, 0, 0, radius);
+  return zonesOf(file).filter(({ box }) => boxesMeet(box, near));
+}
+
+function boxAround({ toGeographic }: LocalFrame, east: number, north: number, reach: number): Box {
+  const [south, west] = toGeographic(east - reach, north - reach);
+  const [top, right] = toGeographic(east + reach, north + reach);
+  return { west, south, east: right, north: top };
 }
 
 /** The boat may swing this way, on a ring round its position. */
@@ -31,17 +30,27 @@ const AROUND = [[0, 0], ...TURNS.map((angle) => [SWING * Math.sin(angle), SWING 
 /**
  * Where a boat may lie: neither it nor its swing is in a closed zone, at any hour of the day.
  *
+ * The search asks for the same places for one cast after another, so each is judged once.
+ *
  * @returns undefined when no closed zone is near.
  */
 export function openWater(
   zones: readonly Zone[],
-  { toGeographic }: LocalFrame,
+  frame: LocalFrame,
 ): ((east: number, north: number) => boolean) | undefined {
   const closed = zones.filter(({ rule }) => rule === 'closed');
   if (closed.length === 0) return undefined;
-  return (east, north) =>
-    AROUND.every(([de, dn]) => {
-      const [lat, lon] = toGeographic(east + de, north + dn);
-      return !isClosed(closed, lat, lon);
-    });
+  const edges = closed.flatMap((zone) => zone.edges);
+  const isOpen = (east: number, north: number): boolean => {
+    const swing = hasEdgesIn(edges, boxAround(frame, east, north, SWING)) ? AROUND : AROUND.slice(0, 1);
+    return swing.every(([de, dn]) => !isClosed(closed, ...frame.toGeographic(east + de, north + dn)));
+  };
+  const known = new Map<number, Map<number, boolean>>();
+  return (east, north) => {
+    const column = known.get(east) ?? new Map<number, boolean>();
+    known.set(east, column);
+    const answer = column.get(north) ?? isOpen(east, north);
+    column.set(north, answer);
+    return answer;
+  };
 }

@@ -24,6 +24,9 @@ export interface CastLine {
   readonly fish: Float64Array;
 }
 
+/** A place this near a node is on it, in cells. */
+const ON_NODE = 1e-6;
+
 /**
  * Samples the modeled bottom along a line that passes the fish.
  *
@@ -79,7 +82,15 @@ export function sampleLine(
     line.sd[i] = (1 - y) * (sd[a] + x * (sd[a + 1] - sd[a])) + y * (sd[b] + x * (sd[b + 1] - sd[b]));
     if (Number.isNaN(here)) continue;
     if (near[i] > 0) line.fish[i + 1] += near[i] * depthWeight(fish, here);
-    line.supported[i] = supported[a] & supported[a + 1] & supported[b] & supported[b + 1];
+    // Only nodes that the value comes from count, so that a place on a node is seen alike from all sides.
+    const [left, right, lower, upper] = [x < 1 - ON_NODE, x > ON_NODE, y < 1 - ON_NODE, y > ON_NODE];
+    line.supported[i] =
+      (left && lower && supported[a] === 0) ||
+      (right && lower && supported[a + 1] === 0) ||
+      (left && upper && supported[b] === 0) ||
+      (right && upper && supported[b + 1] === 0)
+        ? 0
+        : 1;
   }
   return line;
 }

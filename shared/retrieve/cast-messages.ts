@@ -14,7 +14,7 @@ import type { Hazard } from './hazards.ts';
 const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
 const note = (code: string, message: string): Diagnostic => ({ severity: 'note', code, message });
 
-/** Depth in the person's units. */
+/** Depth in the user's units. */
 const depthText = (meters: number, units: DisplayUnits): string =>
   `${fromMeters(meters, units).toFixed(1)} ${units}`;
 
@@ -24,19 +24,19 @@ const castText = (meters: number, units: DisplayUnits): string =>
 export const declinationUnknownDay = (day: string): Diagnostic =>
   warning(
     'magnetic/day',
-    `Unexpected date ${day}, expected a day from 2014-12-15 to 2029-11-12, which the magnetic models cover. Magnetic bearings are left out; use the true ones.`,
+    `No magnetic bearings: the magnetic models cover 2014-12-15 to 2029-11-12, not ${day}. Use the true ones.`,
   );
 
 export const declinationUnknownPlace = (): Diagnostic =>
   warning(
     'magnetic/pole',
-    'Found a place too near a magnetic pole, need a horizontal field of 2000 nT or more for a compass. Magnetic bearings are left out; use the true ones.',
+    'No magnetic bearings: this is too near a magnetic pole for a compass. Use the true ones.',
   );
 
 export const bandUnknown = (): Diagnostic =>
   warning(
     'fish/band',
-    'Found no depth range in the text, no --fish-depth and no depth of the waypoint; fish band and casts left out. Write a range such as "fish 22-27 ft" or pass --fish-depth 22-27ft.',
+    'No casts: nothing says how deep the fish are. Write it in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
   );
 
 /** How a cast and its boat position are called by where the boat sits. */
@@ -200,6 +200,13 @@ export const hazardUnderCast = (plan: CastPlan, { name, word }: Hazard): Diagnos
   warning(
     'cast/hazard',
     `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
+  );
+
+/** The mark itself is what lures hang on. */
+export const markIsHazard = ({ word }: Hazard): Diagnostic =>
+  note(
+    'cast/on-hazard',
+    `Lures may hang up here: you marked this spot itself "${word}". Heavier line helps.`,
   );
 
 /** Names said of other marks; the rest is counted. */

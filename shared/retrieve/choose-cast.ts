@@ -10,7 +10,7 @@ import {
   refineCandidate,
   type SearchSpace,
 } from './search.ts';
-import { leastDepthAround, whyNoCast } from './side.ts';
+import { holdsDraft, whyNoCast } from './side.ts';
 
 /** For a lure on bottom at all of the depths stated, as a share of the contact. */
 const SPAN_WEIGHT = 0.2;
@@ -162,9 +162,7 @@ function spread(
   for (const one of ranked) {
     if (kept.length === most) break;
     if (kept.some((other) => isNear(one, other))) continue;
-    const [east, north] = placeOn(one.line, one.boat);
-    const spot = { east, north, depth: one.line.depth[one.boat], depthSd: one.line.sd[one.boat] };
-    if (leastDepthAround(grid, spot) >= draft) kept.push(one);
+    if (holdsDraft(grid, one.line, one.boat, draft)) kept.push(one);
   }
   return kept;
 }

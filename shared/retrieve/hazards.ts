@@ -1,7 +1,7 @@
 import type { Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/** A waypoint that the person marked as something a lure hangs on. */
+/** A waypoint marked as something that lures hang on. */
 export interface Hazard {
   readonly name: string;
   /** Word of the list that its text has. */
@@ -9,7 +9,12 @@ export interface Hazard {
   /** m from the mark. */
   readonly east: number;
   readonly north: number;
+  /** True for the mark itself, which every cast goes over. */
+  readonly isMark: boolean;
 }
+
+/** A waypoint this near the mark is the mark itself, or the same one from another unit, m. */
+const AT_MARK = 0.5;
 
 /** A hazard this near a cast's line lies under it, m: what a position fix and a cast are off. */
 const UNDER_CAST = 5;
@@ -45,7 +50,9 @@ export function hazardsNear(
     if (!upper.some((word) => large.includes(word))) continue;
     pattern ??= new RegExp(`\\b(${words.map(escapePattern).join('|')})(?:s|es)?\\b`, 'i');
     const word = pattern.exec(text)?.[1];
-    if (word !== undefined) found.push({ name: waypoint.name, word: word.toLowerCase(), east, north });
+    if (word === undefined) continue;
+    const isMark = Math.hypot(east, north) <= AT_MARK;
+    found.push({ name: waypoint.name, word: word.toLowerCase(), east, north, isMark });
   }
   return found;
 }
@@ -57,9 +64,9 @@ interface Place {
   readonly north: number;
 }
 
-/** Hazards under the line from boat to landing. */
+/** Hazards under the line from boat to landing, the mark itself left out. */
 export const hazardsUnder = (hazards: readonly Hazard[], boat: Place, landing: Place): Hazard[] =>
-  hazards.filter((hazard) => distanceToSegment(hazard, boat, landing) <= UNDER_CAST);
+  hazards.filter((hazard) => !hazard.isMark && distanceToSegment(hazard, boat, landing) <= UNDER_CAST);
 
 /** Distance of a place from the straight line between two others, m. */
 export function distanceToSegment(point: Place, from: Place, to: Place): number {

@@ -20,4 +20,4 @@ export { isPlan, planSides, type Sides } from './plan-sides.ts';
 export { leastDepthAround, type NoCast } from './side.ts';
 export { rankCasts } from './spot-score.ts';
 export { NEAR_BOTTOM } from './touch.ts';
-export { parseWind } from './wind.ts';
+export { parseWind, WIND_PATTERN } from './wind.ts';

@@ -34,7 +34,7 @@ interface Entry {
 const SHORTEST_CAST = 5;
 
 /**
- * The person's own lures from a CSV file with `name,label_ft` and, for one or two observations each,
+ * The user's own lures from a CSV file with `name,label_ft` and, for one or two observations each,
  * `reaches_ft,cast_m,line_lb`: "touched bottom at 17 ft on a 45 m cast with 12 lb".
  *
  * Lengths may be in another unit by the column's suffix (`reaches_m`, `cast_yd`). A second row of the same

@@ -4,13 +4,13 @@ import { type RetrieveSetup, simulateRetrieve, type Workspace, workspace } from 
 import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
 import { greatestDepth } from './touch.ts';
 
-/** A diving lure of the person's, or a generic one. */
+/** A diving lure of the user's, or a generic one. */
 export interface Lure {
   readonly name: string;
   /** Labeled depth, m. */
   readonly label: number;
   readonly drag: LureDrag;
-  /** True when the person's own observations set its drag; otherwise its depth is known to 10 % (25 ft: 15 %). */
+  /** True when the user's own observations set its drag; otherwise its depth is known to 10 % (25 ft: 15 %). */
   readonly isCalibrated: boolean;
 }
 
@@ -34,8 +34,8 @@ export const genericLures = (): Lure[] =>
   }));
 
 /**
- * Standard deviation of a lure's computed depth, as a share of it: what labels are honest to, less for a lure that was
- * seen to reach a depth. Judgment.
+ * Standard deviation of a lure's computed depth, as a share of it: the accuracy of labels, and less for a lure with
+ * an observed depth. Judgment.
  */
 export function depthShare({ isCalibrated, label }: Lure): number {
   if (isCalibrated) return 0.05;
@@ -45,7 +45,8 @@ export function depthShare({ isCalibrated, label }: Lure): number {
 /**
  * Drag of a diver by its labeled depth, ft, 2 to 30.
  *
- * Drag area 3.0 + 0.48 n cm2, lift-to-drag 0.0525 n - 0.06; one value (16 ft: 17.5 ft on 45 m of 12 lb line) fixes the
+ * Drag area 3.0 + 0.48 n cm2, lift-to-drag 0.0525 n - 0.06; one value (16 ft: 17.5 ft on 45 m of 12 lb line) fixes
+ * the
  * scale. Labels of 2 to 4 ft: low confidence.
  */
 export const dragOfLabel = (label: number): LureDrag => ({
@@ -70,7 +71,7 @@ export function freeDepth(
   return greatestDepth(path);
 }
 
-/** "Touched bottom at this depth on that cast": what the person saw a lure do. */
+/** "Touched bottom at this depth on that cast": what the user saw a lure do. */
 export interface Observation {
   /** m. */
   readonly depth: number;

@@ -1,4 +1,5 @@
 import { type DepthGrid, METERS_PER } from '../contract/index.ts';
+import { bilinear } from '../math/index.ts';
 import { placeOn } from './cast-lines.ts';
 import type { CastRule } from './cast-rules.ts';
 import type { Fish } from './fish.ts';
@@ -92,18 +93,20 @@ function alongBreak({ line, boat }: Candidate, grid: DepthGrid): number {
   return (Math.max(off, 0) / (90 - DOWN_THE_BREAK)) * Math.min(slope / BREAK, 1);
 }
 
-/** Rate of deepening at the node nearest a place, m/m; none at the edge of the grid. */
+/** Rate of deepening at a place, m/m; none at the edge of the grid. */
 function gradientAt(
   { size, cellSize, depth }: DepthGrid,
   east: number,
   north: number,
 ): [east: number, north: number] {
-  const column = Math.round((size - 1) / 2 + east / cellSize);
-  const row = Math.round((size - 1) / 2 + north / cellSize);
-  if (column < 1 || row < 1 || column > size - 2 || row > size - 2) return [0, 0];
-  const at = row * size + column;
-  const across = 2 * cellSize;
-  return [(depth[at + 1] - depth[at - 1]) / across, (depth[at + size] - depth[at - size]) / across];
+  const column = (size - 1) / 2 + east / cellSize;
+  const row = (size - 1) / 2 + north / cellSize;
+  const lattice = { columns: size, rows: size };
+  const rise = (x: number, y: number): number =>
+    (bilinear(lattice, depth, column + x, row + y) - bilinear(lattice, depth, column - x, row - y)) /
+    (2 * cellSize);
+  const gradient = [rise(1, 0), rise(0, 1)] as [number, number];
+  return gradient.some(Number.isNaN) ? [0, 0] : gradient;
 }
 
 function isOverHazard({ line, boat, cast }: Candidate, hazards: readonly Hazard[]): boolean {

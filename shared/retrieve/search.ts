@@ -11,6 +11,7 @@ import {
 } from './cast-rules.ts';
 import { castThrough, type DiveTable } from './dive-table.ts';
 import { type Fish, placeWeight } from './fish.ts';
+import { holdsDraft } from './side.ts';
 import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
@@ -24,7 +25,7 @@ const WIDE_NET: Net = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
 /** For ground where hardly any line does. */
 const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
 
-/** Shortest cast worth planning, m, and for who casts no farther, as a share of the longest. */
+/** Shortest cast worth planning, m, and for those who cast less far, as a share of their longest. */
 const SHORTEST_CAST = 12;
 const SHORTEST_SHARE = 0.7;
 /** How far a cast may fall short or go over, as a share of it: 10 %. */
@@ -32,7 +33,9 @@ export const CAST_SPREAD = 0.1;
 /** Casts tried go down by this factor, two of which make the spread. */
 const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
 const MOST_CASTS = 64;
-/** A boat position that cannot hold the lure among the fish for this share of the best found is not looked at further. */
+/**
+ * A boat position that cannot hold the lure among the fish for this share of the best found is not looked at further.
+ */
 const HOPELESS = 0.7;
 /** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
 export const DEPTH_SPREAD = 0.08;
@@ -83,7 +86,9 @@ interface Trail {
   count: number;
   /** Cast whose free path goes along the bottom there. */
   readonly onBottom: Float64Array;
-  /** Casts whose free paths pass there among the fish: as near above the bottom as still counts, or at their depth. */
+  /**
+   * Casts whose free paths pass there among the fish: as near above the bottom as still counts, or at their depth.
+   */
   readonly least: Float64Array;
   readonly most: Float64Array;
   /** Density of the fish there. */
@@ -223,7 +228,9 @@ interface Place {
   readonly north: number;
 }
 
-/** The cast between two places as a candidate without a score. @returns undefined where a rule no longer allows it. */
+/**
+ * The cast between two places as a candidate without a score. @returns undefined where a rule no longer allows it.
+ */
 export function candidateBetween(
   space: SearchSpace,
   rule: CastRule,
@@ -248,6 +255,7 @@ export function candidateBetween(
   const cast = Math.min(length, space.longestCast(bearing));
   const isCastable =
     allowsBoat(space, eased, line, at) &&
+    holdsDraft(space.grid, line, at, rule.draft) &&
     landsWell(eased, line, at, cast) &&
     cast >= shortestCast(space, line, at) - LEEWAY.distance &&
     clearReach(line, at, cast) === cast;
@@ -313,7 +321,8 @@ function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: numb
   for (let k = 2, cast = start; cast >= shortest && k < MOST_CASTS - 2; k++, cast /= CAST_RATIO) {
     if (!landsWell(rule, line, boat, cast)) continue;
     const chosen = space.lureFor(cast);
-    // A lure that does not reach the fish touches nothing among them; the bottom still decides where the boat may sit.
+    // A lure that does not reach the fish touches nothing among them; the bottom still decides where the boat may
+    // sit.
     if (chosen !== lure) {
       lure = chosen;
       reaches = tackle.reach(chosen, cast * (1 + CAST_SPREAD)) > fish.band.top - NEAR_BOTTOM;
@@ -367,7 +376,8 @@ function layTrail(
 /**
  * Length of a retrieve among the fish, weighted by their density, m.
  *
- * The cast whose free path the lure is on stays the same in free water and falls to the bottom's where that holds it up.
+ * The cast whose free path the lure is on stays the same in free water and falls to the bottom's where that holds it
+ * up.
  */
 function scoreOf({ score, count, onBottom, least, most, fish }: Trail, k: number, cast: number): number {
   if (score[k] >= 0) return score[k];

@@ -1,4 +1,6 @@
 import type { CastPlan, DepthGrid, DepthRange, Spot } from '../contract/index.ts';
+import { bilinear } from '../math/index.ts';
+import { type CastLine, placeOn } from './cast-lines.ts';
 import { bearingOf, type CastRule } from './cast-rules.ts';
 import type { SearchSpace } from './search.ts';
 
@@ -57,14 +59,19 @@ export function leastDepthAround(
 ): number {
   const { size, cellSize } = grid;
   const center = (size - 1) / 2;
+  const lattice = { columns: size, rows: size };
   let least = depth - 2 * depthSd;
   for (let turn = 0; turn < 8; turn++) {
-    const column = Math.round(center + (east + SWING * Math.sin((turn * Math.PI) / 4)) / cellSize);
-    const row = Math.round(center + (north + SWING * Math.cos((turn * Math.PI) / 4)) / cellSize);
-    if (column < 0 || row < 0 || column >= size || row >= size) continue;
-    const node = row * size + column;
-    const here = grid.depth[node] - 2 * grid.sd[node];
+    const column = center + (east + SWING * Math.sin((turn * Math.PI) / 4)) / cellSize;
+    const row = center + (north + SWING * Math.cos((turn * Math.PI) / 4)) / cellSize;
+    const here = bilinear(lattice, grid.depth, column, row) - 2 * bilinear(lattice, grid.sd, column, row);
     if (here < least) least = here;
   }
   return least;
+}
+
+/** True when the boat at a place on a line holds its draft wherever it may swing to. @param draft m. */
+export function holdsDraft(grid: DepthGrid, line: CastLine, boat: number, draft: number): boolean {
+  const [east, north] = placeOn(line, boat);
+  return leastDepthAround(grid, { east, north, depth: line.depth[boat], depthSd: line.sd[boat] }) >= draft;
 }

@@ -13,7 +13,7 @@ export const REACH_ALLOWANCE = METERS_PER.ft;
 /** Two casts, as shares of the longest, at which a lure's depth is computed; a power of the cast goes between. */
 const SHORT_SHARE = 0.6;
 
-/** What the person fishes with, and what its lures reach. */
+/** What the user fishes with, and what its lures reach. */
 export interface Tackle {
   /** By what they reach, shallowest first. */
   readonly lures: readonly Lure[];
@@ -62,7 +62,7 @@ export function tackleOf(options: TackleOptions): Tackle {
   const longest = options.cast;
   const depthOn = (lure: LureDrag, cast: number): number =>
     freeDepth({ cast, line, lure, handling }, path, work);
-  // By what they reach: the person's own observations may turn the order of the labels round.
+  // By what they reach: the user's own observations may turn the order of the labels round.
   const lures = own.some(({ isCalibrated }) => isCalibrated)
     ? usual
         .map((lure) => ({ lure, depth: depthOn(lure.drag, longest) }))

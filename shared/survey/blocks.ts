@@ -2,7 +2,7 @@ import type { Soundings } from '../contract/index.ts';
 import { metersPerDegree } from '../geo/index.ts';
 import { STRETCH, shortTurn } from './steps.ts';
 
-/** Blocks looked back over when a boat comes back to where it was on the same pass: at rest it stays within these. */
+/** Blocks searched when a boat returns to an earlier place on the same pass; a boat at rest stays within these. */
 const BLOCKS_BACK = 16;
 
 /**
@@ -24,7 +24,7 @@ export function reduceToBlocks(log: Soundings, length: number): Soundings {
   return meansOf(log, sums);
 }
 
-/** Where a reduction stands between two stretches of a log. */
+/** State of a reduction between two stretches of a log. */
 interface BlockState {
   /** Block of the row before; -1 at the start. */
   block: number;
@@ -36,7 +36,7 @@ interface BlockState {
   readonly square: number;
 }
 
-/** Sums over the soundings of each block, as differences from its first: that keeps every digit. */
+/** Sums over the soundings of each block, as differences from its first, which keeps full precision. */
 interface BlockSums {
   count: number;
   /** Row and place of the first sounding. */
@@ -95,10 +95,10 @@ function reserveBlocks(sums: BlockSums, more: number): void {
 }
 
 /**
- * Adds the rows from one on up to another to their blocks.
+ * Adds the rows `[from, to)` to their blocks.
  *
- * One loop: each row is touched once, and the sums of the block at hand are variables, as most rows join the block of
- * the row before.
+ * One loop: each row is visited once, and the sums of the current block are local variables, as most rows join the
+ * block of the row before.
  */
 function addStretch(log: Soundings, state: BlockState, sums: BlockSums, from: number, to: number): void {
   const { lat, lon, depth, time, pass, weight, shallowest, temperature } = log;

@@ -2,7 +2,7 @@ import type { Soundings } from '../contract/index.ts';
 import { metersPerDegree, wrapLongitude } from '../geo/index.ts';
 import { LONGEST_PAUSE, LONGEST_STEP, stepsOf } from './steps.ts';
 
-/** Way on each side over which the course at a row is taken, m: long beside the jitter of positions. */
+/** Distance on each side over which the course at a row is measured, m; long beside the jitter of positions. */
 const COURSE_WAY = 4;
 
 /**
@@ -43,7 +43,7 @@ function courseOf(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>): {
       way = Math.sqrt((sumEast - backEast) ** 2 + (sumNorth - backNorth) ** 2);
     }
     const length = Math.sqrt(sumEast * sumEast + sumNorth * sumNorth);
-    // Less than a meter of way is jitter, not a course.
+    // Less than a meter of travel is jitter, not a course.
     if (length < 1) continue;
     east[i] = sumEast / length;
     north[i] = sumNorth / length;

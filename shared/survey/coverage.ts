@@ -1,7 +1,7 @@
 import type { SoundingIndex, Survey } from '../contract/index.ts';
 import { localFrame } from '../geo/index.ts';
 
-/** What the soundings round a place can carry. */
+/** How well the soundings around a place support a model. */
 export type CoverageWord = 'good' | 'sparse' | 'one-pass' | 'edge' | 'none';
 
 /** Soundings round one place. */
@@ -37,7 +37,7 @@ const LONGEST_PIECE = 25;
 const ON_MARK = 3;
 
 /**
- * Coverage of one place: how far apart the passes are, on which sides they lie, and what that can carry.
+ * Coverage of one place: the spacing of the passes, the sides that they are on, and what they can support.
  *
  * Spacing is the area of a circle of 100 m over the length of the tracks in it.
  */
@@ -55,7 +55,7 @@ export function coverageAt(survey: Survey, index: SoundingIndex, lat: number, lo
     const piece = Math.hypot(dx, dy);
     if (piece > LONGEST_PIECE || piece === 0) continue;
     length += piece;
-    // Axes add up as vectors of twice their angle.
+    // Axes are averaged as vectors of twice their angle.
     cos2 += (dy * dy - dx * dx) / piece;
     sin2 += (2 * dx * dy) / piece;
   }

@@ -12,7 +12,7 @@ export interface Crossings {
   readonly secondDepth: Float64Array;
 }
 
-/** Crossings kept of each log, about: nobody asks for more. */
+/** Crossings kept of each log, about; more add nothing. */
 const MOST_OF_LOG = 4000;
 
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
@@ -22,14 +22,15 @@ type LoggedRows = Rows & Pick<Survey, 'log'>;
  * Crossings of different passes, found exactly between neighboring rows (block means) of each.
  *
  * On surveys of more than some 30,000 rows only those in a fixed pattern of cells are looked at, and of those of logs
- * that crossed others or themselves more than 4,000 times there only a share is kept: still a fair sample of the lake,
+ * that crossed others or themselves more than 4,000 times there only a share is kept: still a fair sample of the
+ * lake,
  * and the same every time.
  */
 export function findCrossings(survey: LoggedRows): Crossings {
   return describe(survey, fairShare(findMeetings(survey), survey.log));
 }
 
-/** Every second, third, ... of the meetings of logs that have many; whatever a log with few has a part in stays. */
+/** Thins out the meetings of logs that have many, and keeps all that involve a log with few. */
 function fairShare(all: Meetings, log: Int32Array): Meetings {
   const count = all.first.length;
   if (count <= MOST_OF_LOG) return all;

@@ -1,7 +1,7 @@
 /**
  * Times before this (1980), s since 1970, have no day: they are readings of a clock without one.
  *
- * Readers hand such times on for order and speed; whoever needs a day asks `hasDay`.
+ * Readers pass such times on for order and speed; code that needs a date checks `hasDay`.
  */
 const FIRST_DAY = 315_532_800;
 

@@ -14,7 +14,7 @@ export interface DuplicateRows {
 const SAME_PLACE = 1;
 const SAME_DEPTH = 0.1;
 const SAME_SHARE = 0.02;
-/** Longest time between two rows of a log between which it is known where the boat was, s. */
+/** Longest time between two rows over which the boat's position can be interpolated, s. */
 const LONGEST_GAP = 15;
 /** Share of the rows in the common time that must be the same: two boats, or two sonars, agree on less. */
 const SHARE = 0.5;
@@ -49,7 +49,7 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
   return found;
 }
 
-/** Rows of a log, `[from, to)`: logs stand one behind the other. */
+/** Rows of a log, `[from, to)`; logs follow one another. */
 const rowsOf = ({ log }: Survey, number: number): [from: number, to: number] => [
   bisectLeft(log, number),
   bisectRight(log, number),

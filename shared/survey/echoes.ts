@@ -15,13 +15,13 @@ export interface EchoRules {
   readonly height: number;
   /** Least height of a spike as a share of the depth round it. */
   readonly share: number;
-  /** Steepest bottom that is believed, deg: a spike stands out more steeply than this. */
+  /** Steepest credible bottom, deg; a spike rises more steeply than this. */
   readonly steepest: number;
-  /** Way over which a depth may stay exactly the same where it varies elsewhere, m. */
+  /** Distance over which a depth may stay exactly the same in a log where it varies elsewhere, m. */
   readonly frozen: number;
 }
 
-/** Rows that are no bottom, each list ascending; a row stands in one list only. */
+/** Rows that are not bottom, each list ascending; a row is in one list only. */
 export interface BadEchoes {
   readonly spikes: number[];
   readonly doubles: number[];
@@ -38,15 +38,15 @@ const NEIGHBOR_WAY = 20;
 const FEWEST = 2;
 /** Runs of this many agreeing rows are bottom, unless they are at a simple multiple of the depth round them. */
 const RUN_OF_BOTTOM = 5;
-/** Longest run judged as an echo, m: beyond it, it is bottom as far as anyone can tell. */
+/** Longest run that can be an echo, m; a longer one counts as bottom. */
 const LONGEST_ECHO = 100;
 /** How near to 2, 1/2 or 1/3 a ratio must be. */
 const RATIO_TOLERANCE = 0.05;
-/** A stretch of equal depths is frozen when chance would make it this seldom, judged by the rest of the log. */
+/** A stretch of equal depths counts as frozen when its probability, by the rest of the log, is below this. */
 const FROZEN_CHANCE = 1e-6;
 
 /**
- * Depths that a sonar gave for something else than the bottom: spikes, double echoes, part echoes, frozen depths.
+ * Depths that are not the bottom: spikes, double echoes, part echoes, frozen depths.
  *
  * A run of depths is judged where the depth steps in and back out again, each time by more than half of a
  * spike's height and more steeply than a bottom can be: against the median of 5 rows before and 5 after within
@@ -101,7 +101,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
     return Math.abs(inside - around) > height && mark(bad.spikes, start, end, around, height);
   }
 
-  /** A short run at the very start or end of a stretch has one side only to be judged by: all of it must be there. */
+  /** A short run at the start or end of a stretch has one side to be judged by, which must be complete. */
   function judgeEnd(start: number, end: number, before: number[], after: number[]): boolean {
     const side = before.length > 0 ? before : after;
     const isAtEnd = isBreak[start] !== isBreak[end];
@@ -235,7 +235,7 @@ function findFrozen({ way, equals }: Track, count: number): { rows: number[]; fa
   const { long, equal, pairs } = equals;
   const rows: number[] = [];
   let farthest = 0;
-  // Where most of the log is such stretches there is nothing to judge them by.
+  // Where most of the log consists of such stretches, there is nothing to compare them with.
   if (pairs * 2 < count) return { rows, farthest };
   const chance = Math.max(equal / pairs, 1 / pairs);
   for (const [from, to] of long) {

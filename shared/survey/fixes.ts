@@ -1,16 +1,16 @@
 import type { Soundings } from '../contract/index.ts';
 import { createScale, distanceBetween, type Scale, STRETCH, scaleAt, shortTurn } from './steps.ts';
 
-/** Distance that two fixes may differ by without anything having moved, m: receivers correct themselves by as much. */
+/** Distance by which two fixes of a boat at rest may differ, m; receivers correct themselves by as much. */
 const FIX_ERROR = 10;
 
 type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
 
-/** Where a log may have stray or stale fixes: most have none. */
+/** Places where a log may have stray or stale fixes; most logs have none. */
 export interface FixDoubts {
   /** Rows that cannot be reached from the one before at a possible speed, ascending. */
   readonly apart: readonly number[];
-  /** A position stands still for longer than is believed of a boat under way. */
+  /** A position is unchanged for longer than is credible of a boat under way. */
   readonly isHeld: boolean;
 }
 
@@ -56,7 +56,7 @@ export interface JumpRules {
   readonly speed: number;
   /** Longest step where times do not tell the speed, m. */
   readonly jump: number;
-  /** More fixes than this that agree with each other are a true place. */
+  /** More fixes than this that agree with each other count as a true position. */
   readonly agree: number;
 }
 

@@ -19,9 +19,10 @@ const FEWEST_RUNS = 3;
 const SHARE = 0.6;
 
 /**
- * Depths that come back again and again in runs that the bottom does not lead to.
+ * Depths that recur in runs which the bottom does not lead up to.
  *
- * A level bottom gives runs of equal depths too, but it leads to them in small steps; a sonar that repeats what it had last, or a
+ * A level bottom gives runs of equal depths too, but it leads to them in small steps; a sonar that repeats what it
+ * had last, or a
  * limit, jumps. One pass over the rows.
  */
 export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth'>): HeldValue[] {
@@ -65,7 +66,7 @@ function jumpOf(depth: Float32Array, { from, to }: Run): number {
   return Math.max(before, after);
 }
 
-/** Rows looked at for the usual step, about. */
+/** Rows sampled for the usual step, about. */
 const SAMPLE = 20_000;
 
 /** Mean step from row to row over most rows, m: the largest twentieth is left out, as jumps are among it. */

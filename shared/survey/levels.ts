@@ -5,7 +5,7 @@ import {
   type OptionDefinition,
   toMeters,
 } from '../contract/index.ts';
-import { levelUnreadable } from '../text/index.ts';
+import { levelsEmpty, levelUnreadable } from '../text/index.ts';
 import { hasDay } from './days.ts';
 
 /** Dated readings of the water level, ascending in time. */
@@ -43,8 +43,8 @@ const DAY = 86400;
 /**
  * Level readings from a CSV file of `time` (or `date`) and `level_m` or `level_ft` (or `level` and `unit`).
  *
- * Times are ISO 8601; without a zone they are UTC; a date alone counts as its noon. Any datum will do, as long as
- * it is one. Rows may come in any order; two readings at one time are averaged.
+ * Times are ISO 8601; without a zone they are UTC; a date alone counts as its noon. Any datum will do if it is the
+ * same for all. Rows may come in any order; two readings at one time are averaged.
  */
 export function readLevels(file: CsvFile): { levels: Levels; problems: readonly Diagnostic[] } {
   const timeColumn = TIME_COLUMNS.find((name) => file.header.includes(name));
@@ -55,7 +55,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
   const wrong = (line: number, text: string, expected: string) =>
     problems.push({ ...levelUnreadable(line, text, expected), place: place(line) });
   if (timeColumn === undefined || (levelColumn === undefined && !isPlain)) {
-    wrong(1, file.header.join(','), 'columns time and level_m or level_ft');
+    wrong(1, file.header.join(','), 'a header with time and level_m or level_ft');
     return { levels: { time: [], level: [] }, problems };
   }
   const readings: { time: number; level: number }[] = [];
@@ -73,7 +73,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
     else if (unit === undefined) wrong(line, values.unit, 'a unit m, ft or cm');
     else readings.push({ time, level: toMeters(level, unit) });
   }
-  if (readings.length === 0 && problems.length === 0) wrong(1, 'no readings', 'at least one');
+  if (readings.length === 0 && problems.length === 0) problems.push({ ...levelsEmpty(), place: place(1) });
   readings.sort((a, b) => a.time - b.time);
   const times = [...new Set(readings.map((reading) => reading.time))];
   const level = times.map((time) => {
@@ -118,7 +118,7 @@ export function parseReadingTime(text: string): number {
     minute || 0,
     second || 0,
   );
-  // The calendar rolls days that do not exist over into the next month: such a day is none.
+  // `Date.UTC` turns days that do not exist into days of the next month; such a day is refused.
   if (new Date(at).getUTCDate() !== day || month < 1 || month > 12 || hour > 23 || minute > 59 || second > 59)
     return Number.NaN;
   const zone = /^([+-])(\d{2}):?(\d{2})$/.exec(match[7] ?? '');

@@ -38,7 +38,7 @@ export function findMeetings(survey: PassRows): MeetingLists {
   return found;
 }
 
-/** Flat east-north meters about the first row of a survey: exact enough to tell what crosses what. */
+/** Flat east-north meters about the first row of a survey, exact enough to find crossings. */
 interface Frame {
   readonly lat: number;
   readonly lon: number;
@@ -72,7 +72,9 @@ export function flatten(survey: Places): { east: Float64Array; north: Float64Arr
 /** One cell in so many is looked at. */
 const shareOf = ({ count }: PassRows): number => Math.ceil(count / MOST_PIECES);
 
-/** Pieces of passes, once for each sampled cell that they touch, by buckets of cells; in each in the order of rows. */
+/**
+ * Pieces of passes, once for each sampled cell that they touch, by buckets of cells; in each in the order of rows.
+ */
 interface Pieces {
   /** Where the pieces of each bucket begin in the columns below; one entry more than there are buckets. */
   readonly starts: Int32Array;
@@ -161,7 +163,7 @@ function touchCells(
     y = northOf(survey, frame, i + 1);
     column = Math.floor(x / CELL);
     row = Math.floor(y / CELL);
-    // Most pieces lie in one cell, and most cells are passed over.
+    // Most pieces are in one cell, and most cells are not sampled.
     const isWithin = column === fromColumn && row === fromRow;
     if (isWithin && isEmpty) continue;
     if (!isWithin) isEmpty = !isSampled(column, row, share);
@@ -186,7 +188,10 @@ export function mixCell(column: number, row: number): number {
 
 const isSampled = (column: number, row: number, share: number): boolean => mixCell(column, row) % share === 0;
 
-/** Finds where a piece meets those after it in its bucket: in the cell of both, as a piece stands in every cell it touches. */
+/**
+ * Finds where a piece meets those after it in its bucket: in the cell of both, as a piece stands in every cell it
+ * touches.
+ */
 function meetPiece(
   { row, pass, column, cellRow, places }: Pieces,
   a: number,

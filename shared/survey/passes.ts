@@ -11,7 +11,7 @@ export interface PassRules {
   readonly turn: number;
 }
 
-/** Course is taken over steps of this length, m: long beside the jitter of positions. */
+/** Course is measured over steps of this length, m; long beside the jitter of positions. */
 const COURSE_STEP = 5;
 /** Meters over which the course so far is remembered. */
 const COURSE_MEMORY = 30;
@@ -47,7 +47,7 @@ interface PassState {
   /** Course so far: a vector that forgets. */
   courseEast: number;
   courseNorth: number;
-  /** Way made since the last course step, which ended at row `stepStart`. */
+  /** Distance since the last course step, which ended at row `stepStart`. */
   wayEast: number;
   wayNorth: number;
   stepStart: number;

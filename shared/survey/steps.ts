@@ -1,6 +1,6 @@
 import { metersPerDegree } from '../geo/index.ts';
 
-/** Radii are made anew when the latitude has moved this far, deg: under 1e-5 of a distance at 60 degrees. */
+/** Change of latitude after which radii are recomputed, deg: an error under 1e-5 of a distance at 60 degrees. */
 const LATITUDE_STEP = 0.0005;
 
 /** Steps from each row to the next along a log, east and north in meters; entry 0 is 0. */
@@ -12,7 +12,8 @@ export interface Steps {
 /**
  * Steps between neighboring rows, in meters on the ellipsoid, across the 180th meridian the short way.
  *
- * Flat between two rows with the radii of curvature at the later one: within 1e-4 of the distance for steps up to 1 km below 70
+ * Flat between two rows with the radii of curvature at the later one: within 1e-4 of the distance for steps up to 1
+ * km below 70
  * degrees; longer steps only need to be known as long.
  */
 export function stepsOf(log: {
@@ -56,8 +57,8 @@ export const shortTurn = (turn: number): number =>
 /**
  * Rows that a loop over a log takes in one call.
  *
- * A function is compiled while it runs, but its compiled form is entered with the next call only; a log is done in a
- * dozen calls of a million rows or in thousands of calls of these.
+ * The engine optimizes a function while it runs but enters the optimized form only on the next call, so a loop over a
+ * log is divided into calls of this many rows.
  */
 export const STRETCH = 2048;
 
@@ -68,6 +69,8 @@ export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: 
   return Math.hypot(turn * perLon, (lat2 - lat1) * perLat);
 }
 
-/** Longest step, m, and time, s, between two soundings that belong together; a boat at idle makes a tenth of either. */
+/**
+ * Longest step, m, and time, s, between two soundings that belong together; a boat at idle makes a tenth of either.
+ */
 export const LONGEST_STEP = 20;
 export const LONGEST_PAUSE = 30;

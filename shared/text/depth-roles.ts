@@ -6,7 +6,7 @@ import { type NotePart, notePartsOf } from './written-depth.ts';
 export type DepthRole =
   /** The fish: the words say so. */
   | 'fish'
-  /** Nothing: it stands alone, as an angler writes the fish's depth. */
+  /** Nothing: it is alone, as an angler writes the depth of fish. */
   | 'bare'
   | 'structure'
   /** The bottom, there or below the fish. */
@@ -51,7 +51,10 @@ const HOLDING = /^(?:hold|suspend|stack)/;
 /** Longest words that are repeated to the user, letters. */
 const LONGEST_WORDS = 40;
 
-/** Every number of a note that may be a depth, with what it belongs to, in order. @param isName Numbers count marks there. */
+/**
+ * Every number of a note that may be a depth, with what it belongs to, in order. @param isName Numbers count marks
+ * there.
+ */
 export function depthsInNote(text: string, isName: boolean): DepthInNote[] {
   const parts = notePartsOf(text);
   const found: DepthInNote[] = [];

@@ -103,6 +103,7 @@ export {
   heldDropped,
   levelFar,
   levelOutside,
+  levelsEmpty,
   levelTodayOutside,
   levelUnknownThen,
   levelUnreadable,

@@ -5,7 +5,7 @@ import type { NotePart } from './written-depth.ts';
 export type DepthPart = NotePart & { readonly kind: 'depth' };
 export type Word = NotePart & { readonly kind: 'word' };
 
-/** A word that leads to something, with its place. */
+/** A word with a subject, and its position. */
 export interface Found {
   readonly subject: Subject;
   readonly word: Word;
@@ -33,7 +33,7 @@ export class NearDepth {
   readonly isRange: boolean;
   /** The word directly before. */
   readonly lead: string | undefined;
-  /** The last depth that is the fish's: words before it have said their part. */
+  /** The last depth assigned to the fish; words before it are used up. */
   private readonly claimed: number;
 
   constructor(text: string, parts: readonly NotePart[], index: number, claimed: number, isName: boolean) {
@@ -49,7 +49,7 @@ export class NearDepth {
     this.lead = before?.kind === 'word' ? before.word : undefined;
   }
 
-  /** The nearest word before that leads to something; across a comma only fish and structure carry on. */
+  /** The nearest earlier word with a subject; only fish and structure carry across a comma. */
   subjectBefore(): Found | undefined {
     let hasDepth = false;
     let hasCrossed = false;
@@ -69,7 +69,7 @@ export class NearDepth {
     return undefined;
   }
 
-  /** Index of the nearest word of fish before a place in the clause, whose depth has not been said yet. */
+  /** Index of the nearest earlier word for fish in the clause that has no depth yet. */
   fishBefore(from = this.index): number | undefined {
     for (let i = from - 1; i > this.claimed; i--) {
       if (this.parts[i].kind === 'stop') return undefined;
@@ -79,7 +79,7 @@ export class NearDepth {
     return undefined;
   }
 
-  /** True for fish that a structure only gives the place of: `caught 3 off the ledge in 22`, `school on ledge 18-22`. */
+  /** True for fish whose place a structure gives: `caught 3 off the ledge in 22`, `school on ledge 18-22`. */
   isFishAt(structure: number): boolean {
     const fish = this.fishBefore(structure);
     if (fish === undefined) return false;
@@ -90,7 +90,7 @@ export class NearDepth {
     return isLed && (this.isRange ? this.isThin : this.hasUnit);
   }
 
-  /** Whose depth a word for depth tells: `channel depth 30`, `lure depth 12`. */
+  /** Owner of a word for depth: `channel depth 30`, `lure depth 12`. */
   ownerOfDepth(index: number): Found | undefined {
     for (let i = index - 1; i >= 0 && this.parts[i].kind !== 'stop'; i--) {
       const subject = this.subjectAt(i);
@@ -148,7 +148,7 @@ export class NearDepth {
     return Math.abs(depths[1] - depths[0]) * METERS_PER[units[0] ?? 'ft'] <= THICKEST_SCHOOL;
   }
 
-  /** True for two numbers without a unit that may be a day, or hours. */
+  /** True for two numbers without a unit that may be a date or hours. */
   mayBeDate(): boolean {
     const [low, high] = [...this.part.depths].sort((a, b) => a - b);
     return low <= 12 && high <= (this.part.join === '-' ? 31 : 12);

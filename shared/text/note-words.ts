@@ -2,7 +2,7 @@
 export type Subject =
   /** Where fish were. */
   | 'fish'
-  /** What fish did: numbers beside it may count them or tell the hour. */
+  /** What fish did; numbers beside it may be a count or an hour. */
   | 'catch'
   /** A form of the bottom, as a thing. */
   | 'structure'

@@ -1,7 +1,7 @@
 /** Strict form of a plain number: no thousands separators, hexadecimal, underscores, signs inside or words. */
 const NUMBER = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
 
-/** Longest text taken for a number, characters: a double has 17 digits, a power and signs; the rest is damage. */
+/** Longest text accepted as a number, characters: a double has 17 digits, a power and signs; more is damage. */
 const LONGEST_NUMBER = 40;
 
 /** Mark between the whole and the fraction of a number. */
@@ -10,8 +10,8 @@ export type DecimalMark = '.' | ',';
 /**
  * Number that a text stands for, or NaN when it is not one finite number and nothing else.
  *
- * The only place where text of an input becomes a number; the form is checked first, so that the gaps of
- * the language's own conversion (empty text is 0, "0x10" is 16, "1e999" is Infinity) cannot open.
+ * The only place where text of an input becomes a number; the form is checked first, so that surprises of the
+ * language's conversion (empty text is 0, "0x10" is 16, "1e999" is Infinity) cannot occur.
  */
 export function parseNumber(text: string, decimal: DecimalMark = '.'): number {
   if (text.length > LONGEST_NUMBER) return Number.NaN;

@@ -7,7 +7,7 @@ export interface PositionRules {
   readonly decimal: DecimalMark;
   /** ddmm.mmm and dddmm.mmm, degrees and minutes run together. */
   readonly packed: boolean;
-  /** True when the person said which form: nothing is ambiguous then. */
+  /** True when the user said which form: nothing is ambiguous then. */
   readonly explicit: boolean;
   /** Number that positions are divided by. */
   readonly scale: number;

@@ -1,12 +1,12 @@
 import { type DisplayUnits, fromMeters } from '../contract/index.ts';
 
-/** Which north a bearing shown to the person counts from: magnetic or true. */
+/** Which north a bearing shown to the user counts from: magnetic or true. */
 export type BearingReference = 'M' | 'T';
 
-/** Decimals of a depth the person reads: whole feet, or tenths of a meter. */
+/** Decimals of a depth the user reads: whole feet, or tenths of a meter. */
 const DEPTH_DECIMALS = { ft: 0, m: 1 } as const;
 
-/** Depth in the person's unit without the unit: `25` or `7.6`. @param depth m. */
+/** Depth in the user's unit without the unit: `25` or `7.6`. @param depth m. */
 export const depthNumber = (depth: number, units: DisplayUnits): string =>
   plain(fromMeters(depth, units).toFixed(DEPTH_DECIMALS[units]));
 

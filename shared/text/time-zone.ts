@@ -1,4 +1,4 @@
-/** What local clock readings of a zone are in UTC. */
+/** Converts local clock readings of a zone to UTC. */
 export interface Zone {
   readonly name: string;
   /** Seconds to subtract from every local reading, when the zone has one offset only. */
@@ -75,7 +75,10 @@ const clockOf = (name: string): Intl.DateTimeFormat =>
 export const localReading = ({ name, fixed }: Zone, utc: number): number =>
   utc + (fixed ?? offsetAt(clockOf(name), utc));
 
-/** Tries the offsets in force a day before and a day after: a local reading is real under each that gives itself back. */
+/**
+ * Tries the offsets in force a day before and a day after; a local reading is valid under each that is in force at
+ * its own instant.
+ */
 function solveOffset(
   format: Intl.DateTimeFormat,
   local: number,

@@ -12,7 +12,7 @@ const JOIN = '-{1,2}|~|\\.{2,3}|\u2026|to|thru|through|til|till|until|down\\s+to
 const RANGE_OR_ONE = `${NUMBER}(?:\\s*(?:${JOIN})\\s*${NUMBER})?`;
 const MONTH =
   'jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?';
-/** `in` is inches only where nothing follows that it could lead to. */
+/** `in` means inches only where nothing follows that it could introduce. */
 const OTHER_UNIT =
   'lbs?|pounds?|pounders?|lbers?|oz|ounces?|kgs?|grams?|g|inch(?:es)?|in(?=\\s*(?:$|[,.;!?)]|long\\b|fish|bass))|cm|mm|km|miles?|mi|yds?|yards?|mph|kn|kts?|knots?|kph|hrs?|hours?|h|mins?|minutes?|secs?|seconds?|days?|weeks?|months?|years?|yrs?|[ap]\\.?m|o.clock|deg(?:rees)?|f|c|percent|x|per';
 const COUNTED =
@@ -30,13 +30,13 @@ const OTHER_FORMS: readonly RegExp[] = [
   ),
   new RegExp(`\\d{1,2}(?:\\s*-\\s*\\d{1,2})?\\s*(?:${MONTH})\\b`),
   new RegExp(`\\d{1,2}/\\d{1,2}(?:-\\d+\\s*(?:${UNIT})?)?`),
-  // A number glued to letters names a thing, unless the letters are a word that leads to a depth.
+  // A number joined to letters names a thing, unless the letters introduce a depth.
   /(?!(?:fish|bass|school|at|in)\d)[a-z]+\d\w*|[a-z]{1,2}-\d\w*/,
   /#\s?\d+\w*|(?<![\w'])'\d{2}(?![\d'])/,
   /\d+[.,]\d{3,}|\d{4,}|0\d+(?:\s?-\s?\d+)?[mt]?\b/,
   /\d+(?:st|nd|rd|th)\b|\d+'?s\b|\d+'\s?\d{1,2}(?:"|in\b)|\d+'\d{1,2}\b/,
   new RegExp(`${RANGE_OR_ONE}\\s*(?:(?:${OTHER_UNIT})(?![a-z])|["\u00b0%])`),
-  // A count leaves its noun, which may lead to a depth: `5 bites in 18`, but not `12-30 fish 18-22`.
+  // A count leaves its noun, which may introduce a depth: `5 bites in 18`, but not `12-30 fish 18-22`.
   new RegExp(`${RANGE_OR_ONE}\\s+(?=${ADJECTIVE}(?:${COUNTED})\\b(?!\\s*[:=@]?\\s*\\d))`),
 ];
 
@@ -56,7 +56,7 @@ export type NotePart = { readonly start: number; readonly end: number } & (
     }
   /** A number that is no depth by its form. */
   | { readonly kind: 'other' }
-  /** What parts clauses; a weak one lets the subject of the clause before it carry on. */
+  /** Ends a clause; a weak stop lets the subject carry over. */
   | { readonly kind: 'stop'; readonly isWeak: boolean }
 );
 

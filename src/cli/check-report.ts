@@ -55,7 +55,7 @@ export interface ProposedPass {
 }
 
 export interface CheckReport {
-  /** Lines for the person, ready to print. */
+  /** Lines for the user, ready to print. */
   readonly text: string;
   readonly passes: readonly ProposedPass[];
   /** GPX 1.1 with one route per proposed pass. */
@@ -102,7 +102,7 @@ export function checkReport(input: CheckInput): CheckReport {
 const length = (meters: number, units: DisplayUnits, decimals = 0): string =>
   Number.isFinite(meters) ? `${fromMeters(meters, units).toFixed(decimals)} ${units}` : 'none';
 
-/** Codes by which a survey or a file of it is wrong as a whole, worst first. */
+/** Codes that concern a whole survey or file, worst first. */
 const FAULTS = [
   'unit-change',
   'no-overlap',
@@ -118,7 +118,7 @@ const FAULTS = [
   'untied',
 ].map((code) => `soundings/${code}`);
 
-/** What is wrong, in one sentence for each file, or for the whole where it is of no file. */
+/** What is wrong, one sentence per file, or one for the whole survey. */
 function faultLines(
   logs: readonly LogSummary[],
   diagnostics: readonly Diagnostic[],

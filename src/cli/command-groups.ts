@@ -1,4 +1,4 @@
-import { planOptions } from '../day/index.ts';
+import { planOptions, reviewOptions } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import { gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
 import { checkOptions, lakeOptions, outputOptions, undoOptions, viewOptions } from './core-options.ts';
@@ -13,7 +13,7 @@ const READER: OptionGroup = {
 /**
  * Option groups of each command that reads a configuration, besides those of the core and the plugins.
  *
- * One configuration may serve all of them: what another command knows is passed over.
+ * One configuration may serve all commands, so keys of other commands are ignored.
  */
 export const COMMAND_GROUPS = {
   enrich: [
@@ -30,4 +30,5 @@ export const COMMAND_GROUPS = {
   ],
   view: [{ owner: 'view', options: viewOptions }, READER],
   plan: [{ owner: 'plan', heading: 'The log, and what is written:', options: planOptions }, READER],
+  review: [{ owner: 'review', options: reviewOptions }, READER],
 } as const satisfies Readonly<Record<string, readonly OptionGroup[]>>;

@@ -12,7 +12,7 @@ import { createProgress, type Progress } from './progress.ts';
 export interface CommandIo {
   readonly progress: Progress;
   /**
-   * Says a diagnostic: an error, and anything as a JSON line, at once; the rest is kept for `sayCollected`.
+   * Prints errors, and all diagnostics under `--json`, at once; collects the rest for `sayCollected`.
    */
   say(diagnostic: Diagnostic): void;
   /**
@@ -20,7 +20,7 @@ export interface CommandIo {
    * first few sentences, then how many more.
    */
   sayCollected(): void;
-  /** Something a person reads, on standard error. */
+  /** Prints text for the user on standard error. */
   note(text: string): void;
   /** What was asked for, on standard output. */
   print(text: string): void;
@@ -31,7 +31,7 @@ const SAID_IN_FULL = 3;
 
 export function createCommandIo(asJson: boolean, units: DisplayUnits): CommandIo {
   const progress = createProgress(process.stderr);
-  /** By severity and code, in the order in which they were first said. */
+  /** By severity and code, in order of first occurrence. */
   const collected = new Map<string, Diagnostic[]>();
   const errors = new Map<string, number>();
   const note = (text: string): void => {
@@ -56,7 +56,7 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits): CommandIo
       for (const all of collected.values()) {
         const [{ severity, code }] = all;
         const sentences = togetherBySentence(all);
-        // The first errors of a code were said when they came.
+        // The first errors of a code have already been printed.
         const full = severity === 'error' ? 0 : SAID_IN_FULL;
         for (const said of sentences.slice(0, full)) note(formatDiagnostic(said, units));
         const rest = sentences.slice(full);
@@ -72,7 +72,7 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits): CommandIo
   };
 }
 
-/** Does the work of a command and says what was kept, also when the work ends in a refusal. */
+/** Runs a command, then prints the collected messages, even after a refusal. */
 export async function sayingAll<T>(io: CommandIo, work: () => Promise<T>): Promise<T> {
   try {
     return await work();
@@ -81,7 +81,7 @@ export async function sayingAll<T>(io: CommandIo, work: () => Promise<T>): Promi
   }
 }
 
-/** What stands for the sentences that are not said. */
+/** Line that stands for the messages left out. */
 function moreLikeThese(severity: Severity, code: string, rest: readonly Diagnostic[]): Diagnostic {
   const files = new Set(rest.map(({ place }) => place?.file)).size;
   const where = files > 1 ? ` in ${files} files` : '';

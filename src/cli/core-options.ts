@@ -68,6 +68,13 @@ export const inputOptions = {
 
 /** Options of `enrich` that say what is written and where. */
 export const outputOptions = {
+  log: {
+    kind: 'list',
+    isPath: true,
+    isVariadic: true,
+    flag: 'log',
+    help: 'What was fished, as with plan --log: says which lure and which distance your logs favor; casts stay as they are.',
+  },
   out: {
     kind: 'text',
     isPath: true,

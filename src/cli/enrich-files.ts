@@ -15,13 +15,13 @@ import {
   writeOutputs,
   writerOutputs,
 } from './enrich-outputs.ts';
-import { enrich, reportInput } from './enrichment.ts';
+import { type Enrichment, enrich, reportInput } from './enrichment.ts';
 import type { InputFiles } from './input-files.ts';
 import { enrichedPaths } from './output-paths.ts';
 import type { Settled } from './settle.ts';
 import { formatChanges, sinceLastTime } from './since-last-time.ts';
 
-/** Width of the summary where the terminal does not tell, characters. */
+/** Width of the summary where the terminal's is unknown, characters. */
 const WIDTH = 110;
 
 /** Reads the files of a run, enriches the waypoints and writes what was asked for. @returns Exit status. */
@@ -34,7 +34,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     inputs: files.waypoints,
     sources: [...files.logs, ...files.tracks, ...settled.sideFiles],
   };
-  // Merged, everything goes where the first file would.
+  // Merged output goes where the first file's would.
   const isMerged = settled.values('merge', gpxMergeOptions).merge;
   const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
   const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
@@ -51,6 +51,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io)),
       ...(await writerOutputs(settled, enrichment, io.say)),
     ];
+    await sayFavors(settled, values.log, enrichment, io);
     await accepted();
     await writeOutputs(outputs, targets);
     await enrichment.ledger.add(enriched.given);
@@ -59,6 +60,18 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   });
   await finish(settled, result, outputs, io);
   return isRefused(result) || !isUsable ? 1 : 0;
+}
+
+/** Says what the logs of the lake's days favor, lure and distance; nothing is changed by it. */
+async function sayFavors(
+  settled: Settled,
+  paths: readonly string[] | undefined,
+  { result }: Enrichment,
+  io: CommandIo,
+): Promise<void> {
+  if (paths === undefined) return;
+  const { logFavors } = await import('./log-favors.ts');
+  (await logFavors(settled, paths, result.waypoints, io.say)).forEach(io.say);
 }
 
 /**
@@ -102,7 +115,7 @@ async function finish(
   if (figures > 0) io.note(`wrote ${figures} figures`);
 }
 
-/** What a batch that runs this command counts and notes. */
+/** Counts and files for a batch that runs this command. */
 function jobSummary({ waypoints, survey }: PipelineResult, sideFiles: readonly string[]): JobSummary {
   const withBoat = waypoints.filter(
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,

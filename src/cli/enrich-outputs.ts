@@ -26,7 +26,7 @@ import type { Settled } from './settle.ts';
 
 export type OutputValues = OptionValues<typeof outputOptions>;
 
-/** An output made whole in memory: nothing is written before all of them are there. */
+/** An output held whole in memory: nothing is written before all are complete. */
 export interface Output {
   readonly path: string;
   readonly bytes: Uint8Array;
@@ -53,7 +53,7 @@ export function checkOutputs(
   }
   if (svg === undefined) return;
   makeFolder(svg, svg);
-  // The other figures are known only when the marks are read; this one is always among them.
+  // The other figures depend on the marks; this one is always written.
   checkTargets([join(svg, OVERVIEW)], targets);
 }
 
@@ -114,7 +114,10 @@ const additionStyle = ({ units }: Settled, { bearings, angles }: OutputValues): 
   angles,
 });
 
-/** The enriched GPX of each input, which may not be written before a second look, and the boat positions given out in them. */
+/**
+ * The enriched GPX of each input, which may not be written before a second look, and the boat positions given out in
+ * them.
+ */
 export function enrichedOutputs(
   settled: Settled,
   { waypointFiles: { documents }, result: { waypoints } }: Enrichment,
@@ -157,7 +160,7 @@ export async function writerOutputs(
 export async function writeOutputs(made: readonly Output[], targets: TargetOptions): Promise<void> {
   const temporary = watchTemporaryFiles();
   try {
-    // Parts of a split file are known only now: all are looked at before the first is written.
+    // Parts of a split file are known only now; all are checked before the first is written.
     const places = checkTargets(
       made.map(({ path }) => path),
       targets,

@@ -16,7 +16,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(SHAPE, COMMAND_GROUPS.enrich, argv, ({ stage }) => stage !== 'plan');
   const files = findInputs(settled);
   return withThreads({ ...settled, logFiles: files.logs }, async (threads) => {
-    // Only now what reads and writes: help and a bad command line should cost little more than Node itself.
+    // Loaded late: help and a bad command line should cost little more than Node itself.
     const { enrichFiles } = await import('./enrich-files.ts');
     return enrichFiles(settled, files, threads);
   });

@@ -27,8 +27,7 @@ export interface Enrichment {
 /**
  * Reads the inputs and runs the pipeline.
  *
- * @param forPictures Keep what only pictures need.
- * @param after What comes after it, for a thread to load.
+ * @param forPictures Keep what only pictures need. @param after Modules that a thread should load next.
  */
 export async function enrich(
   settled: Settled,

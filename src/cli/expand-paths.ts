@@ -4,9 +4,9 @@ import { inputNoFiles } from '../../shared/text/index.ts';
 import { isFolder, isOwnOutput, readFolder } from '../files/index.ts';
 
 /**
- * Files behind the paths a person gave: files as they are, folders searched through and through.
+ * Files at the paths given by the user; folders are searched recursively.
  *
- * What earlier runs wrote into a folder is passed over. Files of a folder come in the order of their names, whatever
+ * Outputs of earlier runs are ignored. Files of a folder come in the order of their names, whatever
  * the file system's order. `-` stays `-`.
  *
  * @param extensions Lower-case, with the dot; only for folders, a file named outright is always taken.

@@ -1,3 +1,4 @@
+import { isDayLog } from '../day/index.ts';
 import { headOf } from '../files/index.ts';
 import { HEAD_BYTES, takes } from '../run/index.ts';
 import { expandPaths } from './expand-paths.ts';
@@ -35,3 +36,7 @@ export function findLogs({ inputs, pipeline }: Settled, more: readonly string[] 
   const extensions = [...known, ...readers.flatMap((reader) => reader.extensions)];
   return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog);
 }
+
+/** Logs of what was fished: files as they are, and in folders those that begin like one. */
+export const findDayLogs = (paths: readonly string[]): string[] =>
+  expandPaths(paths, ['.csv', '.log', '.txt', '.gpx'], isDayLog);

@@ -6,7 +6,7 @@ import { type ReaderOptions, readerOptions } from '../formats/csv/index.ts';
 import { collectSettings } from './options/option-groups.ts';
 import { type Given, resolveSettings } from './options/resolve-settings.ts';
 
-/** Options that one log is read with besides those of the command; they win over them. */
+/** Options for one log; they override those of the command. */
 export type LogSettings = Partial<ReaderOptions>;
 
 const SETTINGS = collectSettings([{ owner: 'reader', options: readerOptions }]);
@@ -62,7 +62,7 @@ function fits(pattern: string, log: string): boolean {
   return expression.test(basename(log)) || expression.test(log);
 }
 
-/** Text of a settings file that says what the person typed about how logs are read; undefined when that is nothing. */
+/** Settings file with the user's options about reading logs; undefined when there are none. */
 export function settingsText(given: readonly Given[]): string | undefined {
   const own = given.filter(({ flag, wording }) => SETTINGS.has(flag) && wording.startsWith('--'));
   if (own.length === 0) return undefined;

@@ -4,8 +4,10 @@ import { basename, dirname, extname, join } from 'node:path';
 /**
  * Path of the enriched GPX of each input.
  *
- * One input: `out`, or `NAME.enriched.gpx` beside it. Several, or an `out` that is a folder or ends like one: the same
- * names in the folder `out`, or each beside its input. Standard input goes to standard output unless `out` says otherwise.
+ * One input: `out`, or `NAME.enriched.gpx` beside it. Several, or an `out` that is a folder or ends like one: the
+ * same
+ * names in the folder `out`, or each beside its input. Standard input goes to standard output unless `out` says
+ * otherwise.
  */
 export function enrichedPaths(files: readonly string[], out: string | undefined, inPlace: boolean): string[] {
   if (inPlace) return [...files];
@@ -33,14 +35,14 @@ function isFolder(path: string): boolean {
   try {
     return statSync(path).isDirectory();
   } catch {
-    // What is not there, or cannot be, is said when the outputs are checked.
+    // Missing and impossible paths are reported when the outputs are checked.
     return false;
   }
 }
 
 function enrichedName(file: string): string {
   const extension = extname(file);
-  // Waypoints of another kind of file go into a GPX file of their own.
+  // Waypoints from other formats go into a new GPX file.
   const isGpx = /^\.(?:gpx|xml)$/i.test(extension);
   return `${basename(file, extension)}.enriched${isGpx ? extension : '.gpx'}`;
 }

@@ -20,7 +20,7 @@ export interface ParsedCommandLine {
   readonly given: readonly Given[];
 }
 
-/** Thrown after help or version was printed: nothing more to do. */
+/** Thrown once help or version has been printed. */
 export class HelpShown extends Error {
   override readonly name = 'HelpShown';
 }
@@ -62,7 +62,7 @@ function commanderOption({ flag, definition, heading }: Setting, given: Given[])
   const option = new Option(`--${flag} ${value}`, helpText(definition));
   option.helpGroup(heading).hideHelp(flag.includes('.'));
   const take = (text: string): string => {
-    // Several values of a list, and a list given several times, are one list.
+    // Joins the values of a list, also of one given several times.
     const known = definition.kind === 'list' ? given.findIndex((each) => each.flag === flag) : -1;
     const texts = known < 0 ? [text] : [...given[known].texts, text];
     given.splice(known < 0 ? given.length : known, 1, { flag, texts, wording: `--${flag}` });

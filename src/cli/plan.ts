@@ -1,6 +1,6 @@
 import { type OptionValues, Refusal, type Survey } from '../../shared/contract/index.ts';
 import { type dayPlanOptions, dayProblems } from '../../shared/day/index.ts';
-import { commandNeedsPlugin, type Zone, zoneUnknown } from '../../shared/text/index.ts';
+import { commandNeedsPlugin } from '../../shared/text/index.ts';
 import { lakeFiles, planOptions } from '../day/index.ts';
 import type { TargetOptions } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
@@ -9,8 +9,9 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import type { Enrichment } from './enrichment.ts';
-import { findLogs, type InputFiles } from './input-files.ts';
+import { findDayLogs, findLogs, type InputFiles } from './input-files.ts';
 import { type Settled, settle } from './settle.ts';
+import { zoneOf } from './zone-of.ts';
 
 const SHAPE = {
   name: 'plan',
@@ -23,7 +24,8 @@ const PLUGIN = 'day-plan';
 
 /** Prints the plan and writes what was asked for. @returns Exit status 0; a refused input ends with a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const isTyped = (flag: string): boolean => argv.some((word) => word === flag || word.startsWith(`${flag}=`));
+  const isTyped = (flag: string): boolean =>
+    argv.some((word) => word === flag || word.startsWith(`${flag}=`));
   const hasReport = isTyped('--report');
   const settled = await settle(
     SHAPE,
@@ -47,8 +49,12 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { expandPaths } = await import('./expand-paths.ts');
   const io = createCommandIo(settled.inputs.json, settled.units);
   const given = settled.values('plan', planOptions);
-  // Pages that only the configuration names are those of enrich.
-  const values = { ...given, boat: isTyped('--boat') ? given.boat : undefined };
+  // Pages named only by the configuration belong to enrich.
+  const values = {
+    ...given,
+    log: given.log === undefined ? undefined : findDayLogs(given.log),
+    boat: isTyped('--boat') ? given.boat : undefined,
+  };
   const files: InputFiles = {
     waypoints: lakeFiles(settled.positionals),
     logs: findLogs(settled),
@@ -93,7 +99,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   return 0;
 }
 
-/** The spots of the lake enriched anew: their figures need more than the enriched file holds. */
+/** Enriches the spots again, since figures need more than the enriched file holds. */
 async function enrichLake(settled: Settled, files: InputFiles, io: CommandIo): Promise<Enrichment> {
   const { enrich } = await import('./enrichment.ts');
   const { withThreads } = await import('../run/run-threads.ts');
@@ -107,15 +113,6 @@ async function reportBytes(settled: Settled, found: Enrichment, day: ReportDay):
   const { reportInput } = await import('./enrichment.ts');
   const { renderReport } = await import('../page/report-page.ts');
   return new TextEncoder().encode(renderReport({ ...reportInput(settled, found), day }));
-}
-
-/** Time zone of `--tz`. @throws Refusal when there is none of that name. */
-async function zoneOf(text: string | undefined): Promise<Zone | undefined> {
-  if (text === undefined) return undefined;
-  const { parseZone } = await import('../../shared/text/time-zone.ts');
-  const zone = parseZone(text);
-  if (zone === undefined) throw new Refusal([zoneUnknown(text)], 2);
-  return zone;
 }
 
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */

@@ -1,12 +1,12 @@
-/** Shows how far long work has come: one line on a terminal that is drawn over; nothing elsewhere. */
+/** Shows the progress of long work in one line of a terminal; nothing elsewhere. */
 export interface Progress {
   /** @param share 0 to 1, or undefined when it cannot be known. */
   show(what: string, share?: number): void;
-  /** Takes the line away, before other text is printed. */
+  /** Removes the line before other text is printed. */
   clear(): void;
 }
 
-/** Least time between two drawings, ms: more often only costs. */
+/** Least time between two updates, ms. */
 const INTERVAL = 100;
 
 export function createProgress(stream: NodeJS.WriteStream): Progress {
@@ -35,7 +35,7 @@ export function createProgress(stream: NodeJS.WriteStream): Progress {
   };
 }
 
-/** Time left at the rate so far, once there is enough to go by. */
+/** Time left at the rate so far, once the rate is known well enough. */
 function timeLeft(elapsed: number, share: number): string {
   if (elapsed < 2000 || share <= 0.02 || share >= 1) return '';
   return `, ${Math.ceil((elapsed * (1 - share)) / share / 1000)} s left`;

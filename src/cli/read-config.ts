@@ -8,7 +8,7 @@ import type { Given } from './options/resolve-settings.ts';
 /** A configuration file as if its keys had been typed. */
 export interface Config {
   readonly given: readonly Given[];
-  /** Plugins of the person's own, by reference as written; relative to `folder`. */
+  /** Plugins of the user, by reference as written; relative to `folder`. */
   readonly plugins: readonly string[];
   /** Named sets of options, such as the limits of one unit; `--limits NAME` takes one. */
   readonly limitSets: ReadonlyMap<string, readonly Given[]>;
@@ -23,7 +23,7 @@ export interface Config {
  *
  * A list gives an option several values; `plugins` is a list of references or of
  * `{ plugin: REFERENCE }`; `options` maps a plugin's name to a mapping of its options;
- * `limit-sets` maps a name of the person's choice to a mapping of option names; `logs` maps names of logs, with `*` for
+ * `limit-sets` maps a name of the user's choice to a mapping of option names; `logs` maps names of logs, with `*` for
  * any characters, to a mapping of the options that say how they are read.
  * Whether a key is known is for the settings to say.
  *

@@ -23,13 +23,13 @@ import {
 } from '../day/index.ts';
 import { PLAN_STYLE, planSections, type ReportDay, renderPlanPage } from '../page/index.ts';
 
-/** What a plan is made from: everything but the lake's marks and the logs is read already. */
+/** Inputs of a plan; all but marks and logs are already read. */
 export interface PlanJob {
   readonly lakeFiles: readonly string[];
   readonly salvage: boolean;
   readonly survey: Survey;
   readonly plugin: Pick<PlanPlugin<typeof dayPlanOptions>, 'run'>;
-  /** Options of the plugin; `log` is put in here. */
+  /** Options of the plugin, to which `log` is added. */
   readonly options: OptionValues<typeof dayPlanOptions>;
   readonly values: OptionValues<typeof planOptions>;
   readonly units: DisplayUnits;

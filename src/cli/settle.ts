@@ -28,7 +28,7 @@ import { type Given, type ResolvedValues, resolveSettings } from './options/reso
 import { type CommandShape, parseCommandLine } from './parse-command-line.ts';
 import type { Config } from './read-config.ts';
 
-/** A command line and configuration, settled: values complete, plugins loaded, pipeline planned. */
+/** A resolved command line and configuration: values complete, plugins loaded, pipeline planned. */
 export interface Settled {
   readonly positionals: readonly string[];
   readonly units: DisplayUnits;
@@ -39,14 +39,14 @@ export interface Settled {
   readonly inputs: OptionValues<typeof inputOptions>;
   /** Files of values, such as a lure box, and the configuration, as read here. */
   readonly valueFiles: readonly string[];
-  /** All files read besides waypoints, logs and tracks: those, and plugins of the person's own. */
+  /** All files read besides waypoints, logs and tracks: those, and plugins of the user. */
   readonly sideFiles: readonly string[];
   readonly workers: number;
   /** Values of one of the command's own groups. */
   values<O extends OptionDefinitions>(owner: string, options: O): OptionValues<O>;
   /** Options of single logs by pattern, as the configuration has them. */
   readonly logSets: ReadonlyMap<string, readonly Given[]>;
-  /** Every setting as given, for a run in another process or a store's key. */
+  /** All settings as given, for a run in another process or the key of the store. */
   readonly given: readonly Given[];
 }
 
@@ -63,7 +63,8 @@ const DATE_OPTION = {
  * with a command is said here, before a byte of input is read.
  *
  * @param own Option groups of the command besides the common ones.
- * @param usesPlugins Plugins the command runs; their options become flags. Those of the plan stage run in `plan` only.
+ * @param usesPlugins Plugins the command runs; their options become flags. Those of the plan stage run in `plan`
+ * only.
  * @throws Refusal (status 2, or 1 for a file of values that cannot be used).
  */
 export async function settle(
@@ -110,7 +111,7 @@ export async function settle(
 
 const groupOf = (plugin: Plugin): OptionGroup => ({ owner: plugin.name, options: plugin.options });
 
-/** The day on this machine's calendar: what a person means by today. */
+/** Today by the clock of this machine, which is what a user means. */
 function localDay(now: Date): string {
   const pad = (value: number): string => String(value).padStart(2, '0');
   return `${now.getFullYear()}-${pad(now.getMonth() + 1)}-${pad(now.getDate())}`;
@@ -158,9 +159,9 @@ function listOf(argv: readonly string[], config: Config | undefined, flag: strin
 }
 
 /**
- * What the configuration gives this command, paths seen from the working folder.
+ * Settings of the configuration for this command, with paths relative to the working folder.
  *
- * A key of another command, or of a plugin that this one does not run, is passed over.
+ * Keys of other commands, and of plugins that this one does not run, are ignored.
  *
  * @param known Every plugin there is.
  * @throws Refusal (status 2) for a key that no command and no plugin knows.
@@ -226,7 +227,7 @@ function filesOf(values: ResolvedValues, groups: readonly OptionGroup[]): string
   return [...new Set(paths.filter((path) => typeof path === 'string'))];
 }
 
-/** Puts the content of each `file` option in the place of its path; a file is read once. */
+/** Replaces the path of each `file` option with the content of the file, read once. */
 async function readFiles(values: ResolvedValues, groups: readonly OptionGroup[]): Promise<ResolvedValues> {
   const contents = new Map<string, unknown>();
   const filled = new Map<string, Readonly<Record<string, unknown>>>();

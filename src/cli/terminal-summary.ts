@@ -18,14 +18,14 @@ import {
 } from '../../shared/text/index.ts';
 import { padText, textWidth } from '../formats/table/index.ts';
 
-/** Columns that a terminal is taken to have at least. */
+/** Least width assumed for a terminal, columns. */
 const LEAST_WIDTH = 60;
 
 /** Paragraphs of warnings below the table, and spots named in one. */
 const MOST_LISTED = 40;
 const MOST_NAMES = 8;
 
-/** What the soundings lack, by status: in the place of the structure, and in the count. */
+/** What the soundings lack, by status: text for the structure column, and for the count. */
 const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: string]>> = {
   sparse: ['few passes', 'with few passes'],
   'one-pass': ['one pass', 'with one pass only'],
@@ -33,7 +33,7 @@ const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: strin
   'no-data': ['no soundings', 'without soundings'],
 };
 
-/** A column: its cells by waypoint, and how willingly it goes when the terminal is narrow (0 stays). */
+/** A column: its cells by waypoint, and its rank for being dropped on narrow terminals (0 stays). */
 interface Column {
   readonly head: string;
   readonly alignRight?: boolean;
@@ -88,7 +88,7 @@ function worstFirst(waypoints: readonly EnrichedWaypoint[]): EnrichedWaypoint[] 
   );
 }
 
-/** Notes do not make a spot worse than one without. */
+/** Notes do not affect the order. */
 const severityRank = (spot: EnrichedWaypoint): number =>
   Math.min(RANK.note, ...spot.diagnostics.map((diagnostic) => RANK[diagnostic.severity]));
 
@@ -154,7 +154,7 @@ const fishCell = ({ fields }: EnrichedWaypoint, units: DisplayUnits): string =>
       ? 'at mark'
       : depthRange(fields.fish_top, fields.fish_bottom, units);
 
-/** The cast of a spot's line: the first of its ranking. */
+/** The cast shown for a spot: the first of its ranking. */
 const castOf = ({ fields }: EnrichedWaypoint): CastPlan | undefined => rankCasts(fields)[0];
 
 /** Bearing, length and landing of the first cast, with what it is called unless it is from the deep side. */

@@ -21,7 +21,9 @@ const TRUST_OPTIONS = {
   remove: { kind: 'switch', default: false, flag: 'remove', help: 'Trust the folders no longer.' },
 } as const satisfies OptionDefinitions;
 
-/** Approves each folder as it is now, or takes that back. @returns Exit status 0; nothing is approved by a Refusal. */
+/**
+ * Approves each folder as it is now, or withdraws the approval. @returns Exit status 0; a Refusal approves nothing.
+ */
 export async function run(argv: readonly string[]): Promise<number> {
   const settings = collectSettings([{ owner: 'trust', options: TRUST_OPTIONS }]);
   const { positionals: folders, given } = parseCommandLine(SHAPE, settings, argv);

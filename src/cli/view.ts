@@ -22,7 +22,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const io = createCommandIo(settled.inputs.json, settled.units);
   const { port, host } = settled.values('view', viewOptions);
   const makePage = async (): Promise<string> => {
-    // A lure box or the configuration may be what changed.
+    // The change may be in a lure box or the configuration.
     if (!isFirst) settled = await settle(SHAPE, COMMAND_GROUPS.view, argv);
     isFirst = false;
     const files = findInputs(settled);

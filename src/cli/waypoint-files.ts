@@ -60,7 +60,7 @@ function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
 
 const isPlanned = ({ canEnrich, partner }: GpxWaypoint): boolean => canEnrich && partner === undefined;
 
-/** The readers of a run, with what the person says of how files are read. */
+/** The readers of a run, with what the user says of how files are read. */
 export const waypointReaders = (settled: Settled): WaypointReaders => ({
   steps: settled.pipeline.reader,
   options: settled.values('reader', readerOptions),

@@ -9,6 +9,7 @@ export {
   stopName,
   waitText,
 } from '../../shared/day/index.ts';
+export { learnedLines, tackleLines } from './learned-text.ts';
 export { declinationOf, legsText, wayText } from './legs.ts';
 export { PLAN_CAUTIONS, RUN_CAUTION } from './plan-cautions.ts';
 export { formatPlanCsv } from './plan-csv.ts';
@@ -16,4 +17,6 @@ export { formatPlanGpx, isWhole, runsOf } from './plan-gpx.ts';
 export { planOptions } from './plan-options.ts';
 export { formatPlanText } from './plan-text.ts';
 export { lakeFiles, readLake } from './read-lake.ts';
-export { readLogs } from './read-log.ts';
+export { isDayLog, readLogs } from './read-log.ts';
+export { reviewOptions } from './review-options.ts';
+export { formatReviewCsv, formatReviewText } from './review-text.ts';

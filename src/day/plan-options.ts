@@ -7,7 +7,7 @@ export const planOptions = {
     isPath: true,
     isVariadic: true,
     flag: 'log',
-    help: 'What was fished: CSV, plain lines such as "0715 A12 4 D 25m note", or GPX with waypoints such as "4f 25m D".',
+    help: 'What was fished on all days of the lake, files or folders: CSV, plain lines such as "0715 A12 4 D 25m note", or GPX with waypoints such as "4f 25m D".',
   },
   report: {
     kind: 'text',

@@ -5,13 +5,13 @@ import {
   chanceText,
   type DayPlan,
   outlookText,
-  patternText,
   runText,
   stopName,
   waitText,
 } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 import { padText, textWidth } from '../formats/table/index.ts';
+import { learnedLines } from './learned-text.ts';
 
 /** Spots left out that are listed in a terminal; the page lists all. */
 const LISTED = 12;
@@ -22,13 +22,11 @@ export function formatPlanText(plan: DayPlan, units: DisplayUnits): string {
   const more = left.length - LISTED;
   return [
     `Day plan ${plan.date}: ${formatClock(plan.start)} to check-in ${formatClock(plan.checkIn)}, ${plan.stops.length} stops`,
-    ...(plan.stops.length === 0
-      ? []
-      : [`If spots hold what --fish and --fish-weight suppose: ${outlookText(plan, units)}`]),
+    ...(plan.stops.length === 0 ? [] : [outlookText(plan, units)]),
     ...stopLines(plan, units),
     ...titled(
-      'What the last logged day taught:',
-      plan.pattern.map((line) => `  ${patternText(line, units)}`),
+      'What the logs taught:',
+      learnedLines(plan, units).map((line) => `  ${line}`),
     ),
     ...titled('Left out:', left.slice(0, LISTED)),
     ...(more > 0 ? [`  and ${more} more, listed on the page (--page)`] : []),

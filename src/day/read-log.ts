@@ -9,7 +9,7 @@ import {
   UTC,
   type Zone,
 } from '../../shared/text/index.ts';
-import { readInput } from '../files/index.ts';
+import { headOf, readInput } from '../files/index.ts';
 import { parseCsvBytes } from '../formats/csv/index.ts';
 import { readGpx } from '../formats/gpx/index.ts';
 
@@ -50,12 +50,36 @@ function withDays(rows: readonly Row[], order: DayOrder, report: (diagnostic: Di
   const said = new Set<string>();
   return rows.map((row) => {
     const { date = '', file = '' } = row.values;
-    const read = parseDay(date, order);
+    const read = parseDay(date, order) ?? (date.trim() === '' ? dayInName(file) : undefined);
     if (read === undefined) return row;
     if (read.isAmbiguous && !said.has(file)) report(says.datesRead(file, date.trim(), read.day, order));
     if (read.isAmbiguous) said.add(file);
     return { ...row, values: { ...row.values, date: read.day } };
   });
+}
+
+/** Day that a file is named by, such as `2026-05-17.log`: that of its lines without one. */
+function dayInName(file: string): { day: string; isAmbiguous: false } | undefined {
+  const [found] = /\d{4}-\d{2}-\d{2}/.exec(file.split(/[\\/]/).at(-1) ?? '') ?? [];
+  const read = found === undefined ? undefined : parseDay(found, 'mdy');
+  return read === undefined ? undefined : { day: read.day, isAmbiguous: false };
+}
+
+/** How much of a file of a folder is looked at, bytes. */
+const HEAD = 65_536;
+const DROPPED = /^\s*(\d{1,3})\s*f(?:ish)?\b(.*)$/i;
+
+/** True for a file of a folder that is a log of a day: by what it begins with, since sonar logs lie there too. */
+export function isDayLog(path: string): boolean {
+  const head = headOf(path, HEAD);
+  const text = new TextDecoder('utf-8').decode(head);
+  if (/\.gpx$/i.test(path)) {
+    const names = [...text.matchAll(/<name>([^<]*)<\/name>/g)].map(([, name]) => name);
+    return names.some((name) => DROPPED.test(name));
+  }
+  if (isTable(head)) return /\bfish\b/i.test(text.split('\n', 20).join('\n'));
+  const first = linesOf(head).find((line) => !/^\s*(#.*)?$/.test(line)) ?? '';
+  return parseLogLine(first, []) !== undefined;
 }
 
 /** A table begins, after comments, with a header that names time and mark. */
@@ -120,7 +144,7 @@ function parseTail(text: string): { side: string; minutes: string; note: string 
 /** Waypoints dropped on the water: named `4f 25m D`, with the time at which they were dropped. */
 function gpxRows(bytes: Uint8Array, file: string, zone: Zone): Row[] {
   return readGpx(bytes, file, {}).waypoints.flatMap(({ name, lat, lon, time, line }) => {
-    const match = /^\s*(\d{1,3})\s*f(?:ish)?\b(.*)$/i.exec(name);
+    const match = DROPPED.exec(name);
     if (match === null) return [];
     const local = time === undefined ? '' : new Date(localReading(zone, time) * 1000).toISOString();
     const values = {

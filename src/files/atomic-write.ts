@@ -8,7 +8,7 @@ import { codeOf, type OutputTarget } from './output-target.ts';
 import { removeStaleFiles } from './stale-files.ts';
 import type { TemporaryFiles } from './temporary-files.ts';
 
-/** What of the file system is used; tests put one that fails in its place. */
+/** Calls to the file system, which tests replace with failing ones. */
 export type FileSystem = Pick<
   typeof files,
   'open' | 'rename' | 'rm' | 'copyFile' | 'readdir' | 'stat' | 'statfs'
@@ -26,7 +26,7 @@ const RENAME_PATIENCE = 5000;
 /**
  * Writes a file whole or not at all: temporary file in the same directory, fsync, read back, rename.
  *
- * Standard output is written as it is; a reader that has gone away ends it quietly. Temporary files that a
+ * Standard output is written directly; it ends quietly when its reader has gone. Temporary files that a
  * killed run left in the directory are removed.
  *
  * @param temporary Where the temporary file is listed while it exists, so that a signal removes it.
@@ -67,7 +67,7 @@ export async function writeAtomically(
   await syncDirectory(directory, system);
 }
 
-/** Short, whatever the target's name: that may be as long as names can be. */
+/** Short, since the target's name may already be as long as names can be. */
 export const temporaryName = (pid: number): string =>
   `.downslope-${pid}-${randomBytes(4).toString('hex')}.tmp`;
 
@@ -147,7 +147,7 @@ async function renameWithPatience(from: string, to: string, system: FileSystem):
   }
 }
 
-/** Makes the rename last; some file systems cannot, and then it lasts as they see fit. */
+/** Makes the rename durable, where the file system can. */
 async function syncDirectory(directory: string, system: FileSystem): Promise<void> {
   try {
     const handle = await system.open(directory, 'r');
@@ -189,7 +189,7 @@ function adviceFor(code: string): string {
 /** Resolves once the bytes are out, or nobody reads them any more. */
 async function writeStandardOutput(bytes: Uint8Array): Promise<void> {
   const { stdout } = process;
-  // A failure comes as an event too, after what waits here is told of it: it must not end the process.
+  // A failure also arrives as an event, which must not end the process.
   stdout.on('error', () => {});
   const error = await new Promise<Error | null | undefined>((resolve) => stdout.write(bytes, resolve));
   if (error === undefined || error === null || codeOf(error) === 'EPIPE') return;

@@ -1,18 +1,18 @@
 import { createHash } from 'node:crypto';
 import { createReadStream, statSync } from 'node:fs';
 
-/** What tells one content of a file from another without reading it. Times in ns since 1970, as text. */
+/** Identifies the content of a file without reading it. Times in ns since 1970, as text. */
 export interface FileIdentity {
   readonly device: string;
   readonly inode: string;
   readonly size: number;
-  /** Time of the content, which programs that copy set as they like. */
+  /** Modification time, which copying programs set as they like. */
   readonly modified: string;
   /** Time of any change, which nobody sets. */
   readonly changed: string;
 }
 
-/** Times of file systems go in steps, of 2 s on cards: a change soon after another need not show in them, ms. */
+/** Resolution of file times, ms: 2 s on cards, so that a second change soon after the first may not show. */
 const TIME_STEP = 2000;
 
 /** Identity of a regular file; undefined for a pipe, a device, or nothing. */
@@ -32,7 +32,7 @@ export function identityOf(path: string): FileIdentity | undefined {
   }
 }
 
-/** True when nothing happened to a file between two looks at it. */
+/** True when a file did not change between two readings of its identity. */
 export const isUnchanged = (before: FileIdentity | undefined, after: FileIdentity | undefined): boolean =>
   before === undefined
     ? after === undefined

@@ -7,10 +7,10 @@ import { codeOf, lstatOf, statOf } from './output-target.ts';
 /**
  * Makes a folder of outputs, and those above it, where they are missing.
  *
- * One at a time: Node's own recursive way does not come back where the system says of a folder in an existing
- * one that it is not there, as under /proc.
+ * One at a time: Node's recursive form never returns where the system denies that a folder's parent exists, as under
+ * /proc.
  *
- * @param path The output that needs it, as the person gave it.
+ * @param path The output that needs it, as the user gave it.
  * @throws Refusal naming the output and what stands in the way.
  */
 export function makeFolder(folder: string, path: string): void {

@@ -16,7 +16,7 @@ export interface TargetOptions {
 
 /** A place that may be written. */
 export interface OutputTarget {
-  /** As the person gave it; `-` is standard output. */
+  /** As the user gave it; `-` is standard output. */
   readonly path: string;
   /** Where the bytes go, links followed; `-` for standard output. */
   readonly realPath: string;
@@ -81,10 +81,10 @@ function followLinks(path: string): string {
 function checkDirectory(path: string, directory: string): void {
   const stats = statOf(directory, path);
   if (stats === undefined || !stats.isDirectory()) throw new Refusal([says.noDirectory(path, directory)]);
-  checkWritable(path, directory, 'directory', stats);
+  checkWritable(path, directory, 'folder', stats);
 }
 
-/** The mode is looked at too: the superuser may write everything, but a read-only file was meant to stay. */
+/** Checks the mode too: the superuser may write anything, but a read-only file is meant to stay. */
 function checkWritable(path: string, realPath: string, what: string, { mode }: Stats): void {
   if ((mode & 0o222) === 0) throw new Refusal([says.notWritable(path, what, 'read-only')]);
   try {
@@ -94,7 +94,7 @@ function checkWritable(path: string, realPath: string, what: string, { mode }: S
   }
 }
 
-/** What stands at a path, links followed; undefined for nothing. @param path The output, for the message. */
+/** File at a path, links followed; undefined when there is none. @param path The output, for the message. */
 export const statOf = (realPath: string, path: string): Stats | undefined =>
   look(() => statSync(realPath, { throwIfNoEntry: false }), path);
 
@@ -134,7 +134,7 @@ function freeBackup(realPath: string): string {
 /** Word for what is no regular file. */
 export function kindOf(stats: Stats): string {
   if (stats.isSymbolicLink()) return 'link';
-  if (stats.isDirectory()) return 'directory';
+  if (stats.isDirectory()) return 'folder';
   if (stats.isFIFO()) return 'pipe';
   if (stats.isSocket()) return 'socket';
   return 'device';

@@ -3,14 +3,14 @@ import { dirname } from 'node:path';
 import { writeAtomically } from './atomic-write.ts';
 import { checkTarget, codeOf, kindOf } from './output-target.ts';
 
-/** Flags that follow no link and wait for no pipe; those that a system lacks change nothing. */
+/** Flags that do not follow links or wait for pipes, where the system has them. */
 const AS_IT_IS = constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0);
 
 /**
  * Content of a file that the program keeps for itself in a folder of its own; undefined where there is none.
  *
  * @param mostBytes Longest file that is read.
- * @throws Error saying what else stands in its place: a link, a pipe, a folder, a longer file.
+ * @throws Error saying what is there instead: a link, a pipe, a folder, a longer file.
  */
 export function readOwnFile(path: string, mostBytes: number): Uint8Array | undefined {
   if (!isOwnFolder(dirname(path)) || !isFile(path)) return undefined;

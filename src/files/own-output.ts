@@ -1,14 +1,14 @@
 import { closeSync, openSync, readSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 
-/** Enriched GPX under the name that it gets where no other is given. */
+/** Default name of an enriched GPX. */
 export const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
-/** Bytes at the start of a file that tell what it is. */
+/** Bytes at the start of a file that identify it. */
 const HEAD_BYTES = 1024;
 /** Routes and stops (cast lines, passes to run, day plans), the table, and the day plan as a table. */
 const GPX_OF_OURS = /^\s*(?:<\?xml[^>]*>\s*)?<gpx\b[^>]*\screator="downslope"/;
 const LAYER_OF_OURS = /^\{"type":"FeatureCollection","creator":"downslope"/;
-/** Grids cannot say whose they are: they lie beside a layer of ours. */
+/** Grids carry no signature; ours are beside one of our layers. */
 const GRID_OF_OURS = /^depth(?:-sd)?\.(?:asc|tif)$/;
 const CSV_OF_OURS = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 

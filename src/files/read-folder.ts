@@ -2,7 +2,7 @@ import { type Dirent, readdirSync, statSync } from 'node:fs';
 import { Refusal } from '../../shared/contract/index.ts';
 import { inputMissing, inputUnreadable } from '../../shared/text/index.ts';
 
-/** Folders that systems keep on cards for themselves, and let nobody read. */
+/** System folders on cards, which nobody may read. */
 const OF_THE_SYSTEM = ['System Volume Information', '$RECYCLE.BIN', 'lost+found'];
 
 /**

@@ -1,7 +1,9 @@
 import type * as files from 'node:fs/promises';
 import { join } from 'node:path';
 
-/** A temporary file of a process that still runs is left alone for this long, ms: its number may be another's by now. */
+/**
+ * A temporary file of a running process is kept for this long, ms; later its process number may belong to another.
+ */
 const OLDEST = 24 * 3600 * 1000;
 
 /** Removes temporary files that runs left in a directory when they were killed. */

@@ -2,14 +2,14 @@ import { rmSync } from 'node:fs';
 
 /** Temporary files of this run that are not yet renamed. */
 export interface TemporaryFiles {
-  /** Lists a file before it is made; once a signal has come it never answers, so that no further file is made. */
+  /** Lists a file before it is made. After a signal it never resolves, so that no further file is made. */
   add(path: string): Promise<void>;
   delete(path: string): void;
   /** Removes those left and stops listening to signals. */
   stop(): void;
 }
 
-/** How long a file that is being made when the signal comes may take to be there, ms; then all are removed. */
+/** Time for a file that is being made when the signal arrives to appear, ms; then all are removed. */
 const SETTLE = 50;
 /** Signals that end a run, with its exit status then: 128 + the signal's number. */
 export const EXIT_STATUS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
@@ -41,7 +41,7 @@ export function watchTemporaryFiles(): TemporaryFiles {
       if (isEnding) await new Promise(() => {});
       paths.add(path);
     },
-    // A file on its way out stays listed: it may be there again by the end.
+    // A file being removed stays listed, since it may reappear.
     delete: (path) => {
       if (!isEnding) paths.delete(path);
     },

@@ -1,5 +1,5 @@
 import { type DisplayUnits, METERS_PER_SECOND_PER } from '../../shared/contract/index.ts';
-import { type DayPlan, type PlannedStop, patternText, type Run } from '../../shared/day/index.ts';
+import type { DayPlan, PlannedStop, Run } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 import {
   boatText,
@@ -7,6 +7,7 @@ import {
   chanceText,
   declinationOf,
   fallbackText,
+  learnedLines,
   legsText,
   minutesOf,
   outlookText,
@@ -54,11 +55,7 @@ export function planSections(plan: DayPlan, units: DisplayUnits, place: 'page' |
     `<ul class="cautions">${(place === 'page' ? PLAN_CAUTIONS : [RUN_CAUTION]).map((text) => `<li>${escapeHtml(text)}</li>`).join('')}</ul>`,
     plan.stops.length === 0 ? '<p>No stop fits this day; the reasons are below.</p>' : stopTable(plan, units),
     plan.stops.length === 0 ? '' : planSketch(plan),
-    listPart(
-      sub,
-      'What the last logged day taught',
-      plan.pattern.map((line) => escapeHtml(patternText(line, units))),
-    ),
+    listPart(sub, 'What the logs taught', learnedLines(plan, units).map(escapeHtml)),
     listPart(
       sub,
       `Left out (${plan.leftOut.length})`,
@@ -75,7 +72,7 @@ function leadText(plan: DayPlan, units: DisplayUnits): string {
   const left = minutesOf(plan.checkIn - plan.back);
   return [
     `From ${formatClock(plan.start)} at the ${plan.from.name === 'ramp' ? 'ramp' : 'boat'}, back at ${formatClock(plan.back)}, ${left} min before the check-in at ${formatClock(plan.checkIn)}.`,
-    `${plan.stops.length} stops among ${plan.spots} spots. If spots hold what --fish and --fish-weight suppose: ${outlookText(plan, units)}.`,
+    `${plan.stops.length} stops among ${plan.spots} spots. ${outlookText(plan, units)}.`,
     `Runs at ${Math.round(speed)} ${units === 'ft' ? 'mph' : 'km/h'}${plan.hasWater ? '' : ', all of them estimates: no soundings were given'}.`,
     plan.logged > 0 ? `${plan.logged} logged stops count.` : '',
   ]

@@ -29,7 +29,7 @@ import { checkPluginShape, loadPluginModule, type PluginSource } from './load-pl
 /**
  * The built-in plugins, in the order they run within their stage.
  *
- * Readers of the formats, then the plugins of the other stages. The only place where `src/` touches `plugins/`; each is checked as a person's own. All are loaded together: the mathematics that they share lies in one file of
+ * Readers of the formats, then the plugins of the other stages. The only place where `src/` touches `plugins/`; each is checked as a user's own. All are loaded together: the mathematics that they share lies in one file of
  * the program then, and Node takes longer to find many files than to read a long one.
  */
 export const BUILT_IN: readonly Plugin[] = [

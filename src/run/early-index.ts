@@ -7,11 +7,12 @@ const ROWS_WORTH_A_THREAD = 200_000;
 /** Columns that the index is made from. */
 const COLUMNS = ['lat', 'lon', 'depth', 'pass', 'weight'] as const;
 
-/** The index of a survey as it came out of the survey plugins. */
+/** Index of the survey after the survey plugins. */
 export type IndexOf = (last: Survey) => Promise<IndexBuffers>;
 
 /**
- * Starts to make the index of a long survey in a thread while the survey plugins run: most change nothing that it is made
+ * Starts to make the index of a long survey in a thread while the survey plugins run: most change nothing that it is
+ * made
  * from.
  *
  * @param threads Undefined where there may be none.

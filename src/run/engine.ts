@@ -28,8 +28,8 @@ export type EngineMessage =
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
 /**
- * Runs the pipeline; in a thread of its own when log or survey plugins of the person's own are in it,
- * so that one that never returns or ends its process is named and the run refused, with nothing written.
+ * Runs the pipeline, in its own thread when it has log or survey plugins of the user: one that hangs or exits is then
+ * named, and nothing is written.
  *
  * @param threads As `withThreads` gives them.
  */

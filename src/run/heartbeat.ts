@@ -1,7 +1,7 @@
 /**
- * Shared signs of life of a thread that runs plugins: which step it is in, on which waypoint.
+ * Shared state of a thread that runs plugins: its current step and waypoint.
  *
- * Lets a supervisor name a plugin that gives no answer or ends its process.
+ * Lets a supervisor name a plugin that hangs or exits.
  */
 export interface Heartbeat {
   readonly buffer: SharedArrayBuffer;

@@ -10,13 +10,13 @@ export type PluginSource = { readonly builtIn: true } | { readonly module: strin
 const NAME = /^[a-z][a-z0-9]*(-[a-z0-9]+)*$/;
 const STAGES = ['reader', 'log', 'survey', 'waypoint', 'plan', 'writer'];
 
-/** Absolute URL of a module path or package name, seen from a folder. */
+/** Absolute URL of a module path or package name, relative to a folder. */
 export async function resolvePluginModule(reference: string, folder: string): Promise<string> {
   const path = resolve(folder, reference);
   if (existsSync(path)) return pathToFileURL(path).href;
   try {
     const from = pathToFileURL(resolve(folder, 'package.json')).href;
-    // Node itself finds packages from another folder only as a CommonJS module would.
+    // From another folder, Node resolves packages only as for CommonJS modules.
     const { createJiti } = await import('jiti');
     return createJiti(from).esmResolve(reference, { conditions: ['node', 'import'] });
   } catch (cause) {
@@ -27,8 +27,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
 /**
  * Plugins that a module exports, checked for shape.
  *
- * Every export that has a `stage` counts, also inside an exported array. TypeScript modules are
- * compiled on the way in.
+ * Every export that has a `stage` counts, also inside an exported array. TypeScript modules are compiled on loading.
  * @throws Refusal (status 2) when the module does not load or an export is not a plugin.
  */
 export async function loadPluginModule(url: string, reference = url): Promise<Plugin[]> {
@@ -78,7 +77,7 @@ async function compileModule(url: string): Promise<unknown> {
   return createJiti(import.meta.url, { virtualModules: { downslope } }).import(url);
 }
 
-/** The plugin itself, if its data have the shape of the contract. */
+/** Checks that a plugin has the shape of the contract and returns it. */
 export function checkPluginShape(candidate: object, reference: string): Plugin {
   const plugin = candidate as Record<string, unknown>;
   const demand = (holds: boolean, found: string, expected: string): void => {
@@ -153,6 +152,6 @@ const isRecord = (value: unknown): value is Record<string, unknown> =>
 const isTextList = (value: unknown): boolean =>
   Array.isArray(value) && value.every((item) => typeof item === 'string');
 
-/** True for a plugin of the person's own. */
+/** True for a plugin of the user. */
 export const isOwnSource = (source: PluginSource | undefined): boolean =>
   source !== undefined && 'module' in source;

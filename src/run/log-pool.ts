@@ -15,7 +15,7 @@ export type LogAnswer =
   | { readonly reduced: ReducedPart }
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
-/** A part that was taken over, and its answer once it is there. */
+/** A part handed to a thread, and a promise of its result. */
 export interface TakenPart {
   readonly answer: Promise<ReducedPart>;
 }
@@ -23,19 +23,19 @@ export interface TakenPart {
 /** Runs the log plugins in threads beside this one, which reads. */
 export interface LogPool {
   /**
-   * Hands a part over; its columns cannot be used afterwards.
+   * Hands a part to a thread; its columns cannot be used afterwards.
    *
-   * @returns undefined when every thread has a part in hand and one waiting: do it yourself rather than wait.
+   * @returns undefined when every thread has a part in work and one waiting: process it yourself rather than wait.
    */
   reduce(part: SoundingLog): TakenPart | undefined;
   /** Gives the threads back. */
   close(): void;
 }
 
-/** Parts that a thread may have: one in hand, one waiting, so that it never runs dry. */
+/** Parts that a thread may hold: one in work and one waiting, so that it never idles. */
 const MOST_PARTS = 2;
 
-/** Takes so many threads. The answers do not depend on how many there are. */
+/** Starts threads. Results do not depend on their number. */
 export function openLogPool(steps: readonly StepData[], threads: Threads, count: number): LogPool {
   const workers = Array.from({ length: count }, () => openWorker(steps, threads));
   return {
@@ -89,7 +89,7 @@ function openWorker(steps: readonly StepData[], threads: Threads): Worker {
   };
 }
 
-/** Memory of the columns, to be handed over without a copy; shared memory stays where it is. */
+/** Buffers to transfer without a copy; shared memory is not transferred. */
 export function buffersOf(columns: object): ArrayBuffer[] {
   const buffers = Object.values(columns).flatMap((value) =>
     ArrayBuffer.isView(value) ? [value.buffer] : [],

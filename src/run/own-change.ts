@@ -14,7 +14,7 @@ const MAY_LACK: readonly string[] = ['time', 'temperature'] satisfies SoundingCo
 const OPTIONAL: readonly string[] = ['temperature'] satisfies SoundingColumn[];
 
 /**
- * What a log or survey plugin of the person's own makes of soundings: it works on copies, and nothing is taken from it that
+ * What a log or survey plugin of the user makes of soundings: it works on copies, and nothing is taken from it that
  * does not fit.
  *
  * @param parts Names of what such a plugin may return.

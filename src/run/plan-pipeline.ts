@@ -30,7 +30,7 @@ export type PluginOptions = Readonly<Record<string, unknown>>;
 export interface Step<P extends Plugin = Plugin> {
   readonly plugin: P;
   readonly options: PluginOptions;
-  /** A plugin of the person's own: watched, and given copies. */
+  /** A plugin of the user: watched, and given copies. */
   readonly isOwn?: boolean;
   /** Fields for plugins only that some plugin reads. */
   readonly wanted?: readonly string[];
@@ -38,7 +38,7 @@ export interface Step<P extends Plugin = Plugin> {
 
 /** What will run, in order; made before a byte is read. */
 export interface Pipeline {
-  /** The person's own first. */
+  /** The user's own first. */
   readonly reader: readonly Step<ReaderPlugin>[];
   readonly log: readonly Step<LogPlugin>[];
   readonly survey: readonly Step<SurveyPlugin>[];
@@ -52,12 +52,12 @@ export interface Pipeline {
 /**
  * The order of plugins and what they give, checked before anything is read.
  *
- * Readers are asked in the order given, the person's own first; log and survey plugins keep the order given; waypoint plugins are ordered so that each comes
+ * Readers are asked in the order given, the user's own first; log and survey plugins keep the order given; waypoint plugins are ordered so that each comes
  * after the providers of what it requires or uses, ties by the order given.
  *
  * @param optionsOf Values of a plugin's options by plugin name; missing ones take their default.
  * @param known Plugins to name when a field has no provider.
- * @param isOwn True for a plugin of the person's own.
+ * @param isOwn True for a plugin of the user.
  * @throws Refusal (status 2) for twice the same name or flag, a field without or with two providers, a circle.
  */
 export function planPipeline(

@@ -99,7 +99,7 @@ export async function runPipeline(
   return { survey, waypoints, leftOut };
 }
 
-/** True where a plugin of the person's own runs before the waypoints: the whole pipeline is watched then. */
+/** True where a plugin of the user runs before the waypoints: the whole pipeline is watched then. */
 export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
   [...reader, ...log, ...survey].some(({ isOwn }) => isOwn);
 
@@ -146,7 +146,7 @@ async function reduceLogs(job: PipelineJob, threads: Threads, hooks: PipelineHoo
   const here = reduceHere(job.pipeline.log, hooks.enter);
   const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
   const readers = { steps: job.pipeline.reader, places: job.waypoints, enter: hooks.enter };
-  // A plugin of the person's own may write into what is to be kept, and its thread may be ended.
+  // A plugin of the user may write into what is to be kept, and its thread may be ended.
   const isWatched = isWatchedBefore(job.pipeline);
   try {
     const logs: { file: string; log: StoredLog }[] = [];

@@ -26,7 +26,7 @@ export interface Lake {
   readonly waypoints: readonly Waypoint[];
   /** Absent where no plugin reads it. */
   readonly unseen?: Unseen | undefined;
-  /** A copy for plugins of the person's own, so that one that writes into it harms nobody else. */
+  /** A copy for plugins of the user, so that one that writes into it harms nobody else. */
   readonly copy?: Omit<Lake, 'copy'>;
 }
 
@@ -94,7 +94,7 @@ function runStep(
   return publicNames(plugin, returned);
 }
 
-/** What a plugin reads; one of the person's own gets copies of what others made, so it cannot harm them. */
+/** What a plugin reads; one of the user gets copies of what others made, so it cannot harm them. */
 function inputOf(
   { plugin, isOwn }: Step<WaypointPlugin>,
   waypoint: Waypoint,

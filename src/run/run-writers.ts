@@ -10,7 +10,7 @@ import type { Pipeline, Step } from './plan-pipeline.ts';
 
 /** A file of a writer, ready to be written. */
 export interface WrittenFile {
-  /** Folder of the writer, as the person gave it. */
+  /** Folder of the writer, as the user gave it. */
   readonly folder: string;
   /** Path below it, with `/`. */
   readonly name: string;

@@ -3,7 +3,7 @@ import { gpxOutput as says } from '../../shared/text/index.ts';
 import type { LookAgain } from '../formats/gpx/index.ts';
 import type { Thread, Threads } from './threads/threads.ts';
 
-/** What is to be written as a second parser sees it, which has nothing in common with the first. */
+/** Validates what is about to be written with a second, independent parser. */
 export interface SecondLook {
   readonly lookAgain: LookAgain;
   /** Resolves when every text was accepted. @throws Refusal for the first that was not. */

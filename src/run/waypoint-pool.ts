@@ -80,7 +80,7 @@ export interface WaypointPool {
 /**
  * Runs the waypoint plugins on all waypoints, in this thread and others.
  *
- * The answer does not depend on the number of threads. Plugins of the person's own never run in this one: one that gives
+ * The answer does not depend on the number of threads. Plugins of the user never run in this one: one that gives
  * no answer within `patience`, or ends its process, is stopped and named on that waypoint; the others go on.
  */
 export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads: Threads): WaypointPool {
@@ -93,7 +93,7 @@ export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads
   const ready = Array.from({ length: lanes }, () => openLane(setup, threads));
   const close = ({ thread, port }: Lane): void => {
     port.close();
-    // Where a plugin of the person's own ran, who knows what it has left behind.
+    // Where a plugin of the user ran, who knows what it has left behind.
     if (isWatched) void thread.end();
     else threads.give(thread);
   };

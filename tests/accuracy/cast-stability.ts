@@ -3,6 +3,7 @@ import type { LocalSoundings } from '../../fixtures/lakes/survey.ts';
 import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import { turnBetween } from '../../shared/retrieve/cast-rules.ts';
 import { TURNED } from '../../shared/retrieve/earlier-cast.ts';
+import { rankCasts } from '../../shared/retrieve/spot-score.ts';
 import { type CastMark, type CastScenario, castMarks, planSounded } from './cast-marks.ts';
 
 /** The same lake in another guise, and bearings of its casts as they would be in the first one. */
@@ -87,7 +88,7 @@ export function turnsOf(marks: readonly CastMark[], { soundings, bearing }: Dist
 
 function firstCast({ soundings, fish }: CastMark): CastPlan | undefined {
   const planned = planSounded(soundings, fish);
-  return planned?.downslope ?? planned?.upslope;
+  return planned && rankCasts(planned)[0];
 }
 
 const MARKS = 120;

@@ -5,8 +5,11 @@ import { orienteeringDay, PUBLISHED_BEST, provedScores } from '../day/orienteeri
 import { readReferenceCases } from '../day/reference-cases.ts';
 import { bestRateNext, nearestNext, topNearest, topThatFit } from '../day/simple-plans.ts';
 import type { Section } from '../sections.ts';
+import { printWorlds } from './day-worlds.ts';
 
-/** How near the day plan comes to proved plans, and how far it is above plans made by hand. */
+/**
+ * How near the day plan comes to proved plans, how far it is above plans made by hand, and how it does on simulated days.
+ */
 export const section: Section = {
   name: 'day plan',
   run(print) {
@@ -14,6 +17,7 @@ export const section: Section = {
     printOwn(print);
     printOrienteering(print);
     printSimple(print);
+    printWorlds(print);
   },
 };
 

@@ -90,7 +90,7 @@ async function compare(seed: number, folder: string, print: (line: string) => vo
 
 const meters = (value: number): string => `${value.toFixed(3)} m`;
 
-/** Plugins of the log and survey stages with the options of a person who knows their boat. */
+/** Plugins of the log and survey stages with the options of a user who knows their boat. */
 const everything = (levels: CsvFile) =>
   new Map<string, Record<string, unknown>>([
     ['draft-offset', { draft: DRAFT }],

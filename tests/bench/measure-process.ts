@@ -3,6 +3,8 @@ import { readFileSync } from 'node:fs';
 
 export interface ProcessFigures {
   readonly wallSeconds: number;
+  /** User and system time of all its threads; NaN where the system does not tell. */
+  readonly cpuSeconds: number;
   /** Most memory it had, MiB; NaN where the system does not tell. */
   readonly peakMiB: number;
 }
@@ -24,14 +26,16 @@ export function measureProcess(command: string, args: readonly string[]): Promis
       said += data;
     });
     let peakMiB = Number.NaN;
+    let cpuSeconds = Number.NaN;
     const timer = setInterval(() => {
       peakMiB = peakOf(child.pid) ?? peakMiB;
+      cpuSeconds = cpuOf(child.pid) ?? cpuSeconds;
     }, LOOK_INTERVAL);
     child.on('error', reject);
     child.on('exit', (status) => {
       clearInterval(timer);
       const wallSeconds = (performance.now() - started) / 1000;
-      if (status === 0 || status === 1) resolve({ wallSeconds, peakMiB });
+      if (status === 0 || status === 1) resolve({ wallSeconds, cpuSeconds, peakMiB });
       else reject(new Error(`${command} ${args.join(' ')} ended with ${status}: ${said}`));
     });
   });
@@ -42,6 +46,20 @@ function peakOf(pid: number | undefined): number | undefined {
   try {
     const line = /VmHWM:\s+(\d+) kB/.exec(readFileSync(`/proc/${pid}/status`, 'utf8'));
     return line === null ? undefined : Number(line[1]) / 1024;
+  } catch {
+    return undefined;
+  }
+}
+
+/** Ticks a second of the kernel's clock of processes. */
+const TICKS = 100;
+
+/** CPU time so far of all threads of a running process, s, from /proc. */
+function cpuOf(pid: number | undefined): number | undefined {
+  try {
+    // The name of the program, which may hold spaces, ends with the last bracket.
+    const fields = readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ')[1].split(' ');
+    return (Number(fields[11]) + Number(fields[12])) / TICKS;
   } catch {
     return undefined;
   }

@@ -9,6 +9,7 @@ await runSections(
     soundings: () => import('./soundings.ts'),
     casts: () => import('./casts.ts'),
     lake: () => import('./lake.ts'),
+    zones: () => import('./zones.ts'),
     'day-plan': () => import('./day-plan.ts'),
     boat: () => import('./boat.ts'),
   },

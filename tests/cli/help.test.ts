@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { makeFolder, runProgram, write } from './run-program.ts';
 
-const COMMANDS = ['enrich', 'plan', 'check', 'view', 'batch', 'plugins'];
+const COMMANDS = ['enrich', 'plan', 'review', 'check', 'view', 'batch', 'plugins'];
 
 describe.each(COMMANDS)('downslope %s', (command) => {
   test('--help carries the cautions and shows no default of nothing', () => {
@@ -22,7 +22,7 @@ describe.each(COMMANDS)('downslope %s', (command) => {
   });
 });
 
-test('defaults are written as a person would type them', () => {
+test('defaults are written as a user would type them', () => {
   const { stdout } = runProgram(['plugins', 'day-plan']);
   expect(stdout).toContain('Run speed on open water. From 0.5 to 60 m/s. Default 45 mph.');
   expect(stdout).toContain('Default 20,30,40.');
@@ -54,10 +54,10 @@ test('figures that are there are refused before any work', () => {
 });
 
 test.each([
-  [[], 'Found no --ramp, need LAT,LON'],
-  [['--ramp', '40,-90', '--start', '12:00', '--check-in', '11:00'], 'expected a check-in after the start'],
+  [[], 'There is no day to plan without the place where it starts'],
+  [['--ramp', '40,-90', '--start', '12:00', '--check-in', '11:00'], 'is not after the start'],
   [['--ramp', '40,-90', '--now', '09:00'], '--at'],
-  [['--ramp', '40,-90', '--stays', '12,abc'], 'Mend --stays'],
+  [['--ramp', '40,-90', '--stays', '12,abc'], 'Write whole minutes from 1 to 240'],
 ])('plan %j is a bad command line, said before anything is read', (options, said) => {
   const folder = makeFolder();
   write(folder, 'broken.gpx', '<gpx');

@@ -49,7 +49,7 @@ async function runWith(plugin: string, more: readonly string[] = []) {
   return { ...result, folder, column };
 }
 
-describe("a plugin of the person's own", () => {
+describe('a plugin of the user', () => {
   test('written in TypeScript, its field stands in the table and in the GPX, and its option is a flag', async () => {
     const east = await runWith('wave-shelter.ts', ['--wave-shelter.from', '90']);
     expect(east.status, east.stderr).toBe(0);

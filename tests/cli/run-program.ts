@@ -15,7 +15,7 @@ export interface ProgramResult {
   readonly stderr: string;
 }
 
-/** Runs the built program as a person would. */
+/** Runs the built program as a user would. */
 export function runProgram(
   args: readonly string[],
   options: { cwd?: string; env?: NodeJS.ProcessEnv; input?: string; timeout?: number } = {},

@@ -5,7 +5,7 @@ import { levelUsed } from '../../shared/text/messages/sounding-plugins.ts';
 import { depthRangeDropped } from '../../shared/text/messages/soundings.ts';
 import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 
-describe('lengths of messages in the units of the person', () => {
+describe('lengths of messages in the units of the user', () => {
   test.each([
     [inMeters(0.23, 2), '0.23 m', '0.8 ft'],
     [inMeters(186.321, 2), '186.32 m', '611.3 ft'],
@@ -28,8 +28,10 @@ describe('lengths of messages in the units of the person', () => {
   });
 
   test('JSON keeps meters', () => {
-    expect(JSON.parse(jsonDiagnostic(levelUsed(186.32, 185.9))).message).toBe(
-      'Water level then 186.32 m, on the day of the plan 185.90 m: 0.42 m taken from depths.',
+    const { message, values } = JSON.parse(jsonDiagnostic(levelUsed(186.32, 185.9)));
+    expect(values).toEqual({ levelThen: 186.32, levelToday: 185.9 });
+    expect(message).toBe(
+      '0.42 m taken from depths: the water level was 186.32 m then and is 185.90 m on the day of the plan.',
     );
   });
 });

@@ -1,4 +1,5 @@
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import type { StructureWord } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/options.ts';
 import type { DayPlan } from '../../shared/day/plan.ts';
@@ -54,11 +55,27 @@ export const placeText = (east: number, north: number): string =>
 export const geographic = (east: number, north: number): [lat: number, lon: number] =>
   FRAME.toGeographic(east, north);
 
-function mark(index: number, east: number, north: number, contact: number): EnrichedWaypoint {
+interface MarkShape {
+  readonly index: number;
+  /** m from the middle of the lake. */
+  readonly east: number;
+  readonly north: number;
+  /** m on the deep side, and what the shallow side has of it, 0 to 1. */
+  readonly contact: number;
+  readonly upslope: number;
+  readonly structure: StructureWord;
+  /** m. */
+  readonly depth: number;
+  readonly note?: string;
+}
+
+/** An enriched mark M1, M2, ... with boat positions 30 m to either side. */
+export function enrichedMark(shape: MarkShape): EnrichedWaypoint {
+  const { index, east, north, contact, upslope, structure, depth, note = '' } = shape;
   const [lat, lon] = FRAME.toGeographic(east, north);
   const [downLat, downLon] = FRAME.toGeographic(east + 30, north);
   const [upLat, upLon] = FRAME.toGeographic(east - 30, north);
-  const texts = { comment: '', description: '', symbol: '', type: '' };
+  const texts = { comment: note, description: '', symbol: '', type: '' };
   return {
     waypoint: {
       index,
@@ -71,18 +88,36 @@ function mark(index: number, east: number, north: number, contact: number): Enri
       ...texts,
     },
     fields: {
-      depth: 3 + (index % 5),
-      structure: index % 2 === 0 ? 'ledge' : 'point',
+      depth,
+      structure,
       downslope_lat: downLat,
       downslope_lon: downLon,
       downslope_fish_contact: contact,
       upslope_lat: upLat,
       upslope_lon: upLon,
-      upslope_fish_contact: contact * 0.6,
+      upslope_fish_contact: contact * upslope,
     },
     diagnostics: [],
   };
 }
+
+const mark = (index: number, east: number, north: number, contact: number): EnrichedWaypoint =>
+  enrichedMark({
+    index,
+    east,
+    north,
+    contact,
+    upslope: 0.6,
+    structure: index % 2 === 0 ? 'ledge' : 'point',
+    depth: 3 + (index % 5),
+  });
+
+/** What the options of a plan are when nothing is said. */
+export const DEFAULTS = Object.fromEntries(
+  Object.entries(dayPlanOptions).flatMap(([name, definition]) =>
+    'default' in definition ? [[name, definition.default]] : [],
+  ),
+) as unknown as DayPlanOptions;
 
 export interface Planned {
   readonly plan: DayPlan | undefined;
@@ -92,14 +127,9 @@ export interface Planned {
 /** The plan of a lake with defaults, a quick search, and the options given. */
 export function plan({ input, ramp }: TestLake, options: Partial<DayPlanOptions> = {}): Planned {
   const diagnostics: Diagnostic[] = [];
-  const defaults = Object.fromEntries(
-    Object.entries(dayPlanOptions).flatMap(([name, definition]) =>
-      'default' in definition ? [[name, definition.default]] : [],
-    ),
-  ) as unknown as DayPlanOptions;
   const made = planDay(
     input,
-    { ...defaults, ramp, date: '2026-07-04', iterations: 20, ...options },
+    { ...DEFAULTS, ramp, date: '2026-07-04', iterations: 20, ...options },
     { report: (diagnostic) => void diagnostics.push(diagnostic), progress: () => {} },
   );
   return { plan: made, diagnostics };

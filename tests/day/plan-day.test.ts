@@ -1,8 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { believe } from '../../shared/day/beliefs.ts';
 import type { LoggedStop } from '../../shared/day/day-log.ts';
-import { learn } from '../../shared/day/learning.ts';
-import { patternLines, patternShift, patternText, shiftChance } from '../../shared/day/pattern.ts';
+import { exposuresOf, learn } from '../../shared/day/learning.ts';
+import { patternLines, patternText } from '../../shared/day/pattern.ts';
 import { REST_MODEL } from '../../shared/day/problem.ts';
 import { spotsFromMarks } from '../../shared/day/spots.ts';
 import { isClosed, readZones } from '../../shared/geo/zones.ts';
@@ -287,6 +288,7 @@ describe('learning', () => {
     fish,
     weights: [],
     lure: '',
+    wind: '',
     note: '',
   });
 
@@ -294,12 +296,17 @@ describe('learning', () => {
     // E = theta (1 - e^(-20/15)), b = 3 theta / 8, q0 = (b / (b + E))^3; p = 0.5 gives q0 / (1 + q0).
     const exposure = 1 - Math.exp(-20 / 15);
     const blank = (3 / 8 / (3 / 8 + exposure)) ** 3;
-    const { beliefs } = learn([0.5], 8, [stopOf(0, 0)], '2026-07-04', REST_MODEL);
+    const stops = [stopOf(0, 0)];
+    const exposures = exposuresOf(1, stops, REST_MODEL);
+    const { beliefs } = learn([0.5], [8], stops, exposures, '2026-07-04', REST_MODEL);
+    expect(exposures[0]).toBeCloseTo(900 * exposure, 9);
     expect(beliefs[0].chance).toBeCloseTo(blank / (1 + blank), 12);
   });
 
   test('fish make the chance 0.95 and the night takes 40 % of what was learned', () => {
-    const learned = (date: string) => learn([0.5], 8, [stopOf(0, 3)], date, REST_MODEL);
+    const stops = [stopOf(0, 3)];
+    const learned = (date: string) =>
+      learn([0.5], [8], stops, exposuresOf(1, stops, REST_MODEL), date, REST_MODEL);
     expect(learned('2026-07-04').beliefs[0].chance).toBe(0.95);
     expect(learned('2026-07-05').beliefs[0].chance).toBeCloseTo(0.5 + 0.6 * 0.45, 12);
     expect(learned('2026-07-06').beliefs[0].chance).toBeCloseTo(0.5 + 0.36 * 0.45, 12);
@@ -328,16 +335,9 @@ describe('learning', () => {
     }) => stopOf(spot, fish, clock(6, minute), `2026-07-0${day}`);
     const inOrder = (stops: LoggedStop[]) =>
       stops.sort((a, b) => (a.date === b.date ? a.time - b.time : a.date < b.date ? -1 : 1));
-    const chanceOf = (spot: number, stops: LoggedStop[]): number => {
-      const { beliefs } = learn(
-        spots.map(() => 0.5),
-        8,
-        stops,
-        '2026-07-04',
-        REST_MODEL,
-      );
-      return shiftChance(beliefs[spot].chance, patternShift(spot, spots, stops));
-    };
+    const options = { confidence: 0.5, fish: 8, date: '2026-07-04' };
+    const chanceOf = (spot: number, stops: LoggedStop[]): number =>
+      believe(spots, stops, options, REST_MODEL).chances[spot];
     fc.assert(
       fc.property(fc.array(stop, { maxLength: 8 }), stop, (others, blank) => {
         const before = inOrder(others.map(toStop));
@@ -368,15 +368,15 @@ describe('learning', () => {
     );
   });
 
-  test('the pattern counts what a person can count', () => {
+  test('the pattern counts what a user can count', () => {
     const spots = spotsFromMarks(ringLake(10, 8).input.waypoints, new Map(), 10, 1).spots;
     const ledges = spots.flatMap(({ structure }, at) => (structure === 'ledge' ? [at] : []));
     const stops = [...ledges.slice(0, 4).map((spot) => stopOf(spot, 2)), stopOf(ledges[4], 0), stopOf(1, 0)];
-    const line = patternLines(spots, stops).find(({ kind }) => kind === 'ledge')!;
-    expect(line).toMatchObject({ hits: 4, stops: 5, dayHits: 4, dayStops: 6 });
+    const line = patternLines(spots, stops, '2026-07-05').find(({ kind }) => kind === 'ledge')!;
+    expect(line).toMatchObject({ hits: 4, stops: 5, allHits: 4, allStops: 6 });
     const base = (4 + 2.1) / (6 + 6);
     const rate = (4 + 4 * base) / 9;
     expect(line.odds).toBeCloseTo((rate / (1 - rate) / (base / (1 - base))) ** 0.4, 12);
-    expect(patternText(line, 'ft')).toBe('ledge: 4 of 5 stops gave fish, day 4 of 6: odds x 1.3');
+    expect(patternText(line, 'ft')).toBe('ledge: 4 of 5 stops gave fish, all stops 4 of 6: odds x 1.3');
   });
 });

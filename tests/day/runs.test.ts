@@ -348,7 +348,7 @@ describe('what a plan is written as', () => {
     expect(text).toContain('Not for navigation');
   });
 
-  test('page, table and CSV carry the cautions, every stop, and escape what the person wrote', async () => {
+  test('page, table and CSV carry the cautions, every stop, and escape what the user wrote', async () => {
     const made = plan(ringLake(8, 3), { zones }).plan!;
     const page = renderPlanPage(made, 'ft');
     expect(page).toContain('Not for navigation');

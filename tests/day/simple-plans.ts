@@ -1,7 +1,7 @@
 import type { DayProblem, Side, Stop } from '../../shared/day/problem.ts';
 import { planValue, Walk } from '../../shared/day/walk.ts';
 
-/** Plans as a person would make them by hand, to compare with; each returns its value. */
+/** Plans as a user would make them by hand, to compare with; each returns its value. */
 
 const run = (problem: DayProblem, from: number, to: number): number =>
   problem.travel[from * (problem.count + 2) + to];
@@ -10,13 +10,15 @@ const betterSide = (problem: DayProblem, spot: number): Side =>
   problem.share[2 * spot + 1] > problem.share[2 * spot] ? 1 : 0;
 
 /** Always to the nearest spot not fished yet, 30 minutes each. */
-export function nearestNext(problem: DayProblem): number {
-  return chain(
+export const nearestNext = (problem: DayProblem): number => planValue(problem, nearestStops(problem)) ?? 0;
+
+/** Stops of `nearestNext`. */
+export const nearestStops = (problem: DayProblem): Stop[] =>
+  chain(
     problem,
     Array.from({ length: problem.count }, (_, spot) => spot),
     1800,
   );
-}
 
 const byValue = (problem: DayProblem): number[] =>
   Array.from({ length: problem.count }, (_, spot) => spot).sort(
@@ -26,11 +28,11 @@ const byValue = (problem: DayProblem): number[] =>
 /**
  * The k spots worth most, in nearest-next order, 30 minutes each, k being as many as would fit without running.
  *
- * How a person does it who fixes k beforehand: the weaker of two readings of "top k nearest".
+ * How a user does it who fixes k beforehand: the weaker of two readings of "top k nearest".
  */
 export function topThatFit(problem: DayProblem): number {
   const k = Math.floor((problem.finish - problem.start) / (problem.rest.setUp + 1800));
-  return chain(problem, byValue(problem).slice(0, k), 1800);
+  return planned(problem, chain(problem, byValue(problem).slice(0, k), 1800));
 }
 
 /**
@@ -43,29 +45,36 @@ export function topNearest(problem: DayProblem): number {
   const order = byValue(problem);
   let best = 0;
   for (let k = 1; k <= order.length && k <= 40; k++)
-    best = Math.max(best, chain(problem, order.slice(0, k), 1800));
+    best = Math.max(best, planned(problem, chain(problem, order.slice(0, k), 1800)));
   return best;
 }
 
-function chain(problem: DayProblem, spots: readonly number[], stay: number): number {
+const planned = (problem: DayProblem, stops: readonly Stop[]): number => planValue(problem, stops) ?? 0;
+
+function chain(problem: DayProblem, spots: readonly number[], stay: number): Stop[] {
   const index = problem.stays.indexOf(stay);
   const walk = new Walk(problem);
   const left = new Set(spots);
+  const stops: Stop[] = [];
   while (left.size > 0) {
     const here = walk.node[walk.depth];
     const byRun = [...left].sort((a, b) => run(problem, here, a) - run(problem, here, b));
     const next = byRun.find((spot) => walk.push(spot, betterSide(problem, spot), index));
     if (next === undefined) break;
     left.delete(next);
+    stops.push({ spot: next, side: betterSide(problem, next), stay: index });
   }
-  return walk.total;
+  return stops;
 }
 
 /** Always the stop that gives most for its run, wait, set-up and stay. */
-export function bestRateNext(problem: DayProblem): number {
+export const bestRateNext = (problem: DayProblem): number => planned(problem, bestRateStops(problem));
+
+/** Stops of `bestRateNext`. @param most Stops after which it ends. */
+export function bestRateStops(problem: DayProblem, most = Infinity): Stop[] {
   const walk = new Walk(problem);
   const stops: Stop[] = [];
-  for (;;) {
+  while (stops.length < most) {
     let best: Stop | undefined;
     let bestRate = 0;
     for (let spot = 0; spot < problem.count; spot++) {
@@ -83,5 +92,5 @@ export function bestRateNext(problem: DayProblem): number {
     walk.push(best.spot, best.side, best.stay);
     stops.push(best);
   }
-  return planValue(problem, stops) ?? 0;
+  return stops;
 }

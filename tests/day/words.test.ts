@@ -110,6 +110,10 @@ describe('sizes', () => {
     expect(weightBelief(usual, 1, 'LEDGE 8')).toBe(usual);
     expect(weightBelief(usual, 3, '')).toBeGreaterThan(usual);
     expect(weightBelief(usual, 1, 'two 4 lb fish')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
+    expect(weightBelief(usual, 1, '3-5lbs')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
+    // The number of a mark before it is no weight.
+    expect(weightBelief(usual, 1, 'M29; 4 lb')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
+    expect(weightBelief(usual, 1, 'ledge 8 4 lb')).toBeCloseTo(Math.sqrt(4 * 2) * KG_PER_LB, 9);
     expect(weightBelief(usual, 1, 'good ones here')).toBeGreaterThan(usual);
     expect(weightBelief(usual, 1, 'dinks')).toBeLessThan(usual);
     expect(weightBelief(usual, 1, '12 lb fluoro')).toBe(usual);

@@ -1,15 +1,8 @@
 import * as turf from '@turf/turf';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import {
-  crossesClosed,
-  isClosed,
-  isInside,
-  type Polygon,
-  readZones,
-  zonesAt,
-  zonesWithin,
-} from '../../shared/geo/zones.ts';
+import { indexEdges, isInside, type Polygon } from '../../shared/geo/polygon-edges.ts';
+import { crossesClosed, isClosed, readZones, zonesAt } from '../../shared/geo/zones.ts';
 
 const square = (west: number, south: number, size: number): number[][] => [
   [west, south],
@@ -51,7 +44,7 @@ describe('zones', () => {
     const coordinate = fc.integer({ min: -1500, max: 4500 }).map((value) => value / 1000 + 0.00031);
     fc.assert(
       fc.property(coordinate, coordinate, (lon, lat) => {
-        expect(isInside([polygon], lat, lon)).toBe(turf.booleanPointInPolygon([lon, lat], area));
+        expect(isInside([indexEdges(polygon)], lat, lon)).toBe(turf.booleanPointInPolygon([lon, lat], area));
       }),
     );
   });
@@ -73,6 +66,22 @@ describe('zones', () => {
     expect(isClosed(zones, 0.005, 0.055)).toBe(true);
     expect(isClosed(zones, 0.005, 0.055, { from: 8 * 3600, to: 12 * 3600 })).toBe(false);
     expect(isClosed(zones, 0.005, 0.055, { from: 6 * 3600, to: 12 * 3600 })).toBe(true);
+  });
+
+  test('hours that only touch those of the rule are free, for a place and for a run', () => {
+    const { zones } = zonesOf(
+      feature({ name: 'range', rule: 'closed', open: '07:00', close: '19:00' }, square(0, 0, 0.01)),
+    );
+    const hour = 3600;
+    const answers = (from: number, to: number): boolean[] => [
+      isClosed(zones, 0.005, 0.005, { from: from * hour, to: to * hour }),
+      crossesClosed(zones, 0.005, -0.01, 0.005, 0.02, { from: from * hour, to: to * hour }),
+    ];
+    expect(answers(7, 19)).toEqual([false, false]);
+    expect(answers(6.9, 10)).toEqual([true, true]);
+    expect(answers(10, 19.1)).toEqual([true, true]);
+    expect(answers(0, 24)).toEqual([true, true]);
+    expect(crossesClosed(zones, 0.005, -0.01, 0.005, 0.02)).toBe(true);
   });
 
   test('a straight run that only clips a corner of a closed zone touches it', () => {
@@ -135,25 +144,47 @@ describe('zones', () => {
     expect(crossesClosed(zones, 0.2, 179.8, 0.2, -179.8)).toBe(false);
   });
 
-  test('zones cut down to a box judge every place and run inside it as the whole ones do', () => {
-    const corners = Array.from({ length: 600 }, (_, i) => {
-      const angle = (2 * Math.PI * i) / 600;
-      const reach = 0.02 * (1 + 0.4 * Math.sin(7 * angle) + 0.05 * Math.sin(83 * angle));
-      return [reach * Math.cos(angle), reach * Math.sin(angle)];
-    });
-    const value = feature({ name: 'bay', rule: 'closed' }, [...corners, corners[0]]);
-    const { zones } = readZones(value, 'zones.geojson');
-    const near = zonesWithin(value, 'zones.geojson', { west: 0.01, south: -0.01, east: 0.03, north: 0.01 });
-    expect(near[0].polygons.flat(2).length).toBeLessThan(200);
-    const lon = fc.double({ min: 0.0101, max: 0.0299, noNaN: true });
-    const lat = fc.double({ min: -0.0099, max: 0.0099, noNaN: true });
+  test('a zone of many corners and a hole judges places and runs as the turf library does', () => {
+    const ring = (corners: number, size: number): number[][] => {
+      const places = Array.from({ length: corners }, (_, i) => {
+        const angle = (2 * Math.PI * i) / corners;
+        const reach = size * (1 + 0.4 * Math.sin(7 * angle) + 0.05 * Math.sin(83 * angle));
+        return [reach * Math.cos(angle), reach * Math.sin(angle)];
+      });
+      return [...places, places[0]];
+    };
+    const coordinates = [ring(600, 0.02), ring(90, 0.008)];
+    const bay = {
+      ...feature({ name: 'bay', rule: 'closed' }, []),
+      geometry: { type: 'Polygon', coordinates },
+    };
+    const { zones, diagnostics } = zonesOf(bay);
+    expect(diagnostics).toEqual([]);
+    const area = turf.polygon(coordinates);
+    const degree = fc.double({ min: -0.03, max: 0.03, noNaN: true });
     fc.assert(
-      fc.property(lat, lon, lat, lon, (lat1, lon1, lat2, lon2) => {
-        expect(isClosed(near, lat1, lon1)).toBe(isClosed(zones, lat1, lon1));
-        expect(crossesClosed(near, lat1, lon1, lat2, lon2)).toBe(
-          crossesClosed(zones, lat1, lon1, lat2, lon2),
-        );
+      fc.property(degree, degree, degree, degree, (lat1, lon1, lat2, lon2) => {
+        expect(isClosed(zones, lat1, lon1)).toBe(turf.booleanPointInPolygon([lon1, lat1], area));
+        const run = turf.lineString([
+          [lon1, lat1],
+          [lon2, lat2],
+        ]);
+        expect(crossesClosed(zones, lat1, lon1, lat2, lon2)).toBe(turf.booleanIntersects(run, area));
       }),
     );
+  });
+
+  test('a zone inside another of another rule overlaps it, one in its hole does not', () => {
+    const closed = {
+      ...feature({ rule: 'closed' }, []),
+      geometry: { type: 'Polygon', coordinates: [square(0, 0, 1), square(0.4, 0.4, 0.2)] },
+    };
+    const codes = (ring: number[][]): string[] =>
+      zonesOf(closed, feature({ rule: 'slow', speed: '5mph' }, ring)).diagnostics.map(({ code }) => code);
+    expect(codes(square(0.1, 0.1, 0.1))).toEqual(['zones/overlap']);
+    expect(codes(square(-1, -1, 3))).toEqual(['zones/overlap']);
+    expect(codes(square(0.45, 0.45, 0.1))).toEqual([]);
+    expect(codes(square(0.35, 0.45, 0.1))).toEqual(['zones/overlap']);
+    expect(codes(square(2, 0, 0.1))).toEqual([]);
   });
 });

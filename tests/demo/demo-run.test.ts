@@ -8,6 +8,7 @@ import { writeDemo } from '../../fixtures/demo/make-demo.ts';
 import { DEMO_DATE, waterLevel } from '../../fixtures/demo/sonar-plan.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { runProgram } from '../cli/run-program.ts';
+import { medianSlack, namedPlaces } from '../day/named-places.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'downslope-demo-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -44,13 +45,16 @@ const PLAIN_FORMS: Readonly<Record<string, string>> = {
 
 type Row = Readonly<Record<string, string>>;
 
-const rows = await new Promise<Row[]>((resolve, reject) => {
-  const read: Row[] = [];
-  parseString(readFileSync(inFolder('spots.csv'), 'utf8'), { headers: true })
-    .on('data', (row: Row) => read.push(row))
-    .on('error', reject)
-    .on('end', () => resolve(read));
-});
+const readRows = (file: string): Promise<Row[]> =>
+  new Promise((resolve, reject) => {
+    const read: Row[] = [];
+    parseString(readFileSync(file, 'utf8'), { headers: true })
+      .on('data', (row: Row) => read.push(row))
+      .on('error', reject)
+      .on('end', () => resolve(read));
+  });
+
+const rows = await readRows(inFolder('spots.csv'));
 
 const lake = makeDemoLake();
 const frame = localFrame(LAKE_ORIGIN.lat, LAKE_ORIGIN.lon);
@@ -126,6 +130,19 @@ describe('demo, run by the program and checked against the known bottom', () => 
     const row = rows.find(({ waypoint }) => waypoint === 'P2');
     for (const column of ['depth_m', 'slope_deg', 'structure', 'downslope_lat', 'upslope_lat'])
       expect(row?.[column], column).toBeFalsy();
+  });
+
+  test('its plan has every position that it names in the GPX, a cast at every stop, and 4 min to spare', async () => {
+    const files = ['--csv', inFolder('day.csv'), '--gpx', inFolder('day.gpx')];
+    const day = ['--ramp', '36.8864,-78.9778', '--date', '2025-10-12', '--marks', inFolder('marks.csv')];
+    const planned = runProgram(['plan', inFolder('practice.enriched.gpx'), ...day, ...files]);
+    expect(planned.status, planned.stderr).toBe(0);
+    const stops = await readRows(inFolder('day.csv'));
+    const { named, inGpx } = namedPlaces(stops, readFileSync(inFolder('day.gpx')));
+    expect(stops.length).toBeGreaterThan(8);
+    for (const name of named) expect(inGpx.has(name), name).toBe(true);
+    for (const stop of stops) expect(stop.cast_mag_deg, stop.spot).not.toBe('');
+    expect(medianSlack(stops)).toBeGreaterThanOrEqual(4);
   });
 
   test('every original mark, comment and foreign element is in the enriched file', () => {

@@ -150,7 +150,9 @@ test('F14: bytes that come back changed are refused, and the old file stays', as
       return files.open(name, flags, mode);
     },
   };
-  await expect(writeAtomically(target(), bytes(5000), undefined, system)).rejects.toThrow(/read back/);
+  await expect(writeAtomically(target(), bytes(5000), undefined, system)).rejects.toThrow(
+    /did not come back as it was written/,
+  );
   expect(readFileSync(path, 'utf8')).toBe('old');
   expect(readdirSync(folder)).toEqual(['a.gpx']);
 });
@@ -172,7 +174,7 @@ test('F01: temporary files of killed runs are removed at the next run, those of 
   const running = join(folder, temporaryName(process.ppid));
   writeFileSync(dead, 'x');
   writeFileSync(running, 'x');
-  writeFileSync(join(folder, '.downslope-notes.tmp'), 'the person');
+  writeFileSync(join(folder, '.downslope-notes.tmp'), 'the user');
   await writeAtomically(target(), bytes(10));
   expect(existsSync(dead)).toBe(false);
   expect(existsSync(running)).toBe(true);

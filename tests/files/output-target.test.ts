@@ -122,7 +122,9 @@ test('F10: an existing file is refused without --force', () => {
 
 test('two outputs that are one file are refused', () => {
   const path = join(folder, 'a.gpx');
-  expect(() => checkTargets([path, join(folder, '.', 'a.gpx')], NEW)).toThrow(/also the output/);
+  expect(() => checkTargets([path, join(folder, '.', 'a.gpx')], NEW)).toThrow(
+    /Two outputs would be one file/,
+  );
   expect(checkTargets([path, join(folder, 'b.gpx')], NEW)).toHaveLength(2);
 });
 

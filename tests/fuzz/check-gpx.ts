@@ -41,7 +41,7 @@ export function checkGpx(bytes: Uint8Array): GpxOutcome {
   return once === document.bytes ? 'kept' : 'enriched';
 }
 
-/** True when nothing in the file looks like an addition of ours: all of it is the person's. */
+/** True when nothing in the file looks like an addition of ours: all of it is the user's. */
 const isFirstRun = ({ utf8, waypoints }: GpxDocument): boolean =>
   waypoints.every(({ partner }) => partner === undefined) &&
   !/\[ds: /i.test(Buffer.from(utf8).toString('utf8'));

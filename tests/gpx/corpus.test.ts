@@ -68,7 +68,7 @@ test(`${FILES} made-up files: taken out again to the byte, the same in a second 
   expect(seen.valid).toBeGreaterThan(150);
 });
 
-/** Every text of the person's is the same, waypoint by waypoint, and everything else is counted the same. */
+/** Every text of the user's is the same, waypoint by waypoint, and everything else is counted the same. */
 function expectUntouched(input: GpxDocument, output: GpxDocument, context: string): void {
   const texts = (document: GpxDocument) =>
     document.waypoints

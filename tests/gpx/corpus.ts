@@ -1,5 +1,6 @@
 import iconv from 'iconv-lite';
 import { seededRandom } from '../../shared/day/random.ts';
+import { CHILDREN_10, CHILDREN_11 } from './order-rules.ts';
 
 /** A made-up GPX file: hard, but well-formed. */
 export interface CorpusFile {
@@ -101,41 +102,12 @@ function document(maker: Maker, version: string, encoding: string): string {
   return `${head}${root}>${body.join('')}${line(maker, 0)}</${lead}gpx>${tail}`;
 }
 
-const ORDER_11 = [
-  'ele',
-  'time',
-  'magvar',
-  'geoidheight',
-  'name',
-  'cmt',
-  'desc',
-  'src',
-  'link',
-  'sym',
-  'type',
-  'fix',
-  'sat',
-  'hdop',
-  'extensions',
-];
-const ORDER_10 = [
-  'ele',
-  'time',
-  'magvar',
-  'geoidheight',
-  'name',
-  'cmt',
-  'desc',
-  'src',
-  'url',
-  'urlname',
-  'sym',
-  'type',
-  'fix',
-  'sat',
-  'hdop',
-  'foreign',
-];
+/** Children that the corpus makes none of. */
+const LEFT_OUT = ['vdop', 'pdop', 'ageofdgpsdata', 'dgpsid'];
+const orderOf = ({ wpt }: Readonly<Record<string, readonly string[]>>): readonly string[] =>
+  wpt.filter((name) => !LEFT_OUT.includes(name));
+const ORDER_11 = orderOf(CHILDREN_11);
+const ORDER_10 = [...orderOf(CHILDREN_10), 'foreign'];
 
 function waypoint(maker: Maker, index: number): string {
   const { random, lead, isStrict } = maker;

@@ -167,7 +167,7 @@ describe('form', () => {
   });
   test('G15: a file cut short is refused, saying inside what and where that began', () => {
     const cut = MARKS.slice(0, MARKS.indexOf('Old hump'));
-    expect(() => read(cut)).toThrow(/inside <wpt> started at line 9/);
+    expect(() => read(cut)).toThrow(/ends inside the <wpt> of line 9/);
     for (const end of ['<wpt lat="45.11', '<wpt lat', '<name']) {
       expect(refusal(MARKS.slice(0, MARKS.lastIndexOf(end) + end.length))).toMatch(/^gpx\/truncated/);
     }

@@ -1,7 +1,7 @@
 import { DOMParser, type Element, type Node } from '@xmldom/xmldom';
 
 /** Order of children in GPX 1.1 (sequences of its schema, topografix.com/GPX/1/1). */
-const ORDER_11: Readonly<Record<string, readonly string[]>> = {
+export const CHILDREN_11: Readonly<Record<string, readonly string[]>> = {
   gpx: ['metadata', 'wpt', 'rte', 'trk', 'extensions'],
   wpt: [
     'ele',
@@ -26,7 +26,7 @@ const ORDER_11: Readonly<Record<string, readonly string[]>> = {
   ],
 };
 /** The same of GPX 1.0, where foreign elements come last. */
-const ORDER_10: Readonly<Record<string, readonly string[]>> = {
+export const CHILDREN_10: Readonly<Record<string, readonly string[]>> = {
   gpx: [
     'name',
     'desc',
@@ -77,7 +77,7 @@ export function orderFaults(text: string): string[] {
   const root = document.documentElement;
   if (root === null) return ['no root'];
   const uri = root.namespaceURI ?? '';
-  const order = uri.endsWith('1/0') ? ORDER_10 : ORDER_11;
+  const order = uri.endsWith('1/0') ? CHILDREN_10 : CHILDREN_11;
   const faults = childFaults(root, order.gpx, uri);
   for (const waypoint of elements(root).filter(({ localName }) => localName === 'wpt')) {
     faults.push(...childFaults(waypoint, order.wpt, uri));

@@ -88,7 +88,7 @@ test('--ascii: names in plain ASCII, the original kept', () => {
 });
 
 describe('--max-text', () => {
-  test('what we add is shortened, what the person wrote is not', () => {
+  test('what we add is shortened, what the user wrote is not', () => {
     const content = gpx11(
       `<wpt lat="1" lon="2"><name>a</name><cmt>short</cmt></wpt><wpt lat="2" lon="2"><name>b</name><cmt>${'long '.repeat(20)}</cmt></wpt>`,
     );

@@ -117,7 +117,7 @@ describe.each([
       expectComesBack(UNIT.cutNames(UNIT.dropTypes(UNIT.cutComments(UNIT.dropExtensions(once), length)), 12));
     }
   });
-  test('a comment that the person wrote on the unit stays, and our summary is not doubled', () => {
+  test('a comment that the user wrote on the unit stays, and our summary is not doubled', () => {
     const edited = once
       .replace('fish 14-19 ft', 'caught three')
       .replace('Old hump</name>\n    <cmt>', 'Old hump</name>\n    <cmt>big one ');
@@ -134,7 +134,7 @@ test('our summary is no part of the comment that plugins read', () => {
   expect(read(UNIT.cutComments(enriched(MARKS), 30)).waypoints[0].comment).toBe('fish 14-19 ft');
 });
 
-describe('the person has the last word', () => {
+describe('the user has the last word', () => {
   test('a mark that was moved is enriched at its new place, without the old boat positions', () => {
     for (const unit of [(content: string) => content, UNIT.dropExtensions]) {
       const moved = unit(enriched(MARKS)).replace('lat="45.1" lon="-93.2"', 'lat="45.15" lon="-93.25"');

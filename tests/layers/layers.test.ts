@@ -191,7 +191,7 @@ describe('layers', () => {
   });
 });
 
-describe("a writer of the person's own", () => {
+describe('a writer of the user', () => {
   const writer = (write: string): string =>
     `export const p = { name: 'count-file', summary: 'Counts.', stage: 'writer', requires: [], options: { out: { kind: 'text', isPath: true, help: 'Folder.' } }, write: ${write} };\n`;
 

@@ -150,7 +150,7 @@ describe('plan view', () => {
     }
   });
 
-  test('every isobath that is labeled says its depth in the unit of the person', () => {
+  test('every isobath that is labeled says its depth in the unit of the user', () => {
     for (const units of ['ft', 'm'] as const) {
       const svg = planFigure(planned[0], { ...context, units });
       const depths = [...svg.matchAll(/<path d="[^"]*" data-depth="([\d.]+)"/g)].map(([, depth]) =>

@@ -12,7 +12,7 @@ import { sampleReport } from './sample-lake.ts';
 const words = (html: string): string => html.replace(/<[^>]+>/g, ' ').replace(/\s+/g, ' ');
 
 describe('words of the page', () => {
-  test('messages are in the units of the person, the same sentence of several logs once', () => {
+  test('messages are in the units of the user, the same sentence of several logs once', () => {
     const diagnostics = ['a.csv', 'b.csv'].map((file) => ({ ...depthReferenceUnknown(), place: { file } }));
     const jump = { ...positionJump(7, 351, 1), place: { file: 'a.csv', line: 7 } };
     const [spot] = sampleReport(1).waypoints;
@@ -20,9 +20,13 @@ describe('words of the page', () => {
     const html = renderReport(
       sampleReport(1, { diagnostics: [...diagnostics, jump], waypoints, units: 'ft' }),
     );
-    expect(html).toContain('2 logs: Depths are taken as from the water surface');
-    expect(html).toContain('a.csv:7: warning soundings/position-jump: Unexpected jump of 1150 ft and back');
-    expect(html).toContain('Found passes about 240 ft apart over uneven bottom, need 130 ft or less');
+    expect(html).toContain('2 logs: Depths count from the water surface');
+    expect(html).toContain(
+      'a.csv:7: warning soundings/position-jump: Rows dropped: positions jump 1150 ft away and back',
+    );
+    expect(html).toContain(
+      'your passes are about 240 ft apart over uneven bottom, which takes 130 ft or less',
+    );
     expect(html).toContain('2 messages, 1 of them a warning');
   });
 

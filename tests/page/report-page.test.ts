@@ -42,7 +42,7 @@ describe('report page', () => {
     for (const [, target] of html.matchAll(/href="#([^"]*)"/g)) expect(ids).toContain(target);
   });
 
-  test("text of the person's files shows as text, whatever it is", () => {
+  test("text of the user's files shows as text, whatever it is", () => {
     const odd = '<script>alert(1)</script>"\'&<img src=x onerror=alert(1)>';
     const spots = sampleReport(3).waypoints.map((spot) => withName(spot, odd));
     const own = spots.map((spot) => ({

@@ -16,7 +16,7 @@ function folderWith(text: string): string {
   return folder;
 }
 
-describe("a reader of the person's own", () => {
+describe('a reader of the user', () => {
   test('reads its files in a folder, with rows dropped counted and its option as a flag', () => {
     const folder = folderWith(DIARY);
     const meters = check(folder, '--plugin', PLUGIN, '--units', 'm');

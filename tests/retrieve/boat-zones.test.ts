@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { CastPlan } from '../../shared/contract/cast-plan.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
-import { isInside, readZones } from '../../shared/geo/zones.ts';
+import { isInside } from '../../shared/geo/polygon-edges.ts';
+import { readZones } from '../../shared/geo/zones.ts';
 import { bottomOf } from './analytic-bottom.ts';
 import { planMark } from './plan-marks.ts';
 
@@ -41,11 +42,11 @@ describe('zones in cast planning', () => {
     const { boat } = free;
     const zones = zonesFile({ rule: 'closed' }, [boat.east - 8, boat.north - 8, boat.east + 8, 200]);
     const { found, angles } = planWith(zones);
-    const { polygons } = readZones(zones.value, zones.file).zones[0];
+    const { edges } = readZones(zones.value, zones.file).zones[0];
     const plans = [found.downslope as CastPlan, found.upslope as CastPlan, ...angles];
     expect(plans.length).toBeGreaterThan(3);
     for (const { boat: place } of plans) {
-      expect(isInside(polygons, place.lat, place.lon)).toBe(false);
+      expect(isInside(edges, place.lat, place.lon)).toBe(false);
       const east = Math.max(boat.east - 8 - place.east, place.east - boat.east - 8, 0);
       const north = Math.max(boat.north - 8 - place.north, 0);
       expect(Math.hypot(east, north)).toBeGreaterThan(5.5);

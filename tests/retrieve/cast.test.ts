@@ -242,7 +242,7 @@ describe('tackle, hazards, wind and current', () => {
     ],
   };
 
-  it("uses the person's own lures as calibrated", () => {
+  it("uses the user's own lures as calibrated", () => {
     const { found } = planMark({ bottom: bottomOf(bank), band: BAND, options: { lures: file } });
     expect(found.lure).toBe('Blue');
     // "Reaches 18 ft on 45 m": a little more on 50 yd.
@@ -250,7 +250,7 @@ describe('tackle, hazards, wind and current', () => {
     expect((found.lure_depth ?? 0) / 0.3048).toBeLessThan(18.5);
   });
 
-  it('casts no farther than the person does', () => {
+  it('casts no farther than the user does', () => {
     const { found } = planMark({ bottom: bottomOf(bank), band: BAND, options: { cast: 30 } });
     expect(found.downslope_cast).toBeLessThanOrEqual(30);
   });
@@ -274,11 +274,28 @@ describe('tackle, hazards, wind and current', () => {
     expect(codes).not.toContain('cast/hazard');
   });
 
-  it('reports a hazard at the mark itself, under every cast, by name and word', () => {
+  it('says once that the mark itself is a hazard, not that casts cross it, and plans as without it', () => {
+    const { found, said } = planMark({
+      bottom: bottomOf(bank),
+      band: BAND,
+      waypoints: [markAt(0, 0, 'C3 stump')],
+    });
+    expect(said.filter(({ code }) => code === 'cast/hazard')).toEqual([]);
+    expect(said.filter(({ code }) => code === 'cast/on-hazard')).toEqual([
+      {
+        severity: 'note',
+        code: 'cast/on-hazard',
+        message: 'Lures may hang up here: you marked this spot itself "stump". Heavier line helps.',
+      },
+    ]);
+    expect(found.downslope).toEqual(planMark({ bottom: bottomOf(bank), band: BAND }).found.downslope);
+  });
+
+  it('reports a hazard beside the mark, under every cast, by name and word', () => {
     const { said } = planMark({
       bottom: bottomOf(bank),
       band: BAND,
-      waypoints: [markAt(0, 0, 'Brush pile 3')],
+      waypoints: [markAt(0, 1, 'Brush pile 3')],
     });
     expect(said.find(({ code }) => code === 'cast/hazard')?.message).toBe(
       'The deep-side cast crosses "Brush pile 3" (brush). Heavier line, or another angle.',
@@ -311,7 +328,7 @@ describe('tackle, hazards, wind and current', () => {
   });
 
   it('takes only whole words of the list for hazards', () => {
-    const other = [markAt(0, 0, 'Brushy'), markAt(0, 1, 'Rocks')];
+    const other = [markAt(0, 1, 'Brushy'), markAt(0, 1, 'Rocks')];
     expect(planMark({ bottom: bottomOf(bank), band: BAND, waypoints: other }).codes).not.toContain(
       'cast/hazard',
     );

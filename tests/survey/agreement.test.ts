@@ -121,6 +121,16 @@ describe('duplicates', () => {
     expect(runOnSurvey(duplicates, makeSurvey([log, other])).change.dropped![0].rows).toHaveLength(0);
   });
 
+  test('two sonars on one boat that agree here and there are no duplicates, those that mostly agree are', () => {
+    const rowsTaken = (share: number): number => {
+      const depth = log.depth.map((own, row) => (row % 100 < 100 * share ? own : own + 0.5));
+      const survey = makeSurvey([log, { ...log, file: 'b.csv', depth }]);
+      return runOnSurvey(duplicates, survey).change.dropped![0].rows.length;
+    };
+    expect(rowsTaken(0.3)).toBe(0);
+    expect(rowsTaken(0.7) / log.count).toBeCloseTo(0.7, 1);
+  });
+
   test('P25 two sonars on one boat with different depths are no duplicates', () => {
     const other = { ...log, file: 'b.csv', depth: log.depth.map((depth) => depth + 0.5) };
     expect(runOnSurvey(duplicates, makeSurvey([log, other])).change.dropped![0].rows).toHaveLength(0);
@@ -214,6 +224,18 @@ describe('water-level', () => {
     expect(read.time).toEqual([1714564800, 1714651200]);
     expect(read.level[1]).toBeCloseTo(3.048, 6);
     expect(levelAt(read, 1714608000)).toEqual({ level: expect.closeTo(9.75 * 0.3048, 6), outside: 0 });
+  });
+
+  test('of two readings at one time the mean counts, whichever comes first in the file', () => {
+    for (const [first, second] of [
+      ['10.2', '10.6'],
+      ['10.6', '10.2'],
+    ]) {
+      const text = `time,level_m\n2024-05-01,${first}\n2024-05-01T12:00Z,${second}\n2024-05-02,11\n`;
+      const { levels: read } = readLevels(levelsFile(text));
+      expect(read.time).toEqual([1714564800, 1714651200]);
+      expect(read.level).toEqual([expect.closeTo(10.4, 9), 11]);
+    }
   });
 
   test.each([

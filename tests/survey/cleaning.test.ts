@@ -197,7 +197,7 @@ describe('despike', () => {
     expect(dropped['held-depth']).toEqual(rows.flatMap((_, i) => (isHeld(i) ? [i] : [])));
     const held = said.filter(({ code }) => code === 'soundings/held-depth');
     expect(held.map(({ message }) => message)).toEqual([
-      '30.00\u00a0m came back 7 times for about 12 rows each: the sonar had lost bottom. Those rows were left out.',
+      'Rows dropped: 30.00\u00a0m came back 7 times for about 12 rows each, so the sonar had lost bottom.',
     ]);
   });
 
@@ -294,6 +294,14 @@ describe('sound-speed', () => {
     expect(given.change.columns?.depth?.[0]).toBeCloseTo(10.2303, 3);
   });
 
+  test('the shallowest depth goes with the mean, by a logged temperature or a given one', () => {
+    const log = { ...makeLog([[0, 0, 10, 0, 10]]), shallowest: Float32Array.of(4) };
+    const logged = runOnLog(soundSpeedPlugin, log, { on: true, assumed: 1500 }).change.columns!;
+    expect(logged.shallowest![0]).toBeCloseTo(0.4 * logged.depth![0], 5);
+    const given = runOnLog(soundSpeedPlugin, log, { on: true, temperature: 25 }).change.columns!;
+    expect(given.shallowest![0]).toBeCloseTo(0.4 * given.depth![0], 5);
+  });
+
   test('a temperature that water cannot have is left out, and the one before it used', () => {
     const log = makeLog([
       [0, 0, 10, 0, 10],
@@ -369,6 +377,15 @@ describe('reduce-blocks', () => {
     const blocks = reduce([...rest, ...gentle(100, { time: 1.7e9 + 3001, north: 3 })]);
     expect(blocks.count).toBeLessThan(70);
     expect(blocks.weight.reduce((sum, w) => sum + w, 0)).toBe(3100);
+  });
+
+  test('the shallowest depth of a block is the least of its soundings, not their mean', () => {
+    const log = makeLog([0, 0.2, 0.4].map((north, row) => [0, north, [6, 2, 5][row], 1.7e9 + row] as const));
+    const { reduced } = runOnLog(reduceBlocks, log).change;
+    expect(reduced!.count).toBe(1);
+    expect(reduced!.depth[0]).toBeCloseTo(13 / 3, 5);
+    expect(reduced!.shallowest[0]).toBe(2);
+    expect(reduced!.weight[0]).toBe(3);
   });
 
   test('passes are never put together', () => {

@@ -62,7 +62,7 @@ describe('terminal summary', () => {
     expect(text).toMatch(/! {2}Mark 007 +\d+ft +one pass +- /);
   });
 
-  test('lists warnings below the table in full sentences, in the units of the person, within the width', () => {
+  test('lists warnings below the table in full sentences, in the units of the user, within the width', () => {
     const spot: EnrichedWaypoint = {
       ...sampleReport(1).waypoints[0],
       diagnostics: [onePass(), soundedOnOneSide(), onePass(), noAspect(1, 2)],
@@ -70,13 +70,13 @@ describe('terminal summary', () => {
     const paragraph = formatSummary([rename(spot, 'P1')], 'ft', 72).split('\n\n')[1];
     const lines = paragraph.split('\n');
     expect(lines.length).toBeGreaterThan(2);
-    expect(lines[0]).toMatch(/^! {2}P1: Found soundings along one line only/);
+    expect(lines[0]).toMatch(/^! {2}P1: No slope and no structure: you crossed/);
     for (const line of lines) expect(textWidth(line)).toBeLessThanOrEqual(72);
     for (const line of lines.slice(1)) expect(line).toMatch(/^ {3}\S/);
     const said = lines.map((line) => line.trim()).join(' ');
-    expect(said.match(/Run a pass 70 ft to 130 ft to either side\./g)).toHaveLength(1);
+    expect(said.match(/Run one more pass 70 ft to 130 ft to either side\./g)).toHaveLength(1);
     expect(said).toContain('Run a pass on the other side.');
-    expect(said).not.toContain('aspect left out');
+    expect(said).not.toContain('No direction of slope');
   });
 
   test('where neither side has a cast, the shallow side or else the first next angle is shown as such', () => {

@@ -1,12 +1,18 @@
 import { describe, expect, it } from 'vitest';
 import { fishBand } from '../../plugins/fish-band.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
+import type { CsvFile } from '../../shared/contract/options.ts';
 import type { WaypointInput } from '../../shared/contract/plugin.ts';
 
 type Input = WaypointInput<never, 'depth' | 'pass_depth' | 'pass_depth_sd' | 'slope' | 'slope_sd'>;
 const FT = 0.3048;
 
-const run = (waypoint: object, fields: object, fishDepth?: { top: number; bottom: number }) => {
+const run = (
+  waypoint: object,
+  fields: object,
+  fishDepth?: { top: number; bottom: number },
+  level: { readonly today?: number; readonly levels?: CsvFile } = {},
+) => {
   const said: Diagnostic[] = [];
   const input = {
     waypoint: { comment: '', description: '', name: 'M1', ...waypoint },
@@ -14,7 +20,7 @@ const run = (waypoint: object, fields: object, fishDepth?: { top: number; bottom
   } as unknown as Input;
   const found = fishBand.run(
     input,
-    { units: 'ft', fishDepth },
+    { units: 'ft', fishDepth, levels: undefined, today: undefined, date: '2024-05-03', ...level },
     { report: (diagnostic) => said.push(diagnostic), progress: () => {}, isWanted: () => true },
   );
   return { found, said };
@@ -110,5 +116,28 @@ describe('the depth in a mark against the sonar passes', () => {
     expect(found.mark_depth).toBeCloseTo(12 * FT, 9);
     expect(run({ depth: 12, isDepthUnitKnown: true }, passes).said[0].code).toBe('fish/mark-depth');
     expect(run({ depth: 8, isDepthUnitKnown: false }, passes).said[0].code).toBe('fish/mark-depth');
+  });
+
+  it('is compared, and planned on, at the water level of the plan', () => {
+    const rows = [
+      ['2024-05-01', '100'],
+      ['2024-05-03', '98'],
+    ].map(([time, level_m], row) => ({ line: row + 2, values: { time, level_m } }));
+    const levels = { file: 'levels.csv', header: ['time', 'level_m'], rows };
+    const time = Date.UTC(2024, 4, 1, 12) / 1000;
+    // 18.6 ft when it was marked, with 2 m more water than on the day of the plan: the passes' 12 ft.
+    const agreeing = run({ depth: 12 * FT + 2, time }, passes, undefined, { levels });
+    expect(agreeing.said).toEqual([]);
+    expect(agreeing.found.mark_depth).toBeCloseTo(12 * FT + 2, 9);
+    const { found, said } = run({ depth: 12 * FT, time }, passes, undefined, { levels });
+    expect(said[0].message).toMatch(
+      /^This mark says 12 ft, 5 ft at the water level of the plan; .* I planned on 5 ft\.$/,
+    );
+    expect((found.fish_top! + found.fish_bottom!) / 2).toBeCloseTo(12 * FT - 2, 9);
+    // Without soundings the mark's depth is all there is.
+    expect(run({ depth: 5, time }, {}, undefined, { levels }).found.fish_bottom).toBeCloseTo(3 + 0.75, 9);
+    // A mark without a time may be of any of the days: 1 m either way.
+    expect(run({ depth: 12 * FT + 2 }, passes, undefined, { levels }).said).toEqual([]);
+    expect(run({ depth: 12 * FT + 4 }, passes, undefined, { levels }).said).toHaveLength(1);
   });
 });

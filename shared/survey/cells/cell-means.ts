@@ -12,15 +12,18 @@ import {
   SIDE,
 } from './cell-table.ts';
 
-/** Passes closer than this on the mean, m, crowd a neighborhood: only there are cells an answer. */
+/** Mean distance between passes, m, below which a neighborhood is crowded; only there are cells used. */
 const CROWDED_SPACING = 5;
 /** Steps of a pass that count as track, m: shorter ones are a boat at rest, longer ones a gap. */
 const LEAST_STEP = 2;
 const LONGEST_STEP = 20;
-/** Soundings beyond which a row's mean scatters no less; see `noise.ts`. */
+/** Soundings beyond which a row's mean gets no more accurate; see `noise.ts`. */
 const INDEPENDENT = 4;
 
-/** Records of all cells of a survey (see `CellMeans`), in shared memory, spikes left out: some 60 ms for a million rows, once. */
+/**
+ * Records of all cells of a survey (see `CellMeans`), in shared memory, spikes left out: some 60 ms for a million
+ * rows, once.
+ */
 export function meansOf(
   { count, lat, lon, depth, pass, weight }: Soundings,
   table: CellTable,
@@ -74,7 +77,7 @@ function passRuns(pass: Int32Array, count: number): [start: number, end: number]
 /**
  * Cells with their middle within `radius` meters of a place, from west to east and south to north.
  *
- * @returns undefined where passes do not crowd: a cell must then not stand for its passes.
+ * @returns undefined where passes are not crowded: a cell must then not stand for its passes.
  */
 export function crowdedCells(
   table: CellTable,

@@ -3,16 +3,18 @@ import { MEAN_METERS_PER_DEGREE } from '../../geo/index.ts';
 
 /** Side of a cell, m. */
 export const SIDE = 8;
-/** Places nearer to a pole or to the 180th meridian, deg, stand in no cell: rows are looked at one by one there. */
+/**
+ * Places nearer to a pole or the 180th meridian than this, deg, are in no cell; rows there are checked one by one.
+ */
 const POLE = 5;
 const MERIDIAN = 0.1;
 /** Cells per degree of latitude; nearly `SIDE` meters everywhere. */
 const PER_DEGREE = MEAN_METERS_PER_DEGREE / SIDE;
 
 /**
- * Which rows of a survey stand in which square cell, as plain memory that threads share.
+ * Rows of a survey by square cell, in plain memory that threads share.
  *
- * Cells are numbered from south to north and in a row of cells from west to east: neighbors stand close in memory.
+ * Cells are numbered from south to north and from west to east, so that neighbors are close in memory.
  */
 export interface CellTable {
   /** Cells. */
@@ -32,7 +34,9 @@ export interface CellTable {
 /** Number of the row of cells from the equator. */
 export const northOf = (lat: number): number => Math.floor(lat * PER_DEGREE);
 
-/** Number of the cell from Greenwich in a row of cells: each row is divided by its own latitude, in steps of a degree. */
+/**
+ * Number of the cell from Greenwich in a row of cells: each row is divided by its own latitude, in steps of a degree.
+ */
 export function eastOf(north: number, lon: number): number {
   return Math.floor(lon * perDegreeEast(north));
 }
@@ -65,7 +69,7 @@ export function tableOf(places: Pick<Soundings, 'count' | 'lat' | 'lon'>): {
   return { table: { ...cellsAt(cells, box), ...rowsByCell(cellOf, cells.length) }, cellOf };
 }
 
-/** Cells of the box that there is memory for: so many at any rate, and so many for each row. */
+/** Cells that there is memory for: a fixed number, and a number for each row. */
 const LEAST_GRID = 1_000_000;
 const GRID_PER_ROW = 16;
 
@@ -92,7 +96,9 @@ function boxOf({ count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>): B
   return { south, west, width: last - west + 1, height: top - south + 1 };
 }
 
-/** Number of each row's cell in its box, row of cells by row of cells; -1 for none. Exact: a box has under 2^44 cells. */
+/**
+ * Number of each row's cell in its box, row of cells by row of cells; -1 for none. Exact: a box has under 2^44 cells.
+ */
 function keysOf(
   { count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>,
   { south, west, width }: Box,
@@ -128,7 +134,7 @@ function numberInGrid(keys: Float64Array, { width, height }: Box): Numbered {
   return { cells, cellOf };
 }
 
-/** By looking each up among all: for lakes far from each other. */
+/** By lookup in the sorted list of all: for lakes far apart. */
 function numberBySearch(keys: Float64Array): Numbered {
   const sorted = keys.slice().sort();
   const cells = sorted.filter((key, i) => key >= 0 && (i === 0 || key !== sorted[i - 1]));

@@ -11,11 +11,11 @@ import { isUnitLike, type UnitFinding, unitOfStretch, unitsBetweenSteps, unitTak
 /** A fault that was found. */
 export type Finding = UnitFinding | Suspicion;
 
-/** The survey as it is known so far: depths at its nodes corrected, and what passes still disagree about. */
+/** State of the search: corrected depths at the nodes, and the remaining disagreements. */
 export interface Work {
   readonly survey: Survey;
   readonly ties: Ties;
-  /** Depth of each node less what others foretell, m; NaN where it is not tied. */
+  /** Depth of each node less the prediction from others, m; NaN where it is not tied. */
   readonly difference: Float64Array;
   /** Place of each node, see `placesOf`. */
   readonly place: Int32Array;
@@ -24,7 +24,7 @@ export interface Work {
 
 /** What the passes of a survey say of each other. */
 export interface Account {
-  /** The survey as it is with the faults taken out of its nodes. */
+  /** The survey with the faults removed from its nodes. */
   readonly work: Work;
   readonly findings: readonly Finding[];
   readonly contradicted: readonly Contradiction[];
@@ -43,7 +43,8 @@ const MOST_FINDINGS = 8;
 /**
  * Faults of a survey that no row shows by itself, the plainest first.
  *
- * Units between visible steps come first; then whatever explains most of what passes disagree about, taken out before the next is
+ * Units between visible steps come first; then whatever explains most of what passes disagree about, taken out before
+ * the next is
  * looked for. Only wrong units and offsets of whole files, days or stretches between steps change a depth; everything
  * else is doubt.
  */
@@ -68,7 +69,7 @@ export function accountOf(survey: Survey): Account {
     const finding = unit ?? mostLikely(work);
     if (finding === undefined) break;
     work = accept(work, finding);
-    // Until a file that cannot be used is put right nothing more can be said.
+    // Nothing more can be said until a file that cannot be used is corrected.
     if (finding.kind === 'unit' && finding.isRefused) break;
   }
   return settle(work);
@@ -86,14 +87,14 @@ function accept(work: Work, finding: Finding): Work {
   return { ...work, ties, difference: differenceOf(ties, depth), findings: [...work.findings, finding] };
 }
 
-/** What a depth of the group would be without the fault. */
+/** Corrects a depth of the group for the fault. */
 function changeOf(finding: Finding, ties: Ties): (depth: number, node: number) => number {
   if (finding.kind === 'unit') return (depth) => depth / finding.unit.factor;
   const value = finding.valueAt(ties);
   return (depth, node) => depth - finding.size * value(node);
 }
 
-/** Rows, columns and doubt that the findings make. */
+/** Rows to drop, corrected columns and doubt that follow from the findings. */
 function settle(work: Work): Account {
   const { survey, ties, findings } = work;
   const depth = survey.depth.slice();

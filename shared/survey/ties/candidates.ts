@@ -12,15 +12,17 @@ export interface Suspicion {
   readonly kind: SuspicionKind;
   readonly group: Group;
   /**
-   * How large it is: m of depth by which the group is deeper (offset, stretch), by which its end is deeper than its start
-   * (drift), by which one way is deeper than the other (heading); m of position (shift); s by which positions are late (lag).
+   * How large it is: m of depth by which the group is deeper (offset, stretch), by which its end is deeper than its
+   * start
+   * (drift), by which one way is deeper than the other (heading); m of position (shift); s by which positions are
+   * late (lag).
    */
   readonly size: number;
   readonly sd: number;
   readonly fit: Fit;
   /** How far apart it puts depths, m. */
   readonly effect: number;
-  /** Whether depths are brought together: the rest is doubt alone. */
+  /** Whether depths are corrected; other faults only add doubt. */
   readonly isAligned: boolean;
   /** What one unit of its size does to the depth of each node of the group. */
   valueAt(ties: Ties): (node: number) => number;
@@ -40,7 +42,7 @@ interface Bar {
   readonly removed: number;
   readonly places: number;
   readonly legs: number;
-  /** Factor of its gain beside those of simpler faults. */
+  /** Factor on its gain in comparison with simpler faults. */
   readonly simple: number;
 }
 
@@ -52,14 +54,17 @@ const BARS: Readonly<Record<SuspicionKind, Bar>> = {
   lag: { sure: 6, least: 0.03, agree: 0.6, removed: 0.05, places: 20, legs: 6, simple: 0.98 },
   heading: { sure: 5, least: 0.2, agree: 0.7, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
 };
-/** Share of the track that is not just a place. */
+/** Least share of the track that is more than a single place. */
 const LEAST_SHARE = 0.03;
-/** Of fewer legs each has a say in the answer: twice the effect is asked for. */
+/** With fewer legs, each weighs heavily, so twice the effect is required. */
 const FEW_LEGS = 12;
-/** A fault that explains it to this share of the best is named with it. */
+/** A fault that explains at least this share of what the best does is named with it. */
 const ALIKE = 0.95;
 
-/** The fault that explains most of what passes still disagree about, with one that explains it as well; undefined for none. */
+/**
+ * The fault that explains most of what passes still disagree about, with one that explains it as well; undefined for
+ * none.
+ */
 export function mostLikely(work: Work): Suspicion | undefined {
   const known = allCandidates(work).filter(
     ({ kind, fit, effect, group }) =>
@@ -105,7 +110,7 @@ export type FileGroup = Extract<Group, { kind: 'file' }>;
 export const logsOf = ({ nodes }: Ties): FileGroup[] =>
   [...new Set(nodes.log)].map((log) => ({ kind: 'file', log }));
 
-/** A suspicion of one column. @param effectOf m of depth that its size makes. */
+/** A candidate with one column. @param effectOf Depth, m, that its size causes. */
 function suspect(
   work: Work,
   kind: SuspicionKind,
@@ -120,7 +125,7 @@ function suspect(
   return { kind, group, size, sd, fit, effect: effectOf(size), isAligned: kind === 'offset', valueAt };
 }
 
-/** Of two files or days the smaller is brought to the larger. */
+/** Of two files or days, the smaller is corrected to match the larger. */
 function isLargerOfTwo(ties: Ties, group: Group): boolean {
   const other = complementOf(ties, group);
   return other !== undefined && shareOf(ties, group) > Math.max(0.5, shareOf(ties, other));

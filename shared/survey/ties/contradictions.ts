@@ -1,7 +1,9 @@
 import type { Survey } from '../../contract/index.ts';
 import { bendOf, bentOver, differenceOf, noiseBy, type Ties } from './ties.ts';
 
-/** Passes disagree at a place by more than this, m, and by more than so many times what they do over ground as uneven. */
+/**
+ * Passes disagree at a place by more than this, m, and by more than so many times what they do over ground as uneven.
+ */
 const LEAST = 0.6;
 const TIMES = 5;
 
@@ -12,15 +14,16 @@ export interface Contradiction {
 }
 
 /**
- * Nodes whose depth other passes contradict though the rest of the survey agrees: weed, bait, or a form that one pass missed.
+ * Nodes whose depth other passes contradict though the rest of the survey agrees: weed, bait, or a form that one pass
+ * missed.
  *
- * Two in a row on one side at least: one by itself is an edge that its place is off by.
+ * At least two in a row on one side: a single one may be an edge with its position slightly off.
  */
 export function contradictions(ties: Ties): Contradiction[] {
   const { nodes, starts, neighbor, reach } = ties;
   const difference = differenceOf(ties, nodes.depth);
   const bend = bendOf(nodes);
-  // By how the bottom bends under the others: weed makes the track bend that went over it.
+  // Judged by the curvature along the other passes, since weed bends the track over it.
   const others = bend.map((_, i) => {
     let sum = 0;
     for (let k = starts[i]; k < starts[i + 1]; k++) sum += bend[neighbor[k]];

@@ -8,20 +8,20 @@ import { lagOf, logsOf, type Suspicion } from './candidates.ts';
 import { eachRow } from './group.ts';
 import { nameOf } from './names.ts';
 
-/** What a user asked to be taken out where it is found. */
+/** Faults that the user wants corrected. */
 export interface Asked {
   readonly correctLag: boolean;
   readonly correctShift: boolean;
   readonly correctDrift: boolean;
 }
 
-/** Columns with the faults that were asked about taken out, and what is to be said of them. */
+/** Columns corrected for the chosen faults, and the messages about them. */
 export interface Correction {
   readonly columns: Partial<Pick<Survey, 'lat' | 'lon' | 'depth' | 'shallowest'>>;
   readonly said: readonly Diagnostic[];
 }
 
-/** Takes out late and shifted positions and drifts as asked; undefined where there is nothing to take out. */
+/** Corrects late and shifted positions and drifts as chosen; undefined where there is nothing to correct. */
 export function correctionOf({ work, findings }: Account, asked: Asked): Correction | undefined {
   const { survey } = work;
   const found = findings.filter((finding): finding is Suspicion => finding.kind !== 'unit');
@@ -50,13 +50,16 @@ export function correctionOf({ work, findings }: Account, asked: Asked): Correct
   return said.length === 0 ? undefined : { columns, said };
 }
 
-/** Latencies shorter than this are left alone, s; others are believed from so many standard errors on. */
+/** Shortest latency that is corrected, s, and fewest standard errors that it must exceed. */
 const LEAST_LAG = 0.2;
 const SURE = 3;
 /** A log's own latency counts from this standard error down, s. */
 const KNOWN = 0.25;
 
-/** Seconds by which the positions of each log are late: its own where that is known well, else that of all; 0 for none. */
+/**
+ * Seconds by which the positions of each log are late: its own where that is known well, else that of all; 0 for
+ * none.
+ */
 export function latenciesOf(work: Work, found: readonly Suspicion[]): number[] {
   const { survey } = work;
   const already = (log: number): number =>
@@ -75,7 +78,7 @@ export function latenciesOf(work: Work, found: readonly Suspicion[]): number[] {
   });
 }
 
-/** Positions moved to where depths are that were taken so many seconds later than they say. */
+/** Positions moved along the track by a latency, in seconds. */
 export function movedByLatency(survey: Survey, seconds: readonly number[]): Pick<Survey, 'lat' | 'lon'> {
   const { east, north } = stepsOf(survey);
   const speed = (row: number): number => {

@@ -5,21 +5,24 @@ import type { Ties } from './ties.ts';
 export interface Fit {
   /** Size of the fault: depths differ by so many times the column. */
   readonly size: number;
-  /** Its standard error: the nodes of a leg, and of a place, share what they have. */
+  /** Its standard error, with errors that the nodes of a leg and of a place share. */
   readonly sd: number;
-  /** Share of the loss at the nodes concerned that it takes away. */
+  /** Share of the loss at its nodes that it removes. */
   readonly removed: number;
-  /** The loss that it takes away, in variances of noise. */
+  /** The loss that it removes, in variances of noise. */
   readonly gain: number;
-  /** Places, some 50 m of track each, and legs that say something; share of the places on the same side. */
+  /** Places (some 50 m of track each) and legs with information; share of the places with the same sign. */
   readonly places: number;
   readonly legs: number;
   readonly agree: number;
 }
 
-/** Sizes beyond so many standard deviations of noise count in proportion, not squared (Huber). */
+/** Residuals beyond this many standard deviations of noise count linearly, not squared (Huber). */
 const CLIP = 2;
-/** What standard errors are short by: 290 made surveys in two halves or in alternate lanes have z of 1.5, not 1. */
+/**
+ * Factor by which standard errors are too small: on 290 simulated surveys in two halves or alternate lanes, z is 1.5,
+ * not 1.
+ */
 const SHORT = 1.4;
 const ROUNDS = 4;
 /** Share of a column from which a node is concerned by it. */
@@ -162,7 +165,7 @@ function addToSums(
   }
 }
 
-/** Sum of squared scores, for as few as there are. */
+/** Sum of squared scores, corrected for small samples. */
 function meat(scores: readonly number[]): number {
   const sum = scores.reduce((all, score) => all + score * score, 0);
   return (sum * scores.length) / Math.max(1, scores.length - 1);
@@ -172,7 +175,10 @@ function meat(scores: readonly number[]): number {
 const LEG_ERROR = 0.1;
 const PRIOR_LEGS = 4;
 
-/** Standard deviation of the error that the nodes of a leg share, m: where few legs meet, the scatter of nodes does not show it. */
+/**
+ * Standard deviation of the error that the nodes of a leg share, m: where few legs meet, the scatter of nodes does
+ * not show it.
+ */
 function legError(legs: readonly Sums[]): number {
   const seen = 1.4826 * medianOf(legs.map(({ left, weight }) => Math.abs(left / weight)));
   const all = legs.length + PRIOR_LEGS;

@@ -4,7 +4,7 @@ import { fitColumn } from './fit.ts';
 import { type Group, groupColumn, groupsOf } from './group.ts';
 import { differenceOf, withDepths } from './ties.ts';
 
-/** How a file or a day stands against the rest over the same bottom, each with its standard error. */
+/** Offset of each file or day against the rest over the same bottom, with its standard error. */
 export interface GroupTie {
   readonly group: Group;
   /** m by which it is deeper; undefined where nothing compares them. */

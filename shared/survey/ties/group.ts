@@ -23,7 +23,7 @@ export function eachRow(survey: Survey, group: Group, take: (row: number) => voi
       take(row);
 }
 
-/** A column that has a value at the nodes of a group and is 0 elsewhere, less what neighbors foretell of it. */
+/** A column with values at the nodes of a group and 0 elsewhere, less its prediction from neighbors. */
 export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): Column {
   const { nodes } = ties;
   const dense = new Float64Array(nodes.count);
@@ -39,7 +39,9 @@ export function shareOf({ nodes }: Ties, group: Group): number {
   return own / Math.max(1, nodes.count);
 }
 
-/** The files and days of a survey that can be off on their own; days that are no more than a file stand as the file. */
+/**
+ * The files and days of a survey that can be off on their own; days that are no more than a file stand as the file.
+ */
 export function groupsOf({ nodes }: Ties): Group[] {
   const logs = new Map<number, Set<number>>();
   const days = new Map<number, Set<number>>();

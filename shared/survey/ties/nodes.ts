@@ -2,7 +2,10 @@ import type { Survey } from '../../contract/index.ts';
 import { dayNumber } from '../days.ts';
 import { flatten, mixCell } from '../meetings.ts';
 
-/** Stretches of track, each as one mean depth: what passes are compared by. Columns of equal length, in the order of the rows. */
+/**
+ * Stretches of track, each with its mean depth, by which passes are compared. Columns of equal length, in the order
+ * of the rows.
+ */
 export interface TrackNodes {
   readonly count: number;
   /** Rows of the survey, `[row, end)`. */
@@ -20,12 +23,15 @@ export interface TrackNodes {
   readonly day: Int32Array;
   /** Number of the leg: a stretch of a pass without a break, a turn of 60 degrees, or more than 400 m. */
   readonly leg: Int32Array;
-  /** m along the log up to the middle, jumps included: nodes of one log near each other in it are the same track. */
+  /**
+   * Distance along the log to the middle, m, jumps included; nodes of one log that are close by this measure are the
+   * same track.
+   */
   readonly way: Float64Array;
   /** Unit vector of travel; zero for a boat at rest. */
   readonly courseEast: Float64Array;
   readonly courseNorth: Float64Array;
-  /** Rate of deepening along the node, m/s; NaN without times. It is what a latency of one second changes the depth by. */
+  /** Rate of deepening along the node, m/s, which is the effect of a latency of one second; NaN without times. */
   readonly rate: Float64Array;
   /** Usual distance between passes, m, and length of a node, m. */
   readonly spacing: number;
@@ -36,7 +42,10 @@ export interface TrackNodes {
 const SHORTEST = 5;
 const LONGEST = 10;
 const PER_SPACING = 2.5;
-/** Nodes compared, about. On larger surveys a fixed pattern of patches, so many times the spacing wide, stands for all. */
+/**
+ * Nodes compared, about. On larger surveys a fixed pattern of patches, so many times the spacing wide, stands for
+ * all.
+ */
 const MOST_NODES = 3500;
 const PATCH = 10;
 const LEAST_PATCH = 60;
@@ -87,7 +96,10 @@ export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackN
   return list.nodes(spacing.between, length);
 }
 
-/** Usual distance between passes, m: the area of each 80 m square over the track in it, the middle one by track; and all track, m. */
+/**
+ * Usual distance between passes, m: the area of each 80 m square over the track in it, the middle one by track; and
+ * all track, m.
+ */
 function usualSpacing(
   { count, pass }: Survey,
   east: Float64Array,

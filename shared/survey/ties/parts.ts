@@ -15,7 +15,7 @@ export interface Untied {
   readonly pass: PassLine;
 }
 
-/** Fewest nodes, and share of all, of a part that is worth a pass. */
+/** Fewest nodes, and least share of all, for which a part is worth a pass. */
 const FEWEST = 30;
 const LEAST_SHARE = 0.04;
 /** How far a pass reaches into each part, m. */
@@ -33,7 +33,10 @@ export function untiedParts(work: Work): Untied[] {
   return apart.length > 0 ? apart : weaklyTied(work);
 }
 
-/** The file or day, or half of a session, that meets the rest in too few places; the first is enough, as one pass helps all. */
+/**
+ * The file or day, or half of a session, that meets the rest in too few places; the first is enough, as one pass
+ * helps all.
+ */
 function weaklyTied(work: Work): Untied[] {
   const { ties } = work;
   const { nodes } = ties;

@@ -1,14 +1,15 @@
 import type { SoundingIndex, Survey } from '../../contract/index.ts';
 
-/** Soundings this near a place stand for it, m; where there are none, those within the second. */
+/** Radius of the soundings that count for a place, m, and a larger one where there are none. */
 const NEAR = 25;
 const WIDE = 60;
 
 /**
- * Standard deviation, m, that the depth at a place has because the passes it stands on disagree as wholes: files, days or
- * stretches that are off, drifts, late positions, weed. 0 where they agree.
+ * Standard deviation of the depth at a place, m, from faults of whole passes: files, days or stretches with an
+ * offset, drifts, late positions, weed. 0 where the passes agree.
  *
- * The largest of the soundings near the place, as one in doubt may be what the depth there rests on. It adds to the standard
+ * It is the largest among the soundings near the place, as the depth may depend on a doubtful one. It adds to the
+ * standard
  * deviation of a modeled depth as an independent error, and is shared by all places round about.
  *
  * @param lat deg. @param lon deg.

@@ -2,10 +2,12 @@ import { medianOf } from '../../math/index.ts';
 import type { TrackNodes } from './nodes.ts';
 
 /**
- * What the depth of each node is foretold to be by other passes: a plane through the nodes near it that are not of its own track.
+ * Prediction of the depth of each node from other passes, by a plane through nearby nodes of other track.
  *
- * The plane's value at node i is the sum of `weight[k] * depth[neighbor[k]]` for k from `starts[i]` to `starts[i + 1]`; a node
- * without neighbors is not tied. The weights of a node add up to 1, so depth less foretold depth is free of the bottom but for
+ * The plane's value at node i is the sum of `weight[k] * depth[neighbor[k]]` for k from `starts[i]` to `starts[i +
+ * 1]`; a node
+ * without neighbors is not tied. The weights of a node add up to 1, so depth less foretold depth is free of the
+ * bottom but for
  * its curvature, and a fault of depths shows in it as the same difference of the fault's column.
  */
 export interface Ties {
@@ -26,16 +28,18 @@ export interface Ties {
 const MOST_NEIGHBORS = 32;
 /** Radius of a plane in reaches. */
 const RADIUS = 1.6;
-/** Nodes of one log are one track when they are closer along it than this, m, or than so many times their distance. */
+/**
+ * Nodes of one log are one track when they are closer along it than this, m, or than so many times their distance.
+ */
 const OWN_WAY = 40;
 const OWN_TIMES = 3;
 /** Other track nearer than this needs none on the far side, m. */
 const CLOSE = 6;
-/** Reaches beyond this are not compared, m, or in spacings; and the offset of the middle of the neighbors from the node, in radii. */
+/** Largest reach, m and in spacings; and largest offset of the center of the neighbors from the node, in radii. */
 const FAR = 25;
 const FAR_SPACINGS = 1.5;
 const OFF_MIDDLE = 0.45;
-/** Square of noise over usual slope, m2: holds back the slope of a plane through one pass. */
+/** Squared ratio of noise to usual slope, m2, which limits the slope of a plane through one pass. */
 const RIDGE = 2;
 
 /** Ties of every node to other track. */
@@ -82,7 +86,7 @@ export function withDepths(ties: Ties, depth: Float64Array): Ties {
   return { ...changed, noise: noiseOf(changed, differenceOf(changed, depth)) };
 }
 
-/** A column of the nodes less what the neighbors of each foretell; NaN where a node is not tied. */
+/** A column of the nodes less its prediction from neighbors; NaN where a node is not tied. */
 export function differenceOf(
   { nodes, starts, neighbor, weight }: Omit<Ties, 'noise'>,
   column: ArrayLike<number>,
@@ -215,7 +219,10 @@ interface Plane {
   readonly slope: readonly [east: number, north: number];
 }
 
-/** Plane through the nodes within a radius, the nearer the more: weights of each in its value at node i, and its slope. */
+/**
+ * Plane through the nodes within a radius, weighted by nearness: weight of each in the value at node i, and the
+ * slope.
+ */
 function planeThrough(
   { east, north, depth }: TrackNodes,
   i: number,
@@ -274,7 +281,10 @@ const BINS = 12;
 const FEWEST_OF_BIN = 30;
 const LEAST_NOISE = 0.02;
 
-/** Standard deviation of the differences of each node among those whose planes are bent as much: robust, so a fault of a part does not count. */
+/**
+ * Standard deviation of the differences of each node among those whose planes are bent as much: robust, so a fault of
+ * a part does not count.
+ */
 function noiseOf({ nodes, reach }: Omit<Ties, 'noise'>, difference: Float64Array): Float64Array {
   return noiseBy(bentOver(nodes, reach, bendOf(nodes)), difference);
 }
@@ -296,11 +306,13 @@ export function noiseBy(value: Float64Array, difference: Float64Array): Float64A
   return noise;
 }
 
-/** Bend taken where a track is too short to show one, and added everywhere for what no track shows, m. */
+/** Curvature assumed where a track is too short to show it, and added everywhere for what no track shows, m. */
 const UNKNOWN_BEND = 0.1;
 const HIDDEN_BEND = 0.02;
 
-/** Mean size of the second differences of depth along the track about each node, m: how much the bottom bends there. */
+/**
+ * Mean size of the second differences of depth along the track about each node, m: how much the bottom bends there.
+ */
 export function bendOf({ count, leg, depth }: TrackNodes): Float64Array {
   const bend = new Float64Array(count);
   for (let i = 0; i < count; i++) {
@@ -316,6 +328,6 @@ export function bendOf({ count, leg, depth }: TrackNodes): Float64Array {
   return bend;
 }
 
-/** How far a bottom that bends so much leaves a plane over the reach of each node, m, but for a factor. */
+/** Deviation of a bottom of this curvature from a plane over the reach of each node, m, up to a factor. */
 export const bentOver = ({ length }: TrackNodes, reach: Float64Array, bend: Float64Array): Float64Array =>
   bend.map((own, i) => (own + HIDDEN_BEND) * Math.max(1, (reach[i] / length) ** 2));

@@ -5,7 +5,7 @@ import { distanceBetween } from '../steps.ts';
 /** Units that depths are logged in. */
 export type DepthUnit = Extract<LengthUnit, 'm' | 'ft' | 'fm'>;
 
-/** A unit that was taken for another: depths came out as `factor` times what they are. */
+/** A unit taken for another: depths came out as `factor` times the true ones. */
 export interface WrongUnit {
   readonly readAs: DepthUnit;
   readonly is: DepthUnit;
@@ -14,7 +14,7 @@ export interface WrongUnit {
 
 const DEPTH_UNITS = ['m', 'ft', 'fm'] as const;
 
-/** Units that depths read as one may be in. */
+/** Units that may have been taken for each unit. */
 export const wrongUnitsOf = (readAs: DepthUnit): WrongUnit[] =>
   DEPTH_UNITS.filter((is) => is !== readAs).map((is) => ({
     readAs,
@@ -33,7 +33,7 @@ export interface UnitStep {
 const SIDE = 4;
 const FEWEST = 3;
 const NEAR = 0.06;
-/** Shallowest depth whose ratio says anything, m, and the least step, m. */
+/** Shallowest depth with a meaningful ratio, m, and the least step, m. */
 const LEAST_DEPTH = 0.7;
 const LEAST_STEP = 1;
 /** How much depths may vary on a side, as a share of the step. */
@@ -47,7 +47,7 @@ export function findUnitSteps(survey: Survey): UnitStep[] {
   const steps: UnitStep[] = [];
   for (let row = 1; row < count; row++) {
     if (log[row] !== log[row - 1]) continue;
-    // Most rows are like the second one before: a look at each pair is all that they cost.
+    // Most rows are like the second one before, so a comparison of each pair is usually all.
     const before = row > 1 && log[row - 2] === log[row] ? depth[row - 2] : depth[row - 1];
     const ratio = depth[row] / before;
     if (ratio > 0.7 && ratio < 1.4) continue;
@@ -59,7 +59,7 @@ export function findUnitSteps(survey: Survey): UnitStep[] {
   return steps;
 }
 
-/** Ratio of two units that the step before a row is, undefined where it is none. */
+/** Ratio of two units that matches the step before a row; undefined where none does. */
 function stepAt(survey: Survey, row: number): number | undefined {
   const { depth, lat, lon, log, count } = survey;
   const isMixed = row > 1 && isBetween(depth[row - 1], depth[row - 2], depth[row]);
@@ -87,7 +87,7 @@ function stepAt(survey: Survey, row: number): number | undefined {
   return UNIT_FACTORS.find((factor) => Math.abs(ratio / factor - 1) <= NEAR);
 }
 
-/** Steps of feet; weed and ledges make depths 1.8 times as deep, as fathoms do. */
+/** Only steps between meters and feet: weed and ledges cause factors of 1.8, as fathoms do. */
 const UNIT_FACTORS = DEPTH_UNITS.flatMap((readAs) => wrongUnitsOf(readAs).map(({ factor }) => factor)).filter(
   (factor) => Math.abs(Math.log(factor)) > 1,
 );

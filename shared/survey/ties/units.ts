@@ -8,36 +8,36 @@ import { searchStretch } from './stretch-search.ts';
 import { differenceOf, withDepths } from './ties.ts';
 import { type DepthUnit, type UnitStep, type WrongUnit, wrongUnitsOf } from './unit-steps.ts';
 
-/** Depths of a file, a day or a stretch that are in another unit than they were read in. */
+/** Depths of a file, a day or a stretch that were read in the wrong unit. */
 export interface UnitFinding {
   readonly kind: 'unit';
   readonly group: Group;
   readonly unit: WrongUnit;
   /** Rows in which two units are mixed. */
   readonly mixed: readonly number[];
-  /** Whether its ends are nowhere to be seen, so that the whole file cannot be used; and that file. */
+  /** Whether its ends are unknown, so that the whole file cannot be used; and that file. */
   readonly isRefused: boolean;
   readonly file: Group;
 }
 
 /** How near a ratio is to that of two units. */
 const NEAR = 0.06;
-/** Fewest nodes that other track has something to say of. */
+/** Fewest nodes with other track nearby. */
 const FEWEST = 8;
-/** Share of the disagreement that another unit must leave, and share of what an offset leaves. */
+/** Largest share of the disagreement that may remain with another unit, and of what remains with an offset. */
 const MUST_LEAVE = 0.5;
 const AGAINST_OFFSET = 0.8;
 const LIKE_OFFSET = 1.1;
 /** Least disagreement that another unit makes, m, and as a share of the depth. */
 const LEAST_LEFT = 0.3;
 const SHARE_LEFT = 0.08;
-/** Logarithm of a ratio from which a node may be in another unit, and what a stretch in one must show. */
+/** Logarithm of a ratio from which a node may be in another unit, and least mean for a stretch. */
 const LOG_OFF = 0.35;
 /** Share of the nodes that another unit puts so far off at least, and depth from which that counts, m. */
 const SHARE_LIKE = 0.005;
 const LEAST_LIKE = 1.5;
 const MOST_NEAR = 0.2;
-/** Share of the nodes of a file put right that may still be off. */
+/** Share of the nodes of a corrected file that may still be off. */
 const MOST_OFF = 0.03;
 const FEWEST_PLACES = 6;
 const AGREE = 0.8;
@@ -46,7 +46,7 @@ const REMOVED = 0.6;
 /** Offset beyond which it no longer counts as one: levels and transducers do not differ by so much, m. */
 const NO_OFFSET = 2.5;
 
-/** False where passes nowhere disagree by as much of their depth as another unit makes: nothing further to look for. */
+/** False where passes nowhere disagree by as large a share of their depth as a wrong unit causes. */
 export function isUnitLike({ ties, difference }: Work): boolean {
   const { depth } = ties.nodes;
   let off = 0;
@@ -61,7 +61,8 @@ const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].de
 /**
  * Stretches between visible steps that are in another unit than their file was read in.
  *
- * The unit that the file was read in says which side of a step is wrong. Where other track covers a stretch, it must agree
+ * The unit that the file was read in says which side of a step is wrong. Where other track covers a stretch, it must
+ * agree
  * better with the unit than without.
  */
 export function unitsBetweenSteps(work: Work, steps: readonly UnitStep[]): UnitFinding[] {
@@ -79,7 +80,7 @@ function ofLog(work: Work, log: number, steps: readonly UnitStep[]): UnitFinding
   const from = survey.log.indexOf(log);
   const to = survey.log.lastIndexOf(log) + 1;
   const rows = [from, ...steps.map(({ row }) => row), to];
-  // Depths of each stretch are so many times those of the first.
+  // Ratio of the depths of each stretch to those of the first.
   const states = [1];
   for (const { factor } of steps) states.push(states[states.length - 1] * factor);
   const wrong = wrongUnitsOf(readAsOf(survey, log));
@@ -102,10 +103,10 @@ function ofLog(work: Work, log: number, steps: readonly UnitStep[]): UnitFinding
 }
 
 /**
- * False where a group does not look as if it were in another unit.
+ * False where a group does not appear to be in another unit.
  *
- * Other track that covers it must agree with it far better then. Where none does, it is the smaller part of its file that is wrong,
- * and its ends are plain.
+ * Other track over it must agree far better after conversion. Without such track, the smaller part of its file is
+ * wrong, and its ends are visible.
  */
 function isBorneOut(work: Work, group: Group, unit: WrongUnit, isPlain: boolean): boolean {
   const { at } = groupColumn(work.ties, group);
@@ -130,9 +131,11 @@ function leftWith({ ties }: Work, isOwn: Membership, at: Int32Array, factor: num
 }
 
 /**
- * The first file or day that is in another unit than it was read in, or file of which every other pass is; undefined for none.
+ * The first file or day that is in another unit than it was read in, or file of which every other pass is; undefined
+ * for none.
  *
- * Of two that differ by the ratio of two units, the one that can be in another unit than it was read in is wrong; where both can,
+ * Of two that differ by the ratio of two units, the one that can be in another unit than it was read in is wrong;
+ * where both can,
  * the smaller.
  */
 export function unitTaken(work: Work): UnitFinding | undefined {
@@ -164,9 +167,10 @@ export function unitTaken(work: Work): UnitFinding | undefined {
 }
 
 /**
- * A stretch whose ends were searched, not seen, in another unit: its whole file cannot be used.
+ * A stretch in another unit whose ends were estimated, not seen, so that its whole file cannot be used.
  *
- * Searched in the logarithm of depth, where another unit is one amount whatever the depth. Either side may be the wrong one.
+ * Searched in the logarithm of depth, where another unit is one amount whatever the depth. Either side may be the
+ * wrong one.
  */
 export function unitOfStretch(work: Work): UnitFinding | undefined {
   const { ties, place, survey } = work;
@@ -192,7 +196,7 @@ export function unitOfStretch(work: Work): UnitFinding | undefined {
   return { kind: 'unit', group, unit, mixed: [], isRefused: true, file: { kind: 'file', log: group.log } };
 }
 
-/** A file some of whose stretches were put right and that still does not fit: other ends of theirs were not to be seen. */
+/** A file with corrected stretches that still does not fit, because other ends were not visible. */
 function leftOver({ ties, findings }: Work, difference: Float64Array): UnitFinding | undefined {
   const { log, row, end, count } = ties.nodes;
   for (const finding of findings) {
@@ -212,10 +216,10 @@ function leftOver({ ties, findings }: Work, difference: Float64Array): UnitFindi
 }
 
 interface Taken {
-  /** The unit if the part is wrong, and if the rest is; at least one of them. */
+  /** The unit if the part is wrong, and the unit if the rest is; at least one is set. */
   readonly own?: WrongUnit;
   readonly rest?: WrongUnit;
-  /** Which of them can only be; undefined where both can. */
+  /** The only possible one; undefined where both are. */
   readonly isOwn?: boolean;
 }
 
@@ -256,5 +260,7 @@ function wrongUnitOf(work: Work, isOwn: Membership, { at, value }: Column): Take
   }
 }
 
-/** What is left counts in the scale of the larger depths: making depths small makes what is left small too. */
+/**
+ * The remainder is measured on the scale of the larger depths, since shrinking depths shrinks the remainder as well.
+ */
 const scaled = (factor: number): number => Math.max(1, Math.sqrt(factor));

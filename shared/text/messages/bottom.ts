@@ -1,32 +1,48 @@
 import { type Diagnostic, inMeters } from '../../contract/index.ts';
 
-const warning = (code: string, message: string): Diagnostic => ({ severity: 'warning', code, message });
-const note = (code: string, message: string): Diagnostic => ({ severity: 'note', code, message });
+type Values = Diagnostic['values'];
+const warning = (code: string, message: string, values?: Values): Diagnostic =>
+  say('warning', code, message, values);
+const note = (code: string, message: string, values?: Values): Diagnostic =>
+  say('note', code, message, values);
+const say = (
+  severity: Diagnostic['severity'],
+  code: string,
+  message: string,
+  values?: Values,
+): Diagnostic => ({
+  severity,
+  code,
+  message,
+  ...(values === undefined ? {} : { values }),
+});
 
 export const noSoundings = (found: number, radius: number): Diagnostic =>
   warning(
     'bottom/no-data',
     found === 0
-      ? `Found no soundings within ${inMeters(radius)}, need passes on both sides; depth, slope and structure left out. Run a few passes over the waypoint.`
-      : `Found ${found === 1 ? 'one sounding' : `${found} soundings`} within ${inMeters(radius)}, too few or too far from the waypoint, need passes on both sides; depth, slope and structure left out. Run a few passes over it.`,
+      ? `No sonar within ${inMeters(radius)}, so nothing is worked out here. Idle over it both ways and log it.`
+      : `Too little sonar within ${inMeters(radius)} to work anything out here (${found === 1 ? 'one sounding' : `${found} soundings`}). Idle over it both ways and log it.`,
+    { found, radius },
   );
 
 export const onePass = (): Diagnostic =>
   warning(
     'bottom/one-pass',
-    `Found soundings along one line only, need passes on both sides of the waypoint; slope and structure left out. Run a pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
+    `No slope and no structure: you crossed this only once. Run one more pass ${inMeters(20)} to ${inMeters(40)} to either side.`,
   );
 
 export const soundedOnOneSide = (): Diagnostic =>
   warning(
     'bottom/edge',
-    'Found soundings on one side of the waypoint only, need them all round; structure left out, slope uncertain. Run a pass on the other side.',
+    'No structure, and a slope that may be off: sonar covers one side only. Run a pass on the other side.',
   );
 
 export const passesFarApart = (spacing: number): Diagnostic =>
   warning(
     'bottom/sparse',
-    `Found passes about ${inMeters(spacing)} apart over uneven bottom, need ${inMeters(40)} or less; structure left out. Run passes between them.`,
+    `No structure: your passes are about ${inMeters(spacing)} apart over uneven bottom, which takes ${inMeters(40)} or less. Run passes between them.`,
+    { spacing },
   );
 
 /** Chances in words that need no percent: 1 in 4. */
@@ -43,29 +59,34 @@ export const missedForm = (
 ): Diagnostic =>
   note(
     'bottom/missed-form',
-    `${chanceText(chance)} that your passes missed a form here (this lake: about ${inMeters(size)}); nearest pass ${inMeters(distance)}. Run one over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
+    `Your passes may have missed a form here, ${chanceText(chance)} (on this lake about ${inMeters(size)} high or deep): the nearest is ${inMeters(distance)} away. Run one over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
+    { chance, size, distance, axis },
   );
 
 export const passesDisagree = (sd: number): Diagnostic =>
   warning(
     'bottom/passes-disagree',
-    `Passes disagree about the depth here: it may be off by ${inMeters(sd, 1)}. What the logs say of each other tells why.`,
+    `The depth here may be off by ${inMeters(sd, 1)}: your passes disagree about it. The messages about the logs say why.`,
+    { sd },
   );
 
 export const noAspect = (slope: number, slopeSd: number): Diagnostic =>
   note(
     'bottom/level',
-    `Found a slope of ${slope.toFixed(1)} deg, uncertain by ${slopeSd.toFixed(1)} deg, need 1 deg and twice its uncertainty for a direction; aspect left out.`,
+    `No direction of slope: the bottom is too level here (${slope.toFixed(1)} deg, give or take ${slopeSd.toFixed(1)}).`,
+    { slope, slopeSd },
   );
 
 export const structureUnsure = (confidence: number): Diagnostic =>
   note(
     'structure/unsure',
-    `Found the likeliest structure at ${(100 * confidence).toFixed(0)} %, need 50 % to rely on it; take the runner-up as likely too. Run passes closer together to be surer.`,
+    `The structure is a guess: its word has ${(100 * confidence).toFixed(0)} % only, so take the runner-up as likely too. Run passes closer together to be surer.`,
+    { confidence },
   );
 
 export const reliefTooLow = (relief: number, need: number): Diagnostic =>
   note(
     'structure/low-relief',
-    `Found ${inMeters(relief, 1)} of relief within ${inMeters(60)}, need about ${inMeters(need, 1)} to tell structure from noise; confidence held down.`,
+    `The structure is a guess: the bottom changes by ${inMeters(relief, 1)} within ${inMeters(60)}, and it takes about ${inMeters(need, 1)} to tell a form from noise.`,
+    { relief, need },
   );

@@ -18,13 +18,13 @@ const plural = (count: number, noun: string): string => `${count} ${noun}${count
 export const checkInBeforeStart = (start: string, checkIn: string): Diagnostic =>
   error(
     'hours',
-    `Unexpected check-in ${checkIn} with a start at ${start}, expected a check-in after the start on the same day. Give --start and --check-in as times of one day.`,
+    `There is no day to plan: check-in ${checkIn} is not after the start at ${start}. Give --start and --check-in as times of one day.`,
   );
 
 export const logUtc = (file: string): Diagnostic => ({
   ...warning(
     'log-utc',
-    'Found waypoints dropped on the water, whose times are UTC, and no --tz; the plan takes them for times of your clock, which is wrong unless that shows UTC. Pass --tz, such as --tz -05:00.',
+    'Logged stops may be hours off: waypoints dropped on the water carry UTC, and no --tz says how far your clock is from it. Add --tz, such as --tz -05:00.',
   ),
   place: { file },
 });
@@ -32,11 +32,11 @@ export const logUtc = (file: string): Diagnostic => ({
 export const noFeasibleStop = (spots: number, minutes: number): Diagnostic =>
   warning(
     'no-stop',
-    `Found no stop that fits among ${plural(spots, 'spot')} in ${minutes} minutes; the plan is empty. Start earlier, check in later, or look at the reasons of the spots left out.`,
+    `The plan is empty: no stop at any of ${plural(spots, 'spot')} fits into ${minutes} minutes. Start earlier, or check in later.`,
   );
 
 export const noSpots = (): Diagnostic =>
-  warning('no-spots', 'Found no marks to plan for; the plan is empty. Give the enriched waypoint file.');
+  warning('no-spots', 'The plan is empty: there are no marks to plan for. Give the enriched waypoint file.');
 
 export const placeText = (option: string, found: string, near: readonly string[]): Diagnostic =>
   error(
@@ -58,6 +58,12 @@ export const notBeforeText = (found: string): Diagnostic =>
 
 export const wishTwice = (wish: string, names: readonly string[]): Diagnostic =>
   error('wish-twice', `Only one mark can be the ${wish} stop: ${names.join(', ')} all are. Keep one.`);
+
+export const wishConflict = (name: string, one: string, other: string): Diagnostic =>
+  error(
+    'wish-conflict',
+    `${name} cannot be ${one} and ${other} at once. Keep one of --${one} and --${other}.`,
+  );
 
 export const sizeText = (found: string): Diagnostic =>
   error(
@@ -85,7 +91,7 @@ export const datesRead = (file: string, found: string, day: string, order: strin
 export const rampMissing = (): Diagnostic =>
   error(
     'place',
-    'Found no --ramp, need LAT,LON of the place where the day starts and ends. Pass --ramp, or write ramp in the configuration.',
+    'There is no day to plan without the place where it starts and ends. Add --ramp LAT,LON, or write ramp in the configuration.',
   );
 
 export const nowAlone = (): Diagnostic =>
@@ -94,13 +100,13 @@ export const nowAlone = (): Diagnostic =>
 export const nowOutside = (now: string, start: string, checkIn: string): Diagnostic =>
   error(
     'now',
-    `Unexpected --now ${now}, expected a time between the start ${start} and the check-in ${checkIn}. Mend the time.`,
+    `There is no day left to plan: --now ${now} is not between the start ${start} and the check-in ${checkIn}. Correct it.`,
   );
 
 export const noKnownWater = (): Diagnostic =>
   warning(
     'no-soundings',
-    'Found no soundings: run times are straight lines with an allowance, and no route is drawn. Pass --soundings to run over known water.',
+    'Run times are rough and no route is drawn: there are no soundings, so runs are straight lines with an allowance. Add --soundings to run over known water.',
   );
 
 export const placeOffWater = (what: string, distance: number): Diagnostic =>
@@ -120,13 +126,29 @@ const atLine = (file: string, line: number, diagnostic: Diagnostic): Diagnostic 
   place: { file, line },
 });
 
+export const reviewWithoutLake = (folder: string): Diagnostic =>
+  error(
+    'no-lake',
+    `Found no enriched GPX in ${folder}, so the marks of the log are not known. Say where it is: --lake NAME.enriched.gpx.`,
+  );
+
+export const logFavors = (text: string): Diagnostic => note('log-favors', text);
+
+export const nothingToReview = (day: string | undefined, days: readonly string[]): Diagnostic =>
+  error(
+    'nothing-to-review',
+    days.length === 0
+      ? 'Found no stop at a mark of this lake, so there is nothing to review. Give the logs of this lake, with date, time, mark and fish.'
+      : `Found no stop on --day ${JSON.stringify(day ?? '')}. Logged days: ${days.join(', ')}.`,
+  );
+
 export const logLine = (file: string, line: number, found: string, expected: string): Diagnostic =>
   atLine(
     file,
     line,
     error(
       'log-line',
-      `Unexpected ${JSON.stringify(found)}, expected ${expected}. Mend the line or mark it with #.`,
+      `This line cannot be read: ${JSON.stringify(found)} is not ${expected}. Correct it, or put # before it.`,
     ),
   );
 
@@ -137,7 +159,10 @@ const valueSays =
     atLine(
       file,
       line,
-      error(code, `Unexpected ${column} ${JSON.stringify(found)}, expected ${expected}. Mend the value.`),
+      error(
+        code,
+        `This line cannot be read: ${column} ${JSON.stringify(found)} is not ${expected}. Correct it.`,
+      ),
     );
 
 export const logValue = valueSays('log-value');
@@ -152,6 +177,19 @@ export const logMark = (file: string, line: number, mark: string, near: readonly
     ),
   );
 
+export const logNoSpot = (file: string, line: number, mark: string, why: string): Diagnostic =>
+  atLine(
+    file,
+    line,
+    note('log-no-spot', `${mark} is no spot of the plan (${why}); the stop counts in a review alone.`),
+  );
+
+export const logTwice = (count: number): Diagnostic =>
+  note(
+    'log-twice',
+    `${plural(count, 'stop')} ${count === 1 ? 'is' : 'are'} in the logs twice and ${count === 1 ? 'counts' : 'count'} once.`,
+  );
+
 export const logFar = (
   file: string,
   line: number,
@@ -164,7 +202,7 @@ export const logFar = (
     line,
     warning(
       'log-far',
-      `Waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark ${JSON.stringify(nearest)}, expected ${inMeters(100)} or less; the stop was not used. Log it with the name of its mark.`,
+      `This stop was not used: waypoint ${JSON.stringify(name)} is ${inMeters(distance)} from the nearest mark ${JSON.stringify(nearest)}, and ${inMeters(100)} is the most. Log it with the name of its mark.`,
     ),
   );
 
@@ -174,7 +212,7 @@ export const logLater = (file: string, line: number, date: string, planned: stri
     line,
     warning(
       'log-later',
-      `Unexpected date ${date}, expected ${planned} or earlier; the stop was not used. Check the date.`,
+      `This stop was not used: its date ${date} is after the day of the plan, ${planned}. Check the date.`,
     ),
   );
 
@@ -193,17 +231,17 @@ export const markValue = valueSays('mark-value');
 export const nameTwice = (name: string, count: number): Diagnostic =>
   warning(
     'name-twice',
-    `Found ${count} marks named ${JSON.stringify(name)}; the log and the list of marks mean the first. Give them names of their own.`,
+    `The log and the list of marks mean the first ${JSON.stringify(name)}: ${count} marks have that name. Rename the others.`,
   );
 
 export const roughText = (found: string): Diagnostic =>
   error(
     'rough',
-    `Unexpected ${JSON.stringify(found)}, expected wind=run speed such as 12mph=35mph. Mend --speed-in-wind.`,
+    `--speed-in-wind ${JSON.stringify(found)} cannot be read. Write wind and run speed, such as 12mph=35mph.`,
   );
 
 export const stayText = (found: string): Diagnostic =>
-  error('stays', `Unexpected ${JSON.stringify(found)}, expected whole minutes from 1 to 240. Mend --stays.`);
+  error('stays', `--stays ${JSON.stringify(found)} cannot be read. Write whole minutes from 1 to 240.`);
 
 export const pageWithoutRoutes = (count: number): Diagnostic =>
   note(

@@ -51,18 +51,26 @@ function leftText({ words, reason, thing }: NonNullable<FishNote['left']>): stri
 /**
  * The depth in a mark and the sonar passes contradict each other.
  *
- * @param isPlannedOn The fish were planned at the mark's depth.
+ * @param mark Its depth as written, and at the water level of the plan. @param isPlannedOn The fish were planned there.
  */
 export const markDepthContradicts = (
-  mark: number,
+  mark: { readonly written: number; readonly depth: number },
   passes: number,
   isPlannedOn: boolean,
   units: DisplayUnits,
 ): Diagnostic => ({
   severity: 'warning',
   code: 'fish/mark-depth',
-  message: `This mark says ${depthText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark, units)}` : 'idle over it once more'}.`,
+  message: `This mark says ${markText(mark, units)}; your sonar passes give ${depthText(passes, units)} here. Both can't be right: ${isPlannedOn ? `I planned on ${depthText(mark.depth, units)}` : 'idle over it once more'}.`,
 });
+
+const markText = (
+  { written, depth }: { readonly written: number; readonly depth: number },
+  units: DisplayUnits,
+): string => {
+  const [then, now] = [depthText(written, units), depthText(depth, units)];
+  return then === now ? then : `${then}, ${now} at the water level of the plan`;
+};
 
 /** The depth in a mark has no unit and only the other unit agrees with the passes. @param written As a number in meters. */
 export const markDepthInFeet = (written: number, passes: number, units: DisplayUnits): Diagnostic => ({

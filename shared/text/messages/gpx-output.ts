@@ -81,7 +81,7 @@ export const cannotSplit = (file: string, limit: number, needed: number): Diagno
   say(
     'error',
     'split',
-    `Unexpected --max-waypoints ${limit}, expected ${needed} or more: a waypoint and its boat positions stay together. Raise it.`,
+    `The file cannot be split: a waypoint and its boat positions stay together, which takes --max-waypoints ${needed}, not ${limit}. Raise it.`,
     at(file),
   );
 
@@ -89,7 +89,7 @@ export const secondParserRefuses = (file: string, reason: string): Diagnostic =>
   say(
     'error',
     'second-parser',
-    `Unexpected XML that a second parser does not accept (${reason}), expected none; nothing is written. Save the file again with another program.`,
+    `Nothing is written: a second XML parser does not accept the file (${reason}). Save it again with another program.`,
     at(file),
   );
 

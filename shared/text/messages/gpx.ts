@@ -2,16 +2,16 @@ import { type Diagnostic, inMeters, type Place } from '../../contract/index.ts';
 import { at, quote, say } from './say-gpx.ts';
 
 export const emptyFile = (file: string): Diagnostic =>
-  say('error', 'empty', 'Unexpected empty file, expected GPX. Export the waypoints again.', at(file));
+  say('error', 'empty', 'This file is empty. Export the waypoints again.', at(file));
 
 export const otherFileKind = (file: string, kind: string): Diagnostic =>
-  say('error', 'not-gpx', `Unexpected ${kind}, expected GPX. Give the GPX file itself.`, at(file));
+  say('error', 'not-gpx', `This is ${kind}, not GPX. Give the GPX file itself.`, at(file));
 
 export const wrongRoot = (file: string, line: number, tag: string): Diagnostic =>
   say(
     'error',
     'not-gpx',
-    `Unexpected root element <${tag}>, expected <gpx>. Give a GPX file.`,
+    `This XML file begins with <${tag}>, not with <gpx>. Give a GPX file.`,
     at(file, line),
   );
 
@@ -19,7 +19,7 @@ export const wrongVersion = (file: string, line: number, version: string): Diagn
   say(
     'warning',
     'version',
-    `Unexpected GPX version ${quote(version)}, expected 1.0 or 1.1; read as 1.1. Check the output on the unit.`,
+    `Read as GPX 1.1: this file says version ${quote(version)}, which is neither 1.0 nor 1.1. Check the output on your unit.`,
     at(file, line),
   );
 
@@ -27,7 +27,7 @@ export const unknownEncoding = (file: string, encoding: string): Diagnostic =>
   say(
     'error',
     'encoding',
-    `Unexpected encoding ${quote(encoding)}, expected one this program knows. Save the file as UTF-8.`,
+    `This file cannot be read: its encoding ${quote(encoding)} is unknown. Save it as UTF-8.`,
     at(file, 1),
   );
 
@@ -35,7 +35,7 @@ export const badBytes = (file: string, encoding: string, line: number, column: n
   say(
     'error',
     'encoding',
-    `Unexpected bytes that are not ${encoding}, expected ${encoding} text. Name the file's true encoding in its XML declaration, or save it as UTF-8.`,
+    `This file cannot be read: a byte here is not ${encoding}, which the file says it is. Save it as UTF-8.`,
     at(file, line, column),
   );
 
@@ -43,7 +43,7 @@ export const encodingNotKept = (file: string, encoding: string, line: number, co
   say(
     'error',
     'encoding',
-    `Unexpected bytes that ${encoding} does not give back, expected text that can be written as it was. Save the file as UTF-8.`,
+    `Nothing is written: bytes here would not come back the same in ${encoding}. Save the file as UTF-8.`,
     at(file, line, column),
   );
 
@@ -51,7 +51,7 @@ export const byteOrderMarkWins = (file: string, declared: string, used: string):
   say(
     'warning',
     'encoding',
-    `Unexpected declared encoding ${quote(declared)}, expected ${used} as the file's first bytes say; read as ${used}.`,
+    `Read as ${used}, as the first bytes of the file say. Its XML declaration says ${quote(declared)}.`,
     at(file, 1),
   );
 
@@ -59,7 +59,7 @@ export const labeledLatin1 = (file: string): Diagnostic =>
   say(
     'warning',
     'encoding',
-    'Unexpected characters of windows-1252 under the label ISO-8859-1; read as windows-1252 and written back as they are.',
+    'Read as windows-1252 and written back as it is: the file says ISO-8859-1, which lacks some of its characters.',
     at(file, 1),
   );
 
@@ -67,18 +67,23 @@ export const doctype = (file: string, line: number, column: number): Diagnostic 
   say(
     'error',
     'doctype',
-    'Unexpected <!DOCTYPE ...>, expected none in GPX. Remove it if you trust the file.',
+    'This file is not read: it has a <!DOCTYPE ...>, which GPX never needs. If you trust the file, remove that part.',
     at(file, line, column),
   );
 
 export const secondByteOrderMark = (file: string): Diagnostic =>
-  say('error', 'xml', 'Unexpected second byte-order mark, expected one at most. Remove it.', at(file, 1, 2));
+  say(
+    'error',
+    'xml',
+    'This file cannot be read: it begins with two byte-order marks. Remove one.',
+    at(file, 1, 2),
+  );
 
 export const tooDeep = (file: string, line: number, column: number, limit: number): Diagnostic =>
   say(
     'error',
     'depth',
-    `Unexpected elements nested more than ${limit} deep, expected fewer. Check where the file is from.`,
+    `This file is not read: its elements are nested more than ${limit} deep. Check where it comes from.`,
     at(file, line, column),
   );
 
@@ -86,7 +91,7 @@ export const tooManyAttributes = (file: string, line: number, tag: string, limit
   say(
     'error',
     'attributes',
-    `Unexpected more than ${limit} attributes on <${tag}>, expected fewer. Check where the file is from.`,
+    `This file is not read: <${tag}> has more than ${limit} attributes. Check where it comes from.`,
     at(file, line),
   );
 
@@ -97,13 +102,13 @@ export const malformed = (
   found: string,
   advice: string,
 ): Diagnostic =>
-  say('error', 'xml', `Unexpected ${found}, expected well-formed XML. ${advice}`, at(file, line, column));
+  say('error', 'xml', `This file cannot be read here: ${found}. ${advice}`, at(file, line, column));
 
 export const truncated = (file: string, line: number, tag: string, startLine: number): Diagnostic =>
   say(
     'error',
     'truncated',
-    `Unexpected end of file inside <${tag}> started at line ${startLine}, expected </gpx>. Copy the file again, or pass --salvage to keep what is whole.`,
+    `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy it again, or add --salvage to keep what is whole.`,
     at(file, line),
   );
 
@@ -111,18 +116,23 @@ export const erasedTail = (file: string, line: number, bytes: number, value: str
   say(
     'error',
     'tail',
-    `Unexpected ${bytes} ${value} bytes at the end, expected nothing after </gpx>. Copy the file again, or pass --salvage to leave them out.`,
+    `This file is damaged: ${bytes} ${value} bytes follow its end. Copy it again, or add --salvage to leave them out.`,
     at(file, line),
   );
 
 export const tailLeftOut = (file: string, bytes: number, value: string): Diagnostic =>
-  say('warning', 'tail', `Left out ${bytes} ${value} bytes at the end of the file, as asked.`, at(file));
+  say(
+    'warning',
+    'tail',
+    `The ${bytes} ${value} bytes after the end of the file were left out, as asked.`,
+    at(file),
+  );
 
 export const endLeftOut = (file: string, line: number, bytes: number): Diagnostic =>
   say(
     'warning',
     'truncated',
-    `Left out the last ${bytes} bytes, an element that the file ends inside of, as asked; everything before is kept.`,
+    `The last ${bytes} bytes, an element cut short, were left out, as asked. Everything before them is kept.`,
     at(file, line),
   );
 
@@ -131,8 +141,8 @@ export const otherNamespace = (file: string, line: number, uri: string): Diagnos
     'warning',
     'namespace',
     uri === ''
-      ? 'Unexpected <gpx> without a namespace, expected that of GPX 1.0 or 1.1; read as it is.'
-      : `Unexpected namespace ${quote(uri)}, expected that of GPX 1.0 or 1.1; read as it is.`,
+      ? 'Read as it is, though <gpx> has no namespace. Your unit may not read the output.'
+      : `Read as it is, though its namespace ${quote(uri)} is not that of GPX 1.0 or 1.1. Your unit may not read the output.`,
     at(file, line),
   );
 
@@ -140,7 +150,7 @@ export const oldXmlVersion = (file: string): Diagnostic =>
   say(
     'warning',
     'xml-version',
-    'Unexpected XML 1.1, expected 1.0; read as declared. Many units cannot read it.',
+    'Many units will not read this file: it is XML 1.1. Save it as XML 1.0.',
     at(file, 1),
   );
 
@@ -148,7 +158,7 @@ export const newerAdditions = (file: string, line: number, uri: string): Diagnos
   say(
     'warning',
     'newer',
-    `Unexpected elements of ${quote(uri)}, which a newer downslope wrote; kept as they are.`,
+    `Elements of a newer downslope (${quote(uri)}) were kept as they are. Update downslope to use them.`,
     at(file, line),
   );
 
@@ -156,18 +166,23 @@ export const severalExtensions = (place: Place): Diagnostic =>
   say(
     'warning',
     'extensions',
-    'Unexpected second <extensions> in one waypoint, expected one; the last is used.',
+    'Only the last <extensions> of this waypoint is used: it has more than one.',
     place,
   );
 
 export const missingCoordinate = (place: Place, which: 'lat' | 'lon'): Diagnostic =>
-  say('warning', 'coordinates', `Unexpected waypoint without ${which}, expected one; kept as it is.`, place);
+  say(
+    'warning',
+    'coordinates',
+    `Nothing is worked out for this waypoint: it has no ${which}. It is kept as it is.`,
+    place,
+  );
 
 export const commaCoordinate = (place: Place, which: 'lat' | 'lon', found: string): Diagnostic =>
   say(
     'warning',
     'coordinates',
-    `Unexpected ${which} ${quote(found)}, expected a decimal point; waypoint kept as it is. Write the comma as a point.`,
+    `Nothing is worked out for this waypoint: its ${which} ${quote(found)} has a comma. Write it with a point.`,
     place,
   );
 
@@ -175,7 +190,7 @@ export const badCoordinate = (place: Place, which: 'lat' | 'lon', found: string)
   say(
     'warning',
     'coordinates',
-    `Unexpected ${which} ${quote(found)}, expected a number; waypoint kept as it is.`,
+    `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is not a number. It is kept as it is.`,
     place,
   );
 
@@ -183,7 +198,7 @@ export const coordinateRange = (place: Place, which: 'lat' | 'lon', found: strin
   say(
     'warning',
     'coordinates',
-    `Unexpected ${which} ${quote(found)}, expected ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees; waypoint kept as it is.`,
+    `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is outside ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees. It is kept as it is.`,
     place,
   );
 
@@ -191,18 +206,23 @@ export const exponentCoordinate = (place: Place, which: 'lat' | 'lon', found: st
   say(
     'warning',
     'coordinates',
-    `Unexpected exponent in ${which} ${quote(found)}, expected a plain decimal; read as a number.`,
+    `Some units will not read this waypoint: its ${which} ${quote(found)} has an exponent. Write it as a plain decimal.`,
     place,
   );
 
 export const badTime = (place: Place, found: string): Diagnostic =>
-  say('warning', 'time', `Unexpected time ${quote(found)}, expected YYYY-MM-DDTHH:MM:SSZ; left out.`, place);
+  say(
+    'warning',
+    'time',
+    `The time ${quote(found)} is not used: it is not written as YYYY-MM-DDTHH:MM:SSZ.`,
+    place,
+  );
 
 export const looksLikeBoatPosition = (place: Place, of: string): Diagnostic =>
   say(
     'note',
     'boat-position',
-    `Looks like a boat position of ${quote(of)} from an earlier run, by name and place; kept as it is and not enriched. Rename it if it is a mark of its own.`,
+    `Not enriched: by name and place this is a boat position of ${quote(of)} from an earlier run. If it is a mark of yours, rename it.`,
     place,
   );
 
@@ -210,34 +230,24 @@ export const planStop = (place: Place): Diagnostic =>
   say(
     'note',
     'plan-stop',
-    'Looks like a stop of a day plan, by type or comment; kept as it is and not enriched. Change its comment if it is a mark of its own.',
+    'Not enriched: by type or comment this is a stop of a day plan. If it is a mark of yours, change its comment.',
     place,
   );
 
 export const boatPositionMoved = (place: Place): Diagnostic =>
-  say(
-    'note',
-    'boat-moved',
-    'This boat position was moved since it was written; kept where it is now.',
-    place,
-  );
+  say('note', 'boat-moved', 'This boat position stays where you moved it.', place);
 
 export const boatEditsCarried = (place: Place): Diagnostic =>
-  say('note', 'boat-edited', 'What you put on this boat position is on its new one.', place);
+  say('note', 'boat-edited', 'What you wrote on this boat position is now on its new one.', place);
 
 export const boatPositionKept = (place: Place): Diagnostic =>
-  say(
-    'note',
-    'boat-kept',
-    'A waypoint already stands at the boat position found; it is kept and none is added.',
-    place,
-  );
+  say('note', 'boat-kept', 'No boat position is added: one of your waypoints is already there.', place);
 
 export const boatPositionReplaced = (place: Place, distance: number): Diagnostic =>
   say(
     'note',
     'boat-replaced',
-    `Boat position replaced by one ${inMeters(distance)} away. If you had moved it yourself, rename it in the input to keep it.`,
+    `This boat position gave way to one ${inMeters(distance)} away. If you had moved it, rename it in the input to keep it.`,
     place,
   );
 
@@ -250,7 +260,7 @@ export const mixedVersions = (
   say(
     'error',
     'merge-version',
-    `Unexpected GPX ${version}, expected ${firstVersion} as in ${first}. Merge files of one version.`,
+    `These files cannot be merged: this one is GPX ${version} and ${first} is GPX ${firstVersion}. Save them in one version.`,
     at(file),
   );
 
@@ -258,7 +268,7 @@ export const nearDuplicate = (place: Place, other: Place, distance: number): Dia
   say(
     'warning',
     'near-duplicate',
-    `Stands ${inMeters(distance, 1)} from ${quote(other.waypoint ?? '')} of ${other.file}:${other.line}; both are kept. Pass --join to make one of two with the same name.`,
+    `Perhaps one mark twice: ${quote(other.waypoint ?? '')} of ${other.file}:${other.line} is only ${inMeters(distance, 1)} away. Both are kept; add --join to make one of two with the same name.`,
     place,
   );
 
@@ -266,7 +276,7 @@ export const joined = (place: Place, other: Place, distance: number): Diagnostic
   say(
     'note',
     'joined',
-    `Left out of the merged file: ${inMeters(distance, 1)} from the same name at ${other.file}:${other.line}, as asked.`,
+    `Left out of the merged file, as asked: the same name is ${inMeters(distance, 1)} away at ${other.file}:${other.line}.`,
     place,
   );
 
@@ -274,7 +284,7 @@ export const badTrackPoints = (file: string, count: number, line: number): Diagn
   say(
     'warning',
     'track-point',
-    'Track points without usable coordinates, expected lat -90 to 90 and lon -180 to 180; left out.',
+    'Track points were left out: their lat or lon is missing or outside -90 to 90 and -180 to 180 degrees.',
     at(file, line),
     count,
   );
@@ -283,7 +293,7 @@ export const badTrackDepths = (file: string, count: number, line: number): Diagn
   say(
     'warning',
     'track-depth',
-    'Track points with a depth that is not a number in a known unit, expected meters; depth left out.',
+    'Depths of track points were left out: they are no numbers in a known unit.',
     at(file, line),
     count,
   );
@@ -292,7 +302,7 @@ export const badTrackTimes = (file: string, count: number, line: number): Diagno
   say(
     'warning',
     'track-time',
-    'Track points with a time that cannot be read, expected YYYY-MM-DDTHH:MM:SSZ; time left out.',
+    'Times of track points were left out: they are not written as YYYY-MM-DDTHH:MM:SSZ.',
     at(file, line),
     count,
   );

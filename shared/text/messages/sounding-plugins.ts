@@ -1,202 +1,177 @@
 import { type Diagnostic, inMeters, type Severity } from '../../contract/index.ts';
 import { quote } from './soundings.ts';
 
-/** Messages of the plugins that clean and reduce soundings. A count of rows stands for all of a log. */
+/** Messages of the plugins that clean and reduce soundings. A count of rows is that of the whole log. */
+
+/** What a message is about beside its words. */
+type About = Pick<Diagnostic, 'count' | 'values' | 'rank'> & { readonly line?: number };
 
 const say = (
   severity: Severity,
   code: string,
   message: string,
-  count?: number,
-  line?: number,
+  { line, ...about }: About = {},
 ): Diagnostic => ({
   severity,
   code: `soundings/${code}`,
   message,
   ...(line === undefined ? {} : { place: { line } }),
-  ...(count === undefined ? {} : { count }),
+  ...about,
 });
+const warning = (code: string, message: string, about?: About) => say('warning', code, message, about);
+const note = (code: string, message: string, about?: About) => say('note', code, message, about);
 
 /** Depths and offsets, to the centimeter. */
 const meters = (value: number): string => inMeters(value, 2);
 
-export const positionJump = (line: number, distance: number, rows: number): Diagnostic => ({
-  ...say(
-    'warning',
+export const positionJump = (line: number, distance: number, rows: number) =>
+  warning(
     'position-jump',
-    `Unexpected jump of ${inMeters(distance)} and back, expected a boat's speed. Stray fixes dropped.`,
-    rows,
-    line,
-  ),
-  rank: -distance,
-});
+    `Rows dropped: positions jump ${inMeters(distance)} away and back, which no boat does.`,
+    { line, count: rows, values: { distance }, rank: -distance },
+  );
 
 export const staleFix = (line: number, rows: number) =>
-  say(
-    'warning',
+  warning(
     'stale-fix',
-    'Unexpected position that stands still under way, expected fixes that move. Kept once; soundings at it have no place.',
-    rows,
-    line,
+    'Rows dropped: the position stands still while the boat is under way, so where these were sounded is unknown.',
+    { line, count: rows },
   );
 
 export const spikesDropped = (line: number, rows: number) =>
-  say(
-    'warning',
+  warning(
     'spike',
-    'Unexpected depths that stand alone among their neighbors, expected the bottom to go on. Dropped from the mean; the shallow ones are kept as shallowest depth.',
-    rows,
-    line,
+    'Rows dropped: their depths stand out from the soundings beside them. Shallow ones still count as the shallowest depth there.',
+    { line, count: rows },
   );
 
 export const doubleEchoDropped = (line: number, rows: number) =>
-  say(
-    'warning',
-    'double-echo',
-    'Unexpected run at twice the depth around it, expected one bottom: a second echo. Dropped, not halved.',
-    rows,
+  warning('double-echo', 'Rows dropped: a run at twice the depth around it is a second echo.', {
     line,
+    count: rows,
+  });
+
+export const shallowEchoDropped = (line: number, rows: number, least: number) =>
+  warning(
+    'shallow-echo',
+    `Rows dropped: a run at a half or third of the depth around it (down to ${meters(least)}) is fish, weed or part of an echo. If it is a shoal: it still counts as the shallowest depth there.`,
+    { line, count: rows, values: { least }, rank: least },
   );
 
-export const shallowEchoDropped = (line: number, rows: number, least: number): Diagnostic => ({
-  ...say(
-    'warning',
-    'shallow-echo',
-    `Unexpected run at a half or third of the depth around it (down to ${meters(least)}), expected one bottom: fish, weed or a part echo, or a real shoal. Dropped from the mean; kept as shallowest depth.`,
-    rows,
-    line,
-  ),
-  rank: least,
-});
-
-export const frozenDropped = (line: number, rows: number, distance: number): Diagnostic => ({
-  ...say(
-    'warning',
+export const frozenDropped = (line: number, rows: number, distance: number) =>
+  warning(
     'frozen-depth',
-    `Unexpected depth unchanged over ${inMeters(distance)}, expected it to vary as elsewhere in the log: lost bottom. Dropped.`,
-    rows,
-    line,
-  ),
-  rank: -distance,
-});
+    `Rows dropped: the depth stayed the same over ${inMeters(distance)}, so the sonar had lost bottom.`,
+    { line, count: rows, values: { distance }, rank: -distance },
+  );
 
-export const heldDropped = (line: number, depth: number, rows: number, runs: number): Diagnostic => ({
-  ...say(
-    'warning',
+export const heldDropped = (line: number, depth: number, rows: number, runs: number) =>
+  warning(
     'held-depth',
-    `${meters(depth)} came back ${runs} times for about ${Math.max(1, Math.round(rows / runs))} rows each: the sonar had lost bottom. Those rows were left out.`,
-    rows,
-    line,
-  ),
-  rank: -rows,
-});
+    `Rows dropped: ${meters(depth)} came back ${runs} times for about ${Math.max(1, Math.round(rows / runs))} rows each, so the sonar had lost bottom.`,
+    { line, count: rows, values: { depth, runs }, rank: -rows },
+  );
 
-export const shallowestSeen = (line: number, depth: number): Diagnostic => ({
-  ...say(
-    'note',
+export const shallowestSeen = (line: number, depth: number) =>
+  note(
     'shallowest',
-    `Shallowest depth that was dropped as a spike or echo: ${meters(depth)}. It is kept as shallowest depth where it was seen.`,
-    undefined,
-    line,
-  ),
-  rank: depth,
-});
+    `The shallowest depth among the rows dropped is ${meters(depth)}. It still counts as the shallowest depth where it was seen.`,
+    { line, values: { depth }, rank: depth },
+  );
 
 export const depthOffsetUsed = (offset: number, what: string) =>
-  say(
-    'note',
+  note(
     'depth-offset',
     `${offset < 0 ? 'Subtracted' : 'Added'} ${meters(Math.abs(offset))} ${offset < 0 ? 'from' : 'to'} every depth: ${what}.`,
+    { values: { offset } },
   );
 
 export const depthReferenceUnknown = () =>
-  say(
-    'note',
+  note(
     'depth-reference',
-    'Depths are taken as from the water surface: the log does not say, and no transducer draft is given. Pass --transducer-draft if they are from the transducer.',
+    'Depths count from the water surface, as the log does not say otherwise. If they count from the transducer, add --transducer-draft.',
   );
 
 export const antennaOffsetUsed = (ahead: number, right: number) =>
-  say(
-    'note',
+  note(
     'antenna-offset',
     `Positions moved from antenna to transducer: ${meters(Math.abs(ahead))} ${ahead < 0 ? 'astern' : 'ahead'}, ${meters(Math.abs(right))} to the ${right < 0 ? 'left' : 'right'}.`,
+    { values: { ahead, right } },
   );
 
 export const soundSpeedUsed = (speed: number, assumed: number, from: string) =>
-  say(
-    'note',
+  note(
     'sound-speed',
-    `Depths times ${(speed / assumed).toFixed(4)}: sound at ${speed.toFixed(1)} m/s (${from}) against the ${assumed.toFixed(1)} m/s that the sonar takes.`,
+    `Depths multiplied by ${(speed / assumed).toFixed(4)}: sound travels at ${speed.toFixed(1)} m/s here (${from}), and the sonar assumes ${assumed.toFixed(1)} m/s.`,
+    { values: { speed, assumed } },
   );
 
 export const temperatureOutOfRange = (rows: number) =>
-  say(
-    'warning',
+  warning(
     'temperature',
-    'Unexpected water temperature, expected 0 to 40 C. The value before it is used.',
-    rows,
+    'Water temperatures outside 0 to 40 C were not used; each of these rows has the one before it.',
+    { count: rows },
   );
 
 export const levelUsed = (then: number, today: number) =>
-  say(
-    'note',
+  note(
     'water-level',
-    `Water level then ${meters(then)}, on the day of the plan ${meters(today)}: ${meters(Math.abs(today - then))} ${today < then ? 'taken from' : 'added to'} depths.`,
+    `${meters(Math.abs(today - then))} ${today < then ? 'taken from' : 'added to'} depths: the water level was ${meters(then)} then and is ${meters(today)} on the day of the plan.`,
+    { values: { levelThen: then, levelToday: today } },
   );
 
 /** @param most Difference from which it is doubted, m. */
 export const levelFar = (then: number, today: number, most: number) =>
-  say(
-    'warning',
+  warning(
     'level-far',
-    `Unexpected difference of ${meters(Math.abs(today - then))} between the water level then (${meters(then)}) and on the day of the plan (${meters(today)}), expected less than ${meters(most)}. Every depth is changed by it; pass --levels with readings of the days of the logs, above the datum of --water-level.`,
+    `Every depth changes by ${meters(Math.abs(today - then))}: the water level was ${meters(then)} then and is ${meters(today)} on the day of the plan, more than ${meters(most)} apart. Give --levels for the days of the logs, above the datum of --water-level.`,
+    { values: { levelThen: then, levelToday: today, most } },
   );
 
 export const levelUnknownThen = (rows: number) =>
-  say(
-    'warning',
+  warning(
     'level-unknown',
-    'Unexpected soundings without a date, expected one: their water level is unknown. Depths used as if at the level of the plan.',
-    rows,
+    'Depths without a date are used as if at the water level of the plan, since the level of their day is unknown.',
+    { count: rows },
   );
 
 export const levelOutside = (rows: number, days: number) =>
-  say(
-    'warning',
+  warning(
     'level-outside',
-    `Unexpected soundings up to ${days.toFixed(1)} days from the nearest level reading, expected readings on both sides. The nearest reading is used; add one.`,
-    rows,
+    `Depths may be off: soundings are up to ${days.toFixed(1)} days from the nearest level reading, which was used for them. Add a reading of their day to --levels.`,
+    { count: rows, values: { days } },
   );
 
 export const levelTodayOutside = (days: number) =>
-  say(
-    'warning',
+  warning(
     'level-today',
-    `Unexpected day of the plan ${days.toFixed(1)} days from the nearest level reading, expected one for it. The nearest reading is used; pass --water-level for that day.`,
+    `Depths may be off: the day of the plan is ${days.toFixed(1)} days from the nearest level reading, which was used for it. Give that day's level with --water-level.`,
+    { values: { days } },
   );
 
 export const levelUnreadable = (line: number, text: string, expected: string) =>
   say(
     'error',
     'levels',
-    `Unexpected ${quote(text)} in the level readings, expected ${expected}. Correct the line.`,
-    undefined,
-    line,
+    `The level readings cannot be read: ${quote(text)} is not ${expected}. Correct the line.`,
+    {
+      line,
+    },
+  );
+
+export const levelsEmpty = () =>
+  say(
+    'error',
+    'levels',
+    'This file has no readings of the water level. Add rows of time and level, or leave --levels out.',
   );
 
 export const duplicateLogs = (file: string, other: string, rows: number) =>
-  say(
-    'warning',
-    'duplicate-log',
-    `Unexpected soundings of ${file} that are in ${other} as well, expected each once. Used once.`,
-    rows,
-  );
+  warning('duplicate-log', `Used once: soundings of ${file} that are in ${other} as well.`, { count: rows });
 
 export const soundingsDry = (rows: number) =>
-  say(
-    'warning',
+  warning(
     'dry',
-    'Soundings lie above the water of the plan: that bottom is dry now. They count as no water; check --water-level if you doubt it.',
-    rows,
+    'Soundings lie above the water of the plan, so that bottom is dry now and counts as no water. If you doubt it, check --water-level.',
+    { count: rows },
   );

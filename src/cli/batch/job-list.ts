@@ -7,7 +7,7 @@ import { fromConfigFolder } from '../load-plugins.ts';
 import { type LakeJob, lakeFolderJob, outputArgs } from './lake-folder.ts';
 
 /**
- * Jobs behind the paths a person gave: lake folders, and YAML files that list several lakes.
+ * Jobs behind the paths a user gave: lake folders, and YAML files that list several lakes.
  *
  * @param extra Arguments of `enrich` for every job.
  * @throws Refusal for a path that is not there, or a list that cannot be read.
@@ -23,7 +23,7 @@ export async function readJobs(paths: readonly string[], extra: readonly string[
 }
 
 async function readJobList(file: string, extra: readonly string[]): Promise<LakeJob[]> {
-  // Every plugin has to be loaded for it: only here.
+  // Loads every plugin, which only this needs.
   const { pathFlags } = await import('./path-flags.ts');
   const paths = pathFlags();
   const lines = new LineCounter();
@@ -61,7 +61,7 @@ function mapOf(item: YAMLMap, refuse: Refuse): Map<string, unknown> {
   return values;
 }
 
-/** Options as typed, paths of them seen from the folder of the list. */
+/** Options as typed, their paths relative to the folder of the list. */
 function optionArgs(
   home: string,
   options: unknown,

@@ -5,7 +5,7 @@ import { readFolder, readOwnFile, writeOwnFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 import type { LakeJob } from './lake-folder.ts';
 
-/** Beside a lake's outputs: what they were made from, so that a batch that was stopped goes on where it was. */
+/** File beside a lake's outputs that records their inputs, so that an interrupted batch resumes where it stopped. */
 const STAMP = '.downslope-job';
 
 /** Longest stamp that is read, bytes. */
@@ -32,14 +32,14 @@ export function isDone(job: LakeJob): boolean {
 
 /** What is noted under the stamp. */
 interface Noted {
-  /** Names of all that was in the job's folder when it was done. */
+  /** Names of everything in the job's folder when it was done. */
   readonly outputs: readonly string[];
   /** Files that the run read besides the job's inputs, as they were. */
   readonly read: readonly FileState[];
 }
 
 /**
- * Notes what a job was made from, and what came of it.
+ * Records a job's inputs and results.
  *
  * @param sideFiles Files that the run read besides the job's inputs: those that its configuration names.
  */
@@ -77,7 +77,7 @@ function filesBelow(path: string): string[] {
   try {
     return readFolder(path).flatMap(({ name }) => filesBelow(join(path, name)));
   } catch {
-    // That it cannot be read is for the run to say.
+    // The run itself will say that it cannot be read.
     return [path];
   }
 }

@@ -5,7 +5,7 @@ import { lakeNoWaypoints } from '../../../shared/text/index.ts';
 import { isOwnOutput, readFolder } from '../../files/index.ts';
 import { LAKE_CONFIG } from './lake-reach.ts';
 
-/** One lake's job: what `enrich` is called with. */
+/** One lake's job: the arguments of `enrich`. */
 export interface LakeJob {
   /** Name for tables and messages. */
   readonly name: string;
@@ -19,7 +19,7 @@ export interface LakeJob {
   readonly inputs: readonly string[];
 }
 
-/** Outputs of a lake folder stand in here; it is never taken for an input. */
+/** Folder for the outputs of a lake; never read as input. */
 const OUT_FOLDER = 'plan';
 
 /**

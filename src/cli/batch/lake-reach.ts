@@ -11,21 +11,21 @@ import { pathFlags } from './path-flags.ts';
 /** The configuration that a batch takes from a lake folder. */
 export const LAKE_CONFIG = 'downslope.yaml';
 
-/** What a lake folder asks for beyond its own files. */
+/** What a lake folder needs beyond its own files. */
 export interface LakeReach {
   /** Plugins that would run, files outside that would be used or written, links that lead outside; in words. */
   readonly asks: readonly string[];
-  /** SHA-256 of all that decides what would happen: the configuration, every script, and where links lead. */
+  /** SHA-256 of everything that decides what would run: configuration, scripts and targets of links. */
   readonly content: string;
 }
 
-/** Files that may hold a program, or say which one is meant. */
+/** Files that may be a program or name one. */
 const SCRIPT = /(?:\.(?:[cm]?[jt]sx?|node|wasm)|^package\.json)$/i;
 
 /**
- * What a lake folder would run, and where outside of itself it would read and write; no asks for one that stays inside.
+ * What a lake folder would run, and where outside itself it would read and write; empty for one that stays inside.
  *
- * A folder may come from another person: what it asks for is to be approved before anything of it is run.
+ * A folder may come from somebody else, so its requests need approval before anything in it runs.
  *
  * @throws Refusal for a configuration that cannot be read.
  */
@@ -109,12 +109,12 @@ function entriesBelow(folder: string): Entry[] {
   });
 }
 
-/** Scripts beside plugins that lie elsewhere, as they may load each other. */
+/** Scripts beside plugins outside the folder, which may load each other. */
 async function scriptsOutside(references: readonly string[], home: string): Promise<string[]> {
   const folders = new Set<string>();
   for (const reference of references) {
     const module = await resolvePluginModule(reference, home).catch((cause: unknown) => {
-      // One that is not there runs nothing; that is for the run to say.
+      // A missing one runs nothing; the run itself will say so.
       if (cause instanceof Refusal) return undefined;
       throw cause;
     });

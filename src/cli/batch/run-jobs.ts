@@ -18,15 +18,15 @@ export interface JobResult {
   /** Exit status of `enrich`. */
   readonly status: number;
   readonly seconds: number;
-  /** Counted by the run; absent when it was not run or failed. */
+  /** Counts of the run; absent when it failed or did not run. */
   readonly summary?: JobSummary;
-  /** What its folder was trusted to do beyond its own files. */
+  /** What the folder was trusted to do beyond its own files. */
   readonly asks: readonly string[];
-  /** Last lines of what it said, when it failed. */
+  /** Last lines of its messages, when it failed. */
   readonly said: string;
 }
 
-/** What `enrich` tells a batch about its run. */
+/** What `enrich` reports to a batch. */
 export interface JobSummary {
   readonly waypoints: number;
   readonly withBoat: number;
@@ -49,16 +49,16 @@ const KEPT_LINES = 6;
 
 /** What became of a batch. */
 export interface BatchResult {
-  /** In the order of the jobs; those that a signal kept from being started are not there. */
+  /** In the order of the jobs, without those that a signal prevented from starting. */
   readonly results: readonly JobResult[];
   /** 128 + number of the signal that ended the batch. */
   readonly endedBy?: number;
 }
 
 /**
- * Runs every job in a process of its own, so that one that fails harms no other.
+ * Runs every job in its own process, so that a failure affects no other.
  *
- * A signal goes to the jobs that run; no other is started then.
+ * A signal is passed on to running jobs and starts no further ones.
  */
 export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): Promise<BatchResult> {
   const results = new Array<JobResult | undefined>(jobs.length);

@@ -7,7 +7,7 @@ import type { LakeReach } from './lake-reach.ts';
 /** Longest record that is read, bytes. */
 const MOST_BYTES = 16 << 20;
 
-/** Where approvals are kept: with the user's settings, never in a folder that somebody else may have made. */
+/** Approvals are kept with the user's settings, never in a folder that somebody else may have made. */
 function recordPath(): string {
   const { XDG_CONFIG_HOME, APPDATA } = process.env;
   const settings = XDG_CONFIG_HOME || APPDATA || join(homedir(), '.config');
@@ -20,7 +20,7 @@ function readRecord(): Record<string, string> {
     const record: unknown = JSON.parse(new TextDecoder().decode(readOwnFile(recordPath(), MOST_BYTES)));
     return typeof record === 'object' && record !== null ? { ...record } : {};
   } catch {
-    // Nothing is approved then: what asks for it is refused, with the way to approve it again.
+    // Nothing counts as approved then; each request is refused with the command that approves it.
     return {};
   }
 }
@@ -29,7 +29,7 @@ function readRecord(): Record<string, string> {
 export const isTrusted = (folder: string, { asks, content }: LakeReach): boolean =>
   asks.length === 0 || readRecord()[realpathSync(folder)] === content;
 
-/** Approves what a folder asks for as it is now; with undefined takes the approval back. */
+/** Approves the present requests of a folder; undefined withdraws the approval. */
 export async function setTrust(folder: string, reach: LakeReach | undefined): Promise<void> {
   const { [realpathSync(folder)]: _, ...others } = readRecord();
   const record = reach === undefined ? others : { ...others, [realpathSync(folder)]: reach.content };

@@ -14,7 +14,7 @@ export interface OptionGroup {
   readonly heading?: string;
 }
 
-/** One thing a person can set, and every owner's option that it sets. */
+/** One setting, with every owner's option that it sets. */
 export interface Setting {
   /** Long flag without dashes: the promoted name, or `OWNER.OPTION`. */
   readonly flag: string;
@@ -83,7 +83,7 @@ export function placeholder(definition: OptionDefinition): string {
   }
 }
 
-/** A default as a person would type it, in the unit in which it is round. */
+/** A default as a user would type it, in the unit in which it is round. */
 export function defaultText(definition: OptionDefinition): string | undefined {
   const value = definition.default;
   if (Array.isArray(value)) return value.length === 0 ? undefined : value.join(',');

@@ -24,12 +24,12 @@ const OFF = ['off', 'false', 'no'];
 const ON = ['on', 'true', 'yes', ''];
 
 /**
- * Value of one option from the text the person typed, in SI.
+ * Value of one option from the text the user typed, in SI.
  *
  * Lengths, distances and speeds without a suffix are in `units` (ft, yd and mph, or m and km/h).
  * A `file` option stays a path here; the file is read later. `today` stays `today`.
  *
- * @param option How the person wrote it (`--draft`, or a configuration key), for the message.
+ * @param option How the user wrote it (`--draft`, or a configuration key), for the message.
  * @throws Refusal (status 2) for a value that does not fit the definition.
  */
 export function parseOptionValue(
@@ -111,7 +111,7 @@ function metersPer(unit: string): number {
 const bareUnit = (kind: 'length' | 'distance', units: DisplayUnits): 'ft' | 'yd' | 'm' =>
   units === 'm' ? 'm' : kind === 'distance' ? 'yd' : 'ft';
 
-/** What a bare number means, and which suffixes are understood, by kind of option. */
+/** Unit of a bare number and accepted suffixes, by kind of option. */
 function unitFactor(definition: NumberOption, suffix: string, units: DisplayUnits): number | undefined {
   switch (definition.kind) {
     case 'length':
@@ -153,7 +153,7 @@ function parseQuantity(definition: NumberOption, option: string, text: string, u
   return value;
 }
 
-/** A limit as a person would type it: lengths and speeds in the person's units, to a tenth inside the range. */
+/** A limit as a user would type it: lengths and speeds in the user's units, to a tenth inside the range. */
 function limitText(
   kind: NumberOption['kind'],
   value: number,
@@ -185,7 +185,7 @@ function checkRange(
   const tooLow = min !== undefined && (exclusiveMin ? value <= min : value < min);
   const tooHigh = max !== undefined && value > max;
   if (Number.isFinite(value) && !tooLow && !tooHigh) return;
-  // A bare number may have been meant in another unit.
+  // A bare number may be in another unit.
   const isBare = /^[\s\d.+-]*$/.test(text);
   const unit = isBare && definition.kind === 'distance' ? ` ${bareUnit(definition.kind, units)}` : '';
   const limits = [low, high].filter((part) => part !== undefined).join(' and ');

@@ -3,7 +3,7 @@ import { optionUnknown } from '../../../shared/text/index.ts';
 import type { Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
 
-/** A value as the person wrote it, and how they named the option, for messages. */
+/** A value and the name of its option as the user wrote them, for messages. */
 export interface Given {
   readonly flag: string;
   readonly texts: readonly string[];
@@ -15,7 +15,7 @@ export interface Given {
 export type ResolvedValues = ReadonlyMap<string, Readonly<Record<string, unknown>>>;
 
 /**
- * Values by owner from what the person gave; a later one wins over an earlier, a narrower flag over a shared one.
+ * Values by owner from what the user gave; a later one wins over an earlier, a narrower flag over a shared one.
  *
  * @param units Units of numbers without a suffix.
  * @param today Day that `today` stands for.

@@ -4,7 +4,7 @@ const CR = 13;
 /** Byte of erased flash, beside 00. */
 const ERASED = 0xff;
 
-/** Where the content of a line stops and the next line begins. */
+/** Offsets at which a line's content ends and the next line begins. */
 export function lineAt(bytes: Uint8Array, from: number): { stop: number; next: number } {
   let stop = from;
   while (stop < bytes.length && bytes[stop] !== LF && bytes[stop] !== CR) stop++;

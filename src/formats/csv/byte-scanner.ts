@@ -4,7 +4,7 @@ import { DEFAULT_SENTINELS, EARLIEST_TIME, isPlain, type Layout, RESET_2000 } fr
 import type { RowColumns } from './row-columns.ts';
 import { createTimeScan, inUtc, scanClock, scanDay, scanTime, type TimeScan } from './time-scanner.ts';
 
-/** What the scanner saw on the way, for the messages about a log. */
+/** What the scanner noticed, for the messages about a log. */
 export interface ScanNotes {
   /** Physical line about to be read, 1-based. */
   line: number;
@@ -67,13 +67,13 @@ const MOST_DIGITS = 15;
 /** Digits that a 32-bit whole number holds. */
 const SHORT_DIGITS = 9;
 const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
-/** Depths as written from which on one of the values for "no depth" is possible. */
+/** Smallest written depth that can be one of the values for "no depth". */
 const FIRST_SENTINEL = 9998;
 /** Bytes of a date and time down to the minute, "2024-05-01T10:00:", and with all that follows, at most. */
 const MINUTE_BYTES = 17;
 const TIME_BYTES = 40;
 
-/** Bytes scanned in one call: compiled code is entered only with the next. */
+/** Bytes scanned in one call: optimized code is entered only on the next call. */
 const STRETCH = 16 * 1024;
 
 const IGNORE = 0;
@@ -100,7 +100,7 @@ export interface ScanPlan {
   readonly maxDepth: number;
   readonly zeroIsValid: boolean;
   readonly latest: number;
-  /** The person's own values for "none". */
+  /** The user's own values for "none". */
   readonly sentinels: readonly number[];
   readonly clock: TimeScan;
   readonly notes: ScanNotes;
@@ -142,7 +142,7 @@ export function scanPlan(layout: Layout, notes: ScanNotes): ScanPlan {
     maxDepth: layout.maxDepth,
     zeroIsValid: layout.zeroIsValid,
     latest: layout.latest,
-    // The usual values for "none" are out of range or FIRST_SENTINEL and more; only the person's own need a look.
+    // The usual values for "none" are out of range or at least FIRST_SENTINEL; only the user's need a check.
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
     clock: createTimeScan(layout, notes.forms),
     notes,
@@ -166,7 +166,8 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
   const isQuotedDecimal = mark === COMMA && delimiter === COMMA;
   const leastDepth = plan.zeroIsValid ? 0 : Number.MIN_VALUE;
   const view = new DataView(b.buffer, b.byteOffset, b.byteLength);
-  // A day is looked up once a call: code that runs seldom is compiled late, and its first run costs all the rest.
+  // The day is computed once per call: code that rarely runs is optimized late, and its first run would discard the
+  // optimized loop.
   clock.lastDay = -1;
   // The last date and time that was read in full: where it stands, and its day and minute in seconds.
   let known = -1;
@@ -255,7 +256,7 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
         }
       } else if (kind === TIME) {
         if (known >= 0 && p + TIME_BYTES < b.length && isSameMinute(view, known, p)) {
-          // As in `scanClock`, from the seconds on: all before them is known.
+          // As `scanClock`, starting at the seconds: everything before them is known.
           const tens = b[p + MINUTE_BYTES] - 48;
           const ones = b[p + MINUTE_BYTES + 1] - 48;
           if (!(tens >= 0 && tens <= 5 && ones >= 0 && ones <= 9)) break;
@@ -359,7 +360,7 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
   return lineStart;
 }
 
-/** True where two dates and times, given by their offsets, agree down to the minute; they mostly do. */
+/** True where two dates and times, given by their offsets, agree to the minute, as neighbors mostly do. */
 const isSameMinute = (view: DataView, known: number, at: number): boolean =>
   view.getInt32(at + 13) === view.getInt32(known + 13) &&
   view.getInt32(at + 9) === view.getInt32(known + 9) &&

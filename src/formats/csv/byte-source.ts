@@ -3,7 +3,7 @@ import { stat } from 'node:fs/promises';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { changedWhileRead, logUnreadable } from '../../../shared/text/index.ts';
 
-/** Bytes of an input, as often as they are asked for. */
+/** Bytes of an input that can be read more than once. */
 export interface ByteSource {
   /** Name for messages. */
   readonly name: string;
@@ -12,7 +12,7 @@ export interface ByteSource {
   chunks(): AsyncIterable<Uint8Array>;
 }
 
-/** Bytes of one chunk: large enough that the work between chunks does not count, small beside the memory of a part. */
+/** Bytes of one chunk: large enough that work between chunks is negligible, small beside the memory of a part. */
 export const CHUNK_BYTES = 512 * 1024;
 
 /**

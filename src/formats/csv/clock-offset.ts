@@ -4,31 +4,34 @@ import { findFix, placeBetween } from './place-on-track.ts';
 
 /** A clock offset found, or why none. */
 export interface OffsetEstimate {
-  /** Seconds to add to the log's times; 0 when none could be told. */
+  /** Seconds to add to the log's times; 0 when no offset could be determined. */
   readonly seconds: number;
-  /** Mean difference of depths where the boat came by again, m: with the offset and without. */
+  /** Mean difference of depths where the boat passed twice, m: with the offset and without. */
   readonly agreement?: readonly [withOffset: number, without: number];
   /** Share of soundings on the tracks without an offset. */
   readonly onTrack: number;
 }
 
-/** Offsets looked at, s: clocks set by hand are within two minutes; hours are a matter of zone, not of this. */
+/** Offsets tried, s: clocks set by hand are within two minutes; whole hours are a matter of time zone. */
 const FARTHEST = 120;
 const COARSE = 2;
 const FINE = 0.25;
 /** Soundings used, at most. */
 const MOST = 4000;
-/** Places closer than this are the same, m; visits further apart in time than this are two, s. */
+/** Places closer than this count as one, m; visits farther apart in time than this count as two, s. */
 const SAME_PLACE = 5;
 const OTHER_VISIT = 45;
-/** Pairs of visits that it takes, and the share that agreement must fall to. */
+/** Fewest pairs of visits, and the share of the old difference that the new one must not exceed. */
 const FEWEST_PAIRS = 60;
 const BETTER = 0.7;
-/** A difference counts no more than this, m: spikes are not for here. */
+/** Differences are capped at this, m, so that spikes do not decide. */
 const MOST_DIFFERENCE = 2;
-/** Agreement that soundings can show at best, m. */
+/** Best agreement that soundings can show, m. */
 const LEAST_MEAN = 0.02;
-/** Another offset farther off than this, s, that agrees within this share more is as good: then neither is known. */
+/**
+ * Another offset, farther away than this, s, is as good if its difference is larger by at most this share; then
+ * neither is taken.
+ */
 const RIVAL_AWAY = 10;
 const RIVAL = 1.25;
 
@@ -36,7 +39,8 @@ const RIVAL = 1.25;
  * Seconds by which a log's clock is behind that of its tracks, from the bottom itself: with the right offset the
  * depths agree best where the boat came by a second time.
  *
- * Nothing is taken unless agreement improves by 30 % or more and no other offset is nearly as good; then the answer is good to about a second where the
+ * Nothing is taken unless agreement improves by 30 % or more and no other offset is nearly as good; then the answer
+ * is good to about a second where the
  * boat crossed slopes. Without enough repeated places the offset stays 0.
  */
 export function estimateClockOffset(

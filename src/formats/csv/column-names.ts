@@ -70,7 +70,7 @@ const DATE = ['date', 'utcdate', 'day', 'gpsdate'];
 const TEMPERATURE = ['temp', 'temperature', 'watertemp', 'watertemperature', 'wtemp', 'tempc', 'tempf'];
 const GRID = ['northing', 'easting', 'northings', 'eastings', 'utm', 'utmx', 'utmy', 'utme', 'utmn'];
 const DATUM = ['datum', 'crs', 'horizontaldatum', 'geodeticdatum'];
-/** Words that say how sure, which or whose a value is: such a column is about a value, it is not the value. */
+/** Words for accuracy, source or count: a column with one of them describes a value and does not hold it. */
 const ABOUT = [
   'flag',
   'quality',
@@ -93,7 +93,7 @@ const ABOUT = [
   'range',
   'scale',
 ];
-/** Words beside `time` that make it another quantity. */
+/** Words that turn `time` into another quantity. */
 const OTHER_TIME = [
   'travel',
   'elapsed',
@@ -129,7 +129,7 @@ export function readColumnName(raw: string): Column {
   };
   const last = words.at(-1) ?? '';
   if (role === 'temperature') column.temperatureUnit = temperatureUnitOf(words);
-  // Also under a name that is not known: with --map it may be the depth.
+  // Kept for unknown names too: --map may make the column the depth.
   else {
     column.unit = words.length > 1 ? lengthUnitOf(last) : undefined;
     if (role === 'depth') column.unit ??= gluedUnit(words);
@@ -208,7 +208,7 @@ function roleOf(words: readonly string[]): Role {
   return 'ignore';
 }
 
-/** Unit run together with the word: "depthft", "depthm". */
+/** Unit joined to the word: "depthft", "depthm". */
 function gluedUnit(words: readonly string[]): LengthUnit | undefined {
   for (const word of words) {
     const match = /^(?:water|bottom)?depth([a-z]+)$/.exec(word);

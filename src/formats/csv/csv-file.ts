@@ -15,7 +15,7 @@ import {
 import { decodeBytes, sniffBytes } from './encodings.ts';
 import { leavesQuoteOpen, parseRecords } from './quoted-records.ts';
 
-/** What a person's small CSV file must and may hold. */
+/** What a user's small CSV file must and may hold. */
 export interface CsvFileExpectation {
   /** What the file is, for messages: "lure box". */
   readonly what: string;
@@ -23,11 +23,11 @@ export interface CsvFileExpectation {
   readonly required: readonly string[];
 }
 
-/** Largest small file, bytes: far above any lure box or year of level readings, small enough to hold. */
+/** Largest file accepted, bytes: far more than any lure box or year of level readings. */
 const MOST_BYTES = 64 * 2 ** 20;
 
 /**
- * A small CSV file of the person's: lure box, level readings, marks.
+ * A small CSV file of the user: lure box, level readings, marks.
  *
  * Comma, semicolon, tab or bar between fields, whichever the header has most of; UTF-8, UTF-16 with a byte
  * order mark, or windows-1252; lines that begin with # before the header are comments; blank lines are skipped.
@@ -151,7 +151,7 @@ function checkHeader(
   if (twice !== undefined) throw new Refusal([csvDuplicateColumn(file, line, twice)]);
 }
 
-/** Spreadsheets write empty fields after the last column; those say nothing. */
+/** Spreadsheets write empty fields after the last column; they mean nothing. */
 function trimTail(row: readonly string[], length: number): readonly string[] {
   return row.length > length && row.slice(length).every((value) => value === '') ? row.slice(0, length) : row;
 }

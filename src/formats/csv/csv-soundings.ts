@@ -59,7 +59,7 @@ export async function* readCsvSoundings(
     if (cut > 0) chunk = chunk.subarray(cut);
     const text = carry.length === 0 ? chunk : Buffer.concat([carry, chunk]);
     const done = await readLines(reader, text.subarray(0, completeLines(text)), false);
-    // A copy: a source may use its memory again.
+    // A copy, since a source may reuse its memory.
     carry = new Uint8Array(text.subarray(done));
     if (carry.length > LONGEST_LINE) carry = shorten(reader, carry);
     if (offset - reported >= PROGRESS_BYTES) {

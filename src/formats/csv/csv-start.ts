@@ -20,7 +20,7 @@ import { headOf, textChunks } from './text-chunks.ts';
 const HEAD_BYTES = 256 * 1024;
 
 /**
- * How a log in CSV text is encoded and laid out, from its first bytes and what the person says.
+ * How a log in CSV text is encoded and laid out, from its first bytes and what the user says.
  *
  * @throws Refusal when the file is something else, or cannot be understood without being told more.
  */

@@ -1,6 +1,6 @@
 import { isUtf8 } from 'node:buffer';
 
-/** How the bytes of a text file stand for characters. */
+/** Encoding of a text file. */
 export type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
 
 /** What the first bytes of a file say about it. */
@@ -10,11 +10,11 @@ export interface FileSniff {
   readonly encoding: TextEncoding;
   /** Bytes of the byte order mark. */
   readonly bom: number;
-  /** True when the encoding was told from the bytes, not from a byte order mark. */
+  /** True when the encoding was guessed from the bytes and not read from a byte order mark. */
   readonly guessed: boolean;
 }
 
-/** First bytes of files of other kinds that get renamed to .csv; from the formats' own specifications. */
+/** First bytes of other kinds of files that get renamed to .csv; from the specifications of the formats. */
 const MAGIC: readonly (readonly [bytes: readonly number[], kind: string])[] = [
   [[0x1f, 0x8b], 'a gzip file'],
   [[0x50, 0x4b, 0x03, 0x04], 'a zip file (perhaps a spreadsheet)'],
@@ -74,7 +74,7 @@ function markup(head: Uint8Array, bom: number): { foreign?: string } {
 /**
  * Text of bytes that should be UTF-8, read as windows-1252 when they are not.
  *
- * Both agree on everything a number, date or delimiter is made of.
+ * Both agree on every character of a number, date or delimiter.
  */
 export function decodeBytes(bytes: Uint8Array): { text: string; encoding: TextEncoding } {
   if (isUtf8(bytes))

@@ -13,7 +13,7 @@ import { type Column, plainName, type Role, readColumnName } from './column-name
 import { type HeadLine, roughFields } from './head-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Roles that a person may give a column. */
+/** Roles that a user may give a column. */
 const MAPPABLE: readonly Role[] = [
   'lat',
   'lon',
@@ -27,16 +27,16 @@ const MAPPABLE: readonly Role[] = [
   'datum',
 ];
 
-/** Lines of preamble looked through for a header. */
+/** Lines searched for a header. */
 const MOST_PREAMBLE = 50;
 
-/** Delimiters tried, in the order in which the first of equals wins. */
+/** Delimiters to try; of equals the first wins. */
 const DELIMITERS: readonly string[] = ['\t', ';', '|', ',', ' '];
 
 export interface Header {
   readonly delimiter: string;
   readonly columns: readonly Column[];
-  /** Index of the header among the head lines; -1 when the columns come from the person. */
+  /** Index of the header among the head lines; -1 when the columns come from the user. */
   readonly index: number;
 }
 
@@ -82,7 +82,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions, f
   return best.header;
 }
 
-/** A header may stand behind a comment mark. */
+/** A header may follow a comment mark. */
 const stripComment = (text: string): string => text.replace(/^\uFEFF?\s*(?:#|;|\/\/)\s*/, '');
 
 function statedColumns(
@@ -116,7 +116,7 @@ function statedColumns(
 
 export const isComment = (text: string): boolean => /^\s*(?:#|;|\/\/)/.test(text) && !/^\s*;+\s*$/.test(text);
 
-/** Gives mapped columns their role, and takes it from every other. */
+/** Gives mapped columns their role and removes it from all others. */
 export function applyMap(columns: readonly Column[], map: readonly string[] | undefined): Column[] {
   if (map === undefined) return [...columns];
   const result = [...columns];
@@ -171,7 +171,7 @@ function checkMap(columns: readonly Column[], map: readonly string[] | undefined
   }
 }
 
-/** One column at most for each quantity. @throws Refusal naming the columns that rival. */
+/** Allows one column for each quantity. @throws Refusal naming the columns that compete. */
 export function checkSingle(columns: readonly Column[], at: At): void {
   for (const role of ['lat', 'lon', 'depth', 'temperature', 'unit', 'ns', 'ew'] as const) {
     const rivals = columns.filter((column) => column.role === role);

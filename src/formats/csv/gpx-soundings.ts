@@ -30,7 +30,8 @@ const PART_ROWS = 500_000;
 /**
  * Parts of a sounding log in GPX: track points that carry a depth. A track segment of several is a pass of its own.
  *
- * A depth that does not say its unit has that of `--depth-unit`. The account counts every track point; those without a depth are dropped as `soundings/no-depth`.
+ * A depth that does not say its unit has that of `--depth-unit`. The account counts every track point; those without
+ * a depth are dropped as `soundings/no-depth`.
  * @throws Refusal as `readTrackPoints` does, and for depths whose unit nothing says.
  */
 export async function* readGpxSoundings(
@@ -54,7 +55,7 @@ export async function* readGpxSoundings(
     passes.length = 0;
     ready.push(putInOrder(made, tally));
   };
-  // The parser pushes, this function yields: it stops handing out bytes while parts wait to be taken.
+  // The parser pushes and this function yields, so it feeds no more bytes while parts wait to be taken.
   let bytesRead = 0;
   const gate = createGate();
   async function* pieces() {
@@ -70,7 +71,7 @@ export async function* readGpxSoundings(
     if (rows.count >= PART_ROWS) makePart();
   };
   const reading = readTrackPoints(pieces(), file, onBatch, options.eleIsDepth).finally(gate.finish);
-  // Looked at below; a failure before that must not count as unhandled.
+  // Awaited below; a failure before that must not count as unhandled.
   reading.catch(() => {});
   while (!(await gate.filled())) {
     while (ready.length > 0) yield ready.shift()!;
@@ -89,7 +90,7 @@ export async function* readGpxSoundings(
   return tally.account(used);
 }
 
-/** Segments of one point after one of one point go on from it: some programs write every point as a segment. */
+/** Consecutive segments of one point form one pass: some programs write every point as a segment. */
 function joinPoints(passes: number[]): void {
   let isPoint = false;
   for (let i = 0; i < passes.length; ) {
@@ -103,7 +104,7 @@ function joinPoints(passes: number[]): void {
   }
 }
 
-/** Points of each segment in order of time, where they stand in another. */
+/** Sorts the points of each segment by time where they are out of order. */
 function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const order = orderOfTime(part);
   if (order === undefined) return part;
@@ -115,7 +116,7 @@ function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   );
 }
 
-/** A door between the parser, which waits behind it, and the generator, which is told when there is something. */
+/** Lets the parser wait until the generator has taken what is ready. */
 function createGate() {
   let isFinished = false;
   let tell: () => void = () => {};
@@ -181,7 +182,7 @@ function takeBatch(
   }
 }
 
-/** A depth in the unit that the person says. @throws Refusal when they do not. */
+/** A depth in the unit given by the user. @throws Refusal when none was given. */
 function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(depth)) return depth;
   if (depthUnit === undefined) throw new Refusal([depthUnitMissing(at)]);

@@ -35,7 +35,7 @@ export function headLines(bytes: Uint8Array, isWhole: boolean): readonly HeadLin
   return lines;
 }
 
-/** A line that is decoded when it is first looked at: of hundreds at the beginning few are. */
+/** A line that is decoded on first use, since few of the first hundreds are needed. */
 function lineOf(bytes: Uint8Array, start: number, end: number, line: number, next: number): HeadLine {
   let text: string | undefined;
   return {
@@ -48,7 +48,7 @@ function lineOf(bytes: Uint8Array, start: number, end: number, line: number, nex
   };
 }
 
-/** Fields of a line for a first look: quotes round whole fields are taken off, and delimiters inside them kept. */
+/** Fields of a line for a first inspection: quotes around whole fields are removed, delimiters inside them kept. */
 export function roughFields(text: string, delimiter: string): string[] {
   const parts =
     delimiter === ' '

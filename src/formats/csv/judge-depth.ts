@@ -20,11 +20,11 @@ export interface DepthRules {
   readonly maxDepth: number;
 }
 
-/** Why a depth as written is none; undefined for one that is. NaN stands for nothing written. */
+/** Why a written depth cannot be used; undefined when it can. NaN means that nothing was written. */
 export function judgeDepth(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
   const { sentinels, maxDepth, vertical } = rules;
   if (Number.isNaN(written)) return noDepthDropped(at, '');
-  // A bottom one meter under the level is nothing odd among elevations.
+  // Among elevations, -1 is an ordinary depth of one meter.
   const isNone = DEFAULT_SENTINELS.includes(written) && !(written === -1 && vertical === 'up');
   if (isNone || sentinels.some((text) => parseNumber(text) === written))
     return noDepthDropped(at, `${written}`);

@@ -1,11 +1,11 @@
 import { decodeBytes } from './encodings.ts';
 
-/** Rows that must agree before the shape of a field counts as a habit of the log. */
+/** Rows that must agree before a field's shape counts as the rule of the log. */
 const ROWS_OF_HABIT = 8;
 
 /** Last fields of the rows in the last bytes read, each of a line with a given number of fields. */
 export function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): string[] {
-  // The first piece may be the end of a line only.
+  // The first piece may start in the middle of a line.
   const lines = decodeBytes(tail)
     .text.split(/\r\n|\n|\r/)
     .slice(1);
@@ -29,7 +29,10 @@ export function isWholeLastField(text: string, before: readonly string[]): boole
   return shape !== '' && before.every((field) => shapeOf(field) === shape);
 }
 
-/** Shape of a value with a fixed end: ".99" for two decimals, "9999-99-99T99:99:99Z" for a time; empty when it has none. */
+/**
+ * Shape of a value with a fixed end: ".99" for two decimals, "9999-99-99T99:99:99Z" for a time; empty when it has
+ * none.
+ */
 function shapeOf(text: string): string {
   const decimals = /^[+-]?\d*([.,]\d+)$/.exec(text);
   if (decimals !== null) return decimals[1].replace(/\d/g, '9');

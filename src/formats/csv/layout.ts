@@ -17,14 +17,14 @@ export interface Layout {
   readonly time: TimeRules;
   /** Value that the channel column must hold. */
   readonly channel?: string;
-  /** Datum, as the log names it, that the person says is WGS 84. */
+  /** Datum, as the log names it, that the user says is WGS 84. */
   readonly datum?: string;
   /** Values that stand for no depth or no position. */
   readonly sentinels: ReadonlySet<number>;
   readonly zeroIsValid: boolean;
   /** m */
   readonly maxDepth: number;
-  /** Seconds since 1970; later times are not believed. */
+  /** Seconds since 1970; later times are rejected. */
   readonly latest: number;
 }
 
@@ -43,18 +43,18 @@ export interface ColumnPlaces {
   readonly channel: number;
 }
 
-/** Times before this are resets of a clock, never a recording: 1990-01-01, s since 1970. */
+/** Earlier times come from a clock that was reset: 1990-01-01, s since 1970. */
 export const EARLIEST_TIME = 631_152_000;
 
-/** 2000-01-01 and -02, s since 1970: where many clocks start after a reset. */
+/** 2000-01-01 to -02, s since 1970: many clocks restart there after a reset. */
 export const RESET_2000: readonly [from: number, to: number] = [946_684_800, 946_857_600];
 
-/** Values that stand for "none" in logs of many makes. */
+/** Values that mean "none" in many kinds of logs. */
 export const DEFAULT_SENTINELS: readonly number[] = [
   -1, -9999, 9999, 9999.9, -9999.9, 65535, -32768, 4294967295,
 ];
 
-/** True when every quantity of a row stands in its own plain column, so that the byte scanner can read it. */
+/** True when every quantity of a row has a plain column, so that the byte scanner can read it. */
 export function isPlain(layout: Layout): boolean {
   const { at } = layout;
   return (

@@ -19,7 +19,7 @@ import type { Tally } from './tally.ts';
 
 /** Bytes of the shortest row, "1,1,1" and its line end. */
 const SHORTEST_ROW = 6;
-/** Bytes kept of what was read last, to judge a last line without a line end. */
+/** Bytes kept from the end of what was read, to judge a last line without a line end. */
 const TAIL_BYTES = 4096;
 
 const CR = 13;
@@ -53,7 +53,7 @@ export function createLineReader(
 export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean): Promise<number> {
   const { rows, tally, notes } = reader;
   let at = 0;
-  // The next quote, looked for again only when it is passed.
+  // The next quote, searched for again only once it is passed.
   let quote = -1;
   while (at < bytes.length) {
     reserveRows(rows, Math.ceil((bytes.length - at) / SHORTEST_ROW) + 1);
@@ -131,7 +131,7 @@ export async function readEnd(reader: LineReader, bytes: Uint8Array): Promise<vo
 }
 
 /**
- * What is left of a long stretch without a line end after erased bytes are taken off its start.
+ * The rest of a long stretch without a line end, once erased bytes are removed from its start.
  *
  * @throws Refusal when it is still too long for a line.
  */

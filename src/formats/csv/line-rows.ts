@@ -29,11 +29,11 @@ export interface LineReader {
   readonly rows: RowColumns;
   layout: Layout;
   scan: Scanner | undefined;
-  /** Text of the header in force, to know it again. */
+  /** Text of the current header, to recognize a repeat. */
   headerText: string | undefined;
   /** Erased bytes (00 or FF) passed over since the last row. */
   erased: number;
-  /** True when erased bytes stand right before the next line. */
+  /** True when erased bytes directly precede the next line. */
   isTouched: boolean;
   /** What was read last. */
   tail: Uint8Array;
@@ -55,7 +55,7 @@ export function checkUtf8(reader: LineReader, bytes: Uint8Array): void {
   reader.notes.hasHighBytes = false;
 }
 
-/** Lines that are no rows: blank, comments, the header again. */
+/** Lines that are not rows: blank lines, comments, a repeated header. */
 export function isPassedOver(reader: LineReader, text: string): boolean {
   if (/^[\s,;|]*$/.test(text) || isComment(text)) return true;
   if (reader.headerText === undefined || text.trim() !== reader.headerText) return false;

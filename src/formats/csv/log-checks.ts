@@ -24,13 +24,13 @@ import type { ReaderOptions } from './reader-options.ts';
 import type { Tally } from './tally.ts';
 import { orderOfTime } from './time-order.ts';
 
-/** What carries over from part to part of a log. */
+/** State carried from part to part of a log. */
 export interface LogState {
   /** Rows handed out. */
   rows: number;
   /** Last time seen, s. */
   lastTime: number;
-  /** Days that a clock without days has passed midnight. */
+  /** Midnights passed so far by a clock without dates. */
   midnights: number;
 }
 
@@ -40,7 +40,7 @@ export const createLogState = (): LogState => ({
   midnights: 0,
 });
 
-/** 1024 weeks, s: receivers that lose count are early by just that (IS-GPS-200: a 10-bit week number). */
+/** 1024 weeks, s: receivers that lose count are early by exactly that (IS-GPS-200: a 10-bit week number). */
 const ROLLOVER = 619_315_200;
 /** How near to it a step counts as one, s. */
 const NEAR_ROLLOVER = 120;
@@ -50,7 +50,8 @@ const DAY = 86_400;
 /**
  * A part with its times made continuous and its repeated rows taken out.
  *
- * Rows that stand in another order are put in order of time. Clocks without a day run on past midnight; times 1024 weeks
+ * Rows that stand in another order are put in order of time. Clocks without a day run on past midnight; times 1024
+ * weeks
  * early are dropped; a row with time, place and depth of an earlier one of the part is dropped.
  */
 export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
@@ -73,7 +74,7 @@ function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   return pickRows(part, order);
 }
 
-/** True where full times rise from row to row, and so nothing is to be mended and nothing repeated: the usual case. */
+/** True where full times rise from row to row, the usual case: nothing to repair and nothing repeated. */
 function hasPlainTimes({ time, count }: SoundingLog, { lastTime }: LogState): boolean {
   if (count === 0 || !hasDay(time[0]) || time[0] <= lastTime) return false;
   const start = Number.isNaN(lastTime) ? time[0] : lastTime;
@@ -95,7 +96,7 @@ function mendTimes(part: SoundingLog, state: LogState, tally: Tally): void {
     if (Number.isNaN(t)) continue;
     const before = state.lastTime;
     if (t < DAY) {
-      // A time of day: in a log with full times elsewhere it has no day.
+      // A time of day in a log with full times elsewhere has no date.
       if (hasDay(before)) {
         time[i] = Number.NaN;
         continue;
@@ -124,7 +125,7 @@ function dropTime(part: SoundingLog, row: number, tally: Tally): void {
   tally.doubt(timeRollover({ file: part.file, line: part.line[row] }));
 }
 
-/** Stretches of rising times looked back into for repeats; a log has a handful, noise in a clock may make thousands. */
+/** Earlier stretches of rising times searched for repeats; a log has a handful, a noisy clock may make thousands. */
 const MOST_STRETCHES = 64;
 
 /** Rows to keep when some repeat an earlier one; undefined when none does. */
@@ -138,7 +139,7 @@ function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
     const t = time[i];
     let isRepeat = false;
     if (t < last) starts.push(i);
-    // A time seen before stands right above, or in an earlier stretch.
+    // A repeated time is either directly above or in an earlier stretch.
     if (t === last || starts.length > 1) {
       const rivals = rowsAt(time, starts, i).filter((j) => lat[i] === lat[j] && lon[i] === lon[j]);
       isRepeat = rivals.some((j) => depth[i] === depth[j]);
@@ -179,7 +180,7 @@ function firstNotBefore(time: Float64Array, from: number, to: number, t: number)
   return low;
 }
 
-/** The given rows of a part as a part of their own. */
+/** A new part with the given rows of another. */
 export function pickRows(part: SoundingLog, rows: ArrayLike<number>): SoundingLog {
   const pick = <T extends Float64Array | Float32Array | Int32Array | Uint32Array>(from: T): T => {
     const to = new (from.constructor as new (length: number) => T)(rows.length);
@@ -244,7 +245,7 @@ function noteTimes(notes: ScanNotes, reader: LineReader, tally: Tally): void {
   if (used.length > 1) tally.doubt(mixedTimes({ file }, used));
 }
 
-/** Reasons that the log itself gives for a row without a sounding: such rows were read well. */
+/** Reasons for a row without a sounding that are no fault of reading. */
 const SAID_BY_LOG = [
   'lost-bottom',
   'no-depth',

@@ -5,7 +5,10 @@ import type { Fixes } from './fixes.ts';
 import { pickRows } from './log-checks.ts';
 import type { Tally } from './tally.ts';
 
-/** Longest time between two fixes that a sounding may lie between, s; and at a longer one the farthest the boat may have gone, m. */
+/**
+ * Longest gap between two fixes that a sounding may fall into, s; a longer gap counts while the boat moved no farther
+ * than this, m.
+ */
 const LONGEST_GAP = 30;
 const REST_GAP = 600;
 const REST_WAY = 10;
@@ -45,7 +48,7 @@ export function placeOnTrack(
   return kept.length === part.count ? part : pickRows(part, kept);
 }
 
-/** Index of the last fix not after a time, looking on from a guess; -1 before the first. */
+/** Index of the last fix at or before a time, searched from a guess; -1 before the first. */
 export function findFix({ time, count }: Fixes, t: number, guess: number): number {
   let at = Math.max(0, Math.min(guess, count - 1));
   if (time[at] > t || (at + 1 < count && time[at + 1] <= t)) {
@@ -61,7 +64,7 @@ export function findFix({ time, count }: Fixes, t: number, guess: number): numbe
   return at;
 }
 
-/** Place at a time between a fix and the next; undefined where the track does not say. */
+/** Place at a time between a fix and the next; undefined where the track has a gap. */
 export function placeBetween(fixes: Fixes, at: number, t: number): [lat: number, lon: number] | undefined {
   const { time, lat, lon, segment, count } = fixes;
   if (at < 0 || Number.isNaN(t)) return undefined;

@@ -4,9 +4,9 @@ import type { Layout } from './layout.ts';
 import { decodeLine, isPassedOver, type LineReader, readFields, splitPlain } from './line-rows.ts';
 import { leavesQuoteOpen, parseRecords } from './quoted-records.ts';
 
-/** Longest line, bytes; logs have lines of some hundred. */
+/** Longest line, bytes; lines of logs have about a hundred. */
 export const LONGEST_LINE = 1024 * 1024;
-/** Lines that a quoted field may run over before its opening quote is taken for damage. */
+/** Lines that a quoted field may span before its opening quote counts as damage. */
 const LONGEST_QUOTED_LINES = 200;
 /** Quoted records parsed together, at most. */
 const BATCH = 2000;
@@ -30,7 +30,7 @@ interface QuotedRecord {
   /** Physical lines. */
   readonly lines: number;
   readonly next: number;
-  /** How the fields are got: fast-csv, a plain split (stray quotes only), or not at all. */
+  /** How the fields are split: by fast-csv, at delimiters (stray quotes only), or not at all. */
   readonly kind: 'quoted' | 'plain' | 'broken';
 }
 
@@ -103,7 +103,7 @@ function frameRecord(
       return isEnd || bytes.length - from > LONGEST_LINE / 2 ? { ...one, kind: 'broken' } : undefined;
     const { stop, next } = lineAt(bytes, at);
     const more = decodeLine(reader, bytes.subarray(at, stop));
-    // A line that is a row by itself: the quote was never closed.
+    // This line is a row by itself, so the quote was never closed.
     if (isRowOf(reader.layout, more)) return { ...one, kind: 'broken' };
     text += `\n${more}`;
     at = next;

@@ -1,7 +1,7 @@
 import type { OptionDefinitions, OptionValues } from '../../../shared/contract/index.ts';
 import type { Fixes } from './fixes.ts';
 
-/** Everything a person can say about how sounding logs are to be read; flags, help and checks are made from it. */
+/** Everything a user can set about reading sounding logs; flags, help and checks are made from it. */
 export const readerOptions = {
   depthUnit: {
     kind: 'choice',
@@ -134,17 +134,17 @@ export const readerOptions = {
   },
 } as const satisfies OptionDefinitions;
 
-/** What a reader is told: the person's options, and what the run adds. */
+/** Settings of a reader: the user's options and what the run adds. */
 export type ReaderOptions = OptionValues<typeof readerOptions> & {
   /** Fixes of `--tracks`, on which logs without positions are placed. */
   readonly fixes?: Fixes;
   /** Now, seconds since 1970: times more than a day later are not believed. Not checked when absent. */
   readonly now?: number;
-  /** Told now and then how many bytes of a log are read. */
+  /** Called from time to time with the bytes of a log read so far. */
   readonly progress?: (bytes: number, ofBytes: number) => void;
 };
 
-/** Options with every default filled in: what a reader does when the person says nothing. */
+/** Options with all defaults filled in. */
 export function defaultReaderOptions(changes: Partial<ReaderOptions> = {}): ReaderOptions {
   return {
     depthUnit: undefined,

@@ -10,7 +10,7 @@ export interface RowColumns {
   time: Float64Array;
   temperature: Float32Array;
   line: Uint32Array;
-  /** Channel-free marker: true once any row had a temperature. */
+  /** True once any row had a temperature. */
   hasTemperature: boolean;
 }
 
@@ -27,7 +27,7 @@ export function createRowColumns(capacity: number): RowColumns {
   };
 }
 
-/** Makes room for more rows; columns are replaced by longer ones. */
+/** Makes room for more rows by replacing columns with longer ones. */
 export function reserveRows(rows: RowColumns, more: number): void {
   const needed = rows.count + more;
   if (needed <= rows.lat.length) return;
@@ -45,7 +45,7 @@ function grow<T extends { set(from: T): void }>(from: T, to: T): T {
   return to;
 }
 
-/** The rows as a part of a log, in memory of their own; the columns can be filled anew from 0. */
+/** The rows as a part of a log, copied, so that the columns can be refilled from 0. */
 export function toLogPart(rows: RowColumns, file: string, part: number): SoundingLog {
   const { count } = rows;
   const depth = rows.depth.slice(0, count);

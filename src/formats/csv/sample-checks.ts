@@ -23,7 +23,7 @@ import { type HeadLine, roughFields } from './head-lines.ts';
 import type { ColumnPlaces, Layout } from './layout.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
-/** Rows looked at to tell decimal mark, sign of depths and form of positions. */
+/** Rows used to detect the decimal mark, the sign of depths and the form of positions. */
 const SAMPLE_ROWS = 400;
 
 /** Fields of one of the first rows. */
@@ -84,7 +84,7 @@ export function checkPositions(
   let swapped = 0;
   let usable = 0;
   const refusals = new Map<string, number>();
-  // What more than half of the first rows show is the form of the log; a single row is damage, and dropped.
+  // The form of most first rows is that of the log; a single odd row is damaged and dropped.
   const suspect = (diagnostic: Diagnostic) => {
     const found = (refusals.get(diagnostic.code) ?? 0) + 1;
     refusals.set(diagnostic.code, found);

@@ -47,14 +47,14 @@ export interface Sniffed {
   /** Where the rows begin. */
   readonly offset: number;
   readonly line: number;
-  /** Text of the header line, to know it again; undefined when columns come from the person. */
+  /** Text of the header line, to recognize a repeat; undefined when the user named the columns. */
   readonly headerText: string | undefined;
-  /** A date such as 01/02/2024 stands in the first rows and no option says its order. */
+  /** The first rows hold a date such as 01/02/2024 and no option gives its order. */
   readonly unknownDateOrder?: { readonly at: At; readonly text: string };
 }
 
 /**
- * Layout of a log from its first lines and what the person says.
+ * Layout of a log from its first lines and what the user says.
  *
  * @param say Takes what is to be said once of the log.
  * @throws Refusal when the log cannot be understood without being told more.
@@ -94,7 +94,7 @@ export function sniffLayout(
   };
 }
 
-/** Layout of a header in mid-file: as the first, with its own columns and units. */
+/** Layout for a header in mid-file: that of the first, with new columns and units. */
 export function relayout(names: readonly Column[], before: Layout, options: ReaderOptions, at: At): Layout {
   const columns = applyMap(names, options.map).map((column) => {
     const same = before.columns.find((other) => plainName(other.name) === plainName(column.name));

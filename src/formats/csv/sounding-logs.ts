@@ -26,7 +26,7 @@ export async function* readSoundingLog(
   return yield* readSource(await fileSource(file), options, report);
 }
 
-/** As `readSoundingLog`, from a source. */
+/** Like `readSoundingLog`, but from a source. */
 export async function* readSource(
   source: ByteSource,
   options: ReaderOptions,
@@ -36,7 +36,7 @@ export async function* readSource(
   return yield* read(source, options, report);
 }
 
-/** True for a file named .gpx, and for one of another name that begins like GPX. */
+/** True for a file named .gpx, or one that begins like GPX. */
 async function isGpx(source: ByteSource): Promise<boolean> {
   if (/\.gpx$/i.test(source.name)) return true;
   const { bytes } = await headOf(source.chunks(), 2048);

@@ -8,12 +8,12 @@ export interface Tally {
   drop(diagnostic: Diagnostic): void;
   /** Rows taken out for a reason already said. */
   dropMore(code: string, rows: number): void;
-  /** Something about a row that is used. */
+  /** Reports a doubt about a row that is used. */
   doubt(diagnostic: Diagnostic): void;
-  /** Something about the log that is counted once however often it is met. */
+  /** Reports a doubt about the log, counted once however often it occurs. */
   doubtOnce(diagnostic: Diagnostic): void;
   dropped(): Readonly<Record<string, number>>;
-  /** Reports everything counted, in the order it was first met. */
+  /** Reports everything counted, in order of first occurrence. */
   flush(): void;
   /**
    * Account of the log.

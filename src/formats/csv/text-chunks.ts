@@ -47,7 +47,7 @@ export async function headOf(
   const parts: Uint8Array[] = [];
   let length = 0;
   for await (const chunk of chunks) {
-    // A copy: a source may use its memory again.
+    // A copy, since a source may reuse its memory.
     parts.push(Uint8Array.from(chunk));
     length += chunk.length;
     if (length > most) return { bytes: Buffer.concat(parts).subarray(0, most), isWhole: false };

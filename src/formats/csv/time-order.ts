@@ -1,13 +1,15 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { hasDay } from '../../../shared/survey/index.ts';
 
-/** Falls of the time that make another order than that in which rows were taken: clocks are set back a few times. */
+/**
+ * Number of times the clock may go back before the rows count as out of order: clocks do get set back now and then.
+ */
 const FEWEST_FALLS = 10;
 /** And the share of rows that they are. */
 const LEAST_SHARE = 0.05;
 
 /**
- * Rows of a part in order of time, where they stand in another: newest first, or sorted by something else.
+ * Rows of a part sorted by time, if they are not already: newest first, or sorted by something else.
  *
  * Passes cannot be told where every other time is before the one above. Rows without a time stay after the row above
  * them; of equal times those above come first, or last in a log that is newest first.
@@ -26,12 +28,12 @@ export function orderOfTime({ time, count }: SoundingLog): number[] | undefined 
     if (!Number.isNaN(time[row])) last = time[row];
     known[row] = last;
   }
-  // Array.prototype.sort is stable; differences of two infinities are no number.
+  // Array.prototype.sort is stable; the difference of two infinities is NaN.
   rows.sort((a, b) => (known[a] < known[b] ? -1 : known[a] > known[b] ? 1 : 0));
   return rows;
 }
 
-/** None where a time has no day: those of a clock without days run on past midnight. */
+/** None where a time has no date: a clock without dates simply runs past midnight. */
 function countSteps(time: Float64Array, count: number): { falls: number; rises: number } {
   let falls = 0;
   let rises = 0;

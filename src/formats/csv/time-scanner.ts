@@ -148,12 +148,12 @@ export function scanClock(scan: TimeScan, b: Uint8Array): number {
     seconds += part / POWERS[digits];
   }
   scan.isUtc = b[at] === LETTER_Z;
-  // What follows and is no end of the field (an offset, am or pm) is caught by the caller.
+  // Anything but the end of the field after it (an offset, am or pm) is left to the caller.
   scan.at = scan.isUtc ? at + 1 : at;
   return seconds;
 }
 
-/** Unix seconds (10 digits) or milliseconds (13), told apart by their length. */
+/** Unix seconds (10 digits) or milliseconds (13), by the number of digits. */
 function scanUnix(scan: TimeScan, b: Uint8Array): number {
   let p = scan.at;
   const isNegative = b[p] === MINUS;
@@ -175,7 +175,7 @@ function scanUnix(scan: TimeScan, b: Uint8Array): number {
   return whole === 10 ? value : value / 1e3;
 }
 
-/** Two digits at an offset; -1 when they are not. */
+/** Two digits at an offset; -1 for anything else. */
 function twoDigits(b: Uint8Array, at: number): number {
   const tens = b[at] - 48;
   const ones = b[at + 1] - 48;

@@ -57,14 +57,14 @@ export interface Row {
   timeForm?: TimeForm;
 }
 
-/** The ordinary form of a number: what most values of a log are, told by one look. */
+/** The ordinary form of a number, which most values have. */
 const ORDINARY = /^-?\d{1,6}(?:\.\d{1,9})?$/;
 
-/** Texts that stand for "no value" in logs of many makes. */
+/** Texts that mean "no value" in many kinds of logs. */
 const NO_VALUE =
   /^(?:|-+|nan|null|none|n\/?a|nil|inf(?:inity)?|[+-]inf(?:inity)?|\*+|#+|\?+|no fix|invalid|void)$/i;
 
-/** True for a text that stands for no value. Most values begin with a digit, and those are told without the pattern. */
+/** True for a text that means "no value". Most values begin with a digit and skip the pattern. */
 function isNoValue(text: string): boolean {
   const first = text.charCodeAt(0);
   return !(first >= 48 && first <= 57) && NO_VALUE.test(text);
@@ -72,14 +72,14 @@ function isNoValue(text: string): boolean {
 
 const MINUS = 45;
 
-/** A double-range overflow written out: longer than any reading, or a power beyond every depth. */
+/** A number longer than any reading, or with a power beyond any depth. */
 const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
 
 /**
  * One row from the fields of its line, by the same rules for every log.
  *
  * @returns The row, or the diagnostic of why it is dropped.
- * @throws Refusal where a value shows that the whole log is misunderstood.
+ * @throws Refusal where a value shows that the layout of the log is wrong.
  */
 export function readRow(fields: readonly string[], layout: Layout, at: At, tally: Tally): Row | Diagnostic {
   const { at: place } = layout;
@@ -107,7 +107,7 @@ export function readRow(fields: readonly string[], layout: Layout, at: At, tally
 
 export const isDiagnostic = (value: Row | Diagnostic): value is Diagnostic => 'code' in value;
 
-/** Code of the first control byte of a line that is no tab or line break; undefined when it has none. */
+/** First control byte of a line other than tab and line break; undefined when there is none. */
 export function controlByte(text: string): number | undefined {
   const match = /[\0-\x08\x0b\x0c\x0e-\x1f\x7f]/.exec(text);
   return match === null ? undefined : match[0].charCodeAt(0);
@@ -167,7 +167,7 @@ function readAxis(
   return value;
 }
 
-/** Degrees written in the ordinary way, with a letter of the axis in its own column or none; NaN for any other way. */
+/** Degrees in plain decimal form, with or without a hemisphere column; NaN for any other form. */
 function ordinaryDegrees(raw: string, hemisphere: string, axis: Axis, layout: Layout): number {
   if (layout.position.packed || layout.position.scale !== 1 || !/^-?\d{1,3}\.\d{4,9}$/.test(raw))
     return Number.NaN;
@@ -200,7 +200,7 @@ function positionFault(
   if (fault === 'minutes') return minutesDropped(at, column, raw);
   if (fault === 'hemisphere-axis') return hemisphereDropped(at, raw, axis === 'lat' ? 'N or S' : 'E or W');
   if (fault === 'hemisphere-sign') return hemisphereDropped(at, raw, 'a letter or a minus sign, not both');
-  // The first rows decide the form of positions; where a later row has another, it is damage.
+  // The first rows decide the form of positions; a later row with another form is damaged.
   if (fault === 'packed-ambiguous' || fault === 'looks-packed') return rangeDropped(at, axis, raw);
   return numberDropped(at, column, raw);
 }
@@ -273,7 +273,7 @@ function storeDepth(
   return undefined;
 }
 
-/** Numbers written in ways that must not be guessed at. */
+/** Forms of numbers that must not be guessed. */
 function foreignNumber(text: string, column: string, layout: Layout, at: At): Diagnostic | undefined {
   if (/^[-+]?\d*\.?\d*$/.test(text)) return undefined;
   if (text.startsWith('=') || /^'[\d=+-]/.test(text)) return spreadsheetDropped(at, column, text);
@@ -301,7 +301,7 @@ function readTime(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): D
     return undefined;
   }
   let time = parseTime(raw, layout.time);
-  // A time column that holds days as well makes a date column beside it idle.
+  // A time column that holds dates too makes the date column unnecessary.
   if ('fault' in time && place.date >= 0 && place.time >= 0) {
     const alone = parseTime(cell(place.time), layout.time);
     if (!('fault' in alone) && alone.form !== 'time-of-day') time = alone;

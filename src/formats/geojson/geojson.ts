@@ -71,7 +71,7 @@ function waypointFeatures(document: GpxDocument, spots: readonly GeoSpot[]): Fea
     });
 }
 
-/** The person's waypoint with all its texts; a prefixed file's from what was read, since the library finds none. */
+/** The user's waypoint with all its texts; a prefixed file's from what was read, since the library finds none. */
 function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature {
   const read = document.root.tag.includes(':') ? undefined : convert(document, waypoint.place)[0];
   const { name, comment, description, symbol, type } = waypoint;

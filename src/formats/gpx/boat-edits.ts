@@ -2,7 +2,7 @@ import type { GivenOut } from './given-out.ts';
 import { startsAlike } from './given-out.ts';
 import type { GpxWaypoint } from './gpx-document.ts';
 
-/** What a person put on a boat position that we wrote. */
+/** What a user changed on a boat position that we wrote. */
 export interface BoatEdits {
   /** A note of their own: text beside ours, in comment or description. */
   readonly note?: string;
@@ -15,10 +15,11 @@ const OURS = /^boat [\d.]+ ?(?:ft|m),? ?/i;
 const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+)? ?(?:ft|m)/i;
 
 /**
- * What a person changed on boat positions that came back.
+ * What a user changed on boat positions that came back.
  *
- * A symbol that most boat positions of the file have alike was given by us or by the unit; one that stands out is a person's. Text
- * is a person's unless it begins as ours does: units cut it, or mirror it into the description.
+ * A symbol that most boat positions of the file have alike was given by us or by the unit; one that stands out is a
+ * user's. Text
+ * is a user's unless it begins as ours does: units cut it, or mirror it into the description.
  *
  * @param boats With what was given out, where that is known.
  */
@@ -46,7 +47,7 @@ export function readBoatEdits(
   return edits;
 }
 
-/** What is left of a text without ours. @param comment As it was written, where that is known. */
+/** A text without our part. @param comment Our part as written, if known. */
 function withoutOurs(text: string, comment: string | undefined): string {
   const trimmed = text.trim();
   if (comment !== undefined && comment !== '' && trimmed.startsWith(comment))

@@ -1,11 +1,13 @@
 import { isAscii } from 'node:buffer';
 import { asBuffer } from './encoding.ts';
 
-/** Bytes of a text that is given out in pieces, found from places in characters. */
+/** Byte offsets of character positions in a text that comes in pieces. */
 export interface BytePlaces {
   /** The next piece as a string. */
   take(bytes: Uint8Array): string;
-  /** Bytes before a place in the piece at hand; places must not go back. @param char UTF-16 code units from the start. */
+  /**
+   * Bytes before a place in the piece at hand; places must not go back. @param char UTF-16 code units from the start.
+   */
   at(char: number): number;
 }
 

@@ -9,10 +9,10 @@ import {
 } from '../../../shared/text/index.ts';
 import { toAscii } from '../table/index.ts';
 
-/** Characters of a comment that the screens of boat units show. */
+/** Characters of a comment that boat units show. */
 const COMMENT_LENGTH = 80;
 
-/** From this standard deviation on, m, a depth is written with it: whole feet would mislead. */
+/** Standard deviation, m, from which a depth is written with its uncertainty, since whole feet would mislead. */
 const VAGUE_DEPTH_SD = 0.45;
 
 export interface BearingStyle {
@@ -52,7 +52,8 @@ const lureName = (lure: string): string => toAscii(lure).replace(/(\d) ft\b/g, '
 const cut = (text: string, length: number): string => text.slice(0, Math.max(0, length)).trimEnd();
 
 /**
- * One line about the waypoint itself: structure, depth, slope, what is not known, the fish, other bearings to cast on.
+ * One line about the waypoint itself: structure, depth, slope, what is not known, the fish, other bearings to cast
+ * on.
  *
  * Bearings are magnetic when the declination is among the fields, otherwise true. Plain ASCII, at most 80 characters.
  */
@@ -106,8 +107,8 @@ function gapText(fields: Partial<FieldValues>): string {
 }
 
 /**
- * The fish's depths where somebody gave them. Around the mark's own depth they are nothing to write home about; a
- * depth in the note that was left is, since the angler may count on it.
+ * The fish's depths where somebody gave them. Around the mark's own depth they need no mention. A depth in the note
+ * that was not used does, since the angler may count on it.
  */
 function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;

@@ -5,7 +5,7 @@ import { asBuffer, chooseEncoding } from './encoding.ts';
 import { iconv } from './iconv.ts';
 import { refuseWhatIsNotXml } from './xml-head.ts';
 
-/** Bytes looked at before the rest: enough for the declaration and what stands before the root. */
+/** Bytes inspected first: enough for the declaration and anything before the root. */
 const HEAD = 1 << 16;
 
 /**
@@ -83,7 +83,7 @@ function createUtf8Decoder(file: string): Decoder {
   };
 }
 
-/** End of the last whole character, as the lead byte of an unfinished one tells. */
+/** End of the last whole character, found by the lead byte of an unfinished one. */
 function endOfCharacters(bytes: Uint8Array): number {
   for (let back = 1; back <= Math.min(3, bytes.length); back++) {
     const byte = bytes[bytes.length - back];

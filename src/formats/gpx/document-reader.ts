@@ -74,7 +74,7 @@ export function createDocumentReader(
   return {
     visitor,
     lastTagEnd: () => lastTagEnd,
-    /** Where what is whole ends, in a file that ends too early; undefined when nothing is. */
+    /** End of the intact part of a truncated file; undefined when there is none. */
     endedAt: () => (root === undefined ? undefined : { ...whole, tag: root.tag }),
     found: () => {
       if (root === undefined) throw new Error('The scanner accepted a text without a root element.');
@@ -114,11 +114,11 @@ function createTitleReader() {
   };
 }
 
-/** Notes which prefixes stand for what, and how much of the file is in our namespace. */
+/** Collects the meaning of prefixes and counts what is in our namespace. */
 function createNamespaceNotes(file: string, report: (diagnostic: Diagnostic) => void) {
   const prefixes = new Map<string, Set<string>>();
   let ours = 0;
-  /** True once our namespace was declared: nothing is in it before. */
+  /** True once our namespace has been declared. */
   let hasOurs = false;
   let isNewerReported = false;
   const declare = (prefix: string, uri: string, line: number): void => {

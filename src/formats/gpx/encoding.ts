@@ -17,7 +17,7 @@ export interface EncodingChoice {
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Encodings that carry state, or that are not text: writing pieces would not give the same bytes. */
+/** Encodings with state, or for other things than text: writing in pieces would change bytes. */
 const NOT_KEPT =
   /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8|utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
 
@@ -95,7 +95,7 @@ function decodeUtf16(bytes: Uint8Array, encoding: string, file: string): Uint8Ar
 function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice, file: string): DecodedFile {
   const buffer = asBuffer(bytes);
   if (/^(iso-?8859-?1|iso_8859-1|latin-?1)$/.test(choice.encoding)) {
-    // Bytes 80 to 9F are control characters in ISO-8859-1 and letters in windows-1252: never meant as the first.
+    // Bytes 80 to 9F are control characters in ISO-8859-1 and letters in windows-1252; nobody means the former.
     const hasLetters = bytes.some((byte) => byte >= 0x80 && byte <= 0x9f);
     if (hasLetters && keeps(buffer, 'windows-1252')) {
       const utf8 = Buffer.from(iconv().decode(buffer, 'windows-1252', { stripBOM: false }), 'utf8');
@@ -129,7 +129,7 @@ export function encodeFile(utf8: Uint8Array, encoding: string): Uint8Array {
 
 /** True when every character of `text` has a place in the encoding. */
 export function canEncode(text: string, encoding: string): boolean {
-  // All encodings that are kept have ASCII where ASCII has it: the declaration was read that way.
+  // Every supported encoding agrees with ASCII, which is how the declaration was read.
   if (encoding.startsWith('utf-') || /^[\0-\x7f]*$/.test(text)) return true;
   return iconv().decode(iconv().encode(text, encoding), encoding) === text;
 }

@@ -24,16 +24,18 @@ export interface Returned extends LatLon {
   readonly description: string;
 }
 
-/** Farthest that a unit's rounding moves a position beyond the last decimal of its file, m. */
+/** Farthest that rounding in a unit moves a position, beyond the last decimal of its file, m. */
 const ROUNDING = 3;
-/** Fewest characters of a comment that tell it is ours. */
+/** Fewest characters by which a comment is recognized as ours. */
 const LEAST_COMMENT = 8;
 
 /**
  * Matches waypoints with what was given out, one to one, the surest pairs first.
  *
- * A pair needs one place, as far as the file's own decimals tell, and either a name that a unit may have made of the one given
- * (cut, in capitals, numbered) or our text. So a waypoint that a person named after a boat position, or put beside one, is no
+ * A pair needs one place, as far as the file's own decimals tell, and either a name that a unit may have made of the
+ * one given
+ * (cut, in capitals, numbered) or our text. So a waypoint that a user named after a boat position, or put beside one,
+ * is no
  * match.
  *
  * @param decimals Of the coordinates in the file.
@@ -76,7 +78,7 @@ function costOf(waypoint: Returned, entry: GivenOut, tolerance: number): number 
   return isNumber(waypoint.name) || waypoint.name === '' ? 3 + place : undefined;
 }
 
-/** True when a text begins as another does, as far as it goes, but not with a few characters only. */
+/** True when one text begins with the other, or with a long enough start of it. */
 export function startsAlike(text: string, written: string): boolean {
   const [a, b] = [text.trim().toUpperCase(), written.trim().toUpperCase()];
   const length = Math.min(a.length, b.length);

@@ -66,7 +66,7 @@ export interface ElementPlace extends Span {
 
 /** A GPX file as read: what it holds and where. */
 export interface GpxDocument {
-  /** Path as the person gave it. */
+  /** Path as the user gave it. */
   readonly file: string;
   /** The file as it is, after salvage if that was asked. */
   readonly bytes: Uint8Array;

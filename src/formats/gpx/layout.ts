@@ -10,7 +10,7 @@ export interface Layout {
 }
 
 /**
- * Layout round one waypoint.
+ * Layout around one waypoint.
  *
  * @param children Those that stand in the waypoint without our additions.
  */

@@ -1,7 +1,7 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 
-/** What the tokenizer found wrong, in our words, by how its own sentence begins. */
+/** Our words for what the tokenizer found, by how its message begins. */
 const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: string])[] = [
   [
     'undefined entity',
@@ -42,9 +42,9 @@ const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: 
   ['unexpected end', 'end of file', 'Copy the file again.'],
 ];
 
-/** What the tokenizer says is wrong, as a diagnostic. @param reason Its own sentence, without the place. */
+/** The tokenizer's complaint as a diagnostic. @param reason Its message, without the place. */
 export function malformation(file: string, line: number, column: number, reason: string): Diagnostic {
   const known = MALFORMATIONS.find(([begins]) => reason.startsWith(begins));
   if (known !== undefined) return says.malformed(file, line, column, known[1], known[2]);
-  return says.malformed(file, line, column, reason.replace(/\.$/, ''), 'Mend the file at this place.');
+  return says.malformed(file, line, column, reason.replace(/\.$/, ''), 'Correct the file at this place.');
 }

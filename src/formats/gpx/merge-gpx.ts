@@ -65,7 +65,7 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
 /** The file without what an earlier run added to it. */
 function withoutAdditions(document: GpxDocument): GpxDocument {
   if (document.counts.ours === 0) return document;
-  // What is written in the end is looked at again.
+  // The final output is validated again.
   const [{ bytes }] = enrichGpx(document, [], NO_LIMITS, () => {}).parts;
   return readGpx(bytes, document.file);
 }
@@ -105,7 +105,7 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
     const isDeclared = new RegExp(`\\sxmlns${prefix === '' ? '' : `:${prefix}`}\\s*=`).test(startTag);
     return isUsed && !isDeclared && to.root.namespaces[prefix] !== uri;
   });
-  // Without a default namespace of its own, the elements must not fall into the other root's.
+  // Elements without a namespace must not fall into the default namespace of the other root.
   const hasPlain = /<(?![/!?])[^:\s/>]+[\s/>]/.test(xml);
   if (hasPlain && from.root.namespaces[''] === undefined && to.root.namespaces['']) needed.push(['', '']);
   const declarations = needed
@@ -123,7 +123,7 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
   return withReferences(plain, to.encoding);
 }
 
-/** The pieces after the last waypoint, else where waypoints belong: after the metadata, before routes and tracks. */
+/** Inserts after the last waypoint, or where waypoints belong: after the metadata, before routes and tracks. */
 function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string): Edit[] {
   if (text === '') return [];
   const last = waypoints.at(-1);

@@ -15,7 +15,7 @@ export interface NameGiver {
   partner(shown: string, suffix: string): string;
 }
 
-/** Letters that do not come apart into an ASCII letter and a mark. */
+/** Letters that do not decompose into an ASCII letter and a diacritic. */
 const LETTERS: Readonly<Record<string, string>> = {
   ß: 'ss',
   æ: 'ae',
@@ -57,7 +57,7 @@ export function createNameGiver(names: readonly string[], limits: NameLimits): N
   for (const name of names) {
     if (plain(name) === name && length(name) <= limit) reserved.add(fold(name));
   }
-  /** The next number to try for a cut name and tail: those before are taken. */
+  /** The next number to try for a cut name; smaller ones are taken. */
   const next = new Map<string, number>();
   const take = (name: string): string => {
     taken.add(fold(name));
@@ -75,7 +75,7 @@ export function createNameGiver(names: readonly string[], limits: NameLimits): N
         if (!taken.has(fold(name)) && isFree(name)) return take(name);
       }
     }
-    // More waypoints than names of this length: the unit has to number them.
+    // There are more waypoints than names of this length, so the unit has to number them.
     return plainName;
   };
   return {

@@ -1,7 +1,7 @@
 import type { OptionDefinitions, OptionValues } from '../../../shared/contract/index.ts';
 
 /**
- * Limits of the unit that the GPX goes to; all off by default, since they change what the person wrote.
+ * Limits of the unit that the GPX goes to; all off by default, since they change what the user wrote.
  */
 export const gpxOutputOptions = {
   plain: {

@@ -7,7 +7,7 @@ import type { AdditionPlan } from './plan-additions.ts';
 /** Common limits of boat units: conservative figures of practice, no source. */
 const LIMIT = { name: 10, text: 255, waypoints: 500, routes: 50, tracks: 20, bytes: 4 * 2 ** 20 } as const;
 
-/** What of the output a boat unit may cut, rename or refuse; limits that an option takes care of are not named. */
+/** Parts of the output that a boat unit may cut, rename or refuse; limits handled by an option are not mentioned. */
 export function outputWarnings(
   { file, waypoints, counts }: GpxDocument,
   plan: AdditionPlan,
@@ -44,7 +44,7 @@ export function outputWarnings(
 const longest = (names: readonly string[]): string =>
   names.reduce((best, name) => (name.length > best.length ? name : best));
 
-/** Names that came before in the list, capitals and blanks round them aside. */
+/** Names that occur earlier in the list, ignoring case and surrounding blanks. */
 function repeatedOf(names: readonly string[]): string[] {
   const seen = new Set<string>();
   return names.filter((name) => {

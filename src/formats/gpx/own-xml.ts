@@ -4,7 +4,7 @@ import type { Layout } from './layout.ts';
 import { BOAT_TYPE } from './partners.ts';
 import type { Made } from './previous-additions.ts';
 
-/** What everything that is written needs to know of the file. */
+/** Properties of the file that all writing depends on. */
 export interface Writing {
   readonly encoding: string;
   /** Of our elements. */

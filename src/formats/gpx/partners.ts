@@ -13,7 +13,7 @@ export const BOAT_TYPE = 'boat position';
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
 /** A boat sits no farther from its waypoint than a long cast and then some, m. */
 const REACH = 250;
-/** Units round coordinates to about 2 m; a boat position farther off was moved by the person, m. */
+/** Units round coordinates to about 2 m; a boat position farther off was moved by the user, m. */
 const MOVED = 3;
 /** Start of our comments on boat positions, perhaps cut, but long enough that nobody writes it by chance. */
 const BOAT_COMMENT =
@@ -22,10 +22,12 @@ const BOAT_COMMENT =
 type Find = FindNear<GpxWaypoint>;
 
 /**
- * Marks the boat positions of earlier runs among waypoints, with what a person put on them.
+ * Marks the boat positions of earlier runs among waypoints, with what a user put on them.
  *
- * They are known by the ledger of what was given out; by our element; or by type or comment, as long as the name is still that of
- * a boat position (perhaps cut, numbered or in capitals by a unit). By name and place alone one is only suspected, in a file that
+ * They are known by the ledger of what was given out; by our element; or by type or comment, as long as the name is
+ * still that of
+ * a boat position (perhaps cut, numbered or in capitals by a unit). By name and place alone one is only suspected, in
+ * a file that
  * shows other traces of ours, and kept. One that the user renamed is a waypoint of their own.
  *
  * @param given What earlier runs gave out, where that is known.
@@ -60,7 +62,7 @@ export function recognizePartners(
   });
 }
 
-/** True for a boat position that is provably ours: a new one may take its place. */
+/** True for a boat position that is certainly ours and may be replaced. */
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';
 
@@ -75,7 +77,7 @@ function recognizeGiven(
   return { by: 'ledger', of: owner?.fileIndex, suffix };
 }
 
-/** Most decimals that coordinates of a file have: what its unit kept of them. */
+/** Most decimals among the coordinates of a file, which is what its unit kept. */
 function decimalsOf(waypoints: readonly GpxWaypoint[]): number {
   let most = 0;
   for (const { lat, lon } of waypoints)
@@ -146,7 +148,7 @@ const hasSignature = (waypoint: GpxWaypoint): boolean =>
 const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
-/** The nearest waypoint whose name with a suffix this name is, or may be after a unit had it. */
+/** The nearest waypoint that this name belongs to: its name plus a suffix, possibly altered by a unit. */
 function ownerByName(waypoint: GpxWaypoint, find: Find) {
   const owners = find(waypoint, REACH)
     .filter((of) => of !== waypoint && of.name !== '')

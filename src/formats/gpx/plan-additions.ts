@@ -13,7 +13,7 @@ import { isReplaceable } from './partners.ts';
 /** A waypoint this near to a new boat position may be that boat position come back, m: how units round. */
 const SAME_PLACE = 3;
 
-/** What becomes of each waypoint of the file. */
+/** What happens to each waypoint of the file. */
 export interface AdditionPlan {
   /** By `fileIndex`; nothing for waypoints without additions. */
   readonly additions: ReadonlyMap<number, WaypointAddition>;
@@ -22,7 +22,7 @@ export interface AdditionPlan {
 }
 
 /**
- * Decides which additions are made, which old boat positions go, and which of the person's stay.
+ * Decides which additions are made, which old boat positions go, and which of the user's stay.
  */
 export function planAdditions(
   document: GpxDocument,
@@ -76,7 +76,7 @@ function boatsByPlace(
 ): StandsAt {
   const own = waypoints.filter(({ fileIndex, partner }) => !removed.has(fileIndex) && partner === undefined);
   const near = createNearIndex(() => own);
-  // A mark at the very place of another, as in files of two units put together, is not that one's boat position.
+  // A mark at exactly the place of another, as when files of two units are merged, is not its boat position.
   const find: StandsAt = (of, partner) =>
     near(partner, SAME_PLACE).find((waypoint) => waypoint !== of && nearDistance(waypoint, of) > SAME_PLACE);
   const found = new Set(
@@ -88,7 +88,7 @@ function boatsByPlace(
   return found.size >= 2 && found.size >= own.length / 3 ? find : () => undefined;
 }
 
-/** Boat positions that stay on their side of a waypoint: moved by the person, or known by name and place only. */
+/** Boat positions that stay on their side of a waypoint: moved by the user, or known by name and place only. */
 function boatsKept({ waypoints }: GpxDocument): StandsAt {
   const kept = new Map<string, GpxWaypoint>();
   for (const waypoint of waypoints) {
@@ -101,7 +101,7 @@ function boatsKept({ waypoints }: GpxDocument): StandsAt {
 
 type BoatOf = (of: GpxWaypoint, partner: PartnerAddition) => PartnerMark | undefined;
 
-/** Old boat positions with notes or symbols of the user's, by mark and side. */
+/** Old boat positions with the user's notes or symbols, by mark and side. */
 function boatEdits({ waypoints }: GpxDocument): BoatOf {
   const edited = new Map<string, PartnerMark>();
   for (const { partner } of waypoints)

@@ -1,7 +1,7 @@
 import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
 import { OURS } from './namespaces.ts';
 
-/** Rounds of taking summaries out of each other; nobody's comment needs two. */
+/** Rounds of removing nested summaries; no real comment needs two. */
 const ROUNDS = 20;
 
 /** A comment's text without our summary. */
@@ -15,7 +15,7 @@ export const withoutSummary = (comment: string): string => strip(comment, () => 
  */
 export const rawWithoutSummary = (inner: string): string => strip(inner, hiddenPlaces);
 
-/** Tells, for ascending places of a text, where a summary is not looked for. */
+/** Tells, for ascending positions in a text, where summaries are ignored. */
 type HiddenPlaces = (text: string) => (index: number) => boolean;
 
 function strip(inner: string, hidden: HiddenPlaces): string {
@@ -25,7 +25,7 @@ function strip(inner: string, hidden: HiddenPlaces): string {
   for (let round = 0; round < ROUNDS; round++) {
     const without = withoutOutermost(text, hidden);
     if (without === text) break;
-    // What stood round a summary may make another.
+    // Removing one summary may create another from what surrounded it.
     text = without;
   }
   return text;
@@ -49,7 +49,7 @@ function withoutOutermost(inner: string, hidden: HiddenPlaces): string {
   return kept + inner.slice(from);
 }
 
-/** Inside XML comments and instructions nothing is ours. @param inner Well-formed. */
+/** Nothing inside XML comments and instructions is ours. @param inner Well-formed. */
 function hiddenPlaces(inner: string): (index: number) => boolean {
   const hidden = Array.from(inner.matchAll(/<!\[CDATA\[[\s\S]*?\]\]>|<!--[\s\S]*?-->|<\?[\s\S]*?\?>/g))
     .filter(([part]) => !part.startsWith('<![CDATA['))
@@ -68,7 +68,7 @@ function firstStop(inner: string, from: number): number {
   return found.exec(inner)?.index ?? inner.length;
 }
 
-/** End of a summary whose text goes to `stop`; undefined when it runs into a tag. */
+/** End of a summary whose text extends to `stop`; undefined when a tag comes first. */
 function endOfSummary(inner: string, stop: number): number | undefined {
   if (inner[stop] === '<') return undefined;
   if (stop === inner.length || inner.startsWith(']]>', stop)) return stop;
@@ -94,9 +94,9 @@ const isAddition = (element: ElementPlace): boolean =>
   element.uri === OURS && (element.local === 'waypoint' || element.local === 'boat');
 
 /**
- * True for our elements in a waypoint of the person's that a run replaces.
+ * True for our elements in a waypoint of the user's that a run replaces.
  *
- * The mark of a boat position that the person renamed stays: it says that the new name is the person's.
+ * The mark of a boat position that the user renamed stays: it says that the new name is the user's.
  */
 export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
   isAddition(element) && (isPlain || element.local === 'waypoint');
@@ -113,7 +113,7 @@ export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefi
  */
 export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-opened' | 'waypoint-opened';
 
-/** Our record of the name that the person gave, when we changed it and it still is what we wrote. */
+/** Our record of the user's name, if we changed the name and ours is still there. */
 export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace | undefined {
   const element = ownElements(place).find(({ local }) => local === 'waypoint');
   const record = element?.children?.find((child) => child.uri === OURS && child.local === 'name');
@@ -121,6 +121,6 @@ export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace 
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }
 
-/** The name that the person gave, when an earlier run changed it; undefined when it did not. */
+/** The name that the user gave, when an earlier run changed it; undefined when it did not. */
 export const originalName = (place: WaypointPlace | ElementPlace): string | undefined =>
   recordedName(place)?.text?.trim();

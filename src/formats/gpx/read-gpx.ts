@@ -20,7 +20,7 @@ export interface ReadGpxOptions {
 /**
  * Reads a GPX file in one pass; of tracks and routes only the count is kept.
  *
- * @param file Path as the person gave it, for messages.
+ * @param file Path as the user gave it, for messages.
  * @throws Refusal with file, line and column when the file cannot be read and written back without loss.
  */
 export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions = {}): GpxDocument {

@@ -18,19 +18,19 @@ export interface XmlVisitor {
   close(tag: SaxesTagNS, scanner: XmlScanner): void;
 }
 
-/** A strict XML reader that knows where it stands. */
+/** A strict XML reader that knows its position. */
 export interface XmlScanner {
   /** Reads the next bytes of the file's UTF-8 form; cut between characters, without byte-order mark. */
   write(chunk: Uint8Array): void;
   /** Says that the file ends here. */
   close(): void;
-  /** Elements open, the one told of included. */
+  /** Open elements, including the reported one. */
   readonly depth: number;
-  /** Bytes read up to the end of the tag told of. */
+  /** Bytes read up to the end of the reported tag. */
   offset(): number;
-  /** 1-based line on which the tag told of ends. */
+  /** 1-based line on which the reported tag ends. */
   readonly line: number;
-  /** Sends text to `handler` from now on, or nowhere: text costs time. */
+  /** Sends text to `handler` from now on, or to nobody, since text costs time. */
   capture(handler: ((text: string) => void) | undefined): void;
 }
 
@@ -155,7 +155,7 @@ function endsInside(
   tags: readonly string[],
   lines: readonly number[],
 ): Diagnostic {
-  // A child of <gpx> says more than the innermost element: it is what the person loses.
+  // Reports the child of <gpx>, not the innermost element: it is what the user loses.
   const outer = Math.min(1, tags.length - 1);
   return says.truncated(file, line, tags[outer], lines[outer]);
 }

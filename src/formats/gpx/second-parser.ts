@@ -27,7 +27,7 @@ export function whyRefused(text: Uint8Array): string | undefined {
   }
 }
 
-/** As a task of a thread: says of each text why it is not accepted, see `second-look.ts`. */
+/** Thread task that answers why a text is not accepted; see `second-look.ts`. */
 export function serve(_data: undefined, port: MessagePort): void {
   port.on('message', (text: Uint8Array) => port.postMessage({ reason: whyRefused(text) }));
 }

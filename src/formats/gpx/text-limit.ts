@@ -3,10 +3,10 @@ import { gpxOutput as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, WaypointAddition } from './gpx-document.ts';
 import { summaryText } from './previous-additions.ts';
 
-/** A comment of ours shorter than this says nothing, characters. */
+/** Shortest comment of ours that is worth writing, characters. */
 const LEAST = 12;
 
-/** Additions whose comments leave the whole of `cmt` no longer than the unit keeps; the person's text is never cut. */
+/** Additions with comments cut so that `cmt` as a whole fits the unit; the user's text is never cut. */
 export function fitComments(
   document: GpxDocument,
   additions: readonly WaypointAddition[],

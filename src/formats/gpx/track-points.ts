@@ -70,7 +70,7 @@ function createFaults() {
       else fault.count++;
     },
     count: (kind: Fault): number => faults.get(kind)?.count ?? 0,
-    /** Positions first: they are what is left out. */
+    /** Positions are checked first, since they decide what is left out. */
     diagnostics: (file: string): Diagnostic[] =>
       KINDS.flatMap((kind) => {
         const fault = faults.get(kind);

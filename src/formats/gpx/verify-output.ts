@@ -4,14 +4,14 @@ import { asBuffer, encodeFile } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
 
-/** Gives a text in UTF-8 to the second parser, at once or later. */
+/** Passes a UTF-8 text to the second parser, now or later. */
 export type LookAgain = (text: Uint8Array, file: string) => void;
 
-/** A text this short is given to the second parser whole, bytes. */
+/** Longest text that the second parser gets whole, bytes. */
 const WHOLE = 1 << 20;
-/** A longer one in portions of this length, bytes: the parser's trees would be most of the memory of a run. */
+/** Portions of longer texts, bytes: the parser's trees would otherwise take most of the memory of a run. */
 const PORTION = 1 << 19;
-/** Waypoints farther apart than this have something else between them, which is left out. */
+/** Waypoints farther apart than this, bytes, have something else between them, which is left out. */
 const GAP = 4096;
 
 /**
@@ -122,7 +122,7 @@ export function rootTagEnd(edited: Uint8Array, { root, utf8 }: GpxDocument): num
   return at + rest.length;
 }
 
-/** The strict parser again: the second one forgives some of what it does not. */
+/** Runs the strict parser again, since the second one is more forgiving. */
 function scanStrictly(text: Buffer, file: string): void {
   const start = text[0] === 0xef && text[1] === 0xbb && text[2] === 0xbf ? 3 : 0;
   const scanner = createXmlScanner(file, start, { open: () => undefined, close: () => undefined });

@@ -17,7 +17,7 @@ export interface AdditionStyle {
   readonly angles: number;
 }
 
-/** What one enriched waypoint adds to the GPX: values in SI, comments in the person's units. */
+/** What one enriched waypoint adds to the GPX: values in SI, comments in the user's units. */
 export function waypointAddition(
   { waypoint, fields, diagnostics }: EnrichedWaypoint,
   definitions: readonly (readonly [string, FieldDefinition])[],
@@ -64,7 +64,7 @@ export function castsWithSuffix(fields: EnrichedWaypoint['fields'], count: numbe
   ];
 }
 
-/** Comment of a boat position in the person's units. */
+/** Comment of a boat position in the user's units. */
 export const castComment = (
   plan: CastPlan,
   where: string,

@@ -13,12 +13,12 @@ import {
   summaryText,
 } from './previous-additions.ts';
 
-/** What is to stand in one waypoint after the run; the ordinary waypoint keeps everything else. */
+/** Content of one waypoint after the run; everything else in it stays. */
 export interface WaypointContent {
   readonly values: readonly AddedValue[];
   /** Our summary; nothing when empty. */
   readonly comment: string;
-  /** The name to write, when it is not the person's own. */
+  /** The name to write, when it is not the user's own. */
   readonly shownName?: string;
 }
 
@@ -111,7 +111,7 @@ function readBase(utf8: Uint8Array, place: WaypointPlace, isPlain: boolean): Bas
   };
 }
 
-/** The name of the person put back, or replaced by one that the unit can take. */
+/** The name of the user put back, or replaced by one that the unit can take. */
 function nameEdits(base: Base, content: WaypointContent | undefined, writing: Writing): Edit[] {
   const { utf8, place } = base;
   const name = place.children.find((child) => child.local === 'name' && child.uri === place.uri);
@@ -122,7 +122,7 @@ function nameEdits(base: Base, content: WaypointContent | undefined, writing: Wr
   return wanted === now ? [] : [replaceWith(name.startTagEnd, innerEnd(utf8, name), wanted)];
 }
 
-/** XML of the person's name as an earlier run recorded it. */
+/** XML of the user's name as an earlier run recorded it. */
 function originalRaw({ utf8, place }: Base): string | undefined {
   const record = recordedName(place);
   return record === undefined ? undefined : innerXml(utf8, record);

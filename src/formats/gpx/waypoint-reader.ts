@@ -33,7 +33,7 @@ export function createWaypointReader(
   report: (diagnostic: Diagnostic) => void,
 ) {
   const found: GpxWaypoint[] = [];
-  /** Elements open inside the waypoint, the waypoint first; undefined for those that nobody asks about. */
+  /** Open elements, the waypoint first; undefined for those that are not needed. */
   const open: (OpenElement | undefined)[] = [];
   let waypoint: OpenWaypoint | undefined;
 
@@ -89,7 +89,7 @@ export function createWaypointReader(
     close(tag: SaxesTagNS, scanner: XmlScanner): void {
       if (waypoint === undefined) return;
       const element = open.pop();
-      // Text after a child is not of interest: values stand in elements without children.
+      // Text after a child is ignored, since values are in elements without children.
       if (element !== undefined) scanner.capture(undefined);
       if (element !== undefined) element.end = scanner.offset();
       if (

@@ -3,16 +3,17 @@ import { gpx as says } from '../../../shared/text/index.ts';
 import { asBuffer } from './encoding.ts';
 import { otherKind, otherText } from './file-kind.ts';
 
-/** Refuses a file that certainly is no text, by its first bytes. */
+/** Refuses a file whose first bytes show that it is not text. */
 export function refuseOtherKind(bytes: Uint8Array, file: string): void {
   const kind = otherKind(bytes);
   if (kind !== undefined) throw new Refusal([says.otherFileKind(file, kind)]);
 }
 
 /**
- * Refuses by its beginning what is empty, no XML, or has a document type.
+ * Refuses a file whose beginning is empty, not XML, or has a document type.
  *
- * @param bytes As they are in the file. @param utf8 The same in UTF-8. @param start Of the text, after a byte-order mark.
+ * @param bytes As they are in the file. @param utf8 The same in UTF-8. @param start Of the text, after a byte-order
+ * mark.
  */
 export function refuseWhatIsNotXml(bytes: Uint8Array, utf8: Uint8Array, start: number, file: string): void {
   refuseOtherKind(bytes, file);

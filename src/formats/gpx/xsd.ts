@@ -14,7 +14,7 @@ const UNIT: Readonly<Record<FieldDefinition['unit'], string | undefined>> = {
 /**
  * XML Schema of our namespace, made from the field registry.
  *
- * Fields of plugins of the person's own are allowed and not described: their elements are checked laxly.
+ * Fields of plugins of the user are allowed and not described: their elements are checked laxly.
  */
 export function schemaText(): string {
   const fields: Readonly<Record<string, FieldDefinition>> = FIELDS;
@@ -44,7 +44,7 @@ export function schemaText(): string {
     </xs:complexType>
   </xs:element>
   <xs:element name="name">
-    <xs:annotation><xs:documentation>The name the person gave, when "as" is shown in its place.</xs:documentation></xs:annotation>
+    <xs:annotation><xs:documentation>The name the user gave, when "as" is shown in its place.</xs:documentation></xs:annotation>
     <xs:complexType>
       <xs:simpleContent>
         <xs:extension base="xs:string">

@@ -53,7 +53,8 @@ function parseGrid(text: string, file: string): Grid & { readonly cell: number }
   if (columns * rows > text.length)
     refuse(`${columns} x ${rows} cells cannot be in ${text.length} characters`);
   const values = text.slice(start).trim().split(/\s+/);
-  if (values.length !== columns * rows) refuse(`${values.length} values, expected ${columns} x ${rows}`);
+  if (values.length !== columns * rows)
+    refuse(`it has ${values.length} values where its header says ${columns} x ${rows}`);
   return {
     columns,
     rows,

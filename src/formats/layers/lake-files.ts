@@ -7,7 +7,7 @@ import { layerBytes } from './layer.ts';
 
 /**
  * Layers of the whole lake, in the order of `LAKE_FILES`: isobaths, lines and areas as GeoJSON, depth and its uncertainty as
- * ASCII grids and as the two bands of a GeoTIFF, all in the person's units.
+ * ASCII grids and as the two bands of a GeoTIFF, all in the user's units.
  *
  * @param interval Between isobaths, m.
  */

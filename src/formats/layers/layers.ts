@@ -87,7 +87,10 @@ const layer = (name: string, features: Iterable<Feature>): OutputFile => ({
   content: layerBytes(name, features),
 });
 
-/** Marks, and boats, casts and landings tied to them by ids: mark `3`, its casts `3-downslope`, `3-upslope`, `3-angle-1`. */
+/**
+ * Marks, and boats, casts and landings tied to them by ids: mark `3`, its casts `3-downslope`, `3-upslope`,
+ * `3-angle-1`.
+ */
 function markLayers({ waypoints, fields, units }: FinishedRun): Record<string, Feature[]> {
   const found: Record<string, Feature[]> = { marks: [], boats: [], casts: [], landings: [] };
   for (const [i, enriched] of waypoints.entries()) {
@@ -142,7 +145,7 @@ const zoneFeature = ({ name, rule, speed, open, close, polygons }: Zone, i: numb
 /** RFC 7946 positions: longitude first, 8 decimals are a millimeter. */
 const degrees = ([lon, lat]: readonly [number, number]): [number, number] => [round(lon, 8), round(lat, 8)];
 
-/** A longitude on the side of the antimeridian that another is on. */
+/** A longitude shifted to the same side of the antimeridian as another. */
 const nearLon = (from: number, to: number): number => to - 360 * Math.round((to - from) / 360);
 
 const round = (value: number, decimals: number): number => Number(value.toFixed(decimals));

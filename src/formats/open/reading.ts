@@ -14,11 +14,14 @@ export function textOf(bytes: Uint8Array): string {
 export const headText = (head: Uint8Array, most = 4096): string =>
   new TextDecoder('windows-1252').decode(head.subarray(0, most)).replace(/^\u00ef\u00bb\u00bf/, '');
 
-/** True where bytes begin with these. */
+/** True when bytes begin with the given ones. */
 export const startsWith = (bytes: Uint8Array, first: readonly number[]): boolean =>
   first.every((byte, i) => bytes[i] === byte);
 
-/** What a library makes of a file. @throws Refusal when it cannot: the file is damaged, or not what its first bytes say. */
+/**
+ * What a library makes of a file. @throws Refusal when it cannot: the file is damaged, or not what its first bytes
+ * say.
+ */
 export async function whole<T>(file: string, kind: string, work: () => T | Promise<T>): Promise<T> {
   try {
     return await work();

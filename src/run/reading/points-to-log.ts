@@ -38,7 +38,7 @@ const DAY = 86_400;
 export type DepthReading = Pick<DepthRules, 'unit' | 'vertical'>;
 
 /**
- * Unit and sign of depths: what the file says, else what the person does, else signs that leave no doubt.
+ * Unit and sign of depths: what the file says, else what the user does, else signs that leave no doubt.
  *
  * @throws Refusal naming the option that says it.
  */

@@ -61,7 +61,7 @@ async function projectionOf(
   const [ours, theirs] = [given, said].map((text) => (text === undefined ? undefined : epsgOf(text)));
   if (ours !== undefined && theirs !== undefined && ours !== theirs)
     throw new Refusal([crsOther(at, given!, `EPSG:${theirs}`)]);
-  // The person's word counts where the file has a definition without a number.
+  // The user's word counts where the file has a definition without a number.
   const used = given ?? said!;
   const name = ours ?? theirs;
   const label = name === undefined ? nameOf(used) : `EPSG:${name}`;

@@ -1,0 +1,106 @@
+import type { LoggedStop } from './day-log.ts';
+import type { RestModel } from './problem.ts';
+import type { FishingSpot } from './spots.ts';
+
+/** A logged stop with what the model expected of it. */
+export interface JudgedStop {
+  readonly stop: LoggedStop;
+  readonly spot: FishingSpot;
+  /** Fish expected, and their variance. */
+  readonly expected: number;
+  readonly variance: number;
+}
+
+/** What stops of one kind gave, against what was expected of them. */
+export interface KindLine<K extends string | number = string | number> {
+  readonly kind: K;
+  /** Stops, those that gave fish, s of fishing, and fish. */
+  readonly stops: number;
+  readonly hits: number;
+  readonly seconds: number;
+  readonly fish: number;
+  readonly expected: number;
+  /** Fish over fish expected, drawn toward 1 where little was expected. */
+  readonly ratio: number;
+  readonly verdict: Verdict;
+}
+
+/** `more` and `fewer` lie outside what four days of five would give. */
+export type Verdict = 'more' | 'fewer' | 'as expected' | 'too few stops';
+
+/** Stops below which nothing is said of a kind; judgment. */
+const ENOUGH = 3;
+/** Fish expected and caught that are added to both: what draws a ratio toward 1. */
+const DRAWN = 3;
+/** Standard deviations of four days of five. */
+const OUTSIDE = 1.2816;
+/** Shape of the Gamma law of how well fish bite, as in learning. */
+const SHAPE = 3;
+
+/**
+ * Fish expected of each stop and their variance: Poisson with a Gamma rate where fish bite, nothing where they do not.
+ *
+ * @param chances By spot. @param fish By spot, N of a long stay if they bite. @param exposures Of the stops, s.
+ */
+export function judgeStops(
+  stops: readonly LoggedStop[],
+  spots: readonly FishingSpot[],
+  chances: readonly number[],
+  fish: readonly number[],
+  exposures: readonly number[],
+  rest: RestModel,
+): JudgedStop[] {
+  return stops.map((stop, at) => {
+    const spot = spots[stop.spot];
+    const share = spot.sides.find(({ side }) => side === stop.side)?.share ?? 1;
+    const mean = (fish[stop.spot] * spot.quality * share * exposures[at]) / rest.theta;
+    const chance = chances[stop.spot];
+    const second = mean + mean ** 2 * (1 + 1 / SHAPE);
+    return { stop, spot, expected: chance * mean, variance: chance * second - (chance * mean) ** 2 };
+  });
+}
+
+/** Stops by kind, in the order of the kinds. @param kindOf Undefined for a stop of which it is not known. */
+export function linesByKind<K extends string | number>(
+  stops: readonly JudgedStop[],
+  kindOf: (stop: JudgedStop) => K | undefined,
+): KindLine<K>[] {
+  const kinds = new Map<K, JudgedStop[]>();
+  for (const judged of stops) {
+    const kind = kindOf(judged);
+    if (kind === undefined) continue;
+    const known = kinds.get(kind);
+    if (known === undefined) kinds.set(kind, [judged]);
+    else known.push(judged);
+  }
+  return [...kinds]
+    .map(([kind, of]) => lineOf(kind, of))
+    .sort((a, b) => (a.kind < b.kind ? -1 : a.kind > b.kind ? 1 : 0));
+}
+
+/** One line of stops, whatever they have in common. */
+export function lineOf<K extends string | number>(kind: K, stops: readonly JudgedStop[]): KindLine<K> {
+  const sum = (value: (stop: JudgedStop) => number): number =>
+    stops.reduce((total, stop) => total + value(stop), 0);
+  const fish = sum(({ stop }) => stop.fish);
+  const expected = sum((judged) => judged.expected);
+  const spread = Math.sqrt(sum(({ variance }) => variance));
+  const off = fish - expected;
+  return {
+    kind,
+    stops: stops.length,
+    hits: stops.filter(({ stop }) => stop.fish > 0).length,
+    seconds: sum(({ stop }) => stop.stay),
+    fish,
+    expected,
+    ratio: (fish + DRAWN) / (expected + DRAWN),
+    verdict:
+      stops.length < ENOUGH
+        ? 'too few stops'
+        : Math.abs(off) <= OUTSIDE * spread
+          ? 'as expected'
+          : off > 0
+            ? 'more'
+            : 'fewer',
+  };
+}

@@ -1,0 +1,78 @@
+import { type DayLevel, dayLevel, levelShift, spotDays } from './day-level.ts';
+import type { LoggedStop } from './day-log.ts';
+import { type FishPerStop, fishPerStop } from './fish-per-stop.ts';
+import { exposuresOf, learn } from './learning.ts';
+import type { DayPlanOptions } from './options.ts';
+import type { Doubt } from './outlook.ts';
+import { patternShift, shiftChance } from './pattern.ts';
+import type { RestModel, TakenStock } from './problem.ts';
+import { learnedWeight, meanWeightSpread, spotWeightSpread } from './sizes.ts';
+import type { FishingSpot } from './spots.ts';
+
+/** What is believed of all spots of a lake on a day, before and after what was logged. */
+export interface Beliefs {
+  /** By spot: chance that fish bite; fish of a long stay if they do; mean weight, kg, and the spread of its logarithm. */
+  readonly chances: readonly number[];
+  readonly fish: readonly number[];
+  readonly weights: readonly number[];
+  readonly weightSpreads: readonly number[];
+  /** What the stops of the plan's day have taken. */
+  readonly taken: TakenStock;
+  readonly perStop: FishPerStop;
+  readonly doubt: Doubt;
+}
+
+interface Common {
+  readonly perStop: FishPerStop;
+  readonly level: DayLevel;
+}
+
+/** Beliefs from the user's confidence and the stops of all logged days. @param stops Sorted by date and time. */
+export function believe(
+  spots: readonly FishingSpot[],
+  stops: readonly LoggedStop[],
+  { confidence, fish, date }: Pick<DayPlanOptions, 'confidence' | 'fish' | 'date'>,
+  rest: RestModel,
+): Beliefs {
+  const prior = spots.map(({ note }) => note.confidence ?? confidence);
+  const exposures = exposuresOf(spots.length, stops, rest);
+  /** What stops say of all spots in common; of a spot that was fished its own stops are left out, which speak for themselves. */
+  const common = (own?: number): Common => {
+    const used = stops.map((_, at) => at).filter((at) => stops[at].spot !== own);
+    const [theirs, their] = [used.map((at) => stops[at]), used.map((at) => exposures[at])];
+    const perStop = fishPerStop(fish, prior, theirs, their, date, rest);
+    return { perStop, level: dayLevel(prior, spotDays(theirs, their, perStop.fish, date, rest)) };
+  };
+  const all = common();
+  const fished = new Set(stops.map(({ spot }) => spot));
+  const others = spots.map((_, spot) => (fished.has(spot) ? common(spot) : all));
+  const learned = learn(
+    prior,
+    others.map(({ perStop }) => perStop.fish),
+    stops,
+    exposures,
+    date,
+    rest,
+  );
+  const weighed = spots.map((_, spot) =>
+    stops.filter((stop) => stop.spot === spot).flatMap(({ weights }) => weights),
+  );
+  return {
+    chances: learned.beliefs.map(({ chance }, spot) =>
+      shiftChance(
+        chance,
+        patternShift(spot, spots, stops, date) + levelShift(others[spot].level, prior, spot),
+      ),
+    ),
+    fish: learned.beliefs.map((belief) => belief.fish),
+    weights: spots.map(({ weight }, spot) => learnedWeight(weight, weighed[spot])),
+    weightSpreads: weighed.map(({ length }) => spotWeightSpread(length)),
+    taken: learned.taken,
+    perStop: all.perStop,
+    doubt: {
+      level: all.level.spread,
+      fish: all.perStop.spread,
+      weight: meanWeightSpread(weighed.flat().length),
+    },
+  };
+}

@@ -1,0 +1,90 @@
+import type { LoggedStop } from './day-log.ts';
+import { blankChance, dayWeight } from './learning.ts';
+import { logit } from './pattern.ts';
+import type { RestModel } from './problem.ts';
+
+/** What the log says of the user's confidence as a whole, as a change of its log-odds. */
+export interface DayLevel {
+  /** Log-odds for every spot: fish bite at more spots, or at fewer, than thought. */
+  readonly level: number;
+  /** Added to the slope 1 of the user's log-odds, at least -1: how much telling spots apart was worth. */
+  readonly slope: number;
+  /** Standard deviation of the level. */
+  readonly spread: number;
+}
+
+/** Standard deviations of level and slope before anything was logged; judgment. */
+const LEVEL_SPREAD = 1.2;
+const SLOPE_SPREAD = 0.5;
+const ROUNDS = 8;
+
+/** A spot on one logged day. */
+export interface SpotDay {
+  readonly spot: number;
+  readonly hasFish: boolean;
+  /** Chance of what was caught where fish bite; 1 where there were fish. */
+  readonly blank: number;
+  readonly weight: number;
+}
+
+/** The logged stops by spot and day. @param fish N, of a rested spot where fish bite. */
+export function spotDays(
+  stops: readonly LoggedStop[],
+  exposures: readonly number[],
+  fish: number,
+  date: string,
+  rest: RestModel,
+): SpotDay[] {
+  const days = new Map<string, { stop: LoggedStop; fish: number; exposure: number }>();
+  stops.forEach((stop, at) => {
+    const key = `${stop.spot} ${stop.date}`;
+    const known = days.get(key) ?? { stop, fish: 0, exposure: 0 };
+    days.set(key, { stop, fish: known.fish + stop.fish, exposure: known.exposure + exposures[at] });
+  });
+  return [...days.values()].map((day) => ({
+    spot: day.stop.spot,
+    hasFish: day.fish > 0,
+    blank: day.fish > 0 ? 1 : blankChance(day.exposure, fish, rest),
+    weight: dayWeight(day.stop.date, date),
+  }));
+}
+
+/**
+ * Level and slope of the user's confidence from spots that were fished: the most probable ones under normal priors about
+ * 0, by expectation maximization over whether fish bit at a blank spot, each round one Newton step.
+ *
+ * @param prior Chance by spot. @param days Without the spot that they are meant for, which speaks for itself.
+ */
+export function dayLevel(prior: readonly number[], days: readonly SpotDay[]): DayLevel {
+  const middle = middleOf(prior);
+  let [level, slope, spread] = [0, 0, LEVEL_SPREAD];
+  for (let round = 0; round < ROUNDS; round++) {
+    let [gradientL, gradientS] = [-level / LEVEL_SPREAD ** 2, -slope / SLOPE_SPREAD ** 2];
+    let [curveL, curveLS, curveS] = [1 / LEVEL_SPREAD ** 2, 0, 1 / SLOPE_SPREAD ** 2];
+    for (const { spot, hasFish, blank, weight } of days) {
+      const own = logit(prior[spot]);
+      const z = own - middle;
+      const chance = 1 / (1 + Math.exp(-(own + level + slope * z)));
+      const bites = hasFish ? 1 : (chance * blank) / (1 - chance + chance * blank);
+      const miss = weight * (bites - chance);
+      const curve = weight * chance * (1 - chance);
+      gradientL += miss;
+      gradientS += miss * z;
+      curveL += curve;
+      curveLS += curve * z;
+      curveS += curve * z * z;
+    }
+    const determinant = curveL * curveS - curveLS ** 2;
+    level += (curveS * gradientL - curveLS * gradientS) / determinant;
+    slope = Math.max(-1, slope + (curveL * gradientS - curveLS * gradientL) / determinant);
+    spread = Math.sqrt(curveS / determinant);
+  }
+  return { level, slope, spread };
+}
+
+/** Change of the log-odds of a spot. */
+export const levelShift = ({ level, slope }: DayLevel, prior: readonly number[], spot: number): number =>
+  level + slope * (logit(prior[spot]) - middleOf(prior));
+
+const middleOf = (prior: readonly number[]): number =>
+  prior.reduce((sum, chance) => sum + logit(chance), 0) / Math.max(1, prior.length);

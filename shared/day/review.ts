@@ -1,0 +1,122 @@
+import { type JudgedStop, judgeStops, type KindLine, lineOf, linesByKind } from './against-expected.ts';
+import { believe } from './beliefs.ts';
+import type { LoggedStop } from './day-log.ts';
+import { exposuresOf } from './learning.ts';
+import type { DayPlanOptions } from './options.ts';
+import { lureOf, type OverDays, overDaysOf } from './over-days.ts';
+import { DEPTH_BAND } from './pattern.ts';
+import type { RestModel } from './problem.ts';
+import type { FishingSpot } from './spots.ts';
+
+/** What a logged day gave, against what was expected of it that morning. */
+export interface DayReview {
+  readonly date: string;
+  readonly all: KindLine<string>;
+  /** s of the day of the first cast and of the end of the last stop. */
+  readonly from: number;
+  readonly to: number;
+  readonly structures: readonly KindLine<string>[];
+  /** By number of the 5 ft band of the mark's depth. */
+  readonly depths: readonly KindLine<number>[];
+  /** By number of the two hours of the day in which the stop began. */
+  readonly hours: readonly KindLine<number>[];
+  readonly lures: readonly KindLine<string>[];
+  readonly spots: readonly KindLine<string>[];
+  /** Winds as logged, each once. */
+  readonly winds: readonly string[];
+}
+
+export interface Review {
+  readonly day: DayReview;
+  /** The logged day before it, and the spots that were fished on both. */
+  readonly before?: DayReview;
+  readonly changes: readonly SpotChange[];
+  readonly overDays: OverDays;
+}
+
+/** A spot on two days. */
+export interface SpotChange {
+  readonly name: string;
+  readonly before: KindLine<string>;
+  readonly now: KindLine<string>;
+  readonly verdict: 'came on' | 'went off' | 'held' | 'stayed off';
+}
+
+/** s: width of the hours that stops are counted in. */
+export const HOURS_WIDTH = 7200;
+
+/**
+ * The review of the last logged day, or of `date`, against the beliefs of that morning: the user's confidence, and what the
+ * logs of the days before had taught.
+ *
+ * @param stops Sorted by date and time. @returns undefined without a stop on that day.
+ */
+export function reviewDays(
+  spots: readonly FishingSpot[],
+  stops: readonly LoggedStop[],
+  options: Pick<DayPlanOptions, 'confidence' | 'fish'>,
+  rest: RestModel,
+  date = stops.at(-1)?.date,
+): Review | undefined {
+  const days = [...new Set(stops.map((stop) => stop.date))];
+  if (date === undefined || !days.includes(date)) return undefined;
+  const review = (day: string): DayReview => reviewDay(spots, stops, options, rest, day);
+  const earlier = days.filter((other) => other < date).at(-1);
+  const day = review(date);
+  const before = earlier === undefined ? undefined : review(earlier);
+  const known = stops.filter((stop) => stop.date <= date);
+  return {
+    day,
+    before,
+    changes: before === undefined ? [] : changesOf(before, day),
+    overDays: overDaysOf(spots, known, { ...options, date }, rest),
+  };
+}
+
+function reviewDay(
+  spots: readonly FishingSpot[],
+  stops: readonly LoggedStop[],
+  options: Pick<DayPlanOptions, 'confidence' | 'fish'>,
+  rest: RestModel,
+  date: string,
+): DayReview {
+  const morning = believe(
+    spots,
+    stops.filter((stop) => stop.date < date),
+    { ...options, date },
+    rest,
+  );
+  const today = stops.filter((stop) => stop.date === date);
+  const judged = judgeStops(
+    today,
+    spots,
+    morning.chances,
+    morning.fish,
+    exposuresOf(spots.length, today, rest),
+    rest,
+  );
+  const by = <K extends string | number>(kindOf: (stop: JudgedStop) => K | undefined): KindLine<K>[] =>
+    linesByKind(judged, kindOf);
+  return {
+    date,
+    all: lineOf('all', judged),
+    from: Math.min(...today.map(({ time }) => time)),
+    to: Math.max(...today.map(({ time, stay }) => time + stay)),
+    structures: by(({ spot }) => spot.structure),
+    depths: by(({ spot }) => (spot.depth === undefined ? undefined : Math.floor(spot.depth / DEPTH_BAND))),
+    hours: by(({ stop }) => Math.floor(stop.time / HOURS_WIDTH)),
+    lures: by(lureOf),
+    spots: by(({ spot }) => spot.name),
+    winds: [...new Set(today.map(({ wind }) => wind).filter((wind) => wind !== ''))],
+  };
+}
+
+function changesOf(before: DayReview, day: DayReview): SpotChange[] {
+  return day.spots.flatMap((now) => {
+    const then = before.spots.find(({ kind }) => kind === now.kind);
+    if (then === undefined) return [];
+    const verdict =
+      now.fish > 0 ? (then.fish > 0 ? 'held' : 'came on') : then.fish > 0 ? 'went off' : 'stayed off';
+    return [{ name: now.kind, before: then, now, verdict }];
+  });
+}

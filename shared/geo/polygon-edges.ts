@@ -1,0 +1,120 @@
+import Flatbush from 'flatbush';
+
+export type Ring = readonly (readonly [lon: number, lat: number])[];
+/** Outer ring, then holes; deg. */
+export type Polygon = readonly Ring[];
+
+/** deg. */
+export interface Box {
+  readonly west: number;
+  readonly south: number;
+  readonly east: number;
+  readonly north: number;
+}
+
+/** The edges of one polygon, indexed by place: a shoreline of 20,000 corners answers as fast as a square. */
+export interface PolygonEdges {
+  readonly index: Flatbush;
+  /** Four an edge: longitude and latitude of both ends, deg. */
+  readonly ends: Float64Array;
+}
+
+/** @param polygon Closed rings. */
+export function indexEdges(polygon: Polygon): PolygonEdges {
+  const count = polygon.reduce((sum, ring) => sum + ring.length - 1, 0);
+  const index = new Flatbush(count);
+  const ends = new Float64Array(4 * count);
+  let at = 0;
+  for (const ring of polygon) {
+    for (let corner = 1; corner < ring.length; corner++) {
+      const [x1, y1] = ring[corner - 1];
+      const [x2, y2] = ring[corner];
+      ends.set([x1, y1, x2, y2], at);
+      at += 4;
+      index.add(Math.min(x1, x2), Math.min(y1, y2), Math.max(x1, x2), Math.max(y1, y2));
+    }
+  }
+  index.finish();
+  return { index, ends };
+}
+
+/** True for a place inside any of the polygons, holes left out; even-odd rule. */
+export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: number): boolean =>
+  polygons.some(({ index, ends }) => {
+    let isIn = false;
+    index.search(lon, lat, Number.POSITIVE_INFINITY, lat, (edge) => {
+      const [y1, y2] = [ends[4 * edge + 1], ends[4 * edge + 3]];
+      if (y1 > lat === y2 > lat) return false;
+      const x1 = ends[4 * edge];
+      if (lon < x1 + ((lat - y1) / (y2 - y1)) * (ends[4 * edge + 2] - x1)) isIn = !isIn;
+      return false;
+    });
+    return isIn;
+  });
+
+/** True when the box round some edge of the polygons meets a box, deg. */
+export const hasEdgesIn = (polygons: readonly PolygonEdges[], { west, south, east, north }: Box): boolean =>
+  polygons.some(({ index }) => {
+    let isMet = false;
+    index.search(west, south, east, north, () => {
+      isMet = true;
+      return false;
+    });
+    return isMet;
+  });
+
+/** True when the straight line between two places meets an edge of the polygons. */
+export function crossesPolygons(
+  polygons: readonly PolygonEdges[],
+  lat1: number,
+  lon1: number,
+  lat2: number,
+  lon2: number,
+): boolean {
+  if (Math.abs(lon2 - lon1) > 180) {
+    // The short way leads over 180 degrees: each end is looked at from its own side.
+    const turn = lon2 > lon1 ? 360 : -360;
+    return (
+      crossesPolygons(polygons, lat1, lon1, lat2, lon2 - turn) ||
+      crossesPolygons(polygons, lat1, lon1 + turn, lat2, lon2)
+    );
+  }
+  const [west, east] = [Math.min(lon1, lon2), Math.max(lon1, lon2)];
+  const [south, north] = [Math.min(lat1, lat2), Math.max(lat1, lat2)];
+  return polygons.some(({ index, ends }) => {
+    let isMet = false;
+    index.search(west, south, east, north, (edge) => {
+      const [x1, y1, x2, y2] = [0, 1, 2, 3].map((end) => ends[4 * edge + end]);
+      isMet ||= segmentsMeet(lon1, lat1, lon2, lat2, x1, y1, x2, y2);
+      return false;
+    });
+    return isMet;
+  });
+}
+
+function segmentsMeet(
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  cx: number,
+  cy: number,
+  dx: number,
+  dy: number,
+): boolean {
+  const turn = (px: number, py: number, qx: number, qy: number, rx: number, ry: number): number =>
+    Math.sign((qx - px) * (ry - py) - (qy - py) * (rx - px));
+  const between = (px: number, py: number, qx: number, qy: number, rx: number, ry: number): boolean =>
+    Math.min(px, qx) <= rx && rx <= Math.max(px, qx) && Math.min(py, qy) <= ry && ry <= Math.max(py, qy);
+  const t1 = turn(ax, ay, bx, by, cx, cy);
+  const t2 = turn(ax, ay, bx, by, dx, dy);
+  const t3 = turn(cx, cy, dx, dy, ax, ay);
+  const t4 = turn(cx, cy, dx, dy, bx, by);
+  if (t1 !== t2 && t3 !== t4) return true;
+  return (
+    (t1 === 0 && between(ax, ay, bx, by, cx, cy)) ||
+    (t2 === 0 && between(ax, ay, bx, by, dx, dy)) ||
+    (t3 === 0 && between(cx, cy, dx, dy, ax, ay)) ||
+    (t4 === 0 && between(cx, cy, dx, dy, bx, by))
+  );
+}

@@ -1,0 +1,21 @@
+import type { Diagnostic, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import { overDaysOf, REST_MODEL } from '../../shared/day/index.ts';
+import { dayPlan as says } from '../../shared/text/index.ts';
+import { reviewOptions, tackleLines } from '../day/index.ts';
+import { findDayLogs } from './input-files.ts';
+import { loggedLake } from './logged-lake.ts';
+import type { Settled } from './settle.ts';
+
+/** What the logs of a lake say of lures and distances, one note with the counts. */
+export async function logFavors(
+  settled: Settled,
+  paths: readonly string[],
+  waypoints: readonly EnrichedWaypoint[],
+  report: (diagnostic: Diagnostic) => void,
+): Promise<Diagnostic[]> {
+  const options = settled.values('review', reviewOptions);
+  const { spots, stops } = await loggedLake(settled, waypoints, findDayLogs(paths), options, report);
+  if (stops.length === 0) return [];
+  const found = overDaysOf(spots, stops, { ...options, date: settled.date }, REST_MODEL);
+  return [says.logFavors(`From your logs: ${tackleLines(found, settled.units).join('; ')}.`)];
+}

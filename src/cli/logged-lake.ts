@@ -1,0 +1,67 @@
+import {
+  type CsvFile,
+  type Diagnostic,
+  type EnrichedWaypoint,
+  type OptionValues,
+  Refusal,
+} from '../../shared/contract/index.ts';
+import {
+  bareSpot,
+  type FishingSpot,
+  type LoggedStop,
+  readLoggedStops,
+  readMarkNotes,
+  readSizes,
+  spotsFromMarks,
+} from '../../shared/day/index.ts';
+import type { DayOrder } from '../../shared/text/index.ts';
+import { readLogs, type reviewOptions } from '../day/index.ts';
+import { readerOptions } from '../formats/csv/index.ts';
+import type { Settled } from './settle.ts';
+import { zoneOf } from './zone-of.ts';
+
+/** The spots of a lake and what was fished at them. */
+export interface LoggedLake {
+  readonly spots: readonly FishingSpot[];
+  /** Sorted by date and time. */
+  readonly stops: readonly LoggedStop[];
+}
+
+/**
+ * Reads logs of the days of a lake. Every mark counts, also one without a cast: it was fished.
+ *
+ * @throws Refusal for a log that cannot be read.
+ */
+export async function loggedLake(
+  settled: Settled,
+  waypoints: readonly EnrichedWaypoint[],
+  files: readonly string[],
+  options: Pick<OptionValues<typeof reviewOptions>, 'marks' | 'cast' | 'sizes'>,
+  report: (diagnostic: Diagnostic) => void,
+): Promise<LoggedLake> {
+  const names = waypoints.map(({ waypoint }) => waypoint.name);
+  const log = (await readLogs(
+    files,
+    names,
+    await zoneOf(settled.values('reader', readerOptions).tz),
+    report,
+    dayOrder(settled),
+  )) as CsvFile;
+  const read = options.marks === undefined ? undefined : readMarkNotes(options.marks, new Set(names));
+  read?.diagnostics.forEach(report);
+  const { spots, leftOut } = spotsFromMarks(waypoints, read?.notes ?? new Map(), options.cast, 1);
+  const bare = new Set(leftOut.map(({ name }) => name));
+  const all = [...spots, ...waypoints.filter(({ waypoint }) => bare.has(waypoint.name)).map(bareSpot)];
+  const sizes = readSizes(options, (problem) => {
+    throw new Refusal([problem], 2);
+  });
+  const { stops, diagnostics } = readLoggedStops(log, all, settled.date, sizes);
+  const errors = diagnostics.filter(({ severity }) => severity === 'error');
+  if (errors.length > 0) throw new Refusal(errors);
+  diagnostics.forEach(report);
+  return { spots: all, stops };
+}
+
+/** Of days written in numbers alone. */
+export const dayOrder = (settled: Settled): DayOrder =>
+  settled.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy';

@@ -1,0 +1,75 @@
+import { dirname, join } from 'node:path';
+import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
+import { REST_MODEL, type Review, reviewDays } from '../../shared/day/index.ts';
+import { notEnriched, parseDay, dayPlan as says } from '../../shared/text/index.ts';
+import { formatReviewCsv, formatReviewText, lakeFiles, readLake, reviewOptions } from '../day/index.ts';
+import { checkTargets, ENRICHED, readFolder } from '../files/index.ts';
+import { HELP_FOOTER } from './cautions.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
+import { createCommandIo, sayingAll } from './command-io.ts';
+import { writeOutputs } from './enrich-outputs.ts';
+import { findDayLogs } from './input-files.ts';
+import { dayOrder, loggedLake } from './logged-lake.ts';
+import { type Settled, settle } from './settle.ts';
+
+const SHAPE = {
+  name: 'review',
+  summary:
+    'Reviews a logged day: what gave fish by structure, depth, hour and lure against what was expected, and the day before beside it.',
+  argument: { name: '<logs...>', help: 'logs of what was fished, files or folders, as with plan --log' },
+  footer: HELP_FOOTER,
+} as const;
+
+/** Prints the review, as JSON with --json, and writes the table asked for. @returns Exit status 0. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const settled = await settle(SHAPE, COMMAND_GROUPS.review, argv, ({ stage }) => stage === 'reader');
+  const options = settled.values('review', reviewOptions);
+  const io = createCommandIo(settled.inputs.json, settled.units);
+  const logs = findDayLogs(settled.positionals);
+  const lake = options.lake === undefined ? lakeBeside(logs[0]) : lakeFiles(options.lake);
+  const targets = {
+    force: options.force,
+    inPlace: false,
+    inputs: [],
+    sources: [...logs, ...lake, ...settled.sideFiles],
+  };
+  if (options.csv !== undefined) checkTargets([options.csv], targets);
+  const review = await sayingAll(io, () => reviewOf(settled, logs, lake, io.say));
+  io.print(settled.inputs.json ? `${JSON.stringify(review)}\n` : formatReviewText(review, settled.units));
+  if (options.csv !== undefined) {
+    const bytes = new TextEncoder().encode(formatReviewCsv(review, settled.units));
+    await writeOutputs([{ path: options.csv, bytes }], targets);
+  }
+  return 0;
+}
+
+/** Enriched files in the folder of a log. @throws Refusal when there are none. */
+function lakeBeside(log: string): string[] {
+  const folder = dirname(log);
+  const files = readFolder(folder)
+    .map(({ name }) => join(folder, name))
+    .filter((file) => ENRICHED.test(file));
+  if (files.length === 0) throw new Refusal([says.reviewWithoutLake(folder)], 2);
+  return files;
+}
+
+/** @throws Refusal when there is no stop on the day, or a log that cannot be read. */
+async function reviewOf(
+  settled: Settled,
+  files: readonly string[],
+  lake: readonly string[],
+  report: (diagnostic: Diagnostic) => void,
+): Promise<Review> {
+  const options = settled.values('review', reviewOptions);
+  const waypoints = readLake(lake, settled.inputs.salvage, report);
+  if (waypoints.every(({ fields }) => Object.keys(fields).length === 0))
+    throw new Refusal([notEnriched(lake)]);
+  const { spots, stops } = await loggedLake(settled, waypoints, files, options, report);
+  const day = options.day === undefined ? undefined : parseDay(options.day, dayOrder(settled))?.day;
+  const rest = { ...REST_MODEL, rho: options.recovery, gap: options.rest };
+  const review =
+    options.day !== undefined && day === undefined ? undefined : reviewDays(spots, stops, options, rest, day);
+  if (review === undefined)
+    throw new Refusal([says.nothingToReview(options.day, [...new Set(stops.map(({ date }) => date))])]);
+  return review;
+}

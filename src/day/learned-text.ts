@@ -1,0 +1,70 @@
+import type { DisplayUnits } from '../../shared/contract/index.ts';
+import {
+  type DayPlan,
+  DISTANCE_STEP,
+  type KindLine,
+  minutesOf,
+  type OverDays,
+  patternText,
+} from '../../shared/day/index.ts';
+import { lengthText } from '../../shared/text/index.ts';
+
+/** What a plan learned from the logs, one line each; empty without a log. */
+export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {
+  if (plan.logged === 0) return [];
+  return [...plan.pattern.map((line) => patternText(line, units)), ...overDaysLines(plan.overDays, units)];
+}
+
+/** What all logged days say of fish a stop, rest, lures and distance, with counts; too little is said so. */
+export function overDaysLines(found: OverDays, units: DisplayUnits): string[] {
+  return [fishLine(found), restLine(found), ...tackleLines(found, units)];
+}
+
+/** The same of lures and distance alone: what the options of enrich decide. */
+export const tackleLines = (found: OverDays, units: DisplayUnits): string[] => [
+  ...lureLines(found),
+  ...distanceLines(found, units),
+];
+
+function fishLine({ perStop, days }: OverDays): string {
+  const { fish, supposed, stops, caught } = perStop;
+  const from = `${caught} fish at ${stops} stops on ${days} ${days === 1 ? 'day' : 'days'}`;
+  return `a long stay where fish bite: ${fish.toFixed(1)} fish (${from}; ${supposed} supposed before, --fish)`;
+}
+
+function restLine({ rest }: OverDays): string {
+  const counts = rest.lines
+    .filter(({ revisits }) => revisits > 0)
+    .map(({ from, to, revisits, hits }) => {
+      const hours = to > 20_000 ? `after ${from / 3600} h or more` : `after ${from / 3600}-${to / 3600} h`;
+      return `${hours} ${hits} of ${revisits}`;
+    });
+  const revisits = rest.lines.reduce((sum, line) => sum + line.revisits, 0);
+  if (!rest.isLearned)
+    return `rest: ${revisits} ${revisits === 1 ? 'revisit' : 'revisits'} to spots that had given fish, too few to learn from; --recovery ${minutesOf(rest.recovery)} min is supposed`;
+  return `rest: revisits gave fish again ${counts.join(', ')}; recovery ${minutesOf(rest.recovery)} min is planned with`;
+}
+
+/** `9 fish at 5 stops in 120 min, 4.1 expected`. */
+export const figuresOf = ({ fish, stops, seconds, expected }: KindLine): string =>
+  `${fish} fish at ${stops} ${stops === 1 ? 'stop' : 'stops'} in ${minutesOf(seconds)} min, ${expected.toFixed(1)} expected`;
+
+function lureLines({ lures, bestLure }: OverDays): string[] {
+  if (lures.length === 0) return ['lures: none noted in the log, so nothing is learned of them'];
+  const lines = lures.map((line) => `${line.kind}: ${figuresOf(line)}`);
+  return [
+    ...lines,
+    bestLure === undefined
+      ? 'lures: none is clearly ahead of another yet'
+      : `your logs favor the ${bestLure.kind}: to plan casts with it, give downslope enrich a --lures box with it alone`,
+  ];
+}
+
+function distanceLines({ distances, bestDistance }: OverDays, units: DisplayUnits): string[] {
+  const text = (step: number): string => lengthText(step * DISTANCE_STEP, units);
+  const range = ({ kind }: KindLine<number>): string => `${text(kind)} to ${text(kind + 1)}`;
+  const lines = distances.map((line) => `fish ${range(line)} from the boat: ${figuresOf(line)}`);
+  if (bestDistance === undefined) return lines;
+  const sit = `to sit that far off, give downslope enrich --cast ${text(bestDistance.kind + 1)}`;
+  return [...lines, `your logs favor fish ${range(bestDistance)} from the boat: ${sit}`];
+}

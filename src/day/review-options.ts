@@ -1,0 +1,32 @@
+import type { OptionDefinitions } from '../../shared/contract/index.ts';
+import { dayPlanOptions } from '../../shared/day/index.ts';
+
+/** Options of the review; those of beliefs and sizes are the plan's. */
+export const reviewOptions = {
+  lake: {
+    kind: 'list',
+    isPath: true,
+    isVariadic: true,
+    flag: 'lake',
+    help: 'Enriched GPX of the lake, files or a folder; default the enriched files beside the first log.',
+  },
+  day: {
+    kind: 'text',
+    flag: 'day',
+    help: 'Day to review, such as 5/18/2026 or 2026-05-18; default the last one logged.',
+  },
+  csv: { kind: 'text', isPath: true, flag: 'csv', help: 'CSV, one row per kind of stop and day.' },
+  marks: dayPlanOptions.marks,
+  confidence: dayPlanOptions.confidence,
+  fish: dayPlanOptions.fish,
+  recovery: dayPlanOptions.recovery,
+  rest: dayPlanOptions.rest,
+  cast: dayPlanOptions.cast,
+  sizes: dayPlanOptions.sizes,
+  force: {
+    kind: 'switch',
+    flag: 'force',
+    default: false,
+    help: 'Replace outputs that exist; without it they are refused.',
+  },
+} as const satisfies OptionDefinitions;

@@ -1,0 +1,171 @@
+import type { DisplayUnits } from '../../shared/contract/index.ts';
+import {
+  bandText,
+  type DayReview,
+  HOURS_WIDTH,
+  type KindLine,
+  minutesOf,
+  type Review,
+  type SpotChange,
+} from '../../shared/day/index.ts';
+import { formatClock } from '../../shared/text/index.ts';
+import { formatCsv, padText, textWidth } from '../formats/table/index.ts';
+import { figuresOf, overDaysLines } from './learned-text.ts';
+
+/** Spots named in one line of a comparison. */
+const NAMED = 8;
+
+/** Stops of a kind on either day from which on its shares are compared; judgment. */
+const COMPARED = 3;
+
+/** The review for a terminal. */
+export function formatReviewText({ day, before, changes, overDays }: Review, units: DisplayUnits): string {
+  return [
+    `Review of ${day.date}: ${day.all.fish} fish at ${day.all.stops} stops, ${formatClock(day.from)} to ${formatClock(day.to)}`,
+    allText(day),
+    ...groupsOf(day, units).flatMap(({ title, lines }) => table(title, lines)),
+    ...(before === undefined ? [] : comparison(before, day, changes, units)),
+    `What the logs taught${overDays.days === 1 ? ', from one day only' : ` on ${overDays.days} days`}:`,
+    ...overDaysLines(overDays, units).map((line) => `  ${line}`),
+    '',
+  ].join('\n');
+}
+
+/** The whole day against the morning's beliefs, and what follows from it. */
+function allText({ all }: DayReview): string {
+  const expected = `expected ${all.expected.toFixed(1)} from your confidence and the days before`;
+  const text = {
+    more: 'a better day than that',
+    fewer: 'a slower day than that: fish were at fewer spots, or bit worse',
+    'as expected': 'within what such a day gives',
+    'too few stops': 'too few stops to say more of the day',
+  }[all.verdict];
+  return `${expected}: ${text}`;
+}
+
+interface Group {
+  readonly title: string;
+  readonly lines: readonly (KindLine & { readonly text: string })[];
+}
+
+function groupsOf(day: DayReview, units: DisplayUnits): Group[] {
+  const named = (title: string, lines: readonly KindLine[], text: (line: KindLine) => string): Group => ({
+    title,
+    lines: lines.map((line) => ({ ...line, text: text(line) })),
+  });
+  return [
+    named('structure', day.structures, ({ kind }) => String(kind)),
+    named('depth', day.depths, ({ kind }) => bandText(Number(kind), units)),
+    named('hour', day.hours, ({ kind }) => hoursText(Number(kind))),
+    named('lure', day.lures, ({ kind }) => String(kind)),
+    named('spot', day.spots, ({ kind }) => String(kind)),
+  ];
+}
+
+const hoursText = (bin: number): string =>
+  `${formatClock(bin * HOURS_WIDTH)}-${formatClock((bin + 1) * HOURS_WIDTH)}`;
+
+const VERDICTS = {
+  more: 'more than expected',
+  fewer: 'fewer than expected',
+  'as expected': 'as expected',
+  'too few stops': 'too few stops to say',
+} as const;
+
+function table(title: string, lines: Group['lines']): string[] {
+  if (lines.length === 0) return title === 'lure' ? ['lure: none noted in the log'] : [];
+  const rows = [
+    [title, 'fish', 'expected', 'stops', 'gave fish', 'min', ''],
+    ...lines.map((line) => [
+      line.text,
+      String(line.fish),
+      line.expected.toFixed(1),
+      String(line.stops),
+      String(line.hits),
+      String(minutesOf(line.seconds)),
+      // A spot is nearly always few stops: its own line says it by its figures.
+      title === 'spot' && line.verdict === 'too few stops' ? '' : VERDICTS[line.verdict],
+    ]),
+  ];
+  const widths = rows[0].map((_, column) => Math.max(...rows.map((row) => textWidth(row[column]))));
+  return rows.map((row) =>
+    row
+      .map((cell, column) => padText(cell, widths[column]))
+      .join('  ')
+      .trimEnd(),
+  );
+}
+
+/** Two days beside each other: spots that changed, and the conditions that the log has. */
+function comparison(
+  before: DayReview,
+  day: DayReview,
+  changes: readonly SpotChange[],
+  units: DisplayUnits,
+): string[] {
+  const of = (verdict: SpotChange['verdict']): string => {
+    const names = changes.filter((change) => change.verdict === verdict).map(changeText);
+    const more = names.length > NAMED ? ` and ${names.length - NAMED} more` : '';
+    return names.length === 0 ? 'none' : `${names.slice(0, NAMED).join(', ')}${more}`;
+  };
+  const kinds = (title: string, now: Group['lines'], then: Group['lines']): string[] =>
+    now.flatMap((line) => {
+      const other = then.find(({ kind }) => kind === line.kind);
+      if (other === undefined || line.stops < COMPARED || other.stops < COMPARED) return [];
+      const turned = Math.abs(line.hits / line.stops - other.hits / other.stops) > 0.3;
+      return turned
+        ? [
+            `  ${title} ${line.text}: ${other.hits} of ${other.stops} stops gave fish then, ${line.hits} of ${line.stops} now`,
+          ]
+        : [];
+    });
+  const [now, then] = [groupsOf(day, units), groupsOf(before, units)];
+  return [
+    `Beside ${before.date}: then ${figuresOf(before.all)}; now ${figuresOf(day.all)}`,
+    ...(changes.length === 0
+      ? ['  no spot was fished on both days']
+      : [
+          `  came on: ${of('came on')}`,
+          `  went off: ${of('went off')}`,
+          `  held: ${of('held')}`,
+          `  gave nothing on either day: ${of('stayed off')}`,
+        ]),
+    ...now.slice(0, 4).flatMap(({ title, lines }, at) => kinds(title, lines, then[at].lines)),
+    `  conditions: ${conditionsText(before)}; now ${conditionsText(day)}`,
+  ];
+}
+
+const changeText = ({ name, before, now }: SpotChange): string =>
+  `${name} (${before.fish} then, ${now.fish} now)`;
+
+const conditionsText = ({ date, from, to, winds, lures }: DayReview): string =>
+  [
+    `${date} ${formatClock(from)} to ${formatClock(to)}`,
+    winds.length === 0 ? 'no wind noted' : `wind ${winds.join(', ')}`,
+    lures.length === 0 ? 'no lure noted' : `lures ${lures.map(({ kind }) => kind).join(', ')}`,
+  ].join(', ');
+
+/** The review as CSV: one row per kind of stop and day, the whole day first. */
+export function formatReviewCsv({ day, before }: Review, units: DisplayUnits): string {
+  const rows = [day, ...(before === undefined ? [] : [before])].flatMap((each) => [
+    rowOf(each.date, 'day', 'all', each.all),
+    ...groupsOf(each, units).flatMap(({ title, lines }) =>
+      lines.map((line) => rowOf(each.date, title, line.text, line)),
+    ),
+  ]);
+  const header = ['date', 'by', 'kind', 'stops', 'gave_fish', 'min', 'fish', 'expected', 'ratio', 'verdict'];
+  return formatCsv([header, ...rows], '\r\n');
+}
+
+const rowOf = (date: string, by: string, kind: string, line: KindLine): string[] => [
+  date,
+  by,
+  kind,
+  String(line.stops),
+  String(line.hits),
+  String(minutesOf(line.seconds)),
+  String(line.fish),
+  line.expected.toFixed(2),
+  line.ratio.toFixed(2),
+  line.verdict,
+];

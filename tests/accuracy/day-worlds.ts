@@ -1,0 +1,101 @@
+import { KG_PER_LB } from '../../shared/day/sizes.ts';
+import { type Policy, type SimulatedDay, simulatedDay } from '../day/simulated-day.ts';
+import { simulatedWorld, WORLDS, type WorldKind } from '../day/simulated-world.ts';
+
+/** Days of each world; the planner was developed on days with seeds from 1001 on. */
+const DAYS = 20;
+/** Of the search: a plan that is made anew at every stop. */
+const ITERATIONS = 30;
+
+const POLICIES: readonly Policy[] = [
+  'nearest next',
+  'best rate next',
+  'plan on paper',
+  'greedy with the log',
+  'replanning with the log',
+];
+
+type Print = (line: string) => void;
+
+/** Fish and best five of simulated days whose true world is not that of the planner, and how far the outlook holds. */
+export function printWorlds(print: Print, first = 1, days = DAYS): void {
+  const gains: number[] = [];
+  for (const kind of WORLDS) gains.push(...printWorld(print, kind, first, days));
+  print(`all worlds: replanning for the best five is ${meanText(gains)} lb above replanning for numbers`);
+}
+
+/** @returns lb by day by which the best five are above those of replanning for numbers. */
+function printWorld(print: Print, kind: WorldKind, first: number, days: number): number[] {
+  const worlds = Array.from({ length: days }, (_, at) => simulatedWorld(kind, first + at));
+  const runs = new Map(
+    POLICIES.map((policy) => [
+      policy,
+      worlds.map((world) => simulatedDay(world, policy, { limit: 0, iterations: ITERATIONS })),
+    ]),
+  );
+  const fish = POLICIES.map((policy) => runs.get(policy)!.map(({ caught }) => caught.length));
+  print(`world "${kind}", ${days} days, fish a day (mean +- standard error):`);
+  POLICIES.forEach((policy, at) => {
+    print(`  ${policy.padEnd(24)}${meanText(fish[at])}`);
+  });
+  const last = POLICIES.length - 1;
+  for (let at = 0; at < last; at++) {
+    const above = fish[last].map((count, day) => count - fish[at][day]);
+    print(`  replanning above "${POLICIES[at]}", same days: ${meanText(above)}`);
+  }
+  const forBag = worlds.map((world) =>
+    simulatedDay(world, 'replanning with the log', { limit: 5, iterations: ITERATIONS }),
+  );
+  const numbers = runs.get('replanning with the log')!;
+  const gains = forBag.map((day, at) => bagOf(day) - bagOf(numbers[at]));
+  print(
+    `  best five, replanning: ${meanText(forBag.map(bagOf))} lb, above replanning for numbers ${meanText(gains)} lb`,
+  );
+  const paper = worlds.map((world) =>
+    simulatedDay(world, 'plan on paper', { limit: 5, iterations: ITERATIONS }),
+  );
+  print(`  truth within the outlook, days of ten: ${outlookText(paper, forBag)}`);
+  return gains;
+}
+
+/** lb of the best five that count. */
+const bagOf = ({ caught }: Pick<SimulatedDay, 'caught'>): number =>
+  caught
+    .map(({ weight }) => weight)
+    .filter((weight) => weight >= 0.9 * KG_PER_LB)
+    .sort((a, b) => b - a)
+    .slice(0, 5)
+    .reduce((sum, weight) => sum + weight, 0) / KG_PER_LB;
+
+/** Hours at which the outlook is held against the end of the day, s. */
+const HOURS = [6.5, 9.5, 12] as const;
+
+function outlookText(paper: readonly SimulatedDay[], forBag: readonly SimulatedDay[]): string {
+  const fish = shares(paper.map(({ plans, caught }) => place(caught.length, plans[0].outlook.fish)));
+  const bags = HOURS.map((hour) => {
+    const found = forBag.map((day) => {
+      const plan = day.plans.find(({ start }) => start >= hour * 3600) ?? day.plans.at(-1)!;
+      return place(bagOf(day) * KG_PER_LB, plan.outlook.bag!);
+    });
+    return `replanning, best five as seen at ${hour} h ${shares(found)}`;
+  });
+  const best = shares(paper.map((day) => place(bagOf(day) * KG_PER_LB, day.plans[0].outlook.bag!)));
+  return [`on paper fish ${fish}, best five ${best}`, ...bags].join('; ');
+}
+
+/** -1 below a spread, 0 within it, 1 above it; what is stated is rounded to a tenth of a pound. */
+const place = (value: number, [low, , high]: readonly [number, number, number]): number =>
+  value < low - 0.02 ? -1 : value > high + 0.02 ? 1 : 0;
+
+/** `7.9 (1.4 below, 0.7 above)`. */
+function shares(places: readonly number[]): string {
+  const share = (which: number): string =>
+    ((10 * places.filter((one) => one === which).length) / places.length).toFixed(1);
+  return `${share(0)} (${share(-1)} below, ${share(1)} above)`;
+}
+
+function meanText(values: readonly number[]): string {
+  const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
+  const variance = values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / (values.length - 1);
+  return `${mean.toFixed(1)} +- ${Math.sqrt(variance / values.length).toFixed(1)}`;
+}

@@ -1,0 +1,41 @@
+import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
+
+/** What a plan says of its positions, as a person reads it from its table and its GPX. */
+export interface NamedPlaces {
+  /** Names of stops and fallbacks with the letter of their side. */
+  readonly named: ReadonlySet<string>;
+  /** Names in the GPX without number or letter in front. */
+  readonly inGpx: ReadonlySet<string>;
+  /** Spots of stops. */
+  readonly stops: readonly string[];
+}
+
+/** @param rows Of the table, by column. */
+export function namedPlaces(rows: readonly Readonly<Record<string, string>>[], gpx: Uint8Array): NamedPlaces {
+  const fallback = (text: string): string[] => (text === '' ? [] : [text.split(', ')[0]]);
+  return {
+    named: new Set(
+      rows.flatMap((row) => [
+        `${row.spot} ${row.side}`,
+        ...fallback(row.fallback_1),
+        ...fallback(row.fallback_2),
+      ]),
+    ),
+    inGpx: new Set(
+      readGpx(gpx, 'day.gpx', {}).waypoints.map(({ name }) => name.replace(/^(?:\d{2}|F) /, '')),
+    ),
+    stops: rows.map(({ spot }) => spot),
+  };
+}
+
+/** Median of latest leave less leave over the stops, min. */
+export function medianSlack(rows: readonly Readonly<Record<string, string>>[]): number {
+  const minutes = (text: string): number => {
+    const [hours, rest] = text.split(':').map(Number);
+    return 60 * hours + rest;
+  };
+  const slacks = rows
+    .map(({ leave, latest_leave: latest }) => minutes(latest) - minutes(leave))
+    .sort((a, b) => a - b);
+  return slacks[Math.floor(slacks.length / 2)];
+}

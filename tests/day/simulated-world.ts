@@ -1,0 +1,184 @@
+import type { CsvFile } from '../../shared/contract/options.ts';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import { seededRandom } from '../../shared/day/random.ts';
+import { KG_PER_LB } from '../../shared/day/sizes.ts';
+import { enrichedMark, placeText } from './lake.ts';
+
+/** Kinds of true days, each with something that the planner's model does not have. */
+export const WORLDS = [
+  'as the tool supposes',
+  'confidence says nothing',
+  'one pattern',
+  'most spots dead',
+  'feeding windows',
+] as const;
+export type WorldKind = (typeof WORLDS)[number];
+
+/** A lake as its user knows it, and the fish as they are. */
+export interface SimulatedWorld {
+  readonly waypoints: readonly EnrichedWaypoint[];
+  readonly marks: CsvFile;
+  readonly ramp: string;
+  readonly spots: readonly TrueSpot[];
+  /** Factor on how fast fish bite at a time, s of the day. */
+  readonly appetite: (time: number) => number;
+  readonly seed: number;
+}
+
+/** What is true of a spot on that day. */
+export interface TrueSpot {
+  /** Fish that are there at the start, 0 at a dead spot. */
+  readonly school: number;
+  /** s; one fish bites within it with a chance of 63 %. */
+  readonly patience: number;
+  /** s of the day from which on fish are there, and until when. */
+  readonly from: number;
+  readonly to: number;
+  /** By side: factor on how fast they bite. */
+  readonly sides: readonly [number, number];
+  /** kg, mean. */
+  readonly weight: number;
+}
+
+const SPOTS = 40;
+/** m: side of the lake, and spread of a group of spots. */
+const LAKE = 9000;
+const GROUP = 500;
+const STRUCTURES = ['ledge', 'point', 'hump', 'ditch'] as const;
+/** m: middles of the 5 ft depth bands that spots lie in. */
+const DEPTHS = [2.3, 3.8, 5.3, 6.8] as const;
+export const START = 6.5 * 3600;
+export const CHECK_IN = 14 * 3600 + 2400;
+const NOTES = ['', '', '', 'small ones', 'good ones', '4 lb'] as const;
+/** True mean weight over an ordinary fish's where a note says so: less than the note promises. */
+const BY_NOTE: Readonly<Record<string, number>> = {
+  '': 1,
+  'small ones': 0.7,
+  'good ones': 1.35,
+  '4 lb': 1.5,
+};
+
+/**
+ * A day in a world. Unlike the planner's model, fish come in flurries and from a school of whole fish, which the boat also
+ * scares; those caught or scared come back one by one within four hours; spots turn on and off during the day; how fast fish
+ * bite, how many there are and how much the sides differ varies from spot to spot.
+ */
+export function simulatedWorld(kind: WorldKind, seed: number): SimulatedWorld {
+  const random = seededRandom(seed * 15_485_863 + 7 * WORLDS.indexOf(kind) + 1);
+  const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
+  const between = (least: number, most: number): number => least + (most - least) * random();
+  const middles = Array.from({ length: 6 }, () => [between(0, LAKE), between(0, LAKE)]);
+  const good = { structure: pickOf(STRUCTURES, random), depth: pickOf(DEPTHS, random) };
+  const windows = [between(START, START + 12_000), between(START + 14_000, CHECK_IN - 3600)];
+  const waypoints: EnrichedWaypoint[] = [];
+  const spots: TrueSpot[] = [];
+  const rows: Record<string, string>[] = [];
+  for (let index = 0; index < SPOTS; index++) {
+    const [east, north] = middles[index % middles.length].map((middle) => middle + GROUP * normal());
+    const structure = pickOf(STRUCTURES, random);
+    const depth = pickOf(DEPTHS, random);
+    const note = pickOf(NOTES, random);
+    const said = 0.05 + 0.85 * random() * Math.sqrt(random());
+    const alike = Number(structure === good.structure) + Number(depth === good.depth);
+    const chance = {
+      'as the tool supposes': said,
+      'confidence says nothing': 0.38,
+      'one pattern': [0.1, 0.4, 0.85][alike],
+      'most spots dead': 0.3 * said,
+      'feeding windows': said,
+    }[kind];
+    const bites = random() < chance;
+    const other = between(0.3, 1);
+    waypoints.push(
+      enrichedMark({ index, east, north, contact: between(3, 15), upslope: other, structure, depth, note }),
+    );
+    rows.push({ mark: `M${index + 1}`, confidence: said.toFixed(2) });
+    spots.push({
+      school: bites ? 1 + Math.floor(10 * random() * random() + 6 * random()) : 0,
+      patience: 1080 * Math.exp(0.4 * normal()),
+      from: random() < 0.2 ? between(START, CHECK_IN) : Number.NEGATIVE_INFINITY,
+      to: random() < 0.2 ? between(START, CHECK_IN) : Number.POSITIVE_INFINITY,
+      sides: [1, Math.min(1.3, other * Math.exp(0.3 * normal()))],
+      weight: 2 * KG_PER_LB * BY_NOTE[note] * Math.exp(0.25 * normal()),
+    });
+  }
+  return {
+    waypoints,
+    marks: {
+      file: 'marks.csv',
+      header: ['mark', 'confidence'],
+      rows: rows.map((values, at) => ({ line: at + 2, values })),
+    },
+    ramp: placeText(between(0, LAKE), between(0, LAKE)),
+    spots,
+    appetite: (time) =>
+      kind !== 'feeding windows'
+        ? 1
+        : windows.some((from) => time >= from && time < from + 4500)
+          ? 2.5
+          : 0.35,
+    seed,
+  };
+}
+
+const pickOf = <T>(values: readonly T[], random: () => number): T =>
+  values[Math.floor(random() * values.length)];
+
+/** One fish, s of the day and kg. */
+export interface SimulatedCatch {
+  readonly time: number;
+  readonly weight: number;
+}
+
+/** The fish of one day as they are left by what was fished. */
+export class SimulatedFish {
+  private readonly world: SimulatedWorld;
+  /** By spot: s of the day at which each fish that was caught or scared is back. */
+  private readonly away: number[][];
+  private readonly visits: number[];
+
+  constructor(world: SimulatedWorld) {
+    this.world = world;
+    this.away = world.spots.map(() => []);
+    this.visits = world.spots.map(() => 0);
+  }
+
+  /**
+   * Fishes a spot minute by minute. @param from s of the day of the first cast. @param giveUp s without a bite after which it
+   * is left; Infinity to stay.
+   *
+   * @returns Fish caught, and s of the day at which the boat leaves. Luck depends on spot and visit only, so that policies meet
+   * the same.
+   */
+  fish(
+    spot: number,
+    side: 0 | 1,
+    from: number,
+    stay: number,
+    giveUp: number,
+  ): { caught: SimulatedCatch[]; end: number } {
+    const { spots, appetite, seed } = this.world;
+    const { school, patience, sides, weight, from: comes, to: goes } = spots[spot];
+    const random = seededRandom(seed * 32_452_843 + spot * 101 + this.visits[spot]++);
+    const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
+    const away = this.away[spot];
+    const caught: SimulatedCatch[] = [];
+    let isHot = random() < 0.5;
+    let bite = from;
+    for (let time = from; time < from + stay; time += 60) {
+      if (random() < 0.1) isHot = !isHot;
+      const chance = 1 - Math.exp((-60 / patience) * (isHot ? 1.7 : 0.3) * sides[side] * appetite(time));
+      const here = time < comes || time > goes ? 0 : school - away.filter((back) => back > time).length;
+      for (let fish = 0; fish < here; fish++) {
+        if (random() >= chance) continue;
+        caught.push({ time, weight: weight * Math.exp(0.4 * normal() - 0.08) });
+        away.push(time + 1800 + 12_600 * random());
+        bite = time;
+      }
+      // The boat scares some.
+      if (here > 0 && random() < 0.03) away.push(time + 600 + 3600 * random());
+      if (time + 60 - bite >= giveUp) return { caught, end: time + 60 };
+    }
+    return { caught, end: from + stay };
+  }
+}

@@ -1,0 +1,125 @@
+import { describe, expect, test } from 'vitest';
+import { bagRules } from '../../shared/day/bag.ts';
+import type { LoggedStop } from '../../shared/day/day-log.ts';
+import { exposuresOf, learn } from '../../shared/day/learning.ts';
+import { REST_MODEL } from '../../shared/day/problem.ts';
+import { Walk } from '../../shared/day/walk.ts';
+import { inventedDay } from './instances.ts';
+
+const DAY = '2026-07-04';
+const NOON = 12 * 3600;
+const stopOf = (change: Partial<LoggedStop>): LoggedStop => ({
+  date: DAY,
+  time: NOON,
+  spot: 0,
+  side: 0,
+  stay: 1200,
+  fish: 2,
+  weights: [],
+  lure: '',
+  wind: '',
+  note: '',
+  ...change,
+});
+const takenBy = (stops: readonly LoggedStop[], date = DAY) =>
+  learn([0.5, 0.5], [8, 8], stops, exposuresOf(2, stops, REST_MODEL), date, REST_MODEL).taken;
+
+describe('fish taken from a spot', () => {
+  const { theta, rho, kappa } = REST_MODEL;
+  const taken = 1 - Math.exp(-1200 / theta);
+
+  test('are those of the side, as worked by hand, and of no other spot', () => {
+    const { share, visits, since, left } = takenBy([stopOf({})]);
+    expect(Array.from(share)).toEqual([expect.closeTo(taken, 12), 0, 0, 0]);
+    expect(Array.from(visits)).toEqual([1, 0]);
+    expect([since[0], left[0], left[1]]).toEqual([NOON + 1200, NOON + 1200, -Infinity]);
+  });
+
+  test('come back until the next stop, whose side feels part of what the other lost', () => {
+    const hour = 3600;
+    const { share } = takenBy([stopOf({}), stopOf({ side: 1, time: NOON + 1200 + hour })]);
+    const kept = Math.exp(-hour / rho);
+    expect(share[0]).toBeCloseTo(kept * taken, 12);
+    expect(share[1]).toBeCloseTo((1 - kappa * kept * taken) * taken, 12);
+  });
+
+  test('are back the next morning, with the visits and the gap of the day before', () => {
+    const { share, visits, left } = takenBy(
+      [stopOf({}), stopOf({ side: 1, time: NOON + 3600 })],
+      '2026-07-05',
+    );
+    expect(Array.from(share)).toEqual([0, 0, 0, 0]);
+    expect(Array.from(visits)).toEqual([0, 0]);
+    expect(left[0]).toBe(-Infinity);
+    // Fished on both days: only today's stop counts.
+    const both = [stopOf({ date: '2026-07-03' }), stopOf({})];
+    expect(Array.from(takenBy(both).share)).toEqual(Array.from(takenBy([stopOf({})]).share));
+    expect(takenBy(both).visits[0]).toBe(1);
+  });
+});
+
+describe('a plan walked stop by stop', () => {
+  const problem = inventedDay({ count: 3, seed: 1, day: 6 * 3600, windows: 0 });
+
+  test('meets the stock that earlier stops left, as worked by hand', () => {
+    const { rho, kappa, theta } = problem.rest;
+    const walk = new Walk(problem);
+    const yields = 1 - Math.exp(-problem.stays[1] / theta);
+    for (const [spot, side] of [
+      [0, 0],
+      [1, 0],
+      [0, 1],
+      [0, 0],
+    ] as const)
+      expect(walk.push(spot, side, 1)).toBe(true);
+    expect([walk.stock[1], walk.stock[2]]).toEqual([1, 1]);
+    const first = Math.exp(-(walk.begin[3] - walk.departure[1]) / rho);
+    expect(walk.stock[3]).toBeCloseTo(1 - kappa * first * yields, 12);
+    const second = Math.exp(-(walk.begin[4] - walk.departure[3]) / rho);
+    const gone = second * (first * yields + kappa * walk.stock[3] * yields);
+    expect(walk.stock[4]).toBeCloseTo(1 - gone, 12);
+  });
+
+  test('is the same after stops are tried and taken back', () => {
+    const walk = new Walk(problem);
+    walk.push(0, 0, 1);
+    const before = [walk.taken, walk.left, walk.since, walk.visits].map((part) =>
+      Array.from(part as Float64Array),
+    );
+    walk.push(0, 1, 2);
+    walk.push(1, 0, 0);
+    walk.popTo(1);
+    expect(
+      [walk.taken, walk.left, walk.since, walk.visits].map((part) => Array.from(part as Float64Array)),
+    ).toEqual(before);
+    for (let tries = 0; tries < 5; tries++) {
+      expect(walk.push(0, 1, 0)).toBe(true);
+      walk.pop();
+    }
+  });
+});
+
+describe('beliefs', () => {
+  test('a blank lowers the chance of its spot, as worked by hand, and of no other', () => {
+    const stops = [stopOf({ fish: 0 })];
+    const exposures = exposuresOf(2, stops, REST_MODEL);
+    const { beliefs } = learn([0.5, 0.5], [8, 8], stops, exposures, DAY, REST_MODEL);
+    const blank = (3 / 8 / (3 / 8 + 1 - Math.exp(-1200 / REST_MODEL.theta))) ** 3;
+    expect(beliefs[0].chance).toBeCloseTo(blank / (1 + blank), 12);
+    expect(beliefs[1].chance).toBe(0.5);
+  });
+});
+
+describe('the bag', () => {
+  test('holds the fish of today, each with its weight or the usual one', () => {
+    const logged = [
+      stopOf({ date: '2026-07-03', fish: 3, weights: [3] }),
+      stopOf({ fish: 3, weights: [2] }),
+      stopOf({ fish: 1, weights: [1, 0.5] }),
+    ];
+    const options = { date: DAY, limit: 5, fishWeight: '1.2kg', keeper: '0.8kg' };
+    const { limit, keeper, held } = bagRules({ logged } as never, options as never);
+    expect([limit, keeper]).toEqual([5, 0.8]);
+    expect(held).toEqual([2, 1.2, 1.2, 1, 0.5]);
+  });
+});

@@ -1,0 +1,77 @@
+import { spawn } from 'node:child_process';
+import { existsSync, readFileSync, rmSync } from 'node:fs';
+import { join } from 'node:path';
+
+/** Longest time for the tests of one fault, s: a fault may make a loop endless. */
+const LONGEST = 120;
+
+/** What became of a run: `failed` with the first test that did, `broken` when a file could not even be loaded. */
+export interface TestRun {
+  readonly outcome: 'passed' | 'failed' | 'endless' | 'broken';
+  /** Name of the first test that failed, or why nothing ran. */
+  readonly told: string;
+}
+
+interface Report {
+  readonly testResults: readonly {
+    readonly message: string;
+    readonly assertionResults: readonly { readonly status: string; readonly fullName: string }[];
+  }[];
+}
+
+/**
+ * Runs some test files of a copy of the project and stops at the first failure.
+ *
+ * @param tests Without folder and ending. @param longest s.
+ */
+export async function runTests(
+  folder: string,
+  tests: readonly string[],
+  longest = LONGEST,
+): Promise<TestRun> {
+  const report = join(folder, 'report.json');
+  rmSync(report, { force: true });
+  const child = spawn(
+    process.execPath,
+    [
+      join('node_modules', 'vitest', 'vitest.mjs'),
+      'run',
+      '--config=tests/vitest.config.ts',
+      '--maxWorkers=1',
+      '--bail=1',
+      '--reporter=json',
+      `--outputFile=${report}`,
+      ...tests.map((test) => `tests/${test}.test.ts`),
+    ],
+    { cwd: folder, stdio: 'ignore', detached: true },
+  );
+  const end = (): void => {
+    try {
+      // The whole group: a worker in an endless loop does not end with its parent.
+      process.kill(-child.pid!, 'SIGKILL');
+    } catch {
+      // It ended by itself.
+    }
+  };
+  process.once('exit', end);
+  let isEndless = false;
+  const timer = setTimeout(() => {
+    isEndless = true;
+    end();
+  }, longest * 1000);
+  await new Promise((done) => child.once('close', done));
+  clearTimeout(timer);
+  process.off('exit', end);
+  if (isEndless) return { outcome: 'endless', told: `no end within ${longest} s` };
+  if (!existsSync(report)) return { outcome: 'broken', told: 'the test runner did not start' };
+  return judge(JSON.parse(readFileSync(report, 'utf8')) as Report);
+}
+
+function judge({ testResults }: Report): TestRun {
+  const all = testResults.flatMap(({ assertionResults }) => assertionResults);
+  const failed = all.find(({ status }) => status === 'failed');
+  if (failed !== undefined) return { outcome: 'failed', told: failed.fullName };
+  if (all.some(({ status }) => status === 'passed') && testResults.every(({ message }) => message === ''))
+    return { outcome: 'passed', told: '' };
+  return { outcome: 'broken', told: testResults[0]?.message.split('\n')[0] ?? 'no such test' };
+}
