@@ -113,7 +113,9 @@ function unpackWays({ water }: BoatData): LakeWays | undefined {
   return new LakeWays({ ...rest, frame: localFrame(lat, lon), state: unpack(state) });
 }
 
-const quoted = (text: string): string => (/^[\w.,:@+-]+$/.test(text) ? text : `"${text}"`);
+/** As a shell takes it for one word. */
+const quoted = (text: string): string =>
+  /^[\w.,:@+-]+$/.test(text) ? text : `"${text.replace(/["\\$`]/g, '\\$&')}"`;
 
 /** The options of the command line that make the same plan, besides those that made the page. */
 function commandText({ date, now, at, must, skip, last, iterations }: DayPlanOptions): string {
