@@ -98,7 +98,7 @@ function stopRow(session: Session, stop: PlannedStop): HTMLElement {
       `${stopName(stop)} `,
       element('span', {}, `${formatClock(stop.begin)} to ${formatClock(stop.leave)}`),
     ),
-    element('p', {}, `Latest ${formatClock(stop.latestLeave)}. Run ${runText(stop.run)}. ${facts}.`),
+    element('p', {}, `Latest ${formatClock(stop.latestLeave)}, run ${runText(stop.run)}: ${facts}.`),
     element(
       'div',
       { class: 'small-taps' },

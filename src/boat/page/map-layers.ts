@@ -123,7 +123,8 @@ export function drawSpots({ canvas, theme, session, size, pixels }: MapSheet): v
     const isPlanned = at < 999;
     dot(canvas, place, at < 0 ? 9 : isPlanned ? 6 : 4, isPlanned ? route : paper, isPlanned ? paper : ink);
   }
-  const taken: Point[] = shown.map(({ place }) => place);
+  const dots = shown.map(({ place }) => place);
+  const taken: Point[] = [];
   const ramp = session.data.plan?.ramp;
   canvas.font = '700 14px system-ui,sans-serif';
   if (ramp !== undefined) {
@@ -135,7 +136,9 @@ export function drawSpots({ canvas, theme, session, size, pixels }: MapSheet): v
   }
   for (const { name, rank: at, place } of shown) {
     const label: Point = [place[0], place[1] - (at < 0 ? 20 : 16)];
-    const isFree = taken.every(([x, y]) => Math.abs(x - label[0]) > 30 || Math.abs(y - label[1]) > 15);
+    const isNear = ([x, y]: Point): boolean => Math.abs(x - label[0]) <= 30 && Math.abs(y - label[1]) <= 15;
+    // The name of a stop to come hides the dot of another spot rather than be left out.
+    const isFree = !taken.some(isNear) && (at < 999 || !dots.some(isNear));
     if (!isFree && at >= 0) continue;
     taken.push(label);
     haloText(canvas, at >= 0 && at < 999 ? `${at + 1} ${name}` : name, ...label, theme);
