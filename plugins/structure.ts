@@ -13,6 +13,7 @@ export const structure = defineWaypointPlugin({
     'Names the structure each waypoint belongs to, with confidence, runner-up, size, the part the waypoint is on and the reason.',
   stage: 'waypoint',
   options: { units: unitsOption },
+  readsLake: true,
   requires: ['bottom'],
   provides: [
     'structure',
@@ -22,9 +23,9 @@ export const structure = defineWaypointPlugin({
     'structure_part',
     'structure_reason',
   ],
-  run({ fields }, options, context) {
+  run({ fields, lake }, options, context) {
     // Why there is no word otherwise the bottom plugin has said.
-    const found = findStructure(fields.bottom);
+    const found = findStructure(fields.bottom, lake);
     if (found === undefined) return {};
     const { size, part, reason } = describeStructure(found, options.units as 'ft' | 'm');
     const isStructure = found.word !== 'slope' && found.word !== 'flat';

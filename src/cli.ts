@@ -37,9 +37,17 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     summary: 'contours, lips, ridges, humps and holes of the whole sounded lake, as map layers',
     load: () => import('./cli/lake.ts'),
   },
+  prospect: {
+    summary: 'unmarked places that look like the marks that gave fish, each with its casts',
+    load: () => import('./cli/prospect.ts'),
+  },
   undo: {
     summary: 'an enriched GPX without what we added: the bytes you began with',
     load: () => import('./cli/undo.ts'),
+  },
+  unit: {
+    summary: 'learn from an export how your unit keeps waypoints, so that enrich writes for it',
+    load: () => import('./cli/unit.ts'),
   },
   batch: {
     summary: 'many lakes, each on its own; a failure does not stop the others',

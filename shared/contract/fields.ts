@@ -1,5 +1,6 @@
 import type { BottomModel } from './bottom-model.ts';
 import type { CastPlan, EarlierCasts } from './cast-plan.ts';
+import { AREA_KINDS, LINE_KINDS } from './lake-bottom.ts';
 
 /** How a field's number is measured; decides column suffix, conversion and extension `unit`. */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
@@ -43,6 +44,9 @@ export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 const CAST_NAMES = ['deep-side', 'shallow-side', 'opposite-deep-side', 'any-side', 'opposite-side'] as const;
 export type CastName = (typeof CAST_NAMES)[number];
 
+/** Sides of a line that a place can be on. */
+export const LINE_SIDES = ['on', 'above', 'below', 'beside'] as const;
+
 const STRUCTURE_PARTS = ['top', 'upper edge', 'side', 'base', 'floor'] as const;
 
 /**
@@ -79,6 +83,14 @@ export const FIELDS = {
   structure_size: number('m', 0, 'Extent of the structure across its shortest side.'),
   structure_part: word(STRUCTURE_PARTS, 'The part of the structure that the waypoint is on.'),
   structure_reason: text('Why this word, in words.'),
+  lake_line: word(LINE_KINDS, 'Nearest line of the lake within 40 m.'),
+  lake_line_distance: number('m', 0, 'Distance to that line.'),
+  lake_line_side: word(
+    LINE_SIDES,
+    'Side of that line that the waypoint is on: on it, above or below it on the slope, beside a crest or thalweg.',
+  ),
+  lake_area: word(AREA_KINDS, 'Form of the lake that the waypoint is on.'),
+  lake_place: text('Where the waypoint is on the lake, in words: part and distance.'),
   fish_top: number('m', 2, 'Top of the depth band planned for.'),
   fish_bottom: number('m', 2, 'Bottom of the depth band planned for.'),
   fish_source: word(

@@ -20,6 +20,15 @@ export {
   STRUCTURE_WORDS,
   type StructureWord,
 } from './fields.ts';
+export {
+  AREA_KINDS,
+  type AreaKind,
+  type BottomArea,
+  type BottomLine,
+  type LakeBottom,
+  LINE_KINDS,
+  type LineKind,
+} from './lake-bottom.ts';
 export { inKilometers, inMeters, inUnits } from './lengths.ts';
 export type {
   CsvFile,

@@ -1,6 +1,7 @@
 import type { Unseen } from './bottom-model.ts';
 import type { Diagnostic } from './diagnostic.ts';
 import type { FieldDefinition, FieldName, FieldValues } from './fields.ts';
+import type { LakeBottom } from './lake-bottom.ts';
 import type { OptionDefinitions, OptionValues, TextOption } from './options.ts';
 import type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './soundings.ts';
 import type { DisplayUnits, LengthUnit } from './units.ts';
@@ -196,6 +197,8 @@ export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly index: SoundingIndex;
   /** What the lake hides between its passes, estimated once a run; for plugins with `readsUnseen` only. */
   readonly unseen?: Unseen;
+  /** The whole lake's bottom, lines and areas; for plugins with `readsLake` only, and only where the lake could be modeled. */
+  readonly lake?: LakeBottom;
   /** Required fields are always there: a waypoint that lacks one is not given to the plugin. */
   readonly fields: { readonly [K in R]: FieldValues[K] } & { readonly [K in U]?: FieldValues[K] };
 }
@@ -216,6 +219,8 @@ export interface WaypointPlugin<
   readonly provides: readonly P[];
   /** True: it is given what the lake hides between its passes (`unseen`). */
   readonly readsUnseen?: boolean;
+  /** True: it is given the whole lake (`lake`). */
+  readonly readsLake?: boolean;
   /** Fields of its own, shown in table, GPX and report as `PLUGIN.field`. */
   readonly fields?: F;
   run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, NoInfer<F>>;

@@ -7,6 +7,9 @@ import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
 import type { FishingSpot, LeftOut } from './spots.ts';
 
+/** What of a spot a line of the log is matched with. */
+export type LoggedSpot = Pick<FishingSpot, 'name' | 'marks' | 'lat' | 'lon'>;
+
 /** One stop that was fished, as logged. */
 export interface LoggedStop {
   readonly date: string;
@@ -60,7 +63,7 @@ const USUAL_STAY = 1200;
  */
 export function readLoggedStops(
   log: CsvFile,
-  spots: readonly FishingSpot[],
+  spots: readonly LoggedSpot[],
   date: string,
   sizes: ReadonlyMap<string, number>,
   leftOut: readonly LeftOut[] = [],
@@ -83,7 +86,7 @@ export function readLoggedStops(
 }
 
 interface Lake {
-  readonly spots: readonly FishingSpot[];
+  readonly spots: readonly LoggedSpot[];
   readonly leftOut: readonly LeftOut[];
 }
 

@@ -1,5 +1,5 @@
+import { seededRandom } from '../math/index.ts';
 import { shiftChance } from './pattern.ts';
-import { seededRandom } from './random.ts';
 import { drawnWeight } from './sizes.ts';
 
 /** What one planned stop may give. */

@@ -1,4 +1,4 @@
-import { randomIndex } from './random.ts';
+import { randomIndex } from '../math/index.ts';
 import { type Draft, removeAt, type Scorer } from './scorer.ts';
 
 /** Takes `count` stops out of a scored draft. */

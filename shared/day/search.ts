@@ -1,8 +1,8 @@
+import { randomIndex, seededRandom } from '../math/index.ts';
 import { Climber } from './climb.ts';
 import { MOST_LUCK } from './gaps.ts';
 import { Inserter } from './insertion.ts';
 import type { DayProblem, Stop } from './problem.ts';
-import { randomIndex, seededRandom } from './random.ts';
 import { REMOVALS } from './removal.ts';
 import { copyDraft, type Draft, isBetter, Scorer } from './scorer.ts';
 import { planValue } from './walk.ts';

@@ -32,47 +32,103 @@ export function factorBand({ size, values, ...layout }: BandMatrix): void {
   if (!cholesky(values, size, layout)) throw new Error('Band matrix is not positive definite');
 }
 
-/**
- * Solves L L^T x = b for four right-hand sides at once, in place, from the factor: each entry of L is loaded once for four.
- */
+/** Right-hand sides that are solved together: each entry of L is loaded once for all. */
+export const SIDES = 4;
+
+/** Solves L L^T x = b for `SIDES` right-hand sides at once, in place, from the factor; two rows at a time. */
 export function solveBand(
-  { size, band, stride, start, values: a }: BandMatrix,
+  matrix: BandMatrix,
   sides: readonly [Float64Array, Float64Array, Float64Array, Float64Array],
 ): void {
-  const [b0, b1, b2, b3] = sides;
-  for (let i = 0; i < size; i++) {
-    const row = start + i * stride;
-    let [s0, s1, s2, s3] = [b0[i], b1[i], b2[i], b3[i]];
-    for (let k = Math.max(0, i - band); k < i; k++) {
-      const l = a[row + k];
-      s0 -= l * b0[k];
-      s1 -= l * b1[k];
-      s2 -= l * b2[k];
-      s3 -= l * b3[k];
+  forward(matrix, ...sides);
+  backward(matrix, ...sides);
+}
+
+type Side = Float64Array;
+
+function forward(
+  { size, band, stride, start, values: a }: BandMatrix,
+  b0: Side,
+  b1: Side,
+  b2: Side,
+  b3: Side,
+): void {
+  for (let i = 0; i < size; i += 2) {
+    const p = start + i * stride;
+    // Of an odd number of rows the last pair is one row and an empty one, which is not stored.
+    const q = i + 1 < size ? p + stride : p;
+    const first = Math.max(0, i - band);
+    let [p0, p1, p2, p3] = [0, 0, 0, 0];
+    let [q0, q1, q2, q3] = [0, 0, 0, 0];
+    for (let k = first; k < i; k++) {
+      const lp = a[p + k];
+      const lq = a[q + k];
+      const x0 = b0[k];
+      const x1 = b1[k];
+      const x2 = b2[k];
+      const x3 = b3[k];
+      p0 += lp * x0;
+      p1 += lp * x1;
+      p2 += lp * x2;
+      p3 += lp * x3;
+      q0 += lq * x0;
+      q1 += lq * x1;
+      q2 += lq * x2;
+      q3 += lq * x3;
     }
-    const pivot = 1 / a[row + i];
-    b0[i] = s0 * pivot;
-    b1[i] = s1 * pivot;
-    b2[i] = s2 * pivot;
-    b3[i] = s3 * pivot;
+    const pivot = 1 / a[p + i];
+    b0[i] = (b0[i] - p0) * pivot;
+    b1[i] = (b1[i] - p1) * pivot;
+    b2[i] = (b2[i] - p2) * pivot;
+    b3[i] = (b3[i] - p3) * pivot;
+    if (q === p) continue;
+    const l = a[q + i];
+    const next = 1 / a[q + i + 1];
+    b0[i + 1] = (b0[i + 1] - q0 - l * b0[i]) * next;
+    b1[i + 1] = (b1[i + 1] - q1 - l * b1[i]) * next;
+    b2[i + 1] = (b2[i + 1] - q2 - l * b2[i]) * next;
+    b3[i + 1] = (b3[i + 1] - q3 - l * b3[i]) * next;
   }
-  for (let i = size - 1; i >= 0; i--) {
-    const row = start + i * stride;
-    const pivot = 1 / a[row + i];
-    const x0 = b0[i] * pivot;
-    const x1 = b1[i] * pivot;
-    const x2 = b2[i] * pivot;
-    const x3 = b3[i] * pivot;
-    b0[i] = x0;
-    b1[i] = x1;
-    b2[i] = x2;
-    b3[i] = x3;
-    for (let k = Math.max(0, i - band); k < i; k++) {
-      const l = a[row + k];
-      b0[k] -= l * x0;
-      b1[k] -= l * x1;
-      b2[k] -= l * x2;
-      b3[k] -= l * x3;
+}
+
+function backward(
+  { size, band, stride, start, values: a }: BandMatrix,
+  b0: Side,
+  b1: Side,
+  b2: Side,
+  b3: Side,
+): void {
+  for (let i = size - 1; i >= 0; i -= 2) {
+    const p = start + i * stride;
+    const pivot = 1 / a[p + i];
+    const p0 = b0[i] * pivot;
+    const p1 = b1[i] * pivot;
+    const p2 = b2[i] * pivot;
+    const p3 = b3[i] * pivot;
+    b0[i] = p0;
+    b1[i] = p1;
+    b2[i] = p2;
+    b3[i] = p3;
+    if (i === 0) return;
+    const q = p - stride;
+    const l = a[p + i - 1];
+    const next = 1 / a[q + i - 1];
+    const q0 = (b0[i - 1] - l * p0) * next;
+    const q1 = (b1[i - 1] - l * p1) * next;
+    const q2 = (b2[i - 1] - l * p2) * next;
+    const q3 = (b3[i - 1] - l * p3) * next;
+    b0[i - 1] = q0;
+    b1[i - 1] = q1;
+    b2[i - 1] = q2;
+    b3[i - 1] = q3;
+    // The upper row reaches one column farther than the band of the lower, where the lower has padding of 0.
+    for (let k = Math.max(0, i - 1 - band); k < i - 1; k++) {
+      const lp = a[p + k];
+      const lq = a[q + k];
+      b0[k] -= lp * p0 + lq * q0;
+      b1[k] -= lp * p1 + lq * q1;
+      b2[k] -= lp * p2 + lq * q2;
+      b3[k] -= lp * p3 + lq * q3;
     }
   }
 }

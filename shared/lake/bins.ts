@@ -35,7 +35,7 @@ export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
   let [lastEast, lastNorth] = [0, 0];
   for (let row = 0; row < soundings.count; row++) {
     const [x, y] = frame.toLocal(soundings.lat[row], soundings.lon[row]);
-    length += Math.hypot(x - lastEast, y - lastNorth);
+    if (row > 0) length += Math.hypot(x - lastEast, y - lastNorth);
     if (row > 0 && (soundings.pass[row] !== soundings.pass[row - 1] || length >= LENGTH)) close();
     const w = soundings.weight[row];
     weight += w;

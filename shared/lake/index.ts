@@ -1,4 +1,24 @@
-export { AREA_KINDS, findLakeAreas, type LakeArea } from './lake-areas.ts';
-export { atPlace, LAKE_GRID, type LakeGrid, type LakeGridOptions, makeLakeGrid } from './lake-grid.ts';
+export { compareLakes, type LakeComparison } from './compare-lakes.ts';
+export { type DrawForms, formsOfDraw, formsOfMean } from './draw-forms.ts';
+export { findLakeAreas, type LakeArea } from './lake-areas.ts';
+export { groundOf, lakeBottom } from './lake-bottom.ts';
+export {
+  atPlace,
+  LAKE_GRID,
+  type LakeGrid,
+  type LakeGridOptions,
+  lakeGridSteps,
+  makeLakeGrid,
+  nodeAt,
+} from './lake-grid.ts';
 export { findLakeLines, type LakeLine, placeOf } from './lake-lines.ts';
-export { LINE_KINDS } from './line-nodes.ts';
+export { placeOnLake } from './lake-place.ts';
+export { findLineNodes, type LineNodes } from './line-nodes.ts';
+export { linkNodes } from './link-nodes.ts';
+export { type NextPass, nextPasses } from './next-passes.ts';
+export { patchAt } from './patch.ts';
+export { placeWords } from './place-words.ts';
+export type { Lattice } from './raster.ts';
+export { solveTile } from './solve-tile.ts';
+export { type Terrain, terrainOf } from './terrain.ts';
+export type { TileTask } from './tiles.ts';

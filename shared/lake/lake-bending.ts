@@ -16,6 +16,9 @@ const LOOSEN = { uu: 20 / 3, uv: 20, vv: 60 };
 /** Shares of the squared second derivatives of a bottom that bends alike in all directions: along, across, and mixed (twice). */
 const ISOTROPIC = { uu: 3 / 8, vv: 3 / 8, uv: 1 / 8 };
 
+/** Keeps ground without any bend from having none at all, 1/m^2. */
+const LEAST_VARIANCE = 1e-12;
+
 /** How much the bottom may bend at each node of the lake, 1/m^2, along the contour (u), down the fall line (v) and mixed. */
 export interface LakeBending {
   readonly uu: Float64Array;
@@ -23,48 +26,66 @@ export interface LakeBending {
   readonly uv: Float64Array;
   /** Of u, rad from the lattice's first axis. */
   readonly direction: Float64Array;
+  /** Steepness of the bottom, m/m. */
+  readonly slope: Float64Array;
 }
 
 /** The same everywhere: the first guess. */
 export function evenBending({ columns, rows }: Lattice): LakeBending {
   const even = new Float64Array(columns * rows).fill(FIRST_BENDING ** 2);
-  return { uu: even, vv: even, uv: even, direction: new Float64Array(columns * rows) };
+  const none = new Float64Array(columns * rows);
+  return { uu: even, vv: even, uv: even, direction: none, slope: none };
 }
+
+/**
+ * What is learned is rounded, so that what one more pass changes ends a little beyond it, and the tiles farther away stay as they
+ * are: variances to steps of a fifth, the whole lake's mean to powers of 2, directions to 64 ways, slopes to steps of 0.02.
+ */
+const VARIANCE_STEPS = 4;
+const DIRECTION_STEP = Math.PI / 64;
+const SLOPE_STEP = 0.02;
+const toPower = (value: number, steps: number): number => 2 ** (Math.round(Math.log2(value) * steps) / steps);
 
 /** How the lake bends at each node, and how steep it is, from one round's mean and draws. */
 export function learnBending(
   lattice: Lattice,
   mask: Uint8Array,
-  mean: Float64Array,
-  draws: readonly Float64Array[],
-): [LakeBending, Float64Array] {
+  mean: Float32Array,
+  draws: readonly Float32Array[],
+): LakeBending {
   const [gx, gy] = gradient(lattice, mean);
-  const window = (values: Float64Array): Float64Array =>
-    gaussianMean(lattice, values, mask, FALL_LINE_WINDOW);
-  const [xx, xy, yy] = [gx.map((g) => g * g), gx.map((g, k) => g * gy[k]), gy.map((g) => g * g)].map(window);
+  const window = gaussianMean(lattice, mask, FALL_LINE_WINDOW);
+  const [xx, xy, yy] = [gx.map((g) => g * g), gx.map((g, k) => g * gy[k]), gy.map((g) => g * g)].map(
+    (values) => window(values),
+  );
   // The fall line is the main axis of the structure tensor; u lies across it.
-  const direction = xx.map((_, k) => Math.atan2(2 * xy[k], xx[k] - yy[k]) / 2 + Math.PI / 2);
+  const direction = xx.map(
+    (_, k) =>
+      DIRECTION_STEP * Math.round((Math.atan2(2 * xy[k], xx[k] - yy[k]) / 2 + Math.PI / 2) / DIRECTION_STEP),
+  );
   const squares = squaredBending(lattice, direction, draws);
+  const nodes = mask.reduce((sum, in_) => sum + in_, 0);
+  const wide = gaussianMean(lattice, mask, WINDOW);
   const local = (values: Float64Array, share: number): Float64Array => {
-    const lake =
-      values.reduce((sum, value, k) => sum + (mask[k] ? value : 0), 0) / mask.reduce((a, b) => a + b, 0);
-    return gaussianMean(lattice, values, mask, WINDOW).map(
-      (value) => ((1 - LAKE_SHARE) * value + LAKE_SHARE * lake) / share + 1e-12,
+    const sum = values.reduce((total, value, k) => total + (mask[k] ? value : 0), 0);
+    const lake = toPower(sum / nodes + LEAST_VARIANCE, 1);
+    return wide(values).map((value) =>
+      toPower(((1 - LAKE_SHARE) * value + LAKE_SHARE * lake) / share + LEAST_VARIANCE, VARIANCE_STEPS),
     );
   };
-  const bending = {
+  return {
     uu: local(squares.uu, ISOTROPIC.uu),
     vv: local(squares.vv, ISOTROPIC.vv),
     uv: local(squares.uv, ISOTROPIC.uv),
     direction,
+    slope: gx.map((g, k) => SLOPE_STEP * Math.round(Math.hypot(g, gy[k]) / SLOPE_STEP)),
   };
-  return [bending, gx.map((g, k) => Math.hypot(g, gy[k]))];
 }
 
 function squaredBending(
   { columns, rows, cell }: Lattice,
   direction: Float64Array,
-  draws: readonly Float64Array[],
+  draws: readonly Float32Array[],
 ): Record<'uu' | 'vv' | 'uv', Float64Array> {
   const out = {
     uu: new Float64Array(columns * rows),
@@ -90,9 +111,23 @@ function squaredBending(
 }
 
 /** Bending as it was learned, times what makes stated intervals hold. */
-export const loosen = ({ uu, uv, vv, direction }: LakeBending): LakeBending => ({
+export const loosen = ({ uu, uv, vv, ...rest }: LakeBending): LakeBending => ({
   uu: uu.map((value) => LOOSEN.uu * value),
   uv: uv.map((value) => LOOSEN.uv * value),
   vv: vv.map((value) => LOOSEN.vv * value),
-  direction,
+  ...rest,
 });
+
+/** Bending on a lattice with nodes half as far apart: each node's from the nearest. */
+export function refine(bending: LakeBending, coarse: Lattice, { columns, rows }: Lattice): LakeBending {
+  const at = (k: number): number => (Math.floor(k / columns) >> 1) * coarse.columns + ((k % columns) >> 1);
+  const fine = (values: Float64Array): Float64Array =>
+    Float64Array.from({ length: columns * rows }, (_, k) => values[at(k)]);
+  return {
+    uu: fine(bending.uu),
+    vv: fine(bending.vv),
+    uv: fine(bending.uv),
+    direction: fine(bending.direction),
+    slope: fine(bending.slope),
+  };
+}

@@ -1,20 +1,22 @@
 import type { Soundings } from '../contract/index.ts';
-import { type LocalFrame, localFrame } from '../geo/index.ts';
 import { bilinear } from '../math/index.ts';
 import { type Bins, binPasses } from './bins.ts';
-import { evenBending, type LakeBending, learnBending, loosen } from './lake-bending.ts';
-import { layLattice, type NodePlaces, nearestSounding } from './lay-lattice.ts';
-import type { Lattice } from './raster.ts';
-import { type Bending, solveSheet, type Tile, type TileData } from './sheet.ts';
+import { evenBending, type LakeBending, learnBending, loosen, refine } from './lake-bending.ts';
+import { type GroundLattice, nodeOf } from './lake-bottom.ts';
+import { anchoredFrame, coarsen, type LaidLattice, layLattice, nearestSounding } from './lay-lattice.ts';
+import { solveTile } from './solve-tile.ts';
+import {
+  addTile,
+  BinsByTile,
+  blendWeights,
+  soundedTiles,
+  type TilePlace,
+  type TileTask,
+  tileTask,
+} from './tiles.ts';
 
 /** The whole sounded bottom of a lake on one lattice, with samples of what it may be. */
-export interface LakeGrid extends Lattice {
-  readonly frame: LocalFrame;
-  /** Direction of the lattice's first axis, rad from east toward north: along most passes. */
-  readonly axis: number;
-  /** Place of node (0, 0) along both axes from the frame's origin, m. */
-  readonly x0: number;
-  readonly y0: number;
+export interface LakeGrid extends GroundLattice {
   /** m, positive down; NaN where nothing was sounded within reach. */
   readonly depth: Float32Array;
   /** Standard deviation of the depth, m; NaN as above. */
@@ -30,244 +32,168 @@ export interface LakeGridOptions {
   readonly cell: number;
   /** Farthest from a sounding that a depth is given, m. */
   readonly reach: number;
+  /** Solved four at a time with the mean: 4 n - 1 of them cost no more than fewer. */
   readonly draws: number;
 }
 
-export const LAKE_GRID: LakeGridOptions = { cell: 5, reach: 22, draws: 16 };
-
-/** Nodes of a tile, and of the margin that it shares with its neighbors on each side. */
-const TILE = 40;
-const MARGIN = 8;
-/** Width of the blend between tiles, nodes. */
-const BLEND = 4;
+export const LAKE_GRID: LakeGridOptions = { cell: 5, reach: 22, draws: 15 };
 
 /** Draws of a round that learns how the bottom bends, and rounds. */
-const LEARNING_DRAWS = 4;
+const LEARNING_DRAWS = 7;
 const ROUNDS = 2;
 /** Standard deviation of positions beside the track, m, and of depths by what bins do not share, m. */
 const POSITION_ERROR = 1.05;
 const DEPTH_ERROR = 0.05;
 
+/** Tiles to solve, each on its own: in any order, on any thread, or taken from what was kept. */
+export interface Round {
+  readonly count: number;
+  readonly taskAt: (k: number) => TileTask;
+  /** Takes the answer of `solveTile`: in order, so that the sum is the same however it was made. */
+  readonly take: (k: number, solved: Float32Array) => void;
+  /** Share of the whole work that is done when tile `k` is. */
+  readonly shareAt: (k: number) => number;
+  /** Is the whole lake's last and longest round: worth threads and keeping. */
+  readonly isLast: boolean;
+}
+
 /**
  * Bottom of the whole lake from its soundings: mean, standard deviation and draws on one lattice.
  *
- * @param soundings All soundings of the lake, from the plan's water surface, rows in the order they were taken.
+ * @param soundings All soundings of the lake, from the plan's water surface, rows of each pass in the order they were taken.
  * @param progress Told the share of the work that is done, 0 to 1.
  * @returns undefined without soundings.
  * @throws RangeError when the ground between the outermost soundings has more than 12 million nodes.
  *
- * The lattice lies along most passes, so that a lake that is turned gives the same answer. How much the bottom bends is
- * learned from the soundings, locally and along and across the fall line, in two rounds. Work and memory grow linearly with
- * the sounded area.
+ * The lattice lies along most passes, so that a lake that is turned gives the same answer; it is fixed to the ground, and the
+ * order of passes does not matter. How much the bottom bends is learned from the soundings, locally and along and across the
+ * fall line, in two rounds on every other node. Work and memory grow linearly with the sounded area.
  */
 export function makeLakeGrid(
   soundings: Soundings,
   options: LakeGridOptions = LAKE_GRID,
   progress: (share: number) => void = () => {},
 ): LakeGrid | undefined {
-  if (soundings.count === 0) return undefined;
-  const middle = soundings.count >> 1;
-  const frame = localFrame(soundings.lat[middle], soundings.lon[middle]);
-  const bins = binPasses(soundings, frame);
-  const place = layLattice(bins, options.cell, options.reach);
-  const { lattice, nodes } = place;
-  const distance = nearestSounding(lattice, nodes, options.reach);
-  const mask = Uint8Array.from(distance, (d) => (d <= options.reach ? 1 : 0));
-  const sounded = { lattice, bins, nodes, mask, byTile: binsByTile(nodes) };
-  // A draw costs about a quarter of a factor, so rounds take about the share of the work that their draws do.
-  const rounds = [...new Array<number>(ROUNDS).fill(LEARNING_DRAWS), options.draws];
-  const cost = (round: number): number => rounds[round] + 4;
-  const total = rounds.reduce((sum, _, round) => sum + cost(round), 0);
-  const progressOf = (round: number) => (share: number) =>
-    progress((rounds.slice(0, round).reduce((sum, _, k) => sum + cost(k), 0) + share * cost(round)) / total);
-  let bending = evenBending(lattice);
-  let slope: Float64Array = new Float64Array(mask.length);
-  for (let round = 0; round < ROUNDS; round++) {
-    const [mean, ...draws] = solveLake(sounded, bending, slope, LEARNING_DRAWS, progressOf(round));
-    [bending, slope] = learnBending(lattice, mask, mean, draws);
+  const steps = lakeGridSteps(soundings, options);
+  for (;;) {
+    const step = steps.next();
+    if (step.done) return step.value;
+    const round = step.value;
+    for (let k = 0; k < round.count; k++) {
+      round.take(k, solveTile(round.taskAt(k)));
+      progress(round.shareAt(k));
+    }
   }
-  const [mean, ...draws] = solveLake(sounded, loosen(bending), slope, options.draws, progressOf(ROUNDS));
-  const sd = spread(mean, draws);
-  const known = (values: Float64Array): Float32Array =>
-    Float32Array.from(values, (value, k) => (mask[k] ? value : Number.NaN));
+}
+
+/** The same as rounds of tiles, for whoever solves them in threads: each round is to be done before the next is asked for. */
+export function* lakeGridSteps(
+  soundings: Soundings,
+  options: LakeGridOptions = LAKE_GRID,
+): Generator<Round, LakeGrid | undefined, void> {
+  if (soundings.count === 0) return undefined;
+  const frame = anchoredFrame(soundings);
+  const bins = binPasses(soundings, frame);
+  const laid = layLattice(bins, options.cell, options.reach);
+  const distance = nearestSounding(laid.lattice, laid.nodes, options.reach);
+  const mask = maskOf(distance, options.reach);
+  const coarse = coarsen(laid);
+  const coarseMask = maskOf(nearestSounding(coarse.lattice, coarse.nodes, options.reach), options.reach);
+  let learned = evenBending(coarse.lattice);
+  for (let round = 0; round < ROUNDS; round++) {
+    const sheets = new Sheets(coarse, coarseMask, bins, learned, LEARNING_DRAWS);
+    yield sheets.round((round * LEARNING_SHARE) / ROUNDS, LEARNING_SHARE / ROUNDS, false);
+    learned = learnBending(coarse.lattice, coarseMask, sheets.bottoms[0], sheets.bottoms.slice(1));
+  }
+  const sheets = new Sheets(
+    laid,
+    mask,
+    bins,
+    loosen(refine(learned, coarse.lattice, laid.lattice)),
+    options.draws,
+  );
+  yield sheets.round(LEARNING_SHARE, 1 - LEARNING_SHARE, true);
+  for (const bottom of sheets.bottoms)
+    for (let k = 0; k < mask.length; k++) if (!mask[k]) bottom[k] = Number.NaN;
+  const [depth, ...draws] = sheets.bottoms;
   return {
-    ...lattice,
+    ...laid.lattice,
     frame,
-    axis: place.axis,
-    x0: place.x0,
-    y0: place.y0,
-    depth: known(mean),
-    sd: known(sd),
-    draws: draws.map(known),
+    axis: laid.axis,
+    x0: laid.column0 * options.cell,
+    y0: laid.row0 * options.cell,
+    depth,
+    sd: spread(depth, draws),
+    draws,
     distance,
   };
 }
 
-/** What was sounded, on the lattice. */
-interface Sounded {
-  readonly lattice: Lattice;
-  readonly bins: Bins;
-  readonly nodes: NodePlaces;
-  /** 1 at nodes within reach of a sounding. */
-  readonly mask: Uint8Array;
-  readonly byTile: ReadonlyMap<number, readonly number[]>;
-}
+/** Share of the work that learning takes, for the progress shown. */
+const LEARNING_SHARE = 0.15;
+
+const maskOf = (distance: Float32Array, reach: number): Uint8Array =>
+  new Uint8Array(distance.length).map((_, k) => (distance[k] <= reach ? 1 : 0));
 
 /** Mean and draws over the whole lake, tile by tile, blended where tiles meet; 0 where no tile was sounded. */
-function solveLake(
-  sounded: Sounded,
-  bending: LakeBending,
-  slope: Float64Array,
-  draws: number,
-  progress: (share: number) => void,
-): Float64Array[] {
-  const { lattice, mask } = sounded;
-  const { columns, rows } = lattice;
-  const sums = Array.from({ length: draws + 1 }, () => new Float64Array(columns * rows));
-  const weights = new Float64Array(columns * rows);
-  const variance = binVariance(sounded, bending, slope);
-  for (let ty = 0; ty * TILE < rows; ty++) {
-    progress((ty * TILE) / rows);
-    for (let tx = 0; tx * TILE < columns; tx++) {
-      if (!isSounded(lattice, mask, tx, ty)) continue;
-      const tile = tileAt(lattice, tx, ty);
-      const part = (values: Float64Array): Float64Array => cut(lattice, tile, values);
-      const bends: Bending = {
-        uu: part(bending.uu),
-        vv: part(bending.vv),
-        uv: part(bending.uv),
-        direction: part(bending.direction),
-      };
-      const solved = solveSheet(tile, dataOf(tile, sounded, variance, tx, ty), bends, draws);
-      addTile(lattice, tile, tx, ty, solved, sums, weights);
-    }
+class Sheets {
+  readonly bottoms: Float32Array[];
+  readonly #places: readonly TilePlace[];
+  readonly #weights: Float32Array;
+  readonly #taskAt: (k: number) => TileTask;
+  readonly #laid: LaidLattice;
+
+  constructor(laid: LaidLattice, mask: Uint8Array, bins: Bins, bending: LakeBending, draws: number) {
+    const places = soundedTiles(laid, mask);
+    const byTile = new BinsByTile(laid);
+    const variance = binVariance(laid, bins, bending);
+    this.#laid = laid;
+    this.#places = places;
+    this.#weights = blendWeights(laid, places);
+    this.#taskAt = (k) => tileTask(laid, places[k], bins, byTile.near(places[k]), variance, bending, draws);
+    this.bottoms = Array.from({ length: draws + 1 }, () => new Float32Array(mask.length));
   }
-  for (const sum of sums) for (let k = 0; k < sum.length; k++) if (weights[k] > 0) sum[k] /= weights[k];
-  return sums;
+
+  round(from: number, share: number, isLast: boolean): Round {
+    const count = this.#places.length;
+    return {
+      count,
+      isLast,
+      taskAt: this.#taskAt,
+      shareAt: (k) => from + (share * (k + 1)) / count,
+      take: (k, solved) => addTile(this.#laid, this.#places[k], solved, this.#weights, this.bottoms),
+    };
+  }
 }
 
 /** Error variance of each bin: its own, what bins do not share, its place on the slope, and bending within a cell. */
 function binVariance(
-  { lattice: { columns, cell }, bins, nodes }: Sounded,
-  bending: LakeBending,
-  slope: Float64Array,
+  { lattice: { columns, cell }, nodes }: LaidLattice,
+  bins: Bins,
+  { slope, vv }: LakeBending,
 ): Float64Array {
   return bins.variance.map((own, k) => {
     const node = Math.round(nodes.y[k]) * columns + Math.round(nodes.x[k]);
     return (
-      own +
-      DEPTH_ERROR ** 2 +
-      (slope[node] * POSITION_ERROR) ** 2 +
-      ((cell * cell) / 8) ** 2 * (bending.vv[node] / 2)
+      own + DEPTH_ERROR ** 2 + (slope[node] * POSITION_ERROR) ** 2 + ((cell * cell) / 8) ** 2 * (vv[node] / 2)
     );
   });
 }
 
-const tileKey = (tx: number, ty: number): number => ty * 100_000 + tx;
-
-function binsByTile(nodes: NodePlaces): Map<number, number[]> {
-  const byTile = new Map<number, number[]>();
-  for (let k = 0; k < nodes.x.length; k++) {
-    const key = tileKey(Math.floor(nodes.x[k] / TILE), Math.floor(nodes.y[k] / TILE));
-    const list = byTile.get(key);
-    if (list === undefined) byTile.set(key, [k]);
-    else list.push(k);
-  }
-  return byTile;
-}
-
-function isSounded({ columns, rows }: Lattice, mask: Uint8Array, tx: number, ty: number): boolean {
-  for (let y = ty * TILE; y < Math.min(rows, (ty + 1) * TILE); y++)
-    for (let x = tx * TILE; x < Math.min(columns, (tx + 1) * TILE); x++)
-      if (mask[y * columns + x]) return true;
-  return false;
-}
-
-function tileAt({ columns, rows, cell }: Lattice, tx: number, ty: number): Tile {
-  const x0 = Math.max(0, tx * TILE - MARGIN);
-  const y0 = Math.max(0, ty * TILE - MARGIN);
-  return {
-    x0,
-    y0,
-    columns: Math.min(columns, (tx + 1) * TILE + MARGIN) - x0,
-    rows: Math.min(rows, (ty + 1) * TILE + MARGIN) - y0,
-    cell,
-  };
-}
-
-/** The bins in a tile and its margin. */
-function dataOf(
-  tile: Tile,
-  { bins, nodes, byTile }: Sounded,
-  variance: Float64Array,
-  tx: number,
-  ty: number,
-): TileData {
-  const keys: number[] = [];
-  for (const dy of [-1, 0, 1])
-    for (const dx of [-1, 0, 1])
-      for (const k of byTile.get(tileKey(tx + dx, ty + dy)) ?? []) {
-        const [x, y] = [nodes.x[k] - tile.x0, nodes.y[k] - tile.y0];
-        if (x >= 0 && y >= 0 && x <= tile.columns - 1 && y <= tile.rows - 1) keys.push(k);
-      }
-  return {
-    key: keys,
-    x: keys.map((k) => nodes.x[k] - tile.x0),
-    y: keys.map((k) => nodes.y[k] - tile.y0),
-    depth: keys.map((k) => bins.depth[k]),
-    variance: keys.map((k) => variance[k]),
-  };
-}
-
-function cut({ columns }: Lattice, tile: Tile, values: Float64Array): Float64Array {
-  const out = new Float64Array(tile.columns * tile.rows);
-  for (let y = 0; y < tile.rows; y++) {
-    const from = (tile.y0 + y) * columns + tile.x0;
-    out.set(values.subarray(from, from + tile.columns), y * tile.columns);
-  }
-  return out;
-}
-
-/** Weight of a tile at a node: 1 inside, falling to 0 over the blend about its edges. */
-function blendWeight(at: number, from: number, to: number): number {
-  const inside = Math.min(at - (from - BLEND / 2), to - 1 + BLEND / 2 - at) + 0.5;
-  return Math.max(0, Math.min(1, inside / BLEND));
-}
-
-function addTile(
-  { columns }: Lattice,
-  tile: Tile,
-  tx: number,
-  ty: number,
-  solved: readonly Float64Array[],
-  sums: readonly Float64Array[],
-  weights: Float64Array,
-): void {
-  for (let y = 0; y < tile.rows; y++) {
-    const wy = blendWeight(tile.y0 + y, ty * TILE, (ty + 1) * TILE);
-    if (wy === 0) continue;
-    for (let x = 0; x < tile.columns; x++) {
-      const weight = wy * blendWeight(tile.x0 + x, tx * TILE, (tx + 1) * TILE);
-      if (weight === 0) continue;
-      const node = (tile.y0 + y) * columns + tile.x0 + x;
-      weights[node] += weight;
-      for (let k = 0; k < sums.length; k++) sums[k][node] += weight * solved[k][y * tile.columns + x];
-    }
-  }
-}
-
 /** Standard deviation of the draws about the mean. */
-function spread(mean: Float64Array, draws: readonly Float64Array[]): Float64Array {
-  return mean.map((value, k) =>
-    Math.sqrt(draws.reduce((sum, draw) => sum + (draw[k] - value) ** 2, 0) / Math.max(1, draws.length)),
-  );
+function spread(mean: Float32Array, draws: readonly Float32Array[]): Float32Array {
+  const sums = new Float32Array(mean.length);
+  for (const draw of draws) for (let k = 0; k < sums.length; k++) sums[k] += (draw[k] - mean[k]) ** 2;
+  return sums.map((sum) => Math.sqrt(sum / Math.max(1, draws.length)));
 }
 
 /** Value of a column of the grid at a place by bilinear interpolation; NaN where one of the four nodes is unknown. */
 export function atPlace(grid: LakeGrid, values: ArrayLike<number>, lat: number, lon: number): number {
-  const [east, north] = grid.frame.toLocal(lat, lon);
-  const [c, s] = [Math.cos(grid.axis), Math.sin(grid.axis)];
-  const x = (c * east + s * north - grid.x0) / grid.cell;
-  const y = (c * north - s * east - grid.y0) / grid.cell;
-  return bilinear(grid, values, x, y);
+  return bilinear(grid, values, ...nodeOf(grid, lat, lon));
+}
+
+/** The node nearest to a place; undefined off the lattice. */
+export function nodeAt(grid: LakeGrid, lat: number, lon: number): number | undefined {
+  const [x, y] = nodeOf(grid, lat, lon).map(Math.round);
+  return x >= 0 && y >= 0 && x < grid.columns && y < grid.rows ? y * grid.columns + x : undefined;
 }

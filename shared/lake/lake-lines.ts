@@ -1,30 +1,20 @@
+import { type BottomLine, LINE_KINDS, type LineKind } from '../contract/index.ts';
+import { formsOfLake, type LakeForms } from './draw-forms.ts';
 import type { LakeGrid } from './lake-grid.ts';
-import { findLineNodes, LINE_KINDS, type LineKind, type LineNodes } from './line-nodes.ts';
 import { lengthOf, linkNodes } from './link-nodes.ts';
-import type { Lattice } from './raster.ts';
-import { type Terrain, terrainOf } from './terrain.ts';
+import type { Terrain } from './terrain.ts';
 
 /** A lip, foot, crest or thalweg of the lake. */
-export interface LakeLine {
-  readonly kind: LineKind;
-  /** `[lat, lon]`, deg, in order along the line. */
-  readonly places: readonly (readonly [lat: number, lon: number])[];
+export interface LakeLine extends BottomLine {
   /** m. */
   readonly length: number;
   /** Depth along the line, m, positive down: mean, least and greatest. */
   readonly depth: number;
   readonly shallowest: number;
   readonly deepest: number;
-  /** Share of the draws in which the line runs within 10 m, 0 to 1: mean along the line. */
-  readonly sure: number;
-  /** Fewer than half of the draws have it: no pass saw enough to say. */
-  readonly isInferred: boolean;
 }
 
-/** Smoothing of the bottom before lines are looked for, m. */
-const SMOOTHING = 6.5;
-/** How near a line of a draw counts as the same, m. */
-const SAME = 10;
+/** Share of the draws, on the mean along a line, under which it is inferred. */
 const LEAST_SURE = 0.5;
 
 /**
@@ -32,49 +22,14 @@ const LEAST_SURE = 0.5;
  *
  * Lines are those of the mean bottom; each of the grid's draws, looked at in the same way, says how sure they are.
  */
-export function findLakeLines(grid: LakeGrid): LakeLine[] {
-  const terrain = terrainOf(grid, grid.depth, SMOOTHING);
-  const nodes = findLineNodes(terrain);
-  const agreement = shareOfDraws(grid);
-  return LINE_KINDS.flatMap((kind) =>
-    linkNodes(grid, nodes[kind])
-      .map((line) => lakeLine(grid, terrain, kind, line, agreement[kind]))
-      .sort((a, b) => b.length - a.length),
-  );
-}
-
-/** Share of draws with a line of each kind within 10 m of a node. */
-function shareOfDraws(grid: LakeGrid): Record<LineKind, Float64Array> {
-  const size = grid.columns * grid.rows;
-  const share = Object.fromEntries(LINE_KINDS.map((kind) => [kind, new Float64Array(size)])) as Record<
-    LineKind,
-    Float64Array
-  >;
-  for (const draw of grid.draws) {
-    const nodes: LineNodes = findLineNodes(terrainOf(grid, draw, SMOOTHING));
-    for (const kind of LINE_KINDS) {
-      const wide = widen(grid, nodes[kind], SAME);
-      for (let k = 0; k < size; k++) share[kind][k] += wide[k] / grid.draws.length;
-    }
-  }
-  return share;
-}
-
-/** Nodes within `reach` meters of those that are set. */
-function widen({ columns, rows, cell }: Lattice, nodes: Uint8Array, reach: number): Uint8Array {
-  const wide = new Uint8Array(nodes.length);
-  const span = Math.floor(reach / cell);
-  for (let k = 0; k < nodes.length; k++) {
-    if (nodes[k] === 0) continue;
-    const [x, y] = [k % columns, Math.floor(k / columns)];
-    for (let dy = -span; dy <= span; dy++)
-      for (let dx = -span; dx <= span; dx++) {
-        const [nx, ny] = [x + dx, y + dy];
-        if (nx < 0 || ny < 0 || nx >= columns || ny >= rows || Math.hypot(dx, dy) * cell > reach) continue;
-        wide[ny * columns + nx] = 1;
-      }
-  }
-  return wide;
+export function findLakeLines(grid: LakeGrid, { mean, draws }: LakeForms = formsOfLake(grid)): LakeLine[] {
+  return LINE_KINDS.flatMap((kind) => {
+    const agreement = (node: number): number =>
+      draws.reduce((count, { lines }) => count + lines[kind][node], 0) / Math.max(1, draws.length);
+    return linkNodes(grid, mean.lines[kind])
+      .map((line) => lakeLine(grid, mean.terrain, kind, line, agreement))
+      .sort((one, other) => other.length - one.length);
+  });
 }
 
 function lakeLine(
@@ -82,10 +37,10 @@ function lakeLine(
   terrain: Terrain,
   kind: LineKind,
   line: readonly number[],
-  agreement: Float64Array,
+  agreement: (node: number) => number,
 ): LakeLine {
   const depths = line.map((node) => terrain.depth[node]);
-  const sure = line.reduce((sum, node) => sum + agreement[node], 0) / line.length;
+  const sure = line.reduce((sum, node) => sum + agreement(node), 0) / line.length;
   return {
     kind,
     places: smoothPlaces(grid, line),

@@ -1,3 +1,5 @@
+import type { Soundings } from '../contract/index.ts';
+import { type LocalFrame, localFrame } from '../geo/index.ts';
 import type { Bins } from './bins.ts';
 import type { Lattice } from './raster.ts';
 
@@ -10,16 +12,19 @@ export interface NodePlaces {
   readonly y: Float64Array;
 }
 
-/** A lattice on the ground. */
+/** A lattice on the ground: a part of one without end, which does not move when more is sounded. */
 export interface LaidLattice {
   readonly lattice: Lattice;
   /** Direction of the first axis, rad from east toward north. */
   readonly axis: number;
-  /** Place of node (0, 0) along both axes from the frame's origin, m. */
-  readonly x0: number;
-  readonly y0: number;
+  /** Node (0, 0) in the lattice without end, whose node (0, 0) is the frame's origin. */
+  readonly column0: number;
+  readonly row0: number;
   readonly nodes: NodePlaces;
 }
+
+/** Steps of the lattice's direction, rad, so that one more pass seldom turns it. */
+const AXIS_STEP = Math.PI / 36;
 
 /**
  * Lays a lattice along most of the track, over all bins and `reach` meters beyond.
@@ -28,20 +33,51 @@ export interface LaidLattice {
  * @throws RangeError when it would have more than 12 million nodes.
  */
 export function layLattice({ count, east, north }: Bins, cell: number, reach: number): LaidLattice {
-  const axis = mainDirection(east, north);
+  const axis = AXIS_STEP * Math.round(mainDirection(east, north) / AXIS_STEP);
   const [c, s] = [Math.cos(axis), Math.sin(axis)];
-  const x = Float64Array.from({ length: count }, (_, k) => c * east[k] + s * north[k]);
-  const y = Float64Array.from({ length: count }, (_, k) => c * north[k] - s * east[k]);
+  const x = Float64Array.from({ length: count }, (_, k) => (c * east[k] + s * north[k]) / cell);
+  const y = Float64Array.from({ length: count }, (_, k) => (c * north[k] - s * east[k]) / cell);
   const least = (values: Float64Array): number => values.reduce((a, b) => Math.min(a, b), Infinity);
   const most = (values: Float64Array): number => values.reduce((a, b) => Math.max(a, b), -Infinity);
-  const margin = reach + 2 * cell;
-  const [x0, y0] = [least(x) - margin, least(y) - margin];
-  const columns = Math.ceil((most(x) + margin - x0) / cell) + 1;
-  const rows = Math.ceil((most(y) + margin - y0) / cell) + 1;
+  const margin = reach / cell + 2;
+  const [column0, row0] = [x, y].map((values) => 2 * Math.floor((least(values) - margin) / 2));
+  const columns = Math.ceil(most(x) + margin - column0) + 1;
+  const rows = Math.ceil(most(y) + margin - row0) + 1;
   if (columns * rows > MOST_NODES) throw new RangeError('The soundings span too much ground for one grid');
-  const nodes = { x: x.map((value) => (value - x0) / cell), y: y.map((value) => (value - y0) / cell) };
-  return { lattice: { columns, rows, cell }, axis, x0, y0, nodes };
+  const nodes = { x: x.map((value) => value - column0), y: y.map((value) => value - row0) };
+  return { lattice: { columns, rows, cell }, axis, column0, row0, nodes };
 }
+
+/** The same with nodes twice as far apart: every other node of both axes. */
+export function coarsen({ lattice, axis, column0, row0, nodes }: LaidLattice): LaidLattice {
+  return {
+    lattice: {
+      columns: (lattice.columns >> 1) + 1,
+      rows: (lattice.rows >> 1) + 1,
+      cell: 2 * lattice.cell,
+    },
+    axis,
+    column0: column0 / 2,
+    row0: row0 / 2,
+    nodes: { x: nodes.x.map((value) => value / 2), y: nodes.y.map((value) => value / 2) },
+  };
+}
+
+/** Spacing of the places that frames are laid about, per degree. */
+const ANCHORS = 10;
+
+/** Frame about a fixed place south-west of all soundings: the same whatever is sounded next to them, in whatever order. */
+export function anchoredFrame({ count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>): LocalFrame {
+  let [south, west] = [Number.POSITIVE_INFINITY, 0];
+  for (let k = 0; k < count; k++) {
+    south = Math.min(south, lat[k]);
+    west = Math.min(west, wrapped(lon[k] - lon[0]));
+  }
+  const anchor = (degrees: number): number => Math.floor(degrees * ANCHORS) / ANCHORS;
+  return localFrame(anchor(south), anchor(lon[0] + west));
+}
+
+const wrapped = (degrees: number): number => degrees - 360 * Math.round(degrees / 360);
 
 /** Direction that most of the track runs in, either way, rad in (-pi/2, pi/2]. */
 function mainDirection(east: Float64Array, north: Float64Array): number {

@@ -1,10 +1,6 @@
-import { METERS_PER } from '../contract/index.ts';
+import { type LineKind, METERS_PER } from '../contract/index.ts';
 import { bilinear } from '../math/index.ts';
 import type { Terrain } from './terrain.ts';
-
-/** Lines of a bottom: the upper and lower edge of a face, the top of a ridge, the bed of a ditch. */
-export const LINE_KINDS = ['lip', 'foot', 'crest', 'thalweg'] as const;
-export type LineKind = (typeof LINE_KINDS)[number];
 
 /** Nodes on each kind of line: 1 on it, 0 off it. */
 export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
@@ -12,6 +8,8 @@ export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
 /** How far above and below the slopes at a lip or foot are compared, m, and the least difference, deg. */
 const BREAK_REACH = 12;
 const LEAST_BREAK = 4;
+/** Bend of an edge at its own place, 1/m: half of what the least break makes on the mean. */
+const LEAST_BEND = Math.tan((LEAST_BREAK * Math.PI) / 180) / (4 * BREAK_REACH);
 /** Least drop below a lip (rise above a foot), m, and within what distance, m. */
 const LEAST_DROP = 2 * METERS_PER.ft;
 const DROP_REACH = 25;
@@ -22,8 +20,8 @@ const LEAST_BOTH = METERS_PER.ft;
 const LEAST_ONE = 2 * METERS_PER.ft;
 const SIDE_REACH = 30;
 
-/** Finds the nodes of a bottom that lie on its lines. */
-export function findLineNodes(terrain: Terrain): LineNodes {
+/** Finds the nodes of a bottom that lie on its lines. @param near Only nodes that are 1 are looked at. */
+export function findLineNodes(terrain: Terrain, near?: Uint8Array): LineNodes {
   const size = terrain.columns * terrain.rows;
   const found = {
     lip: new Uint8Array(size),
@@ -32,7 +30,7 @@ export function findLineNodes(terrain: Terrain): LineNodes {
     thalweg: new Uint8Array(size),
   };
   for (let k = 0; k < size; k++) {
-    if (Number.isNaN(terrain.depth[k]) || Number.isNaN(terrain.xx[k])) continue;
+    if (near?.[k] === 0 || Number.isNaN(terrain.depth[k]) || Number.isNaN(terrain.xx[k])) continue;
     const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];
     const edge = edgeAt(terrain, k, x, y);
     if (edge !== undefined) found[edge][k] = 1;
@@ -49,7 +47,11 @@ function edgeAt(terrain: Terrain, k: number, x: number, y: number): 'lip' | 'foo
   const { gx, gy, depth, cell } = terrain;
   const slope = Math.hypot(gx[k], gy[k]);
   if (slope < 1e-6) return undefined;
-  const [fx, fy] = [gx[k] / slope, gy[k] / slope];
+  const fx = gx[k] / slope;
+  const fy = gy[k] / slope;
+  const bend = fx * fx * terrain.xx[k] + 2 * fx * fy * terrain.xy[k] + fy * fy * terrain.yy[k];
+  // Most of the bottom bends far less than an edge does on the mean.
+  if (Math.abs(bend) < LEAST_BEND) return undefined;
   const at = (values: Float64Array, meters: number): number =>
     bilinear(terrain, values, x + (fx * meters) / cell, y + (fy * meters) / cell);
   const slopeAt = (meters: number): number => fx * at(gx, meters) + fy * at(gy, meters);
@@ -59,10 +61,8 @@ function edgeAt(terrain: Terrain, k: number, x: number, y: number): 'lip' | 'foo
     fx * fx * at(terrain.xx, meters) +
     2 * fx * fy * at(terrain.xy, meters) +
     fy * fy * at(terrain.yy, meters);
-  const [here, above, below] = [bendAt(0), bendAt(-cell), bendAt(cell)].map(
-    (bend) => Math.sign(change) * bend,
-  );
-  if (!(here > above && here >= below)) return undefined;
+  const sign = Math.sign(change);
+  if (!(sign * bend > sign * bendAt(-cell) && sign * bend >= sign * bendAt(cell))) return undefined;
   if (change > 0) return at(depth, DROP_REACH) - depth[k] >= LEAST_DROP ? 'lip' : undefined;
   return depth[k] - at(depth, -DROP_REACH) >= LEAST_DROP ? 'foot' : undefined;
 }

@@ -1,19 +1,40 @@
+import { normalBelow } from '../math/index.ts';
+
+/** Bits of a hash that pick a quantile: noise is one of 4,096 equally likely values of variance 1. */
+const BITS = 12;
+const QUANTILES = normalQuantiles(2 ** BITS);
+
 /**
- * Standard normal number that belongs to a key: the same wherever and whenever it is asked for.
+ * Key of the noise of a place, the same wherever and whenever it is asked for.
  *
- * Tiles that overlap, and runs on any number of threads, so draw the same bottom. Two rounds of a 32-bit integer hash
- * (the finalizer of MurmurHash3, public domain) feed the Box-Muller transform.
+ * Tiles that overlap, and runs on any number of threads, so draw the same bottom. A hash of integers (the finalizer of
+ * MurmurHash3, public domain).
  */
-export function keyedNormal(a: number, b: number, draw: number, kind: number): number {
-  const seed = mix(mix(mix(mix(0x9e3779b9 ^ a) ^ b) ^ draw) ^ kind);
-  const u = (mix(seed ^ 0x2545f491) + 1) / 4294967297;
-  const v = mix(seed ^ 0x6c8e9cf5) / 4294967296;
-  return Math.sqrt(-2 * Math.log(u)) * Math.cos(2 * Math.PI * v);
-}
+export const noiseKey = (a: number, b: number, kind: number): number =>
+  mix(mix(mix(0x9e3779b9 ^ a) ^ b) ^ kind);
+
+/** Standard normal number of a key in a draw. */
+export const keyedNormal = (key: number, draw: number): number =>
+  QUANTILES[mix(key ^ Math.imul(draw, 0x2545f491)) >>> (32 - BITS)];
 
 function mix(x: number): number {
   let h = x | 0;
   h = Math.imul(h ^ (h >>> 16), 0x85ebca6b);
   h = Math.imul(h ^ (h >>> 13), 0xc2b2ae35);
   return (h ^ (h >>> 16)) >>> 0;
+}
+
+/** Middles of so many equally likely parts of the standard normal distribution, scaled to variance 1. */
+function normalQuantiles(count: number): Float64Array {
+  const values = Float64Array.from({ length: count }, (_, k) => {
+    let [low, high] = [-6, 6];
+    for (let halving = 0; halving < 30; halving++) {
+      const middle = (low + high) / 2;
+      if (normalBelow(middle) < (k + 0.5) / count) low = middle;
+      else high = middle;
+    }
+    return low;
+  });
+  const variance = values.reduce((sum, value) => sum + value * value, 0) / count;
+  return values.map((value) => value / Math.sqrt(variance));
 }

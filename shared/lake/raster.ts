@@ -6,47 +6,51 @@ export interface Lattice {
   readonly cell: number;
 }
 
+/** Smooths values of a lattice: 0 at nodes that no node of the mask reaches. */
+export type Smoother = (values: ArrayLike<number>) => Float64Array;
+
+/** Where the Gaussian is cut off, standard deviations. */
+const CUT_OFF = 3;
+
 /**
  * Gaussian mean of the values of nodes in `mask`, over nodes in `mask`.
  *
- * @param sigma m. @returns 0 at nodes that no node in `mask` reaches (4 sigma).
+ * @param sigma m. @returns What smooths any values of this lattice.
  */
-export function gaussianMean(
-  lattice: Lattice,
-  values: ArrayLike<number>,
-  mask: Uint8Array,
-  sigma: number,
-): Float64Array {
-  const weight = blur(lattice, Float64Array.from(mask), sigma);
-  const sum = blur(
-    lattice,
-    Float64Array.from(mask, (in_, k) => (in_ ? values[k] : 0)),
-    sigma,
-  );
-  return sum.map((value, k) => (weight[k] > 1e-9 ? value / weight[k] : 0));
+export function gaussianMean(lattice: Lattice, mask: Uint8Array, sigma: number): Smoother {
+  const size = lattice.columns * lattice.rows;
+  const masked = (values: ArrayLike<number>): Float64Array => {
+    const out = new Float64Array(size);
+    for (let k = 0; k < size; k++) if (mask[k]) out[k] = values[k];
+    return blur(lattice, out, sigma);
+  };
+  const weight = masked(mask);
+  return (values) => {
+    const out = masked(values);
+    for (let k = 0; k < size; k++) out[k] = weight[k] > 1e-9 ? out[k] / weight[k] : 0;
+    return out;
+  };
 }
 
 /** Separable Gaussian filter; what lies outside the lattice counts as 0. */
 function blur({ columns, rows, cell }: Lattice, values: Float64Array, sigma: number): Float64Array {
-  const reach = Math.ceil((4 * sigma) / cell);
-  const kernel = Float64Array.from({ length: reach + 1 }, (_, k) =>
-    Math.exp(-0.5 * ((k * cell) / sigma) ** 2),
-  );
+  const reach = Math.ceil((CUT_OFF * sigma) / cell);
   const along = new Float64Array(values.length);
-  for (let y = 0; y < rows; y++)
-    for (let x = 0; x < columns; x++) {
-      const value = values[y * columns + x];
-      if (value === 0) continue;
-      const last = Math.min(columns - 1, x + reach);
-      for (let to = Math.max(0, x - reach); to <= last; to++)
-        along[y * columns + to] += value * kernel[Math.abs(to - x)];
-    }
   const out = new Float64Array(values.length);
+  for (let d = -reach; d <= reach; d++) {
+    const factor = Math.exp(-0.5 * ((d * cell) / sigma) ** 2);
+    const [from, to] = [Math.max(0, -d), Math.min(columns, columns - d)];
+    for (let y = 0; y < rows; y++) {
+      const row = y * columns;
+      for (let k = row + from; k < row + to; k++) along[k] += factor * values[k + d];
+    }
+  }
   for (let y = 0; y < rows; y++) {
-    const last = Math.min(rows - 1, y + reach);
-    for (let to = Math.max(0, y - reach); to <= last; to++) {
-      const factor = kernel[Math.abs(to - y)];
-      for (let x = 0; x < columns; x++) out[to * columns + x] += factor * along[y * columns + x];
+    const row = y * columns;
+    for (let d = Math.max(-reach, -y); d <= Math.min(reach, rows - 1 - y); d++) {
+      const factor = Math.exp(-0.5 * ((d * cell) / sigma) ** 2);
+      const step = d * columns;
+      for (let k = row; k < row + columns; k++) out[k] += factor * along[k + step];
     }
   }
   return out;
@@ -62,10 +66,19 @@ export function gradient(
   for (let y = 0; y < rows; y++)
     for (let x = 0; x < columns; x++) {
       const k = y * columns + x;
-      const [west, east] = [x > 0 ? k - 1 : k, x < columns - 1 ? k + 1 : k];
-      const [south, north] = [y > 0 ? k - columns : k, y < rows - 1 ? k + columns : k];
+      const west = x > 0 ? k - 1 : k;
+      const east = x < columns - 1 ? k + 1 : k;
+      const south = y > 0 ? k - columns : k;
+      const north = y < rows - 1 ? k + columns : k;
       gx[k] = (values[east] - values[west]) / ((east - west) * cell);
       gy[k] = (values[north] - values[south]) / (((north - south) / columns) * cell);
     }
   return [gx, gy];
+}
+
+/** 1 where a depth is known. */
+export function knownNodes(depth: ArrayLike<number>): Uint8Array {
+  const mask = new Uint8Array(depth.length);
+  for (let k = 0; k < mask.length; k++) mask[k] = Number.isNaN(depth[k]) ? 0 : 1;
+  return mask;
 }

@@ -1,7 +1,7 @@
-import { addToBand, type BandMatrix, bandMatrix, factorBand, solveBand } from './band-cholesky.ts';
-import { keyedNormal } from './noise.ts';
+import { addToBand, type BandMatrix, bandMatrix, factorBand, SIDES, solveBand } from './band-cholesky.ts';
+import { keyedNormal, noiseKey } from './noise.ts';
 
-/** A rectangle of nodes that is solved at once; node (0, 0) is node (`x0`, `y0`) of the lake's lattice. */
+/** A rectangle of nodes that is solved at once; node (0, 0) is node (`x0`, `y0`) of a lattice without end. */
 export interface Tile {
   readonly x0: number;
   readonly y0: number;
@@ -14,14 +14,12 @@ export interface Tile {
 /** Depths to honor, in columns of equal length. */
 export interface TileData {
   /** Place in nodes from the tile's node (0, 0). */
-  readonly x: readonly number[];
-  readonly y: readonly number[];
+  readonly x: Float64Array;
+  readonly y: Float64Array;
   /** m, positive down. */
-  readonly depth: readonly number[];
+  readonly depth: Float64Array;
   /** Error variance, m^2, > 0. */
-  readonly variance: readonly number[];
-  /** Number of the depth in the whole lake: the key of its noise. */
-  readonly key: readonly number[];
+  readonly variance: Float64Array;
 }
 
 /** How much the sheet may bend at each node of the tile, 1/m^2, and its axes. */
@@ -55,7 +53,7 @@ export function solveSheet(tile: Tile, data: TileData, bending: Bending, draws: 
   addDepths(tile, data, matrix, sides);
   addPenalties(tile, bending, matrix, sides);
   factorBand(matrix);
-  for (let k = 0; k < sides.length; k += 4) {
+  for (let k = 0; k < sides.length; k += SIDES) {
     const side = (at: number): Float64Array => sides[k + at] ?? new Float64Array(size);
     solveBand(matrix, [side(0), side(1), side(2), side(3)]);
   }
@@ -78,15 +76,17 @@ function addDepths(tile: Tile, data: TileData, matrix: BandMatrix, sides: readon
     const weights = [(1 - p) * (1 - q), p * (1 - q), (1 - p) * q, p * q];
     const precision = 1 / data.variance[i];
     const error = Math.sqrt(data.variance[i]);
-    for (let a = 0; a < 4; a++) {
+    const key = noiseKey(inThousandths(tile.x0 + data.x[i]), inThousandths(tile.y0 + data.y[i]), 0);
+    for (let a = 0; a < 4; a++)
       for (let b = 0; b <= a; b++) addToBand(matrix, nodes[a], nodes[b], weights[a] * weights[b] * precision);
-      for (let draw = 0; draw < sides.length; draw++) {
-        const noise = draw === 0 ? 0 : error * keyedNormal(data.key[i], 0, draw, 0);
-        sides[draw][nodes[a]] += weights[a] * precision * (data.depth[i] + noise);
-      }
+    for (let draw = 0; draw < sides.length; draw++) {
+      const depth = data.depth[i] + (draw === 0 ? 0 : error * keyedNormal(key, draw));
+      for (let a = 0; a < 4; a++) sides[draw][nodes[a]] += weights[a] * precision * depth;
     }
   }
 }
+
+const inThousandths = (nodes: number): number => Math.round(1000 * nodes);
 
 /** Places of the 3 by 3 stencil from the middle node, and its second derivatives before division by the squared cell. */
 const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
@@ -100,36 +100,49 @@ function addPenalties(
   matrix: BandMatrix,
   sides: readonly Float64Array[],
 ): void {
-  const { columns, rows, cell, x0, y0 } = tile;
-  const offsets = STENCIL.map(([x, y]) => y * columns + x);
-  // One row of nine for each of the second derivatives uu, uv and vv, divided by its standard deviation.
-  const uu = new Float64Array(9);
-  const uv = new Float64Array(9);
-  const vv = new Float64Array(9);
+  const { columns, rows } = tile;
+  const offsets = Int32Array.from(STENCIL, ([x, y]) => y * columns + x);
+  const { start, stride, values } = matrix;
+  const rowsOfNine = { uu: new Float64Array(9), uv: new Float64Array(9), vv: new Float64Array(9) };
+  const { uu, uv, vv } = rowsOfNine;
   for (let y = 1; y < rows - 1; y++)
     for (let x = 1; x < columns - 1; x++) {
       const k = y * columns + x;
-      const [c, s] = [Math.cos(bending.direction[k]), Math.sin(bending.direction[k])];
-      const area = cell * cell;
-      const [alongScale, mixedScale, acrossScale] = [
-        1 / (area * Math.sqrt(bending.uu[k])),
-        Math.SQRT2 / (area * Math.sqrt(bending.uv[k])),
-        1 / (area * Math.sqrt(bending.vv[k])),
-      ];
+      setPenalty(tile, bending, k, rowsOfNine);
       for (let a = 0; a < 9; a++) {
-        uu[a] = alongScale * (c * c * XX[a] + 2 * c * s * XY[a] + s * s * YY[a]);
-        uv[a] = mixedScale * (c * s * (YY[a] - XX[a]) + (c * c - s * s) * XY[a]);
-        vv[a] = acrossScale * (s * s * XX[a] - 2 * c * s * XY[a] + c * c * YY[a]);
-      }
-      for (let a = 0; a < 9; a++)
+        const row = start + (k + offsets[a]) * stride + k;
         for (let b = 0; b <= a; b++)
-          addToBand(matrix, k + offsets[a], k + offsets[b], uu[a] * uu[b] + uv[a] * uv[b] + vv[a] * vv[b]);
+          values[row + offsets[b]] += uu[a] * uu[b] + uv[a] * uv[b] + vv[a] * vv[b];
+      }
+      const alongKey = noiseKey(tile.x0 + x, tile.y0 + y, 1);
+      const mixedKey = noiseKey(tile.x0 + x, tile.y0 + y, 2);
+      const acrossKey = noiseKey(tile.x0 + x, tile.y0 + y, 3);
       for (let draw = 1; draw < sides.length; draw++) {
         const side = sides[draw];
-        const along = keyedNormal(x0 + x, y0 + y, draw, 1);
-        const mixed = keyedNormal(x0 + x, y0 + y, draw, 2);
-        const across = keyedNormal(x0 + x, y0 + y, draw, 3);
+        const along = keyedNormal(alongKey, draw);
+        const mixed = keyedNormal(mixedKey, draw);
+        const across = keyedNormal(acrossKey, draw);
         for (let a = 0; a < 9; a++) side[k + offsets[a]] += along * uu[a] + mixed * uv[a] + across * vv[a];
       }
     }
+}
+
+/** The three second derivatives at a node as weights of its stencil, each divided by its standard deviation. */
+function setPenalty(
+  { cell }: Tile,
+  bending: Bending,
+  k: number,
+  { uu, uv, vv }: Readonly<Record<'uu' | 'uv' | 'vv', Float64Array>>,
+): void {
+  const c = Math.cos(bending.direction[k]);
+  const s = Math.sin(bending.direction[k]);
+  const area = cell * cell;
+  const along = 1 / (area * Math.sqrt(bending.uu[k]));
+  const mixed = Math.SQRT2 / (area * Math.sqrt(bending.uv[k]));
+  const across = 1 / (area * Math.sqrt(bending.vv[k]));
+  for (let a = 0; a < 9; a++) {
+    uu[a] = along * (c * c * XX[a] + 2 * c * s * XY[a] + s * s * YY[a]);
+    uv[a] = mixed * (c * s * (YY[a] - XX[a]) + (c * c - s * s) * XY[a]);
+    vv[a] = across * (s * s * XX[a] - 2 * c * s * XY[a] + c * c * YY[a]);
+  }
 }

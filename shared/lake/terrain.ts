@@ -1,4 +1,4 @@
-import { gaussianMean, gradient, type Lattice } from './raster.ts';
+import { gaussianMean, gradient, knownNodes, type Lattice } from './raster.ts';
 
 /** One bottom, smoothed, with its derivatives: what lines and areas are found on. All arrays are by node; NaN where unknown. */
 export interface Terrain extends Lattice {
@@ -16,9 +16,10 @@ export interface Terrain extends Lattice {
 /** @param depth m; NaN where unknown. @param sigma Of the Gaussian smoothing, m. */
 export function terrainOf(lattice: Lattice, depth: ArrayLike<number>, sigma: number): Terrain {
   const { columns, rows, cell } = lattice;
-  const mask = Uint8Array.from(depth, (value) => (Number.isNaN(value) ? 0 : 1));
-  const smooth = gaussianMean(lattice, depth, mask, sigma).map((value, k) => (mask[k] ? value : Number.NaN));
-  const [gx, gy] = gradient({ columns, rows, cell }, smooth);
+  const mask = knownNodes(depth);
+  const smooth = gaussianMean(lattice, mask, sigma)(depth);
+  for (let k = 0; k < smooth.length; k++) if (!mask[k]) smooth[k] = Number.NaN;
+  const [gx, gy] = gradient(lattice, smooth);
   const [xx, xy] = gradient(lattice, gx);
   const [, yy] = gradient(lattice, gy);
   return { columns, rows, cell, depth: smooth, gx, gy, xx, xy, yy };

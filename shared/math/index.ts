@@ -8,3 +8,4 @@ export {
 } from './linear-algebra.ts';
 export { medianOf } from './median.ts';
 export { normalBelow } from './normal.ts';
+export { randomIndex, seededRandom } from './random.ts';

@@ -1,9 +1,9 @@
 import { ringMean } from '../bottom/index.ts';
-import { type BottomModel, STRUCTURE_WORDS, type StructureWord } from '../contract/index.ts';
+import { type BottomModel, type LakeBottom, STRUCTURE_WORDS, type StructureWord } from '../contract/index.ts';
 import type { StructureFeatures } from './features/features.ts';
 import { forEachNode, type HeightField, toDegrees } from './features/height-field.ts';
 import { parseTable, scoreWords } from './score.ts';
-import { featuresOfModel } from './structure-features.ts';
+import { featuresOfModel, featuresOnLake } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 
 /** What the bottom round a mark is, and how sure that is. */
@@ -42,16 +42,23 @@ const WIDE_SPACING = 60;
 const WIDE_CONFIDENCE = 0.6;
 
 /**
- * Names the structure round a mark from its modeled bottom.
+ * Names the structure round a mark: from the lake's bottom and its draws, or, without the lake, from the mark's own.
  *
+ * @param lake The whole lake; a mark beyond it gets its word from its own bottom.
  * @returns undefined where the soundings do not carry a word: every status but `ok`.
  */
-export function findStructure(model: BottomModel): Structure | undefined {
+export function findStructure(model: BottomModel, lake?: LakeBottom): Structure | undefined {
   if (model.status !== 'ok' || model.grid === undefined) return undefined;
-  const features = featuresOfModel(model)!;
+  const seen = (lake && featuresOnLake(lake, model.lat, model.lon)) ?? [featuresOfModel(model)!];
+  const features = seen[0];
   const plane = planeOfRound(features.field);
-  const probabilities = scoreWords(TABLE, features.values);
-  shareLevelGround(probabilities, plane.slope);
+  const probabilities = meanOf(
+    seen.map(({ field, values }) => {
+      const scored = scoreWords(TABLE, values);
+      shareLevelGround(scored, planeOfRound(field).slope);
+      return scored;
+    }),
+  );
   const leastRelief = Math.max(LEAST_RELIEF, RELIEF_OVER_SD * ringMean(model.grid.sd, 24));
   const order = [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b);
   const [first, second] = order;
@@ -71,6 +78,9 @@ export function findStructure(model: BottomModel): Structure | undefined {
     planeSlope: plane.slope,
   };
 }
+
+const meanOf = (all: readonly Float64Array[]): Float64Array =>
+  all[0].map((_, k) => all.reduce((sum, each) => sum + each[k], 0) / all.length);
 
 /** Divides what slope and flat have together by the steepness of the ground at large. */
 function shareLevelGround(probabilities: Float64Array, slope: number): void {

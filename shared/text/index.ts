@@ -1,6 +1,6 @@
 export { angleName, bearingsOf, castName, nextAngleText, sideName } from './cast-words.ts';
 export { parseDirection } from './compass.ts';
-export { readFishNote } from './fish-note.ts';
+export { readFishNote, withoutOwnSummary } from './fish-note.ts';
 export { lengthUnitOf, parseDepth, parseSpeed, saysUnit, speedUnitOf } from './length.ts';
 export { type MarkDepth, markDepthOf } from './mark-depth.ts';
 export {
@@ -69,6 +69,18 @@ export {
   pluginUndeclared,
   pluginUnknown,
 } from './messages/plugin.ts';
+export {
+  everyMarkCounts,
+  marksUnsounded,
+  type PatternCondition,
+  type PatternFound,
+  PROPOSED_TEXT,
+  patternSentences,
+  patternText as prospectPatternText,
+  proposedText,
+  showsNothing,
+  tooFewPlaces,
+} from './messages/prospect.ts';
 export {
   archiveTooDeep,
   archiveTooLarge,

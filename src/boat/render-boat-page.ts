@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
-import { PLAN_CAUTIONS } from '../day/index.ts';
+import { CAUTIONS, PLAN_CAUTIONS } from '../day/index.ts';
 import { escapeText } from '../page/index.ts';
 import { packedFile } from '../program-files.ts';
 import { type BoatData, toText } from './boat-data.ts';
@@ -21,6 +21,7 @@ export function renderBoatPage(data: BoatData): string {
     "form-action 'none'",
   ].join('; ');
   const title = `${data.title} ${data.date}`;
+  const cautions = data.plan === undefined ? CAUTIONS : PLAN_CAUTIONS;
   return [
     '<!doctype html>',
     '<html lang="en"><head><meta charset="utf-8">',
@@ -28,7 +29,7 @@ export function renderBoatPage(data: BoatData): string {
     '<meta name="viewport" content="width=device-width,initial-scale=1,viewport-fit=cover">',
     `<title>${escapeText(title)}</title><style>${BOAT_STYLE}</style></head><body>`,
     `<main><h1>${escapeText(title)}</h1><p>This page needs a browser that runs its script.</p>`,
-    `<div id="cautions" class="cautions"><h2>Not for navigation</h2><ul>${PLAN_CAUTIONS.map((text) => `<li>${escapeText(text)}</li>`).join('')}</ul><p>downslope ${escapeText(data.version)}. The page draws no course to steer and gives no alarm.</p></div></main>`,
+    `<div id="cautions" class="cautions"><h2>Not for navigation</h2><ul>${cautions.map((text) => `<li>${escapeText(text)}</li>`).join('')}</ul><p>downslope ${escapeText(data.version)}. The page draws no course to steer and gives no alarm.</p></div></main>`,
     `<script type="application/json" id="boat-data">${inScript(toText(data))}</script>`,
     `<script>${script}</script>`,
     `<template id="licenses"><pre>${escapeText(packedText('boat-page-licenses.txt'))}</pre></template>`,

@@ -56,7 +56,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   };
   const { documents, waypoints } = await readWaypointFiles(
     files,
-    settled.inputs.salvage,
+    settled.inputs.repair,
     waypointReaders(settled),
     report,
     ledgerOf(settled, files, logFiles, () => {}).given,

@@ -1,7 +1,15 @@
 import { planOptions, reviewOptions } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import { gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
-import { checkOptions, lakeOptions, outputOptions, undoOptions, viewOptions } from './core-options.ts';
+import {
+  checkOptions,
+  lakeOptions,
+  outputOptions,
+  prospectOptions,
+  undoOptions,
+  unitCommandOptions,
+  viewOptions,
+} from './core-options.ts';
 import type { OptionGroup } from './options/option-groups.ts';
 
 const READER: OptionGroup = {
@@ -24,10 +32,16 @@ export const COMMAND_GROUPS = {
   ],
   check: [{ owner: 'check', options: checkOptions }, READER],
   lake: [{ owner: 'lake', options: lakeOptions }, READER],
+  prospect: [
+    { owner: 'prospect', heading: 'What is proposed, and what is written:', options: prospectOptions },
+    READER,
+    { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },
+  ],
   undo: [
     { owner: 'undo', options: undoOptions },
     { owner: 'gpx', heading: 'Limits of the unit that the GPX goes to:', options: gpxOutputOptions },
   ],
+  unit: [{ owner: 'unit-command', options: unitCommandOptions }, READER],
   view: [{ owner: 'view', options: viewOptions }, READER],
   plan: [{ owner: 'plan', heading: 'The log, and what is written:', options: planOptions }, READER],
   review: [{ owner: 'review', options: reviewOptions }, READER],

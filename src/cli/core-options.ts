@@ -17,11 +17,11 @@ export const inputOptions = {
     flag: 'tracks',
     help: 'GPX tracks that give positions to logs with times but no positions.',
   },
-  salvage: {
+  repair: {
     kind: 'switch',
-    flag: 'salvage',
+    flag: 'repair',
     default: false,
-    help: 'Read waypoint files that were cut short, up to the cut, and ignore NUL bytes after their end.',
+    help: 'Read slightly broken waypoint files: mend a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
   },
   plugin: {
     kind: 'list',
@@ -118,6 +118,11 @@ export const outputOptions = {
     flag: 'limits',
     help: 'Named set of options, such as the limits of one of your units, from limit-sets in the file of --config.',
   },
+  unit: {
+    kind: 'text',
+    flag: 'unit',
+    help: 'Write for a unit whose habits were saved with downslope unit EXPORT --save NAME.',
+  },
   bearings: {
     kind: 'choice',
     choices: ['magnetic', 'true'],
@@ -183,7 +188,71 @@ export const lakeOptions = {
     flag: 'lines',
     help: 'GPX file of lips, feet, crests and thalwegs as routes.',
   },
+  passes: {
+    kind: 'text',
+    isPath: true,
+    flag: 'passes',
+    help: 'GPX file of the passes that would settle most of what was drawn between passes, one route each.',
+  },
   ...lakeGridOptions,
+  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace outputs that exist.' },
+} as const satisfies OptionDefinitions;
+
+/** Options of `prospect`. */
+export const prospectOptions = {
+  places: {
+    kind: 'count',
+    min: 1,
+    max: 100,
+    default: 10,
+    flag: 'places',
+    help: 'Most places to propose.',
+  },
+  apart: {
+    kind: 'length',
+    min: 10,
+    max: 1000,
+    default: 40,
+    flag: 'apart',
+    help: 'Least distance of a proposed place from your marks and from the other places.',
+  },
+  fish: {
+    kind: 'text',
+    pattern: /^(?:auto|all|count ?> ?\d{1,3})$/,
+    expected: 'auto, all, or a count such as "count>0"',
+    default: 'auto',
+    flag: 'fish',
+    help: 'Marks that count as places with fish: those whose note or log counts more than so many ("count>0"); all but blanks; auto is count>0 where anything counts fish, else all.',
+  },
+  any: {
+    kind: 'switch',
+    default: false,
+    flag: 'any',
+    help: 'Where there is no pattern, list structure by how sure it is: unranked.',
+  },
+  log: {
+    kind: 'list',
+    isPath: true,
+    isVariadic: true,
+    flag: 'log',
+    help: 'What was fished, as for plan: marks that gave fish, and blanks.',
+  },
+  gpx: {
+    kind: 'text',
+    isPath: true,
+    flag: 'gpx',
+    help: 'GPX of the proposed places (N1, N2 ...), each with its boat positions.',
+  },
+  table: outputOptions.table,
+  geojson: outputOptions.geojson,
+  report: outputOptions.report,
+  svg: outputOptions.svg,
+  castLines: outputOptions.castLines,
+  bearings: outputOptions.bearings,
+  angles: outputOptions.angles,
+  cellGuard: outputOptions.cellGuard,
+  cell: lakeGridOptions.cell,
+  reach: lakeGridOptions.reach,
   force: { kind: 'switch', flag: 'force', default: false, help: 'Replace outputs that exist.' },
 } as const satisfies OptionDefinitions;
 
@@ -206,5 +275,14 @@ export const viewOptions = {
     default: '127.0.0.1',
     flag: 'host',
     help: 'Address to listen on; anything but 127.0.0.1 lets other machines see your spots.',
+  },
+} as const satisfies OptionDefinitions;
+
+/** Option of the command that learns a unit's habits. */
+export const unitCommandOptions = {
+  save: {
+    kind: 'text',
+    flag: 'save',
+    help: 'Keep what was found under this name, with your own settings, for enrich --unit NAME.',
   },
 } as const satisfies OptionDefinitions;

@@ -92,9 +92,12 @@ export async function sideOutputs(
     const { formatCastLines } = await import('../formats/gpx/cast-lines.ts');
     add(values.castLines, formatCastLines(result.waypoints, additionStyle(settled, values)));
   }
+  if (values.report === undefined && values.svg === undefined) return made;
+  const { modeledLake } = await import('./modeled-lake.ts');
+  const pictures = { ...input, lake: await modeledLake(result.survey, progress) };
   if (values.report !== undefined) {
     const { renderReport } = await import('../page/report-page.ts');
-    add(values.report, renderReport(input));
+    add(values.report, renderReport(pictures));
   }
   if (values.boat !== undefined) {
     const { spotsBoatPage } = await import('./boat-output.ts');
@@ -103,7 +106,7 @@ export async function sideOutputs(
   }
   if (values.svg !== undefined) {
     const { figureFiles } = await import('../page/figures.ts');
-    for (const { name, svg } of figureFiles(input)) add(join(values.svg, name), svg);
+    for (const { name, svg } of figureFiles(pictures)) add(join(values.svg, name), svg);
   }
   return made;
 }
@@ -126,12 +129,12 @@ export function enrichedOutputs(
   say: (diagnostic: Diagnostic) => void,
   lookAgain: LookAgain,
 ): { readonly outputs: Output[]; readonly given: GivenOut[] } {
-  const style = additionStyle(settled, values);
+  const options = settled.values('gpx', gpxOutputOptions);
+  const style = { ...additionStyle(settled, values), room: options.maxText };
   const given: GivenOut[] = [];
   const outputs = documents.flatMap((document, position) => {
     const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
     const additions = own.map((enriched) => waypointAddition(enriched, settled.pipeline.fields, style));
-    const options = settled.values('gpx', gpxOutputOptions);
     const made = enrichGpx(document, additions, options, lookAgain);
     made.diagnostics.forEach(say);
     given.push(...made.given);

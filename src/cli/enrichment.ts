@@ -1,5 +1,6 @@
 import { basename, extname } from 'node:path';
-import type { CsvFile, Diagnostic } from '../../shared/contract/index.ts';
+import type { CsvFile, Diagnostic, JsonFile } from '../../shared/contract/index.ts';
+import { readZones, type Zone } from '../../shared/geo/index.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/index.ts';
 import { inputNotUsed } from '../../shared/text/index.ts';
 import { readFixes } from '../formats/csv/index.ts';
@@ -46,7 +47,7 @@ export async function enrich(
   const ledger = ledgerOf(settled, files.waypoints, files.logs, report);
   const waypointFiles = await readWaypointFiles(
     files.waypoints,
-    settled.inputs.salvage,
+    settled.inputs.repair,
     waypointReaders(settled),
     report,
     ledger.given,
@@ -83,8 +84,18 @@ export function reportInput(
     diagnostics,
     changes: sinceLastTime(result.waypoints, settled.units),
     ownFields: Object.fromEntries(own),
+    zones: zonesOf(settled),
     version: VERSION,
   };
+}
+
+/** Zones that casts or plans keep to, as whichever plugin has the option was given them. */
+function zonesOf({ pipeline }: Settled): Zone[] {
+  const [given] = [...pipeline.waypoint, ...pipeline.plan].flatMap(({ options }) => {
+    const { zones } = options as { zones?: JsonFile };
+    return zones === undefined ? [] : [zones];
+  });
+  return given === undefined ? [] : readZones(given.value, given.file).zones;
 }
 
 /** What the files call themselves, else their file names without the extension. */

@@ -1,31 +1,35 @@
 import { join } from 'node:path';
-import { type DisplayUnits, fromMeters, Refusal, type Survey } from '../../shared/contract/index.ts';
+import { Refusal, type Survey } from '../../shared/contract/index.ts';
 import {
-  AREA_KINDS,
-  findLakeAreas,
-  findLakeLines,
+  compareLakes,
   LAKE_GRID,
-  type LakeArea,
+  type LakeComparison,
   type LakeGrid,
-  type LakeGridOptions,
-  type LakeLine,
-  LINE_KINDS,
   makeLakeGrid,
+  nextPasses,
 } from '../../shared/lake/index.ts';
+import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder, writeAtomically } from '../files/index.ts';
 import { readFixes } from '../formats/csv/index.ts';
-import { formatRoutesGpx } from '../formats/gpx/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
-import { runGuarded, withThreads } from '../run/index.ts';
+import {
+  type LakeModel,
+  modelLake,
+  openTileStore,
+  type PipelineJob,
+  runGuarded,
+  type Threads,
+  withThreads,
+} from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
-import { createCommandIo, sayingAll } from './command-io.ts';
+import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { lakeOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
 import { findLogs } from './input-files.ts';
+import { comparisonText, lakeText, linesGpx, passesGpx } from './lake-text.ts';
 import { pipelineJob } from './pipeline-job.ts';
-import type { Progress } from './progress.ts';
 import { settle } from './settle.ts';
 
 const SHAPE = {
@@ -52,30 +56,36 @@ export async function run(argv: readonly string[]): Promise<number> {
   const folder = options.layers;
   if (folder !== undefined) makeFolder(folder, folder);
   const names = folder === undefined ? [] : LAKE_FILES.map((name) => join(folder, name));
-  const targets = checkTargets([...names, ...(options.lines === undefined ? [] : [options.lines])], {
-    force: options.force,
-    inPlace: false,
-    inputs: [],
-    sources: [...logFiles, ...trackFiles, ...settled.sideFiles],
-  });
-  const { survey, leftOut } = await sayingAll(io, async () => {
+  const targets = checkTargets(
+    [...names, ...[options.lines, options.passes].filter((path) => path !== undefined)],
+    {
+      force: options.force,
+      inPlace: false,
+      inputs: [],
+      sources: [...logFiles, ...trackFiles, ...settled.sideFiles],
+    },
+  );
+  const { lake, lastDay, leftOut } = await sayingAll(io, async () => {
     const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, io.say);
     const job = await pipelineJob(settled, logFiles, fixes);
-    return withThreads(job, (threads) =>
-      runGuarded(job, threads, { report: io.say, progress: io.progress.show }),
-    );
+    return withThreads(job, async (threads) => {
+      const result = await runGuarded(job, threads, { report: io.say, progress: io.progress.show });
+      const lake = await lakeOf(result.survey, options, job, threads, io);
+      return { ...result, lake, lastDay: lake && lastDayOf(result.survey, lake.grid, options) };
+    });
   });
-  const grid = modelLake(survey, { ...LAKE_GRID, cell: options.cell, reach: options.reach }, io.progress);
   io.progress.clear();
-  if (grid === undefined) throw new Refusal([nothingSounded()], 1);
-  const lines = findLakeLines(grid);
-  const areas = findLakeAreas(grid);
-  io.print(summaryOf(grid, lines, areas, settled.units));
+  if (lake === undefined) throw new Refusal([nothingSounded()], 1);
+  const { grid, lines, areas } = lake;
+  const passes = nextPasses(grid, lines, areas);
+  io.print(lakeText(grid, lines, areas, passes, settled.units));
+  if (lastDay !== undefined) io.print(comparisonText(lastDay.day, lastDay.comparison, settled.units));
   const layers =
     folder === undefined ? [] : await lakeFiles(grid, lines, areas, options.isobaths, settled.units);
   const contents = [
     ...layers.map(({ content }) => content),
     ...(options.lines === undefined ? [] : [linesGpx(lines, settled.units)]),
+    ...(options.passes === undefined ? [] : [passesGpx(passes, settled.units)]),
   ];
   for (let k = 0; k < targets.length; k++) {
     const content = contents[k];
@@ -87,69 +97,52 @@ export async function run(argv: readonly string[]): Promise<number> {
   return leftOut.length === 0 ? 0 : 1;
 }
 
-function modelLake(survey: Survey, options: LakeGridOptions, progress: Progress): LakeGrid | undefined {
+/** The lake of all soundings; undefined without any. @throws Refusal when it is too large. */
+export async function lakeOf(
+  survey: Survey,
+  { cell, reach }: { readonly cell: number; readonly reach: number },
+  { workers, useStore, logFiles }: PipelineJob,
+  threads: Threads,
+  io: CommandIo,
+): Promise<LakeModel | undefined> {
+  const store = useStore ? openTileStore(logFiles[0], io.say) : undefined;
   try {
-    return makeLakeGrid(survey, options, (share) => progress.show('modeling the lake', share));
+    return await modelLake(
+      survey,
+      { grid: { ...LAKE_GRID, cell, reach }, workers, store },
+      threads,
+      (share) => io.progress.show('Modeling the lake', share),
+    );
   } catch (cause) {
     if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
     throw cause;
   }
 }
 
-/** Lines as routes for the boat's unit, the surest and longest first. */
-function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): string {
-  const length = (meters: number): string => `${Math.round(fromMeters(meters, units))}${units}`;
-  return formatRoutesGpx(
-    lines.map((line) => ({
-      name: `${line.kind} ${length(line.depth)}`,
-      comment: `${length(line.length)} long, ${length(line.shallowest)} to ${length(line.deepest)}${line.isInferred ? ', inferred between passes' : ''}`,
-      points: line.places.map(([lat, lon]) => ({ name: '', lat, lon })),
-    })),
-  );
+/** The last day of several against those before it; undefined where all soundings are of one day, or of none. */
+function lastDayOf(
+  survey: Survey,
+  after: LakeGrid,
+  { cell, reach }: { readonly cell: number; readonly reach: number },
+): { readonly day: string; readonly comparison: LakeComparison } | undefined {
+  const days = survey.time.map(dayNumber);
+  const last = days.reduce((most, day) => Math.max(most, day), -1);
+  const rows = [...days.keys()].filter((row) => days[row] < last);
+  if (last < 0 || rows.length === 0) return undefined;
+  const before = makeLakeGrid(rowsOf(survey, rows), { ...LAKE_GRID, cell, reach });
+  return before && { day: dayName(last), comparison: compareLakes(before, after) };
 }
 
-/** Forms named one by one; the rest is counted. */
-const NAMED = 10;
-
-function summaryOf(
-  grid: LakeGrid,
-  lines: readonly LakeLine[],
-  areas: readonly LakeArea[],
-  units: DisplayUnits,
-): string {
-  const long = (meters: number): string =>
-    units === 'ft' ? `${fromMeters(meters, 'mi').toFixed(1)} mi` : `${(meters / 1000).toFixed(1)} km`;
-  const known =
-    grid.depth.reduce((count, depth) => count + (Number.isNaN(depth) ? 0 : 1), 0) * grid.cell ** 2;
-  const area =
-    units === 'ft'
-      ? `${(known / SQUARE_METERS_PER_ACRE).toFixed(0)} acres`
-      : `${(known / 10_000).toFixed(1)} ha`;
-  const rows = LINE_KINDS.map((kind) => {
-    const ofKind = lines.filter((line) => line.kind === kind);
-    const total = (some: readonly LakeLine[]): number => some.reduce((sum, { length }) => sum + length, 0);
-    const inferred = total(ofKind.filter(({ isInferred }) => isInferred));
-    return `${kind.padEnd(9)}${String(ofKind.length).padStart(4)}  ${long(total(ofKind)).padStart(8)}${inferred > 0 ? `  (${long(inferred)} of it inferred between passes)` : ''}`;
-  });
-  const forms = areas.filter(({ kind }) => kind !== 'flat').sort((a, b) => b.relief - a.relief);
-  const depth = (meters: number): string => `${Math.round(fromMeters(meters, units))}${units}`;
-  const named = forms.slice(0, NAMED).map(({ kind, top, topDepth, relief, sure }) => {
-    const what = kind === 'hump' || kind === 'ridge' ? 'top in' : 'down to';
-    return `${kind.padEnd(9)}${what} ${depth(topDepth)}, ${depth(relief)} of relief, at ${top.map((part) => part.toFixed(5)).join(', ')} (${Math.round(100 * sure)}% sure)`;
-  });
-  const counts = AREA_KINDS.map((kind) => areas.filter((each) => each.kind === kind).length);
-  return [
-    `${area} sounded`,
-    '',
-    ...rows,
-    '',
-    AREA_KINDS.map((kind, k) => `${counts[k]} ${plural(kind, counts[k])}`).join(', '),
-    ...named,
-    ...(forms.length > NAMED ? [`... and ${forms.length - NAMED} smaller`] : []),
-    '',
-  ].join('\n');
+/** Some rows of a survey, as the grid reads them. */
+function rowsOf(survey: Survey, rows: readonly number[]): Survey {
+  const part = (column: Float64Array): Float64Array => Float64Array.from(rows, (row) => column[row]);
+  return {
+    ...survey,
+    count: rows.length,
+    lat: part(survey.lat),
+    lon: part(survey.lon),
+    depth: Float32Array.from(rows, (row) => survey.depth[row]),
+    pass: Int32Array.from(rows, (row) => survey.pass[row]),
+    weight: Float32Array.from(rows, (row) => survey.weight[row]),
+  };
 }
-
-const SQUARE_METERS_PER_ACRE = 4046.8564224;
-const plural = (kind: string, count: number): string =>
-  count === 1 ? kind : /ch$/.test(kind) ? `${kind}es` : `${kind}s`;

@@ -1,10 +1,10 @@
 import { type OptionValues, Refusal, type Survey } from '../../shared/contract/index.ts';
-import { type dayPlanOptions, dayProblems } from '../../shared/day/index.ts';
+import { type DayPlan, type dayPlanOptions, dayProblems } from '../../shared/day/index.ts';
 import { commandNeedsPlugin } from '../../shared/text/index.ts';
 import { lakeFiles, planOptions } from '../day/index.ts';
 import type { TargetOptions } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
-import type { ReportDay } from '../page/index.ts';
+import { VERSION } from '../version.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
@@ -77,12 +77,13 @@ export async function run(argv: readonly string[]): Promise<number> {
     const made = await runPlan(
       {
         lakeFiles: files.waypoints,
-        salvage: settled.inputs.salvage,
+        repair: settled.inputs.repair,
         survey: found?.result.survey ?? (await surveyOf(settled, files, io)),
         plugin: step.plugin,
         options,
         values,
         units: settled.units,
+        version: VERSION,
         zone,
         dateOrder: settled.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy',
       },
@@ -90,7 +91,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     );
     const outputs = [...made.outputs];
     if (report !== undefined && found !== undefined)
-      outputs.push({ path: report, bytes: await reportBytes(settled, found, made.day) });
+      outputs.push({ path: report, bytes: await reportBytes(settled, found, made.plan, io) });
     await writeOutputs(outputs, targets);
     return made;
   });
@@ -109,14 +110,30 @@ async function enrichLake(settled: Settled, files: InputFiles, io: CommandIo): P
 }
 
 /** The report page with the plan in it. */
-async function reportBytes(settled: Settled, found: Enrichment, day: ReportDay): Promise<Uint8Array> {
+async function reportBytes(
+  settled: Settled,
+  found: Enrichment,
+  plan: DayPlan,
+  io: CommandIo,
+): Promise<Uint8Array> {
   const { reportInput } = await import('./enrichment.ts');
   const { renderReport } = await import('../page/report-page.ts');
-  return new TextEncoder().encode(renderReport({ ...reportInput(settled, found), day }));
+  const { modeledLake } = await import('./modeled-lake.ts');
+  return new TextEncoder().encode(
+    renderReport({
+      ...reportInput(settled, found),
+      lake: await modeledLake(found.result.survey, io.progress),
+      plan,
+    }),
+  );
 }
 
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */
-async function surveyOf(settled: Settled, { logs, tracks }: InputFiles, io: CommandIo): Promise<Survey> {
+export async function surveyOf(
+  settled: Settled,
+  { logs, tracks }: InputFiles,
+  io: CommandIo,
+): Promise<Survey> {
   if (logs.length === 0) {
     const { createSurveyBuilder } = await import('../run/survey-builder.ts');
     return createSurveyBuilder().build();

@@ -61,7 +61,7 @@ async function reviewOf(
   report: (diagnostic: Diagnostic) => void,
 ): Promise<Review> {
   const options = settled.values('review', reviewOptions);
-  const waypoints = readLake(lake, settled.inputs.salvage, report);
+  const waypoints = readLake(lake, settled.inputs.repair, report);
   if (waypoints.every(({ fields }) => Object.keys(fields).length === 0))
     throw new Refusal([notEnriched(lake)]);
   const { spots, stops } = await loggedLake(settled, waypoints, files, options, report);

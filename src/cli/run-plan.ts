@@ -9,6 +9,7 @@ import {
   type Survey,
 } from '../../shared/contract/index.ts';
 import type { DayPlan, dayPlanOptions } from '../../shared/day/index.ts';
+import { readZones } from '../../shared/geo/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { type DayOrder, notEnriched, pageWithoutRoutes, type Zone } from '../../shared/text/index.ts';
 import {
@@ -21,18 +22,20 @@ import {
   readLogs,
   runsOf,
 } from '../day/index.ts';
-import { PLAN_STYLE, planSections, type ReportDay, renderPlanPage } from '../page/index.ts';
+import { renderPlanPage } from '../page/index.ts';
 
 /** Inputs of a plan; all but marks and logs are already read. */
 export interface PlanJob {
   readonly lakeFiles: readonly string[];
-  readonly salvage: boolean;
+  readonly repair: boolean;
   readonly survey: Survey;
   readonly plugin: Pick<PlanPlugin<typeof dayPlanOptions>, 'run'>;
   /** Options of the plugin, to which `log` is added. */
   readonly options: OptionValues<typeof dayPlanOptions>;
   readonly values: OptionValues<typeof planOptions>;
   readonly units: DisplayUnits;
+  /** Of the program, for the foot of the page. */
+  readonly version: string;
   /** Of the clock that the plan goes by. */
   readonly zone?: Zone;
   /** Of days written in numbers alone. */
@@ -52,8 +55,6 @@ export interface PlanOutput {
 
 export interface PlanResult {
   readonly plan: DayPlan;
-  /** The plan as a part of a page. */
-  readonly day: ReportDay;
   /** For standard output. */
   readonly text: string;
   readonly outputs: readonly PlanOutput[];
@@ -65,7 +66,7 @@ export interface PlanResult {
  * @throws Refusal when an input is refused or the options contradict each other.
  */
 export async function runPlan(job: PlanJob, hooks: PlanHooks): Promise<PlanResult> {
-  const waypoints = readLake(job.lakeFiles, job.salvage, hooks.report);
+  const waypoints = readLake(job.lakeFiles, job.repair, hooks.report);
   if (waypoints.length > 0 && waypoints.every(({ fields }) => Object.keys(fields).length === 0))
     throw new Refusal([notEnriched(job.lakeFiles)]);
   const names = waypoints.map(({ waypoint }) => waypoint.name);
@@ -87,10 +88,9 @@ export async function runPlan(job: PlanJob, hooks: PlanHooks): Promise<PlanResul
   if (errors.length > 0 || plan === undefined) throw new Refusal(errors);
   return {
     plan,
-    day: { markup: planSections(plan, job.units, 'part'), style: PLAN_STYLE },
     text: formatPlanText(plan, job.units),
     outputs: [
-      ...(await planOutputs(plan, job, hooks.report)),
+      ...(await planOutputs(plan, waypoints, job, hooks.report)),
       ...(await boatOutputs(plan, waypoints, { ...job, options: { ...job.options, log } }, hooks)),
     ],
   };
@@ -112,14 +112,25 @@ async function boatOutputs(
 
 async function planOutputs(
   plan: DayPlan,
-  { values, units }: PlanJob,
+  waypoints: readonly EnrichedWaypoint[],
+  { values, units, survey, options, version }: PlanJob,
   report: (diagnostic: Diagnostic) => void,
 ): Promise<PlanOutput[]> {
   const outputs: PlanOutput[] = [];
   const add = (path: string | undefined, text: string): void => {
     if (path !== undefined) outputs.push({ path, bytes: new TextEncoder().encode(text) });
   };
-  if (values.page !== undefined) add(values.page, renderPlanPage(plan, units));
+  if (values.page !== undefined) {
+    const { zones } = options;
+    const title = `Day plan ${plan.date}`;
+    add(
+      values.page,
+      renderPlanPage({
+        ...{ title, date: plan.date, units, waypoints, survey, plan, version },
+        zones: zones === undefined ? [] : readZones(zones.value, zones.file).zones,
+      }),
+    );
+  }
   if (values.csv !== undefined) add(values.csv, formatPlanCsv(plan, units));
   if (values.gpx !== undefined) {
     add(values.gpx, formatPlanGpx(plan, units, values.routePoints));

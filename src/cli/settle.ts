@@ -54,6 +54,15 @@ const CORE_OPTIONS = { units: unitsOption, ...inputOptions } as const;
 const CORE_GROUPS: readonly OptionGroup[] = [
   { owner: 'core', heading: 'What is read, and how:', options: CORE_OPTIONS },
 ];
+/** Of a run that is given a unit and no configuration. */
+const EMPTY_CONFIG: Config = {
+  given: [],
+  plugins: [],
+  limitSets: new Map(),
+  logSets: new Map(),
+  folder: '.',
+  file: '',
+};
 const DATE_OPTION = {
   date: { kind: 'date', default: 'today', help: 'Day of the plan.' },
 } as const satisfies OptionDefinitions;
@@ -73,7 +82,7 @@ export async function settle(
   argv: readonly string[],
   usesPlugins: (plugin: Plugin) => boolean = ({ stage }) => stage !== 'plan' && stage !== 'writer',
 ): Promise<Settled> {
-  const config = withLimits(await configOf(argv), argv);
+  const config = await withUnit(withLimits(await configOf(argv), argv), argv);
   const references = [...configPlugins(config), ...commandLinePlugins(argv)];
   const loaded = await loadPlugins(references, listOf(argv, config, 'without'));
   const plugins = loaded.plugins.filter(usesPlugins);
@@ -92,7 +101,10 @@ export async function settle(
   const values = <O extends OptionDefinitions>(owner: string, options: O): OptionValues<O> =>
     ({ ...defaultsOf({ options }), ...resolved.get(owner) }) as OptionValues<O>;
   const inputs = values('core', CORE_OPTIONS);
-  const valueFiles = [...(config === undefined ? [] : [config.file]), ...filesOf(paths, groups)];
+  const valueFiles = [
+    ...(config === undefined || config.file === '' ? [] : [config.file]),
+    ...filesOf(paths, groups),
+  ];
   return {
     positionals: typed.positionals,
     units,
@@ -142,6 +154,16 @@ function withLimits(config: Config | undefined, argv: readonly string[]): Config
     throw new Refusal([optionValue('--limits', name, expected)], 2);
   }
   return { ...config, given: [...config.given, ...set] };
+}
+
+/** The configuration with the options of the unit that is asked for, which win over it. */
+async function withUnit(config: Config | undefined, argv: readonly string[]): Promise<Config | undefined> {
+  const name = listOf(argv, config, 'unit').at(-1);
+  if (name === undefined) return config;
+  const { unitOptions } = await import('./unit-settings.ts');
+  const given = await unitOptions(name);
+  const base = config ?? EMPTY_CONFIG;
+  return { ...base, given: [...base.given, ...given] };
 }
 
 const commandLinePlugins = (argv: readonly string[]): PluginReference[] =>

@@ -35,7 +35,7 @@ export async function run(argv: readonly string[]): Promise<number> {
       const { lookAgain, accepted } = openSecondLook(threads);
       const made = files.map((file) => {
         const { given } = openLedger(logs[0] ?? file, io.say);
-        const document = readGpx(readInput(file), file, { salvage: settled.inputs.salvage, given });
+        const document = readGpx(readInput(file), file, { repair: settled.inputs.repair, given });
         document.diagnostics.forEach(io.say);
         const { parts, diagnostics } = enrichGpx(
           document,

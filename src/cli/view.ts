@@ -6,6 +6,7 @@ import { createCommandIo, sayingAll } from './command-io.ts';
 import { viewOptions } from './core-options.ts';
 import { enrich, reportInput } from './enrichment.ts';
 import { findInputs } from './input-files.ts';
+import { modeledLake } from './modeled-lake.ts';
 import { settle } from './settle.ts';
 
 const SHAPE = {
@@ -31,7 +32,10 @@ export async function run(argv: readonly string[]): Promise<number> {
         enrich(settled, files, threads, io, true),
       ),
     );
-    const page = renderReport(reportInput(settled, enrichment));
+    const page = renderReport({
+      ...reportInput(settled, enrichment),
+      lake: await modeledLake(enrichment.result.survey, io.progress),
+    });
     io.progress.clear();
     return page;
   };

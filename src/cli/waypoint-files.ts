@@ -29,7 +29,7 @@ export interface WaypointFiles {
  */
 export async function readWaypointFiles(
   files: readonly string[],
-  salvage: boolean,
+  repair: boolean,
   readers: WaypointReaders,
   report: (diagnostic: Diagnostic) => void,
   given: readonly GivenOut[],
@@ -37,7 +37,7 @@ export async function readWaypointFiles(
 ): Promise<WaypointFiles> {
   const read: GpxDocument[] = [];
   for (const file of files)
-    read.push(readGpx(await asGpx(readInput(file), file, readers, report), file, { salvage, given }));
+    read.push(readGpx(await asGpx(readInput(file), file, readers, report), file, { repair, given }));
   const documents = merge === undefined || read.length < 2 ? read : [mergeDocuments(read, merge)];
   return { documents, waypoints: numberWaypoints(documents) };
 }
@@ -48,7 +48,8 @@ function mergeDocuments(documents: readonly GpxDocument[], merge: { readonly joi
   return { ...document, diagnostics: [...documents.flatMap((each) => each.diagnostics), ...diagnostics] };
 }
 
-function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
+/** Waypoints to plan for, numbered through all documents. */
+export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
   const usable = documents.flatMap(({ waypoints }) => waypoints.filter(isPlanned));
   return usable.map(
     ({ place, canEnrich: _canEnrich, partner: _partner, isSummarized: _isSummarized, ...data }, index) => {

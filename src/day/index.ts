@@ -11,7 +11,7 @@ export {
 } from '../../shared/day/index.ts';
 export { learnedLines, tackleLines } from './learned-text.ts';
 export { declinationOf, legsText, wayText } from './legs.ts';
-export { PLAN_CAUTIONS, RUN_CAUTION } from './plan-cautions.ts';
+export { CAUTIONS, PLAN_CAUTIONS } from './plan-cautions.ts';
 export { formatPlanCsv } from './plan-csv.ts';
 export { formatPlanGpx, isWhole, runsOf } from './plan-gpx.ts';
 export { planOptions } from './plan-options.ts';

@@ -15,7 +15,12 @@ export const planOptions = {
     flag: 'report',
     help: 'HTML page of the plan and of every spot, with figures; takes the options of enrich for them, such as --lures.',
   },
-  page: { kind: 'text', isPath: true, flag: 'page', help: 'Printable HTML page of the plan.' },
+  page: {
+    kind: 'text',
+    isPath: true,
+    flag: 'page',
+    help: 'Printable HTML page of the plan: a card for each stop, and the lake.',
+  },
   boat: {
     kind: 'text',
     isPath: true,

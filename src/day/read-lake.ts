@@ -30,12 +30,12 @@ export function lakeFiles(paths: readonly string[]): string[] {
  */
 export function readLake(
   files: readonly string[],
-  salvage: boolean,
+  repair: boolean,
   report: (diagnostic: Diagnostic) => void,
 ): EnrichedWaypoint[] {
   const marks: EnrichedWaypoint[] = [];
   for (const file of files) {
-    const document = readGpx(readInput(file), file, { salvage });
+    const document = readGpx(readInput(file), file, { repair });
     document.diagnostics.forEach(report);
     for (const found of document.waypoints) {
       if (!found.canEnrich || found.partner !== undefined) continue;

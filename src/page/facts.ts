@@ -129,7 +129,12 @@ function structureWords(fields: Fields, units: DisplayUnits): string {
   const part = fields.structure_part === undefined ? '' : ` The mark is on its ${fields.structure_part}.`;
   const reason =
     fields.structure_reason === undefined ? '' : ` ${endStop(sentence(fields.structure_reason))}`;
-  return `${sentence(structureGuess(fields))}${runnerUp}.${size}${part}${reason}`;
+  // Where the lake has a line near the mark, that says more than the part.
+  const place =
+    fields.lake_place === undefined
+      ? part
+      : ` The mark is ${endStop(fields.lake_place.replaceAll(/(\d) (ft|m)\b/g, `$1${NBSP}$2`))}`;
+  return `${sentence(structureGuess(fields))}${runnerUp}.${size}${place}${reason}`;
 }
 
 const STRUCTURE_GAPS: Readonly<Record<string, string>> = {

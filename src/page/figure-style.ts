@@ -1,30 +1,42 @@
 /**
  * Looks shared by all figures. Sides differ by hue, by line (solid, dashed), by symbol (filled, hollow) and by letter,
  * so that no meaning hangs on color. Hues keep apart for the common color deficiencies (blue against orange, plum);
- * text colors reach 4.5 : 1 on their ground in light and dark, cast lines 3 : 1 also where the ground is darkest.
+ * text colors reach 4.5 : 1 on their ground in light and dark. Depth tints `t0` (shallow) to `t5` step by 1.25 : 1 in
+ * luminance; isobaths reach 3 : 1 on all of them, casts on the five that a plan view uses.
  */
 export const FIGURE_COLORS = `
-:root,svg{--paper:#fbfaf7;--ink:#1d2226;--soft:#565c63;--line:#c9c6bd;--iso:#6b6078;--shallow:#fbfaf7;--tint:#6b6078;--deep:#0a5687;--shoal:#97410a;--fish:#7a2a66;--ground:#8d857a;--hatch:#a09a8f}
-@media (prefers-color-scheme:dark){:root,svg{--paper:#15181b;--ink:#eceae4;--soft:#a9adb2;--line:#3a3f45;--iso:#b3a8c4;--shallow:#45414f;--tint:#000;--deep:#7cc0ee;--shoal:#f0a468;--fish:#dd9fcb;--ground:#8d857a;--hatch:#5d5a55}}
-@media print{:root,svg{--paper:#fff;--ink:#000;--soft:#444;--line:#bbb;--iso:#5c5168;--shallow:#fff;--tint:#6b6078;--deep:#0a5687;--shoal:#97410a;--fish:#7a2a66;--ground:#8d857a;--hatch:#8a857c}}`.trim();
+:root,svg{--paper:#fbfaf7;--ink:#1d2226;--soft:#565c63;--line:#c9c6bd;--iso:#362e4c;--deep:#08466f;--shoal:#6e2c04;--fish:#6b1f58;--ground:#8d857a;--hatch:#a09a8f;--t0:#f5faff;--t1:#cae3fa;--t2:#b5cbe0;--t3:#a1b5c8;--t4:#8fa1b2;--t5:#7e8e9d}
+@media (prefers-color-scheme:dark){:root,svg{--paper:#15181b;--ink:#eceae4;--soft:#a9adb2;--line:#3a3f45;--iso:#cfc6de;--deep:#9ad2fa;--shoal:#f9c69b;--fish:#eabbdc;--ground:#8d857a;--hatch:#5d5a55;--t0:#576573;--t1:#4a5662;--t2:#3d4752;--t3:#2f3841;--t4:#21272e;--t5:#0d1115}}
+@media print{:root,svg{--paper:#fff;--ink:#000;--soft:#444;--line:#bbb;--iso:#362e4c;--deep:#08466f;--shoal:#6e2c04;--fish:#6b1f58;--ground:#8d857a;--hatch:#8a857c;--t0:#f5faff;--t1:#cae3fa;--t2:#b5cbe0;--t3:#a1b5c8;--t4:#8fa1b2;--t5:#7e8e9d}}`.trim();
+
+/** Tints that a plan view uses at most: casts are readable on them. */
+export const PLAN_TINTS = 5;
+/** Tints of the ramp. */
+export const TINTS = 6;
 
 export const FIGURE_STYLE = `
-.fig{font:11px/1.2 system-ui,sans-serif;fill:var(--ink);stroke-linejoin:round}
+.fig{font:13px/1.2 system-ui,sans-serif;fill:var(--ink);stroke-linejoin:round}
 .fig text{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}
 .fig .soft{fill:var(--soft)}
 .fig .bold{font-weight:600}
 .fig .mid{text-anchor:middle}
 .fig .end{text-anchor:end}
 .fig .paper{fill:var(--paper)}
-.fig .shallow{fill:var(--shallow)}
 .fig .frame{fill:none;stroke:var(--soft);stroke-width:1}
-.fig .iso path{fill:var(--tint);fill-opacity:.05;stroke:var(--iso);stroke-width:.9;stroke-opacity:.9}
-.fig .iso text{font-size:9.5px;fill:var(--iso)}
-.fig .band{fill:var(--fish);fill-opacity:.13}
+.fig .t0{fill:var(--t0)}
+.fig .t1{fill:var(--t1)}
+.fig .t2{fill:var(--t2)}
+.fig .t3{fill:var(--t3)}
+.fig .t4{fill:var(--t4)}
+.fig .t5{fill:var(--t5)}
+.fig .iso path{stroke:var(--iso);stroke-width:.7}
+.fig .iso path:not([class]){fill:none}
+.fig .iso path[class]{stroke-width:1.1}
+.fig .iso text{fill:var(--iso)}
+.fig .band{fill:var(--fish);fill-opacity:.1}
 .fig .hatch{fill:url(#ds-hatch);stroke:none}
 .fig .hatch.far{fill:url(#ds-sparse)}
 .fig .thin{stroke-opacity:.45}
-.fig .spot-depths{font-size:9.5px}
 .fig .snd{fill:none;stroke:var(--ink);stroke-opacity:.55;stroke-width:1.5;stroke-linecap:round}
 .fig .D{--side:var(--deep)}
 .fig .U{--side:var(--shoal)}
@@ -38,7 +50,7 @@ export const FIGURE_STYLE = `
 .fig .side{fill:var(--side)}
 .fig .next path{fill:none;stroke:var(--soft);stroke-width:1;stroke-dasharray:1 3;stroke-linecap:round}
 .fig .next circle{fill:var(--paper);stroke:var(--soft)}
-.fig .next text{font-size:9px;stroke:none}
+.fig .next text{stroke:none}
 .fig .mark{fill:none;stroke:var(--ink);stroke-width:1.5}
 .fig .halo{fill:none;stroke:var(--paper);stroke-width:4}
 .fig .ground{fill:var(--ground);fill-opacity:.22;stroke:none}
@@ -51,10 +63,26 @@ export const FIGURE_STYLE = `
 .fig .touch{fill:none;stroke:var(--side);stroke-width:4.5;stroke-linecap:round}
 .fig .fish{fill:var(--fish)}
 .fig .edge{stroke:var(--fish);stroke-width:.9;stroke-dasharray:6 2 1 2}
-.fig .pass{fill:none;stroke:var(--ink);stroke-opacity:.3;stroke-width:.5}
+.fig .map path{vector-effect:non-scaling-stroke}
+.fig .fix{transform:scale(var(--px,1))}
+.fig .pass{fill:none;stroke:var(--ink);stroke-opacity:.22;stroke-width:.5}
+.fig .blank{fill:var(--paper);stroke:var(--soft);stroke-width:1;stroke-dasharray:3 2}
+.fig .form{fill:none;stroke:var(--ink);stroke-width:1.6;stroke-dasharray:1 3;stroke-linecap:round}
+.fig .lip{fill:none;stroke:var(--shoal);stroke-width:2}
+.fig .crest{fill:none;stroke:var(--fish);stroke-width:1.8;stroke-dasharray:7 2 1 2}
+.fig .lip.guess,.fig .crest.guess{stroke-width:1.2;stroke-dasharray:2 4}
+.fig .zone{fill:var(--shoal);fill-opacity:.16;stroke:var(--shoal);stroke-width:1.6;stroke-dasharray:6 3}
+.fig .zone.closed{fill:url(#ds-hatch);fill-opacity:1;stroke-dasharray:none}
+.fig .casing{fill:none;stroke:var(--paper);stroke-width:5}
+.fig .route{fill:none;stroke:var(--deep);stroke-width:2.2}
 .fig .spot{fill:var(--ink);stroke:var(--paper);stroke-width:1.2}
 .fig .spot.open{fill:var(--paper);stroke:var(--ink)}
-.fig .spots text{font-weight:600;font-size:10px}
+.fig .stop-no{fill:var(--deep);stroke:var(--paper);stroke-width:1.5}
+.fig .stop-no+text{fill:var(--paper);stroke:none;font-weight:700}
+.fig .ramp{fill:var(--paper);stroke:var(--ink);stroke-width:1.8}
+.fig .names text{font-weight:600}
+.fig .n1,.fig .n2,.fig .n3,.fig .n4{display:none}
+.fig [data-level~="1"] .n1,.fig [data-level~="2"] .n2,.fig [data-level~="3"] .n3,.fig [data-level~="4"] .n4{display:inline}
 .fig .strokes{fill:none;stroke:var(--hatch);stroke-width:1}`.trim();
 
 /** What figures refer to: the pattern of ground without soundings, the edge of the map. */

@@ -2,13 +2,13 @@ import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { bottomFigure } from './bottom-figure.ts';
 import { OVERVIEW } from './figure-names.ts';
-import { overviewFigure } from './overview-figure.ts';
+import { lakeMap } from './lake-map.ts';
 import { type FigureContext, planFigure } from './plan-figure.ts';
 import type { ReportInput } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 
 export type { FigureContext };
-export { bottomFigure, overviewFigure, planFigure, sideFigure };
+export { bottomFigure, planFigure, sideFigure };
 
 /** One figure as a file: a name without folder, unique in the report, and the SVG text. */
 export interface FigureFile {
@@ -35,7 +35,7 @@ export function* figureFiles(input: ReportInput): Generator<FigureFile> {
     index: input.index ?? indexSurvey(input.survey),
     isStandalone: true,
   };
-  yield { name: OVERVIEW, svg: overviewFigure(input, true) };
+  yield { name: OVERVIEW, svg: lakeMap(input, true).svg };
   for (const spot of input.waypoints) {
     const base = fileBase(spot);
     yield { name: `${base}-plan.svg`, svg: planFigure(spot, context) };

@@ -2,7 +2,7 @@ import { contours } from 'd3-contour';
 import { type CurveFactory, curveCatmullRom, curveLinear, line } from 'd3-shape';
 import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/index.ts';
 import { type PathWriter, pathWriter } from './path-writer.ts';
-import { type FigurePlace, simplify } from './svg.ts';
+import { element, type FigurePlace, short, simplify } from './svg.ts';
 
 /** Values on a grid, row-major, with the way from node numbers to the figure. */
 export interface FigureGrid {
@@ -160,22 +160,45 @@ export interface IsobathDepths {
   readonly interval: number;
   /** m, ascending. */
   readonly depths: readonly number[];
+  /** By isobath: tint of the ground below it, 1 and up where it is an index isobath; undefined for those between. */
+  readonly tints: readonly (number | undefined)[];
 }
 
 /**
- * Chooses isobaths: the finest usual step that does not crowd the map.
+ * Chooses isobaths: the finest usual step that does not crowd the map. Every isobath or, where there are more than tints,
+ * every second, third... of them begins a new tint.
  *
- * @param from m. @param to m, not less than `from`. @param crowd Share of the usual number of lines.
+ * @param from m. @param to m, not less than `from`. @param mostTints Tints to have at most.
+ * @param crowd Share of the usual number of lines.
  */
-export function chooseIsobaths(from: number, to: number, units: DisplayUnits, crowd = 1): IsobathDepths {
+export function chooseIsobaths(
+  from: number,
+  to: number,
+  units: DisplayUnits,
+  mostTints: number,
+  crowd = 1,
+): IsobathDepths {
   const low = fromMeters(from, units);
   const high = fromMeters(to, units);
   const steps = INTERVALS[units];
   const [interval] =
     steps.find(([step, most]) => (high - low) / step <= most * crowd) ?? steps[steps.length - 1];
-  const depths: number[] = [];
-  for (let k = Math.ceil(low / interval); k * interval <= high; k += 1) {
-    if (k > 0) depths.push(toMeters(k * interval, units));
-  }
-  return { interval, depths };
+  const numbers: number[] = [];
+  for (let k = Math.ceil(low / interval); k * interval <= high; k += 1) if (k > 0) numbers.push(k);
+  let every = 1;
+  while (numbers.filter((k) => k % every === 0).length > mostTints - 1) every += 1;
+  let tint = 0;
+  return {
+    interval,
+    depths: numbers.map((k) => toMeters(k * interval, units)),
+    tints: numbers.map((k) => (k % every === 0 ? ++tint : undefined)),
+  };
 }
+
+/** The ground at and below one isobath: a path that fills it where a tint begins, its depth in `data-depth`. */
+export const isobathPath = (path: string, depth: number, tint: number | undefined): string =>
+  element('path', {
+    class: tint === undefined ? undefined : `t${tint}`,
+    d: path,
+    'data-depth': short(depth, 3),
+  });

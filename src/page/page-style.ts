@@ -15,15 +15,30 @@ a{color:inherit;text-decoration-thickness:1px;text-underline-offset:.15em}
 a:focus-visible,button:focus-visible,select:focus-visible,input:focus-visible,summary:focus-visible{outline:3px solid var(--deep);outline-offset:2px}
 p.soft{color:var(--soft);font-size:.88rem}
 .lead{color:var(--soft);margin:.3rem 0 .2rem}
-nav.jump{margin:.6rem 0 0;display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;font-size:.92rem}
+nav.jump{margin:.4rem 0 0;display:flex;flex-wrap:wrap;gap:0 1.2rem;font-size:.95rem}
+nav.jump a{padding:.3rem 0}
 .unseen{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}
 .skip{position:absolute;left:-99rem}.skip:focus{left:1rem;top:.5rem;background:var(--paper);padding:.3rem .6rem;z-index:1}
 figure{margin:0}
 svg.fig{display:block;width:100%;height:auto;overflow:visible}
-.cautions{border-left:4px solid var(--ink);padding:.1rem 0 .1rem .9rem;margin:1.1rem 0;font-size:.93rem}
-.cautions ul{margin:.2rem 0;padding-left:1.1rem}
-.cautions h2{border:0;margin:0;padding:0;font-size:1rem}
-.overview{max-width:60rem}
+.cautions{border-left:4px solid var(--ink);padding:.2rem 0 .2rem .7rem;margin:.6rem 0;font-size:.9rem}
+.cautions ul{margin:.3rem 0;padding-left:1.1rem}
+.overview{max-width:60rem;position:relative;--px:.8}
+.overview .fig{overflow:visible}
+.overview .map{overflow:hidden;touch-action:pan-y}
+.overview.zoomed .map{touch-action:none;cursor:grab}
+.map-tools{display:flex;gap:.3rem;align-items:center;font-size:.85rem;color:var(--soft)}
+.map-tools button{font:600 1rem system-ui,sans-serif;min-width:2.75rem;min-height:2.75rem;padding:0 .6rem;color:var(--ink);background:var(--paper);border:1.5px solid var(--ink);border-radius:6px;cursor:pointer}
+.legend{font-size:.85rem;margin:.3rem 0;display:flex;flex-wrap:wrap;align-items:center;gap:.3rem .4rem}
+.chip{padding:.1rem .5rem;border:1px solid var(--soft)}
+.chip.t0{background:var(--t0)}
+.chip.t1{background:var(--t1)}
+.chip.t2{background:var(--t2)}
+.chip.t3{background:var(--t3)}
+.chip.t4{background:var(--t4)}
+.chip.t5{background:var(--t5)}
+.pill{display:inline-block;min-width:1.5em;padding:0 .4em;border-radius:1em;text-align:center;color:var(--paper);background:var(--deep)}
+.aside{margin:.2rem 0;padding-left:1.2rem;font-size:.95rem;columns:2 16rem}
 .controls{display:flex;flex-wrap:wrap;gap:.5rem .9rem;align-items:end;margin:.6rem 0}
 .controls label{display:grid;font-size:.78rem;color:var(--soft)}
 .controls .tick{display:block;font-size:.9rem;padding-bottom:.4rem}
@@ -41,11 +56,27 @@ html:not(.scripted) .needs-script{display:none}
 #list th[aria-sort=descending] button::after{content:" \\2193"}
 #rows tr:target{outline:2px solid var(--deep);outline-offset:2px}
 .flag{color:var(--shoal)}
-.spot{margin:2.2rem 0 0;padding-top:1rem;border-top:1px solid var(--line);content-visibility:auto;contain-intrinsic-size:auto 1150px;scroll-margin-top:.5rem}
-.spot>header{display:grid;grid-template-columns:1fr auto;gap:0 1rem;align-items:baseline}
-.spot>header p{grid-column:1/-1;margin:.1rem 0 .6rem}
-.spot .no{display:inline-block;min-width:1.9em;padding:0 .35em;margin-right:.2em;text-align:center;color:var(--paper);background:var(--ink);border-radius:3px;font-variant-numeric:tabular-nums}
-.spot .up{font-size:.88rem}
+.card{margin:1.4rem 0 0;padding-top:.7rem;border-top:2px solid var(--line);content-visibility:auto;contain-intrinsic-size:auto 640px}
+.stop{border-top-color:var(--deep)}
+.card>header{display:grid;grid-template-columns:1fr auto;gap:0 .6rem;align-items:center}
+.card>header p{grid-column:1/-1;margin:0 0 .2rem;line-height:1.35}
+.card .no{display:inline-block;min-width:1.9em;padding:0 .35em;margin-right:.2em;text-align:center;color:var(--paper);background:var(--ink);border-radius:3px;font-variant-numeric:tabular-nums}
+.stop .no{background:var(--deep);border-radius:1em}
+.card nav{display:flex;align-items:center;font-size:.9rem}
+.card nav a{padding:.35rem .5rem}
+.card .step{font-size:1.4rem;line-height:1;padding:.25rem .9rem .35rem;text-decoration:none}
+.card span.step{opacity:.35}
+.card{display:flow-root}
+.card .body{display:flex;flex-direction:column}
+.doing{order:-1}
+.doing dl{font-size:1rem;line-height:1.3;gap:0 .8rem;margin:0 0 .2rem}
+.doing dd{font-weight:600}
+.card,#rows tr{scroll-margin-top:.5rem}
+.only-D .fig .U,.only-U .fig .D,.stop .fig .next{display:none}
+.card .then{font-size:.92rem;line-height:1.3;margin:.2rem 0}
+.card details{margin:0;font-size:.95rem}
+summary{padding:.2rem 0}
+.home{border-top:2px solid var(--deep);padding-top:.5rem;margin-top:1.4rem}
 .two{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:.4rem 2rem;margin-bottom:.4rem;align-items:start}
 .two h4:first-child{margin-top:.2rem}
 dl{display:grid;grid-template-columns:max-content minmax(0,1fr);gap:.22rem .9rem;margin:.2rem 0;font-size:.93rem}
@@ -70,41 +101,89 @@ html:not(.scripted) #list thead{position:absolute;clip-path:inset(50%);height:1p
 #list tbody td:first-child{grid-row:1/span 5}
 #list tbody td[data-label=Structure]{grid-column:2/span 2}
 #list tbody td:is([data-label=Cast],[data-label='On bottom'],[data-label='Among fish']){grid-column:span 2}
-#list tbody td:not(:first-child)::before{content:attr(data-label);display:block;font-size:.7rem;color:var(--soft)}
+#list tbody td:not(:first-child)::before{content:attr(data-label);display:block;font-size:.78rem;color:var(--soft)}
 }
-@media (max-width:46rem){
-body{font-size:15px}
+@media screen and (min-width:46rem){
+.stop .body{display:grid;grid-template-columns:minmax(0,26rem) minmax(0,1fr);grid-template-rows:auto 1fr;gap:.2rem 2rem;align-items:start}
+.stop .body>figure{grid-row:1/span 2;grid-column:1}
+.stop .doing{grid-column:2;order:0}
+.spot .body{display:block}
+.spot .body>figure{float:left;width:min(26rem,50%);margin:0 2rem .5rem 0}
+.spot .notes{display:flow-root}
+.two{clear:both}
+.card .beside{max-width:26rem}
+}
+@media screen and (min-width:60rem){
+.spot{contain-intrinsic-size:auto 1250px}
+.card .body .fig{font-size:11.5px}
+.two .fig{font-size:10px}
+@supports selector(::details-content){
+details.rest>summary{display:none}
+details.rest::details-content{content-visibility:visible;height:auto;display:block}
+}
+}
+@media screen and (max-width:46rem){
+main,.top{padding:0 .75rem}
+.top{padding-top:.8rem}
+h1{font-size:1.5rem}
 .controls{display:grid;grid-template-columns:1fr 1fr}.controls select,.controls input[type=search]{width:100%;max-width:none}
-.overview{overflow-x:auto}.overview svg{min-width:40rem}
+.overview{--px:2.15}
 .two{grid-template-columns:minmax(0,1fr)}
+.card .beside{display:none}
+.card{margin-top:.6rem;padding-top:.25rem}
+.card h3{font-size:1.15rem}
+.card summary{padding:.1rem 0}
+.doing dl{font-size:.95rem}
+#list tbody td[data-label=Structure]{grid-column:4/-1;grid-row:1;align-self:end}
+#list tbody td[data-label=Structure]::before{display:none!important}
+#list tbody th{grid-column:2/4}
+#list tbody td:first-child{grid-row:1}
+#list tbody td[data-label=Sure]{grid-column:2}
+#list tbody td[data-label=Cast]{grid-column:2/4}
+#list tbody td:is([data-label='On bottom'],[data-label='Among fish']){grid-column:auto}
 }
 @media print{
 @page{margin:11mm 12mm}
 :root{color-scheme:light}
 body{font-size:9.5pt;line-height:1.35;background:#fff;color:#000}
 main,.top{max-width:none;padding:0}
-nav.jump,.controls,.spot .up,.skip,#each,footer{display:none}
+nav,.controls,.skip,#each,footer,.map-tools,.card .more{display:none!important}
 .on-paper{display:block;font-size:7.5pt;text-align:right}
 .own-words{display:-webkit-box;-webkit-line-clamp:5;-webkit-box-orient:vertical;overflow:hidden}
-svg.fig,.notes b{-webkit-print-color-adjust:exact;print-color-adjust:exact}
-.overview{max-width:150mm;margin:0 auto}
+svg.fig,.notes b,.chip,.pill,.no{-webkit-print-color-adjust:exact;print-color-adjust:exact}
+.overview{max-width:150mm;margin:0 auto;--px:1.35}
 #list{font-size:8pt}
 #list tr{grid-template-columns:2rem minmax(5rem,1.6fr) minmax(4rem,1fr) 2.4rem 2.8rem 4rem 3rem 5.6rem 3.4rem 3.2rem;padding:.1rem 0;break-inside:avoid}
 #list thead tr{display:grid}
 #list thead button{text-decoration:none}
+summary{list-style:none}
 details::details-content{content-visibility:visible;height:auto}
 .reading,p.soft{font-size:8.5pt}
 .reading{gap:0 1.5rem}
 .reading div{margin:0}
 section:has(>.reading){break-inside:avoid}
 h2{break-after:avoid;margin-top:1.2rem}
-.spot{content-visibility:visible;break-before:page;break-inside:avoid;border:0;margin:0;padding:0}
-.spot .no{color:#000;background:none;border:1.5pt solid #000}
+.card{content-visibility:visible;break-inside:avoid;border:0;margin:0;padding:0}
+.card .no{color:#000;background:none;border:1.5pt solid #000}
+.spot{break-before:page}
+.spot details.rest>summary{display:none}
+.planned .spot,.planned .all-spots,.planned section:has(>.reading),.planned section:has(>#run){display:none}
+.stop{height:124mm;overflow:hidden;border-top:1pt solid #888;padding-top:2mm}
+.stop:nth-of-type(odd){break-before:page}
+.stop .body{display:grid;grid-template-columns:66mm minmax(0,1fr);gap:1mm 6mm}
+.stop .body>figure{grid-row:1/span 2;grid-column:1}
+.stop .doing{order:0}
+.stop .beside{max-width:84mm}
+.log{font-size:12pt;font-weight:600;text-align:left}
 .two{grid-template-columns:repeat(2,minmax(0,1fr));gap:1mm 6mm}
 dl,.notes,.next-angles,.own-words{font-size:8.2pt;line-height:1.28}
+.stop dl,.stop .then,.stop details{font-size:10pt}
 dl{gap:.12rem .7rem}
-.spot>header p{margin:0 0 .3rem}
-.two:has([data-figure=plan]){grid-template-columns:80mm minmax(0,1fr)}
+.card>header p{margin:0 0 .3rem}
+.spot .body{display:block}
+.spot .body>figure{float:left;width:80mm;margin-right:6mm}
+.spot .notes{display:flow-root}
+.two{clear:both}
 .two [data-figure^=side]{max-width:84mm}
 h4{margin:.5rem 0 .15rem}
 }`.trim();

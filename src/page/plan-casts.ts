@@ -144,13 +144,13 @@ function drawBearing(
 }
 
 /** Offsets of a bearing from its cast line, to the right seen from the boat; the contact bar lies there at 5. */
-const TEXT_OFFSETS = [15, -10, 23, -18];
+const TEXT_OFFSETS = [16, -11, 25, -20];
 
 /** Places of the middle of a bearing, as shares of the cast from the boat, best first. */
 const TEXT_SHARES = [0.3, 0.4, 0.5, 0.6, 0.7, 0.2, 0.8];
 
 /** Figure units between two things that keep them apart for the eye: half a text's height and half a symbol's. */
-const CLEAR = 14;
+const CLEAR = 16;
 
 /** Middle of the text along a cast line, on the side and at the place that keep it farthest from everything else. */
 function bearingPlace(plan: CastPlan, frame: PlanFrame, half: number, taken: Taken): FigurePlace {
@@ -175,7 +175,7 @@ function bearingPlace(plan: CastPlan, frame: PlanFrame, half: number, taken: Tak
 }
 
 /** Figure units between a number and a symbol from which on neither hides the other. */
-const NUMBER_CLEAR = 16;
+const NUMBER_CLEAR = 18;
 
 /** Dotted lines of the next angles, each with its number at the boat, or farther along where something stands there. */
 function drawNextAngles(
@@ -195,16 +195,16 @@ function drawNextAngles(
     const place = places.find((each) => distanceToNearest(each, symbols) >= NUMBER_CLEAR) ?? places[0];
     symbols.push(place);
     taken.push(place);
-    return `<g data-angle="${i + 1}" transform="translate(${pair(...place)})"><circle r="6.5"/><text class="mid" y="3.2">${i + 1}</text></g>`;
+    return `<g data-angle="${i + 1}" transform="translate(${pair(...place)})"><circle r="8"/><text class="mid" y="4.5">${i + 1}</text></g>`;
   });
   return `<g class="next">${lines.join('')}${ends.join('')}</g>`;
 }
 
 /** Width of text at the figure's size, figure units, near enough to keep labels apart. */
-const textWide = (text: string): number => text.length * 6.2;
+export const textWide = (text: string): number => text.length * 7.7;
 
 /** Steps along a text from its middle, so close that nothing fits between two of them. @param half Half its width. */
-function stepsAcross(half: number): number[] {
+export function stepsAcross(half: number): number[] {
   const count = Math.ceil((2 * half) / 7);
   return Array.from({ length: count + 1 }, (_, i) => -half + (2 * half * i) / count);
 }

@@ -6,13 +6,21 @@ import {
   toMeters,
 } from '../../shared/contract/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
-import { depthNumber, lengthUnit } from '../../shared/text/index.ts';
+import { depthNumber, depthRange, depthText, lengthUnit } from '../../shared/text/index.ts';
 import { figureRoot } from './figure-root.ts';
+import { PLAN_TINTS } from './figure-style.ts';
 import { describePlan, statedBand } from './figure-words.ts';
-import { chooseIsobaths, cropGrid, type FigureGrid, type IsobathDepths, traceIsobath } from './isobaths.ts';
+import {
+  chooseIsobaths,
+  cropGrid,
+  type FigureGrid,
+  type IsobathDepths,
+  isobathPath,
+  traceIsobath,
+} from './isobaths.ts';
 import { type LabelPlace, placeOnLine } from './label-places.ts';
 import { type NearSounding, type SurveyColumns, soundingsNear } from './near-soundings.ts';
-import { drawBearings, drawCasts, drawMark, type Taken } from './plan-casts.ts';
+import { drawBearings, drawCasts, drawMark, stepsAcross, type Taken, textWide } from './plan-casts.ts';
 import { isInMap, MAP_SIZE, type PlanFrame, planFrame } from './plan-frame.ts';
 import { distanceToNearest, element, type FigurePlace, pair, short, textElement } from './svg.ts';
 
@@ -26,7 +34,7 @@ export interface FigureContext {
 }
 
 /** Height of the strip under the map that holds scale bar and notes, figure units. */
-const STRIP = 30;
+const STRIP = 42;
 
 /**
  * Plan view of a spot as an SVG string: isobaths, soundings, unsounded ground, mark, boats, casts, landings.
@@ -49,7 +57,7 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
   const hasSurface = bottom?.grid !== undefined && bottom.status !== 'one-pass';
   const ground = hasSurface ? drawGround(bottom.grid, spot, frame, context.units, taken) : undefined;
   const map = [
-    `<path class="shallow" d="M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z"/>`,
+    `<path class="t0" d="M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z"/>`,
     '<g clip-path="url(#ds-frame)">',
     ground?.markup ?? unsounded([]),
     drawSoundings(soundings, frame),
@@ -62,6 +70,7 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
     northArrow(),
     soundings.length === 0 ? noSoundings() : '',
     scaleStrip(frame, context.units, ground?.isobaths),
+    lureStrip(spot, context.units),
   ];
   return figureRoot(map.join(''), {
     width: MAP_SIZE,
@@ -89,18 +98,15 @@ function drawGround(
   const figureGrid = cropGrid(toFigureGrid(grid, grid.depth, frame), isInMap);
   const isSounded = soundedAt(grid, frame);
   const [from, to] = depthsInMap(grid, frame);
-  const isobaths = chooseIsobaths(from, to, units);
+  const isobaths = chooseIsobaths(from, to, units, PLAN_TINTS);
   let areas = '';
-  const fish = fishLabel(figureGrid, spot, taken, isSounded);
+  const fish = fishLabel(figureGrid, spot, units, taken, isSounded);
   let labels = '';
-  for (const depth of isobaths.depths) {
+  for (const [i, depth] of isobaths.depths.entries()) {
     const isobath = traceIsobath(figureGrid, depth);
     if (isobath.path === '') continue;
-    areas += element('path', {
-      d: isobath.path,
-      'data-depth': short(depth, 3),
-    });
-    const label = placeOnLine(isobath.lines, taken, 17, (place) => isInMap(place, 14) && isSounded(place));
+    areas += isobathPath(isobath.path, depth, isobaths.tints[i]);
+    const label = placeOnLine(isobath.lines, taken, 20, (place) => isInMap(place, 14) && isSounded(place));
     if (label === undefined) continue;
     taken.push(label.place);
     labels += turnedText(depthNumber(depth, units), label, 'mid');
@@ -171,20 +177,25 @@ function fishArea(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
   });
 }
 
-/** The word `fish` on the middle isobath of the band. */
+/** The fish with their depths on the middle isobath of the band, where it is long and free enough. */
 function fishLabel(
   grid: FigureGrid,
   { fields }: EnrichedWaypoint,
+  units: DisplayUnits,
   taken: Taken,
   isSounded: (place: FigurePlace) => boolean,
 ): string {
   const band = statedBand(fields);
   if (band === undefined) return '';
   const { lines } = traceIsobath(grid, (band.top + band.bottom) / 2);
-  const label = placeOnLine(lines, taken, 22, (place) => isInMap(place, 20) && isSounded(place));
+  const text = `fish ${depthRange(band.top, band.bottom, units, ' ', '\u2013')}`;
+  const half = textWide(text) / 2;
+  const label = placeOnLine(lines, taken, 30, (place) => isInMap(place, half) && isSounded(place));
   if (label === undefined) return '';
-  taken.push(label.place);
-  return turnedText('fish', label, 'fish mid');
+  const turn = (label.turn * Math.PI) / 180;
+  for (const step of stepsAcross(half))
+    taken.push([label.place[0] + step * Math.cos(turn), label.place[1] + step * Math.sin(turn)]);
+  return turnedText(text, label, 'fish mid');
 }
 
 const turnedText = (text: string, { place, turn }: LabelPlace, style: string): string =>
@@ -274,7 +285,7 @@ function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDept
   const y = MAP_SIZE + 10;
   const bar = `<path class="frame" d="M.5 ${y}v5h${short(wide)}v-5M${short(wide / 2)} ${y + 2}v3"/>`;
   const notes =
-    isobaths === undefined ? `depths in ${units}` : `isobaths every ${isobaths.interval} ${units}`;
+    isobaths === undefined ? `depths in ${units}` : `contours every ${isobaths.interval} ${units}`;
   return [
     bar,
     textElement(`${length} ${unit}`, [wide + 6, y + 7]),
@@ -282,4 +293,22 @@ function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDept
       class: 'end soft',
     }),
   ].join('');
+}
+
+/** The lure of each side with the depth that it gets to, and the fish that have no band of their own on the map. */
+function lureStrip({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
+  const lures = (['downslope', 'upslope'] as const).flatMap((side) => {
+    const plan = fields[side];
+    if (plan === undefined) return [];
+    const letter = side === 'downslope' ? 'D' : 'U';
+    return [
+      { letter, text: `${letter} ${plan.lure.slice(0, 20)} to ${depthText(plan.lureDepth, units, ' ')}` },
+    ];
+  });
+  return lures
+    .map(({ letter, text }, i) => {
+      const isRight = i > 0;
+      return `<g class="${letter}">${textElement(text, [isRight ? MAP_SIZE : 0, MAP_SIZE + 36], { class: isRight ? 'end side' : 'side' })}</g>`;
+    })
+    .join('');
 }

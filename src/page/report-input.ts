@@ -6,6 +6,10 @@ import type {
   SoundingIndex,
   Soundings,
 } from '../../shared/contract/index.ts';
+import type { DayPlan } from '../../shared/day/index.ts';
+import type { Zone } from '../../shared/geo/index.ts';
+import type { LakeArea, LakeGrid, LakeLine } from '../../shared/lake/index.ts';
+import type { FigureContext } from './plan-figure.ts';
 
 /** Everything the report page shows. Depths count from the plan's water surface, as in the survey. */
 export interface ReportInput {
@@ -32,13 +36,26 @@ export interface ReportInput {
   /** Fields of the person's own plugins, `PLUGIN.field`, shown among the facts of a spot. */
   readonly ownFields?: Readonly<Record<string, FieldDefinition>>;
   /** The day plan, when the page carries one. */
-  readonly day?: ReportDay;
+  readonly plan?: DayPlan;
+  /** The bottom of the whole lake, where it was modeled: the map then shows its contours, lips and humps. */
+  readonly lake?: ModeledLake;
+  /** Closed and slow water, for the map. */
+  readonly zones?: readonly Zone[];
   /** Version of the program, for the foot of the page. */
   readonly version?: string;
 }
 
-/** A day plan as a part of the page: a section with the id `day`, and the style that it needs. */
-export interface ReportDay {
-  readonly markup: string;
-  readonly style: string;
+export interface ModeledLake {
+  readonly grid: LakeGrid;
+  readonly lines: readonly LakeLine[];
+  readonly areas: readonly LakeArea[];
+}
+
+/** What the parts of one page share. */
+export interface PageContext {
+  readonly units: DisplayUnits;
+  readonly spots: readonly EnrichedWaypoint[];
+  /** Whether the page has a section for every spot, with its figures. */
+  readonly hasSections: boolean;
+  readonly figures: FigureContext;
 }

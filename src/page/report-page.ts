@@ -1,95 +1,107 @@
-import { createHash } from 'node:crypto';
 import { formatDiagnostic, fromMeters, togetherBySentence } from '../../shared/contract/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
-import { FIGURE_COLORS, FIGURE_DEFS, FIGURE_STYLE } from './figure-style.ts';
-import { overviewFigure } from './overview-figure.ts';
-import { PAGE_SCRIPT } from './page-script.ts';
-import { PAGE_STYLE } from './page-style.ts';
-import type { FigureContext } from './plan-figure.ts';
+import { CAUTIONS, PLAN_CAUTIONS } from '../day/index.ts';
+import { daySection } from './day-section.ts';
+import { mapSection } from './map-section.ts';
+import { pageShell } from './page-shell.ts';
 import { readingGuide } from './reading-guide.ts';
-import type { ReportInput } from './report-input.ts';
+import type { PageContext, ReportInput } from './report-input.ts';
 import { spotList } from './spot-list.ts';
 import { spotSection } from './spot-section.ts';
 import { escapeText } from './svg.ts';
 
-export type { ReportInput };
-
-/** Cautions that every report carries. */
-export const CAUTIONS: readonly string[] = [
-  'Not for navigation. Depths are estimates from your own sonar, reduced to a stated water level. Use official charts and a proper lookout; unmarked shoals, standing timber and structures exist.',
-  'Boat positions are not checked against no-entry, no-wake, dam or tailwater zones, private water or other traffic unless you supply those zones. Local law and licensed practice come first.',
-  'Wear a life jacket and the engine cut-off lanyard. Wind, current and dam releases change what is safe.',
-];
-
 /**
- * The report as one HTML file: no network, no fonts, no storage; text of the person's files is escaped everywhere.
- *
- * A content security policy in the page allows its own style and script by their digests and nothing else.
+ * The evening page as one HTML file: the day's stops in order when there is a plan, the lake, then every spot; text of the
+ * person's files is escaped everywhere.
  */
 export function renderReport(input: ReportInput): string {
-  const context: FigureContext = {
-    units: input.units,
-    survey: input.survey,
-    index: input.index ?? indexSurvey(input.survey),
-  };
+  const context = pageContext(input, true);
   const list = spotList(input.waypoints, input.units);
-  const style = [FIGURE_COLORS, FIGURE_STYLE, PAGE_STYLE, list.style, input.day?.style ?? ''].join('\n');
   const sheet = {
     headLine: `${input.title}, ${dayWords(input.date)}. Not for navigation: depths are estimates from your own sonar.`,
     hasManyFiles: new Set(input.waypoints.map(({ waypoint }) => waypoint.file)).size > 1,
   };
-  const sections = input.waypoints.map((spot) => spotSection(spot, context, input.ownFields, sheet));
-  return [
-    '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="${policy(style)}">`,
-    '<meta name="viewport" content="width=device-width,initial-scale=1">',
-    '<meta name="referrer" content="no-referrer"><meta name="color-scheme" content="light dark">',
-    '<meta name="format-detection" content="telephone=no">',
-    '<link rel="icon" href="data:,">',
-    `<title>${escapeText(input.title)}, ${escapeText(input.date)}</title>`,
-    `<style>${style}</style>\n</head>\n<body>`,
-    `<svg width="0" height="0" class="fig unseen" aria-hidden="true" focusable="false">${FIGURE_DEFS}</svg>`,
-    '<a class="skip" href="#spots">Skip to the list of spots</a>',
-    header(input),
-    '<main>',
-    input.day?.markup ?? '',
-    sinceLastTime(input),
-    `<section aria-labelledby="map"><h2 id="map">The lake</h2><figure class="overview" tabindex="0" aria-label="Map of the lake">${overviewFigure(input)}</figure></section>`,
-    `<section aria-labelledby="spots"><h2 id="spots">Spots</h2>${list.markup}</section>`,
-    runNotes(input),
-    readingGuide(input.units),
-    `<h2 id="each">Spot by spot</h2>`,
-    sections.join('\n'),
-    `<footer>Made by downslope${input.version === undefined ? '' : ` ${escapeText(input.version)}`}. Not for navigation.</footer>`,
-    `</main>\n<script>${PAGE_SCRIPT}</script>\n</body>\n</html>\n`,
-  ].join('\n');
+  const sections = input.waypoints.map((_, at) => spotSection(at, context, input.ownFields, sheet));
+  return pageShell({
+    title: `${input.title}, ${input.date}`,
+    style: list.style,
+    kind: input.plan === undefined ? 'all' : 'planned',
+    skip: { id: 'spots', words: 'Skip to the list of spots' },
+    header: header(input, true),
+    main: [
+      input.plan === undefined ? '' : daySection(input.plan, context),
+      sinceLastTime(input),
+      mapSection(input, true),
+      `<section class="all-spots" aria-labelledby="spots"><h2 id="spots">All spots</h2>${list.markup}</section>`,
+      runNotes(input),
+      readingGuide(input.units),
+      '<h2 id="each">Spot by spot</h2>',
+      sections.join('\n'),
+      footer(input),
+    ].join('\n'),
+  });
 }
 
-function policy(style: string): string {
-  const digest = (text: string) => `'sha256-${createHash('sha256').update(text, 'utf8').digest('base64')}'`;
-  return `default-src 'none'; style-src ${digest(style)}; script-src ${digest(PAGE_SCRIPT)}; img-src data:; base-uri 'none'; form-action 'none'`;
+/** The day alone, without a figure or a section for every spot: all that an enriched file without its logs allows. */
+export function renderPlanPage(input: ReportInput & Required<Pick<ReportInput, 'plan'>>): string {
+  return pageShell({
+    title: `Day plan ${input.date}`,
+    kind: 'planned',
+    skip: { id: 'day', words: 'Skip to the day' },
+    header: header(input, false),
+    main: [daySection(input.plan, pageContext(input, false)), mapSection(input, false), footer(input)].join(
+      '\n',
+    ),
+  });
 }
 
-function header(input: ReportInput): string {
-  const count = input.waypoints.length;
-  const planned = input.waypoints.filter(
+const pageContext = (input: ReportInput, hasSections: boolean): PageContext => ({
+  units: input.units,
+  spots: input.waypoints,
+  hasSections,
+  figures: {
+    units: input.units,
+    survey: input.survey,
+    index: input.index ?? indexSurvey(input.survey),
+  },
+});
+
+const footer = ({ version }: ReportInput): string =>
+  `<footer>Made by downslope${version === undefined ? '' : ` ${escapeText(version)}`}. Not for navigation.</footer>`;
+
+function header(input: ReportInput, hasSections: boolean): string {
+  const { plan, waypoints } = input;
+  const links = [
+    ...(plan === undefined ? [] : [['day', 'The day']]),
+    ['map', 'The lake'],
+    ...(hasSections
+      ? [
+          ['spots', 'All spots'],
+          ['reading', 'How to read'],
+        ]
+      : []),
+  ].map(([id, words]) => `<a href="#${id}">${words}</a>`);
+  const planned = waypoints.filter(
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,
   ).length;
-  const cautions = [...CAUTIONS, ...(input.cautions ?? [])].map((text) => `<li>${emphasize(text)}</li>`);
-  const day = input.day === undefined ? '' : '<a href="#day">The day</a>';
+  const count = hasSections
+    ? ` ${waypoints.length} ${waypoints.length === 1 ? 'spot' : 'spots'}, ${planned} with a cast. ${escapeText(levelWords(input))}`
+    : '';
+  const texts = [...(plan === undefined ? CAUTIONS : PLAN_CAUTIONS), ...(input.cautions ?? [])];
   return [
     '<header class="top">',
     `<h1>${escapeText(input.title)}</h1>`,
-    `<p class="lead">Plan for ${escapeText(dayWords(input.date))}. ${count} ${count === 1 ? 'spot' : 'spots'}, ${planned} with a cast. ${escapeText(levelWords(input))}</p>`,
-    `<nav class="jump" aria-label="On this page">${day}<a href="#map">The lake</a><a href="#spots">Spots</a><a href="#reading">How to read the figures</a><a href="#each">Spot by spot</a></nav>`,
-    `<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before you go</h2><ul>${cautions.join('')}</ul></section>`,
+    `<p class="lead">Plan for ${escapeText(dayWords(input.date))}.${count}</p>`,
+    `<nav class="jump" aria-label="On this page">${links.join('')}</nav>`,
+    `<details class="cautions"><summary>${CAUTION_SUMMARY}</summary>`,
+    `<ul>${texts.map((text) => `<li>${escapeText(text)}</li>`).join('')}</ul></details>`,
     '</header>',
   ].join('');
 }
 
-/** The first words of a caution stand out. */
-const emphasize = (text: string): string =>
-  escapeText(text).replace(/^Not for navigation\./, '<b>Not for navigation.</b>');
+/** The heart of every caution, above the folded whole. */
+const CAUTION_SUMMARY =
+  '<b>Not for navigation.</b> Local law first. Life jacket and engine cut-off lanyard on. <u>Before you go</u>';
 
 const MONTHS = [
   'January',

@@ -9,10 +9,10 @@ export const SECTION = {
   left: 44,
   right: 346,
   edge: 354,
-  top: 34,
-  bottom: 184,
+  top: 44,
+  bottom: 194,
   width: 360,
-  height: 236,
+  height: 248,
 } as const;
 
 /** Standard deviations either side of the modeled bottom that the band shows: about 19 in 20. */
@@ -161,7 +161,7 @@ export function drawFooter(profile: BottomLine, scale: SectionScale): string {
   const runs = runsOf(profile.distance, profile.bottom);
   if (scale.exaggeration === 1 || runs.length === 0)
     return textElement(words, [SECTION.left, y], { class: 'soft' });
-  const shrink = 0.38;
+  const shrink = 0.26;
   const pieces = runs.map((run) =>
     run.map(
       (i): FigurePlace => [

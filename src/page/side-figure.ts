@@ -112,7 +112,7 @@ function fishLabel(
 }
 
 /** Half of the label's width, figure units. */
-const LABEL_HALF = 38;
+const LABEL_HALF = 46;
 
 /** Middle of the band where lure and bottom leave the label most room. */
 function labelInBand({ profile }: CastPlan, scale: SectionScale, top: number, bottom: number): FigurePlace {
@@ -176,9 +176,14 @@ function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: Di
       [SECTION.left + 16, SECTION.top - 8],
       { class: 'bold side' },
     ),
-    textElement(`lands in ${depthText(plan.landing.depth, units, ' ')}`, [SECTION.right, SECTION.top - 10], {
+    textElement(`lands in ${depthText(plan.landing.depth, units, ' ')}`, [SECTION.edge, SECTION.top - 10], {
       class: 'end side',
     }),
+    textElement(
+      `${plan.lure.slice(0, 40)}, gets to ${depthText(plan.lureDepth, units, ' ')}`,
+      [SECTION.edge, SECTION.top - 28],
+      { class: 'end side' },
+    ),
   ].join('');
 }
 
@@ -186,13 +191,9 @@ function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: Di
 function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const pieces = touchedPieces(plan);
   if (pieces.length === 0) {
-    return textElement(
-      `off bottom, ${plan.lure.slice(0, 40)}`,
-      [(SECTION.left + SECTION.right) / 2, SECTION.top + 14],
-      {
-        class: 'mid side',
-      },
-    );
+    return textElement('off bottom', [(SECTION.left + SECTION.right) / 2, SECTION.top + 14], {
+      class: 'mid side',
+    });
   }
   const middle = (pieces[0][0] + pieces[pieces.length - 1][1]) / 2;
   const [x] = scale.toFigure(middle, 0);
@@ -214,4 +215,4 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
 }
 
 /** Half of the label's width, figure units. */
-const CONTACT_HALF = 58;
+const CONTACT_HALF = 68;

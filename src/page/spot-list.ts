@@ -16,6 +16,7 @@ import {
   sideName,
 } from '../../shared/text/index.ts';
 import { bearingWords, spotName } from './figure-words.ts';
+import { hasProblem, SIGN } from './lake-marks.ts';
 import { escapeText } from './svg.ts';
 
 /** Keys by which the list sorts, with the words for the person and how a spot ranks: less comes first. */
@@ -144,9 +145,8 @@ function row(spot: EnrichedWaypoint, ranks: readonly number[], units: DisplayUni
     ['On bottom', first === undefined ? '\u2013' : lengthText(first.contact, units, ' ')],
     ['Among fish', first === undefined ? '\u2013' : lengthText(first.worth, units, ' ')],
   ];
-  const warned = spot.diagnostics.some(({ severity }) => severity !== 'note');
-  const flag = warned
-    ? ' <span class="flag">\u26a0\ufe0e<span class="unseen"> has warnings</span></span>'
+  const flag = hasProblem(spot)
+    ? ` <span class="flag">${SIGN}<span class="unseen"> has warnings</span></span>`
     : '';
   return [
     `<tr role="row" id="row-${number}" data-rank="${ranks.join(' ')}" ${filterData(spot, units)}>`,

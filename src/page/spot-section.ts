@@ -8,9 +8,11 @@ import {
 import { rankCasts } from '../../shared/retrieve/index.ts';
 import { angleName, depthText, lengthText, sideName } from '../../shared/text/index.ts';
 import { bottomFigure } from './bottom-figure.ts';
-import { castFacts, contactWords, type Fact, headline, sentence, spotFacts } from './facts.ts';
+import { card, castLines, factList } from './card.ts';
+import { castFacts, contactWords, headline, sentence, spotFacts } from './facts.ts';
 import { bearingWords, spotName } from './figure-words.ts';
 import { type FigureContext, planFigure } from './plan-figure.ts';
+import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
@@ -22,36 +24,42 @@ export interface Sheet {
   readonly hasManyFiles: boolean;
 }
 
-/**
- * Everything about one spot: plan view, facts, side views, next angles, notes. One printed page.
- *
- */
+/** Everything about one spot: the card of its first choice, and folded on a phone the rest. One printed page. */
 export function spotSection(
-  spot: EnrichedWaypoint,
-  context: FigureContext,
+  at: number,
+  context: PageContext,
   ownFields: Readonly<Record<string, FieldDefinition>> | undefined,
   sheet: Sheet,
 ): string {
+  const { units, spots, figures } = context;
+  const spot = spots[at];
+  const { fields } = spot;
+  const [first] = rankCasts(fields);
+  const idOf = (other: EnrichedWaypoint | undefined) =>
+    other === undefined ? undefined : `spot-${other.waypoint.index + 1}`;
   const number = spot.waypoint.index + 1;
-  const { units } = context;
-  return [
-    `<section class="spot" id="spot-${number}" aria-labelledby="name-${number}">`,
-    `<header><h3 id="name-${number}"><span class="no">${number}</span> ${escapeText(spotName(spot))}</h3>`,
-    `<a class="up" href="#row-${number}" aria-label="Back to the list, spot ${number}">back to the list</a>`,
-    `<span class="on-paper">${escapeText(sheet.headLine)}</span>`,
-    `<p>${escapeText(headline(spot, units))}${sheet.hasManyFiles ? `<span class="from"> From ${escapeText(spot.waypoint.file)}.</span>` : ''}</p></header>`,
-    '<div class="two">',
-    `<figure>${planFigure(spot, context)}</figure>`,
-    `<div><h4>The ground</h4>${factList(spotFacts(spot, units, ownFields))}${userText(spot)}${notes(spot.diagnostics, units)}</div>`,
-    '</div>',
-    sides(spot, context),
-    nextAngles(spot, units),
-    '</section>',
-  ].join('');
+  return card({
+    id: `spot-${number}`,
+    kind: 'spot',
+    number: String(number),
+    name: spotName(spot),
+    lead: `<span class="on-paper">${escapeText(sheet.headLine)}</span><p>${escapeText(headline(spot, units))}${sheet.hasManyFiles ? `<span class="from"> From ${escapeText(spot.waypoint.file)}.</span>` : ''}</p>`,
+    doing: first === undefined ? [] : castLines(first, fields, units),
+    figure: planFigure(spot, figures),
+    beside: '',
+    after: [
+      problems(spot.diagnostics, units),
+      '<details class="rest"><summary>The ground, side views, next angles</summary>',
+      `<div class="ground"><h4>The ground</h4>${factList(spotFacts(spot, units, ownFields))}${userText(spot)}${otherNotes(spot.diagnostics, units)}</div>`,
+      sides(spot, figures),
+      nextAngles(spot, units),
+      '</details>',
+    ].join(''),
+    previous: idOf(spots[at - 1]),
+    next: idOf(spots[at + 1]),
+    up: { id: `row-${number}`, words: 'list' },
+  });
 }
-
-const factList = (facts: readonly Fact[]): string =>
-  `<dl>${facts.map(({ term, text }) => `<dt>${escapeText(term)}</dt><dd>${escapeText(text)}</dd>`).join('')}</dl>`;
 
 /** The waypoint's own words, so that they are at hand next to what was made of them. */
 function userText({ waypoint }: EnrichedWaypoint): string {
@@ -68,7 +76,23 @@ const SEVERITY_WORDS = {
   note: 'Note',
 } as const;
 
-function notes(diagnostics: readonly Diagnostic[], units: DisplayUnits): string {
+/** What is wrong, in sight; only a spot with a problem has it. */
+const problems = (diagnostics: readonly Diagnostic[], units: DisplayUnits): string =>
+  noteList(
+    diagnostics.filter(({ severity }) => severity !== 'note'),
+    units,
+  );
+
+/** What is only worth knowing. */
+function otherNotes(diagnostics: readonly Diagnostic[], units: DisplayUnits): string {
+  const notes = noteList(
+    diagnostics.filter(({ severity }) => severity === 'note'),
+    units,
+  );
+  return notes === '' ? '' : `<h4>Notes</h4>${notes}`;
+}
+
+function noteList(diagnostics: readonly Diagnostic[], units: DisplayUnits): string {
   if (diagnostics.length === 0) return '';
   const order = { error: 0, warning: 1, note: 2 } as const;
   const items = [...diagnostics]
@@ -77,7 +101,7 @@ function notes(diagnostics: readonly Diagnostic[], units: DisplayUnits): string 
       ({ severity, message }) =>
         `<li class="${severity}"><b>${SEVERITY_WORDS[severity]}:</b> ${escapeText(inUnits(message, units))}</li>`,
     );
-  return `<h4>Notes</h4><ul class="notes">${items.join('')}</ul>`;
+  return `<ul class="notes">${items.join('')}</ul>`;
 }
 
 function sides(spot: EnrichedWaypoint, context: FigureContext): string {

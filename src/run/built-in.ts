@@ -6,6 +6,7 @@ import { draftOffset } from '../../plugins/draft-offset.ts';
 import { duplicates } from '../../plugins/duplicates.ts';
 import { earlierCasts } from '../../plugins/earlier-casts.ts';
 import { fishBand } from '../../plugins/fish-band.ts';
+import { lakePlace } from '../../plugins/lake-place.ts';
 import { magnetic } from '../../plugins/magnetic.ts';
 import { nextAngles } from '../../plugins/next-angles.ts';
 import { passes } from '../../plugins/passes.ts';
@@ -54,6 +55,7 @@ export const BUILT_IN: readonly Plugin[] = [
   ties,
   bottom,
   structure,
+  lakePlace,
   fishBand,
   magnetic,
   earlierCasts,

@@ -1,6 +1,7 @@
 export { BUILT_IN } from './built-in.ts';
 export { runGuarded } from './engine.ts';
 export { isOwnSource, loadPluginModule, type PluginSource, resolvePluginModule } from './load-plugin.ts';
+export { type LakeModel, modelLake } from './model-lake.ts';
 export { defaultsOf, ownFieldName, type Pipeline, planPipeline } from './plan-pipeline.ts';
 export { asGpx, type WaypointReaders } from './reading/read-waypoints.ts';
 export { HEAD_BYTES, takes } from './reading/takes.ts';
@@ -9,4 +10,5 @@ export { withThreads } from './run-threads.ts';
 export { folderOf, needsInternals, runWriters, writersAsked } from './run-writers.ts';
 export { openSecondLook } from './second-look.ts';
 export { type Ledger, openLedger } from './store/ledger.ts';
+export { openTileStore } from './store/tile-store.ts';
 export { createThreads, type TaskName, type Threads } from './threads/threads.ts';

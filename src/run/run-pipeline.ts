@@ -4,25 +4,29 @@ import {
   type Diagnostic,
   type EnrichedWaypoint,
   INTERNAL_FIELDS,
+  type LakeBottom,
   type LogSummary,
   Refusal,
   type Survey,
   type Waypoint,
   type WaypointPlugin,
 } from '../../shared/contract/index.ts';
+import { LAKE_GRID, lakeBottom } from '../../shared/lake/index.ts';
 import { fromBuffers } from '../../shared/survey/index.ts';
-import { logChanged, storeUsed } from '../../shared/text/index.ts';
+import { lakeTooLarge, logChanged, storeUsed } from '../../shared/text/index.ts';
 import { identityOf, isUnchanged } from '../files/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import { VERSION } from '../version.ts';
 import { startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
+import { modelLake } from './model-lake.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
 import { type ReducePart, reduceHere, reduceLog } from './reduce-log.ts';
 import { type Enter, runSurveySteps } from './run-logs.ts';
 import { threadsForLogs } from './run-threads.ts';
 import type { StoredLog } from './store/log-codec.ts';
+import { openTileStore } from './store/tile-store.ts';
 import { createSurveyBuilder } from './survey-builder.ts';
 import type { TaskName, Threads } from './threads/threads.ts';
 import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
@@ -93,10 +97,32 @@ export async function runPipeline(
   const pool = early ?? openPoolFor(job, threads);
   const progress = (done: number): void => hooks.progress('Planning waypoints', done / job.waypoints.length);
   const isRead = job.pipeline.waypoint.some(({ plugin }) => plugin.readsUnseen);
+  const lake = await lakeOf(survey, job, threads, hooks);
   const unseen = isRead ? unseenOf(survey, fromBuffers(index)) : undefined;
-  const waypoints = await pool.run({ survey, index, unseen }, progress);
+  const waypoints = await pool.run({ survey, index, unseen, lake }, progress);
   await kept;
   return { survey, waypoints, leftOut };
+}
+
+/** The whole lake, where a plugin reads it; without it where it spans too much ground for one grid. */
+async function lakeOf(
+  survey: Survey,
+  { pipeline, logFiles, workers, useStore }: PipelineJob,
+  threads: Threads,
+  { report, progress }: PipelineHooks,
+): Promise<LakeBottom | undefined> {
+  if (survey.count === 0 || !pipeline.waypoint.some(({ plugin }) => plugin.readsLake)) return undefined;
+  const store = useStore && logFiles.length > 0 ? openTileStore(logFiles[0], report) : undefined;
+  try {
+    const model = await modelLake(survey, { grid: LAKE_GRID, workers, store }, threads, (share) =>
+      progress('Modeling the lake', share),
+    );
+    return model && lakeBottom(model.grid, model.lines, model.areas);
+  } catch (cause) {
+    if (!(cause instanceof RangeError)) throw cause;
+    report({ ...lakeTooLarge(), severity: 'warning' });
+    return undefined;
+  }
 }
 
 /** True where a plugin of the user runs before the waypoints: the whole pipeline is watched then. */

@@ -5,6 +5,7 @@ import {
   FIELDS,
   type FieldDefinition,
   INTERNAL_FIELDS,
+  type LakeBottom,
   type SoundingIndex,
   type Survey,
   type Unseen,
@@ -26,6 +27,8 @@ export interface Lake {
   readonly waypoints: readonly Waypoint[];
   /** Absent where no plugin reads it. */
   readonly unseen?: Unseen | undefined;
+  /** The whole lake; absent where no plugin reads it or it could not be modeled. */
+  readonly lake?: LakeBottom | undefined;
   /** A copy for plugins of the user, so that one that writes into it harms nobody else. */
   readonly copy?: Omit<Lake, 'copy'>;
 }
@@ -105,8 +108,11 @@ function inputOf(
   const read = Object.fromEntries(
     wanted.flatMap((name) => (fields[name] === undefined ? [] : [[name, fields[name]]])),
   );
-  const { survey, index, waypoints, unseen } = lake;
-  const known = plugin.readsUnseen ? { unseen } : {};
+  const { survey, index, waypoints, unseen, lake: bottom } = lake;
+  const known = {
+    ...(plugin.readsUnseen ? { unseen } : {}),
+    ...(plugin.readsLake ? { lake: isOwn ? structuredClone(bottom) : bottom } : {}),
+  };
   if (!isOwn) return { survey, index, waypoints, ...known, waypoint, fields: read };
   return {
     ...(lake.copy ?? { survey, index, waypoints }),

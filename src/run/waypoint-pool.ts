@@ -3,6 +3,7 @@ import type { MessagePort } from 'node:worker_threads';
 import type {
   Diagnostic,
   EnrichedWaypoint,
+  LakeBottom,
   Survey,
   Unseen,
   Waypoint,
@@ -33,6 +34,8 @@ export interface LakeBuffers {
   readonly index: IndexBuffers;
   /** What the lake hides between its passes; absent where no plugin reads it. */
   readonly unseen?: Unseen | undefined;
+  /** The whole lake; absent as above. */
+  readonly lake?: LakeBottom | undefined;
 }
 
 /** What a thread is started with, before the lake is known. */
@@ -133,11 +136,11 @@ function chunksOf(count: number, isWatched: boolean): Chunk[] {
 /** Takes waypoints in this thread until the queue is empty. */
 async function runHere(
   { steps, waypoints, keepInternals }: PoolSetup,
-  { survey, index: buffers, unseen }: LakeBuffers,
+  { survey, index: buffers, unseen, lake: bottom }: LakeBuffers,
   queue: Chunk[],
   take: (index: number, answer: LaneAnswer) => void,
 ): Promise<void> {
-  const lake = { survey, waypoints, index: fromBuffers(buffers), unseen };
+  const lake = { survey, waypoints, index: fromBuffers(buffers), unseen, lake: bottom };
   for (let chunk = queue.pop(); chunk !== undefined; chunk = queue.pop()) {
     for (let index = chunk.from; index < chunk.to; index++) {
       const enriched = runWaypoint(waypoints[index], lake, steps);

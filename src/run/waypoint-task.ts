@@ -41,18 +41,19 @@ export async function serve(data: LaneData, port: MessagePort): Promise<void> {
 
 /** The lake, with a copy of its own for plugins that are not ours. */
 function lakeOf(
-  { survey, index: shared, unseen }: LakeBuffers,
+  { survey, index: shared, unseen, lake }: LakeBuffers,
   waypoints: Lake['waypoints'],
   hasOwn: boolean,
 ): Lake {
   const index = fromBuffers(shared);
-  if (!hasOwn) return { survey, waypoints, index, unseen };
+  if (!hasOwn) return { survey, waypoints, index, unseen, lake };
   const copy = copySurvey(survey);
   return {
     survey,
     waypoints,
     index,
     unseen,
+    lake,
     copy: { survey: copy, waypoints, index: fromBuffers(indexBuffers(copy)) },
   };
 }

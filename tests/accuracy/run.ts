@@ -9,6 +9,7 @@ await runSections(
     survey: () => import('./survey.ts'),
     'day-plan': () => import('./day-plan.ts'),
     lake: () => import('./lake.ts'),
+    prospect: () => import('./prospect.ts'),
   },
   process.argv.slice(2),
 );

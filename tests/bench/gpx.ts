@@ -128,6 +128,8 @@ async function enrichFile(file: string): Promise<void> {
   const options = {
     plain: false,
     ascii: false,
+    capitals: false,
+    textIn: 'cmt',
     maxName: undefined,
     maxWaypoints: undefined,
     maxText: undefined,

@@ -10,6 +10,7 @@ await runSections(
     casts: () => import('./casts.ts'),
     lake: () => import('./lake.ts'),
     zones: () => import('./zones.ts'),
+    'whole-lake': () => import('./whole-lake.ts'),
     'day-plan': () => import('./day-plan.ts'),
     boat: () => import('./boat.ts'),
   },

@@ -4,8 +4,9 @@ import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/options.ts';
 import type { DayPlan } from '../../shared/day/plan.ts';
 import { type DayInput, planDay } from '../../shared/day/plan-day.ts';
-import { seededRandom } from '../../shared/day/random.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
+import { seededRandom } from '../../shared/math/random.ts';
+import type { ReportInput } from '../../src/page/report-input.ts';
 
 const FRAME = localFrame(40, -90);
 
@@ -133,6 +134,16 @@ export function plan({ input, ramp }: TestLake, options: Partial<DayPlanOptions>
     { report: (diagnostic) => void diagnostics.push(diagnostic), progress: () => {} },
   );
   return { plan: made, diagnostics };
+}
+
+/** What the page of a plan is made from; nothing is known of the marks but the plan. */
+export function planPageInput(made: DayPlan): ReportInput & { plan: DayPlan } {
+  const { survey } = ringLake(0, 1).input;
+  const columns = { depth: survey!.shallowest, pass: new Int32Array(survey!.count) };
+  return {
+    ...{ title: 'Ring lake', date: made.date, units: 'ft', waypoints: [], plan: made },
+    survey: { ...survey!, ...columns },
+  };
 }
 
 /** Rows of a log or list of marks as a file. */

@@ -8,10 +8,10 @@ import { fishPerStop } from '../../shared/day/fish-per-stop.ts';
 import { exposuresOf } from '../../shared/day/learning.ts';
 import { overDaysOf } from '../../shared/day/over-days.ts';
 import { REST_MODEL } from '../../shared/day/problem.ts';
-import { seededRandom } from '../../shared/day/random.ts';
 import { learnRest } from '../../shared/day/rest-learned.ts';
 import { reviewDays } from '../../shared/day/review.ts';
 import { spotsFromMarks } from '../../shared/day/spots.ts';
+import { seededRandom } from '../../shared/math/random.ts';
 import { csv, ringLake } from './lake.ts';
 
 const DATE = '2026-07-05';

@@ -11,8 +11,8 @@ import { crossesClosed, readZones } from '../../shared/geo/zones.ts';
 import { formatPlanCsv } from '../../src/day/plan-csv.ts';
 import { formatPlanGpx, runsOf } from '../../src/day/plan-gpx.ts';
 import { formatPlanText } from '../../src/day/plan-text.ts';
-import { renderPlanPage } from '../../src/page/plan-page.ts';
-import { geographic, plan, ringLake, zoneFile } from './lake.ts';
+import { renderPlanPage } from '../../src/page/report-page.ts';
+import { geographic, plan, planPageInput, ringLake, zoneFile } from './lake.ts';
 
 const HOURS = { from: 6 * 3600, to: 15 * 3600 };
 const SPEED = 20;
@@ -350,7 +350,7 @@ describe('what a plan is written as', () => {
 
   test('page, table and CSV carry the cautions, every stop, and escape what the user wrote', async () => {
     const made = plan(ringLake(8, 3), { zones }).plan!;
-    const page = renderPlanPage(made, 'ft');
+    const page = renderPlanPage(planPageInput(made));
     expect(page).toContain('Not for navigation');
     expect(page).toContain('life jacket');
     expect(page).toContain('zones you give');
@@ -365,7 +365,7 @@ describe('what a plan is written as', () => {
 
   test('an empty plan is still a page with reasons', () => {
     const made = plan(ringLake(3, 3), { checkIn: '06:45' }).plan!;
-    expect(renderPlanPage(made, 'ft')).toContain('No stop fits');
+    expect(renderPlanPage(planPageInput(made))).toContain('No stop fits');
     expect(formatPlanGpx(made, 'ft', 50)).not.toContain('<rte>');
   });
 });

@@ -21,8 +21,9 @@ const stopOf = (change: Partial<LoggedStop>): LoggedStop => ({
   note: '',
   ...change,
 });
-const takenBy = (stops: readonly LoggedStop[], date = DAY) =>
-  learn([0.5, 0.5], [8, 8], stops, exposuresOf(2, stops, REST_MODEL), date, REST_MODEL).taken;
+const learnFrom = (stops: readonly LoggedStop[], date = DAY) =>
+  learn([0.5, 0.5], [8, 8], stops, exposuresOf(2, stops, REST_MODEL), date, REST_MODEL);
+const takenBy = (stops: readonly LoggedStop[], date = DAY) => learnFrom(stops, date).taken;
 
 describe('fish taken from a spot', () => {
   const { theta, rho, kappa } = REST_MODEL;
@@ -101,9 +102,7 @@ describe('a plan walked stop by stop', () => {
 
 describe('beliefs', () => {
   test('a blank lowers the chance of its spot, as worked by hand, and of no other', () => {
-    const stops = [stopOf({ fish: 0 })];
-    const exposures = exposuresOf(2, stops, REST_MODEL);
-    const { beliefs } = learn([0.5, 0.5], [8, 8], stops, exposures, DAY, REST_MODEL);
+    const { beliefs } = learnFrom([stopOf({ fish: 0 })]);
     const blank = (3 / 8 / (3 / 8 + 1 - Math.exp(-1200 / REST_MODEL.theta))) ** 3;
     expect(beliefs[0].chance).toBeCloseTo(blank / (1 + blank), 12);
     expect(beliefs[1].chance).toBe(0.5);

@@ -21,7 +21,7 @@ export function checkGpx(bytes: Uint8Array): GpxOutcome {
   const document = readOrRefusal(bytes);
   if (document instanceof Refusal) {
     const isCut = /^gpx\/(tail|truncated)$/.test(document.diagnostics[0].code);
-    if (isCut) accept(() => readGpx(bytes, 'fuzz.gpx', { salvage: true }));
+    if (isCut) accept(() => readGpx(bytes, 'fuzz.gpx', { repair: true }));
     return 'refused';
   }
   // Enriching checks by itself that the additions can be taken out, and asks a second parser.

@@ -1,5 +1,5 @@
 import iconv from 'iconv-lite';
-import { seededRandom } from '../../shared/day/random.ts';
+import { seededRandom } from '../../shared/math/random.ts';
 import { CHILDREN_10, CHILDREN_11 } from './order-rules.ts';
 
 /** A made-up GPX file: hard, but well-formed. */

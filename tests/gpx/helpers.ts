@@ -9,6 +9,8 @@ import { whyRefused } from '../../src/formats/gpx/second-parser.ts';
 export const NO_LIMITS: GpxOutputOptions = {
   plain: false,
   ascii: false,
+  capitals: false,
+  textIn: 'cmt',
   maxName: undefined,
   maxWaypoints: undefined,
   maxText: undefined,

@@ -158,12 +158,12 @@ describe('form', () => {
     for (const value of [0, 0xff]) {
       const bytes = Buffer.concat([Buffer.from(MARKS), Buffer.alloc(512, value)]);
       expect(refusal(bytes)).toBe('gpx/tail 14');
-      const document = read(bytes, { salvage: true });
+      const document = read(bytes, { repair: true });
       expect(text(document.bytes)).toBe(MARKS);
       expect(warnings(document)).toEqual(['gpx/tail']);
     }
     const wide = Buffer.concat([Buffer.from(`\uFEFF${MARKS}`, 'utf16le'), Buffer.alloc(512)]);
-    expect(read(wide, { salvage: true }).waypoints).toHaveLength(3);
+    expect(read(wide, { repair: true }).waypoints).toHaveLength(3);
   });
   test('G15: a file cut short is refused, saying inside what and where that began', () => {
     const cut = MARKS.slice(0, MARKS.indexOf('Old hump'));
@@ -171,7 +171,7 @@ describe('form', () => {
     for (const end of ['<wpt lat="45.11', '<wpt lat', '<name']) {
       expect(refusal(MARKS.slice(0, MARKS.lastIndexOf(end) + end.length))).toMatch(/^gpx\/truncated/);
     }
-    const document = read(cut, { salvage: true });
+    const document = read(cut, { repair: true });
     expect(document.waypoints.map(({ name }) => name)).toEqual(['Long ledge south']);
     expect(warnings(document)).toEqual(['gpx/truncated']);
     expectKept(document.bytes);

@@ -4,7 +4,7 @@ import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { geodesicInverse } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
-import { FIGURE_COLORS, FIGURE_STYLE } from '../../src/page/figure-style.ts';
+import { FIGURE_COLORS, FIGURE_STYLE, PLAN_TINTS, TINTS } from '../../src/page/figure-style.ts';
 import {
   type FigureContext,
   figureFiles,
@@ -153,8 +153,8 @@ describe('plan view', () => {
   test('every isobath that is labeled says its depth in the unit of the user', () => {
     for (const units of ['ft', 'm'] as const) {
       const svg = planFigure(planned[0], { ...context, units });
-      const depths = [...svg.matchAll(/<path d="[^"]*" data-depth="([\d.]+)"/g)].map(([, depth]) =>
-        Number(depth),
+      const depths = [...svg.matchAll(/<path(?: class="t\d")? d="[^"]*" data-depth="([\d.]+)"/g)].map(
+        ([, depth]) => Number(depth),
       );
       const group = svg.slice(svg.lastIndexOf('<g class="iso">')).replace(/<\/g>.*/s, '');
       const labels = [...group.matchAll(/class="mid"[^>]*>([\d.]+)<\/text>/g)].map(([, text]) =>
@@ -304,7 +304,7 @@ describe('side view', () => {
       const svg = sideFigure({ ...planned[0], fields }, 'downslope', context);
       for (const [x, y] of readPath(pathsOf(svg, /class="bottom"/)[0]).flat()) {
         expect(x).toBeLessThanOrEqual(360);
-        expect(y).toBeLessThanOrEqual(185);
+        expect(y).toBeLessThanOrEqual(195);
       }
     }
   });
@@ -323,21 +323,34 @@ describe('colors', () => {
     return (more + 0.05) / (less + 0.05);
   };
 
-  test('cast lines reach 3 : 1 on shallow ground and under thirteen tints of deep ground', () => {
-    const opacity = Number(/\.iso path\{[^}]*fill-opacity:([\d.]+)/.exec(FIGURE_STYLE)?.[1]);
-    const themes = [...FIGURE_COLORS.matchAll(/:root,svg\{([^}]*)\}/g)].map(([, rules]) => rules);
+  const themes = [...FIGURE_COLORS.matchAll(/:root,svg\{([^}]*)\}/g)].map(([, rules]) => rules);
+  const colorOf = (rules: string, name: string) => {
+    const digits = new RegExp(`--${name}:#([\\da-f]+)`).exec(rules)?.[1] ?? '';
+    const pairs = digits.length === 3 ? [...digits].map((digit) => digit + digit) : digits.match(/../g);
+    return (pairs ?? []).map((pair) => Number.parseInt(pair, 16));
+  };
+  const tintsOf = (rules: string, count: number) =>
+    Array.from({ length: count }, (_, i) => colorOf(rules, `t${i}`));
+
+  test('neighboring tints are 1.25 : 1 apart and contours reach 3 : 1 on every tint', () => {
     expect(themes).toHaveLength(3);
     for (const rules of themes) {
-      const colorOf = (name: string) => {
-        const digits = new RegExp(`--${name}:#([\\da-f]+)`).exec(rules)?.[1] ?? '';
-        const pairs = digits.length === 3 ? [...digits].map((digit) => digit + digit) : digits.match(/../g);
-        return (pairs ?? []).map((pair) => Number.parseInt(pair, 16));
-      };
-      const tint = colorOf('tint');
-      let ground = colorOf('shallow');
-      for (let tints = 0; tints <= 13; tints += 1) {
-        for (const side of ['deep', 'shoal']) expect(contrast(colorOf(side), ground)).toBeGreaterThan(3);
-        ground = ground.map((value, i) => value * (1 - opacity) + tint[i] * opacity);
+      const tints = tintsOf(rules, TINTS);
+      for (const tint of tints) expect(contrast(colorOf(rules, 'iso'), tint)).toBeGreaterThan(3);
+      for (const [i, tint] of tints.slice(1).entries())
+        expect(contrast(tints[i], tint)).toBeGreaterThan(1.25);
+    }
+  });
+
+  test('cast lines and words reach 3 : 1 on every tint of a plan view, also among the fish', () => {
+    const opacity = Number(/\.band\{[^}]*fill-opacity:([\d.]+)/.exec(FIGURE_STYLE)?.[1]);
+    for (const rules of themes) {
+      const fish = colorOf(rules, 'fish');
+      for (const tint of tintsOf(rules, PLAN_TINTS)) {
+        const amongFish = tint.map((value, i) => value * (1 - opacity) + fish[i] * opacity);
+        for (const name of ['deep', 'shoal', 'fish', 'iso', 'ink'])
+          for (const ground of [tint, amongFish])
+            expect(contrast(colorOf(rules, name), ground), `${name} on ${ground}`).toBeGreaterThan(3);
       }
     }
   });

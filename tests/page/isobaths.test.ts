@@ -68,15 +68,18 @@ describe('isobaths', () => {
   });
 
   test('steps are usual ones, fine only where the ground is nearly level, and give few lines', () => {
-    expect(chooseIsobaths(3, 4.2, 'ft').interval).toBe(1);
-    expect(chooseIsobaths(3, 9, 'ft').interval).toBe(2);
-    expect(chooseIsobaths(3, 12, 'ft').interval).toBe(5);
-    expect(chooseIsobaths(3, 4.2, 'm').interval).toBe(0.25);
-    expect(chooseIsobaths(3, 12, 'm').interval).toBe(1);
-    expect(chooseIsobaths(0, 6, 'm').depths[0]).toBeGreaterThan(0);
+    expect(chooseIsobaths(3, 4.2, 'ft', 6).interval).toBe(1);
+    expect(chooseIsobaths(3, 9, 'ft', 6).interval).toBe(2);
+    expect(chooseIsobaths(3, 12, 'ft', 6).interval).toBe(5);
+    expect(chooseIsobaths(3, 4.2, 'm', 6).interval).toBe(0.25);
+    expect(chooseIsobaths(3, 12, 'm', 6).interval).toBe(1);
+    expect(chooseIsobaths(0, 6, 'm', 6).depths[0]).toBeGreaterThan(0);
     for (const deepest of [1, 5, 20, 80, 300]) {
       for (const units of ['ft', 'm'] as const) {
-        const { depths } = chooseIsobaths(0.5, deepest, units);
+        const { depths, tints } = chooseIsobaths(0.5, deepest, units, 6);
+        const index = tints.filter((tint) => tint !== undefined);
+        expect(index).toEqual(index.map((_, i) => i + 1));
+        expect(index.length).toBeLessThanOrEqual(5);
         expect(depths.length).toBeLessThanOrEqual(21);
         for (const depth of depths) expect(depth).toBeLessThanOrEqual(deepest);
       }

@@ -1,20 +1,28 @@
 import { describe, expect, test } from 'vitest';
+import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
+import type { Survey } from '../../shared/contract/soundings.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
-import { bottomFigure, overviewFigure } from '../../src/page/figures.ts';
+import { atPlace, findLakeAreas, findLakeLines, LAKE_GRID, makeLakeGrid } from '../../shared/lake/index.ts';
+import { bottomFigure } from '../../src/page/figures.ts';
+import { lakeMap } from '../../src/page/lake-map.ts';
+import { mapSection } from '../../src/page/map-section.ts';
 import { overviewGrid } from '../../src/page/overview-grid.ts';
 import { pathsOf, readPath, rootData } from './read-figure.ts';
 import { sampleBottom, sampleReport } from './sample-lake.ts';
+import { samplePlan, sampleZones } from './sample-plan.ts';
 
 describe('map of the lake', () => {
   const report = sampleReport(30);
-  const svg = overviewFigure(report);
+  const svg = lakeMap(report).svg;
 
-  test('spots stand at their waypoints, numbered and linked to their sections', () => {
+  test('spots stand at their waypoints, named and linked to their sections', () => {
     const { lat, lon, west, north, scale } = rootData(svg);
     const frame = localFrame(lat, lon);
     for (const { waypoint } of report.waypoints) {
-      const tag = new RegExp(`<a href="#spot-${waypoint.index + 1}"[^>]*><circle[^>]*>`).exec(svg)?.[0] ?? '';
-      const [x, y] = ['cx', 'cy'].map((name) => Number(new RegExp(`${name}="([-\\d.]+)"`).exec(tag)?.[1]));
+      const match = new RegExp(
+        `<a href="#spot-${waypoint.index + 1}"[^>]*><g transform="translate\\((-?[\\d.]+)[ ,]?(-?[\\d.]+)\\)`,
+      ).exec(svg);
+      const [x, y] = [Number(match?.[1]), Number(match?.[2])];
       const [east, northward] = frame.toLocal(waypoint.lat, waypoint.lon);
       // One written decimal of a figure unit.
       expect(Math.abs(west + x / scale - east)).toBeLessThan(0.06 / scale);
@@ -25,7 +33,7 @@ describe('map of the lake', () => {
   test('every pass is drawn where it was run', () => {
     const { lat, lon, west, north, scale } = rootData(svg);
     const frame = localFrame(lat, lon);
-    const drawn = pathsOf(svg, /class="pass"/).flatMap(readPath);
+    const drawn = pathsOf(svg, /class="pass/).flatMap(readPath);
     const { survey } = report;
     for (let i = 0; i < survey.count; i += 97) {
       const [east, northward] = frame.toLocal(survey.lat[i], survey.lon[i]);
@@ -53,10 +61,90 @@ describe('map of the lake', () => {
       depth: Float32Array.from(add(survey.depth, 5)),
       pass: Int32Array.from(add(survey.pass, 99_999)),
     };
-    expect(rootData(overviewFigure({ ...report, survey: strayed })).scale).toBeCloseTo(
-      rootData(svg).scale,
-      6,
+    expect(rootData(lakeMap({ ...report, survey: strayed }).svg).scale).toBeCloseTo(rootData(svg).scale, 6);
+  });
+});
+
+describe('what the map shows besides', () => {
+  const report = sampleReport(12);
+  const away = (index: number, lat: number): EnrichedWaypoint => ({
+    waypoint: { ...report.waypoints[0].waypoint, index, name: `HOME <${index}>`, lat },
+    fields: { status: 'no-data' },
+    diagnostics: [],
+  });
+
+  test('pins far off are set aside in a list and leave the map as large as it was', () => {
+    const far = { ...report, waypoints: [away(0, 40.1), ...report.waypoints.slice(1), away(12, 44)] };
+    const without = { ...report, waypoints: report.waypoints.slice(1) };
+    expect(rootData(lakeMap(far).svg).scale).toBeCloseTo(rootData(lakeMap(without).svg).scale, 6);
+    expect(lakeMap(far).layout.far.map(({ waypoint }) => waypoint.index)).toEqual([0, 12]);
+    const section = mapSection(far, true);
+    // 1.1 degrees of latitude, from the middle of the map.
+    expect(section).toMatch(/HOME &lt;0&gt;<\/a>: 7\d\.\d mi, 180\u00b0 true/);
+    expect(section).toMatch(/HOME &lt;12&gt;<\/a>: 19\d\.\d mi, (000|360)\u00b0 true/);
+  });
+
+  test('without any soundings the marks about their median are on it', () => {
+    const bare = report.waypoints.map(({ waypoint }) => ({ waypoint, fields: {}, diagnostics: [] }));
+    const survey = sampleReport(0).survey;
+    const { layout } = lakeMap({ ...report, survey, waypoints: [away(99, 30), ...bare] });
+    expect(layout.far.map(({ waypoint }) => waypoint.index)).toEqual([99]);
+    expect(layout.shown).toHaveLength(12);
+  });
+
+  test('the modeled bottom gives isobaths at their depth, lips and humps', () => {
+    const small = sampleReport(2);
+    const survey = { ...small.survey, weight: new Float32Array(small.survey.count).fill(1) };
+    const grid = makeLakeGrid(survey as unknown as Survey, { ...LAKE_GRID, draws: 2 })!;
+    const lake = { grid, lines: findLakeLines(grid), areas: findLakeAreas(grid) };
+    const { svg, ground } = lakeMap({ ...small, lake });
+    const { lat, lon, west, north, scale } = rootData(svg);
+    const frame = localFrame(lat, lon);
+    const truth = localFrame(41.2, -104.9);
+    const errors = ground.isobaths.depths.flatMap((depth) => {
+      const d =
+        pathsOf(svg, new RegExp(`data-depth="${String(Number(depth.toFixed(3))).replace(/^0/, '')}"`))[0] ??
+        '';
+      return readPath(d)
+        .flat()
+        .flatMap(([x, y]) => {
+          const place = frame.toGeographic(west + x / scale, north - y / scale);
+          const at = atPlace(grid, grid.depth, ...place);
+          if (Number.isNaN(at)) return [];
+          return [Math.abs(sampleBottom(...truth.toLocal(...place)) - depth)];
+        });
+    });
+    expect(errors.length).toBeGreaterThan(200);
+    errors.sort((a, b) => a - b);
+    // The passes are 18 to 25 m apart: most isobaths are right within a foot.
+    expect(errors[Math.floor(errors.length * 0.8)]).toBeLessThan(0.3);
+    expect(pathsOf(svg, /class="lip/).length).toBe(
+      lake.lines.filter(({ kind, length }) => kind === 'lip' && length >= 30).length,
     );
+    expect(mapSection({ ...small, lake }, true)).toContain('from the model of the whole lake');
+  });
+
+  test('closed and slow water, the ramp and the stops with their route are on it', () => {
+    const plan = samplePlan(report);
+    const { zones } = sampleZones();
+    const { svg } = lakeMap({ ...report, plan, zones });
+    expect(svg.match(/class="zone closed"/g)).toHaveLength(1);
+    expect(svg.match(/class="zone slow"/g)).toHaveLength(1);
+    expect(svg.includes('> ramp</text>')).toBe(true);
+    const numbers = [...svg.matchAll(/data-stop="([\d,]+)"/g)].flatMap(([, text]) =>
+      text.split(',').map(Number),
+    );
+    expect(numbers.sort((a, b) => a - b)).toEqual(plan.stops.map((_, i) => i + 1));
+    expect(svg.includes('class="route"')).toBe(true);
+  });
+
+  test('only marks with a problem carry a sign', () => {
+    const { svg } = lakeMap(report);
+    const signs = [...svg.matchAll(/data-spot="(\d+)"[^>]*>(?:(?!<\/a>).)*\u26a0/g)].map(([, number]) =>
+      Number(number),
+    );
+    const problems = report.waypoints.filter(({ diagnostics }) => diagnostics.length > 0);
+    expect(signs.sort((a, b) => a - b)).toEqual(problems.map(({ waypoint }) => waypoint.index + 1));
   });
 });
 

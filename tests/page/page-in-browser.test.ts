@@ -13,6 +13,7 @@ import { renderReport } from '../../src/page/report-page.ts';
 import { startViewServer } from '../../src/page/view-server.ts';
 import { browserProgram, NO_BROWSER, openPage, startBrowser } from './browser.ts';
 import { sampleReport } from './sample-lake.ts';
+import { samplePlan, sampleZones } from './sample-plan.ts';
 
 const COUNT = 24;
 const report = sampleReport(COUNT);
@@ -166,6 +167,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     await page.locator('#row-17 a').click();
     await expect.poll(() => page.evaluate(topOf('#spot-17')), { timeout: 5000 }).toBeLessThan(60);
     expect(await page.evaluate(topOf('#spot-17'))).toBeGreaterThan(-60);
+    expect(await page.locator('#spot-17 a.step').first().getAttribute('href')).toBe('#spot-16');
     await page.locator('#spot-17 .up').click();
     await expect.poll(() => page.evaluate(topOf('#row-17')), { timeout: 5000 }).toBeLessThan(720);
     await expect.poll(() => page.evaluate(topOf('#row-17')), { timeout: 5000 }).toBeGreaterThanOrEqual(0);
@@ -304,7 +306,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       const path = join(folder, `labels-${units}.html`);
       await writeFile(path, renderReport({ ...report, units }));
       const { page } = await openPage(browser, pathToFileURL(path).href, { bypassCSP: true });
-      await page.addStyleTag({ content: '.spot{content-visibility:visible !important}' });
+      await page.addStyleTag({ content: '.card{content-visibility:visible !important}' });
       const figures = await page.evaluate<Box[][]>(BOXES);
       expect(figures).toHaveLength(COUNT);
       const hidden = figures.flatMap((boxes, spot) =>
@@ -390,7 +392,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     const text = await page.evaluate(
       `getComputedStyle(document.querySelector('#spot-1 .fig text.bold')).fill`,
     );
-    expect(text).toMatch(/rgb\((0, 0, 0|10, 86, 135|151, 65, 10)\)/);
+    expect(text).toMatch(/rgb\((0, 0, 0|8, 70, 111|110, 44, 4)\)/);
     await page.context().close();
   });
 
@@ -404,7 +406,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
       viewport: { width, height: 900 },
       bypassCSP: true,
     });
-    await page.addStyleTag({ content: '.spot{content-visibility:visible !important}' });
+    await page.addStyleTag({ content: '.card{content-visibility:visible !important}' });
     const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
     await page.evaluate(axe);
     const found = await page.evaluate<{ id: string; impact: string; nodes: { target: string[] }[] }[]>(
@@ -420,7 +422,7 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     const path = join(folder, 'odd.html');
     await writeFile(path, renderReport({ ...report, title: name, waypoints: [odd] }));
     const { page, said, asked } = await openPage(browser, pathToFileURL(path).href);
-    expect(await page.textContent('#name-1')).toContain(name);
+    expect(await page.textContent('#name-spot-1')).toContain(name);
     expect(await page.textContent('h1')).toBe(name);
     expect(said).toEqual([]);
     expect(asked.filter((address) => !address.startsWith('data:'))).toHaveLength(1);
@@ -448,6 +450,126 @@ describe.skipIf(browserProgram === undefined)('report page in a browser', () => 
     expect(hits).toBe(0);
     await page.context().close();
     outside.close();
+  });
+
+  describe('with a plan', () => {
+    const plan = samplePlan(report);
+    const planned = () => pathToFileURL(join(folder, 'planned.html')).href;
+    const PHONES = [
+      { width: 360, height: 640 },
+      { width: 390, height: 844 },
+    ];
+
+    beforeAll(() =>
+      writeFile(join(folder, 'planned.html'), renderReport({ ...report, plan, zones: sampleZones().zones })),
+    );
+
+    /** Texts that are shown and smaller than 12 px on the screen; what is in an SVG is scaled with it. */
+    const SMALL = `(() => {
+      const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+      const small = [];
+      while (walker.nextNode()) {
+        const { data, parentElement: parent } = walker.currentNode;
+        if (data.trim() === '' || !parent.checkVisibility() || parent.closest('.unseen, .skip, script')) continue;
+        const scale = parent.getScreenCTM ? Math.hypot(parent.getScreenCTM().a, parent.getScreenCTM().b) : 1;
+        const size = parseFloat(getComputedStyle(parent).fontSize) * scale;
+        if (size < 12) small.push(size.toFixed(2) + ' ' + data.slice(0, 30));
+      }
+      return small;
+    })()`;
+
+    test.each(PHONES)(
+      'on a phone of %o every card is one screen and no text is smaller than 12 px',
+      async (viewport) => {
+        const { page } = await openPage(browser, planned(), { viewport, bypassCSP: true });
+        await page.addStyleTag({ content: '.card{content-visibility:visible !important}' });
+        const heights = await page.evaluate<number[]>(
+          `[...document.querySelectorAll('.stop')].map((stop) => stop.offsetHeight)`,
+        );
+        expect(heights).toHaveLength(plan.stops.length);
+        for (const height of heights) expect(height).toBeLessThanOrEqual(viewport.height);
+        await page.evaluate(`document.querySelectorAll('details').forEach((each) => { each.open = true; })`);
+        expect(await page.evaluate(SMALL)).toEqual([]);
+        expect(await page.evaluate('document.documentElement.scrollWidth')).toBe(viewport.width);
+        await page.context().close();
+      },
+    );
+
+    test('the map zooms by button and key, pans by dragging, shows more names, and comes back', async () => {
+      const { page, said } = await openPage(browser, planned(), { viewport: PHONES[1] });
+      const state = () =>
+        page.evaluate<{ box: number[]; names: number; size: number }>(`(() => {
+          const map = document.querySelector('svg.map');
+          const names = [...map.querySelectorAll('.names text')].filter((name) => name.checkVisibility());
+          return {
+            box: map.getAttribute('viewBox').split(' ').map(Number),
+            names: names.length,
+            size: names[0].getBoundingClientRect().height,
+          };
+        })()`);
+      await page.locator('.map-tools').scrollIntoViewIfNeeded();
+      const whole = await state();
+      await page.click('[data-map=in]');
+      await page.locator('figure.overview').press('+');
+      const near = await state();
+      expect(near.box[2]).toBeCloseTo(whole.box[2] / 1.6 ** 2, 3);
+      expect(near.names).toBeGreaterThan(whole.names);
+      expect(Math.abs(near.size - whole.size)).toBeLessThan(0.5);
+      // The box of the inner svg takes in what is beyond its view.
+      const { x, y, width } = (await page.locator('figure.overview > svg').boundingBox())!;
+      await page.mouse.move(x + 150, y + 120);
+      await page.mouse.down();
+      await page.mouse.move(x + 110, y + 100, { steps: 4 });
+      await page.mouse.up();
+      const dragged = await state();
+      const perPixel = near.box[2] / width;
+      expect(Math.abs(dragged.box[0] - near.box[0] - 40 * perPixel)).toBeLessThan(12 * perPixel);
+      await page.click('[data-map=whole]');
+      expect((await state()).box).toEqual(whole.box);
+      expect(said).toEqual([]);
+      await page.context().close();
+    });
+
+    test('without script the map, the cards and every spot are there, at the same sizes', async () => {
+      const { page } = await openPage(browser, planned(), { javaScriptEnabled: false, viewport: PHONES[0] });
+      expect(await page.isVisible('.map-tools')).toBe(false);
+      const box = await page.locator('svg.map').boundingBox();
+      expect(box?.width).toBeGreaterThan(300);
+      const name = await page.locator('svg.map .names text').first().boundingBox();
+      expect(name?.height).toBeGreaterThanOrEqual(12);
+      expect(await page.locator('.stop').count()).toBe(plan.stops.length);
+      await page.context().close();
+    });
+
+    test.each(['A4', 'Letter'])("prints the plan's spots only, two to a page, on %s", async (format) => {
+      const { page } = await openPage(browser, planned(), { colorScheme: 'dark' });
+      const pdf = (await page.pdf({ format })).toString('latin1');
+      const pages = pageOrder(pdf);
+      const pageOf = (id: string) =>
+        pages.indexOf(Number(new RegExp(`/${id} ?\\[(\\d+) 0 R`).exec(pdf)?.[1]));
+      const stops = plan.stops.map((_, i) => pageOf(`stop-${i + 1}`));
+      const [first] = stops;
+      expect(first).toBeGreaterThanOrEqual(0);
+      expect(stops).toEqual(stops.map((_, i) => first + Math.floor(i / 2)));
+      await page.emulateMedia({ media: 'print' });
+      expect(await page.locator('.spot:visible, #rows tr:visible').count()).toBe(0);
+      await page.context().close();
+    });
+
+    test.each(['light', 'dark'] as const)('axe finds nothing wrong on a phone, %s', async (colorScheme) => {
+      const { page } = await openPage(browser, planned(), {
+        colorScheme,
+        viewport: PHONES[0],
+        bypassCSP: true,
+      });
+      await page.addStyleTag({ content: '.spot{display:none}.card{content-visibility:visible !important}' });
+      await page.addScriptTag({ path: createRequire(import.meta.url).resolve('axe-core/axe.min.js') });
+      const found = await page.evaluate(
+        `axe.run(document).then(({ violations }) => violations.map(({ id, nodes }) => id + ' ' + nodes[0].html))`,
+      );
+      expect(found).toEqual([]);
+      await page.context().close();
+    });
   });
 
   test('served by the view server it is as quiet', async () => {

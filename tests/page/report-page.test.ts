@@ -6,6 +6,7 @@ import { contactWords, depthWithSd, headline, likelihood, spotFacts } from '../.
 import { FIGURE_COLORS } from '../../src/page/figure-style.ts';
 import { renderReport } from '../../src/page/report-page.ts';
 import { sampleReport } from './sample-lake.ts';
+import { samplePlan } from './sample-plan.ts';
 
 const digest = (text: string) => createHash('sha256').update(text, 'utf8').digest('base64');
 const withName = (spot: EnrichedWaypoint, name: string): EnrichedWaypoint => ({
@@ -40,6 +41,51 @@ describe('report page', () => {
     const ids = [...html.matchAll(/\sid="([^"]*)"/g)].map(([, id]) => id);
     expect(new Set(ids).size).toBe(ids.length);
     for (const [, target] of html.matchAll(/href="#([^"]*)"/g)) expect(ids).toContain(target);
+  });
+
+  test('opens with the stops of the plan in order, then the lake, then all spots', () => {
+    const report = sampleReport(9);
+    const plan = samplePlan(report);
+    const html = renderReport({ ...report, plan });
+    const heads = [
+      ...html.matchAll(/<h3 id="name-stop-(\d+)"><span class="no">(\d+)<\/span> ([^<]*)<\/h3>/g),
+    ];
+    expect(plan.stops.length).toBeGreaterThan(2);
+    expect(heads.map(([, id, number, name]) => `${id} ${number} ${name}`)).toEqual(
+      plan.stops.map(({ spot, side }, i) => `${i + 1} ${i + 1} ${spot.name} ${side.side === 0 ? 'D' : 'U'}`),
+    );
+    const places = ['id="day"', 'id="stop-1"', 'id="map"', 'id="spots"', 'id="spot-1"'].map((id) =>
+      html.indexOf(id),
+    );
+    expect(places).toEqual([...places].sort((a, b) => a - b));
+    expect(places).not.toContain(-1);
+    expect(html.split('<section class="card stop').slice(1)).toHaveLength(plan.stops.length);
+    for (const part of html.split('<section class="card stop').slice(1))
+      expect(part).toContain('data-figure="plan"');
+  });
+
+  test('previous and next lead through all stops and all spots, and end at the ends', () => {
+    const report = sampleReport(9);
+    const plan = samplePlan(report);
+    const html = renderReport({ ...report, plan });
+    for (const [kind, count] of [
+      ['stop', plan.stops.length],
+      ['spot', 9],
+    ] as const) {
+      const links = Array.from({ length: count }, (_, i) => {
+        const start = html.indexOf(`id="${kind}-${i + 1}"`);
+        const nav = html.slice(html.indexOf('<nav', start), html.indexOf('</nav>', start));
+        return [...nav.matchAll(/href="#([a-z]+-\d+)" aria-label="(Previous|Next)/g)].map(
+          ([, to, way]) => `${way} ${to}`,
+        );
+      });
+      expect(links).toEqual(
+        links.map((_, i) => [
+          ...(i > 0 ? [`Previous ${kind}-${i}`] : []),
+          ...(i < count - 1 ? [`Next ${kind}-${i + 2}`] : []),
+        ]),
+      );
+    }
   });
 
   test("text of the user's files shows as text, whatever it is", () => {

@@ -36,8 +36,10 @@ export const nothingToSave = (): Diagnostic => ({
 export const nothingToCheck = (): Diagnostic =>
   commandLine('Nothing to check: name waypoint files, or logs with --soundings. See downslope check --help.');
 
-export const nothingSounded = (): Diagnostic =>
-  commandLine('There are no soundings to model. Name logs or a folder of them. See downslope lake --help.');
+export const nothingSounded = (command = 'lake'): Diagnostic =>
+  commandLine(
+    `There are no soundings to model. Name logs or a folder of them. See downslope ${command} --help.`,
+  );
 
 export const lakeTooLarge = (): Diagnostic =>
   commandLine(

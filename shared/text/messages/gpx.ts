@@ -108,7 +108,7 @@ export const truncated = (file: string, line: number, tag: string, startLine: nu
   say(
     'error',
     'truncated',
-    `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy it again, or add --salvage to keep what is whole.`,
+    `This file is cut short: it ends inside the <${tag}> of line ${startLine}. Copy it again, or add --repair to keep what is whole.`,
     at(file, line),
   );
 
@@ -116,9 +116,12 @@ export const erasedTail = (file: string, line: number, bytes: number, value: str
   say(
     'error',
     'tail',
-    `This file is damaged: ${bytes} ${value} bytes follow its end. Copy it again, or add --salvage to leave them out.`,
+    `This file is damaged: ${bytes} ${value} bytes follow its end. Copy it again, or add --repair to leave them out.`,
     at(file, line),
   );
+
+export const repaired = (file: string, line: number, what: string): Diagnostic =>
+  say('warning', 'repaired', `Repaired, as asked: ${what}.`, at(file, line));
 
 export const tailLeftOut = (file: string, bytes: number, value: string): Diagnostic =>
   say(

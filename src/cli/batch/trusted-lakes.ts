@@ -1,18 +1,14 @@
-import { mkdirSync, realpathSync } from 'node:fs';
-import { homedir } from 'node:os';
-import { dirname, join } from 'node:path';
+import { realpathSync } from 'node:fs';
+import { join } from 'node:path';
 import { readOwnFile, writeOwnFile } from '../../files/index.ts';
+import { makeSettingsFolder, settingsFolder } from '../settings-folder.ts';
 import type { LakeReach } from './lake-reach.ts';
 
 /** Longest record that is read, bytes. */
 const MOST_BYTES = 16 << 20;
 
 /** Approvals are kept with the user's settings, never in a folder that somebody else may have made. */
-function recordPath(): string {
-  const { XDG_CONFIG_HOME, APPDATA } = process.env;
-  const settings = XDG_CONFIG_HOME || APPDATA || join(homedir(), '.config');
-  return join(settings, 'downslope', 'trusted.json');
-}
+const recordPath = (): string => join(settingsFolder(), 'trusted.json');
 
 /** Approved content by real path of the folder; none where the record cannot be used. */
 function readRecord(): Record<string, string> {
@@ -33,6 +29,6 @@ export const isTrusted = (folder: string, { asks, content }: LakeReach): boolean
 export async function setTrust(folder: string, reach: LakeReach | undefined): Promise<void> {
   const { [realpathSync(folder)]: _, ...others } = readRecord();
   const record = reach === undefined ? others : { ...others, [realpathSync(folder)]: reach.content };
-  mkdirSync(dirname(dirname(recordPath())), { recursive: true });
+  makeSettingsFolder();
   await writeOwnFile(recordPath(), new TextEncoder().encode(`${JSON.stringify(record, undefined, 2)}\n`));
 }

@@ -19,13 +19,16 @@ export interface BearingStyle {
   readonly reference: BearingReference;
   /** deg, east positive; without it bearings are true. */
   readonly declination?: number;
+  /** Characters of a comment that the unit keeps, where they are fewer than most show. */
+  readonly room?: number;
 }
 
 /**
  * Comment of a boat position: where to sit, where to cast, with what, and where that is on bottom.
  *
  * @param where What the place is called, if its name does not tell: `shallow side`, `opposite deep side`.
- * @returns Plain ASCII, at most 80 characters; a long lure name is cut, never a number.
+ * @returns Plain ASCII, at most 80 characters; a long lure name is cut, never a number. With less room the depths of the fish and the
+ * lure come first, and whole parts that do not fit are left out.
  */
 export function formatCastComment(
   plan: CastPlan,
@@ -34,6 +37,21 @@ export function formatCastComment(
   where = '',
 ): string {
   const bearing = bearingText(plan.bearing, style.reference, style.declination);
+  if (style.room !== undefined && style.room < COMMENT_LENGTH) {
+    const depths = plan.contactDepths
+      ? depthRange(...plan.contactDepths, units)
+      : `to ${depthText(plan.lureDepth, units)}`;
+    const lure = cut(lureName(plan.lure), style.room - depths.length - 1);
+    return fitting(
+      [
+        `${depths} ${lure}`.trimEnd(),
+        `cast ${bearing} ${lengthText(plan.cast, units)}`,
+        `boat ${depthText(plan.boat.depth, units)}${where === '' ? '' : ` ${where}`}`,
+      ],
+      ', ',
+      style.room,
+    );
+  }
   const head =
     `Boat ${depthText(plan.boat.depth, units)}${where === '' ? '' : ` ${where}`}, cast ${bearing} ${lengthText(plan.cast, units)}` +
     ` to ${depthText(plan.landing.depth, units)}, `;
@@ -51,22 +69,33 @@ const lureName = (lure: string): string => toAscii(lure).replace(/(\d) ft\b/g, '
 
 const cut = (text: string, length: number): string => text.slice(0, Math.max(0, length)).trimEnd();
 
+/** Parts put together, those at the end left out that do not fit; the first one always stays. */
+function fitting(parts: readonly string[], gap: string, room: number): string {
+  const kept = [...parts];
+  while (kept.length > 1 && kept.join(gap).length > room) kept.pop();
+  return kept.join(gap);
+}
+
 /**
  * One line about the waypoint itself: structure, depth, slope, what is not known, the fish, other bearings to cast
  * on.
  *
  * Bearings are magnetic when the declination is among the fields, otherwise true. Plain ASCII, at most 80 characters.
  */
-export function formatWaypointComment(fields: Partial<FieldValues>, units: DisplayUnits): string {
+export function formatWaypointComment(
+  fields: Partial<FieldValues>,
+  units: DisplayUnits,
+  room = COMMENT_LENGTH,
+): string {
   const bottom = [structureText(fields), markDepth(fields, units), slopeText(fields)].filter(
     (part) => part !== '',
   );
-  const parts = [bottom.join(', '), gapText(fields), fishText(fields, units), ...otherCasts(fields)].filter(
-    (part) => part !== '',
-  );
+  const fish = fishText(fields, units);
+  const found = [bottom.join(', '), gapText(fields)];
+  const parts = room < COMMENT_LENGTH ? [fish, ...found] : [...found, fish];
   // Whole parts or none: half a number would read as another number.
-  while (parts.length > 1 && parts.join('; ').length > COMMENT_LENGTH) parts.pop();
-  return cut(parts.join('; '), COMMENT_LENGTH);
+  const told = [...parts, ...otherCasts(fields)].filter((part) => part !== '');
+  return cut(fitting(told, '; ', COMMENT_LENGTH), COMMENT_LENGTH);
 }
 
 function structureText(fields: Partial<FieldValues>): string {

@@ -51,6 +51,7 @@ export function enrichGpx(
     prefix: prefix.prefix,
     isPlain: options.plain,
     isOld: document.version === '1.0',
+    textIn: options.textIn === 'desc' ? 'desc' : 'cmt',
   };
   const given: GivenOut[] = [];
   const edits = orderEdits([

@@ -68,7 +68,7 @@ export interface ElementPlace extends Span {
 export interface GpxDocument {
   /** Path as the user gave it. */
   readonly file: string;
-  /** The file as it is, after salvage if that was asked. */
+  /** The file as it is, after repair if that was asked. */
   readonly bytes: Uint8Array;
   /** The same in UTF-8, with its byte-order mark if it has one; `bytes` itself when that is UTF-8. */
   readonly utf8: Uint8Array;

@@ -8,8 +8,16 @@ export { mergeGpx } from './merge-gpx.ts';
 export type { LatLon } from './near.ts';
 export { gpxMergeOptions, gpxOutputOptions } from './output-options.ts';
 export { PLAN_PLACE, STOP_TYPE } from './plan-stop.ts';
+export {
+  formatProposedGpx,
+  isProposedEntry,
+  type ProposedWaypoint,
+  proposedAmong,
+  proposedEntries,
+} from './proposed-gpx.ts';
 export { readGpx } from './read-gpx.ts';
 export { formatRoutesGpx } from './routes-gpx.ts';
 export { readTrackPoints, type TrackPointBatch } from './track-points.ts';
+export { type Habit, unitHabits } from './unit-habits.ts';
 export type { LookAgain } from './verify-output.ts';
 export { type AdditionStyle, waypointAddition } from './waypoint-addition.ts';

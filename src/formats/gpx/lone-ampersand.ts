@@ -38,7 +38,7 @@ export function withLoneAmpersand(error: unknown, utf8: Uint8Array, from: number
       place.line,
       place.column,
       '& that begins no entity',
-      'Write & as &amp;, and other entities as the character itself.',
+      'Write & as &amp;, and other entities as the character itself, or pass --repair.',
     ),
   ]);
 }

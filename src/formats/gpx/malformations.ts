@@ -6,10 +6,10 @@ const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: 
   [
     'undefined entity',
     'entity other than &amp; &lt; &gt; &quot; &apos;',
-    'Write the character itself, and a plain & as &amp;.',
+    'Write the character itself, and a plain & as &amp;, or pass --repair.',
   ],
-  ['disallowed character in entity', '& that begins no entity', 'Write & as &amp;.'],
-  ['empty entity', '& that begins no entity', 'Write & as &amp;.'],
+  ['disallowed character in entity', '& that begins no entity', 'Write & as &amp;, or pass --repair.'],
+  ['empty entity', '& that begins no entity', 'Write & as &amp;, or pass --repair.'],
   ['malformed character entity', 'character reference that XML does not allow', 'Remove it.'],
   ['disallowed character in tag', '< that begins no tag', 'Write < as &lt;.'],
   [
@@ -18,7 +18,11 @@ const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: 
     'Write < as &lt; and put values in quotes.',
   ],
   ['disallowed character in', 'character in a name', 'Remove it.'],
-  ['disallowed character', 'control or other character that XML does not allow', 'Remove it.'],
+  [
+    'disallowed character',
+    'control or other character that XML does not allow',
+    'Remove it, or pass --repair.',
+  ],
   [
     'unexpected close tag',
     'end tag that closes another element',

@@ -16,6 +16,8 @@ const NEAR = 10;
 const NO_LIMITS: GpxOutputOptions = {
   plain: false,
   ascii: false,
+  capitals: false,
+  textIn: 'cmt',
   maxName: undefined,
   maxWaypoints: undefined,
   maxText: undefined,

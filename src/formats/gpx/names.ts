@@ -5,6 +5,7 @@ export interface NameLimits {
   /** Characters (code points). */
   readonly maxName?: number;
   readonly ascii: boolean;
+  readonly capitals?: boolean;
 }
 
 /** Gives out names that a unit can take, each one once when there are limits. */
@@ -47,11 +48,14 @@ function asciiName(name: string): string {
  * @param names All names that waypoints have, so that none that fits loses its name to one that was cut.
  */
 export function createNameGiver(names: readonly string[], limits: NameLimits): NameGiver {
-  if (limits.maxName === undefined && !limits.ascii) {
+  if (limits.maxName === undefined && !limits.ascii && !limits.capitals) {
     return { waypoint: (name) => name, partner: (shown, suffix) => `${shown} ${suffix}` };
   }
   const limit = limits.maxName ?? Number.POSITIVE_INFINITY;
-  const plain = (name: string): string => (limits.ascii ? asciiName(name) : name);
+  const plain = (name: string): string => {
+    const text = limits.ascii ? asciiName(name) : name;
+    return limits.capitals ? text.toUpperCase() : text;
+  };
   const taken = new Set<string>();
   const reserved = new Set<string>();
   for (const name of names) {

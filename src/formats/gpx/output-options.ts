@@ -23,6 +23,19 @@ export const gpxOutputOptions = {
     flag: 'ascii',
     help: 'Write names in plain ASCII for units that show nothing else.',
   },
+  capitals: {
+    kind: 'switch',
+    default: false,
+    flag: 'capitals',
+    help: 'Write names in capitals for units that keep nothing else.',
+  },
+  textIn: {
+    kind: 'choice',
+    choices: ['cmt', 'desc'],
+    default: 'cmt',
+    flag: 'text-in',
+    help: 'Element for the text of boat positions: cmt, or desc for units that show that.',
+  },
   maxWaypoints: {
     kind: 'count',
     min: 3,

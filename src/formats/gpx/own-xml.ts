@@ -12,6 +12,8 @@ export interface Writing {
   readonly isPlain: boolean;
   /** GPX 1.0 has no `extensions`. */
   readonly isOld: boolean;
+  /** Element that takes the text of a boat position. */
+  readonly textIn: 'cmt' | 'desc';
 }
 
 /** The element that holds what was found about a waypoint. */
@@ -49,8 +51,11 @@ export function partnerElement(
   const lat = partner.lat.toFixed(7);
   const lon = longitude(partner.lon);
   let xml = `${layout.outer}<${tag.name}${tag.declaration} lat="${lat}" lon="${lon}">${text('name', partner.name)}`;
-  if (partner.comment !== '') xml += text('cmt', partner.comment);
-  if (partner.edits?.note !== undefined) xml += text('desc', partner.edits.note);
+  const note = partner.edits?.note ?? '';
+  const [comment, description] =
+    writing.textIn === 'cmt' ? [partner.comment, note] : ['', `${partner.comment} ${note}`.trim()];
+  if (comment !== '') xml += text('cmt', comment);
+  if (description !== '') xml += text('desc', description);
   if (partner.symbol !== undefined && partner.symbol !== '') xml += text('sym', partner.symbol);
   xml += text('type', BOAT_TYPE);
   if (!writing.isPlain) {

@@ -6,6 +6,7 @@ import type { GpxWaypoint, PartnerMark } from './gpx-document.ts';
 import { isMangled, isNumber } from './mangled-names.ts';
 import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import { ownElements } from './previous-additions.ts';
+import { isProposedEntry } from './proposed-gpx.ts';
 
 /** `type` of the boat positions that we write. */
 export const BOAT_TYPE = 'boat position';
@@ -40,7 +41,11 @@ export function recognizePartners(
   const find = createNearIndex(() => waypoints.filter((waypoint) => !hasSignature(waypoint)));
   const byName = new Map(waypoints.toReversed().map((waypoint) => [waypoint.name, waypoint]));
   const usable = waypoints.filter(({ canEnrich }) => canEnrich);
-  const ledger = matchGivenOut(usable, given, decimalsOf(waypoints));
+  const ledger = matchGivenOut(
+    usable,
+    given.filter((entry) => !isProposedEntry(entry)),
+    decimalsOf(waypoints),
+  );
   const hasTraces = waypoints.some((waypoint) => hasSignature(waypoint) || isEnriched(waypoint));
   const marked = waypoints.map((waypoint) => {
     const entry = ledger.get(waypoint);
@@ -78,7 +83,7 @@ function recognizeGiven(
 }
 
 /** Most decimals among the coordinates of a file, which is what its unit kept. */
-function decimalsOf(waypoints: readonly GpxWaypoint[]): number {
+export function decimalsOf(waypoints: readonly GpxWaypoint[]): number {
   let most = 0;
   for (const { lat, lon } of waypoints)
     for (const degrees of [lat, lon])

@@ -2,17 +2,18 @@ import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { createDocumentReader } from './document-reader.ts';
 import { asBuffer, decodeFile, encodeFile } from './encoding.ts';
+import { withoutErasedTail } from './erased-tail.ts';
 import type { GivenOut } from './given-out.ts';
 import type { GpxDocument } from './gpx-document.ts';
 import { withLoneAmpersand } from './lone-ampersand.ts';
 import { recognizePartners } from './partners.ts';
-import { salvage } from './salvage.ts';
+import { repair } from './repair.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
 import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
 
 export interface ReadGpxOptions {
-  /** Cuts a tail of NUL or FF bytes, and an element that the file ends inside of, with a warning. */
-  readonly salvage?: boolean;
+  /** Mends what XML does not allow, cuts a tail of NUL or FF bytes, and an element that the file ends inside of, each with a warning. */
+  readonly repair?: boolean;
   /** What earlier runs gave out. */
   readonly given?: readonly GivenOut[];
 }
@@ -25,15 +26,18 @@ export interface ReadGpxOptions {
  */
 export function readGpx(bytes: Uint8Array, file: string, options: ReadGpxOptions = {}): GpxDocument {
   refuseOtherKind(bytes, file);
-  const whole = salvage(bytes, file, options.salvage === true);
-  const document = readWhole(whole.bytes, file, options.salvage === true, options.given);
-  return { ...document, diagnostics: [...whole.diagnostics, ...document.diagnostics] };
+  const whole = withoutErasedTail(bytes, file, options.repair === true);
+  const { bytes: mended, diagnostics } = options.repair
+    ? repair(whole.bytes, file)
+    : { bytes: whole.bytes, diagnostics: [] };
+  const document = readWhole(mended, file, options.repair === true, options.given);
+  return { ...document, diagnostics: [...whole.diagnostics, ...diagnostics, ...document.diagnostics] };
 }
 
 function readWhole(
   bytes: Uint8Array,
   file: string,
-  isSalvaging: boolean,
+  isRepairing: boolean,
   given?: readonly GivenOut[],
 ): GpxDocument {
   const decoded = decodeFile(bytes, file);
@@ -47,7 +51,7 @@ function readWhole(
   try {
     scanAll(createXmlScanner(file, start, reader.visitor), utf8, start);
   } catch (error) {
-    const ended = isSalvaging && isTruncated(error) ? reader.endedAt() : undefined;
+    const ended = isRepairing && isTruncated(error) ? reader.endedAt() : undefined;
     if (ended === undefined) throw withLoneAmpersand(error, utf8, reader.lastTagEnd(), file);
     const kept = Buffer.concat([utf8.subarray(0, ended.end), Buffer.from(`\n</${ended.tag}>\n`)]);
     const document = readWhole(encodeFile(kept, decoded.encoding), file, false, given);

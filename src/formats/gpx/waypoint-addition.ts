@@ -15,6 +15,8 @@ export interface AdditionStyle {
   readonly bearings: 'M' | 'T';
   /** Next angles that become partner waypoints besides the two sides. */
   readonly angles: number;
+  /** Longest comment that the unit keeps, characters. */
+  readonly room?: number;
 }
 
 /** What one enriched waypoint adds to the GPX: values in SI, comments in the user's units. */
@@ -36,7 +38,7 @@ export function waypointAddition(
   return {
     fileIndex: waypoint.fileIndex,
     values,
-    comment: formatWaypointComment(fields, style.units),
+    comment: formatWaypointComment(fields, style.units, style.room),
     partners: castsWithSuffix(fields, style.angles).map(partner),
   };
 }
@@ -70,7 +72,8 @@ export const castComment = (
   where: string,
   declination: number | undefined,
   style: AdditionStyle,
-): string => formatCastComment(plan, style.units, { reference: style.bearings, declination }, where);
+): string =>
+  formatCastComment(plan, style.units, { reference: style.bearings, declination, room: style.room }, where);
 
 const UNIT_TEXT: Partial<Record<FieldDefinition['unit'], string>> = {
   m: 'm',

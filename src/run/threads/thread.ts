@@ -9,6 +9,7 @@ interface TaskModule {
 const TASKS: Readonly<Record<TaskName, () => Promise<TaskModule>>> = {
   engine: () => import('../engine-task.ts'),
   index: () => import('../index-task.ts'),
+  lake: () => import('../lake-task.ts'),
   log: () => import('../log-task.ts'),
   'second-parser': () => import('../../formats/gpx/second-parser.ts'),
   waypoint: () => import('../waypoint-task.ts'),

@@ -2,7 +2,7 @@ import { MessageChannel, type MessagePort, Worker } from 'node:worker_threads';
 import { programFile } from '../../program-files.ts';
 
 /** What a thread can be asked to do: each is the `serve` of a module of that name, `log-task.ts` and so on. */
-export type TaskName = 'engine' | 'index' | 'log' | 'second-parser' | 'waypoint';
+export type TaskName = 'engine' | 'index' | 'lake' | 'log' | 'second-parser' | 'waypoint';
 
 /** What a thread is sent: a task to begin, or, without a port, one to load for later. */
 export interface TaskRequest {

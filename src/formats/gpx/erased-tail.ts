@@ -3,7 +3,7 @@ import { gpx as says } from '../../../shared/text/index.ts';
 import { chooseEncoding } from './encoding.ts';
 
 /** A file's bytes without what a broken card left at their end. */
-export interface Salvaged {
+export interface WholeFile {
   readonly bytes: Uint8Array;
   readonly diagnostics: readonly Diagnostic[];
 }
@@ -13,7 +13,7 @@ export interface Salvaged {
  *
  * @throws Refusal when there is such a tail and it was not asked.
  */
-export function salvage(bytes: Uint8Array, file: string, isAsked: boolean): Salvaged {
+export function withoutErasedTail(bytes: Uint8Array, file: string, isAsked: boolean): WholeFile {
   if (bytes.length === 0) throw new Refusal([says.emptyFile(file)]);
   const value = bytes[bytes.length - 1];
   if (value !== 0 && value !== 0xff) return { bytes, diagnostics: [] };

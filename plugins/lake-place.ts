@@ -1,0 +1,27 @@
+import { defineWaypointPlugin } from '../shared/contract/index.ts';
+import { placeOnLake, placeWords } from '../shared/lake/index.ts';
+import { unitsOption } from '../shared/retrieve/index.ts';
+
+/** Which line of the lake each waypoint is at, how far from it and on which side, and the form it is on. */
+export const lakePlace = defineWaypointPlugin({
+  name: 'lake-place',
+  summary:
+    'Says where each waypoint is on the lake: the nearest lip, foot, crest or thalweg, how far and on which side, and the form it is on.',
+  stage: 'waypoint',
+  options: { units: unitsOption },
+  readsLake: true,
+  requires: ['status'],
+  uses: ['structure'],
+  provides: ['lake_line', 'lake_line_distance', 'lake_line_side', 'lake_area', 'lake_place'],
+  run({ waypoint, lake, fields }, options) {
+    const place = lake && placeOnLake(lake, waypoint.lat, waypoint.lon);
+    if (place === undefined) return {};
+    return {
+      lake_line: place.line?.kind,
+      lake_line_distance: place.line?.distance,
+      lake_line_side: place.line?.side,
+      lake_area: place.area,
+      lake_place: placeWords(place, fields.structure, options.units as 'ft' | 'm'),
+    };
+  },
+});

@@ -1,0 +1,114 @@
+import FlatQueue from 'flatqueue';
+import { METERS_PER } from '../contract/index.ts';
+import type { Lattice } from './raster.ts';
+import type { Terrain } from './terrain.ts';
+
+/** Least relief of a form, m, and farthest of its edge from its top, m. */
+const LEAST_RELIEF = 2 * METERS_PER.ft;
+const MOST_REACH = 100;
+
+/** A top or low of the bottom that a contour closes round. */
+export interface ClosedForm {
+  /** Its highest (deepest) node. */
+  readonly top: number;
+  /** Its depth, m. */
+  readonly topDepth: number;
+  /** Those inside the lowest (highest) contour that closes round it. */
+  readonly nodes: readonly number[];
+  /** m, from the top to that contour. */
+  readonly relief: number;
+}
+
+/**
+ * Forms that close on themselves: from each local extreme outward until the bottom turns back, soundings end, or 100 m.
+ *
+ * @param sign 1 for tops, -1 for holes. @param near Only tops where it is 1 are looked at.
+ */
+export function closedForms(terrain: Terrain, sign: 1 | -1, near?: Uint8Array): ClosedForm[] {
+  const { depth } = terrain;
+  const forms: ClosedForm[] = [];
+  for (let k = 0; k < depth.length; k++) {
+    if (near?.[k] === 0 || Number.isNaN(depth[k]) || !isExtreme(terrain, k, sign)) continue;
+    const form = grow(terrain, k, sign);
+    if (form.relief >= LEAST_RELIEF) forms.push(form);
+  }
+  // Of forms that share a node the one of most relief stays.
+  const taken = new Set<number>();
+  return forms
+    .sort((a, b) => b.relief - a.relief || a.top - b.top)
+    .filter((form) => {
+      if (form.nodes.some((node) => taken.has(node))) return false;
+      for (const node of form.nodes) taken.add(node);
+      return true;
+    });
+}
+
+export const ring = (columns: number): number[] => [
+  1,
+  columns + 1,
+  columns,
+  columns - 1,
+  -1,
+  -columns - 1,
+  -columns,
+  -columns + 1,
+];
+
+function isExtreme({ columns, rows, depth }: Terrain, k: number, sign: 1 | -1): boolean {
+  const [x, y] = [k % columns, Math.floor(k / columns)];
+  if (x === 0 || y === 0 || x === columns - 1 || y === rows - 1) return false;
+  return ring(columns).every((step) => {
+    const difference = sign * (depth[k + step] - depth[k]);
+    return difference > 0 || (difference === 0 && step > 0);
+  });
+}
+
+/** Floods outward from an extreme in order of depth; what was flooded before the water spills is the form. */
+function grow(terrain: Terrain, top: number, sign: 1 | -1): ClosedForm {
+  const { columns, rows, cell, depth } = terrain;
+  const queue = new FlatQueue<number>();
+  const seen = new Set([top]);
+  const flooded: number[] = [];
+  queue.push(top, 0);
+  let spill = 0;
+  for (;;) {
+    const height = queue.peekValue();
+    const node = queue.pop();
+    if (node === undefined || height === undefined) break;
+    const [x, y] = [node % columns, Math.floor(node / columns)];
+    const reach = cell * Math.hypot(x - (top % columns), y - Math.floor(top / columns));
+    const isEdge = x === 0 || y === 0 || x === columns - 1 || y === rows - 1;
+    // Back toward the level of the top, or at the end of what is known: it spills here.
+    if (height < spill || isEdge || reach > MOST_REACH || Number.isNaN(depth[node])) break;
+    spill = height;
+    flooded.push(node);
+    for (const step of ring(columns)) {
+      const next = node + step;
+      if (seen.has(next)) continue;
+      seen.add(next);
+      queue.push(next, Number.isNaN(depth[next]) ? spill : sign * (depth[next] - depth[top]));
+    }
+  }
+  const inside = flooded.filter((node) => sign * (depth[node] - depth[top]) < spill);
+  return { top, topDepth: depth[top], nodes: inside, relief: spill };
+}
+
+/** Length over width from which a form is long: a ridge or ditch. */
+const LONG = 2.4;
+
+export const isLong = (lattice: Lattice, nodes: readonly number[]): boolean =>
+  elongation(lattice, nodes) >= LONG;
+
+/** Length over width, from the second moments of the nodes. */
+function elongation({ columns }: Lattice, nodes: readonly number[]): number {
+  const x = nodes.map((node) => node % columns);
+  const y = nodes.map((node) => Math.floor(node / columns));
+  const mean = (values: readonly number[]): number =>
+    values.reduce((sum, value) => sum + value, 0) / values.length;
+  const [mx, my] = [mean(x), mean(y)];
+  const xx = mean(x.map((value) => (value - mx) ** 2)) + 1 / 12;
+  const yy = mean(y.map((value) => (value - my) ** 2)) + 1 / 12;
+  const xy = mean(x.map((value, i) => (value - mx) * (y[i] - my)));
+  const half = Math.hypot((xx - yy) / 2, xy);
+  return Math.sqrt(((xx + yy) / 2 + half) / ((xx + yy) / 2 - half));
+}

@@ -1,0 +1,81 @@
+import { METERS_PER } from '../contract/index.ts';
+import { ring } from './closed-forms.ts';
+import { nodeOf } from './lake-bottom.ts';
+import type { LakeGrid } from './lake-grid.ts';
+import { placeOf } from './lake-lines.ts';
+
+/** What the soundings of one more day changed on the lake. */
+export interface LakeComparison {
+  /** m^2 that nobody had sounded before. */
+  readonly added: number;
+  /** Places where the bottom between the old passes is another than was thought, largest change first. */
+  readonly changed: readonly Change[];
+  /** Places that both sounded and where they disagree. */
+  readonly disagreeing: readonly Change[];
+}
+
+export interface Change {
+  readonly at: readonly [lat: number, lon: number];
+  /** m by which it is deeper now. */
+  readonly deeper: number;
+  /** m^2. */
+  readonly area: number;
+}
+
+/** Least change, m, and in standard deviations of what was thought before. */
+const LEAST = METERS_PER.ft;
+const LEAST_SD = 2;
+/** Nearer to a sounding than this a place was sounded, m; least area of a change, m^2. */
+const SOUNDED = 5;
+const LEAST_AREA = 100;
+
+/** Compares the lake after a day with the lake before it. */
+export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison {
+  const size = after.columns * after.rows;
+  const deeper = new Float32Array(size);
+  const [between, twice] = [new Uint8Array(size), new Uint8Array(size)];
+  let added = 0;
+  for (let k = 0; k < size; k++) {
+    if (Number.isNaN(after.depth[k])) continue;
+    const then = nearestNode(before, ...placeOf(after, k % after.columns, Math.floor(k / after.columns)));
+    if (then === undefined || Number.isNaN(before.depth[then])) {
+      added++;
+      continue;
+    }
+    deeper[k] = after.depth[k] - before.depth[then];
+    if (Math.abs(deeper[k]) < Math.max(LEAST, LEAST_SD * before.sd[then])) continue;
+    if (before.distance[then] > SOUNDED) between[k] = 1;
+    else if (after.distance[k] <= SOUNDED) twice[k] = 1;
+  }
+  return {
+    added: added * after.cell ** 2,
+    changed: placesOf(after, between, deeper),
+    disagreeing: placesOf(after, twice, deeper),
+  };
+}
+
+/** Undefined beyond the lattice. */
+function nearestNode(grid: LakeGrid, lat: number, lon: number): number | undefined {
+  const [x, y] = nodeOf(grid, lat, lon).map(Math.round);
+  return x >= 0 && y >= 0 && x < grid.columns && y < grid.rows ? y * grid.columns + x : undefined;
+}
+
+/** Connected nodes as places, the largest change first. */
+function placesOf(grid: LakeGrid, nodes: Uint8Array, deeper: Float32Array): Change[] {
+  const left = new Set<number>();
+  for (let k = 0; k < nodes.length; k++) if (nodes[k]) left.add(k);
+  const changes: Change[] = [];
+  while (left.size > 0) {
+    const [seed] = left;
+    left.delete(seed);
+    const piece = [seed];
+    for (const node of piece)
+      for (const step of ring(grid.columns)) if (left.delete(node + step)) piece.push(node + step);
+    const area = piece.length * grid.cell ** 2;
+    if (area < LEAST_AREA) continue;
+    const most = piece.reduce((a, b) => (Math.abs(deeper[b]) > Math.abs(deeper[a]) ? b : a));
+    const at = placeOf(grid, most % grid.columns, Math.floor(most / grid.columns));
+    changes.push({ at, deeper: deeper[most], area });
+  }
+  return changes.sort((a, b) => Math.abs(b.deeper) - Math.abs(a.deeper));
+}

@@ -1,0 +1,15 @@
+import { solveSheet } from './sheet.ts';
+import type { TileTask } from './tiles.ts';
+
+/** Mean and draws of one tile, m: the nodes of its window row by row, one bottom after the other. */
+export function solveTile({ tile, data, bending, draws, window }: TileTask): Float32Array {
+  const size = window.columns * window.rows;
+  const out = new Float32Array((draws + 1) * size);
+  solveSheet(tile, data, bending, draws).forEach((bottom, k) => {
+    for (let y = 0; y < window.rows; y++) {
+      const from = (window.y + y) * tile.columns + window.x;
+      out.set(bottom.subarray(from, from + window.columns), k * size + y * window.columns);
+    }
+  });
+  return out;
+}

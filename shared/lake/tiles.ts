@@ -1,0 +1,194 @@
+import type { Bins } from './bins.ts';
+import type { LakeBending } from './lake-bending.ts';
+import type { LaidLattice } from './lay-lattice.ts';
+import type { Bending, Tile, TileData } from './sheet.ts';
+
+/** One tile's share of the work, as plain data: what its answer depends on, and nothing else. */
+export interface TileTask {
+  readonly tile: Tile;
+  readonly data: TileData;
+  readonly bending: Bending;
+  readonly draws: number;
+  /** The part of the tile that is used, in its nodes. */
+  readonly window: Window;
+}
+
+export interface Window {
+  readonly x: number;
+  readonly y: number;
+  readonly columns: number;
+  readonly rows: number;
+}
+
+/**
+ * Nodes of a tile along both axes: narrow one way, as work grows with the square of the narrow side, and long the other, as
+ * margins are shared then.
+ */
+const WIDTH = 16;
+const LENGTH = 96;
+/** Margin of a tile, which it shares with its neighbors, m, and its least width, nodes. */
+const MARGIN = 40;
+const LEAST_MARGIN = 4;
+/** Width of the blend between tiles, nodes. */
+const BLEND = 4;
+
+/** A tile of the lattice without end. */
+export interface TilePlace {
+  readonly tx: number;
+  readonly ty: number;
+}
+
+/** Tiles with a sounded node in their window, in order: so the neighbors of every sounded node are solved too. */
+export function soundedTiles(
+  { lattice: { columns, rows }, column0, row0 }: LaidLattice,
+  mask: Uint8Array,
+): TilePlace[] {
+  const places: TilePlace[] = [];
+  for (let ty = Math.floor(row0 / LENGTH); ty * LENGTH < row0 + rows; ty++)
+    for (let tx = Math.floor(column0 / WIDTH); tx * WIDTH < column0 + columns; tx++) {
+      const [x, width] = span(tx, WIDTH, BLEND / 2, column0, columns);
+      const [y, height] = span(ty, LENGTH, BLEND / 2, row0, rows);
+      const isSounded = (row: number): boolean =>
+        mask.subarray(row * columns + x, row * columns + x + width).includes(1);
+      if (Array.from({ length: height }, (_, k) => y + k).some(isSounded)) places.push({ tx, ty });
+    }
+  return places;
+}
+
+/** Bins by tile, in the order of their places: so the order of the passes does not matter. */
+export class BinsByTile {
+  readonly #byTile = new Map<string, number[]>();
+
+  constructor({ nodes, column0, row0 }: LaidLattice) {
+    const order = [...nodes.x.keys()].sort((a, b) => nodes.y[a] - nodes.y[b] || nodes.x[a] - nodes.x[b]);
+    for (const k of order) {
+      const key = `${Math.floor((nodes.x[k] + column0) / WIDTH)} ${Math.floor((nodes.y[k] + row0) / LENGTH)}`;
+      const list = this.#byTile.get(key);
+      if (list === undefined) this.#byTile.set(key, [k]);
+      else list.push(k);
+    }
+  }
+
+  /** Those of a tile and of the eight about it. */
+  near({ tx, ty }: TilePlace): number[] {
+    return [-1, 0, 1].flatMap((dy) =>
+      [-1, 0, 1].flatMap((dx) => this.#byTile.get(`${tx + dx} ${ty + dy}`) ?? []),
+    );
+  }
+}
+
+/** What a tile is solved from. */
+export function tileTask(
+  laid: LaidLattice,
+  { tx, ty }: TilePlace,
+  bins: Bins,
+  keys: readonly number[],
+  variance: Float64Array,
+  bending: LakeBending,
+  draws: number,
+): TileTask {
+  const { lattice, column0, row0, nodes } = laid;
+  const margin = Math.max(LEAST_MARGIN, Math.round(MARGIN / lattice.cell));
+  const [x0, columns] = span(tx, WIDTH, margin, column0, lattice.columns);
+  const [y0, rows] = span(ty, LENGTH, margin, row0, lattice.rows);
+  const [wx, windowColumns] = span(tx, WIDTH, BLEND / 2, column0, lattice.columns);
+  const [wy, windowRows] = span(ty, LENGTH, BLEND / 2, row0, lattice.rows);
+  const inside = keys.filter((k) => {
+    const [x, y] = [nodes.x[k] - x0, nodes.y[k] - y0];
+    return x >= 0 && y >= 0 && x <= columns - 1 && y <= rows - 1;
+  });
+  const of = (value: (k: number) => number): Float64Array => Float64Array.from(inside, value);
+  const cut = (values: Float64Array): Float64Array => cutOut(values, lattice.columns, x0, y0, columns, rows);
+  return {
+    tile: { x0: x0 + column0, y0: y0 + row0, columns, rows, cell: lattice.cell },
+    data: {
+      x: of((k) => nodes.x[k] - x0),
+      y: of((k) => nodes.y[k] - y0),
+      depth: of((k) => bins.depth[k]),
+      variance: of((k) => variance[k]),
+    },
+    bending: {
+      uu: cut(bending.uu),
+      vv: cut(bending.vv),
+      uv: cut(bending.uv),
+      direction: cut(bending.direction),
+    },
+    draws,
+    window: { x: wx - x0, y: wy - y0, columns: windowColumns, rows: windowRows },
+  };
+}
+
+/** First node in the lattice and count of nodes of tile `t` with a margin, cut off at the lattice's edges. */
+function span(
+  t: number,
+  size: number,
+  margin: number,
+  first: number,
+  count: number,
+): [from: number, count: number] {
+  const from = Math.max(0, t * size - margin - first);
+  return [from, Math.min(count, (t + 1) * size + margin - first) - from];
+}
+
+function cutOut(
+  values: Float64Array,
+  stride: number,
+  x0: number,
+  y0: number,
+  columns: number,
+  rows: number,
+): Float64Array {
+  const out = new Float64Array(columns * rows);
+  for (let y = 0; y < rows; y++) {
+    const from = (y0 + y) * stride + x0;
+    out.set(values.subarray(from, from + columns), y * columns);
+  }
+  return out;
+}
+
+/** Sums of the weights of tiles at each node: what a tile's own weight is divided by. */
+export function blendWeights(laid: LaidLattice, places: readonly TilePlace[]): Float32Array {
+  const weights = new Float32Array(laid.lattice.columns * laid.lattice.rows);
+  for (const place of places)
+    eachBlended(laid, place, (node, weight) => {
+      weights[node] += weight;
+    });
+  return weights;
+}
+
+/** Adds a tile's window, one bottom after the other, to the lake's bottoms. */
+export function addTile(
+  laid: LaidLattice,
+  place: TilePlace,
+  solved: Float32Array,
+  weights: Float32Array,
+  bottoms: readonly Float32Array[],
+): void {
+  const size = solved.length / bottoms.length;
+  eachBlended(laid, place, (node, weight, at) => {
+    const share = weight / weights[node];
+    for (let k = 0; k < bottoms.length; k++) bottoms[k][node] += share * solved[k * size + at];
+  });
+}
+
+/** Every node of a tile's window with the tile's weight there: 1 inside, falling to 0 over the blend about its edges. */
+function eachBlended(
+  { lattice: { columns, rows }, column0, row0 }: LaidLattice,
+  { tx, ty }: TilePlace,
+  use: (node: number, weight: number, at: number) => void,
+): void {
+  const [x0, width] = span(tx, WIDTH, BLEND / 2, column0, columns);
+  const [y0, height] = span(ty, LENGTH, BLEND / 2, row0, rows);
+  for (let y = 0; y < height; y++) {
+    const wy = blendWeight(y0 + y + row0, ty * LENGTH, (ty + 1) * LENGTH);
+    for (let x = 0; x < width; x++) {
+      const weight = wy * blendWeight(x0 + x + column0, tx * WIDTH, (tx + 1) * WIDTH);
+      if (weight > 0) use((y0 + y) * columns + x0 + x, weight, y * width + x);
+    }
+  }
+}
+
+function blendWeight(at: number, from: number, to: number): number {
+  const inside = Math.min(at - (from - BLEND / 2), to - 1 + BLEND / 2 - at) + 0.5;
+  return Math.max(0, Math.min(1, inside / BLEND));
+}

@@ -1,0 +1,140 @@
+import { AREA_KINDS, type DisplayUnits, fromMeters, LINE_KINDS } from '../../shared/contract/index.ts';
+import type { LakeArea, LakeComparison, LakeGrid, LakeLine, NextPass } from '../../shared/lake/index.ts';
+import { formatRoutesGpx } from '../formats/gpx/index.ts';
+
+/** Forms, passes and changes named one by one; the rest is counted. */
+const NAMED = 10;
+const NAMED_PASSES = 5;
+const NAMED_CHANGES = 3;
+/** Speed at which a boat sounds, m/s: 5 mph; common practice, no source. */
+const SOUNDING_SPEED = 2.2;
+
+const rounded = (meters: number, units: DisplayUnits): string =>
+  `${Math.round(fromMeters(meters, units))}${units}`;
+const at = (place: readonly [number, number]): string => place.map((part) => part.toFixed(5)).join(', ');
+
+/** Lines as routes for the boat's unit, the surest and longest first. */
+export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): string {
+  return formatRoutesGpx(
+    lines.map((line) => ({
+      name: `${line.kind} ${rounded(line.depth, units)}`,
+      comment: `${rounded(line.length, units)} long, ${rounded(line.shallowest, units)} to ${rounded(line.deepest, units)}${line.isInferred ? ', inferred between passes' : ''}`,
+      points: line.places.map(([lat, lon]) => ({ name: '', lat, lon })),
+    })),
+  );
+}
+
+/** Passes worth running next as routes, the one that settles most first. */
+export function passesGpx(passes: readonly NextPass[], units: DisplayUnits): string {
+  return formatRoutesGpx(
+    passes.map((pass, k) => {
+      const name = `SCAN ${k + 1}`;
+      const [[lat1, lon1], [lat2, lon2]] = [pass.from, pass.to];
+      return {
+        name,
+        comment: `${minutes(pass.length)} min: ${settles(pass, units)}`,
+        points: [
+          { name: `${name} start`, lat: lat1, lon: lon1 },
+          { name: `${name} end`, lat: lat2, lon: lon2 },
+        ],
+      };
+    }),
+  );
+}
+
+const minutes = (length: number): number => Math.max(1, Math.round(length / SOUNDING_SPEED / 60));
+
+const settles = ({ inferred, kinds }: NextPass, units: DisplayUnits): string =>
+  `${rounded(inferred, units)} of ${kinds.join(' and ')} drawn between passes`;
+
+/** What the lake holds, and where to scan next. */
+export function lakeText(
+  grid: LakeGrid,
+  lines: readonly LakeLine[],
+  areas: readonly LakeArea[],
+  passes: readonly NextPass[],
+  units: DisplayUnits,
+): string {
+  const known =
+    grid.depth.reduce((count, depth) => count + (Number.isNaN(depth) ? 0 : 1), 0) * grid.cell ** 2;
+  const forms = areas.filter(({ kind }) => kind !== 'flat').sort((a, b) => b.relief - a.relief);
+  const named = forms.slice(0, NAMED).map(({ kind, top, topDepth, relief, sure }) => {
+    const what = kind === 'hump' || kind === 'ridge' ? 'top in' : 'down to';
+    return `${kind.padEnd(9)}${what} ${rounded(topDepth, units)}, ${rounded(relief, units)} of relief, at ${at(top)} (${Math.round(100 * sure)}% sure)`;
+  });
+  const counts = AREA_KINDS.map((kind) => areas.filter((each) => each.kind === kind).length);
+  return [
+    `${areaText(known, units)} sounded`,
+    '',
+    ...lineRows(lines, units),
+    '',
+    AREA_KINDS.map((kind, k) => `${counts[k]} ${plural(kind, counts[k])}`).join(', '),
+    ...named,
+    ...(forms.length > NAMED ? [`... and ${forms.length - NAMED} smaller`] : []),
+    ...passRows(passes, units),
+    '',
+  ].join('\n');
+}
+
+function lineRows(lines: readonly LakeLine[], units: DisplayUnits): string[] {
+  const long = (meters: number): string =>
+    units === 'ft' ? `${fromMeters(meters, 'mi').toFixed(1)} mi` : `${(meters / 1000).toFixed(1)} km`;
+  const total = (some: readonly LakeLine[]): number => some.reduce((sum, { length }) => sum + length, 0);
+  return LINE_KINDS.map((kind) => {
+    const ofKind = lines.filter((line) => line.kind === kind);
+    const inferred = total(ofKind.filter(({ isInferred }) => isInferred));
+    return `${kind.padEnd(9)}${String(ofKind.length).padStart(4)}  ${long(total(ofKind)).padStart(8)}${inferred > 0 ? `  (${long(inferred)} of it inferred between passes)` : ''}`;
+  });
+}
+
+function passRows(passes: readonly NextPass[], units: DisplayUnits): string[] {
+  if (passes.length === 0) return [];
+  const time = passes.reduce((sum, { length }) => sum + minutes(length), 0);
+  return [
+    '',
+    `To scan next: ${passes.length} ${passes.length === 1 ? 'pass' : 'passes'}, about ${time} min on them (--passes FILE writes them)`,
+    ...passes
+      .slice(0, NAMED_PASSES)
+      .map(
+        (pass) =>
+          `  ${minutes(pass.length)} min from ${at(pass.from)} to ${at(pass.to)}: ${settles(pass, units)}`,
+      ),
+  ];
+}
+
+/** What one more day changed. @param day As it is to be named. */
+export function comparisonText(
+  day: string,
+  { added, changed, disagreeing }: LakeComparison,
+  units: DisplayUnits,
+): string {
+  const rows = (changes: LakeComparison['changed']): string[] =>
+    changes
+      .slice(0, NAMED_CHANGES)
+      .map(
+        ({ deeper, at: place, area }) =>
+          `  ${rounded(Math.abs(deeper), units)} ${deeper > 0 ? 'deeper' : 'shallower'} at ${at(place)}, over ${areaText(area, units)}`,
+      );
+  const places = (count: number): string => `${count} ${count === 1 ? 'place' : 'places'}`;
+  return [
+    `What ${day} added: ${areaText(added, units)} newly sounded; between older passes ${places(changed.length)} turned out otherwise`,
+    ...rows(changed),
+    ...(disagreeing.length === 0
+      ? []
+      : [
+          `Its soundings disagree with older ones in ${places(disagreeing.length)} that both ran over: check water level and units`,
+          ...rows(disagreeing),
+        ]),
+    '',
+  ].join('\n');
+}
+
+const areaText = (squareMeters: number, units: DisplayUnits): string => {
+  const value = units === 'ft' ? squareMeters / SQUARE_METERS_PER_ACRE : squareMeters / 10_000;
+  const decimals = units === 'ft' && value >= 10 ? 0 : value < 1 ? 2 : 1;
+  return `${value.toFixed(decimals)} ${units === 'ft' ? 'acres' : 'ha'}`;
+};
+
+const SQUARE_METERS_PER_ACRE = 4046.8564224;
+const plural = (kind: string, count: number): string =>
+  count === 1 ? kind : /ch$/.test(kind) ? `${kind}es` : `${kind}s`;

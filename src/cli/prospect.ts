@@ -1,0 +1,29 @@
+import { Refusal } from '../../shared/contract/index.ts';
+import { nothingSounded } from '../../shared/text/index.ts';
+import { HELP_FOOTER } from './cautions.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
+import { findInputs } from './input-files.ts';
+import { settle } from './settle.ts';
+
+const SHAPE = {
+  name: 'prospect',
+  summary:
+    'Finds what the marks that gave fish have in common, and unmarked places on sounded water that look the same, with casts.',
+  argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
+  footer: HELP_FOOTER,
+} as const;
+
+/** Prints the pattern and the places, and writes what was asked for. @returns Exit status: 0 also where nothing is proposed. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const settled = await settle(
+    SHAPE,
+    COMMAND_GROUPS.prospect,
+    argv,
+    ({ stage }) => stage !== 'plan' && stage !== 'writer',
+  );
+  const files = findInputs(settled);
+  if (files.logs.length === 0) throw new Refusal([nothingSounded(SHAPE.name)], 2);
+  // Only now what reads and writes: help and a bad command line should cost little more than Node itself.
+  const { prospectFiles } = await import('./prospect-files.ts');
+  return prospectFiles(settled, files);
+}

@@ -1,0 +1,38 @@
+import { existsSync, readdirSync } from 'node:fs';
+import { join } from 'node:path';
+import { Refusal } from '../../shared/contract/index.ts';
+import { optionValue } from '../../shared/text/index.ts';
+import type { Given } from './options/resolve-settings.ts';
+import { settingsFolder } from './settings-folder.ts';
+
+const SUFFIX = '.unit.yaml';
+
+/** File that holds the options which write for a unit. @throws Refusal (status 2) for a name that names no file. */
+export function unitFile(name: string, flag: string): string {
+  if (!/^[\w-]{1,40}$/.test(name))
+    throw new Refusal([optionValue(flag, name, 'a name of letters, digits, - and _')], 2);
+  return join(settingsFolder(), `${name}${SUFFIX}`);
+}
+
+/** Options of a unit that was saved. @throws Refusal (status 2) for one that was not. */
+export async function unitOptions(name: string): Promise<readonly Given[]> {
+  const file = unitFile(name, '--unit');
+  if (!existsSync(file)) {
+    const expected =
+      savedUnits().length === 0
+        ? 'a unit saved with downslope unit EXPORT --save NAME'
+        : `one of ${savedUnits().join(', ')}`;
+    throw new Refusal([optionValue('--unit', name, expected)], 2);
+  }
+  const { readConfig } = await import('./read-config.ts');
+  return readConfig(file).given;
+}
+
+function savedUnits(): string[] {
+  const folder = settingsFolder();
+  if (!existsSync(folder)) return [];
+  return readdirSync(folder)
+    .filter((name) => name.endsWith(SUFFIX))
+    .map((name) => name.slice(0, -SUFFIX.length))
+    .sort();
+}

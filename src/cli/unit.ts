@@ -1,0 +1,68 @@
+import { Refusal, visible } from '../../shared/contract/index.ts';
+import { commandLine } from '../../shared/text/index.ts';
+import { readInput, writeOwnFile } from '../files/index.ts';
+import { type Habit, readGpx, unitHabits } from '../formats/gpx/index.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
+import { createCommandIo, sayingAll } from './command-io.ts';
+import { unitCommandOptions } from './core-options.ts';
+import { findLogs } from './input-files.ts';
+import { ledgerOf } from './ledger-of.ts';
+import { makeSettingsFolder } from './settings-folder.ts';
+import { settle } from './settle.ts';
+import { unitFile } from './unit-settings.ts';
+
+const SHAPE = {
+  name: 'unit',
+  summary: 'Learns from an export of your unit how it keeps waypoints, so that enrich can write for it.',
+  argument: { name: '<export>', help: 'GPX exported by the unit' },
+  footer: `Best is an export that holds boat positions you got from here: with the same --soundings, or in the folder of the
+marks, they are compared with what was given out. Then write for the unit with downslope enrich --unit NAME.`,
+} as const;
+
+/** Prints what an export tells of its unit and, with `--save`, keeps it. @returns Exit status 0. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const settled = await settle(SHAPE, COMMAND_GROUPS.unit, argv, ({ stage }) => stage === 'reader');
+  const { save } = settled.values('unit-command', unitCommandOptions);
+  const [file, ...others] = settled.positionals;
+  if (file === undefined || others.length > 0)
+    throw new Refusal([commandLine('Name one export of the unit. See downslope unit --help.')], 2);
+  const target = save === undefined ? undefined : unitFile(save, '--save');
+  const io = createCommandIo(settled.inputs.json, settled.units);
+  await sayingAll(io, async () => {
+    const { given } = ledgerOf(settled, [file], findLogs(settled), io.say);
+    const document = readGpx(readInput(file), file, { repair: settled.inputs.repair, given });
+    const { compared, habits } = unitHabits(document.waypoints, given);
+    io.print(visibleLines(reportLines(document.waypoints.length, compared, habits)));
+    if (target === undefined) return;
+    makeSettingsFolder();
+    await writeOwnFile(target, new TextEncoder().encode(settingsText(habits)));
+    io.note(`wrote ${target}`);
+    io.note(`write for it with: downslope enrich MARKS --unit ${save}`);
+  });
+  return 0;
+}
+
+const visibleLines = (lines: readonly string[]): string => lines.map((line) => `${visible(line)}\n`).join('');
+
+function reportLines(waypoints: number, compared: number, habits: readonly Habit[]): string[] {
+  const sure =
+    compared === 0
+      ? 'none that we gave out, so what it changes is a guess from the export alone'
+      : `${compared} that we gave out, compared with what was written`;
+  return [
+    `${waypoints} waypoints; ${sure}`,
+    ...habits.map(({ found, by, options }) => {
+      const flags = Object.entries(options).map(([flag, value]) =>
+        value === 'on' ? flag : `${flag} ${value}`,
+      );
+      return `${by.padEnd(7)}${found}${flags.length === 0 ? '' : ` (--${flags.join(' --')})`}`;
+    }),
+  ];
+}
+
+const settingsText = (habits: readonly Habit[]): string =>
+  habits
+    .flatMap(({ found, by, options }) =>
+      Object.entries(options).map(([flag, value]) => `# ${by}: ${visible(found)}\n${flag}: ${value}\n`),
+    )
+    .join('') || '# Nothing that needs an option.\n';

@@ -1,0 +1,63 @@
+import { PROPOSED_TEXT } from '../../../shared/text/index.ts';
+import { escapeXml } from './escape-xml.ts';
+import { type GivenOut, matchGivenOut, type Returned } from './given-out.ts';
+
+/** `type` of the places that we propose. */
+const PROPOSED_TYPE = 'proposed place';
+/** What stands for a side in the ledger: boat positions have D, U or an angle. */
+const SUFFIX = 'N';
+
+export interface ProposedWaypoint {
+  readonly name: string;
+  readonly lat: number;
+  readonly lon: number;
+  /** Begins with what it is. */
+  readonly description: string;
+}
+
+/** Proposed places as GPX 1.1, before anything is planned for them. */
+export const formatProposedGpx = (places: readonly ProposedWaypoint[]): string =>
+  [
+    '<?xml version="1.0" encoding="UTF-8"?>',
+    '<gpx version="1.1" creator="downslope" xmlns="http://www.topografix.com/GPX/1/1">',
+    '  <metadata><desc>Proposed places that nobody has seen fish on. Not for navigation.</desc></metadata>',
+    ...places.map(
+      ({ name, lat, lon, description }) =>
+        `  <wpt lat="${lat.toFixed(7)}" lon="${lon.toFixed(7)}">\n    <name>${escapeXml(name, 'utf-8')}</name>\n    <desc>${escapeXml(description, 'utf-8')}</desc>\n    <type>${PROPOSED_TYPE}</type>\n  </wpt>`,
+    ),
+    '</gpx>',
+    '',
+  ].join('\n');
+
+/** What the ledger keeps of proposed places: entries of no mark. */
+export const proposedEntries = (places: readonly ProposedWaypoint[]): GivenOut[] =>
+  places.map(({ name, lat, lon, description }) => ({
+    name,
+    lat: Number(lat.toFixed(7)),
+    lon: Number(lon.toFixed(7)),
+    of: '',
+    suffix: SUFFIX,
+    comment: description,
+    symbol: '',
+  }));
+
+export const isProposedEntry = ({ of, suffix }: GivenOut): boolean => of === '' && suffix === SUFFIX;
+
+/** Decimals that a unit keeps of coordinates at the least: about 1 m. */
+const DECIMALS = 5;
+
+/** Waypoints that are proposed places come back: by type, by text, or by the ledger where a unit kept neither. */
+export function proposedAmong<T extends Returned & { readonly type: string }>(
+  waypoints: readonly T[],
+  given: readonly GivenOut[],
+): ReadonlySet<T> {
+  const known = matchGivenOut(waypoints, given.filter(isProposedEntry), DECIMALS);
+  return new Set(
+    waypoints.filter(
+      (waypoint) =>
+        known.has(waypoint) ||
+        waypoint.type.toLowerCase() === PROPOSED_TYPE ||
+        [waypoint.description, waypoint.comment].some((text) => text.startsWith(PROPOSED_TEXT)),
+    ),
+  );
+}

@@ -1,0 +1,106 @@
+import type { CastPlan, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import { type PlannedStop, sideLetter } from '../../shared/day/index.ts';
+import { depthRange, depthText, lengthText, sideName } from '../../shared/text/index.ts';
+import { boatText, castText } from '../day/index.ts';
+import type { Fact } from './facts.ts';
+import { bearingWords, statedBand } from './figure-words.ts';
+import { escapeText } from './svg.ts';
+
+/** One screen of a phone, half a printed page: a head, what to do, where, and what comes after. */
+export interface Card {
+  readonly id: string;
+  /** Class of the element besides `card`. */
+  readonly kind: string;
+  /** Number and name. */
+  readonly number: string;
+  readonly name: string;
+  /** Markup below the name. */
+  readonly lead: string;
+  readonly doing: readonly Fact[];
+  /** Plan view, and markup beside it where there is room. */
+  readonly figure: string;
+  readonly beside: string;
+  readonly after: string;
+  /** Ids of the cards before and after this one, and of the way back. */
+  readonly previous?: string;
+  readonly next?: string;
+  readonly up: { readonly id: string; readonly words: string };
+}
+
+/** The form of every stop and every spot on a page. */
+export function card(content: Card): string {
+  const { id, number, name, up } = content;
+  const step = (target: string | undefined, sign: string, words: string): string =>
+    target === undefined
+      ? `<span class="step" aria-hidden="true">${sign}</span>`
+      : `<a class="step" href="#${target}" aria-label="${words}: from ${number} ${escapeText(name)}">${sign}</a>`;
+  return [
+    `<section class="card ${content.kind}" id="${id}" aria-labelledby="name-${id}">`,
+    `<header><h3 id="name-${id}"><span class="no">${number}</span> ${escapeText(name)}</h3>`,
+    `<nav aria-label="From ${number} ${escapeText(name)}">${step(content.previous, '\u2039', 'Previous')}<a class="up" href="#${up.id}">${up.words}</a>${step(content.next, '\u203a', 'Next')}</nav>`,
+    `${content.lead}</header>`,
+    '<div class="body">',
+    content.figure === '' ? '' : `<figure>${content.figure}</figure>`,
+    `<div class="doing">${factList(content.doing)}</div>`,
+    content.beside === '' ? '' : `<div class="beside">${content.beside}</div>`,
+    `</div>${content.after}</section>`,
+  ].join('');
+}
+
+export const factList = (facts: readonly Fact[]): string =>
+  facts.length === 0
+    ? ''
+    : `<dl>${facts.map(({ term, text }) => `<dt>${escapeText(term)}</dt><dd>${escapeText(text)}</dd>`).join('')}</dl>`;
+
+/** Keeps a number and its unit on one line. */
+const NBSP = '\u00a0';
+
+/** What to do with one cast, in the order in which it is done. */
+export function castLines(plan: CastPlan, fields: EnrichedWaypoint['fields'], units: DisplayUnits): Fact[] {
+  const bottom =
+    plan.contactDepths === undefined
+      ? plan.isSuspended
+        ? '; lure off the bottom'
+        : ''
+      : `; lure on bottom ${depthRange(...plan.contactDepths, units, NBSP, '\u2013')}`;
+  return [
+    { term: 'Sit in', text: `${depthText(plan.boat.depth, units, NBSP)}, ${sideName(plan, fields)}` },
+    {
+      term: 'Cast',
+      text: `${bearingWords(plan.bearing, fields.declination)}, ${lengthText(plan.cast, units, NBSP)}, to ${depthText(plan.landing.depth, units, NBSP)}`,
+    },
+    { term: 'Lure', text: `${plan.lure}, gets to ${depthText(plan.lureDepth, units, NBSP)}` },
+    ...fishLine(fields, units, bottom),
+  ];
+}
+
+/** Fish with their depths, or at the mark. */
+function fishLine(fields: EnrichedWaypoint['fields'], units: DisplayUnits, bottom: string): Fact[] {
+  const band = statedBand(fields);
+  if (band !== undefined)
+    return [{ term: 'Fish', text: `${depthRange(band.top, band.bottom, units, NBSP, '\u2013')}${bottom}` }];
+  return fields.depth === undefined
+    ? []
+    : [
+        {
+          term: 'Fish',
+          text: `at the mark, ${depthText(fields.mark_depth ?? fields.depth, units, NBSP)}${bottom}`,
+        },
+      ];
+}
+
+/** The same for a stop of which no more is known than the enriched file holds. */
+export function stopLines(stop: PlannedStop, units: DisplayUnits): Fact[] {
+  const side = sideLetter(stop.side) === 'D' ? 'deep side' : 'shallow side';
+  const { lure, fish } = stop.spot;
+  const boat = boatText(stop, units);
+  const cast = castText(stop, units);
+  return [
+    { term: 'Sit in', text: boat === '' ? side : `${boat}, ${side}` },
+    ...(cast === '' ? [] : [{ term: 'Cast', text: cast }]),
+    ...(lure === undefined ? [] : [{ term: 'Lure', text: lure }]),
+    ...(fish === undefined
+      ? []
+      : [{ term: 'Fish', text: depthRange(fish.top, fish.bottom, units, NBSP, '\u2013') }]),
+  ];
+}

@@ -1,0 +1,146 @@
+import { type EnrichedWaypoint, METERS_PER_SECOND_PER } from '../../shared/contract/index.ts';
+import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day/index.ts';
+import { formatClock, sideName } from '../../shared/text/index.ts';
+import {
+  chanceText,
+  declinationOf,
+  fallbackText,
+  learnedLines,
+  legsText,
+  minutesOf,
+  outlookText,
+  runText,
+  waitText,
+  wayText,
+} from '../day/index.ts';
+import { card, castLines, stopLines } from './card.ts';
+import { planFigure } from './plan-figure.ts';
+import type { PageContext } from './report-input.ts';
+import { sideFigure } from './side-figure.ts';
+import { escapeText } from './svg.ts';
+
+/** The day plan as a part of a page: a card for every stop in order, then what was left out and why. */
+export function daySection(plan: DayPlan, context: PageContext): string {
+  const { units } = context;
+  const stops = plan.stops.map((_, at) => stopCard(plan, at, context));
+  return [
+    '<section class="day" aria-labelledby="day"><h2 id="day">The day</h2>',
+    `<p class="lead">${escapeText(leadText(plan, context))}</p>`,
+    plan.stops.length === 0 ? '<p>No stop fits this day; the reasons are below.</p>' : stops.join('\n'),
+    plan.stops.length === 0 ? '' : `<p class="home">${escapeText(homeText(plan, context))}</p>`,
+    folded('What the logs taught', learnedLines(plan, units).map(escapeText)),
+    folded(
+      `Left out (${plan.leftOut.length})`,
+      plan.leftOut.map(({ name, why }) => `<b>${escapeText(name)}</b>: ${escapeText(why)}`),
+    ),
+    `<details><summary>How to read the day</summary><p>${escapeText(readingText(plan))}</p></details>`,
+    '</section>',
+  ].join('\n');
+}
+
+function leadText(plan: DayPlan, { units }: PageContext): string {
+  const speed =
+    units === 'ft' ? plan.speed / METERS_PER_SECOND_PER.mph : plan.speed / METERS_PER_SECOND_PER.kmh;
+  const left = minutesOf(plan.checkIn - plan.back);
+  return [
+    `From ${formatClock(plan.start)} at the ${plan.from.name === 'ramp' ? 'ramp' : 'boat'}, back at ${formatClock(plan.back)}, ${left} min before the check-in at ${formatClock(plan.checkIn)}.`,
+    `${plan.stops.length} stops among ${plan.spots} spots. ${outlookText(plan, units)}.`,
+    `Runs at ${Math.round(speed)} ${units === 'ft' ? 'mph' : 'km/h'}${plan.hasWater ? '' : ', all of them estimates: no soundings were given'}.`,
+    plan.logged > 0 ? `${plan.logged} logged stops count.` : '',
+  ]
+    .filter((text) => text !== '')
+    .join(' ');
+}
+
+function stopCard(plan: DayPlan, at: number, context: PageContext): string {
+  const stop = plan.stops[at];
+  const { units } = context;
+  const side = sideLetter(stop.side);
+  const spot = spotOf(stop, context);
+  const cast = spot?.fields[side === 'D' ? 'downslope' : 'upslope'];
+  const isKnown = spot !== undefined && cast !== undefined;
+  const wait = waitText(stop);
+  const doing = isKnown ? castLines(cast, spot.fields, units) : stopLines(stop, units);
+  const place = isKnown ? sideName(cast, spot.fields) : side === 'D' ? 'deep side' : 'shallow side';
+  const lead = [
+    `<b>${formatClock(stop.arrive)}\u2013${formatClock(stop.leave)}</b>`,
+    `leave by ${formatClock(stop.latestLeave)}`,
+    ...(wait === '' ? [] : [wait]),
+    ...(stop.visit > 1 ? [`visit ${stop.visit}`] : []),
+  ];
+  return card({
+    id: `stop-${at + 1}`,
+    kind: `stop only-${side}`,
+    number: String(at + 1),
+    name: `${stop.spot.name} ${side}`,
+    lead: `<p>${lead.join(', ')}<span class="unseen">, ${escapeText(place)}</span></p>`,
+    doing,
+    figure: isKnown ? planFigure(spot, context.figures) : '',
+    beside: isKnown
+      ? `<figure>${sideFigure(spot, side === 'D' ? 'downslope' : 'upslope', context.figures)}</figure>`
+      : '',
+    after: afterStop(stop, declinationOf(plan), context),
+    previous: at > 0 ? `stop-${at}` : undefined,
+    next: at < plan.stops.length - 1 ? `stop-${at + 2}` : undefined,
+    up: { id: 'map', words: 'map' },
+  });
+}
+
+/** Degrees within which a stop and a mark, and a boat position and that of its cast, are the same: a meter or two. */
+const SAME = 2e-5;
+
+/** The spot that a stop is for, with its figures; undefined when they are not here or have changed since the plan. */
+function spotOf(
+  { spot, side }: PlannedStop,
+  { spots, hasSections }: PageContext,
+): EnrichedWaypoint | undefined {
+  if (!hasSections) return undefined;
+  const isAt = (a: { lat: number; lon: number }, b: { lat: number; lon: number }): boolean =>
+    Math.abs(a.lat - b.lat) < SAME && Math.abs(a.lon - b.lon) < SAME;
+  return spots.find(({ waypoint, fields }) => {
+    const boat = (side.side === 0 ? fields.downslope : fields.upslope)?.boat;
+    return waypoint.name === spot.name && isAt(waypoint, spot) && boat !== undefined && isAt(boat, side);
+  });
+}
+
+function afterStop(
+  stop: PlannedStop,
+  declination: number | undefined,
+  { units, hasSections, spots }: PageContext,
+): string {
+  const others = [0, 1].map((at) => fallbackText(stop, at)).filter((text) => text !== '');
+  const instead = others.length === 0 ? 'then the next stop or the ramp' : `then ${others.join(', or ')}`;
+  const legs = legsText(stop.run, declination, units);
+  const way = `${wayText(stop.run.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}`;
+  const why = [
+    stop.spot.structure ?? '',
+    stop.spot.marks.length > 1 ? `marks ${stop.spot.marks.join(', ')}` : '',
+    stop.why,
+  ].filter((text) => text !== '');
+  const leader = hasSections ? spots.find(({ waypoint }) => waypoint.name === stop.spot.name) : undefined;
+  const link =
+    leader === undefined
+      ? ''
+      : ` <a class="more" href="#spot-${leader.waypoint.index + 1}">All about ${escapeText(stop.spot.name)}</a>`;
+  return [
+    `<p class="then">Give up after ${minutesOf(stop.giveUp)} min without a bite: ${escapeText(instead)}.</p>`,
+    `<details><summary>Fish ${chanceText(stop)}, run here ${escapeText(plusMinus(runText(stop.run)))}; why</summary>`,
+    `<p>${escapeText(way)}. ${escapeText(why.join('; '))}. This side rests until ${formatClock(stop.restUntil)}.${link}</p></details>`,
+    '<p class="log on-paper">fish ____ min ____</p>',
+  ].join('');
+}
+
+const plusMinus = (text: string): string => text.replace('+-', '\u00b1');
+
+function homeText(plan: DayPlan, { units }: PageContext): string {
+  const legs = legsText(plan.home, declinationOf(plan), units);
+  return `Then to ${plan.end.name}: ${plusMinus(runText(plan.home))}, there at ${formatClock(plan.back)}, at the latest ${formatClock(plan.latestBack)}. ${wayText(plan.home.distance, units)}${legs === '' ? ', no line' : `: ${legs}`}.`;
+}
+
+function folded(title: string, items: readonly string[]): string {
+  if (items.length === 0) return '';
+  return `<details><summary>${escapeText(title)}</summary><ul class="notes">${items.map((item) => `<li>${item}</li>`).join('')}</ul></details>`;
+}
+
+const readingText = (plan: DayPlan): string =>
+  `D is the boat on the deep side, U on the shallow side or, on a top, in deep water across from D. Leave by is the last moment to leave with the rest of the plan still possible. Run times are the middle and one standard deviation. Water that your sonar did not cover is called not sounded: the line is cut there and the time is a straight line with an allowance. Fish is the chance of at least one; chances, weights and rest are a model with stated assumptions, not a measurement; ${minutesOf(plan.checkIn - plan.latestBack)} min are kept in hand before the check-in.`;

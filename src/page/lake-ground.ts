@@ -1,0 +1,179 @@
+import type { DisplayUnits } from '../../shared/contract/index.ts';
+import type { LakeGrid } from '../../shared/lake/index.ts';
+import { depthNumber } from '../../shared/text/index.ts';
+import { TINTS } from './figure-style.ts';
+import {
+  chooseIsobaths,
+  type FigureGrid,
+  type IsobathDepths,
+  isobathPath,
+  traceIsobath,
+} from './isobaths.ts';
+import { placeOnLine } from './label-places.ts';
+import { type LakeLayout, MAP_WIDTH } from './lake-layout.ts';
+import { type MapLabels, ZOOM_LEVELS } from './map-labels.ts';
+import { overviewGrid } from './overview-grid.ts';
+import type { ReportInput } from './report-input.ts';
+import { type FigurePlace, pair, short } from './svg.ts';
+
+/** Depths of the whole lake in the figure. */
+interface Ground {
+  /** m; goes on a little beyond sounded ground, so that isobaths reach its edge. */
+  readonly depth: FigureGrid;
+  /** 1 on sounded ground. */
+  readonly sounded: FigureGrid;
+}
+
+/** What is drawn of the bottom. */
+export interface LakeGround {
+  readonly markup: string;
+  readonly labels: string;
+  readonly isobaths: IsobathDepths;
+  /** Least and greatest depth shown, m. */
+  readonly depths: readonly [number, number];
+}
+
+/** Tints, isobaths and blank unsounded water; labels of isobaths keep clear of what has its place already. */
+export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: MapLabels): LakeGround {
+  const { depth, sounded } = groundOf(input, layout);
+  const shown = Array.from(depth.values)
+    .filter((value, k) => sounded.values[k] === 1 && Number.isFinite(value))
+    .sort((a, b) => a - b);
+  // The model may rise above the water between the last soundings and the shore.
+  const depths = [Math.max(0, shown[0] ?? 0), Math.max(0, shown[shown.length - 1] ?? 0)] as const;
+  const isobaths = chooseIsobaths(...depths, input.units, TINTS, 0.9);
+  const traced = isobaths.depths.map((each) => traceIsobath(depth, each));
+  const areas = traced.map(({ path }, i) =>
+    path === '' ? '' : isobathPath(path, isobaths.depths[i], isobaths.tints[i]),
+  );
+  const edge = traceIsobath(sounded, 0.5).path;
+  const outline = `M-9-9H${MAP_WIDTH + 9}V${short(layout.height + 9)}H-9Z`;
+  const isSounded = soundedAt(sounded);
+  return {
+    markup: `<g class="iso">${areas.join('')}</g><path class="blank" fill-rule="evenodd" d="${outline}${edge}"/>`,
+    labels: `<g class="iso">${isobathLabels(traced, isobaths, input.units, layout, labels, isSounded)}${blankLabel(layout, labels, isSounded)}</g>`,
+    isobaths,
+    depths,
+  };
+}
+
+function groundOf({ lake, survey }: ReportInput, layout: LakeLayout): Ground {
+  if (lake !== undefined) return groundOfModel(lake.grid, layout);
+  const grid = overviewGrid(survey, layout.frame, layout.extent);
+  const figure = (values: Float64Array): FigureGrid => ({
+    columns: grid.columns,
+    rows: grid.rows,
+    values,
+    toFigure: (column, row) =>
+      layout.toFigure(grid.west + column * grid.cellSize, grid.north - row * grid.cellSize),
+  });
+  return { depth: figure(grid.depth), sounded: figure(grid.sounded) };
+}
+
+function groundOfModel(grid: LakeGrid, layout: LakeLayout): Ground {
+  const [c, s] = [Math.cos(grid.axis), Math.sin(grid.axis)];
+  // Both frames are planes about places of one lake: apart by a shift.
+  const [east0, north0] = layout.frame.toLocal(grid.frame.lat, grid.frame.lon);
+  const figure = (values: Float64Array): FigureGrid => ({
+    columns: grid.columns,
+    rows: grid.rows,
+    values,
+    toFigure: (column, row) => {
+      const [x, y] = [grid.x0 + column * grid.cell, grid.y0 + row * grid.cell];
+      return layout.toFigure(east0 + c * x - s * y, north0 + s * x + c * y);
+    },
+  });
+  const sounded = Float64Array.from(grid.depth, (value) => (Number.isNaN(value) ? 0 : 1));
+  let depth: Float64Array = Float64Array.from(grid.depth);
+  for (let ring = 0; ring < 2; ring += 1) depth = grown(depth, grid.columns);
+  return { depth: figure(depth), sounded: figure(sounded) };
+}
+
+/** One more ring of nodes round what is known, each the mean of its known neighbors. */
+function grown(depth: Float64Array, columns: number): Float64Array {
+  return depth.map((value, k) => {
+    if (!Number.isNaN(value)) return value;
+    let [sum, count] = [0, 0];
+    for (const step of [-1, 1, -columns, columns]) {
+      const wraps = Math.abs(step) === 1 && Math.floor((k + step) / columns) !== Math.floor(k / columns);
+      const other = depth[k + step];
+      if (wraps || other === undefined || Number.isNaN(other)) continue;
+      [sum, count] = [sum + other, count + 1];
+    }
+    return count === 0 ? Number.NaN : sum / count;
+  });
+}
+
+/** Whether a place of the figure is on sounded ground; the grid may be turned, so its axes are read off its corners. */
+function soundedAt(grid: FigureGrid): (place: FigurePlace) => boolean {
+  const [x0, y0] = grid.toFigure(0, 0);
+  const [ax, ay] = [grid.toFigure(1, 0)[0] - x0, grid.toFigure(1, 0)[1] - y0];
+  const [bx, by] = [grid.toFigure(0, 1)[0] - x0, grid.toFigure(0, 1)[1] - y0];
+  const area = ax * by - ay * bx;
+  return ([x, y]) => {
+    const column = Math.round(((x - x0) * by - (y - y0) * bx) / area);
+    const row = Math.round((ax * (y - y0) - ay * (x - x0)) / area);
+    if (column < 0 || row < 0 || column >= grid.columns || row >= grid.rows) return false;
+    return grid.values[row * grid.columns + column] === 1;
+  };
+}
+
+/** Labels of one isobath that come with each level of zoom. */
+const LABELS_BY_LEVEL = [1, 2, 3, 4];
+/** px between a label and what is near it. */
+const CLEAR = 24;
+
+function isobathLabels(
+  traced: readonly { readonly lines: readonly FigurePlace[][] }[],
+  { depths, tints }: IsobathDepths,
+  units: DisplayUnits,
+  layout: LakeLayout,
+  labels: MapLabels,
+  isSounded: (place: FigurePlace) => boolean,
+): string {
+  let markup = '';
+  for (const [level, count] of LABELS_BY_LEVEL.entries()) {
+    const taken = labels.takenAt(level);
+    const edge = 14 / ZOOM_LEVELS[level];
+    const isAllowed = ([x, y]: FigurePlace): boolean =>
+      x > edge && y > edge && x < MAP_WIDTH - edge && y < layout.height - edge && isSounded([x, y]);
+    // Index isobaths have the first choice of the places that are left.
+    const order = [...traced.keys()].sort(
+      (a, b) => Number(tints[a] === undefined) - Number(tints[b] === undefined),
+    );
+    for (const i of order) {
+      for (let k = 0; k < count; k += 1) {
+        const label = placeOnLine(traced[i].lines, taken, CLEAR / ZOOM_LEVELS[level], isAllowed);
+        if (label === undefined) break;
+        taken.push(label.place);
+        labels.take(label.place);
+        markup += `<g class="n${level}" transform="translate(${pair(...label.place)})rotate(${short(label.turn, 0)})"><text class="fix mid" dy=".35em">${depthNumber(depths[i], units)}</text></g>`;
+      }
+    }
+  }
+  return markup;
+}
+
+/** Half the size of the words on blank water, px. */
+const BLANK_HALF = [48, 9] as const;
+
+/** Says that blank water is not sounded, in the middle of as much of it as the words need; nowhere when there is none. */
+function blankLabel(
+  { height }: LakeLayout,
+  labels: MapLabels,
+  isSounded: (place: FigurePlace) => boolean,
+): string {
+  const [wide, high] = BLANK_HALF.map((half) => half / ZOOM_LEVELS[0]);
+  const taken = labels.takenAt(0);
+  for (let y = high + 10; y < height - high - 10; y += 20) {
+    for (let x = wide + 10; x < MAP_WIDTH - wide - 60; x += 20) {
+      const isFree =
+        [-1, -0.5, 0, 0.5, 1].every((part) =>
+          [-1, 0, 1].every((side) => !isSounded([x + part * wide, y + side * high])),
+        ) && taken.every(([tx, ty]) => Math.abs(tx - x) > wide + 10 || Math.abs(ty - y) > high * 2);
+      if (isFree)
+        return `<g transform="translate(${pair(x, y)})"><text class="fix mid soft" dy=".35em">not sounded</text></g>`;
+    }
+  }
+  return '';
+}

@@ -1,0 +1,161 @@
+import { toMeters } from '../../shared/contract/index.ts';
+import { isDrawn } from '../../shared/day/index.ts';
+import { lengthUnit } from '../../shared/text/index.ts';
+import { runsOf } from '../day/index.ts';
+import { figureRoot } from './figure-root.ts';
+import { drawLakeGround, type LakeGround } from './lake-ground.ts';
+import { type LakeLayout, lakeLayout, MAP_WIDTH } from './lake-layout.ts';
+import { drawLakeMarks } from './lake-marks.ts';
+import { mapLabels } from './map-labels.ts';
+import type { SurveyColumns } from './near-soundings.ts';
+import type { ReportInput } from './report-input.ts';
+import { areaPath, type FigurePlace, linePath, pair, short, simplify, textElement } from './svg.ts';
+
+/** Height of the strip below the map that holds the scale bar, figure units. */
+const STRIP = 40;
+
+/** Middle of the north arrow. */
+const ARROW: FigurePlace = [MAP_WIDTH - 45, 45];
+
+/** The figure, and what the page says beside it. */
+export interface LakeMap {
+  readonly svg: string;
+  readonly layout: LakeLayout;
+  readonly ground: LakeGround;
+}
+
+/**
+ * Map of the whole lake: depth tints and isobaths where it was sounded, lips and crests and humps where it was modeled,
+ * zones, the day's route, and every mark by name with its status.
+ *
+ * The root carries `data-lat`, `data-lon` (origin), `data-west`, `data-north` (m) and `data-scale` (figure units per m). What
+ * is in a `fix` group is in pixels of the screen: the custom property `--px` says how many figure units one is.
+ */
+export function lakeMap(input: ReportInput, isStandalone = false, hasSections = true): LakeMap {
+  const layout = lakeLayout(input);
+  const labels = mapLabels(MAP_WIDTH, layout.height);
+  labels.take(ARROW, 22);
+  const marks = drawLakeMarks(input, layout, labels, isStandalone ? 'none' : hasSections ? 'all' : 'stops');
+  const ground = drawLakeGround(input, layout, labels);
+  const box = `0 0 ${MAP_WIDTH} ${short(layout.height)}`;
+  const outline = `M0 0H${MAP_WIDTH}V${short(layout.height)}H0Z`;
+  const content = [
+    // A file of its own is looked at large: labels of the first two levels have room.
+    `<svg class="map" width="${MAP_WIDTH}" height="${short(layout.height)}" viewBox="${box}" data-level="${isStandalone ? '0 1' : '0'}">`,
+    `<path class="t0" d="${outline}"/>`,
+    ground.markup,
+    drawPasses(input.survey, layout),
+    drawForms(input, layout),
+    drawZones(input, layout),
+    ground.labels,
+    drawRoute(input, layout),
+    marks,
+    '</svg>',
+    `<path class="frame" d="${outline}"/>`,
+    `<g transform="translate(${pair(...ARROW)})"><g class="fix"><circle class="paper" r="16"/><path d="M0-12L4 5L0 2L-4 5Z"/><text class="mid bold" y="15">N</text></g></g>`,
+    scaleBar(input, layout),
+  ];
+  const svg = figureRoot(content.join(''), {
+    width: MAP_WIDTH,
+    height: layout.height + STRIP,
+    label: `Map of ${input.title}: depths where it was sounded, and ${layout.shown.length} marks. North up.`,
+    name: 'overview',
+    isInteractive: !isStandalone,
+    data: {
+      lat: layout.frame.lat,
+      lon: layout.frame.lon,
+      west: layout.extent.west,
+      north: layout.extent.north,
+      scale: layout.scale,
+    },
+    isStandalone,
+  });
+  return { svg, layout, ground };
+}
+
+/** Figure units to which the drawn passes keep, and m between soundings of one pass beyond which its line breaks. */
+const PASS_TOLERANCE = 0.7;
+const PASS_GAP = 60;
+
+function drawPasses(survey: SurveyColumns, layout: LakeLayout): string {
+  let d = '';
+  let open: FigurePlace[] = [];
+  let pass: number | undefined;
+  const close = () => {
+    const line = simplify(open, PASS_TOLERANCE);
+    if (line.length > 1) d += linePath(line);
+    open = [];
+  };
+  for (let i = 0; i < survey.count; i += 1) {
+    const place = layout.toFigure(...layout.frame.toLocal(survey.lat[i], survey.lon[i]));
+    const last = open[open.length - 1];
+    const jump = last === undefined ? 0 : Math.hypot(place[0] - last[0], place[1] - last[1]);
+    if (survey.pass[i] !== pass || jump > PASS_GAP * layout.scale) close();
+    pass = survey.pass[i];
+    if (jump < 0.5 && open.length > 0) continue;
+    open.push(place);
+  }
+  close();
+  return `<path class="pass n1" d="${d}"/>`;
+}
+
+/** Least length of a lip or crest that the map shows, m. */
+const LEAST_LINE = 30;
+
+/** Lips and crests as lines, humps and holes by their outlines; ditches, feet and flats would crowd the map. */
+function drawForms({ lake }: ReportInput, { frame, toFigure }: LakeLayout): string {
+  if (lake === undefined) return '';
+  const figure = ([lat, lon]: readonly [number, number]) => toFigure(...frame.toLocal(lat, lon));
+  const lines = lake.lines
+    .filter(({ kind, length }) => (kind === 'lip' || kind === 'crest') && length >= LEAST_LINE)
+    .map(
+      ({ kind, places, isInferred }) =>
+        `<path class="${kind}${kind === 'crest' ? ' n1' : ''}${isInferred ? ' guess' : ''}" d="${linePath(simplify(places.map(figure), 0.3))}"/>`,
+    );
+  const areas = lake.areas
+    .filter(({ kind }) => kind === 'hump' || kind === 'hole')
+    .map(
+      ({ rings }) =>
+        `<path class="form" d="${rings.map((ring) => areaPath(simplify(ring.map(figure), 0.3))).join('')}"/>`,
+    );
+  return `<g class="forms">${areas.join('')}${lines.join('')}</g>`;
+}
+
+function drawZones({ zones = [] }: ReportInput, { frame, toFigure }: LakeLayout): string {
+  const paths = zones.map(({ rule, polygons }) => {
+    const rings = polygons
+      .flat()
+      .map((ring) => areaPath(ring.map(([lon, lat]) => toFigure(...frame.toLocal(lat, lon)))));
+    return `<path class="zone ${rule}" fill-rule="evenodd" d="${rings.join('')}"/>`;
+  });
+  return paths.length === 0 ? '' : `<g class="zones">${paths.join('')}</g>`;
+}
+
+/** The runs of the day over known water; the others have no line. */
+function drawRoute({ plan }: ReportInput, { frame, toFigure }: LakeLayout): string {
+  if (plan === undefined) return '';
+  const d = runsOf(plan)
+    .flatMap(({ parts }) => parts.filter(isDrawn))
+    .map(({ line }) => linePath(line.map(({ lat, lon }) => toFigure(...frame.toLocal(lat, lon)))))
+    .join('');
+  return d === '' ? '' : `<path class="casing" d="${d}"/><path class="route" d="${d}"/>`;
+}
+
+const BAR_LENGTHS = [5, 10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000];
+/** Longest scale bar, figure units. */
+const LONGEST_BAR = 220;
+
+/** The bar carries its lengths (figure units by what it says), so that zooming can choose another. */
+function scaleBar({ units }: ReportInput, { height, scale }: LakeLayout): string {
+  const unit = lengthUnit(units);
+  const bars = BAR_LENGTHS.map((length) => [toMeters(length, unit) * scale, `${length} ${unit}`] as const);
+  const fits = bars.filter(([wide]) => wide <= LONGEST_BAR);
+  const [wide, text] = fits[fits.length - 1] ?? bars[0];
+  const y = height + 14;
+  return [
+    `<g class="bar" data-longest="${LONGEST_BAR}" data-bars="${bars.map(([each, words]) => `${short(each, 3)}=${words}`).join(';')}" transform="translate(0 ${short(y)})">`,
+    `<path class="frame" d="M.5 0v8h${short(wide)}v-8"/>`,
+    `<g class="bar-end" transform="translate(${short(wide)} 8)"><text class="fix" x="6">${text}</text></g></g>`,
+    `<g transform="translate(${pair(MAP_WIDTH, y + 8)})"><g class="fix">${textElement('north up', [0, 0], { class: 'end soft' })}</g></g>`,
+  ].join('');
+}

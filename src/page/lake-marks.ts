@@ -1,0 +1,132 @@
+import type { EnrichedWaypoint } from '../../shared/contract/index.ts';
+import type { PlanPlace } from '../../shared/day/index.ts';
+import { spotName } from './figure-words.ts';
+import type { LakeLayout } from './lake-layout.ts';
+import type { MapLabels } from './map-labels.ts';
+import type { ReportInput } from './report-input.ts';
+import { element, escapeText, type FigurePlace, pair } from './svg.ts';
+
+/** A spot of the plan: the numbers of its stops in order, and the mark that leads it. */
+export interface StopMark {
+  readonly numbers: readonly number[];
+  readonly name: string;
+  readonly lat: number;
+  readonly lon: number;
+}
+
+/** Stops by spot: one that is fished twice is one place on the map. */
+export function stopMarks({ plan }: ReportInput): StopMark[] {
+  const marks = new Map<string, StopMark & { numbers: number[] }>();
+  for (const [i, { spot }] of (plan?.stops ?? []).entries()) {
+    const known = marks.get(spot.name);
+    if (known !== undefined) known.numbers.push(i + 1);
+    else marks.set(spot.name, { numbers: [i + 1], name: spot.name, lat: spot.lat, lon: spot.lon });
+  }
+  return [...marks.values()];
+}
+
+/** True for a mark whose answers need a look: what carries a sign on map and list. */
+export const hasProblem = ({ diagnostics }: EnrichedWaypoint): boolean =>
+  diagnostics.some(({ severity }) => severity !== 'note');
+
+export const SIGN = '\u26a0\ufe0e';
+
+/** Figure units between a stop and the mark that it is for. */
+const SAME = 0.5;
+/** Longest name written on the map; the whole one is in the list. */
+const LONGEST_NAME = 16;
+
+interface Symbol {
+  readonly place: FigurePlace;
+  readonly text: string;
+  readonly shape: string;
+  /** px. */
+  readonly radius: number;
+  readonly link?: Readonly<Record<string, string | number | undefined>>;
+}
+
+/**
+ * Every mark, the ramp and the stops, each with its name from the zoom on at which there is room for it.
+ *
+ * @param links What leads to a part of the page.
+ */
+export function drawLakeMarks(
+  input: ReportInput,
+  layout: LakeLayout,
+  labels: MapLabels,
+  links: 'all' | 'stops' | 'none',
+): string {
+  const at = ({ lat, lon }: { lat: number; lon: number }): FigurePlace =>
+    layout.toFigure(...layout.frame.toLocal(lat, lon));
+  const stops = stopMarks(input);
+  const symbols = [
+    ...layout.ends.map((end) => endSymbol(end, at(end))),
+    ...stops.map((stop) => stopSymbol(stop, at(stop), input)),
+    ...layout.shown
+      .map((spot) => markSymbol(spot, at(spot.waypoint)))
+      .filter(
+        ({ place: [x, y] }) => !stops.some((stop) => Math.hypot(at(stop)[0] - x, at(stop)[1] - y) < SAME),
+      ),
+  ];
+  for (const { place, radius } of symbols) labels.take(place, radius);
+  const drawn = symbols.map((symbol) => {
+    const label = labels.beside(symbol.place, symbol.text, symbol.radius);
+    const text =
+      label === undefined
+        ? ''
+        : `<text class="mid n${label.level}" x="${Math.round(label.offset[0])}" y="${Math.round(label.offset[1] + 4)}"> ${escapeText(symbol.text)}</text>`;
+    const markup = `<g transform="translate(${pair(...symbol.place)})"><g class="fix">${symbol.shape}${text}</g></g>`;
+    const isLinked = links === 'all' || (links === 'stops' && symbol.link?.['data-stop'] !== undefined);
+    return !isLinked || symbol.link === undefined ? markup : element('a', symbol.link, markup);
+  });
+  // The first ones last: they are on top.
+  return `<g class="names">${drawn.reverse().join('')}</g>`;
+}
+
+function stopSymbol({ numbers, name }: StopMark, place: FigurePlace, { waypoints }: ReportInput): Symbol {
+  const text = numbers.join(',');
+  const half = 5 + text.length * 4;
+  const spot = waypoints.find(({ waypoint }) => waypoint.name === name);
+  return {
+    place,
+    text: nameOnMap(name, spot),
+    radius: half,
+    shape: `<rect class="stop-no" x="${-half}" y="-10" width="${2 * half}" height="20" rx="10"/><text class="mid" y="4.6">${text}</text>`,
+    link: {
+      href: `#stop-${numbers[0]}`,
+      'aria-label': `Stop ${text} ${name}`,
+      'data-stop': text,
+      tabindex: -1,
+    },
+  };
+}
+
+const endSymbol = ({ name }: PlanPlace, place: FigurePlace): Symbol => ({
+  place,
+  text: name,
+  radius: 7,
+  shape: '<path class="ramp" d="M-6-6H6V6H-6ZM-6 6L6-6"/>',
+});
+
+function markSymbol(spot: EnrichedWaypoint, place: FigurePlace): Symbol {
+  const isFished = spot.fields.downslope_lat !== undefined || spot.fields.upslope_lat !== undefined;
+  const number = spot.waypoint.index + 1;
+  return {
+    place,
+    text: nameOnMap(spotName(spot), spot),
+    radius: 5,
+    shape: `<circle class="${isFished ? 'spot' : 'spot open'}" r="4"/>`,
+    link: {
+      href: `#spot-${number}`,
+      'aria-label': `Spot ${number}: ${spotName(spot)}${isFished ? '' : ', no cast'}${hasProblem(spot) ? ', see its notes' : ''}`,
+      'data-spot': number,
+      tabindex: -1,
+    },
+  };
+}
+
+function nameOnMap(name: string, spot: EnrichedWaypoint | undefined): string {
+  const letters = [...name];
+  const short = letters.length > LONGEST_NAME ? `${letters.slice(0, LONGEST_NAME - 1).join('')}\u2026` : name;
+  return spot !== undefined && hasProblem(spot) ? `${short} ${SIGN}` : short;
+}

@@ -1,0 +1,48 @@
+import { createHash } from 'node:crypto';
+import { FIGURE_COLORS, FIGURE_DEFS, FIGURE_STYLE } from './figure-style.ts';
+import { MAP_SCRIPT } from './map-script.ts';
+import { PAGE_SCRIPT } from './page-script.ts';
+import { PAGE_STYLE } from './page-style.ts';
+import { escapeText } from './svg.ts';
+
+export interface PageShell {
+  readonly title: string;
+  /** Style besides that of all pages. */
+  readonly style?: string;
+  /** Class of the body. */
+  readonly kind: string;
+  readonly skip: { readonly id: string; readonly words: string };
+  /** Markup of the head of the page, and of its main part. */
+  readonly header: string;
+  readonly main: string;
+}
+
+const SCRIPT = `${PAGE_SCRIPT}\n${MAP_SCRIPT}`;
+
+/**
+ * One HTML file: no network, no fonts, no storage.
+ *
+ * A content security policy in the page allows its own style and script by their digests and nothing else.
+ */
+export function pageShell({ title, style = '', kind, skip, header, main }: PageShell): string {
+  const styles = [FIGURE_COLORS, FIGURE_STYLE, PAGE_STYLE, style].join('\n');
+  return [
+    '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
+    `<meta http-equiv="Content-Security-Policy" content="${policy(styles)}">`,
+    '<meta name="viewport" content="width=device-width,initial-scale=1">',
+    '<meta name="referrer" content="no-referrer"><meta name="color-scheme" content="light dark">',
+    '<meta name="format-detection" content="telephone=no">',
+    '<link rel="icon" href="data:,">',
+    `<title>${escapeText(title)}</title>`,
+    `<style>${styles}</style>\n</head>\n<body class="${kind}">`,
+    `<svg width="0" height="0" class="fig unseen" aria-hidden="true" focusable="false">${FIGURE_DEFS}</svg>`,
+    `<a class="skip" href="#${skip.id}">${skip.words}</a>`,
+    header,
+    `<main>\n${main}\n</main>\n<script>${SCRIPT}</script>\n</body>\n</html>\n`,
+  ].join('\n');
+}
+
+function policy(style: string): string {
+  const digest = (text: string) => `'sha256-${createHash('sha256').update(text, 'utf8').digest('base64')}'`;
+  return `default-src 'none'; style-src ${digest(style)}; script-src ${digest(SCRIPT)}; img-src data:; base-uri 'none'; form-action 'none'`;
+}

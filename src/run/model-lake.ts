@@ -1,0 +1,187 @@
+import { setImmediate } from 'node:timers/promises';
+import type { MessagePort } from 'node:worker_threads';
+import type { Survey } from '../../shared/contract/index.ts';
+import {
+  type DrawForms,
+  findLakeAreas,
+  findLakeLines,
+  formsOfDraw,
+  formsOfMean,
+  type LakeArea,
+  type LakeGrid,
+  type LakeGridOptions,
+  type LakeLine,
+  type Lattice,
+  lakeGridSteps,
+  solveTile,
+  type TileTask,
+} from '../../shared/lake/index.ts';
+import type { TileStore } from './store/tile-store.ts';
+import type { Thread, Threads } from './threads/threads.ts';
+
+/** One piece of work on the lake: a tile to solve, or a draw to look at. */
+export type LakeWork =
+  | { readonly tile: TileTask }
+  | { readonly lattice: Lattice; readonly draw: Float32Array; readonly near: Uint8Array };
+
+/** The whole lake: its grid and what was found on it. */
+export interface LakeModel {
+  readonly grid: LakeGrid;
+  readonly lines: readonly LakeLine[];
+  readonly areas: readonly LakeArea[];
+}
+
+export interface LakeModelOptions {
+  readonly grid: LakeGridOptions;
+  /** Threads that work at once, with this one. */
+  readonly workers: number;
+  /** Tiles of earlier runs; those of this one are kept there. */
+  readonly store?: TileStore | undefined;
+}
+
+/** Pieces of work below which another thread costs more than it saves. */
+const WORTH_A_THREAD = 12;
+/** Share of the work that the grid takes, for the progress shown. */
+const GRID_SHARE = 0.6;
+
+/**
+ * Models the whole lake, in this thread and others; the answer is the same on any number of them, with and without a store.
+ *
+ * @returns undefined without soundings. @throws RangeError where they span too much ground for one grid.
+ */
+export async function modelLake(
+  survey: Survey,
+  { grid: gridOptions, workers, store }: LakeModelOptions,
+  threads: Threads,
+  progress: (share: number) => void,
+): Promise<LakeModel | undefined> {
+  const crew = new Crew(threads, workers);
+  try {
+    const steps = lakeGridSteps(survey, gridOptions);
+    for (;;) {
+      const step = steps.next();
+      if (step.done) {
+        if (step.value === undefined) return undefined;
+        await store?.close();
+        return await lookAt(step.value, crew, (share) => progress(GRID_SHARE + (1 - GRID_SHARE) * share));
+      }
+      const { count, taskAt, take, shareAt, isLast } = step.value;
+      const kept = isLast ? store : undefined;
+      await crew.run<Float32Array>(
+        count,
+        (k) => {
+          const tile = taskAt(k);
+          const known = kept?.find(tile);
+          return known === undefined ? { work: { tile }, here: () => solveTile(tile) } : { known };
+        },
+        (k, solved) => {
+          take(k, solved);
+          kept?.keep(k, solved);
+          progress(GRID_SHARE * shareAt(k));
+        },
+      );
+    }
+  } finally {
+    crew.close();
+  }
+}
+
+async function lookAt(grid: LakeGrid, crew: Crew, progress: (share: number) => void): Promise<LakeModel> {
+  const { columns, rows, cell, draws } = grid;
+  const lattice = { columns, rows, cell };
+  const mean = formsOfMean(grid);
+  const { near } = mean;
+  const ofDraws: DrawForms[] = [];
+  await crew.run<DrawForms>(
+    draws.length,
+    (k) => ({ work: { lattice, draw: draws[k], near }, here: () => formsOfDraw(lattice, draws[k], near) }),
+    (k, forms) => {
+      ofDraws[k] = forms;
+      progress((k + 1) / draws.length);
+    },
+  );
+  const forms = { mean, draws: ofDraws };
+  return { grid, lines: findLakeLines(grid, forms), areas: findLakeAreas(grid, forms) };
+}
+
+/** A piece of work for a thread, or done here, or known already. */
+type Piece<T> = { readonly work: LakeWork; readonly here: () => T } | { readonly known: T };
+
+interface Member {
+  readonly thread: Thread;
+  readonly port: MessagePort;
+}
+
+/** This thread and as many others as may, which take pieces of work one by one; started when there is enough to do. */
+class Crew {
+  readonly #threads: Threads;
+  readonly #others: number;
+  readonly #members: Member[] = [];
+
+  constructor(threads: Threads, workers: number) {
+    this.#threads = threads;
+    this.#others = Math.max(0, workers - 1);
+  }
+
+  /** Does all pieces. @param take Gets the answers in order: a sum is the same then whoever made its parts. */
+  async run<T>(
+    count: number,
+    pieceAt: (k: number) => Piece<T>,
+    take: (k: number, answer: T) => void,
+  ): Promise<void> {
+    let [next, taken] = [0, 0];
+    const answers = new Map<number, T>();
+    const done = (k: number, answer: T): void => {
+      answers.set(k, answer);
+      for (let first = answers.get(taken); first !== undefined; first = answers.get(taken)) {
+        answers.delete(taken);
+        take(taken++, first);
+      }
+    };
+    /** The next piece that is not known. */
+    const begin = (): { readonly k: number; readonly work: LakeWork; readonly here: () => T } | undefined => {
+      while (next < count) {
+        const k = next++;
+        const piece = pieceAt(k);
+        if (!('known' in piece)) return { k, ...piece };
+        done(k, piece.known);
+      }
+      return undefined;
+    };
+    const here = async (): Promise<void> => {
+      for (let piece = begin(); piece !== undefined; piece = begin()) {
+        done(piece.k, piece.here());
+        // Threads that are idle get their next in between.
+        await setImmediate();
+      }
+    };
+    const there = async (member: Member): Promise<void> => {
+      for (let piece = begin(); piece !== undefined; piece = begin())
+        done(piece.k, (await askMember(member, piece.work)) as T);
+    };
+    if (count >= WORTH_A_THREAD) this.#start();
+    await Promise.all([...this.#members.map(there), here()]);
+  }
+
+  #start(): void {
+    while (this.#members.length < this.#others) {
+      const thread = this.#threads.take();
+      this.#members.push({ thread, port: thread.begin('lake', undefined) });
+    }
+  }
+
+  close(): void {
+    for (const { thread, port } of this.#members.splice(0)) {
+      port.close();
+      this.#threads.give(thread);
+    }
+  }
+}
+
+function askMember({ thread, port }: Member, work: LakeWork): Promise<unknown> {
+  return new Promise((resolve, reject) => {
+    port.once('message', resolve);
+    thread.ended.then((cause) => reject(cause ?? new Error('a thread ended before it answered')));
+    port.postMessage(work);
+  });
+}

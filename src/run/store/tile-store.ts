@@ -1,0 +1,119 @@
+import { createHash } from 'node:crypto';
+import { dirname, join } from 'node:path';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import type { TileTask } from '../../../shared/lake/index.ts';
+import { storeNotWritten, storeRebuilt } from '../../../shared/text/index.ts';
+import { readOwnFile, writeOwnFile } from '../../files/index.ts';
+import { VERSION } from '../../version.ts';
+
+/** Solved tiles of one lake, beside its logs: the next evening only those are solved that were sounded again. */
+export interface TileStore {
+  /** The answer to a task that was solved before. Tasks are asked for in order. */
+  find(task: TileTask): Float32Array | undefined;
+  /** Keeps the answer to the task of that number. */
+  keep(k: number, solved: Float32Array): void;
+  /** Writes what was kept, if any of it is new. */
+  close(): Promise<void>;
+}
+
+const FOLDER = '.downslope';
+const FILE = 'lake.tiles';
+/** Longest store that is kept, bytes: a lake of about 40 km2. */
+const MOST_BYTES = 2 ** 28;
+const HASH_BYTES = 32;
+/** First bytes of the file; changes whenever the layout, or what a tile holds, changes. */
+const MAGIC = createHash('sha256').update(`downslope lake tiles 1, ${VERSION}`).digest();
+
+/**
+ * Opens the store in the folder of the lake's first log.
+ *
+ * The file is the magic, a SHA-256 of all that follows, then for each tile the SHA-256 of its task, the count of its values
+ * (uint32) and the values (float32), little-endian. A tile is known by all that its answer depends on, so that it is the same as
+ * if it were solved again; a file that is damaged, foreign or of another version is made anew with a note.
+ */
+export function openTileStore(firstLog: string, report: (diagnostic: Diagnostic) => void): TileStore {
+  const path = join(dirname(firstLog), FOLDER, FILE);
+  const known = readTiles(path, report);
+  const names: string[] = [];
+  const kept = new Map<string, Float32Array>();
+  let isNew = false;
+  return {
+    find(task) {
+      const name = nameOf(task);
+      names.push(name);
+      const found = known.get(name);
+      isNew ||= found === undefined;
+      return found;
+    },
+    keep(k, solved) {
+      kept.set(names[k], solved);
+    },
+    async close() {
+      if (!isNew) return;
+      try {
+        const bytes = encode(kept);
+        if (bytes !== undefined) await writeOwnFile(path, bytes);
+      } catch (cause) {
+        report(storeNotWritten(dirname(path), (cause as Error).message.split('\n')[0]));
+      }
+    },
+  };
+}
+
+function nameOf({ tile, data, bending, draws, window }: TileTask): string {
+  const hash = createHash('sha256').update(JSON.stringify([tile, draws, window]));
+  for (const column of [...Object.values(data), ...Object.values(bending)] as Float64Array[])
+    hash.update(`\n${column.length}\n`).update(bytesOf(column));
+  return hash.digest('hex');
+}
+
+const bytesOf = ({ buffer, byteOffset, byteLength }: Float64Array | Float32Array): Uint8Array =>
+  new Uint8Array(buffer, byteOffset, byteLength);
+
+function encode(tiles: ReadonlyMap<string, Float32Array>): Uint8Array | undefined {
+  const size = [...tiles.values()].reduce(
+    (sum, values) => sum + HASH_BYTES + 4 + values.byteLength,
+    2 * HASH_BYTES,
+  );
+  if (size > MOST_BYTES) return undefined;
+  const bytes = Buffer.alloc(size);
+  MAGIC.copy(bytes, 0);
+  let at = 2 * HASH_BYTES;
+  for (const [name, values] of tiles) {
+    bytes.write(name, at, 'hex');
+    bytes.writeUInt32LE(values.length, at + HASH_BYTES);
+    bytes.set(bytesOf(values), at + HASH_BYTES + 4);
+    at += HASH_BYTES + 4 + values.byteLength;
+  }
+  checksum(bytes).copy(bytes, HASH_BYTES);
+  return bytes;
+}
+
+const checksum = (bytes: Uint8Array): Buffer =>
+  createHash('sha256')
+    .update(bytes.subarray(2 * HASH_BYTES))
+    .digest();
+
+function readTiles(path: string, report: (diagnostic: Diagnostic) => void): Map<string, Float32Array> {
+  const tiles = new Map<string, Float32Array>();
+  try {
+    const read = readOwnFile(path, MOST_BYTES);
+    if (read === undefined) return tiles;
+    const bytes = Buffer.from(read.buffer, read.byteOffset, read.byteLength);
+    if (!bytes.subarray(0, HASH_BYTES).equals(MAGIC)) throw new Error('another version');
+    if (!bytes.subarray(HASH_BYTES, 2 * HASH_BYTES).equals(checksum(bytes)))
+      throw new Error('checksum does not hold');
+    for (let at = 2 * HASH_BYTES; at < bytes.length; ) {
+      const count = bytes.readUInt32LE(at + HASH_BYTES);
+      const from = at + HASH_BYTES + 4;
+      // Copied: values of 4 bytes have to begin at a multiple of 4 in memory.
+      const values = new Float32Array(new Uint8Array(bytes.subarray(from, from + 4 * count)).buffer);
+      tiles.set(bytes.toString('hex', at, at + HASH_BYTES), values);
+      at = from + 4 * count;
+    }
+  } catch (cause) {
+    tiles.clear();
+    report(storeRebuilt(path, (cause as Error).message));
+  }
+  return tiles;
+}

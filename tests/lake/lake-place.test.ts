@@ -1,0 +1,196 @@
+import { describe, expect, test } from 'vitest';
+import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
+import type { Soundings } from '../../shared/contract/index.ts';
+import { localFrame } from '../../shared/geo/index.ts';
+import { compareLakes } from '../../shared/lake/compare-lakes.ts';
+import { formsOfLake } from '../../shared/lake/draw-forms.ts';
+import { findLakeAreas } from '../../shared/lake/lake-areas.ts';
+import { lakeBottom } from '../../shared/lake/lake-bottom.ts';
+import { atPlace, type LakeGrid, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
+import { findLakeLines, type LakeLine } from '../../shared/lake/lake-lines.ts';
+import { placeOnLake } from '../../shared/lake/lake-place.ts';
+import { nextPasses } from '../../shared/lake/next-passes.ts';
+import { placeWords } from '../../shared/lake/place-words.ts';
+
+const frame = localFrame(37, -86);
+type Depth = (east: number, north: number) => number;
+
+function sounded(depth: Depth, spacing = 20, heading = 90): Soundings {
+  const local = simulateSurvey(
+    { depth },
+    { seed: 5, spacing, radius: 130, heading, noise: 0.03, offset: 0.3, bias: 0.01 },
+  );
+  return toSoundings(local, 37, -86);
+}
+
+/** A bank in 4 m that ends at east 0, a face to 12 m with its lip 8 m west and its foot 8 m east, and a floor. */
+const ledge: Depth = (east) => 4 + 8 / (1 + Math.exp(-east / 6));
+const hump: Depth = (east, north) => 10 - 5 * Math.exp(-(east ** 2 + north ** 2) / (2 * 25 ** 2));
+
+/** The same soundings with places moved in the plane. */
+function moved(soundings: Soundings, move: (east: number, north: number) => [number, number]): Soundings {
+  const places = Array.from(soundings.lat, (lat, k) =>
+    frame.toGeographic(...move(...frame.toLocal(lat, soundings.lon[k]))),
+  );
+  return {
+    ...soundings,
+    lat: Float64Array.from(places, ([lat]) => lat),
+    lon: Float64Array.from(places, ([, lon]) => lon),
+  };
+}
+
+/** The passes in the opposite order, each as it was taken. */
+function reordered(soundings: Soundings): Soundings {
+  const order = [...soundings.lat.keys()].sort((a, b) => soundings.pass[b] - soundings.pass[a] || a - b);
+  const of = <T extends Float64Array | Float32Array | Int32Array>(column: T): T =>
+    column.map((_, k) => column[order[k]]) as T;
+  return {
+    ...soundings,
+    lat: of(soundings.lat),
+    lon: of(soundings.lon),
+    depth: of(soundings.depth),
+    pass: of(soundings.pass),
+    weight: of(soundings.weight),
+  };
+}
+
+const placesOf = (lines: readonly LakeLine[]): [number, number][] =>
+  lines.flatMap(({ places }) => places.map(([lat, lon]) => frame.toLocal(lat, lon)));
+
+describe('the same lake however it is given', () => {
+  const lake = makeLakeGrid(sounded(ledge))!;
+  const lines = findLakeLines(lake);
+
+  test('passes in another order: the very same grid', () => {
+    const other = makeLakeGrid(reordered(sounded(ledge)))!;
+    expect(other.depth).toEqual(lake.depth);
+    expect(other.draws).toEqual(lake.draws);
+  });
+
+  test.each<[string, (east: number, north: number) => [number, number]]>([
+    ['turned by 30 deg', (e, n) => [0.8660254 * e - 0.5 * n, 0.5 * e + 0.8660254 * n]],
+    ['mirrored', (e, n) => [-e, n]],
+  ])('%s: the same lines within 5 m', (_, move) => {
+    const other = findLakeLines(makeLakeGrid(moved(sounded(ledge), move))!);
+    for (const kind of ['lip', 'foot'] as const) {
+      const [own, theirs] = [lines, other].map((all) => placesOf(all.filter((line) => line.kind === kind)));
+      const near = own.map((at) => {
+        const [east, north] = move(...at);
+        return Math.min(...theirs.map(([e, n]) => Math.hypot(e - east, n - north)));
+      });
+      expect(near.filter((distance) => distance <= 5).length / near.length).toBeGreaterThan(0.95);
+    }
+  });
+});
+
+describe('where a place is on the lake', () => {
+  const grid = makeLakeGrid(sounded(ledge))!;
+  const forms = formsOfLake(grid);
+  const lake = lakeBottom(grid, findLakeLines(grid, forms), findLakeAreas(grid, forms));
+  const at = (east: number) => placeOnLake(lake, ...frame.toGeographic(east, 10))!;
+
+  test.each([
+    [-24, 'lip', 'above', 16],
+    [28, 'foot', 'below', 20],
+  ])('%i m east of a face', (east, kind, side, distance) => {
+    const { line } = at(east);
+    expect([line?.kind, line?.side]).toEqual([kind, side]);
+    // Lines are drawn to within 8 m.
+    expect(Math.abs(line!.distance - distance)).toBeLessThan(8);
+  });
+
+  test('a place of a line is on it', () => {
+    for (const { kind, places } of lake.lines)
+      expect(placeOnLake(lake, ...places[places.length >> 1])?.line).toMatchObject({ kind, side: 'on' });
+  });
+
+  test('in words that a person would say', () => {
+    expect(placeWords(at(-24), 'ledge', 'ft')).toMatch(
+      /^on the bank, \d\d ft back from the lip of a ledge(, on a flat)?$/,
+    );
+    expect(placeWords({ area: 'hump' }, undefined, 'ft')).toBe('on a hump');
+    expect(placeWords({}, 'slope', 'ft')).toBeUndefined();
+    const line = { kind: 'crest', distance: 6.1, side: 'beside', isInferred: true } as const;
+    expect(placeWords({ line }, 'point', 'm')).toBe(
+      '6 m from the crest of a point (drawn between passes: no pass saw it)',
+    );
+  });
+
+  test('beyond sounded water nothing', () => {
+    expect(placeOnLake(lake, 37.02, -86)).toBeUndefined();
+  });
+
+  test('a hump holds its top and not the ground beside it', () => {
+    const round = makeLakeGrid(sounded(hump))!;
+    const found = formsOfLake(round);
+    const whole = lakeBottom(round, findLakeLines(round, found), findLakeAreas(round, found));
+    expect(placeOnLake(whole, 37, -86)?.area).toBe('hump');
+    expect(placeOnLake(whole, ...frame.toGeographic(110, 0))?.area).not.toBe('hump');
+  });
+});
+
+describe('where to scan next', () => {
+  const grid = makeLakeGrid(sounded(ledge, 40))!;
+  const line = (north: number, isInferred: boolean): LakeLine => ({
+    kind: 'lip',
+    places: Array.from({ length: 11 }, (_, k) => frame.toGeographic(-50 + 10 * k, north)),
+    length: 100,
+    depth: 5,
+    shallowest: 5,
+    deepest: 5,
+    sure: isInferred ? 0.3 : 0.9,
+    isInferred,
+  });
+  /** A line of the lattice midway between two passes. */
+  const hidden = Array.from({ length: 41 }, (_, k) => k - 20).find((north) =>
+    [-40, 0, 40].every((east) => atPlace(grid, grid.distance, ...frame.toGeographic(east, north)) > 12),
+  )!;
+
+  test('one pass along a line that no pass saw, and a little beyond', () => {
+    const [pass, ...more] = nextPasses(grid, [line(hidden, true)], []);
+    expect(more).toEqual([]);
+    expect(pass.kinds).toEqual(['lip']);
+    expect(pass.inferred).toBeGreaterThan(90);
+    for (const end of [pass.from, pass.to])
+      expect(Math.abs(frame.toLocal(...end)[1] - hidden)).toBeLessThan(8);
+    expect(Math.abs(pass.length - 150)).toBeLessThan(8);
+  });
+
+  test('none where the lines are known', () => {
+    expect(nextPasses(grid, [line(hidden, false)], [])).toEqual([]);
+  });
+});
+
+describe('one day against the days before', () => {
+  const part = (soundings: Soundings, keep: (east: number, north: number) => boolean): Soundings => {
+    const rows = [...soundings.lat.keys()].filter((k) =>
+      keep(...frame.toLocal(soundings.lat[k], soundings.lon[k])),
+    );
+    return {
+      ...soundings,
+      count: rows.length,
+      lat: Float64Array.from(rows, (k) => soundings.lat[k]),
+      lon: Float64Array.from(rows, (k) => soundings.lon[k]),
+      depth: Float32Array.from(rows, (k) => soundings.depth[k]),
+      pass: Int32Array.from(rows, (k) => soundings.pass[k]),
+      weight: Float32Array.from(rows, (k) => soundings.weight[k]),
+    };
+  };
+  const flat = sounded(() => 8);
+  const before = makeLakeGrid(part(flat, (east) => east < 0))!;
+  const areaOf = ({ depth, cell }: LakeGrid): number =>
+    depth.filter((value) => !Number.isNaN(value)).length * cell ** 2;
+
+  test('what was not sounded before is counted, and an even floor is as it was', () => {
+    const after = makeLakeGrid(flat)!;
+    const found = compareLakes(before, after);
+    expect(Math.abs(found.added / (areaOf(after) - areaOf(before)) - 1)).toBeLessThan(0.05);
+    expect([found.changed, found.disagreeing]).toEqual([[], []]);
+  });
+
+  test('soundings that are 2 m off what both days ran over disagree', () => {
+    const deeper = makeLakeGrid({ ...flat, depth: flat.depth.map((depth) => depth + 2) })!;
+    const [most] = compareLakes(before, deeper).disagreeing;
+    expect(most.deeper).toBeCloseTo(2, 0);
+  });
+});

@@ -1,0 +1,87 @@
+import { mkdirSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
+import type { Diagnostic, Survey } from '../../shared/contract/index.ts';
+import { LAKE_GRID } from '../../shared/lake/lake-grid.ts';
+import { modelLake } from '../../src/run/model-lake.ts';
+import { openTileStore } from '../../src/run/store/tile-store.ts';
+import { createThreads } from '../../src/run/threads/threads.ts';
+
+const hump = (east: number, north: number): number => 9 - 5 * Math.exp(-(east ** 2 + north ** 2) / 1250);
+/** A lake of two parts, 600 m apart, and what the next evening adds to one of them. */
+const part = (seed: number, east: number): Survey => {
+  const local = simulateSurvey({ depth: hump }, { seed, spacing: 20, radius: 70, heading: 0, noise: 0.03 });
+  return toSoundings({ ...local, east: local.east.map((e) => e + east) }, 37, -86) as Survey;
+};
+const both = (...parts: readonly Survey[]): Survey => ({
+  ...parts[0],
+  count: parts.reduce((sum, { count }) => sum + count, 0),
+  lat: Float64Array.from(parts.flatMap(({ lat }) => [...lat])),
+  lon: Float64Array.from(parts.flatMap(({ lon }) => [...lon])),
+  depth: Float32Array.from(parts.flatMap(({ depth }) => [...depth])),
+  pass: Int32Array.from(parts.flatMap(({ pass }, k) => [...pass].map((number) => 1000 * k + number))),
+  weight: Float32Array.from(parts.flatMap(({ weight }) => [...weight])),
+});
+const evening = both(part(1, 0), part(2, 600));
+const nextEvening = both(evening, part(3, 600));
+
+const logIn = (folder: string): string => join(folder, 'log.csv');
+
+async function model(survey: Survey, folder?: string) {
+  const said: Diagnostic[] = [];
+  const counts = { asked: 0, known: 0 };
+  const opened = folder === undefined ? undefined : openTileStore(logIn(folder), (each) => said.push(each));
+  const store = opened && {
+    ...opened,
+    find(task: Parameters<typeof opened.find>[0]) {
+      const found = opened.find(task);
+      counts.asked++;
+      if (found !== undefined) counts.known++;
+      return found;
+    },
+  };
+  const threads = createThreads();
+  const lake = await modelLake(survey, { grid: LAKE_GRID, workers: 1, store }, threads, () => {});
+  return { lake: lake!, said, counts };
+}
+
+describe('tiles of the lake in the store', () => {
+  test('the next evening only tiles that were sounded again are solved, and the lake is the same', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'tiles-'));
+    await model(evening, folder);
+    const again = await model(evening, folder);
+    expect(again.counts.known).toBe(again.counts.asked);
+    const next = await model(nextEvening, folder);
+    expect(next.counts.known).toBeGreaterThanOrEqual(next.counts.asked / 3);
+    expect(next.counts.known).toBeLessThan(next.counts.asked);
+    const without = await model(nextEvening);
+    expect(next.lake).toEqual({
+      ...without.lake,
+      grid: { ...without.lake.grid, frame: next.lake.grid.frame },
+    });
+    expect(next.said).toEqual([]);
+  });
+
+  test('a damaged store is made anew with a note', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'tiles-'));
+    const whole = await model(evening, folder);
+    const path = join(folder, '.downslope', 'lake.tiles');
+    const bytes = readFileSync(path);
+    bytes[bytes.length >> 1] ^= 1;
+    writeFileSync(path, bytes);
+    const { lake, said, counts } = await model(evening, folder);
+    expect(said.map(({ code }) => code)).toEqual(['store/rebuilt']);
+    expect(counts.known).toBe(0);
+    expect(lake.grid.depth).toEqual(whole.lake.grid.depth);
+  });
+
+  test('a folder in its place is left as it is', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'tiles-'));
+    mkdirSync(join(folder, '.downslope', 'lake.tiles'), { recursive: true });
+    const { said } = await model(part(1, 0), folder);
+    expect(said.map(({ severity }) => severity)).not.toContain('error');
+    expect(said.length).toBeGreaterThan(0);
+  });
+});
