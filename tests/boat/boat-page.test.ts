@@ -9,6 +9,7 @@ import { parseClock } from '../../shared/text/time.ts';
 import { type BoatData, fromText } from '../../src/boat/boat-data.ts';
 import { luminance } from '../../src/boat/colors.ts';
 import type { Entry } from '../../src/boat/entries.ts';
+import { renderBoatPage } from '../../src/boat/render-boat-page.ts';
 import { BoatPlanner } from '../../src/boat/replan.ts';
 import { makeFolder, runProgram, write } from '../cli/run-program.ts';
 import { browserProgram, NO_BROWSER, openPage, startBrowser, type WatchedPage } from '../page/browser.ts';
@@ -320,6 +321,25 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await page.goto(url);
     await page.waitForSelector('.next');
     expect((await logText(page)).trim().split('\n')).toHaveLength(2);
+    await page.context().close();
+  });
+
+  test('a page without a plan lets a spot be chosen, and logs', async () => {
+    const { plan: _plan, water: _water, ...spots } = data;
+    write(folder, 'spots.html', renderBoatPage({ ...spots, identity: 'spots' }));
+    const { page, said } = await phone('06:20');
+    await page.goto(pathToFileURL(join(folder, 'spots.html')).href);
+    await page.locator('.choose button').first().tap();
+    await act(page, 'Other spot');
+    expect(await heading(page)).toBe('Choose a spot');
+    await page.locator('.choose button').first().tap();
+    await act(page, 'Start');
+    await act(page, 'Fish');
+    await act(page, 'keeper');
+    await act(page, 'Leave');
+    expect(await heading(page)).toBe('Choose a spot');
+    expect(await logText(page)).toMatch(/,1,[DU],.*,keeper,/);
+    expect(said).toEqual([]);
     await page.context().close();
   });
 

@@ -111,7 +111,9 @@ function buttons(session: Session, isFishing: boolean): HTMLElement {
     button('Missed', () => session.missed()),
     isFishing
       ? button('Next angle', () => session.nextAngle(), { disabled: isLast })
-      : button('Skip', () => session.wish(name, 'skip')),
+      : session.hand.plan === undefined
+        ? button('Other spot', () => session.turnTo(undefined))
+        : button('Skip', () => session.wish(name, 'skip')),
     isFishing ? button('Leave', () => session.leave()) : button('Start', () => session.start(name, side)),
   );
 }

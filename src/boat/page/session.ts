@@ -189,8 +189,13 @@ export class Session {
   }
 
   /** Goes to a spot next, without a word to the planner. */
-  async goTo(mark: string, side: SideName): Promise<void> {
-    this.hand = { ...this.hand, target: { mark, side } };
+  goTo(mark: string, side: SideName): Promise<void> {
+    return this.turnTo({ mark, side });
+  }
+
+  /** Goes to what the plan says, or on a page without one to what is chosen then. @param target Undefined for that. */
+  async turnTo(target: HandPlan['target']): Promise<void> {
+    this.hand = { ...this.hand, target };
     await this.keepHand();
     this.show();
   }
