@@ -3,6 +3,7 @@ import { type Polygon, readShore, readZones, type Zone } from '../geo/index.ts';
 import { dayPlan as says } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
 import { readDay } from './day.ts';
+import { steady } from './decay.ts';
 import { explainStops } from './explain.ts';
 import { knownWater } from './known-water.ts';
 import { LakeWays } from './lake-ways.ts';
@@ -58,12 +59,17 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   return plan;
 }
 
+/** What a person says of the water: zones and shoreline. */
 interface GivenWater {
   readonly zones: readonly Zone[];
   readonly shore?: readonly Polygon[];
 }
 
-function readWater(options: DayPlanOptions, report: (diagnostic: Diagnostic) => void): GivenWater {
+/** Zones and shoreline of the options, what is wrong with them reported. */
+export function readWater(
+  options: Pick<DayPlanOptions, 'zones' | 'shore'>,
+  report: (diagnostic: Diagnostic) => void,
+): GivenWater {
   const zones = options.zones === undefined ? undefined : readZones(options.zones.value, options.zones.file);
   zones?.diagnostics.forEach(report);
   if (options.shore === undefined) return { zones: zones?.zones ?? [] };
@@ -108,7 +114,7 @@ function searchForBag(
   let factors: Float64Array<ArrayBuffer> = Float64Array.from(setup.spots, priorityWeight);
   const problemOf = (): DayProblem => ({
     ...setup.problem,
-    value: setup.problem.value.map((fish, spot) => fish * factors[spot]),
+    value: setup.problem.value.map((fish, spot) => steady(fish * factors[spot])),
   });
   if (options.limit > 0 && setup.spots.length > 0) {
     const rules = bagRules(setup, options);
