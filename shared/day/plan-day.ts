@@ -1,8 +1,8 @@
 import type { Diagnostic, EnrichedWaypoint, Survey } from '../contract/index.ts';
-import { type Polygon, readShore, readZones, type Zone } from '../geo/index.ts';
+import { geodesicInverse, type Polygon, readShore, readZones, type Zone } from '../geo/index.ts';
 import { dayPlan as says } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
-import { readDay } from './day.ts';
+import { type Day, readDay } from './day.ts';
 import { steady } from './decay.ts';
 import { explainStops } from './explain.ts';
 import { knownWater } from './known-water.ts';
@@ -41,6 +41,7 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   const day = readDay(options, marks, report);
   const water = readWater(options, report);
   if (day === undefined || hasError) return undefined;
+  if (isAnyFarOff(day, marks, report)) return undefined;
   const ways = input.ways ?? lakeWays(input, options, [day.ramp, day.end], water.shore);
   if (ways === undefined && marks.length > 0) report(says.noKnownWater());
   const setup = setUp(input.waypoints, options, day, water.zones, ways, report);
@@ -59,7 +60,32 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   return plan;
 }
 
-/** What a person says of the water: zones and shoreline. */
+/** No lake is so large that its ramp lies farther than this from every mark, m. */
+const FAR_OFF = 150_000;
+
+/** True where the ramp or the end of the day is of another lake than the marks, which is reported. */
+function isAnyFarOff(
+  { ramp, end }: Pick<Day, 'ramp' | 'end'>,
+  marks: readonly GivenPlace[],
+  report: (diagnostic: Diagnostic) => void,
+): boolean {
+  const nearest = ({ lat, lon }: GivenPlace): number =>
+    Math.min(...marks.map((mark) => geodesicInverse(lat, lon, mark.lat, mark.lon).distance));
+  const ends = [['--ramp', ramp] as const, ...(end === ramp ? [] : [['--end', end] as const])];
+  const far = marks.length === 0 ? [] : ends.filter(([, place]) => nearest(place) > FAR_OFF);
+  for (const [option, { lat, lon }] of far) {
+    const isSwapped = Math.abs(lon) <= 90 && nearest({ lat: lon, lon: lat }) <= FAR_OFF;
+    report(says.placeFarOff(option, nearest({ lat, lon }), isSwapped));
+  }
+  return far.length > 0;
+}
+
+interface GivenPlace {
+  readonly lat: number;
+  readonly lon: number;
+}
+
+/** What the user says of the water: zones and shoreline. */
 interface GivenWater {
   readonly zones: readonly Zone[];
   readonly shore?: readonly Polygon[];

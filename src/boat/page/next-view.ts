@@ -77,7 +77,10 @@ function whenText(session: Session): (string | HTMLElement)[] {
   if (next === undefined || hand.target !== undefined) return ['Tap Start when you begin to fish'];
   const late = minutesOf(clock.time - next.arrive);
   if (late > 0)
-    return [`Planned for ${formatClock(next.arrive)}, ${late} min ago: there by `, bold(latestArrival(next))];
+    return [
+      `Planned for ${formatClock(next.arrive)}, ${agoText(late)} ago: there by `,
+      bold(latestArrival(next)),
+    ];
   const wait = next.begin > next.arrive + 60 ? `, fish from ${formatClock(next.begin)}` : '';
   return ['There by ', bold(next.arrive), `${wait}, leave ${formatClock(next.leave)}`];
 }
@@ -141,3 +144,7 @@ function nothingNext(session: Session): HTMLElement {
   section.append(element('div', { class: 'live' }, ...liveLines(session)));
   return section;
 }
+
+/** A time gone by, in minutes up to two hours. */
+const agoText = (minutes: number): string =>
+  minutes < 120 ? `${minutes} min` : `${Math.round(minutes / 60)} h`;

@@ -13,7 +13,7 @@ const LEAST_REACH = 34;
 /** Ground of spots that were drawn before. */
 const grounds = new Map<string, Ground>();
 
-/** Small plan view of a spot, north up: depths, boat, cast and the fish. @param size Side, px. */
+/** Small plan view of a spot, north up: depths, boat, cast and mark. @param size Side, px. */
 export function planSketch(
   session: Session,
   bottom: Bottom | undefined,
@@ -26,7 +26,7 @@ export function planSketch(
     width: Math.round(size * pixels),
     height: Math.round(size * pixels),
     role: 'img',
-    'aria-label': `Plan view of ${spot.name}, north up: the boat, the cast and the fish.`,
+    'aria-label': `Plan view of ${spot.name}, north up: the boat, the cast and the mark.`,
     class: 'sketch',
   });
   sketch.style.width = sketch.style.height = `${size}px`;
@@ -52,7 +52,7 @@ export function planSketch(
   ];
   canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
   fillBlank(canvas, theme, size, size);
-  const [fish, boat, landing] = local.map(([e, n]) => toPixels(e, -n));
+  const [mark, boat, landing] = local.map(([e, n]) => toPixels(e, -n));
   if (bottom !== undefined) {
     const key = `${spot.name} ${side.side}`;
     const ground = grounds.get(key) ?? bottom.ground({ ...middle, reach });
@@ -61,22 +61,22 @@ export function planSketch(
     canvas.setTransform(all, 0, 0, all, (reach - east) * all, (reach + north) * all);
     drawGround(canvas, ground, theme, scale);
     canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
-    const taken: [number, number][] = [fish, boat, awayFrom(boat, fish), awayFrom(fish, boat)];
+    const taken: [number, number][] = [mark, boat, awayFrom(boat, mark), awayFrom(mark, boat)];
     labelGround(canvas, ground, session.data.units, theme, toPixels, taken, [size, size]);
   }
   canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
-  drawCast(canvas, theme, fish, boat, landing);
+  drawCast(canvas, theme, mark, boat, landing);
   haloText(canvas, 'N \u2191', 16, 12, theme);
   return sketch;
 }
 
 type Point = readonly [x: number, y: number];
 
-/** The cast as a line from the boat to its landing, the fish as a ring on it. */
+/** The cast as a line from the boat to its landing, the mark as a ring beside it. */
 export function drawCast(
   canvas: CanvasRenderingContext2D,
   theme: 'light' | 'dark',
-  fish: Point,
+  mark: Point,
   boat: Point,
   landing: Point | undefined,
 ): void {
@@ -95,10 +95,10 @@ export function drawCast(
     }
   }
   dot(canvas, boat, 7, ink, paper);
-  dot(canvas, fish, 6, paper, route);
+  dot(canvas, mark, 6, paper, route);
   canvas.font = '700 14px system-ui,sans-serif';
-  haloText(canvas, 'boat', ...awayFrom(boat, fish), theme);
-  haloText(canvas, 'fish', ...awayFrom(fish, boat), theme, route);
+  haloText(canvas, 'boat', ...awayFrom(boat, mark), theme);
+  haloText(canvas, 'mark', ...awayFrom(mark, boat), theme, route);
 }
 
 /** Place for the name of a dot: on the side away from another. */
