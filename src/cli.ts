@@ -1,5 +1,5 @@
 #!/usr/bin/env node
-import { formatDiagnostic, jsonDiagnostic, Refusal } from '../shared/contract/index.ts';
+import { formatDiagnostic, jsonDiagnostic, Refusal, stackOf } from '../shared/contract/index.ts';
 import { CAUTIONS } from './cli/index.ts';
 import { VERSION } from './version.ts';
 
@@ -57,6 +57,18 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     summary: 'let batch run what a lake folder asks for beyond its own files',
     load: () => import('./cli/trust.ts'),
   },
+  demo: {
+    summary: 'an invented lake with three days of practice, and the whole job on it',
+    load: () => import('./cli/demo.ts'),
+  },
+  schema: {
+    summary: 'for programs: columns of the table, JSON Schema of configuration and messages',
+    load: () => import('./cli/schema.ts'),
+  },
+  completion: {
+    summary: 'a script that completes commands and options in bash, zsh or fish',
+    load: () => import('./cli/completion.ts'),
+  },
   plugins: {
     summary: 'list plugins, or the fields and options of one',
     load: () => import('./cli/plugins.ts'),
@@ -72,10 +84,13 @@ Turns waypoints and sonar logs into a plan for tomorrow's fishing.
 
 Commands:
 ${Object.entries(COMMANDS)
-  .map(([name, { summary }]) => `  ${name.padEnd(9)}${summary}`)
+  .map(([name, { summary }]) => `  ${name.padEnd(11)}${summary}`)
   .join('\n')}
 
 downslope <command> --help lists the options of a command; --version prints the version.
+
+Exit status: 0 done; 1 an input, a log or a waypoint was refused; 2 the command line or configuration is wrong, nothing
+was read; 70 a defect of downslope.
 
 Example: downslope enrich marks.gpx --soundings logs/ --table plan.csv --report plan.html
 
@@ -105,8 +120,10 @@ async function main(argv: readonly string[]): Promise<number> {
 
 function explain(cause: unknown, asJson: boolean): number {
   if (cause instanceof Refusal) {
-    for (const diagnostic of cause.diagnostics)
-      process.stderr.write(`${asJson ? jsonDiagnostic(diagnostic) : formatDiagnostic(diagnostic)}\n`);
+    for (const diagnostic of cause.diagnostics) {
+      const text = `${formatDiagnostic(diagnostic)}${argv.includes('--debug') ? stackOf(diagnostic) : ''}`;
+      process.stderr.write(`${asJson ? jsonDiagnostic(diagnostic) : text}\n`);
+    }
     return cause.status;
   }
   if (cause instanceof Error && cause.name === 'HelpShown') return 0;

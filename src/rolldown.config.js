@@ -6,9 +6,11 @@ import { defineConfig } from 'rolldown';
 /** What starts on its own: the program, its threads, and the package as plugins import it. */
 const ENTRIES = ['cli', 'run/threads/thread'];
 
-const PROGRAM = fileURLToPath(new URL('cli.ts', import.meta.url));
+const here = (path) => fileURLToPath(new URL(path, import.meta.url));
+
+const PROGRAM = here('cli.ts');
 /** The main job, put together in two files: what every command line of it needs, and what a run needs besides. */
-const MAIN = fileURLToPath(new URL('cli/enrich.ts', import.meta.url));
+const MAIN = here('cli/enrich.ts');
 
 /**
  * Puts the program together in a few files, as Node takes longer to find and load hundreds of small ones than to run them.
@@ -18,7 +20,8 @@ const MAIN = fileURLToPath(new URL('cli/enrich.ts', import.meta.url));
 const program = defineConfig({
   input: {
     ...Object.fromEntries(ENTRIES.map((entry) => [entry, `src/${entry}.ts`])),
-    index: 'shared/index.ts',
+    index: 'src/package.ts',
+    testing: 'src/testing.ts',
   },
   platform: 'node',
   // Compiles the person's own plugins, and finds its parts by itself.
@@ -34,6 +37,52 @@ const program = defineConfig({
   },
 });
 
+/** What takes the place of Node's on a page. */
+const ON_A_PAGE = {
+  'node:buffer': here('engine/browser/node-buffer.ts'),
+  buffer: here('../node_modules/buffer/index.js'),
+  string_decoder: here('../node_modules/string_decoder/lib/string_decoder.js'),
+  events: here('../node_modules/events/events.js'),
+  stream: here('../node_modules/readable-stream/lib/ours/browser.js'),
+  // Its reading half: what writes asks for more of Node.
+  'fast-csv': here('../node_modules/@fast-csv/parse/build/src/index.js'),
+  fs: here('engine/browser/no-files.ts'),
+};
+
+/** The package for a page: `enrich`, `check` and `plan` without anything of Node. */
+const browser = defineConfig({
+  input: { index: 'src/package.ts' },
+  platform: 'browser',
+  plugins: [
+    {
+      name: 'on-a-page',
+      resolveId(source, importer = '') {
+        if (source === './iconv.ts') return here('engine/browser/iconv.ts');
+        // Only what asks for Node's gets what stands for it: that itself is built on the library.
+        return importer.includes('engine/browser') ? null : ON_A_PAGE[source];
+      },
+    },
+    licenses('licenses.txt'),
+  ],
+  transform: {
+    inject: {
+      Buffer: [here('engine/browser/node-buffer.ts'), 'Buffer'],
+      setImmediate: [here('engine/browser/set-immediate.ts'), 'setImmediate'],
+    },
+  },
+  // What imports of Node are left is not used, and goes.
+  treeshake: { moduleSideEffects: (id) => !id.startsWith('node:') },
+  external: (id) => id === 'jiti' || (id.startsWith('node:') && !(id in ON_A_PAGE)),
+  output: {
+    dir: 'dist/browser',
+    format: 'esm',
+    minify: true,
+    cleanDir: true,
+    entryFileNames: '[name].js',
+    chunkFileNames: '[name]-[hash].js',
+  },
+});
+
 /** Script of the boat page, for a browser: the writer of the page puts it into the file (`packedFile`). */
 const boatPage = defineConfig({
   input: { 'boat-page': 'src/boat/page/main.ts' },
@@ -42,7 +91,7 @@ const boatPage = defineConfig({
   output: { dir: 'dist/program', format: 'iife', minify: true, entryFileNames: '[name].js' },
 });
 
-export default [program, boatPage];
+export default [program, boatPage, browser];
 
 /** The file that a module of the main job goes to; the bundler finds one for the others. */
 function partOfMain(module, graph) {
@@ -66,7 +115,9 @@ function licenses(fileName) {
     generateBundle(_options, bundle) {
       const modules = Object.values(bundle).flatMap((file) => (file.type === 'chunk' ? file.moduleIds : []));
       const packages = new Set(
-        modules.flatMap((id) => id.match(/^.*\/node_modules\/(?:@[^/]+\/)?[^/]+/) ?? []),
+        modules.flatMap(
+          (id) => id.replace(/^\0.*\?/, '').match(/^.*\/node_modules\/(?:@[^/]+\/)?[^/]+/) ?? [],
+        ),
       );
       this.emitFile({
         type: 'asset',

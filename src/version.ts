@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 
 /** Version of the package; the built program stands one folder deeper than the sources. */
-export const VERSION: string = readVersion(['../package.json', '../../package.json']);
+export const VERSION: string = /* @__PURE__ */ readVersion(['../package.json', '../../package.json']);
 
 function readVersion(paths: readonly string[]): string {
   for (const path of paths) {

@@ -8,13 +8,13 @@ import type { NumberOption, OptionDefinition } from '../shared/contract/options.
 import type { LogPlugin, Plugin, SurveyPlugin, WaypointPlugin } from '../shared/contract/plugin.ts';
 import type { SoundingLog, Survey } from '../shared/contract/soundings.ts';
 import type { Waypoint } from '../shared/contract/waypoint.ts';
+import { type Pipeline, planPipeline } from '../shared/engine/plan-pipeline.ts';
+import { runLogSteps } from '../shared/engine/run-logs.ts';
+import { type Lake, runWaypoint } from '../shared/engine/run-waypoint.ts';
+import { createSurveyBuilder } from '../shared/engine/survey-builder.ts';
 import { localFrame } from '../shared/geo/local-frame.ts';
 import { indexSurvey } from '../shared/survey/survey-index.ts';
 import { BUILT_IN } from '../src/run/built-in.ts';
-import { type Pipeline, planPipeline } from '../src/run/plan-pipeline.ts';
-import { runLogSteps } from '../src/run/run-logs.ts';
-import { type Lake, runWaypoint } from '../src/run/run-waypoint.ts';
-import { createSurveyBuilder } from '../src/run/survey-builder.ts';
 
 const LAT = 40;
 const LON = -90;

@@ -1,4 +1,4 @@
-import { inUnits } from './lengths.ts';
+import { inUnits, lengthsOf } from './lengths.ts';
 import type { DisplayUnits } from './units.ts';
 
 /** How bad it is: an error refuses its input or waypoint, a warning does not, a note is information. */
@@ -48,9 +48,19 @@ const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a
 export const visible = (text: string): string =>
   text.replace(UNSEEN, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`);
 
-/** A diagnostic as one line of JSON; its lengths in meters whatever the user reads. */
-export const jsonDiagnostic = ({ rank: _rank, ...diagnostic }: Diagnostic): string =>
-  JSON.stringify({ ...diagnostic, message: inUnits(diagnostic.message, 'm') });
+/** A diagnostic as one line of JSON: lengths of its message in meters, and as numbers in `lengths`. */
+export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): string {
+  const lengths = lengthsOf(diagnostic.message);
+  return JSON.stringify({
+    ...diagnostic,
+    message: inUnits(diagnostic.message, 'm'),
+    ...(lengths.length === 0 ? {} : { lengths }),
+  });
+}
+
+/** Where a plugin failed, as the lines that follow its message. */
+export const stackOf = ({ values }: Diagnostic): string =>
+  typeof values?.stack === 'string' ? `\n${values.stack.split('\n').slice(1).join('\n')}` : '';
 
 function formatPlace(place: Place | undefined): string {
   if (place === undefined) return '';

@@ -7,6 +7,7 @@ export {
   type Place,
   Refusal,
   type Severity,
+  stackOf,
   visible,
 } from './diagnostic.ts';
 export {
@@ -33,6 +34,7 @@ export { inKilometers, inMeters, inUnits } from './lengths.ts';
 export type {
   CsvFile,
   DepthRange,
+  FileOption,
   JsonFile,
   NumberOption,
   OptionDefinition,
@@ -40,9 +42,11 @@ export type {
   OptionValues,
 } from './options.ts';
 export {
+  type AnyWaypointPlugin,
   defineLogPlugin,
   definePlanPlugin,
   defineReaderPlugin,
+  defineRefinePlugin,
   defineSurveyPlugin,
   defineWaypointPlugin,
   defineWriterPlugin,
@@ -62,6 +66,7 @@ export {
   type Reading,
   type ReadSoundings,
   type ReadWaypoint,
+  type RefinePlugin,
   type SurveyChange,
   type SurveyPlugin,
   type WaypointInput,

@@ -25,6 +25,10 @@ export function inUnits(message: string, units: DisplayUnits): string {
   });
 }
 
+/** Lengths of a message in its order, m. */
+export const lengthsOf = (message: string): number[] =>
+  [...message.matchAll(LENGTH)].map(([, number, , unit]) => Number(number) * (unit === 'km' ? 1000 : 1));
+
 /** Feet as fine as the meters were: a tenth for centimeters and decimeters. */
 function feetText(feet: number, isFine: boolean): string {
   const text = isFine

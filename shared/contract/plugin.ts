@@ -226,6 +226,36 @@ export interface WaypointPlugin<
   run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, NoInfer<F>>;
 }
 
+/** What a refiner may return: fields it changes, any of them left as they are; nothing else. */
+export type Changed<C extends FieldName> = { readonly [K in C]?: FieldValues[K] } & {
+  readonly [K in Exclude<FieldName, C>]?: never;
+};
+
+/**
+ * Changes fields that other plugins provide, after them and before whoever reads those fields.
+ *
+ * A waypoint that has none of them is not given to it. The value before and the one after are both said of the waypoint
+ * (`plugin/refined`).
+ */
+export interface RefinePlugin<
+  O extends OptionDefinitions = OptionDefinitions,
+  R extends FieldName = FieldName,
+  U extends FieldName = FieldName,
+  C extends FieldName = FieldName,
+> extends PluginBase<O> {
+  readonly stage: 'refine';
+  /** Fields without which a waypoint is not given to the plugin. */
+  readonly requires: readonly R[];
+  /** Fields used when there. */
+  readonly uses?: readonly U[];
+  /** Fields it may change: text, words and numbers, which are given to it when there. */
+  readonly changes: readonly C[];
+  run(input: WaypointInput<R, U | C>, options: OptionValues<O>, context: PluginContext): Changed<C>;
+}
+
+/** A plugin that works on one waypoint at a time. */
+export type AnyWaypointPlugin = WaypointPlugin | RefinePlugin;
+
 /** One waypoint with everything the waypoint plugins found. */
 export interface EnrichedWaypoint {
   readonly waypoint: Waypoint;
@@ -286,7 +316,14 @@ export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends P
 }
 
 /** Any plugin, as planning and running see it. */
-export type Plugin = ReaderPlugin | LogPlugin | SurveyPlugin | WaypointPlugin | PlanPlugin | WriterPlugin;
+export type Plugin =
+  | ReaderPlugin
+  | LogPlugin
+  | SurveyPlugin
+  | WaypointPlugin
+  | RefinePlugin
+  | PlanPlugin
+  | WriterPlugin;
 
 export const defineWriterPlugin = <const O extends WriterOptions>(plugin: WriterPlugin<O>): WriterPlugin<O> =>
   plugin;
@@ -311,6 +348,15 @@ export const defineWaypointPlugin = <
 >(
   plugin: WaypointPlugin<O, R, U, P, F>,
 ): WaypointPlugin<O, R, U, P, F> => plugin;
+
+export const defineRefinePlugin = <
+  const O extends OptionDefinitions,
+  const R extends FieldName,
+  const C extends FieldName,
+  const U extends FieldName = never,
+>(
+  plugin: RefinePlugin<O, R, U, C>,
+): RefinePlugin<O, R, U, C> => plugin;
 
 export const definePlanPlugin = <const O extends OptionDefinitions, T>(
   plugin: PlanPlugin<O, T>,

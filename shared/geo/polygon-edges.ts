@@ -14,7 +14,16 @@ export interface Box {
 
 /** The edges of one polygon, indexed by place: a shoreline of 20,000 corners answers as fast as a square. */
 export interface PolygonEdges {
-  readonly index: Flatbush;
+  /** Boxes round the edges. Told by its one use, so that the package's types need no library. */
+  readonly index: {
+    search(
+      west: number,
+      south: number,
+      east: number,
+      north: number,
+      fits?: (edge: number) => boolean,
+    ): number[];
+  };
   /** Four an edge: longitude and latitude of both ends, deg. */
   readonly ends: Float64Array;
 }

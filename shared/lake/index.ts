@@ -12,7 +12,9 @@ export {
   nodeAt,
 } from './lake-grid.ts';
 export { findLakeLines, type LakeLine, placeOf } from './lake-lines.ts';
+export { type LakeModel, makeLakeModel } from './lake-model.ts';
 export { placeOnLake } from './lake-place.ts';
+export { anchoredFrame } from './lay-lattice.ts';
 export { findLineNodes, type LineNodes } from './line-nodes.ts';
 export { linkNodes } from './link-nodes.ts';
 export { type NextPass, nextPasses } from './next-passes.ts';

@@ -9,3 +9,4 @@ export {
 export { medianOf } from './median.ts';
 export { normalBelow } from './normal.ts';
 export { randomIndex, seededRandom } from './random.ts';
+export { CAN_SHARE, sharedMemory } from './shared-memory.ts';

@@ -1,4 +1,5 @@
 import { type OptionDefinitions, visible } from '../../shared/contract/index.ts';
+import { collectSettings, resolveSettings } from '../../shared/engine/index.ts';
 import { jobFailed } from '../../shared/text/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
 import { formatCsv } from '../formats/table/index.ts';
@@ -6,8 +7,6 @@ import { readJobs } from './batch/job-list.ts';
 import { type JobResult, runJobs } from './batch/run-jobs.ts';
 import { CAUTIONS } from './cautions.ts';
 import { createCommandIo } from './command-io.ts';
-import { collectSettings } from './options/option-groups.ts';
-import { resolveSettings } from './options/resolve-settings.ts';
 import { parseCommandLine } from './parse-command-line.ts';
 
 const SHAPE = {

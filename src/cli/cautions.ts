@@ -7,5 +7,6 @@ Wear a life jacket and the engine cut-off lanyard.`;
 export const HELP_FOOTER = `A length takes a suffix (3ft, 0.9m, 50yd), and so do a speed (25mph, 40km/h, 20kn) and a time (90s, 20min);
 without one, lengths and speeds are in --units and times in seconds. Any option of a plugin can be set as
 --PLUGIN.OPTION; "downslope plugins NAME" lists them. With --config, a YAML file holds any of these.
+Exit status: 0 done; 1 an input, a log or a waypoint was refused; 2 wrong options, nothing was read; 70 a defect.
 
 ${CAUTIONS}`;

@@ -1,28 +1,32 @@
 import { type Diagnostic, Refusal, type Survey } from '../../shared/contract/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { nothingToCheck, nothingToSave } from '../../shared/text/index.ts';
+import { checkReport, enrichLake } from '../engine/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
-import { readFixes } from '../formats/csv/index.ts';
+import { KNOWN_NAMES } from '../formats/csv/index.ts';
 import { runGuarded, withThreads } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
-import { checkReport } from './check-report.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { checkOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
-import { findLogs } from './input-files.ts';
+import { filesOnDisk, findLogs } from './input-files.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { settingsFile, settingsText } from './log-settings.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { type Settled, settle } from './settle.ts';
-import { readWaypointFiles, waypointReaders } from './waypoint-files.ts';
 
 const SHAPE = {
   name: 'check',
   summary:
     'Reports what was read and dropped, how passes agree, and how well each waypoint is covered; writes nothing but --passes and --save.',
   argument: { name: '[waypoints...]', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
-  footer: HELP_FOOTER,
+  footer: `Columns of a log that are known by their names, however they are spaced and with a unit after them:
+${Object.entries(KNOWN_NAMES)
+  .map(([what, names]) => `  ${what.padEnd(12)}${names.join(', ')}`)
+  .join('\n')}
+
+${HELP_FOOTER}`,
 } as const;
 
 /** Prints the check to standard output. @returns Exit status: 0, or 1 when a log was left out. */
@@ -54,28 +58,35 @@ export async function run(argv: readonly string[]): Promise<number> {
     diagnostics.push(diagnostic);
     io.say(diagnostic);
   };
-  const { documents, waypoints } = await readWaypointFiles(
-    files,
-    settled.inputs.repair,
-    waypointReaders(settled),
-    report,
-    ledgerOf(settled, files, logFiles, () => {}).given,
+  const hooks = { report, progress: io.progress.show };
+  const { waypointFiles, result } = await sayingAll(io, () =>
+    enrichLake(
+      settled,
+      {
+        ...filesOnDisk(settled, { waypoints: files, tracks: trackFiles }),
+        given: ledgerOf(settled, files, logFiles, () => {}).given,
+        async runStages(waypoints, fixes) {
+          const job = { ...(await pipelineJob(settled, logFiles, fixes)), waypoints, useStore: false };
+          return withThreads(job, (threads) => runGuarded(job, threads, hooks));
+        },
+      },
+      report,
+    ),
   );
-  const { survey, leftOut } = await sayingAll(io, async () => {
-    for (const document of documents) document.diagnostics.forEach(report);
-    const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, report);
-    const job = { ...(await pipelineJob(settled, logFiles, fixes)), waypoints, useStore: false };
-    return withThreads(job, (threads) => runGuarded(job, threads, { report, progress: io.progress.show }));
-  });
+  const { survey, leftOut } = result;
   const checked = checkReport({
     survey,
     index: indexSurvey(survey),
-    waypoints,
+    waypoints: waypointFiles.waypoints,
     diagnostics,
     leftOut,
     units: settled.units,
   });
-  io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
+  if (settled.inputs.json)
+    io.print(
+      `${JSON.stringify({ logs: survey.logs, leftOut, marks: checked.marks, passes: checked.passes })}\n`,
+    );
+  else io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(checked.routes));
   await saveSettings(settled, survey, io);
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;

@@ -1,3 +1,4 @@
+import type { OptionGroup } from '../../shared/engine/index.ts';
 import { planOptions, reviewOptions } from '../day/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import { gpxMergeOptions, gpxOutputOptions } from '../formats/gpx/index.ts';
@@ -10,7 +11,6 @@ import {
   unitCommandOptions,
   viewOptions,
 } from './core-options.ts';
-import type { OptionGroup } from './options/option-groups.ts';
 
 const READER: OptionGroup = {
   owner: 'reader',

@@ -4,6 +4,7 @@ import {
   formatDiagnostic,
   jsonDiagnostic,
   type Severity,
+  stackOf,
   togetherBySentence,
 } from '../../shared/contract/index.ts';
 import { createProgress, type Progress } from './progress.ts';
@@ -29,7 +30,12 @@ export interface CommandIo {
 /** Sentences of one code that are said in full. */
 const SAID_IN_FULL = 3;
 
-export function createCommandIo(asJson: boolean, units: DisplayUnits): CommandIo {
+/** @param isDebug Say with a failure of a plugin where in it. */
+export function createCommandIo(
+  asJson: boolean,
+  units: DisplayUnits,
+  isDebug = process.argv.includes('--debug'),
+): CommandIo {
   const progress = createProgress(process.stderr);
   /** By severity and code, in order of first occurrence. */
   const collected = new Map<string, Diagnostic[]>();
@@ -38,6 +44,8 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits): CommandIo
     progress.clear();
     process.stderr.write(`${text}\n`);
   };
+  const textOf = (diagnostic: Diagnostic): string =>
+    `${formatDiagnostic(diagnostic, units)}${isDebug ? stackOf(diagnostic) : ''}`;
   return {
     progress,
     note,
@@ -46,7 +54,7 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits): CommandIo
       const { severity, code } = diagnostic;
       if (severity === 'error') {
         errors.set(code, (errors.get(code) ?? 0) + 1);
-        if (errors.get(code)! <= SAID_IN_FULL) return note(formatDiagnostic(diagnostic, units));
+        if (errors.get(code)! <= SAID_IN_FULL) return note(textOf(diagnostic));
       }
       const known = collected.get(`${severity} ${code}`);
       if (known === undefined) collected.set(`${severity} ${code}`, [diagnostic]);
@@ -58,7 +66,7 @@ export function createCommandIo(asJson: boolean, units: DisplayUnits): CommandIo
         const sentences = togetherBySentence(all);
         // The first errors of a code have already been printed.
         const full = severity === 'error' ? 0 : SAID_IN_FULL;
-        for (const said of sentences.slice(0, full)) note(formatDiagnostic(said, units));
+        for (const said of sentences.slice(0, full)) note(textOf(said));
         const rest = sentences.slice(full);
         if (rest.length > 0) note(formatDiagnostic(moreLikeThese(severity, code, rest)));
       }

@@ -1,5 +1,7 @@
 import type { OptionDefinitions } from '../../shared/contract/index.ts';
+import { commentOptions } from '../formats/gpx/index.ts';
 import { lakeGridOptions } from '../formats/layers/index.ts';
+import { tableOptions } from '../formats/table/index.ts';
 
 /** Options of the commands themselves that say where things are read from. */
 export const inputOptions = {
@@ -8,7 +10,7 @@ export const inputOptions = {
     isPath: true,
     isVariadic: true,
     flag: 'soundings',
-    help: 'Sounding logs, CSV or GPX tracks with depths: files or folders.',
+    help: 'Sounding logs of any kind that is read: files, folders, or - for standard input.',
   },
   tracks: {
     kind: 'list',
@@ -36,6 +38,11 @@ export const inputOptions = {
     flag: 'config',
     help: 'YAML file with any of these options and plugins; the command line wins.',
   },
+  preset: {
+    kind: 'list',
+    flag: 'preset',
+    help: 'Named sets of options under presets in the file of --config; later ones win.',
+  },
   workers: {
     kind: 'count',
     flag: 'workers',
@@ -61,7 +68,13 @@ export const inputOptions = {
     kind: 'switch',
     flag: 'json',
     default: false,
-    help: 'Diagnostics as JSON lines on standard error.',
+    help: 'Messages as JSON lines on standard error; what check, plan and plugins print as JSON.',
+  },
+  debug: {
+    kind: 'switch',
+    flag: 'debug',
+    default: false,
+    help: 'With a plugin that fails, the lines of code that led there.',
   },
   quiet: { kind: 'switch', flag: 'quiet', default: false, help: 'No summary; diagnostics only.' },
 } as const satisfies OptionDefinitions;
@@ -81,13 +94,14 @@ export const outputOptions = {
     flag: 'out',
     help: 'Enriched GPX (a folder, needed so when there are several inputs; - for standard output); default NAME.enriched.gpx beside the input.',
   },
-  table: { kind: 'text', isPath: true, flag: 'table', help: 'CSV table, one row per waypoint.' },
-  cellGuard: {
+  enriched: {
     kind: 'switch',
     default: true,
-    flag: 'cell-guard',
-    help: "In the table, put ' before names and texts that a spreadsheet would run as a formula.",
+    flag: 'enriched',
+    help: 'Write the enriched GPX.',
   },
+  table: { kind: 'text', isPath: true, flag: 'table', help: 'CSV table, one row per waypoint.' },
+  ...tableOptions,
   geojson: {
     kind: 'text',
     isPath: true,
@@ -123,21 +137,7 @@ export const outputOptions = {
     flag: 'unit',
     help: 'Write for a unit whose habits were saved with downslope unit EXPORT --save NAME.',
   },
-  bearings: {
-    kind: 'choice',
-    choices: ['magnetic', 'true'],
-    default: 'magnetic',
-    flag: 'bearings',
-    help: 'Bearings in comments: magnetic (marked M) or true (marked T).',
-  },
-  angles: {
-    kind: 'count',
-    min: 0,
-    max: 9,
-    default: 0,
-    flag: 'angles',
-    help: 'Next angles written as further boat positions (NAME A1, NAME A2 ...) besides the two sides.',
-  },
+  ...commentOptions,
   force: {
     kind: 'switch',
     flag: 'force',

@@ -1,8 +1,10 @@
 import { Refusal } from '../../shared/contract/index.ts';
+import type { StagesResult } from '../../shared/engine/index.ts';
+import { needsInternals } from '../../shared/engine/index.ts';
 import { outTwice } from '../../shared/text/index.ts';
 import type { TargetOptions } from '../files/index.ts';
 import { gpxMergeOptions } from '../formats/gpx/index.ts';
-import { needsInternals, openSecondLook, type PipelineResult, type Threads } from '../run/index.ts';
+import { openSecondLook, type Threads } from '../run/index.ts';
 import type { JobSummary } from './batch/run-jobs.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { outputOptions } from './core-options.ts';
@@ -37,7 +39,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   // Merged output goes where the first file's would.
   const isMerged = settled.values('merge', gpxMergeOptions).merge;
   const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
-  const gpxPaths = enrichedPaths(gpxInputs, values.out, values.inPlace);
+  const gpxPaths = values.enriched ? enrichedPaths(gpxInputs, values.out, values.inPlace) : [];
   checkOutputs(gpxPaths, values, targets, settled.pipeline);
   const hasPictures =
     values.report !== undefined || values.svg !== undefined || needsInternals(settled.pipeline);
@@ -45,7 +47,9 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
-    const enriched = enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain);
+    const enriched = values.enriched
+      ? enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain)
+      : { outputs: [], given: [] };
     const outputs = [
       ...enriched.outputs,
       ...(await sideOutputs(settled, values, enrichment, reportInput(settled, enrichment), io)),
@@ -89,13 +93,13 @@ function placeOfOutput(settled: Settled): OutputValues {
   return isOut ? { ...values, inPlace: false } : { ...values, out: undefined };
 }
 
-const isRefused = ({ waypoints }: PipelineResult): boolean =>
+const isRefused = ({ waypoints }: StagesResult): boolean =>
   waypoints.some(({ diagnostics }) => diagnostics.some(({ severity }) => severity === 'error'));
 
 /** Diagnostics of the waypoints, the summary, and where the outputs are. */
 async function finish(
   settled: Settled,
-  result: PipelineResult,
+  result: StagesResult,
   made: readonly Output[],
   io: CommandIo,
 ): Promise<void> {
@@ -115,8 +119,8 @@ async function finish(
   if (figures > 0) io.note(`wrote ${figures} figures`);
 }
 
-/** Counts and files for a batch that runs this command. */
-function jobSummary({ waypoints, survey }: PipelineResult, sideFiles: readonly string[]): JobSummary {
+/** What a batch that runs this command counts and notes. */
+function jobSummary({ waypoints, survey }: StagesResult, sideFiles: readonly string[]): JobSummary {
   const withBoat = waypoints.filter(
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,
   );

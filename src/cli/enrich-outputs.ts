@@ -1,5 +1,7 @@
 import { dirname, join } from 'node:path';
 import type { Diagnostic, OptionValues } from '../../shared/contract/index.ts';
+import { folderOf, type Pipeline, runWriters, writersAsked } from '../../shared/engine/index.ts';
+import { additionStyle, enrichedGpx } from '../engine/index.ts';
 import {
   checkTargets,
   makeFolder,
@@ -7,17 +9,9 @@ import {
   watchTemporaryFiles,
   writeAtomically,
 } from '../files/index.ts';
-import {
-  type AdditionStyle,
-  enrichGpx,
-  type GivenOut,
-  gpxOutputOptions,
-  type LookAgain,
-  waypointAddition,
-} from '../formats/gpx/index.ts';
+import type { GivenOut, LookAgain } from '../formats/gpx/index.ts';
 import { formatTable } from '../formats/table/index.ts';
 import { OVERVIEW, type ReportInput } from '../page/index.ts';
-import { folderOf, type Pipeline, runWriters, writersAsked } from '../run/index.ts';
 import type { CommandIo } from './command-io.ts';
 import type { outputOptions } from './core-options.ts';
 import type { Enrichment } from './enrichment.ts';
@@ -92,12 +86,9 @@ export async function sideOutputs(
     const { formatCastLines } = await import('../formats/gpx/cast-lines.ts');
     add(values.castLines, formatCastLines(result.waypoints, additionStyle(settled, values)));
   }
-  if (values.report === undefined && values.svg === undefined) return made;
-  const { modeledLake } = await import('./modeled-lake.ts');
-  const pictures = { ...input, lake: await modeledLake(result.survey, progress) };
   if (values.report !== undefined) {
     const { renderReport } = await import('../page/report-page.ts');
-    add(values.report, renderReport(pictures));
+    add(values.report, renderReport(input));
   }
   if (values.boat !== undefined) {
     const { spotsBoatPage } = await import('./boat-output.ts');
@@ -106,41 +97,27 @@ export async function sideOutputs(
   }
   if (values.svg !== undefined) {
     const { figureFiles } = await import('../page/figures.ts');
-    for (const { name, svg } of figureFiles(pictures)) add(join(values.svg, name), svg);
+    for (const { name, svg } of figureFiles(input)) add(join(values.svg, name), svg);
   }
   return made;
 }
 
-const additionStyle = ({ units }: Settled, { bearings, angles }: OutputValues): AdditionStyle => ({
-  units,
-  bearings: bearings === 'true' ? 'T' : 'M',
-  angles,
-});
-
-/**
- * The enriched GPX of each input, which may not be written before a second look, and the boat positions given out in
- * them.
- */
+/** The enriched GPX of each input, which may not be written before a second look, and the boat positions given out in them. */
 export function enrichedOutputs(
   settled: Settled,
-  { waypointFiles: { documents }, result: { waypoints } }: Enrichment,
+  enrichment: Enrichment,
   paths: readonly string[],
   values: OutputValues,
   say: (diagnostic: Diagnostic) => void,
   lookAgain: LookAgain,
 ): { readonly outputs: Output[]; readonly given: GivenOut[] } {
-  const options = settled.values('gpx', gpxOutputOptions);
-  const style = { ...additionStyle(settled, values), room: options.maxText };
-  const given: GivenOut[] = [];
-  const outputs = documents.flatMap((document, position) => {
-    const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
-    const additions = own.map((enriched) => waypointAddition(enriched, settled.pipeline.fields, style));
-    const made = enrichGpx(document, additions, options, lookAgain);
-    made.diagnostics.forEach(say);
-    given.push(...made.given);
-    return made.parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes }));
-  });
-  return { outputs, given };
+  const made = enrichedGpx(settled, enrichment, additionStyle(settled, values), lookAgain, say);
+  return {
+    outputs: made.flatMap(({ parts }, position) =>
+      parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes })),
+    ),
+    given: made.flatMap(({ given }) => given),
+  };
 }
 
 /** Files of the writers that were asked for; folders below theirs are made. */

@@ -3,24 +3,20 @@ import type { CsvFile, Diagnostic, JsonFile } from '../../shared/contract/index.
 import { readZones, type Zone } from '../../shared/geo/index.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/index.ts';
 import { inputNotUsed } from '../../shared/text/index.ts';
-import { readFixes } from '../formats/csv/index.ts';
-import { gpxMergeOptions } from '../formats/gpx/index.ts';
+import { type EnrichedLake, enrichLake, type WaypointFiles } from '../engine/index.ts';
 import type { ReportInput } from '../page/index.ts';
-import { type Ledger, type PipelineResult, runGuarded, type TaskName, type Threads } from '../run/index.ts';
+import { type Ledger, runGuarded, type TaskName, type Threads } from '../run/index.ts';
 import { VERSION } from '../version.ts';
 import type { CommandIo } from './command-io.ts';
-import type { InputFiles } from './input-files.ts';
+import { filesOnDisk, type InputFiles } from './input-files.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import type { Settled } from './settle.ts';
 import { sinceLastTime } from './since-last-time.ts';
-import { readWaypointFiles, type WaypointFiles, waypointReaders } from './waypoint-files.ts';
 
 /** Everything that a run found, ready to be written or shown. */
-export interface Enrichment {
-  readonly waypointFiles: WaypointFiles;
+export interface Enrichment extends EnrichedLake {
   readonly ledger: Ledger;
-  readonly result: PipelineResult;
   /** Diagnostics of the run that belong to no single waypoint. */
   readonly diagnostics: readonly Diagnostic[];
 }
@@ -38,32 +34,27 @@ export async function enrich(
   forPictures: boolean,
   after?: TaskName,
 ): Promise<Enrichment> {
-  const { merge, join } = settled.values('merge', gpxMergeOptions);
   const diagnostics: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => {
     diagnostics.push(diagnostic);
     io.say(diagnostic);
   };
   const ledger = ledgerOf(settled, files.waypoints, files.logs, report);
-  const waypointFiles = await readWaypointFiles(
-    files.waypoints,
-    settled.inputs.repair,
-    waypointReaders(settled),
+  const hooks = { report, progress: io.progress.show };
+  const lake = await enrichLake(
+    settled,
+    {
+      ...filesOnDisk(settled, files),
+      given: ledger.given,
+      async runStages(waypoints, fixes) {
+        const job = await pipelineJob(settled, files.logs, fixes);
+        return runGuarded({ ...job, waypoints, keepInternals: forPictures, after }, threads, hooks);
+      },
+    },
     report,
-    ledger.given,
-    merge ? { join } : undefined,
   );
-  for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
-  if (waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
-  const fixes = files.tracks.length === 0 ? undefined : await readFixes(files.tracks, report);
-  const job = {
-    ...(await pipelineJob(settled, files.logs, fixes)),
-    waypoints: waypointFiles.waypoints,
-    keepInternals: forPictures,
-    after,
-  };
-  const result = await runGuarded(job, threads, { report, progress: io.progress.show });
-  return { waypointFiles, ledger, result, diagnostics };
+  if (lake.waypointFiles.waypoints.length === 0) report(inputNotUsed(files.waypoints.length));
+  return { ...lake, ledger, diagnostics };
 }
 
 /** What the report page is made from. */
@@ -79,6 +70,7 @@ export function reportInput(
     units: settled.units,
     waypoints: result.waypoints,
     survey: result.survey,
+    lake: result.lake,
     waterLevel: level?.level,
     waterLevelSource: level?.source,
     diagnostics,

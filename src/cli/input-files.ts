@@ -1,6 +1,8 @@
 import { isDayLog } from '../day/index.ts';
-import { headOf } from '../files/index.ts';
-import { HEAD_BYTES, takes } from '../run/index.ts';
+import type { LakeInputs } from '../engine/index.ts';
+import { headOf, readInput } from '../files/index.ts';
+import { fileSource } from '../formats/csv/index.ts';
+import { bytesIfThere, HEAD_BYTES, takes } from '../run/index.ts';
 import { expandPaths } from './expand-paths.ts';
 import type { Settled } from './settle.ts';
 
@@ -36,6 +38,19 @@ export function findLogs({ inputs, pipeline }: Settled, more: readonly string[] 
   const extensions = [...known, ...readers.flatMap((reader) => reader.extensions)];
   return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog);
 }
+
+/** The inputs of a run as files; `-` is standard input. */
+export const filesOnDisk = (
+  { inputs }: Settled,
+  { waypoints, tracks }: Pick<InputFiles, 'waypoints' | 'tracks'>,
+): Pick<LakeInputs, 'waypoints' | 'tracks' | 'repair' | 'read' | 'bytesIfThere' | 'openTrack'> => ({
+  waypoints,
+  tracks,
+  repair: inputs.repair,
+  read: readInput,
+  bytesIfThere,
+  openTrack: fileSource,
+});
 
 /** Logs of what was fished: files as they are, and in folders those that begin like one. */
 export const findDayLogs = (paths: readonly string[]): string[] =>

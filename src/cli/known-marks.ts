@@ -3,6 +3,7 @@ import { readLoggedStops } from '../../shared/day/index.ts';
 import { fishCountOf, type Known } from '../../shared/prospect/index.ts';
 import { everyMarkCounts, withoutOwnSummary, type Zone } from '../../shared/text/index.ts';
 import { readLogs } from '../day/index.ts';
+import { readInput } from '../files/index.ts';
 
 export interface KnownMarksOptions {
   /** `auto`, `all` or `count>N`. */
@@ -29,7 +30,7 @@ export async function knownMarks(
   report: (diagnostic: Diagnostic) => void,
 ): Promise<Known[]> {
   const names = waypoints.map(({ name }) => name);
-  const log = await readLogs(logs, names, zone, report, dateOrder);
+  const log = await readLogs(logs, readInput, names, zone, report, dateOrder);
   const logged = new Map<number, number>();
   if (log !== undefined) {
     const spots = waypoints.map(({ name, lat, lon }) => ({ name, marks: [name], lat, lon }));

@@ -5,16 +5,16 @@ import {
   LAKE_GRID,
   type LakeComparison,
   type LakeGrid,
+  type LakeModel,
   makeLakeGrid,
   nextPasses,
 } from '../../shared/lake/index.ts';
 import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder, writeAtomically } from '../files/index.ts';
-import { readFixes } from '../formats/csv/index.ts';
+import { fileSource, readFixes } from '../formats/csv/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
 import {
-  type LakeModel,
   modelLake,
   openTileStore,
   type PipelineJob,
@@ -66,7 +66,10 @@ export async function run(argv: readonly string[]): Promise<number> {
     },
   );
   const { lake, lastDay, leftOut } = await sayingAll(io, async () => {
-    const fixes = trackFiles.length === 0 ? undefined : await readFixes(trackFiles, io.say);
+    const fixes =
+      trackFiles.length === 0
+        ? undefined
+        : await readFixes(await Promise.all(trackFiles.map(fileSource)), io.say);
     const job = await pipelineJob(settled, logFiles, fixes);
     return withThreads(job, async (threads) => {
       const result = await runGuarded(job, threads, { report: io.say, progress: io.progress.show });

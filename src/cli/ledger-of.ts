@@ -9,7 +9,7 @@ export function ledgerOf(
   logs: readonly string[],
   report: (diagnostic: Diagnostic) => void,
 ): Ledger {
-  const beside = logs[0] ?? waypointFiles.find((file) => file !== '-');
+  const beside = [...logs, ...waypointFiles].find((file) => file !== '-');
   if (!settled.inputs.store || beside === undefined) return { given: [], add: async () => {} };
   return openLedger(beside, report);
 }

@@ -1,15 +1,12 @@
 import { existsSync } from 'node:fs';
 import { basename } from 'node:path';
 import { type DisplayUnits, Refusal } from '../../shared/contract/index.ts';
+import { type Given, resolveSettings } from '../../shared/engine/index.ts';
 import { configKey } from '../../shared/text/index.ts';
-import { type ReaderOptions, readerOptions } from '../formats/csv/index.ts';
-import { collectSettings } from './options/option-groups.ts';
-import { type Given, resolveSettings } from './options/resolve-settings.ts';
+import { type ReaderOptions, readerSettings } from '../formats/csv/index.ts';
 
 /** Options for one log; they override those of the command. */
 export type LogSettings = Partial<ReaderOptions>;
-
-const SETTINGS = collectSettings([{ owner: 'reader', options: readerOptions }]);
 
 /** Settings file of a log: `day1.csv.yaml` beside `day1.csv`. */
 export const settingsFile = (log: string): string => `${log}.yaml`;
@@ -30,8 +27,8 @@ export async function logSettings(
     const fitting = [...sets].filter(([pattern]) => fits(pattern, log)).flatMap(([, given]) => given);
     const given = [...fitting, ...(await givenBeside(log))];
     if (given.length === 0) continue;
-    for (const { flag, wording } of given) if (!SETTINGS.has(flag)) refuseKey(flag, wording);
-    found.set(log, (resolveSettings(SETTINGS, given, units, '').get('reader') ?? {}) as LogSettings);
+    for (const { flag, wording } of given) if (!readerSettings.has(flag)) refuseKey(flag, wording);
+    found.set(log, (resolveSettings(readerSettings, given, units, '').get('reader') ?? {}) as LogSettings);
   }
   return found;
 }
@@ -45,7 +42,7 @@ async function givenBeside(log: string): Promise<readonly Given[]> {
 
 function refuseKey(flag: string, wording: string): never {
   const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(wording) ?? [];
-  const known = [...SETTINGS.keys()].filter((name) => !name.includes('.')).join(', ');
+  const known = [...readerSettings.keys()].filter((name) => !name.includes('.')).join(', ');
   throw new Refusal(
     [configKey(file, line === undefined ? undefined : Number(line), flag, `one of ${known}`)],
     2,
@@ -64,7 +61,7 @@ function fits(pattern: string, log: string): boolean {
 
 /** Settings file with the user's options about reading logs; undefined when there are none. */
 export function settingsText(given: readonly Given[]): string | undefined {
-  const own = given.filter(({ flag, wording }) => SETTINGS.has(flag) && wording.startsWith('--'));
+  const own = given.filter(({ flag, wording }) => readerSettings.has(flag) && wording.startsWith('--'));
   if (own.length === 0) return undefined;
   const byFlag = new Map<string, string[]>();
   for (const { flag, texts } of own) byFlag.set(flag, [...(byFlag.get(flag) ?? []), ...texts]);

@@ -16,9 +16,10 @@ import {
 } from '../../shared/day/index.ts';
 import type { DayOrder } from '../../shared/text/index.ts';
 import { readLogs, type reviewOptions } from '../day/index.ts';
+import { zoneOf } from '../engine/index.ts';
+import { readInput } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import type { Settled } from './settle.ts';
-import { zoneOf } from './zone-of.ts';
 
 /** The spots of a lake and what was fished at them. */
 export interface LoggedLake {
@@ -42,8 +43,9 @@ export async function loggedLake(
   const names = waypoints.map(({ waypoint }) => waypoint.name);
   const log = (await readLogs(
     files,
+    readInput,
     names,
-    await zoneOf(settled.values('reader', readerOptions).tz),
+    zoneOf(settled.values('reader', readerOptions).tz),
     report,
     dayOrder(settled),
   )) as CsvFile;

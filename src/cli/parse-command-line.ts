@@ -1,9 +1,9 @@
 import { Command, CommanderError, Option } from 'commander';
 import { Refusal } from '../../shared/contract/index.ts';
+import type { Given } from '../../shared/engine/index.ts';
+import { defaultText, placeholder, type Setting } from '../../shared/engine/index.ts';
 import { commandLine, optionUnknown } from '../../shared/text/index.ts';
 import { VERSION } from '../version.ts';
-import { defaultText, placeholder, type Setting } from './options/option-groups.ts';
-import type { Given } from './options/resolve-settings.ts';
 
 /** How a command looks from outside. */
 export interface CommandShape {

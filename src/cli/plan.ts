@@ -1,17 +1,13 @@
-import { type OptionValues, Refusal, type Survey } from '../../shared/contract/index.ts';
-import { type DayPlan, type dayPlanOptions, dayProblems } from '../../shared/day/index.ts';
-import { commandNeedsPlugin } from '../../shared/text/index.ts';
+import type { Survey } from '../../shared/contract/index.ts';
+import type { DayPlan } from '../../shared/day/index.ts';
 import { lakeFiles, planOptions } from '../day/index.ts';
-import type { TargetOptions } from '../files/index.ts';
-import { readerOptions } from '../formats/csv/index.ts';
-import { VERSION } from '../version.ts';
+import { readInput, type TargetOptions } from '../files/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import type { Enrichment } from './enrichment.ts';
 import { findDayLogs, findLogs, type InputFiles } from './input-files.ts';
 import { type Settled, settle } from './settle.ts';
-import { zoneOf } from './zone-of.ts';
 
 const SHAPE = {
   name: 'plan',
@@ -38,11 +34,8 @@ export async function run(argv: readonly string[]): Promise<number> {
       stage === 'survey' ||
       name === PLUGIN,
   );
-  const step = settled.pipeline.plan.find(({ plugin }) => plugin.name === PLUGIN);
-  if (step === undefined) throw new Refusal([commandNeedsPlugin(SHAPE.name, PLUGIN)], 2);
-  const options = step.options as OptionValues<typeof dayPlanOptions>;
-  const problems = dayProblems(options);
-  if (problems.length > 0) throw new Refusal(problems, 2);
+  const { planStep } = await import('../engine/plan-lake.ts');
+  planStep(settled);
   const { runPlan } = await import('./run-plan.ts');
   const { checkTargets } = await import('../files/output-target.ts');
   const { writeOutputs } = await import('./enrich-outputs.ts');
@@ -71,31 +64,26 @@ export async function run(argv: readonly string[]): Promise<number> {
     (path) => path !== undefined,
   );
   checkTargets(paths, targets);
-  const zone = await zoneOf(settled.values('reader', readerOptions).tz);
   const result = await sayingAll(io, async () => {
     const found = report === undefined ? undefined : await enrichLake(settled, files, io);
     const made = await runPlan(
+      settled,
       {
-        lakeFiles: files.waypoints,
+        lake: files.waypoints,
         repair: settled.inputs.repair,
+        read: readInput,
         survey: found?.result.survey ?? (await surveyOf(settled, files, io)),
-        plugin: step.plugin,
-        options,
         values,
-        units: settled.units,
-        version: VERSION,
-        zone,
-        dateOrder: settled.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy',
       },
       { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
     );
     const outputs = [...made.outputs];
     if (report !== undefined && found !== undefined)
-      outputs.push({ path: report, bytes: await reportBytes(settled, found, made.plan, io) });
+      outputs.push({ path: report, bytes: await reportBytes(settled, found, made.plan) });
     await writeOutputs(outputs, targets);
     return made;
   });
-  io.print(result.text);
+  io.print(settled.inputs.json ? `${JSON.stringify(result.plan, plainArrays)}\n` : result.text);
   if (!settled.inputs.quiet && !settled.inputs.json) for (const path of paths) io.note(`wrote ${path}`);
   return 0;
 }
@@ -110,22 +98,10 @@ async function enrichLake(settled: Settled, files: InputFiles, io: CommandIo): P
 }
 
 /** The report page with the plan in it. */
-async function reportBytes(
-  settled: Settled,
-  found: Enrichment,
-  plan: DayPlan,
-  io: CommandIo,
-): Promise<Uint8Array> {
+async function reportBytes(settled: Settled, found: Enrichment, plan: DayPlan): Promise<Uint8Array> {
   const { reportInput } = await import('./enrichment.ts');
   const { renderReport } = await import('../page/report-page.ts');
-  const { modeledLake } = await import('./modeled-lake.ts');
-  return new TextEncoder().encode(
-    renderReport({
-      ...reportInput(settled, found),
-      lake: await modeledLake(found.result.survey, io.progress),
-      plan,
-    }),
-  );
+  return new TextEncoder().encode(renderReport({ ...reportInput(settled, found), plan }));
 }
 
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */
@@ -135,14 +111,16 @@ export async function surveyOf(
   io: CommandIo,
 ): Promise<Survey> {
   if (logs.length === 0) {
-    const { createSurveyBuilder } = await import('../run/survey-builder.ts');
+    const { createSurveyBuilder } = await import('../../shared/engine/survey-builder.ts');
     return createSurveyBuilder().build();
   }
   const { runGuarded } = await import('../run/engine.ts');
   const { withThreads } = await import('../run/run-threads.ts');
   const { pipelineJob } = await import('./pipeline-job.ts');
   const { readFixes } = await import('../formats/csv/fixes.ts');
-  const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, io.say);
+  const { fileSource } = await import('../formats/csv/byte-source.ts');
+  const fixes =
+    tracks.length === 0 ? undefined : await readFixes(await Promise.all(tracks.map(fileSource)), io.say);
   const job = {
     ...(await pipelineJob(settled, logs, fixes)),
     pipeline: { ...settled.pipeline, waypoint: [] },
@@ -151,3 +129,6 @@ export async function surveyOf(
   const { survey } = await withThreads(job, (threads) => runGuarded(job, threads, hooks));
   return survey;
 }
+
+const plainArrays = (_key: string, value: unknown): unknown =>
+  ArrayBuffer.isView(value) ? Array.from(value as Float64Array) : value;

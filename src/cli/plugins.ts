@@ -5,13 +5,14 @@ import {
   type OptionDefinition,
   type OptionDefinitions,
   type Plugin,
+  type RefinePlugin,
   Refusal,
+  type WaypointPlugin,
 } from '../../shared/contract/index.ts';
+import { defaultText, ownFieldName, ownFlag, placeholder, siSuffix } from '../../shared/engine/index.ts';
 import { pluginUnknown } from '../../shared/text/index.ts';
-import { ownFieldName } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { createCommandIo } from './command-io.ts';
-import { defaultText, ownFlag, placeholder, siSuffix } from './options/option-groups.ts';
 import { settle } from './settle.ts';
 
 const SHAPE = {
@@ -40,15 +41,21 @@ export async function run(argv: readonly string[]): Promise<number> {
   const io = createCommandIo(settled.inputs.json, settled.units);
   const [name] = settled.positionals;
   if (name === undefined) {
-    io.print(settled.values('plugins', MARKDOWN).markdown ? markdownTable(plugins) : list(plugins));
+    if (settled.inputs.json) io.print(jsonOf(plugins.map(dataOf)));
+    else io.print(settled.values('plugins', MARKDOWN).markdown ? markdownTable(plugins) : list(plugins));
     return 0;
   }
   const plugin = plugins.find((candidate) => candidate.name === name);
   if (plugin === undefined)
     throw new Refusal([pluginUnknown(name, plugins.map((known) => known.name).join(', '))], 2);
-  io.print(describe(plugin));
+  io.print(settled.inputs.json ? jsonOf(dataOf(plugin)) : describe(plugin));
   return 0;
 }
+
+const jsonOf = (value: unknown): string => `${JSON.stringify(value, undefined, 2)}\n`;
+
+/** A plugin without its functions. Numbers of options are in SI. */
+const dataOf = (plugin: Plugin): object => JSON.parse(JSON.stringify(plugin));
 
 function list(plugins: readonly Plugin[]): string {
   const width = Math.max(...plugins.map(({ name }) => name.length));
@@ -64,8 +71,7 @@ function markdownTable(plugins: readonly Plugin[]): string {
 
 function describe(plugin: Plugin): string {
   const lines = [`${plugin.name} (${plugin.stage} stage)`, plugin.summary];
-  if (plugin.stage === 'waypoint') {
-    const own = Object.entries<FieldDefinition>(plugin.fields ?? {});
+  if (plugin.stage === 'waypoint' || plugin.stage === 'refine') {
     lines.push(
       ...section(
         'Requires',
@@ -78,12 +84,7 @@ function describe(plugin: Plugin): string {
         (plugin.uses ?? []).map((field) => fieldLine(field)),
       ),
     );
-    lines.push(
-      ...section('Provides', [
-        ...plugin.provides.map((field) => fieldLine(field)),
-        ...own.map(([field, definition]) => fieldText(ownFieldName(plugin.name, field), definition)),
-      ]),
-    );
+    lines.push(...(plugin.stage === 'refine' ? changed(plugin) : provided(plugin)));
   }
   const options = Object.entries<OptionDefinition>(plugin.options);
   lines.push(
@@ -94,6 +95,20 @@ function describe(plugin: Plugin): string {
   );
   return `${lines.join('\n')}\n`;
 }
+
+const provided = ({ name, provides, fields = {} }: WaypointPlugin): string[] =>
+  section('Provides', [
+    ...provides.map((field) => fieldLine(field)),
+    ...Object.entries<FieldDefinition>(fields).map(([field, definition]) =>
+      fieldText(ownFieldName(name, field), definition),
+    ),
+  ]);
+
+const changed = ({ changes }: RefinePlugin): string[] =>
+  section(
+    'Changes',
+    changes.map((field) => fieldLine(field)),
+  );
 
 const section = (title: string, lines: readonly string[]): string[] =>
   lines.length === 0 ? [] : ['', `${title}:`, ...lines.map((line) => `  ${line}`)];

@@ -17,8 +17,9 @@ import {
   showsNothing,
   tooFewPlaces,
 } from '../../shared/text/index.ts';
-import type { TargetOptions } from '../files/index.ts';
-import { readerOptions, readFixes } from '../formats/csv/index.ts';
+import { numberWaypoints, readWaypointFiles, zoneOf } from '../engine/index.ts';
+import { readInput, type TargetOptions } from '../files/index.ts';
+import { fileSource, readerOptions, readFixes } from '../formats/csv/index.ts';
 import {
   formatProposedGpx,
   type ProposedWaypoint,
@@ -26,7 +27,7 @@ import {
   proposedEntries,
   readGpx,
 } from '../formats/gpx/index.ts';
-import { openSecondLook, runGuarded, withThreads } from '../run/index.ts';
+import { bytesIfThere, openSecondLook, runGuarded, withThreads } from '../run/index.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { prospectOptions } from './core-options.ts';
 import {
@@ -45,8 +46,6 @@ import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { surveyOf } from './plan.ts';
 import type { Settled } from './settle.ts';
-import { numberWaypoints, readWaypointFiles, waypointReaders } from './waypoint-files.ts';
-import { zoneOf } from './zone-of.ts';
 
 /** What proposed places carry besides the fields of a mark. */
 const FIELDS: readonly (readonly [string, FieldDefinition])[] = [
@@ -85,14 +84,20 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
     limits: undefined,
     unit: undefined,
     boat: undefined,
+    enriched: true,
   };
   checkOutputs(values.gpx === undefined ? [] : [values.gpx], outputValues, targets, settled.pipeline);
   const { text, outputs, result } = await sayingAll(io, async () => {
     const ledger = ledgerOf(settled, files.waypoints, files.logs, io.say);
     const read = await readWaypointFiles(
       files.waypoints,
+      readInput,
       settled.inputs.repair,
-      waypointReaders(settled),
+      {
+        steps: settled.pipeline.reader,
+        options: settled.values('reader', readerOptions),
+        bytesIfThere,
+      },
       io.say,
       ledger.given,
     );
@@ -105,7 +110,7 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
         fish: values.fish,
         logs: values.log ?? [],
         date: settled.date,
-        zone: await zoneOf(reader.tz),
+        zone: zoneOf(reader.tz),
         dateOrder: reader.dateOrder === 'dmy' ? 'dmy' : 'mdy',
       },
       io.say,
@@ -191,7 +196,10 @@ async function planPlaces(
   const document = readGpx(new TextEncoder().encode(formatProposedGpx(proposed)), TITLE);
   const waypoints = numberWaypoints([document]);
   const diagnostics: Diagnostic[] = [];
-  const fixes = files.tracks.length === 0 ? undefined : await readFixes(files.tracks, () => {});
+  const fixes =
+    files.tracks.length === 0
+      ? undefined
+      : await readFixes(await Promise.all(files.tracks.map(fileSource)), () => {});
   const job = {
     ...(await pipelineJob(settled, files.logs, fixes)),
     waypoints,

@@ -2,14 +2,16 @@ import { readFileSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'yaml';
 import { Refusal } from '../../shared/contract/index.ts';
+import type { Given } from '../../shared/engine/index.ts';
 import { configKey, configUnreadable, inputMissing } from '../../shared/text/index.ts';
-import type { Given } from './options/resolve-settings.ts';
 
 /** A configuration file as if its keys had been typed. */
 export interface Config {
   readonly given: readonly Given[];
   /** Plugins of the user, by reference as written; relative to `folder`. */
   readonly plugins: readonly string[];
+  /** Named sets of options; `--preset NAME` takes them. */
+  readonly presets: ReadonlyMap<string, readonly Given[]>;
   /** Named sets of options, such as the limits of one unit; `--limits NAME` takes one. */
   readonly limitSets: ReadonlyMap<string, readonly Given[]>;
   /** Options of the logs whose names fit a pattern. */
@@ -23,7 +25,7 @@ export interface Config {
  *
  * A list gives an option several values; `plugins` is a list of references or of
  * `{ plugin: REFERENCE }`; `options` maps a plugin's name to a mapping of its options;
- * `limit-sets` maps a name of the user's choice to a mapping of option names; `logs` maps names of logs, with `*` for
+ * `presets` and `limit-sets` map names of the person's choice to mappings of option names; `logs` maps names of logs, with `*` for
  * any characters, to a mapping of the options that say how they are read.
  * Whether a key is known is for the settings to say.
  *
@@ -39,10 +41,19 @@ export function readConfig(file: string): Config {
   }
   const folder = dirname(file);
   if (document.contents === null)
-    return { given: [], plugins: [], limitSets: new Map(), logSets: new Map(), folder, file };
+    return {
+      given: [],
+      plugins: [],
+      presets: new Map(),
+      limitSets: new Map(),
+      logSets: new Map(),
+      folder,
+      file,
+    };
   if (!isMap(document.contents)) throw new Refusal([configUnreadable(file, 'it is not a mapping')], 2);
   const given: Given[] = [];
   const plugins: string[] = [];
+  let presets = new Map<string, Given[]>();
   let limitSets = new Map<string, Given[]>();
   let logSets = new Map<string, Given[]>();
   const lineOf = (node: unknown): number | undefined => {
@@ -56,12 +67,13 @@ export function readConfig(file: string): Config {
     if (name === 'config')
       throw new Refusal([configKey(file, lineOf(key), name, 'allowed in a configuration')], 2);
     if (name === 'plugins') plugins.push(...pluginList(file, value, lineOf));
+    else if (name === 'presets') presets = readSets(file, name, value, lineOf);
     else if (name === 'limit-sets') limitSets = readSets(file, name, value, lineOf);
     else if (name === 'logs') logSets = readSets(file, name, value, lineOf);
     else if (name === 'options') given.push(...pluginOptions(file, value, lineOf));
     else given.push(givenOf(file, name, value, lineOf));
   }
-  return { given, plugins, limitSets, logSets, folder, file };
+  return { given, plugins, presets, limitSets, logSets, folder, file };
 }
 
 type LineOf = (node: unknown) => number | undefined;

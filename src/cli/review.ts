@@ -3,7 +3,7 @@ import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
 import { REST_MODEL, type Review, reviewDays } from '../../shared/day/index.ts';
 import { notEnriched, parseDay, dayPlan as says } from '../../shared/text/index.ts';
 import { formatReviewCsv, formatReviewText, lakeFiles, readLake, reviewOptions } from '../day/index.ts';
-import { checkTargets, ENRICHED, readFolder } from '../files/index.ts';
+import { checkTargets, ENRICHED, readFolder, readInput } from '../files/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
@@ -61,7 +61,7 @@ async function reviewOf(
   report: (diagnostic: Diagnostic) => void,
 ): Promise<Review> {
   const options = settled.values('review', reviewOptions);
-  const waypoints = readLake(lake, settled.inputs.repair, report);
+  const waypoints = readLake(lake, readInput, settled.inputs.repair, report);
   if (waypoints.every(({ fields }) => Object.keys(fields).length === 0))
     throw new Refusal([notEnriched(lake)]);
   const { spots, stops } = await loggedLake(settled, waypoints, files, options, report);

@@ -1,11 +1,10 @@
 import { statSync } from 'node:fs';
 import { type OptionDefinitions, Refusal, visible } from '../../shared/contract/index.ts';
+import { collectSettings, resolveSettings } from '../../shared/engine/index.ts';
 import { folderMissing } from '../../shared/text/index.ts';
 import { reachOf } from './batch/lake-reach.ts';
 import { setTrust } from './batch/trusted-lakes.ts';
 import { createCommandIo } from './command-io.ts';
-import { collectSettings } from './options/option-groups.ts';
-import { resolveSettings } from './options/resolve-settings.ts';
 import { parseCommandLine } from './parse-command-line.ts';
 
 const SHAPE = {

@@ -1,8 +1,8 @@
 import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
+import type { Given } from '../../shared/engine/index.ts';
 import { optionValue } from '../../shared/text/index.ts';
-import type { Given } from './options/resolve-settings.ts';
 import { settingsFolder } from './settings-folder.ts';
 
 const SUFFIX = '.unit.yaml';

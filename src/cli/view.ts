@@ -6,7 +6,6 @@ import { createCommandIo, sayingAll } from './command-io.ts';
 import { viewOptions } from './core-options.ts';
 import { enrich, reportInput } from './enrichment.ts';
 import { findInputs } from './input-files.ts';
-import { modeledLake } from './modeled-lake.ts';
 import { settle } from './settle.ts';
 
 const SHAPE = {
@@ -32,10 +31,7 @@ export async function run(argv: readonly string[]): Promise<number> {
         enrich(settled, files, threads, io, true),
       ),
     );
-    const page = renderReport({
-      ...reportInput(settled, enrichment),
-      lake: await modeledLake(enrichment.result.survey, io.progress),
-    });
+    const page = renderReport(reportInput(settled, enrichment));
     io.progress.clear();
     return page;
   };

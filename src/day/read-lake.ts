@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { type Diagnostic, type EnrichedWaypoint, Refusal } from '../../shared/contract/index.ts';
 import { inputNoFiles } from '../../shared/text/index.ts';
-import { ENRICHED, isFolder, isOwnOutput, readFolder, readInput } from '../files/index.ts';
+import { ENRICHED, isFolder, isOwnOutput, readFolder } from '../files/index.ts';
 import { earlierFields, readGpx } from '../formats/gpx/index.ts';
 
 /**
@@ -30,12 +30,13 @@ export function lakeFiles(paths: readonly string[]): string[] {
  */
 export function readLake(
   files: readonly string[],
+  read: (file: string) => Uint8Array,
   repair: boolean,
   report: (diagnostic: Diagnostic) => void,
 ): EnrichedWaypoint[] {
   const marks: EnrichedWaypoint[] = [];
   for (const file of files) {
-    const document = readGpx(readInput(file), file, { repair });
+    const document = readGpx(read(file), file, { repair });
     document.diagnostics.forEach(report);
     for (const found of document.waypoints) {
       if (!found.canEnrich || found.partner !== undefined) continue;

@@ -9,7 +9,7 @@ import {
   UTC,
   type Zone,
 } from '../../shared/text/index.ts';
-import { headOf, readInput } from '../files/index.ts';
+import { headOf } from '../files/index.ts';
 import { parseCsvBytes } from '../formats/csv/index.ts';
 import { readGpx } from '../formats/gpx/index.ts';
 
@@ -18,12 +18,14 @@ type Row = CsvFile['rows'][number];
 /**
  * Logs of any of the three kinds as one table; undefined without files.
  *
+ * @param read Content of a file by its name.
  * @param names Names of the marks, so that names with blanks are found in plain lines.
  * @param zone Of the clock that the plan goes by; waypoints carry UTC. Without it they are read as UTC, which is reported.
  * @throws Refusal naming file and line of every line that cannot be read.
  */
 export async function readLogs(
   files: readonly string[],
+  read: (file: string) => Uint8Array,
   names: readonly string[],
   zone: Zone | undefined,
   report: (diagnostic: Diagnostic) => void,
@@ -33,7 +35,7 @@ export async function readLogs(
   const problems: Diagnostic[] = [];
   const rows: Row[] = [];
   for (const file of files) {
-    const bytes = readInput(file);
+    const bytes = read(file);
     if (/\.gpx$/i.test(file)) {
       const dropped = gpxRows(bytes, file, zone ?? UTC);
       if (zone === undefined && dropped.length > 0) report(says.logUtc(file));

@@ -3,8 +3,8 @@ import { dirname } from 'node:path';
 import { writeAtomically } from './atomic-write.ts';
 import { checkTarget, codeOf, kindOf } from './output-target.ts';
 
-/** Flags that do not follow links or wait for pipes, where the system has them. */
-const AS_IT_IS = constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0);
+/** Flags that follow no link and wait for no pipe; those that a system lacks change nothing. */
+const asItIs = (): number => constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0);
 
 /**
  * Content of a file that the program keeps for itself in a folder of its own; undefined where there is none.
@@ -14,7 +14,7 @@ const AS_IT_IS = constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O
  */
 export function readOwnFile(path: string, mostBytes: number): Uint8Array | undefined {
   if (!isOwnFolder(dirname(path)) || !isFile(path)) return undefined;
-  const descriptor = openSync(path, AS_IT_IS);
+  const descriptor = openSync(path, asItIs());
   try {
     const stats = fstatSync(descriptor);
     if (!stats.isFile()) throw new Error(`a ${kindOf(stats)}`);

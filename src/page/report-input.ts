@@ -8,7 +8,7 @@ import type {
 } from '../../shared/contract/index.ts';
 import type { DayPlan } from '../../shared/day/index.ts';
 import type { Zone } from '../../shared/geo/index.ts';
-import type { LakeArea, LakeGrid, LakeLine } from '../../shared/lake/index.ts';
+import type { LakeModel } from '../../shared/lake/index.ts';
 import type { FigureContext } from './plan-figure.ts';
 
 /** Everything the report page shows. Depths count from the plan's water surface, as in the survey. */
@@ -38,17 +38,11 @@ export interface ReportInput {
   /** The day plan, when the page carries one. */
   readonly plan?: DayPlan;
   /** The bottom of the whole lake, where it was modeled: the map then shows its contours, lips and humps. */
-  readonly lake?: ModeledLake;
+  readonly lake?: LakeModel | undefined;
   /** Closed and slow water, for the map. */
   readonly zones?: readonly Zone[];
   /** Version of the program, for the foot of the page. */
   readonly version?: string;
-}
-
-export interface ModeledLake {
-  readonly grid: LakeGrid;
-  readonly lines: readonly LakeLine[];
-  readonly areas: readonly LakeArea[];
 }
 
 /** What the parts of one page share. */

@@ -17,6 +17,7 @@ import { structure } from '../../plugins/structure.ts';
 import { ties } from '../../plugins/ties.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
 import type { Plugin } from '../../shared/contract/index.ts';
+import { checkPluginShape } from '../../shared/engine/index.ts';
 import { gzip, zip } from '../formats/archive/index.ts';
 import { excel } from '../formats/excel/index.ts';
 import { readGeojson } from '../formats/geojson/index.ts';
@@ -25,7 +26,7 @@ import { layers } from '../formats/layers/index.ts';
 import { nmea } from '../formats/nmea/index.ts';
 import { shapefile } from '../formats/shapefile/index.ts';
 import { projectedTable, xyz } from '../formats/xyz/index.ts';
-import { checkPluginShape, loadPluginModule, type PluginSource } from './load-plugin.ts';
+import { loadPluginModule, type PluginSource } from './load-plugin.ts';
 
 /**
  * The built-in plugins, in the order they run within their stage.

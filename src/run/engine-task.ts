@@ -1,9 +1,10 @@
 import type { MessagePort } from 'node:worker_threads';
 import { Refusal } from '../../shared/contract/index.ts';
+import type { StageHooks } from '../../shared/engine/index.ts';
 import type { EngineData, EngineMessage } from './engine.ts';
 import { createHeartbeat } from './heartbeat.ts';
 import { pipelineFromData } from './plugin-data.ts';
-import { type PipelineHooks, runPipeline } from './run-pipeline.ts';
+import { runPipeline } from './run-pipeline.ts';
 import { withThreads } from './run-threads.ts';
 
 /** Runs the pipeline away from the thread that watches it, see `engine.ts`. */
@@ -13,7 +14,7 @@ export async function serve({ pipeline: data, job, heartbeat: buffer }: EngineDa
   const { pipeline, sources } = await pipelineFromData(data);
   const names = data.steps.map(({ name, isOwn }) => (isOwn ? name : undefined));
   const whole = { ...job, pipeline, sources };
-  const hooks: PipelineHooks = {
+  const hooks: StageHooks = {
     report: (diagnostic) => send({ diagnostic }),
     progress: (what, share) => send({ what, share }),
     enter: (plugin) => {
@@ -23,7 +24,9 @@ export async function serve({ pipeline: data, job, heartbeat: buffer }: EngineDa
     },
   };
   try {
-    send({ result: await withThreads(whole, (threads) => runPipeline(whole, threads, hooks)) });
+    const { lake, ...result } = await withThreads(whole, (threads) => runPipeline(whole, threads, hooks));
+    const { frame: _frame, ...grid } = lake?.grid ?? {};
+    send({ result: lake === undefined ? result : { ...result, lake: { ...lake, grid: grid as never } } });
   } catch (cause) {
     if (!(cause instanceof Refusal)) throw cause;
     send({ refused: cause.diagnostics, status: cause.status });

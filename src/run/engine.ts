@@ -1,14 +1,10 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
+import type { StageHooks, StagesResult } from '../../shared/engine/index.ts';
+import { anchoredFrame, type LakeGrid, type LakeModel } from '../../shared/lake/index.ts';
 import { pluginExited, pluginHung } from '../../shared/text/index.ts';
 import { createHeartbeat, watchHeartbeat } from './heartbeat.ts';
 import { type PipelineData, pipelineData } from './plugin-data.ts';
-import {
-  isWatchedBefore,
-  type PipelineHooks,
-  type PipelineJob,
-  type PipelineResult,
-  runPipeline,
-} from './run-pipeline.ts';
+import { isWatchedBefore, type PipelineJob, runPipeline } from './run-pipeline.ts';
 import type { Threads } from './threads/threads.ts';
 
 type JobData = Omit<PipelineJob, 'pipeline' | 'sources'>;
@@ -24,8 +20,18 @@ export interface EngineData {
 export type EngineMessage =
   | { readonly diagnostic: Diagnostic }
   | { readonly what: string; readonly share?: number }
-  | { readonly result: PipelineResult }
+  | { readonly result: SentResult }
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
+
+/** A result without the functions that no message carries. */
+export type SentResult = Omit<StagesResult, 'lake'> & {
+  readonly lake?: Omit<LakeModel, 'grid'> & { readonly grid: Omit<LakeGrid, 'frame'> };
+};
+
+const resultOf = ({ lake, ...result }: SentResult): StagesResult => ({
+  ...result,
+  lake: lake && { ...lake, grid: { ...lake.grid, frame: anchoredFrame(result.survey) } },
+});
 
 /**
  * Runs the pipeline, in its own thread when it has log or survey plugins of the user: one that hangs or exits is then
@@ -33,19 +39,15 @@ export type EngineMessage =
  *
  * @param threads As `withThreads` gives them.
  */
-export function runGuarded(
-  job: PipelineJob,
-  threads: Threads,
-  hooks: PipelineHooks,
-): Promise<PipelineResult> {
+export function runGuarded(job: PipelineJob, threads: Threads, hooks: StageHooks): Promise<StagesResult> {
   return isWatchedBefore(job.pipeline) ? runInThread(job, threads, hooks) : runPipeline(job, threads, hooks);
 }
 
 function runInThread(
   { pipeline, sources, ...job }: PipelineJob,
   threads: Threads,
-  hooks: PipelineHooks,
-): Promise<PipelineResult> {
+  hooks: StageHooks,
+): Promise<StagesResult> {
   const data = pipelineData(pipeline, sources);
   const heartbeat = createHeartbeat();
   const thread = threads.take();
@@ -63,7 +65,7 @@ function runInThread(
     port.on('message', (message: EngineMessage) => {
       if ('diagnostic' in message) hooks.report(message.diagnostic);
       else if ('what' in message) hooks.progress(message.what, message.share);
-      else if ('result' in message) resolve(message.result);
+      else if ('result' in message) resolve(resultOf(message.result));
       else reject(new Refusal(message.refused, message.status));
       if ('result' in message || 'refused' in message) void thread.end();
     });

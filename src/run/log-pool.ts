@@ -1,14 +1,7 @@
 import { type Diagnostic, Refusal, type SoundingLog } from '../../shared/contract/index.ts';
+import type { ReducedPart } from '../../shared/engine/index.ts';
 import type { StepData } from './plugin-data.ts';
-import type { ReducedLog } from './run-logs.ts';
 import type { Threads } from './threads/threads.ts';
-
-/** A part of a log after its plugins, with what they said. */
-export interface ReducedPart extends ReducedLog {
-  readonly diagnostics: readonly Diagnostic[];
-  /** Rows that the plugins were given. */
-  readonly received: number;
-}
 
 /** What a thread answers for each part it is sent: the part after the log plugins, or why the log is refused. */
 export type LogAnswer =

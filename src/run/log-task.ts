@@ -1,8 +1,8 @@
 import type { MessagePort } from 'node:worker_threads';
 import { type LogPlugin, Refusal, type SoundingLog } from '../../shared/contract/index.ts';
+import { reducePart } from '../../shared/engine/index.ts';
 import { buffersOf, type LogAnswer } from './log-pool.ts';
 import { type StepData, stepFromData } from './plugin-data.ts';
-import { reducePart } from './run-logs.ts';
 
 /** Runs the log plugins on each part it is sent, see `log-pool.ts`. */
 export async function serve(data: readonly StepData[], port: MessagePort): Promise<void> {

@@ -7,10 +7,9 @@ import {
   findLakeLines,
   formsOfDraw,
   formsOfMean,
-  type LakeArea,
   type LakeGrid,
   type LakeGridOptions,
-  type LakeLine,
+  type LakeModel,
   type Lattice,
   lakeGridSteps,
   solveTile,
@@ -23,13 +22,6 @@ import type { Thread, Threads } from './threads/threads.ts';
 export type LakeWork =
   | { readonly tile: TileTask }
   | { readonly lattice: Lattice; readonly draw: Float32Array; readonly near: Uint8Array };
-
-/** The whole lake: its grid and what was found on it. */
-export interface LakeModel {
-  readonly grid: LakeGrid;
-  readonly lines: readonly LakeLine[];
-  readonly areas: readonly LakeArea[];
-}
 
 export interface LakeModelOptions {
   readonly grid: LakeGridOptions;

@@ -1,7 +1,7 @@
-import type { Plugin } from '../../shared/contract/index.ts';
+import type { AnyWaypointPlugin, Plugin } from '../../shared/contract/index.ts';
+import type { Pipeline, PluginOptions, Step } from '../../shared/engine/index.ts';
 import { loadPlugin } from './built-in.ts';
 import type { PluginSource } from './load-plugin.ts';
-import type { Pipeline, PluginOptions, Step } from './plan-pipeline.ts';
 
 /** A step as plain data, from which a worker makes the step again. */
 export interface StepData {
@@ -51,6 +51,9 @@ export function pipelineData(
   };
 }
 
+const isOfWaypoint = (step: Step): step is Step<AnyWaypointPlugin> =>
+  step.plugin.stage === 'waypoint' || step.plugin.stage === 'refine';
+
 /** The pipeline made again in another thread, with the sources of its plugins. */
 export async function pipelineFromData({
   fields,
@@ -65,7 +68,8 @@ export async function pipelineFromData({
       reader: stage('reader'),
       log: stage('log'),
       survey: stage('survey'),
-      waypoint: stage('waypoint'),
+      // One order of both: a refiner comes between the provider of a field and its readers.
+      waypoint: made.filter(isOfWaypoint),
       plan: stage('plan'),
       writer: stage('writer'),
       fields,

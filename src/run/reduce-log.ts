@@ -4,13 +4,12 @@ import {
   type SoundingLog,
   togetherByRank,
 } from '../../shared/contract/index.ts';
+import type { ReducedPart, Step } from '../../shared/engine/index.ts';
+import { type Enter, joinSoundings, reducePart, takeRows } from '../../shared/engine/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
-import type { ReducedPart, TakenPart } from './log-pool.ts';
-import type { Step } from './plan-pipeline.ts';
+import type { TakenPart } from './log-pool.ts';
 import { type LogReaders, readLog } from './reading/read-log.ts';
-import { type Enter, reducePart, takeRows } from './run-logs.ts';
 import type { StoredLog } from './store/log-codec.ts';
-import { joinSoundings } from './survey-builder.ts';
 
 /** Reduces one part; resolves as soon as the part was taken over, so that reading can go on. */
 export type ReducePart = (part: SoundingLog) => Promise<TakenPart>;
@@ -30,7 +29,7 @@ export async function reduceLog(
   file: string,
   options: ReaderOptions,
   reduce: ReducePart,
-  readers: LogReaders = { steps: [], places: [] },
+  readers: LogReaders,
 ): Promise<WholeLog> {
   const diagnostics: Diagnostic[] = [];
   const parts = readLog(file, options, readers, (diagnostic) => diagnostics.push(diagnostic));

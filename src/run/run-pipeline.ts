@@ -1,33 +1,28 @@
 import { createHash } from 'node:crypto';
-import { unseenOf } from '../../shared/bottom/index.ts';
+import type { Waypoint } from '../../shared/contract/index.ts';
 import {
-  type Diagnostic,
-  type EnrichedWaypoint,
-  INTERNAL_FIELDS,
-  type LakeBottom,
-  type LogSummary,
-  Refusal,
-  type Survey,
-  type Waypoint,
-  type WaypointPlugin,
-} from '../../shared/contract/index.ts';
-import { LAKE_GRID, lakeBottom } from '../../shared/lake/index.ts';
-import { fromBuffers } from '../../shared/survey/index.ts';
-import { lakeTooLarge, logChanged, storeUsed } from '../../shared/text/index.ts';
+  type LogEntries,
+  type LogEntry,
+  type Pipeline,
+  reduceLogs,
+  runStages,
+  type StageHooks,
+  type StagesResult,
+  waypointSteps,
+} from '../../shared/engine/index.ts';
+import { LAKE_GRID } from '../../shared/lake/index.ts';
+import { logChanged, storeUsed } from '../../shared/text/index.ts';
 import { identityOf, isUnchanged } from '../files/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import { VERSION } from '../version.ts';
 import { startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
 import { modelLake } from './model-lake.ts';
-import type { Pipeline, Step } from './plan-pipeline.ts';
+import { openLog } from './open-log.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
 import { type ReducePart, reduceHere, reduceLog } from './reduce-log.ts';
-import { type Enter, runSurveySteps } from './run-logs.ts';
 import { threadsForLogs } from './run-threads.ts';
-import type { StoredLog } from './store/log-codec.ts';
 import { openTileStore } from './store/tile-store.ts';
-import { createSurveyBuilder } from './survey-builder.ts';
 import type { TaskName, Threads } from './threads/threads.ts';
 import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
 
@@ -51,19 +46,6 @@ export interface PipelineJob {
   readonly after?: TaskName;
 }
 
-export interface PipelineHooks {
-  readonly report: (diagnostic: Diagnostic) => void;
-  readonly progress: (what: string, share?: number) => void;
-  readonly enter?: Enter;
-}
-
-export interface PipelineResult {
-  /** Logs that were refused while others could be used; why is among what was reported. */
-  readonly leftOut: readonly string[];
-  readonly waypoints: readonly EnrichedWaypoint[];
-  readonly survey: Survey;
-}
-
 /**
  * Waypoints per worker below which another costs more than it saves.
  *
@@ -72,7 +54,7 @@ export interface PipelineResult {
 const WAYPOINTS_WORTH_A_WORKER = 40;
 
 /**
- * Logs to survey to enriched waypoints, in the order planned.
+ * Logs to survey to enriched waypoints, over threads and with the lake store.
  *
  * @param threads As `withThreads` gives them.
  * @throws Refusal when an input is refused whole.
@@ -80,137 +62,78 @@ const WAYPOINTS_WORTH_A_WORKER = 40;
 export async function runPipeline(
   job: PipelineJob,
   threads: Threads,
-  hooks: PipelineHooks,
-): Promise<PipelineResult> {
+  hooks: StageHooks,
+): Promise<StagesResult> {
   // Where no threads read, those for waypoints load their modules meanwhile.
   const early = threadsForLogs(job, job.logFiles) === 0 ? openPoolFor(job, threads) : undefined;
-  const { logs, kept, leftOut } = await reduceLogs(job, threads, hooks);
-  const joined = joinLogs(logs, hooks);
-  if (job.waypoints.length === 0) {
-    await kept;
-    return { survey: cleanSurvey(joined, job, hooks), waypoints: [], leftOut };
-  }
+  let kept: Promise<unknown> | undefined;
   const next = workersFor(job) > 1 ? 'waypoint' : job.after;
-  const indexOf = startIndex(joined, job.workers > 1 ? threads : undefined, next);
-  const survey = cleanSurvey(joined, job, hooks);
-  const index = await indexOf(survey);
-  const pool = early ?? openPoolFor(job, threads);
-  const progress = (done: number): void => hooks.progress('Planning waypoints', done / job.waypoints.length);
-  const isRead = job.pipeline.waypoint.some(({ plugin }) => plugin.readsUnseen);
-  const lake = await lakeOf(survey, job, threads, hooks);
-  const unseen = isRead ? unseenOf(survey, fromBuffers(index)) : undefined;
-  const waypoints = await pool.run({ survey, index, unseen, lake }, progress);
+  const result = await runStages(
+    job,
+    {
+      async readLogs() {
+        const { keeping, ...entries } = await readLogs(job, threads, hooks);
+        kept = Promise.all(keeping);
+        return entries;
+      },
+      startIndex: (joined) => startIndex(joined, job.workers > 1 ? threads : undefined, next),
+      async modelLake(survey, progress) {
+        const store = job.useStore ? openTileStore(job.logFiles[0], hooks.report) : undefined;
+        return modelLake(survey, { grid: LAKE_GRID, workers: job.workers, store }, threads, progress);
+      },
+      runWaypoints: (lake, progress) => (early ?? openPoolFor(job, threads)).run(lake, progress),
+    },
+    hooks,
+  );
   await kept;
-  return { survey, waypoints, leftOut };
-}
-
-/** The whole lake, where a plugin reads it; without it where it spans too much ground for one grid. */
-async function lakeOf(
-  survey: Survey,
-  { pipeline, logFiles, workers, useStore }: PipelineJob,
-  threads: Threads,
-  { report, progress }: PipelineHooks,
-): Promise<LakeBottom | undefined> {
-  if (survey.count === 0 || !pipeline.waypoint.some(({ plugin }) => plugin.readsLake)) return undefined;
-  const store = useStore && logFiles.length > 0 ? openTileStore(logFiles[0], report) : undefined;
-  try {
-    const model = await modelLake(survey, { grid: LAKE_GRID, workers, store }, threads, (share) =>
-      progress('Modeling the lake', share),
-    );
-    return model && lakeBottom(model.grid, model.lines, model.areas);
-  } catch (cause) {
-    if (!(cause instanceof RangeError)) throw cause;
-    report({ ...lakeTooLarge(), severity: 'warning' });
-    return undefined;
-  }
+  return result;
 }
 
 /** True where a plugin of the user runs before the waypoints: the whole pipeline is watched then. */
 export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
   [...reader, ...log, ...survey].some(({ isOwn }) => isOwn);
 
-/** One survey of all logs. */
-function joinLogs(logs: ReducedLogs['logs'], hooks: PipelineHooks): Survey {
-  const builder = createSurveyBuilder();
-  for (const { file, log } of logs) {
-    log.diagnostics.forEach(hooks.report);
-    const number = builder.addLog(file);
-    builder.addPart(number, log.soundings);
-    builder.endLog(number, log.account, depthUnitOf(log));
-  }
-  return builder.build();
-}
-
-/** Unit that the depths of a log were read in, as the reader said; undefined for one that no sonar shows. */
-function depthUnitOf({ diagnostics }: StoredLog): LogSummary['depthUnit'] {
-  const said = diagnostics.find(({ code }) => code === 'soundings/depth-unit')?.values?.unit;
-  return DEPTH_UNITS.find((unit) => unit === said);
-}
-
-const DEPTH_UNITS = ['m', 'ft', 'fm'] as const;
-
-/** A survey after the survey plugins. */
-function cleanSurvey(survey: Survey, { pipeline, waypoints }: PipelineJob, hooks: PipelineHooks): Survey {
-  const progress = (share: number): void => hooks.progress('Comparing passes', share);
-  return runSurveySteps(survey, waypoints, pipeline.survey, hooks.report, progress, hooks.enter);
-}
-
-interface ReducedLogs {
-  /** In the order of the files. */
-  readonly logs: readonly { readonly file: string; readonly log: StoredLog }[];
-  readonly kept: Promise<unknown>;
-  readonly leftOut: readonly string[];
-}
-
-/** Every log reduced, in the order of the files; `kept` resolves when the new ones are in the store. */
-async function reduceLogs(job: PipelineJob, threads: Threads, hooks: PipelineHooks): Promise<ReducedLogs> {
+/** Every log reduced, from the store where it is unchanged; `keeping` are new ones on their way there. */
+async function readLogs(
+  job: PipelineJob,
+  threads: Threads,
+  hooks: StageHooks,
+): Promise<LogEntries & { readonly keeping: readonly Promise<unknown>[] }> {
   const { openLakeStore } = job.useStore ? await import('./store/lake-store.ts') : {};
   const store = openLakeStore?.((file) => reductionOf(job, file), hooks.report);
   const known = await Promise.all(job.logFiles.map((file) => store?.find(file)));
-  const toRead = job.logFiles.filter((_, position) => known[position] === undefined);
+  const stored = new Map(
+    job.logFiles.flatMap((file, at) => (known[at] === undefined ? [] : [[file, known[at]]])),
+  );
+  const toRead = job.logFiles.filter((file) => !stored.has(file));
   const pool = openLogPoolFor(job, toRead, threads);
   const here = reduceHere(job.pipeline.log, hooks.enter);
   const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
-  const readers = { steps: job.pipeline.reader, places: job.waypoints, enter: hooks.enter };
-  // A plugin of the user may write into what is to be kept, and its thread may be ended.
+  const readers = { steps: job.pipeline.reader, places: job.waypoints, enter: hooks.enter, open: openLog };
+  // A plugin of the person's own may write into what is to be kept, and its thread may be ended.
   const isWatched = isWatchedBefore(job.pipeline);
+  const keeping: Promise<void>[] = [];
+  const readOne = async (file: string, progress: (share: number) => void): Promise<LogEntry> => {
+    const found = stored.get(file);
+    if (found !== undefined) return found;
+    const options = {
+      ...optionsFor(job, file),
+      progress: (read: number, all: number) => progress(read / all),
+    };
+    const before = identityOf(file);
+    const log = await reduceLog(file, options, reduce, readers);
+    const isWhole = isUnchanged(before, identityOf(file));
+    if (!isWhole) hooks.report(logChanged(file));
+    if (!isWhole || !log.isAlone || before === undefined || store === undefined) return log;
+    const kept = store.keep(file, log, before);
+    if (isWatched) await kept;
+    keeping.push(kept);
+    return log;
+  };
   try {
-    const logs: { file: string; log: StoredLog }[] = [];
-    const refused = new Map<string, readonly Diagnostic[]>();
-    const keeping: (Promise<void> | undefined)[] = [];
-    for (const [position, file] of job.logFiles.entries()) {
-      const progress = (share: number): void =>
-        hooks.progress(`Reading ${file}`, (position + share) / job.logFiles.length);
-      progress(0);
-      const options = {
-        ...optionsFor(job, file),
-        progress: (read: number, all: number) => progress(read / all),
-      };
-      const stored = known[position];
-      if (stored !== undefined) {
-        logs.push({ file, log: stored });
-        continue;
-      }
-      const before = identityOf(file);
-      const log = await orRefusal(() => reduceLog(file, options, reduce, readers));
-      if (Array.isArray(log)) {
-        refused.set(file, log);
-        continue;
-      }
-      logs.push({ file, log });
-      const isWhole = isUnchanged(before, identityOf(file));
-      if (!isWhole) hooks.report(logChanged(file));
-      const canKeep = isWhole && log.isAlone && before !== undefined;
-      const kept = canKeep ? store?.keep(file, log, before) : undefined;
-      if (isWatched) await kept;
-      keeping.push(kept);
-    }
-    const reasons = [...refused.values()].flat();
-    if (logs.length === 0 && reasons.length > 0) throw new Refusal(reasons);
-    reasons.forEach(hooks.report);
-    const fromStore = job.logFiles.length - toRead.length;
-    if (fromStore > 0) hooks.report(storeUsed(fromStore, toRead.length));
-    return { logs, kept: Promise.all(keeping), leftOut: [...refused.keys()] };
+    const entries = await reduceLogs(job.logFiles, readOne, hooks);
+    if (stored.size > 0) hooks.report(storeUsed(job.logFiles.length - toRead.length, toRead.length));
+    return { ...entries, keeping };
   } finally {
     pool?.close();
   }
@@ -221,20 +144,6 @@ const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: string): R
   ...readerOptions,
   ...logOptions?.get(file),
 });
-
-/** A reduced log, or why it was refused; a failure of a plugin or of the command is thrown on: it is no fault of the log. */
-async function orRefusal<T>(reduce: () => Promise<T>): Promise<T | Diagnostic[]> {
-  try {
-    return await reduce();
-  } catch (cause) {
-    const isOfLog =
-      cause instanceof Refusal &&
-      cause.status === 1 &&
-      cause.diagnostics.every(({ code }) => !code.startsWith('plugin/'));
-    if (!isOfLog) throw cause;
-    return [...cause.diagnostics];
-  }
-}
 
 /** Threads for the log plugins beside this one, which reads. */
 function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Threads): LogPool | undefined {
@@ -265,7 +174,7 @@ function digestOf(columns: readonly Float64Array[]): string {
 function openPoolFor(job: PipelineJob, threads: Threads): WaypointPool {
   const { waypoints, sources, keepInternals, patience } = job;
   return openWaypointPool(
-    { steps: stepsOf(job), sources, waypoints, keepInternals },
+    { steps: waypointSteps(job.pipeline, keepInternals), sources, waypoints, keepInternals },
     { workers: workersFor(job), patience },
     threads,
   );
@@ -274,9 +183,3 @@ function openPoolFor(job: PipelineJob, threads: Threads): WaypointPool {
 /** Threads that take waypoints, with this one. */
 const workersFor = ({ workers, waypoints }: PipelineJob): number =>
   Math.min(workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));
-
-/** The waypoint steps; pictures read fields that no table shows. */
-const stepsOf = ({ pipeline, keepInternals }: PipelineJob): readonly Step<WaypointPlugin>[] =>
-  keepInternals
-    ? pipeline.waypoint.map((step) => ({ ...step, wanted: Object.keys(INTERNAL_FIELDS) }))
-    : pipeline.waypoint;

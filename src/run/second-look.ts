@@ -25,7 +25,8 @@ interface Looked {
   readonly reason?: string;
 }
 
-function lookHere(): SecondLook {
+/** Looks in this thread, at the end. */
+export function lookHere(): SecondLook {
   const texts: { readonly text: Uint8Array; readonly file: string }[] = [];
   return {
     lookAgain: (text, file) => texts.push({ text, file }),

@@ -1,24 +1,20 @@
 import { setImmediate } from 'node:timers/promises';
 import type { MessagePort } from 'node:worker_threads';
 import type {
+  AnyWaypointPlugin,
   Diagnostic,
   EnrichedWaypoint,
-  LakeBottom,
-  Survey,
-  Unseen,
   Waypoint,
-  WaypointPlugin,
 } from '../../shared/contract/index.ts';
-import { fromBuffers, type IndexBuffers } from '../../shared/survey/index.ts';
+import type { LakeBuffers, Step } from '../../shared/engine/index.ts';
+import { runWaypoint, withoutInternals } from '../../shared/engine/index.ts';
+import { fromBuffers } from '../../shared/survey/index.ts';
 import { pluginExited, pluginHung } from '../../shared/text/index.ts';
 import { createHeartbeat, type Heartbeat, watchHeartbeat } from './heartbeat.ts';
-import type { Step } from './plan-pipeline.ts';
 import { type PluginSources, type StepData, stepData } from './plugin-data.ts';
-import { runWaypoint } from './run-waypoint.ts';
 import type { Thread, Threads } from './threads/threads.ts';
-import { withoutInternals } from './without-internals.ts';
 
-type PoolStep = Step<WaypointPlugin>;
+type PoolStep = Step<AnyWaypointPlugin>;
 
 /** What a pool knows before the lake. */
 export interface PoolSetup {
@@ -26,16 +22,6 @@ export interface PoolSetup {
   readonly sources: PluginSources;
   readonly waypoints: readonly Waypoint[];
   readonly keepInternals: boolean;
-}
-
-/** The lake, sent once. */
-export interface LakeBuffers {
-  readonly survey: Survey;
-  readonly index: IndexBuffers;
-  /** What the lake hides between its passes; absent where no plugin reads it. */
-  readonly unseen?: Unseen | undefined;
-  /** The whole lake; absent as above. */
-  readonly lake?: LakeBottom | undefined;
 }
 
 /** What a thread is started with, before the lake is known. */

@@ -1,19 +1,17 @@
 import { once } from 'node:events';
 import { isDeepStrictEqual } from 'node:util';
 import type { MessagePort } from 'node:worker_threads';
-import type { Survey, Waypoint, WaypointPlugin } from '../../shared/contract/index.ts';
-import { fromBuffers, indexBuffers } from '../../shared/survey/index.ts';
+import type { AnyWaypointPlugin, Waypoint } from '../../shared/contract/index.ts';
+import { type LakeBuffers, lakeOf, runWaypoint, withoutInternals } from '../../shared/engine/index.ts';
 import { pluginChangedInput } from '../../shared/text/index.ts';
 import { createHeartbeat } from './heartbeat.ts';
 import { stepFromData } from './plugin-data.ts';
-import { type Lake, runWaypoint } from './run-waypoint.ts';
-import type { LakeBuffers, LaneAnswer, LaneData, LaneRequest } from './waypoint-pool.ts';
-import { withoutInternals } from './without-internals.ts';
+import type { LaneAnswer, LaneData, LaneRequest } from './waypoint-pool.ts';
 
 /** Runs the waypoint plugins on the waypoints it is asked for, see `waypoint-pool.ts`. */
 export async function serve(data: LaneData, port: MessagePort): Promise<void> {
   const heartbeat = createHeartbeat(data.heartbeat);
-  const steps = await Promise.all(data.steps.map(stepFromData<WaypointPlugin>));
+  const steps = await Promise.all(data.steps.map(stepFromData<AnyWaypointPlugin>));
   const waypoints = data.waypoints.map((waypoint) => Object.freeze(waypoint));
   const own = steps.filter(({ isOwn }) => isOwn).map(({ plugin }) => plugin.name);
   const [buffers] = (await once(port, 'message')) as [LakeBuffers];
@@ -37,33 +35,6 @@ export async function serve(data: LaneData, port: MessagePort): Promise<void> {
   });
   // Ready for the first.
   port.postMessage([]);
-}
-
-/** The lake, with a copy of its own for plugins that are not ours. */
-function lakeOf(
-  { survey, index: shared, unseen, lake }: LakeBuffers,
-  waypoints: Lake['waypoints'],
-  hasOwn: boolean,
-): Lake {
-  const index = fromBuffers(shared);
-  if (!hasOwn) return { survey, waypoints, index, unseen, lake };
-  const copy = copySurvey(survey);
-  return {
-    survey,
-    waypoints,
-    index,
-    unseen,
-    lake,
-    copy: { survey: copy, waypoints, index: fromBuffers(indexBuffers(copy)) },
-  };
-}
-
-function copySurvey(original: Survey): Survey {
-  const entries = Object.entries(original).map(([name, value]) => [
-    name,
-    ArrayBuffer.isView(value) ? (value as Float64Array).slice() : value,
-  ]);
-  return Object.fromEntries(entries) as Survey;
 }
 
 /** Soundings were written into: which waypoint's run did it cannot be told, so each of these says so. */

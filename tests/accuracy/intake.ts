@@ -6,16 +6,17 @@ import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey
 import { type Diagnostic, formatDiagnostic } from '../../shared/contract/diagnostic.ts';
 import type { CsvFile } from '../../shared/contract/options.ts';
 import type { Survey } from '../../shared/contract/soundings.ts';
+import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
+import { runLogSteps, runSurveySteps } from '../../shared/engine/run-logs.ts';
+import { createSurveyBuilder } from '../../shared/engine/survey-builder.ts';
 import { type LocalFrame, localFrame } from '../../shared/geo/local-frame.ts';
 import { soundSpeed } from '../../shared/survey/sound-speed.ts';
+import { fileSource } from '../../src/formats/csv/byte-source.ts';
 import { parseCsvBytes } from '../../src/formats/csv/csv-file.ts';
 import { readFixes } from '../../src/formats/csv/fixes.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
 import { BUILT_IN } from '../../src/run/built-in.ts';
-import { planPipeline } from '../../src/run/plan-pipeline.ts';
-import { runLogSteps, runSurveySteps } from '../../src/run/run-logs.ts';
-import { createSurveyBuilder } from '../../src/run/survey-builder.ts';
 import type { Section } from '../sections.ts';
 
 /** A day of the made survey, and what was wrong on it. */
@@ -72,7 +73,7 @@ async function compare(seed: number, folder: string, print: (line: string) => vo
   const clean = writeLogs(lake, seed, join(folder, `clean${seed}-`), false);
   const faulty = writeLogs(lake, seed, join(folder, `faulty${seed}-`), true);
   const levels = await parseCsvBytes(Buffer.from(levelReadings()), 'levels.csv');
-  const fixes = await readFixes([faulty.track], () => {});
+  const fixes = await readFixes([await fileSource(faulty.track)], () => {});
   const said: Diagnostic[] = [];
   const faultless = await read(clean.logs, {}, onlyReduced());
   const reduced = await read(faulty.logs, { fixes, depthUnit: 'm' }, everything(levels), (d) => said.push(d));

@@ -3,11 +3,11 @@ import { makeLake } from '../../fixtures/lakes/lake.ts';
 import { type Random, random } from '../../fixtures/lakes/random.ts';
 import { type LocalSoundings, simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import type { SoundingLog, Survey } from '../../shared/contract/soundings.ts';
+import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
+import { runLogSteps } from '../../shared/engine/run-logs.ts';
+import { createSurveyBuilder } from '../../shared/engine/survey-builder.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { BUILT_IN } from '../../src/run/built-in.ts';
-import { planPipeline } from '../../src/run/plan-pipeline.ts';
-import { runLogSteps } from '../../src/run/run-logs.ts';
-import { createSurveyBuilder } from '../../src/run/survey-builder.ts';
 
 /** Made lakes with their surveys, and faults that no single row shows. */
 

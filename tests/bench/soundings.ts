@@ -16,11 +16,11 @@ import { passes } from '../../plugins/passes.ts';
 import { positionJumps } from '../../plugins/position-jumps.ts';
 import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
+import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
+import { runLogSteps } from '../../shared/engine/run-logs.ts';
 import { indexSurvey } from '../../shared/survey/survey-index.ts';
 import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
-import { planPipeline } from '../../src/run/plan-pipeline.ts';
-import { runLogSteps } from '../../src/run/run-logs.ts';
 
 const ROWS = 2_000_000;
 const ROUNDS = 3;

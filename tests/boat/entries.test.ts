@@ -9,6 +9,7 @@ import { leaveTimes } from '../../src/boat/hand-plan.ts';
 import { pack, packNumbers, unpack, unpackNumbers } from '../../src/boat/pack.ts';
 import { changeText } from '../../src/boat/plan-change.ts';
 import { readLogs } from '../../src/day/read-log.ts';
+import { readInput } from '../../src/files/read-input.ts';
 
 const DATE = '2026-07-04';
 let id = 0;
@@ -75,7 +76,7 @@ describe('stops from taps', () => {
     const table = logTable(fishedStops(taps, DATE), 8 * 3600);
     const file = join(mkdtempSync(join(tmpdir(), 'downslope-boat-')), 'boat.csv');
     writeFileSync(file, logCsv(table));
-    const read = await readLogs([file], ['A1', 'B "2", deep', 'C3'], undefined, () => undefined);
+    const read = await readLogs([file], readInput, ['A1', 'B "2", deep', 'C3'], undefined, () => undefined);
     const plain = (rows: readonly { readonly values: Readonly<Record<string, string>> }[]) =>
       rows.map(({ values: { file: _file, line: _line, ...values } }) => values);
     expect(plain(read!.rows)).toEqual(plain(table.rows));

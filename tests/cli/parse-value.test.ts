@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
 import type { OptionDefinition } from '../../shared/contract/options.ts';
+import { parseOptionValue } from '../../shared/engine/parse-value.ts';
 import { CAST_OPTIONS } from '../../shared/retrieve/common-options.ts';
-import { parseOptionValue } from '../../src/cli/options/parse-value.ts';
 
 const length: OptionDefinition = { kind: 'length', help: 'A length.', min: 0, exclusiveMin: true };
 const refusal = (run: () => unknown): string => {

@@ -5,6 +5,7 @@ import { afterAll, describe, expect, test } from 'vitest';
 import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
+import { fileSource } from '../../src/formats/csv/byte-source.ts';
 import { type Fixes, readFixes, sortFixes } from '../../src/formats/csv/fixes.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
@@ -254,15 +255,15 @@ describe('fixes', () => {
       gpx([point(45.1, -93, time(20)) + point(45.2, -93, time(30)), point(45.3, -93, time(40))]),
     );
     const early = save('early.gpx', gpx([point(45, -93, time(0)) + point(45.05, -93, '')]));
-    const fixes = await readFixes([late, early], () => {});
+    const fixes = await readFixes(await Promise.all([late, early].map(fileSource)), () => {});
     expect(Array.from(fixes.time, (t) => t - 1_700_000_000)).toEqual([0, 20, 30, 40]);
     expect(new Set(fixes.segment).size).toBe(3);
     expect(fixes.segment[1]).toBe(fixes.segment[2]);
   });
 
   test('tracks without times are refused', async () => {
-    await expect(readFixes([save('plain.gpx', gpx([point(45, -93, '')]))], () => {})).rejects.toThrow(
-      'no points with times',
-    );
+    await expect(
+      readFixes([await fileSource(save('plain.gpx', gpx([point(45, -93, '')])))], () => {}),
+    ).rejects.toThrow('no points with times');
   });
 });

@@ -6,6 +6,7 @@ import { Refusal } from '../../shared/contract/diagnostic.ts';
 import { parseZone } from '../../shared/text/time-zone.ts';
 import { readLake } from '../../src/day/read-lake.ts';
 import { parseLogLine, readLogs } from '../../src/day/read-log.ts';
+import { readInput } from '../../src/files/read-input.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'day-plan-'));
 const file = (name: string, text: string): string => {
@@ -48,6 +49,7 @@ describe('the log', () => {
           '<?xml version="1.0"?><gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1"><wpt lat="40" lon="-90"><time>2026-07-04T14:00:00Z</time><name>4f 25m D</name></wpt><wpt lat="41" lon="-90"><name>stump</name></wpt></gpx>',
         ),
       ],
+      readInput,
       ['A1', 'A2'],
       undefined,
       () => {},
@@ -78,7 +80,7 @@ describe('the log', () => {
         process.env.TZ = machine;
         const said: string[] = [];
         const zone = tz === undefined ? undefined : parseZone(tz);
-        const log = await readLogs([path], [], zone, ({ code }) => said.push(code));
+        const log = await readLogs([path], readInput, [], zone, ({ code }) => said.push(code));
         expect([log!.rows[0].values.date, log!.rows[0].values.time]).toEqual([date, time]);
         expect(said).toEqual(tz === undefined ? ['day-plan/log-utc'] : []);
       }
@@ -89,7 +91,9 @@ describe('the log', () => {
 
   test('lines that cannot be read are refused together, each with file and line', async () => {
     const path = file('bad.log', '0715 A1 4\nno time here\n0800 A1\n');
-    const refusal = await readLogs([path], ['A1'], undefined, () => {}).catch((cause: unknown) => cause);
+    const refusal = await readLogs([path], readInput, ['A1'], undefined, () => {}).catch(
+      (cause: unknown) => cause,
+    );
     expect(refusal).toBeInstanceOf(Refusal);
     const { diagnostics } = refusal as Refusal;
     expect(diagnostics.map(({ code, place }) => [code, place?.line])).toEqual([
@@ -107,7 +111,7 @@ test('marks come back from an enriched file with their fields, without boat posi
 <wpt lat="40.001" lon="-90"><name>A1 D</name><type>boat position</type><extensions><ds:boat of="A1" side="D" name="A1 D" lat="40.0010000" lon="-90.0000000"/></extensions></wpt>
 </gpx>`,
   );
-  const marks = readLake([path], false, () => {});
+  const marks = readLake([path], readInput, false, () => {});
   expect(marks.map(({ waypoint }) => waypoint.name)).toEqual(['A1']);
   expect(marks[0].fields).toEqual({ depth: 4.51, structure: 'point' });
 });

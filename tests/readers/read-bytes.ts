@@ -1,10 +1,10 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
 import type { ReaderPlugin } from '../../shared/contract/plugin.ts';
 import type { RowAccount } from '../../shared/contract/soundings.ts';
+import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 import { memorySource } from '../../src/formats/csv/byte-source.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { BUILT_IN } from '../../src/run/built-in.ts';
-import { planPipeline } from '../../src/run/plan-pipeline.ts';
 import { readInput } from '../../src/run/reading/read-log.ts';
 
 /** One sounding as read. */

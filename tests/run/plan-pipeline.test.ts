@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { Refusal } from '../../shared/contract/diagnostic.ts';
 import type { WaypointPlugin } from '../../shared/contract/plugin.ts';
-import { planPipeline } from '../../src/run/plan-pipeline.ts';
+import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 
 const plugin = (name: string, requires: string[], provides: string[], uses: string[] = []): WaypointPlugin =>
   ({

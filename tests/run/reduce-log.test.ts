@@ -3,8 +3,9 @@ import { despike } from '../../plugins/despike.ts';
 import { passes } from '../../plugins/passes.ts';
 import { positionJumps } from '../../plugins/position-jumps.ts';
 import { reduceBlocks } from '../../plugins/reduce-blocks.ts';
+import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 import { defaultReaderOptions } from '../../src/formats/csv/reader-options.ts';
-import { planPipeline } from '../../src/run/plan-pipeline.ts';
+import { openLog } from '../../src/run/open-log.ts';
 import { type ReducePart, reduceHere, reduceLog } from '../../src/run/reduce-log.ts';
 import { makeFolder, write } from '../cli/run-program.ts';
 import { goodRows, HEADER } from '../csv/read-text.ts';
@@ -17,8 +18,10 @@ const file = write(
   `${[HEADER, ...rows.slice(0, 200), '59.502,24.504,45', ...rows.slice(200)].join('\n')}\n`,
 );
 
+const READERS = { steps: [], places: [], open: openLog };
+
 test('every row read is used or dropped, and those used stand behind the reduced rows', async () => {
-  const { soundings, account } = await reduceLog(file, defaultReaderOptions(), reduceHere(steps));
+  const { soundings, account } = await reduceLog(file, defaultReaderOptions(), reduceHere(steps), READERS);
   const dropped = Object.values(account.dropped).reduce((sum, count) => sum + count, 0);
   expect(account.read).toBe(401);
   expect(account.used + dropped).toBe(account.read);
@@ -31,7 +34,7 @@ test('a part that is lost on its way to the plugins stops the run', async () => 
     const { answer } = await reduceHere(steps)(part);
     return { answer: answer.then((reduced) => ({ ...reduced, received: reduced.received - 1 })) };
   };
-  await expect(reduceLog(file, defaultReaderOptions(), loseOne)).rejects.toThrow(
+  await expect(reduceLog(file, defaultReaderOptions(), loseOne, READERS)).rejects.toThrow(
     /\d+ rows were read, \d+ reached the log plugins/,
   );
 });

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { defineLogPlugin, defineSurveyPlugin } from '../../shared/contract/plugin.ts';
 import type { SoundingLog } from '../../shared/contract/soundings.ts';
-import { runLogSteps, runSurveySteps, takeRows } from '../../src/run/run-logs.ts';
-import { createSurveyBuilder, joinSoundings, withoutRows } from '../../src/run/survey-builder.ts';
+import { runLogSteps, runSurveySteps, takeRows } from '../../shared/engine/run-logs.ts';
+import { createSurveyBuilder, joinSoundings, withoutRows } from '../../shared/engine/survey-builder.ts';
 import { makeLog } from '../survey/make-log.ts';
 
 const logOf = (count: number): SoundingLog =>

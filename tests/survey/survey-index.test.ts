@@ -3,7 +3,7 @@ import { geodesicDestination, geodesicInverse } from '../../shared/geo/geodesic.
 import { coverageAt } from '../../shared/survey/coverage.ts';
 import { proposePasses } from '../../shared/survey/proposed-passes.ts';
 import { fromBuffers, indexBuffers, indexSurvey } from '../../shared/survey/survey-index.ts';
-import { checkReport } from '../../src/cli/check-report.ts';
+import { checkReport } from '../../src/engine/check-report.ts';
 import { makeLog, makeSurvey, makeWaypoint, straightRun } from './make-log.ts';
 
 /** Places scattered over some 300 m round a place. */

@@ -1,6 +1,7 @@
 import { findSpikes } from '../../bottom/index.ts';
 import { CELL, CELL_WIDTH, type CellMeans, type Soundings } from '../../contract/index.ts';
 import { metersPerDegree } from '../../geo/index.ts';
+import { sharedMemory } from '../../math/index.ts';
 import {
   type CellTable,
   cellsOfRow,
@@ -34,7 +35,7 @@ export function meansOf(
     perLon,
     perLat,
   ]);
-  const out = new Float64Array(new SharedArrayBuffer(8 * CELL_WIDTH * table.count));
+  const out = new Float64Array(sharedMemory(8 * CELL_WIDTH * table.count));
   for (let i = 0; i < count; i++) {
     if (cellOf[i] < 0 || spike[i] === 1 || !(depth[i] < Number.POSITIVE_INFINITY)) continue;
     const cell = cellOf[i] * CELL_WIDTH;

@@ -1,5 +1,6 @@
 import type { Soundings } from '../../contract/index.ts';
 import { MEAN_METERS_PER_DEGREE } from '../../geo/index.ts';
+import { sharedMemory } from '../../math/index.ts';
 
 /** Side of a cell, m. */
 export const SIDE = 8;
@@ -195,4 +196,4 @@ function lowerBound(sorted: Int32Array | Float64Array, from: number, to: number,
   return low;
 }
 
-export const sharedInts = (length: number): Int32Array => new Int32Array(new SharedArrayBuffer(4 * length));
+export const sharedInts = (length: number): Int32Array => new Int32Array(sharedMemory(4 * length));

@@ -103,6 +103,15 @@ export const inputNotJson = (file: string, why: string): Diagnostic => ({
   place: { file },
 });
 
+export const demoFolderTaken = (folder: string): Diagnostic =>
+  error(
+    'demo/folder-taken',
+    `Folder ${JSON.stringify(folder)} is not empty. Name another, or replace an earlier demo in it with --force.`,
+  );
+
+export const inputTwice = (name: string): Diagnostic =>
+  error('input/twice', `Two inputs are called ${JSON.stringify(name)}. Give each a name of its own.`);
+
 export const inputNotUsed = (files: number): Diagnostic => ({
   severity: 'note',
   code: 'input/no-waypoints',

@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../contract/index.ts';
+import type { Diagnostic, Place } from '../../contract/index.ts';
 
 const error = (code: string, message: string): Diagnostic => ({ severity: 'error', code, message });
 
@@ -56,10 +56,48 @@ export type Cost = 'fields' | 'run';
 const WHAT_IS_LOST = { fields: 'its fields are left out', run: 'nothing is written' } as const;
 const sentence = (words: string): string => `${words[0].toUpperCase()}${words.slice(1)}`;
 
-export const pluginThrew = (plugin: string, message: string, cost: Cost): Diagnostic =>
+export const pluginThrew = (plugin: string, cause: unknown, cost: Cost): Diagnostic => {
+  const why = cause instanceof Error ? cause.message : String(cause);
+  const stack = cause instanceof Error ? cause.stack : undefined;
+  return {
+    ...error(
+      'plugin/threw',
+      `Plugin "${plugin}" failed: ${why}. ${sentence(WHAT_IS_LOST[cost])}; report it to the plugin's author.`,
+    ),
+    ...(stack === undefined ? {} : { place: placeOf(stack), values: { stack } }),
+  };
+};
+
+/** The first line of a stack that is neither of this program nor of Node: where a plugin failed. */
+function placeOf(stack: string): Place {
+  for (const line of stack.split('\n')) {
+    const frame = /(?:\(|at )(?:file:\/\/)?((?:\/|[A-Za-z]:[\\/])[^()]*?):(\d+):(\d+)\)?$/.exec(line.trim());
+    if (frame === null || /[\\/]dist[\\/]program[\\/]/.test(frame[1])) continue;
+    return { file: frame[1], line: Number(frame[2]), column: Number(frame[3]) };
+  }
+  return {};
+}
+
+/** A field that was changed after its provider, with both values. */
+export const pluginRefined = (
+  plugin: string,
+  field: string,
+  before: unknown,
+  after: unknown,
+): Diagnostic => ({
+  severity: 'note',
+  code: 'plugin/refined',
+  message: `Plugin "${plugin}" made ${field} ${String(after)}; it was ${before === undefined ? 'empty' : String(before)}.`,
+  values: { plugin, field, before: asValue(before), after: asValue(after) },
+});
+
+const asValue = (value: unknown): number | string =>
+  typeof value === 'number' ? value : String(value ?? '');
+
+export const planColumnClash = (field: string, other: string, column: string): Diagnostic =>
   error(
-    'plugin/threw',
-    `Plugin "${plugin}" failed: ${message}. ${sentence(WHAT_IS_LOST[cost])}; report it to the plugin's author.`,
+    'plan/column-clash',
+    `Fields "${field}" and "${other}" would both be column "${column}" of the table. Rename one.`,
   );
 
 export const pluginUndeclared = (plugin: string, field: string): Diagnostic =>

@@ -129,6 +129,12 @@ export const depthRangeDropped = (at: At, text: string, most: number) =>
 export const channelDropped = (at: At, channel: string) =>
   note('channel')(at, `Rows of channels other than ${channel} are left out, as asked.`);
 
+export const invalidDropped = (at: At, column: string) =>
+  warning('marked-invalid')(
+    at,
+    `Row dropped: column ${JSON.stringify(column)} says that it is not valid. If that column means something else, add --map "ignore=${column}".`,
+  );
+
 export const duplicateDropped = (at: At) =>
   warning('duplicate-row')(at, 'Row dropped: it repeats the time, place and depth of an earlier row.');
 

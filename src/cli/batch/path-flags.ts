@@ -1,7 +1,7 @@
+import { collectSettings, isPath } from '../../../shared/engine/index.ts';
 import { BUILT_IN } from '../../run/index.ts';
 import { COMMAND_GROUPS } from '../command-groups.ts';
 import { inputOptions } from '../core-options.ts';
-import { collectSettings, isPath } from '../options/option-groups.ts';
 
 /** Flags of `enrich` whose values are paths. */
 export function pathFlags(): ReadonlySet<string> {

@@ -18,6 +18,7 @@ export type Role =
   | 'x'
   | 'y'
   | 'grid'
+  | 'valid'
   | 'ignore';
 
 export type TemperatureUnit = 'C' | 'F';
@@ -77,13 +78,11 @@ const ABOUT = [
   'sd',
   'std',
   'stdev',
-  'valid',
   'error',
   'err',
   'accuracy',
   'uncertainty',
   'source',
-  'status',
   'age',
   'count',
   'confidence',
@@ -93,7 +92,9 @@ const ABOUT = [
   'range',
   'scale',
 ];
-/** Words that turn `time` into another quantity. */
+/** Words of a column by which the log itself says that a row is not to be used. */
+const VALIDITY = ['valid', 'isvalid', 'validity', 'status', 'invalid', 'void'];
+/** Words beside `time` that make it another quantity. */
 const OTHER_TIME = [
   'travel',
   'elapsed',
@@ -193,6 +194,7 @@ function roleOf(words: readonly string[]): Role {
   if (joined === 'ns' || (has(LAT) && has(HEMISPHERE))) return 'ns';
   if (joined === 'ew' || (has(LON) && has(HEMISPHERE))) return 'ew';
   if (['unit', 'units', 'depthunit', 'depthunits', 'unitofdepth'].includes(joined)) return 'unit';
+  if (has(VALIDITY) && !has(ABOUT)) return 'valid';
   if (has(ABOUT)) return 'ignore';
   if (has(GRID)) return 'grid';
   if (has(DATUM)) return 'datum';
@@ -226,3 +228,15 @@ function temperatureUnitOf(words: readonly string[]): TemperatureUnit | undefine
   }
   return undefined;
 }
+
+/** Names that are known, by what they are: each also with a unit, and however it is spaced and written. */
+export const KNOWN_NAMES: Readonly<Record<string, readonly string[]>> = {
+  latitude: LAT,
+  longitude: LON,
+  depth: DEPTH,
+  elevation: ELEVATION,
+  time: TIME,
+  date: DATE,
+  temperature: TEMPERATURE,
+  validity: VALIDITY,
+};

@@ -25,6 +25,8 @@ const MAPPABLE: readonly Role[] = [
   'ns',
   'ew',
   'datum',
+  'valid',
+  'ignore',
 ];
 
 /** Lines searched for a header. */
@@ -125,7 +127,9 @@ export function applyMap(columns: readonly Column[], map: readonly string[] | un
     const target = findMapped(columns, name);
     if (target < 0) continue;
     for (let i = 0; i < result.length; i++) {
-      const isRival = result[i].role === role || (role === 'depth' && result[i].role === 'elevation');
+      const isRival =
+        (result[i].role === role && role !== 'ignore' && role !== 'valid') ||
+        (role === 'depth' && result[i].role === 'elevation');
       if (isRival && i !== target) result[i] = { ...result[i], role: 'ignore' };
     }
     const unit = readColumnName(columns[target].name);

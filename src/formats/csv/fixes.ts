@@ -1,7 +1,7 @@
 import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { noFixes } from '../../../shared/text/index.ts';
 import { readTrackPoints } from '../gpx/index.ts';
-import { fileSource } from './byte-source.ts';
+import type { ByteSource } from './byte-source.ts';
 
 /** Fixes of one or more tracks as parallel columns, ascending in time; `segment` changes where a track is broken. */
 export interface Fixes {
@@ -17,16 +17,18 @@ export interface Fixes {
 /**
  * Fixes of all track points that have a time, in order of time.
  *
- * @param files GPX files of tracks.
+ * @param sources GPX files of tracks.
  * @throws Refusal when a file cannot be read as GPX, or no track point has a time.
  */
-export async function readFixes(files: readonly string[], report: (d: Diagnostic) => void): Promise<Fixes> {
+export async function readFixes(
+  sources: readonly ByteSource[],
+  report: (d: Diagnostic) => void,
+): Promise<Fixes> {
   const columns = { time: [] as number[], lat: [] as number[], lon: [] as number[], segment: [] as number[] };
   let segments = 0;
-  for (const file of files) {
-    const source = await fileSource(file);
+  for (const source of sources) {
     let last = 0;
-    const summary = await readTrackPoints(source.chunks(), file, (batch) => {
+    const summary = await readTrackPoints(source.chunks(), source.name, (batch) => {
       for (let i = 0; i < batch.count; i++) {
         last = batch.segment[i];
         if (Number.isNaN(batch.time[i])) continue;
@@ -39,7 +41,7 @@ export async function readFixes(files: readonly string[], report: (d: Diagnostic
     segments += last + 1;
     for (const diagnostic of summary.diagnostics) report(diagnostic);
   }
-  if (columns.time.length === 0) throw new Refusal([noFixes({ file: files[0] })]);
+  if (columns.time.length === 0) throw new Refusal([noFixes({ file: sources[0].name })]);
   return sortFixes(columns);
 }
 

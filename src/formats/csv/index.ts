@@ -1,5 +1,5 @@
 export { type ByteSource, fileSource, memorySource } from './byte-source.ts';
-export { readColumnName } from './column-names.ts';
+export { KNOWN_NAMES, readColumnName } from './column-names.ts';
 export { parseCsvBytes } from './csv-file.ts';
 export { readCsvSoundings } from './csv-soundings.ts';
 export { sniffBytes } from './encodings.ts';
@@ -7,7 +7,7 @@ export { type Fixes, readFixes } from './fixes.ts';
 export { type DepthRules, judgeDepth } from './judge-depth.ts';
 export { EARLIEST_TIME } from './layout.ts';
 export { refuseMostlyDropped } from './log-checks.ts';
-export { type ReaderOptions, readerOptions } from './reader-options.ts';
+export { type ReaderOptions, readerOptions, readerSettings } from './reader-options.ts';
 export { createRowColumns, reserveRows, toLogPart } from './row-columns.ts';
 export { readSource } from './sounding-logs.ts';
 export { createTally, type Tally } from './tally.ts';

@@ -15,6 +15,8 @@ export interface Layout {
   readonly temperatureUnit: TemperatureUnit | undefined;
   readonly position: PositionRules;
   readonly time: TimeRules;
+  /** Columns by which the log says that a row is not to be used. */
+  readonly validity: readonly number[];
   /** Value that the channel column must hold. */
   readonly channel?: string;
   /** Datum, as the log names it, that the user says is WGS 84. */
@@ -68,6 +70,7 @@ export function isPlain(layout: Layout): boolean {
     at.ew < 0 &&
     at.datum < 0 &&
     at.channel < 0 &&
+    layout.validity.length === 0 &&
     layout.delimiter !== ' ' &&
     layout.vertical === 'down' &&
     layout.depthUnit !== undefined &&

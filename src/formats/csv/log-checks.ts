@@ -252,6 +252,7 @@ const SAID_BY_LOG = [
   'no-fix',
   'no-position',
   'channel',
+  'marked-invalid',
   'duplicate-row',
   'off-track',
 ].map((code) => `soundings/${code}`);

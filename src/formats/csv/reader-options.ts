@@ -1,4 +1,5 @@
 import type { OptionDefinitions, OptionValues } from '../../../shared/contract/index.ts';
+import { collectSettings } from '../../../shared/engine/index.ts';
 import type { Fixes } from './fixes.ts';
 
 /** Everything a user can set about reading sounding logs; flags, help and checks are made from it. */
@@ -133,6 +134,9 @@ export const readerOptions = {
     help: 'Say line and reason of every dropped row.',
   },
 } as const satisfies OptionDefinitions;
+
+/** The options by name, as they are given for one log. */
+export const readerSettings = collectSettings([{ owner: 'reader', options: readerOptions }]);
 
 /** Settings of a reader: the user's options and what the run adds. */
 export type ReaderOptions = OptionValues<typeof readerOptions> & {

@@ -203,6 +203,7 @@ function buildLayout(
     temperatureUnit: temperature?.temperatureUnit,
     position,
     time,
+    validity: columns.flatMap(({ role }, column) => (role === 'valid' ? [column] : [])),
     channel: options.channel?.split('=')[1].trim(),
     datum: options.datum,
     sentinels: sentinelSet(options),

@@ -13,6 +13,7 @@ import {
   groupedDropped,
   hasOtherDigits,
   hemisphereDropped,
+  invalidDropped,
   isGrouped,
   lengthUnitOf,
   longitudeWrapped,
@@ -75,6 +76,20 @@ const MINUS = 45;
 /** A number longer than any reading, or with a power beyond any depth. */
 const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
 
+/** Words that say no, and letters of NMEA 0183: V is void. */
+const NO = /^(?:v|void|invalid|bad|lost|no[ _-]?fix|false|f|no|n)$/i;
+
+/**
+ * Whether a cell says that its row is not to be used. Numbers say so in a column called valid only: what the 0 of a status
+ * means, each maker decides for itself.
+ */
+function saysInvalid(column: string, text: string): boolean {
+  if (/status/i.test(column)) return NO.test(text);
+  const isNo = NO.test(text) || /^0+(?:\.0*)?$/.test(text);
+  const isReversed = /invalid|void/i.test(column);
+  return isReversed ? /^(?:1|true|t|yes|y)$/i.test(text) : isNo;
+}
+
 /**
  * One row from the fields of its line, by the same rules for every log.
  *
@@ -86,6 +101,10 @@ export function readRow(fields: readonly string[], layout: Layout, at: At, tally
   const cell = (column: number): string => (column < 0 ? '' : fields[column].trim());
   if (place.channel >= 0 && cell(place.channel) !== layout.channel) {
     return channelDropped(at, `${layout.columns[place.channel].name}=${layout.channel}`);
+  }
+  for (const column of layout.validity) {
+    const { name } = layout.columns[column];
+    if (saysInvalid(name, fields[column]?.trim() ?? '')) return invalidDropped(at, name);
   }
   if (place.datum >= 0) checkDatum(cell(place.datum), layout, at);
   const row: Row = {

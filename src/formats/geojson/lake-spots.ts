@@ -5,8 +5,9 @@ import {
   type FieldDefinition,
   fromMeters,
 } from '../../../shared/contract/index.ts';
+import { columnName } from '../../../shared/engine/index.ts';
 import { angleName } from '../../../shared/text/index.ts';
-import { columnName, formatField } from '../table/index.ts';
+import { formatField } from '../table/index.ts';
 import type { GeoCast, GeoProperties, GeoSpot } from './geojson.ts';
 
 /** Property of a boat, landing or cast that says which side or angle it is. */

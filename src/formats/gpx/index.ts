@@ -3,10 +3,10 @@ export { asBuffer } from './encoding.ts';
 export { enrichGpx } from './enrich-gpx.ts';
 export { escapeXml } from './escape-xml.ts';
 export type { GivenOut } from './given-out.ts';
-export type { GpxDocument, GpxWaypoint, Span } from './gpx-document.ts';
+export type { EnrichedGpx, GpxDocument, GpxWaypoint, Span } from './gpx-document.ts';
 export { mergeGpx } from './merge-gpx.ts';
 export type { LatLon } from './near.ts';
-export { gpxMergeOptions, gpxOutputOptions } from './output-options.ts';
+export { commentOptions, gpxMergeOptions, gpxOutputOptions } from './output-options.ts';
 export { PLAN_PLACE, STOP_TYPE } from './plan-stop.ts';
 export {
   formatProposedGpx,

@@ -80,3 +80,22 @@ export const gpxMergeOptions = {
     help: 'With --merge: waypoints of different files with the same name and no farther apart than this become one.',
   },
 } as const satisfies OptionDefinitions;
+
+/** How comments and boat positions are written. */
+export const commentOptions = {
+  bearings: {
+    kind: 'choice',
+    choices: ['magnetic', 'true'],
+    default: 'magnetic',
+    flag: 'bearings',
+    help: 'Bearings in comments: magnetic (marked M) or true (marked T).',
+  },
+  angles: {
+    kind: 'count',
+    min: 0,
+    max: 9,
+    default: 0,
+    flag: 'angles',
+    help: 'Next angles written as further boat positions (NAME A1, NAME A2 ...) besides the two sides.',
+  },
+} as const satisfies OptionDefinitions;

@@ -58,8 +58,8 @@ function formOf(name: string): ValueForm {
   return {
     isNumber: definition?.type === 'number',
     hasUnit: definition !== undefined && definition.unit !== 'count' && definition.unit !== 'ratio',
-    decimals: isCoordinate ? 7 : 3,
-    pattern: isCoordinate ? /^-?\d+(\.\d{1,7})?$/ : /^-?\d+(\.\d{1,3})?$/,
+    decimals: isCoordinate ? 7 : 6,
+    pattern: isCoordinate ? /^-?\d+(\.\d{1,7})?$/ : /^-?\d+(\.\d{1,6})?$/,
   };
 }
 

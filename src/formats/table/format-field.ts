@@ -1,12 +1,5 @@
 import { type DisplayUnits, type FieldDefinition, fromMeters } from '../../../shared/contract/index.ts';
 
-/** Column of a field in the table: its name with the unit. */
-export function columnName(name: string, definition: FieldDefinition, units: DisplayUnits): string {
-  const column = name.replace(/[.-]/g, '_');
-  if (definition.unit === 'm') return `${column}_${units}`;
-  return definition.unit === 'deg' ? `${column}_deg` : column;
-}
-
 /**
  * Text of a field value: a number with its decimals and a point, whatever the locale; empty when absent.
  *

@@ -1,6 +1,22 @@
-import type { DisplayUnits, EnrichedWaypoint, FieldDefinition } from '../../../shared/contract/index.ts';
+import type {
+  DisplayUnits,
+  EnrichedWaypoint,
+  FieldDefinition,
+  OptionDefinitions,
+} from '../../../shared/contract/index.ts';
+import { columnName } from '../../../shared/engine/index.ts';
 import { formatCsv, guardCell } from './csv.ts';
-import { columnName, formatField } from './format-field.ts';
+import { formatField } from './format-field.ts';
+
+/** How the table is written. */
+export const tableOptions = {
+  cellGuard: {
+    kind: 'switch',
+    default: true,
+    flag: 'cell-guard',
+    help: "In the table, put ' before names and texts that a spreadsheet would run as a formula.",
+  },
+} as const satisfies OptionDefinitions;
 
 /** Enough for any coordinate as typed, and no exponent close to zero. */
 const COORDINATE_DECIMALS = 12;

@@ -1,5 +1,3 @@
-import { statSync } from 'node:fs';
-import { extname } from 'node:path';
 import {
   type Diagnostic,
   type InnerFile,
@@ -11,6 +9,7 @@ import {
   type RowAccount,
   type SoundingLog,
 } from '../../../shared/contract/index.ts';
+import type { Enter, Step } from '../../../shared/engine/index.ts';
 import {
   archiveTooDeep,
   binaryFile,
@@ -21,7 +20,6 @@ import {
 import {
   type ByteSource,
   createTally,
-  fileSource,
   headOf,
   memorySource,
   type ReaderOptions,
@@ -29,9 +27,8 @@ import {
   readSource,
   refuseMostlyDropped,
   sniffBytes,
+  type Tally,
 } from '../../formats/csv/index.ts';
-import type { Step } from '../plan-pipeline.ts';
-import type { Enter } from '../run-logs.ts';
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
 import { type Places, readerContext } from './reader-context.ts';
 import { failureOf, HEAD_BYTES, takes } from './takes.ts';
@@ -46,6 +43,18 @@ export interface LogReaders {
   /** Waypoints of the run, to tell a wrong zone by. */
   readonly places: Places;
   readonly enter?: Enter;
+  readonly open: OpenLog;
+}
+
+/** Opens a log by its name: a file, or what a program gave under that name. @throws Refusal when it cannot be opened. */
+export type OpenLog = (file: string) => Promise<OpenedLog>;
+
+export interface OpenedLog {
+  /** Bytes, or soundings that a program has as columns. */
+  readonly content: ByteSource | ReadSoundings;
+  readonly sibling: ReaderInput['sibling'];
+  /** False once a file beside it was read. */
+  isAlone(): boolean;
 }
 
 /** What a log was made of. */
@@ -57,7 +66,7 @@ export interface LogEnd {
 
 interface Job {
   readonly options: ReaderOptions;
-  readonly readers: LogReaders;
+  readonly readers: Omit<LogReaders, 'open'>;
   readonly report: (diagnostic: Diagnostic) => void;
   /** Content of the file beside the input with another extension. */
   readonly sibling: ReaderInput['sibling'];
@@ -68,7 +77,7 @@ interface Job {
 /** The reader that takes an input; undefined for one that is read as CSV or GPX. */
 export async function readerOf(
   source: ByteSource,
-  { steps }: LogReaders,
+  { steps }: Pick<LogReaders, 'steps'>,
 ): Promise<Step<ReaderPlugin> | undefined> {
   const { bytes } = await headOf(source.chunks(), HEAD_BYTES);
   const taken = steps.find(({ plugin }) => takes(plugin, bytes, source.name));
@@ -88,21 +97,15 @@ export async function* readLog(
   readers: LogReaders,
   report: (diagnostic: Diagnostic) => void,
 ): AsyncGenerator<SoundingLog, LogEnd> {
-  let isAlone = true;
-  const sibling = siblingsOf(file, (path) => {
-    isAlone = false;
-    return bytesIfThere(path);
-  });
-  const onDisk = await fileSource(file);
-  // A pipe can be read once only.
-  const source = statSync(file).isFile() ? onDisk : memorySource(file, await bytesOf(onDisk));
-  const parts = readInput(source, { options, readers, report, sibling });
+  const { content, sibling, isAlone } = await readers.open(file);
+  const job = { options, readers, report, sibling };
+  const parts = 'chunks' in content ? readInput(content, job) : readColumns(file, content, job);
   let next = await parts.next();
   for (let part = 0; !next.done; part++) {
     yield { ...next.value, part };
     next = await parts.next();
   }
-  return { account: next.value, isAlone };
+  return { account: next.value, isAlone: isAlone() };
 }
 
 /** Parts of a sounding log from a source; see `readLog`. */
@@ -116,18 +119,36 @@ export const siblingsOf = (
   file: string,
   read: (path: string) => Promise<Uint8Array | undefined>,
 ): ReaderInput['sibling'] => {
-  const stem = file.slice(0, file.length - extname(file).length);
+  const stem = file.replace(/(?<=[^/\\])\.[^./\\]*$/, '');
   return async (extension) => (await read(stem + extension)) ?? read(stem + extension.toUpperCase());
 };
 
-/** Content of a file; undefined when there is none. */
-export async function bytesIfThere(path: string): Promise<Uint8Array | undefined> {
-  try {
-    return await bytesOf(await fileSource(path));
-  } catch (cause) {
-    if (cause instanceof Refusal) return undefined;
-    throw cause;
-  }
+/** Soundings that a program has as columns, judged as those of any file. */
+async function* readColumns(
+  file: string,
+  points: ReadSoundings,
+  { options, report }: Omit<Job, 'depth'>,
+): AsyncGenerator<SoundingLog, RowAccount> {
+  const tally = createTally(report, options.explain);
+  checkColumns(file, points);
+  const part = pointsToLog(points, depthReading(points, options, { file }, tally), file, options, tally);
+  if (part.count > 0) yield part;
+  return endOfReader(file, part.count, options, tally, true);
+}
+
+/** Account of the soundings that a reader gave. @throws Refusal when most rows were dropped. */
+function endOfReader(
+  file: string,
+  used: number,
+  options: ReaderOptions,
+  tally: Tally,
+  hasSoundings: boolean,
+): RowAccount {
+  if (hasSoundings && used === 0) tally.doubt(noSoundings({ file }));
+  const account = tally.account(used);
+  refuseMostlyDropped(file, account, tally, options.maxDropped);
+  tally.flush();
+  return account;
 }
 
 async function* readAny(source: ByteSource, job: Job): AsyncGenerator<SoundingLog, RowAccount> {
@@ -170,10 +191,7 @@ async function* readWith(
     beat();
   }
   readers.enter?.('');
-  if (reading.soundings !== undefined && used === 0) tally.doubt(noSoundings({ file }));
-  const own = tally.account(used);
-  refuseMostlyDropped(file, own, tally, options.maxDropped);
-  tally.flush();
+  const own = endOfReader(file, used, options, tally, reading.soundings !== undefined);
   return sum(own, yield* readInner(name, reading, source, job));
 }
 

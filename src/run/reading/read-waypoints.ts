@@ -5,11 +5,11 @@ import {
   type ReadWaypoint,
   Refusal,
 } from '../../../shared/contract/index.ts';
+import type { Step } from '../../../shared/engine/index.ts';
 import { archiveTooDeep, fileWithout } from '../../../shared/text/index.ts';
 import { createTally, type ReaderOptions } from '../../formats/csv/index.ts';
 import { escapeXml } from '../../formats/gpx/index.ts';
-import type { Step } from '../plan-pipeline.ts';
-import { bytesIfThere, DEEPEST, guardAsync, siblingsOf } from './read-log.ts';
+import { DEEPEST, guardAsync, siblingsOf } from './read-log.ts';
 import { readerContext } from './reader-context.ts';
 import { HEAD_BYTES, takes } from './takes.ts';
 
@@ -17,6 +17,8 @@ import { HEAD_BYTES, takes } from './takes.ts';
 export interface WaypointReaders {
   readonly steps: readonly Step<ReaderPlugin>[];
   readonly options: ReaderOptions;
+  /** Content of a file by its path; undefined when there is none. */
+  readonly bytesIfThere: (path: string) => Promise<Uint8Array | undefined>;
 }
 
 /**
@@ -27,10 +29,11 @@ export interface WaypointReaders {
 export async function asGpx(
   bytes: Uint8Array,
   file: string,
-  { steps, options }: WaypointReaders,
+  readers: WaypointReaders,
   report: (diagnostic: Diagnostic) => void,
   depth = 0,
 ): Promise<Uint8Array> {
+  const { steps, options } = readers;
   const head = bytes.subarray(0, HEAD_BYTES);
   const step = steps.find(({ plugin }) => takes(plugin, head, file));
   if (step === undefined) return bytes;
@@ -38,20 +41,19 @@ export async function asGpx(
   const tally = createTally(report, false);
   const { name } = step.plugin;
   const context = readerContext(file, options, [], tally, () => {});
-  const input = { file, bytes, sibling: siblingsOf(file, bytesIfThere) };
+  const input = { file, bytes, sibling: siblingsOf(file, readers.bytesIfThere) };
   const reading: Reading = await guardAsync(name, async () =>
     step.plugin.read(input, step.options as never, context),
   );
   tally.flush();
   if (reading.waypoints !== undefined && reading.waypoints.length > 0) return gpxOf(reading.waypoints);
   for await (const inner of reading.files ?? [])
-    if (inner.name !== '')
-      return asGpx(inner.bytes, `${file}/${inner.name}`, { steps, options }, report, depth + 1);
+    if (inner.name !== '') return asGpx(inner.bytes, `${file}/${inner.name}`, readers, report, depth + 1);
   throw new Refusal([fileWithout({ file }, 'a file', 'waypoints')]);
 }
 
 /** Waypoints as GPX 1.1, one a line. */
-function gpxOf(waypoints: readonly ReadWaypoint[]): Uint8Array {
+export function gpxOf(waypoints: readonly ReadWaypoint[]): Uint8Array {
   const element = (name: string, text: string | undefined): string =>
     text === undefined || text === '' ? '' : `<${name}>${escapeXml(text, 'utf-8')}</${name}>`;
   const lines = waypoints.map(

@@ -15,6 +15,4 @@ export function takes(reader: ReaderPlugin, head: Uint8Array, file: string): boo
 
 /** What a reader threw, as a refusal in its name. */
 export const failureOf = (reader: string, cause: unknown): Refusal =>
-  cause instanceof Refusal
-    ? cause
-    : new Refusal([pluginThrew(reader, cause instanceof Error ? cause.message : String(cause), 'run')]);
+  cause instanceof Refusal ? cause : new Refusal([pluginThrew(reader, cause, 'run')]);

@@ -5,7 +5,7 @@ import { readOwnFile, writeOwnFile } from '../../files/index.ts';
 import type { GivenOut } from '../../formats/gpx/index.ts';
 
 /** The record of boat positions given out, in the store's folder beside the logs. */
-const FILE = join('.downslope', 'given-out.json');
+const FILE = '.downslope/given-out.json';
 const VERSION = 1;
 /** Longest record that is read, bytes, and most boat positions that are kept in it: the latest. */
 const MOST_BYTES = 16 << 20;

@@ -8,20 +8,11 @@ import {
   tableFromIPC,
   tableToIPC,
 } from '@uwdata/flechette';
-import {
-  type Diagnostic,
-  type RowAccount,
-  SOUNDING_COLUMNS,
-  type SoundingColumn,
-  type Soundings,
-} from '../../../shared/contract/index.ts';
+import { SOUNDING_COLUMNS, type SoundingColumn, type Soundings } from '../../../shared/contract/index.ts';
+import type { LogEntry } from '../../../shared/engine/index.ts';
 
 /** What is kept of one log: its reduced soundings, its account, and what was said about it. */
-export interface StoredLog {
-  readonly soundings: Soundings;
-  readonly account: RowAccount;
-  readonly diagnostics: readonly Diagnostic[];
-}
+export type StoredLog = LogEntry;
 
 /** Where a stored log came from, and what it depends on. */
 export interface StoredOrigin {

@@ -1,5 +1,6 @@
-import { isDeepStrictEqual } from 'node:util';
+import { isEqual } from 'es-toolkit/predicate';
 import {
+  type AnyWaypointPlugin,
   type Diagnostic,
   type EnrichedWaypoint,
   FIELDS,
@@ -11,13 +12,14 @@ import {
   type Unseen,
   type Waypoint,
   type WaypointPlugin,
-} from '../../shared/contract/index.ts';
+} from '../contract/index.ts';
 import {
   pluginBadValue,
   pluginChangedInput,
+  pluginRefined,
   pluginThrew,
   pluginUndeclared,
-} from '../../shared/text/index.ts';
+} from '../text/index.ts';
 import { ownFieldName, type Step } from './plan-pipeline.ts';
 
 /** What the waypoint plugins look at, the same for every waypoint. */
@@ -44,7 +46,7 @@ export interface Lake {
 export function runWaypoint(
   waypoint: Waypoint,
   lake: Lake,
-  steps: readonly Step<WaypointPlugin>[],
+  steps: readonly Step<AnyWaypointPlugin>[],
   enter: (position: number) => void = () => {},
   skip: ReadonlyMap<number, Diagnostic> = new Map(),
 ): EnrichedWaypoint {
@@ -59,7 +61,7 @@ export function runWaypoint(
   steps.forEach((step, position) => {
     const skipped = skip.get(position);
     if (skipped !== undefined) report(skipped);
-    else if (step.plugin.requires.every((name) => fields[name] !== undefined)) {
+    else if (isRunOn(step.plugin, fields)) {
       enter(position);
       Object.assign(fields, runStep(step, waypoint, lake, fields, report));
     }
@@ -67,8 +69,13 @@ export function runWaypoint(
   return { waypoint, fields, diagnostics };
 }
 
+/** A plugin runs where it has all that it requires, and a refiner something to change. */
+const isRunOn = (plugin: AnyWaypointPlugin, fields: Readonly<Record<string, unknown>>): boolean =>
+  plugin.requires.every((name) => fields[name] !== undefined) &&
+  (plugin.stage === 'waypoint' || plugin.changes.some((name) => fields[name] !== undefined));
+
 function runStep(
-  step: Step<WaypointPlugin>,
+  step: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,
   lake: Lake,
   fields: Readonly<Record<string, unknown>>,
@@ -83,35 +90,43 @@ function runStep(
     returned = (plugin.run(input as never, options as never, context) ?? {}) as Record<string, unknown>;
     if (returned instanceof Promise) throw new TypeError('it returned a promise, expected fields');
   } catch (cause) {
-    report(pluginThrew(plugin.name, cause instanceof Error ? cause.message : String(cause), 'fields'));
+    report(pluginThrew(plugin.name, cause, 'fields'));
     return {};
   }
   const problems = Object.entries(returned).map(([name, value]) => checkValue(plugin, name, value));
-  if (step.isOwn && !isDeepStrictEqual(input, inputOf(step, waypoint, lake, fields)))
+  if (step.isOwn && !isEqual(input, inputOf(step, waypoint, lake, fields)))
     problems.push(pluginChangedInput(plugin.name, 'fields'));
   const problem = problems.find((found) => found !== undefined);
   if (problem !== undefined) {
     report(problem);
     return {};
   }
-  return publicNames(plugin, returned);
+  if (plugin.stage === 'waypoint') return publicNames(plugin, returned);
+  const changed = Object.entries(returned).filter(
+    ([name, value]) => value !== undefined && value !== fields[name],
+  );
+  for (const [name, value] of changed) report(pluginRefined(plugin.name, name, fields[name], value));
+  return Object.fromEntries(changed);
 }
 
 /** What a plugin reads; one of the user gets copies of what others made, so it cannot harm them. */
 function inputOf(
-  { plugin, isOwn }: Step<WaypointPlugin>,
+  { plugin, isOwn }: Step<AnyWaypointPlugin>,
   waypoint: Waypoint,
   lake: Lake,
   fields: Readonly<Record<string, unknown>>,
 ) {
-  const wanted = [...plugin.requires, ...(plugin.uses ?? [])];
+  const changes = plugin.stage === 'refine' ? plugin.changes : [];
+  const wanted = [...plugin.requires, ...(plugin.uses ?? []), ...changes];
   const read = Object.fromEntries(
     wanted.flatMap((name) => (fields[name] === undefined ? [] : [[name, fields[name]]])),
   );
   const { survey, index, waypoints, unseen, lake: bottom } = lake;
   const known = {
-    ...(plugin.readsUnseen ? { unseen } : {}),
-    ...(plugin.readsLake ? { lake: isOwn ? structuredClone(bottom) : bottom } : {}),
+    ...(plugin.stage === 'waypoint' && plugin.readsUnseen ? { unseen } : {}),
+    ...(plugin.stage === 'waypoint' && plugin.readsLake
+      ? { lake: isOwn ? structuredClone(bottom) : bottom }
+      : {}),
   };
   if (!isOwn) return { survey, index, waypoints, ...known, waypoint, fields: read };
   return {
@@ -134,9 +149,10 @@ function publicNames(
   return Object.fromEntries(named.filter(([, value]) => value !== undefined));
 }
 
-function checkValue(plugin: WaypointPlugin, name: string, value: unknown): Diagnostic | undefined {
-  const own = (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
-  const provided = (plugin.provides as readonly string[]).includes(name);
+function checkValue(plugin: AnyWaypointPlugin, name: string, value: unknown): Diagnostic | undefined {
+  const isRefiner = plugin.stage === 'refine';
+  const own = isRefiner ? undefined : (plugin.fields as Record<string, FieldDefinition> | undefined)?.[name];
+  const provided = ((isRefiner ? plugin.changes : plugin.provides) as readonly string[]).includes(name);
   if (own === undefined && !provided) return pluginUndeclared(plugin.name, name);
   if (value === undefined) return undefined;
   const definition = own ?? (FIELDS as Readonly<Record<string, FieldDefinition>>)[name];

@@ -9,9 +9,8 @@ import {
   type Survey,
   type SurveyPlugin,
   type Waypoint,
-} from '../../shared/contract/index.ts';
-import { pluginThrew } from '../../shared/text/index.ts';
-import type { ReducedPart } from './log-pool.ts';
+} from '../contract/index.ts';
+import { pluginThrew } from '../text/index.ts';
 import { runOnCopies } from './own-change.ts';
 import type { Step } from './plan-pipeline.ts';
 import { withoutRows } from './survey-builder.ts';
@@ -24,6 +23,13 @@ export type Enter = (plugin: string) => void;
 export interface ReducedLog {
   readonly soundings: Soundings;
   readonly dropped: Readonly<Record<string, number>>;
+}
+
+/** A part of a log after its plugins, with what they said. */
+export interface ReducedPart extends ReducedLog {
+  readonly diagnostics: readonly Diagnostic[];
+  /** Rows that the plugins were given. */
+  readonly received: number;
 }
 
 /**
@@ -110,7 +116,7 @@ function guard<T>(plugin: string, run: () => T): T {
     return run();
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
-    throw new Refusal([pluginThrew(plugin, cause instanceof Error ? cause.message : String(cause), 'run')]);
+    throw new Refusal([pluginThrew(plugin, cause, 'run')]);
   }
 }
 

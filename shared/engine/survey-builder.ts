@@ -5,7 +5,8 @@ import {
   type SoundingColumn,
   type Soundings,
   type Survey,
-} from '../../shared/contract/index.ts';
+} from '../contract/index.ts';
+import { CAN_SHARE, sharedMemory } from '../math/index.ts';
 
 const COLUMN_NAMES = Object.keys(SOUNDING_COLUMNS) as SoundingColumn[];
 
@@ -101,7 +102,7 @@ function uniquePasses(pass: Column, before: number): number {
 
 /** Number of the log of each row. */
 function logColumn(parts: readonly Part[], count: number): Int32Array {
-  const column = new Int32Array(new SharedArrayBuffer(4 * count));
+  const column = new Int32Array(sharedMemory(4 * count));
   let start = 0;
   for (const { soundings, log } of parts) {
     column.fill(log, start, start + soundings.count);
@@ -117,9 +118,7 @@ function sharedColumns(soundings: Soundings): Record<string, Column> | undefined
     const column = soundings[name];
     if (column === undefined && name === 'temperature') continue;
     const isReady =
-      column instanceof SOUNDING_COLUMNS[name] &&
-      column.buffer instanceof SharedArrayBuffer &&
-      column.length === soundings.count;
+      column instanceof SOUNDING_COLUMNS[name] && isShared(column) && column.length === soundings.count;
     if (!isReady) return undefined;
     columns[name] = column;
   }
@@ -127,11 +126,13 @@ function sharedColumns(soundings: Soundings): Record<string, Column> | undefined
 }
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
-type ColumnType = { new (buffer: SharedArrayBuffer): Column; new (length: number): Column };
+type ColumnType = { new (buffer: ArrayBufferLike): Column; new (length: number): Column };
+
+const isShared = ({ buffer }: Column): boolean => !CAN_SHARE || buffer instanceof SharedArrayBuffer;
 
 function allocate(name: SoundingColumn, count: number): Column {
   const Type = SOUNDING_COLUMNS[name] as ColumnType & { readonly BYTES_PER_ELEMENT: number };
-  return new Type(new SharedArrayBuffer(Type.BYTES_PER_ELEMENT * count));
+  return new Type(sharedMemory(Type.BYTES_PER_ELEMENT * count));
 }
 
 /** The same soundings without the rows marked; typed arrays are new unless nothing is marked. */
@@ -155,9 +156,7 @@ export function withoutRows<S extends Soundings>(soundings: S, marked: Uint8Arra
 /** A new column of the same kind. */
 function like(column: Column, count: number): Column {
   const Type = column.constructor as ColumnType;
-  return column.buffer instanceof SharedArrayBuffer
-    ? new Type(new SharedArrayBuffer(count * column.BYTES_PER_ELEMENT))
-    : new Type(count);
+  return isShared(column) ? new Type(sharedMemory(count * column.BYTES_PER_ELEMENT)) : new Type(count);
 }
 
 /** A column without some rows, copied in runs: most logs lose few. */

@@ -4,7 +4,7 @@ import {
   METERS_PER_SECOND_PER,
   type OptionDefinition,
   type OptionDefinitions,
-} from '../../../shared/contract/index.ts';
+} from '../contract/index.ts';
 
 /** Options of one owner: a plugin, or a part of the program. */
 export interface OptionGroup {

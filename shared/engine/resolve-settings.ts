@@ -1,5 +1,5 @@
-import { type DisplayUnits, type OptionDefinition, Refusal } from '../../../shared/contract/index.ts';
-import { optionUnknown } from '../../../shared/text/index.ts';
+import { type DisplayUnits, type OptionDefinition, Refusal } from '../contract/index.ts';
+import { optionUnknown } from '../text/index.ts';
 import type { Setting } from './option-groups.ts';
 import { parseOptionValue } from './parse-value.ts';
 

@@ -4,8 +4,8 @@ import {
   INTERNAL_FIELDS,
   Refusal,
   type WriterPlugin,
-} from '../../shared/contract/index.ts';
-import { pluginBadChange, pluginThrew } from '../../shared/text/index.ts';
+} from '../contract/index.ts';
+import { pluginBadChange, pluginThrew } from '../text/index.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
 
 /** A file of a writer, ready to be written. */
@@ -62,7 +62,7 @@ async function guard<T>(plugin: string, write: () => Promise<T>): Promise<T> {
     return await write();
   } catch (cause) {
     if (cause instanceof Refusal) throw cause;
-    throw new Refusal([pluginThrew(plugin, cause instanceof Error ? cause.message : String(cause), 'run')]);
+    throw new Refusal([pluginThrew(plugin, cause, 'run')]);
   }
 }
 

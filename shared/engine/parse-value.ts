@@ -6,7 +6,7 @@ import {
   type NumberOption,
   type OptionDefinition,
   Refusal,
-} from '../../../shared/contract/index.ts';
+} from '../contract/index.ts';
 import {
   isCalendarDay,
   lengthUnitOf,
@@ -14,7 +14,7 @@ import {
   optionValue,
   parseNumber,
   speedUnitOf,
-} from '../../../shared/text/index.ts';
+} from '../text/index.ts';
 
 const NUMBER = String.raw`[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?`;
 const QUANTITY = new RegExp(`^\\s*(${NUMBER})\\s*([a-zA-Z/]*)\\s*$`);

@@ -9,6 +9,7 @@ import {
   type Survey,
   type Waypoint,
 } from '../../shared/contract/index.ts';
+import type { MarkCoverage, ProposedPass } from '../../shared/engine/index.ts';
 import {
   accountOf,
   agreementAt,
@@ -41,22 +42,11 @@ export interface CheckInput {
   readonly units: DisplayUnits;
 }
 
-/** A pass worth running: position, direction and length, for one weak waypoint or to tie two parts of the survey. */
-export interface ProposedPass {
-  readonly waypoint?: Waypoint;
-  readonly reason: string;
-  /** Ends of the pass, deg. */
-  readonly from: readonly [lon: number, lat: number];
-  readonly to: readonly [lon: number, lat: number];
-  /** True bearing from `from` to `to`, deg, [0, 360). */
-  readonly bearing: number;
-  /** m */
-  readonly length: number;
-}
-
 export interface CheckReport {
   /** Lines for the user, ready to print. */
   readonly text: string;
+  /** How well each mark is covered. */
+  readonly marks: readonly MarkCoverage[];
   readonly passes: readonly ProposedPass[];
   /** GPX 1.1 with one route per proposed pass. */
   readonly routes: string;
@@ -96,7 +86,12 @@ export function checkReport(input: CheckInput): CheckReport {
     logLines(survey.logs),
   ];
   const text = sections.map((lines) => lines.join('\n')).join('\n\n');
-  return { text, passes, routes: formatRoutes(passes) };
+  const marks = covered.map(({ waypoint, coverage, missed }) => ({
+    waypoint: waypoint.name,
+    ...coverage,
+    missed,
+  }));
+  return { text, marks, passes, routes: formatRoutes(passes) };
 }
 
 const length = (meters: number, units: DisplayUnits, decimals = 0): string =>

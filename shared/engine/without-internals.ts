@@ -1,4 +1,4 @@
-import type { CastPlan, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import type { CastPlan, EnrichedWaypoint } from '../contract/index.ts';
 
 /**
  * A waypoint without what only pictures need: the grid, and the paths under the casts.

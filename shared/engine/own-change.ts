@@ -5,8 +5,8 @@ import {
   type SoundingColumn,
   type Soundings,
   SURVEY_COLUMNS,
-} from '../../shared/contract/index.ts';
-import { pluginBadChange, pluginChangedInput } from '../../shared/text/index.ts';
+} from '../contract/index.ts';
+import { pluginBadChange, pluginChangedInput } from '../text/index.ts';
 
 type Column = Float64Array | Float32Array | Int32Array | Uint32Array;
 /** Columns in which a missing value is NaN, and those that soundings may be without. */
@@ -32,18 +32,16 @@ export function runOnCopies<S extends Soundings, C extends LogChange>(
   );
   const copies = columns.map(([name, column]) => [name, column.slice(0, count)] as const);
   const change = run({ ...soundings, ...Object.fromEntries(copies) });
-  const isKept = columns.every(([, column], at) =>
-    bytesOf(column.subarray(0, count)).equals(bytesOf(copies[at][1])),
-  );
+  const isKept = columns.every(([, column], at) => {
+    const copy = copies[at][1];
+    return copy.every((value, row) => Object.is(value, column[row]));
+  });
   if (!isKept) throw new Refusal([pluginChangedInput(plugin, 'run')]);
   const [found, expected] = misfit(change, parts, count) ?? [];
   if (found !== undefined && expected !== undefined)
     throw new Refusal([pluginBadChange(plugin, found, expected)]);
   return change;
 }
-
-const bytesOf = ({ buffer, byteOffset, byteLength }: Column): Buffer =>
-  Buffer.from(buffer, byteOffset, byteLength);
 
 type Misfit = readonly [found: string, expected: string] | undefined;
 

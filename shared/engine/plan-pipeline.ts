@@ -1,8 +1,8 @@
 import {
+  type AnyWaypointPlugin,
   type Diagnostic,
   FIELDS,
   type FieldDefinition,
-  type FieldName,
   INTERNAL_FIELDS,
   type LogPlugin,
   type OptionDefinition,
@@ -10,18 +10,23 @@ import {
   type PlanPlugin,
   type Plugin,
   type ReaderPlugin,
+  type RefinePlugin,
   Refusal,
   type SurveyPlugin,
-  type WaypointPlugin,
   type WriterPlugin,
-} from '../../shared/contract/index.ts';
+} from '../contract/index.ts';
 import {
   optionFlagTaken,
+  planColumnClash,
   planCycle,
   planMissingField,
   planTwoProviders,
   pluginTwice,
-} from '../../shared/text/index.ts';
+} from '../text/index.ts';
+import { columnName } from './column-name.ts';
+
+/** Columns of the table that are no fields. */
+export const FIXED_COLUMNS = ['file', 'waypoint', 'lat', 'lon', 'notes'] as const;
 
 /** Option values of one plugin by option name; complete, in SI. */
 export type PluginOptions = Readonly<Record<string, unknown>>;
@@ -42,7 +47,8 @@ export interface Pipeline {
   readonly reader: readonly Step<ReaderPlugin>[];
   readonly log: readonly Step<LogPlugin>[];
   readonly survey: readonly Step<SurveyPlugin>[];
-  readonly waypoint: readonly Step<WaypointPlugin>[];
+  /** Those that provide fields and those that refine them, each after what it reads. */
+  readonly waypoint: readonly Step<AnyWaypointPlugin>[];
   readonly plan: readonly Step<PlanPlugin>[];
   readonly writer: readonly Step<WriterPlugin>[];
   /** Fields that the table and the extension elements can hold, in order. */
@@ -75,7 +81,9 @@ export function planPipeline(
   });
   const stage = <S extends Plugin['stage']>(name: S) =>
     plugins.filter((plugin): plugin is Extract<Plugin, { stage: S }> => plugin.stage === name);
-  const waypoint = orderByFields(stage('waypoint'), known);
+  const waypoint = orderByFields([...stage('waypoint'), ...stage('refine')], known);
+  const fields = publicFields(waypoint);
+  checkColumns(fields);
   return {
     reader: ownFirst(stage('reader').map(step)),
     log: stage('log').map(step),
@@ -83,7 +91,7 @@ export function planPipeline(
     waypoint: waypoint.map((plugin) => ({ ...step(plugin), wanted: internalsRead(waypoint, stage('plan')) })),
     plan: stage('plan').map(step),
     writer: stage('writer').map(step),
-    fields: publicFields(waypoint),
+    fields,
   };
 }
 
@@ -91,6 +99,13 @@ const ownFirst = <P extends Plugin>(steps: readonly Step<P>[]): Step<P>[] => [
   ...steps.filter(({ isOwn }) => isOwn),
   ...steps.filter(({ isOwn }) => !isOwn),
 ];
+
+/** The waypoint steps; pictures read fields that no table shows. */
+export const waypointSteps = (
+  { waypoint }: Pipeline,
+  forPictures: boolean,
+): readonly Step<AnyWaypointPlugin>[] =>
+  forPictures ? waypoint.map((step) => ({ ...step, wanted: Object.keys(INTERNAL_FIELDS) })) : waypoint;
 
 /** Default value of every option of a plugin that has one. */
 export function defaultsOf(plugin: { readonly options: OptionDefinitions }): PluginOptions {
@@ -105,8 +120,9 @@ export function defaultsOf(plugin: { readonly options: OptionDefinitions }): Plu
 /** Name of a plugin's own field as everybody else sees it. */
 export const ownFieldName = (plugin: string, field: string): string => `${plugin}.${field}`;
 
-/** Every field name that a waypoint plugin may set. */
-function providedNames(plugin: WaypointPlugin): string[] {
+/** Every field name that a waypoint plugin sets first. */
+function providedNames(plugin: AnyWaypointPlugin): string[] {
+  if (plugin.stage === 'refine') return [];
   const own = Object.keys(plugin.fields ?? {}).map((field) => ownFieldName(plugin.name, field));
   return [...plugin.provides, ...own];
 }
@@ -133,17 +149,24 @@ function checkFlags(plugins: readonly Plugin[]): void {
   }
 }
 
-function orderByFields(plugins: readonly WaypointPlugin[], known: readonly Plugin[]): WaypointPlugin[] {
+function orderByFields(plugins: readonly AnyWaypointPlugin[], known: readonly Plugin[]): AnyWaypointPlugin[] {
   const providers = providersOf(plugins);
+  const refiners = plugins.filter((plugin) => plugin.stage === 'refine');
   const problems: Diagnostic[] = [];
-  const needs = new Map<WaypointPlugin, Set<WaypointPlugin>>();
+  const needs = new Map<AnyWaypointPlugin, Set<AnyWaypointPlugin>>();
   for (const plugin of plugins) {
-    const before = new Set<WaypointPlugin>();
-    for (const field of [...plugin.requires, ...(plugin.uses ?? [])]) {
+    const before = new Set<AnyWaypointPlugin>();
+    const changes: readonly string[] = plugin.stage === 'refine' ? plugin.changes : [];
+    const required: readonly string[] = [...plugin.requires, ...changes];
+    for (const field of [...required, ...(plugin.uses ?? [])]) {
       const provider = providers.get(field);
       if (provider !== undefined && provider !== plugin) before.add(provider);
-      else if (provider === undefined && plugin.requires.includes(field))
+      else if (provider === undefined && (required.includes(field) || !isField(field)))
         problems.push(planMissingField(plugin.name, field, knownProvider(field, known)));
+      // Of two refiners of a field the one given first comes first; whoever only reads it comes after both.
+      const others = refiners.filter((other) => (other.changes as readonly string[]).includes(field));
+      const own = others.indexOf(plugin as RefinePlugin);
+      for (const other of own >= 0 ? others.slice(0, own) : others) before.add(other);
     }
     needs.set(plugin, before);
   }
@@ -151,8 +174,24 @@ function orderByFields(plugins: readonly WaypointPlugin[], known: readonly Plugi
   return sortByNeeds(plugins, needs);
 }
 
-function providersOf(plugins: readonly WaypointPlugin[]): Map<string, WaypointPlugin> {
-  const providers = new Map<string, WaypointPlugin>();
+const isField = (name: string): boolean =>
+  Object.hasOwn(FIELDS, name) || Object.hasOwn(INTERNAL_FIELDS, name);
+
+/** @throws Refusal (status 2) when two fields would be one column of the table. */
+function checkColumns(fields: Pipeline['fields']): void {
+  for (const units of ['ft', 'm'] as const) {
+    const taken = new Map<string, string>(FIXED_COLUMNS.map((name) => [name, name]));
+    for (const [name, definition] of fields) {
+      const column = columnName(name, definition, units);
+      const other = taken.get(column);
+      if (other !== undefined) throw new Refusal([planColumnClash(name, other, column)], 2);
+      taken.set(column, name);
+    }
+  }
+}
+
+function providersOf(plugins: readonly AnyWaypointPlugin[]): Map<string, AnyWaypointPlugin> {
+  const providers = new Map<string, AnyWaypointPlugin>();
   for (const plugin of plugins) {
     for (const field of providedNames(plugin)) {
       const other = providers.get(field);
@@ -163,14 +202,14 @@ function providersOf(plugins: readonly WaypointPlugin[]): Map<string, WaypointPl
   return providers;
 }
 
-const knownProvider = (field: FieldName, known: readonly Plugin[]): string | undefined =>
+const knownProvider = (field: string, known: readonly Plugin[]): string | undefined =>
   known.find((plugin) => plugin.stage === 'waypoint' && providedNames(plugin).includes(field))?.name;
 
 function sortByNeeds(
-  plugins: readonly WaypointPlugin[],
-  needs: ReadonlyMap<WaypointPlugin, ReadonlySet<WaypointPlugin>>,
-): WaypointPlugin[] {
-  const sorted: WaypointPlugin[] = [];
+  plugins: readonly AnyWaypointPlugin[],
+  needs: ReadonlyMap<AnyWaypointPlugin, ReadonlySet<AnyWaypointPlugin>>,
+): AnyWaypointPlugin[] {
+  const sorted: AnyWaypointPlugin[] = [];
   let left = [...plugins];
   while (left.length > 0) {
     const next = left.find((plugin) =>
@@ -184,7 +223,8 @@ function sortByNeeds(
 }
 
 /** Built-in fields in the order of the registry, then own fields in the order of the plugins. */
-function publicFields(plugins: readonly WaypointPlugin[]): [string, FieldDefinition][] {
+function publicFields(all: readonly AnyWaypointPlugin[]): [string, FieldDefinition][] {
+  const plugins = all.filter((plugin) => plugin.stage === 'waypoint');
   const provided = new Set<string>(plugins.flatMap((plugin) => plugin.provides));
   const builtIn = Object.entries<FieldDefinition>(FIELDS).filter(([name]) => provided.has(name));
   const own = plugins.flatMap((plugin) =>
@@ -196,7 +236,7 @@ function publicFields(plugins: readonly WaypointPlugin[]): [string, FieldDefinit
 }
 
 /** Fields without a column that some plugin reads. */
-function internalsRead(waypoint: readonly WaypointPlugin[], plan: readonly PlanPlugin[]): string[] {
+function internalsRead(waypoint: readonly AnyWaypointPlugin[], plan: readonly PlanPlugin[]): string[] {
   const read = new Set<string>([
     ...waypoint.flatMap(({ requires, uses = [] }) => [...requires, ...uses]),
     ...plan.flatMap(({ requires }) => requires),

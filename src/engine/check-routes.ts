@@ -1,5 +1,5 @@
+import type { ProposedPass } from '../../shared/engine/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
-import type { ProposedPass } from './check-report.ts';
 
 /** GPX 1.1 text with one route of two points for each proposed pass. */
 export function formatRoutes(passes: readonly ProposedPass[]): string {

@@ -1,6 +1,4 @@
 import type { Diagnostic, Waypoint } from '../../shared/contract/index.ts';
-import { readInput } from '../files/index.ts';
-import { readerOptions } from '../formats/csv/index.ts';
 import {
   earlierFields,
   type GivenOut,
@@ -10,7 +8,6 @@ import {
   readGpx,
 } from '../formats/gpx/index.ts';
 import { asGpx, type WaypointReaders } from '../run/index.ts';
-import type { Settled } from './settle.ts';
 
 /** Waypoint files of a run, and the waypoints to plan for. */
 export interface WaypointFiles {
@@ -20,8 +17,9 @@ export interface WaypointFiles {
 }
 
 /**
- * Reads waypoint files; `-` is standard input.
+ * Reads waypoint files.
  *
+ * @param read Content of a file by its name.
  * @param readers Read files that are no GPX. @param report Takes what they say.
  * @param merge Put all into one, joining waypoints of one name within `join` meters; undefined keeps them apart.
  * @param given Boat positions that earlier runs gave out.
@@ -29,16 +27,17 @@ export interface WaypointFiles {
  */
 export async function readWaypointFiles(
   files: readonly string[],
+  read: (file: string) => Uint8Array,
   repair: boolean,
   readers: WaypointReaders,
   report: (diagnostic: Diagnostic) => void,
   given: readonly GivenOut[],
   merge?: { readonly join?: number },
 ): Promise<WaypointFiles> {
-  const read: GpxDocument[] = [];
+  const found: GpxDocument[] = [];
   for (const file of files)
-    read.push(readGpx(await asGpx(readInput(file), file, readers, report), file, { repair, given }));
-  const documents = merge === undefined || read.length < 2 ? read : [mergeDocuments(read, merge)];
+    found.push(readGpx(await asGpx(read(file), file, readers, report), file, { repair, given }));
+  const documents = merge === undefined || found.length < 2 ? found : [mergeDocuments(found, merge)];
   return { documents, waypoints: numberWaypoints(documents) };
 }
 
@@ -60,9 +59,3 @@ export function numberWaypoints(documents: readonly GpxDocument[]): Waypoint[] {
 }
 
 const isPlanned = ({ canEnrich, partner }: GpxWaypoint): boolean => canEnrich && partner === undefined;
-
-/** The readers of a run, with what the user says of how files are read. */
-export const waypointReaders = (settled: Settled): WaypointReaders => ({
-  steps: settled.pipeline.reader,
-  options: settled.values('reader', readerOptions),
-});

@@ -1,0 +1,54 @@
+export { checkPluginShape } from './check-plugin.ts';
+export { columnName } from './column-name.ts';
+export { lakeOf } from './lake.ts';
+export {
+  collectSettings,
+  defaultText,
+  isPath,
+  type OptionGroup,
+  ownFlag,
+  placeholder,
+  type Setting,
+  siSuffix,
+} from './option-groups.ts';
+export {
+  FIXED_COLUMNS,
+  ownFieldName,
+  type Pipeline,
+  type PluginOptions,
+  type Step,
+  waypointSteps,
+} from './plan-pipeline.ts';
+export type {
+  CheckAnswer,
+  CheckRequest,
+  EnrichAnswer,
+  EnrichRequest,
+  InputFile,
+  InputSoundings,
+  InputWaypoints,
+  LakeAnswer,
+  LakeRequest,
+  MarkCoverage,
+  OptionInput,
+  PlanAnswer,
+  PlanRequest,
+  ProgramHooks,
+  ProposedPass,
+} from './program.ts';
+export { localDay, parseJson, type ResolvedRun, resolveRun } from './resolve-run.ts';
+export { type Given, resolveSettings } from './resolve-settings.ts';
+export { type Enter, type ReducedPart, reducePart, takeRows } from './run-logs.ts';
+export {
+  type LakeBuffers,
+  type LogEntries,
+  type LogEntry,
+  reduceLogs,
+  runStages,
+  type StageHooks,
+  type StagesResult,
+} from './run-stages.ts';
+export { runWaypoint } from './run-waypoint.ts';
+export { folderOf, needsInternals, runWriters, writersAsked } from './run-writers.ts';
+export { createSurveyBuilder, joinSoundings } from './survey-builder.ts';
+export { withoutInternals } from './without-internals.ts';

@@ -1,0 +1,137 @@
+import {
+  type CsvFile,
+  type DisplayUnits,
+  type FileOption,
+  type JsonFile,
+  type OptionDefinitions,
+  type OptionValues,
+  type Plugin,
+  Refusal,
+} from '../contract/index.ts';
+import { dateOption, unitsOption } from '../retrieve/index.ts';
+import { inputNotJson } from '../text/index.ts';
+import { collectSettings, type OptionGroup, type Setting } from './option-groups.ts';
+import { parseOptionValue } from './parse-value.ts';
+import { defaultsOf, type Pipeline, planPipeline } from './plan-pipeline.ts';
+import { type Given, type ResolvedValues, resolveSettings } from './resolve-settings.ts';
+
+/** What a run is resolved from. */
+export interface RunRequest {
+  /** Plugins to run. */
+  readonly plugins: readonly Plugin[];
+  /** Every plugin known, to name the one that provides a field. */
+  readonly known: readonly Plugin[];
+  readonly isOwn: (plugin: Plugin) => boolean;
+  /** Option groups besides those of the plugins. */
+  readonly groups: readonly OptionGroup[];
+  /** Settings, given once it is known which there are. */
+  readonly given: (settings: ReadonlyMap<string, Setting>) => readonly Given[];
+  /** `YYYY-MM-DD` */
+  readonly today: string;
+  /** Content of the file of a `file` option. @throws Refusal when it cannot be used. */
+  readonly readFile: (path: string, definition: FileOption) => Promise<CsvFile | JsonFile>;
+}
+
+/** Options and plugins of a run: values complete, the order planned. */
+export interface ResolvedRun {
+  readonly units: DisplayUnits;
+  /** Day of the plan, `YYYY-MM-DD`. */
+  readonly date: string;
+  readonly pipeline: Pipeline;
+  readonly given: readonly Given[];
+  /** Paths of the `file` options. */
+  readonly files: readonly string[];
+  /** Values of one of the groups. */
+  values<O extends OptionDefinitions>(owner: string, options: O): OptionValues<O>;
+}
+
+/**
+ * All that can be wrong with plugins and options, said before an input is read.
+ *
+ * @throws Refusal (status 2, or 1 for a file of values that cannot be used).
+ */
+export async function resolveRun(request: RunRequest): Promise<ResolvedRun> {
+  const { plugins, known, isOwn, today } = request;
+  planPipeline(plugins, new Map(), known);
+  const ofPlugins = plugins.map(({ name, options }): OptionGroup => ({ owner: name, options }));
+  const groups = [...request.groups, ...ofPlugins];
+  const settings = collectSettings(groups);
+  const given = request.given(settings);
+  const units = lastValue(given, 'units', unitsOption) ?? unitsOption.default;
+  const day = lastValue(given, 'date', dateOption) ?? today;
+  const paths = resolveSettings(settings, given, units as DisplayUnits, today);
+  const resolved = await readFiles(paths, groups, request.readFile);
+  return {
+    units: units as DisplayUnits,
+    date: day === 'today' ? today : day,
+    pipeline: planPipeline(plugins, resolved, known, isOwn),
+    given,
+    files: filesOf(paths, groups),
+    values: <O extends OptionDefinitions>(owner: string, options: O): OptionValues<O> =>
+      ({ ...defaultsOf({ options }), ...resolved.get(owner) }) as OptionValues<O>,
+  };
+}
+
+/** Value of an option that others are read by, from what was given last. */
+function lastValue(
+  given: readonly Given[],
+  flag: string,
+  definition: typeof unitsOption | typeof dateOption,
+): string | undefined {
+  const last = given.filter((item) => item.flag === flag).at(-1);
+  if (last === undefined) return undefined;
+  return parseOptionValue(definition, last.wording, last.texts.at(-1) ?? '', 'm') as string;
+}
+
+/** Paths of the `file` options. */
+function filesOf(values: ResolvedValues, groups: readonly OptionGroup[]): string[] {
+  const paths = groups.flatMap(({ owner, options }) =>
+    Object.keys(options).flatMap((name) =>
+      options[name].kind === 'file' ? [values.get(owner)?.[name]] : [],
+    ),
+  );
+  return [...new Set(paths.filter((path) => typeof path === 'string'))];
+}
+
+/** Puts the content of each `file` option in the place of its path; a file is read once. */
+async function readFiles(
+  values: ResolvedValues,
+  groups: readonly OptionGroup[],
+  readFile: RunRequest['readFile'],
+): Promise<ResolvedValues> {
+  const contents = new Map<string, CsvFile | JsonFile>();
+  const filled = new Map<string, Readonly<Record<string, unknown>>>();
+  for (const [owner, options] of values) {
+    const definitions = groups.find((group) => group.owner === owner)?.options ?? {};
+    const content: Record<string, unknown> = { ...options };
+    for (const [name, value] of Object.entries(options)) {
+      const definition = definitions[name];
+      if (definition?.kind !== 'file' || typeof value !== 'string') continue;
+      const known = contents.get(value) ?? (await readFile(value, definition));
+      contents.set(value, known);
+      const problems =
+        definition.format === 'csv'
+          ? definition.check?.(known as CsvFile)
+          : definition.check?.(known as JsonFile);
+      if (problems?.some(({ severity }) => severity === 'error')) throw new Refusal(problems);
+      content[name] = known;
+    }
+    filled.set(owner, content);
+  }
+  return filled;
+}
+
+/** The day on this machine's calendar: what a person means by today. */
+export function localDay(now: Date): string {
+  const pad = (value: number): string => String(value).padStart(2, '0');
+  return `${now.getFullYear()}-${pad(now.getMonth() + 1)}-${pad(now.getDate())}`;
+}
+
+/** A JSON file's content. @throws Refusal when it is none. */
+export function parseJson(bytes: Uint8Array, file: string): JsonFile {
+  try {
+    return { file, value: JSON.parse(new TextDecoder().decode(bytes)) };
+  } catch (cause) {
+    throw new Refusal([inputNotJson(file, (cause as Error).message)]);
+  }
+}

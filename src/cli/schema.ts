@@ -1,0 +1,180 @@
+import {
+  type FieldDefinition,
+  type OptionDefinition,
+  type OptionDefinitions,
+  type Plugin,
+  Refusal,
+} from '../../shared/contract/index.ts';
+import { collectSettings, columnName, type FIXED_COLUMNS, type Setting } from '../../shared/engine/index.ts';
+import { optionValue } from '../../shared/text/index.ts';
+import { readerSettings } from '../formats/csv/index.ts';
+import { HELP_FOOTER } from './cautions.ts';
+import { COMMAND_GROUPS } from './command-groups.ts';
+import { CORE_GROUPS, type Settled, settle } from './settle.ts';
+
+const SHAPE = {
+  name: 'schema',
+  summary: 'Describes for programs what others read: table, config or messages, as JSON.',
+  argument: { name: '<what>', help: 'table (its columns), config or messages (JSON Schema of them)' },
+  footer: HELP_FOOTER,
+} as const;
+
+const DIALECT = 'https://json-schema.org/draft/2020-12/schema';
+
+const MAKERS: Readonly<Record<string, (settled: Settled) => unknown>> = {
+  table: tableColumns,
+  config: configSchema,
+  messages: messageSchema,
+};
+
+/** Prints a description to standard output. */
+export async function run(argv: readonly string[]): Promise<number> {
+  const settled = await settle(SHAPE, [], argv, () => true);
+  const [what] = settled.positionals;
+  if (!Object.hasOwn(MAKERS, what))
+    throw new Refusal([optionValue('schema', what, `one of ${Object.keys(MAKERS).join(', ')}`)], 2);
+  process.stdout.write(`${JSON.stringify(MAKERS[what](settled), undefined, 2)}\n`);
+  return 0;
+}
+
+const FIXED: Readonly<Record<(typeof FIXED_COLUMNS)[number], Omit<FieldDefinition, 'unit'>>> = {
+  file: { type: 'text', help: 'Waypoint file, as given.' },
+  waypoint: { type: 'text', help: 'Name of the waypoint.' },
+  lat: { type: 'number', help: 'Latitude, WGS 84, as in the file.' },
+  lon: { type: 'number', help: 'Longitude, WGS 84, as in the file.' },
+  notes: { type: 'text', help: 'Codes of what was said of the waypoint, with semicolons between.' },
+};
+
+/** Columns of the table in order, each with its unit as the table has it. */
+function tableColumns({ pipeline, units }: Settled): object[] {
+  const fixed = (name: (typeof FIXED_COLUMNS)[number]) => {
+    const isPlace = name === 'lat' || name === 'lon';
+    return { column: name, ...FIXED[name], ...(isPlace ? { unit: 'deg' } : {}) };
+  };
+  const fields = pipeline.fields.map(([name, definition]) => {
+    const { type, unit, decimals, words, help } = definition;
+    const shown = { m: units, 'degree-coordinate': 'deg', none: undefined }[unit as string] ?? unit;
+    return {
+      column: columnName(name, definition, units),
+      field: name,
+      type,
+      ...(unit === 'none' ? {} : { unit: shown }),
+      ...(decimals === undefined ? {} : { decimals }),
+      ...(words === undefined ? {} : { words }),
+      help,
+    };
+  });
+  return [...(['file', 'waypoint', 'lat', 'lon'] as const).map(fixed), ...fields, fixed('notes')];
+}
+
+/** JSON Schema of the configuration, for editors: every option of every command and plugin. */
+function configSchema({ pipeline }: Settled): object {
+  const { reader, log, survey, waypoint, plan, writer } = pipeline;
+  const plugins: readonly Plugin[] = [reader, log, survey, waypoint, plan, writer].flatMap((steps) =>
+    steps.map((step): Plugin => step.plugin),
+  );
+  const groups = plugins.map(({ name, options }) => ({ owner: name, options }));
+  const settings = collectSettings([...CORE_GROUPS, ...Object.values(COMMAND_GROUPS).flat(), ...groups]);
+  const options = propertiesOf(settings);
+  const set = { type: 'object', properties: options, additionalProperties: false };
+  const ofLogs = { type: 'object', properties: propertiesOf(readerSettings), additionalProperties: false };
+  const ofPlugins = plugins.map(({ name, options: own }): [string, object] => [
+    name,
+    { type: 'object', properties: ownProperties(own), additionalProperties: false },
+  ]);
+  return {
+    $schema: DIALECT,
+    title: 'Configuration of downslope',
+    type: 'object',
+    properties: {
+      ...options,
+      plugins: { type: 'array', items: { type: ['string', 'object'] } },
+      options: { type: 'object', properties: Object.fromEntries(ofPlugins) },
+      presets: { type: 'object', additionalProperties: set },
+      'limit-sets': { type: 'object', additionalProperties: set },
+      logs: { type: 'object', additionalProperties: ofLogs },
+    },
+    // Plugins bring options of their own.
+    patternProperties: { '^[a-z0-9-]+\\.[a-z0-9-]+$': {} },
+    additionalProperties: false,
+  };
+}
+
+const propertiesOf = (settings: ReadonlyMap<string, Setting>): Record<string, object> =>
+  Object.fromEntries(
+    [...settings.values()]
+      .filter(({ flag }) => !flag.includes('.') && flag !== 'config')
+      .map(({ flag, definition }) => [flag, optionSchema(definition)]),
+  );
+
+/** Options of one plugin under `options`, where they have the names that a flag has after the dot. */
+const ownProperties = (options: OptionDefinitions): Record<string, object> =>
+  Object.fromEntries(
+    Object.entries(options).map(([name, definition]) => [
+      name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`),
+      optionSchema(definition),
+    ]),
+  );
+
+/** What an editor accepts for an option: as typed, so numbers may carry a unit. */
+function optionSchema(definition: OptionDefinition): object {
+  const description = definition.help;
+  switch (definition.kind) {
+    case 'switch':
+      return { description, type: 'boolean', default: definition.default };
+    case 'choice':
+      return { description, enum: definition.choices };
+    case 'count':
+      return { description, type: 'integer', minimum: definition.min, maximum: definition.max };
+    case 'number':
+      return { description, type: 'number', minimum: definition.min, maximum: definition.max };
+    case 'list':
+      return {
+        description,
+        anyOf: [{ type: 'string' }, { type: 'array', items: { type: ['string', 'number'] } }],
+      };
+    default:
+      return { description, type: ['string', 'number'] };
+  }
+}
+
+/** JSON Schema of one message, a line of `--json`. */
+function messageSchema(): object {
+  const place = {
+    file: { type: 'string' },
+    line: { type: 'integer', minimum: 1 },
+    column: { type: 'integer', minimum: 1 },
+    waypoint: { type: 'string' },
+  };
+  return {
+    $schema: DIALECT,
+    title: 'A message of downslope, one a line of standard error with --json',
+    type: 'object',
+    required: ['severity', 'code', 'message'],
+    additionalProperties: false,
+    properties: {
+      severity: {
+        enum: ['error', 'warning', 'note'],
+        description: 'An error refuses its input or waypoint; a warning does not; a note is information.',
+      },
+      code: {
+        type: 'string',
+        pattern: '^[a-z0-9-]+/[a-z0-9-]+$',
+        description: 'Stable; the text of a message is not.',
+      },
+      message: { type: 'string', description: 'For a person; lengths in meters.' },
+      lengths: {
+        type: 'array',
+        items: { type: 'number' },
+        description: 'Lengths in the message, in its order, m.',
+      },
+      values: {
+        type: 'object',
+        additionalProperties: { type: ['number', 'string'] },
+        description: 'What the message says, as numbers in SI units and words.',
+      },
+      place: { type: 'object', properties: place, additionalProperties: false },
+      count: { type: 'integer', minimum: 2, description: 'Rows or waypoints that it stands for.' },
+    },
+  };
+}

@@ -1,0 +1,52 @@
+import type { Diagnostic, Waypoint } from '../../shared/contract/index.ts';
+import type { ResolvedRun, StagesResult } from '../../shared/engine/index.ts';
+import { type ByteSource, type Fixes, readerOptions, readFixes } from '../formats/csv/index.ts';
+import { type GivenOut, gpxMergeOptions } from '../formats/gpx/index.ts';
+import type { WaypointReaders } from '../run/index.ts';
+import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
+
+/** How a caller gives its inputs, and what runs the stages on them. */
+export interface LakeInputs {
+  /** Names of waypoint files, in order. */
+  readonly waypoints: readonly string[];
+  /** Names of track files. */
+  readonly tracks: readonly string[];
+  readonly repair: boolean;
+  /** Content of a waypoint file by its name. @throws Refusal when there is none. */
+  readonly read: (file: string) => Uint8Array;
+  /** Content of a file beside a waypoint file; undefined when there is none. */
+  readonly bytesIfThere: WaypointReaders['bytesIfThere'];
+  readonly openTrack: (file: string) => Promise<ByteSource>;
+  /** Boat positions that earlier runs gave out. */
+  readonly given: readonly GivenOut[];
+  readonly runStages: (waypoints: readonly Waypoint[], fixes: Fixes | undefined) => Promise<StagesResult>;
+}
+
+/** Waypoint files, and what the stages found. */
+export interface EnrichedLake {
+  readonly waypointFiles: WaypointFiles;
+  readonly result: StagesResult;
+}
+
+/** Reads the waypoints and runs the stages: the same for the command, a program and a page. */
+export async function enrichLake(
+  run: ResolvedRun,
+  inputs: LakeInputs,
+  report: (diagnostic: Diagnostic) => void,
+): Promise<EnrichedLake> {
+  const { merge, join } = run.values('merge', gpxMergeOptions);
+  const options = run.values('reader', readerOptions);
+  const waypointFiles = await readWaypointFiles(
+    inputs.waypoints,
+    inputs.read,
+    inputs.repair,
+    { steps: run.pipeline.reader, options, bytesIfThere: inputs.bytesIfThere },
+    report,
+    inputs.given,
+    merge ? { join } : undefined,
+  );
+  for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
+  const tracks = await Promise.all(inputs.tracks.map(inputs.openTrack));
+  const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, report);
+  return { waypointFiles, result: await inputs.runStages(waypointFiles.waypoints, fixes) };
+}

@@ -1,0 +1,37 @@
+import type { Diagnostic, OptionValues } from '../../shared/contract/index.ts';
+import type { ResolvedRun } from '../../shared/engine/index.ts';
+import {
+  type AdditionStyle,
+  type commentOptions,
+  type EnrichedGpx,
+  enrichGpx,
+  gpxOutputOptions,
+  type LookAgain,
+  waypointAddition,
+} from '../formats/gpx/index.ts';
+import type { EnrichedLake } from './enrich-lake.ts';
+
+/** How comments are written. */
+export const additionStyle = (
+  { units }: ResolvedRun,
+  { bearings, angles }: OptionValues<typeof commentOptions>,
+): AdditionStyle => ({ units, bearings: bearings === 'true' ? 'T' : 'M', angles });
+
+/** The enriched GPX of each document, in order; not to be written before a second look accepts it. */
+export function enrichedGpx(
+  run: ResolvedRun,
+  { waypointFiles: { documents }, result: { waypoints } }: EnrichedLake,
+  style: AdditionStyle,
+  lookAgain: LookAgain,
+  say: (diagnostic: Diagnostic) => void,
+): readonly EnrichedGpx[] {
+  const options = run.values('gpx', gpxOutputOptions);
+  const inRoom = { ...style, room: options.maxText };
+  return documents.map((document) => {
+    const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
+    const additions = own.map((enriched) => waypointAddition(enriched, run.pipeline.fields, inRoom));
+    const made = enrichGpx(document, additions, options, lookAgain);
+    made.diagnostics.forEach(say);
+    return made;
+  });
+}

@@ -1,0 +1,13 @@
+export { checkReport } from './check-report.ts';
+export { type EnrichedLake, enrichLake, type LakeInputs } from './enrich-lake.ts';
+export { additionStyle, enrichedGpx } from './enriched-gpx.ts';
+export {
+  type PlanHooks,
+  type PlanInputs,
+  type PlannedLake,
+  planLake,
+  planStep,
+  zoneOf,
+} from './plan-lake.ts';
+export type { WaypointFiles } from './waypoint-files.ts';
+export { numberWaypoints, readWaypointFiles } from './waypoint-files.ts';

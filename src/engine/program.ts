@@ -1,0 +1,223 @@
+import { type Diagnostic, type Plugin, type ReadSoundings, Refusal } from '../../shared/contract/index.ts';
+import type {
+  CheckAnswer,
+  CheckRequest,
+  EnrichAnswer,
+  EnrichRequest,
+  InputFile,
+  InputSoundings,
+  InputWaypoints,
+  LakeAnswer,
+  LakeRequest,
+  PlanAnswer,
+  PlanRequest,
+  ProgramHooks,
+  ResolvedRun,
+} from '../../shared/engine/index.ts';
+import { needsInternals, runWriters } from '../../shared/engine/index.ts';
+import { indexSurvey } from '../../shared/survey/index.ts';
+import { inputMissing, inputNotUsed, inputTwice } from '../../shared/text/index.ts';
+import { formatPlanCsv, formatPlanGpx, formatPlanText, planOptions } from '../day/index.ts';
+import { type Fixes, memorySource } from '../formats/csv/index.ts';
+import { commentOptions } from '../formats/gpx/index.ts';
+import { formatTable, tableOptions } from '../formats/table/index.ts';
+import { gpxOf, lookHere, type OpenLog, siblingsOf } from '../run/index.ts';
+import { checkReport } from './check-report.ts';
+import { type EnrichedLake, enrichLake } from './enrich-lake.ts';
+import { additionStyle, enrichedGpx } from './enriched-gpx.ts';
+import { planLake } from './plan-lake.ts';
+import { optionsOfLog, resolveRequest, waypointOptions } from './resolve-request.ts';
+import { pause, runStagesHere } from './stages-here.ts';
+
+/**
+ * Enriches waypoints, as the command `enrich` does: the same bytes of GPX and table for the same inputs.
+ *
+ * @throws Refusal when an input or option is refused; the reason of an abort.
+ */
+export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): Promise<EnrichAnswer> {
+  const call = openCall(hooks);
+  const run = await resolveRequest(request, ({ stage }) => stage !== 'plan');
+  const { waypoints } = request;
+  const keepInternals = request.keepInternals === true || needsInternals(run.pipeline);
+  const lake = await lakeOfCall(run, request, waypoints, keepInternals, call);
+  if (lake.waypointFiles.waypoints.length === 0) call.report(inputNotUsed(waypoints.length));
+  const output = run.values('output', { ...commentOptions, ...tableOptions });
+  const { lookAgain, accepted } = lookHere();
+  const made = enrichedGpx(run, lake, additionStyle(run, output), lookAgain, call.report);
+  const { documents } = lake.waypointFiles;
+  const spots = lake.result.waypoints;
+  const { fields } = run.pipeline;
+  const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
+  const { lakeSpot } = await import('../formats/geojson/lake-spots.ts');
+  const places = lakeGeoJson(
+    documents,
+    spots.map((spot) => lakeSpot(spot, fields, run.units)),
+  );
+  places.diagnostics.forEach(call.report);
+  await accepted();
+  const { survey } = lake.result;
+  const written = await runWriters(
+    run.pipeline,
+    { waypoints: spots, survey, fields, units: run.units },
+    call.report,
+  );
+  return {
+    ...answerOf(run, lake, call),
+    files: written.map(({ folder, name, bytes }) => ({ name: `${folder}/${name}`, bytes })),
+    spots,
+    fields,
+    gpx: made.flatMap(({ parts }, at) =>
+      parts.map(({ suffix, bytes }) => ({ name: enrichedName(documents[at].file, suffix), bytes })),
+    ),
+    table: formatTable(spots, fields, run.units, output.cellGuard),
+    geojson: places.text,
+  };
+}
+
+/** What was read and dropped, how passes agree and cover the waypoints, as the command `check` does. */
+export async function check(request: CheckRequest, hooks: ProgramHooks = {}): Promise<CheckAnswer> {
+  const call = openCall(hooks);
+  const run = await resolveRequest(request, isBeforeWaypoints);
+  const lake = await lakeOfCall(run, request, request.waypoints ?? [], false, call);
+  const { survey, leftOut } = lake.result;
+  const checked = checkReport({
+    survey,
+    index: indexSurvey(survey),
+    waypoints: lake.waypointFiles.waypoints,
+    diagnostics: call.messages,
+    leftOut,
+    units: run.units,
+  });
+  return { ...answerOf(run, lake, call), ...checked };
+}
+
+/** The day's stops, as the command `plan` does. */
+export async function plan(request: PlanRequest, hooks: ProgramHooks = {}): Promise<PlanAnswer> {
+  const call = openCall(hooks);
+  const isStep = (plugin: Plugin): boolean => isBeforeWaypoints(plugin) || plugin.stage === 'plan';
+  const run = await resolveRequest(request, isStep, [{ owner: 'plan', options: planOptions }]);
+  const lake = await lakeOfCall(run, request, [], false, call);
+  const [first] = request.lake;
+  const isSpots = first !== undefined && 'fields' in first;
+  const files = isSpots ? [] : (request.lake as readonly InputFile[]);
+  const { plan: made } = await planLake(
+    run,
+    {
+      lake: isSpots ? (request.lake as never) : files.map(({ name }) => name),
+      log: (request.log ?? []).map(({ name }) => name),
+      repair: run.values('core', waypointOptions).repair,
+      read: readerOf([...files, ...(request.log ?? [])]),
+      survey: lake.result.survey,
+    },
+    { report: call.report, progress: (share) => call.progress('Putting stops in order', share) },
+  );
+  await pause(hooks.signal);
+  const { routePoints } = run.values('plan', planOptions);
+  return {
+    ...answerOf(run, lake, call),
+    plan: made,
+    text: formatPlanText(made, run.units),
+    csv: formatPlanCsv(made, run.units),
+    gpx: formatPlanGpx(made, run.units, routePoints),
+  };
+}
+
+const isBeforeWaypoints = ({ stage }: Plugin): boolean =>
+  stage === 'reader' || stage === 'log' || stage === 'survey';
+
+/** What one call has said, and how it says more. */
+interface Call {
+  readonly messages: Diagnostic[];
+  readonly report: (diagnostic: Diagnostic) => void;
+  readonly progress: (what: string, share?: number) => void;
+  readonly signal: AbortSignal | undefined;
+}
+
+function openCall({ report, progress = () => {}, signal }: ProgramHooks): Call {
+  signal?.throwIfAborted();
+  const messages: Diagnostic[] = [];
+  const say = (diagnostic: Diagnostic): void => {
+    messages.push(diagnostic);
+    report?.(diagnostic);
+  };
+  return { messages, report: say, progress, signal };
+}
+
+const answerOf = (run: ResolvedRun, { result }: EnrichedLake, { messages }: Call): LakeAnswer => ({
+  survey: result.survey,
+  leftOut: result.leftOut,
+  messages: [...messages, ...result.waypoints.flatMap(({ diagnostics }) => diagnostics)],
+  units: run.units,
+  date: run.date,
+});
+
+/** Waypoints and stages of a call, from what it holds in memory. */
+function lakeOfCall(
+  run: ResolvedRun,
+  request: LakeRequest,
+  waypoints: readonly (InputFile | InputWaypoints)[],
+  keepInternals: boolean,
+  call: Call,
+): Promise<EnrichedLake> {
+  const { soundings = [], tracks = [], files = [] } = request;
+  checkNames([waypoints, soundings, tracks]);
+  const all = [...soundings.filter((input) => 'bytes' in input), ...files];
+  const bytesIfThere = async (path: string) => all.find(({ name }) => name === path)?.bytes;
+  const open: OpenLog = async (log) => {
+    const input = soundings.find(({ name }) => name === log)!;
+    const content = 'bytes' in input ? memorySource(log, input.bytes) : columnsOf(input);
+    return { content, sibling: siblingsOf(log, bytesIfThere), isAlone: () => true };
+  };
+  const now = Date.now() / 1000;
+  return enrichLake(
+    run,
+    {
+      waypoints: waypoints.map(({ name }) => name),
+      tracks: tracks.map(({ name }) => name),
+      repair: run.values('core', waypointOptions).repair,
+      read: readerOf(waypoints),
+      bytesIfThere,
+      openTrack: async (track) => memorySource(track, readerOf(tracks)(track)),
+      given: [],
+      runStages: (marks, fixes: Fixes | undefined) =>
+        runStagesHere(
+          {
+            pipeline: run.pipeline,
+            logs: soundings.map(({ name }) => name),
+            open,
+            optionsOf: (log) => ({ ...optionsOfLog(request, run, log), now, fixes }),
+            waypoints: marks,
+            keepInternals,
+            signal: call.signal,
+          },
+          call,
+        ),
+    },
+    call.report,
+  );
+}
+
+const columnsOf = ({ name: _name, ...columns }: InputSoundings): ReadSoundings => columns;
+
+const readerOf =
+  (inputs: readonly (InputFile | InputWaypoints)[]) =>
+  (name: string): Uint8Array => {
+    const input = inputs.find((each) => each.name === name);
+    if (input === undefined) throw new Refusal([inputMissing(name)]);
+    return 'bytes' in input ? input.bytes : gpxOf(input.waypoints);
+  };
+
+/** @throws Refusal when two inputs of one kind have one name: messages and settings could not tell them apart. */
+function checkNames(kinds: readonly (readonly { readonly name: string }[])[]): void {
+  for (const inputs of kinds) {
+    const names = inputs.map(({ name }) => name);
+    const twice = names.find((name, at) => names.indexOf(name) !== at);
+    if (twice !== undefined) throw new Refusal([inputTwice(twice)], 2);
+  }
+}
+
+/** Name of the enriched file of a waypoint file: `a.gpx` gives `a.enriched.gpx`. */
+function enrichedName(file: string, suffix: string): string {
+  const [, stem, extension = ''] = /^(.+?)(\.[^./\\]*)?$/.exec(file) ?? [file, file];
+  return `${stem}.enriched${suffix}${/^\.(?:gpx|xml)$/i.test(extension) ? extension : '.gpx'}`;
+}

@@ -1,0 +1,89 @@
+import type { EnrichedWaypoint, Waypoint } from '../../shared/contract/index.ts';
+import {
+  type LakeBuffers,
+  lakeOf,
+  type Pipeline,
+  reduceLogs,
+  runStages,
+  runWaypoint,
+  type StageHooks,
+  type StagesResult,
+  waypointSteps,
+  withoutInternals,
+} from '../../shared/engine/index.ts';
+import { makeLakeModel } from '../../shared/lake/index.ts';
+import { indexBuffers } from '../../shared/survey/index.ts';
+import type { ReaderOptions } from '../formats/csv/index.ts';
+import { type OpenLog, reduceHere, reduceLog } from '../run/index.ts';
+
+/** What the stages need where there is neither a thread nor a file. */
+export interface JobHere {
+  readonly pipeline: Pipeline;
+  readonly logs: readonly string[];
+  readonly open: OpenLog;
+  readonly optionsOf: (log: string) => ReaderOptions;
+  readonly waypoints: readonly Waypoint[];
+  /** Keep the bottom at each waypoint and the paths under its casts. */
+  readonly keepInternals: boolean;
+  readonly signal?: AbortSignal | undefined;
+}
+
+/** Runs all stages in this thread, which is given back between parts and between waypoints. */
+export function runStagesHere(job: JobHere, hooks: StageHooks): Promise<StagesResult> {
+  const { pipeline, open, waypoints, signal } = job;
+  const readers = { steps: pipeline.reader, places: waypoints, open };
+  const here = reduceHere(pipeline.log);
+  const reduce: typeof here = async (part) => {
+    await pause(signal);
+    return here(part);
+  };
+  const readOne = (log: string, progress: (share: number) => void) => {
+    const shareOf = (read: number, all: number): void => progress(all === 0 ? 1 : read / all);
+    return reduceLog(log, { ...job.optionsOf(log), progress: shareOf }, reduce, readers);
+  };
+  const parts = {
+    readLogs: () => reduceLogs(job.logs, readOne, hooks),
+    startIndex: () => async (survey: LakeBuffers['survey']) => indexBuffers(survey),
+    async modelLake(survey: LakeBuffers['survey'], progress: (share: number) => void) {
+      await pause(signal);
+      return makeLakeModel(survey, undefined, progress);
+    },
+    runWaypoints: (lake: LakeBuffers, progress: (done: number) => void) => runWaypoints(job, lake, progress),
+  };
+  return runStages({ pipeline, waypoints }, parts, hooks);
+}
+
+async function runWaypoints(
+  { pipeline, waypoints, keepInternals, signal }: JobHere,
+  buffers: LakeBuffers,
+  progress: (done: number) => void,
+): Promise<EnrichedWaypoint[]> {
+  const steps = waypointSteps(pipeline, keepInternals);
+  const hasOwn = steps.some(({ isOwn }) => isOwn);
+  const lake = lakeOf(buffers, waypoints, hasOwn);
+  const results: EnrichedWaypoint[] = [];
+  for (const waypoint of waypoints) {
+    await pause(signal);
+    const enriched = runWaypoint(waypoint, lake, steps);
+    results.push(keepInternals ? enriched : withoutInternals(enriched));
+    progress(results.length);
+  }
+  return results;
+}
+
+/** Lets whatever else waits run, so that a page stays alive and an abort is seen. @throws The reason of an abort. */
+export async function pause(signal: AbortSignal | undefined): Promise<void> {
+  signal?.throwIfAborted();
+  await new Promise<void>((resolve) => {
+    const { port1, port2 } = new MessageChannel();
+    // Timers are slowed down on a page that nobody looks at; messages are not.
+    Object.assign(port1, {
+      onmessage() {
+        port1.close();
+        resolve();
+      },
+    });
+    port2.postMessage(undefined);
+  });
+  signal?.throwIfAborted();
+}

@@ -1,0 +1,131 @@
+/** For tests of a plugin: a made lake, a survey from columns, and the plugin run on them as in a real run. */
+
+import type { Diagnostic, Plugin, ReadWaypoint, Soundings, Survey } from '../shared/contract/index.ts';
+import {
+  createSurveyBuilder,
+  type EnrichAnswer,
+  type InputFile,
+  type InputSoundings,
+  type LakeRequest,
+} from '../shared/engine/index.ts';
+import { localFrame } from '../shared/geo/index.ts';
+
+/** A lake whose bottom is known: what was sounded, and marks on it. */
+export interface Scene {
+  readonly soundings: readonly (InputFile | InputSoundings)[];
+  readonly waypoints: readonly ReadWaypoint[];
+}
+
+/** A made lake, with the truth. Places are in east and north meters from its middle, at 45 N 93 W. */
+export interface MadeLake extends Scene {
+  /** m, positive down. */
+  depthAt(east: number, north: number): number;
+  /** deg */
+  placeAt(east: number, north: number): { readonly lat: number; readonly lon: number };
+}
+
+export interface MadeLakeOptions {
+  /** m, by meters east and north; by default a straight ledge that runs north and drops from 4 to 9 m over 24 m to the east. */
+  readonly depthAt?: (east: number, north: number) => number;
+  /** Marks in meters east and north; by default one on the ledge, `LEDGE`, fish at 5 to 7 m. */
+  readonly marks?: readonly {
+    readonly east: number;
+    readonly north: number;
+    readonly name?: string;
+    readonly comment?: string;
+  }[];
+  /** Between passes, m; 12 by default. */
+  readonly spacing?: number;
+  /** From the middle to the edge of what is sounded, m; 120 by default. */
+  readonly reach?: number;
+}
+
+const ledge = (east: number): number => 6.5 + 2.5 * Math.tanh(east / 12);
+
+/** A lake sounded to and fro, a depth each meter; the same for the same options. */
+export function madeLake({
+  depthAt = ledge,
+  marks = [{ east: 0, north: 0, name: 'LEDGE', comment: 'fish 5-7 m' }],
+  spacing = 12,
+  reach = 120,
+}: MadeLakeOptions = {}): MadeLake {
+  const frame = localFrame(45, -93);
+  const placeAt = (east: number, north: number) => {
+    const [lat, lon] = frame.toGeographic(east, north);
+    return { lat, lon };
+  };
+  const columns = { lat: [] as number[], lon: [] as number[], depth: [] as number[], pass: [] as number[] };
+  for (let north = -reach, pass = 0; north <= reach; north += spacing, pass++)
+    for (let step = -reach; step <= reach; step++) {
+      const east = pass % 2 === 0 ? step : -step;
+      const { lat, lon } = placeAt(east, north);
+      columns.lat.push(lat);
+      columns.lon.push(lon);
+      columns.depth.push(depthAt(east, north));
+      columns.pass.push(pass);
+    }
+  const soundings: InputSoundings = {
+    name: 'made',
+    lat: Float64Array.from(columns.lat),
+    lon: Float64Array.from(columns.lon),
+    depth: Float64Array.from(columns.depth),
+    pass: Int32Array.from(columns.pass),
+    depthUnit: 'm',
+    vertical: 'down',
+  };
+  const waypoints = marks.map(({ east, north, ...mark }) => ({ ...placeAt(east, north), ...mark }));
+  return { soundings: [soundings], waypoints, depthAt, placeAt };
+}
+
+/** A survey of one log, as survey and waypoint plugins get it. */
+export function surveyOf(
+  columns: Pick<Soundings, 'lat' | 'lon' | 'depth'> & Partial<Omit<Soundings, 'count'>>,
+): Survey {
+  const count = columns.depth.length;
+  const { depth } = columns;
+  const builder = createSurveyBuilder();
+  const log = builder.addLog('made');
+  builder.addPart(log, {
+    time: new Float64Array(count).fill(Number.NaN),
+    pass: new Int32Array(count),
+    weight: new Float32Array(count).fill(1),
+    shallowest: depth,
+    ...columns,
+    count,
+  });
+  builder.endLog(log, { read: count, used: count, dropped: {} });
+  return builder.build();
+}
+
+/** What a run with the plugin gives. */
+export interface PluginRun extends EnrichAnswer {
+  /** Messages whose code says that a plugin failed or broke a promise. */
+  readonly faults: readonly Diagnostic[];
+}
+
+/**
+ * Runs a plugin of any stage but `plan` among the built-in ones, with all checks that a run makes.
+ *
+ * A writer runs when its option `out` is given: `{ 'my-writer.out': 'folder' }`.
+ *
+ * @throws Refusal as the command would be refused.
+ */
+export async function runPlugin(
+  plugin: Plugin,
+  scene: Scene = madeLake(),
+  settings: Omit<LakeRequest, 'soundings' | 'plugins'> & { readonly keepInternals?: boolean } = {},
+): Promise<PluginRun> {
+  const { enrich } = await import('./engine/program.ts');
+  const { soundings, waypoints } = scene;
+  const answer = await enrich({
+    today: '2026-09-10',
+    ...settings,
+    soundings,
+    waypoints: [{ name: 'marks', waypoints }],
+    plugins: [plugin],
+  });
+  const faults = answer.messages.filter(
+    ({ severity, code }) => severity === 'error' && code.startsWith('plugin/'),
+  );
+  return { ...answer, faults };
+}

@@ -1,0 +1,231 @@
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { createServer } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { join, resolve } from 'node:path';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { writeDemo } from '../../fixtures/demo/make-demo.ts';
+import type * as downslope from '../../src/package.ts';
+import { gpxOf, makeFolder, runProgram } from '../cli/run-program.ts';
+import { browserProgram, NO_BROWSER, openPage, startBrowser } from '../page/browser.ts';
+
+type Package = typeof downslope;
+
+const DIST = resolve(import.meta.dirname, '../../dist');
+const FORMS = resolve(import.meta.dirname, '../../fixtures/formats/lake');
+const load = (): Promise<Package> => import(join(DIST, 'program/index.js'));
+
+/** A file as text, so that it can cross to a page. */
+interface Packed {
+  readonly name: string;
+  readonly base64: string;
+}
+
+interface Request {
+  readonly waypoints: readonly Packed[];
+  readonly soundings: readonly Packed[];
+  readonly files: readonly Packed[];
+  readonly options: Readonly<Record<string, string>>;
+  readonly logs: Readonly<Record<string, Readonly<Record<string, string>>>>;
+}
+
+interface Outputs {
+  readonly gpx: string;
+  readonly table: string;
+  readonly geojson: string;
+}
+
+const packed = (folder: string, names: readonly string[]): Packed[] =>
+  names.map((name) => ({ name, base64: readFileSync(join(folder, name), 'base64') }));
+
+/** Three days of sonar at three levels, five marks of the demo, a lure box: in a folder, and as a request. */
+function demoLake(): { folder: string; request: Request } {
+  const folder = makeFolder();
+  writeDemo(folder);
+  const gpx = readFileSync(join(folder, 'practice.gpx'), 'utf8');
+  const fifth = gpx.split('</wpt>').slice(0, 5).join('</wpt>');
+  writeFileSync(join(folder, 'practice.gpx'), `${fifth}</wpt>\n</gpx>\n`);
+  const logs = ['09', '10', '11'].map((day) => `sonar/sonar-2025-10-${day}.csv`);
+  const values = { date: '2025-10-12', line: '12', cast: '48yd', draft: '3ft', angles: '1' };
+  return {
+    folder,
+    request: {
+      waypoints: packed(folder, ['practice.gpx']),
+      soundings: packed(folder, logs),
+      files: packed(folder, ['lures.csv', 'levels.csv']),
+      options: { ...values, lures: 'lures.csv', levels: 'levels.csv' },
+      logs: {},
+    },
+  };
+}
+
+function byCommand(folder: string, { waypoints, soundings, options }: Request): Outputs {
+  const flags = Object.entries(options).flatMap(([name, value]) => [`--${name}`, value]);
+  const names = (files: readonly Packed[]): string[] => files.map(({ name }) => name);
+  const outputs = ['--out', 'out.gpx', '--table', 'out.csv', '--geojson', 'out.geojson', '--no-store'];
+  const { status, stderr } = runProgram(
+    ['enrich', ...names(waypoints), '--soundings', ...names(soundings), ...flags, ...outputs],
+    { cwd: folder },
+  );
+  expect(status, stderr).toBe(0);
+  const read = (name: string): string => readFileSync(join(folder, name), 'utf8');
+  return { gpx: read('out.gpx'), table: read('out.csv'), geojson: read('out.geojson') };
+}
+
+/** Runs in a page as it stands here, so it uses nothing from around it. */
+async function byPackage({ enrich }: Pick<Package, 'enrich'>, request: Request): Promise<Outputs> {
+  const unpacked = (files: readonly Packed[]) =>
+    files.map(({ name, base64 }) => ({
+      name,
+      bytes: Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0)),
+    }));
+  const { waypoints, soundings, files } = request;
+  const { gpx, table, geojson } = await enrich({
+    ...request,
+    waypoints: unpacked(waypoints),
+    soundings: unpacked(soundings),
+    files: unpacked(files),
+  });
+  return { gpx: new TextDecoder().decode(gpx[0].bytes), table, geojson };
+}
+
+/** What the package for a page gives in a real one. */
+async function inPage(request: Request): Promise<Outputs> {
+  const server = createServer((asked, response) => {
+    const name = (asked.url ?? '/').slice(1);
+    const isScript = name.endsWith('.js');
+    response.setHeader('content-type', isScript ? 'text/javascript' : 'text/html');
+    response.end(isScript ? readFileSync(join(DIST, 'browser', name)) : '<!doctype html><title>page</title>');
+  });
+  await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
+  const browser = await startBrowser();
+  try {
+    const url = `http://127.0.0.1:${(server.address() as AddressInfo).port}/`;
+    const { page, said } = await openPage(browser, url);
+    const found = await page.evaluate(
+      `import('/index.js').then((downslope) => (${byPackage})(downslope, ${JSON.stringify(request)}))`,
+    );
+    expect(said).toEqual([]);
+    return found as Outputs;
+  } finally {
+    await browser.close();
+    server.close();
+  }
+}
+
+describe('one lake by command, program and page', () => {
+  const { folder, request } = demoLake();
+  let command: Outputs;
+  beforeAll(() => {
+    command = byCommand(folder, request);
+  }, 60_000);
+
+  test('the command casts at the marks', () => {
+    expect(command.gpx.match(/cast \d{3}/g)?.length).toBeGreaterThan(4);
+    expect(command.table.split('\n')).toHaveLength(7);
+  });
+
+  test('a program gets the bytes of the command', { timeout: 60_000 }, async () => {
+    expect(await byPackage(await load(), request)).toEqual(command);
+  });
+
+  test('a page gets the bytes of the command', { timeout: 120_000 }, async ({ skip }) => {
+    if (browserProgram === undefined) return skip(NO_BROWSER);
+    expect(await inPage(request)).toEqual(command);
+  });
+});
+
+describe('twelve open formats', () => {
+  const grid = { 'depth-unit': 'm', vertical: 'down' };
+  const request: Request = {
+    waypoints: [
+      {
+        name: 'marks.gpx',
+        base64: Buffer.from(gpxOf([{ name: 'M', lat: 60.1733211, lon: 25.2516627 }])).toString('base64'),
+      },
+    ],
+    soundings: packed(
+      FORMS,
+      readdirSync(FORMS).filter((name) => !/\.(?:dbf|prj|shx)$/.test(name)),
+    ),
+    files: packed(FORMS, ['points.dbf', 'points.prj', 'points.shx']),
+    options: { units: 'm', date: '2026-09-10' },
+    logs: {
+      'points.xyz': { crs: 'EPSG:3067', 'depth-unit': 'm' },
+      'projected.csv': { crs: 'EPSG:3067' },
+      'grid.asc': { crs: 'EPSG:3067', ...grid },
+      'grid.tif': grid,
+    },
+  };
+  // The plane they were all written from: 12 m deep here, 0.12 m a meter.
+  const isPlane = ({ table }: Outputs): void => {
+    const [header, row] = table.split('\n').map((line) => line.split(','));
+    const value = (column: string): number => Number(row[header.indexOf(column)]);
+    expect(value('depth_m')).toBeCloseTo(12, 1);
+  };
+
+  test('are one plane for a program', { timeout: 60_000 }, async () => {
+    isPlane(await byPackage(await load(), request));
+  });
+
+  test('are the same plane on a page', { timeout: 120_000 }, async ({ skip }) => {
+    if (browserProgram === undefined) return skip(NO_BROWSER);
+    expect(await inPage(request)).toEqual(await byPackage(await load(), request));
+  });
+});
+
+test('the package for a page imports nothing of Node, nor anything by a bare name', () => {
+  const texts = readdirSync(join(DIST, 'browser'))
+    .filter((name) => name.endsWith('.js'))
+    .map((name) => readFileSync(join(DIST, 'browser', name), 'utf8'));
+  const names = texts
+    .flatMap((text) => [
+      ...text.matchAll(/\bfrom\s*["']([^"'\s]+)["']|\bimport\s*\(?\s*["'`]([^"'`\s]+)["'`]/g),
+    ])
+    .map((match) => match[1] ?? match[2]);
+  expect(names.length).toBeGreaterThan(5);
+  expect(names.filter((name) => !name.startsWith('./'))).toEqual([]);
+});
+
+describe('a call', () => {
+  const marks = { name: 'marks', waypoints: [{ lat: 45, lon: -90, name: 'A', comment: 'fish 18-22 ft' }] };
+  const count = 4000;
+  const columns = {
+    name: 'passes',
+    lat: Float64Array.from({ length: count }, (_, i) => 45 + (((i % 200) - 100) * 1.2) / 111_320),
+    lon: Float64Array.from({ length: count }, (_, i) => -90 + ((Math.floor(i / 200) - 10) * 8) / 78_847),
+    depth: Float64Array.from({ length: count }, (_, i) => 6 + 0.03 * ((i % 200) - 100)),
+    pass: Int32Array.from({ length: count }, (_, i) => Math.floor(i / 200)),
+    depthUnit: 'm',
+    vertical: 'down',
+  } as const;
+
+  test('takes waypoints and soundings as data, and says what it does', { timeout: 30_000 }, async () => {
+    const { enrich } = await load();
+    const shares: number[] = [];
+    const answer = await enrich(
+      { waypoints: [marks], soundings: [columns], today: '2026-09-10' },
+      { progress: (_what, share) => shares.push(share ?? 0) },
+    );
+    expect(answer.spots[0].fields.depth).toBeCloseTo(6, 1);
+    expect(answer.survey.logs[0].account).toMatchObject({ read: count });
+    expect(answer.messages.every(({ code }) => /^[a-z-]+\/[a-z-]+$/.test(code))).toBe(true);
+    expect(shares.at(-1)).toBe(1);
+  });
+
+  test('stops when it is aborted, with the reason', { timeout: 30_000 }, async () => {
+    const { enrich } = await load();
+    const controller = new AbortController();
+    const stopped = enrich(
+      { waypoints: [marks], soundings: [columns] },
+      { signal: controller.signal, progress: () => controller.abort(new Error('enough')) },
+    );
+    await expect(stopped).rejects.toThrow('enough');
+  });
+
+  test('refuses an option that there is not, by name, before anything is read', async () => {
+    const { enrich, Refusal } = await load();
+    const refused = enrich({ waypoints: [], options: { 'fish-dept': '3' } });
+    await expect(refused).rejects.toBeInstanceOf(Refusal);
+    await expect(refused).rejects.toThrow('fish-dept');
+  });
+});
