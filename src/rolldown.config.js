@@ -91,7 +91,7 @@ const boatPage = defineConfig({
   output: { dir: 'dist/program', format: 'iife', minify: true, entryFileNames: '[name].js' },
 });
 
-export default [program, boatPage, browser];
+export default [program, browser, boatPage];
 
 /** The file that a module of the main job goes to; the bundler finds one for the others. */
 function partOfMain(module, graph) {

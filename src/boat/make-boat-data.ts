@@ -17,6 +17,8 @@ import { pack, packNumbers } from './pack.ts';
 export interface BoatInput
   extends Pick<BoatData, 'title' | 'date' | 'units' | 'waypoints' | 'options' | 'plan'> {
   readonly survey: Survey;
+  /** The grid of the whole lake, where the run has made it. */
+  readonly grid?: LakeGrid | undefined;
   /** Told the share of the work that is done, 0 to 1. */
   readonly progress?: (share: number) => void;
 }
@@ -29,7 +31,15 @@ const MOST_NODES = 250_000;
  *
  * @throws RangeError when the soundings lie too far apart for one grid.
  */
-export function makeBoatData({ survey, waypoints, options, plan, progress, ...rest }: BoatInput): BoatData {
+export function makeBoatData({
+  survey,
+  grid,
+  waypoints,
+  options,
+  plan,
+  progress,
+  ...rest
+}: BoatInput): BoatData {
   const data = {
     ...rest,
     version: VERSION,
@@ -37,7 +47,7 @@ export function makeBoatData({ survey, waypoints, options, plan, progress, ...re
     options,
     plan,
     water: packWater(plan === undefined ? undefined : waysOf(waypoints, survey, options, plan)),
-    depths: packDepths(makeLakeGrid(survey, { ...LAKE_GRID, draws: 1 }, progress)),
+    depths: packDepths(grid ?? makeLakeGrid(survey, { ...LAKE_GRID, draws: 1 }, progress)),
   };
   const identity = createHash('sha256').update(toText(data)).digest('base64url').slice(0, 22);
   return { identity, ...data };

@@ -48,5 +48,6 @@ export function spotsBoatPage(
     date,
     ...(cast === undefined ? {} : { cast: cast.cast, zones: cast.zones }),
   } as DayPlanOptions;
-  return boatPage({ title, date, units, waypoints, options, survey: found.result.survey, progress });
+  const { survey, lake } = found.result;
+  return boatPage({ title, date, units, waypoints, options, survey, grid: lake?.grid, progress });
 }

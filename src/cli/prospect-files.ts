@@ -83,8 +83,8 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
     inPlace: false,
     limits: undefined,
     unit: undefined,
-    boat: undefined,
     enriched: true,
+    boat: undefined,
   };
   checkOutputs(values.gpx === undefined ? [] : [values.gpx], outputValues, targets, settled.pipeline);
   const { text, outputs, result } = await sayingAll(io, async () => {

@@ -56,7 +56,7 @@ export function planStep({ pipeline }: ResolvedRun): PlanStep {
 export interface PlannedLake {
   readonly plan: DayPlan;
   readonly waypoints: readonly EnrichedWaypoint[];
-  /** With the log that was read. */
+  /** Options of the plugin, with what was logged. */
   readonly options: OptionValues<typeof dayPlanOptions>;
 }
 
@@ -89,7 +89,7 @@ export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: Plan
     isWanted: () => false,
   }) as DayPlan | undefined;
   if (errors.length > 0 || plan === undefined) throw new Refusal(errors);
-  return { plan, waypoints, options: planned };
+  return { plan, waypoints, options: { ...options, log } };
 }
 
 const isNamed = (lake: PlanInputs['lake']): lake is readonly string[] => typeof lake[0] !== 'object';
