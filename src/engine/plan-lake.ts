@@ -79,15 +79,18 @@ export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: Plan
   const log: CsvFile | undefined =
     (await readLogs(inputs.log, inputs.read, names, zone, hooks.report, order)) ?? options.log;
   const errors: Diagnostic[] = [];
-  const planned = { ...options, log };
-  const plan = plugin.run({ waypoints, survey: inputs.survey, index: indexSurvey(inputs.survey) }, planned, {
-    report: (diagnostic) => {
-      if (diagnostic.severity === 'error') errors.push(diagnostic);
-      else hooks.report(diagnostic);
+  const plan = plugin.run(
+    { waypoints, survey: inputs.survey, index: indexSurvey(inputs.survey) },
+    { ...options, log },
+    {
+      report: (diagnostic) => {
+        if (diagnostic.severity === 'error') errors.push(diagnostic);
+        else hooks.report(diagnostic);
+      },
+      progress: hooks.progress,
+      isWanted: () => false,
     },
-    progress: hooks.progress,
-    isWanted: () => false,
-  }) as DayPlan | undefined;
+  ) as DayPlan | undefined;
   if (errors.length > 0 || plan === undefined) throw new Refusal(errors);
   return { plan, waypoints, options: { ...options, log } };
 }
