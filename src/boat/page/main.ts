@@ -15,6 +15,9 @@ type View = (typeof VIEWS)[number];
 /** ms between two looks at the clock. */
 const TICK = 10_000;
 
+/** Plans made ahead of need: an engine makes code that it runs often fast. */
+const WARM_UPS = 3;
+
 /** ms from a finger's leaving to its click. */
 const AFTER_CLICK = 60;
 
@@ -142,8 +145,12 @@ async function start(): Promise<void> {
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => page?.show());
   // When the phone has nothing else to do: the first plan in the hand is then as quick as the later ones.
   const whenIdle = globalThis.requestIdleCallback ?? ((act: () => void) => setTimeout(act, 1500));
-  whenIdle(() => {
+  const warmUp = (times: number): void => {
     session.warmUp();
+    if (times > 1) whenIdle(() => warmUp(times - 1));
+  };
+  whenIdle(() => {
+    warmUp(WARM_UPS);
     page!.track = track;
   });
 }
