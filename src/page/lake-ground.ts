@@ -72,15 +72,14 @@ function groundOf({ lake, survey }: ReportInput, layout: LakeLayout): Ground {
 
 function groundOfModel(grid: LakeGrid, layout: LakeLayout): Ground {
   const [c, s] = [Math.cos(grid.axis), Math.sin(grid.axis)];
-  // Both frames are planes about places of one lake: apart by a shift.
-  const [east0, north0] = layout.frame.toLocal(grid.frame.lat, grid.frame.lon);
   const figure = (values: Float64Array): FigureGrid => ({
     columns: grid.columns,
     rows: grid.rows,
     values,
     toFigure: (column, row) => {
       const [x, y] = [grid.x0 + column * grid.cell, grid.y0 + row * grid.cell];
-      return layout.toFigure(east0 + c * x - s * y, north0 + s * x + c * y);
+      const place = grid.frame.toGeographic(c * x - s * y, s * x + c * y);
+      return layout.toFigure(...layout.frame.toLocal(...place));
     },
   });
   const sounded = Float64Array.from(grid.depth, (value) => (Number.isNaN(value) ? 0 : 1));

@@ -38,7 +38,9 @@ test('what is installed with the program is what the built program imports, and 
 });
 
 test('the license of every library that sources import lies beside the program, or comes with its package', () => {
-  const licenses = readFileSync(join(PROGRAM, 'licenses.txt'), 'utf8');
+  const licenses = ['licenses.txt', 'boat-page-licenses.txt']
+    .map((name) => readFileSync(join(PROGRAM, name), 'utf8'))
+    .join('\n');
   const sources = ['src', 'shared', 'plugins'].flatMap((room) =>
     readdirSync(join(ROOT, room), { recursive: true, encoding: 'utf8' })
       .filter((name) => name.endsWith('.ts'))

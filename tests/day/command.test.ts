@@ -44,7 +44,9 @@ describe('downslope plan', () => {
     for (const file of ['day.gpx', 'bare.gpx']) {
       const enriched = runProgram(['enrich', file, '--out', '-'], { cwd: folder });
       expect(enriched.stdout).toBe(readFileSync(join(folder, file), 'utf8'));
-      expect(enriched.stderr).toContain('note gpx/plan-stop: Not enriched: by type or comment this is a stop of a day plan');
+      expect(enriched.stderr).toContain(
+        'note gpx/plan-stop: Not enriched: by type or comment this is a stop of a day plan',
+      );
     }
     const alone = runProgram(['plan', 'lake.enriched.gpx', ...ramp], { cwd: folder });
     const both = runProgram(['plan', 'lake.enriched.gpx', 'day.gpx', ...ramp], { cwd: folder });

@@ -22,7 +22,7 @@ const FILE = 'lake.tiles';
 const MOST_BYTES = 2 ** 28;
 const HASH_BYTES = 32;
 /** First bytes of the file; changes whenever the layout, or what a tile holds, changes. */
-const MAGIC = createHash('sha256').update(`downslope lake tiles 1, ${VERSION}`).digest();
+const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 1, ${VERSION}`).digest();
 
 /**
  * Opens the store in the folder of the lake's first log.
@@ -77,7 +77,7 @@ function encode(tiles: ReadonlyMap<string, Float32Array>): Uint8Array | undefine
   );
   if (size > MOST_BYTES) return undefined;
   const bytes = Buffer.alloc(size);
-  MAGIC.copy(bytes, 0);
+  magic().copy(bytes, 0);
   let at = 2 * HASH_BYTES;
   for (const [name, values] of tiles) {
     bytes.write(name, at, 'hex');
@@ -100,7 +100,7 @@ function readTiles(path: string, report: (diagnostic: Diagnostic) => void): Map<
     const read = readOwnFile(path, MOST_BYTES);
     if (read === undefined) return tiles;
     const bytes = Buffer.from(read.buffer, read.byteOffset, read.byteLength);
-    if (!bytes.subarray(0, HASH_BYTES).equals(MAGIC)) throw new Error('another version');
+    if (!bytes.subarray(0, HASH_BYTES).equals(magic())) throw new Error('another version');
     if (!bytes.subarray(HASH_BYTES, 2 * HASH_BYTES).equals(checksum(bytes)))
       throw new Error('checksum does not hold');
     for (let at = 2 * HASH_BYTES; at < bytes.length; ) {
