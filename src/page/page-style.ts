@@ -165,7 +165,7 @@ section:has(>.reading){break-inside:avoid}
 h2{break-after:avoid;margin-top:1.2rem}
 .card{content-visibility:visible;break-inside:avoid;border:0;margin:0;padding:0}
 .card .no{color:#000;background:none;border:1.5pt solid #000}
-.spot{break-before:page}
+.spot{break-before:page;zoom:.94}
 .spot details.rest>summary{display:none}
 .planned .spot,.planned .all-spots,.planned section:has(>.reading),.planned section:has(>#run){display:none}
 .stop{height:124mm;overflow:hidden;border-top:1pt solid #888;padding-top:2mm}
@@ -181,9 +181,9 @@ dl,.notes,.next-angles,.own-words{font-size:8.2pt;line-height:1.28}
 dl{gap:.12rem .7rem}
 .card>header p{margin:0 0 .3rem}
 .spot .body{display:block}
-.spot .body>figure{float:left;width:80mm;margin-right:6mm}
+.spot .body>figure{float:left;width:70mm;margin-right:5mm}
 .spot .notes{display:flow-root}
 .two{clear:both}
-.two [data-figure^=side]{max-width:84mm}
+.two [data-figure^=side]{max-width:78mm}
 h4{margin:.5rem 0 .15rem}
 }`.trim();
