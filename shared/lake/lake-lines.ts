@@ -24,8 +24,9 @@ const LEAST_SURE = 0.5;
  */
 export function findLakeLines(grid: LakeGrid, { mean, draws }: LakeForms = formsOfLake(grid)): LakeLine[] {
   return LINE_KINDS.flatMap((kind) => {
-    const agreement = (node: number): number =>
-      draws.reduce((count, { lines }) => count + lines[kind][node], 0) / Math.max(1, draws.length);
+    const having = new Uint16Array(mean.terrain.depth.length);
+    for (const { lines } of draws) for (const node of lines[kind]) having[node]++;
+    const agreement = (node: number): number => having[node] / Math.max(1, draws.length);
     return linkNodes(grid, mean.lines[kind])
       .map((line) => lakeLine(grid, mean.terrain, kind, line, agreement))
       .sort((one, other) => other.length - one.length);
