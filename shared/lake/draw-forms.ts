@@ -23,8 +23,9 @@ export interface MeanForms {
 
 /** Where draws are looked at: plain data, for any thread. */
 export interface Sought {
-  /** 1 at nodes so near to something of the mean bottom that what a draw has there may be the same. */
-  readonly near: Uint8Array;
+  /** 1 at nodes so near to a line of the mean bottom, or to a top or low, that what a draw has there may be the same. */
+  readonly nearLines: Uint8Array;
+  readonly nearTops: Uint8Array;
   /** Nodes of the mean bottom's lines. */
   readonly lines: Readonly<Record<LineKind, Int32Array>>;
 }
@@ -50,17 +51,23 @@ export function formsOfMean(grid: LakeGrid): MeanForms {
   const terrain = terrainOf(grid, grid.depth, FORM_SMOOTHING);
   const lines = findLineNodes(terrain);
   const [tops, lows] = [closedForms(terrain, 1), closedForms(terrain, -1)];
-  const onLine = new Uint8Array(terrain.depth.length);
-  for (const kind of LINE_KINDS) for (let k = 0; k < onLine.length; k++) onLine[k] |= lines[kind][k];
-  const near = widen(grid, onLine, SAME_LINE);
-  const onTop = new Uint8Array(near.length);
-  for (const { top } of [...tops, ...lows]) onTop[top] = 1;
-  const nearTop = widen(grid, onTop, SAME_FORM);
-  for (let k = 0; k < near.length; k++) near[k] |= nearTop[k];
-  const nodesOf = (nodes: Uint8Array): Int32Array =>
-    Int32Array.from([...nodes.keys()].filter((k) => nodes[k]));
-  const sought = { near, lines: byKind((kind) => nodesOf(lines[kind])) };
+  const nodes = byKind((kind) => nodesOf(lines[kind]));
+  const sought = {
+    lines: nodes,
+    nearLines: widen(
+      grid,
+      LINE_KINDS.map((kind) => nodes[kind]),
+      SAME_LINE,
+    ),
+    nearTops: widen(grid, [[...tops, ...lows].map(({ top }) => top)], SAME_FORM),
+  };
   return { terrain, lines, tops, lows, sought };
+}
+
+function nodesOf(marked: Uint8Array): Int32Array {
+  const nodes: number[] = [];
+  for (let k = marked.indexOf(1); k >= 0; k = marked.indexOf(1, k + 1)) nodes.push(k);
+  return Int32Array.from(nodes);
 }
 
 /**
@@ -71,15 +78,15 @@ export function formsOfMean(grid: LakeGrid): MeanForms {
 export function formsOfDraws(
   lattice: Lattice,
   draws: readonly ArrayLike<number>[],
-  { near, lines }: Sought,
+  { lines, nearLines, nearTops }: Sought,
 ): DrawForms[] {
   if (draws.length === 0) return [];
   const mask = knownNodes(draws[0]);
   const smooth = gaussianMean(lattice, mask, FORM_SMOOTHING);
   return draws.map((draw) => {
     const terrain = terrainOfKnown(lattice, draw, mask, smooth);
-    const nodes = findLineNodes(terrain, near);
-    const extremes = (sign: 1 | -1): number[] => closedForms(terrain, sign, near).map(({ top }) => top);
+    const nodes = findLineNodes(terrain, nearLines);
+    const extremes = (sign: 1 | -1): number[] => closedForms(terrain, sign, nearTops).map(({ top }) => top);
     return {
       lines: byKind((kind) => nearNodes(lattice, lines[kind], nodes[kind], SAME_LINE)),
       tops: extremes(1),
@@ -113,17 +120,16 @@ export function shareWithForm(
   return having.length / Math.max(1, draws.length);
 }
 
-/** Nodes within `reach` meters of those that are set. */
-function widen(lattice: Lattice, nodes: Uint8Array, reach: number): Uint8Array {
-  const wide = new Uint8Array(nodes.length);
+/** 1 at nodes within `reach` meters of some nodes. */
+function widen(lattice: Lattice, some: readonly ArrayLike<number>[], reach: number): Uint8Array {
+  const wide = new Uint8Array(lattice.columns * lattice.rows);
   const steps = stepsWithin(lattice, reach);
-  for (let k = 0; k < nodes.length; k++) {
-    if (nodes[k] === 0) continue;
-    for (const step of steps) {
-      const node = stepFrom(lattice, k, step);
-      if (node !== undefined) wide[node] = 1;
-    }
-  }
+  for (const nodes of some)
+    for (let i = 0; i < nodes.length; i++)
+      for (const step of steps) {
+        const node = stepFrom(lattice, nodes[i], step);
+        if (node !== undefined) wide[node] = 1;
+      }
   return wide;
 }
 

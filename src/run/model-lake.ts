@@ -60,18 +60,17 @@ export async function modelLake(
         await store?.close();
         return await lookAt(step.value, crew, (share) => progress(GRID_SHARE + (1 - GRID_SHARE) * share));
       }
-      const { count, taskAt, take, shareAt, isLast } = step.value;
-      const kept = isLast ? store : undefined;
+      const { count, taskAt, take, shareAt } = step.value;
       await crew.run<Float32Array>(
         count,
         (k) => {
           const tile = taskAt(k);
-          const known = kept?.find(tile);
+          const known = store?.find(tile);
           return known === undefined ? { work: { tile }, here: () => solveTile(tile) } : { known };
         },
         (k, solved) => {
           take(k, solved);
-          kept?.keep(k, solved);
+          store?.keep(solved);
           progress(GRID_SHARE * shareAt(k));
         },
       );
