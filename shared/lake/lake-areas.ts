@@ -7,13 +7,7 @@ import { placeOf } from './lake-lines.ts';
 import { gaussianMean, gradient, knownNodes } from './raster.ts';
 
 /** A form of the bottom that closes on itself, or even ground. */
-export interface LakeArea extends BottomArea {
-  /** Place and depth, m, of the top of a hump or ridge, of the deepest place of a hole or ditch, of the middle of a flat. */
-  readonly top: readonly [lat: number, lon: number];
-  readonly topDepth: number;
-  /** Height of a top over (depth of a hole under) the lowest contour that closes round it, m; of a flat its range of depth. */
-  readonly relief: number;
-}
+export type LakeArea = BottomArea;
 
 /** Steepest of even ground, deg, over what window, m, and its least area, m^2. */
 const FLAT_SLOPE = 2;

@@ -185,7 +185,7 @@ function spread(mean: Float32Array, draws: readonly Float32Array[]): Float32Arra
 }
 
 /** Value of a column of the grid at a place by bilinear interpolation; NaN where one of the four nodes is unknown. */
-export function atPlace(grid: LakeGrid, values: ArrayLike<number>, lat: number, lon: number): number {
+export function atPlace(grid: GroundLattice, values: ArrayLike<number>, lat: number, lon: number): number {
   return bilinear(grid, values, ...nodeOf(grid, lat, lon));
 }
 

@@ -1,18 +1,12 @@
 import { type BottomLine, LINE_KINDS, type LineKind } from '../contract/index.ts';
 import { formsOfLake, type LakeForms } from './draw-forms.ts';
+import type { GroundLattice } from './lake-bottom.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { lengthOf, linkNodes } from './link-nodes.ts';
 import type { Terrain } from './terrain.ts';
 
 /** A lip, foot, crest or thalweg of the lake. */
-export interface LakeLine extends BottomLine {
-  /** m. */
-  readonly length: number;
-  /** Depth along the line, m, positive down: mean, least and greatest. */
-  readonly depth: number;
-  readonly shallowest: number;
-  readonly deepest: number;
-}
+export type LakeLine = BottomLine;
 
 /** Share of the draws, on the mean along a line, under which it is inferred. */
 const LEAST_SURE = 0.5;
@@ -67,7 +61,7 @@ function smoothPlaces(grid: LakeGrid, line: readonly number[]): (readonly [numbe
 }
 
 /** `[lat, lon]`, deg, of a place given in nodes. */
-export function placeOf(grid: LakeGrid, x: number, y: number): [lat: number, lon: number] {
+export function placeOf(grid: GroundLattice, x: number, y: number): [lat: number, lon: number] {
   const [along, across] = [grid.x0 + x * grid.cell, grid.y0 + y * grid.cell];
   const [c, s] = [Math.cos(grid.axis), Math.sin(grid.axis)];
   return grid.frame.toGeographic(c * along - s * across, s * along + c * across);
