@@ -29,6 +29,7 @@ export {
   type LakeBottom,
   LINE_KINDS,
   type LineKind,
+  type UncertainLakeBottom,
 } from './lake-bottom.ts';
 export { inKilometers, inMeters, inUnits } from './lengths.ts';
 export type {

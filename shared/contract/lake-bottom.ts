@@ -17,6 +17,11 @@ export interface LakeBottom {
   readonly areas: readonly BottomArea[];
 }
 
+/** The same with the standard deviation of the depth, m: for writers. */
+export interface UncertainLakeBottom extends LakeBottom {
+  readonly sd: Float32Array;
+}
+
 /** Lines of a bottom: the upper and lower edge of a face, the top of a ridge, the bed of a ditch. */
 export const LINE_KINDS = ['lip', 'foot', 'crest', 'thalweg'] as const;
 export type LineKind = (typeof LINE_KINDS)[number];
@@ -30,6 +35,12 @@ export interface BottomLine {
   readonly sure: number;
   /** Fewer than half of them have it: no pass saw enough to say. */
   readonly isInferred: boolean;
+  /** m. */
+  readonly length: number;
+  /** Depth along the line, m, positive down: mean, least and greatest. */
+  readonly depth: number;
+  readonly shallowest: number;
+  readonly deepest: number;
 }
 
 export const AREA_KINDS = ['hump', 'ridge', 'hole', 'ditch', 'flat'] as const;
@@ -43,4 +54,9 @@ export interface BottomArea {
   /** m^2. */
   readonly area: number;
   readonly sure: number;
+  /** Place and depth, m, of the top of a hump or ridge, of the deepest place of a hole or ditch, of the middle of a flat. */
+  readonly top: readonly [lat: number, lon: number];
+  readonly topDepth: number;
+  /** Height of a top over (depth of a hole under) the lowest contour that closes round it, m; of a flat its range of depth. */
+  readonly relief: number;
 }

@@ -1,7 +1,7 @@
 import type { Unseen } from './bottom-model.ts';
 import type { Diagnostic } from './diagnostic.ts';
 import type { FieldDefinition, FieldName, FieldValues } from './fields.ts';
-import type { LakeBottom } from './lake-bottom.ts';
+import type { LakeBottom, UncertainLakeBottom } from './lake-bottom.ts';
 import type { OptionDefinitions, OptionValues, TextOption } from './options.ts';
 import type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from './soundings.ts';
 import type { DisplayUnits, LengthUnit } from './units.ts';
@@ -289,6 +289,8 @@ export interface FinishedRun {
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
   /** Units that the user reads. */
   readonly units: DisplayUnits;
+  /** The whole lake; absent where no waypoint plugin reads it or it could not be modeled. */
+  readonly lake?: UncertainLakeBottom | undefined;
 }
 
 /** A file that a writer makes. */

@@ -57,15 +57,19 @@ export const ring = (columns: number): number[] => [
 function isExtreme({ columns, rows, depth }: Terrain, k: number, sign: 1 | -1): boolean {
   const [x, y] = [k % columns, Math.floor(k / columns)];
   if (x === 0 || y === 0 || x === columns - 1 || y === rows - 1) return false;
-  return ring(columns).every((step) => {
-    const difference = sign * (depth[k + step] - depth[k]);
-    return difference > 0 || (difference === 0 && step > 0);
-  });
+  // Of equal neighbors the first is the extreme; most nodes fail at the first of them.
+  for (let dy = -1; dy <= 1; dy++)
+    for (let step = dy * columns - 1; step <= dy * columns + 1; step++) {
+      const difference = sign * (depth[k + step] - depth[k]);
+      if (step !== 0 && !(difference > 0 || (difference === 0 && step > 0))) return false;
+    }
+  return true;
 }
 
 /** Floods outward from an extreme in order of depth; what was flooded before the water spills is the form. */
 function grow(terrain: Terrain, top: number, sign: 1 | -1): ClosedForm {
   const { columns, rows, cell, depth } = terrain;
+  const steps = ring(columns);
   const queue = new FlatQueue<number>();
   const seen = new Set([top]);
   const flooded: number[] = [];
@@ -82,7 +86,7 @@ function grow(terrain: Terrain, top: number, sign: 1 | -1): ClosedForm {
     if (height < spill || isEdge || reach > MOST_REACH || Number.isNaN(depth[node])) break;
     spill = height;
     flooded.push(node);
-    for (const step of ring(columns)) {
+    for (const step of steps) {
       const next = node + step;
       if (seen.has(next)) continue;
       seen.add(next);

@@ -1,7 +1,7 @@
 export { compareLakes, type LakeComparison } from './compare-lakes.ts';
-export { type DrawForms, formsOfDraw, formsOfMean } from './draw-forms.ts';
+export { type DrawForms, formsOfDraws, formsOfMean, type Sought } from './draw-forms.ts';
 export { findLakeAreas, type LakeArea } from './lake-areas.ts';
-export { groundOf, lakeBottom } from './lake-bottom.ts';
+export { type GroundDepths, type GroundLattice, groundOf, lakeBottom } from './lake-bottom.ts';
 export {
   atPlace,
   LAKE_GRID,

@@ -4,16 +4,10 @@ import { type ClosedForm, isLong, ring } from './closed-forms.ts';
 import { formsOfLake, type LakeForms, shareWithForm } from './draw-forms.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { placeOf } from './lake-lines.ts';
-import { terrainOf } from './terrain.ts';
+import { gaussianMean, gradient, knownNodes } from './raster.ts';
 
 /** A form of the bottom that closes on itself, or even ground. */
-export interface LakeArea extends BottomArea {
-  /** Place and depth, m, of the top of a hump or ridge, of the deepest place of a hole or ditch, of the middle of a flat. */
-  readonly top: readonly [lat: number, lon: number];
-  readonly topDepth: number;
-  /** Height of a top over (depth of a hole under) the lowest contour that closes round it, m; of a flat its range of depth. */
-  readonly relief: number;
-}
+export type LakeArea = BottomArea;
 
 /** Steepest of even ground, deg, over what window, m, and its least area, m^2. */
 const FLAT_SLOPE = 2;
@@ -60,20 +54,25 @@ function outline(grid: LakeGrid, nodes: readonly number[]): Pick<LakeArea, 'ring
 
 /** Even ground in pieces of at least 2,500 m^2. */
 function findFlats(grid: LakeGrid): LakeArea[] {
-  const terrain = terrainOf(grid, grid.depth, FLAT_SMOOTHING);
-  const limit = Math.tan((FLAT_SLOPE * Math.PI) / 180);
-  const left = new Set<number>();
-  for (let k = 0; k < terrain.depth.length; k++)
-    if (!Number.isNaN(terrain.depth[k]) && Math.hypot(terrain.gx[k], terrain.gy[k]) < limit) left.add(k);
+  const mask = knownNodes(grid.depth);
+  const depth = gaussianMean(grid, mask, FLAT_SMOOTHING)(grid.depth);
+  for (let k = 0; k < depth.length; k++) if (!mask[k]) depth[k] = Number.NaN;
+  const [gx, gy] = gradient(grid, depth);
+  const limit = Math.tan((FLAT_SLOPE * Math.PI) / 180) ** 2;
+  const left = mask.map((known, k) => (known && gx[k] ** 2 + gy[k] ** 2 < limit ? 1 : 0));
+  const steps = ring(grid.columns);
   const areas: LakeArea[] = [];
-  while (left.size > 0) {
-    const [seed] = left;
-    left.delete(seed);
+  for (let seed = left.indexOf(1); seed >= 0; seed = left.indexOf(1, seed)) {
+    left[seed] = 0;
     const nodes = [seed];
     for (const node of nodes)
-      for (const step of ring(grid.columns)) if (left.delete(node + step)) nodes.push(node + step);
+      for (const step of steps)
+        if (left[node + step]) {
+          left[node + step] = 0;
+          nodes.push(node + step);
+        }
     if (nodes.length * grid.cell ** 2 < LEAST_FLAT) continue;
-    const depths = nodes.map((node) => terrain.depth[node]).sort((a, b) => a - b);
+    const depths = nodes.map((node) => depth[node]).sort((a, b) => a - b);
     const middle = nodes.reduce(
       (best, node) => (grid.distance[node] < grid.distance[best] ? node : best),
       nodes[0],

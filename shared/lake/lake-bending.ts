@@ -87,11 +87,7 @@ function squaredBending(
   direction: Float64Array,
   draws: readonly Float32Array[],
 ): Record<'uu' | 'vv' | 'uv', Float64Array> {
-  const out = {
-    uu: new Float64Array(columns * rows),
-    vv: new Float64Array(columns * rows),
-    uv: new Float64Array(columns * rows),
-  };
+  const [uu, vv, uv] = [0, 1, 2].map(() => new Float64Array(columns * rows));
   for (let y = 1; y < rows - 1; y++)
     for (let x = 1; x < columns - 1; x++) {
       const k = y * columns + x;
@@ -102,12 +98,12 @@ function squaredBending(
         const xy =
           (z[k + columns + 1] - z[k + columns - 1] - z[k - columns + 1] + z[k - columns - 1]) /
           (4 * cell ** 2);
-        out.uu[k] += (c * c * xx + 2 * c * s * xy + s * s * yy) ** 2 / draws.length;
-        out.vv[k] += (s * s * xx - 2 * c * s * xy + c * c * yy) ** 2 / draws.length;
-        out.uv[k] += (-c * s * xx + (c * c - s * s) * xy + c * s * yy) ** 2 / draws.length;
+        uu[k] += (c * c * xx + 2 * c * s * xy + s * s * yy) ** 2 / draws.length;
+        vv[k] += (s * s * xx - 2 * c * s * xy + c * c * yy) ** 2 / draws.length;
+        uv[k] += (-c * s * xx + (c * c - s * s) * xy + c * s * yy) ** 2 / draws.length;
       }
     }
-  return out;
+  return { uu, vv, uv };
 }
 
 /** Bending as it was learned, times what makes stated intervals hold. */
@@ -120,9 +116,12 @@ export const loosen = ({ uu, uv, vv, ...rest }: LakeBending): LakeBending => ({
 
 /** Bending on a lattice with nodes half as far apart: each node's from the nearest. */
 export function refine(bending: LakeBending, coarse: Lattice, { columns, rows }: Lattice): LakeBending {
-  const at = (k: number): number => (Math.floor(k / columns) >> 1) * coarse.columns + ((k % columns) >> 1);
-  const fine = (values: Float64Array): Float64Array =>
-    Float64Array.from({ length: columns * rows }, (_, k) => values[at(k)]);
+  const fine = (values: Float64Array): Float64Array => {
+    const out = new Float64Array(columns * rows);
+    for (let y = 0; y < rows; y++)
+      for (let x = 0; x < columns; x++) out[y * columns + x] = values[(y >> 1) * coarse.columns + (x >> 1)];
+    return out;
+  };
   return {
     uu: fine(bending.uu),
     vv: fine(bending.vv),

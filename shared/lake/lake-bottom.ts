@@ -5,6 +5,12 @@ import type { LakeGrid } from './lake-grid.ts';
 import type { LakeLine } from './lake-lines.ts';
 import type { Lattice } from './raster.ts';
 
+/** Depth on a lattice in its place, m, and its standard deviation: what layers and differences are made from. */
+export interface GroundDepths extends GroundLattice {
+  readonly depth: Float32Array;
+  readonly sd: Float32Array;
+}
+
 /** A lattice in its place on the ground: what a lake grid has, or the plain data that was made from one. */
 export interface GroundLattice extends Lattice {
   readonly frame: LocalFrame;

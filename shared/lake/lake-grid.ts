@@ -53,8 +53,6 @@ export interface Round {
   readonly take: (k: number, solved: Float32Array) => void;
   /** Share of the whole work that is done when tile `k` is. */
   readonly shareAt: (k: number) => number;
-  /** Is the whole lake's last and longest round: worth threads and keeping. */
-  readonly isLast: boolean;
 }
 
 /**
@@ -102,7 +100,7 @@ export function* lakeGridSteps(
   let learned = evenBending(coarse.lattice);
   for (let round = 0; round < ROUNDS; round++) {
     const sheets = new Sheets(coarse, coarseMask, bins, learned, LEARNING_DRAWS);
-    yield sheets.round((round * LEARNING_SHARE) / ROUNDS, LEARNING_SHARE / ROUNDS, false);
+    yield sheets.round((round * LEARNING_SHARE) / ROUNDS, LEARNING_SHARE / ROUNDS);
     learned = learnBending(coarse.lattice, coarseMask, sheets.bottoms[0], sheets.bottoms.slice(1));
   }
   const sheets = new Sheets(
@@ -112,7 +110,7 @@ export function* lakeGridSteps(
     loosen(refine(learned, coarse.lattice, laid.lattice)),
     options.draws,
   );
-  yield sheets.round(LEARNING_SHARE, 1 - LEARNING_SHARE, true);
+  yield sheets.round(LEARNING_SHARE, 1 - LEARNING_SHARE);
   for (const bottom of sheets.bottoms)
     for (let k = 0; k < mask.length; k++) if (!mask[k]) bottom[k] = Number.NaN;
   const [depth, ...draws] = sheets.bottoms;
@@ -154,11 +152,10 @@ class Sheets {
     this.bottoms = Array.from({ length: draws + 1 }, () => new Float32Array(mask.length));
   }
 
-  round(from: number, share: number, isLast: boolean): Round {
+  round(from: number, share: number): Round {
     const count = this.#places.length;
     return {
       count,
-      isLast,
       taskAt: this.#taskAt,
       shareAt: (k) => from + (share * (k + 1)) / count,
       take: (k, solved) => addTile(this.#laid, this.#places[k], solved, this.#weights, this.bottoms),
@@ -188,7 +185,7 @@ function spread(mean: Float32Array, draws: readonly Float32Array[]): Float32Arra
 }
 
 /** Value of a column of the grid at a place by bilinear interpolation; NaN where one of the four nodes is unknown. */
-export function atPlace(grid: LakeGrid, values: ArrayLike<number>, lat: number, lon: number): number {
+export function atPlace(grid: GroundLattice, values: ArrayLike<number>, lat: number, lon: number): number {
   return bilinear(grid, values, ...nodeOf(grid, lat, lon));
 }
 

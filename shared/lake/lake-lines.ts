@@ -1,18 +1,12 @@
 import { type BottomLine, LINE_KINDS, type LineKind } from '../contract/index.ts';
 import { formsOfLake, type LakeForms } from './draw-forms.ts';
+import type { GroundLattice } from './lake-bottom.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { lengthOf, linkNodes } from './link-nodes.ts';
 import type { Terrain } from './terrain.ts';
 
 /** A lip, foot, crest or thalweg of the lake. */
-export interface LakeLine extends BottomLine {
-  /** m. */
-  readonly length: number;
-  /** Depth along the line, m, positive down: mean, least and greatest. */
-  readonly depth: number;
-  readonly shallowest: number;
-  readonly deepest: number;
-}
+export type LakeLine = BottomLine;
 
 /** Share of the draws, on the mean along a line, under which it is inferred. */
 const LEAST_SURE = 0.5;
@@ -24,8 +18,9 @@ const LEAST_SURE = 0.5;
  */
 export function findLakeLines(grid: LakeGrid, { mean, draws }: LakeForms = formsOfLake(grid)): LakeLine[] {
   return LINE_KINDS.flatMap((kind) => {
-    const agreement = (node: number): number =>
-      draws.reduce((count, { lines }) => count + lines[kind][node], 0) / Math.max(1, draws.length);
+    const having = new Uint16Array(mean.terrain.depth.length);
+    for (const { lines } of draws) for (const node of lines[kind]) having[node]++;
+    const agreement = (node: number): number => having[node] / Math.max(1, draws.length);
     return linkNodes(grid, mean.lines[kind])
       .map((line) => lakeLine(grid, mean.terrain, kind, line, agreement))
       .sort((one, other) => other.length - one.length);
@@ -66,7 +61,7 @@ function smoothPlaces(grid: LakeGrid, line: readonly number[]): (readonly [numbe
 }
 
 /** `[lat, lon]`, deg, of a place given in nodes. */
-export function placeOf(grid: LakeGrid, x: number, y: number): [lat: number, lon: number] {
+export function placeOf(grid: GroundLattice, x: number, y: number): [lat: number, lon: number] {
   const [along, across] = [grid.x0 + x * grid.cell, grid.y0 + y * grid.cell];
   const [c, s] = [Math.cos(grid.axis), Math.sin(grid.axis)];
   return grid.frame.toGeographic(c * along - s * across, s * along + c * across);

@@ -1,4 +1,5 @@
 import type { Soundings } from '../contract/index.ts';
+import { formsOfLake } from './draw-forms.ts';
 import { findLakeAreas, type LakeArea } from './lake-areas.ts';
 import { type LakeGrid, type LakeGridOptions, makeLakeGrid } from './lake-grid.ts';
 import { findLakeLines, type LakeLine } from './lake-lines.ts';
@@ -21,5 +22,7 @@ export function makeLakeModel(
   progress?: (share: number) => void,
 ): LakeModel | undefined {
   const grid = makeLakeGrid(soundings, options, progress);
-  return grid && { grid, lines: findLakeLines(grid), areas: findLakeAreas(grid) };
+  if (grid === undefined) return undefined;
+  const forms = formsOfLake(grid);
+  return { grid, lines: findLakeLines(grid, forms), areas: findLakeAreas(grid, forms) };
 }

@@ -45,7 +45,7 @@ const degrees = (slope: number): number => (Math.atan(slope) * 180) / Math.PI;
 /** Lip or foot: where the bottom bends most along the fall line, between a gentler and a steeper slope. */
 function edgeAt(terrain: Terrain, k: number, x: number, y: number): 'lip' | 'foot' | undefined {
   const { gx, gy, depth, cell } = terrain;
-  const slope = Math.hypot(gx[k], gy[k]);
+  const slope = Math.sqrt(gx[k] ** 2 + gy[k] ** 2);
   if (slope < 1e-6) return undefined;
   const fx = gx[k] / slope;
   const fy = gy[k] / slope;
@@ -71,12 +71,15 @@ function edgeAt(terrain: Terrain, k: number, x: number, y: number): 'lip' | 'foo
 function axisAt(terrain: Terrain, k: number, x: number, y: number): 'crest' | 'thalweg' | undefined {
   const { xx, xy, yy, gx, gy, cell } = terrain;
   const mean = (xx[k] + yy[k]) / 2;
-  const difference = Math.hypot((xx[k] - yy[k]) / 2, xy[k]);
+  const difference = Math.sqrt(((xx[k] - yy[k]) / 2) ** 2 + xy[k] ** 2);
   const bend = mean >= 0 ? mean + difference : mean - difference;
-  if (Math.abs(bend) < 1e-6) return undefined;
-  // Eigenvector of the Hessian that belongs to the stronger bend.
-  const angle = Math.atan2(2 * xy[k], xx[k] - yy[k]) / 2 + (mean >= 0 ? 0 : Math.PI / 2);
-  const [wx, wy] = [Math.cos(angle), Math.sin(angle)];
+  // Unknown at the rim too.
+  if (!(Math.abs(bend) >= 1e-6)) return undefined;
+  // Eigenvector of the Hessian that belongs to the stronger bend: of its two forms the longer.
+  const isFirst = Math.abs(bend - xx[k]) > Math.abs(bend - yy[k]);
+  const [ex, ey] = isFirst ? [xy[k], bend - xx[k]] : [bend - yy[k], xy[k]];
+  const length = Math.sqrt(ex * ex + ey * ey);
+  const [wx, wy] = length > 0 ? [ex / length, ey / length] : [1, 0];
   if (Math.abs((wx * gx[k] + wy * gy[k]) / bend) > AXIS_REACH) return undefined;
   const sign = Math.sign(bend);
   const fall = (side: 1 | -1): number => {
@@ -93,7 +96,9 @@ function axisAt(terrain: Terrain, k: number, x: number, y: number): 'crest' | 't
     }
     return most;
   };
-  const [one, other] = [fall(1), fall(-1)];
-  if (Math.min(one, other) < LEAST_BOTH || Math.max(one, other) < LEAST_ONE) return undefined;
+  const one = fall(1);
+  if (one < LEAST_BOTH) return undefined;
+  const other = fall(-1);
+  if (other < LEAST_BOTH || Math.max(one, other) < LEAST_ONE) return undefined;
   return sign > 0 ? 'crest' : 'thalweg';
 }

@@ -1,4 +1,4 @@
-import { type DisplayUnits, fromMeters, type StructureWord } from '../contract/index.ts';
+import { type DisplayUnits, fromMeters, METERS_PER, type StructureWord } from '../contract/index.ts';
 import type { LakePlace } from './lake-place.ts';
 
 /** What a lip or foot belongs to, by the word of the place; else it is a drop. Crests and beds likewise. */
@@ -16,14 +16,17 @@ const CRESTS: Partial<Record<StructureWord, string>> = {
 };
 const BEDS: Partial<Record<StructureWord, string>> = { hole: 'a hole', 'channel-edge': 'a channel' };
 
-/** A place in words: "on the bank, 40 ft back from the lip of a ledge, on a ridge"; undefined where nothing is near. */
+/** A line farther off says nothing of the mark's own ground, m; its distance is in the table. */
+const WORTH_SAYING = 50 * METERS_PER.ft;
+
+/** A place in words: "on the bank, 40 ft back from the lip of a ledge, on a ridge"; undefined where nothing is within 50 ft. */
 export function placeWords(
   { line, area }: LakePlace,
   word: StructureWord | undefined,
   units: DisplayUnits,
 ): string | undefined {
   const form = area === undefined ? undefined : AREA_WORDS[area];
-  if (line === undefined) return form;
+  if (line === undefined || line.distance > WORTH_SAYING) return form;
   const away = `${Math.round(fromMeters(line.distance, units))} ${units}`;
   const face = (word && FACES[word]) ?? 'a drop';
   const crest = (word && CRESTS[word]) ?? (area === 'hump' ? 'a hump' : 'a ridge');

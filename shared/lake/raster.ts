@@ -35,45 +35,57 @@ export function gaussianMean(lattice: Lattice, mask: Uint8Array, sigma: number):
 /** Separable Gaussian filter; what lies outside the lattice counts as 0. */
 function blur({ columns, rows, cell }: Lattice, values: Float64Array, sigma: number): Float64Array {
   const reach = Math.ceil((CUT_OFF * sigma) / cell);
+  const factors = Float64Array.from({ length: reach + 1 }, (_, d) =>
+    Math.exp(-0.5 * ((d * cell) / sigma) ** 2),
+  );
+  // Zeros about one row spare the test for its ends.
+  const row = new Float64Array(columns + 2 * reach);
   const along = new Float64Array(values.length);
-  const out = new Float64Array(values.length);
-  for (let d = -reach; d <= reach; d++) {
-    const factor = Math.exp(-0.5 * ((d * cell) / sigma) ** 2);
-    const [from, to] = [Math.max(0, -d), Math.min(columns, columns - d)];
-    for (let y = 0; y < rows; y++) {
-      const row = y * columns;
-      for (let k = row + from; k < row + to; k++) along[k] += factor * values[k + d];
+  for (let y = 0; y < rows; y++) {
+    row.set(values.subarray(y * columns, (y + 1) * columns), reach);
+    for (let x = 0; x < columns; x++) {
+      const at = x + reach;
+      let sum = factors[0] * row[at];
+      for (let d = 1; d <= reach; d++) sum += factors[d] * (row[at - d] + row[at + d]);
+      along[y * columns + x] = sum;
     }
   }
+  const out = new Float64Array(values.length);
   for (let y = 0; y < rows; y++) {
-    const row = y * columns;
+    const to = out.subarray(y * columns, (y + 1) * columns);
     for (let d = Math.max(-reach, -y); d <= Math.min(reach, rows - 1 - y); d++) {
-      const factor = Math.exp(-0.5 * ((d * cell) / sigma) ** 2);
-      const step = d * columns;
-      for (let k = row; k < row + columns; k++) out[k] += factor * along[k + step];
+      const factor = factors[Math.abs(d)];
+      const from = (y + d) * columns;
+      for (let x = 0; x < columns; x++) to[x] += factor * along[from + x];
     }
   }
   return out;
 }
 
 /** Central differences, m/m, along both axes; one-sided at the edges of the lattice. */
-export function gradient(
+export const gradient = (lattice: Lattice, values: ArrayLike<number>): [x: Float64Array, y: Float64Array] => [
+  differences(lattice, values, 0),
+  differences(lattice, values, 1),
+];
+
+/** Central differences along one axis, 0 or 1; one-sided at the edges of the lattice. */
+export function differences(
   { columns, rows, cell }: Lattice,
   values: ArrayLike<number>,
-): [x: Float64Array, y: Float64Array] {
-  const gx = new Float64Array(columns * rows);
-  const gy = new Float64Array(columns * rows);
+  axis: 0 | 1,
+): Float64Array {
+  const out = new Float64Array(columns * rows);
+  const step = axis === 0 ? 1 : columns;
+  const last = (axis === 0 ? columns : rows) - 1;
   for (let y = 0; y < rows; y++)
     for (let x = 0; x < columns; x++) {
       const k = y * columns + x;
-      const west = x > 0 ? k - 1 : k;
-      const east = x < columns - 1 ? k + 1 : k;
-      const south = y > 0 ? k - columns : k;
-      const north = y < rows - 1 ? k + columns : k;
-      gx[k] = (values[east] - values[west]) / ((east - west) * cell);
-      gy[k] = (values[north] - values[south]) / (((north - south) / columns) * cell);
+      const at = axis === 0 ? x : y;
+      const before = at > 0 ? 1 : 0;
+      const after = at < last ? 1 : 0;
+      out[k] = (values[k + after * step] - values[k - before * step]) / ((after + before) * cell);
     }
-  return [gx, gy];
+  return out;
 }
 
 /** 1 where a depth is known. */

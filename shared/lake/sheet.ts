@@ -88,11 +88,13 @@ function addDepths(tile: Tile, data: TileData, matrix: BandMatrix, sides: readon
 
 const inThousandths = (nodes: number): number => Math.round(1000 * nodes);
 
-/** Places of the 3 by 3 stencil from the middle node, and its second derivatives before division by the squared cell. */
+/**
+ * The 3 by 3 stencil of second derivatives takes four weights: of the middle, of its neighbors along either axis, and of the
+ * corners, two of which count negative.
+ */
 const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
-const XX = STENCIL.map(([x, y]) => (y !== 0 ? 0 : x === 0 ? -2 : 1));
-const YY = STENCIL.map(([x, y]) => (x !== 0 ? 0 : y === 0 ? -2 : 1));
-const XY = STENCIL.map(([x, y]) => (x * y) / 4);
+const PARTS = Int32Array.from(STENCIL, ([x, y]) => (x !== 0 && y !== 0 ? 3 : y !== 0 ? 2 : x !== 0 ? 1 : 0));
+const SIGNS = Int32Array.from(STENCIL, ([x, y]) => (x * y < 0 ? -1 : 1));
 
 function addPenalties(
   tile: Tile,
@@ -103,26 +105,35 @@ function addPenalties(
   const { columns, rows } = tile;
   const offsets = Int32Array.from(STENCIL, ([x, y]) => y * columns + x);
   const { start, stride, values } = matrix;
-  const rowsOfNine = { uu: new Float64Array(9), uv: new Float64Array(9), vv: new Float64Array(9) };
-  const { uu, uv, vv } = rowsOfNine;
+  const [along, mixed, across] = [new Float64Array(4), new Float64Array(4), new Float64Array(4)];
+  const products = new Float64Array(16);
+  const noise = new Float64Array(4);
   for (let y = 1; y < rows - 1; y++)
     for (let x = 1; x < columns - 1; x++) {
       const k = y * columns + x;
-      setPenalty(tile, bending, k, rowsOfNine);
+      setPenalty(tile, bending, k, along, mixed, across);
+      for (let i = 0; i < 16; i++) {
+        const [p, q] = [i >> 2, i & 3];
+        products[i] = along[p] * along[q] + mixed[p] * mixed[q] + across[p] * across[q];
+      }
       for (let a = 0; a < 9; a++) {
         const row = start + (k + offsets[a]) * stride + k;
+        const part = 4 * PARTS[a];
         for (let b = 0; b <= a; b++)
-          values[row + offsets[b]] += uu[a] * uu[b] + uv[a] * uv[b] + vv[a] * vv[b];
+          values[row + offsets[b]] += SIGNS[a] * SIGNS[b] * products[part + PARTS[b]];
       }
       const alongKey = noiseKey(tile.x0 + x, tile.y0 + y, 1);
       const mixedKey = noiseKey(tile.x0 + x, tile.y0 + y, 2);
       const acrossKey = noiseKey(tile.x0 + x, tile.y0 + y, 3);
       for (let draw = 1; draw < sides.length; draw++) {
+        const [u, m, v] = [
+          keyedNormal(alongKey, draw),
+          keyedNormal(mixedKey, draw),
+          keyedNormal(acrossKey, draw),
+        ];
+        for (let p = 0; p < 4; p++) noise[p] = u * along[p] + m * mixed[p] + v * across[p];
         const side = sides[draw];
-        const along = keyedNormal(alongKey, draw);
-        const mixed = keyedNormal(mixedKey, draw);
-        const across = keyedNormal(acrossKey, draw);
-        for (let a = 0; a < 9; a++) side[k + offsets[a]] += along * uu[a] + mixed * uv[a] + across * vv[a];
+        for (let a = 0; a < 9; a++) side[k + offsets[a]] += SIGNS[a] * noise[PARTS[a]];
       }
     }
 }
@@ -132,17 +143,22 @@ function setPenalty(
   { cell }: Tile,
   bending: Bending,
   k: number,
-  { uu, uv, vv }: Readonly<Record<'uu' | 'uv' | 'vv', Float64Array>>,
+  along: Float64Array,
+  mixed: Float64Array,
+  across: Float64Array,
 ): void {
   const c = Math.cos(bending.direction[k]);
   const s = Math.sin(bending.direction[k]);
   const area = cell * cell;
-  const along = 1 / (area * Math.sqrt(bending.uu[k]));
-  const mixed = Math.SQRT2 / (area * Math.sqrt(bending.uv[k]));
-  const across = 1 / (area * Math.sqrt(bending.vv[k]));
-  for (let a = 0; a < 9; a++) {
-    uu[a] = along * (c * c * XX[a] + 2 * c * s * XY[a] + s * s * YY[a]);
-    uv[a] = mixed * (c * s * (YY[a] - XX[a]) + (c * c - s * s) * XY[a]);
-    vv[a] = across * (s * s * XX[a] - 2 * c * s * XY[a] + c * c * YY[a]);
-  }
+  setStencil(along, 1 / (area * Math.sqrt(bending.uu[k])), c * c, s * s, 2 * c * s);
+  setStencil(mixed, Math.SQRT2 / (area * Math.sqrt(bending.uv[k])), -c * s, c * s, c * c - s * s);
+  setStencil(across, 1 / (area * Math.sqrt(bending.vv[k])), s * s, c * c, -2 * c * s);
+}
+
+/** Weights of `factor` times a sum of the second derivatives along the axes and the mixed one. */
+function setStencil(out: Float64Array, factor: number, xx: number, yy: number, xy: number): void {
+  out[0] = -2 * factor * (xx + yy);
+  out[1] = factor * xx;
+  out[2] = factor * yy;
+  out[3] = (factor * xy) / 4;
 }

@@ -1,4 +1,4 @@
-import { gaussianMean, gradient, knownNodes, type Lattice } from './raster.ts';
+import { differences, gaussianMean, gradient, knownNodes, type Lattice, type Smoother } from './raster.ts';
 
 /** One bottom, smoothed, with its derivatives: what lines and areas are found on. All arrays are by node; NaN where unknown. */
 export interface Terrain extends Lattice {
@@ -15,12 +15,21 @@ export interface Terrain extends Lattice {
 
 /** @param depth m; NaN where unknown. @param sigma Of the Gaussian smoothing, m. */
 export function terrainOf(lattice: Lattice, depth: ArrayLike<number>, sigma: number): Terrain {
-  const { columns, rows, cell } = lattice;
   const mask = knownNodes(depth);
-  const smooth = gaussianMean(lattice, mask, sigma)(depth);
-  for (let k = 0; k < smooth.length; k++) if (!mask[k]) smooth[k] = Number.NaN;
-  const [gx, gy] = gradient(lattice, smooth);
+  return terrainOfKnown(lattice, depth, mask, gaussianMean(lattice, mask, sigma));
+}
+
+/** The same of one of several bottoms that are known at the same nodes. @param smooth Of the nodes of the mask. */
+export function terrainOfKnown(
+  lattice: Lattice,
+  depth: ArrayLike<number>,
+  mask: Uint8Array,
+  smooth: Smoother,
+): Terrain {
+  const { columns, rows, cell } = lattice;
+  const smoothed = smooth(depth);
+  for (let k = 0; k < smoothed.length; k++) if (!mask[k]) smoothed[k] = Number.NaN;
+  const [gx, gy] = gradient(lattice, smoothed);
   const [xx, xy] = gradient(lattice, gx);
-  const [, yy] = gradient(lattice, gy);
-  return { columns, rows, cell, depth: smooth, gx, gy, xx, xy, yy };
+  return { columns, rows, cell, depth: smoothed, gx, gy, xx, xy, yy: differences(lattice, gy, 1) };
 }

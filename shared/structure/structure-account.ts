@@ -4,7 +4,7 @@ import type { Crest } from './features/crest.ts';
 import type { Edge } from './features/edge.ts';
 import { widthAt } from './features/edge.ts';
 import type { HeightField } from './features/height-field.ts';
-import { findRise } from './features/prominence.ts';
+import { edgeDrop, moundOf, pointDrop, profile, saddleOf } from './stated-height.ts';
 import type { Structure } from './structure.ts';
 
 type Part = FieldValues['structure_part'];
@@ -41,11 +41,10 @@ export function describeStructure(structure: Structure, units: DisplayUnits): St
       return describeSaddle(field, units);
     case 'point': {
       const size = Math.min(widthAt(field, edge, -15, -1), crestWidth(field, ridge));
-      const drop = profile(field, edge, -10) - profile(field, edge, 40);
       return {
         size,
         part: partOfBank(field, edge),
-        reason: `deeper on three sides, by ${height(drop)}; ${lengthText(size, units)} across`,
+        reason: `deeper on three sides, by ${height(pointDrop(field, edge))}; ${lengthText(size, units)} across`,
       };
     }
     case 'outside-turn':
@@ -99,11 +98,7 @@ function describeMound(
   sign: 1 | -1,
   reason: (height: number) => string,
 ): StructureAccount {
-  const plain = findRise(field.smooth, sign);
-  const leveled = findRise(field.level, sign);
-  const onLevel = plain.prominence < 0.5 * leveled.prominence;
-  const heights = onLevel ? field.level : field.smooth;
-  const { prominence, top } = onLevel ? leveled : plain;
+  const { heights, prominence, top } = moundOf(field, sign);
   const east = ((top % GRID_SIZE) - HALF) * CELL_SIZE;
   const north = (Math.floor(top / GRID_SIZE) - HALF) * CELL_SIZE;
   const share = 1 - (sign * (heights[top] - latticeAt(heights, 0, 0))) / Math.max(prominence, 0.01);
@@ -169,31 +164,12 @@ function crestWidth(field: HeightField, { start, east, north, axisEast, axisNort
 }
 
 function describeSaddle(field: HeightField, units: DisplayUnits): StructureAccount {
-  const g = field.smooth;
-  let rise = 0;
-  let best = 0;
-  for (let k = 0; k < 12; k++) {
-    const e = Math.cos((Math.PI * k) / 12);
-    const n = Math.sin((Math.PI * k) / 12);
-    const lower = Math.min(highestAlong(g, e, n), highestAlong(g, -e, -n)) - field.mark;
-    if (lower > rise) {
-      rise = lower;
-      best = k;
-    }
-  }
-  const e = Math.cos((Math.PI * best) / 12);
-  const n = Math.sin((Math.PI * best) / 12);
+  const { rise, east: e, north: n } = saddleOf(field);
   return {
-    size: rise > 0.05 ? widthAcross(g, -1, 0, 0, e, n, rise / 2) : undefined,
+    size: rise > 0.05 ? widthAcross(field.smooth, -1, 0, 0, e, n, rise / 2) : undefined,
     part: 'floor',
     reason: `low between two rises of ${heightText(rise, units)}, falls away on both sides across`,
   };
-}
-
-function highestAlong(g: Float64Array, e: number, n: number): number {
-  let most = Number.NEGATIVE_INFINITY;
-  for (let d = 0; d <= 80; d += 4) most = Math.max(most, latticeAt(g, d * e, d * n));
-  return most;
 }
 
 function describeEdge(field: HeightField, edge: Edge, units: DisplayUnits, words: string): StructureAccount {
@@ -206,20 +182,12 @@ function describeEdge(field: HeightField, edge: Edge, units: DisplayUnits, words
       size += 4;
     }
   }
-  const steps = Array.from({ length: 11 }, (_, k) => 4 * k);
-  const top = Math.max(...steps.map((d) => profile(field, edge, -d)));
-  // The lowest before it, as a channel's bottom climbs again.
-  const drop = top - Math.min(...steps.map((d) => profile(field, edge, d)));
   return {
     size: Math.max(size, 4),
     part: partOfBank(field, edge),
-    reason: `${words}; ${edge.face16.toFixed(0)} deg face below a shelf of ${Math.abs(edge.shelf).toFixed(0)} deg, drop ${heightText(drop, units)}`,
+    reason: `${words}; ${edge.face16.toFixed(0)} deg face below a shelf of ${Math.abs(edge.shelf).toFixed(0)} deg, drop ${heightText(edgeDrop(field, edge), units)}`,
   };
 }
-
-/** Smoothed height on the fall line through the edge, m; distance toward deep water. */
-const profile = (field: HeightField, edge: Edge, d: number): number =>
-  latticeAt(field.smooth, edge.east + d * edge.downEast, edge.north + d * edge.downNorth);
 
 function partOfBank(field: HeightField, edge: Edge): Part {
   const high = profile(field, edge, -36);

@@ -3,6 +3,7 @@ import { type BottomModel, type LakeBottom, STRUCTURE_WORDS, type StructureWord 
 import type { StructureFeatures } from './features/features.ts';
 import { forEachNode, type HeightField, toDegrees } from './features/height-field.ts';
 import { parseTable, scoreWords } from './score.ts';
+import { statedHeight } from './stated-height.ts';
 import { featuresOfModel, featuresOnLake } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 
@@ -61,7 +62,10 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   );
   const leastRelief = Math.max(LEAST_RELIEF, RELIEF_OVER_SD * ringMean(model.grid.sd, 24));
   const order = [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b);
-  const [first, second] = order;
+  // A word whose reason gives less than anyone would fish is none: the next likely one is said.
+  const [first, second] = order.filter(
+    (k) => (statedHeight(STRUCTURE_WORDS[k], features) ?? LEAST_RELIEF) >= LEAST_RELIEF,
+  );
   let confidence = probabilities[first];
   if (plane.relief < leastRelief && first !== SLOPE && first !== FLAT) {
     confidence = Math.min(confidence, LOW_RELIEF_CONFIDENCE);

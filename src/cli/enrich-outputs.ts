@@ -1,6 +1,7 @@
 import { dirname, join } from 'node:path';
 import type { Diagnostic, OptionValues } from '../../shared/contract/index.ts';
 import { folderOf, type Pipeline, runWriters, writersAsked } from '../../shared/engine/index.ts';
+import { lakeBottom } from '../../shared/lake/index.ts';
 import { additionStyle, enrichedGpx } from '../engine/index.ts';
 import {
   checkTargets,
@@ -127,7 +128,9 @@ export async function writerOutputs(
   say: (diagnostic: Diagnostic) => void,
 ): Promise<Output[]> {
   const { pipeline, units } = settled;
-  const run = { waypoints: result.waypoints, survey: result.survey, fields: pipeline.fields, units };
+  const { waypoints, survey, lake: model } = result;
+  const lake = model && { ...lakeBottom(model.grid, model.lines, model.areas), sd: model.grid.sd };
+  const run = { waypoints, survey, fields: pipeline.fields, units, lake };
   const files = await runWriters(pipeline, run, say);
   return files.map(({ folder, name, bytes }) => {
     const path = join(folder, name);

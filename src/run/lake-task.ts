@@ -1,5 +1,5 @@
 import type { MessagePort } from 'node:worker_threads';
-import { formsOfDraw, solveTile } from '../../shared/lake/index.ts';
+import { formsOfDraws, solveTile } from '../../shared/lake/index.ts';
 import type { LakeWork } from './model-lake.ts';
 
 /** Solves tiles of the lake and looks at its draws, see `model-lake.ts`; answers in the order it is asked. */
@@ -8,6 +8,6 @@ export function serve(_: undefined, port: MessagePort): void {
     if ('tile' in work) {
       const solved = solveTile(work.tile);
       port.postMessage(solved, [solved.buffer as ArrayBuffer]);
-    } else port.postMessage(formsOfDraw(work.lattice, work.draw, work.near));
+    } else port.postMessage(formsOfDraws(work.lattice, work.draws, work.sought));
   });
 }

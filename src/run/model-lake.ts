@@ -5,23 +5,24 @@ import {
   type DrawForms,
   findLakeAreas,
   findLakeLines,
-  formsOfDraw,
+  formsOfDraws,
   formsOfMean,
   type LakeGrid,
   type LakeGridOptions,
   type LakeModel,
   type Lattice,
   lakeGridSteps,
+  type Sought,
   solveTile,
   type TileTask,
 } from '../../shared/lake/index.ts';
 import type { TileStore } from './store/tile-store.ts';
 import type { Thread, Threads } from './threads/threads.ts';
 
-/** One piece of work on the lake: a tile to solve, or a draw to look at. */
+/** One piece of work on the lake: a tile to solve, or draws to look at. */
 export type LakeWork =
   | { readonly tile: TileTask }
-  | { readonly lattice: Lattice; readonly draw: Float32Array; readonly near: Uint8Array };
+  | { readonly lattice: Lattice; readonly draws: readonly Float32Array[]; readonly sought: Sought };
 
 export interface LakeModelOptions {
   readonly grid: LakeGridOptions;
@@ -33,6 +34,8 @@ export interface LakeModelOptions {
 
 /** Pieces of work below which another thread costs more than it saves. */
 const WORTH_A_THREAD = 12;
+/** Draws that are looked at in one piece of work: what they share is made once, and each of few threads has as much to do. */
+const DRAWS_AT_ONCE = 4;
 /** Share of the work that the grid takes, for the progress shown. */
 const GRID_SHARE = 0.6;
 
@@ -57,18 +60,17 @@ export async function modelLake(
         await store?.close();
         return await lookAt(step.value, crew, (share) => progress(GRID_SHARE + (1 - GRID_SHARE) * share));
       }
-      const { count, taskAt, take, shareAt, isLast } = step.value;
-      const kept = isLast ? store : undefined;
+      const { count, taskAt, take, shareAt } = step.value;
       await crew.run<Float32Array>(
         count,
         (k) => {
           const tile = taskAt(k);
-          const known = kept?.find(tile);
+          const known = store?.find(tile);
           return known === undefined ? { work: { tile }, here: () => solveTile(tile) } : { known };
         },
         (k, solved) => {
           take(k, solved);
-          kept?.keep(k, solved);
+          store?.keep(solved);
           progress(GRID_SHARE * shareAt(k));
         },
       );
@@ -82,14 +84,18 @@ async function lookAt(grid: LakeGrid, crew: Crew, progress: (share: number) => v
   const { columns, rows, cell, draws } = grid;
   const lattice = { columns, rows, cell };
   const mean = formsOfMean(grid);
-  const { near } = mean;
+  const { sought } = mean;
   const ofDraws: DrawForms[] = [];
-  await crew.run<DrawForms>(
-    draws.length,
-    (k) => ({ work: { lattice, draw: draws[k], near }, here: () => formsOfDraw(lattice, draws[k], near) }),
+  const count = Math.ceil(draws.length / DRAWS_AT_ONCE);
+  await crew.run<DrawForms[]>(
+    count,
+    (k) => {
+      const some = draws.slice(k * DRAWS_AT_ONCE, (k + 1) * DRAWS_AT_ONCE);
+      return { work: { lattice, draws: some, sought }, here: () => formsOfDraws(lattice, some, sought) };
+    },
     (k, forms) => {
-      ofDraws[k] = forms;
-      progress((k + 1) / draws.length);
+      ofDraws.push(...forms);
+      progress((k + 1) / count);
     },
   );
   const forms = { mean, draws: ofDraws };

@@ -105,9 +105,11 @@ describe('where a place is on the lake', () => {
   });
 
   test('in words that a person would say', () => {
-    expect(placeWords(at(-24), 'ledge', 'ft')).toMatch(
+    expect(placeWords(at(-18), 'ledge', 'ft')).toMatch(
       /^on the bank, \d\d ft back from the lip of a ledge(, on a flat)?$/,
     );
+    const far = { kind: 'lip', distance: 16, side: 'above', isInferred: false } as const;
+    expect(placeWords({ line: far, area: 'flat' }, 'flat', 'ft')).toBe('on a flat');
     expect(placeWords({ area: 'hump' }, undefined, 'ft')).toBe('on a hump');
     expect(placeWords({}, 'slope', 'ft')).toBeUndefined();
     const line = { kind: 'crest', distance: 6.1, side: 'beside', isInferred: true } as const;

@@ -24,8 +24,8 @@ const both = (...parts: readonly Survey[]): Survey => ({
   pass: Int32Array.from(parts.flatMap(({ pass }, k) => [...pass].map((number) => 1000 * k + number))),
   weight: Float32Array.from(parts.flatMap(({ weight }) => [...weight])),
 });
-const evening = both(part(1, 0), part(2, 600));
-const nextEvening = both(evening, part(3, 600));
+const evening = both(part(1, 0), part(2, 1500));
+const nextEvening = both(evening, part(3, 1500));
 
 const logIn = (folder: string): string => join(folder, 'log.csv');
 

@@ -1,4 +1,4 @@
-import { atPlace, type LakeGrid, placeOf } from '../../../shared/lake/index.ts';
+import { atPlace, type GroundLattice, placeOf } from '../../../shared/lake/index.ts';
 
 export const NO_DATA = -9999;
 
@@ -21,7 +21,7 @@ export interface DegreeGrid {
  *
  * @param values By node.
  */
-export function inDegrees(grid: LakeGrid, values: ArrayLike<number>): DegreeGrid {
+export function inDegrees(grid: GroundLattice, values: ArrayLike<number>): DegreeGrid {
   const corners = [
     [0, 0],
     [grid.columns - 1, 0],
@@ -95,7 +95,7 @@ export async function formatGeotiff(bands: readonly DegreeGrid[]): Promise<Uint8
 }
 
 /** m in a degree of latitude about the grid's origin. */
-function metersPerDegree({ frame }: LakeGrid): number {
+function metersPerDegree({ frame }: GroundLattice): number {
   const step = 0.001;
   const [, north] = frame.toLocal(frame.lat + step, frame.lon);
   return north / step;

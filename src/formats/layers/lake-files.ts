@@ -1,5 +1,5 @@
 import { type DisplayUnits, fromMeters, type OutputFile } from '../../../shared/contract/index.ts';
-import type { LakeArea, LakeGrid, LakeLine } from '../../../shared/lake/index.ts';
+import type { GroundDepths, LakeArea, LakeLine } from '../../../shared/lake/index.ts';
 import { formatAsciiGrid, formatGeotiff, inDegrees, WGS84_TEXT } from './ascii-grid.ts';
 import { areasLayer, isobathLayer, linesLayer } from './lake-layers.ts';
 import { LAKE_FILES } from './lake-options.ts';
@@ -12,7 +12,7 @@ import { layerBytes } from './layer.ts';
  * @param interval Between isobaths, m.
  */
 export async function lakeFiles(
-  grid: LakeGrid,
+  grid: GroundDepths,
   lines: readonly LakeLine[],
   areas: readonly LakeArea[],
   interval: number,

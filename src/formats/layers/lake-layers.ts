@@ -1,7 +1,7 @@
 import { contours } from 'd3-contour';
 import type { Feature, FeatureCollection, Geometry } from 'geojson';
 import { type DisplayUnits, fromMeters } from '../../../shared/contract/index.ts';
-import { type LakeArea, type LakeGrid, type LakeLine, placeOf } from '../../../shared/lake/index.ts';
+import { type GroundDepths, type LakeArea, type LakeLine, placeOf } from '../../../shared/lake/index.ts';
 
 /** A GeoJSON layer of one kind of geometry (RFC 7946), by the name of its file. */
 export interface Layer {
@@ -33,7 +33,7 @@ const feature = (id: string, geometry: Geometry, properties: Record<string, unkn
  *
  * @param interval m, > 0. @param units Of the property `depth_ft` or `depth_m`.
  */
-export function isobathLayer(grid: LakeGrid, interval: number, units: DisplayUnits): Layer {
+export function isobathLayer(grid: GroundDepths, interval: number, units: DisplayUnits): Layer {
   const known = Array.from(grid.depth, (depth) => (Number.isNaN(depth) ? -1 : depth));
   const deepest = known.reduce((most, depth) => Math.max(most, depth), 0);
   const levels = Array.from({ length: Math.floor(deepest / interval) }, (_, k) => (k + 1) * interval);
@@ -56,7 +56,7 @@ export function isobathLayer(grid: LakeGrid, interval: number, units: DisplayUni
 }
 
 /** Pieces of a ring between known depths: along the edge of sounded water a ring is no isobath. */
-function piecesOnWater(grid: LakeGrid, ring: readonly (readonly number[])[]): [number, number][][] {
+function piecesOnWater(grid: GroundDepths, ring: readonly (readonly number[])[]): [number, number][][] {
   const pieces: [number, number][][] = [];
   let piece: [number, number][] = [];
   for (const [x, y] of ring) {
@@ -72,7 +72,7 @@ function piecesOnWater(grid: LakeGrid, ring: readonly (readonly number[])[]): [n
   return pieces;
 }
 
-function isKnownAround({ columns, rows, depth }: LakeGrid, column: number, row: number): boolean {
+function isKnownAround({ columns, rows, depth }: GroundDepths, column: number, row: number): boolean {
   for (const y of [Math.floor(row), Math.ceil(row)])
     for (const x of [Math.floor(column), Math.ceil(column)])
       if (x < 0 || y < 0 || x >= columns || y >= rows || Number.isNaN(depth[y * columns + x])) return false;

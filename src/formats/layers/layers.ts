@@ -47,21 +47,22 @@ export const layers = defineWriterPlugin({
 
 /** Layers of the whole lake; none where nothing was sounded, or on too much ground. */
 async function bottomFiles(
-  { survey, units }: FinishedRun,
+  { survey, units, lake: known }: FinishedRun,
   { isobaths, cell, reach }: { readonly isobaths: number; readonly cell: number; readonly reach: number },
   { report }: PluginContext,
 ): Promise<OutputFile[]> {
-  const [{ lakeFiles }, { LAKE_GRID, makeLakeGrid }, { findLakeLines }, { findLakeAreas }] =
-    await Promise.all([
-      import('./lake-files.ts'),
-      import('../../../shared/lake/lake-grid.ts'),
-      import('../../../shared/lake/lake-lines.ts'),
-      import('../../../shared/lake/lake-areas.ts'),
-    ]);
+  const [{ lakeFiles }, { LAKE_GRID, groundOf, makeLakeModel }] = await Promise.all([
+    import('./lake-files.ts'),
+    import('../../../shared/lake/index.ts'),
+  ]);
+  // What the marks were told is what is drawn, unless another grid is asked for.
+  if (known !== undefined && cell === LAKE_GRID.cell && reach === LAKE_GRID.reach) {
+    const grid = { ...groundOf(known), depth: known.depth, sd: known.sd };
+    return await lakeFiles(grid, known.lines, known.areas, isobaths, units);
+  }
   try {
-    const grid = makeLakeGrid(survey, { ...LAKE_GRID, cell, reach });
-    if (grid === undefined) return [];
-    return await lakeFiles(grid, findLakeLines(grid), findLakeAreas(grid), isobaths, units);
+    const made = makeLakeModel(survey, { ...LAKE_GRID, cell, reach });
+    return made ? await lakeFiles(made.grid, made.lines, made.areas, isobaths, units) : [];
   } catch (cause) {
     if (!(cause instanceof RangeError)) throw cause;
     report({ ...lakeTooLarge(), severity: 'warning' });

@@ -10,8 +10,8 @@ import { VERSION } from '../../version.ts';
 export interface TileStore {
   /** The answer to a task that was solved before. Tasks are asked for in order. */
   find(task: TileTask): Float32Array | undefined;
-  /** Keeps the answer to the task of that number. */
-  keep(k: number, solved: Float32Array): void;
+  /** Keeps the answers to the tasks, in the same order. */
+  keep(solved: Float32Array): void;
   /** Writes what was kept, if any of it is new. */
   close(): Promise<void>;
 }
@@ -36,6 +36,7 @@ export function openTileStore(firstLog: string, report: (diagnostic: Diagnostic)
   const known = readTiles(path, report);
   const names: string[] = [];
   const kept = new Map<string, Float32Array>();
+  let keptCount = 0;
   let isNew = false;
   return {
     find(task) {
@@ -45,8 +46,8 @@ export function openTileStore(firstLog: string, report: (diagnostic: Diagnostic)
       isNew ||= found === undefined;
       return found;
     },
-    keep(k, solved) {
-      kept.set(names[k], solved);
+    keep(solved) {
+      kept.set(names[keptCount++], solved);
     },
     async close() {
       if (!isNew) return;
