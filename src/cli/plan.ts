@@ -38,6 +38,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { checkTargets } = await import('../files/output-target.ts');
   const { writeOutputs } = await import('./enrich-outputs.ts');
   const { expandPaths } = await import('./expand-paths.ts');
+  const { generationOf, sayMixed } = await import('./generation-of.ts');
   const io = createCommandIo(settled.inputs.json, settled.units);
   const given = settled.values('plan', planOptions);
   const values = { ...given, log: given.log === undefined ? undefined : findDayLogs(given.log) };
@@ -55,6 +56,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   // A report named only by the configuration belongs to enrich.
   const report = hasReport ? values.report : undefined;
   const paths = [report, values.page, values.csv, values.gpx].filter((path) => path !== undefined);
+  if (!values.force) await sayingAll(io, async () => sayMixed(settled, files, io.say));
   checkTargets(paths, targets);
   const result = await sayingAll(io, async () => {
     const found = report === undefined ? undefined : await enrichLake(settled, files, io);
@@ -72,7 +74,8 @@ export async function run(argv: readonly string[]): Promise<number> {
     const outputs = [...made.outputs];
     if (report !== undefined && found !== undefined)
       outputs.push({ path: report, bytes: await reportBytes(settled, found, made.plan) });
-    await writeOutputs(outputs, targets);
+    await writeOutputs(outputs, targets, generationOf('plan', settled, files, {}, io.say));
+    if (values.force) sayMixed(settled, files, io.say);
     return made;
   });
   io.print(settled.inputs.json ? `${JSON.stringify(result.plan, plainArrays)}\n` : result.text);
