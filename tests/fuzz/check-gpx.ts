@@ -48,13 +48,19 @@ const isFirstRun = ({ utf8, waypoints }: GpxDocument): boolean =>
   !/\[ds: /i.test(Buffer.from(utf8).toString('utf8'));
 
 /** The file without a declaration of our namespace: left by a unit that dropped all else of ours, it goes too. */
-const undeclared = (bytes: Uint8Array): Buffer =>
-  Buffer.from(
+function undeclared(bytes: Uint8Array): Buffer {
+  const declaration = [' ', 'x', 'm', 'l', 'n', 's', ':', '[\\w.-]', '=', '"', ...'urn:downslope:gpx:1', '"'];
+  // As in UTF-16, either order, or in an encoding with the characters of ASCII.
+  const patterns = [(c: string) => `\\x00${c}`, (c: string) => `${c}\\x00`, (c: string) => c].map((form) =>
+    declaration.map((c) => (c.startsWith('[') ? `(?:${form(c)})+` : form(c))).join(''),
+  );
+  return Buffer.from(
     Buffer.from(bytes)
       .toString('latin1')
-      .replace(/ xmlns:[\w.-]+="urn:downslope:gpx:1"/, ''),
+      .replace(new RegExp(patterns.join('|')), ''),
     'latin1',
   );
+}
 
 function readOrRefusal(bytes: Uint8Array): GpxDocument | Refusal {
   try {
