@@ -105,7 +105,7 @@ async function oneKill(
   const before = filesOf(lake);
   // Half of the moments are anywhere in a run, half of them while its outputs take their places.
   if (share < 0.5) await killWhen(lake, args, sleep(whole.milliseconds * share * 2));
-  else await killWhen(lake, args, writing(lake, (share - 0.5) * 20));
+  else await killWhen(lake, args, writing(lake, (share - 0.5) * 4));
   const after = filesOf(lake);
   for (const [path, text] of before)
     if (!made.test(path) && after.get(path) !== text) throw new Error(`${path} of the user's changed.`);
