@@ -8,3 +8,12 @@ export const programFile = (path: string): URL =>
   new URL(`./${path}.${isSource ? 'ts' : 'js'}`, import.meta.url);
 
 const isSource = import.meta.url.endsWith('.ts');
+
+/** A file that the build puts together for others than Node, such as the script of a page: beside the program, in all forms. */
+export const packedFile = (name: string): URL =>
+  new URL(
+    isSource ? `../dist/program/${name}` : isCompiled ? `../program/${name}` : `./${name}`,
+    import.meta.url,
+  );
+
+const isCompiled = import.meta.url.endsWith('/src/program-files.js');

@@ -83,7 +83,15 @@ const browser = defineConfig({
   },
 });
 
-export default [program, browser];
+/** Script of the boat page, for a browser: the writer of the page puts it into the file (`packedFile`). */
+const boatPage = defineConfig({
+  input: { 'boat-page': 'src/boat/page/main.ts' },
+  platform: 'browser',
+  plugins: [licenses('boat-page-licenses.txt')],
+  output: { dir: 'dist/program', format: 'iife', minify: true, entryFileNames: '[name].js' },
+});
+
+export default [program, browser, boatPage];
 
 /** The file that a module of the main job goes to; the bundler finds one for the others. */
 function partOfMain(module, graph) {

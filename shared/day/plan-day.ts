@@ -1,8 +1,9 @@
 import type { Diagnostic, EnrichedWaypoint, Survey } from '../contract/index.ts';
-import { type Polygon, readShore, readZones, type Zone } from '../geo/index.ts';
+import { geodesicInverse, type Polygon, readShore, readZones, type Zone } from '../geo/index.ts';
 import { dayPlan as says } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
-import { readDay } from './day.ts';
+import { type Day, readDay } from './day.ts';
+import { steady } from './decay.ts';
 import { explainStops } from './explain.ts';
 import { knownWater } from './known-water.ts';
 import { LakeWays } from './lake-ways.ts';
@@ -40,6 +41,7 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   const day = readDay(options, marks, report);
   const water = readWater(options, report);
   if (day === undefined || hasError) return undefined;
+  if (isAnyFarOff(day, marks, report)) return undefined;
   const ways = input.ways ?? lakeWays(input, options, [day.ramp, day.end], water.shore);
   if (ways === undefined && marks.length > 0) report(says.noKnownWater());
   const setup = setUp(input.waypoints, options, day, water.zones, ways, report);
@@ -58,12 +60,42 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   return plan;
 }
 
+/** No lake is so large that its ramp lies farther than this from every mark, m. */
+const FAR_OFF = 150_000;
+
+/** True where the ramp or the end of the day is of another lake than the marks, which is reported. */
+function isAnyFarOff(
+  { ramp, end }: Pick<Day, 'ramp' | 'end'>,
+  marks: readonly GivenPlace[],
+  report: (diagnostic: Diagnostic) => void,
+): boolean {
+  const nearest = ({ lat, lon }: GivenPlace): number =>
+    Math.min(...marks.map((mark) => geodesicInverse(lat, lon, mark.lat, mark.lon).distance));
+  const ends = [['--ramp', ramp] as const, ...(end === ramp ? [] : [['--end', end] as const])];
+  const far = marks.length === 0 ? [] : ends.filter(([, place]) => nearest(place) > FAR_OFF);
+  for (const [option, { lat, lon }] of far) {
+    const isSwapped = Math.abs(lon) <= 90 && nearest({ lat: lon, lon: lat }) <= FAR_OFF;
+    report(says.placeFarOff(option, nearest({ lat, lon }), isSwapped));
+  }
+  return far.length > 0;
+}
+
+interface GivenPlace {
+  readonly lat: number;
+  readonly lon: number;
+}
+
+/** What the user says of the water: zones and shoreline. */
 interface GivenWater {
   readonly zones: readonly Zone[];
   readonly shore?: readonly Polygon[];
 }
 
-function readWater(options: DayPlanOptions, report: (diagnostic: Diagnostic) => void): GivenWater {
+/** Zones and shoreline of the options, what is wrong with them reported. */
+export function readWater(
+  options: Pick<DayPlanOptions, 'zones' | 'shore'>,
+  report: (diagnostic: Diagnostic) => void,
+): GivenWater {
   const zones = options.zones === undefined ? undefined : readZones(options.zones.value, options.zones.file);
   zones?.diagnostics.forEach(report);
   if (options.shore === undefined) return { zones: zones?.zones ?? [] };
@@ -108,7 +140,7 @@ function searchForBag(
   let factors: Float64Array<ArrayBuffer> = Float64Array.from(setup.spots, priorityWeight);
   const problemOf = (): DayProblem => ({
     ...setup.problem,
-    value: setup.problem.value.map((fish, spot) => fish * factors[spot]),
+    value: setup.problem.value.map((fish, spot) => steady(fish * factors[spot])),
   });
   if (options.limit > 0 && setup.spots.length > 0) {
     const rules = bagRules(setup, options);

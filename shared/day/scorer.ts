@@ -79,7 +79,7 @@ export class Scorer {
     this.stays = stays.length;
     this.width = count + 2;
     this.capacity = Math.min(MOST_STOPS, Math.max(0, Math.ceil(longest))) + 2;
-    this.yields = Float64Array.from(stays, (stay) => 1 - Math.exp(-stay / rest.theta));
+    this.yields = Float64Array.from(stays, (stay) => 1 - this.decay(stay / rest.theta));
     this.dwell = Float64Array.from(stays, (stay) => rest.setUp + stay);
     this.fresh = new Float64Array(2 * count * stays.length).map((_, packed) => {
       const own = Math.floor(packed / stays.length);

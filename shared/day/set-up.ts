@@ -4,6 +4,7 @@ import { formatClock, dayPlan as says } from '../text/index.ts';
 import { believe } from './beliefs.ts';
 import { type Day, readSizes, readStays } from './day.ts';
 import { type LoggedStop, readLoggedStops } from './day-log.ts';
+import { steady } from './decay.ts';
 import { withWishes } from './hand.ts';
 import type { LakeWays } from './lake-ways.ts';
 import { type MarkNote, readMarkNotes, windShare } from './marks.ts';
@@ -54,9 +55,7 @@ export function setUp(
   ways: LakeWays | undefined,
   report: (diagnostic: Diagnostic) => void,
 ): Setup {
-  const usual = parseWeight(options.fishWeight) ?? 1;
-  const notes = readNotes(waypoints, options, report);
-  const found = spotsFromMarks(waypoints, notes, options.cast, usual);
+  const found = lakeSpots(waypoints, options, report);
   const allSpots = found.spots;
   const log =
     options.log === undefined
@@ -106,7 +105,7 @@ export function setUp(
     rest,
     maxVisits: options.visits,
     taken: {
-      share: pick(beliefs.taken.share, 2),
+      share: pick(beliefs.taken.share, 2).map(steady),
       since: pick(beliefs.taken.since, 1),
       left: pick(beliefs.taken.left, 2),
       visits: pick(beliefs.taken.visits, 1),
@@ -136,6 +135,16 @@ export function setUp(
   };
 }
 
+/** All spots of a lake and the marks that are none, with what the list of marks and the options say of them. */
+export function lakeSpots(
+  waypoints: readonly EnrichedWaypoint[],
+  options: DayPlanOptions,
+  report: (diagnostic: Diagnostic) => void,
+): { spots: FishingSpot[]; leftOut: LeftOut[] } {
+  const notes = readNotes(waypoints, options, report);
+  return spotsFromMarks(waypoints, notes, options.cast, parseWeight(options.fishWeight) ?? 1);
+}
+
 /** Run times between spots, start and end: with what a run and the slack of a stop take besides, and without. */
 function runTimes(
   spots: readonly FishingSpot[],
@@ -151,11 +160,11 @@ function runTimes(
   const runs = new RunTimes(places, ways?.during(zones, hours, speed), settings);
   const off = runs.offWater(spots.length + 1);
   if (off !== undefined && off > 0) report(says.placeOffWater(day.end.name, off));
-  const running = runs.matrix();
+  const running = runs.matrix().map(steady);
   const width = places.length;
   const travel = running.map((seconds, at) => {
     const [from, to] = [Math.floor(at / width), at % width];
-    if (from === to) return from < spots.length ? shiftSeconds(spots[from]) : 0;
+    if (from === to) return from < spots.length ? steady(shiftSeconds(spots[from])) : 0;
     return seconds + options.underWay + (from < spots.length ? options.slack : 0);
   });
   return { runs, travel, running };

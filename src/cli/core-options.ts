@@ -114,6 +114,12 @@ export const outputOptions = {
     flag: 'report',
     help: 'Self-contained HTML page with a picture of each spot.',
   },
+  boat: {
+    kind: 'text',
+    isPath: true,
+    flag: 'boat',
+    help: 'HTML page for the phone in the boat: casts, map and log, with no network; plan --boat makes one with the day in it.',
+  },
   svg: { kind: 'text', isPath: true, flag: 'svg', help: 'Folder for the single figures as SVG.' },
   castLines: {
     kind: 'text',

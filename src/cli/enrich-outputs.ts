@@ -34,8 +34,8 @@ export function checkOutputs(
   targets: TargetOptions,
   pipeline: Pipeline,
 ): void {
-  const { table, geojson, report, castLines, svg } = values;
-  const paths = [...gpxPaths, table, geojson, report, castLines].filter((path) => path !== undefined);
+  const { table, geojson, report, boat, castLines, svg } = values;
+  const paths = [...gpxPaths, table, geojson, report, boat, castLines].filter((path) => path !== undefined);
   for (const path of paths) if (path !== '-') makeFolder(dirname(path), path);
   checkTargets(paths, targets);
   for (const { plugin, options } of writersAsked(pipeline)) {
@@ -56,10 +56,14 @@ export function checkOutputs(
 export async function sideOutputs(
   settled: Settled,
   values: OutputValues,
-  { result, waypointFiles: { documents } }: Enrichment,
+  found: Enrichment,
   input: ReportInput,
-  { say }: Pick<CommandIo, 'say'>,
+  { say, progress }: Pick<CommandIo, 'say' | 'progress'>,
 ): Promise<Output[]> {
+  const {
+    result,
+    waypointFiles: { documents },
+  } = found;
   const made: Output[] = [];
   const add = (path: string, text: string): void => {
     made.push({ path, bytes: new TextEncoder().encode(text) });
@@ -86,6 +90,11 @@ export async function sideOutputs(
   if (values.report !== undefined) {
     const { renderReport } = await import('../page/report-page.ts');
     add(values.report, renderReport(input));
+  }
+  if (values.boat !== undefined) {
+    const { spotsBoatPage } = await import('./boat-output.ts');
+    const bytes = spotsBoatPage(settled, found, (share) => progress.show('Modeling the lake', share));
+    made.push({ path: values.boat, bytes });
   }
   if (values.svg !== undefined) {
     const { figureFiles } = await import('../page/figures.ts');

@@ -20,7 +20,9 @@ const PLUGIN = 'day-plan';
 
 /** Prints the plan and writes what was asked for. @returns Exit status 0; a refused input ends with a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
-  const hasReport = argv.some((word) => word === '--report' || word.startsWith('--report='));
+  const isTyped = (flag: string): boolean =>
+    argv.some((word) => word === flag || word.startsWith(`${flag}=`));
+  const hasReport = isTyped('--report');
   const settled = await settle(
     SHAPE,
     COMMAND_GROUPS.plan,
@@ -41,7 +43,12 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { generationOf, sayMixed } = await import('./generation-of.ts');
   const io = createCommandIo(settled.inputs.json, settled.units);
   const given = settled.values('plan', planOptions);
-  const values = { ...given, log: given.log === undefined ? undefined : findDayLogs(given.log) };
+  // Pages named only by the configuration belong to enrich.
+  const values = {
+    ...given,
+    log: given.log === undefined ? undefined : findDayLogs(given.log),
+    boat: isTyped('--boat') ? given.boat : undefined,
+  };
   const files: InputFiles = {
     waypoints: lakeFiles(settled.positionals),
     logs: findLogs(settled),
@@ -53,9 +60,10 @@ export async function run(argv: readonly string[]): Promise<number> {
     inputs: [],
     sources: [...Object.values(files).flat(), ...(values.log ?? []), ...settled.sideFiles],
   };
-  // A report named only by the configuration belongs to enrich.
   const report = hasReport ? values.report : undefined;
-  const paths = [report, values.page, values.csv, values.gpx].filter((path) => path !== undefined);
+  const paths = [report, values.page, values.boat, values.csv, values.gpx].filter(
+    (path) => path !== undefined,
+  );
   if (!values.force) await sayingAll(io, async () => sayMixed(settled, files, io.say));
   checkTargets(paths, targets);
   const result = await sayingAll(io, async () => {

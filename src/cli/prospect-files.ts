@@ -85,6 +85,7 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
     limits: undefined,
     unit: undefined,
     enriched: true,
+    boat: undefined,
   };
   checkOutputs(values.gpx === undefined ? [] : [values.gpx], outputValues, targets, settled.pipeline);
   const { text, outputs, result } = await sayingAll(io, async () => {

@@ -11,7 +11,7 @@ import {
   type planOptions,
   runsOf,
 } from '../day/index.ts';
-import { type PlanHooks, type PlanInputs, type PlannedLake, planLake, planStep } from '../engine/index.ts';
+import { type PlanHooks, type PlanInputs, type PlannedLake, planLake } from '../engine/index.ts';
 import { renderPlanPage } from '../page/index.ts';
 import { VERSION } from '../version.ts';
 
@@ -43,23 +43,38 @@ export async function runPlan(run: ResolvedRun, job: PlanJob, hooks: PlanHooks):
   return {
     plan: planned.plan,
     text: formatPlanText(planned.plan, run.units),
-    outputs: await planOutputs(planned, run, job, hooks.report),
+    outputs: [
+      ...(await planOutputs(planned, run, job, hooks.report)),
+      ...(await boatOutputs(planned, run, job, hooks)),
+    ],
   };
 }
 
+/** The page for the boat, if asked for. */
+async function boatOutputs(
+  { plan, waypoints, options }: PlannedLake,
+  { units }: ResolvedRun,
+  { values: { boat }, lake, survey }: PlanJob,
+  { progress }: PlanHooks,
+): Promise<PlanOutput[]> {
+  if (boat === undefined) return [];
+  const { boatPage, lakeTitle } = await import('./boat-output.ts');
+  const title = lakeTitle(lake as readonly string[]);
+  const bytes = boatPage({ title, date: plan.date, units, waypoints, options, plan, survey, progress });
+  return [{ path: boat, bytes }];
+}
+
 async function planOutputs(
-  { plan, waypoints }: PlannedLake,
-  run: ResolvedRun,
+  { plan, waypoints, options: { zones } }: PlannedLake,
+  { units }: ResolvedRun,
   { values, survey }: PlanJob,
   report: (diagnostic: Diagnostic) => void,
 ): Promise<PlanOutput[]> {
-  const { units } = run;
   const outputs: PlanOutput[] = [];
   const add = (path: string | undefined, text: string): void => {
     if (path !== undefined) outputs.push({ path, bytes: new TextEncoder().encode(text) });
   };
   if (values.page !== undefined) {
-    const { zones } = planStep(run).options;
     const title = `Day plan ${plan.date}`;
     add(
       values.page,

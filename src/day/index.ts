@@ -1,6 +1,16 @@
+export {
+  boatText,
+  castText,
+  chanceText,
+  fallbackText,
+  minutesOf,
+  outlookText,
+  runText,
+  stopName,
+  waitText,
+} from '../../shared/day/index.ts';
 export { learnedLines, tackleLines } from './learned-text.ts';
 export { declinationOf, legsText, wayText } from './legs.ts';
-export { outlookText } from './outlook-text.ts';
 export { CAUTIONS, PLAN_CAUTIONS } from './plan-cautions.ts';
 export { formatPlanCsv } from './plan-csv.ts';
 export { formatPlanGpx, isWhole, runsOf } from './plan-gpx.ts';
@@ -10,13 +20,3 @@ export { lakeFiles, readLake } from './read-lake.ts';
 export { isDayLog, readLogs } from './read-log.ts';
 export { reviewOptions } from './review-options.ts';
 export { formatReviewCsv, formatReviewText } from './review-text.ts';
-export {
-  boatText,
-  castText,
-  chanceText,
-  fallbackText,
-  minutesOf,
-  runText,
-  stopName,
-  waitText,
-} from './stop-words.ts';

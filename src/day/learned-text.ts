@@ -3,11 +3,11 @@ import {
   type DayPlan,
   DISTANCE_STEP,
   type KindLine,
+  minutesOf,
   type OverDays,
   patternText,
 } from '../../shared/day/index.ts';
 import { lengthText } from '../../shared/text/index.ts';
-import { minutesOf } from './stop-words.ts';
 
 /** What a plan learned from the logs, one line each; empty without a log. */
 export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {

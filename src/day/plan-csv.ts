@@ -1,9 +1,14 @@
 import { type DisplayUnits, fromMeters } from '../../shared/contract/index.ts';
-import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day/index.ts';
+import {
+  type DayPlan,
+  fallbackText,
+  minutesOf,
+  type PlannedStop,
+  sideLetter,
+} from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 import { formatCsv } from '../formats/table/index.ts';
 import { declinationOf, legsText } from './legs.ts';
-import { fallbackText, minutesOf } from './stop-words.ts';
 
 /** The plan as CSV, one row per stop; header names carry the unit. */
 export function formatPlanCsv(plan: DayPlan, units: DisplayUnits): string {

@@ -1,9 +1,18 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
-import { type DayPlan, isDrawn, type Place, type PlannedStop, type Run } from '../../shared/day/index.ts';
+import {
+  boatText,
+  castText,
+  type DayPlan,
+  isDrawn,
+  minutesOf,
+  type Place,
+  type PlannedStop,
+  type Run,
+  stopName,
+} from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 import { escapeXml, PLAN_PLACE, STOP_TYPE } from '../formats/gpx/index.ts';
 import { toAscii } from '../formats/table/index.ts';
-import { boatText, castText, minutesOf, stopName } from './stop-words.ts';
 
 /**
  * The plan as GPX 1.1: every stop as a waypoint in order, then every other place that the plan names, and a route for

@@ -21,6 +21,12 @@ export const planOptions = {
     flag: 'page',
     help: 'Printable HTML page of the plan: a card for each stop, and the lake.',
   },
+  boat: {
+    kind: 'text',
+    isPath: true,
+    flag: 'boat',
+    help: 'HTML page for the phone in the boat: card, map, log, and the plan made again from what you catch, with no network.',
+  },
   csv: { kind: 'text', isPath: true, flag: 'csv', help: 'CSV, one row per stop.' },
   gpx: {
     kind: 'text',

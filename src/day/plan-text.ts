@@ -1,10 +1,17 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
-import type { DayPlan } from '../../shared/day/index.ts';
+import {
+  boatText,
+  castText,
+  chanceText,
+  type DayPlan,
+  outlookText,
+  runText,
+  stopName,
+  waitText,
+} from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 import { padText, textWidth } from '../formats/table/index.ts';
 import { learnedLines } from './learned-text.ts';
-import { outlookText } from './outlook-text.ts';
-import { boatText, castText, chanceText, runText, stopName, waitText } from './stop-words.ts';
 
 /** Spots left out that are listed in a terminal; the page lists all. */
 const LISTED = 12;

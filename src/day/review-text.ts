@@ -4,13 +4,13 @@ import {
   type DayReview,
   HOURS_WIDTH,
   type KindLine,
+  minutesOf,
   type Review,
   type SpotChange,
 } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 import { formatCsv, padText, textWidth } from '../formats/table/index.ts';
 import { figuresOf, overDaysLines } from './learned-text.ts';
-import { minutesOf } from './stop-words.ts';
 
 /** Spots named in one line of a comparison. */
 const NAMED = 8;

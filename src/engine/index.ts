@@ -6,7 +6,6 @@ export {
   type PlanInputs,
   type PlannedLake,
   planLake,
-  planStep,
   zoneOf,
 } from './plan-lake.ts';
 export type { WaypointFiles } from './waypoint-files.ts';

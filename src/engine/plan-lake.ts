@@ -56,6 +56,8 @@ export function planStep({ pipeline }: ResolvedRun): PlanStep {
 export interface PlannedLake {
   readonly plan: DayPlan;
   readonly waypoints: readonly EnrichedWaypoint[];
+  /** Options of the plugin, with what was logged. */
+  readonly options: OptionValues<typeof dayPlanOptions>;
 }
 
 /**
@@ -90,7 +92,7 @@ export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: Plan
     },
   ) as DayPlan | undefined;
   if (errors.length > 0 || plan === undefined) throw new Refusal(errors);
-  return { plan, waypoints };
+  return { plan, waypoints, options: { ...options, log } };
 }
 
 const isNamed = (lake: PlanInputs['lake']): lake is readonly string[] => typeof lake[0] !== 'object';

@@ -1,4 +1,5 @@
 export { OVERVIEW } from './figure-names.ts';
 export type { ReportInput } from './report-input.ts';
 export { renderPlanPage, renderReport } from './report-page.ts';
+export { escapeText } from './svg.ts';
 export { startViewServer } from './view-server.ts';

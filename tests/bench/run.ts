@@ -12,6 +12,7 @@ await runSections(
     zones: () => import('./zones.ts'),
     'whole-lake': () => import('./whole-lake.ts'),
     'day-plan': () => import('./day-plan.ts'),
+    boat: () => import('./boat.ts'),
   },
   process.argv.slice(2),
 );

@@ -3,8 +3,11 @@ import { mkdtempSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 
-/** The built program. */
-export const PROGRAM = resolve(import.meta.dirname, '../../dist/program/cli.js');
+/** The built program, for tests as they are and as compiled. */
+export const PROGRAM = resolve(
+  import.meta.dirname.replace(/[\\/]dist(?=[\\/]tests)/, ''),
+  '../../dist/program/cli.js',
+);
 
 export interface ProgramResult {
   readonly status: number | null;

@@ -44,7 +44,9 @@ describe('downslope plan', () => {
     for (const file of ['day.gpx', 'bare.gpx']) {
       const enriched = runProgram(['enrich', file, '--out', '-'], { cwd: folder });
       expect(enriched.stdout).toBe(readFileSync(join(folder, file), 'utf8'));
-      expect(enriched.stderr).toContain('note gpx/plan-stop: Looks like a stop of a day plan');
+      expect(enriched.stderr).toContain(
+        'note gpx/plan-stop: Not enriched: by type or comment this is a stop of a day plan',
+      );
     }
     const alone = runProgram(['plan', 'lake.enriched.gpx', ...ramp], { cwd: folder });
     const both = runProgram(['plan', 'lake.enriched.gpx', 'day.gpx', ...ramp], { cwd: folder });
@@ -81,7 +83,7 @@ describe('downslope plan', () => {
     expect(both.stdout).toBe(alone.stdout);
     const page = readFileSync(join(folder, 'report.html'), 'utf8');
     expect(page).toContain('<h2 id="day">The day</h2>');
-    expect(page.match(/<section class="spot"/g)).toHaveLength(3);
+    expect(page.match(/<section class="card spot"/g)).toHaveLength(3);
     expect(page).toContain('No run here is said to be safe');
   });
 

@@ -72,6 +72,16 @@ describe('a day plan', () => {
     expect(spare[Math.floor(spare.length / 2)]).toBeGreaterThanOrEqual(239);
   });
 
+  test('a ramp that is nowhere near the marks is said, with latitude and longitude swapped where that is it', () => {
+    const lake = ringLake(6, 3);
+    const said = (ramp: string) => plan(lake, { ramp }).diagnostics.map(({ message }) => message);
+    expect(said('40.0, -89.0')).not.toContainEqual(expect.stringContaining('--ramp is'));
+    expect(said('36.5, -93.0')).toContainEqual(
+      expect.stringMatching(/^No stop can be reached: --ramp is .* from your nearest mark\. Check its/),
+    );
+    expect(said('-90.0, 40.0')).toContainEqual(expect.stringContaining('are swapped'));
+  });
+
   test('is the same for the same input, and the same with an empty log as without one', () => {
     const lake = ringLake(15, 4);
     const first = JSON.stringify(plan(lake));

@@ -1,4 +1,4 @@
-import { type Diagnostic, inMeters } from '../../contract/index.ts';
+import { type Diagnostic, inKilometers, inMeters } from '../../contract/index.ts';
 
 /** Messages about the day plan. */
 
@@ -33,6 +33,12 @@ export const noFeasibleStop = (spots: number, minutes: number): Diagnostic =>
   warning(
     'no-stop',
     `The plan is empty: no stop at any of ${plural(spots, 'spot')} fits into ${minutes} minutes. Start earlier, or check in later.`,
+  );
+
+export const placeFarOff = (option: string, distance: number, isSwapped: boolean): Diagnostic =>
+  error(
+    'place-far-off',
+    `No stop can be reached: ${option} is ${inKilometers(distance)} from your nearest mark.${isSwapped ? ' Its latitude and longitude are swapped.' : ' Check its latitude and longitude.'}`,
   );
 
 export const noSpots = (): Diagnostic =>

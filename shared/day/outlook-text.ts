@@ -1,6 +1,7 @@
-import type { DisplayUnits } from '../../shared/contract/index.ts';
-import { type DayPlan, KG_PER_LB } from '../../shared/day/index.ts';
-import { formatClock } from '../../shared/text/index.ts';
+import type { DisplayUnits } from '../contract/index.ts';
+import { formatClock } from '../text/index.ts';
+import type { DayPlan } from './plan.ts';
+import { KG_PER_LB } from './sizes.ts';
 
 /** What a plan may bring, and what that rests on. */
 export function outlookText(plan: DayPlan, units: DisplayUnits): string {

@@ -1,6 +1,7 @@
-import type { DisplayUnits } from '../../shared/contract/index.ts';
-import { type PlannedStop, type Run, sideLetter } from '../../shared/day/index.ts';
-import { bearingDigits, depthText, formatClock, lengthText } from '../../shared/text/index.ts';
+import type { DisplayUnits } from '../contract/index.ts';
+import { bearingDigits, depthText, formatClock, lengthText } from '../text/index.ts';
+import { type PlannedStop, sideLetter } from './plan.ts';
+import type { Run } from './runs.ts';
 
 /** Words of a stop that page, table and GPX share. */
 

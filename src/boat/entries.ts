@@ -1,0 +1,154 @@
+import { csvFormatRows } from 'd3-dsv';
+import type { CsvFile } from '../../shared/contract/index.ts';
+import { LOG_COLUMNS } from '../../shared/day/index.ts';
+import { formatClock } from '../../shared/text/index.ts';
+
+/** What a tap says: a stop begins, a fish, one that got off, another angle, a stop ends, a wish for a spot. */
+export type EntryKind = 'start' | 'fish' | 'missed' | 'angle' | 'leave' | 'wish';
+
+/** What is wished of a spot in the hand; `none` takes a wish back. */
+export type HandWish = 'must' | 'skip' | 'last' | 'none';
+
+/** One tap, as the phone stores it. */
+export interface Entry {
+  /** Ascending in the order of the taps. */
+  readonly id: number;
+  readonly kind: EntryKind;
+  /** Day on the phone's clock, `YYYY-MM-DD`, and s of that day. */
+  readonly date: string;
+  readonly time: number;
+  /** Name of the spot, and side of the boat. */
+  readonly mark: string;
+  readonly side: 'D' | 'U';
+  readonly lure?: string;
+  /** Word for the size of a fish. */
+  readonly size?: string;
+  /** Next angle, in words. */
+  readonly angle?: string;
+  readonly wish?: HandWish;
+  /** Where it was tapped, deg, and how exact, m; absent where the phone did not know. */
+  readonly lat?: number;
+  readonly lon?: number;
+  readonly exact?: number;
+}
+
+/** A stop as it was fished, from its entries. */
+export interface FishedStop {
+  readonly date: string;
+  readonly mark: string;
+  readonly side: 'D' | 'U';
+  /** s of the day; `end` is absent while it is being fished. */
+  readonly start: number;
+  readonly end?: number;
+  readonly fish: number;
+  readonly missed: number;
+  readonly sizes: readonly string[];
+  readonly angles: readonly string[];
+  readonly lure: string;
+  /** s of the day of the last bite; of the start when there was none. */
+  readonly lastBite: number;
+}
+
+type Open = { -readonly [K in keyof FishedStop]: FishedStop[K] };
+
+const byTime = (a: Entry, b: Entry): number =>
+  a.date < b.date ? -1 : a.date > b.date ? 1 : a.time - b.time || a.id - b.id;
+
+/**
+ * Stops from entries, whatever order they were entered in: a fish or an angle at another place than the open stop
+ * ends it and begins one there.
+ *
+ * The last one may still be open. @param date Day that is under way: stops of days before are closed.
+ */
+export function fishedStops(entries: readonly Entry[], date: string): FishedStop[] {
+  const stops: Open[] = [];
+  let open: Open | undefined;
+  const close = (time: number): void => {
+    if (open !== undefined) open.end = Math.max(open.start + 60, time);
+    open = undefined;
+  };
+  for (const entry of entries.toSorted(byTime)) {
+    const { kind, mark, side, time } = entry;
+    if (kind === 'wish') continue;
+    if (open !== undefined && open.date !== entry.date) close(open.lastBite);
+    if (kind === 'leave') {
+      close(time);
+      continue;
+    }
+    if (open !== undefined && (open.mark !== mark || open.side !== side)) close(time);
+    if (open === undefined) {
+      open = beginning(entry);
+      stops.push(open);
+    }
+    if (kind === 'fish') {
+      open.fish++;
+      if (entry.size !== undefined) open.sizes = [...open.sizes, entry.size];
+    }
+    if (kind === 'missed') open.missed++;
+    if (kind === 'angle' && entry.angle !== undefined) open.angles = [...open.angles, entry.angle];
+    if (kind !== 'start') open.lastBite = kind === 'angle' ? open.lastBite : time;
+    open.lure = entry.lure ?? open.lure;
+  }
+  if (open !== undefined && open.date !== date) close(open.lastBite);
+  return stops;
+}
+
+const beginning = ({ date, mark, side, time, lure }: Entry): Open => ({
+  date,
+  mark,
+  side,
+  start: time,
+  fish: 0,
+  missed: 0,
+  sizes: [],
+  angles: [],
+  lure: lure ?? '',
+  lastBite: time,
+});
+
+/** Wishes that count, by mark: the last one of each. */
+export function wishesOf(entries: readonly Entry[]): ReadonlyMap<string, HandWish> {
+  const wishes = new Map<string, HandWish>();
+  for (const { kind, mark, wish } of entries)
+    if (kind === 'wish' && wish !== undefined) wishes.set(mark, wish);
+  return wishes;
+}
+
+/**
+ * The log that the planner and `plan --log` read, a row a stop.
+ *
+ * @param until s of the day to which the open stop, if any, is planned: its row says so.
+ */
+export function logTable(stops: readonly FishedStop[], until: number): CsvFile {
+  const rows = stops.map((stop, at) => ({ line: at + 2, values: logRow(stop, until) }));
+  return { file: 'boat log', header: LOG_COLUMNS, rows };
+}
+
+function logRow(stop: FishedStop, until: number): Readonly<Record<string, string>> {
+  const end = stop.end ?? Math.max(stop.start + 60, until);
+  const count = new Map<string, number>();
+  for (const size of stop.sizes) count.set(size, (count.get(size) ?? 0) + 1);
+  const notes = [
+    ...(stop.end === undefined ? [`still there, counted to ${formatClock(end)}`] : []),
+    ...(stop.missed > 0 ? [`${stop.missed} missed`] : []),
+    ...stop.angles,
+  ];
+  return {
+    date: stop.date,
+    time: formatClock(stop.start),
+    mark: stop.mark,
+    minutes: String(Math.min(999, Math.max(1, Math.round((end - stop.start) / 60)))),
+    fish: String(stop.fish),
+    side: stop.side,
+    lure: stop.lure,
+    size: [...count].map(([size, fish]) => (fish > 1 ? `${fish} ${size}` : size)).join(', '),
+    note: notes.join('; '),
+  };
+}
+
+/** Columns of the file; the planner's others are of logs from elsewhere. */
+const WRITTEN = ['date', 'time', 'mark', 'minutes', 'fish', 'side', 'lure', 'size', 'note'] as const;
+
+/** The log as CSV, which `plan --log` and the planner of the page read alike. */
+export const logCsv = ({ rows }: Pick<CsvFile, 'rows'>): string =>
+  `${csvFormatRows([[...WRITTEN], ...rows.map(({ values }) => WRITTEN.map((column) => values[column] ?? ''))])}\n`;

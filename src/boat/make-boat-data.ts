@@ -1,0 +1,100 @@
+import { createHash } from 'node:crypto';
+import type { EnrichedWaypoint, FieldValues, Survey } from '../../shared/contract/index.ts';
+import { INTERNAL_FIELDS } from '../../shared/contract/index.ts';
+import {
+  type DayPlan,
+  type DayPlanOptions,
+  type LakeWays,
+  lakeWays,
+  readWater,
+} from '../../shared/day/index.ts';
+import { LAKE_GRID, type LakeGrid, makeLakeGrid } from '../../shared/lake/index.ts';
+import { VERSION } from '../version.ts';
+import { type BoatData, NOT_SOUNDED, type PackedDepths, type PackedWater, toText } from './boat-data.ts';
+import { pack, packNumbers } from './pack.ts';
+
+/** What a boat page is made from. */
+export interface BoatInput
+  extends Pick<BoatData, 'title' | 'date' | 'units' | 'waypoints' | 'options' | 'plan'> {
+  readonly survey: Survey;
+  /** The grid of the whole lake, where the run has made it. */
+  readonly grid?: LakeGrid | undefined;
+  /** Told the share of the work that is done, 0 to 1. */
+  readonly progress?: (share: number) => void;
+}
+
+/** Nodes of the bottom that a page carries at most: a phone draws that many well. */
+const MOST_NODES = 250_000;
+
+/**
+ * The data of a boat page: marks without what only pictures need, the known water, the bottom of the lake.
+ *
+ * @throws RangeError when the soundings lie too far apart for one grid.
+ */
+export function makeBoatData({
+  survey,
+  grid,
+  waypoints,
+  options,
+  plan,
+  progress,
+  ...rest
+}: BoatInput): BoatData {
+  const data = {
+    ...rest,
+    version: VERSION,
+    waypoints: waypoints.map(plainMark),
+    options,
+    plan,
+    water: packWater(plan === undefined ? undefined : waysOf(waypoints, survey, options, plan)),
+    depths: packDepths(grid ?? makeLakeGrid(survey, { ...LAKE_GRID, draws: 1 }, progress)),
+  };
+  const identity = createHash('sha256').update(toText(data)).digest('base64url').slice(0, 22);
+  return { identity, ...data };
+}
+
+/** A mark as a table shows it. */
+function plainMark({ waypoint, fields }: EnrichedWaypoint): EnrichedWaypoint {
+  const kept = Object.entries(fields).filter(([name]) => !(name in INTERNAL_FIELDS));
+  return { waypoint, fields: Object.fromEntries(kept) as Partial<FieldValues>, diagnostics: [] };
+}
+
+function waysOf(
+  waypoints: readonly EnrichedWaypoint[],
+  survey: Survey,
+  options: DayPlanOptions,
+  { ramp, end }: DayPlan,
+): LakeWays | undefined {
+  // What is wrong with zones and shoreline was said when the plan was made.
+  const { shore } = readWater(options, () => undefined);
+  return lakeWays({ waypoints, survey }, options, [ramp, end], shore);
+}
+
+function packWater(ways: LakeWays | undefined): PackedWater | undefined {
+  if (ways === undefined) return undefined;
+  const { frame, size, east, north, columns, rows, state } = ways.water;
+  return { lat: frame.lat, lon: frame.lon, size, east, north, columns, rows, state: pack(state) };
+}
+
+function packDepths(grid: LakeGrid | undefined): PackedDepths | undefined {
+  if (grid === undefined) return undefined;
+  const { frame, axis, x0, y0, cell, depth } = grid;
+  const step = Math.max(1, Math.ceil(Math.sqrt((grid.columns * grid.rows) / MOST_NODES)));
+  const columns = Math.ceil(grid.columns / step);
+  const rows = Math.ceil(grid.rows / step);
+  const centimeters = Int16Array.from({ length: columns * rows }, (_, node) => {
+    const value = depth[Math.floor(node / columns) * step * grid.columns + (node % columns) * step];
+    return Number.isNaN(value) ? NOT_SOUNDED : Math.min(32_767, Math.round(value * 100));
+  });
+  return {
+    lat: frame.lat,
+    lon: frame.lon,
+    axis,
+    x0,
+    y0,
+    cell: cell * step,
+    columns,
+    rows,
+    depth: packNumbers(centimeters),
+  };
+}

@@ -1,0 +1,43 @@
+import { deflateSync, inflateSync } from 'fflate';
+
+/** Bytes as text for a page: deflated, in base 64. */
+export function pack(bytes: Uint8Array): string {
+  const small = deflateSync(bytes, { level: 9 });
+  let text = '';
+  for (let at = 0; at < small.length; at += CHUNK)
+    text += String.fromCharCode(...small.subarray(at, at + CHUNK));
+  return btoa(text);
+}
+
+/** Bytes that `pack` packed. */
+export const unpack = (text: string): Uint8Array =>
+  inflateSync(Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)));
+
+/** Arguments that any engine takes in one call. */
+const CHUNK = 8192;
+
+/**
+ * Whole numbers as bytes, each less the one before: neighbors on a bottom are alike, so that most are near 0.
+ *
+ * Low bytes first, then high bytes: runs of alike bytes deflate to a third of the size.
+ */
+export function packNumbers(values: Int16Array): string {
+  const bytes = new Uint8Array(2 * values.length);
+  for (let at = 0; at < values.length; at++) {
+    const step = (values[at] - (at === 0 ? 0 : values[at - 1])) & 0xffff;
+    bytes[at] = step & 0xff;
+    bytes[values.length + at] = step >> 8;
+  }
+  return pack(bytes);
+}
+
+/** Numbers that `packNumbers` packed. */
+export function unpackNumbers(text: string): Int16Array {
+  const bytes = unpack(text);
+  const values = new Int16Array(bytes.length / 2);
+  for (let at = 0; at < values.length; at++) {
+    const step = bytes[at] | (bytes[values.length + at] << 8);
+    values[at] = (at === 0 ? 0 : values[at - 1]) + step;
+  }
+  return values;
+}

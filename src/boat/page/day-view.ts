@@ -1,0 +1,176 @@
+import {
+  type FishingSpot,
+  type LeftOut,
+  outlookText,
+  type PlannedStop,
+  patternText,
+  runText,
+  sideLetter,
+  stopName,
+} from '../../../shared/day/index.ts';
+import { formatClock } from '../../../shared/text/index.ts';
+import { wishesOf } from '../entries.ts';
+import { sideOf } from '../hand-plan.ts';
+import { button, element } from './dom.ts';
+import type { Session } from './session.ts';
+import { cardFacts, rankedSpots } from './words.ts';
+
+/** The stops as their times now stand, what is skipped and why, the rods to rig, what rests. */
+export function dayView(session: Session): HTMLElement {
+  const { hand, data, stops } = session;
+  const { plan } = hand;
+  const section = element('section', { class: 'day', 'aria-label': 'Day' });
+  if (plan === undefined) {
+    section.append(
+      element('h1', {}, data.title),
+      element('p', {}, 'This page holds no plan: spots by what their cast is worth.'),
+    );
+    section.append(
+      list(
+        'ol',
+        rankedSpots(session).map((spot) => spotRow(session, spot)),
+      ),
+    );
+    return section;
+  }
+  const today = stops.filter(({ date }) => date === session.clock.date);
+  section.append(
+    element('h1', {}, `Day ${plan.date}`),
+    element(
+      'p',
+      {},
+      `${hand.coming.length} stops to come, back at ${formatClock(plan.back)}, check-in ${formatClock(plan.checkIn)}.`,
+    ),
+    list(
+      'ol',
+      hand.coming.map((stop) => stopRow(session, stop)),
+    ),
+    part('If spots hold what the plan supposes', [outlookText(plan, data.units)]),
+    part('Rods to rig', rods(hand.coming)),
+    part(
+      'Resting',
+      resting(session).map(([name, until]) => `${name} until ${formatClock(until)}`),
+    ),
+    part(
+      'What the log teaches',
+      plan.pattern.map((line) => patternText(line, data.units)),
+    ),
+    part('To know', hand.problems ?? []),
+    ...(today.length === 0 ? [] : [element('p', {}, `${today.length} stops fished: see Log.`)]),
+    element('h2', {}, `Left out (${plan.leftOut.length})`),
+    list(
+      'ul',
+      plan.leftOut.map((left) => leftRow(session, left)),
+    ),
+  );
+  return section;
+}
+
+const list = (kind: 'ol' | 'ul', rows: readonly HTMLElement[]): HTMLElement =>
+  element(kind, { class: 'rows' }, ...rows);
+
+function part(title: string, lines: readonly string[]): HTMLElement {
+  if (lines.length === 0) return element('div');
+  return element(
+    'div',
+    {},
+    element('h2', {}, title),
+    list(
+      'ul',
+      lines.map((line) => element('li', {}, line)),
+    ),
+  );
+}
+
+function stopRow(session: Session, stop: PlannedStop): HTMLElement {
+  const { name } = stop.spot;
+  const wish = wishesOf(session.entries).get(name) ?? stop.spot.note.wish;
+  const isPinned = wish === 'must' || wish === 'first';
+  const facts = cardFacts(stop.spot, stop.side, session.data.units)
+    .map(([fact, text]) => `${fact.toLowerCase()} ${text}`)
+    .join(', ');
+  return element(
+    'li',
+    {},
+    element(
+      'h2',
+      {},
+      `${stopName(stop)} `,
+      element('span', {}, `${formatClock(stop.begin)} to ${formatClock(stop.leave)}`),
+    ),
+    element('p', {}, `Latest ${formatClock(stop.latestLeave)}, run ${runText(stop.run)}: ${facts}.`),
+    element(
+      'div',
+      { class: 'small-taps' },
+      button(isPinned ? 'Unpin' : 'Pin', () => session.wish(name, isPinned ? 'none' : 'must')),
+      button(wish === 'last' ? 'Not last' : 'Last', () =>
+        session.wish(name, wish === 'last' ? 'none' : 'last'),
+      ),
+      button('Skip', () => session.wish(name, 'skip')),
+      button('Start here', () => session.start(name, sideLetter(stop.side))),
+    ),
+  );
+}
+
+/** A spot of a page without a plan. */
+function spotRow(session: Session, spot: FishingSpot): HTMLElement {
+  const facts = cardFacts(spot, spot.sides[0], session.data.units).map(
+    ([fact, text]) => `${fact.toLowerCase()} ${text}`,
+  );
+  return element(
+    'li',
+    {},
+    element('h2', {}, spot.name),
+    element('p', {}, facts.join(', ')),
+    element(
+      'div',
+      { class: 'small-taps' },
+      button('Start here', () => session.start(spot.name, sideLetter(spot.sides[0]))),
+    ),
+  );
+}
+
+function leftRow(session: Session, { name, why }: LeftOut): HTMLElement {
+  const wish = wishesOf(session.entries).get(name);
+  const spot = session.planner.spot(name);
+  return element(
+    'li',
+    {},
+    element('p', {}, element('b', {}, name), `: ${why}`),
+    spot === undefined
+      ? undefined
+      : element(
+          'div',
+          { class: 'small-taps' },
+          wish === 'skip'
+            ? button('Take back', () => session.wish(name, 'none'))
+            : button('Pin', () => session.wish(name, 'must')),
+          button('Start here', () => session.start(name, sideLetter(sideOf(spot, 'D')))),
+        ),
+  );
+}
+
+/** Lures by how much of the plan needs them: `16 ft diver: 4 stops, first K1 D 7:12`. */
+function rods(coming: readonly PlannedStop[]): string[] {
+  const byLure = new Map<string, PlannedStop[]>();
+  for (const stop of coming) {
+    const { lure } = stop.spot;
+    if (lure !== undefined) byLure.set(lure, [...(byLure.get(lure) ?? []), stop]);
+  }
+  return [...byLure]
+    .sort(([, a], [, b]) => b.length - a.length)
+    .map(
+      ([lure, stops]) =>
+        `${lure}: ${stops.length === 1 ? '1 stop' : `${stops.length} stops`}, first ${stopName(stops[0])} ${formatClock(stops[0].begin)}`,
+    );
+}
+
+/** Sides fished today that still rest, with s of the day until when. */
+function resting({ stops, data, clock }: Session): [name: string, until: number][] {
+  return stops.flatMap(({ date, mark, side, end }): [string, number][] => {
+    const until = (end ?? 0) + data.options.rest;
+    return end === undefined || date !== clock.date || until <= clock.time
+      ? []
+      : [[`${mark} ${side}`, until]];
+  });
+}

@@ -1,0 +1,88 @@
+import type { DisplayUnits } from '../../../shared/contract/index.ts';
+import { depthNumber } from '../../../shared/text/index.ts';
+import { depthTints, INKS, type Theme } from '../colors.ts';
+import type { Ground } from './ground.ts';
+
+/** Draws tints and isobaths; the canvas is in m east and south. @param scale Pixels a meter, of the page. */
+export function drawGround(
+  canvas: CanvasRenderingContext2D,
+  ground: Ground,
+  theme: Theme,
+  scale: number,
+): void {
+  const tints = depthTints(theme);
+  canvas.fillStyle = tints[0];
+  canvas.fill(ground.sounded, 'evenodd');
+  ground.isobaths.forEach(({ area }, at) => {
+    canvas.fillStyle = tints[Math.min(tints.length - 1, at + 1)];
+    canvas.fill(area, 'evenodd');
+  });
+  canvas.strokeStyle = INKS[theme].ink;
+  canvas.lineWidth = 1 / scale;
+  for (const { line } of ground.isobaths) canvas.stroke(line);
+  canvas.lineWidth = 2 / scale;
+  canvas.stroke(ground.sounded);
+}
+
+/** Fills a canvas, in pixels of the page, with what stands for water that nobody sounded: paper with a hatch. */
+export function fillBlank(canvas: CanvasRenderingContext2D, theme: Theme, wide: number, high: number): void {
+  const { blank, hatch } = INKS[theme];
+  canvas.fillStyle = blank;
+  canvas.fillRect(0, 0, wide, high);
+  canvas.strokeStyle = hatch;
+  canvas.lineWidth = 1;
+  canvas.beginPath();
+  for (let x = -high; x < wide; x += HATCH) {
+    canvas.moveTo(x, high);
+    canvas.lineTo(x + high, 0);
+  }
+  canvas.stroke();
+}
+
+/** px between the lines of the hatch. */
+const HATCH = 9;
+
+/** m east and south of a place as pixels of the page. */
+export type ToPixels = (east: number, south: number) => [x: number, y: number];
+
+/** Depths along the isobaths, where they do not hide each other. The canvas is in pixels of the page. */
+export function labelGround(
+  canvas: CanvasRenderingContext2D,
+  ground: Ground,
+  units: DisplayUnits,
+  theme: Theme,
+  toPixels: ToPixels,
+  taken: [x: number, y: number][],
+  size: readonly [wide: number, high: number],
+): void {
+  canvas.font = '600 13px system-ui,sans-serif';
+  for (const { depth, labels } of ground.isobaths) {
+    const text = depthNumber(depth, units);
+    for (const label of labels) {
+      const [x, y] = toPixels(...label);
+      if (x < 12 || y < 12 || x > size[0] - 12 || y > size[1] - 12) continue;
+      if (taken.some(([a, b]) => Math.abs(a - x) < 30 && Math.abs(b - y) < 22)) continue;
+      taken.push([x, y]);
+      haloText(canvas, text, x, y, theme);
+    }
+  }
+}
+
+/** Text on a halo of paper, so that it is read on any tint. */
+export function haloText(
+  canvas: CanvasRenderingContext2D,
+  text: string,
+  x: number,
+  y: number,
+  theme: Theme,
+  ink: string = INKS[theme].ink,
+): void {
+  canvas.textAlign = 'center';
+  canvas.textBaseline = 'middle';
+  canvas.lineJoin = 'round';
+  canvas.lineWidth = 5;
+  canvas.strokeStyle = INKS[theme].paper;
+  canvas.strokeText(text, x, y);
+  canvas.fillStyle = ink;
+  canvas.fillText(text, x, y);
+}

@@ -1,0 +1,202 @@
+import { contours } from 'd3-contour';
+import { type DisplayUnits, fromMeters, toMeters } from '../../../shared/contract/index.ts';
+import { type LocalFrame, localFrame } from '../../../shared/geo/index.ts';
+import { NOT_SOUNDED, type PackedDepths } from '../boat-data.ts';
+import { TINTS } from '../colors.ts';
+import { unpackNumbers } from '../pack.ts';
+
+/** A depth between two tints: the ground at least that deep, its line, and places for its label, m east and south. */
+export interface Isobath {
+  readonly depth: number;
+  readonly area: Path2D;
+  readonly line: Path2D;
+  readonly labels: readonly (readonly [east: number, south: number])[];
+}
+
+/** The sounded bottom as shapes, m east and south of the frame's origin. */
+export interface Ground {
+  readonly sounded: Path2D;
+  readonly isobaths: readonly Isobath[];
+}
+
+interface Box {
+  readonly west: number;
+  readonly east: number;
+  readonly south: number;
+  readonly north: number;
+}
+
+const STEPS: Readonly<Record<DisplayUnits, readonly number[]>> = {
+  ft: [1, 2, 5, 10, 20, 50, 100],
+  m: [0.5, 1, 2, 5, 10, 20, 50],
+};
+
+/** m along an isobath from one label to the next. */
+const LABEL_EVERY = 260;
+
+/** The bottom of a lake as a page carries it. */
+export class Bottom {
+  readonly frame: LocalFrame;
+  private readonly packed: PackedDepths;
+  private readonly depth: Float32Array;
+  private readonly units: DisplayUnits;
+
+  constructor(packed: PackedDepths, units: DisplayUnits) {
+    this.packed = packed;
+    this.units = units;
+    this.frame = localFrame(packed.lat, packed.lon);
+    this.depth = Float32Array.from(unpackNumbers(packed.depth), (value) =>
+      value === NOT_SOUNDED ? Number.NaN : value / 100,
+    );
+  }
+
+  /** Place of a node, m east and south; nodes may be between others. */
+  private place(column: number, row: number): [east: number, south: number] {
+    const { axis, x0, y0, cell } = this.packed;
+    const [along, across] = [x0 + column * cell, y0 + row * cell];
+    const [c, s] = [Math.cos(axis), Math.sin(axis)];
+    return [c * along - s * across, -(s * along + c * across)];
+  }
+
+  /** All of the lake, or what lies round a place within some meters. */
+  ground(around?: { readonly lat: number; readonly lon: number; readonly reach: number }): Ground {
+    const window = this.window(around);
+    const { columns, rows, values } = window;
+    const shapes = contours().size([columns, rows]);
+    const place = (x: number, y: number) => this.place(x - 0.5 + window.column, y - 0.5 + window.row);
+    const { step, depths } = this.isobathDepths(values);
+    const sounded = shapes.contour(values as never, -1000);
+    return {
+      sounded: areaOf(sounded.coordinates, place),
+      isobaths: depths.map((depth) => {
+        const { coordinates } = shapes.contour(values as never, depth);
+        const spacing = around === undefined ? LABEL_EVERY : around.reach;
+        return {
+          depth,
+          step,
+          area: areaOf(coordinates, place),
+          ...lineOf(coordinates, window, place, spacing),
+        };
+      }),
+    };
+  }
+
+  /** Outermost places of the grid, m east and north. */
+  box(): Box {
+    const { columns, rows } = this.packed;
+    const corners = [
+      [0, 0],
+      [columns - 1, 0],
+      [0, rows - 1],
+      [columns - 1, rows - 1],
+    ].map(([column, row]) => this.place(column, row));
+    const easts = corners.map(([east]) => east);
+    const souths = corners.map(([, south]) => south);
+    return {
+      west: Math.min(...easts),
+      east: Math.max(...easts),
+      north: -Math.min(...souths),
+      south: -Math.max(...souths),
+    };
+  }
+
+  private window(around: { lat: number; lon: number; reach: number } | undefined): Window {
+    const { columns, rows, axis, x0, y0, cell } = this.packed;
+    if (around === undefined) return { column: 0, row: 0, columns, rows, values: this.depth };
+    const [east, north] = this.frame.toLocal(around.lat, around.lon);
+    const [c, s] = [Math.cos(axis), Math.sin(axis)];
+    const x = (c * east + s * north - x0) / cell;
+    const y = (c * north - s * east - y0) / cell;
+    const reach = (around.reach * Math.SQRT2) / cell + 1;
+    const column = Math.max(0, Math.floor(x - reach));
+    const row = Math.max(0, Math.floor(y - reach));
+    const wide = Math.max(1, Math.min(columns, Math.ceil(x + reach)) - column);
+    const high = Math.max(1, Math.min(rows, Math.ceil(y + reach)) - row);
+    const values = Float32Array.from(
+      { length: wide * high },
+      (_, at) => this.depth[(row + Math.floor(at / wide)) * columns + column + (at % wide)] ?? Number.NaN,
+    );
+    return { column, row, columns: wide, rows: high, values };
+  }
+
+  private isobathDepths(values: Float32Array): { step: number; depths: number[] } {
+    const known = values.filter((value) => !Number.isNaN(value)).sort();
+    const low = fromMeters(known[Math.floor(known.length * 0.02)] ?? 0, this.units);
+    const high = fromMeters(known[Math.floor(known.length * 0.98)] ?? 0, this.units);
+    const steps = STEPS[this.units];
+    const inside = (step: number): number => Math.floor(high / step) - Math.floor(low / step);
+    const step = steps.find((each) => inside(each) < TINTS) ?? steps[steps.length - 1];
+    const first = Math.floor(low / step) + 1;
+    const count = Math.min(TINTS - 1, inside(step));
+    return {
+      step,
+      depths: Array.from({ length: count }, (_, at) => toMeters((first + at) * step, this.units)),
+    };
+  }
+}
+
+interface Window {
+  readonly column: number;
+  readonly row: number;
+  readonly columns: number;
+  readonly rows: number;
+  readonly values: Float32Array;
+}
+
+type Shape = readonly (readonly (readonly number[][])[])[] | number[][][][];
+type Placing = (x: number, y: number) => [east: number, south: number];
+
+function areaOf(shape: Shape, place: Placing): Path2D {
+  const path = new Path2D();
+  for (const ring of shape.flat()) {
+    ring.forEach(([x, y], at) => {
+      if (at === 0) path.moveTo(...place(x, y));
+      else path.lineTo(...place(x, y));
+    });
+    path.closePath();
+  }
+  return path;
+}
+
+/** The rings without what runs along the end of the soundings: there is no isobath there. */
+function lineOf(
+  shape: Shape,
+  window: Window,
+  place: Placing,
+  spacing: number,
+): { line: Path2D; labels: [number, number][] } {
+  const line = new Path2D();
+  const labels: [number, number][] = [];
+  for (const ring of shape.flat()) {
+    let isDown = false;
+    let since = spacing / 2;
+    let last: [number, number] | undefined;
+    for (const [x, y] of ring) {
+      const here = place(x, y);
+      if (isInside(window, x, y)) {
+        if (isDown) line.lineTo(...here);
+        else line.moveTo(...here);
+        if (isDown && last !== undefined) since += Math.hypot(here[0] - last[0], here[1] - last[1]);
+        if (since >= spacing) {
+          labels.push(here);
+          since = 0;
+        }
+        isDown = true;
+      } else isDown = false;
+      last = here;
+    }
+  }
+  return { line, labels };
+}
+
+/** True between sounded nodes; node n is at n + .5 in the library's plane, where a line along the end of them may touch it. */
+function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
+  const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];
+  const [low, high] = [Math.floor(y - 0.5 - NUDGE), Math.ceil(y - 0.5 + NUDGE)];
+  if (left < 0 || low < 0 || right >= columns || high >= rows) return false;
+  return [left, right].every((column) =>
+    [low, high].every((row) => !Number.isNaN(values[row * columns + column])),
+  );
+}
+
+const NUDGE = 1e-6;

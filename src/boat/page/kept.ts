@@ -1,0 +1,88 @@
+import type { Entry } from '../entries.ts';
+import type { HandPlan } from '../hand-plan.ts';
+import { Store } from './store.ts';
+
+/** What was before a tap, so that the tap can be taken back. */
+export interface Before {
+  readonly id: number;
+  readonly hand: HandPlan;
+}
+
+/** The plan in the hand, with what there was before the last taps. */
+export interface KeptHand {
+  readonly hand: HandPlan;
+  readonly before: readonly Before[];
+}
+
+interface TrackPoint {
+  readonly lat: number;
+  readonly lon: number;
+  /** ms since 1970. */
+  readonly time: number;
+}
+
+/** What the phone keeps of a session; where it keeps nothing, it says why and the session goes on. */
+export class Kept {
+  /** Why what is tapped is not kept; undefined while it is. */
+  problem: string | undefined;
+  private readonly store: Store | undefined;
+  private readonly onProblem: () => void;
+
+  private constructor(store: Store | undefined, onProblem: () => void) {
+    this.store = store;
+    this.onProblem = onProblem;
+    this.problem = store === undefined ? 'the phone keeps nothing for this page' : undefined;
+  }
+
+  /** @param onProblem Called when something was not kept. */
+  static async open(page: string, onProblem: () => void): Promise<Kept> {
+    try {
+      const store = await Store.open(page);
+      void navigator.storage?.persist?.();
+      return new Kept(store, onProblem);
+    } catch {
+      return new Kept(undefined, onProblem);
+    }
+  }
+
+  async entries(): Promise<Entry[]> {
+    return (await this.store?.all<Entry>('entries')) ?? [];
+  }
+
+  hand(): Promise<KeptHand | undefined> {
+    return this.store?.get<KeptHand>('state', 'hand') ?? Promise.resolve(undefined);
+  }
+
+  async track(): Promise<TrackPoint[]> {
+    return (await this.store?.all<TrackPoint>('track')) ?? [];
+  }
+
+  keepEntry(entry: Entry): Promise<void> {
+    return this.trying(() => this.store?.put('entries', entry.id, entry));
+  }
+
+  forgetEntry(id: number): Promise<void> {
+    return this.trying(() => this.store?.remove('entries', id));
+  }
+
+  keepHand(kept: KeptHand): Promise<void> {
+    return this.trying(() => this.store?.put('state', 'hand', kept));
+  }
+
+  keepTrack({ lat, lon, time }: TrackPoint): Promise<void> {
+    return this.trying(() => this.store?.put('track', time, { lat, lon, time }));
+  }
+
+  private async trying(write: () => Promise<void> | undefined): Promise<void> {
+    try {
+      await write();
+      if (this.store !== undefined) this.problem = undefined;
+    } catch (cause) {
+      this.problem =
+        (cause as Error).name === 'QuotaExceededError'
+          ? 'the phone\u2019s storage is full'
+          : 'the phone does not keep it';
+      this.onProblem();
+    }
+  }
+}

@@ -1,0 +1,101 @@
+import { sideLetter } from '../../../shared/day/index.ts';
+import { button, element } from './dom.ts';
+import type { Bottom } from './ground.ts';
+import { LakeMap } from './lake-map.ts';
+import type { Session } from './session.ts';
+import { planSketch } from './sketch.ts';
+import { cardFacts, markWords, wayToBoat } from './words.ts';
+
+/** The map with its buttons and the card of the spot that was tapped; made once, drawn when something changed. */
+export class LakeView {
+  readonly root: HTMLElement;
+  readonly map: LakeMap;
+  private readonly session: Session;
+  private readonly bottom: Bottom | undefined;
+  private readonly card = element('div', { class: 'sheet', hidden: true });
+  private readonly hint = element('p', { class: 'hint', role: 'status' });
+  private isPlacing = false;
+
+  constructor(session: Session, bottom: Bottom | undefined) {
+    this.session = session;
+    this.bottom = bottom;
+    const canvas = element('canvas', {
+      class: 'map',
+      role: 'img',
+      'aria-label': 'Map of the lake, north up.',
+    });
+    this.map = new LakeMap(session, bottom, canvas, (spot, place) => this.tapped(spot, place));
+    this.root = element(
+      'section',
+      { class: 'lake', 'aria-label': 'Lake' },
+      canvas,
+      this.hint,
+      element(
+        'div',
+        { class: 'small-taps over' },
+        button('Whole lake', () => this.map.showAll()),
+        button('Me', () => this.showMe()),
+        button('I am here', () => this.place()),
+      ),
+      this.card,
+    );
+    this.say();
+  }
+
+  private say(
+    text = this.bottom === undefined
+      ? 'No soundings in this page: no depths.'
+      : 'Hatched: not sounded. Not for navigation.',
+  ): void {
+    this.hint.textContent = text;
+  }
+
+  private showMe(): void {
+    const place = this.session.position.now;
+    if (place === undefined) this.say('No position yet: tap "I am here", then the map.');
+    else this.map.showPlace(place);
+  }
+
+  private place(): void {
+    this.isPlacing = true;
+    this.say('Tap the map where the boat is.');
+  }
+
+  private tapped(spot: string | undefined, place: { lat: number; lon: number }): void {
+    if (this.isPlacing) {
+      this.isPlacing = false;
+      this.session.position.choose(place.lat, place.lon, 'tapped');
+      this.say();
+      return;
+    }
+    this.card.hidden = spot === undefined;
+    if (spot !== undefined) this.showCard(spot);
+  }
+
+  private showCard(name: string): void {
+    const { session } = this;
+    const spot = session.planner.spot(name);
+    if (spot === undefined) return;
+    const [side] = spot.sides;
+    const facts = element('dl', {});
+    for (const [fact, text] of cardFacts(spot, side, session.data.units))
+      facts.append(element('dt', {}, fact), element('dd', {}, text));
+    const mark = session.data.waypoints.find(({ waypoint }) => waypoint.name === name);
+    const letter = sideLetter(side);
+    const way = wayToBoat(session, spot, side);
+    this.card.replaceChildren(
+      element('h2', {}, `${name} ${letter}`, element('small', {}, ` ${markWords(mark)}`)),
+      element('div', { class: 'card' }, facts, planSketch(session, this.bottom, spot, side, 120)),
+      ...(way === undefined ? [] : [element('p', {}, way)]),
+      element(
+        'div',
+        { class: 'small-taps' },
+        button('Start here', () => session.start(name, letter)),
+        button('Go next', () => session.goTo(name, letter)),
+        button('Close', () => {
+          this.card.hidden = true;
+        }),
+      ),
+    );
+  }
+}

@@ -1,0 +1,185 @@
+import { formatClock, parseClock } from '../../../shared/text/index.ts';
+import { type Entry, type EntryKind, logCsv } from '../entries.ts';
+import { button, choice, element } from './dom.ts';
+import type { Session } from './session.ts';
+import { letters } from './words.ts';
+
+const KIND_WORDS: Readonly<Record<EntryKind, string>> = {
+  start: 'Start',
+  fish: 'Fish',
+  missed: 'Missed',
+  angle: 'Angle',
+  leave: 'Leave',
+  wish: 'Wish',
+};
+
+/** The entry that is open for a change; 0 for a new one. */
+let edited: number | undefined;
+
+/** Every entry, to change, to take back, to add; the log as a file and as text. */
+export function logView(session: Session): HTMLElement {
+  const show = (id: number | undefined): void => {
+    edited = id;
+    session.refresh();
+  };
+  const rows = session.entries
+    .toReversed()
+    .map((entry) =>
+      edited === entry.id ? element('li', {}, form(session, entry, show)) : entryRow(session, entry, show),
+    );
+  const csv = logCsv(session.logTable());
+  return element(
+    'section',
+    { class: 'log', 'aria-label': 'Log' },
+    element('h1', {}, `Log, ${totals(session)}`),
+    element(
+      'div',
+      { class: 'small-taps' },
+      button('Undo last', () => session.undo(), { disabled: session.entries.length === 0 }),
+      button('Add one', () => show(0)),
+      button('Export', () => exportLog(session, csv)),
+      button('Copy', () => copyLog(csv)),
+    ),
+    edited === 0 ? form(session, undefined, show) : undefined,
+    element('ol', { class: 'rows' }, ...rows),
+    element('h2', {}, 'The log as text'),
+    element('textarea', { readonly: true, rows: 6, 'aria-label': 'The log as text', id: 'log-text' }, csv),
+    element(
+      'p',
+      {},
+      session.hand.command === undefined
+        ? 'At night give the file to plan --log.'
+        : `Save it as boat.csv. The same plan at a computer: your plan command with --log boat.csv ${session.hand.command}`,
+    ),
+  );
+}
+
+function totals({ stops, clock }: Session): string {
+  const fish = stops.filter(({ date }) => date === clock.date).reduce((sum, stop) => sum + stop.fish, 0);
+  return fish === 1 ? '1 fish today' : `${fish} fish today`;
+}
+
+function entryRow(session: Session, entry: Entry, show: (id: number) => void): HTMLElement {
+  const { kind, mark, side, lure, size, angle, wish, date, time, lat, lon } = entry;
+  const words = [
+    kind === 'wish' ? `${mark}: ${wish === 'none' ? 'as planned' : wish}` : `${mark} ${side}`,
+    size ?? '',
+    kind === 'fish' || kind === 'missed' ? (lure ?? '') : '',
+    angle ?? '',
+    lat === undefined ? '' : `${lat.toFixed(5)}, ${lon?.toFixed(5)}`,
+  ].filter((text) => text !== '');
+  const day = date === session.clock.date ? '' : `${date} `;
+  return element(
+    'li',
+    {},
+    element(
+      'p',
+      {},
+      element('b', {}, `${day}${formatClock(time)} ${KIND_WORDS[kind]}`),
+      ` ${words.join(', ')}`,
+    ),
+    element(
+      'div',
+      { class: 'small-taps' },
+      kind === 'wish' ? undefined : button('Edit', () => show(entry.id)),
+      button('Delete', () => session.remove(entry.id)),
+    ),
+  );
+}
+
+/** Sizes that a fish may be entered with, as in the options. */
+export const sizeWords = ({ data }: Session): string[] =>
+  data.options.sizes.map((text) => text.split('=')[0].trim().toLowerCase());
+
+function form(
+  session: Session,
+  entry: Entry | undefined,
+  show: (id: number | undefined) => void,
+): HTMLElement {
+  const { clock, current } = session;
+  const kinds: EntryKind[] = ['fish', 'missed', 'start', 'leave'];
+  const mark = entry?.mark ?? current?.spot.name ?? session.planner.spots[0]?.name ?? '';
+  const kind = choice(
+    'What',
+    [...kinds, ...(entry?.kind === 'angle' ? (['angle'] as const) : [])].map((value) => [
+      value,
+      KIND_WORDS[value],
+    ]),
+    entry?.kind ?? 'fish',
+  );
+  const time = element('input', { type: 'time', value: formatClock(entry?.time ?? clock.time) });
+  const spot = choice(
+    'Spot',
+    session.planner.spots.map(({ name }) => [name, name]),
+    session.planner.spot(mark)?.name ?? mark,
+  );
+  const side = choice(
+    'Side',
+    [
+      ['D', 'D, deep'],
+      ['U', 'U, shallow'],
+    ],
+    entry?.side ?? current?.side ?? 'D',
+  );
+  const size = choice(
+    'Size',
+    [['', 'not told'], ...sizeWords(session).map((word) => [word, word] as const)],
+    entry?.size ?? '',
+  );
+  const lure = element('input', { value: entry?.lure ?? session.planner.spot(mark)?.lure ?? '' });
+  const save = async (): Promise<void> => {
+    const chosen = session.planner.spot(spot.value());
+    const isSide = chosen === undefined || letters(chosen).includes(side.value() as 'D' | 'U');
+    edited = undefined;
+    await session.save({
+      ...(entry ?? { date: clock.date }),
+      kind: kind.value() as EntryKind,
+      time: parseClock(time.value) ?? clock.time,
+      mark: spot.value(),
+      side: isSide ? (side.value() as 'D' | 'U') : letters(chosen)[0],
+      size: kind.value() === 'fish' && size.value() !== '' ? size.value() : undefined,
+      lure: lure.value.trim() === '' ? undefined : lure.value.trim(),
+    });
+  };
+  return element(
+    'div',
+    { class: 'form' },
+    kind.row,
+    element('label', {}, 'Time', time),
+    spot.row,
+    side.row,
+    size.row,
+    element('label', {}, 'Lure', lure),
+    element(
+      'div',
+      { class: 'small-taps' },
+      button('Save', save),
+      button('Cancel', () => show(undefined)),
+    ),
+  );
+}
+
+/** The share sheet of the phone where it takes files, otherwise a download. */
+async function exportLog({ clock }: Session, csv: string): Promise<void> {
+  const file = new File([csv], `boat-${clock.date}.csv`, { type: 'text/csv' });
+  if (navigator.canShare?.({ files: [file] })) {
+    try {
+      return await navigator.share({ files: [file] });
+    } catch (cause) {
+      // Closed by the person: that is an answer, not a failure.
+      if ((cause as Error).name === 'AbortError') return;
+    }
+  }
+  const address = URL.createObjectURL(file);
+  element('a', { href: address, download: file.name }).click();
+  setTimeout(() => URL.revokeObjectURL(address), 60_000);
+}
+
+/** To the clipboard; where the browser refuses, the text is selected, to be copied by hand. */
+async function copyLog(csv: string): Promise<void> {
+  try {
+    await navigator.clipboard.writeText(csv);
+  } catch {
+    (document.getElementById('log-text') as HTMLTextAreaElement | null)?.select();
+  }
+}

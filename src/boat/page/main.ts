@@ -1,0 +1,158 @@
+import { type BoatData, fromText } from '../boat-data.ts';
+import { dayView } from './day-view.ts';
+import { button, element } from './dom.ts';
+import { Bottom } from './ground.ts';
+import { Kept } from './kept.ts';
+import { LakeView } from './lake-view.ts';
+import { logView } from './log-view.ts';
+import { liveLines, nextView } from './next-view.ts';
+import { noticesOf } from './notices.ts';
+import { Session } from './session.ts';
+
+const VIEWS = ['Next', 'Lake', 'Day', 'Log'] as const;
+type View = (typeof VIEWS)[number];
+
+/** ms between two looks at the clock. */
+const TICK = 10_000;
+
+/** Plans made ahead of need: an engine makes code that it runs often fast. */
+const WARM_UPS = 3;
+
+/** ms from a finger's leaving to its click. */
+const AFTER_CLICK = 60;
+
+class Page {
+  private readonly session: Session;
+  private readonly bottom: Bottom | undefined;
+  private lake: LakeView | undefined;
+  private view: View = 'Next';
+  private isPressed = false;
+  private isStale = false;
+  private readonly main = element('main', { id: 'view' });
+  private readonly notices = element('div', { class: 'notices', 'aria-live': 'polite' });
+  private readonly tabs = new Map<View, HTMLButtonElement>();
+  private readonly cautions: HTMLElement;
+
+  constructor(session: Session, cautions: HTMLElement) {
+    this.session = session;
+    this.cautions = cautions;
+    const { depths, units } = session.data;
+    this.bottom = depths === undefined ? undefined : new Bottom(depths, units);
+    const nav = element('nav', { 'aria-label': 'Views' });
+    for (const view of VIEWS) {
+      const tab = button(view, () => this.open(view));
+      this.tabs.set(view, tab);
+      nav.append(tab);
+    }
+    addEventListener('pointerdown', () => this.press(true), true);
+    // What the tap does is shown at once.
+    addEventListener(
+      'click',
+      () => {
+        this.isPressed = false;
+      },
+      true,
+    );
+    for (const end of ['pointerup', 'pointercancel'] as const)
+      addEventListener(end, () => setTimeout(() => this.press(false), AFTER_CLICK), true);
+    document.body.replaceChildren(this.main, this.notices, nav);
+    this.open('Next');
+  }
+
+  private press(isPressed: boolean): void {
+    this.isPressed = isPressed;
+    if (!isPressed && this.isStale) this.show();
+  }
+
+  private open(view: View): void {
+    this.view = view;
+    for (const [name, tab] of this.tabs) {
+      if (name === view) tab.setAttribute('aria-current', 'page');
+      else tab.removeAttribute('aria-current');
+    }
+    document.body.dataset.view = view;
+    this.show();
+    this.main.scrollTop = 0;
+  }
+
+  /** Draws the view anew; while a finger is down it waits: a button that is replaced then takes no tap. */
+  show(): void {
+    this.isStale = this.isPressed;
+    if (this.isPressed) return;
+    this.notices.replaceChildren(...noticesOf(this.session, this.view === 'Next'));
+    if (this.view === 'Lake') this.showLake();
+    else this.showText(this.view);
+  }
+
+  private showText(view: Exclude<View, 'Lake'>): void {
+    const { scrollTop } = this.main;
+    const content = { Next: nextView, Day: dayView, Log: logView }[view](this.session, this.bottom);
+    if (view !== 'Next') content.append(this.cautions);
+    this.main.replaceChildren(content);
+    this.main.scrollTop = scrollTop;
+  }
+
+  private showLake(): void {
+    this.lake ??= new LakeView(this.session, this.bottom);
+    if (this.main.firstChild !== this.lake.root) this.main.replaceChildren(this.lake.root);
+    this.lake.map.redraw();
+  }
+
+  /** What changes with position and clock: nothing under a finger moves. */
+  showLive(): void {
+    if (this.view === 'Lake') this.lake?.map.redraw();
+    this.main.querySelector('.live')?.replaceChildren(...liveLines(this.session));
+  }
+
+  /** The clock went on. A form that is being filled in, or a map, is left alone. */
+  tick(): void {
+    this.showLive();
+    if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view === 'Next'));
+  }
+
+  set track(track: { lat: number; lon: number }[]) {
+    this.lake ??= new LakeView(this.session, this.bottom);
+    this.lake.map.track = track;
+  }
+
+  addTrack(place: { lat: number; lon: number }): void {
+    if (this.lake !== undefined) this.lake.map.track = [...this.lake.map.track, place];
+  }
+}
+
+async function start(): Promise<void> {
+  const data = fromText<BoatData>(document.getElementById('boat-data')?.textContent ?? '');
+  const cautions = document.getElementById('cautions') ?? element('div');
+  let page: Page | undefined;
+  const show = (): void => page?.show();
+  const kept = await Kept.open(data.identity, show);
+  const session = await Session.resume(data, kept, show);
+  page = new Page(session, cautions);
+  performance.mark('opened');
+  const track = await kept.track();
+  session.position.watch(
+    () => page?.showLive(),
+    (place) => {
+      page?.addTrack(place);
+      void kept.keepTrack(place);
+    },
+  );
+  page.show();
+  setInterval(() => {
+    session.checkLate();
+    page?.tick();
+  }, TICK);
+  matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => page?.show());
+  // When the phone has nothing else to do: the first plan in the hand is then as quick as the later ones.
+  const whenIdle = globalThis.requestIdleCallback ?? ((act: () => void) => setTimeout(act, 1500));
+  const warmUp = (times: number): void => {
+    session.warmUp();
+    if (times > 1) whenIdle(() => warmUp(times - 1));
+  };
+  whenIdle(() => {
+    warmUp(WARM_UPS);
+    page!.track = track;
+  });
+}
+
+void start();

@@ -1,0 +1,197 @@
+import { isDrawn } from '../../../shared/day/index.ts';
+import { readShore, readZones } from '../../../shared/geo/index.ts';
+import { INKS, type Theme } from '../colors.ts';
+import { haloText, type ToPixels } from './draw-ground.ts';
+import type { Session } from './session.ts';
+import { dot } from './sketch.ts';
+import { wayText } from './words.ts';
+
+export type Point = [x: number, y: number];
+export interface Degrees {
+  readonly lat: number;
+  readonly lon: number;
+}
+
+/** The map as its layers are drawn on it. */
+export interface MapSheet {
+  readonly canvas: CanvasRenderingContext2D;
+  readonly theme: Theme;
+  readonly session: Session;
+  /** px a meter. */
+  readonly scale: number;
+  /** px. */
+  readonly size: readonly [wide: number, high: number];
+  /** m east and south of a place, and its pixels. */
+  meters(place: Degrees): Point;
+  pixels(place: Degrees): Point;
+}
+
+type Polygons = readonly (readonly (readonly (readonly [lon: number, lat: number])[])[])[];
+
+function ringPath({ meters }: MapSheet, polygons: Polygons): Path2D {
+  const path = new Path2D();
+  for (const ring of polygons.flat()) {
+    ring.forEach(([lon, lat], at) => {
+      if (at === 0) path.moveTo(...meters({ lat, lon }));
+      else path.lineTo(...meters({ lat, lon }));
+    });
+    path.closePath();
+  }
+  return path;
+}
+
+const zonesOf = ({ data }: Session) =>
+  data.options.zones === undefined ? [] : readZones(data.options.zones.value, data.options.zones.file).zones;
+
+/** Shoreline, closed and slow zones; the canvas is in m east and south. */
+export function drawZones(sheet: MapSheet): void {
+  const { canvas, theme, session, scale } = sheet;
+  const { shore } = session.data.options;
+  if (shore !== undefined) {
+    canvas.strokeStyle = INKS[theme].ink;
+    canvas.lineWidth = 2 / scale;
+    canvas.stroke(ringPath(sheet, readShore(shore.value, shore.file).polygons));
+  }
+  for (const { rule, polygons } of zonesOf(session)) {
+    const path = ringPath(sheet, polygons);
+    canvas.strokeStyle = canvas.fillStyle = INKS[theme][rule];
+    canvas.globalAlpha = rule === 'closed' ? 0.45 : 0.18;
+    canvas.fill(path, 'evenodd');
+    canvas.globalAlpha = 1;
+    canvas.setLineDash(rule === 'closed' ? [] : [8 / scale, 5 / scale]);
+    canvas.lineWidth = 3 / scale;
+    canvas.stroke(path);
+    canvas.setLineDash([]);
+  }
+}
+
+/** Rule and name of each zone in its middle. */
+export function labelZones({ canvas, theme, session, meters }: MapSheet, toPixels: ToPixels): void {
+  canvas.font = '700 14px system-ui,sans-serif';
+  for (const { rule, name, polygons } of zonesOf(session)) {
+    const places = (polygons[0]?.[0] ?? []).map(([lon, lat]) => meters({ lat, lon }));
+    const middle = (at: 0 | 1): number =>
+      places.reduce((sum, place) => sum + place[at], 0) / Math.max(1, places.length);
+    haloText(canvas, `${rule}: ${name}`, ...toPixels(middle(0), middle(1)), theme, INKS[theme][rule]);
+  }
+}
+
+function strokeLine({ canvas, pixels }: MapSheet, line: readonly Degrees[]): void {
+  canvas.beginPath();
+  line.forEach((place, at) => {
+    if (at === 0) canvas.moveTo(...pixels(place));
+    else canvas.lineTo(...pixels(place));
+  });
+  canvas.stroke();
+}
+
+/** Runs to come, over known water only, and the track of today. */
+export function drawRoute(sheet: MapSheet, track: readonly Degrees[]): void {
+  const { canvas, theme, session } = sheet;
+  const { hand } = session;
+  const { route, own, paper } = INKS[theme];
+  const runs = [...hand.coming.map(({ run }) => run), ...(hand.plan === undefined ? [] : [hand.plan.home])];
+  const lines = runs.flatMap(({ parts }) => parts.filter(isDrawn).map(({ line }) => line));
+  for (const [color, width] of [
+    [paper, 6],
+    [route, 2.5],
+  ] as const) {
+    canvas.strokeStyle = color;
+    canvas.lineWidth = width;
+    for (const line of lines) strokeLine(sheet, line);
+  }
+  canvas.strokeStyle = own;
+  canvas.lineWidth = 3;
+  canvas.setLineDash([2, 5]);
+  if (track.length > 1) strokeLine(sheet, track);
+  canvas.setLineDash([]);
+}
+
+/** Ramp and spots: those to come by number, the current one large; names where there is room. */
+export function drawSpots({ canvas, theme, session, size, pixels }: MapSheet): void {
+  const { planner, hand, current } = session;
+  const { ink, paper, route } = INKS[theme];
+  const order = hand.coming.map(({ spot }) => spot.name);
+  const now = current?.spot.name;
+  const rank = (name: string): number =>
+    name === now ? -1 : order.includes(name) ? order.indexOf(name) : 999;
+  const shown = planner.spots
+    .map((spot) => ({ name: spot.name, rank: rank(spot.name), place: pixels(spot) }))
+    .filter(({ place: [x, y] }) => x > -40 && y > -40 && x < size[0] + 40 && y < size[1] + 40)
+    .sort((a, b) => a.rank - b.rank);
+  for (const { rank: at, place } of shown.toReversed()) {
+    const isPlanned = at < 999;
+    dot(canvas, place, at < 0 ? 9 : isPlanned ? 6 : 4, isPlanned ? route : paper, isPlanned ? paper : ink);
+  }
+  const dots = shown.map(({ place }) => place);
+  const taken: Point[] = [];
+  const ramp = session.data.plan?.ramp;
+  canvas.font = '700 14px system-ui,sans-serif';
+  if (ramp !== undefined) {
+    const [x, y] = pixels(ramp);
+    canvas.fillStyle = ink;
+    canvas.fillRect(x - 6, y - 6, 12, 12);
+    haloText(canvas, 'ramp', x, y - 16, theme);
+    taken.push([x, y - 16]);
+  }
+  for (const { name, rank: at, place } of shown) {
+    const label: Point = [place[0], place[1] - (at < 0 ? 20 : 16)];
+    const isNear = ([x, y]: Point): boolean => Math.abs(x - label[0]) <= 30 && Math.abs(y - label[1]) <= 15;
+    // The name of a stop to come hides the dot of another spot rather than be left out.
+    const isFree = !taken.some(isNear) && (at < 999 || !dots.some(isNear));
+    if (!isFree && at >= 0) continue;
+    taken.push(label);
+    haloText(canvas, at >= 0 && at < 999 ? `${at + 1} ${name}` : name, ...label, theme);
+  }
+}
+
+/** The boat: how exact its place is, where it heads. */
+export function drawOwn({ canvas, theme, session, scale, pixels }: MapSheet): void {
+  const place = session.position.now;
+  if (place === undefined || place.source === 'spot') return;
+  const { own, paper } = INKS[theme];
+  const here = pixels(place);
+  if (place.exact !== undefined) {
+    canvas.beginPath();
+    canvas.arc(...here, place.exact * scale, 0, 2 * Math.PI);
+    canvas.globalAlpha = 0.25;
+    canvas.fillStyle = own;
+    canvas.fill();
+    canvas.globalAlpha = 1;
+    canvas.lineWidth = 1.5;
+    canvas.strokeStyle = own;
+    canvas.stroke();
+  }
+  if (place.heading !== undefined) {
+    const turn = (place.heading * Math.PI) / 180;
+    canvas.lineWidth = 4;
+    canvas.strokeStyle = own;
+    canvas.beginPath();
+    canvas.moveTo(...here);
+    canvas.lineTo(here[0] + 26 * Math.sin(turn), here[1] - 26 * Math.cos(turn));
+    canvas.stroke();
+  }
+  dot(canvas, here, 8, own, paper);
+}
+
+/** A bar of a round length. */
+export function drawBar({ canvas, theme, session, scale, size }: MapSheet): void {
+  const { units } = session.data;
+  const unit = units === 'ft' ? 0.9144 : 1;
+  const lengths = [1000, 500, 200, 100, 50, 20, 10].map((length) => length * unit);
+  const length = lengths.find((each) => each * scale <= 120) ?? lengths[lengths.length - 1];
+  const [x, y] = [12, size[1] - 14];
+  for (const [color, width] of [
+    [INKS[theme].paper, 8],
+    [INKS[theme].ink, 4],
+  ] as const) {
+    canvas.strokeStyle = color;
+    canvas.lineWidth = width;
+    canvas.beginPath();
+    canvas.moveTo(x, y);
+    canvas.lineTo(x + length * scale, y);
+    canvas.stroke();
+  }
+  canvas.font = '600 14px system-ui,sans-serif';
+  haloText(canvas, wayText(length, units), x + (length * scale) / 2, y - 14, theme);
+}

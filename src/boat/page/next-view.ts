@@ -1,0 +1,150 @@
+import { minutesOf, runText, stopName } from '../../../shared/day/index.ts';
+import { formatClock } from '../../../shared/text/index.ts';
+import { latestArrival, sideOf } from '../hand-plan.ts';
+import { button, element } from './dom.ts';
+import type { Bottom } from './ground.ts';
+import type { Session } from './session.ts';
+import { planSketch } from './sketch.ts';
+import { cardFacts, markWords, rankedSpots, wayText, wayToBoat } from './words.ts';
+
+/** px of the plan view: half of a small phone. */
+const SKETCH = 176;
+
+/** The one screen of the stop that is fished or gone to next. */
+export function nextView(session: Session, bottom: Bottom | undefined): HTMLElement {
+  const { current } = session;
+  if (current === undefined) return nothingNext(session);
+  const { spot, isFishing } = current;
+  const side = sideOf(spot, current.side);
+  const { units } = session.data;
+  const mark = session.data.waypoints.find(({ waypoint }) => waypoint.name === spot.name);
+  const facts = element('dl', {});
+  for (const [name, text] of cardFacts(spot, side, units))
+    facts.append(element('dt', {}, name), element('dd', {}, text));
+  const angle = isFishing ? session.open?.angles.at(-1) : undefined;
+  return element(
+    'section',
+    { class: 'next', 'aria-label': 'Next' },
+    element(
+      'h1',
+      {},
+      element('span', { class: 'state' }, isFishing ? 'Fishing' : 'Next'),
+      ` ${spot.name} ${current.side}`,
+      element('small', {}, ` ${mark?.fields.structure ?? markWords(mark)}`),
+    ),
+    element('div', { class: 'card' }, facts, planSketch(session, bottom, spot, side, SKETCH)),
+    angle === undefined ? undefined : element('p', { class: 'angle' }, `Now: ${angle}`),
+    element('div', { class: 'live' }, ...liveLines(session)),
+    element('p', { class: 'soft' }, 'Not for navigation. Keep a lookout.'),
+    buttons(session, isFishing),
+  );
+}
+
+/** Lines that change with position and clock. */
+export function liveLines(session: Session): HTMLElement[] {
+  const { current } = session;
+  const known = element(
+    'p',
+    { class: 'known' },
+    session.position.text((meters) => wayText(meters, session.data.units)),
+  );
+  if (current === undefined) return [known];
+  const way = wayToBoat(session, current.spot, sideOf(current.spot, current.side));
+  return [
+    ...(way === undefined ? [] : [element('p', { class: 'way' }, way)]),
+    known,
+    element('p', { class: 'when' }, ...whenText(session)),
+    element('p', { class: 'then' }, thenText(session)),
+  ];
+}
+
+function whenText(session: Session): (string | HTMLElement)[] {
+  const { leaveTimes, hand, clock } = session;
+  const bold = (time: number): HTMLElement => element('b', {}, formatClock(time));
+  if (leaveTimes !== undefined) {
+    const { leave, latest, giveUp } = leaveTimes;
+    if (clock.time > (latest ?? Infinity)) return [element('b', { class: 'late' }, 'Late: leave now')];
+    return [
+      'Leave ',
+      bold(leave),
+      ...(latest === undefined
+        ? []
+        : [latest - leave < 60 ? ', no later' : `, latest ${formatClock(latest)}`]),
+      ...(giveUp < leave ? [`; no bite by ${formatClock(giveUp)}: go`] : []),
+    ];
+  }
+  const next = hand.coming[0];
+  if (next === undefined || hand.target !== undefined) return ['Tap Start when you begin to fish'];
+  const late = minutesOf(clock.time - next.arrive);
+  if (late > 0)
+    return [
+      `Planned for ${formatClock(next.arrive)}, ${agoText(late)} ago: there by `,
+      bold(latestArrival(next)),
+    ];
+  const wait = next.begin > next.arrive + 60 ? `, fish from ${formatClock(next.begin)}` : '';
+  return ['There by ', bold(next.arrive), `${wait}, leave ${formatClock(next.leave)}`];
+}
+
+function thenText(session: Session): string {
+  const { hand, open, checkIn, clock } = session;
+  const left =
+    checkIn === undefined ? '' : `Check-in ${formatClock(checkIn)}, ${leftText(checkIn - clock.time)}`;
+  const next = hand.coming[open === undefined && hand.target === undefined ? 1 : 0];
+  if (next !== undefined) return `Then ${stopName(next)}, ${runText(next.run)}. ${left}`;
+  const { plan } = hand;
+  return plan === undefined ? left : `Then ${plan.end.name}, ${minutesOf(plan.home.seconds)} min. ${left}`;
+}
+
+function leftText(seconds: number): string {
+  if (seconds < 0) return 'past';
+  const minutes = Math.floor(seconds / 60);
+  return minutes < 60 ? `in ${minutes} min` : `in ${Math.floor(minutes / 60)} h ${minutes % 60} min`;
+}
+
+function buttons(session: Session, isFishing: boolean): HTMLElement {
+  const { current, open } = session;
+  const [name, side] = [current?.spot.name ?? '', current?.side ?? 'D'];
+  const tries = current === undefined ? 0 : session.anglesOf(current.spot, side).length;
+  const isLast = (open?.angles.length ?? 0) >= tries;
+  const caught = open === undefined || open.fish === 0 ? 'Fish' : `Fish (${open.fish})`;
+  return element(
+    'div',
+    { class: 'taps' },
+    button(caught, () => session.fish(), { class: 'main' }),
+    button('Missed', () => session.missed()),
+    isFishing
+      ? button('Next angle', () => session.nextAngle(), { disabled: isLast })
+      : session.hand.plan === undefined
+        ? button('Other spot', () => session.turnTo(undefined))
+        : button('Skip', () => session.wish(name, 'skip')),
+    isFishing ? button('Leave', () => session.leave()) : button('Start', () => session.start(name, side)),
+  );
+}
+
+/** No stop to come: why, or on a page of spots which to choose. */
+function nothingNext(session: Session): HTMLElement {
+  const { hand } = session;
+  const section = element('section', { class: 'next', 'aria-label': 'Next' });
+  if (hand.plan === undefined) {
+    section.append(
+      element('h1', {}, 'Choose a spot'),
+      element('p', {}, 'This page holds no plan. Tap a spot to see its cast.'),
+    );
+    const list = element('div', { class: 'choose' });
+    for (const spot of rankedSpots(session))
+      list.append(button(spot.name, () => session.goTo(spot.name, spot.sides[0].side === 0 ? 'D' : 'U')));
+    section.append(list);
+  } else {
+    section.append(
+      element('h1', {}, `Back to ${hand.plan.end.name}`),
+      element('p', {}, `No stop is left that fits before the check-in at ${formatClock(hand.plan.checkIn)}.`),
+      ...(hand.problems ?? []).map((text) => element('p', {}, text)),
+    );
+  }
+  section.append(element('div', { class: 'live' }, ...liveLines(session)));
+  return section;
+}
+
+/** A time gone by, in minutes up to two hours. */
+const agoText = (minutes: number): string =>
+  minutes < 120 ? `${minutes} min` : `${Math.round(minutes / 60)} h`;

@@ -1,0 +1,66 @@
+import { formatClock } from '../../../shared/text/index.ts';
+import type { Entry } from '../entries.ts';
+import { button, element } from './dom.ts';
+import { sizeWords } from './log-view.ts';
+import type { Session } from './session.ts';
+
+/** What is said over every view: what is not kept, a plan in the making, a fish just stored, what a new plan changed. */
+export function noticesOf(session: Session, isNext: boolean): HTMLElement[] {
+  const { kept, hand, isPlanning, lastFish, data, clock } = session;
+  const notes: HTMLElement[] = [];
+  if (kept.problem !== undefined)
+    notes.push(
+      element(
+        'p',
+        { class: 'alarm', role: 'alert' },
+        `What you tap is lost when this page closes: ${kept.problem}. Copy the log now and then (Log, Copy).`,
+      ),
+    );
+  if (isPlanning) notes.push(element('p', {}, 'Planning the rest of the day ...'));
+  if (lastFish !== undefined && isNext) notes.push(fishNotice(session, lastFish));
+  else if (hand.change !== undefined)
+    notes.push(
+      element(
+        'div',
+        {},
+        element('p', {}, hand.change.text),
+        element(
+          'div',
+          { class: 'small-taps' },
+          button('Take it', () => session.answerChange(true)),
+          button('Keep the old', () => session.answerChange(false)),
+        ),
+      ),
+    );
+  if (clock.date < data.date && session.entries.length === 0)
+    notes.push(element('p', {}, `This plan is for ${data.date}; your phone says ${clock.date}.`));
+  return notes;
+}
+
+/** A fish is stored already; its size, and another spot where that may be, can be told. */
+function fishNotice(session: Session, fish: Entry): HTMLElement {
+  const sizes = sizeWords(session).map((size) => button(size, () => session.save({ ...fish, size })));
+  const near = session.nearestSpots().filter(({ name }) => name !== fish.mark);
+  const places = near.map(({ name, sides }) =>
+    button(`at ${name}`, () =>
+      session.correctFish({ ...fish, mark: name, side: sides[0].side === 0 ? 'D' : 'U' }),
+    ),
+  );
+  return element(
+    'div',
+    {},
+    element(
+      'p',
+      {},
+      `Fish stored ${formatClock(fish.time)} at ${fish.mark} ${fish.side}.${near.length > 0 ? ' You are nearer other spots:' : ''}`,
+    ),
+    element(
+      'div',
+      { class: 'small-taps' },
+      ...places,
+      ...sizes,
+      button('OK', () => session.dismissFish()),
+      button('Undo', () => session.undo()),
+    ),
+  );
+}

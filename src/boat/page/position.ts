@@ -1,0 +1,108 @@
+import { geodesicInverse } from '../../../shared/geo/index.ts';
+
+/** Where the boat is, as far as the page knows. */
+export interface Position {
+  readonly lat: number;
+  readonly lon: number;
+  /** m: the phone's own figure of how exact it is; absent for a place that was tapped or chosen. */
+  readonly exact?: number;
+  /** ms since 1970. */
+  readonly time: number;
+  readonly source: 'phone' | 'tapped' | 'spot';
+  /** deg, true; absent while the boat lies still or the phone does not know. */
+  readonly heading?: number;
+}
+
+/** ms after which a position of the phone is old. */
+const FRESH = 60_000;
+/** m: a position less exact than this does not say which spot it is. */
+const EXACT = 60;
+/** m between points of the track. */
+const TRACK_STEP = 10;
+
+/** Follows the boat by the phone where that is allowed, else by what is tapped or chosen. */
+export class BoatPosition {
+  private last: Position | undefined;
+  private refusal: string | undefined;
+  private onMove: (position: Position) => void = () => undefined;
+  private tracked: Position | undefined;
+
+  /** @param onMove Called at every new position, and when the phone refuses. @param onTrack At every step of the track. */
+  watch(onMove: () => void, onTrack: (position: Position) => void): void {
+    this.onMove = onMove;
+    if (!('geolocation' in navigator)) {
+      this.refusal = 'this browser gives pages no position';
+      return;
+    }
+    navigator.geolocation.watchPosition(
+      ({ coords, timestamp }) => {
+        this.refusal = undefined;
+        this.take({
+          lat: coords.latitude,
+          lon: coords.longitude,
+          exact: coords.accuracy,
+          time: timestamp,
+          source: 'phone',
+          ...(coords.heading === null || Number.isNaN(coords.heading) ? {} : { heading: coords.heading }),
+        });
+        if (this.last !== undefined && this.isStep(this.last)) {
+          this.tracked = this.last;
+          onTrack(this.last);
+        }
+      },
+      ({ code }) => {
+        this.refusal = code === 1 ? 'position is not allowed for this page' : 'the phone finds no position';
+        onMove();
+      },
+      { enableHighAccuracy: true, maximumAge: 5000 },
+    );
+  }
+
+  /** A place that was tapped on the map, or that of a spot that was chosen; the phone's own counts for more while fresh. */
+  choose(lat: number, lon: number, source: 'tapped' | 'spot'): void {
+    if (source === 'tapped' || this.exactPlace() === undefined)
+      this.take({ lat, lon, time: Date.now(), source });
+  }
+
+  get now(): Position | undefined {
+    return this.last;
+  }
+
+  /** The position where it is fresh and exact enough to tell spots apart. */
+  exactPlace(): Position | undefined {
+    const { last } = this;
+    const isGood = last !== undefined && Date.now() - last.time < FRESH && (last.exact ?? 0) <= EXACT;
+    return isGood && last.source !== 'spot' ? last : undefined;
+  }
+
+  /** `GPS within 6 yd, 3 s old`, or why there is none: never silent. @param length Text of a length in m. */
+  text(length: (meters: number) => string): string {
+    const { last } = this;
+    const why = this.refusal === undefined ? '' : `${this.refusal}; `;
+    if (last === undefined)
+      return this.refusal === undefined
+        ? 'Waiting for the phone’s position'
+        : `No position: ${why}tap "I am here" on Lake`;
+    const age = ageText(Date.now() - last.time);
+    if (last.source === 'phone')
+      return `Phone position within ${length(last.exact ?? 0)}, ${age} old${this.refusal === undefined ? '' : `; now ${this.refusal}`}`;
+    return `${why}place as ${last.source === 'tapped' ? 'tapped on the map' : 'of the spot'}, ${age} old`;
+  }
+
+  private take(position: Position): void {
+    this.last = position;
+    this.onMove(position);
+  }
+
+  private isStep(to: Position): boolean {
+    const { tracked } = this;
+    if ((to.exact ?? 0) > EXACT) return false;
+    return (
+      tracked === undefined ||
+      geodesicInverse(tracked.lat, tracked.lon, to.lat, to.lon).distance >= TRACK_STEP
+    );
+  }
+}
+
+const ageText = (age: number): string =>
+  age < 90_000 ? `${Math.max(0, Math.round(age / 1000))} s` : `${Math.round(age / 60_000)} min`;

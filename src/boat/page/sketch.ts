@@ -1,0 +1,122 @@
+import type { FishingSpot, SpotSide } from '../../../shared/day/index.ts';
+import { localFrame } from '../../../shared/geo/index.ts';
+import { INKS } from '../colors.ts';
+import { element } from './dom.ts';
+import { drawGround, fillBlank, haloText, labelGround } from './draw-ground.ts';
+import type { Bottom, Ground } from './ground.ts';
+import type { Session } from './session.ts';
+import { themeNow } from './theme.ts';
+
+/** m from the middle to the edge of the sketch, at least. */
+const LEAST_REACH = 34;
+
+/** Ground of spots that were drawn before. */
+const grounds = new Map<string, Ground>();
+
+/** Small plan view of a spot, north up: depths, boat, cast and mark. @param size Side, px. */
+export function planSketch(
+  session: Session,
+  bottom: Bottom | undefined,
+  spot: FishingSpot,
+  side: SpotSide,
+  size: number,
+): HTMLCanvasElement {
+  const pixels = Math.min(3, devicePixelRatio || 1);
+  const sketch = element('canvas', {
+    width: Math.round(size * pixels),
+    height: Math.round(size * pixels),
+    role: 'img',
+    'aria-label': `Plan view of ${spot.name}, north up: the boat, the cast and the mark.`,
+    class: 'sketch',
+  });
+  sketch.style.width = sketch.style.height = `${size}px`;
+  const canvas = sketch.getContext('2d');
+  if (canvas === null) return sketch;
+  const theme = themeNow();
+  const ends = [spot, side, ...(side.landing === undefined ? [] : [side.landing])];
+  const middle = {
+    lat: (Math.min(...ends.map(({ lat }) => lat)) + Math.max(...ends.map(({ lat }) => lat))) / 2,
+    lon: (Math.min(...ends.map(({ lon }) => lon)) + Math.max(...ends.map(({ lon }) => lon))) / 2,
+  };
+  const frame = bottom?.frame ?? localFrame(spot.lat, spot.lon);
+  const [east, north] = frame.toLocal(middle.lat, middle.lon);
+  const local = ends.map(({ lat, lon }) => frame.toLocal(lat, lon));
+  const reach = Math.max(
+    LEAST_REACH,
+    ...local.map(([e, n]) => 14 + Math.max(Math.abs(e - east), Math.abs(n - north))),
+  );
+  const scale = size / (2 * reach);
+  const toPixels = (e: number, s: number): [number, number] => [
+    (e - east + reach) * scale,
+    (s + north + reach) * scale,
+  ];
+  canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
+  fillBlank(canvas, theme, size, size);
+  const [mark, boat, landing] = local.map(([e, n]) => toPixels(e, -n));
+  if (bottom !== undefined) {
+    const key = `${spot.name} ${side.side}`;
+    const ground = grounds.get(key) ?? bottom.ground({ ...middle, reach });
+    grounds.set(key, ground);
+    const all = scale * pixels;
+    canvas.setTransform(all, 0, 0, all, (reach - east) * all, (reach + north) * all);
+    drawGround(canvas, ground, theme, scale);
+    canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
+    const taken: [number, number][] = [mark, boat, awayFrom(boat, mark), awayFrom(mark, boat)];
+    labelGround(canvas, ground, session.data.units, theme, toPixels, taken, [size, size]);
+  }
+  canvas.setTransform(pixels, 0, 0, pixels, 0, 0);
+  drawCast(canvas, theme, mark, boat, landing);
+  haloText(canvas, 'N \u2191', 16, 12, theme);
+  return sketch;
+}
+
+type Point = readonly [x: number, y: number];
+
+/** The cast as a line from the boat to its landing, the mark as a ring beside it. */
+export function drawCast(
+  canvas: CanvasRenderingContext2D,
+  theme: 'light' | 'dark',
+  mark: Point,
+  boat: Point,
+  landing: Point | undefined,
+): void {
+  const { ink, paper, route } = INKS[theme];
+  if (landing !== undefined) {
+    for (const [color, width] of [
+      [paper, 7],
+      [route, 3],
+    ] as const) {
+      canvas.strokeStyle = color;
+      canvas.lineWidth = width;
+      canvas.beginPath();
+      canvas.moveTo(...boat);
+      canvas.lineTo(...landing);
+      canvas.stroke();
+    }
+  }
+  dot(canvas, boat, 7, ink, paper);
+  dot(canvas, mark, 6, paper, route);
+  canvas.font = '700 14px system-ui,sans-serif';
+  haloText(canvas, 'boat', ...awayFrom(boat, mark), theme);
+  haloText(canvas, 'mark', ...awayFrom(mark, boat), theme, route);
+}
+
+/** Place for the name of a dot: on the side away from another. */
+const awayFrom = ([x, y]: Point, other: Point): [x: number, y: number] => [x, y + (y > other[1] ? 16 : -16)];
+
+/** A filled dot with a rim. */
+export function dot(
+  canvas: CanvasRenderingContext2D,
+  [x, y]: Point,
+  radius: number,
+  fill: string,
+  rim: string,
+): void {
+  canvas.beginPath();
+  canvas.arc(x, y, radius, 0, 2 * Math.PI);
+  canvas.fillStyle = fill;
+  canvas.fill();
+  canvas.lineWidth = 3;
+  canvas.strokeStyle = rim;
+  canvas.stroke();
+}

@@ -1,0 +1,72 @@
+import type { DisplayUnits, EnrichedWaypoint } from '../../../shared/contract/index.ts';
+import { fromMeters } from '../../../shared/contract/index.ts';
+import { type FishingSpot, type SpotSide, sideLetter } from '../../../shared/day/index.ts';
+import { geodesicInverse } from '../../../shared/geo/index.ts';
+import { bearingText, depthRange, depthText, lengthText } from '../../../shared/text/index.ts';
+import type { Session } from './session.ts';
+
+/** m; longer ways are in miles or kilometers. */
+const SHORT = 900;
+
+/** `48 yd`, `0.8 mi`. */
+export function wayText(meters: number, units: DisplayUnits): string {
+  if (meters < SHORT) return lengthText(meters, units, ' ');
+  return units === 'ft' ? `${fromMeters(meters, 'mi').toFixed(1)} mi` : `${(meters / 1000).toFixed(1)} km`;
+}
+
+/** Magnetic declination at a spot, deg; absent where it is not known. */
+export const declinationAt = ({ data }: Session, { name }: FishingSpot): number | undefined =>
+  data.waypoints.find(({ waypoint }) => waypoint.name === name)?.fields.declination;
+
+/** What a card says of one side of a spot: name of the fact, and the fact. */
+export function cardFacts(
+  spot: FishingSpot,
+  side: SpotSide,
+  units: DisplayUnits,
+): readonly (readonly [name: string, text: string])[] {
+  const bearing =
+    side.castMagnetic !== undefined
+      ? bearingText(side.castMagnetic, 'T').replace('T', 'M')
+      : side.castTrue !== undefined
+        ? bearingText(side.castTrue, 'T')
+        : '';
+  const facts: [string, string | undefined][] = [
+    ['Sit in', side.depth === undefined ? undefined : depthText(side.depth, units, ' ')],
+    ['Throw', side.cast === undefined ? undefined : `${bearing} ${lengthText(side.cast, units, ' ')}`],
+    ['Fish', spot.fish === undefined ? undefined : depthRange(spot.fish.top, spot.fish.bottom, units, ' ')],
+    ['Lure', spot.lure],
+    ['Lands in', side.landingDepth === undefined ? undefined : depthText(side.landingDepth, units, ' ')],
+  ];
+  return facts.flatMap(([name, text]) => (text === undefined ? [] : [[name, text] as const]));
+}
+
+/** `Boat spot 240 yd at 144M`, or `You are on it` within the error of the position; undefined without a position. */
+export function wayToBoat(session: Session, spot: FishingSpot, side: SpotSide): string | undefined {
+  const place = session.position.now;
+  if (place === undefined || place.source === 'spot') return undefined;
+  const { distance, bearing } = geodesicInverse(place.lat, place.lon, side.lat, side.lon);
+  if (distance <= Math.max(5, place.exact ?? 0))
+    return 'You are on the boat spot, as far as the phone can tell';
+  return `Boat spot ${wayText(distance, session.data.units)} at ${bearingText(bearing, 'M', declinationAt(session, spot))}`;
+}
+
+/** Spots in the order of a list: those of the plan first, then by what their cast is worth. */
+export function rankedSpots({ planner, hand }: Session): FishingSpot[] {
+  const planned = [...new Set(hand.coming.map(({ spot }) => spot.name))];
+  const worth = ({ sides, quality }: FishingSpot): number => sides[0].worth * quality;
+  const rest = planner.spots
+    .filter(({ name }) => !planned.includes(name))
+    .toSorted((a, b) => worth(b) - worth(a));
+  return [...planned.flatMap((name) => planner.spot(name) ?? []), ...rest];
+}
+
+/** What the mark says of itself: structure with how sure it is, and the person's own words. */
+export function markWords(mark: EnrichedWaypoint | undefined): string {
+  if (mark === undefined) return '';
+  const { structure, structure_confidence: sure } = mark.fields;
+  const words =
+    structure === undefined ? '' : `${structure}${sure === undefined ? '' : ` ${Math.round(100 * sure)} %`}`;
+  return [words, mark.waypoint.comment].filter((text) => text !== '').join('. ');
+}
+
+export const letters = ({ sides }: FishingSpot): ('D' | 'U')[] => sides.map(sideLetter);

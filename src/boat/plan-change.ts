@@ -1,0 +1,63 @@
+import type { DisplayUnits } from '../../shared/contract/index.ts';
+import { type DayPlan, type PlannedStop, patternText, stopName } from '../../shared/day/index.ts';
+import { formatClock } from '../../shared/text/index.ts';
+
+/** Stops named in one line. */
+const NAMED = 3;
+
+/**
+ * What a new plan changes in the stops to come, in a few words, with what the log taught: `F2 D up. New: K1 U. Out: C3 D.
+ * point: 2 of 2 stops gave fish ...`; undefined when the order is the same.
+ *
+ * @param before Stops that were still to come.
+ */
+export function changeText(
+  before: readonly PlannedStop[],
+  after: Pick<DayPlan, 'stops' | 'pattern'>,
+  units: DisplayUnits,
+): string | undefined {
+  const old = before.map(stopName);
+  const now = after.stops.map(stopName);
+  if (old.join('|') === now.join('|')) return undefined;
+  const out = old.filter((name) => !now.includes(name));
+  const fresh = now.filter((name) => !old.includes(name));
+  const still = inBoth(old, now);
+  const up = now.filter(
+    (name) => old.includes(name) && !still.has(name) && now.indexOf(name) < old.indexOf(name),
+  );
+  const [first] = after.stops;
+  const parts = [
+    first === undefined ? 'No stop fits any more' : `Next ${stopName(first)} at ${formatClock(first.arrive)}`,
+    ...named('earlier', up),
+    ...named('new', fresh),
+    ...named('out', out),
+  ];
+  const lesson = after.pattern
+    .filter(({ odds, hits }) => odds > LESSON && hits > 0)
+    .sort((a, b) => b.odds - a.odds)[0];
+  return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternText(lesson, units)}.`}`;
+}
+
+/** Names of the longest run of stops that both orders have in the same order: what moved is not among them. */
+function inBoth(old: readonly string[], now: readonly string[]): ReadonlySet<string> {
+  const best: string[][] = [];
+  now.forEach((name, at) => {
+    const place = old.indexOf(name);
+    const longest = best
+      .slice(0, at)
+      .filter((run) => run.length === 0 || old.indexOf(run[run.length - 1]) < place)
+      .sort((a, b) => b.length - a.length)[0];
+    best.push(place < 0 ? [] : [...(longest ?? []), name]);
+  });
+  return new Set(best.sort((a, b) => b.length - a.length)[0]);
+}
+
+/** Factor on the odds from which a pattern is worth a line. */
+const LESSON = 1.1;
+
+function named(word: string, stops: readonly string[]): string[] {
+  const names = [...new Set(stops)];
+  if (names.length === 0) return [];
+  const more = names.length > NAMED ? ` and ${names.length - NAMED} more` : '';
+  return [`${word}: ${names.slice(0, NAMED).join(', ')}${more}`];
+}

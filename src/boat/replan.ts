@@ -1,0 +1,132 @@
+import type { Diagnostic } from '../../shared/contract/index.ts';
+import {
+  type DayPlan,
+  type DayPlanOptions,
+  type FishingSpot,
+  LakeWays,
+  type LeftOut,
+  LOG_COLUMNS,
+  lakeSpots,
+  planDay,
+} from '../../shared/day/index.ts';
+import { localFrame } from '../../shared/geo/index.ts';
+import { formatClock, parseClock } from '../../shared/text/index.ts';
+import type { BoatData } from './boat-data.ts';
+import { type Entry, fishedStops, type HandWish, logTable, wishesOf } from './entries.ts';
+import { unpack } from './pack.ts';
+
+/** Rounds of the search in the hand, for an answer within a second on a slow phone; the command line is told to take as many. */
+const ROUNDS = 60;
+
+/** From when and where the rest of the day is planned. */
+export interface Standing {
+  readonly date: string;
+  /** s of the day. */
+  readonly now: number;
+  /** deg. */
+  readonly at: { readonly lat: number; readonly lon: number };
+}
+
+export interface Replan {
+  /** Undefined when the day cannot be planned: the problems say why. */
+  readonly plan?: DayPlan;
+  readonly problems: readonly string[];
+  /** What the command line is given to make the same plan from the exported log. */
+  readonly command: string;
+}
+
+/** The planner of a page: the lake is unpacked once, and runs that were worked out are kept. */
+export class BoatPlanner {
+  readonly spots: readonly FishingSpot[];
+  readonly leftOut: readonly LeftOut[];
+  private readonly data: BoatData;
+  private readonly ways: LakeWays | undefined;
+
+  constructor(data: BoatData) {
+    this.data = data;
+    this.ways = unpackWays(data);
+    const { spots, leftOut } = lakeSpots(data.waypoints, data.options, () => undefined);
+    this.spots = spots;
+    this.leftOut = leftOut;
+  }
+
+  /** The spot of a mark; undefined when there is none. */
+  spot(mark: string): FishingSpot | undefined {
+    return this.spots.find(({ marks }) => marks.includes(mark));
+  }
+
+  /** The rest of the day from what was logged and wished; of the whole day when it has not begun. */
+  replan(entries: readonly Entry[], standing: Standing): Replan {
+    const options = this.optionsFor(entries, standing);
+    const problems: string[] = [];
+    const report = ({ severity, message }: Diagnostic): void => {
+      if (severity !== 'note') problems.push(message);
+    };
+    const survey = { count: 0, lat: NONE, lon: NONE, shallowest: NO_DEPTHS };
+    const talk = { report, progress: () => undefined };
+    const plan = planDay({ waypoints: this.data.waypoints, survey, ways: this.ways }, options, talk);
+    return { plan, problems, command: commandText(options) };
+  }
+
+  private optionsFor(entries: readonly Entry[], { date, now, at }: Standing): DayPlanOptions {
+    const { options } = this.data;
+    const wishes = wishesOf(entries);
+    const isUnderWay = now > (parseClock(options.start) ?? 0) || entries.some(({ kind }) => kind !== 'wish');
+    const rows = logTable(fishedStops(entries, date), now).rows;
+    return {
+      ...options,
+      date,
+      iterations: Math.min(options.iterations, ROUNDS),
+      must: this.marksWished('must', options.must, wishes),
+      skip: this.marksWished('skip', options.skip, wishes),
+      last: [...wishes].findLast(([, wish]) => wish === 'last')?.[0] ?? options.last,
+      ...(isUnderWay
+        ? { now: formatClock(now), at: `${at.lat.toFixed(6)},${at.lon.toFixed(6)}` }
+        : { now: undefined }),
+      log: {
+        file: 'boat log',
+        header: LOG_COLUMNS,
+        rows: [...(options.log?.rows ?? []), ...rows],
+      },
+    };
+  }
+
+  private marksWished(
+    kind: 'must' | 'skip',
+    given: readonly string[] | undefined,
+    wishes: ReadonlyMap<string, HandWish>,
+  ): string[] | undefined {
+    const kept = (given ?? []).filter((mark) => !wishes.has(mark));
+    const wished = [...wishes].filter(([, wish]) => wish === kind).map(([mark]) => mark);
+    // A spot is skipped with all its marks: otherwise the next of them would lead it.
+    const all = kind === 'skip' ? wished.flatMap((mark) => this.spot(mark)?.marks ?? [mark]) : wished;
+    return kept.length + all.length === 0 ? undefined : [...kept, ...all];
+  }
+}
+
+const NONE = new Float64Array(0);
+const NO_DEPTHS = new Float32Array(0);
+
+function unpackWays({ water }: BoatData): LakeWays | undefined {
+  if (water === undefined) return undefined;
+  const { lat, lon, state, ...rest } = water;
+  return new LakeWays({ ...rest, frame: localFrame(lat, lon), state: unpack(state) });
+}
+
+/** As a shell takes it for one word. */
+const quoted = (text: string): string =>
+  /^[\w.,:@+-]+$/.test(text) ? text : `"${text.replace(/["\\$`]/g, '\\$&')}"`;
+
+/** The options of the command line that make the same plan, besides those that made the page. */
+function commandText({ date, now, at, must, skip, last, iterations }: DayPlanOptions): string {
+  const list = (flag: string, values: readonly string[] | undefined): string[] =>
+    (values ?? []).flatMap((value) => [flag, quoted(value)]);
+  return [
+    ...['--date', date],
+    ...(now === undefined ? [] : ['--now', now, '--at', at ?? '']),
+    ...list('--must', must),
+    ...list('--skip', skip),
+    ...(last === undefined ? [] : ['--last', quoted(last)]),
+    ...['--iterations', String(iterations)],
+  ].join(' ');
+}

@@ -1,0 +1,53 @@
+import { basename } from 'node:path';
+import { type OptionValues, Refusal } from '../../shared/contract/index.ts';
+import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/index.ts';
+import type { castOption, zonesOption } from '../../shared/retrieve/index.ts';
+import { lakeTooLarge } from '../../shared/text/index.ts';
+import { type BoatInput, makeBoatData, renderBoatPage } from '../boat/index.ts';
+import { ENRICHED } from '../files/index.ts';
+import { type Enrichment, reportInput } from './enrichment.ts';
+import type { Settled } from './settle.ts';
+
+/** Bytes of a boat page. @throws Refusal when the soundings lie too far apart for one map. */
+export function boatPage(input: BoatInput): Uint8Array {
+  try {
+    return new TextEncoder().encode(renderBoatPage(makeBoatData(input)));
+  } catch (cause) {
+    if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
+    throw cause;
+  }
+}
+
+/** What a lake of enriched files is called on its page. */
+export const lakeTitle = (files: readonly string[]): string =>
+  files
+    .map((file) =>
+      basename(file)
+        .replace(ENRICHED, '')
+        .replace(/\.gpx$/i, ''),
+    )
+    .join(', ');
+
+/** A boat page of spots without a plan: their casts, the map and the log. */
+export function spotsBoatPage(
+  settled: Settled,
+  found: Enrichment,
+  progress: (share: number) => void,
+): Uint8Array {
+  const { title, date, units, waypoints } = reportInput(settled, found);
+  const cast = settled.pipeline.waypoint.find(({ plugin }) => plugin.name === 'cast')?.options as
+    | Partial<OptionValues<{ cast: typeof castOption; zones: typeof zonesOption }>>
+    | undefined;
+  const options = {
+    ...Object.fromEntries(
+      Object.entries(dayPlanOptions).map(([name, option]) => [
+        name,
+        'default' in option ? option.default : undefined,
+      ]),
+    ),
+    date,
+    ...(cast === undefined ? {} : { cast: cast.cast, zones: cast.zones }),
+  } as DayPlanOptions;
+  const { survey, lake } = found.result;
+  return boatPage({ title, date, units, waypoints, options, survey, grid: lake?.grid, progress });
+}
