@@ -83,10 +83,13 @@ function sayFar(survey: Survey, waypoints: readonly Waypoint[], far: number, con
     const from = survey.log.indexOf(log);
     if (from < 0) continue;
     const middle = (from + survey.log.lastIndexOf(log)) >> 1;
-    const distances = waypoints.map(({ lat, lon }) =>
-      distanceBetween(lat, lon, survey.lat[middle], survey.lon[middle]),
-    );
-    const nearest = Math.min(...distances);
-    if (nearest > far) context.report({ ...farFromWaypoints(file, nearest), place: { file } });
+    const [lat, lon] = [survey.lat[middle], survey.lon[middle]];
+    const nearest = nearestTo(waypoints, lat, lon);
+    if (nearest <= far) continue;
+    const isSwapped = Math.abs(lon) <= 90 && nearestTo(waypoints, lon, lat) <= far;
+    context.report({ ...farFromWaypoints(file, nearest, isSwapped), place: { file } });
   }
 }
+
+const nearestTo = (waypoints: readonly Waypoint[], lat: number, lon: number): number =>
+  Math.min(...waypoints.map((waypoint) => distanceBetween(waypoint.lat, waypoint.lon, lat, lon)));

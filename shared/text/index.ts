@@ -235,9 +235,12 @@ export {
   zonelessTimes,
 } from './messages/soundings.ts';
 export {
+  generationNotNoted,
   ledgerNotWritten,
   ledgerUnreadable,
   logChanged,
+  olderOutputKept,
+  outputsMixed,
   storeNotWritten,
   storeRebuilt,
   storeUsed,

@@ -18,6 +18,7 @@ import {
   writerOutputs,
 } from './enrich-outputs.ts';
 import { type Enrichment, enrich, reportInput } from './enrichment.ts';
+import { generationOf, sayMixed } from './generation-of.ts';
 import type { InputFiles } from './input-files.ts';
 import { enrichedPaths } from './output-paths.ts';
 import type { Settled } from './settle.ts';
@@ -40,7 +41,11 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   const isMerged = settled.values('merge', gpxMergeOptions).merge;
   const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
   const gpxPaths = values.enriched ? enrichedPaths(gpxInputs, values.out, values.inPlace) : [];
+  // A run that may replace them makes all of them anew.
+  const isReplacing = values.force || values.inPlace;
+  if (!isReplacing) await sayingAll(io, async () => sayMixed(settled, files, io.say));
   checkOutputs(gpxPaths, values, targets, settled.pipeline);
+  const generation = generationOf('enrich', settled, files, { figures: values.svg, split: gpxPaths }, io.say);
   const hasPictures =
     values.report !== undefined || values.svg !== undefined || needsInternals(settled.pipeline);
   const { result, outputs, isUsable } = await sayingAll(io, async () => {
@@ -57,7 +62,8 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     ];
     await sayFavors(settled, values.log, enrichment, io);
     await accepted();
-    await writeOutputs(outputs, targets);
+    await writeOutputs(outputs, targets, generation);
+    if (isReplacing) sayMixed(settled, files, io.say);
     await enrichment.ledger.add(enriched.given);
     const isUsable = enrichment.diagnostics.every(({ severity }) => severity !== 'error');
     return { result: enrichment.result, outputs, isUsable };

@@ -8,11 +8,12 @@ import {
   makeFolder,
   type TargetOptions,
   watchTemporaryFiles,
-  writeAtomically,
+  writeTogether,
 } from '../files/index.ts';
 import type { GivenOut, LookAgain } from '../formats/gpx/index.ts';
 import { formatTable } from '../formats/table/index.ts';
 import { OVERVIEW, type ReportInput } from '../page/index.ts';
+import type { Generation } from '../run/index.ts';
 import type { CommandIo } from './command-io.ts';
 import type { outputOptions } from './core-options.ts';
 import type { Enrichment } from './enrichment.ts';
@@ -139,8 +140,16 @@ export async function writerOutputs(
   });
 }
 
-/** Writes every output, each whole or not at all. */
-export async function writeOutputs(made: readonly Output[], targets: TargetOptions): Promise<void> {
+/**
+ * Writes all outputs of a run: every one is whole before the first takes its place.
+ *
+ * @param generation What is noted of them, so that outputs of two runs are told apart.
+ */
+export async function writeOutputs(
+  made: readonly Output[],
+  targets: TargetOptions,
+  generation?: Generation,
+): Promise<void> {
   const temporary = watchTemporaryFiles();
   try {
     // Parts of a split file are known only now; all are checked before the first is written.
@@ -148,7 +157,9 @@ export async function writeOutputs(made: readonly Output[], targets: TargetOptio
       made.map(({ path }) => path),
       targets,
     );
-    for (const [i, { bytes }] of made.entries()) await writeAtomically(places[i], bytes, temporary);
+    const writes = made.map(({ bytes }, i) => ({ target: places[i], bytes }));
+    await writeTogether(writes, { temporary, beforeRenaming: async () => generation?.begin(writes) });
+    await generation?.end();
   } finally {
     temporary.stop();
   }

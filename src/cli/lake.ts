@@ -11,7 +11,7 @@ import {
 } from '../../shared/lake/index.ts';
 import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
-import { checkTargets, makeFolder, writeAtomically } from '../files/index.ts';
+import { checkTargets, makeFolder, writeTogether } from '../files/index.ts';
 import { fileSource, readFixes } from '../formats/csv/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
 import {
@@ -90,13 +90,12 @@ export async function run(argv: readonly string[]): Promise<number> {
     ...(options.lines === undefined ? [] : [linesGpx(lines, settled.units)]),
     ...(options.passes === undefined ? [] : [passesGpx(passes, settled.units)]),
   ];
-  for (let k = 0; k < targets.length; k++) {
-    const content = contents[k];
-    await writeAtomically(
-      targets[k],
-      typeof content === 'string' ? new TextEncoder().encode(content) : content,
-    );
-  }
+  await writeTogether(
+    targets.map((target, k) => {
+      const content = contents[k];
+      return { target, bytes: typeof content === 'string' ? new TextEncoder().encode(content) : content };
+    }),
+  );
   return leftOut.length === 0 ? 0 : 1;
 }
 

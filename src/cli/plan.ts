@@ -40,6 +40,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { checkTargets } = await import('../files/output-target.ts');
   const { writeOutputs } = await import('./enrich-outputs.ts');
   const { expandPaths } = await import('./expand-paths.ts');
+  const { generationOf, sayMixed } = await import('./generation-of.ts');
   const io = createCommandIo(settled.inputs.json, settled.units);
   const given = settled.values('plan', planOptions);
   // Pages named only by the configuration belong to enrich.
@@ -63,6 +64,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const paths = [report, values.page, values.boat, values.csv, values.gpx].filter(
     (path) => path !== undefined,
   );
+  if (!values.force) await sayingAll(io, async () => sayMixed(settled, files, io.say));
   checkTargets(paths, targets);
   const result = await sayingAll(io, async () => {
     const found = report === undefined ? undefined : await enrichLake(settled, files, io);
@@ -80,7 +82,8 @@ export async function run(argv: readonly string[]): Promise<number> {
     const outputs = [...made.outputs];
     if (report !== undefined && found !== undefined)
       outputs.push({ path: report, bytes: await reportBytes(settled, found, made.plan) });
-    await writeOutputs(outputs, targets);
+    await writeOutputs(outputs, targets, generationOf('plan', settled, files, {}, io.say));
+    if (values.force) sayMixed(settled, files, io.say);
     return made;
   });
   io.print(settled.inputs.json ? `${JSON.stringify(result.plan, plainArrays)}\n` : result.text);

@@ -39,6 +39,7 @@ import {
   writeOutputs,
 } from './enrich-outputs.ts';
 import { type Enrichment, reportInput } from './enrichment.ts';
+import { generationOf, sayMixed } from './generation-of.ts';
 import type { InputFiles } from './input-files.ts';
 import { knownMarks } from './known-marks.ts';
 import { lakeOf } from './lake.ts';
@@ -125,7 +126,12 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
     const places = proposedWaypoints(found, names, settled.units);
     const planned = await planPlaces(settled, files, found, places, io);
     const outputs = await outputsOf(planned, outputValues, places, io);
-    await writeOutputs(outputs, targets);
+    await writeOutputs(
+      outputs,
+      targets,
+      generationOf('prospect', settled, files, { figures: values.svg }, io.say),
+    );
+    sayMixed(settled, files, io.say);
     if (values.gpx !== undefined) await ledger.add(planned.given);
     return { text: outcomeText(found, places, settled.units), outputs, result: planned.enrichment.result };
   });

@@ -1,6 +1,6 @@
 import { Refusal } from '../../shared/contract/index.ts';
 import { nothingToUndo } from '../../shared/text/index.ts';
-import { checkTargets, readInput, writeAtomically } from '../files/index.ts';
+import { checkTargets, readInput, writeTogether } from '../files/index.ts';
 import { enrichGpx, gpxOutputOptions, readGpx } from '../formats/gpx/index.ts';
 import { createThreads, openLedger, openSecondLook } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
@@ -47,7 +47,7 @@ export async function run(argv: readonly string[]): Promise<number> {
         return parts[0].bytes;
       });
       await accepted();
-      for (let k = 0; k < made.length; k++) await writeAtomically(targets[k], made[k]);
+      await writeTogether(made.map((bytes, k) => ({ target: targets[k], bytes })));
     });
   } finally {
     await threads.close();

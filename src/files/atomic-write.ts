@@ -32,40 +32,99 @@ const RENAME_PATIENCE = 5000;
  * @param temporary Where the temporary file is listed while it exists, so that a signal removes it.
  * @throws Refusal with the path and the system's reason; the old file is then as it was.
  */
-export async function writeAtomically(
+export const writeAtomically = (
   target: OutputTarget,
   bytes: Uint8Array,
   temporary?: TemporaryFiles,
   system: FileSystem = files,
+): Promise<void> => writeTogether([{ target, bytes }], { temporary, system });
+
+/** A file to be written. */
+export interface Write {
+  readonly target: OutputTarget;
+  readonly bytes: Uint8Array;
+}
+
+/**
+ * Writes several files, each as `writeAtomically` does: all temporary files are whole before the first is renamed.
+ *
+ * @param beforeRenaming Done when all are whole and none has taken its place: what fails there leaves all old files.
+ * @throws Refusal with the path and the system's reason; unless a rename itself failed, all old files are as they were.
+ */
+export async function writeTogether(
+  writes: readonly Write[],
+  {
+    temporary,
+    system = files,
+    beforeRenaming,
+  }: {
+    readonly temporary?: TemporaryFiles;
+    readonly system?: FileSystem;
+    readonly beforeRenaming?: () => Promise<void>;
+  } = {},
 ): Promise<void> {
-  if (target.realPath === '-') {
-    await writeStandardOutput(bytes);
-    return;
+  const toFiles = writes.filter(({ target }) => target.realPath !== '-');
+  const folders = new Set(toFiles.map(({ target }) => dirname(target.realPath)));
+  for (const folder of folders) await removeStaleFiles(folder, system);
+  const staged: Staged[] = [];
+  try {
+    for (const write of toFiles) staged.push(await stage(write, temporary, system));
+    for (const { target, bytes } of writes) if (target.realPath === '-') await writeStandardOutput(bytes);
+    await beforeRenaming?.();
+    for (const file of staged) await putInPlace(file, system);
+  } finally {
+    for (const { path } of staged) {
+      await removeQuietly(path, system);
+      temporary?.delete(path);
+    }
   }
+  for (const folder of folders) await syncDirectory(folder, system);
+}
+
+/** A file that is whole under its temporary name. */
+interface Staged {
+  readonly path: string;
+  readonly target: OutputTarget;
+}
+
+async function stage(
+  { target, bytes }: Write,
+  temporary: TemporaryFiles | undefined,
+  system: FileSystem,
+): Promise<Staged> {
   const directory = dirname(target.realPath);
-  await removeStaleFiles(directory, system);
   await refuseTooLong(target, directory, bytes.length, system);
   const path = join(directory, temporaryName(process.pid));
   await temporary?.add(path);
-  let isBackedUp = false;
   try {
     await writeTemporary(path, target, bytes, system);
     await readBack(path, target, bytes, system);
+    return { path, target };
+  } catch (error) {
+    await removeQuietly(path, system);
+    temporary?.delete(path);
+    throw asRefusal(error, target);
+  }
+}
+
+async function putInPlace({ path, target }: Staged, system: FileSystem): Promise<void> {
+  let isBackedUp = false;
+  try {
     if (target.backup !== undefined) {
       await copyBackup(target.realPath, target.backup, system);
       isBackedUp = true;
     }
     await renameWithPatience(path, target.realPath, system);
   } catch (error) {
-    await removeQuietly(path, system);
     if (isBackedUp && target.backup !== undefined) await removeQuietly(target.backup, system);
-    if (error instanceof Refusal) throw error;
-    throw new Refusal([says.writeFailed(target.path, codeOf(error), adviceFor(codeOf(error)))]);
-  } finally {
-    temporary?.delete(path);
+    throw asRefusal(error, target);
   }
-  await syncDirectory(directory, system);
 }
+
+const asRefusal = (error: unknown, { path }: OutputTarget): Refusal =>
+  error instanceof Refusal
+    ? error
+    : new Refusal([says.writeFailed(path, codeOf(error), adviceFor(codeOf(error)))]);
 
 /** Short, since the target's name may already be as long as names can be. */
 export const temporaryName = (pid: number): string =>

@@ -1,4 +1,4 @@
-export { writeAtomically } from './atomic-write.ts';
+export { type Write, writeAtomically, writeTogether } from './atomic-write.ts';
 export {
   type FileIdentity,
   hashFile,
@@ -13,4 +13,5 @@ export { readOwnFile, writeOwnFile } from './own-file.ts';
 export { ENRICHED, headOf, isOwnOutput } from './own-output.ts';
 export { isFolder, readFolder } from './read-folder.ts';
 export { readInput } from './read-input.ts';
+export { isRunning } from './stale-files.ts';
 export { EXIT_STATUS, watchTemporaryFiles } from './temporary-files.ts';

@@ -16,13 +16,13 @@ export async function removeStaleFiles(
     const pid = /^\.downslope-(\d+)-[0-9a-f]{8}\.tmp$/.exec(name)?.[1];
     if (pid === undefined) continue;
     const path = join(directory, name);
-    const isRunning = Number(pid) === process.pid || isAlive(Number(pid));
-    if (isRunning && !(await isOld(path, system))) continue;
+    if (isRunning(Number(pid)) && !(await isOld(path, system))) continue;
     await system.rm(path, { force: true }).catch(() => undefined);
   }
 }
 
-function isAlive(pid: number): boolean {
+/** True while a process of this number runs, this one or another. */
+export function isRunning(pid: number): boolean {
   try {
     process.kill(pid, 0);
     return true;

@@ -12,7 +12,7 @@ test('a unit is learned from its export, and the next run writes for it', () => 
   const folder = makeFolder();
   const env = { XDG_CONFIG_HOME: join(folder, 'settings') };
   const run = (...args: string[]) => runProgram(args, { cwd: folder, env, timeout: 60_000 });
-  write(folder, 'marks.gpx', gpxOf([{ name: 'Long point', lat: 40.0006, lon: -89.99925 }]));
+  write(folder, 'marks.gpx', gpxOf([{ name: 'Long points', lat: 40.0006, lon: -89.99925 }]));
   write(folder, 'log.csv', LOG);
   expect(run('enrich', 'marks.gpx', '--soundings', 'log.csv').status).toBe(0);
   const given = readFileSync(join(folder, 'marks.enriched.gpx'), 'utf8');

@@ -81,7 +81,12 @@ describe('ties of files and days', () => {
     const survey = oneLog(lawnmower({ bearing: 0 }));
     const far = runOnSurvey(ties, survey, {}, [makeWaypoint('A', 46.5, -93)]).said;
     expect(textOf(far, 'no-overlap')).toBe(
-      'made.csv is 167 km from the nearest waypoint: it cannot be of the same lake. Check the files, and whether latitude and longitude are swapped.',
+      'made.csv is 167 km from the nearest waypoint: it cannot be of the same lake. Check the files.',
+    );
+    const east = { ...survey, lon: survey.lon.map((lon) => lon + 60) };
+    const swapped = runOnSurvey(ties, east, {}, [makeWaypoint('A', -33, 45)]).said;
+    expect(textOf(swapped, 'no-overlap')).toMatch(
+      / Latitude and longitude swapped\? Add --map lat=NAME,lon=NAME\.$/,
     );
     const near = runOnSurvey(ties, survey, {}, [makeWaypoint('A', 45.2, -93)]).said;
     expect(textOf(near, 'no-overlap')).toBeUndefined();

@@ -41,3 +41,23 @@ export const ledgerNotWritten = (file: string, why: string): Diagnostic => ({
   message: `The boat positions of this run could not be noted (${why}). Should your unit drop what marks them as ours, the next run takes them for yours.`,
   place: { file },
 });
+
+/** @param newer Outputs of the run that was stopped. @param older Those that are still of the run before it. */
+export const outputsMixed = (newer: readonly string[], older: readonly string[]): Diagnostic => ({
+  severity: 'warning',
+  code: 'store/mixed-outputs',
+  message: `Outputs of two runs are mixed: a run was stopped while it put them in place. New: ${newer.join(', ')}. From before: ${older.join(', ')}. Run again with --force.`,
+});
+
+export const generationNotNoted = (file: string, why: string): Diagnostic => ({
+  severity: 'note',
+  code: 'store/outputs',
+  message: `What this run wrote could not be noted (${why}). Should the next run be stopped while it writes, mixed outputs would not show, and figures that it no longer makes stay.`,
+  place: { file },
+});
+
+export const olderOutputKept = (paths: readonly string[]): Diagnostic => ({
+  severity: 'warning',
+  code: 'store/older-output',
+  message: `Among the new files there are some of an earlier run, changed since and so left alone: ${paths.join(', ')}. Remove those you do not need.`,
+});

@@ -174,9 +174,10 @@ export const driftCorrected = ({ name }: PartName, size: number) =>
     `The level changed by ${meters(size)} over ${name}: taken out, as asked. The middle of the log counts as right.`,
   );
 
-export const farFromWaypoints = (file: string, distance: number) =>
+/** @param isSwapped True where the log would be at the waypoints with latitude and longitude exchanged. */
+export const farFromWaypoints = (file: string, distance: number, isSwapped: boolean) =>
   say(
     'warning',
     'no-overlap',
-    `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be of the same lake. Check the files, and whether latitude and longitude are swapped.`,
+    `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be of the same lake. ${isSwapped ? 'Latitude and longitude swapped? Add --map lat=NAME,lon=NAME.' : 'Check the files.'}`,
   );

@@ -1,3 +1,4 @@
+import { oneLine } from './escape-xml.ts';
 import type { GivenOut } from './given-out.ts';
 import { startsAlike } from './given-out.ts';
 import type { GpxWaypoint } from './gpx-document.ts';
@@ -49,6 +50,13 @@ export function readBoatEdits(
 
 /** A text without our part. @param comment Our part as written, if known. */
 function withoutOurs(text: string, comment: string | undefined): string {
+  let rest = oneLine(text);
+  // What is carried over must be a user's on the next reading too: ours may stand in it several times.
+  for (let left = withoutFirst(rest, comment); left !== rest; left = withoutFirst(rest, comment)) rest = left;
+  return rest;
+}
+
+function withoutFirst(text: string, comment: string | undefined): string {
   const trimmed = text.trim();
   if (comment !== undefined && comment !== '' && trimmed.startsWith(comment))
     return trimmed.slice(comment.length).trim();

@@ -6,6 +6,9 @@ const NOT_IN_TEXT = /[\u0000-\u001F\u007F-\u009F\u2028\u2029\uD800-\uDFFF\uFFFE\
 /** Text that is written as it is in every encoding. */
 const PLAIN = /^[ !#-%'-;=?-~]*$/;
 
+/** Text as it can be written on one line: a blank for each character that cannot. */
+export const oneLine = (text: string): string => text.replace(NOT_IN_TEXT, ' ');
+
 /**
  * Text as XML character data or attribute value, on one line.
  *
@@ -13,8 +16,7 @@ const PLAIN = /^[ !#-%'-;=?-~]*$/;
  */
 export function escapeXml(text: string, encoding: string): string {
   if (PLAIN.test(text)) return text;
-  const escaped = text
-    .replace(NOT_IN_TEXT, ' ')
+  const escaped = oneLine(text)
     .replaceAll('&', '&amp;')
     .replaceAll('<', '&lt;')
     .replaceAll('>', '&gt;')

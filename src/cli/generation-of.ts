@@ -1,0 +1,64 @@
+import { realpathSync } from 'node:fs';
+import { basename, dirname, extname, join, resolve } from 'node:path';
+import type { Diagnostic } from '../../shared/contract/index.ts';
+import { type Generation, openGeneration, sayMixedOutputs } from '../run/index.ts';
+import type { InputFiles } from './input-files.ts';
+import type { Settled } from './settle.ts';
+
+/** Outputs of which a run makes as many as it needs: those of an earlier run do not stay among them. */
+export interface OutputSets {
+  /** Folder of figures. */
+  readonly figures?: string;
+  /** GPX files that may be split: `a.gpx`, `a-2.gpx`, ... */
+  readonly split?: readonly string[];
+}
+
+/** Where what a command writes is noted: beside the lake's first log, else its first waypoint file; nowhere without a store. */
+export function generationOf(
+  command: string,
+  settled: Settled,
+  { logs, waypoints, tracks }: InputFiles,
+  sets: OutputSets,
+  report: (diagnostic: Diagnostic) => void,
+): Generation | undefined {
+  const inputs = [...logs, ...waypoints, ...tracks, ...settled.sideFiles].filter((file) => file !== '-');
+  const beside = [...logs, ...waypoints].find((file) => file !== '-');
+  if (!settled.inputs.store || beside === undefined) return undefined;
+  const options = settled.given.map(({ flag, texts }) => ({ flag, texts }));
+  return openGeneration(beside, { command, options, inputs, isOfSet: isOfSets(sets) }, report);
+}
+
+/** Says where a run on the lake was stopped while it put its outputs in place. */
+export function sayMixed(
+  { inputs }: Settled,
+  { logs, waypoints }: Pick<InputFiles, 'logs' | 'waypoints'>,
+  report: (diagnostic: Diagnostic) => void,
+): void {
+  if (inputs.store) sayMixedOutputs([...logs, ...waypoints], report);
+}
+
+function isOfSets({ figures, split = [] }: OutputSets): (path: string) => boolean {
+  const folder = figures === undefined ? undefined : realPath(figures);
+  const stems = split
+    .filter((path) => path !== '-')
+    .map((path) => {
+      const full = join(realPath(dirname(path)), basename(path));
+      return { stem: full.slice(0, full.length - extname(full).length), extension: extname(full) };
+    });
+  return (path) =>
+    (dirname(path) === folder && extname(path) === '.svg') ||
+    stems.some(
+      ({ stem, extension }) =>
+        path.startsWith(stem) &&
+        path.endsWith(extension) &&
+        /^-\d+$/.test(path.slice(stem.length, path.length - extension.length)),
+    );
+}
+
+function realPath(path: string): string {
+  try {
+    return realpathSync(path);
+  } catch {
+    return resolve(path);
+  }
+}

@@ -1,0 +1,210 @@
+import { createHash } from 'node:crypto';
+import { existsSync, readFileSync, rmSync, statSync } from 'node:fs';
+import { dirname, join, resolve } from 'node:path';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { generationNotNoted, olderOutputKept, outputsMixed } from '../../../shared/text/index.ts';
+import {
+  type FileIdentity,
+  identityOf,
+  isRunning,
+  readFolder,
+  readOwnFile,
+  type Write,
+  writeOwnFile,
+} from '../../files/index.ts';
+import { VERSION } from '../../version.ts';
+
+/** The store's folder, and in it one manifest for each set of outputs. */
+const FOLDER = '.downslope';
+const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
+/** Longest manifest that is read, bytes. */
+const MOST_BYTES = 16 << 20;
+/** Age from which a run that still seems to write does not, ms: its process number may be another's by now. */
+const OLDEST = 24 * 3600 * 1000;
+
+/** What one run wrote, and from what. An output that `isSame` was there before, byte for byte. */
+interface Manifest {
+  readonly version: string;
+  /** `writing` from before the first output takes its place until the last has. */
+  readonly state: 'writing' | 'done';
+  /** Process that wrote, and when it began to put outputs in place, ms since 1970. */
+  readonly process: number;
+  readonly at: number;
+  readonly command: string;
+  readonly options: readonly { readonly flag: string; readonly texts: readonly string[] }[];
+  readonly inputs: readonly { readonly path: string; readonly identity?: FileIdentity }[];
+  readonly outputs: readonly (NotedOutput & { readonly isSame: boolean })[];
+  /** Outputs of earlier runs that go when all of these are in place. */
+  readonly replaces: readonly NotedOutput[];
+}
+
+interface NotedOutput {
+  readonly path: string;
+  readonly bytes: number;
+  readonly sha256: string;
+}
+
+/** What a manifest says of a run besides its outputs. */
+export interface GenerationOf {
+  readonly command: string;
+  readonly options: Manifest['options'];
+  readonly inputs: readonly string[];
+  /** True for a path in a set that every run writes anew, such as the folder of figures. */
+  readonly isOfSet: (path: string) => boolean;
+}
+
+/** The outputs of one run, noted in the lake's store. */
+export interface Generation {
+  /** Notes outputs that are about to take their places. */
+  begin(writes: readonly Write[]): Promise<void>;
+  /** Notes that all have, and removes what an earlier run left in the same sets, unless it was changed since. */
+  end(): Promise<void>;
+}
+
+/** @param beside A file of the lake: a log, else a waypoint file. */
+export function openGeneration(
+  beside: string,
+  of: GenerationOf,
+  report: (diagnostic: Diagnostic) => void,
+): Generation {
+  const folder = join(dirname(beside), FOLDER);
+  let manifest: Manifest | undefined;
+  return {
+    async begin(writes) {
+      const outputs = writes
+        .filter(({ target }) => target.realPath !== '-')
+        .map(({ target, bytes }) => {
+          const output = { path: target.realPath, bytes: bytes.length, sha256: hashOf(bytes) };
+          return { ...output, isSame: isAsWritten(output) };
+        });
+      if (outputs.length === 0) return;
+      const written = new Set(outputs.map(({ path }) => path));
+      const replaces = manifestsIn(folder)
+        .flatMap((known) => known.manifest.outputs)
+        .filter(({ path }) => !written.has(path) && of.isOfSet(path) && existsSync(path))
+        .map(({ path, bytes, sha256 }) => ({ path, bytes, sha256 }));
+      manifest = {
+        version: VERSION,
+        state: 'writing',
+        process: process.pid,
+        at: Date.now(),
+        command: of.command,
+        options: of.options,
+        inputs: of.inputs.map((path) => ({ path: resolve(path), identity: identityOf(path) })),
+        outputs,
+        replaces,
+      };
+      await note(folder, manifest, report);
+    },
+    async end() {
+      if (manifest === undefined) return;
+      removeEarlier(manifest.replaces, report);
+      forgetReplaced(folder, manifest);
+      await note(folder, { ...manifest, state: 'done' }, report);
+    },
+  };
+}
+
+/**
+ * Says which outputs a stopped run left mixed with those of the run before it.
+ *
+ * @param beside Files of the lake: one of each folder that may hold a store.
+ */
+export function sayMixedOutputs(beside: readonly string[], report: (diagnostic: Diagnostic) => void): void {
+  const folders = new Set(beside.filter((file) => file !== '-').map((file) => join(dirname(file), FOLDER)));
+  for (const folder of folders) {
+    for (const { manifest } of manifestsIn(folder)) {
+      if (manifest.state !== 'writing' || (isRunning(manifest.process) && Date.now() - manifest.at < OLDEST))
+        continue;
+      const differing = manifest.outputs.filter(({ isSame }) => !isSame);
+      const newer = differing.filter(isAsWritten);
+      const older = [
+        ...differing.filter((output) => !newer.includes(output)),
+        ...manifest.replaces.filter(isAsWritten),
+      ];
+      if (newer.length > 0 && older.length > 0) report(outputsMixed(newer.map(shown), older.map(shown)));
+    }
+  }
+}
+
+/** The path, and that nothing is there where that is so. */
+const shown = ({ path }: NotedOutput): string => (existsSync(path) ? path : `${path} (missing)`);
+
+const hashOf = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
+
+/** True when a file is there as the run made it. */
+function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
+  try {
+    const stats = statSync(path);
+    return stats.isFile() && stats.size === bytes && hashOf(readFileSync(path)) === sha256;
+  } catch {
+    return false;
+  }
+}
+
+function removeEarlier(earlier: readonly NotedOutput[], report: (diagnostic: Diagnostic) => void): void {
+  for (const output of earlier) if (isAsWritten(output)) rmSync(output.path, { force: true });
+  const changed = earlier.map(({ path }) => path).filter((path) => existsSync(path));
+  if (changed.length > 0) report(olderOutputKept([...new Set(changed)]));
+}
+
+/** Removes the manifests of runs of which nothing is left: all of their outputs were written anew. */
+function forgetReplaced(folder: string, { outputs, process: own, at }: Manifest): void {
+  const written = new Set(outputs.map(({ path }) => path));
+  for (const { file, manifest } of manifestsIn(folder))
+    if (
+      (manifest.process !== own || manifest.at !== at) &&
+      manifest.outputs.every(({ path }) => written.has(path) || !existsSync(path))
+    )
+      rmSync(file, { force: true });
+}
+
+async function note(
+  folder: string,
+  manifest: Manifest,
+  report: (diagnostic: Diagnostic) => void,
+): Promise<void> {
+  // One for each run: a run that is stopped before its first output must not hide that an earlier one was stopped later.
+  const key = hashOf(Buffer.from(`${manifest.process} ${manifest.at}`)).slice(0, 16);
+  const path = join(folder, `outputs-${key}.json`);
+  try {
+    await writeOwnFile(path, new TextEncoder().encode(`${JSON.stringify(manifest)}\n`));
+  } catch (cause) {
+    if (manifest.state === 'writing')
+      report(generationNotNoted(path, (cause as Error).message.split('\n')[0]));
+  }
+}
+
+/** Manifests that can be read; what is none is passed over. */
+function manifestsIn(folder: string): { readonly file: string; readonly manifest: Manifest }[] {
+  if (!existsSync(folder)) return [];
+  return readFolder(folder).flatMap(({ name }) => {
+    if (!MANIFEST.test(name)) return [];
+    const file = join(folder, name);
+    try {
+      const manifest = JSON.parse(new TextDecoder().decode(readOwnFile(file, MOST_BYTES)));
+      return isManifest(manifest) ? [{ file, manifest }] : [];
+    } catch {
+      return [];
+    }
+  });
+}
+
+function isManifest(value: unknown): value is Manifest {
+  const {
+    state,
+    process: pid,
+    at,
+    outputs,
+    replaces,
+  } = (value ?? {}) as Partial<Record<keyof Manifest, unknown>>;
+  return (
+    (state === 'writing' || state === 'done') &&
+    typeof pid === 'number' &&
+    typeof at === 'number' &&
+    [outputs, replaces].every((list) => Array.isArray(list) && list.every(isNoted))
+  );
+}
+
+const isNoted = (output: Partial<NotedOutput> | null): boolean =>
+  typeof output?.path === 'string' && typeof output.bytes === 'number' && typeof output.sha256 === 'string';
