@@ -42,7 +42,7 @@ export function readBoatEdits(
     if (note === '' && !isChosen) continue;
     edits.set(waypoint, {
       ...(note === '' ? {} : { note }),
-      ...(isChosen ? { symbol: waypoint.symbol } : {}),
+      ...(isChosen ? { symbol: oneLine(waypoint.symbol).trim() } : {}),
     });
   }
   return edits;
