@@ -1,4 +1,4 @@
 export { fishCountOf } from './fish-count.ts';
-export { isStructure, measureLake, PLACE_WORDS, type Places } from './places.ts';
+export { isStructure, PLACE_WORDS, type Places } from './places.ts';
 export { type Known, LEAST_SEPARATE, type ProposedPlace, type Prospect, prospect } from './prospect.ts';
 export { type Condition, meets, type Rule } from './rules.ts';

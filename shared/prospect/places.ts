@@ -81,24 +81,44 @@ const CHANNEL = 60;
 export const isStructure = (word: number): boolean =>
   PLACE_WORDS[word] !== 'slope' && PLACE_WORDS[word] !== 'flat';
 
+/** Measures places of one bottom: their nodes, of which those without a depth are left out. */
+export type MeasurePlaces = (nodes: ArrayLike<number>) => Places;
+
 /**
- * Measures places of one bottom.
+ * Smooths one bottom and finds its lines, to measure places of it.
  *
- * @param depth By node, m, positive down; NaN where unknown. @param nodes Places; those without a depth are left out.
+ * @param depth By node, m, positive down; NaN where unknown.
  * @param isWhole Lines shorter than 30 m are dropped, as on the lake's map; false for a window about a place, which cuts lines.
  */
-export function measureLake(
-  lattice: Lattice,
-  depth: ArrayLike<number>,
-  nodes: ArrayLike<number>,
-  isWhole = true,
-): Places {
+export function measurerOf(lattice: Lattice, depth: ArrayLike<number>, isWhole = true): MeasurePlaces {
   const terrain = terrainOf(lattice, depth, SMOOTHING);
   // At the rim a derivative is unknown: level.
   const slopes = terrain.gx.map((gx, k) => (Math.atan(Math.hypot(gx, terrain.gy[k])) * 180) / Math.PI || 0);
   const lines = findLineNodes(terrain);
   const lip = distanceTo(lattice, lines, 'lip', isWhole);
   const channel = distanceTo(lattice, lines, 'thalweg', isWhole);
+  const cast = disk(lattice, CAST);
+  const face = disk(lattice, FACE);
+  return (nodes) => measurePlaces({ lattice, terrain, slopes, lip, channel, cast, face }, nodes);
+}
+
+/** What places of one bottom are measured on. */
+interface Ground {
+  readonly lattice: Lattice;
+  readonly terrain: Terrain;
+  /** By node, deg. */
+  readonly slopes: Float64Array;
+  /** By node: m to the nearest lip, and to the nearest bed of a ditch or channel. */
+  readonly lip: ArrayLike<number>;
+  readonly channel: ArrayLike<number>;
+  readonly cast: ReturnType<typeof disk>;
+  readonly face: ReturnType<typeof disk>;
+}
+
+function measurePlaces(
+  { lattice, terrain, slopes, lip, channel, cast, face }: Ground,
+  nodes: ArrayLike<number>,
+): Places {
   const node = Int32Array.from(Array.from(nodes).filter((k) => !Number.isNaN(terrain.depth[k])));
   const column = (): Float64Array => new Float64Array(node.length);
   const measures = Object.fromEntries(MEASURES.map((name) => [name, column()])) as Record<
@@ -106,8 +126,6 @@ export function measureLake(
     Float64Array
   >;
   const word = new Uint8Array(node.length);
-  const cast = disk(lattice, CAST);
-  const face = disk(lattice, FACE);
   for (let i = 0; i < node.length; i++) {
     const k = node[i];
     const [top, base] = rangeOf(lattice, terrain.depth, k, cast);

@@ -1,7 +1,7 @@
 import { type LakeGrid, nodeAt, placeOf } from '../lake/index.ts';
 import { randomIndex, seededRandom } from '../math/index.ts';
 import { bayesScores, logisticScores, standardized } from './likeness.ts';
-import { isStructure, measureLake, type Places } from './places.ts';
+import { isStructure, type MeasurePlaces, measurerOf, type Places } from './places.ts';
 import { meets, type Rule, type RuleTable, ruleScores, ruleTable, searchRules } from './rules.ts';
 
 /** A mark, and whether it gave fish: undefined where nothing says. */
@@ -76,14 +76,31 @@ const RULE_WEIGHT = 0.5;
 const WINDOW = 120;
 const BEST_SHARE = 0.05;
 
+/** Places of the water of a lake, and what measures more of them. */
+export interface LakePlaces {
+  /** About 15 m apart both ways. */
+  readonly water: Places;
+  readonly measure: MeasurePlaces;
+}
+
+/** Measures the water of a lake. */
+export function lakePlaces(grid: LakeGrid): LakePlaces {
+  const measure = measurerOf(grid, grid.depth);
+  return { water: measure(latticeNodes(grid)), measure };
+}
+
 /**
  * Finds what marks with fish have in common, and unmarked places on sounded water that look the same.
  *
  * The pattern counts only when its rule beats 95 of 100 searches on as many random places on structure. Deterministic. Nothing
  * here is a chance of fish.
  */
-export function prospect(grid: LakeGrid, marks: readonly Known[], options: ProspectOptions): Prospect {
-  const water = measureLake(grid, grid.depth, latticeNodes(grid));
+export function prospect(
+  grid: LakeGrid,
+  marks: readonly Known[],
+  options: ProspectOptions,
+  { water, measure }: LakePlaces = lakePlaces(grid),
+): Prospect {
   const isOn = (mark: Known): boolean => {
     const node = nodeAt(grid, mark.lat, mark.lon);
     return node !== undefined && !Number.isNaN(grid.depth[node]);
@@ -92,8 +109,7 @@ export function prospect(grid: LakeGrid, marks: readonly Known[], options: Prosp
   const nodesOf = (some: readonly Known[]): number[] => some.map(({ lat, lon }) => nodeAt(grid, lat, lon)!);
   const withFish = known.filter(({ hasFish }) => hasFish === true);
   const without = known.filter(({ hasFish }) => hasFish === false);
-  // One measuring for all marks: it is the smoothing of the lake that costs.
-  const measured = measureLake(grid, grid.depth, nodesOf([...withFish, ...without]));
+  const measured = measure(nodesOf([...withFish, ...without]));
   const fish = part(measured, (i) => i < withFish.length);
   const blanks = part(measured, (i) => i >= withFish.length);
   const spread = thinned(grid, fish.node, SEPARATE);
@@ -326,7 +342,7 @@ function proposed(
       { length: window.columns * window.rows },
       (_, k) => draw[(y0 + Math.floor(k / window.columns)) * grid.columns + x0 + (k % window.columns)],
     );
-    const one = measureLake(window, depth, [(y - y0) * window.columns + x - x0], false);
+    const one = measurerOf(window, depth, false)([(y - y0) * window.columns + x - x0]);
     return one.count > 0 && isMet(one, 0);
   });
   const [lat, lon] = placeOf(grid, x, y);

@@ -4,8 +4,8 @@ import { localFrame } from '../../shared/geo/local-frame.ts';
 import { type LakeGrid, makeLakeGrid, nodeAt } from '../../shared/lake/lake-grid.ts';
 import { placeOf } from '../../shared/lake/lake-lines.ts';
 import { randomIndex, seededRandom } from '../../shared/math/random.ts';
-import { isStructure, measureLake, PLACE_WORDS, type Places } from '../../shared/prospect/places.ts';
-import { type Known, prospect } from '../../shared/prospect/prospect.ts';
+import { isStructure, measurerOf, PLACE_WORDS, type Places } from '../../shared/prospect/places.ts';
+import { type Known, type LakePlaces, lakePlaces, prospect } from '../../shared/prospect/prospect.ts';
 import type { Section } from '../sections.ts';
 import { forEachRealScene } from './real-scenes.ts';
 import { triangulate } from './triangulated.ts';
@@ -100,8 +100,9 @@ function printScene(
   const nodes = [...grid.depth.keys()].filter(
     (k) => (k % grid.columns) % 3 === 1 && Math.floor(k / grid.columns) % 3 === 1 && !Number.isNaN(depth[k]),
   );
-  const truth = measureLake(grid, depth, nodes);
-  const seen = measureLake(grid, grid.depth, truth.node);
+  const truth = measurerOf(grid, depth)(nodes);
+  const lake = lakePlaces(grid);
+  const seen = lake.measure(truth.node);
   const random = seededRandom(seed);
   for (const count of COUNTS) {
     const tally: Tally = {
@@ -115,7 +116,7 @@ function printScene(
       known: 0,
     };
     for (const [, holds] of RULES)
-      for (let run = 0; run < RUNS; run++) tallyRun(grid, truth, seen, holds, count, random, tally);
+      for (let run = 0; run < RUNS; run++) tallyRun({ grid, lake }, truth, seen, holds, count, random, tally);
     if (tally.runs === 0) continue;
     const share = (method: (typeof METHODS)[number]): string =>
       (tally[method] / Math.max(1, tally.places)).toFixed(2);
@@ -135,7 +136,7 @@ function printScene(
         );
         for (let n = 0; n < clump; n++) marks.push(near[randomIndex(random, near.length)]);
       }
-      if (prospect(grid, knownAt(grid, seen, marks), OPTIONS).pattern !== undefined) said++;
+      if (prospect(grid, knownAt(grid, seen, marks), OPTIONS, lake).pattern !== undefined) said++;
     }
     print(`${name}, no rule, 20 marks${clump === 1 ? '' : ' in clumps of 5'}: said ${said} of 10`);
   }
@@ -151,7 +152,7 @@ const knownAt = (grid: LakeGrid, { node }: Places, marks: readonly number[]): Kn
   });
 
 function tallyRun(
-  grid: LakeGrid,
+  { grid, lake }: { readonly grid: LakeGrid; readonly lake: LakePlaces },
   truth: Places,
   seen: Places,
   holds: (places: Places, i: number) => boolean,
@@ -185,7 +186,7 @@ function tallyRun(
       .sort((a, b) => a[0] - b[0])
       .map(([, i]) => i);
   tally.runs++;
-  const found = prospect(grid, knownAt(grid, seen, marks), OPTIONS);
+  const found = prospect(grid, knownAt(grid, seen, marks), OPTIONS, lake);
   if (found.pattern === undefined) return;
   tally.said++;
   const usual = mostOf(marks.map((i) => seen.word[i]));

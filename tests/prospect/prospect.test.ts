@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { randomIndex, seededRandom } from '../../shared/math/random.ts';
 import { fishCountOf } from '../../shared/prospect/fish-count.ts';
-import { isStructure, measureLake } from '../../shared/prospect/places.ts';
+import { isStructure, measurerOf } from '../../shared/prospect/places.ts';
 import { type Known, prospect } from '../../shared/prospect/prospect.ts';
 import { readFishNote } from '../../shared/text/fish-note.ts';
 import { patternSentences, proposedText, tooFewPlaces } from '../../shared/text/messages/prospect.ts';
@@ -77,11 +77,7 @@ describe('places like the marks with fish', () => {
   });
 
   test('marks at random on structure show nothing in most cases, and --any then lists structure, surest first', () => {
-    const places = measureLake(
-      grid,
-      grid.depth,
-      [...grid.depth.keys()].filter((k) => k % 7 === 0),
-    );
+    const places = measurerOf(grid, grid.depth)([...grid.depth.keys()].filter((k) => k % 7 === 0));
     const structure = [...places.node.entries()]
       .filter(([i]) => isStructure(places.word[i]))
       .map(([, node]) => node);
