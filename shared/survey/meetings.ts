@@ -188,6 +188,13 @@ export function mixCell(column: number, row: number): number {
 
 const isSampled = (column: number, row: number, share: number): boolean => mixCell(column, row) % share === 0;
 
+/** Cell of a meeting along one axis, among those that both pieces touch: rounding may put one on a border beside them. */
+function sharedCell(at: number, fromA: number, toA: number, fromB: number, toB: number): number {
+  const first = Math.max(Math.min(fromA, toA), Math.min(fromB, toB));
+  const last = Math.min(Math.max(fromA, toA), Math.max(fromB, toB));
+  return Math.max(Math.floor(first / CELL), Math.min(Math.floor(at / CELL), Math.floor(last / CELL)));
+}
+
 /**
  * Finds where a piece meets those after it in its bucket: in the cell of both, as a piece stands in every cell it
  * touches.
@@ -214,8 +221,8 @@ function meetPiece(
     const across = (dx * ay - dy * ax) / cross;
     if (!(along >= 0 && along < 1 && across >= 0 && across < 1)) continue;
     if (
-      Math.floor((x + along * ax) / CELL) !== column[a] ||
-      Math.floor((y + along * ay) / CELL) !== cellRow[a]
+      sharedCell(x + along * ax, x, places[4 * a + 2], places[4 * b], places[4 * b + 2]) !== column[a] ||
+      sharedCell(y + along * ay, y, places[4 * a + 3], places[4 * b + 1], places[4 * b + 3]) !== cellRow[a]
     )
       continue;
     found.first.push(row[a]);

@@ -105,7 +105,10 @@ function crossingPairs(rows: Soundings): string[] {
     Math.max(Math.abs(east[i + 1] - east[i]), Math.abs(north[i + 1] - north[i])) <= 25;
   const side = (a: number, p: number): number =>
     (east[a + 1] - east[a]) * (north[p] - north[a]) - (north[a + 1] - north[a]) * (east[p] - east[a]);
-  const parts = (a: number, b: number): boolean => side(a, b) * side(a, b + 1) < 0;
+  // Ends within rounding of the other piece touch it: m^2.
+  const isClear = (area: number): boolean => Math.abs(area) > 1e-9;
+  const parts = (a: number, b: number): boolean =>
+    side(a, b) * side(a, b + 1) < 0 && isClear(side(a, b)) && isClear(side(a, b + 1));
   const pairs: string[] = [];
   for (let a = 0; a + 1 < rows.count; a++)
     for (let b = a + 1; b + 1 < rows.count; b++)
