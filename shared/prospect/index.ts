@@ -1,4 +1,3 @@
 export { fishCountOf } from './fish-count.ts';
-export { isStructure, PLACE_WORDS, type Places } from './places.ts';
 export { type Known, LEAST_SEPARATE, type ProposedPlace, type Prospect, prospect } from './prospect.ts';
 export { type Condition, meets, type Rule } from './rules.ts';

@@ -1,5 +1,6 @@
+import { STRUCTURE_WORDS } from '../contract/index.ts';
 import { solveSymmetric } from '../math/index.ts';
-import { MEASURES, PLACE_WORDS, type Places } from './places.ts';
+import { MEASURES, type Places } from './places.ts';
 
 /** Bins of a measure, by equal shares of the background. */
 const BINS = 8;
@@ -26,7 +27,7 @@ export function bayesScores(fish: Places, background: Places, places: Places): F
     );
     for (let i = 0; i < places.count; i++) scores[i] += KEPT * gain[binOf(places, i)];
   };
-  add(PLACE_WORDS.length, ({ word }, i) => word[i]);
+  add(STRUCTURE_WORDS.length, ({ word }, i) => word[i]);
   for (const name of MEASURES) {
     const sorted = background.measures[name].toSorted();
     const bounds = Array.from(
@@ -48,7 +49,7 @@ export function logisticScores(fish: Places, background: Places, places: Places)
     const sd = Math.sqrt(values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length);
     return { name, mean, sd: sd > 0 ? sd : 1 };
   });
-  const size = 1 + MEASURES.length + PLACE_WORDS.length;
+  const size = 1 + MEASURES.length + STRUCTURE_WORDS.length;
   const row = new Float64Array(size);
   const fill = (of: Places, i: number): void => {
     row.fill(0);

@@ -1,4 +1,4 @@
-import { METERS_PER } from '../contract/index.ts';
+import { METERS_PER, STRUCTURE_WORDS, type StructureWord } from '../contract/index.ts';
 import {
   findLineNodes,
   type Lattice,
@@ -8,23 +8,6 @@ import {
   terrainOf,
 } from '../lake/index.ts';
 import { bilinear } from '../math/index.ts';
-
-/** What the bottom does within 25 m of a place. */
-export const PLACE_WORDS = [
-  'hump',
-  'hole',
-  'ridge',
-  'ditch',
-  'saddle',
-  'point',
-  'outside-turn',
-  'inside-turn',
-  'ledge',
-  'channel-edge',
-  'slope',
-  'flat',
-] as const;
-export type PlaceWord = (typeof PLACE_WORDS)[number];
 
 /** Measures of places, one value a place; m unless stated. */
 export const MEASURES = [
@@ -55,7 +38,7 @@ export interface Places {
   readonly count: number;
   /** Node of the lattice on which each lies. */
   readonly node: Int32Array;
-  /** Index into `PLACE_WORDS`. */
+  /** Index into `STRUCTURE_WORDS`: what the bottom does within 25 m. */
   readonly word: Uint8Array;
   readonly measures: Readonly<Record<Measure, Float64Array>>;
 }
@@ -79,7 +62,7 @@ const CHANNEL = 60;
 
 /** True for a word that names a form, not even ground. */
 export const isStructure = (word: number): boolean =>
-  PLACE_WORDS[word] !== 'slope' && PLACE_WORDS[word] !== 'flat';
+  STRUCTURE_WORDS[word] !== 'slope' && STRUCTURE_WORDS[word] !== 'flat';
 
 /** Measures places of one bottom: their nodes, of which those without a depth are left out. */
 export type MeasurePlaces = (nodes: ArrayLike<number>) => Places;
@@ -147,7 +130,7 @@ function measurePlaces(
       narrow: wide.other,
     };
     for (const name of MEASURES) measures[name][i] = values[name];
-    word[i] = PLACE_WORDS.indexOf(wordOf(near, values));
+    word[i] = STRUCTURE_WORDS.indexOf(wordOf(near, values));
   }
   return { count: node.length, node, word, measures };
 }
@@ -235,7 +218,10 @@ function ringAt(terrain: Terrain, k: number, radius: number): Ring {
   return { tilt: Math.hypot(c1, s1), sharp, other, along: mean - downward, down: mean + downward };
 }
 
-function wordOf({ tilt, sharp, other, along }: Ring, { lip, channel }: Record<Measure, number>): PlaceWord {
+function wordOf(
+  { tilt, sharp, other, along }: Ring,
+  { lip, channel }: Record<Measure, number>,
+): StructureWord {
   if (Math.abs(sharp) >= LEAST && tilt < Math.abs(sharp)) {
     const isTop = sharp > 0;
     if (sharp * other < 0 && Math.abs(other) >= LEAST / 3) return 'saddle';

@@ -18,7 +18,7 @@ export interface ProposedPlace {
   readonly lon: number;
   /** m. */
   readonly depth: number;
-  /** Index into `PLACE_WORDS`. */
+  /** Index into `STRUCTURE_WORDS`. */
   readonly word: number;
   /** Meets the pattern on the bottom drawn. */
   readonly isMet: boolean;

@@ -1,5 +1,5 @@
-import { METERS_PER } from '../contract/index.ts';
-import { isStructure, type Measure, PLACE_WORDS, type Places } from './places.ts';
+import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
+import { isStructure, type Measure, type Places } from './places.ts';
 
 /** One plain condition on a place. */
 export type Condition =
@@ -26,7 +26,7 @@ export interface RuleTable {
 }
 
 const FAMILIES: readonly (readonly [name: string, words: readonly string[]])[] = [
-  ...PLACE_WORDS.map((word): [string, string[]] => [word, [word]]),
+  ...STRUCTURE_WORDS.map((word): [string, string[]] => [word, [word]]),
   ['high', ['hump', 'ridge', 'point', 'outside-turn']],
   ['low', ['hole', 'ditch', 'inside-turn']],
   ['edge', ['ledge', 'channel-edge']],
@@ -54,7 +54,7 @@ const NEAR_BEST = 3;
 
 export const meets = (condition: Condition, places: Places, i: number): boolean =>
   condition.family === 'word'
-    ? condition.words.includes(PLACE_WORDS[places.word[i]])
+    ? condition.words.includes(STRUCTURE_WORDS[places.word[i]])
     : places.measures[condition.family][i] >= condition.from &&
       places.measures[condition.family][i] <= condition.to;
 

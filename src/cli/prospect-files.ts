@@ -4,10 +4,11 @@ import {
   type FieldDefinition,
   fromMeters,
   Refusal,
+  STRUCTURE_WORDS,
   type Survey,
 } from '../../shared/contract/index.ts';
 import type { LakeGrid } from '../../shared/lake/index.ts';
-import { LEAST_SEPARATE, PLACE_WORDS, type Prospect, prospect } from '../../shared/prospect/index.ts';
+import { LEAST_SEPARATE, type Prospect, prospect } from '../../shared/prospect/index.ts';
 import {
   marksUnsounded,
   nothingSounded,
@@ -178,7 +179,7 @@ function proposedWaypoints(
   return places.map((place) => {
     do number++;
     while (taken.has(`N${number}`));
-    const word = PLACE_WORDS[place.word].replace('-', ' ');
+    const word = STRUCTURE_WORDS[place.word].replace('-', ' ');
     const description = proposedText({ ...place, word }, pattern?.rule.conditions, units);
     return { name: `N${number}`, lat: place.lat, lon: place.lon, description };
   });
@@ -278,7 +279,7 @@ function outcomeText(
       pattern === undefined
         ? description.slice(PROPOSED_TEXT.length + 2)
         : `${places[i].isMet ? 'meets' : 'does not meet'} the pattern on ${Math.round(100 * places[i].sure)} % of the bottoms that your soundings allow`;
-    return `${name.padEnd(4)} ${length(places[i].depth).padStart(6)}  ${lat.toFixed(5)}, ${lon.toFixed(5)}  ${PLACE_WORDS[places[i].word].replace('-', ' ').padEnd(13)} ${why}`;
+    return `${name.padEnd(4)} ${length(places[i].depth).padStart(6)}  ${lat.toFixed(5)}, ${lon.toFixed(5)}  ${STRUCTURE_WORDS[places[i].word].replace('-', ' ').padEnd(13)} ${why}`;
   });
   const head =
     pattern === undefined

@@ -1,10 +1,11 @@
 import { makeLake } from '../../fixtures/lakes/lake.ts';
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { type LakeGrid, makeLakeGrid, nodeAt } from '../../shared/lake/lake-grid.ts';
 import { placeOf } from '../../shared/lake/lake-lines.ts';
 import { randomIndex, seededRandom } from '../../shared/math/random.ts';
-import { isStructure, measurerOf, PLACE_WORDS, type Places } from '../../shared/prospect/places.ts';
+import { isStructure, measurerOf, type Places } from '../../shared/prospect/places.ts';
 import { type Known, type LakePlaces, lakePlaces, prospect } from '../../shared/prospect/prospect.ts';
 import type { Section } from '../sections.ts';
 import { forEachRealScene } from './real-scenes.ts';
@@ -21,7 +22,8 @@ const RIGHT = 15;
 const OPTIONS = { places: 10, apart: 40, any: false };
 
 type Rule = readonly [name: string, holds: (places: Places, i: number) => boolean];
-const word = (name: string, { word: words }: Places, i: number): boolean => PLACE_WORDS[words[i]] === name;
+const word = (name: string, { word: words }: Places, i: number): boolean =>
+  STRUCTURE_WORDS[words[i]] === name;
 /** What the fish go by, on the true bottom. */
 const RULES: readonly Rule[] = [
   ['lip, face 8+ deg', ({ measures }, i) => measures.lip[i] <= 12 && measures.face[i] >= 8],
