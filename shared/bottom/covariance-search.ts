@@ -1,6 +1,6 @@
 import { type CovarianceParams, isotropic, MATERN_52 } from './covariance.ts';
-import { logLikelihood, makeWorkspace } from './gaussian-process.ts';
 import { errorCovariances, type Observations, pickObservations } from './observations.ts';
+import { logLikelihood, makeWorkspace } from './restricted-likelihood.ts';
 
 /** Distance between passes below which more observations are needed to tell ground from noise, m. */
 export const CLOSE_SPACING = 20;

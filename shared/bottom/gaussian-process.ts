@@ -1,6 +1,14 @@
-import { cholesky, solveLower, solveLowerTransposed } from '../math/index.ts';
+import {
+  ABREAST,
+  cholesky,
+  dot,
+  solveLower,
+  solveLowerAbreast,
+  solveLowerTransposed,
+} from '../math/index.ts';
 import { type CovarianceParams, LAST_RANGE, lookUp, STEPS_PER_RANGE, scaledDistance } from './covariance.ts';
 import { errorCovariances, type Observations } from './observations.ts';
+import { makeWorkspace, type Solved, solve, TREND, type Workspace } from './restricted-likelihood.ts';
 
 /** Third coordinate of a place, in ranges, and its change per meter east and north. */
 export type ShapeAt = readonly [value: number, east: number, north: number];
@@ -15,42 +23,11 @@ export interface Posterior {
   readonly covariance: Float64Array;
 }
 
-/** m; unit of the trend's east and north, of the order of the distances there are. */
-const TREND = 50;
 /** Standard deviations beyond which an observation's own error is not believed to be noise. */
 const OUTLIER = 4;
 /** The same of the depth bias of a leg, and the least variance that it is then given, m^2. */
 const LEG_OUTLIER = 3;
 const LEAST_LEG_OUTLIER = 0.25;
-
-/** Factor and right-hand sides, used again by every candidate of a search. */
-export interface Workspace {
-  readonly factor: Float64Array;
-  /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
-  readonly trend: readonly [Float64Array, Float64Array, Float64Array];
-  readonly residual: Float64Array;
-}
-
-export const makeWorkspace = (n: number): Workspace => ({
-  factor: new Float64Array(n * n),
-  trend: [new Float64Array(n), new Float64Array(n), new Float64Array(n)],
-  residual: new Float64Array(n),
-});
-
-/**
- * Restricted log likelihood of covariance parameters, less a constant; undefined when the covariance is singular.
- *
- * @param errors Of `errorCovariances` for the same observations. @param workspace For as many; overwritten.
- */
-export const logLikelihood = (
-  observations: Observations,
-  params: CovarianceParams,
-  errors: Float64Array,
-  workspace: Workspace,
-): number | undefined => solve(observations, params, errors, workspace)?.likelihood;
-
-/** Places whose deviations are solved for together. */
-const ABREAST = 5;
 
 /**
  * The bottom as a Gaussian process with a linear trend, conditioned on observations.
@@ -341,143 +318,4 @@ export class GaussianProcess {
     const en = (along - across) * cos * sin + c * shape[1] * shape[2];
     return Float64Array.of(sill, 0, 0, 0, ee, en, 0, en, nn);
   }
-}
-
-/** What both the likelihood and the fit need. */
-interface Solved {
-  readonly trendCovariance: Float64Array;
-  readonly coefficients: Float64Array;
-  readonly likelihood: number;
-}
-
-/**
- * Factor of the covariance, trend and depths solved with it, and the trend's generalized least squares.
- *
- * The trend's level has a flat prior, its tilt that of `params.tilt`: the likelihood is the restricted one (Rasmussen &
- * Williams 2006, eq. 2.45).
- */
-function solve(
-  observations: Observations,
-  params: CovarianceParams,
-  errors: Float64Array,
-  { factor, trend, residual }: Workspace,
-): Solved | undefined {
-  const n = observations.count;
-  fillCovariance(observations, params, errors, factor);
-  if (!cholesky(factor, n, { stride: n })) return undefined;
-  for (let i = 0; i < n; i++) {
-    trend[0][i] = 1;
-    trend[1][i] = observations.east[i] / TREND;
-    trend[2][i] = observations.north[i] / TREND;
-    residual[i] = observations.depth[i];
-  }
-  for (const column of trend) solveLower(factor, n, n, column);
-  solveLower(factor, n, n, residual);
-  const products = symmetricProducts(trend);
-  const precision = 1 / (params.tilt * TREND) ** 2;
-  products[4] += precision;
-  products[8] += precision;
-  const { inverse, determinant } = invertSymmetric3(products);
-  if (!(determinant > 0)) return undefined;
-  const right = trend.map((column) => dot(column, residual));
-  const coefficients = new Float64Array(3);
-  for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) coefficients[i] += inverse[3 * i + j] * right[j];
-  let logDeterminant = 0;
-  for (let i = 0; i < n; i++) logDeterminant += Math.log(factor[i * n + i]);
-  const fall = dot(residual, residual) - right.reduce((sum, r, i) => sum + r * coefficients[i], 0);
-  const likelihood = -logDeterminant - 0.5 * Math.log(determinant) - 0.5 * fall;
-  return { trendCovariance: inverse, coefficients, likelihood };
-}
-
-/** Lower triangle of the covariance of the observations: bottom plus errors. One loop: it is the hot one. */
-function fillCovariance(
-  observations: Observations,
-  params: CovarianceParams,
-  errors: Float64Array,
-  out: Float64Array,
-): void {
-  const { count: n, east, north, shape, noise } = observations;
-  const { range, sill, ratio, cos, sin, nugget } = params;
-  const table = params.kernel.value;
-  const step = STEPS_PER_RANGE / range;
-  const along = step / ratio;
-  const last = LAST_RANGE * STEPS_PER_RANGE;
-  for (let i = 0; i < n; i++) {
-    const row = i * n;
-    const e = east[i];
-    const m = north[i];
-    const z = shape === undefined ? 0 : shape[i];
-    for (let j = 0; j <= i; j++) {
-      const de = e - east[j];
-      const dn = m - north[j];
-      const u = (cos * de + sin * dn) * along;
-      const v = (cos * dn - sin * de) * step;
-      let square = u * u + v * v;
-      if (shape !== undefined) {
-        const w = (z - shape[j]) * STEPS_PER_RANGE;
-        square += w * w;
-      }
-      const t = Math.sqrt(square);
-      let k = 0;
-      if (t < last) {
-        const s = t | 0;
-        k = table[s] + (t - s) * (table[s + 1] - table[s]);
-      }
-      out[row + j] = errors[row + j] + sill * k;
-    }
-    out[row + i] += (nugget - 1) * noise[i];
-  }
-}
-
-/** Solves L x = b in place for `ABREAST` columns side by side. */
-function solveLowerAbreast(l: Float64Array, n: number, b: Float64Array): void {
-  for (let i = 0; i < n; i++) {
-    const row = i * n;
-    const at = i * ABREAST;
-    let s0 = b[at];
-    let s1 = b[at + 1];
-    let s2 = b[at + 2];
-    let s3 = b[at + 3];
-    let s4 = b[at + 4];
-    for (let k = 0, m = 0; k < i; k++, m += ABREAST) {
-      const x = l[row + k];
-      s0 -= x * b[m];
-      s1 -= x * b[m + 1];
-      s2 -= x * b[m + 2];
-      s3 -= x * b[m + 3];
-      s4 -= x * b[m + 4];
-    }
-    const d = l[row + i];
-    b[at] = s0 / d;
-    b[at + 1] = s1 / d;
-    b[at + 2] = s2 / d;
-    b[at + 3] = s3 / d;
-    b[at + 4] = s4 / d;
-  }
-}
-
-function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
-  return sum;
-}
-
-/** 3 x 3 products of three columns, row-major. */
-function symmetricProducts(columns: readonly Float64Array[]): Float64Array {
-  const out = new Float64Array(9);
-  for (let i = 0; i < 3; i++)
-    for (let j = 0; j <= i; j++) out[3 * i + j] = out[3 * j + i] = dot(columns[i], columns[j]);
-  return out;
-}
-
-/** Inverse and determinant of a symmetric 3 x 3 matrix, by cofactors. */
-function invertSymmetric3(m: Float64Array): { inverse: Float64Array; determinant: number } {
-  const [a, b, c, , d, e, , , f] = m;
-  const aa = d * f - e * e;
-  const ab = c * e - b * f;
-  const ac = b * e - c * d;
-  const bc = b * c - a * e;
-  const determinant = a * aa + b * ab + c * ac;
-  const inverse = Float64Array.of(aa, ab, ac, ab, a * f - c * c, bc, ac, bc, a * d - b * b);
-  return { inverse: inverse.map((v) => v / determinant), determinant };
 }

@@ -1,7 +1,8 @@
 import type { CovarianceParams } from './covariance.ts';
-import { type GaussianProcess, logLikelihood, makeWorkspace, type ShapeAt } from './gaussian-process.ts';
+import type { GaussianProcess, ShapeAt } from './gaussian-process.ts';
 import { CELL_SIZE, cubicAt, fillLattice, GRID_SIZE, HALF } from './lattice.ts';
 import { errorCovariances, type Observations, pickObservations } from './observations.ts';
+import { logLikelihood, makeWorkspace } from './restricted-likelihood.ts';
 
 /** Standard deviations of the structure's height that count as one range apart. */
 const HEIGHTS_PER_RANGE = 2;

@@ -71,21 +71,29 @@ export interface StageParts {
   ) => Promise<readonly EnrichedWaypoint[]>;
 }
 
+/** What the stages run on. */
+export interface StageInputs {
+  readonly pipeline: Pipeline;
+  readonly waypoints: readonly Waypoint[];
+  /** As an earlier run of the stages left it: logs are not read again. */
+  readonly survey?: Survey | undefined;
+}
+
 /**
  * Logs to survey to enriched waypoints, in the order planned: the same for the command, a program and a page.
  *
  * @throws Refusal when an input is refused whole.
  */
 export async function runStages(
-  { pipeline, waypoints }: { readonly pipeline: Pipeline; readonly waypoints: readonly Waypoint[] },
+  { pipeline, waypoints, survey: made }: StageInputs,
   parts: StageParts,
   hooks: StageHooks,
 ): Promise<StagesResult> {
-  const { logs, leftOut } = await parts.readLogs();
-  const joined = joinLogs(logs, hooks);
+  const { logs, leftOut } = made === undefined ? await parts.readLogs() : { logs: [], leftOut: [] };
+  const joined = made ?? joinLogs(logs, hooks);
   const comparing = (share: number): void => hooks.progress('Comparing passes', share);
   const clean = (): Survey =>
-    runSurveySteps(joined, waypoints, pipeline.survey, hooks.report, comparing, hooks.enter);
+    made ?? runSurveySteps(joined, waypoints, pipeline.survey, hooks.report, comparing, hooks.enter);
   if (waypoints.length === 0) return { survey: clean(), waypoints: [], leftOut };
   const indexOf = parts.startIndex(joined);
   const survey = clean();

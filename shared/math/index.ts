@@ -1,7 +1,10 @@
 export { bilinear } from './bilinear.ts';
 export {
+  ABREAST,
   cholesky,
+  dot,
   solveLower,
+  solveLowerAbreast,
   solveLowerTransposed,
   solveSymmetric,
   type TriangleLayout,

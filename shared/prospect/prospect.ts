@@ -128,7 +128,8 @@ export function prospect(
       : beatenBy(
           grid,
           table,
-          part(fish, (i) => thin.has(fish.node[i])),
+          // The first of several marks at one node.
+          part(fish, (i) => thin.delete(fish.node[i])),
           blanks,
         );
   const rules =
@@ -191,34 +192,33 @@ function thinned(grid: LakeGrid, nodes: Iterable<number>, least: number): number
   return kept;
 }
 
-/** Of 100 searches on as many random places, as far from each other and mostly on structure, how many find as good a rule. */
+/**
+ * Of 100 searches on as many random places on structure, as far from each other, how many find as good a rule.
+ *
+ * Where a lake has no room for so many, nothing can be told: that counts as one that does.
+ */
 function beatenBy(grid: LakeGrid, table: RuleTable, marks: Places, blanks: Places): number {
   const best = (of: Places): number => searchRules(table, of, blanks)[0]?.score ?? 0;
   const own = best(marks);
   if (own <= 0) return SEARCHES;
   const { places } = table;
-  const structure = Array.from({ length: places.count }, (_, i) => i).filter((i) =>
-    isStructure(places.word[i]),
-  );
   const all = Array.from({ length: places.count }, (_, i) => i);
+  const structure = all.filter((i) => isStructure(places.word[i]));
+  const from = structure.length > 0 ? structure : all;
   const random = seededRandom(1);
   let asWell = 0;
   for (let search = 0; search < SEARCHES; search++) {
     const chosen: number[] = [];
     for (let tries = 0; chosen.length < marks.count && tries < 50 * marks.count; tries++) {
-      const from = structure.length > 0 && random() < STRUCTURE_MARKS ? structure : all;
       const place = from[randomIndex(random, from.length)];
       if (chosen.every((other) => apart(grid, places.node[place], places.node[other]) >= SEPARATE))
         chosen.push(place);
     }
     const set = new Set(chosen);
-    if (best(part(places, (i) => set.has(i))) >= own) asWell++;
+    if (chosen.length < marks.count || best(part(places, (i) => set.has(i))) >= own) asWell++;
   }
   return asWell;
 }
-
-/** Random marks are on structure as often as the background of the rules is. */
-const STRUCTURE_MARKS = 0.85;
 
 /** How much each place looks like the marks with fish: no unit, and no chance of fish. */
 export function likeness(

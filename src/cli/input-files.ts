@@ -1,7 +1,8 @@
+import type { Diagnostic } from '../../shared/contract/index.ts';
 import { isDayLog } from '../day/index.ts';
 import type { LakeInputs } from '../engine/index.ts';
 import { headOf, readInput } from '../files/index.ts';
-import { fileSource } from '../formats/csv/index.ts';
+import { type Fixes, fileSource, readFixes } from '../formats/csv/index.ts';
 import { bytesIfThere, HEAD_BYTES, takes } from '../run/index.ts';
 import { expandPaths } from './expand-paths.ts';
 import type { Settled } from './settle.ts';
@@ -51,6 +52,13 @@ export const filesOnDisk = (
   bytesIfThere,
   openTrack: fileSource,
 });
+
+/** Positions by time of tracks, for logs without any; undefined without tracks. */
+export const fixesOf = async (
+  tracks: readonly string[],
+  report: (diagnostic: Diagnostic) => void,
+): Promise<Fixes | undefined> =>
+  tracks.length === 0 ? undefined : readFixes(await Promise.all(tracks.map(fileSource)), report);
 
 /** Logs of what was fished: files as they are, and in folders those that begin like one. */
 export const findDayLogs = (paths: readonly string[]): string[] =>

@@ -12,7 +12,6 @@ import {
 import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder, writeTogether } from '../files/index.ts';
-import { fileSource, readFixes } from '../formats/csv/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
 import {
   modelLake,
@@ -27,7 +26,7 @@ import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import { lakeOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
-import { findLogs } from './input-files.ts';
+import { findLogs, fixesOf } from './input-files.ts';
 import { comparisonText, lakeText, linesGpx, passesGpx } from './lake-text.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { settle } from './settle.ts';
@@ -66,11 +65,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     },
   );
   const { lake, lastDay, leftOut } = await sayingAll(io, async () => {
-    const fixes =
-      trackFiles.length === 0
-        ? undefined
-        : await readFixes(await Promise.all(trackFiles.map(fileSource)), io.say);
-    const job = await pipelineJob(settled, logFiles, fixes);
+    const job = await pipelineJob(settled, logFiles, await fixesOf(trackFiles, io.say));
     return withThreads(job, async (threads) => {
       const result = await runGuarded(job, threads, { report: io.say, progress: io.progress.show });
       const lake = await lakeOf(result.survey, options, job, threads, io);

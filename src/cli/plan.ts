@@ -6,7 +6,7 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
 import type { Enrichment } from './enrichment.ts';
-import { findDayLogs, findLogs, type InputFiles } from './input-files.ts';
+import { findDayLogs, findLogs, fixesOf, type InputFiles } from './input-files.ts';
 import { type Settled, settle } from './settle.ts';
 
 const SHAPE = {
@@ -111,7 +111,7 @@ async function reportBytes(settled: Settled, found: Enrichment, plan: DayPlan): 
 export async function surveyOf(
   settled: Settled,
   { logs, tracks }: InputFiles,
-  io: CommandIo,
+  io: Pick<CommandIo, 'say' | 'progress'>,
 ): Promise<Survey> {
   if (logs.length === 0) {
     const { createSurveyBuilder } = await import('../../shared/engine/survey-builder.ts');
@@ -120,12 +120,8 @@ export async function surveyOf(
   const { runGuarded } = await import('../run/engine.ts');
   const { withThreads } = await import('../run/run-threads.ts');
   const { pipelineJob } = await import('./pipeline-job.ts');
-  const { readFixes } = await import('../formats/csv/fixes.ts');
-  const { fileSource } = await import('../formats/csv/byte-source.ts');
-  const fixes =
-    tracks.length === 0 ? undefined : await readFixes(await Promise.all(tracks.map(fileSource)), io.say);
   const job = {
-    ...(await pipelineJob(settled, logs, fixes)),
+    ...(await pipelineJob(settled, logs, await fixesOf(tracks, io.say))),
     pipeline: { ...settled.pipeline, waypoint: [] },
   };
   const hooks = { report: io.say, progress: io.progress.show };

@@ -20,7 +20,7 @@ import {
 } from '../../shared/text/index.ts';
 import { numberWaypoints, readWaypointFiles, zoneOf } from '../engine/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
-import { fileSource, readerOptions, readFixes } from '../formats/csv/index.ts';
+import { readerOptions } from '../formats/csv/index.ts';
 import {
   formatProposedGpx,
   type ProposedWaypoint,
@@ -117,7 +117,12 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
       },
       io.say,
     );
-    const survey = await surveyOf(settled, files, io);
+    const heard: Diagnostic[] = [];
+    const hear = (diagnostic: Diagnostic): void => {
+      heard.push(diagnostic);
+      io.say(diagnostic);
+    };
+    const survey = await surveyOf(settled, files, { ...io, say: hear });
     const grid = await gridOf(survey, values, settled, files.logs, io);
     if (grid === undefined) throw new Refusal([nothingSounded('prospect')], 1);
     io.progress.show('Comparing places');
@@ -125,7 +130,7 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
     sayOutcome(found, io.say);
     const names = new Set(marks.map(({ name }) => name));
     const places = proposedWaypoints(found, names, settled.units);
-    const planned = await planPlaces(settled, files, found, places, io);
+    const planned = await planPlaces({ settled, files, survey, heard }, found, places, io);
     const outputs = await outputsOf(planned, outputValues, places, io);
     await writeOutputs(
       outputs,
@@ -185,6 +190,14 @@ function proposedWaypoints(
   });
 }
 
+/** The lake before its places, with what was said of the logs. */
+interface Sounded {
+  readonly settled: Settled;
+  readonly files: InputFiles;
+  readonly survey: Survey;
+  readonly heard: readonly Diagnostic[];
+}
+
 interface Planned {
   readonly settled: Settled;
   readonly files: InputFiles;
@@ -194,29 +207,20 @@ interface Planned {
 
 /** The places through the pipeline of a mark, with what they are beside what was found about them. */
 async function planPlaces(
-  settled: Settled,
-  files: InputFiles,
+  { settled, files, survey, heard }: Sounded,
   { places }: Prospect,
   proposed: readonly ProposedWaypoint[],
   io: CommandIo,
 ): Promise<Planned> {
   const document = readGpx(new TextEncoder().encode(formatProposedGpx(proposed)), TITLE);
   const waypoints = numberWaypoints([document]);
-  const diagnostics: Diagnostic[] = [];
-  const fixes =
-    files.tracks.length === 0
-      ? undefined
-      : await readFixes(await Promise.all(files.tracks.map(fileSource)), () => {});
   const job = {
-    ...(await pipelineJob(settled, files.logs, fixes)),
+    ...(await pipelineJob(settled, files.logs, undefined)),
     waypoints,
+    survey,
     keepInternals: true,
   };
-  // What there is to say of the logs was said when the lake was modeled.
-  const hooks = {
-    report: (diagnostic: Diagnostic) => void diagnostics.push(diagnostic),
-    progress: io.progress.show,
-  };
+  const hooks = { report: io.say, progress: io.progress.show };
   const result = await withThreads(job, (threads) => runGuarded(job, threads, hooks));
   const marked = result.waypoints.map((enriched) => {
     const at = enriched.waypoint.fileIndex;
@@ -237,7 +241,7 @@ async function planPlaces(
       waypointFiles: { documents: [document], waypoints },
       ledger: { given: [], add: async () => {} },
       result: { ...result, waypoints: marked },
-      diagnostics,
+      diagnostics: heard,
     },
     given: proposedEntries(proposed),
   };

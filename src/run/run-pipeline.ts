@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import type { Waypoint } from '../../shared/contract/index.ts';
+import type { Survey, Waypoint } from '../../shared/contract/index.ts';
 import {
   type LogEntries,
   type LogEntry,
@@ -35,6 +35,8 @@ export interface PipelineJob {
   /** What single logs are read with besides, by file. */
   readonly logOptions?: ReadonlyMap<string, Partial<ReaderOptions>>;
   readonly waypoints: readonly Waypoint[];
+  /** As an earlier run left it: logs are not read again. */
+  readonly survey?: Survey;
   readonly workers: number;
   /** Longest time one plugin may take over one waypoint, s. */
   readonly patience: number;

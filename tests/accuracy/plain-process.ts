@@ -1,6 +1,6 @@
 import { findRuns, type LocalSoundings, makeBlocks } from '../../shared/bottom/blocks.ts';
 import { type CovarianceParams, isotropic } from '../../shared/bottom/covariance.ts';
-import { GaussianProcess, logLikelihood, makeWorkspace } from '../../shared/bottom/gaussian-process.ts';
+import { GaussianProcess } from '../../shared/bottom/gaussian-process.ts';
 import {
   errorCovariances,
   makeObservations,
@@ -8,6 +8,7 @@ import {
   pickObservations,
 } from '../../shared/bottom/observations.ts';
 import { trackSpacing } from '../../shared/bottom/pass-spacing.ts';
+import { logLikelihood, makeWorkspace } from '../../shared/bottom/restricted-likelihood.ts';
 import type { Answer } from './bottom-errors.ts';
 
 /** m; soundings further away are not used. */

@@ -126,19 +126,21 @@ function printScene(
       `${name}, ${String(count).padStart(2)} marks: ${METHODS.map(share).join(' / ')}; said ${tally.said} of ${tally.runs}`,
     );
   }
+  // Of all the water: where the truth ends is no pattern of the angler's.
+  const { water } = lake;
   for (const clump of [1, 5]) {
     let said = 0;
     for (let run = 0; run < 10; run++) {
-      const structure = indices(seen).filter((i) => isStructure(seen.word[i]));
+      const structure = indices(water).filter((i) => isStructure(water.word[i]));
       const marks: number[] = [];
       while (marks.length < 20) {
         const middle = structure[randomIndex(random, structure.length)];
         const near = structure.filter((i) =>
-          clump === 1 ? i === middle : apart(grid, seen.node[i], seen.node[middle]) <= 70,
+          clump === 1 ? i === middle : apart(grid, water.node[i], water.node[middle]) <= 70,
         );
         for (let n = 0; n < clump; n++) marks.push(near[randomIndex(random, near.length)]);
       }
-      if (prospect(grid, knownAt(grid, seen, marks), OPTIONS, lake).pattern !== undefined) said++;
+      if (prospect(grid, knownAt(grid, water, marks), OPTIONS, lake).pattern !== undefined) said++;
     }
     print(`${name}, no rule, 20 marks${clump === 1 ? '' : ' in clumps of 5'}: said ${said} of 10`);
   }
