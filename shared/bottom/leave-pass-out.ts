@@ -28,7 +28,7 @@ export const unseenOf = (survey: Survey, index: SoundingIndex): Unseen =>
  *
  * Places where passes crowd are left out, as are those that the other passes do not surround. Pure and deterministic.
  */
-export function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOut[] {
+function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOut[] {
   return findStops(survey).flatMap((stop) => {
     if (index.crowded?.(stop.lat, stop.lon, REACH) !== undefined) return [];
     const rows = index.within(stop.lat, stop.lon, REACH);

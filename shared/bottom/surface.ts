@@ -14,7 +14,7 @@ import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } 
 /** Soundings further than this from the waypoint are not used, m. */
 export const SURFACE_RADIUS = 118;
 /** Within this distance of the waypoint block means stand close, m. */
-export const NEAR_RADIUS = 55;
+const NEAR_RADIUS = 55;
 /** Least length of a block near the waypoint, and beyond, m of track. */
 const NEAR_BLOCK = 5;
 const FAR_BLOCK = 16;

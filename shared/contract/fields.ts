@@ -45,7 +45,7 @@ const CAST_NAMES = ['deep-side', 'shallow-side', 'opposite-deep-side', 'any-side
 export type CastName = (typeof CAST_NAMES)[number];
 
 /** Sides of a line that a place can be on. */
-export const LINE_SIDES = ['on', 'above', 'below', 'beside'] as const;
+const LINE_SIDES = ['on', 'above', 'below', 'beside'] as const;
 
 const STRUCTURE_PARTS = ['top', 'upper edge', 'side', 'base', 'floor'] as const;
 

@@ -20,7 +20,7 @@ export interface MarkNote {
 }
 
 export type Wish = (typeof WISHES)[number];
-export const WISHES = ['must', 'skip', 'first', 'last'] as const;
+const WISHES = ['must', 'skip', 'first', 'last'] as const;
 
 /**
  * The list of marks. Only the column `mark` is required; besides it `priority`, `confidence`, `open` (or `not before`),

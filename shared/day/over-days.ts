@@ -74,7 +74,7 @@ export const lureOf = ({ stop }: Pick<JudgedStop, 'stop'>): string | undefined =
   stop.lure === '' ? undefined : stop.lure.toLowerCase().replace(/\s+/g, ' ');
 
 /** Number of the 10 yd step of the distance that a stop was fished at. */
-export const distanceStep = ({ stop }: Pick<JudgedStop, 'stop'>): number | undefined =>
+const distanceStep = ({ stop }: Pick<JudgedStop, 'stop'>): number | undefined =>
   stop.distance === undefined ? undefined : Math.floor(stop.distance / DISTANCE_STEP + 1e-6);
 
 /** The line that did best beside others, if there is enough of it and of another and the difference is clear. */

@@ -4,7 +4,7 @@ import { normalBelow } from '../math/index.ts';
 export const KG_PER_LB = 0.45359237;
 
 /** Spread of the logarithm of weights at one spot: judgment. */
-export const WEIGHT_SPREAD = 0.4;
+const WEIGHT_SPREAD = 0.4;
 
 /** Belief about the mean weight at a spot counts as this many fish weighed. */
 const PRIOR_FISH = 3;

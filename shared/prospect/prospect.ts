@@ -62,7 +62,7 @@ export interface ProspectOptions {
 /** m between the places that are looked at. */
 const SPACING = 15;
 /** For the gate one mark within this distance counts, m, and at least so many. */
-export const SEPARATE = 100;
+const SEPARATE = 100;
 export const LEAST_SEPARATE = 5;
 const SEARCHES = 100;
 const MOST_AS_WELL = 5;
@@ -221,7 +221,7 @@ function beatenBy(grid: LakeGrid, table: RuleTable, marks: Places, blanks: Place
 }
 
 /** How much each place looks like the marks with fish: no unit, and no chance of fish. */
-export function likeness(
+function likeness(
   table: RuleTable,
   rules: readonly Rule[],
   fish: Places,

@@ -1,7 +1,7 @@
 import type { CastPlan } from '../contract/index.ts';
 
 /** Less than this among the fish is no contact with them, m. */
-export const LEAST_CONTACT = 1;
+const LEAST_CONTACT = 1;
 
 /** The shallow side goes first only when it is worth more than this many times the deep side. */
 const DEEP_SIDE_FIRST = 2;

@@ -278,7 +278,7 @@ export function contactWords(plan: CastPlan, units: DisplayUnits): string {
 }
 
 /** `12 \u00b1 3 yd`; without a deviation under half a unit. @param sd m, over the bottoms that the soundings leave open. */
-export function lengthWithSd(length: number, sd: number, units: DisplayUnits): string {
+function lengthWithSd(length: number, sd: number, units: DisplayUnits): string {
   const spread = lengthNumber(sd, units);
   const text = lengthNumber(length, units);
   return `${spread === '0' ? text : `${text} \u00b1 ${spread}`}${NBSP}${lengthUnit(units)}`;

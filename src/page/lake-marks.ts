@@ -15,7 +15,7 @@ export interface StopMark {
 }
 
 /** Stops by spot: one that is fished twice is one place on the map. */
-export function stopMarks({ plan }: ReportInput): StopMark[] {
+function stopMarks({ plan }: ReportInput): StopMark[] {
   const marks = new Map<string, StopMark & { numbers: number[] }>();
   for (const [i, { spot }] of (plan?.stops ?? []).entries()) {
     const known = marks.get(spot.name);

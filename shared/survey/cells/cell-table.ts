@@ -43,7 +43,7 @@ export function eastOf(north: number, lon: number): number {
 }
 
 /** Cells per degree of longitude, by degree of latitude from -90 to 90. */
-export const DEGREES_EAST = Float64Array.from(
+const DEGREES_EAST = Float64Array.from(
   { length: 181 },
   (_, lat) => PER_DEGREE * Math.cos(((lat - 90) * Math.PI) / 180),
 );
@@ -196,4 +196,4 @@ function lowerBound(sorted: Int32Array | Float64Array, from: number, to: number,
   return low;
 }
 
-export const sharedInts = (length: number): Int32Array => new Int32Array(sharedMemory(4 * length));
+const sharedInts = (length: number): Int32Array => new Int32Array(sharedMemory(4 * length));

@@ -91,7 +91,7 @@ function passes(bar: Bar, fit: Fit, effect: number): boolean {
   );
 }
 
-export function allCandidates(work: Work): Suspicion[] {
+function allCandidates(work: Work): Suspicion[] {
   const groups = groupsOf(work.ties);
   const logs = logsOf(work.ties);
   return [

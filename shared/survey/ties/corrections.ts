@@ -60,7 +60,7 @@ const KNOWN = 0.25;
  * Seconds by which the positions of each log are late: its own where that is known well, else that of all; 0 for
  * none.
  */
-export function latenciesOf(work: Work, found: readonly Suspicion[]): number[] {
+function latenciesOf(work: Work, found: readonly Suspicion[]): number[] {
   const { survey } = work;
   const already = (log: number): number =>
     found.reduce((sum, { kind, group, size }) => {

@@ -73,7 +73,7 @@ export function planSketch(
 type Point = readonly [x: number, y: number];
 
 /** The cast as a line from the boat to its landing, the mark as a ring beside it. */
-export function drawCast(
+function drawCast(
   canvas: CanvasRenderingContext2D,
   theme: 'light' | 'dark',
   mark: Point,

@@ -15,7 +15,7 @@ export function wayText(meters: number, units: DisplayUnits): string {
 }
 
 /** Magnetic declination at a spot, deg; absent where it is not known. */
-export const declinationAt = ({ data }: Session, { name }: FishingSpot): number | undefined =>
+const declinationAt = ({ data }: Session, { name }: FishingSpot): number | undefined =>
   data.waypoints.find(({ waypoint }) => waypoint.name === name)?.fields.declination;
 
 /** What a card says of one side of a spot: name of the fact, and the fact. */

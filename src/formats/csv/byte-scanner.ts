@@ -128,7 +128,7 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
 }
 
 /** For a plain layout; see `isPlain`. */
-export function scanPlan(layout: Layout, notes: ScanNotes): ScanPlan {
+function scanPlan(layout: Layout, notes: ScanNotes): ScanPlan {
   const delimiter = layout.delimiter.charCodeAt(0);
   const mark = layout.decimal === '.' ? POINT : COMMA;
   return {

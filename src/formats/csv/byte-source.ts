@@ -13,7 +13,7 @@ export interface ByteSource {
 }
 
 /** Bytes of one chunk: large enough that work between chunks is negligible, small beside the memory of a part. */
-export const CHUNK_BYTES = 512 * 1024;
+const CHUNK_BYTES = 512 * 1024;
 
 /**
  * A file as a source; a file that changes while it is read is refused when its end is reached.

@@ -14,7 +14,7 @@ import { createTally, type Tally } from './tally.ts';
 import { textChunks } from './text-chunks.ts';
 
 /** Bytes of one part: some 200,000 rows of a usual log, at most a million of the shortest possible. */
-export const PART_BYTES = 12 * 1024 * 1024;
+const PART_BYTES = 12 * 1024 * 1024;
 /** Bytes between two reports of progress. */
 const PROGRESS_BYTES = 8 * 1024 * 1024;
 

@@ -1,6 +1,6 @@
 import { atPlace, type GroundLattice, placeOf } from '../../../shared/lake/index.ts';
 
-export const NO_DATA = -9999;
+const NO_DATA = -9999;
 
 /** A column of the lake grid on square cells of degrees, rows from the north. */
 export interface DegreeGrid {

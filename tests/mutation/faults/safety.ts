@@ -227,15 +227,15 @@ export const safety: readonly Fault[] = [
   {
     name: 'cautions left out of the help of commands that run plugins',
     file: 'src/cli/cautions.ts',
-    find: 'holds any of these.\n\n$',
-    replace: 'holds any of these.\n\n',
+    find: '70 a defect.\n\n$',
+    replace: '70 a defect.\n\n',
     tests: ['cli/cautions'],
   },
   {
     name: 'cautions left out of the evening page',
     file: 'src/page/report-page.ts',
-    find: '[...CAUTIONS, ...(input.cautions ?? [])]',
-    replace: '[...(input.cautions ?? [])]',
+    find: '...(plan === undefined ? CAUTIONS : PLAN_CAUTIONS), ',
+    replace: '',
     tests: ['page/report-page'],
   },
   {
