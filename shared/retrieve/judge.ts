@@ -24,22 +24,25 @@ export interface Perturbation {
   readonly phase?: number;
 }
 
-/**
- * Nine perturbations: cast and lure depth short, as computed and over in every combination, with three draws of the
- * bottom spread evenly over them (an orthogonal array of three factors at three levels).
- */
-const PERTURBATIONS: readonly Perturbation[] = [-1, 0, 1].flatMap((a, i) =>
-  [-1, 0, 1].map((b, j) => ({
-    cast: 1 + a * CAST_SPREAD,
-    depth: 1 + b * DEPTH_SPREAD,
-    phase: 120 * ((i + j) % 3),
-  })),
+const THIRDS = [-1, 0, 1];
+
+/** Cast and lure depth short, as computed and over in every combination: for a bottom that is known. */
+export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) =>
+  THIRDS.map((b) => ({ cast: 1 + a * CAST_SPREAD, depth: 1 + b * DEPTH_SPREAD })),
 );
 
-/** Cast and lure depth alone, in every combination: for a bottom that is known. */
-export const TACKLE_PERTURBATIONS: readonly Perturbation[] = PERTURBATIONS.map(({ cast, depth }) => ({
-  cast,
-  depth,
+/** The same with three draws of the bottom in every combination: what is said of a cast comes from these. */
+export const ALL_PERTURBATIONS: readonly Perturbation[] = [0, 120, 240].flatMap((phase) =>
+  TACKLE_PERTURBATIONS.map((tackle) => ({ ...tackle, phase })),
+);
+
+/**
+ * Nine of them, with which casts are compared first: each two levels of cast, lure depth and draw meet once (an
+ * orthogonal array of three factors at three levels).
+ */
+export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.map((tackle, i) => ({
+  ...tackle,
+  phase: 120 * ((Math.floor(i / 3) + i) % 3),
 }));
 
 /** What a cast is expected to do: means over the perturbations, m. */
@@ -76,7 +79,7 @@ export function judgeCast(
   tackle: Pick<Tackle, 'line' | 'handling'>,
   wave: number,
   { path, work }: Scratch,
-  perturbations: readonly Perturbation[] = PERTURBATIONS,
+  perturbations: readonly Perturbation[],
 ): Verdict {
   const contacts: number[] = [];
   const spans: number[] = [];
