@@ -53,7 +53,7 @@ export interface Effort {
   /** Looks again, more closely, where hardly any line does. */
   readonly isThorough: boolean;
 }
-const FULL_EFFORT: Effort = { finalists: 5, rivals: 1, refined: 3, isThorough: true };
+const FULL_EFFORT: Effort = { finalists: 3, rivals: 1, refined: 3, isThorough: true };
 
 /** What a cast is chosen by. */
 export interface Chooser {
