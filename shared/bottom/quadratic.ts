@@ -82,7 +82,7 @@ const REWEIGHTINGS = 3;
 /**
  * Robust quadratic round the origin: tricube weights by distance, then three bisquare reweightings by residual.
  *
- * The fallback where the Gaussian process cannot be fitted, and what it is measured against.
+ * The fallback where the Gaussian process cannot be fitted, and the baseline that it is measured against.
  * Source: Cleveland 1979, J. Am. Stat. Assoc. 74(368).
  *
  * @param radius m. @returns undefined with fewer than 12 blocks in the radius, or where they do not determine it.

@@ -16,7 +16,7 @@ const AROUND = [
   [1, 1],
 ] as const;
 
-/** The rise a mark stands on. */
+/** The rise that a mark lies on. */
 export interface Rise {
   /** Height of the top above the lowest closed isobath round it, m. */
   readonly prominence: number;
@@ -79,7 +79,7 @@ function climb(heights: Float64Array, sign: 1 | -1): number {
   }
 }
 
-/** Closed isobaths up and down, on the bottom as it is and on the bottom made level. */
+/** Prominence up and down, on the bottom as it is and on the bottom with its tilt removed. */
 export function prominenceFeatures(field: HeightField): number[] {
   const { smooth, level, relief } = field;
   return [
