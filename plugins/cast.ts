@@ -25,9 +25,9 @@ import {
 } from '../shared/retrieve/index.ts';
 import { castName } from '../shared/text/index.ts';
 
-/** Depth over the draft, two standard deviations off, that a boat position has within its swing or is pointed out, m. */
+/** A boat position is reported when the least depth within its swing, less two standard deviations, tops the draft by less, m. */
 const DRAFT_MARGIN = 0.3;
-/** A lure that runs deeper than the fish by this factor ploughs. */
+/** A lure that runs deeper than the fish by this factor plows. */
 const PLOUGHS = 1.5;
 
 /** First cast from the deep side, and the opposite side, at each waypoint. */
@@ -112,7 +112,7 @@ export const cast = defineWaypointPlugin({
   },
 });
 
-/** Fields of one side; absent when the side is. */
+/** Fields of one side; none when the side has no plan. */
 function sideFields<S extends say.Side>(
   side: S,
   plan: CastPlan | undefined,
@@ -145,7 +145,7 @@ const valuesOf = (plan: CastPlan, first: CastPlan | undefined, declination: numb
   kind: castName(plan.kind, first?.kind),
 });
 
-/** Where the fish are taken to be, if that is not simply at the mark. */
+/** Where the fish are assumed to be, if that is not simply at the mark. */
 function onFish(
   { space: { fish } }: CastPlanner,
   stated: { readonly top: number; readonly bottom: number },

@@ -6,7 +6,7 @@ import { soundSpeedUsed, temperatureOutOfRange } from '../shared/text/index.ts';
 const COLDEST = -1;
 const WARMEST = 40;
 
-/** Brings depths from the speed of sound that the sonar takes to that of the water. */
+/** Corrects depths for the difference between the speed of sound that the sonar assumes and that of the water. */
 export const soundSpeedPlugin = defineLogPlugin({
   name: 'sound-speed',
   summary: 'Scales depths by the speed of sound in fresh water of the logged or given temperature.',

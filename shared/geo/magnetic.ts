@@ -31,6 +31,6 @@ function modelOf(date: Date): ReturnType<typeof geomagnetism.model> | undefined 
   }
 }
 
-/** Magnetic bearing, [0, 360), of a true one. @param declination deg, east positive. */
+/** Magnetic bearing, deg, [0, 360), for a true bearing. @param declination deg, east positive. */
 export const toMagnetic = (trueBearing: number, declination: number): number =>
   wrapBearing(trueBearing - declination);

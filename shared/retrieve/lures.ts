@@ -45,9 +45,8 @@ export function depthShare({ isCalibrated, label }: Lure): number {
 /**
  * Drag of a diver by its labeled depth, ft, 2 to 30.
  *
- * Drag area 3.0 + 0.48 n cm2, lift-to-drag 0.0525 n - 0.06; one value (16 ft: 17.5 ft on 45 m of 12 lb line) fixes
- * the
- * scale. Labels of 2 to 4 ft: low confidence.
+ * For a label of n ft, the drag area is 3.0 + 0.48 n cm2 and the lift-to-drag ratio 0.0525 n - 0.06; one value (a 16 ft
+ * diver reaches 17.5 ft on 45 m of 12 lb line) fixes the scale. Confidence is low for labels of 2 to 4 ft.
  */
 export const dragOfLabel = (label: number): LureDrag => ({
   liftToDrag: Math.max(0.0525 * label - 0.06, 0.03),
@@ -82,7 +81,7 @@ export interface Observation {
 /** Factors on the drag area, and on lift-to-drag, beyond which an observation is taken for a mistake. */
 const AREA_FACTORS = [0.33, 2.8] as const;
 const LIFT_FACTORS = [0.7, 1.4] as const;
-/** Depth, as a share of it, to which two observations must agree with one lure. */
+/** One lure must meet both observations to within this share of the depth. */
 const AGREEMENT = 0.05;
 
 export type Calibration =
@@ -95,8 +94,8 @@ export type Calibration =
 /**
  * Drag of a lure from one observation (drag area; lift-to-drag from the label) or two (both, within bounds).
  *
- * A touched depth is a lower bound of what the lure reaches; taken here as what it reaches. Two observations at
- * different casts split the two numbers weakly, so lift-to-drag stays within 0.7 to 1.4 of the label's.
+ * A touched depth is a lower bound on what the lure reaches; here it is taken as the depth reached. Two observations at
+ * different casts hardly separate the two numbers, so lift-to-drag stays within 0.7 to 1.4 times the label's.
  */
 export function calibrate(
   label: number,
@@ -134,7 +133,7 @@ export function calibrate(
   return { drag };
 }
 
-/** Drag area with which a lure reaches an observed depth; depth goes with a power of the area, so few steps do. */
+/** Drag area with which a lure reaches an observed depth; depth follows a power of the area, so a few steps are enough. */
 function matchArea(
   start: LureDrag,
   seen: Observation,
