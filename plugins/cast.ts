@@ -25,7 +25,7 @@ import {
 } from '../shared/retrieve/index.ts';
 import { castName } from '../shared/text/index.ts';
 
-/** A boat position is reported when the least depth within its swing, less two standard deviations, tops the draft by less, m. */
+/** Margin over the draft, m: a boat position is reported when its least depth, as `leastDepthAround` gives it, has less. */
 const DRAFT_MARGIN = 0.3;
 /** A lure that runs deeper than the fish by this factor plows. */
 const PLOUGHS = 1.5;

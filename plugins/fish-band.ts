@@ -14,7 +14,7 @@ import {
 import { levelChange, levelsOption } from '../shared/survey/index.ts';
 import { type MarkDepth, markDepthOf, readFishNote, fish as say } from '../shared/text/index.ts';
 
-/** Fish marked at a depth are taken to be from 3 ft above it to 3 ft below it, m; in shallow water within a quarter of it. */
+/** Fish marked at a depth are assumed to be within 3 ft of it, m; in shallow water, within a share of that depth. */
 const ALLOWANCE = 3 * METERS_PER.ft;
 const SHALLOW_SHARE = 0.25;
 

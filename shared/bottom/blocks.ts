@@ -71,7 +71,7 @@ export interface BlockLengths {
   readonly far: number;
 }
 
-/** Soundings further apart than this are thin, m. */
+/** Soundings farther apart than this are thin, m. */
 const THIN_STEP = 3.5;
 
 /**

@@ -12,7 +12,7 @@ const OFF_LINE = 7;
 const LEAST_OFF_LINE = 3;
 /** Widest sector without soundings, deg. */
 const WIDEST_GAP = 120;
-/** Passes further apart than this are wide, m. */
+/** Passes farther apart than this are widely spaced, m. */
 const WIDE_SPACING = 70;
 /** Greatest mean standard deviation of the depth 24 m from the waypoint that is accepted at wide spacing, m. */
 const MOST_SD = 0.25;

@@ -104,7 +104,7 @@ export function cubicAt(lattice: Float64Array, east: number, north: number): [nu
   return inside ? [value, dx / CELL_SIZE, dy / CELL_SIZE] : [value, 0, 0];
 }
 
-/** Four weights of the nodes round a place t between the middle two, then their derivatives. */
+/** Weights of four nodes for a place at a share t, 0 to 1, between the middle two, then the derivatives of the weights. */
 function cubicWeights(t: number): number[] {
   const t2 = t * t;
   const t3 = t2 * t;

@@ -41,7 +41,7 @@ export interface Known {
 }
 
 /**
- * Models the bottom round a waypoint from the soundings near it.
+ * Models the bottom around a waypoint from the soundings near it.
  *
  * @param soundings East and north in m from the waypoint; rows of one pass together, in the order taken. Depth, east and
  * north must be finite.
@@ -118,7 +118,7 @@ function gridOf(
   };
 }
 
-/** Mean standard deviation of the depth on a ring round the waypoint, m, as the process gives it. */
+/** Mean standard deviation of the depth on a ring around the waypoint, m, as the process gives it. */
 function ringDeviation({ process, coordinate }: Surface): number {
   let sum = 0;
   for (let k = 0; k < RING_PLACES; k++) {

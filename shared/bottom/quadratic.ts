@@ -74,13 +74,13 @@ function residualVariance(
   return sum / Math.max(total, 1e-9);
 }
 
-/** Fewest blocks, and ridge, of the robust fit. */
+/** Fewest blocks for the robust fit, its ridge, and its number of reweightings. */
 const LEAST_BLOCKS = 12;
 const RIDGE = 1e-3;
 const REWEIGHTINGS = 3;
 
 /**
- * Robust quadratic round the origin: tricube weights by distance, then three bisquare reweightings by residual.
+ * Robust quadratic around the origin: tricube weights by distance, then three bisquare reweightings by residual.
  *
  * The fallback where the Gaussian process cannot be fitted, and the baseline that it is measured against.
  * Source: Cleveland 1979, J. Am. Stat. Assoc. 74(368).

@@ -29,7 +29,7 @@ const BENT: Hidden = { alongShare: 0.3, most: 1 };
 
 /** How much of the gradient's uncertainty counts as hidden steepness. */
 export interface Hidden {
-  /** Share of the variance along the gradient that counts; the variance across it always counts in full. */
+  /** Factor on the variance along the gradient; the variance across it always counts once. */
   readonly alongShare: number;
   /** Most that both may add to the squared length of the gradient, as a share of that square. */
   readonly most: number;

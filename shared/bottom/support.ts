@@ -72,7 +72,7 @@ function sectorOf(e: number, n: number): number {
   return sector + (n < 0.57735 * e ? 0 : n < 1.73205 * e ? 1 : 2);
 }
 
-/** Longest run of empty sectors, going round. */
+/** Longest run of empty sectors around the circle. */
 function longestEmpty(sectors: number): number {
   if (sectors === 0) return SECTORS;
   let longest = 0;

@@ -27,7 +27,7 @@ const BLOCKS_PER_SPACING = 6;
 /** Fewest blocks with which a surface can be fitted. */
 const LEAST_BLOCKS = 6;
 
-/** Block means round a waypoint and the distance between the passes they come from. */
+/** Block means around a waypoint and the distance between the passes they come from. */
 export interface BlockedSoundings {
   readonly blocks: Blocks;
   /** m. */
@@ -38,7 +38,7 @@ export interface BlockedSoundings {
   readonly bend: number;
 }
 
-/** Block means of the soundings round the origin, spikes left out. @param reach Distance to which they reach, m. */
+/** Block means of the soundings around the origin, spikes left out. @param reach Distance to which they reach, m. */
 export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS): BlockedSoundings {
   const runs = findRuns(soundings);
   const passSpacing = trackSpacing(soundings, runs, reach);
@@ -77,7 +77,7 @@ function nearBlock(passSpacing: number, crowdedSpacing: number): number {
   return Math.max(NEAR_BLOCK, Math.min(LONGEST_BLOCK, Math.max(passSpacing / BLOCKS_PER_SPACING, crowded)));
 }
 
-/** The bottom round a waypoint as fitted; places are east and north meters from the waypoint. */
+/** The bottom around a waypoint as fitted; places are east and north meters from the waypoint. */
 export interface Surface {
   /** The final fit; needs the shape coordinate of a place. */
   readonly process: GaussianProcess;

@@ -9,7 +9,7 @@ export interface CastLine {
   readonly offset: number;
   /** East and north of one meter along the bearing. */
   readonly direction: readonly [east: number, north: number];
-  /** Middle of the fish, m east and north of the mark. */
+  /** Center of the fish, m east and north of the mark. */
   readonly origin: readonly [east: number, north: number];
   /** Index of the point nearest the fish. */
   readonly middle: number;

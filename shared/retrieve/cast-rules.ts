@@ -39,7 +39,7 @@ export interface CastRule {
 const ANY_DEPTH = Number.POSITIVE_INFINITY;
 const ANYWHERE: DepthRange = { top: LEAST_WATER, bottom: ANY_DEPTH };
 
-/** Least distance of a boat from the middle of the fish, m. @param longestCast m. */
+/** Least distance of a boat from the center of the fish, m. @param longestCast m. */
 export const standOff = ({ stated }: Pick<Fish, 'stated'>, longestCast: number): number =>
   Math.min(stated === undefined ? STAND_OFF : STATED_STAND_OFF, STAND_OFF_SHARE * longestCast);
 

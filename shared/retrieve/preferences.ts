@@ -12,7 +12,10 @@ const ALONG_WEIGHT = 0.15;
 const DOWN_THE_BREAK = 15;
 /** On slopes gentler than this there is hardly a break, so the penalty fades, m/m: 2 deg. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
-/** Bonus for a cast that follows the fall of the whole neighborhood, so that a few soundings do not swap near equals. */
+/**
+ * Bonus for a cast up the slope of the whole neighborhood (down it from the shallow side), so that a few soundings do not
+ * swap near equals.
+ */
 const SIDE_WEIGHT = 0.08;
 /** Penalty for a landing far from the stated depths. */
 const LANDING_WEIGHT = 0.03;

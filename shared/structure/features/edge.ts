@@ -79,7 +79,7 @@ function steepest(g: Float64Array): { east: number; north: number; slope: number
   return found;
 }
 
-/** Mean direction downslope over the 5 x 5 nodes round a place. */
+/** Mean direction downslope over the 5 x 5 nodes around a place. */
 function downslope(g: Float64Array, east: number, north: number): [number, number] {
   let e = 0;
   let n = 0;

@@ -27,13 +27,13 @@ export interface StructureFeatures {
 export interface GridUncertainty {
   /** Distance between passes, m. */
   readonly passSpacing: number;
-  /** Mean standard deviation of the depth 24 m and 60 m from the mark, m, before calibration. */
+  /** Mean standard deviation of the depth 24 m and 60 m from the mark, m. */
   readonly sd24: number;
   readonly sd60: number;
 }
 
 /**
- * Features of the modeled bottom round a mark.
+ * Features of the modeled bottom around a mark.
  *
  * @param depth Lattice of depths, m, positive down (35 x 35 nodes, 6 m apart, mark in the middle).
  */

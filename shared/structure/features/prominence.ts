@@ -18,7 +18,7 @@ const AROUND = [
 
 /** The rise that a mark lies on. */
 export interface Rise {
-  /** Height of the top above the lowest closed isobath round it, m. */
+  /** Height of the top above the lowest closed isobath around it, m. */
   readonly prominence: number;
   /** Node of the top. */
   readonly top: number;
