@@ -30,7 +30,7 @@ const DRAFT_MARGIN = 0.3;
 /** A lure that runs deeper than the fish by this factor plows. */
 const PLOUGHS = 1.5;
 
-/** First cast from the deep side, and the opposite side, at each waypoint. */
+/** The casts from the deep side and from the shallow or opposite side at each waypoint. */
 export const cast = defineWaypointPlugin({
   name: 'cast',
   summary:
@@ -210,7 +210,7 @@ function onCast(
   ];
 }
 
-/** Slow zones that hold the boat, and closed ones that the cast goes over. */
+/** Slow zones that the boat sits in, and closed zones that the cast goes over. */
 function onZones(plan: CastPlan, { zones }: CastPlanner, units: DisplayUnits): Diagnostic[] {
   const { boat, landing } = plan;
   return [
@@ -238,7 +238,7 @@ function onMarks(
   return [say.otherMarks(over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }
 
-/** A lure box without a lure for these fish. */
+/** Reports a lure box without a lure for these fish. */
 function onLure(
   { downslope, upslope }: Sides,
   { space: { fish } }: CastPlanner,

@@ -79,7 +79,7 @@ export const despike = defineLogPlugin({
   },
 });
 
-/** Hands the depth of each dropped row that is shallower than its neighbors to the nearest row that stays. */
+/** Passes the depth of each dropped row that is shallower than its neighbors on to the nearest row that stays. */
 function keepShallowest(
   depth: Float32Array,
   before: Float32Array,

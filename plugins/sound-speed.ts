@@ -2,7 +2,7 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from '../shared/survey/index.ts';
 import { soundSpeedUsed, temperatureOutOfRange } from '../shared/text/index.ts';
 
-/** Coldest and warmest fresh water that a boat is on, deg C. */
+/** Range of believable temperatures of fresh water under a boat, deg C. */
 const COLDEST = -1;
 const WARMEST = 40;
 

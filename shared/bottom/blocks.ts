@@ -66,7 +66,7 @@ export function findRuns(soundings: LocalSoundings): [start: number, end: number
 export interface BlockLengths {
   /** Near the origin. */
   readonly near: number;
-  /** Near the origin where soundings are too far apart for a short block to average anything. */
+  /** Near the origin, where soundings are too far apart for a short block to average several. */
   readonly thin: number;
   readonly far: number;
 }
@@ -128,7 +128,7 @@ export function makeBlocks(
 /** Squared length; `Math.hypot` is too slow for every row. */
 const squared = (east: number, north: number): number => east * east + north * north;
 
-/** Cosine of the turn that ends a leg. */
+/** A leg ends where the cosine of the turn falls below this. */
 const LEG_TURN = 0;
 
 /** Collects blocks; after each run, fills in the direction of travel and the rate of deepening along it. */

@@ -81,12 +81,12 @@ export function mergeCells(
 /** More than the rows, and than the cells of a row, can number: keeps their keys distinct. */
 const KEYS = 2 ** 24;
 
-/** Numbers the blocks that cells belong to, from 0 in the order met. */
+/** Assigns cells to blocks, which are numbered from 0 in the order they appear. */
 class Groups {
   count = 0;
   private readonly blocks = new Map<number, number>();
 
-  /** Block of a cell at a squared distance. */
+  /** Block of a cell. @param square Squared distance from the waypoint, m^2. */
   of(north: number, east: number, square: number): number {
     if (square < TWO_BY_TWO * TWO_BY_TWO) return this.count++;
     const level = square < FOUR_BY_FOUR * FOUR_BY_FOUR ? 1 : 2;

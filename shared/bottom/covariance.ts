@@ -35,7 +35,7 @@ export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceP
 
 /** Table steps per range; at this number, linear interpolation is accurate to 5e-5. */
 export const STEPS_PER_RANGE = 64;
-/** Ranges beyond which correlation is taken as zero: it is under 2e-5 there. */
+/** Distance in ranges beyond which the correlation counts as zero: it is below 2e-5 there. */
 export const LAST_RANGE = 8;
 
 /** Correlation as a function of distance, tabulated: an exponential for every pair would take most of a fit's time. */

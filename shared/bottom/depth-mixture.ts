@@ -18,7 +18,7 @@ export interface MarkSounding {
   readonly depth: number;
   /** Standard deviation from the reading and its water level, m, without the effect of the mark's position error. */
   readonly sd: number;
-  /** False when its unit was assumed. */
+  /** False when the unit of the depth was assumed. */
   readonly isUnitKnown: boolean;
 }
 

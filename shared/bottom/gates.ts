@@ -10,7 +10,7 @@ const MOST_REACH = 80;
 const OFF_LINE = 7;
 /** Number of blocks off the line that count as a second line. */
 const LEAST_OFF_LINE = 3;
-/** Widest sector without soundings, deg. */
+/** Widest sector without soundings that is accepted, deg; a wider one means soundings on one side only. */
 const WIDEST_GAP = 120;
 /** Passes farther apart than this are widely spaced, m. */
 const WIDE_SPACING = 70;

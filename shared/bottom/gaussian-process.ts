@@ -194,7 +194,7 @@ export class GaussianProcess {
         sumAlong += fall * u;
         sumAcross += fall * v;
       }
-      // u and v are in table steps: one division by the range is already in them.
+      // u and v are in table steps, so they already include one division by the range.
       const a = (-sill * sumAlong) / (STEPS_PER_RANGE * range * ratio);
       const b = (-sill * sumAcross) / (STEPS_PER_RANGE * range);
       outEast[i] = coefficients[1] / TREND + cos * a - sin * b;

@@ -2,7 +2,7 @@ import type { LocalSoundings } from './blocks.ts';
 
 /** Track within this distance of the waypoint counts, m, or within the reach of the soundings where that is less. */
 const RADIUS = 100;
-/** Rows this close to the last counted one are a boat at rest or a raw log: their jitter is not track, m. */
+/** Rows closer than this to the last counted one do not count, m: a boat at rest and a raw log jitter by as much. */
 const LEAST_STEP = 2;
 /** Least number of isolated soundings that make a field of points, as from a chart or a hand line. */
 const LEAST_POINTS = 12;

@@ -13,9 +13,9 @@ const TERMS = 6;
 /**
  * Weighted least-squares quadratic.
  *
- * @param scale m; unit of distance inside the fit, of the order of the distances.
+ * @param scale m; unit of distance inside the fit, on the order of the distances involved.
  * @param ridge Penalty on the second-order terms, as a share of the sum of weights; 0 for plain least squares.
- * @returns undefined when the places do not determine it.
+ * @returns undefined when the places do not determine a quadratic.
  */
 export function fitQuadratic(
   east: ArrayLike<number>,

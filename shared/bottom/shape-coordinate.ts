@@ -68,7 +68,7 @@ const fromLattice = (lattice: Float64Array): ShapeCoordinate => ({
   at: (e, n) => cubicAt(lattice, e, n),
 });
 
-/** The observations with the coordinate of each. */
+/** The observations with the shape coordinate of each. */
 export const withShape = (observations: Observations, coordinate: ShapeCoordinate): Observations => ({
   ...observations,
   shape: observations.east.map((east, i) => coordinate.at(east, observations.north[i])[0]),

@@ -54,7 +54,7 @@ function isCarried(blocks: Blocks, east: number, north: number, reach: number): 
   return longestEmpty(sectors) < LONGEST_EMPTY;
 }
 
-/** Sector 0 to 11 of 30 degrees, without an arc tangent: half, then quarter, then third of it. */
+/** Sector of 30 degrees, 0 to 11, without an arctangent: finds the half circle, then its quarter, then the third of that. */
 function sectorOf(e: number, n: number): number {
   let sector = 0;
   if (n < 0 || (n === 0 && e < 0)) {

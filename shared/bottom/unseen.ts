@@ -23,7 +23,7 @@ const KEYS = ['factor', 'size', 'rate'] as const;
 const MARK_SHARE = 0.85;
 /** Weight of a place against the prior: neighboring places do not err independently. */
 const INDEPENDENT = 0.75;
-/** Distance beyond which a form is no likelier, m: the next form begins there. */
+/** Distance beyond which a missed form gets no likelier, m: the next form begins there. */
 const FURTHEST = 25;
 const POWER = 1.5;
 /** Starting points of the search. */
@@ -39,7 +39,7 @@ const LAST_STEP = 0.02;
 export const chanceOf = ({ rate }: Unseen, distance: number): number =>
   1 - Math.exp(-rate * (Math.min(distance, FURTHEST) / 10) ** POWER);
 
-/** Chance of a missed form from which another pass is worth its time. */
+/** Chance of a missed form above which another pass is worth the time. */
 const WORTH_A_PASS = 0.05;
 
 export const isWorthAPass = (chance: number): boolean => chance > WORTH_A_PASS;

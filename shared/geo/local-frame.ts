@@ -63,6 +63,6 @@ export function localFrame(lat: number, lon: number): LocalFrame {
 /** Radius of curvature across the meridian, m, from the sine of the latitude. */
 const primeVertical = (sin: number): number => WGS84.a / Math.sqrt(1 - E2 * sin * sin);
 
-/** Longitude in [-180, 180), deg. */
+/** Wraps a longitude to [-180, 180), deg. */
 export const wrapLongitude = (lon: number): number =>
   lon >= -180 && lon < 180 ? lon : lon - 360 * Math.floor((lon + 180) / 360);

@@ -9,7 +9,7 @@ export interface MapSystem {
   readonly isApproximate: boolean;
 }
 
-/** Why a system cannot be used: not known, or its datum differs from WGS 84 by an amount that is not in the definition. */
+/** Why a system cannot be used: it is unknown, or its definition does not say how its datum differs from WGS 84. */
 export type MapFault = 'unknown' | 'datum';
 
 /** Semi-major axis of the ellipsoids whose datums agree with WGS 84 within a meter or two (WGS 84, GRS 80), m. */

@@ -44,7 +44,7 @@ export function readZones(value: unknown, file: string): { zones: Zone[]; diagno
   return { zones, diagnostics };
 }
 
-/** The zones of a file, read once however many marks ask. @param value As for `readZones`; it must not change. */
+/** The zones of a file, read once for all marks. @param value As for `readZones`; it must not change. */
 export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
   const zones = known.get(value as object) ?? readZones(value, file).zones;
   known.set(value as object, zones);
@@ -61,7 +61,7 @@ interface Feature {
   readonly properties?: Readonly<Record<string, unknown>> | null;
 }
 
-/** Features with polygons of a GeoJSON value; others are refused. */
+/** The polygon features of a GeoJSON value; reports others as errors. */
 function featuresOf(value: unknown, file: string, diagnostics: Diagnostic[]): Feature[] {
   const item = value as { type?: unknown; features?: unknown } | null;
   const features =
@@ -117,7 +117,7 @@ function readPolygons({ geometry }: Feature): Polygon[] | undefined {
   return isGood ? (list as Polygon[]) : undefined;
 }
 
-/** Polygons of a feature, or undefined after saying what is wrong with them. */
+/** Polygons of a feature; undefined after a report of what is wrong with them. */
 function usablePolygons(
   feature: Feature,
   file: string,
@@ -134,7 +134,7 @@ function usablePolygons(
   return undefined;
 }
 
-/** Polygons of a shoreline; with any diagnostic they must not be used. */
+/** Polygons of a shoreline; if there is any diagnostic, they must not be used. */
 export function readShore(value: unknown, file: string): { polygons: Polygon[]; diagnostics: Diagnostic[] } {
   const diagnostics: Diagnostic[] = [];
   const polygons = featuresOf(value, file, diagnostics).flatMap((feature, index) => {

@@ -1,7 +1,7 @@
 /** Rows and columns processed together: nine products for six loads. A larger block would not fit in the registers. */
 const BLOCK = 3;
 
-/** Where the lower triangle of a symmetric matrix lies in its values. */
+/** Layout of the lower triangle of a symmetric matrix in an array. */
 export interface TriangleLayout {
   /** Values from one row to the next. */
   readonly stride: number;
@@ -15,7 +15,7 @@ export interface TriangleLayout {
  * Cholesky factor of a symmetric positive definite matrix, in place.
  *
  * @param a Only the lower triangle is read. Becomes L with a = L L^T, in the same band.
- * @returns false when the matrix is not positive definite to working accuracy; `a` is then spoiled.
+ * @returns false when the matrix is not positive definite to working accuracy; `a` then holds no usable values.
  */
 export function cholesky(
   a: Float64Array,
@@ -34,7 +34,7 @@ export function cholesky(
   return true;
 }
 
-/** Pivots below this are rounding noise of depths in meters. */
+/** Pivots below this are rounding noise, for matrices of depths in meters. */
 const TINY = 1e-12;
 
 /** Solves three rows, the first at `p`, in columns `j` to `j + 2`, whose own rows begin at `u`; columns before `j` are done. */

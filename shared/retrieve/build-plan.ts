@@ -48,7 +48,7 @@ export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, k
   };
 }
 
-/** The next lure of the box that reaches deeper on the same cast. */
+/** The next lure in the box that reaches deeper on the same cast, with its depth and contact. */
 export function deeperLure(
   { space: { tackle, fish }, wave }: CastPlanner,
   { line, boat, cast, lure: usual }: Choice,

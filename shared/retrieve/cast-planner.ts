@@ -23,7 +23,7 @@ const ZONE_REACH = 2.5;
 /** Slopes gentler than this have no fall line, m/m: 1 deg. */
 const FLAT = Math.tan(Math.PI / 180);
 
-/** Options that all cast planning shares, as the plugins get them. */
+/** Options shared by everything that plans casts, as the plugins get them. */
 export interface CastOptions {
   readonly line: string;
   readonly cast: number;
@@ -46,7 +46,7 @@ export interface CastPlanner extends Chooser {
   /** Direction in which the neighborhood rises, east and north; of length 1 where it clearly rises, less where it hardly does. */
   readonly uphill: readonly [east: number, north: number];
   readonly hazards: readonly Hazard[];
-  /** Zones near enough for a boat or a cast. */
+  /** Zones that a boat or a cast may reach. */
   readonly zones: readonly Zone[];
 }
 

@@ -4,10 +4,10 @@ import type { Fish } from './fish.ts';
 /** The boat sits over ground at least this much deeper, or shallower, than the ground of the fish, m: 2 ft. */
 const CLEAR_OF_FISH = 2 * METERS_PER.ft;
 
-/** Least depth into which a lure is cast, and over which one can be retrieved, m. */
+/** Least depth into which a lure is cast, and over which it can be retrieved, m. */
 export const LEAST_WATER = 0.5;
 
-/** A line passes the fish when it comes this near, m. */
+/** A line passes the fish when it comes this close to them, m. */
 export const PASSING = 5;
 
 /** Least distance of the boat from the fish, m: 50 ft; 25 ft where their depth, which the boat stays out of, is stated. */
@@ -19,13 +19,13 @@ const STAND_OFF_SHARE = 0.5;
 /** The lure lands past the fish by this, m. */
 export const PAST_FISH = 3;
 
-/** Bearings clockwise from one to another, deg. */
+/** All bearings clockwise from one bearing to another, deg. */
 export interface Sector {
   readonly from: number;
   readonly to: number;
 }
 
-/** Where boat and landing of a cast may be. */
+/** Where the boat and the landing of a cast may be. */
 export interface CastRule {
   /** Depths of the boat and of the landing, m. */
   readonly boat: DepthRange;

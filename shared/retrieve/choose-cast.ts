@@ -37,7 +37,7 @@ export interface JudgedCast extends Candidate, Verdict {
   readonly value: number;
 }
 
-/** The best cast of a rule. */
+/** The best cast under a rule. */
 export interface Choice extends JudgedCast {
   /** Bearing of a cast on another side that is as good, deg. */
   readonly equalBearing?: number;
@@ -106,7 +106,7 @@ const isAsGood = (one: JudgedCast, best: JudgedCast, leeway = 0): boolean =>
   best.value - one.value <=
   Math.max(EQUAL_SHARE * best.value, EQUAL_DEVIATIONS * deviationOf(one, best)) + leeway * best.value;
 
-/** Standard deviation of the difference of two casts, m. */
+/** Standard deviation of the difference between two casts in length among the fish, m. */
 const deviationOf = (a: JudgedCast, b: JudgedCast): number => Math.hypot(a.amongSd, b.amongSd);
 
 const isTurned = (a: Candidate, b: Candidate): boolean =>

@@ -1,12 +1,12 @@
 import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.ts';
 
-/** Fish lie about this far from their mark, m (standard deviation): the radius of a school and the error of a mark. */
+/** Distance of fish from their mark, m (standard deviation): the radius of a school and the error of a mark. */
 const NEAR_MARK = 12;
 /** The same where the depth of the fish is known: they follow that depth along the structure. */
 const NEAR_DEPTH = 25;
 /** Fish stray from a stated depth by about this, m (standard deviation): a third of a foot, the rounding of such depths. */
 const DEPTH_EDGE = METERS_PER.ft / 3;
-/** Ground at the mark agrees with a stated depth within this, m: 2 ft. */
+/** The depth at the mark agrees with a stated depth when they differ by no more than this, m: 2 ft. */
 const AGREES = 2 * METERS_PER.ft;
 /** Weights are 0 beyond this many standard deviations. */
 const FARTHEST = 3;
@@ -18,13 +18,13 @@ export interface Fish {
   readonly north: number;
   /** Standard deviation of the position of the fish around their center, m. */
   readonly spread: number;
-  /** Depths of the ground that they are on, m; absent when only their place is known. */
+  /** Depths of the ground that the fish are on, m; absent when only their position is known. */
   readonly stated?: DepthRange;
-  /** Depths of the water that they hang in, m, over deeper ground; absent when they are on the bottom. */
+  /** Depths at which the fish are suspended over deeper ground, m; absent when they are on the bottom. */
   readonly suspended?: DepthRange;
   /** Depths that the lure has to reach, m: as stated, else around the depth at the mark. */
   readonly band: DepthRange;
-  /** Depths that the boat stays below or above, m: as stated, else the ground at the mark. */
+  /** Depths that the boat sits deeper or shallower than, m: as stated, else the depth at the mark. */
   readonly ground: DepthRange;
   /**
    * Where the stated depth puts the fish: at the mark; on other ground within a cast; above all of that ground

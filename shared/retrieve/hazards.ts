@@ -1,7 +1,7 @@
 import type { Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/** A waypoint marked as something that lures hang on. */
+/** A waypoint marked as something that lures hang up on. */
 export interface Hazard {
   readonly name: string;
   /** The hazard word that was found in its text. */

@@ -66,7 +66,7 @@ export interface Verdict {
 /** A boat position on a line with a cast and a lure. */
 export interface CastOnLine {
   readonly line: CastLine;
-  /** Place of the boat in the line's arrays. */
+  /** Index of the boat in the line's arrays. */
   readonly boat: number;
   /** m. */
   readonly cast: number;
@@ -181,7 +181,7 @@ export function drawBottom(
     const ground = line.depth[at];
     if (at < line.depth.length && !Number.isNaN(ground)) {
       known = ground;
-      // Two waves with half of the variance each; the three phases of either sum to zero.
+      // Two waves with half of the variance each; the three phases of each wave sum to zero.
       if (phases !== undefined) {
         const along = (at - line.middle) / wave;
         const [long, short] = phases;

@@ -57,7 +57,7 @@ export function readLureBox(file: CsvFile): LureBox {
   return { lures: lures.sort((a, b) => a.label - b.label), problems };
 }
 
-/** Adds one row to the entry of its name; problems go to the list. */
+/** Adds one row to the entry with its name, and what is wrong with the row to the problems. */
 function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems: Diagnostic[]): void {
   const place = { file: file.file, line: row.line };
   const name = textOf(file, row, 'name');

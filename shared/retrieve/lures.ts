@@ -4,7 +4,7 @@ import { type RetrieveSetup, simulateRetrieve, type Workspace, workspace } from 
 import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
 import { greatestDepth } from './touch.ts';
 
-/** A diving lure of the user's, or a generic one. */
+/** A diving lure from the user's box, or a generic one. */
 export interface Lure {
   readonly name: string;
   /** Labeled depth, m. */
@@ -21,7 +21,7 @@ const GENERIC_LABELS = [4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 25];
 export const SHALLOWEST_LABEL = 2;
 export const DEEPEST_LABEL = 30;
 
-/** Power of the drag area with which the depth of a retrieve grows. */
+/** The depth of a retrieve grows with the drag area to this power. */
 const DEPTH_POWER = 0.46;
 
 /** The generic divers, shallowest first. */
@@ -34,8 +34,8 @@ export const genericLures = (): Lure[] =>
   }));
 
 /**
- * Standard deviation of a lure's computed depth, as a share of it: the accuracy of labels, and less for a lure with
- * an observed depth. Judgment.
+ * Standard deviation of a lure's computed depth, as a share of that depth: the accuracy of labels, or less for a lure
+ * with an observed depth. Judgment.
  */
 export function depthShare({ isCalibrated, label }: Lure): number {
   if (isCalibrated) return 0.05;
@@ -78,7 +78,7 @@ export interface Observation {
   readonly line: Line;
 }
 
-/** Factors on the drag area, and on lift-to-drag, beyond which an observation is taken for a mistake. */
+/** Factors on the drag area, and on lift-to-drag, beyond which an observation counts as a mistake. */
 const AREA_FACTORS = [0.33, 2.8] as const;
 const LIFT_FACTORS = [0.7, 1.4] as const;
 /** One lure must meet both observations to within this share of the depth. */
@@ -88,7 +88,7 @@ export type Calibration =
   | { readonly drag: LureDrag }
   /** No lure of this label does that: it would reach from `least` to `most`, m, on that cast. */
   | { readonly impossible: Observation; readonly least: number; readonly most: number }
-  /** No one lure does both: with the first one met, it reaches `reached`, m, on the second's cast. */
+  /** No single lure does both: one that meets the first observation reaches `reached`, m, on the cast of the second. */
   | { readonly contradictory: readonly [Observation, Observation]; readonly reached: number };
 
 /**

@@ -49,7 +49,7 @@ export interface Candidate {
   readonly cast: number;
   /** Index of the lure in the tackle. */
   readonly lure: number;
-  /** Length of retrieve among the fish by the dive tables, mean over casts that fall short and go over, m. */
+  /** Length of retrieve among the fish by the dive tables, m: mean over the cast as meant, short and over. */
   readonly score: number;
   /** Factor on its score when compared with others: below 1 for a lure deeper than the longest cast needs. */
   readonly weight: number;
@@ -198,7 +198,7 @@ const TURNS = [-7.5, 0, 7.5];
 const SHIFTS = [-2, 0, 2];
 const MOVES = [-2, -1, 0, 1, 2];
 
-/** Candidates near one: lines turned and shifted a little, boat moved a little. */
+/** Variations of a candidate: the line turned and shifted a little, the boat moved a little. */
 export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candidate): Candidate[] {
   const found: Candidate[] = [];
   for (const turn of TURNS) {
@@ -266,7 +266,7 @@ export function candidateBetween(
 /** Rounds to whole steps: positions are written to about a centimeter, and a cast read back must equal the one written. */
 const snap = (value: number, step: number): number => Math.round(value / step) * step;
 
-/** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
+/** True where the rule and the zones let the boat sit, even with a bottom two standard deviations shallower. */
 function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at: number): boolean {
   const { depth, sd, supported } = line;
   const here = depth[at];
@@ -350,7 +350,7 @@ function meanScore(trail: Trail, k: number, cast: number): number {
 /** Length of line ahead of a boat, weighted by the density of the fish, m: an upper bound on the score of any cast. */
 const fishAhead = ({ fish }: CastLine, boat: number): number => fish[fish.length - 1] - fish[boat + 2];
 
-/** Looks up the water along a line in a dive table. */
+/** Fills the trail: looks up the water along a line in a dive table. */
 function layTrail(
   trail: Trail,
   table: DiveTable,

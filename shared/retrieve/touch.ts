@@ -38,7 +38,7 @@ export function touchOf(path: RetrievePath): Touch | undefined {
   return first === undefined ? undefined : { first, last, contact, depths: [shallowest, deepest] };
 }
 
-/** Length of a path that counts, and the same weighted by place, m. */
+/** Length of the part of a path that counts, and the same length weighted by place, m. */
 export interface CountedLength {
   readonly length: number;
   readonly weighted: number;

@@ -27,7 +27,7 @@ export function parseWind(text: string): Wind | undefined {
   return from !== undefined && speed <= STRONGEST ? { from, speed } : undefined;
 }
 
-/** Share of its length that a cast gains per m/s of wind behind it, and loses per m/s ahead and across: judgment. */
+/** Share of its length that a cast gains per m/s of tailwind, and loses per m/s of headwind and of crosswind. Judgment. */
 const GAIN_BEHIND = 0.03;
 const LOSS_AHEAD = 0.04;
 const LOSS_ACROSS = 0.01;
@@ -72,7 +72,7 @@ export function bearingPreference(
   if (wind === undefined && current === undefined) return undefined;
   return (bearing) => {
     let preference = 0;
-    // The retrieve goes against the cast's bearing.
+    // The retrieve runs opposite to the bearing of the cast.
     if (current !== undefined) preference -= CURRENT_WEIGHT * Math.cos(((bearing - current) * Math.PI) / 180);
     if (wind !== undefined) {
       const ahead = Math.max(Math.cos(((bearing - wind.from) * Math.PI) / 180), 0);

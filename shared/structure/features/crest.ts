@@ -14,7 +14,7 @@ const STEPS = 8;
 
 /** A crest line (or, with sign -1, the line along the floor of a ditch) near the mark. */
 export interface Crest {
-  /** Height above both sides where it starts, m, negative where there is none. */
+  /** Height above the higher of both sides at the start, m; negative where there is no crest. */
   readonly start: number;
   /** Starting place and axis. */
   readonly east: number;

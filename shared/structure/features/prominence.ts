@@ -27,7 +27,7 @@ export interface Rise {
 }
 
 /**
- * Climbs from the mark to the top of its rise and floods down from there to higher ground or the grid's edge.
+ * Climbs from the mark to the top of its rise, then floods down from there until it meets higher ground or the grid's edge.
  *
  * @param sign 1 for a rise; -1 for a hole, as a rise of the bottom turned upside down.
  */
