@@ -82,7 +82,11 @@ function solveBlock(a: Float64Array, p: number, u: number, stride: number, first
   a[r + j + 2] = (rw - ru * wu - rv * wv) / d2;
 }
 
-/** Factors the 3 x 3 diagonal block at row `i`, which begins at `p`; columns before `i` are done. False if a pivot is not positive. */
+/**
+ * Factors the 3 x 3 diagonal block at row `i`, which begins at `p`; columns before `i` are done.
+ *
+ * @returns false if a pivot is not positive.
+ */
 function solveDiagonal(a: Float64Array, p: number, stride: number, first: number, i: number): boolean {
   const q = p + stride;
   const r = q + stride;

@@ -261,7 +261,11 @@ function weightRatio(line: Line, speed: number): number {
   return weight / (0.5 * WATER_DENSITY * NORMAL_DRAG * line.diameter * speed * speed);
 }
 
-/** Tension at a lure dragged over bottom, in units of its drag at the retrieve's speed. @param climb Tangent of its course against the chord. */
+/**
+ * Tension at a lure dragged over bottom, in units of its drag at the retrieve's speed.
+ *
+ * @param climb Tangent of the angle between the course of the lure and the chord.
+ */
 function tensionOnBottom(lift: number, friction: number, delta: number, climb: number): number {
   const cosines = 1 / Math.sqrt((1 + delta * delta) * (1 + climb * climb));
   const along = (1 - delta * climb + friction * (delta + climb)) * cosines;
