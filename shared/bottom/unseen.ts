@@ -2,7 +2,7 @@ import type { Unseen } from '../contract/index.ts';
 import type { Blocks } from './blocks.ts';
 
 /** How a place foretold without one pass came out: the base of what a lake hides between passes. */
-export interface LeftOut {
+export interface LeftOutError {
   /** Sounded less foretold depth, m. */
   readonly error: number;
   /** The model's own standard deviation there, m. */
@@ -53,7 +53,7 @@ export function nearestBlock({ count, east, north }: Blocks, atEast: number, atN
 }
 
 /** The likeliest account of what the lake hides (maximum a posteriori); the usual one where no pass could be left out. */
-export function fitUnseen(places: readonly LeftOut[]): Unseen {
+export function fitUnseen(places: readonly LeftOutError[]): Unseen {
   const marks = places.filter((p) => p.isMarkLike).length;
   const others = places.length - marks;
   const markWeight = (INDEPENDENT * places.length * (others === 0 ? 1 : MARK_SHARE)) / Math.max(1, marks);

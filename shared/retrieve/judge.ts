@@ -84,7 +84,7 @@ export function judgeCast(
   for (const { cast: castFactor, depth, phase } of perturbations) {
     const profile = {
       spacing: 1,
-      depth: drawBottom(line, boat, Math.ceil(cast * castFactor) + 2, wave, phase),
+      depth: bottomAlong(line, boat, Math.ceil(cast * castFactor) + 2, wave, phase),
     };
     const setup = {
       cast: cast * castFactor,
@@ -144,7 +144,7 @@ function spanNearBottom(path: RetrievePath, profile: BottomProfile, band: DepthR
 }
 
 /** Bottom from the boat outward, m: the model, or a draw of it; where the model ends it goes on as it is. */
-export function drawBottom(
+export function bottomAlong(
   line: CastLine,
   boat: number,
   length: number,

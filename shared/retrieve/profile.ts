@@ -7,7 +7,7 @@ export interface BottomProfile {
 }
 
 /** Depth of a profile at a distance, m, by linear interpolation. @param distance m, >= 0. */
-export function depthAt(profile: BottomProfile, distance: number): number {
+export function profileDepth(profile: BottomProfile, distance: number): number {
   const { depth } = profile;
   const at = distance / profile.spacing;
   const i = at | 0;

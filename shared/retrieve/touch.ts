@@ -1,5 +1,5 @@
 import type { RetrievePath } from './path.ts';
-import { type BottomProfile, depthAt } from './profile.ts';
+import { type BottomProfile, profileDepth } from './profile.ts';
 
 /** Clearance that still counts as touching when a cast is judged, m: less than the model and the bottom are sure of. */
 export const NEAR_BOTTOM = 0.3;
@@ -69,7 +69,7 @@ export function countedLength(
       const share = (enter + leave) / 2;
       length += part;
       weighted +=
-        part * depthAt(weight, path.distance[i - 1] + share * (path.distance[i] - path.distance[i - 1]));
+        part * profileDepth(weight, path.distance[i - 1] + share * (path.distance[i] - path.distance[i - 1]));
     }
     gap = nextGap;
   }
@@ -78,7 +78,7 @@ export function countedLength(
 
 /** Water under the lure at a point of the path, m, 0 or more. */
 export const clearanceAt = (path: RetrievePath, profile: BottomProfile, i: number): number =>
-  Math.max(depthAt(profile, path.distance[i]) - path.depth[i], 0);
+  Math.max(profileDepth(profile, path.distance[i]) - path.depth[i], 0);
 
 /** Greatest depth of a path, m. */
 export function greatestDepth(path: RetrievePath): number {

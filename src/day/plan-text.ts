@@ -2,9 +2,9 @@ import type { DisplayUnits } from '../../shared/contract/index.ts';
 import {
   boatText,
   castText,
-  chanceText,
   type DayPlan,
   outlookText,
+  percentText,
   runText,
   stopName,
   waitText,
@@ -49,7 +49,7 @@ function stopLines(plan: DayPlan, units: DisplayUnits): string[] {
     stopName(stop),
     boatText(stop, units),
     castText(stop, units),
-    chanceText(stop),
+    percentText(stop),
     runText(stop.run),
     waitText(stop),
   ]);
