@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os';
 import { defineConfig } from 'vitest/config';
 import { skippedTests } from './skipped-tests.ts';
 
@@ -6,6 +7,10 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     root: new URL('..', import.meta.url).pathname,
     testTimeout: 60_000,
+    // One less than the cores is the default: half of a machine of two.
+    maxWorkers: availableParallelism(),
+    // Files share the modules that a worker has loaded: no module holds state, and loading them cost as much as the tests.
+    isolate: false,
     reporters: ['default', skippedTests],
     coverage: { include: ['src/**', 'plugins/**', 'shared/**'] },
   },
