@@ -76,11 +76,8 @@ export {
 export {
   everyMarkCounts,
   marksUnsounded,
-  type PatternCondition,
-  type PatternFound,
   PROPOSED_TEXT,
   patternSentences,
-  patternText as prospectPatternText,
   proposedText,
   showsNothing,
   tooFewPlaces,

@@ -6,7 +6,6 @@ export {
   outlookText,
   percentText,
   runText,
-  stopName,
   waitText,
 } from '../../shared/day/index.ts';
 export { learnedLines, tackleLines } from './learned-text.ts';
