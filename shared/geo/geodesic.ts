@@ -19,7 +19,7 @@ export function geodesicInverse(
   return { distance, bearing: distance === 0 ? 0 : wrapBearing(line.azi1!) };
 }
 
-/** Bearing in [0, 360), deg. */
+/** Wraps a bearing to [0, 360), deg. */
 export function wrapBearing(degrees: number): number {
   const wrapped = degrees % 360;
   return wrapped < 0 ? (wrapped + 360) % 360 : wrapped + 0;
