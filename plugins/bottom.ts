@@ -2,10 +2,10 @@ import {
   blockCells,
   blockSoundings,
   isWorthAPass,
-  type Known,
   localRows,
   type MarkSounding,
   modelBlocked,
+  type PriorKnowledge,
   SURFACE_RADIUS,
 } from '../shared/bottom/index.ts';
 import {
@@ -84,7 +84,12 @@ export const bottom = defineWaypointPlugin({
 /** Least doubt about the level of the passes, m (standard deviation), that is reported at the waypoint. */
 const SAID = 0.15;
 
-function modelAt(survey: Survey, index: SoundingIndex, { lat, lon }: Waypoint, known: Known): BottomModel {
+function modelAt(
+  survey: Survey,
+  index: SoundingIndex,
+  { lat, lon }: Waypoint,
+  known: PriorKnowledge,
+): BottomModel {
   const cells = index.crowded?.(lat, lon, SURFACE_RADIUS);
   const blocked =
     cells === undefined

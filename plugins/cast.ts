@@ -113,7 +113,7 @@ export const cast = defineWaypointPlugin({
 });
 
 /** Fields of one side; none when the side has no plan. */
-function sideFields<S extends say.Side>(
+function sideFields<S extends say.SideName>(
   side: S,
   plan: CastPlan | undefined,
   first: CastPlan | undefined,
@@ -178,7 +178,7 @@ function onSides(
 }
 
 function onMissing(
-  side: say.Side,
+  side: say.SideName,
   isAlone: boolean,
   { missing, depths, rule }: NoCast,
   planner: CastPlanner,

@@ -6,9 +6,9 @@ import { judgeStatus } from './gates.ts';
 import type { GaussianProcess } from './gaussian-process.ts';
 import { localRows } from './local-rows.ts';
 import { errorCovariance, makeObservations } from './observations.ts';
-import { findStops, type Stop } from './stops.ts';
+import { findStops, type PassStop } from './stops.ts';
 import { type BlockedSoundings, blockSoundings, fitRobustly, roughnessOf } from './surface.ts';
-import { fitUnseen, type LeftOut, nearestBlock } from './unseen.ts';
+import { fitUnseen, type LeftOutError, nearestBlock } from './unseen.ts';
 
 /** Soundings farther than this from a stop are not used, m: they hardly change the prediction. */
 const REACH = 75;
@@ -28,7 +28,7 @@ export const unseenOf = (survey: Survey, index: SoundingIndex): Unseen =>
  *
  * Skips places where passes crowd and places that the other passes do not surround. Pure and deterministic.
  */
-function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOut[] {
+function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   return findStops(survey).flatMap((stop) => {
     if (index.crowded?.(stop.lat, stop.lon, REACH) !== undefined) return [];
     const rows = index.within(stop.lat, stop.lon, REACH);
@@ -38,7 +38,10 @@ function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOut[] {
 }
 
 /** The stop at the origin, predicted from all legs but its own; undefined where they do not surround it. */
-function leaveOut({ blocks, passSpacing }: BlockedSoundings, { isMarkLike }: Stop): LeftOut | undefined {
+function leaveOut(
+  { blocks, passSpacing }: BlockedSoundings,
+  { isMarkLike }: PassStop,
+): LeftOutError | undefined {
   if (blocks.count < 2 || isCrowded(blocks)) return undefined;
   const all = makeObservations(blocks);
   const leg = all.leg[0];

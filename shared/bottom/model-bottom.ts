@@ -29,7 +29,7 @@ const ALIKE = 0.5;
 const LEAST_ALIKE = 8;
 
 /** What is known besides the soundings near the waypoint. */
-export interface Known {
+export interface PriorKnowledge {
   /** What the lake hides between its passes; absent: only the process's own uncertainty counts. */
   readonly unseen?: Unseen;
   /** Depth recorded in the mark itself. */
@@ -54,7 +54,7 @@ export function modelBottom(
   soundings: LocalSoundings,
   lat: number,
   lon: number,
-  known: Known = {},
+  known: PriorKnowledge = {},
 ): BottomModel {
   return modelBlocked(blockSoundings(soundings), lat, lon, known);
 }
@@ -64,7 +64,7 @@ export function modelBlocked(
   blocked: BlockedSoundings,
   lat: number,
   lon: number,
-  known: Known = {},
+  known: PriorKnowledge = {},
 ): BottomModel {
   const { passSpacing, blocks } = blocked;
   const coverage = judgeStatus(blocks, passSpacing);
@@ -98,7 +98,7 @@ function gridOf(
   { blocks, passSpacing }: BlockedSoundings,
   rough: number,
   supported: Uint8Array,
-  { unseen, doubt = 0 }: Known,
+  { unseen, doubt = 0 }: PriorKnowledge,
 ): DepthGrid {
   const sd = fillCoarse((east, north, node) =>
     process.deviationsAt(
@@ -136,7 +136,7 @@ interface Place {
   readonly lat: number;
   readonly lon: number;
   readonly status: BottomStatus;
-  readonly known: Known;
+  readonly known: PriorKnowledge;
 }
 
 /** The model at the waypoint itself, and the update from the depth recorded in the mark. */
@@ -182,7 +182,7 @@ function modelQuadratic(
   coverage: BottomStatus,
   lat: number,
   lon: number,
-  known: Known,
+  known: PriorKnowledge,
 ): BottomModel {
   const { blocks, passSpacing, bend } = blocked;
   const fit = fitRobustQuadratic(blocks, QUADRATIC_RADIUS * passSpacing);

@@ -2,7 +2,7 @@ import type { Survey } from '../contract/index.ts';
 import { MEAN_METERS_PER_DEGREE } from '../geo/index.ts';
 
 /** A place on a pass, deg. */
-export interface Stop {
+export interface PassStop {
   readonly lat: number;
   readonly lon: number;
   /** Among the most bent or most prominent places along the passes, where anglers tend to drop marks. */
@@ -30,7 +30,7 @@ interface Run {
 }
 
 /** Stops spread evenly over the survey: most look like marks, some do not. */
-export function findStops(survey: Survey): Stop[] {
+export function findStops(survey: Survey): PassStop[] {
   const lat: number[] = [];
   const lon: number[] = [];
   const bend: number[] = [];

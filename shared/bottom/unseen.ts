@@ -2,7 +2,7 @@ import type { Unseen } from '../contract/index.ts';
 import type { Blocks } from './blocks.ts';
 
 /** Outcome of predicting a place without its own pass: the evidence for what a lake hides between passes. */
-export interface LeftOut {
+export interface LeftOutError {
   /** Measured minus predicted depth, m. */
   readonly error: number;
   /** The model's own standard deviation there, m. */
@@ -53,7 +53,7 @@ export function nearestBlock({ count, east, north }: Blocks, atEast: number, atN
 }
 
 /** What the lake hides, as a maximum a posteriori estimate; the prior medians where no pass could be left out. */
-export function fitUnseen(places: readonly LeftOut[]): Unseen {
+export function fitUnseen(places: readonly LeftOutError[]): Unseen {
   const marks = places.filter((p) => p.isMarkLike).length;
   const others = places.length - marks;
   const markWeight = (INDEPENDENT * places.length * (others === 0 ? 1 : MARK_SHARE)) / Math.max(1, marks);

@@ -3,7 +3,7 @@ import type { LocalFrame } from '../geo/index.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import type { Choice } from './choose-cast.ts';
-import { ALL_PERTURBATIONS, drawBottom, judgeCast } from './judge.ts';
+import { ALL_PERTURBATIONS, bottomAlong, judgeCast } from './judge.ts';
 import { depthShare } from './lures.ts';
 import type { RetrievePath } from './path.ts';
 import { simulateRetrieve } from './retrieve.ts';
@@ -22,7 +22,7 @@ export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, k
   const lure = tackle.lures[chosen.lure];
   const isSuspended = fish.suspended !== undefined;
   const length = Math.ceil(cast);
-  const bottom = { spacing: 1, depth: drawBottom(line, boat, length + 1, 1, undefined) };
+  const bottom = { spacing: 1, depth: bottomAlong(line, boat, length + 1, 1, undefined) };
   const setup = { cast, line: tackle.line, lure: lure.drag, handling: tackle.handling };
   simulateRetrieve(setup, bottom, SHOWN_STEP, scratch.path, scratch.work);
   return {

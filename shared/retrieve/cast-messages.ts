@@ -47,10 +47,10 @@ const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
 };
 const sideOf = ({ kind }: Pick<CastPlan, 'kind'>): string => SIDE[kind] ?? 'first';
 
-export type Side = 'downslope' | 'upslope';
+export type SideName = 'downslope' | 'upslope';
 
 /** A side that is left out: a warning when the mark is left without any cast, else a note. */
-const leftOut = (side: Side, isAlone: boolean, what: string, why: string): Diagnostic => ({
+const leftOut = (side: SideName, isAlone: boolean, what: string, why: string): Diagnostic => ({
   severity: isAlone ? 'warning' : 'note',
   code: `cast/${side}-${what}`,
   message: `No ${SIDE[side]} spot: ${why}`,
@@ -64,7 +64,7 @@ export const noBottom = (status: string): Diagnostic =>
 
 /** @param found Sounded depths within a cast, m. @param need Depths that the boat may sit in, m. */
 export function noBoatWater(
-  side: Side,
+  side: SideName,
   isAlone: boolean,
   found: DepthRange | undefined,
   need: DepthRange,
@@ -85,7 +85,7 @@ export function noBoatWater(
       );
 }
 
-export const noLine = (side: Side, isAlone: boolean, cast: number, units: DisplayUnits): Diagnostic =>
+export const noLine = (side: SideName, isAlone: boolean, cast: number, units: DisplayUnits): Diagnostic =>
   leftOut(
     side,
     isAlone,
@@ -93,7 +93,12 @@ export const noLine = (side: Side, isAlone: boolean, cast: number, units: Displa
     `no ${castText(cast, units)} cast from there goes past the fish over water your sonar covers.`,
   );
 
-export const unsureBoat = (side: Side, isAlone: boolean, draft: number, units: DisplayUnits): Diagnostic =>
+export const unsureBoat = (
+  side: SideName,
+  isAlone: boolean,
+  draft: number,
+  units: DisplayUnits,
+): Diagnostic =>
   leftOut(
     side,
     isAlone,
@@ -101,7 +106,7 @@ export const unsureBoat = (side: Side, isAlone: boolean, draft: number, units: D
     `where the boat could sit, it may swing into less than ${depthText(draft, units)}. Log another pass there.`,
   );
 
-export const onlyClosed = (side: Side, isAlone: boolean, zones: readonly string[]): Diagnostic =>
+export const onlyClosed = (side: SideName, isAlone: boolean, zones: readonly string[]): Diagnostic =>
   leftOut(
     side,
     isAlone,
@@ -109,7 +114,7 @@ export const onlyClosed = (side: Side, isAlone: boolean, zones: readonly string[
     `everywhere the boat could sit or swing is closed (${zones.map((name) => JSON.stringify(name)).join(', ')}). A zone closed at any hour counts as closed here.`,
   );
 
-export const noContact = (side: Side, isAlone: boolean): Diagnostic =>
+export const noContact = (side: SideName, isAlone: boolean): Diagnostic =>
   leftOut(side, isAlone, 'no-contact', 'no cast from there brings a lure to the fish.');
 
 /** No shallow side: the fish are on top. */

@@ -93,7 +93,7 @@ export function judgeCast(
   for (const { cast: castFactor, depth, phases } of perturbations) {
     const profile = {
       spacing: 1,
-      depth: drawBottom(line, boat, Math.ceil(cast * castFactor) + 2, wave, phases),
+      depth: bottomAlong(line, boat, Math.ceil(cast * castFactor) + 2, wave, phases),
     };
     const setup = {
       cast: cast * castFactor,
@@ -166,7 +166,7 @@ function spanNearBottom(path: RetrievePath, profile: BottomProfile, band: DepthR
 }
 
 /** Depths from the boat outward at whole meters, m: the model or a draw of it; past its end, the last depth continues. */
-export function drawBottom(
+export function bottomAlong(
   line: CastLine,
   boat: number,
   length: number,

@@ -1,6 +1,6 @@
 import { METERS_PER } from '../contract/index.ts';
 import { emptyPath, type RetrievePath } from './path.ts';
-import { type RetrieveSetup, simulateRetrieve, type Workspace, workspace } from './retrieve.ts';
+import { type RetrieveSetup, type RetrieveWorkspace, simulateRetrieve, workspace } from './retrieve.ts';
 import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
 import { greatestDepth } from './touch.ts';
 
@@ -63,7 +63,7 @@ export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
 export function freeDepth(
   setup: RetrieveSetup,
   path: RetrievePath = emptyPath(),
-  work: Workspace = workspace(),
+  work: RetrieveWorkspace = workspace(),
   step = 1,
 ): number {
   simulateRetrieve(setup, undefined, step, path, work);

@@ -1,5 +1,5 @@
 import type { RetrievePath } from './path.ts';
-import { type BottomProfile, depthAt } from './profile.ts';
+import { type BottomProfile, profileDepth } from './profile.ts';
 import { GRAVITY, type Handling, type Line, type LureDrag, WATER_DENSITY } from './rig.ts';
 
 /** Drag coefficients of line: across the flow (a cylinder at Reynolds numbers of 30 to 100), and along it, on pi d. */
@@ -40,14 +40,14 @@ export interface RetrieveSetup {
 }
 
 /** Scratch arrays of the line solver. */
-export interface Workspace {
+export interface RetrieveWorkspace {
   readonly bend: Float64Array;
   readonly speed: Float64Array;
   readonly upper: Float64Array;
   readonly right: Float64Array;
 }
 
-export const workspace = (): Workspace => ({
+export const workspace = (): RetrieveWorkspace => ({
   bend: new Float64Array(INTERVALS + 1),
   speed: new Float64Array(INTERVALS + 1),
   upper: new Float64Array(INTERVALS + 1),
@@ -76,7 +76,7 @@ export function simulateRetrieve(
   bottom: BottomProfile | undefined,
   step: number,
   path: RetrievePath,
-  work: Workspace,
+  work: RetrieveWorkspace,
   leastLine = LEAST_LINE,
 ): void {
   const { cast, line, lure, handling } = setup;
@@ -141,14 +141,14 @@ export function simulateRetrieve(
     let z = reach * Math.sin(nextTheta) - tipHeight;
     isTouching = false;
     if (bottom !== undefined) {
-      const ground = Math.max(depthAt(bottom, x), 0);
+      const ground = Math.max(profileDepth(bottom, x), 0);
       if (z >= ground) {
         isTouching = true;
         z = ground;
         // Finds the place on bottom at the same chord; two rounds are enough, because a bottom rises less than it runs.
         for (let round = 0; round < 2; round++) {
           x = Math.sqrt(Math.max(reach * reach - (z + tipHeight) * (z + tipHeight), 0));
-          z = Math.max(depthAt(bottom, x), 0);
+          z = Math.max(profileDepth(bottom, x), 0);
         }
         nextTheta = Math.atan2(z + tipHeight, x);
         tension = tensionOnBottom(lift, friction, delta, (next * (nextTheta - theta)) / size);
@@ -181,7 +181,7 @@ export function simulateRetrieve(
  * @param stiff Tension scale over the squared length. @param along Drag along the whole line, as a share of the lure's.
  */
 function eliminate(
-  { bend, speed, upper, right }: Workspace,
+  { bend, speed, upper, right }: RetrieveWorkspace,
   tension: number,
   stiff: number,
   along: number,
@@ -225,7 +225,7 @@ function eliminate(
  * @returns Chord over length, without the part of the last half interval.
  */
 function substitute(
-  { bend, speed, upper, right }: Workspace,
+  { bend, speed, upper, right }: RetrieveWorkspace,
   end: number,
   perSize: number,
   perNext: number,
@@ -248,7 +248,7 @@ function substitute(
 }
 
 /** A straight line at the start, not yet moving. @param end y at the lure, m. */
-function layStraight({ bend, speed }: Workspace, end: number): void {
+function layStraight({ bend, speed }: RetrieveWorkspace, end: number): void {
   for (let j = 0; j <= INTERVALS; j++) {
     bend[j] = STATION[j] * end;
     speed[j] = 0;
