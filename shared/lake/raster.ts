@@ -10,7 +10,7 @@ export interface Lattice {
 export type Smoother = (values: ArrayLike<number>) => Float64Array;
 
 /** Where the Gaussian is cut off, standard deviations. */
-const CUT_OFF = 3;
+export const CUT_OFF = 3;
 
 /**
  * Gaussian mean of the values of nodes in `mask`, over nodes in `mask`.
@@ -51,15 +51,19 @@ function blur({ columns, rows, cell }: Lattice, values: Float64Array, sigma: num
     }
   }
   const out = new Float64Array(values.length);
+  const rowAt = (y: number): Float64Array => along.subarray(y * columns, (y + 1) * columns);
+  const none = new Float64Array(columns);
   for (let y = 0; y < rows; y++) {
     const to = out.subarray(y * columns, (y + 1) * columns);
-    for (let d = Math.max(-reach, -y); d <= Math.min(reach, rows - 1 - y); d++) {
-      const factor = factors[Math.abs(d)];
-      const from = (y + d) * columns;
-      for (let x = 0; x < columns; x++) to[x] += factor * along[from + x];
-    }
+    addScaled(to, factors[0], rowAt(y), none);
+    for (let d = 1; d <= reach; d++)
+      addScaled(to, factors[d], y >= d ? rowAt(y - d) : none, y + d < rows ? rowAt(y + d) : none);
   }
   return out;
+}
+
+function addScaled(to: Float64Array, factor: number, a: Float64Array, b: Float64Array): void {
+  for (let x = 0; x < to.length; x++) to[x] += factor * (a[x] + b[x]);
 }
 
 /** Central differences, m/m, along both axes; one-sided at the edges of the lattice. */
@@ -74,17 +78,17 @@ export function differences(
   values: ArrayLike<number>,
   axis: 0 | 1,
 ): Float64Array {
-  const out = new Float64Array(columns * rows);
+  const size = columns * rows;
+  const out = new Float64Array(size);
   const step = axis === 0 ? 1 : columns;
-  const last = (axis === 0 ? columns : rows) - 1;
-  for (let y = 0; y < rows; y++)
-    for (let x = 0; x < columns; x++) {
-      const k = y * columns + x;
-      const at = axis === 0 ? x : y;
-      const before = at > 0 ? 1 : 0;
-      const after = at < last ? 1 : 0;
-      out[k] = (values[k + after * step] - values[k - before * step]) / ((after + before) * cell);
-    }
+  const factor = 1 / (2 * cell);
+  for (let k = step; k < size - step; k++) out[k] = factor * (values[k + step] - values[k - step]);
+  const [lines, apart, end] = axis === 0 ? [rows, columns, columns - 1] : [columns, 1, size - columns];
+  for (let line = 0; line < lines; line++) {
+    const [first, last] = [line * apart, line * apart + end];
+    out[first] = (values[first + step] - values[first]) / cell;
+    out[last] = (values[last] - values[last - step]) / cell;
+  }
   return out;
 }
 
@@ -93,4 +97,21 @@ export function knownNodes(depth: ArrayLike<number>): Uint8Array {
   const mask = new Uint8Array(depth.length);
   for (let k = 0; k < mask.length; k++) mask[k] = Number.isNaN(depth[k]) ? 0 : 1;
   return mask;
+}
+
+/** A part of a lattice's values, `stride` nodes a row, from node (`x0`, `y0`) on. */
+export function cutOut<T extends Float32Array | Float64Array>(
+  values: T,
+  stride: number,
+  x0: number,
+  y0: number,
+  columns: number,
+  rows: number,
+): T {
+  const out = new (values.constructor as new (length: number) => T)(columns * rows);
+  for (let y = 0; y < rows; y++) {
+    const from = (y0 + y) * stride + x0;
+    out.set(values.subarray(from, from + columns), y * columns);
+  }
+  return out;
 }

@@ -1,6 +1,7 @@
 import type { Bins } from './bins.ts';
 import type { LakeBending } from './lake-bending.ts';
 import type { LaidLattice } from './lay-lattice.ts';
+import { cutOut } from './raster.ts';
 import type { Bending, Tile, TileData } from './sheet.ts';
 
 /** One tile's share of the work, as plain data: what its answer depends on, and nothing else. */
@@ -128,22 +129,6 @@ function span(
 ): [from: number, count: number] {
   const from = Math.max(0, t * size - margin - first);
   return [from, Math.min(count, (t + 1) * size + margin - first) - from];
-}
-
-function cutOut(
-  values: Float64Array,
-  stride: number,
-  x0: number,
-  y0: number,
-  columns: number,
-  rows: number,
-): Float64Array {
-  const out = new Float64Array(columns * rows);
-  for (let y = 0; y < rows; y++) {
-    const from = (y0 + y) * stride + x0;
-    out.set(values.subarray(from, from + columns), y * columns);
-  }
-  return out;
 }
 
 /** Sums of the weights of tiles at each node: what a tile's own weight is divided by. */

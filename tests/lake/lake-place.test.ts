@@ -3,7 +3,7 @@ import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import type { Soundings } from '../../shared/contract/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
 import { compareLakes } from '../../shared/lake/compare-lakes.ts';
-import { formsOfLake } from '../../shared/lake/draw-forms.ts';
+import { formsOfLake } from '../../shared/lake/lake-forms.ts';
 import { findLakeAreas } from '../../shared/lake/lake-areas.ts';
 import { lakeBottom } from '../../shared/lake/lake-bottom.ts';
 import { atPlace, type LakeGrid, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
