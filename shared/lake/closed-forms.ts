@@ -3,6 +3,9 @@ import { METERS_PER } from '../contract/index.ts';
 import type { Lattice } from './raster.ts';
 import type { Terrain } from './terrain.ts';
 
+/** A smoothed bottom; its derivatives are not looked at. */
+type Smooth = Pick<Terrain, 'columns' | 'rows' | 'cell' | 'depth'>;
+
 /** Least relief of a form, m, and farthest of its edge from its top, m. */
 const LEAST_RELIEF = 2 * METERS_PER.ft;
 export const MOST_REACH = 100;
@@ -24,7 +27,7 @@ export interface ClosedForm {
  *
  * @param sign 1 for tops, -1 for holes.
  */
-export function closedForms(terrain: Terrain, sign: 1 | -1): ClosedForm[] {
+export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
   const { depth } = terrain;
   const forms: ClosedForm[] = [];
   for (let k = 0; k < depth.length; k++) {
@@ -44,7 +47,7 @@ export function closedForms(terrain: Terrain, sign: 1 | -1): ClosedForm[] {
 }
 
 /** Whether a form closes round a node as its highest (deepest). */
-export const isTopOfForm = (terrain: Terrain, k: number, sign: 1 | -1): boolean =>
+export const isTopOfForm = (terrain: Smooth, k: number, sign: 1 | -1): boolean =>
   isExtreme(terrain, k, sign) && grow(terrain, k, sign, LEAST_RELIEF).relief >= LEAST_RELIEF;
 
 export const ring = (columns: number): number[] => [
@@ -58,7 +61,7 @@ export const ring = (columns: number): number[] => [
   -columns + 1,
 ];
 
-function isExtreme({ columns, rows, depth }: Terrain, k: number, sign: 1 | -1): boolean {
+function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): boolean {
   const [x, y] = [k % columns, Math.floor(k / columns)];
   if (Number.isNaN(depth[k]) || x === 0 || y === 0 || x === columns - 1 || y === rows - 1) return false;
   // Of equal neighbors the first is the extreme; most nodes fail at the first of them.
@@ -75,7 +78,7 @@ function isExtreme({ columns, rows, depth }: Terrain, k: number, sign: 1 | -1): 
  *
  * @param enough Relief at which the rest of the form is not looked for, m.
  */
-function grow(terrain: Terrain, top: number, sign: 1 | -1, enough = Number.POSITIVE_INFINITY): ClosedForm {
+function grow(terrain: Smooth, top: number, sign: 1 | -1, enough = Number.POSITIVE_INFINITY): ClosedForm {
   const { columns, rows, cell, depth } = terrain;
   const steps = ring(columns);
   const queue = new FlatQueue<number>();
