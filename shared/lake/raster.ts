@@ -41,8 +41,7 @@ function blur({ columns, rows, cell }: Lattice, values: Float64Array, sigma: num
   // Zeros beside the rows, and rows of zeros above and below, spare the tests for the edges.
   const width = columns + 2 * reach;
   const wide = new Float64Array(width * rows);
-  for (let y = 0; y < rows; y++)
-    wide.set(values.subarray(y * columns, (y + 1) * columns), y * width + reach);
+  for (let y = 0; y < rows; y++) wide.set(values.subarray(y * columns, (y + 1) * columns), y * width + reach);
   const tall = new Float64Array(columns * (rows + 2 * reach));
   for (let y = 0; y < rows; y++)
     addWindow(tall, (y + reach) * columns, columns, wide, y * width + reach, 1, factors);

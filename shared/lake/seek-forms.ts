@@ -60,10 +60,16 @@ function lineSeeker(
   { columns, rows, cell }: Lattice,
   sought: FormTask['sought'],
 ): (depth: Float64Array) => (kind: LineKind, node: number) => boolean {
-  const [left, top, right, bottom] = extentOf(columns, LINE_KINDS.map((kind) => sought[kind]));
+  const [left, top, right, bottom] = extentOf(
+    columns,
+    LINE_KINDS.map((kind) => sought[kind]),
+  );
   const margin = Math.ceil((SAME_LINE + LINE_REACH) / cell) + 3;
   const [x0, y0] = [Math.max(0, left - margin), Math.max(0, top - margin)];
-  const [width, height] = [Math.min(columns, right + margin + 1) - x0, Math.min(rows, bottom + margin + 1) - y0];
+  const [width, height] = [
+    Math.min(columns, right + margin + 1) - x0,
+    Math.min(rows, bottom + margin + 1) - y0,
+  ];
   if (!(width > 0)) return () => () => false;
   const inner = { columns: width, rows: height, cell };
   const inInner = (node: number): number => (Math.floor(node / columns) - y0) * width + (node % columns) - x0;
@@ -72,10 +78,7 @@ function lineSeeker(
   for (const kind of LINE_KINDS)
     for (const node of sought[kind]) for (const step of steps) near[inInner(node) + step] = 1;
   return (depth) => {
-    const lines = findLineNodes(
-      withDerivatives(inner, cutOut(depth, columns, x0, y0, width, height)),
-      near,
-    );
+    const lines = findLineNodes(withDerivatives(inner, cutOut(depth, columns, x0, y0, width, height)), near);
     return (kind, node) => {
       const at = inInner(node);
       return steps.some((step) => lines[kind][at + step] === 1);

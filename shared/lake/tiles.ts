@@ -69,12 +69,17 @@ export class BinsByTile {
       else list.push(k);
     }
     for (const [key, list] of lists)
-      this.#byTile.set(key, Int32Array.from(list).sort((a, b) => y[a] - y[b] || x[a] - x[b]));
+      this.#byTile.set(
+        key,
+        Int32Array.from(list).sort((a, b) => y[a] - y[b] || x[a] - x[b]),
+      );
   }
 
   /** Those of a tile and of the eight about it. */
   near({ tx, ty }: TilePlace): Int32Array[] {
-    const tiles = [-1, 0, 1].flatMap((dy) => [-1, 0, 1].map((dx) => this.#byTile.get(`${tx + dx} ${ty + dy}`)));
+    const tiles = [-1, 0, 1].flatMap((dy) =>
+      [-1, 0, 1].map((dx) => this.#byTile.get(`${tx + dx} ${ty + dy}`)),
+    );
     return tiles.filter((tile) => tile !== undefined);
   }
 }
