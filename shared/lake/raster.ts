@@ -19,21 +19,25 @@ export const CUT_OFF = 3;
  */
 export function gaussianMean(lattice: Lattice, mask: Uint8Array, sigma: number): Smoother {
   const size = lattice.columns * lattice.rows;
-  const masked = (values: ArrayLike<number>): Float64Array => {
-    const out = new Float64Array(size);
-    for (let k = 0; k < size; k++) if (mask[k]) out[k] = values[k];
-    return blur(lattice, out, sigma);
+  const blur = gaussianBlur(lattice, sigma);
+  const masked = new Float64Array(size);
+  const blurred = (values: ArrayLike<number>): Float64Array => {
+    for (let k = 0; k < size; k++) if (mask[k]) masked[k] = values[k];
+    return blur(masked);
   };
-  const weight = masked(mask);
+  const weight = blurred(mask);
   return (values) => {
-    const out = masked(values);
+    const out = blurred(values);
     for (let k = 0; k < size; k++) out[k] = weight[k] > 1e-9 ? out[k] / weight[k] : 0;
     return out;
   };
 }
 
 /** Separable Gaussian filter; what lies outside the lattice counts as 0. */
-function blur({ columns, rows, cell }: Lattice, values: Float64Array, sigma: number): Float64Array {
+function gaussianBlur(
+  { columns, rows, cell }: Lattice,
+  sigma: number,
+): (values: Float64Array) => Float64Array {
   const reach = Math.ceil((CUT_OFF * sigma) / cell);
   const factors = Float64Array.from({ length: reach + 1 }, (_, d) =>
     Math.exp(-0.5 * ((d * cell) / sigma) ** 2),
@@ -41,18 +45,21 @@ function blur({ columns, rows, cell }: Lattice, values: Float64Array, sigma: num
   // Zeros beside the rows, and rows of zeros above and below, spare the tests for the edges.
   const width = columns + 2 * reach;
   const wide = new Float64Array(width * rows);
-  for (let y = 0; y < rows; y++) wide.set(values.subarray(y * columns, (y + 1) * columns), y * width + reach);
   const tall = new Float64Array(columns * (rows + 2 * reach));
-  for (let y = 0; y < rows; y++)
-    addWindow(tall, (y + reach) * columns, columns, wide, y * width + reach, 1, factors);
-  const out = new Float64Array(values.length);
-  for (let y = 0; y < rows; y++)
-    addWindow(out, y * columns, columns, tall, (y + reach) * columns, columns, factors);
-  return out;
+  return (values) => {
+    for (let y = 0; y < rows; y++)
+      wide.set(values.subarray(y * columns, (y + 1) * columns), y * width + reach);
+    for (let y = 0; y < rows; y++)
+      setToWindow(tall, (y + reach) * columns, columns, wide, y * width + reach, 1, factors);
+    const out = new Float64Array(values.length);
+    for (let y = 0; y < rows; y++)
+      setToWindow(out, y * columns, columns, tall, (y + reach) * columns, columns, factors);
+    return out;
+  };
 }
 
-/** Adds to a row what is `d` steps away from it on both sides, scaled by the factor of `d`; two at once, which loads it half as often. */
-function addWindow(
+/** Sets a row to the sum of what is `d` steps away on both sides, scaled by the factor of `d`; two at once load it half as often. */
+function setToWindow(
   to: Float64Array,
   first: number,
   count: number,
