@@ -8,6 +8,7 @@ interface FuzzSection {
 
 const SECTIONS: Readonly<Record<string, () => Promise<{ readonly section: FuzzSection }>>> = {
   gpx: () => import('./gpx.ts'),
+  growing: () => import('./growing.ts'),
   kill: () => import('./kill.ts'),
   readers: () => import('./readers.ts'),
   soundings: () => import('./soundings.ts'),
