@@ -10,6 +10,7 @@ export {
 export { makeFolder } from './make-folder.ts';
 export { checkTarget, checkTargets, type TargetOptions } from './output-target.ts';
 export { readOwnFile, writeOwnFile } from './own-file.ts';
+export { inTurn } from './own-lock.ts';
 export { ENRICHED, headOf, isOwnOutput } from './own-output.ts';
 export { isFolder, readFolder } from './read-folder.ts';
 export { readInput } from './read-input.ts';

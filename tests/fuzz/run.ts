@@ -12,6 +12,7 @@ const SECTIONS: Readonly<Record<string, () => Promise<{ readonly section: FuzzSe
   kill: () => import('./kill.ts'),
   readers: () => import('./readers.ts'),
   soundings: () => import('./soundings.ts'),
+  'two-at-once': () => import('./two-at-once.ts'),
 };
 const COUNT = 1_000_000;
 
