@@ -12,7 +12,7 @@ export { checkTarget, checkTargets, type TargetOptions } from './output-target.t
 export { readOwnFile, writeOwnFile } from './own-file.ts';
 export { inTurn } from './own-lock.ts';
 export { ENRICHED, headOf, isOwnOutput } from './own-output.ts';
-export { isFolder, readFolder } from './read-folder.ts';
+export { isFolder, oddKindOf, readFolder } from './read-folder.ts';
 export { readInput } from './read-input.ts';
 export { isRunning } from './stale-files.ts';
 export { EXIT_STATUS, watchTemporaryFiles } from './temporary-files.ts';

@@ -1,5 +1,5 @@
 import { randomBytes } from 'node:crypto';
-import { linkSync, lstatSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { linkSync, lstatSync, readFileSync, renameSync, rmSync, utimesSync, writeFileSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { codeOf } from './output-target.ts';
 import { makeOwnFolder } from './own-file.ts';
@@ -7,8 +7,9 @@ import { isRunning } from './stale-files.ts';
 
 /** How often a lock that another run holds is looked at, ms. */
 const PAUSE = 20;
-/** Age from which a lock counts no more, ms: the number of the process that made it may be another's by now. */
-const OLDEST = 10 * 60_000;
+/** How often a run renews its lock, and age from which one counts no more, ms: the number of its process may be another's by now, or forged. */
+const RENEWAL = 500;
+const OLDEST = 10_000;
 
 /**
  * Does some work while no other run does its own under the same lock.
@@ -31,9 +32,13 @@ export async function inTurn<T>(path: string, work: () => Promise<T>): Promise<T
   } catch {
     // Neither is there a store then, nor a record of what was written.
   }
+  const renewal = setInterval(() => {
+    if (isHeld && contentOf(path) === own) renew(path);
+  }, RENEWAL);
   try {
     return await work();
   } finally {
+    clearInterval(renewal);
     if (isHeld && contentOf(path) === own) rmSync(path, { force: true });
   }
 }
@@ -59,7 +64,7 @@ function passOver(path: string, own: string): void {
   const found = contentOf(path);
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (found === undefined || stats === undefined) return;
-  if (isRunning(Number(found.split(' ')[0])) && Date.now() - stats.mtimeMs < OLDEST) return;
+  if (isRunning(Number(found.split(' ')[0])) && Math.abs(Date.now() - stats.mtimeMs) < OLDEST) return;
   const aside = `${path}-${own.split(' ')[1]}`;
   try {
     renameSync(path, aside);
@@ -69,6 +74,15 @@ function passOver(path: string, own: string): void {
     if (!['ENOENT', 'EEXIST'].includes(codeOf(cause))) throw cause;
   } finally {
     rmSync(aside, { force: true });
+  }
+}
+
+function renew(path: string): void {
+  try {
+    const now = new Date();
+    utimesSync(path, now, now);
+  } catch (cause) {
+    if (codeOf(cause) !== 'ENOENT') throw cause;
   }
 }
 
