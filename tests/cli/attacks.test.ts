@@ -1,4 +1,5 @@
 import { execFileSync, spawnSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
 import {
   mkdirSync,
   readdirSync,
@@ -118,7 +119,7 @@ const ATTACKS: Readonly<Record<string, (place: Place) => void>> = {
   },
   'a forged note of outputs, to be removed': ({ lake, outside }) => {
     const path = join(outside, 'precious.csv');
-    const sha256 = '3f5ee9a9a6c5c0a1c1cd8a0bb4c9b3a6f1d3d4d2f5b7a0c1d2e3f4a5b6c7d8e9';
+    const sha256 = createHash('sha256').update('precious').digest('hex');
     const output = { path, bytes: 8, sha256, isSame: false };
     const manifest = {
       version: '0',
