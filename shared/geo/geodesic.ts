@@ -34,7 +34,7 @@ export function geodesicDestination(
   return [line.lat2!, line.lon2!];
 }
 
-/** Bearing in [0, 360), deg. */
+/** Wraps a bearing to [0, 360), deg. */
 export function wrapBearing(degrees: number): number {
   const wrapped = degrees % 360;
   return wrapped < 0 ? (wrapped + 360) % 360 : wrapped + 0;

@@ -39,7 +39,7 @@ export const bandUnknown = (): Diagnostic =>
     'No casts: nothing says how deep the fish are. Write it in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
   );
 
-/** How a cast and its boat position are called by where the boat sits. */
+/** Names of a cast and its boat position, by where the boat sits. */
 const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
   downslope: 'deep-side',
   upslope: 'shallow-side',
@@ -126,7 +126,7 @@ export const levelGround = (depths: DepthRange, units: DisplayUnits): Diagnostic
     `No deep or shallow side to sit on: within a cast it is ${rangeText(depths, units)}. Cast past the mark from where wind and current suit you; the spot given holds the lure among the fish longest.`,
   );
 
-/** The stated depth is not the mark's. @param depth At the mark, m. */
+/** The stated depth of the fish differs from that of the mark. @param depth At the mark, m. */
 export const fishMoved = ({ east, north, band }: Fish, depth: number, units: DisplayUnits): Diagnostic =>
   note(
     'cast/fish-moved',
@@ -202,14 +202,14 @@ export const hazardUnderCast = (plan: CastPlan, { name, word }: Hazard): Diagnos
     `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
   );
 
-/** The mark itself is what lures hang on. */
+/** The mark itself is something that lures hang up on. */
 export const markIsHazard = ({ word }: Hazard): Diagnostic =>
   note(
     'cast/on-hazard',
     `Lures may hang up here: you marked this spot itself "${word}". Heavier line helps.`,
   );
 
-/** Names said of other marks; the rest is counted. */
+/** Most names of other marks that are listed; the rest are counted. */
 const MOST_NAMES = 3;
 
 /** @param crossed Names of marks near the casts. @param crowded Names of marks near the boats. */

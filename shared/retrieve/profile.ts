@@ -2,7 +2,7 @@
 export interface BottomProfile {
   /** m between depths, > 0. */
   readonly spacing: number;
-  /** m, positive down; beyond the last one the bottom goes on at its depth. */
+  /** m, positive down; beyond the last depth, the bottom is level. */
   readonly depth: ArrayLike<number>;
 }
 

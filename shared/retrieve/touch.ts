@@ -1,10 +1,10 @@
 import type { RetrievePath } from './path.ts';
 import { type BottomProfile, depthAt } from './profile.ts';
 
-/** Clearance that still counts as touching when a cast is judged, m: less than the model and the bottom are sure of. */
+/** Clearance that still counts as touching when a cast is judged, m: within the uncertainty of model and bottom. */
 export const NEAR_BOTTOM = 0.3;
 
-/** What a retrieve does on bottom; distances from the rod tip, m. */
+/** Contact of a retrieve with the bottom; distances from the rod tip, m. */
 export interface Touch {
   /** First computed place on bottom, and the middle of the step in which the lure leaves it for good. */
   readonly first: number;
@@ -38,7 +38,7 @@ export function touchOf(path: RetrievePath): Touch | undefined {
   return first === undefined ? undefined : { first, last, contact, depths: [shallowest, deepest] };
 }
 
-/** Length of a path that counts, and the same weighted by place, m. */
+/** Length of the part of a path that counts, and the same length weighted by place, m. */
 export interface CountedLength {
   readonly length: number;
   readonly weighted: number;
@@ -47,9 +47,9 @@ export interface CountedLength {
 /**
  * Length of the parts of a path that count, m.
  *
- * @param gapAt How far the lure is from counting at each point, m; 0 or less where it counts. It goes linearly from
- * point to point, and a part of a step counts as that part.
- * @param weight At equal spacing from the rod tip.
+ * @param gapAt How far the lure is from counting at each point, m; 0 or less where it counts. The gap is linear between
+ * points, so part of a step may count.
+ * @param weight Weights at equal spacing from the rod tip.
  */
 export function countedLength(
   path: RetrievePath,
