@@ -2,7 +2,7 @@ import { Refusal } from '../../shared/contract/index.ts';
 import type { StagesResult } from '../../shared/engine/index.ts';
 import { needsInternals } from '../../shared/engine/index.ts';
 import { outTwice } from '../../shared/text/index.ts';
-import type { TargetOptions } from '../files/index.ts';
+import { identityOf, type TargetOptions } from '../files/index.ts';
 import { gpxMergeOptions } from '../formats/gpx/index.ts';
 import { openSecondLook, type Threads } from '../run/index.ts';
 import type { JobSummary } from './batch/run-jobs.ts';
@@ -36,6 +36,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     inPlace: values.inPlace,
     inputs: files.waypoints,
     sources: [...files.logs, ...files.tracks, ...settled.sideFiles],
+    asRead: new Map(files.waypoints.map((path) => [path, identityOf(path)])),
   };
   // Merged output goes where the first file's would.
   const isMerged = settled.values('merge', gpxMergeOptions).merge;
@@ -62,9 +63,8 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     ];
     await sayFavors(settled, values.log, enrichment, io);
     await accepted();
-    await writeOutputs(outputs, targets, generation);
+    await writeOutputs(outputs, targets, generation, () => enrichment.ledger.add(enriched.given));
     if (isReplacing) sayMixed(settled, files, io.say);
-    await enrichment.ledger.add(enriched.given);
     const isUsable = enrichment.diagnostics.every(({ severity }) => severity !== 'error');
     return { result: enrichment.result, outputs, isUsable };
   });

@@ -141,26 +141,33 @@ export async function writerOutputs(
 }
 
 /**
- * Writes all outputs of a run: every one is whole before the first takes its place.
+ * Writes all outputs of a run: every one is whole before the first takes its place, and no other run on the lake
+ * writes its own meanwhile.
  *
  * @param generation What is noted of them, so that outputs of two runs are told apart.
+ * @param afterwards Done when all are in place, before another run may write.
  */
-export async function writeOutputs(
+export function writeOutputs(
   made: readonly Output[],
   targets: TargetOptions,
   generation?: Generation,
+  afterwards?: () => Promise<void>,
 ): Promise<void> {
-  const temporary = watchTemporaryFiles();
-  try {
-    // Parts of a split file are known only now; all are checked before the first is written.
-    const places = checkTargets(
-      made.map(({ path }) => path),
-      targets,
-    );
-    const writes = made.map(({ bytes }, i) => ({ target: places[i], bytes }));
-    await writeTogether(writes, { temporary, beforeRenaming: async () => generation?.begin(writes) });
-    await generation?.end();
-  } finally {
-    temporary.stop();
-  }
+  const write = async (): Promise<void> => {
+    const temporary = watchTemporaryFiles();
+    try {
+      // Parts of a split file are known only now, and another run may have written since: all are checked before the first is written.
+      const places = checkTargets(
+        made.map(({ path }) => path),
+        targets,
+      );
+      const writes = made.map(({ bytes }, i) => ({ target: places[i], bytes }));
+      await writeTogether(writes, { temporary, beforeRenaming: async () => generation?.begin(writes) });
+      await generation?.end();
+      await afterwards?.();
+    } finally {
+      temporary.stop();
+    }
+  };
+  return generation === undefined ? write() : generation.inTurn(write);
 }

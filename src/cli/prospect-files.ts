@@ -136,9 +136,11 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
       outputs,
       targets,
       generationOf('prospect', settled, files, { figures: values.svg }, io.say),
+      async () => {
+        if (values.gpx !== undefined) await ledger.add(planned.given);
+      },
     );
     sayMixed(settled, files, io.say);
-    if (values.gpx !== undefined) await ledger.add(planned.given);
     return { text: outcomeText(found, places, settled.units), outputs, result: planned.enrichment.result };
   });
   io.progress.clear();

@@ -2,6 +2,7 @@ import { accessSync, constants, lstatSync, readlinkSync, realpathSync, type Stat
 import { basename, dirname, join, resolve } from 'node:path';
 import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
+import { type FileIdentity, identityOf, isUnchanged } from './identity.ts';
 
 /** Option of every command that writes files. */
 export const forceOption = {
@@ -20,6 +21,8 @@ export interface TargetOptions {
   readonly inputs: readonly string[];
   /** Paths of everything else that the run reads: never replaced. */
   readonly sources?: readonly string[];
+  /** Inputs as they were before they were read: one that changed since is not replaced. */
+  readonly asRead?: ReadonlyMap<string, FileIdentity | undefined>;
 }
 
 /** A place that may be written. */
@@ -51,6 +54,9 @@ export function checkTarget(path: string, options: TargetOptions): OutputTarget 
   const input = options.inputs.find((candidate) => isSameFile(candidate, existing));
   if (input !== undefined && !options.inPlace) throw new Refusal([says.targetIsInput(path, input)]);
   if (input === undefined && !options.force) throw new Refusal([says.targetExists(path)]);
+  if (input !== undefined && options.asRead?.has(input) === true)
+    if (!isUnchanged(options.asRead.get(input), identityOf(input)))
+      throw new Refusal([says.inputChangedSince(input)]);
   checkWritable(path, realPath, 'file', existing);
   const replaced = { mode: existing.mode & 0o7777, uid: existing.uid, gid: existing.gid };
   return { path, realPath, replaced, ...(input === undefined ? {} : { backup: freeBackup(realPath) }) };

@@ -31,13 +31,14 @@ export function readOwnFile(path: string, mostBytes: number): Uint8Array | undef
  * @throws Error as `readOwnFile` does, or a Refusal as `writeAtomically` does.
  */
 export async function writeOwnFile(path: string, bytes: Uint8Array): Promise<void> {
-  const folder = dirname(path);
-  if (!isOwnFolder(folder)) mkdirIfMissing(folder);
+  makeOwnFolder(dirname(path));
   isFile(path);
   await writeAtomically(checkTarget(path, { force: true, inPlace: false, inputs: [] }), bytes);
 }
 
-function mkdirIfMissing(folder: string): void {
+/** Makes a folder of the program's own where it is missing. @throws Error saying what is in its place. */
+export function makeOwnFolder(folder: string): void {
+  if (isOwnFolder(folder)) return;
   try {
     mkdirSync(folder);
   } catch (cause) {

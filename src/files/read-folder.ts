@@ -1,6 +1,8 @@
 import { type Dirent, readdirSync, statSync } from 'node:fs';
+import { join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import { inputMissing, inputUnreadable } from '../../shared/text/index.ts';
+import { kindOf } from './output-target.ts';
 
 /** System folders on cards, which nobody may read. */
 const OF_THE_SYSTEM = ['System Volume Information', '$RECYCLE.BIN', 'lost+found'];
@@ -14,7 +16,8 @@ export function readFolder(folder: string): Dirent[] {
   try {
     const entries = readdirSync(folder, { withFileTypes: true });
     const own = entries.filter(
-      (entry) => isReadable(entry) && !entry.name.startsWith('.') && !OF_THE_SYSTEM.includes(entry.name),
+      (entry) =>
+        isReadable(folder, entry) && !entry.name.startsWith('.') && !OF_THE_SYSTEM.includes(entry.name),
     );
     return own.sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
   } catch (cause) {
@@ -23,9 +26,21 @@ export function readFolder(folder: string): Dirent[] {
   }
 }
 
-/** A pipe or a device would keep its reader waiting. */
-const isReadable = (entry: Dirent): boolean =>
-  entry.isFile() || entry.isDirectory() || entry.isSymbolicLink();
+/** A pipe or a device would keep its reader waiting; a link that leads nowhere is for its reader to name. */
+function isReadable(folder: string, entry: Dirent): boolean {
+  if (!entry.isSymbolicLink()) return entry.isFile() || entry.isDirectory();
+  return oddKindOf(join(folder, entry.name)) === undefined;
+}
+
+/** Word for what is neither file nor folder, links followed; undefined for those and for nothing. */
+export function oddKindOf(path: string): string | undefined {
+  try {
+    const stats = statSync(path);
+    return stats.isFile() || stats.isDirectory() ? undefined : kindOf(stats);
+  } catch {
+    return undefined;
+  }
+}
 
 /** Whether an input is a folder. @throws Refusal naming it when it is not there or cannot be read. */
 export function isFolder(path: string): boolean {

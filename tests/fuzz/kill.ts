@@ -1,50 +1,54 @@
-import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
 import {
-  existsSync,
-  mkdirSync,
+  appendFileSync,
+  cpSync,
   mkdtempSync,
-  readdirSync,
   readFileSync,
+  renameSync,
   rmSync,
   writeFileSync,
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { seededRandom } from '../../shared/math/random.ts';
+import { filesOf, gpxOf, logOf, markOf, plain, runIn, startIn, writeFiles } from './small-lake.ts';
 
-/** Commands that are killed, by name: arguments in a lake's folder, and what they may change there. */
-const COMMANDS: Readonly<Record<string, { readonly args: readonly string[]; readonly made: RegExp }>> = {
+interface Command {
+  /** Arguments in a lake's folder. */
+  readonly args: readonly string[];
+  /** What it may change there. */
+  readonly made: RegExp;
+  /** Arguments that replace nothing, and before which mixed outputs must be said; none where they are made anew unasked. */
+  readonly asks?: readonly string[];
+}
+
+const ENRICH = ['enrich', 'waypoints/marks.gpx', '--soundings', 'logs', '--workers', '1'];
+const OUT = ['--table', 'out/t.csv', '--geojson', 'out/l.geojson', '--svg', 'out/figures'];
+const PLAN = ['plan', 'enriched', '--ramp', '40.0003,-89.9995', '--csv', 'out/p.csv', '--gpx', 'out/p.gpx'];
+const COMMANDS: Readonly<Record<string, Command>> = {
   enrich: {
-    args: [
-      'enrich',
-      'waypoints/marks.gpx',
-      '--soundings',
-      'logs',
-      '--table',
-      'out/t.csv',
-      '--geojson',
-      'out/l.geojson',
-      '--svg',
-      'out/figures',
-      '--force',
-    ],
+    args: [...ENRICH, ...OUT, '--force'],
     made: /^out\/|^waypoints\/marks\.enriched\.gpx$/,
+    asks: [...ENRICH, ...OUT],
   },
   'in place': {
-    args: ['enrich', 'waypoints/marks.gpx', 'waypoints/more.gpx', '--soundings', 'logs', '--in-place'],
+    args: [...ENRICH, 'waypoints/more.gpx', '--in-place'],
     made: /^waypoints\//,
+    // Refused: a log is no place for a table.
+    asks: [...ENRICH, 'waypoints/more.gpx', '--table', 'logs/log.csv'],
   },
-  batch: { args: ['batch', '.', '--again'], made: /^plan\// },
+  // A lake whose outputs are not whole is made again.
+  batch: { args: ['batch', '.'], made: /^plan\// },
   plan: {
-    args: ['plan', 'enriched', '--csv', 'out/p.csv', '--gpx', 'out/p.gpx', '--page', 'out/p.html', '--force'],
+    args: [...PLAN, '--page', 'out/p.html', '--force'],
     made: /^out\//,
+    asks: [...PLAN, '--page', 'out/p.html'],
   },
+  view: { args: ['view', 'waypoints', '--soundings', 'logs', '--workers', '1'], made: /(?!)/ },
 };
-/** The built program, beside the compiled tests. */
-const PROGRAM = fileURLToPath(new URL('../../program/cli.js', import.meta.url));
-/** Longest run that is waited for, ms. */
-const PATIENCE = 60_000;
+/** Loaded before the program, to stop it at a step. */
+const STOPPER = new URL('./stop-at.js', import.meta.url);
+
+type Moment = 'before' | 'between' | 'after';
 
 /** Runs ended with SIGKILL: nothing torn, nothing of the user's changed, mixed outputs said, the next run clean. */
 export const section = {
@@ -52,81 +56,171 @@ export const section = {
   standard: 1000,
   async run(count: number, seed: number, print: (line: string) => void): Promise<void> {
     const random = seededRandom(seed);
+    const folder = mkdtempSync(join(tmpdir(), 'downslope-kill-'));
+    const enriched = makeEnriched(folder);
     let failed = 0;
-    for (const [at, [name, { args, made }]] of Object.entries(COMMANDS).entries()) {
+    for (const [at, [name, command]] of Object.entries(COMMANDS).entries()) {
       const rounds = Math.floor((count + at) / Object.keys(COMMANDS).length);
-      const tally = { before: 0, between: 0, after: 0 };
-      const whole = await wholeRun(args);
+      const tally: Record<Moment, number> = { before: 0, between: 0, after: 0 };
+      const lakes = await Promise.all(
+        [false, true].map((isSecond) => makeTemplate(folder, enriched, command, isSecond)),
+      );
       for (let round = 0; round < rounds; round++) {
-        const lake = makeLake();
+        const lake = lakes[round % lakes.length];
+        const stopAt =
+          random() < 0.5
+            ? lake.milliseconds * random()
+            : lake.steps[Math.floor(random() * lake.steps.length)];
         try {
-          tally[await oneKill(lake, args, made, whole, random())]++;
+          tally[await oneKill(lake, command, stopAt)]++;
         } catch (cause) {
           failed++;
-          print(`FAILED ${name} ${round}: ${(cause as Error).message}`);
+          print(`FAILED ${name} ${round} at ${stopAt}: ${(cause as Error).message}`);
         }
-        rmSync(lake, { recursive: true });
       }
       print(
         `${name}: ${rounds} killed, ${tally.before} before any output, ${tally.between} between two, ${tally.after} after the last`,
       );
     }
+    rmSync(folder, { recursive: true });
     print(`${failed} failed`);
     if (failed > 0) process.exitCode = 1;
   },
 };
 
-interface Whole {
+interface Lake {
+  /** Where it is run: outputs are noted with their whole paths. */
+  readonly folder: string;
+  /** The lake as it was before. */
+  readonly template: string;
   /** Length of a run, ms. */
   readonly milliseconds: number;
-  /** Files after it, by path. */
-  readonly files: ReadonlyMap<string, string>;
+  /** Moments of a run at which a file takes its place. */
+  readonly steps: readonly string[];
+  /** Files after a whole run, by path. */
+  readonly whole: ReadonlyMap<string, string>;
+  /** Warnings of a whole run. */
+  readonly warnings: readonly string[];
 }
 
-async function wholeRun(args: readonly string[]): Promise<Whole> {
-  const lake = makeLake();
+/** @param isSecond On the evening after: outputs of an earlier run are there, and log and marks have changed. */
+async function makeTemplate(
+  parent: string,
+  enriched: string,
+  command: Command,
+  isSecond: boolean,
+): Promise<Lake> {
+  const base = mkdtempSync(join(parent, 'lake-'));
+  const folder = join(base, 'lake');
+  // Too far from the log to be modeled, which takes most of a run and writes nothing.
+  const far = (name: string, lat: number): string => markOf(name, lat, 0.05);
+  writeFiles(folder, {
+    'waypoints/marks.gpx': gpxOf(far('Point', 0.0006)),
+    'waypoints/more.gpx': gpxOf(far('Hump', 0.0008)),
+    'logs/log.csv': logOf(100),
+    'enriched/marks.enriched.gpx': enriched,
+    'out/own.txt': 'of the user',
+  });
+  if (isSecond) {
+    await wholeRun(folder, command);
+    appendFileSync(join(folder, 'logs/log.csv'), logOf(110).slice(logOf(100).length));
+    for (const name of ['waypoints/marks.gpx', 'waypoints/more.gpx', 'enriched/marks.enriched.gpx']) {
+      const path = join(folder, name);
+      writeFileSync(
+        path,
+        readFileSync(path, 'utf8').replaceAll('<name>Point', '<name>Big Point').replace('Hump', 'Big Hump'),
+      );
+    }
+  }
+  const template = join(base, 'template');
+  renameSync(folder, template);
+  putBack({ folder, template });
+  const noted = join(base, 'steps');
+  writeFileSync(noted, '');
   const started = performance.now();
-  const { status, stderr } = runIn(lake, args);
-  if (status !== 0) throw new Error(`An undisturbed run ends with ${status}: ${stderr}`);
+  const stderr = await wholeRun(folder, command, withStopper({ NOTE_STEPS: noted }));
   const milliseconds = performance.now() - started;
-  const files = filesOf(lake);
-  rmSync(lake, { recursive: true });
-  return { milliseconds, files };
+  const steps = readFileSync(noted, 'utf8').trim().split('\n');
+  return { folder, template, milliseconds, steps, whole: filesOf(folder), warnings: warningsOf(stderr) };
 }
 
-/** @returns When the kill came. @throws Error saying what it broke. */
-async function oneKill(
-  lake: string,
-  args: readonly string[],
-  made: RegExp,
-  whole: Whole,
-  share: number,
-): Promise<'before' | 'between' | 'after'> {
-  const before = filesOf(lake);
-  // Half of the moments are anywhere in a run, half of them while its outputs take their places.
-  if (share < 0.5) await killWhen(lake, args, sleep(whole.milliseconds * share * 2));
-  else await killWhen(lake, args, writing(lake, (share - 0.5) * 4));
-  const after = filesOf(lake);
+/** What `plan` plans on. */
+function makeEnriched(parent: string): string {
+  const folder = join(parent, 'enriched');
+  writeFiles(folder, { 'marks.gpx': gpxOf(markOf('Point', 0.0006)), 'logs/log.csv': logOf(2000) });
+  const { status, stderr } = runIn(folder, ['enrich', 'marks.gpx', '--soundings', 'logs']);
+  if (status !== 0) throw new Error(`An undisturbed run ends with ${status}: ${stderr}`);
+  return readFileSync(join(folder, 'marks.enriched.gpx'), 'utf8');
+}
+
+function putBack({ folder, template }: Pick<Lake, 'folder' | 'template'>): void {
+  rmSync(folder, { recursive: true, force: true });
+  cpSync(template, folder, { recursive: true, preserveTimestamps: true });
+}
+
+const withStopper = (env: NodeJS.ProcessEnv): NodeJS.ProcessEnv => ({
+  ...env,
+  NODE_OPTIONS: `--import ${STOPPER.href}`,
+});
+
+/** @returns What it said. @throws Error when it failed. */
+async function wholeRun(folder: string, { args }: Command, env: NodeJS.ProcessEnv = {}): Promise<string> {
+  if (args[0] === 'view') return wholeView(folder, args, env);
+  const { status, stderr } = runIn(folder, args, env);
+  if (status !== 0) throw new Error(`A run to its end gives ${status}: ${stderr}`);
+  return stderr;
+}
+
+/** Serves the page and asks for it once. */
+async function wholeView(folder: string, args: readonly string[], env: NodeJS.ProcessEnv): Promise<string> {
+  const child = startIn(folder, args, env);
+  let said = '';
+  const url = new Promise<string | undefined>((resolve) => {
+    child.stderr?.setEncoding('utf8').on('data', (text: string) => {
+      said += text;
+      const found = /http:\S+/.exec(said)?.[0];
+      if (found !== undefined) resolve(found);
+    });
+    child.on('exit', () => resolve(undefined));
+  });
+  const ended = new Promise<number | null>((resolve) => child.on('exit', resolve));
+  const served = await url;
+  if (served === undefined) throw new Error(`No page is served: ${said}`);
+  const page = await (await fetch(served, { headers: { connection: 'close' } })).text();
+  child.kill('SIGINT');
+  const status = await ended;
+  if (status !== 130 || !page.trimEnd().endsWith('</html>'))
+    throw new Error(`The page ends with ${status}: ${said}`);
+  return said;
+}
+
+/** @param stopAt A step, or ms after the start. @returns When the kill came. @throws Error saying what it broke. */
+async function oneKill(lake: Lake, command: Command, stopAt: number | string): Promise<Moment> {
+  const { folder, whole } = lake;
+  const { made, asks } = command;
+  putBack(lake);
+  const before = filesOf(folder);
+  await kill(lake, command.args, stopAt);
+  const after = filesOf(folder);
   for (const [path, text] of before)
     if (!made.test(path) && after.get(path) !== text) throw new Error(`${path} of the user's changed.`);
-  const outputs = [...whole.files].filter(([path]) => made.test(path) && !/\.bak\d*$/.test(path));
+  const outputs = [...whole].filter(([path]) => made.test(path) && !/\.bak\d*$/.test(path));
   for (const [path, text] of outputs) {
     const found = after.get(path);
     if (found !== before.get(path) && plain(found) !== plain(text)) throw new Error(`${path} is torn.`);
   }
-  const changed = outputs.filter(([path]) => after.get(path) !== before.get(path)).length;
-  const differing = outputs.filter(([path, text]) => plain(before.get(path)) !== plain(text)).length;
-  const isBetween = changed > 0 && changed < differing;
-  if (isBetween && args[0] !== 'batch') {
-    const said = runIn(
-      lake,
-      args.filter((word) => word !== '--force' && word !== '--in-place'),
-    ).stderr;
+  const differing = outputs.filter(([path, text]) => plain(before.get(path)) !== plain(text));
+  const changed = differing.filter(([path]) => after.get(path) !== before.get(path)).length;
+  const isBetween = changed > 0 && changed < differing.length;
+  if (isBetween && asks !== undefined) {
+    const said = runIn(folder, asks).stderr;
     if (!said.includes('store/mixed-outputs')) throw new Error(`Mixed outputs are not said: ${said}`);
   }
-  const next = runIn(lake, args);
-  if (next.status !== 0) throw new Error(`The next run ends with ${next.status}: ${next.stderr}`);
-  const last = filesOf(lake);
+  const warnings = warningsOf(await wholeRun(folder, command)).filter(
+    (line) => !lake.warnings.includes(line),
+  );
+  if (warnings.length > 0) throw new Error(`The next run warns: ${warnings.join(' ')}`);
+  const last = filesOf(folder);
   for (const [path, text] of outputs)
     if (plain(last.get(path)) !== plain(text)) throw new Error(`${path} differs after the next run.`);
   const litter = [...last.keys()].filter((path) => path.endsWith('.tmp'));
@@ -134,67 +228,24 @@ async function oneKill(
   return changed === 0 ? 'before' : isBetween ? 'between' : 'after';
 }
 
-/** Without times of making, which differ between runs. */
-const plain = (text: string | undefined): string | undefined =>
-  text?.replace(/\d{4}-\d\d-\d\dT[\d:.]+Z?/g, 'TIME');
-
-const runIn = (lake: string, args: readonly string[]) =>
-  spawnSync(process.execPath, [PROGRAM, ...args], { cwd: lake, encoding: 'utf8', timeout: PATIENCE });
-
-const sleep = (milliseconds: number): Promise<unknown> =>
-  new Promise((resolve) => setTimeout(resolve, milliseconds));
-
-/** Until a run has noted that it begins to put outputs in place, and so many milliseconds more. */
-async function writing(lake: string, more: number): Promise<void> {
-  const stores = ['logs', 'enriched'].map((name) => join(lake, name, '.downslope'));
-  const end = performance.now() + PATIENCE;
-  const isNoted = (store: string): boolean =>
-    existsSync(store) && readdirSync(store).some((name) => name.startsWith('outputs-'));
-  while (performance.now() < end && !stores.some(isNoted)) await sleep(1);
-  await sleep(more);
+/** Starts a run and kills it with its children; one that never comes to its step, such as a served page, later. */
+async function kill(
+  { folder, milliseconds }: Lake,
+  args: readonly string[],
+  stopAt: number | string,
+): Promise<void> {
+  const isStep = typeof stopAt === 'string';
+  const child = startIn(folder, args, isStep ? withStopper({ STOP_AT: stopAt }) : {});
+  child.stderr?.resume();
+  const timer = setTimeout(
+    () => process.kill(-(child.pid as number), 'SIGKILL'),
+    isStep ? 10 * milliseconds : stopAt,
+  );
+  await new Promise((resolve) => child.on('exit', resolve));
+  clearTimeout(timer);
 }
 
-async function killWhen(lake: string, args: readonly string[], moment: Promise<unknown>): Promise<void> {
-  // A group of its own: the lakes of a batch run in further processes.
-  const child: ChildProcess = spawn(process.execPath, [PROGRAM, ...args], {
-    cwd: lake,
-    stdio: 'ignore',
-    detached: true,
-  });
-  const ended = new Promise((resolve) => child.on('exit', resolve));
-  await Promise.race([moment, ended]);
-  if (child.pid !== undefined && child.exitCode === null) process.kill(-child.pid, 'SIGKILL');
-  await ended;
-}
-
-/** Contents of all files below a folder but those of the store, by path. */
-function filesOf(folder: string): Map<string, string> {
-  const files = new Map<string, string>();
-  for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
-    const path = join(entry.parentPath, entry.name);
-    const name = path.slice(folder.length + 1);
-    if (entry.isFile() && !/\.downslope(?:\/|-job)/.test(name)) files.set(name, readFileSync(path, 'latin1'));
-  }
-  return files;
-}
-
-const gpxOf = (points: string): string =>
-  `<?xml version="1.0"?>\n<gpx version="1.1" creator="fuzz" xmlns="http://www.topografix.com/GPX/1/1">\n${points}</gpx>\n`;
-
-/** A small lake: a slope, two files of marks, a log, and an enriched file to plan on. */
-function makeLake(): string {
-  const lake = mkdtempSync(join(tmpdir(), 'downslope-kill-'));
-  for (const name of ['waypoints', 'logs', 'out', 'enriched']) mkdirSync(join(lake, name));
-  const mark = (name: string, lat: number): string =>
-    `<wpt lat="${lat}" lon="-89.99925"><name>${name}</name><cmt>12 ft</cmt></wpt>\n`;
-  writeFileSync(join(lake, 'waypoints/marks.gpx'), gpxOf(mark('Point', 40.0006) + mark('Ledge', 40.0004)));
-  writeFileSync(join(lake, 'waypoints/more.gpx'), gpxOf(mark('Hump', 40.0008)));
-  const boat = '<wpt lat="40.0003" lon="-89.99925"><name>Point D</name><type>boat position</type></wpt>\n';
-  writeFileSync(join(lake, 'enriched/marks.enriched.gpx'), gpxOf(mark('Point', 40.0006) + boat));
-  const rows = Array.from({ length: 2000 }, (_, i) => {
-    const [row, step] = [Math.floor(i / 50), i % 50];
-    return `${1_760_000_000 + i},${(40 + row * 3e-5).toFixed(6)},${(-90 + step * 3e-5).toFixed(6)},${(3 + row / 5).toFixed(2)}`;
-  });
-  writeFileSync(join(lake, 'logs/log.csv'), `time,lat,lon,depth_m\n${rows.join('\n')}\n`);
-  return lake;
-}
+const warningsOf = (stderr: string): string[] =>
+  stderr
+    .split('\n')
+    .filter((line) => /^(?:warning|error) /.test(line) && !line.includes('store/mixed-outputs'));

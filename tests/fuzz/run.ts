@@ -8,9 +8,11 @@ interface FuzzSection {
 
 const SECTIONS: Readonly<Record<string, () => Promise<{ readonly section: FuzzSection }>>> = {
   gpx: () => import('./gpx.ts'),
+  growing: () => import('./growing.ts'),
   kill: () => import('./kill.ts'),
   readers: () => import('./readers.ts'),
   soundings: () => import('./soundings.ts'),
+  'two-at-once': () => import('./two-at-once.ts'),
 };
 const COUNT = 1_000_000;
 

@@ -101,6 +101,13 @@ export const fileTooLong = (path: string, bytes: number): Diagnostic =>
 export const inputChanged = (path: string): Diagnostic =>
   say('changed', 'This file changed while it was read. Run again when nothing writes to it.', path);
 
+export const inputChangedSince = (path: string): Diagnostic =>
+  say(
+    'changed',
+    'This file was not replaced: another run or program changed it after it was read. Run again.',
+    path,
+  );
+
 export const inputUnreadable = (path: string, reason: string): Diagnostic =>
   say('read', `This file cannot be read (${reason}). Check the path.`, path);
 

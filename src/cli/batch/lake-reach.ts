@@ -4,6 +4,7 @@ import { dirname, join, relative, resolve, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { inputUnreadable } from '../../../shared/text/index.ts';
+import { oddKindOf } from '../../files/index.ts';
 import { resolvePluginModule } from '../../run/index.ts';
 import type { Config } from '../config.ts';
 import { readConfig } from '../read-config.ts';
@@ -11,6 +12,9 @@ import { pathFlags } from './path-flags.ts';
 
 /** The configuration that a batch takes from a lake folder. */
 export const LAKE_CONFIG = 'downslope.yaml';
+
+/** What a lake folder may hold besides it, by name. */
+const LAYOUT = ['waypoints', 'logs', 'tracks', 'levels.csv', 'lures.csv'] as const;
 
 /** What a lake folder needs beyond its own files. */
 export interface LakeReach {
@@ -37,7 +41,9 @@ export async function reachOf(folder: string): Promise<LakeReach> {
   const links = entries
     .filter(({ entry }) => entry.isSymbolicLink())
     .flatMap(({ path }) => leads(home, path));
+  refuseOdd([...LAYOUT, LAKE_CONFIG].map((name) => join(folder, name)));
   const config = existsSync(file) ? readConfig(file) : undefined;
+  if (config !== undefined) refuseOdd(pathsOf(config).map(({ text }) => resolve(folder, text)));
   const plugins = config === undefined ? [] : pluginsOf(config);
   const paths = config === undefined ? [] : pathsOutside(config, home);
   const hash = createHash('sha256');
@@ -62,14 +68,26 @@ const pluginsOf = (config: Config): string[] => [
   ...givenOf(config).flatMap(({ flag, texts }) => (flag === 'plugin' ? texts : [])),
 ];
 
-/** Paths in a configuration that lead out of its folder. Options of plugins that are not ours come with a plugin. */
+/** Paths in a configuration that lead out of its folder. */
 function pathsOutside(config: Config, home: string): string[] {
+  const outside = pathsOf(config).filter(({ text }) => !isInside(home, realPlace(resolve(home, text))));
+  return outside.map(({ flag, text }) => `uses ${text} (${flag})`);
+}
+
+/** Paths that a configuration gives to our options; those of plugins that are not ours come with a plugin. */
+function pathsOf(config: Config): { readonly flag: string; readonly text: string }[] {
   const flags = pathFlags();
-  return givenOf(config).flatMap(({ flag, texts }) => {
-    if (!flags.has(flag)) return [];
-    const outside = texts.filter((text) => text !== '-' && !isInside(home, realPlace(resolve(home, text))));
-    return outside.map((text) => `uses ${text} (${flag})`);
-  });
+  return givenOf(config)
+    .filter(({ flag }) => flags.has(flag))
+    .flatMap(({ flag, texts }) => texts.filter((text) => text !== '-').map((text) => ({ flag, text })));
+}
+
+/** A pipe or a device in the place of an input or an output would keep whoever opens it waiting. */
+function refuseOdd(paths: readonly string[]): void {
+  for (const path of paths) {
+    const kind = oddKindOf(path);
+    if (kind !== undefined) throw new Refusal([inputUnreadable(path, `a ${kind}`)]);
+  }
 }
 
 function leads(home: string, link: string): string[] {

@@ -6,6 +6,7 @@ import { generationNotNoted, olderOutputKept, outputsMixed } from '../../../shar
 import {
   type FileIdentity,
   identityOf,
+  inTurn,
   isRunning,
   readFolder,
   readOwnFile,
@@ -16,6 +17,8 @@ import { VERSION } from '../../version.ts';
 
 /** The store's folder, and in it one manifest for each set of outputs. */
 const FOLDER = '.downslope';
+/** There while a run puts its outputs in place. */
+const LOCK = 'writing';
 const MANIFEST = /^outputs-[0-9a-f]{16}\.json$/;
 /** Longest manifest that is read, bytes. */
 const MOST_BYTES = 16 << 20;
@@ -55,6 +58,8 @@ export interface GenerationOf {
 
 /** The outputs of one run, noted in the lake's store. */
 export interface Generation {
+  /** Does what belongs to the writing of outputs while no other run on the lake does: outputs of two are never mixed. */
+  inTurn<T>(work: () => Promise<T>): Promise<T>;
   /** Notes outputs that are about to take their places. */
   begin(writes: readonly Write[]): Promise<void>;
   /** Notes that all have, and removes what an earlier run left in the same sets, unless it was changed since. */
@@ -70,6 +75,7 @@ export function openGeneration(
   const folder = join(dirname(beside), FOLDER);
   let manifest: Manifest | undefined;
   return {
+    inTurn: (work) => inTurn(join(folder, LOCK), work),
     async begin(writes) {
       const outputs = writes
         .filter(({ target }) => target.realPath !== '-')

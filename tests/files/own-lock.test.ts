@@ -1,0 +1,51 @@
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, expect, test } from 'vitest';
+import { inTurn } from '../../src/files/own-lock.ts';
+
+let folder: string;
+let path: string;
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), 'downslope-test-'));
+  path = join(folder, '.downslope', 'writing');
+});
+afterEach(() => rmSync(folder, { recursive: true }));
+
+test('work under one lock is done one after the other, and the lock goes', async () => {
+  const said: string[] = [];
+  const work = (name: string) => async (): Promise<void> => {
+    said.push(`${name} begins`);
+    await new Promise((resolve) => setTimeout(resolve, 10));
+    said.push(`${name} ends`);
+  };
+  await Promise.all(['a', 'b', 'c'].map((name) => inTurn(path, work(name))));
+  for (let i = 0; i < said.length; i += 2) expect(said[i + 1]).toBe(said[i].replace('begins', 'ends'));
+  expect(said).toHaveLength(6);
+  expect(readdirSync(join(folder, '.downslope'))).toEqual([]);
+});
+
+test('work that fails lets the lock go', async () => {
+  await expect(inTurn(path, () => Promise.reject(new Error('no')))).rejects.toThrow('no');
+  expect(existsSync(path)).toBe(false);
+});
+
+test('the lock of a run that was killed is taken over by one of those that wait', async () => {
+  mkdirSync(join(folder, '.downslope'));
+  writeFileSync(path, `${2 ** 30} 0`);
+  let most = 0;
+  let now = 0;
+  const work = async (): Promise<void> => {
+    most = Math.max(most, ++now);
+    await new Promise((resolve) => setTimeout(resolve, 5));
+    now--;
+  };
+  await Promise.all(Array.from({ length: 5 }, () => inTurn(path, work)));
+  expect(most).toBe(1);
+});
+
+test('where there can be no lock, and no store either, the work is done without', async () => {
+  symlinkSync(tmpdir(), join(folder, '.downslope'));
+  expect(await inTurn(path, async () => 1)).toBe(1);
+  expect(existsSync(join(tmpdir(), 'writing'))).toBe(false);
+});

@@ -1,0 +1,121 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { seededRandom } from '../../shared/math/random.ts';
+import { filesOf, gpxOf, logOf, markOf, plain, runIn, startIn, writeFiles } from './small-lake.ts';
+
+interface Pair {
+  /** Arguments of the two runs; the outputs are the same files with other contents. */
+  readonly runs: readonly [readonly string[], readonly string[]];
+  /** Message with which one of them may be refused. */
+  readonly refused?: RegExp;
+}
+
+const ENRICH = ['enrich', 'marks.gpx', '--soundings', 'logs', '--workers', '1'];
+const OUT = ['--table', 'out/t.csv', '--geojson', 'out/l.geojson', '--svg', 'out/figures'];
+const inUnits = (units: string, ...args: string[]): string[] => [...args, '--units', units];
+const bothUnits = (...args: string[]): Pair['runs'] => [inUnits('m', ...args), inUnits('ft', ...args)];
+
+const PAIRS: Readonly<Record<string, Pair>> = {
+  'replacing outputs': { runs: bothUnits(...ENRICH, ...OUT, '--force') },
+  'new outputs': { runs: bothUnits(...ENRICH, ...OUT), refused: /file\/exists/ },
+  'in place': { runs: bothUnits(...ENRICH, '--in-place'), refused: /file\/changed/ },
+  batches: {
+    runs: [
+      ['batch', '.'],
+      ['batch', '.', '--again'],
+    ],
+  },
+};
+
+/** Two runs at once on one lake: all is as if they had run one after the other, or one is refused with its reason. */
+export const section = {
+  name: 'two-at-once',
+  standard: 60,
+  async run(count: number, seed: number, print: (line: string) => void): Promise<void> {
+    const random = seededRandom(seed);
+    const folder = mkdtempSync(join(tmpdir(), 'downslope-two-'));
+    let failed = 0;
+    for (const [at, [name, pair]] of Object.entries(PAIRS).entries()) {
+      const rounds = Math.floor((count + at) / Object.keys(PAIRS).length);
+      const tally = { both: 0, refused: 0 };
+      const { states, milliseconds } = oneAfterTheOther(folder, pair);
+      for (let round = 0; round < rounds; round++) {
+        const offset = milliseconds * random() ** 2;
+        makeLake(folder, pair);
+        const ended = await Promise.all([end(folder, pair.runs[0], 0), end(folder, pair.runs[1], offset)]);
+        const state = stateOf(folder);
+        const [bad] = ended.filter(({ status, said }) => status !== 0 && !pair.refused?.test(said));
+        const problem =
+          bad !== undefined
+            ? `a run ends with ${bad.status}: ${bad.said}`
+            : states.includes(state)
+              ? undefined
+              : `the files are not those of one run after the other: ${[...filesOf(folder).keys()].join(', ')}`;
+        tally[ended.every(({ status }) => status === 0) ? 'both' : 'refused']++;
+        if (problem === undefined) continue;
+        failed++;
+        print(`FAILED ${name} ${round}, the second ${offset.toFixed(0)} ms later: ${problem}`);
+      }
+      print(
+        `${name}: ${rounds} pairs, ${tally.both} where both wrote, ${tally.refused} where one was refused`,
+      );
+    }
+    rmSync(folder, { recursive: true });
+    print(`${failed} failed`);
+    if (failed > 0) process.exitCode = 1;
+  },
+};
+
+function makeLake(folder: string, { runs }: Pair): void {
+  rmSync(folder, { recursive: true });
+  const marks = gpxOf(markOf('Point', 0.0006, 0.05));
+  const isBatch = runs[0][0] === 'batch';
+  writeFiles(folder, {
+    [isBatch ? 'waypoints/marks.gpx' : 'marks.gpx']: marks,
+    'logs/log.csv': logOf(100),
+    'out/own.txt': 'of the user',
+  });
+}
+
+/** What there may be after both, or after one where the other may be refused; and the length of a run, ms. */
+function oneAfterTheOther(folder: string, pair: Pair): { states: string[]; milliseconds: number } {
+  const orders = [pair.runs, [...pair.runs].reverse()];
+  let milliseconds = 0;
+  const states = orders.map((runs) => {
+    makeLake(folder, pair);
+    const started = performance.now();
+    const ended = runs.map((args) => runIn(folder, args));
+    milliseconds = (performance.now() - started) / 2;
+    const isFine = ended.every(({ status, stderr }) => status === 0 || pair.refused?.test(stderr));
+    if (!isFine)
+      throw new Error(`Undisturbed runs end with: ${ended.map(({ stderr }) => stderr).join('\n')}`);
+    return stateOf(folder);
+  });
+  if (pair.refused === undefined) return { states, milliseconds };
+  const alone = pair.runs.map((args) => {
+    makeLake(folder, pair);
+    runIn(folder, args);
+    return stateOf(folder);
+  });
+  return { states: [...states, ...alone], milliseconds };
+}
+
+const stateOf = (folder: string): string =>
+  JSON.stringify([...filesOf(folder)].map(([path, text]) => [path, plain(text)]).sort());
+
+interface Ended {
+  readonly status: number | null;
+  readonly said: string;
+}
+
+async function end(folder: string, args: readonly string[], after: number): Promise<Ended> {
+  await new Promise((resolve) => setTimeout(resolve, after));
+  const child = startIn(folder, args);
+  let said = '';
+  child.stderr?.setEncoding('utf8').on('data', (text: string) => {
+    said += text;
+  });
+  const status = await new Promise<number | null>((resolve) => child.on('close', resolve));
+  return { status, said };
+}
