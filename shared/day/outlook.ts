@@ -102,21 +102,25 @@ function weightsKept(caught: readonly Catch[], { keeper, held }: BagRules): numb
 function drawDays(stops: readonly StopPromise[], doubt: Doubt): Catch[][] {
   const random = seededRandom(20_011);
   const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
+  const spots = 1 + stops.reduce((most, { spot }) => Math.max(most, spot), -1);
+  const [strengths, sizes] = [new Float64Array(spots), new Float64Array(spots)];
   return Array.from({ length: DAYS }, () => {
-    const spots = new Map<number, { strength: number; size: number }>();
     const level = doubt.level * normal();
-    const [more, heavier] = [doubt.fish, doubt.weight].map((spread) => Math.exp(spread * normal()));
-    return stops.flatMap(({ spot, chance, fish, weight, weightSpread, from, to }) => {
-      const { strength, size } = spots.get(spot) ?? {
-        strength: random() < shiftChance(chance, level) ? more * gammaDraw(random) : 0,
-        size: heavier * Math.exp(weightSpread * normal() - weightSpread ** 2 / 2),
-      };
-      spots.set(spot, { strength, size });
-      return Array.from({ length: poissonDraw(strength * fish, random) }, () => ({
-        time: from + (to - from) * random(),
-        weight: drawnWeight(weight * size, normal()),
-      }));
-    });
+    const [more, heavier] = [Math.exp(doubt.fish * normal()), Math.exp(doubt.weight * normal())];
+    const caught: Catch[] = [];
+    sizes.fill(0);
+    for (const { spot, chance, fish, weight, weightSpread, from, to } of stops) {
+      if (sizes[spot] === 0) {
+        strengths[spot] = random() < shiftChance(chance, level) ? more * gammaDraw(random) : 0;
+        sizes[spot] = heavier * Math.exp(weightSpread * normal() - weightSpread ** 2 / 2);
+      }
+      const count = poissonDraw(strengths[spot] * fish, random);
+      for (let one = 0; one < count; one++) {
+        const time = from + (to - from) * random();
+        caught.push({ time, weight: drawnWeight(weight * sizes[spot], normal()) });
+      }
+    }
+    return caught;
   });
 }
 
