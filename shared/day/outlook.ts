@@ -57,17 +57,27 @@ interface Catch {
   readonly weight: number;
 }
 
-/** Lightest fish of the full bag at the end of each drawn day, kg; 0 where it is not full. */
-export function bagLines(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): number[] {
-  return drawDays(stops, doubt).map((caught) => {
+/** A drawn day as the next fish meets it. */
+export interface BagLine {
+  /** kg: the lightest fish of the full bag at its end; 0 where it is not full. */
+  readonly lightest: number;
+  /** What all spots have in common on it: added to the log-odds that fish bite, factors on their number and weight. */
+  readonly level: number;
+  readonly more: number;
+  readonly heavier: number;
+}
+
+/** The drawn days of an order by what one more fish would have to beat. */
+export function bagLines(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): BagLine[] {
+  return drawDays(stops, doubt).map(({ caught, ...common }) => {
     const kept = weightsKept(caught, rules);
-    return kept.length < rules.limit ? 0 : kept[rules.limit - 1];
+    return { ...common, lightest: kept.length < rules.limit ? 0 : kept[rules.limit - 1] };
   });
 }
 
 /** Spread of a day over drawn days; seeded, so that the same plan says the same. */
 export function outlookOf(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): Outlook {
-  const days = drawDays(stops, doubt);
+  const days = drawDays(stops, doubt).map(({ caught }) => caught);
   const fish = spreadOf(days.map((caught) => caught.length + rules.held.length));
   if (rules.limit === 0) return { fish };
   const bags = days.map((caught) =>
@@ -99,7 +109,11 @@ function weightsKept(caught: readonly Catch[], { keeper, held }: BagRules): numb
     .sort((a, b) => b - a);
 }
 
-function drawDays(stops: readonly StopPromise[], doubt: Doubt): Catch[][] {
+interface DrawnDay extends Omit<BagLine, 'lightest'> {
+  readonly caught: readonly Catch[];
+}
+
+function drawDays(stops: readonly StopPromise[], doubt: Doubt): DrawnDay[] {
   const random = seededRandom(20_011);
   const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
   const spots = 1 + stops.reduce((most, { spot }) => Math.max(most, spot), -1);
@@ -120,7 +134,7 @@ function drawDays(stops: readonly StopPromise[], doubt: Doubt): Catch[][] {
         caught.push({ time, weight: drawnWeight(weight * sizes[spot], normal()) });
       }
     }
-    return caught;
+    return { caught, level, more, heavier };
   });
 }
 

@@ -18,7 +18,7 @@ export const dateOption = {
   kind: 'date',
   default: 'today',
   flag: 'date',
-  help: 'Day the plan is for: magnetic declination and water level.',
+  help: 'Day the plan is for, such as 2026-05-18 or 5/18/2026: magnetic declination and water level.',
 } as const satisfies OptionDefinition;
 
 export const waterLevelOption = {

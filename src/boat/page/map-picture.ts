@@ -95,13 +95,13 @@ export class MapPicture {
     this.drawn = { view, theme };
     const [wide, high] = this.size;
     for (const layer of [this.ground, this.marks]) {
-      fit(layer, [wide * (1 + 2 * AHEAD), high * (1 + 2 * AHEAD)], this.ratio);
+      stretch(layer, [wide * (1 + 2 * AHEAD), high * (1 + 2 * AHEAD)], this.ratio);
       layer.style.left = `${-AHEAD * wide}px`;
       layer.style.top = `${-AHEAD * high}px`;
     }
     const sheet = this.sheetOf(this.ground);
     if (sheet !== undefined) this.drawGround(sheet);
-    fit(this.bar, BAR, this.ratio);
+    stretch(this.bar, BAR, this.ratio);
     const corner = this.sheetOf(this.bar);
     if (corner !== undefined) drawBar({ ...corner, size: BAR });
   }
@@ -147,7 +147,7 @@ export class MapPicture {
 }
 
 /** Makes a canvas so large, px of the page, and empty. */
-function fit(canvas: HTMLCanvasElement, [wide, high]: readonly [number, number], ratio: number): void {
+function stretch(canvas: HTMLCanvasElement, [wide, high]: readonly [number, number], ratio: number): void {
   canvas.width = Math.round(wide * ratio);
   canvas.height = Math.round(high * ratio);
   canvas.style.width = `${wide}px`;
