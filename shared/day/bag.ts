@@ -18,8 +18,14 @@ export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOpti
   return { limit: options.limit, keeper: parseWeight(options.keeper) ?? 0, held };
 }
 
-/** What each stop of an order may give. */
-export function promisesOf(stops: readonly Stop[], setup: Setup): StopPromise[] {
+/** The part of a stay after which a stop without a bite is given up at the latest: leaving has to come before staying on. */
+const GIVE_UP_SHARE = 0.75;
+
+/** s of fishing without a bite after which a stop is given up. @param usual s, for a stop of any length. */
+export const giveUpAfter = (stay: number, usual: number): number => Math.min(usual, GIVE_UP_SHARE * stay);
+
+/** What each stop of an order may give. @param giveUp s, as with `giveUpAfter`. */
+export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number): StopPromise[] {
   const { problem, chances, weights, weightSpreads } = setup;
   const walk = new Walk(problem);
   return stops.map(({ spot, side, stay }) => {
@@ -39,6 +45,7 @@ export function promisesOf(stops: readonly Stop[], setup: Setup): StopPromise[] 
       weightSpread: weightSpreads[spot],
       from: begin + problem.rest.setUp,
       to: walk.departure[depth],
+      giveUp: giveUpAfter(problem.stays[stay], giveUp),
     };
   });
 }
@@ -57,6 +64,7 @@ export function bagFactors(
   before: ArrayLike<number>,
   setup: Setup,
   rules: BagRules,
+  giveUp: number,
 ): Float64Array<ArrayBuffer> {
   const { weights, chances } = setup;
   const middle = weights.reduce((sum, weight) => sum + weight, 0) / weights.length;
@@ -64,7 +72,7 @@ export function bagFactors(
   const lines: readonly BagLine[] =
     before.length === 0
       ? [0, middle].map((lightest) => ({ ...plain, lightest }))
-      : bagLines(promisesOf(stops, setup), rules, setup.doubt);
+      : bagLines(promisesOf(stops, setup, giveUp), rules, setup.doubt);
   const gains = Float64Array.from(weights, (weight, spot) => {
     const sum = lines.reduce(
       (total, { lightest, level, more, heavier }) =>

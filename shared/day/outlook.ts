@@ -1,4 +1,4 @@
-import { seededRandom } from '../math/index.ts';
+import { randomIndex, seededRandom } from '../math/index.ts';
 import { shiftChance } from './pattern.ts';
 import { drawnWeight } from './sizes.ts';
 
@@ -13,6 +13,8 @@ export interface StopPromise {
   /** s of the day. */
   readonly from: number;
   readonly to: number;
+  /** s of fishing without a fish after which it is given up. */
+  readonly giveUp: number;
   /** Visits of one spot bite together or not at all. */
   readonly spot: number;
 }
@@ -113,26 +115,45 @@ interface DrawnDay extends Omit<BagLine, 'lightest'> {
   readonly caught: readonly Catch[];
 }
 
+/**
+ * Draws days as they are fished: a stop that gives nothing is given up, and the time saved goes to further spots, about as
+ * good as those of the order, as the plan that is made again then finds them.
+ */
 function drawDays(stops: readonly StopPromise[], doubt: Doubt): DrawnDay[] {
   const random = seededRandom(20_011);
   const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
   const spots = 1 + stops.reduce((most, { spot }) => Math.max(most, spot), -1);
   const [strengths, sizes] = [new Float64Array(spots), new Float64Array(spots)];
+  const each = stops.length === 0 ? 0 : (stops[stops.length - 1].to - stops[0].from) / stops.length;
   return Array.from({ length: DAYS }, () => {
     const level = doubt.level * normal();
     const [more, heavier] = [Math.exp(doubt.fish * normal()), Math.exp(doubt.weight * normal())];
     const caught: Catch[] = [];
-    sizes.fill(0);
-    for (const { spot, chance, fish, weight, weightSpread, from, to } of stops) {
-      if (sizes[spot] === 0) {
-        strengths[spot] = random() < shiftChance(chance, level) ? more * gammaDraw(random) : 0;
-        sizes[spot] = heavier * Math.exp(weightSpread * normal() - weightSpread ** 2 / 2);
-      }
-      const count = poissonDraw(strengths[spot] * fish, random);
+    const strengthAt = (chance: number): number =>
+      random() < shiftChance(chance, level) ? more * gammaDraw(random) : 0;
+    const sizeAt = (spread: number): number => heavier * Math.exp(spread * normal() - spread ** 2 / 2);
+    /** @returns s saved. */
+    const fish = (stop: StopPromise, strength: number, size: number): number => {
+      const count = poissonDraw(strength * stop.fish, random);
       for (let one = 0; one < count; one++) {
-        const time = from + (to - from) * random();
-        caught.push({ time, weight: drawnWeight(weight * sizes[spot], normal()) });
+        const time = stop.from + (stop.to - stop.from) * random();
+        caught.push({ time, weight: drawnWeight(stop.weight * size, normal()) });
       }
+      return count === 0 ? Math.max(0, stop.to - stop.from - stop.giveUp) : 0;
+    };
+    sizes.fill(0);
+    let saved = 0;
+    for (const stop of stops) {
+      const { spot } = stop;
+      if (sizes[spot] === 0) {
+        strengths[spot] = strengthAt(stop.chance);
+        sizes[spot] = sizeAt(stop.weightSpread);
+      }
+      saved += fish(stop, strengths[spot], sizes[spot]);
+    }
+    while (each > 0 && saved >= each) {
+      const stop = stops[randomIndex(random, stops.length)];
+      saved += fish(stop, strengthAt(stop.chance), sizeAt(stop.weightSpread)) - each;
     }
     return { caught, level, more, heavier };
   });
