@@ -1,4 +1,4 @@
-import { bagRules, promisesOf } from './bag.ts';
+import { bagRules, giveUpAfter, promisesOf } from './bag.ts';
 import type { Day } from './day.ts';
 import type { DayPlanOptions } from './options.ts';
 import { outlookOf, type StopPromise } from './outlook.ts';
@@ -28,7 +28,7 @@ export function explainStops(
   const problem = { ...given.problem, value: given.problem.value.map((fish, at) => fish * factors[at]) };
   const story: Story = { ...given, problem, factors };
   const { day, options, runs, spots } = story;
-  const promises = promisesOf(found.stops, given);
+  const promises = promisesOf(found.stops, given, options.giveUp);
   const walk = new Walk(problem);
   const others: Other[][] = [];
   for (const stop of found.stops) {
@@ -79,9 +79,6 @@ function latestArrivals(problem: DayProblem, stops: readonly Stop[]): Float64Arr
   return latest;
 }
 
-/** Most of a stay after which a stop without a bite is given up. */
-const GIVE_UP_SHARE = 0.75;
-
 function explainStop(
   stop: Stop,
   at: number,
@@ -116,7 +113,7 @@ function explainStop(
     leave,
     latestLeave: Math.max(leave, Math.min(latest[depth] - travel, problem.close[stop.spot])),
     stay,
-    giveUp: Math.min(options.giveUp, GIVE_UP_SHARE * stay),
+    giveUp: giveUpAfter(stay, options.giveUp),
     waitsFor: isWaiting ? (problem.open[stop.spot] >= begin - 1 ? 'opening' : 'rest') : undefined,
     restUntil: leave + problem.rest.gap,
     run,

@@ -1,7 +1,8 @@
 export type { KindLine } from './against-expected.ts';
 export { dayProblems, readSizes } from './day.ts';
 export { LOG_COLUMNS, type LoggedStop, readLoggedStops } from './day-log.ts';
-export { LakeWays } from './lake-ways.ts';
+export type { KnownWater } from './known-water.ts';
+export { LakeWays, type WorkedRuns } from './lake-ways.ts';
 export { readMarkNotes } from './marks.ts';
 export { type DayPlanOptions, dayPlanOptions } from './options.ts';
 export { outlookText } from './outlook-text.ts';

@@ -1,4 +1,4 @@
-import { seededRandom } from '../math/index.ts';
+import { randomIndex, seededRandom } from '../math/index.ts';
 import { shiftChance } from './pattern.ts';
 import { drawnWeight } from './sizes.ts';
 
@@ -13,6 +13,8 @@ export interface StopPromise {
   /** s of the day. */
   readonly from: number;
   readonly to: number;
+  /** s of fishing without a fish after which it is given up. */
+  readonly giveUp: number;
   /** Visits of one spot bite together or not at all. */
   readonly spot: number;
 }
@@ -57,17 +59,27 @@ interface Catch {
   readonly weight: number;
 }
 
-/** Lightest fish of the full bag at the end of each drawn day, kg; 0 where it is not full. */
-export function bagLines(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): number[] {
-  return drawDays(stops, doubt).map((caught) => {
+/** A drawn day as the next fish meets it. */
+export interface BagLine {
+  /** kg: the lightest fish of the full bag at its end; 0 where it is not full. */
+  readonly lightest: number;
+  /** What all spots have in common on it: added to the log-odds that fish bite, factors on their number and weight. */
+  readonly level: number;
+  readonly more: number;
+  readonly heavier: number;
+}
+
+/** The drawn days of an order by what one more fish would have to beat. */
+export function bagLines(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): BagLine[] {
+  return drawDays(stops, doubt).map(({ caught, ...common }) => {
     const kept = weightsKept(caught, rules);
-    return kept.length < rules.limit ? 0 : kept[rules.limit - 1];
+    return { ...common, lightest: kept.length < rules.limit ? 0 : kept[rules.limit - 1] };
   });
 }
 
 /** Spread of a day over drawn days; seeded, so that the same plan says the same. */
 export function outlookOf(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): Outlook {
-  const days = drawDays(stops, doubt);
+  const days = drawDays(stops, doubt).map(({ caught }) => caught);
   const fish = spreadOf(days.map((caught) => caught.length + rules.held.length));
   if (rules.limit === 0) return { fish };
   const bags = days.map((caught) =>
@@ -99,24 +111,51 @@ function weightsKept(caught: readonly Catch[], { keeper, held }: BagRules): numb
     .sort((a, b) => b - a);
 }
 
-function drawDays(stops: readonly StopPromise[], doubt: Doubt): Catch[][] {
+interface DrawnDay extends Omit<BagLine, 'lightest'> {
+  readonly caught: readonly Catch[];
+}
+
+/**
+ * Draws days as they are fished: a stop that gives nothing is given up, and the time saved goes to further spots, about as
+ * good as those of the order, as the plan that is made again then finds them.
+ */
+function drawDays(stops: readonly StopPromise[], doubt: Doubt): DrawnDay[] {
   const random = seededRandom(20_011);
   const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
+  const spots = 1 + stops.reduce((most, { spot }) => Math.max(most, spot), -1);
+  const [strengths, sizes] = [new Float64Array(spots), new Float64Array(spots)];
+  const each = stops.length === 0 ? 0 : (stops[stops.length - 1].to - stops[0].from) / stops.length;
   return Array.from({ length: DAYS }, () => {
-    const spots = new Map<number, { strength: number; size: number }>();
     const level = doubt.level * normal();
-    const [more, heavier] = [doubt.fish, doubt.weight].map((spread) => Math.exp(spread * normal()));
-    return stops.flatMap(({ spot, chance, fish, weight, weightSpread, from, to }) => {
-      const { strength, size } = spots.get(spot) ?? {
-        strength: random() < shiftChance(chance, level) ? more * gammaDraw(random) : 0,
-        size: heavier * Math.exp(weightSpread * normal() - weightSpread ** 2 / 2),
-      };
-      spots.set(spot, { strength, size });
-      return Array.from({ length: poissonDraw(strength * fish, random) }, () => ({
-        time: from + (to - from) * random(),
-        weight: drawnWeight(weight * size, normal()),
-      }));
-    });
+    const [more, heavier] = [Math.exp(doubt.fish * normal()), Math.exp(doubt.weight * normal())];
+    const caught: Catch[] = [];
+    const strengthAt = (chance: number): number =>
+      random() < shiftChance(chance, level) ? more * gammaDraw(random) : 0;
+    const sizeAt = (spread: number): number => heavier * Math.exp(spread * normal() - spread ** 2 / 2);
+    /** @returns s saved. */
+    const fish = (stop: StopPromise, strength: number, size: number): number => {
+      const count = poissonDraw(strength * stop.fish, random);
+      for (let one = 0; one < count; one++) {
+        const time = stop.from + (stop.to - stop.from) * random();
+        caught.push({ time, weight: drawnWeight(stop.weight * size, normal()) });
+      }
+      return count === 0 ? Math.max(0, stop.to - stop.from - stop.giveUp) : 0;
+    };
+    sizes.fill(0);
+    let saved = 0;
+    for (const stop of stops) {
+      const { spot } = stop;
+      if (sizes[spot] === 0) {
+        strengths[spot] = strengthAt(stop.chance);
+        sizes[spot] = sizeAt(stop.weightSpread);
+      }
+      saved += fish(stop, strengths[spot], sizes[spot]);
+    }
+    while (each > 0 && saved >= each) {
+      const stop = stops[randomIndex(random, stops.length)];
+      saved += fish(stop, strengthAt(stop.chance), sizeAt(stop.weightSpread)) - each;
+    }
+    return { caught, level, more, heavier };
   });
 }
 

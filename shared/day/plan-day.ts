@@ -144,11 +144,11 @@ function searchForBag(
   });
   if (options.limit > 0 && setup.spots.length > 0) {
     const rules = bagRules(setup, options);
-    factors = bagFactors([], [], setup, rules);
+    factors = bagFactors([], [], setup, rules, options.giveUp);
     for (let round = 0; round < BAG_ROUNDS; round++) {
       const settings = { iterations: Math.max(1, Math.round(iterations * BAG_SHARE)), seed };
       const { stops } = searchPlan(problemOf(), settings);
-      factors = bagFactors(stops, factors, setup, rules);
+      factors = bagFactors(stops, factors, setup, rules, options.giveUp);
     }
   }
   return { found: searchPlan(problemOf(), { iterations, seed }, progress), factors };

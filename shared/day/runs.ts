@@ -74,10 +74,11 @@ export class RunTimes {
     const count = this.places.length;
     const seconds = new Float64Array(count * count);
     const kept = this.ways?.seconds;
-    for (let from = 0; from < count; from++) {
+    // From the last place on: where the boat is, and that alone is new while a day goes on, is then one source.
+    for (let from = count - 1; from > 0; from--) {
       const targets: number[] = [];
-      for (let to = from + 1; to < count; to++) {
-        const known = kept?.get(this.key(from, to));
+      for (let to = 0; to < from; to++) {
+        const known = kept?.get(this.key(to, from));
         if (known !== undefined) {
           seconds[from * count + to] = seconds[to * count + from] = known;
           continue;
@@ -87,10 +88,10 @@ export class RunTimes {
         if (direct === undefined || direct.isSlowed) targets.push(to);
       }
       this.shorten(seconds, from, targets);
-      for (let to = from + 1; to < count; to++) {
+      for (let to = 0; to < from; to++) {
         if (seconds[from * count + to] === Infinity)
           seconds[from * count + to] = seconds[to * count + from] = this.estimate(from, to).seconds;
-        kept?.set(this.key(from, to), seconds[from * count + to]);
+        kept?.set(this.key(to, from), seconds[from * count + to]);
       }
     }
     return seconds;

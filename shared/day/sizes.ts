@@ -48,9 +48,12 @@ export function weightBelief(usual: number, priority: number, note: string): num
   return usual * Math.max(BY_PRIORITY[priority - 1] ?? 1, 1) * (word?.[1] ?? 1);
 }
 
-/** Mean weight after fish were weighed or classed, kg. */
+/** Mean weight after fish were weighed or classed, kg: the mean of a log-normal law is above that of its logarithms. */
 export function learnedWeight(belief: number, weights: readonly number[]): number {
-  const sum = weights.reduce((total, weight) => total + Math.log(weight), PRIOR_FISH * Math.log(belief));
+  const sum = weights.reduce(
+    (total, weight) => total + Math.log(weight) + WEIGHT_SPREAD ** 2 / 2,
+    PRIOR_FISH * Math.log(belief),
+  );
   return Math.exp(sum / (PRIOR_FISH + weights.length));
 }
 

@@ -69,7 +69,7 @@ export function placeholder(definition: OptionDefinition): string {
     case 'choice':
       return `<${definition.choices.join('|')}>`;
     case 'date':
-      return '<YYYY-MM-DD>';
+      return '<day>';
     case 'range':
       return '<A-B>';
     case 'list':

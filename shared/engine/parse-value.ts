@@ -7,19 +7,11 @@ import {
   type OptionDefinition,
   Refusal,
 } from '../contract/index.ts';
-import {
-  isCalendarDay,
-  lengthUnitOf,
-  optionRange,
-  optionValue,
-  parseNumber,
-  speedUnitOf,
-} from '../text/index.ts';
+import { lengthUnitOf, optionRange, optionValue, parseDay, parseNumber, speedUnitOf } from '../text/index.ts';
 
 const NUMBER = String.raw`[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?`;
 const QUANTITY = new RegExp(`^\\s*(${NUMBER})\\s*([a-zA-Z/]*)\\s*$`);
 const RANGE = new RegExp(`^\\s*(${NUMBER})\\s*([a-z]*)\\s*(?:-|to)\\s*(${NUMBER})\\s*([a-z]*)\\s*$`);
-const DATE = /^(\d{4})-(\d{2})-(\d{2})$/;
 const OFF = ['off', 'false', 'no'];
 const ON = ['on', 'true', 'yes', ''];
 
@@ -80,13 +72,10 @@ function parseSwitch(option: string, text: string): boolean {
   return refuse(option, text, 'on or off');
 }
 
-/** A day that exists, as `YYYY-MM-DD`. */
+/** A day that exists, as `YYYY-MM-DD`; of numbers that could be either the month comes first. */
 function parseDate(option: string, text: string): string {
   if (text === 'today') return text;
-  const match = DATE.exec(text);
-  const [year, month, day] = match === null ? [] : match.slice(1).map((part) => parseNumber(part));
-  if (match === null || !isCalendarDay(year, month, day)) refuse(option, text, 'a day YYYY-MM-DD');
-  return text;
+  return parseDay(text)?.day ?? refuse(option, text, 'a day such as 2026-05-18 or 5/18/2026');
 }
 
 function parseRange(option: string, text: string, units: DisplayUnits): { top: number; bottom: number } {

@@ -18,7 +18,7 @@ export const dateOption = {
   kind: 'date',
   default: 'today',
   flag: 'date',
-  help: 'Day the plan is for: magnetic declination and water level.',
+  help: 'Day the plan is for, such as 2026-05-18 or 5/18/2026: magnetic declination and water level.',
 } as const satisfies OptionDefinition;
 
 export const waterLevelOption = {
@@ -75,8 +75,8 @@ export const windOption = {
   flag: 'wind',
   pattern: WIND_PATTERN,
   isValid: (text) => parseWind(text) !== undefined,
-  expected: 'the direction it comes from and its speed, such as 210@12mph',
-  help: 'Wind of the day, direction it comes from and speed such as 210@12mph: shortens casts into it, lengthens casts with it (judgment, not measured).',
+  expected: 'the direction it comes from and its speed, such as SW@12mph or 210@12mph',
+  help: 'Wind of the day, direction it comes from and speed such as SW@12mph or 210@12mph: shortens casts into it, lengthens casts with it (judgment, not measured).',
 } as const satisfies OptionDefinition;
 
 const currentOption = {

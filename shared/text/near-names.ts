@@ -9,11 +9,12 @@ export function nearNames(wanted: string, names: Iterable<string>, most = 3): st
     const isPart = key !== '' && (plain.includes(key) || key.includes(plain));
     return {
       name,
+      length: Math.max(plain.length, key.length),
       cost: isPart ? 0.5 + Math.abs(plain.length - key.length) / 100 : editDistance(key, plain),
     };
   });
   return scored
-    .filter(({ cost }) => cost <= Math.max(2, key.length / 2))
+    .filter(({ cost, length }) => cost <= Math.max(2, key.length / 2) && cost < length)
     .sort((a, b) => a.cost - b.cost || (a.name < b.name ? -1 : 1))
     .slice(0, most)
     .map(({ name }) => name);

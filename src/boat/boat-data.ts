@@ -33,6 +33,8 @@ export interface PackedWater {
   readonly rows: number;
   /** A byte a cell. */
   readonly state: string;
+  /** Run times between spots and ramp as the plan worked them out, `WorkedRuns[]` as packed text: a phone need not. */
+  readonly runs: string;
 }
 
 /** The lake grid with its depths packed: whole centimeters, `NOT_SOUNDED` where nothing was. */

@@ -54,7 +54,11 @@ label{display:grid;grid-template-columns:5em minmax(0,1fr);align-items:center;ga
 select,input{min-height:48px;width:100%;padding:4px 8px;border:2px solid var(--ink);border-radius:8px;background:var(--paper)}
 textarea{width:100%;border:1px solid var(--line);border-radius:6px;background:var(--paper)}
 .lake{position:absolute;inset:0 0 50px;overflow:hidden}
-.map{display:block;width:100%;height:100%;touch-action:none}
+.map{position:absolute;inset:0;overflow:hidden;background:var(--panel);touch-action:none}
+.map *{pointer-events:none}
+.map .moved{position:absolute;left:0;top:0;transform-origin:0 0;will-change:transform}
+.map canvas{position:absolute}
+.map .bar{left:0;bottom:0}
 .hint{position:absolute;left:0;right:0;top:0;margin:0;padding:3px 10px;background:var(--paper)}
 .over{position:absolute;left:6px;top:26px}
 .sheet{position:absolute;left:0;right:0;bottom:0;padding:2px 10px;background:var(--paper);border-top:2px solid var(--ink)}

@@ -6,12 +6,13 @@ import {
   type DayPlanOptions,
   type LakeWays,
   lakeWays,
+  planDay,
   readWater,
 } from '../../shared/day/index.ts';
 import { LAKE_GRID, type LakeGrid, makeLakeGrid } from '../../shared/lake/index.ts';
 import { VERSION } from '../version.ts';
 import { type BoatData, NOT_SOUNDED, type PackedDepths, type PackedWater, toText } from './boat-data.ts';
-import { pack, packNumbers } from './pack.ts';
+import { pack, packNumbers, packText } from './pack.ts';
 
 /** What a boat page is made from. */
 export interface BoatInput
@@ -67,13 +68,28 @@ function waysOf(
 ): LakeWays | undefined {
   // What is wrong with zones and shoreline was said when the plan was made.
   const { shore } = readWater(options, () => undefined);
-  return lakeWays({ waypoints, survey }, options, [ramp, end], shore);
+  const ways = lakeWays({ waypoints, survey }, options, [ramp, end], shore);
+  // The shortest search there is works out all runs.
+  if (ways !== undefined) planDay({ waypoints, survey, ways }, { ...options, iterations: 1 }, SILENT);
+  return ways;
 }
+
+const SILENT = { report: () => undefined, progress: () => undefined };
 
 function packWater(ways: LakeWays | undefined): PackedWater | undefined {
   if (ways === undefined) return undefined;
   const { frame, size, east, north, columns, rows, state } = ways.water;
-  return { lat: frame.lat, lon: frame.lon, size, east, north, columns, rows, state: pack(state) };
+  return {
+    lat: frame.lat,
+    lon: frame.lon,
+    size,
+    east,
+    north,
+    columns,
+    rows,
+    state: pack(state),
+    runs: packText(toText(ways.worked())),
+  };
 }
 
 function packDepths(grid: LakeGrid | undefined): PackedDepths | undefined {

@@ -13,6 +13,10 @@ export function pack(bytes: Uint8Array): string {
 export const unpack = (text: string): Uint8Array =>
   inflateSync(Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)));
 
+/** Text as `pack` packs it, and back. */
+export const packText = (text: string): string => pack(new TextEncoder().encode(text));
+export const unpackText = (packed: string): string => new TextDecoder().decode(unpack(packed));
+
 /** Arguments that any engine takes in one call. */
 const CHUNK = 8192;
 

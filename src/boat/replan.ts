@@ -8,12 +8,13 @@ import {
   LOG_COLUMNS,
   lakeSpots,
   planDay,
+  type WorkedRuns,
 } from '../../shared/day/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
 import { formatClock, parseClock } from '../../shared/text/index.ts';
-import type { BoatData } from './boat-data.ts';
+import { type BoatData, fromText } from './boat-data.ts';
 import { type Entry, fishedStops, type HandWish, logTable, wishesOf } from './entries.ts';
-import { unpack } from './pack.ts';
+import { unpack, unpackText } from './pack.ts';
 
 /** Rounds of the search in the hand, for an answer within a second on a slow phone; the command line is told to take as many. */
 const ROUNDS = 60;
@@ -109,8 +110,9 @@ const NO_DEPTHS = new Float32Array(0);
 
 function unpackWays({ water }: BoatData): LakeWays | undefined {
   if (water === undefined) return undefined;
-  const { lat, lon, state, ...rest } = water;
-  return new LakeWays({ ...rest, frame: localFrame(lat, lon), state: unpack(state) });
+  const { lat, lon, state, runs, ...rest } = water;
+  const given = fromText<WorkedRuns[]>(unpackText(runs));
+  return new LakeWays({ ...rest, frame: localFrame(lat, lon), state: unpack(state) }, given);
 }
 
 /** As a shell takes it for one word. */

@@ -54,7 +54,7 @@ export const figuresOf = ({ fish, stops, seconds, expected }: KindLine): string 
 
 function lureLines({ lures, bestLure }: OverDays): string[] {
   if (lures.length === 0) return ['lures: none noted in the log, so nothing is learned of them'];
-  const lines = lures.map((line) => `${line.kind}: ${figuresOf(line)}`);
+  const lines = lures.map((line) => `${line.kind}: ${figuresOf(line)} by all your logs`);
   return [
     ...lines,
     bestLure === undefined
@@ -66,7 +66,9 @@ function lureLines({ lures, bestLure }: OverDays): string[] {
 function distanceLines({ distances, bestDistance }: OverDays, units: DisplayUnits): string[] {
   const text = (step: number): string => lengthText(step * DISTANCE_STEP, units);
   const range = ({ kind }: KindLine<number>): string => `${text(kind)} to ${text(kind + 1)}`;
-  const lines = distances.map((line) => `fish ${range(line)} from the boat: ${figuresOf(line)}`);
+  const lines = distances.map(
+    (line) => `fish ${range(line)} from the boat: ${figuresOf(line)} by all your logs`,
+  );
   if (bestDistance === undefined) return lines;
   const sit = `to sit that far off, give downslope enrich --cast ${text(bestDistance.kind + 1)}`;
   return [...lines, `your logs favor fish ${range(bestDistance)} from the boat: ${sit}`];

@@ -90,7 +90,9 @@ describe('option values', () => {
   test('a day must exist', () => {
     const date: OptionDefinition = { kind: 'date', help: 'A day.' };
     expect(parseOptionValue(date, '--date', '2028-02-29', 'm')).toBe('2028-02-29');
-    expect(refusal(() => parseOptionValue(date, '--date', '2027-02-29', 'm'))).toContain('YYYY-MM-DD');
-    expect(refusal(() => parseOptionValue(date, '--date', '12', 'm'))).toContain('YYYY-MM-DD');
+    expect(refusal(() => parseOptionValue(date, '--date', '2027-02-29', 'm'))).toContain('2026-05-18');
+    expect(refusal(() => parseOptionValue(date, '--date', '12', 'm'))).toContain('2026-05-18');
+    for (const text of ['2026-05-18', '5/18/2026', '5-18-26', '18.5.2026', '5/18/26'])
+      expect(parseOptionValue(date, '--date', text, 'm'), text).toBe('2026-05-18');
   });
 });

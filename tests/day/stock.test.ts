@@ -3,7 +3,9 @@ import { bagRules } from '../../shared/day/bag.ts';
 import type { LoggedStop } from '../../shared/day/day-log.ts';
 import { exposuresOf, learn } from '../../shared/day/learning.ts';
 import { REST_MODEL } from '../../shared/day/problem.ts';
+import { drawnWeight, learnedWeight } from '../../shared/day/sizes.ts';
 import { Walk } from '../../shared/day/walk.ts';
+import { seededRandom } from '../../shared/math/random.ts';
 import { inventedDay } from './instances.ts';
 
 const DAY = '2026-07-04';
@@ -120,5 +122,13 @@ describe('the bag', () => {
     const { limit, keeper, held } = bagRules({ logged } as never, options as never);
     expect([limit, keeper]).toEqual([5, 0.8]);
     expect(held).toEqual([2, 1.2, 1.2, 1, 0.5]);
+  });
+
+  test('weights that are drawn about a mean teach that mean', () => {
+    const random = seededRandom(7);
+    const normal = (): number => Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
+    const weights = Array.from({ length: 4000 }, () => drawnWeight(1.4, normal()));
+    expect(Math.abs(learnedWeight(0.9, weights) / 1.4 - 1)).toBeLessThan(0.02);
+    expect(learnedWeight(0.9, [])).toBeCloseTo(0.9, 12);
   });
 });

@@ -51,7 +51,9 @@ export const placeText = (option: string, found: string, near: readonly string[]
   );
 
 const nearText = (near: readonly string[]): string =>
-  near.length === 0 ? '' : ` Marks with names like it: ${near.join(', ')}.`;
+  near.length === 0
+    ? ' No name there is like it: take one from the enriched file.'
+    : ` Marks with names like it: ${near.join(', ')}.`;
 
 export const wishUnknown = (flag: string, found: string, near: readonly string[]): Diagnostic =>
   error('mark', `${flag} ${JSON.stringify(found)} names no mark of this lake.${nearText(near)}`);

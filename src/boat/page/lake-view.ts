@@ -19,16 +19,12 @@ export class LakeView {
   constructor(session: Session, bottom: Bottom | undefined) {
     this.session = session;
     this.bottom = bottom;
-    const canvas = element('canvas', {
-      class: 'map',
-      role: 'img',
-      'aria-label': 'Map of the lake, north up.',
-    });
-    this.map = new BoatMap(session, bottom, canvas, (spot, place) => this.tapped(spot, place));
+    const map = element('div', { class: 'map', role: 'img', 'aria-label': 'Map of the lake, north up.' });
+    this.map = new BoatMap(session, bottom, map, (spot, place) => this.tapped(spot, place));
     this.root = element(
       'section',
       { class: 'lake', 'aria-label': 'Lake' },
-      canvas,
+      map,
       this.hint,
       element(
         'div',

@@ -28,6 +28,7 @@ export function logView(session: Session): HTMLElement {
       edited === entry.id ? element('li', {}, form(session, entry, show)) : entryRow(session, entry, show),
     );
   const csv = logCsv(session.logTable());
+  const status = element('p', { role: 'status' });
   return element(
     'section',
     { class: 'log', 'aria-label': 'Log' },
@@ -38,8 +39,11 @@ export function logView(session: Session): HTMLElement {
       button('Undo last', () => session.undo(), { disabled: session.entries.length === 0 }),
       button('Add one', () => show(0)),
       button('Export', () => exportLog(session, csv)),
-      button('Copy', () => copyLog(csv)),
+      button('Copy', async () => {
+        status.textContent = await copyLog(csv);
+      }),
     ),
+    status,
     edited === 0 ? form(session, undefined, show) : undefined,
     element('ol', { class: 'rows' }, ...rows),
     element('h2', {}, 'The log as text'),
@@ -175,11 +179,15 @@ async function exportLog({ clock }: Session, csv: string): Promise<void> {
   setTimeout(() => URL.revokeObjectURL(address), 60_000);
 }
 
-/** To the clipboard; where the browser refuses, the text is selected, to be copied by hand. */
-async function copyLog(csv: string): Promise<void> {
+/** To the clipboard; where the browser refuses, the text is marked, to be copied by hand. @returns What was done. */
+async function copyLog(csv: string): Promise<string> {
   try {
     await navigator.clipboard.writeText(csv);
+    return 'Copied.';
   } catch {
-    (document.getElementById('log-text') as HTMLTextAreaElement | null)?.select();
+    const text = document.getElementById('log-text') as HTMLTextAreaElement | null;
+    text?.focus();
+    text?.select();
+    return 'This browser does not let a page copy. The text is marked below: hold a finger on it and choose Copy.';
   }
 }

@@ -126,7 +126,7 @@ async function start(): Promise<void> {
   let page: Page | undefined;
   const show = (): void => page?.show();
   const kept = await Kept.open(data.identity, show);
-  const session = await Session.resume(data, kept, show);
+  const session = await Session.open(data, kept, show);
   page = new Page(session, cautions);
   performance.mark('opened');
   const track = await kept.track();
@@ -139,19 +139,18 @@ async function start(): Promise<void> {
   );
   page.show();
   setInterval(() => {
-    session.checkLate();
+    session.replanning.checkLate();
     page?.tick();
   }, TICK);
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => page?.show());
   // When the phone has nothing else to do: the first plan in the hand is then as quick as the later ones.
   const whenIdle = globalThis.requestIdleCallback ?? ((act: () => void) => setTimeout(act, 1500));
   const warmUp = (times: number): void => {
-    session.warmUp();
-    if (times > 1) whenIdle(() => warmUp(times - 1));
+    if (times > 0 && session.replanning.warmUp()) whenIdle(() => warmUp(times - 1));
   };
   whenIdle(() => {
-    warmUp(WARM_UPS);
     page!.track = track;
+    whenIdle(() => warmUp(WARM_UPS));
   });
 }
 

@@ -6,7 +6,7 @@ import type { Session } from './session.ts';
 
 /** What is said over every view: what is not kept, a plan in the making, a fish just stored, what a new plan changed. */
 export function noticesOf(session: Session, isNext: boolean): HTMLElement[] {
-  const { kept, hand, isPlanning, lastFish, data, clock } = session;
+  const { kept, hand, replanning, lastFish, data, clock } = session;
   const notes: HTMLElement[] = [];
   if (kept.problem !== undefined)
     notes.push(
@@ -16,7 +16,7 @@ export function noticesOf(session: Session, isNext: boolean): HTMLElement[] {
         `What you tap is lost when this page closes: ${kept.problem}. Copy the log now and then (Log, Copy).`,
       ),
     );
-  if (isPlanning) notes.push(element('p', {}, 'Planning the rest of the day ...'));
+  if (replanning.isUnderWay) notes.push(element('p', {}, 'Planning the rest of the day ...'));
   if (lastFish !== undefined && isNext) notes.push(fishNotice(session, lastFish));
   else if (hand.change !== undefined)
     notes.push(

@@ -63,7 +63,7 @@ export function markWords(mark: EnrichedWaypoint | undefined): string {
   const { structure, structure_confidence: sure } = mark.fields;
   const words =
     structure === undefined ? '' : `${structure}${sure === undefined ? '' : ` ${Math.round(100 * sure)} %`}`;
-  return [words, mark.waypoint.comment].filter((text) => text !== '').join('. ');
+  return [words, mark.waypoint.comment].filter((text) => text !== '').join(': ');
 }
 
 export const letters = ({ sides }: FishingSpot): ('D' | 'U')[] => sides.map(sideLetter);

@@ -1,0 +1,155 @@
+import type { ZoomTransform } from 'd3-zoom';
+import type { Theme } from '../colors.ts';
+import { element } from './dom.ts';
+import { drawGround, fillBlank, labelGround } from './draw-ground.ts';
+import type { GroundPaths } from './ground.ts';
+import {
+  type Degrees,
+  drawBar,
+  drawOwn,
+  drawRoute,
+  drawSpots,
+  drawZones,
+  labelZones,
+  type MapSheet,
+  type Point,
+} from './map-layers.ts';
+import type { Session } from './session.ts';
+import { themeNow } from './theme.ts';
+
+/** What a side of the window is drawn in advance, in windows. */
+const AHEAD = 0.5;
+/** px, of the corner that the bar of length takes. */
+const BAR = [150, 40] as const;
+
+/** What a picture shows. */
+export interface Subject {
+  readonly session: Session;
+  readonly ground: GroundPaths | undefined;
+  readonly meters: (place: Degrees) => Point;
+}
+
+/**
+ * The lake as pictures that reach beyond the window: ground, and on it what changes through the day. They are drawn for one
+ * view and then moved and scaled as layers of the page, which costs a slow phone nothing.
+ */
+export class MapPicture {
+  /** The layers, to be put into the window. */
+  readonly parts: readonly HTMLElement[];
+  private readonly subject: Subject;
+  private readonly ground = element('canvas');
+  private readonly marks = element('canvas');
+  private readonly bar = element('canvas', { class: 'bar' });
+  private readonly moved = element('div', { class: 'moved' }, this.ground, this.marks);
+  private readonly ratio = Math.min(2, devicePixelRatio || 1);
+  private size: Point = [0, 0];
+  private drawn: { readonly view: ZoomTransform; readonly theme: Theme } | undefined;
+
+  constructor(subject: Subject) {
+    this.subject = subject;
+    this.parts = [this.moved, this.bar];
+  }
+
+  /** @param size px, of the window. */
+  resize(size: Point): void {
+    this.size = size;
+    this.drawn = undefined;
+  }
+
+  /** True when this view of the window lies within what is drawn at its scale. */
+  private covers({ x, y }: ZoomTransform): boolean {
+    if (this.drawn === undefined) return false;
+    const { view } = this.drawn;
+    return [x - view.x, y - view.y].every((shift, axis) => Math.abs(shift) <= AHEAD * this.size[axis]);
+  }
+
+  /**
+   * Shows a view. @param isAtRest No finger moves it: at another scale it is drawn anew then.
+   *
+   * @returns True when the ground was drawn anew, so that the marks have to be.
+   */
+  show(view: ZoomTransform, isAtRest: boolean): boolean {
+    const isScaled = this.drawn?.view.k !== view.k;
+    const isStale = this.drawn === undefined || (isScaled ? isAtRest : !this.covers(view));
+    if (isStale) this.drawAll(view);
+    const { view: drawn } = this.drawn!;
+    const by = view.k / drawn.k;
+    this.moved.style.transform = `translate(${view.x - by * drawn.x}px,${view.y - by * drawn.y}px) scale(${by})`;
+    return isStale;
+  }
+
+  /** Draws what changes through the day, in the view of the ground under it. */
+  drawMarks(track: readonly Degrees[]): void {
+    if (this.drawn === undefined) return;
+    if (this.drawn.theme !== themeNow()) this.drawAll(this.drawn.view);
+    const sheet = this.sheetOf(this.marks);
+    if (sheet === undefined) return;
+    sheet.canvas.clearRect(0, 0, ...sheet.size);
+    drawRoute(sheet, track);
+    drawSpots(sheet);
+    drawOwn(sheet);
+  }
+
+  private drawAll(view: ZoomTransform): void {
+    const theme = themeNow();
+    this.drawn = { view, theme };
+    const [wide, high] = this.size;
+    for (const layer of [this.ground, this.marks]) {
+      stretch(layer, [wide * (1 + 2 * AHEAD), high * (1 + 2 * AHEAD)], this.ratio);
+      layer.style.left = `${-AHEAD * wide}px`;
+      layer.style.top = `${-AHEAD * high}px`;
+    }
+    const sheet = this.sheetOf(this.ground);
+    if (sheet !== undefined) this.drawGround(sheet);
+    stretch(this.bar, BAR, this.ratio);
+    const corner = this.sheetOf(this.bar);
+    if (corner !== undefined) drawBar({ ...corner, size: BAR });
+  }
+
+  /** A layer to draw on in px of the page. */
+  private sheetOf(layer: HTMLCanvasElement): MapSheet | undefined {
+    const canvas = layer.getContext('2d');
+    if (canvas === null || this.drawn === undefined) return undefined;
+    const { view, theme } = this.drawn;
+    const { session, meters } = this.subject;
+    const [wide, high] = this.size;
+    canvas.setTransform(this.ratio, 0, 0, this.ratio, 0, 0);
+    const pixels = (place: Degrees): Point => {
+      const [x, y] = view.apply(meters(place) as Point);
+      return [x + AHEAD * wide, y + AHEAD * high];
+    };
+    const size = [wide * (1 + 2 * AHEAD), high * (1 + 2 * AHEAD)] as const;
+    return { canvas, theme, session, scale: view.k, size, meters, pixels };
+  }
+
+  /** Ground, zones and shore, with their labels. */
+  private drawGround(sheet: MapSheet): void {
+    const { canvas, theme, scale, size, pixels } = sheet;
+    const { ground, session } = this.subject;
+    const [x, y] = [this.drawn!.view.x + size[0] / 4, this.drawn!.view.y + size[1] / 4];
+    const toPixels = (east: number, south: number): Point => [east * scale + x, south * scale + y];
+    fillBlank(canvas, theme, ...size);
+    const { ratio } = this;
+    canvas.setTransform(ratio * scale, 0, 0, ratio * scale, x * ratio, y * ratio);
+    if (ground !== undefined) drawGround(canvas, ground, theme, scale);
+    drawZones(sheet);
+    canvas.setTransform(ratio, 0, 0, ratio, 0, 0);
+    const taken = session.planner.spots.flatMap((spot): Point[] => {
+      const [left, top] = pixels(spot);
+      return [
+        [left, top],
+        [left, top - 16],
+      ];
+    });
+    if (ground !== undefined) labelGround(canvas, ground, session.data.units, theme, toPixels, taken, size);
+    labelZones(sheet, toPixels);
+  }
+}
+
+/** Makes a canvas so large, px of the page, and empty. */
+function stretch(canvas: HTMLCanvasElement, [wide, high]: readonly [number, number], ratio: number): void {
+  canvas.width = Math.round(wide * ratio);
+  canvas.height = Math.round(high * ratio);
+  canvas.style.width = `${wide}px`;
+  canvas.style.height = `${high}px`;
+}
