@@ -62,9 +62,10 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     ];
     await sayFavors(settled, values.log, enrichment, io);
     await accepted();
+    // Before the files: a run that is stopped in between must not leave boat positions that the ledger does not know.
+    await enrichment.ledger.add(enriched.given);
     await writeOutputs(outputs, targets, generation);
     if (isReplacing) sayMixed(settled, files, io.say);
-    await enrichment.ledger.add(enriched.given);
     const isUsable = enrichment.diagnostics.every(({ severity }) => severity !== 'error');
     return { result: enrichment.result, outputs, isUsable };
   });

@@ -112,7 +112,7 @@ function allEdits(
 
 function partnerEdits(
   { root }: GpxDocument,
-  { place, name: original }: GpxWaypoint,
+  { place, name: original, lat: ofLat, lon: ofLon }: GpxWaypoint,
   layout: Layout,
   addition: WaypointAddition,
   title: string,
@@ -133,7 +133,7 @@ function partnerEdits(
     const usual = partner.suffix === 'U' ? options.upslopeSymbol : options.downslopeSymbol;
     const symbol = partner.edits?.symbol ?? usual;
     const { lat, lon, suffix, comment } = partner;
-    given.push({ name, lat, lon, of: original, suffix, comment, symbol: symbol ?? '' });
+    given.push({ name, lat, lon, of: original, suffix, ofLat, ofLon, comment, symbol: usual ?? '' });
     return partnerElement(writing, layout, tag, { ...partner, name, of: original, symbol });
   });
   return [insertAt(place.end, text.join(''))];
