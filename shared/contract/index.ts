@@ -29,7 +29,6 @@ export {
   type LakeBottom,
   LINE_KINDS,
   type LineKind,
-  type UncertainLakeBottom,
 } from './lake-bottom.ts';
 export { inKilometers, inMeters, inUnits } from './lengths.ts';
 export type {
