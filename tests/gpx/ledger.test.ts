@@ -250,6 +250,13 @@ describe("what is the user's stays", () => {
     expect(count(again.text)).toBe(90);
   });
 
+  test('a boat position that was renamed is a mark, whatever else came back', () => {
+    const renamed = drop('extensions')(first.text).replace('<name>Long ledge 3 D<', '<name>Stump row<');
+    const again = run(renamed, given, 0.0002);
+    expect(again.text).toContain('<name>Stump row</name>');
+    expect(count(again.text)).toBe(93);
+  });
+
   test('a boat position with a note stays where no new one is given', () => {
     const edited = first.text.replace(/(<cmt>Boat 25ft[^<]*)/, '$1 stump 20 ft left');
     const document = read(edited, { given });

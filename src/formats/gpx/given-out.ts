@@ -153,8 +153,9 @@ function costOf(waypoint: Returned, entry: GivenOut, tolerance: number): number 
   const place = nearDistance(waypoint, entry) / tolerance;
   if (isSameName(waypoint, entry)) return place;
   if (isMangled(waypoint.name, entry.name) && !isNumber(waypoint.name)) return 1 + place;
-  if (hasText(waypoint, entry)) return 2 + place;
-  return isNumber(waypoint.name) || waypoint.name === '' ? 3 + place : undefined;
+  // Under another name it is the user's, with our text or without.
+  if (!isNumber(waypoint.name) && waypoint.name !== '') return undefined;
+  return (hasText(waypoint, entry) ? 2 : 3) + place;
 }
 
 /** True when one text begins with the other, or with a long enough start of it. */
