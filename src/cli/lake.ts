@@ -68,7 +68,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     const job = await pipelineJob(settled, logFiles, await fixesOf(trackFiles, io.say));
     return withThreads(job, async (threads) => {
       const result = await runGuarded(job, threads, { report: io.say, progress: io.progress.show });
-      const lake = await lakeOf(result.survey, options, job, threads, io);
+      const lake = await modelLakeOf(result.survey, options, job, threads, io);
       return { ...result, lake, lastDay: lake && lastDayOf(result.survey, lake.grid, options) };
     });
   });
@@ -95,7 +95,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 }
 
 /** The lake of all soundings; undefined without any. @throws Refusal when it is too large. */
-export async function lakeOf(
+export async function modelLakeOf(
   survey: Survey,
   { cell, reach }: { readonly cell: number; readonly reach: number },
   { workers, useStore, logFiles }: PipelineJob,

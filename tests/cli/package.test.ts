@@ -64,9 +64,7 @@ function pack(from: string): string {
 
 const PLUGINS = ['lead-line-reader', 'brush-refiner', 'drift-writer'];
 
-test('installed from its tarball in an empty folder it runs, with plugins by name, for a program and for a compiler', {
-  timeout: 180_000,
-}, () => {
+test('installed from its tarball in an empty folder it runs, with plugins by name, for a program and for a compiler', () => {
   const tarballs = [ROOT, ...PLUGINS.map((name) => join(ROOT, 'fixtures/plugins/packages', name))].map(pack);
   const project = mkdtempSync(join(folder, 'project-'));
   writeFileSync(join(project, 'package.json'), '{ "name": "a-project", "private": true, "type": "module" }');

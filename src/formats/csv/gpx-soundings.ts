@@ -10,7 +10,7 @@ import {
   type At,
   depthUnitMissing,
   depthUnitUsed,
-  noSoundings,
+  nothingUsable,
   outOfOrder,
   timeYear,
 } from '../../../shared/text/index.ts';
@@ -85,7 +85,7 @@ export async function* readGpxSoundings(
     tally.read += summary.dropped;
     tally.dropMore(summary.diagnostics[0]?.code ?? 'gpx/track-points', summary.dropped);
   }
-  if (used === 0) tally.doubt(noSoundings({ file }));
+  if (used === 0) tally.doubt(nothingUsable({ file }));
   tally.flush();
   return tally.account(used);
 }

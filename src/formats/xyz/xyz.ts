@@ -3,7 +3,7 @@ import { xyzOrder } from '../../../shared/text/index.ts';
 import { readColumnName } from '../csv/index.ts';
 import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
-import { coordinateOf, delimiterOf, fieldsOf, isComment, linesOf } from './rows.ts';
+import { coordinateOf, delimiterOf, isBlankOrComment, linesOf, splitFields } from './rows.ts';
 
 /** Rows of numbers without a header: x, y and z, or what `--columns` says. */
 export const xyz = defineReaderPlugin({
@@ -15,7 +15,7 @@ export const xyz = defineReaderPlugin({
   sniff(head, name) {
     if (!/\.(?:xyz|pts|txt|dat)$/i.test(name)) return false;
     const first = firstRow(headText(head));
-    const fields = first === undefined ? [] : fieldsOf(first, delimiterOf(first));
+    const fields = first === undefined ? [] : splitFields(first, delimiterOf(first));
     return fields.length >= 3 && fields.slice(0, 3).every((field) => !Number.isNaN(coordinateOf(field)));
   },
   async read({ file, bytes }, _options, context) {
@@ -29,7 +29,9 @@ export const xyz = defineReaderPlugin({
     const columns = stated.map((name, i) => (i === x ? 'lon' : i === y ? 'lat' : name));
     if (x < 0 || y < 0) return { files: [{ name: '', bytes, columns: stated }] };
     const lines = text.split('\n').slice(0, 1000);
-    const sample = lines.filter((line) => !isComment(line)).map((line) => fieldsOf(line, delimiter));
+    const sample = lines
+      .filter((line) => !isBlankOrComment(line))
+      .map((line) => splitFields(line, delimiter));
     const table = isFarApart(sample, x, y)
       ? withDegrees(text, delimiter, x, y, 0, await context.projection())
       : bytes;
@@ -40,7 +42,7 @@ export const xyz = defineReaderPlugin({
 const firstRow = (text: string): string | undefined =>
   linesOf(text)
     .split('\n')
-    .find((line) => !isComment(line));
+    .find((line) => !isBlankOrComment(line));
 
 /** Which coordinate a column named so holds. */
 function axisOf(name: string): 'x' | 'y' | undefined {

@@ -18,7 +18,7 @@ import {
 import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 
 /** Places of the run, to tell a wrong zone by. */
-export type Places = readonly { readonly lat: number; readonly lon: number }[];
+export type WaypointPlaces = readonly { readonly lat: number; readonly lon: number }[];
 
 /** Farthest that a log in map coordinates may be from every waypoint, m: the next zone is farther. */
 const FARTHEST = 100_000;
@@ -29,7 +29,7 @@ const WIDEST = 6;
 export function readerContext(
   file: string,
   options: ReaderOptions,
-  places: Places,
+  places: WaypointPlaces,
   tally: Tally,
   progress: (share: number) => void,
 ): ReaderContext {
@@ -53,7 +53,7 @@ async function projectionOf(
   file: string,
   given: string | undefined,
   said: string | undefined,
-  places: Places,
+  places: WaypointPlaces,
   tally: Tally,
 ): Promise<Projection> {
   const at = { file };
@@ -88,7 +88,7 @@ function checked(
   { toDegrees, meridian }: MapSystem,
   label: string,
   file: string,
-  places: Places,
+  places: WaypointPlaces,
 ): Projection {
   let isChecked = false;
   return (x, y) => {
