@@ -4,13 +4,8 @@ import {
   type Survey,
   type Waypoint,
 } from '../shared/contract/index.ts';
-import {
-  accountOf,
-  correctionOf,
-  distanceBetween,
-  movedByLatency,
-  sayAccount,
-} from '../shared/survey/index.ts';
+import { farOff } from '../shared/geo/index.ts';
+import { accountOf, correctionOf, movedByLatency, sayAccount } from '../shared/survey/index.ts';
 import { farFromWaypoints, latencyUsed } from '../shared/text/index.ts';
 
 /** Compares every file and day with the others, and reports once what is wrong with the survey as a whole. */
@@ -84,12 +79,8 @@ function sayFar(survey: Survey, waypoints: readonly Waypoint[], far: number, con
     if (from < 0) continue;
     const middle = (from + survey.log.lastIndexOf(log)) >> 1;
     const [lat, lon] = [survey.lat[middle], survey.lon[middle]];
-    const nearest = nearestTo(waypoints, lat, lon);
-    if (nearest <= far) continue;
-    const isSwapped = Math.abs(lon) <= 90 && nearestTo(waypoints, lon, lat) <= far;
-    context.report({ ...farFromWaypoints(file, nearest, isSwapped), place: { file } });
+    const away = farOff({ lat, lon }, waypoints, far);
+    if (away === undefined) continue;
+    context.report({ ...farFromWaypoints(file, away.distance, away.isSwapped), place: { file } });
   }
 }
-
-const nearestTo = (waypoints: readonly Waypoint[], lat: number, lon: number): number =>
-  Math.min(...waypoints.map((waypoint) => distanceBetween(waypoint.lat, waypoint.lon, lat, lon)));

@@ -11,6 +11,7 @@ import {
 import {
   levelFar,
   levelOutside,
+  levelReference,
   levelTodayOutside,
   levelUnknownThen,
   levelUsed,
@@ -45,6 +46,7 @@ export const waterLevel = defineSurveyPlugin({
     const levels = options.levels === undefined ? undefined : readLevels(options.levels).levels;
     if (levels !== undefined && levels.time.length === 0) return {};
     const today = levelToday(levels, options, context.report);
+    if (levels === undefined && today !== 0) context.report(levelReference(today));
     const depth = survey.depth.slice();
     const shallowest = survey.shallowest.slice();
     const tallies = survey.logs.map(() => ({ sum: 0, dated: 0, undated: 0, outside: 0, farthest: 0 }));

@@ -44,9 +44,16 @@ export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = '
 /** Characters that move a terminal's cursor or turn its text round: controls, and the bidirectional ones of Unicode. */
 const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
+/** Those among them that turn text round. */
+const TURNS = /[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
+
+const asCode = (c: string): string => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`;
+
+/** A text in which characters that would turn what follows round are shown as `\\u202e` instead. */
+export const withoutTurns = (text: string): string => text.replace(TURNS, asCode);
+
 /** A text whose control and bidirectional characters are shown as `\\u001b` instead of acting on a terminal. */
-export const visible = (text: string): string =>
-  text.replace(UNSEEN, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`);
+export const visible = (text: string): string => text.replace(UNSEEN, asCode);
 
 /** A diagnostic as one line of JSON: lengths of its message in meters, and as numbers in `lengths`. */
 export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): string {

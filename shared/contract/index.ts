@@ -9,6 +9,7 @@ export {
   type Severity,
   stackOf,
   visible,
+  withoutTurns,
 } from './diagnostic.ts';
 export {
   type CastName,

@@ -1,6 +1,6 @@
 import type { Diagnostic, EnrichedWaypoint, Survey } from '../contract/index.ts';
-import { geodesicInverse, type Polygon, readShore, readZones, type Zone } from '../geo/index.ts';
-import { dayPlan as says } from '../text/index.ts';
+import { farOff, type Polygon, readShore, readZones, type Zone, zonesFarOff } from '../geo/index.ts';
+import { dayPlan as says, zones as saysOfZones } from '../text/index.ts';
 import { bagFactors, bagRules } from './bag.ts';
 import { type Day, readDay } from './day.ts';
 import { steady } from './decay.ts';
@@ -42,6 +42,9 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   const water = readWater(options, report);
   if (day === undefined || hasError) return undefined;
   if (isAnyFarOff(day, marks, report)) return undefined;
+  const zonesAway = zonesFarOff(water.zones, marks);
+  if (zonesAway !== undefined)
+    report(saysOfZones.zonesFar(options.zones!.file, zonesAway.distance, zonesAway.isSwapped));
   const ways = input.ways ?? lakeWays(input, options, [day.ramp, day.end], water.shore);
   if (ways === undefined && marks.length > 0) report(says.noKnownWater());
   const setup = setUp(input.waypoints, options, day, water.zones, ways, report);
@@ -60,24 +63,21 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   return plan;
 }
 
-/** No lake is so large that its ramp lies farther than this from every mark, m. */
-const FAR_OFF = 150_000;
-
 /** True where the ramp or the end of the day is of another lake than the marks, which is reported. */
 function isAnyFarOff(
   { ramp, end }: Pick<Day, 'ramp' | 'end'>,
   marks: readonly GivenPlace[],
   report: (diagnostic: Diagnostic) => void,
 ): boolean {
-  const nearest = ({ lat, lon }: GivenPlace): number =>
-    Math.min(...marks.map((mark) => geodesicInverse(lat, lon, mark.lat, mark.lon).distance));
   const ends = [['--ramp', ramp] as const, ...(end === ramp ? [] : [['--end', end] as const])];
-  const far = marks.length === 0 ? [] : ends.filter(([, place]) => nearest(place) > FAR_OFF);
-  for (const [option, { lat, lon }] of far) {
-    const isSwapped = Math.abs(lon) <= 90 && nearest({ lat: lon, lon: lat }) <= FAR_OFF;
-    report(says.placeFarOff(option, nearest({ lat, lon }), isSwapped));
+  let isAny = false;
+  for (const [option, place] of ends) {
+    const far = farOff(place, marks);
+    if (far === undefined) continue;
+    isAny = true;
+    report(says.placeFarOff(option, far.distance, far.isSwapped));
   }
-  return far.length > 0;
+  return isAny;
 }
 
 interface GivenPlace {

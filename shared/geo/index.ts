@@ -1,3 +1,4 @@
+export { farOff, groupsApart } from './far-off.ts';
 export { geodesicInverse } from './geodesic.ts';
 export { type LocalFrame, localFrame, wrapLongitude } from './local-frame.ts';
 export { magneticDeclination, toMagnetic } from './magnetic.ts';
@@ -16,5 +17,6 @@ export {
   readZones,
   type Zone,
   zonesAt,
+  zonesFarOff,
   zonesOf,
 } from './zones.ts';

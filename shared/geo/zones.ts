@@ -1,6 +1,7 @@
 import { bbox, booleanPointInPolygon, lineIntersect, multiPolygon, point } from '@turf/turf';
 import type { Diagnostic, JsonFile } from '../contract/index.ts';
 import { parseClock, parseSpeed, zones as says } from '../text/index.ts';
+import { type FarPlace, farOff } from './far-off.ts';
 import {
   type Box,
   crossesPolygons,
@@ -49,6 +50,22 @@ export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
   const zones = known.get(value as object) ?? readZones(value, file).zones;
   known.set(value as object, zones);
   return zones;
+}
+
+/** How far the nearest of some zones is from all places, when that is another lake; undefined where one is near. */
+export function zonesFarOff(
+  zones: readonly Pick<Zone, 'box'>[],
+  places: readonly FarPlace[],
+): ReturnType<typeof farOff> {
+  if (places.length === 0) return undefined;
+  const corners = zones.flatMap(({ box: { west, east, south, north } }) =>
+    [south, (south + north) / 2, north].flatMap((lat) =>
+      [west, (west + east) / 2, east].map((lon) => ({ lat, lon })),
+    ),
+  );
+  const far = corners.map((corner) => farOff(corner, places));
+  if (far.length === 0 || far.some((each) => each === undefined)) return undefined;
+  return far.reduce((best, each) => (each!.distance < best!.distance ? each : best));
 }
 
 const known = new WeakMap<object, readonly Zone[]>();

@@ -6,6 +6,7 @@ export const BOAT_STYLE = `
 :root{color-scheme:light dark;--paper:#fff;--ink:#000;--soft:#333;--line:#767676;--main:#003a70;--on-main:#fff;--alarm:#8c0000;--panel:#eef1f4}
 @media (prefers-color-scheme:dark){:root{--paper:#000;--ink:#fff;--soft:#d6d6d6;--line:#8f8f8f;--main:#9fd0ff;--on-main:#000;--alarm:#ffb3ad;--panel:#1b1f23}}
 *{box-sizing:border-box}
+a,b,span,strong,em,small,label,button,summary,option{unicode-bidi:isolate}
 html{height:100%;-webkit-text-size-adjust:100%}
 body{margin:0;height:100%;display:flex;flex-direction:column;background:var(--paper);color:var(--ink);font:16px/1.3 system-ui,sans-serif;overflow:hidden;overflow-wrap:anywhere;touch-action:manipulation}
 main{flex:1;min-height:0;overflow-y:auto;padding:0 10px}

@@ -109,5 +109,5 @@ function resultTable(results: readonly JobResult[]): string {
     outFolder,
   ]);
   const header = ['lake', 'outcome', 'status', 'seconds', 'waypoints', 'with_boat', 'soundings', 'out'];
-  return formatCsv([header, ...rows]);
+  return formatCsv([header, ...rows], '\n', true);
 }

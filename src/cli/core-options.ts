@@ -24,7 +24,7 @@ export const inputOptions = {
     kind: 'switch',
     flag: 'repair',
     default: false,
-    help: 'Read slightly broken waypoint files: mend a bare & and control characters, keep what is whole of a file that was cut short. Every repair is listed.',
+    help: 'Read slightly broken waypoint files: a bare & or <, control characters, a wrong encoding, junk round the XML, an undeclared prefix, a file cut short. Every repair is listed with its line.',
   },
   plugin: {
     kind: 'list',

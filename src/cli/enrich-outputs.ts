@@ -145,13 +145,14 @@ export async function writerOutputs(
  * writes its own meanwhile.
  *
  * @param generation What is noted of them, so that outputs of two runs are told apart.
- * @param afterwards Done when all are in place, before another run may write.
+ * @param first Done when all are whole, before the first takes its place: a run that is stopped in between must not leave
+ * boat positions that the ledger does not know.
  */
 export function writeOutputs(
   made: readonly Output[],
   targets: TargetOptions,
   generation?: Generation,
-  afterwards?: () => Promise<void>,
+  first?: () => Promise<void>,
 ): Promise<void> {
   const write = async (): Promise<void> => {
     const temporary = watchTemporaryFiles();
@@ -162,9 +163,12 @@ export function writeOutputs(
         targets,
       );
       const writes = made.map(({ bytes }, i) => ({ target: places[i], bytes }));
-      await writeTogether(writes, { temporary, beforeRenaming: async () => generation?.begin(writes) });
+      const beforeRenaming = async (): Promise<void> => {
+        await first?.();
+        await generation?.begin(writes);
+      };
+      await writeTogether(writes, { temporary, beforeRenaming });
       await generation?.end();
-      await afterwards?.();
     } finally {
       temporary.stop();
     }

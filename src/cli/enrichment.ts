@@ -1,9 +1,8 @@
 import { basename, extname } from 'node:path';
-import type { CsvFile, Diagnostic, JsonFile } from '../../shared/contract/index.ts';
-import { readZones, type Zone } from '../../shared/geo/index.ts';
+import type { CsvFile, Diagnostic } from '../../shared/contract/index.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/index.ts';
 import { inputNotUsed } from '../../shared/text/index.ts';
-import { type EnrichedLake, enrichLake, type WaypointFiles } from '../engine/index.ts';
+import { type EnrichedLake, enrichLake, givenZones, type WaypointFiles } from '../engine/index.ts';
 import type { ReportInput } from '../page/index.ts';
 import { type Ledger, runGuarded, type TaskName, type Threads } from '../run/index.ts';
 import { VERSION } from '../version.ts';
@@ -76,18 +75,9 @@ export function reportInput(
     diagnostics,
     changes: sinceLastTime(result.waypoints, settled.units),
     ownFields: Object.fromEntries(own),
-    zones: zonesOf(settled),
+    zones: givenZones(settled.pipeline)?.zones ?? [],
     version: VERSION,
   };
-}
-
-/** Zones that casts or plans keep to, as whichever plugin has the option was given them. */
-function zonesOf({ pipeline }: Settled): Zone[] {
-  const [given] = [...pipeline.waypoint, ...pipeline.plan].flatMap(({ options }) => {
-    const { zones } = options as { zones?: JsonFile };
-    return zones === undefined ? [] : [zones];
-  });
-  return given === undefined ? [] : readZones(given.value, given.file).zones;
 }
 
 /** What the files call themselves, else their file names without the extension. */

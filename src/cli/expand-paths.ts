@@ -1,7 +1,8 @@
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import { inputNoFiles } from '../../shared/text/index.ts';
 import { isFolder, isOwnOutput, readFolder } from '../files/index.ts';
+import { writtenBefore } from '../run/index.ts';
 
 /**
  * Files at the paths given by the user; folders are searched recursively.
@@ -11,20 +12,31 @@ import { isFolder, isOwnOutput, readFolder } from '../files/index.ts';
  *
  * @param extensions Lower-case, with the dot; only for folders, a file named outright is always taken.
  * @param isWanted Looks into a file of a folder that is named so.
+ * @param beside Other inputs of the run: the record of outputs may lie there.
  * @throws Refusal for a path that is not there, cannot be read, or a folder without such files.
  */
 export function expandPaths(
   paths: readonly string[],
   extensions: readonly string[],
   isWanted: (path: string) => boolean = () => true,
+  beside: readonly string[] = [],
 ): string[] {
+  const wasWritten = writtenBefore([...paths, ...beside].flatMap(foldersOf));
   const kinds = extensions.map((extension) => `*${extension}`).join(' or ');
   return paths.flatMap((path) => {
     if (path === '-' || !isFolder(path)) return [path];
-    const found = filesBelow(path, extensions).filter(isWanted);
+    const found = filesBelow(path, extensions).filter((file) => isWanted(file) && !wasWritten(file));
     if (found.length === 0) throw new Refusal([inputNoFiles(path, kinds)]);
     return found;
   });
+}
+
+/** Folders in which the store of an input may lie: its own, and those below. */
+function foldersOf(path: string): string[] {
+  if (path === '-') return [];
+  if (!isFolder(path)) return [dirname(path)];
+  const below = readFolder(path).filter((entry) => entry.isDirectory() && !entry.name.startsWith('.'));
+  return [path, ...below.flatMap(({ name }) => foldersOf(join(path, name)))];
 }
 
 function filesBelow(folder: string, extensions: readonly string[]): string[] {

@@ -17,7 +17,7 @@ export interface InputFiles {
 /** Files behind the paths of a command line. @throws Refusal for a path that is not there. */
 export function findInputs(settled: Settled): InputFiles {
   return {
-    waypoints: expandPaths(settled.positionals, ['.gpx']),
+    waypoints: expandPaths(settled.positionals, ['.gpx'], undefined, settled.inputs.soundings),
     logs: findLogs(settled),
     tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
   };
@@ -28,7 +28,7 @@ export function findInputs(settled: Settled): InputFiles {
  *
  * @param more Paths besides those of `--soundings`.
  */
-export function findLogs({ inputs, pipeline }: Settled, more: readonly string[] = []): string[] {
+export function findLogs({ inputs, pipeline, positionals }: Settled, more: readonly string[] = []): string[] {
   const readers = pipeline.reader.map(({ plugin }) => plugin);
   const known = ['.csv', '.gpx'];
   const isLog = (path: string): boolean => {
@@ -37,7 +37,7 @@ export function findLogs({ inputs, pipeline }: Settled, more: readonly string[] 
     return readers.some((reader) => takes(reader, head, path));
   };
   const extensions = [...known, ...readers.flatMap((reader) => reader.extensions)];
-  return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog);
+  return expandPaths([...more, ...(inputs.soundings ?? [])], [...new Set(extensions)], isLog, positionals);
 }
 
 /** The inputs of a run as files; `-` is standard input. */

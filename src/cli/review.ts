@@ -37,7 +37,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const review = await sayingAll(io, () => reviewOf(settled, logs, lake, io.say));
   io.print(settled.inputs.json ? `${JSON.stringify(review)}\n` : formatReviewText(review, settled.units));
   if (options.csv !== undefined) {
-    const bytes = new TextEncoder().encode(formatReviewCsv(review, settled.units));
+    const bytes = new TextEncoder().encode(formatReviewCsv(review, settled.units, options.cellGuard));
     await writeOutputs([{ path: options.csv, bytes }], targets);
   }
   return 0;

@@ -84,7 +84,7 @@ async function planOutputs(
       }),
     );
   }
-  if (values.csv !== undefined) add(values.csv, formatPlanCsv(plan, units));
+  if (values.csv !== undefined) add(values.csv, formatPlanCsv(plan, units, values.cellGuard));
   if (values.gpx !== undefined) {
     add(values.gpx, formatPlanGpx(plan, units, values.routePoints));
     const undrawn = runsOf(plan).filter((run) => !isWhole(run)).length;

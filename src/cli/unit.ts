@@ -53,7 +53,7 @@ function reportLines(waypoints: number, compared: number, habits: readonly Habit
     `${waypoints} waypoints; ${sure}`,
     ...habits.map(({ found, by, options }) => {
       const flags = Object.entries(options).map(([flag, value]) =>
-        value === 'on' ? flag : `${flag} ${value}`,
+        value === 'on' ? flag : typeof value === 'string' ? `${flag} ${value}` : flag,
       );
       return `${by.padEnd(7)}${found}${flags.length === 0 ? '' : ` (--${flags.join(' --')})`}`;
     }),
@@ -63,6 +63,9 @@ function reportLines(waypoints: number, compared: number, habits: readonly Habit
 const settingsText = (habits: readonly Habit[]): string =>
   habits
     .flatMap(({ found, by, options }) =>
-      Object.entries(options).map(([flag, value]) => `# ${by}: ${visible(found)}\n${flag}: ${value}\n`),
+      Object.entries(options).map(
+        ([flag, value]) =>
+          `# ${by}: ${visible(found)}\n${flag}: ${typeof value === 'string' ? value : JSON.stringify(value)}\n`,
+      ),
     )
     .join('') || '# Nothing that needs an option.\n';

@@ -10,12 +10,16 @@ import { formatClock } from '../../shared/text/index.ts';
 import { formatCsv } from '../formats/table/index.ts';
 import { declinationOf, legsText } from './legs.ts';
 
-/** The plan as CSV, one row per stop; header names carry the unit. */
-export function formatPlanCsv(plan: DayPlan, units: DisplayUnits): string {
+/**
+ * The plan as CSV, one row per stop; header names carry the unit.
+ *
+ * @param isGuarded Texts that a spreadsheet would take for formulas get an apostrophe before them.
+ */
+export function formatPlanCsv(plan: DayPlan, units: DisplayUnits, isGuarded: boolean): string {
   const declination = declinationOf(plan);
   const rows = plan.stops.map((stop, at) => columnsOf(stop, at + 1, units, declination));
   const header = columnNames(units);
-  return formatCsv([header, ...rows], '\r\n');
+  return formatCsv([header, ...rows], '\r\n', isGuarded);
 }
 
 const columnNames = (units: DisplayUnits): string[] => [

@@ -1,5 +1,6 @@
 import type { OptionDefinitions } from '../../shared/contract/index.ts';
 import { forceOption } from '../files/index.ts';
+import { tableOptions } from '../formats/table/index.ts';
 
 /** Options of the plan command itself: what is read besides the lake, and what is written. */
 export const planOptions = {
@@ -29,6 +30,7 @@ export const planOptions = {
     help: 'HTML page for the phone in the boat: card, map, log, and the plan made again from what you catch, with no network.',
   },
   csv: { kind: 'text', isPath: true, flag: 'csv', help: 'CSV, one row per stop.' },
+  ...tableOptions,
   gpx: {
     kind: 'text',
     isPath: true,

@@ -1,6 +1,7 @@
 import type { OptionDefinitions } from '../../shared/contract/index.ts';
 import { dayPlanOptions } from '../../shared/day/index.ts';
 import { forceOption } from '../files/index.ts';
+import { tableOptions } from '../formats/table/index.ts';
 
 /** Options of the review; those of beliefs and sizes are the plan's. */
 export const reviewOptions = {
@@ -17,6 +18,7 @@ export const reviewOptions = {
     help: 'Day to review, such as 5/18/2026 or 2026-05-18; default the last one logged.',
   },
   csv: { kind: 'text', isPath: true, flag: 'csv', help: 'CSV, one row per kind of stop and day.' },
+  ...tableOptions,
   marks: dayPlanOptions.marks,
   confidence: dayPlanOptions.confidence,
   fish: dayPlanOptions.fish,

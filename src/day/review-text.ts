@@ -140,7 +140,7 @@ const conditionsText = ({ date, from, to, winds, lures }: DayReview): string =>
   ].join(', ');
 
 /** The review as CSV: one row per kind of stop and day, the whole day first. */
-export function formatReviewCsv({ day, before }: Review, units: DisplayUnits): string {
+export function formatReviewCsv({ day, before }: Review, units: DisplayUnits, isGuarded: boolean): string {
   const rows = [day, ...(before === undefined ? [] : [before])].flatMap((each) => [
     rowOf(each.date, 'day', 'all', each.all),
     ...groupsOf(each, units).flatMap(({ title, lines }) =>
@@ -148,7 +148,7 @@ export function formatReviewCsv({ day, before }: Review, units: DisplayUnits): s
     ),
   ]);
   const header = ['date', 'by', 'kind', 'stops', 'gave_fish', 'min', 'fish', 'expected', 'ratio', 'verdict'];
-  return formatCsv([header, ...rows], '\r\n');
+  return formatCsv([header, ...rows], '\r\n', isGuarded);
 }
 
 const rowOf = (date: string, by: string, kind: string, line: KindLine): string[] => [

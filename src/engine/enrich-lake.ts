@@ -3,6 +3,7 @@ import type { ResolvedRun, StagesResult } from '../../shared/engine/index.ts';
 import { type ByteSource, type Fixes, readerOptions, readFixes } from '../formats/csv/index.ts';
 import { type GivenOut, gpxMergeOptions } from '../formats/gpx/index.ts';
 import type { WaypointReaders } from '../run/index.ts';
+import { sayDepthUnit, sayFarInputs } from './doubtful-inputs.ts';
 import { readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';
 
 /** How a caller gives its inputs, and what runs the stages on them. */
@@ -46,7 +47,10 @@ export async function enrichLake(
     merge ? { join } : undefined,
   );
   for (const document of waypointFiles.documents) document.diagnostics.forEach(report);
+  sayFarInputs(run.pipeline, waypointFiles.waypoints, report);
   const tracks = await Promise.all(inputs.tracks.map(inputs.openTrack));
   const fixes = tracks.length === 0 ? undefined : await readFixes(tracks, report);
-  return { waypointFiles, result: await inputs.runStages(waypointFiles.waypoints, fixes) };
+  const result = await inputs.runStages(waypointFiles.waypoints, fixes);
+  sayDepthUnit(result.waypoints, report);
+  return { waypointFiles, result };
 }

@@ -1,12 +1,6 @@
 export { checkReport } from './check-report.ts';
+export { givenZones } from './doubtful-inputs.ts';
 export { type EnrichedLake, enrichLake, type LakeInputs } from './enrich-lake.ts';
 export { additionStyle, enrichedGpx } from './enriched-gpx.ts';
-export {
-  type PlanHooks,
-  type PlanInputs,
-  type PlannedLake,
-  planLake,
-  zoneOf,
-} from './plan-lake.ts';
-export type { WaypointFiles } from './waypoint-files.ts';
-export { numberWaypoints, readWaypointFiles } from './waypoint-files.ts';
+export { type PlanHooks, type PlanInputs, type PlannedLake, planLake, zoneOf } from './plan-lake.ts';
+export { numberWaypoints, readWaypointFiles, type WaypointFiles } from './waypoint-files.ts';

@@ -117,7 +117,7 @@ export async function plan(request: PlanRequest, hooks: ProgramHooks = {}): Prom
     ...answerOf(run, lake, call),
     plan: made,
     text: formatPlanText(made, run.units),
-    csv: formatPlanCsv(made, run.units),
+    csv: formatPlanCsv(made, run.units, true),
     gpx: formatPlanGpx(made, run.units, routePoints),
   };
 }

@@ -2,6 +2,7 @@
 export const PAGE_STYLE = `
 :root{color-scheme:light dark}
 *{box-sizing:border-box}
+a,b,span,strong,em,small,label,button,summary,option,text,tspan{unicode-bidi:isolate}
 html{-webkit-text-size-adjust:100%}
 body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.5 system-ui,sans-serif;overflow-wrap:anywhere}
 main,.top{max-width:72rem;margin:0 auto;padding:0 1rem}

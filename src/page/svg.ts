@@ -1,9 +1,11 @@
+import { withoutTurns } from '../../shared/contract/index.ts';
+
 /** A place in a figure, in the figure's units: x to the right, y down. */
 export type FigurePlace = readonly [x: number, y: number];
 
-/** Text safe in HTML and SVG, between tags and in quoted attributes; characters that XML cannot carry become U+FFFD. */
+/** Text safe in HTML and SVG, between tags and in quoted attributes; characters that XML cannot carry become U+FFFD, those that turn text round are shown as codes. */
 export function escapeText(text: string): string {
-  return text
+  return withoutTurns(text)
     .replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|\p{Cs}/gu, '\ufffd')
     .replace(/&/g, '&amp;')
     .replace(/</g, '&lt;')

@@ -9,7 +9,7 @@ export { reduceHere, reduceLog } from './reduce-log.ts';
 export type { PipelineJob } from './run-pipeline.ts';
 export { withThreads } from './run-threads.ts';
 export { lookHere, openSecondLook } from './second-look.ts';
-export { type Generation, openGeneration, sayMixedOutputs } from './store/generation.ts';
+export { type Generation, openGeneration, sayMixedOutputs, writtenBefore } from './store/generation.ts';
 export { type Ledger, openLedger } from './store/ledger.ts';
 export { openTileStore } from './store/tile-store.ts';
 export { createThreads, type TaskName, type Threads } from './threads/threads.ts';

@@ -135,6 +135,7 @@ async function enrichFile(file: string): Promise<void> {
     maxText: undefined,
     downslopeSymbol: undefined,
     upslopeSymbol: undefined,
+    symbols: undefined,
   };
   const { lookAgain, accepted } = openSecondLook(createThreads());
   const { parts } = enrichGpx(document, additions, options, lookAgain);

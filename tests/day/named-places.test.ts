@@ -40,7 +40,7 @@ test('every position that a plan names is in its GPX, no stop is without a cast,
       };
     });
     const made = plan({ ...lake, input: { ...lake.input, waypoints } }).plan!;
-    const rows = await rowsOf(formatPlanCsv(made, 'ft'));
+    const rows = await rowsOf(formatPlanCsv(made, 'ft', true));
     const { named, inGpx } = namedPlaces(rows, new TextEncoder().encode(formatPlanGpx(made, 'ft', 50)));
     expect(rows.length).toBeGreaterThan(6);
     for (const name of named) expect(inGpx.has(name), name).toBe(true);

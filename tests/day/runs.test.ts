@@ -358,7 +358,7 @@ describe('what a plan is written as', () => {
     expect(page).not.toContain('<gate>');
     expect(page.match(/Give up after 12 min/g)).toHaveLength(made.stops.length);
     expect(new DOMParser({ onError: () => {} }).parseFromString(page, 'text/html')).toBeDefined();
-    const csv = formatPlanCsv(made, 'm');
+    const csv = formatPlanCsv(made, 'm', true);
     expect(csv.trim().split('\r\n')).toHaveLength(made.stops.length + 1);
     expect(csv).toContain('boat_depth_m');
     expect(formatPlanText(made, 'ft')).toContain('Not for navigation');

@@ -16,6 +16,7 @@ export const NO_LIMITS: GpxOutputOptions = {
   maxText: undefined,
   downslopeSymbol: undefined,
   upslopeSymbol: undefined,
+  symbols: undefined,
 };
 
 export const GPX_11 = 'http://www.topografix.com/GPX/1/1';

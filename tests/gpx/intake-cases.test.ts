@@ -172,8 +172,8 @@ describe('form', () => {
       expect(refusal(MARKS.slice(0, MARKS.lastIndexOf(end) + end.length))).toMatch(/^gpx\/truncated/);
     }
     const document = read(cut, { repair: true });
-    expect(document.waypoints.map(({ name }) => name)).toEqual(['Long ledge south']);
-    expect(warnings(document)).toEqual(['gpx/truncated']);
+    expect(document.waypoints.map(({ name }) => name)).toEqual(['Long ledge south', '']);
+    expect(warnings(document)).toEqual(['gpx/repaired']);
     expectKept(document.bytes);
   });
   test('G33: elements in another order than the schema says stay in it', () => {

@@ -146,6 +146,60 @@ describe.each(UNITS)('back from a unit %s', (_, unit) => {
   });
 });
 
+/** The waypoint of a file that is nearest to a place. */
+function elementAt(content: string, { lat, lon }: { readonly lat: number; readonly lon: number }): string {
+  const away = (element: string): number => {
+    const [, elementLat, elementLon] = /lat="([^"]*)" lon="([^"]*)"/.exec(element) ?? [];
+    return Math.hypot(Number(elementLat) - lat, Number(elementLon) - lon);
+  };
+  const elements = content.match(WAYPOINT) ?? [];
+  return elements.reduce((best, element) => (away(element) < away(best) ? element : best));
+}
+
+/** A file with a change at the boat position that was given out as the k-th. */
+function editBoat(content: string, k: number, edit: (element: string) => string): string {
+  const element = elementAt(content, given[k]);
+  return content.replace(element, edit(element));
+}
+
+const withNote = (element: string): string =>
+  element.includes('<cmt>')
+    ? element.replace('</cmt>', ' stump 20 ft left</cmt>')
+    : element.replace('</name>', '</name><cmt>stump 20 ft left</cmt>');
+const withSymbol = (element: string): string =>
+  element.includes('<sym>')
+    ? element.replace(/<sym>[^<]*/, '<sym>Skull')
+    : element.replace('</name>', '</name><sym>Skull</sym>');
+const moved = (element: string): string =>
+  element.replace(/lat="([^"]*)"/, (_, lat: string) => `lat="${(Number(lat) + 0.00018).toFixed(7)}"`);
+
+/** Units after which neither name nor text tells that a moved waypoint was a boat position: it is a mark like any. */
+const NAMELESS = /cuts names to (8|12)|numbers all|everything/;
+
+describe.each(UNITS)('edited on a unit %s', (kind, unit) => {
+  test.each([
+    ['the same soundings', 0],
+    ['new soundings', 0.0002],
+  ])('with %s: a note and a symbol go to the new boat position, a moved one stays', (_evening, shift) => {
+    const edited = editBoat(editBoat(unit(first.text), 4, withNote), 9, withSymbol);
+    const returned = editBoat(edited, 14, moved);
+    const again = run(returned, given, shift);
+    expect(count(again.text)).toBe(NAMELESS.test(kind) ? 93 : 90);
+    expect(again.text.match(/stump 20 ft left/g)).toHaveLength(1);
+    expect(again.text.match(/<sym>Skull<\/sym>/g)).toHaveLength(1);
+    for (const [k, edit] of [
+      [4, 'stump 20 ft left'],
+      [9, '<sym>Skull</sym>'],
+    ] as const)
+      expect(elementAt(again.text, { ...given[k], lat: given[k].lat + shift })).toContain(edit);
+    const place = /lat="[^"]*" lon="[^"]*"/.exec(moved(elementAt(edited, given[14])))![0];
+    expect(again.text).toContain(place);
+    if (!NAMELESS.test(kind))
+      expect(again.document.diagnostics.map(({ code }) => code)).toEqual(['gpx/boat-moved']);
+    expect(run(again.text, [...given, ...again.made.given], shift).text).toBe(again.text);
+  });
+});
+
 describe("what is the user's stays", () => {
   test.each([0, 5, 12, 25, 60, 100])(
     'a mark of their own named like a boat position, %i m from it, is never removed',
@@ -156,8 +210,16 @@ describe("what is the user's stays", () => {
       for (const known of [[], given]) {
         const { text: once, made } = run(content, known);
         expect(once).toContain('my brush pile');
-        const again = run(once, [...known, ...made.given]);
-        expect(again.text).toContain('my brush pile');
+        expect(count(once)).toBe(93);
+        for (const unit of [
+          (xml: string) => xml,
+          drop('extensions'),
+          all(drop('extensions'), drop('type')),
+        ]) {
+          const again = run(unit(once), [...known, ...made.given], 0.0002);
+          expect(again.text).toContain('my brush pile');
+          expect(count(again.text)).toBe(93);
+        }
       }
     },
   );
@@ -186,6 +248,13 @@ describe("what is the user's stays", () => {
     const again = run(edited, given, 0.0002);
     expect(again.text.match(/<sym>Skull<\/sym>/g)).toHaveLength(1);
     expect(count(again.text)).toBe(90);
+  });
+
+  test('a boat position that was renamed is a mark, whatever else came back', () => {
+    const renamed = drop('extensions')(first.text).replace('<name>Long ledge 3 D<', '<name>Stump row<');
+    const again = run(renamed, given, 0.0002);
+    expect(again.text).toContain('<name>Stump row</name>');
+    expect(count(again.text)).toBe(93);
   });
 
   test('a boat position with a note stays where no new one is given', () => {

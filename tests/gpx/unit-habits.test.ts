@@ -51,6 +51,17 @@ describe('habits of a unit, told from what came back of what it was given', () =
   });
 });
 
+test('symbols that a unit does not know are not written: one that it knows is, and it is said once', () => {
+  const symbols = ['Anchor', 'Fish'];
+  const options = { ...NO_LIMITS, symbols, downslopeSymbol: 'fish', upslopeSymbol: 'Skull' };
+  const document = read(MARKS);
+  const { parts, diagnostics } = enrichGpx(document, additionsFor(document), options, parseAgain);
+  const content = text(parts[0].bytes);
+  expect(content.match(/<sym>Fish<\/sym>/g)).toHaveLength(6);
+  expect(content).not.toMatch(/<sym>(?:Skull|fish)</);
+  expect(diagnostics.filter(({ code }) => code === 'gpx/symbol')).toHaveLength(1);
+});
+
 test('an export without anything of ours gives guesses only, and none from a few marks', () => {
   const { compared, habits } = unitHabits(read(MARKS).waypoints, []);
   expect(compared).toBe(0);

@@ -75,6 +75,14 @@ export const textShortened = (file: string, count: number): Diagnostic =>
     count,
   );
 
+export const symbolsUnknown = (file: string, symbols: readonly string[], instead?: string): Diagnostic =>
+  say(
+    'note',
+    'symbol',
+    `Your unit knows no symbol ${symbols.map(quote).join(' or ')}: boat positions get ${quote(instead ?? '')} instead. Give one of --symbols to --downslope-symbol and --upslope-symbol.`,
+    at(file),
+  );
+
 export const originalNamesNotKept = (file: string, count: number): Diagnostic =>
   say(
     'warning',

@@ -1,4 +1,4 @@
-import { type Diagnostic, inMeters, type Place } from '../../contract/index.ts';
+import { type Diagnostic, inKilometers, inMeters, type Place } from '../../contract/index.ts';
 import { quote } from './quote.ts';
 import { at, say } from './say-gpx.ts';
 
@@ -28,7 +28,7 @@ export const unknownEncoding = (file: string, encoding: string): Diagnostic =>
   say(
     'error',
     'encoding',
-    `This file cannot be read: its encoding ${quote(encoding)} is unknown. Save it as UTF-8.`,
+    `This file cannot be read: its encoding ${quote(encoding)} is unknown. Save it as UTF-8, or pass --repair.`,
     at(file, 1),
   );
 
@@ -36,7 +36,7 @@ export const badBytes = (file: string, encoding: string, line: number, column: n
   say(
     'error',
     'encoding',
-    `This file cannot be read: a byte here is not ${encoding}, which the file says it is. Save it as UTF-8.`,
+    `This file cannot be read: a byte here is not ${encoding}, which the file says it is. Save it as UTF-8, or pass --repair.`,
     at(file, line, column),
   );
 
@@ -76,7 +76,7 @@ export const secondByteOrderMark = (file: string): Diagnostic =>
   say(
     'error',
     'xml',
-    'This file cannot be read: it begins with two byte-order marks. Remove one.',
+    'This file cannot be read: it begins with two byte-order marks. Remove one, or pass --repair.',
     at(file, 1, 2),
   );
 
@@ -198,12 +198,34 @@ export const badCoordinate = (place: Place, which: 'lat' | 'lon', found: string)
     place,
   );
 
-export const coordinateRange = (place: Place, which: 'lat' | 'lon', found: string): Diagnostic =>
+export const coordinateRange = (
+  place: Place,
+  which: 'lat' | 'lon',
+  found: string,
+  isSwapped: boolean,
+): Diagnostic =>
   say(
     'warning',
     'coordinates',
-    `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is outside ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees. It is kept as it is.`,
+    `Nothing is worked out for this waypoint: its ${which} ${quote(found)} is outside ${which === 'lat' ? '-90 to 90' : '-180 to 180'} degrees. ${isSwapped ? 'Latitude and longitude swapped? ' : ''}It is kept as it is.`,
     place,
+  );
+
+/** @param names Of the marks, at most a few. @param rest How many marks are together elsewhere. */
+export const marksApart = (
+  place: Place,
+  names: readonly string[],
+  count: number,
+  rest: number,
+  distance: number,
+  isSwapped: boolean,
+): Diagnostic =>
+  say(
+    isSwapped ? 'warning' : 'note',
+    'marks-apart',
+    `${count === 1 ? 'This mark is' : 'These marks are'} ${inKilometers(distance)} from the other ${rest}: ${names.map(quote).join(', ')}${names.length < count ? ' ...' : ''}. ${isSwapped ? 'Latitude and longitude swapped? Correct them on the unit or in the file.' : 'Of another lake?'}`,
+    place,
+    count,
   );
 
 export const exponentCoordinate = (place: Place, which: 'lat' | 'lon', found: string): Diagnostic =>

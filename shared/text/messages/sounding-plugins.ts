@@ -128,6 +128,29 @@ export const levelFar = (then: number, today: number, most: number) =>
     { values: { levelThen: then, levelToday: today, most } },
   );
 
+/** `--water-level` without readings for the days of the logs: what it counts from is not known. */
+export const levelReference = (today: number) =>
+  warning(
+    'level-reference',
+    `Depths are right only if your logs were made at water level 0: ${meters(Math.abs(today))} ${today < 0 ? 'is taken from' : 'is added to'} all of them, as no readings say how high the water was then. Give --levels for the days of the logs, or leave --water-level out to plan at their level.`,
+    { values: { levelToday: today } },
+  );
+
+/** @param factor Depths of the logs over those of the marks. @param unit That would bring them together. */
+export const depthUnitDoubted = (
+  { agreeing, marks }: { readonly agreeing: number; readonly marks: number },
+  example: { readonly name: string; readonly log: number; readonly mark: number },
+  factor: number,
+  unit: 'm' | 'ft' | 'fm',
+) =>
+  warning(
+    'depth-unit-doubt',
+    `Every depth here may be wrong: your logs read ${factor.toFixed(1)} times what ${agreeing} of ${marks} marks with a depth say (${quote(example.name)}: ${meters(example.log)} against ${meters(example.mark)}). Are the logs in ${UNIT_NAMES[unit]}? Then add --depth-unit ${unit}.`,
+    { values: { factor, unit } },
+  );
+
+const UNIT_NAMES = { m: 'meters', ft: 'feet', fm: 'fathoms' } as const;
+
 export const levelUnknownThen = (rows: number) =>
   warning(
     'level-unknown',

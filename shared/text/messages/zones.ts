@@ -1,4 +1,4 @@
-import type { Diagnostic } from '../../contract/index.ts';
+import { type Diagnostic, inKilometers } from '../../contract/index.ts';
 
 /** Messages about the user's zones and shorelines, given as GeoJSON. */
 
@@ -59,6 +59,13 @@ export const zoneHours = (file: string, name: string, open: unknown, close: unkn
     file,
     `${JSON.stringify(name)} has open ${shown(open)} and close ${shown(close)}. Set both to times of one day, such as "07:00" and "19:00", or neither.`,
   );
+
+export const zonesFar = (file: string, distance: number, isSwapped: boolean): Diagnostic => ({
+  severity: 'warning',
+  code: 'zones/no-overlap',
+  message: `These zones keep no boat out of anything: the nearest is ${inKilometers(distance)} from your nearest mark. ${isSwapped ? 'Latitude and longitude swapped? GeoJSON has [lon, lat].' : 'Is it the file of another lake?'}`,
+  place: { file },
+});
 
 export const zonesOverlap = (file: string, first: string, second: string): Diagnostic => ({
   severity: 'note',

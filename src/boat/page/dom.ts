@@ -1,7 +1,9 @@
+import { withoutTurns } from '../../../shared/contract/index.ts';
+
 type Attributes = Readonly<Record<string, string | number | boolean | undefined>>;
 type Child = Node | string | undefined;
 
-/** An element; texts of the person's become text nodes, never markup. An attribute of undefined or false is left out. */
+/** An element; texts of the person's become text nodes, never markup, and turn nothing beside them round. An attribute of undefined or false is left out. */
 export function element<K extends keyof HTMLElementTagNameMap>(
   tag: K,
   attributes: Attributes = {},
@@ -10,7 +12,11 @@ export function element<K extends keyof HTMLElementTagNameMap>(
   const made = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes))
     if (value !== undefined && value !== false) made.setAttribute(name, value === true ? '' : String(value));
-  made.append(...children.filter((child) => child !== undefined));
+  made.append(
+    ...children
+      .filter((child) => child !== undefined)
+      .map((child) => (typeof child === 'string' ? withoutTurns(child) : child)),
+  );
   return made;
 }
 

@@ -1,4 +1,4 @@
-import type { DisplayUnits } from '../../../shared/contract/index.ts';
+import { type DisplayUnits, withoutTurns } from '../../../shared/contract/index.ts';
 import { depthNumber } from '../../../shared/text/index.ts';
 import { depthTints, INKS, type Theme } from '../colors.ts';
 import type { GroundPaths } from './ground.ts';
@@ -82,7 +82,8 @@ export function haloText(
   canvas.lineJoin = 'round';
   canvas.lineWidth = 5;
   canvas.strokeStyle = INKS[theme].paper;
-  canvas.strokeText(text, x, y);
+  const shown = withoutTurns(text);
+  canvas.strokeText(shown, x, y);
   canvas.fillStyle = ink;
-  canvas.fillText(text, x, y);
+  canvas.fillText(shown, x, y);
 }

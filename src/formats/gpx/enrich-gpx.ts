@@ -54,9 +54,19 @@ export function enrichGpx(
     textIn: options.textIn === 'desc' ? 'desc' : 'cmt',
   };
   const given: GivenOut[] = [];
+  const asked = [options.downslopeSymbol, options.upslopeSymbol].filter((symbol) => symbol !== undefined);
+  const symbolOf = knownSymbols(options.symbols, asked);
+  const unknown = [...new Set(asked)].filter((symbol) => symbolOf(symbol) !== symbol);
+  if (unknown.length > 0) diagnostics.push(says.symbolsUnknown(document.file, unknown, symbolOf(unknown[0])));
+  const usual = {
+    downslopeSymbol: symbolOf(options.downslopeSymbol),
+    upslopeSymbol: symbolOf(options.upslopeSymbol),
+  };
   const edits = orderEdits([
     ...declarationEdits(document, plan, prefix, options.plain),
-    ...allEdits(document, plan, writing, options, given, (diagnostic) => diagnostics.push(diagnostic)),
+    ...allEdits(document, plan, writing, { ...options, ...usual }, given, (diagnostic) =>
+      diagnostics.push(diagnostic),
+    ),
   ]);
   const edited = edits.length === 0 ? document.utf8 : applyEdits(document.utf8, edits);
   const bytes = edits.length === 0 ? document.bytes : encodeFile(edited, document.encoding);
@@ -64,6 +74,19 @@ export function enrichGpx(
   verifyEdited(document, edits, edited, bytes, places, lookAgain);
   diagnostics.push(...outputWarnings(document, plan, bytes.length, options));
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
+}
+
+/** Gives a symbol itself where the unit knows it, else one that it knows, as it spells it. */
+function knownSymbols(
+  known: readonly string[] | undefined,
+  asked: readonly string[],
+): (symbol: string | undefined) => string | undefined {
+  const spelled = new Map((known ?? []).map((symbol) => [symbol.toLowerCase(), symbol]));
+  const instead = asked.find((symbol) => spelled.has(symbol.toLowerCase())) ?? known?.[0];
+  return (symbol) =>
+    symbol === undefined || spelled.size === 0
+      ? symbol
+      : (spelled.get(symbol.toLowerCase()) ?? spelled.get(instead!.toLowerCase()));
 }
 
 function allEdits(
@@ -112,7 +135,7 @@ function allEdits(
 
 function partnerEdits(
   { root }: GpxDocument,
-  { place, name: original }: GpxWaypoint,
+  { place, name: original, lat: ofLat, lon: ofLon }: GpxWaypoint,
   layout: GpxLayout,
   addition: WaypointAddition,
   title: string,
@@ -133,7 +156,7 @@ function partnerEdits(
     const usual = partner.suffix === 'U' ? options.upslopeSymbol : options.downslopeSymbol;
     const symbol = partner.edits?.symbol ?? usual;
     const { lat, lon, suffix, comment } = partner;
-    given.push({ name, lat, lon, of: original, suffix, comment, symbol: symbol ?? '' });
+    given.push({ name, lat, lon, of: original, suffix, ofLat, ofLon, comment, symbol: usual ?? '' });
     return partnerElement(writing, layout, tag, { ...partner, name, of: original, symbol });
   });
   return [insertAt(place.end, text.join(''))];

@@ -12,8 +12,11 @@ export interface GivenOut {
   /** Name of its mark, and suffix of its side. */
   readonly of: string;
   readonly suffix: string;
+  /** Place of its mark, deg: several marks may have one name. */
+  readonly ofLat?: number;
+  readonly ofLon?: number;
   readonly comment: string;
-  /** Empty where none was written. */
+  /** The usual one of its side, not one that a user chose; empty where none is written. */
   readonly symbol: string;
 }
 
@@ -28,6 +31,8 @@ export interface Returned extends LatLon {
 const ROUNDING = 3;
 /** Fewest characters by which a comment is recognized as ours. */
 const LEAST_COMMENT = 8;
+/** What a pair costs more that may as well be a mark of the user's: it comes after all others. */
+const DOUBT = 10;
 
 /**
  * Matches waypoints with what was given out, one to one, the surest pairs first.
@@ -48,34 +53,109 @@ export function matchGivenOut<T extends Returned>(
 ): ReadonlyMap<T, GivenOut> {
   const tolerance = ROUNDING + MEAN_METERS_PER_DEGREE * 10 ** -decimals;
   const near = createNearIndex(() => waypoints);
+  const isMark = knownMarks(given, tolerance);
   const pairs = given
     .flatMap((entry) =>
-      near(entry, tolerance).map((waypoint) => ({
-        entry,
-        waypoint,
-        cost: costOf(waypoint, entry, tolerance),
-      })),
+      near(entry, tolerance).map((waypoint) => {
+        const isDoubtful = hasOtherText(waypoint, entry) || (isMark(waypoint) && !hasText(waypoint, entry));
+        const cost = costOf(waypoint, entry, tolerance);
+        return {
+          entry,
+          waypoint,
+          isDoubtful,
+          cost: cost === undefined ? undefined : cost + (isDoubtful ? DOUBT : 0),
+        };
+      }),
     )
     .filter(({ cost }) => cost !== undefined)
     .sort((a, b) => a.cost! - b.cost!);
   const matched = new Map<T, GivenOut>();
   const taken = new Set<GivenOut>();
-  for (const { entry, waypoint } of pairs) {
-    if (matched.has(waypoint) || taken.has(entry)) continue;
+  const sides = new Set<string>();
+  for (const { entry, waypoint, isDoubtful } of pairs) {
+    if (matched.has(waypoint) || taken.has(entry) || (isDoubtful && sides.has(sideKey(entry)))) continue;
+    sides.add(sideKey(entry));
     matched.set(waypoint, entry);
     taken.add(entry);
   }
+  // One alone, with a text of its own, is a mark that the user put there under that name: a file with our boat positions has more.
+  const [[lone, entry] = []] = matched;
+  if (matched.size === 1 && lone && entry && hasOtherText(lone, entry)) matched.clear();
   return matched;
 }
+
+/** Tells waypoints that have name and place of a mark which was enriched: a user's, though named like a boat position. */
+function knownMarks(given: readonly GivenOut[], tolerance: number): (waypoint: Returned) => boolean {
+  const near = createNearIndex(() =>
+    given.flatMap(({ of, ofLat: lat, ofLon: lon }) =>
+      lat === undefined || lon === undefined ? [] : [{ of, lat, lon }],
+    ),
+  );
+  return (waypoint) => near(waypoint, tolerance).some(({ of }) => fold(of) === fold(waypoint.name));
+}
+
+/**
+ * Boat positions that a user moved, among waypoints that are none by place.
+ *
+ * One has the name that was given out and, as far as the unit keeps texts, ours, or our text under a name that the unit made;
+ * nothing else has its mark and side; and it is within reach of where it was given out. A number that a unit gives for a name proves
+ * nothing.
+ *
+ * @param matched What is known by place. @param reach m.
+ */
+export function matchMoved<T extends Returned>(
+  waypoints: readonly T[],
+  given: readonly GivenOut[],
+  matched: ReadonlyMap<T, GivenOut>,
+  reach: number,
+): ReadonlyMap<T, GivenOut> {
+  const taken = new Set([...matched.values()].map(sideKey));
+  const open = given.filter((entry) => !taken.has(sideKey(entry)));
+  const keepsTexts = [...matched].some(([waypoint, entry]) => hasText(waypoint, entry));
+  const near = createNearIndex(() => waypoints.filter((waypoint) => !matched.has(waypoint)));
+  const isMoved = (waypoint: T, entry: GivenOut): boolean => {
+    if (hasText(waypoint, entry)) return isMangled(waypoint.name, entry.name) || waypoint.name === '';
+    return matched.size > 0 && !keepsTexts && isSameName(waypoint, entry);
+  };
+  const pairs = open
+    .flatMap((entry) =>
+      near(entry, reach)
+        .filter((waypoint) => isMoved(waypoint, entry))
+        .map((waypoint) => ({ entry, waypoint, cost: nearDistance(waypoint, entry) })),
+    )
+    .sort(
+      (a, b) =>
+        Number(isSameName(b.waypoint, b.entry)) - Number(isSameName(a.waypoint, a.entry)) || a.cost - b.cost,
+    );
+  const moved = new Map<T, GivenOut>();
+  for (const { entry, waypoint } of pairs) {
+    if (moved.has(waypoint) || taken.has(sideKey(entry))) continue;
+    moved.set(waypoint, entry);
+    taken.add(sideKey(entry));
+  }
+  return moved;
+}
+
+/** What there is one of: a mark's boat position on a side, over all evenings. */
+const sideKey = ({ of, suffix, ofLat, ofLon }: GivenOut): string =>
+  [of, suffix, ofLat?.toFixed(4), ofLon?.toFixed(4)].join(' ');
+
+const isSameName = ({ name }: Returned, entry: GivenOut): boolean => fold(name) === fold(entry.name);
+
+const hasText = ({ comment, description }: Returned, entry: GivenOut): boolean =>
+  [comment, description].some((text) => startsAlike(text, entry.comment));
+
+const hasOtherText = (waypoint: Returned, entry: GivenOut): boolean =>
+  `${waypoint.comment}${waypoint.description}`.trim() !== '' && !hasText(waypoint, entry);
 
 /** How unlike a waypoint is to what was given out, from 0; undefined for one that is another. */
 function costOf(waypoint: Returned, entry: GivenOut, tolerance: number): number | undefined {
   const place = nearDistance(waypoint, entry) / tolerance;
-  const isOurText = [waypoint.comment, waypoint.description].some((text) => startsAlike(text, entry.comment));
-  if (fold(waypoint.name) === fold(entry.name)) return place;
+  if (isSameName(waypoint, entry)) return place;
   if (isMangled(waypoint.name, entry.name) && !isNumber(waypoint.name)) return 1 + place;
-  if (isOurText) return 2 + place;
-  return isNumber(waypoint.name) || waypoint.name === '' ? 3 + place : undefined;
+  // Under another name it is the user's, with our text or without.
+  if (!isNumber(waypoint.name) && waypoint.name !== '') return undefined;
+  return (hasText(waypoint, entry) ? 2 : 3) + place;
 }
 
 /** True when one text begins with the other, or with a long enough start of it. */

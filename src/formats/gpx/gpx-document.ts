@@ -26,7 +26,8 @@ export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
 export interface PartnerMark {
   /**
    * `ledger`: by the record of what was given out; `element`: by our own element; `signature`: by its type or comment; `name`: by
-   * name and place only, so it is kept and never replaced; `moved`: by our element, but the user moved it, so it is kept.
+   * name and place only, so it is kept and never replaced; `moved`: by our element or the
+   * record, but the user moved it, so it is kept.
    */
   readonly by: 'ledger' | 'element' | 'signature' | 'name' | 'moved';
   /** `fileIndex` of its waypoint, when known. */

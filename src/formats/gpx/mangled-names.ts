@@ -11,4 +11,8 @@ export function isMangled(name: string, written: string): boolean {
 export const isNumber = (name: string): boolean => /^(wpt|wp|waypoint|mark)?[ _-]?\d+$/i.test(name);
 
 /** Letters and digits of a name, in capitals. */
-export const fold = (name: string): string => name.toUpperCase().replace(/[^\p{L}\p{N}]/gu, '');
+export const fold = (name: string): string =>
+  name
+    .normalize('NFD')
+    .toUpperCase()
+    .replace(/[^\p{L}\p{N}]/gu, '');

@@ -23,6 +23,7 @@ const NO_LIMITS: GpxOutputOptions = {
   maxText: undefined,
   downslopeSymbol: undefined,
   upslopeSymbol: undefined,
+  symbols: undefined,
 };
 
 export interface MergedGpx {

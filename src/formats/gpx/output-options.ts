@@ -60,6 +60,11 @@ export const gpxOutputOptions = {
     flag: 'upslope-symbol',
     help: 'Symbol name (sym) of upslope boat positions, as the unit spells it.',
   },
+  symbols: {
+    kind: 'list',
+    flag: 'symbols',
+    help: 'Symbol names that the unit knows, as downslope unit --save finds them: boat positions get no other.',
+  },
 } as const satisfies OptionDefinitions;
 
 export type GpxOutputOptions = OptionValues<typeof gpxOutputOptions>;

@@ -1,10 +1,10 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { decimalsOf, gpx as says } from '../../../shared/text/index.ts';
 import { readBoatEdits } from './boat-edits.ts';
-import { type GivenOut, matchGivenOut } from './given-out.ts';
+import { type GivenOut, matchGivenOut, matchMoved } from './given-out.ts';
 import type { GpxWaypoint, PartnerMark } from './gpx-document.ts';
 import { isMangled, isNumber } from './mangled-names.ts';
-import { createNearIndex, type FindNear, nearDistance } from './near.ts';
+import { createNearIndex, type FindNear, type LatLon, nearDistance } from './near.ts';
 import { ownElements } from './previous-additions.ts';
 import { isProposedEntry } from './proposed-gpx.ts';
 
@@ -12,10 +12,12 @@ import { isProposedEntry } from './proposed-gpx.ts';
 export const BOAT_TYPE = 'boat position';
 /** Suffixes known without our element: the two sides, and the next angles. */
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
-/** A boat sits no farther from its waypoint than a long cast and then some, m. */
+/** A boat sits no farther from its waypoint than a long cast and then some, m. None is moved farther either. */
 const REACH = 250;
 /** Units round coordinates to about 2 m; a boat position farther off was moved by the user, m. */
 const MOVED = 3;
+/** A mark stays this near its place as far as 4 decimals of a unit tell, m. */
+const SAME_MARK = 12;
 /** Start of our comments on boat positions, perhaps cut, but long enough that nobody writes it by chance. */
 const BOAT_COMMENT =
   /^boat [\d.]+ ?(?:ft|m)(?:(?: (?:shallow|opposite(?: deep)?|any) side)?, ?(?:ca?|cas|cast|cast \d.*)| (?:shal|oppo)[a-z ]*)$/i;
@@ -38,24 +40,27 @@ export function recognizePartners(
   report: (diagnostic: Diagnostic) => void,
   given: readonly GivenOut[] = [],
 ): readonly GpxWaypoint[] {
-  const find = createNearIndex(() => waypoints.filter((waypoint) => !hasSignature(waypoint)));
-  const byName = new Map(waypoints.toReversed().map((waypoint) => [waypoint.name, waypoint]));
+  const boatsGiven = given.filter((entry) => !isProposedEntry(entry));
   const usable = waypoints.filter(({ canEnrich }) => canEnrich);
-  const ledger = matchGivenOut(
-    usable,
-    given.filter((entry) => !isProposedEntry(entry)),
-    coordinateDecimals(waypoints),
+  const ledger = matchGivenOut(usable, boatsGiven, coordinateDecimals(waypoints));
+  const withoutElement = usable.filter((waypoint) => boatElement(waypoint) === undefined);
+  const moved = matchMoved(withoutElement, boatsGiven, ledger, REACH);
+  const marks = waypoints.filter(
+    (waypoint) => !hasSignature(waypoint) && !ledger.has(waypoint) && !moved.has(waypoint),
   );
+  const find = createNearIndex(() => marks);
+  const byName = new Map(marks.toReversed().map((waypoint) => [waypoint.name, waypoint]));
+  const enrichedBefore = new Set(given.map(({ of }) => of));
   const hasTraces = waypoints.some((waypoint) => hasSignature(waypoint) || isEnriched(waypoint));
   const marked = waypoints.map((waypoint) => {
-    const entry = ledger.get(waypoint);
+    const entry = ledger.get(waypoint) ?? moved.get(waypoint);
     return {
       waypoint,
       given: entry,
       partner:
         entry === undefined || boatElement(waypoint) !== undefined
-          ? recognize(waypoint, find, byName, hasTraces, report)
-          : recognizeGiven(waypoint, entry, find, byName),
+          ? recognize(waypoint, find, byName, hasTraces && !enrichedBefore.has(waypoint.name), report)
+          : recognizeGiven(waypoint, entry, moved.has(waypoint), find, byName, report),
     };
   });
   const boats = marked.filter(({ partner }) => partner !== undefined && isReplaceable(partner));
@@ -73,13 +78,24 @@ export const isReplaceable = ({ by }: PartnerMark): boolean =>
 
 function recognizeGiven(
   waypoint: GpxWaypoint,
-  { of, suffix }: GivenOut,
+  { of, suffix, ofLat, ofLon }: GivenOut,
+  isMoved: boolean,
   find: Find,
   byName: ReadonlyMap<string, GpxWaypoint>,
+  report: (diagnostic: Diagnostic) => void,
 ): PartnerMark {
-  const near = find(waypoint, REACH).filter(({ name }) => isMangled(name, of) && !isNumber(name));
-  const owner = byName.get(of) ?? nearest(waypoint, near) ?? ownerByName(waypoint, find)?.of;
-  return { by: 'ledger', of: owner?.fileIndex, suffix };
+  const isOwner = ({ name }: GpxWaypoint): boolean => isMangled(name, of);
+  const place = ofLat === undefined || ofLon === undefined ? undefined : { lat: ofLat, lon: ofLon };
+  const owner =
+    (place && nearest(place, find(place, SAME_MARK).filter(isOwner))) ??
+    byName.get(of) ??
+    nearest(
+      waypoint,
+      find(waypoint, REACH).filter((near) => isOwner(near) && !isNumber(near.name)),
+    ) ??
+    ownerByName(waypoint, find)?.of;
+  if (isMoved) report(says.boatPositionMoved(placeOf(waypoint)));
+  return { by: isMoved ? 'moved' : 'ledger', of: owner?.fileIndex, suffix };
 }
 
 /** Most decimals among the coordinates of a file, which is what its unit kept. */
@@ -99,7 +115,7 @@ function recognize(
   waypoint: GpxWaypoint,
   find: Find,
   byName: ReadonlyMap<string, GpxWaypoint>,
-  hasTraces: boolean,
+  isNameEnough: boolean,
   report: (diagnostic: Diagnostic) => void,
 ): PartnerMark | undefined {
   const boat = boatElement(waypoint);
@@ -112,7 +128,7 @@ function recognize(
     const isUnitsName = waypoint.name === '' || isSuffixed(waypoint.name) || isNumber(waypoint.name);
     return isUnitsName ? { by: 'signature' } : undefined;
   }
-  if (owner === undefined || !owner.isExact || !hasTraces) return undefined;
+  if (owner === undefined || !owner.isExact || !isNameEnough || isEnriched(waypoint)) return undefined;
   report(says.looksLikeBoatPosition(placeOf(waypoint), owner.of.name));
   return { by: 'name', of: owner.of.fileIndex, suffix: owner.suffix };
 }
@@ -173,7 +189,7 @@ const isSpelled = (name: string, owner: string, suffix: string): boolean =>
   [' ', '_', '-'].some((gap) => name.toUpperCase() === `${owner}${gap}${suffix}`.toUpperCase());
 
 const isSuffixed = (name: string): boolean => /[ _-]([DU]\d*|A[1-9])$/i.test(name);
-function nearest(at: GpxWaypoint, places: readonly GpxWaypoint[]): GpxWaypoint | undefined {
+function nearest(at: LatLon, places: readonly GpxWaypoint[]): GpxWaypoint | undefined {
   if (places.length === 0) return undefined;
   return places.reduce((best, place) => (nearDistance(at, place) < nearDistance(at, best) ? place : best));
 }

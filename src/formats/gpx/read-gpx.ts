@@ -12,7 +12,7 @@ import { createXmlScanner, scanAll } from './scan-xml.ts';
 import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
 
 export interface ReadGpxOptions {
-  /** Mends what XML does not allow, cuts a tail of NUL or FF bytes, and an element that the file ends inside of, each with a warning. */
+  /** Repairs what XML does not allow, cuts a tail of NUL or FF bytes, and closes or leaves out an element that the file ends inside of, each with a warning. */
   readonly repair?: boolean;
   /** What earlier runs gave out. */
   readonly given?: readonly GivenOut[];

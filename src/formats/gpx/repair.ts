@@ -1,47 +1,178 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { asBuffer } from './encoding.ts';
+import { repairEncoding } from './repair-encoding.ts';
 
 /** What is left alone: nothing in it is markup. */
 const HIDDEN = /<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/.source;
-const LONE_AMPERSAND = /&(?!(?:amp|lt|gt|quot|apos|#\d{1,7}|#x[\da-f]{1,6});)/.source;
-const CONTROL = '[\\u0001-\\u0008\\u000b\\u000c\\u000e-\\u001f]';
-const FAULTS = new RegExp(`${HIDDEN}|${LONE_AMPERSAND}|${CONTROL}`, 'gi');
+const TAG = /<\/?[A-Za-z_:](?:[^<>"']|"[^"]*"|'[^']*')*>/.source;
+const AMPERSAND = /&(?:#\d+;|#x[\da-f]+;)?(?!(?:amp|lt|gt|quot|apos);)/.source;
+const LONE_ANGLE = /<(?![A-Za-z_:!/?])/.source;
+const CONTROL = '[\\u0000-\\u0008\\u000b\\u000c\\u000e-\\u001f]';
+const FAULTS = new RegExp(`${HIDDEN}|${TAG}|${AMPERSAND}|${LONE_ANGLE}|${CONTROL}`, 'gi');
+const IN_TAG = new RegExp(`${AMPERSAND}|${CONTROL}`, 'gi');
+
+interface Repaired {
+  readonly bytes: Uint8Array;
+  readonly diagnostics: readonly Diagnostic[];
+}
+
+type Say = (line: number, what: string) => void;
 
 /**
- * Bytes of a slightly broken export with what XML does not allow mended in place: `&` that begins no entity, control characters,
- * blank before the XML declaration. The rest stays byte for byte.
+ * Bytes of a slightly broken export with what XML does not allow repaired in place; the rest stays byte for byte.
  *
- * Works on single bytes, so in every encoding that has ASCII in it; UTF-16 is left as it is.
+ * `&` and `<` that begin nothing, control characters, junk before the XML declaration and after the end tag, an attribute given twice
+ * with one value, a prefix without declaration, a wrong byte-order mark or declared encoding, elements that the end of the file cuts.
  *
- * @returns The bytes themselves when nothing was mended; else with one message for each repair.
+ * @returns The bytes themselves when nothing was repaired; else with one message for each repair.
  */
-export function repair(
-  bytes: Uint8Array,
-  file: string,
-): { readonly bytes: Uint8Array; readonly diagnostics: readonly Diagnostic[] } {
-  if (bytes[0] === 0xff || bytes[0] === 0xfe || bytes[0] === 0 || bytes[1] === 0)
-    return { bytes, diagnostics: [] };
-  const text = asBuffer(bytes).toString('latin1');
+export function repair(bytes: Uint8Array, file: string): Repaired {
+  const encoded = repairEncoding(bytes, file);
+  const wide = wideEncoding(encoded.bytes);
+  const text = decode(encoded.bytes, wide);
   const diagnostics: Diagnostic[] = [];
-  const lead = /^(\u00ef\u00bb\u00bf)?\s+(?=<\?xml\s)/.exec(text);
+  const say: Say = (line, what) => void diagnostics.push(says.repaired(file, line, what));
+  const { start, end } = bodyOf(text, say);
+  const markup = repairMarkup(text, start, end, say);
+  const whole = closeOpen(declarePrefixes(markup, say), say);
+  if (diagnostics.length === 0) return encoded;
+  const mark = /^(?:\ufeff|\u00ef\u00bb\u00bf)/.exec(text)?.[0] ?? '';
+  return {
+    bytes: encode(mark + whole, wide),
+    diagnostics: [...encoded.diagnostics, ...diagnostics],
+  };
+}
+
+/** Single bytes are worked on as they are, in every encoding that has ASCII in it. */
+const wideEncoding = ([a, b]: Uint8Array): 'le' | 'be' | undefined =>
+  (a === 0xff && b === 0xfe) || (a === 0x3c && b === 0)
+    ? 'le'
+    : (a === 0xfe && b === 0xff) || (a === 0 && b === 0x3c)
+      ? 'be'
+      : undefined;
+
+function decode(bytes: Uint8Array, wide: 'le' | 'be' | undefined): string {
+  if (wide === undefined) return asBuffer(bytes).toString('latin1');
+  const even = Buffer.from(bytes.subarray(0, bytes.length & ~1));
+  return (wide === 'be' ? even.swap16() : even).toString('utf16le');
+}
+
+function encode(text: string, wide: 'le' | 'be' | undefined): Uint8Array {
+  if (wide === undefined) return Buffer.from(text, 'latin1');
+  const bytes = Buffer.from(text, 'utf16le');
+  return wide === 'be' ? bytes.swap16() : bytes;
+}
+
+/** Where the document begins and ends, without junk round it. */
+function bodyOf(text: string, say: Say): { readonly start: number; readonly end: number } {
+  const mark = /^(?:\ufeff|\u00ef\u00bb\u00bf)?/.exec(text)![0].length;
+  const declared = text.search(/<\?xml\s/);
+  const root = text.search(/<(?:[\w.-]+:)?gpx[\s>]/);
+  const first = declared >= 0 && (root < 0 || declared < root) ? declared : root;
+  const isBlank = text.slice(mark, first).trim() === '';
+  const before = text.slice(mark, Math.max(mark, first));
+  // Comments may stand before the root; a document type is refused for what it is.
+  const isJunk = before !== '' && (first === declared || !(isBlank || /^\s*<[!?]/.test(before)));
+  if (isJunk)
+    say(1, isBlank ? 'white space before the XML declaration left out' : 'text before the XML left out');
+  const start = isJunk ? first : mark;
+  const close = /<\/(?:[\w.-]+:)?gpx\s*>/.exec(text);
+  if (close === null) return { start, end: text.length };
+  const end = close.index + close[0].length;
+  const after = text.slice(end);
+  // A second document is no junk: it may hold marks.
+  const isLeft =
+    after.replace(/<!--[\s\S]*?-->|<\?[\s\S]*?\?>/g, '').trim() === '' ||
+    /<\/?(?:[\w.-]+:)?(?:gpx|wpt)\b/.test(after);
+  if (isLeft) return { start, end: text.length };
+  say(lineCounter(text)(end), `${after.trim().length} characters after the end of <gpx> left out`);
+  return { start, end };
+}
+
+function repairMarkup(text: string, start: number, end: number, say: Say): string {
   const lineAt = lineCounter(text);
-  if (lead !== null)
-    diagnostics.push(says.repaired(file, 1, 'white space before the XML declaration left out'));
-  const start = lead?.[0].length ?? 0;
-  const mended = text.replace(FAULTS, (found: string, at: number) => {
-    if (at < start || found.startsWith('<')) return found;
-    const line = lineAt(at);
-    if (found === '&') {
-      diagnostics.push(says.repaired(file, line, '& written as &amp;'));
-      return '&amp;';
+  const character = (found: string, line: number): string => {
+    if (found === '<') say(line, '< written as &lt;');
+    else if (found === '&') say(line, '& written as &amp;');
+    else if (found.startsWith('&') && isLegal(found)) return found;
+    else {
+      say(line, 'control character replaced by a space');
+      return ' ';
     }
-    diagnostics.push(says.repaired(file, line, 'control character replaced by a space'));
-    return ' ';
+    return found === '<' ? '&lt;' : '&amp;';
+  };
+  return text.slice(start, end).replace(FAULTS, (found: string, at: number) => {
+    if (/^<[!?]/.test(found)) return found;
+    const line = lineAt(start + at);
+    if (!/^<./.test(found)) return character(found, line);
+    const tag = found.replace(IN_TAG, (inner) => character(inner, line));
+    return withoutRepeated(tag, line, say);
   });
-  if (diagnostics.length === 0) return { bytes, diagnostics };
-  const mark = lead?.[1] ?? '';
-  return { bytes: Buffer.from(lead === null ? mended : mark + mended.slice(start), 'latin1'), diagnostics };
+}
+
+/** True for a character reference that XML 1.0 allows. */
+function isLegal(reference: string): boolean {
+  const code = /^&#x/i.test(reference)
+    ? Number.parseInt(reference.slice(3, -1), 16)
+    : Number(reference.slice(2, -1));
+  if (code < 0x20) return code === 9 || code === 10 || code === 13;
+  return code <= 0x10ffff && (code < 0xd800 || code > 0xdfff) && code !== 0xfffe && code !== 0xffff;
+}
+
+/** A tag without attributes that repeat an earlier one with its value; with another value both stay, and are refused. */
+function withoutRepeated(tag: string, line: number, say: Say): string {
+  const seen = new Map<string, string>();
+  return tag.replace(/\s+([^\s=<>"'/]+)\s*=\s*("[^"]*"|'[^']*')/g, (whole, name: string, value: string) => {
+    const before = seen.get(name);
+    seen.set(name, before ?? value.slice(1, -1));
+    if (before !== value.slice(1, -1)) return whole;
+    say(line, `attribute ${name} left out where it is given again`);
+    return '';
+  });
+}
+
+/** A text in which the root declares prefixes that nothing declares. */
+function declarePrefixes(text: string, say: Say): string {
+  const declared = new Set(['xml', 'xmlns']);
+  for (const [, prefix] of text.matchAll(/\sxmlns:([\w.-]+)\s*=/g)) declared.add(prefix);
+  const lineAt = lineCounter(text);
+  const missing = new Set<string>();
+  for (const { 0: tag, index } of text.matchAll(new RegExp(`${HIDDEN}|${TAG}`, 'g'))) {
+    if (/^<[!?/]/.test(tag)) continue;
+    const names = tag.replace(/"[^"]*"|'[^']*'/g, '').matchAll(/[<\s]([A-Za-z_][\w.-]*):[A-Za-z_]/g);
+    for (const [, prefix] of names) {
+      if (declared.has(prefix) || missing.has(prefix)) continue;
+      missing.add(prefix);
+      say(lineAt(index), `prefix ${prefix} declared on <gpx>`);
+    }
+  }
+  const added = [...missing].map((prefix) => ` xmlns:${prefix}="urn:undeclared:${prefix}"`).join('');
+  return added === '' ? text : text.replace(/<(?:[\w.-]+:)?gpx(?=[\s>])/, (root) => root + added);
+}
+
+/** A text cut short with the elements that are open closed; a tag or reference that is cut itself is left out. */
+function closeOpen(text: string, say: Say): string {
+  const open: string[] = [];
+  for (const [tag] of text.matchAll(new RegExp(`${HIDDEN}|${TAG}`, 'g'))) {
+    if (/^<[!?]/.test(tag) || tag.endsWith('/>')) continue;
+    const name = /^<\/?([^\s/>]+)/.exec(tag)![1];
+    if (!tag.startsWith('</')) open.push(name);
+    // Elements that cross each other are refused with their line.
+    else if (open.pop() !== name) return text;
+  }
+  if (open.length < 2) return text;
+  // Something of a CDATA section or comment that is cut cannot be told from markup.
+  const last = text.lastIndexOf('<');
+  const isCut = last >= 0 && !/>/.test(text.slice(last));
+  if (/<!(?:--|\[CDATA\[)/.test(isCut ? text.slice(last) : '')) return text;
+  const kept = (isCut ? text.slice(0, last) : text).replace(/&[^;\s]{0,8}$/, '').trimEnd();
+  const line = kept.split('\n').length;
+  say(line, `the file ends inside <${open[1]}>: closed there, and its texts may be cut`);
+  return `${kept}${open
+    .reverse()
+    .map((name) => `</${name}>`)
+    .join('')}\n`;
 }
 
 /** Lines of ascending places of a text. */

@@ -10,7 +10,7 @@ export interface Habit {
   /** `seen`: on boat positions that we gave out; `likely`: from the export alone. */
   readonly by: 'seen' | 'likely';
   /** Options that write for it, by flag; empty where none is needed. */
-  readonly options: Readonly<Record<string, string>>;
+  readonly options: Readonly<Record<string, string | readonly string[]>>;
 }
 
 /** Fewest names or texts that a habit may be told from. */
@@ -132,5 +132,7 @@ function symbols(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Hab
   const lost = [...new Set(changed.map(([, { symbol }]) => symbol))].filter((name) => !known.includes(name));
   const list = known.slice(0, 12).join(', ');
   const unknown = lost.length === 0 ? '' : `; not known: ${lost.join(', ')}`;
-  return { found: `symbols in it: ${list}${unknown}`, by: 'seen', options: {} };
+  // One symbol for all tells what the unit makes of any, not which it knows.
+  const options: Habit['options'] = known.length > 1 ? { symbols: known } : {};
+  return { found: `symbols in it: ${list}${unknown}`, by: 'seen', options };
 }

@@ -12,8 +12,9 @@ export function readPosition(
   place: Place,
   report: (diagnostic: Diagnostic) => void,
 ): { readonly lat: number; readonly lon: number } | undefined {
-  const latValue = readCoordinate(lat, 'lat', 90, place, report);
-  const lonValue = readCoordinate(lon, 'lon', 180, place, report);
+  const isSwapped = Math.abs(Number(lat)) > 90 && Math.abs(Number(lat)) <= 180 && Math.abs(Number(lon)) <= 90;
+  const latValue = readCoordinate(lat, 'lat', 90, place, report, isSwapped);
+  const lonValue = readCoordinate(lon, 'lon', 180, place, report, isSwapped);
   return latValue === undefined || lonValue === undefined ? undefined : { lat: latValue, lon: lonValue };
 }
 
@@ -23,6 +24,7 @@ function readCoordinate(
   limit: number,
   place: Place,
   report: (diagnostic: Diagnostic) => void,
+  isSwapped: boolean,
 ): number | undefined {
   if (text === undefined) report(says.missingCoordinate(place, which));
   else {
@@ -33,7 +35,7 @@ function readCoordinate(
           ? says.commaCoordinate(place, which, text)
           : says.badCoordinate(place, which, text),
       );
-    } else if (Math.abs(value) > limit) report(says.coordinateRange(place, which, text));
+    } else if (Math.abs(value) > limit) report(says.coordinateRange(place, which, text, isSwapped));
     else {
       if (/e/i.test(text)) report(says.exponentCoordinate(place, which, text));
       return value;

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { existsSync, readFileSync, rmSync, statSync } from 'node:fs';
+import { existsSync, readFileSync, realpathSync, rmSync, statSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { generationNotNoted, olderOutputKept, outputsMixed } from '../../../shared/text/index.ts';
@@ -139,6 +139,25 @@ const shown = ({ path }: NotedOutput): string => (existsSync(path) ? path : `${p
 const hashOf = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
 /** True when a file is there as the run made it. */
+/**
+ * Tells files that an earlier run wrote and that nobody changed since, by the manifests of some folders; through links too.
+ *
+ * One that was an input as well, as when it was written in place, is the user's.
+ */
+export function writtenBefore(folders: readonly string[]): (path: string) => boolean {
+  const noted = new Map<string, NotedOutput>();
+  for (const folder of folders)
+    for (const { manifest } of manifestsIn(join(folder, FOLDER))) {
+      const inputs = new Set(manifest.inputs?.map(({ path }) => path));
+      for (const output of manifest.outputs)
+        if (!inputs.has(output.path) && existsSync(output.path)) noted.set(realpathSync(output.path), output);
+    }
+  return (path) => {
+    const output = noted.size === 0 ? undefined : noted.get(realpathSync(path));
+    return output !== undefined && isAsWritten(output);
+  };
+}
+
 function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
   try {
     const stats = statSync(path);

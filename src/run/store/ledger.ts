@@ -57,10 +57,13 @@ function readLedger(path: string, report: (diagnostic: Diagnostic) => void): Giv
 
 function isGivenOut(entry: unknown): entry is GivenOut {
   if (typeof entry !== 'object' || entry === null) return false;
-  const { lat, lon, ...texts } = entry as Record<string, unknown>;
+  const { lat, lon, ofLat = 0, ofLon = 0, ...texts } = entry as Record<string, unknown>;
   return (
-    Math.abs(lat as number) <= 90 &&
-    Math.abs(lon as number) <= 540 &&
+    [lat, ofLat].every((degrees) => isWithin(degrees, 90)) &&
+    [lon, ofLon].every((degrees) => isWithin(degrees, 540)) &&
     ['name', 'of', 'suffix', 'comment', 'symbol'].every((key) => typeof texts[key] === 'string')
   );
 }
+
+const isWithin = (value: unknown, most: number): boolean =>
+  typeof value === 'number' && Math.abs(value) <= most;

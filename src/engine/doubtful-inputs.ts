@@ -1,0 +1,63 @@
+import type { Diagnostic, EnrichedWaypoint, JsonFile, Waypoint } from '../../shared/contract/index.ts';
+import type { Pipeline } from '../../shared/engine/index.ts';
+import { farOff, groupsApart, readZones, type Zone, zonesFarOff } from '../../shared/geo/index.ts';
+import { depthUnitDoubted, gpx, zones as saysOfZones } from '../../shared/text/index.ts';
+
+type Report = (diagnostic: Diagnostic) => void;
+
+/** Marks named in a message. */
+const NAMED = 5;
+
+/** Says which marks are nowhere near the others, and zones that are near none of them. */
+export function sayFarInputs(pipeline: Pipeline, waypoints: readonly Waypoint[], report: Report): void {
+  const [most = [], ...others] = groupsApart(waypoints);
+  const rest = most.map((i) => waypoints[i]);
+  for (const group of others) {
+    const marks = group.map((i) => waypoints[i]);
+    const far = farOff(marks[0], rest);
+    if (far === undefined) continue;
+    const [{ file, line }] = marks;
+    const names = marks.slice(0, NAMED).map(({ name }) => name);
+    report(gpx.marksApart({ file, line }, names, marks.length, rest.length, far.distance, far.isSwapped));
+  }
+  const given = givenZones(pipeline);
+  const far = given && zonesFarOff(given.zones, waypoints);
+  if (far !== undefined) report(saysOfZones.zonesFar(given!.file, far.distance, far.isSwapped));
+}
+
+/** Zones that casts or plans keep to, as whichever plugin has the option was given them. */
+export function givenZones(
+  pipeline: Pipeline,
+): { readonly file: string; readonly zones: readonly Zone[] } | undefined {
+  for (const { options } of [...pipeline.waypoint, ...pipeline.plan]) {
+    const { zones } = options as { zones?: JsonFile };
+    if (zones !== undefined) return { file: zones.file, zones: readZones(zones.value, zones.file).zones };
+  }
+  return undefined;
+}
+
+/** Factors between depths by units that are taken for each other, and the unit that the logs are in then. */
+const FACTORS = [
+  [1 / 0.3048, 'ft'],
+  [0.3048, 'm'],
+  [1 / 6, 'fm'],
+] as const;
+/** How far a mark's depth and that of the passes may differ besides, as a factor: a boat's length on a slope. */
+const SPREAD = 1.25;
+/** Fewest marks that can tell. */
+const LEAST = 3;
+
+/** Says where marks that carry depths agree that the logs are in another unit than they were read in. */
+export function sayDepthUnit(waypoints: readonly EnrichedWaypoint[], report: Report): void {
+  const pairs = waypoints.flatMap(({ waypoint: { name }, fields: { mark_depth: mark, pass_depth: log } }) =>
+    mark === undefined || log === undefined || mark <= 0 || log <= 0 ? [] : [{ name, mark, log }],
+  );
+  for (const [factor, unit] of FACTORS) {
+    const agreeing = pairs.filter(({ mark, log }) => {
+      const off = log / mark / factor;
+      return off < SPREAD && off > 1 / SPREAD;
+    });
+    if (agreeing.length < LEAST || agreeing.length < pairs.length * 0.7) continue;
+    report(depthUnitDoubted({ agreeing: agreeing.length, marks: pairs.length }, agreeing[0], factor, unit));
+  }
+}

@@ -1,0 +1,54 @@
+import { isUtf8 } from 'node:buffer';
+import type { Diagnostic } from '../../../shared/contract/index.ts';
+import { gpx as says } from '../../../shared/text/index.ts';
+import { asBuffer } from './encoding.ts';
+import { iconv } from './iconv.ts';
+
+const UTF8_MARK = '\u00ef\u00bb\u00bf';
+const WRONG_MARKS = /^(?:\u00ff\u00fe|\u00fe\u00ff)(?=\s*<)/;
+const DECLARATION = /^(\s*<\?xml\s[^>]*?encoding\s*=\s*["'])([^"']*)(["'])/;
+
+/**
+ * Bytes whose byte-order mark and declared encoding are those that they are in: only these two are changed.
+ *
+ * A byte-order mark of UTF-16 before single bytes, and a second one of UTF-8, go. An encoding that is unknown, or that the bytes are
+ * not in, becomes UTF-8 where they are that, else windows-1252, which western units write. Text in UTF-16 stays as it is.
+ */
+export function repairEncoding(
+  bytes: Uint8Array,
+  file: string,
+): { readonly bytes: Uint8Array; readonly diagnostics: readonly Diagnostic[] } {
+  const diagnostics: Diagnostic[] = [];
+  const buffer = asBuffer(bytes);
+  // Every other byte of UTF-16 is NUL where the markup is.
+  if (buffer.subarray(2, 40).includes(0)) return { bytes, diagnostics };
+  let text = buffer.toString('latin1');
+  if (WRONG_MARKS.test(text)) {
+    text = text.slice(2);
+    diagnostics.push(says.repaired(file, 1, 'byte-order mark of UTF-16 left out: the text is not'));
+  }
+  while (text.startsWith(UTF8_MARK + UTF8_MARK)) {
+    text = text.slice(UTF8_MARK.length);
+    diagnostics.push(says.repaired(file, 1, 'second byte-order mark left out'));
+  }
+  const isUnicode = isUtf8(Buffer.from(text, 'latin1'));
+  const body = text.startsWith(UTF8_MARK) ? text.slice(UTF8_MARK.length) : text;
+  const declared = DECLARATION.exec(body)?.[2];
+  const isRight =
+    declared === undefined || /^(?:utf-?8|(?:us-)?ascii)$/i.test(declared)
+      ? isUnicode
+      : iconv().encodingExists(declared) && !/^(?:utf|ucs|unicode)/i.test(declared);
+  if (!isRight) {
+    const now = isUnicode ? 'UTF-8' : 'windows-1252';
+    text =
+      declared === undefined
+        ? `<?xml version="1.0" encoding="${now}"?>${body.replace(/^\s*<\?xml[^>]*\?>/, '')}`
+        : body.replace(DECLARATION, (_, before: string, _old, after: string) => before + now + after);
+    diagnostics.push(
+      says.repaired(file, 1, `read as ${now}, which its bytes are, not as ${declared ?? 'UTF-8'}`),
+    );
+  }
+  return diagnostics.length === 0
+    ? { bytes, diagnostics }
+    : { bytes: Buffer.from(text, 'latin1'), diagnostics };
+}

@@ -1,0 +1,81 @@
+import { expect, test } from 'vitest';
+import type { Diagnostic, EnrichedWaypoint, Waypoint } from '../../shared/contract/index.ts';
+import type { Pipeline } from '../../shared/engine/index.ts';
+import { sayDepthUnit, sayFarInputs } from '../../src/engine/doubtful-inputs.ts';
+
+const mark = (name: string, lat: number, lon: number): Waypoint =>
+  ({ file: 'marks.gpx', line: 3, name, lat, lon }) as Waypoint;
+const LAKE = ['A', 'B', 'C'].map((name, i) => mark(name, 36.9 + i / 100, -78.9));
+
+/** Zones of one square at a corner, as an option of a plugin. */
+const pipelineWith = (lon: number, lat: number): Pipeline =>
+  ({
+    waypoint: [
+      {
+        options: {
+          zones: {
+            file: 'zones.geojson',
+            value: {
+              type: 'Feature',
+              properties: { rule: 'closed', name: 'Dam' },
+              geometry: {
+                type: 'Polygon',
+                coordinates: [
+                  [
+                    [lon, lat],
+                    [lon + 0.01, lat],
+                    [lon + 0.01, lat + 0.01],
+                    [lon, lat],
+                  ],
+                ],
+              },
+            },
+          },
+        },
+      },
+    ],
+    plan: [],
+  }) as unknown as Pipeline;
+
+function said(waypoints: readonly Waypoint[], pipeline: Pipeline = pipelineWith(-78.9, 36.9)): Diagnostic[] {
+  const found: Diagnostic[] = [];
+  sayFarInputs(pipeline, waypoints, (diagnostic) => found.push(diagnostic));
+  return found;
+}
+
+test('marks and zones of one lake are taken without a word', () => {
+  expect(said(LAKE)).toEqual([]);
+  expect(said([])).toEqual([]);
+});
+
+test('marks of another lake are noted once; swapped ones are asked about', () => {
+  const [away] = said([...LAKE, mark('X', 45, -93), mark('Y', 45.01, -93)]);
+  expect(away).toMatchObject({ severity: 'note', code: 'gpx/marks-apart', count: 2 });
+  const [swapped] = said([...LAKE, mark('X', -78.9, 36.9)]);
+  expect(swapped.severity).toBe('warning');
+  expect(swapped.message).toContain('Latitude and longitude swapped?');
+});
+
+test('zones that are near no mark are said, swapped ones asked about', () => {
+  expect(said(LAKE, pipelineWith(-93, 45))[0].message).toContain('another lake');
+  expect(said(LAKE, pipelineWith(36.9, -78.9))[0].message).toContain('Latitude and longitude swapped?');
+});
+
+test.each([
+  [3.3, ['ft']],
+  [0.3, ['m']],
+  [1.02, []],
+  [2.2, []],
+])(
+  'logs that read %d times what marks say: other units are asked for where they explain it',
+  (factor, units) => {
+    const found: Diagnostic[] = [];
+    const waypoints = [4, 6, 8, 9].map((depth, i) => ({
+      waypoint: mark(`M${i}`, 36.9, -78.9),
+      fields: { mark_depth: depth, pass_depth: depth * factor },
+      diagnostics: [],
+    }));
+    sayDepthUnit(waypoints as unknown as EnrichedWaypoint[], (diagnostic) => found.push(diagnostic));
+    expect(found.map(({ values }) => values?.unit)).toEqual(units);
+  },
+);
