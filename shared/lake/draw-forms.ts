@@ -3,10 +3,8 @@ import { type ClosedForm, closedForms } from './closed-forms.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { findLineNodes, type LineNodes } from './line-nodes.ts';
 import { gaussianMean, knownNodes, type Lattice } from './raster.ts';
-import { type Terrain, terrainOf, terrainOfKnown } from './terrain.ts';
+import { FORM_SMOOTHING, type Terrain, terrainOf, terrainOfKnown } from './terrain.ts';
 
-/** Smoothing of a bottom before lines and forms are looked for, m. */
-const FORM_SMOOTHING = 7;
 /** How near a line of a draw counts as the same, m, and how near the top or deepest place of a form. */
 const SAME_LINE = 10;
 const SAME_FORM = 15;

@@ -1,7 +1,7 @@
 export { compareLakes, type LakeComparison } from './compare-lakes.ts';
 export { type DrawForms, formsOfDraws, formsOfMean, type Sought } from './draw-forms.ts';
 export { findLakeAreas, type LakeArea } from './lake-areas.ts';
-export { type GroundDepths, type GroundLattice, groundOf, lakeBottom } from './lake-bottom.ts';
+export { type GroundDepths, type GroundLattice, groundOf, lakeBottom, nodeOf } from './lake-bottom.ts';
 export {
   atPlace,
   LAKE_GRID,
@@ -15,12 +15,11 @@ export { findLakeLines, type LakeLine, placeOf } from './lake-lines.ts';
 export { type LakeModel, makeLakeModel } from './lake-model.ts';
 export { placeOnLake } from './lake-place.ts';
 export { anchoredFrame } from './lay-lattice.ts';
-export { findLineNodes, type LineNodes } from './line-nodes.ts';
-export { linkNodes } from './link-nodes.ts';
-export { type NextPass, nextPasses } from './next-passes.ts';
+export { findLineNodes } from './line-nodes.ts';
+export { type NextPass, nextPasses, type PlaceOfInterest } from './next-passes.ts';
 export { patchAt } from './patch.ts';
 export { placeWords } from './place-words.ts';
 export type { Lattice } from './raster.ts';
 export { solveTile } from './solve-tile.ts';
-export { type Terrain, terrainOf } from './terrain.ts';
+export { FORM_SMOOTHING, type Terrain, terrainOf } from './terrain.ts';
 export type { TileTask } from './tiles.ts';

@@ -1,3 +1,4 @@
+export type { ProposedPlace } from './choose.ts';
 export { fishCountOf } from './fish-count.ts';
-export { type Known, LEAST_SEPARATE, type ProposedPlace, type Prospect, prospect } from './prospect.ts';
-export { type Condition, meets, type Rule } from './rules.ts';
+export { LEAST_SEPARATE } from './gate.ts';
+export { type Known, type Prospect, prospect } from './prospect.ts';

@@ -75,12 +75,12 @@ export {
 } from './messages/plugin.ts';
 export {
   everyMarkCounts,
+  isProposed,
   marksUnsounded,
-  type PatternCondition,
-  type PatternFound,
+  type PlaceToPropose,
   PROPOSED_TEXT,
   patternSentences,
-  patternText as prospectPatternText,
+  proposedComment,
   proposedText,
   showsNothing,
   tooFewPlaces,
