@@ -26,8 +26,8 @@ export interface ChoiceOptions {
   readonly apart: number;
 }
 
-/** Places whose words are asked for at most: a word is costly, and beyond these none is nearly so much alike. */
-const MOST_WORDS = 2000;
+/** Places whose words are asked for at most, those that may be most alike by shape first: a word costs some milliseconds. */
+const MOST_WORDS = 400;
 /** Structure without a pattern: so many times the places asked for are held against the draws. */
 const SURER_OF = 4;
 /** Marks named with a place. */

@@ -41,8 +41,8 @@ export interface LakePlaces {
   readonly onDraws: (node: number, withWord: boolean) => Places[];
 }
 
-/** Measures the water of a lake. Words, lines and distances are those that marks get. */
-export function lakePlaces({ grid, lines, areas }: LakeModel): LakePlaces {
+/** Measures the water of a lake. Words, lines and distances are those that marks get. @param some Size of the background. */
+export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND): LakePlaces {
   const bottom = lakeBottom(grid, lines, areas);
   const measured = measurerOf(grid, grid.depth, () => placesOfLines(bottom));
   const words = new Map<string, number | undefined>();
@@ -57,11 +57,11 @@ export function lakePlaces({ grid, lines, areas }: LakeModel): LakePlaces {
   });
   const nodes = latticeNodes(grid);
   const random = seededRandom(1);
-  const some = nodes.filter(() => random() < BACKGROUND / nodes.length).map((node) => onGround(grid, node));
+  const spread = nodes.filter(() => random() < some / nodes.length).map((node) => onGround(grid, node));
   return {
     grid,
     water: measured(nodes),
-    background: measure(some.filter((place) => wordAt(place) !== undefined)),
+    background: measure(spread.filter((place) => wordAt(place) !== undefined)),
     measure,
     wordAt,
     onDraws: (node, withWord) => grid.draws.flatMap((draw) => onDraw(grid, bottom, draw, node, withWord)),

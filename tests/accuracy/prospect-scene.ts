@@ -18,7 +18,7 @@ const SPARE = 20;
 const CLUMP = 4;
 const CLUMP_RADIUS = 70;
 /** Words that the comparison may ask for, as the search may. */
-const MOST_WORDS = 2000;
+const MOST_WORDS = 400;
 
 /** Depths that three tenths of a bottom's places are shallower and deeper than, m. */
 const MIDDLE = [0.3, 0.7] as const;
@@ -57,17 +57,20 @@ function holdingAt({ lake: { water }, middle: [from, to] }: Bottom, rule: Hidden
   );
 }
 
+/** Of the truth only measures are asked for. */
+const NO_WORDS = 0;
+
 /** @param trueDepth By node of the grid, m; NaN where it is not known. */
 export function sceneOf(grid: LakeGrid, trueDepth: Float32Array): Scene {
   const depth = grid.depth.map((known, k) => (Number.isNaN(trueDepth[k]) ? Number.NaN : known));
-  return { seen: bottomOf({ ...grid, depth }), truth: bottomOf({ ...grid, depth: trueDepth }) };
+  return { seen: bottomOf({ ...grid, depth }), truth: bottomOf({ ...grid, depth: trueDepth }, NO_WORDS) };
 }
 
 /** Without draws: how sure a line or place is does not matter here. */
-function bottomOf(known: LakeGrid): Bottom {
+function bottomOf(known: LakeGrid, background?: number): Bottom {
   const grid = { ...known, draws: [] };
   const forms = { mean: formsOfMean(grid), draws: [] };
-  const lake = lakePlaces({ grid, lines: findLakeLines(grid, forms), areas: [] });
+  const lake = lakePlaces({ grid, lines: findLakeLines(grid, forms), areas: [] }, background);
   const depths = lake.water.measures.depth.toSorted();
   const [from, to] = MIDDLE.map((share) => depths[Math.floor(share * depths.length)]);
   return { lake, middle: [from, to] };

@@ -17,7 +17,7 @@ import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
 import { at, madeLake } from './made-lake.ts';
 
 const FORMS = 7;
-const APART = 180;
+const APART = 130;
 /** Humps and holes in turn on ground that falls gently; humps are where `(column + row)` is even. */
 const centers = Array.from({ length: FORMS * FORMS }, (_, i) => ({
   east: APART * (0.5 + (i % FORMS)),
@@ -32,7 +32,7 @@ const model = madeLake((east, north) => {
   return 10 + east / 400 + form;
 }, APART * FORMS);
 const { grid } = model;
-const lake = lakePlaces(model);
+const lake = lakePlaces(model, 300);
 const humps = centers.filter(({ isHump }) => isHump);
 const markAt = (east: number, north: number, i: number, hasFish = true): Known => {
   const [lat, lon] = at(grid, east, north);
@@ -175,7 +175,7 @@ describe('proposed places in GPX', () => {
       'Proposed place, not fished: like C4, C7. Fish there 18-22 ft.',
     );
     expect(document.waypoints[0].description).toBe(
-      'Proposed place, not fished: like C4 and C7; in 15-20 ft, on 80 % of the bottoms that your soundings allow; 9 of your 12 marks with fish are in 15-20 ft.',
+      'Proposed place, not fished: like C4 and C7; in 15-20 ft, on 80 % of the bottoms that your soundings allow; so are 9 of your 12 marks with fish.',
     );
   });
 
