@@ -80,6 +80,7 @@ export {
   type PlaceToPropose,
   PROPOSED_TEXT,
   patternSentences,
+  proposalIn,
   proposedComment,
   proposedText,
   showsNothing,

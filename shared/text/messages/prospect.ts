@@ -9,9 +9,15 @@ import {
 /** What a proposed place is, in the words that every output begins with; they end at the first full stop. */
 export const PROPOSED_TEXT = 'Proposed place, not fished';
 
+type Texts = Pick<Waypoint, 'comment' | 'description'>;
+
 /** True for a waypoint whose text begins with what we say of a proposed place. */
-export const isProposed = ({ comment, description }: Pick<Waypoint, 'comment' | 'description'>): boolean =>
+export const isProposed = ({ comment, description }: Texts): boolean =>
   [comment, description].some((text) => text.startsWith(PROPOSED_TEXT));
+
+/** What a proposed place says of itself in short: `Proposed place, not fished: like C4, C7.`; undefined of a mark. */
+export const proposalIn = ({ comment, description }: Texts): string | undefined =>
+  [comment, description].flatMap((text) => text.match(new RegExp(`^${PROPOSED_TEXT}[^.]*\\.?`)) ?? [])[0];
 
 /** Takes what we say of a proposed place out of a text: what its user wrote behind it stays. */
 export const withoutProposal = (text: string): string =>
