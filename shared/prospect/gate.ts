@@ -26,11 +26,14 @@ export interface Gate {
  *
  * Marks come in clumps, and a clump is one place: of marks within 100 m one counts. Where a lake has no room for so many places,
  * nothing can be told: that counts as a set that does as well.
+ *
+ * @param tableOf Only asked where the marks are enough separate places.
  */
-export function gateOf(lattice: Lattice, table: RuleTable, fish: Places, blanks: Places): Gate {
+export function gateOf(lattice: Lattice, tableOf: () => RuleTable, fish: Places, blanks: Places): Gate {
   const thin = new Set(thinned(lattice, fish.node));
   const separate = thin.size;
   if (separate < LEAST_SEPARATE) return { separate, asWell: SEARCHES, isOpen: false };
+  const table = tableOf();
   const best = (of: Places): number => searchRules(table, of, blanks)[0]?.score ?? 0;
   // The first of several marks at one node.
   const own = best(part(fish, (i) => thin.delete(fish.node[i])));

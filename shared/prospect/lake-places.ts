@@ -56,12 +56,20 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND)
     word: Uint8Array.from(places, (place) => wordAt(place)!),
   });
   const nodes = latticeNodes(grid);
-  const random = seededRandom(1);
-  const spread = nodes.filter(() => random() < some / nodes.length).map((node) => onGround(grid, node));
+  let background: Places | undefined;
+  const spreadOf = (): Places => {
+    const random = seededRandom(1);
+    const spread = nodes.filter(() => random() < some / nodes.length).map((node) => onGround(grid, node));
+    return measure(spread.filter((place) => wordAt(place) !== undefined));
+  };
   return {
     grid,
     water: measured(nodes),
-    background: measure(spread.filter((place) => wordAt(place) !== undefined)),
+    // Too few marks end a search before it is needed.
+    get background() {
+      background ??= spreadOf();
+      return background;
+    },
     measure,
     wordAt,
     onDraws: (node, withWord) => grid.draws.flatMap((draw) => onDraw(grid, bottom, draw, node, withWord)),

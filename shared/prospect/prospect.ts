@@ -74,16 +74,16 @@ export function prospect(
   const fish = lake.measure(withFish);
   const blanks = lake.measure(known.filter(({ hasFish }) => hasFish === false));
   const taken = known.map(({ lat, lon }) => nodeAt(lake.grid, lat, lon)!);
-  const table = ruleTable(lake.background);
-  const gate = gateOf(lake.grid, table, fish, blanks);
+  const gate = gateOf(lake.grid, () => ruleTable(lake.background), fish, blanks);
   const account = {
     fish: withFish,
     blanks: blanks.count,
     unsounded: marks.filter((mark) => !known.includes(mark)).map(({ name }) => name),
     gate,
   };
-  const rules = gate.isOpen ? searchRules(table, fish, blanks) : [];
-  if (rules.length === 0)
+  const table = gate.isOpen ? ruleTable(lake.background) : undefined;
+  const rules = table === undefined ? [] : searchRules(table, fish, blanks);
+  if (table === undefined || rules.length === 0)
     return { ...account, places: options.any ? chooseStructure(lake, taken, options) : [] };
   const [rule] = rules;
   const count = (of: Places): number =>

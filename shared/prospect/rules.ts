@@ -208,11 +208,22 @@ export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rul
     }
   }
   const found = [...singles, ...pairs, ...triples.values()];
+  /** Of rules that count the same the narrowest says most. */
+  const widthOf = ({ of }: Candidate): number => of.reduce((sum, c) => sum + width(table.conditions[c]), 0);
   const best = found.reduce((most, { score }) => Math.max(most, score), Number.NEGATIVE_INFINITY);
   return found
     .filter(({ score }) => score > 0 && score >= best - NEAR_BEST)
-    .sort((a, b) => b.score - a.score || a.of.length - b.of.length || a.of.join().localeCompare(b.of.join()))
+    .sort(
+      (a, b) =>
+        b.score - a.score || a.of.length - b.of.length || widthOf(a) - widthOf(b) || a.of[0] - b.of[0],
+    )
     .map(({ of, score }) => ({ conditions: of.map((c) => table.conditions[c]), score }));
+}
+
+/** m between the bounds of a condition; 0 where it has no two. */
+function width(condition: Condition): number {
+  const between = condition.family === 'word' ? 0 : condition.to - condition.from;
+  return Number.isFinite(between) ? between : 0;
 }
 
 /** Kullback-Leibler divergence of two shares, where the first is the greater; else 0. */

@@ -194,7 +194,10 @@ export function proposedText(place: PlaceToPropose, found: Counted | undefined, 
   const sure = `on ${Math.round(100 * place.sure)} % of the bottoms that your soundings allow`;
   if (found === undefined) return `${PROPOSED_TEXT}: unranked, structure only; ${place.word} ${sure}.`;
   const rule = patternText(found.conditions, units);
-  const blanks = found.blanks === 0 ? '' : ` and ${found.metBlanks} of your ${plural(found.blanks, 'blank')}`;
+  const blanks =
+    found.blanks === 0
+      ? ''
+      : ` and ${found.metBlanks === 0 ? 'none' : found.metBlanks} of your ${plural(found.blanks, 'blank')}`;
   const so = `${found.met} of your ${plural(found.fish, 'mark')} with fish${blanks}`;
   const like = `like ${place.alike.map(inText).join(' and ')}`;
   const met = place.isMet
