@@ -12,7 +12,7 @@ import {
   waterLevelOption,
 } from '../shared/retrieve/index.ts';
 import { levelChange, levelsOption } from '../shared/survey/index.ts';
-import { type MarkDepth, markDepthOf, readFishNote, fish as say } from '../shared/text/index.ts';
+import { isProposed, type MarkDepth, markDepthOf, readFishNote, fish as say } from '../shared/text/index.ts';
 
 /** Fish marked at a depth are assumed to be within 3 ft of it, m; in shallow water, within a share of that depth. */
 const ALLOWANCE = 3 * METERS_PER.ft;
@@ -60,7 +60,10 @@ export const fishBand = defineWaypointPlugin({
       fish_top: band.top,
       fish_bottom: band.bottom,
       fish_source: source,
-      fish_note: say.fishNoteText(note, { band, source }, hasText, units),
+      fish_note:
+        source === 'depth' && isProposed(waypoint)
+          ? say.proposedDepthText(band, units)
+          : say.fishNoteText(note, { band, source }, hasText, units),
       ...markDepth,
     };
   },

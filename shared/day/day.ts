@@ -67,24 +67,8 @@ export function readDay(
   const times = readTimes(options, report);
   if (options.ramp === undefined) report(says.rampMissing());
   if (times === undefined || options.ramp === undefined) return undefined;
-  const find = markNames(marks.map(({ name }) => name));
-  const place = (flag: string, text: string, name: string): PlanPlace | undefined => {
-    const degrees = parsePlace(text);
-    if (degrees !== undefined) return { name, ...degrees };
-    const mark = marks.find((one) => one.name === find(text));
-    if (mark !== undefined) return { name: mark.name, lat: mark.lat, lon: mark.lon };
-    report(
-      says.placeText(
-        flag,
-        text,
-        nearNames(
-          text,
-          marks.map((one) => one.name),
-        ),
-      ),
-    );
-    return undefined;
-  };
+  const place = (flag: string, text: string, name: string): PlanPlace | undefined =>
+    placeNamed(flag, text, name, marks, report);
   const ramp = place('--ramp', options.ramp, 'ramp');
   const end = options.end === undefined ? ramp : place('--end', options.end, 'end');
   const from = options.at === undefined ? ramp : place('--at', options.at, 'here');
@@ -101,6 +85,28 @@ export function readDay(
     speed: speedInWind(options, wind?.speed, report),
     windFrom: wind?.from,
   };
+}
+
+/**
+ * The place that an option names: degrees, or a mark.
+ *
+ * @param name What a place given in degrees is called. @returns undefined after an error was reported.
+ */
+export function placeNamed(
+  flag: string,
+  text: string,
+  name: string,
+  marks: readonly Pick<Waypoint, 'name' | 'lat' | 'lon'>[],
+  report: (diagnostic: Diagnostic) => void,
+): PlanPlace | undefined {
+  const degrees = parsePlace(text);
+  if (degrees !== undefined) return { name, ...degrees };
+  const names = marks.map((one) => one.name);
+  const found = markNames(names)(text);
+  const mark = marks.find((one) => one.name === found);
+  if (mark !== undefined) return { name: mark.name, lat: mark.lat, lon: mark.lon };
+  report(says.placeText(flag, text, nearNames(text, names)));
+  return undefined;
 }
 
 /** Run speed in the wind of the day: that of the strongest wind listed that is not above it. */

@@ -1,5 +1,5 @@
 export type { KindLine } from './against-expected.ts';
-export { dayProblems, readSizes } from './day.ts';
+export { dayProblems, placeNamed, readSizes } from './day.ts';
 export { LOG_COLUMNS, type LoggedStop, readLoggedStops } from './day-log.ts';
 export type { KnownWater } from './known-water.ts';
 export { LakeWays, type WorkedRuns } from './lake-ways.ts';

@@ -1,6 +1,6 @@
 export { compareLakes, type LakeComparison } from './compare-lakes.ts';
 export type { LakeArea } from './lake-areas.ts';
-export { type GroundDepths, type GroundLattice, groundOf, lakeBottom } from './lake-bottom.ts';
+export { type GroundDepths, type GroundLattice, groundOf, lakeBottom, nodeOf } from './lake-bottom.ts';
 export {
   atPlace,
   gridRounds,
@@ -14,11 +14,10 @@ export { type LakeLine, placeOf } from './lake-lines.ts';
 export { type LakeModel, makeLakeModel, modelRounds } from './lake-model.ts';
 export { placeOnLake } from './lake-place.ts';
 export { anchoredFrame } from './lay-lattice.ts';
-export { findLineNodes, type LineNodes } from './line-nodes.ts';
-export { linkNodes } from './link-nodes.ts';
-export { type NextPass, nextPasses } from './next-passes.ts';
+export { findLineNodes } from './line-nodes.ts';
+export { type NextPass, nextPasses, type PlaceOfInterest } from './next-passes.ts';
 export { patchAt } from './patch.ts';
 export { placeWords } from './place-words.ts';
 export type { Lattice } from './raster.ts';
 export { doLakeTask, type LakeTask, type Rounds } from './rounds.ts';
-export { type Terrain, terrainOf } from './terrain.ts';
+export { FORM_SMOOTHING, type Terrain, terrainOf } from './terrain.ts';

@@ -4,8 +4,8 @@ import type { LakeGrid } from './lake-grid.ts';
 import { findLineNodes, type LineNodes } from './line-nodes.ts';
 import { cutOut } from './raster.ts';
 import { type Rounds, runHere } from './rounds.ts';
-import { bySought, FORM_SMOOTHING, type FormTask, SEEK_REACH, SOUGHT, type Sought } from './seek-forms.ts';
-import { type Terrain, terrainOf } from './terrain.ts';
+import { bySought, type FormTask, SEEK_REACH, SOUGHT, type Sought } from './seek-forms.ts';
+import { FORM_SMOOTHING, type Terrain, terrainOf } from './terrain.ts';
 
 /** Side of the squares in which draws are looked at, nodes. */
 const SQUARE = 64;

@@ -14,6 +14,16 @@ export interface NextPass {
   readonly inferred: number;
   /** What it runs over, most of it first. */
   readonly kinds: readonly (LineKind | AreaKind)[];
+  /** Indices of the places of interest that it runs by. */
+  readonly places: readonly number[];
+}
+
+/** A place that the search for passes keeps to. */
+export interface PlaceOfInterest {
+  readonly lat: number;
+  readonly lon: number;
+  /** Share of the draws on which it is what it is taken for, 0 to 1. */
+  readonly sure: number;
 }
 
 /** A pass settles what lies within this of it, m, and reaches this far from its middle at most, and beyond what it settles. */
@@ -27,13 +37,17 @@ const UNSURE_FORM = 0.8;
 const FORM_WORTH = 30;
 /** Least length of line that makes a pass worth its time, m. */
 const LEAST_WORTH = 20;
+/** With places of interest, what lies farther from all of them does not count, m. */
+const NEAR = 100;
 
 interface Unsure {
   readonly x: number;
   readonly y: number;
   /** m of line. */
   readonly worth: number;
-  readonly kind: LineKind | AreaKind;
+  readonly kind?: LineKind | AreaKind;
+  /** Index of the place of interest that it is. */
+  readonly place?: number;
 }
 
 /**
@@ -41,14 +55,18 @@ interface Unsure {
  *
  * Each runs along the lattice, as most passes do: so it halves the gap that hid the line. What one settles the next does not
  * count again.
+ *
+ * @param places Only what lies within 100 m of one of them is worth a pass, and they themselves while the draws differ on them.
  */
 export function nextPasses(
   grid: LakeGrid,
   lines: readonly LakeLine[],
   areas: readonly LakeArea[],
+  places?: readonly PlaceOfInterest[],
   most = 10,
 ): NextPass[] {
   let left = unsurePlaces(grid, lines, areas);
+  if (places !== undefined) left = nearPlaces(grid, left, places);
   const passes: NextPass[] = [];
   while (passes.length < most && left.length > 0) {
     const best = left
@@ -73,10 +91,22 @@ function unsurePlaces(grid: LakeGrid, lines: readonly LakeLine[], areas: readonl
   const onTops = areas
     .filter(({ kind, sure }) => kind !== 'flat' && sure < UNSURE_FORM)
     .map(({ kind, top }) => unsure(grid, top, FORM_WORTH, kind));
-  return [...onLines, ...onTops].filter(({ x, y }) => {
-    const distance = grid.distance[Math.round(y) * grid.columns + Math.round(x)];
-    return distance >= SEEN;
+  return [...onLines, ...onTops].filter((place) => isUnseen(grid, place));
+}
+
+const isUnseen = ({ distance, columns }: LakeGrid, { x, y }: Unsure): boolean =>
+  distance[Math.round(y) * columns + Math.round(x)] >= SEEN;
+
+/** Of what is unsure that which is near a place of interest, and those of the places that are unsure themselves. */
+function nearPlaces(grid: LakeGrid, left: readonly Unsure[], places: readonly PlaceOfInterest[]): Unsure[] {
+  const own = places.map(({ lat, lon, sure }, place): Unsure => {
+    const [x, y] = nodeOf(grid, lat, lon);
+    return { x, y, worth: 2 * FORM_WORTH * (1 - sure), place };
   });
+  const isNear = (unsure: Unsure): boolean =>
+    own.some(({ x, y }) => Math.hypot(x - unsure.x, y - unsure.y) * grid.cell <= NEAR);
+  const unsure = own.filter((place) => places[place.place!].sure < UNSURE_FORM && isUnseen(grid, place));
+  return [...left.filter(isNear), ...unsure];
 }
 
 function unsure(
@@ -99,12 +129,14 @@ function passOver(grid: LakeGrid, settled: readonly Unsure[]): NextPass {
   const from = Math.min(...settled.map(({ x }) => x)) - BEYOND / grid.cell;
   const to = Math.max(...settled.map(({ x }) => x)) + BEYOND / grid.cell;
   const byKind = new Map<LineKind | AreaKind, number>();
-  for (const { kind, worth: own } of settled) byKind.set(kind, (byKind.get(kind) ?? 0) + own);
+  for (const { kind, worth: own } of settled)
+    if (kind !== undefined) byKind.set(kind, (byKind.get(kind) ?? 0) + own);
   return {
     from: placeOf(grid, from, y),
     to: placeOf(grid, to, y),
     length: (to - from) * grid.cell,
-    inferred: worth,
+    inferred: settled.reduce((sum, each) => sum + (each.kind === undefined ? 0 : each.worth), 0),
     kinds: [...byKind].sort((a, b) => b[1] - a[1]).map(([kind]) => kind),
+    places: settled.flatMap(({ place }) => place ?? []),
   };
 }

@@ -45,7 +45,8 @@ export function patchAt(
 
 /** Carries known values outward, ring by ring, to nodes that have none. */
 function spread({ columns, rows }: Lattice, values: Float64Array): void {
-  let left = [...values.keys()].filter((k) => Number.isNaN(values[k]));
+  let left: number[] = [];
+  for (let k = 0; k < values.length; k++) if (Number.isNaN(values[k])) left.push(k);
   while (left.length > 0) {
     const means = left.map((k) => {
       const [x, y] = [k % columns, Math.floor(k / columns)];

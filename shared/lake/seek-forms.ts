@@ -2,10 +2,8 @@ import { LINE_KINDS, type LineKind } from '../contract/index.ts';
 import { isTopOfForm, MOST_REACH } from './closed-forms.ts';
 import { findLineNodes, LINE_REACH } from './line-nodes.ts';
 import { CUT_OFF, cutOut, gaussianMean, knownNodes, type Lattice } from './raster.ts';
-import { smoothed, withDerivatives } from './terrain.ts';
+import { FORM_SMOOTHING, smoothed, withDerivatives } from './terrain.ts';
 
-/** Smoothing of a bottom before lines and forms are looked for, m. */
-export const FORM_SMOOTHING = 7;
 /** How near a line of a draw counts as the same, m, and how near the top or deepest place of a form. */
 const SAME_LINE = 10;
 const SAME_FORM = 15;

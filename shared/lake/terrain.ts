@@ -13,6 +13,9 @@ export interface Terrain extends Lattice {
   readonly yy: Float64Array;
 }
 
+/** Smoothing of a bottom before lines and forms are looked for, m. */
+export const FORM_SMOOTHING = 7;
+
 /** @param depth m; NaN where unknown. @param sigma Of the Gaussian smoothing, m. */
 export function terrainOf(lattice: Lattice, depth: ArrayLike<number>, sigma: number): Terrain {
   const mask = knownNodes(depth);

@@ -1,2 +1,4 @@
+export type { ProposedPlace } from './choose.ts';
 export { fishCountOf } from './fish-count.ts';
-export { type Known, LEAST_SEPARATE, type Prospect, prospect } from './prospect.ts';
+export { LEAST_SEPARATE } from './gate.ts';
+export { type Known, type Prospect, prospect } from './prospect.ts';

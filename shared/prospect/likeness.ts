@@ -1,99 +1,168 @@
 import { STRUCTURE_WORDS } from '../contract/index.ts';
 import { solveSymmetric } from '../math/index.ts';
-import { MEASURES, type Places } from './places.ts';
+import { deviation, everyNth, joined, MEASURES, type MeasuredPlaces, type Places } from './places.ts';
+import { meetsAll, type Rule } from './rules.ts';
 
 /** Bins of a measure, by equal shares of the background. */
 const BINS = 8;
 /** Weight of the background in a bin's share, marks, and part of the evidence that is kept, as measures go together. */
 const PSEUDO_MARKS = 6;
 const KEPT = 0.7;
-/** Ridge penalty of the logistic regression, and its Newton steps. */
+/** Ridge penalty of the logistic regression, its Newton steps, and most places of the background that it uses. */
 const RIDGE = 1;
 const STEPS = 8;
+const REGRESSION = 1000;
+/** Weight of the counted rules in the score. */
+const RULE_WEIGHT = 0.5;
+/** From so many on, marks without fish are the other side, beside four places of the lake for each. */
+const LEAST_BLANKS = 5;
+
+/** How much places look like the marks with fish: no unit, and no chance of fish. */
+export interface Likeness {
+  /** Of a place, were its word the given one. */
+  readonly of: (places: MeasuredPlaces, i: number, word: number) => number;
+  /** The most that it can be, whatever the word. */
+  readonly most: (places: MeasuredPlaces, i: number) => number;
+}
+
+/** What one way of scoring gives for a place without its word, and for each word. */
+interface Score {
+  readonly shape: (places: MeasuredPlaces, i: number) => number;
+  readonly words: ArrayLike<number>;
+}
+
+/** Naive Bayes and a logistic regression, with equal weight, and whether a place meets the rules. */
+export function likenessOf(
+  rules: readonly Rule[],
+  fish: Places,
+  blanks: Places,
+  background: Places,
+): Likeness {
+  const other =
+    blanks.count >= LEAST_BLANKS
+      ? joined(everyNth(background, Math.ceil(background.count / (4 * blanks.count))), blanks)
+      : background;
+  const scores = [
+    bayesScore(fish, other),
+    logisticScore(fish, everyNth(other, Math.ceil(other.count / REGRESSION))),
+  ].map((score) => {
+    const sd = deviation(
+      Array.from(background.word, (word, i) => score.shape(background, i) + score.words[word]),
+    );
+    return { ...score, sd };
+  });
+  const ruleShare = (places: MeasuredPlaces, i: number, word: number): number =>
+    rules.reduce((sum, rule) => sum + (meetsAll(rule, places, i, word) ? 1 : 0), 0) / rules.length;
+  const ruleSd = deviation(Array.from(background.word, (word, i) => ruleShare(background, i, word)));
+  const of = (places: MeasuredPlaces, i: number, word: number): number =>
+    scores.reduce(
+      (sum, { shape, words, sd }) => sum + (shape(places, i) + words[word]) / sd,
+      (RULE_WEIGHT * ruleShare(places, i, word)) / ruleSd,
+    );
+  const most = (places: MeasuredPlaces, i: number): number => {
+    const shapes = scores.map(({ shape, sd }) => shape(places, i) / sd);
+    let best = Number.NEGATIVE_INFINITY;
+    for (let word = 0; word < STRUCTURE_WORDS.length; word++) {
+      const rule = (RULE_WEIGHT * ruleShare(places, i, word)) / ruleSd;
+      const score = scores.reduce((sum, { words, sd }, s) => sum + shapes[s] + words[word] / sd, rule);
+      best = Math.max(best, score);
+    }
+    return best;
+  };
+  return { of, most };
+}
 
 /** Logarithm of how much more usual a place is among marks than in the background, measure by measure (naive Bayes). */
-export function bayesScores(fish: Places, background: Places, places: Places): Float64Array {
-  const scores = new Float64Array(places.count);
-  const add = (bins: number, binOf: (of: Places, i: number) => number): void => {
-    const shares = (of: Places): Float64Array => {
+function bayesScore(fish: Places, background: Places): Score {
+  const gainOf = (bins: number, binOf: (of: Places, i: number) => number): Float64Array => {
+    const countIn = (of: Places): Float64Array => {
       const counts = new Float64Array(bins);
       for (let i = 0; i < of.count; i++) counts[binOf(of, i)] += 1;
       return counts;
     };
-    const usual = shares(background).map((count) => (count + 1) / (background.count + bins));
-    const marked = shares(fish);
-    const gain = usual.map((share, b) =>
-      Math.log((marked[b] + PSEUDO_MARKS * share) / (fish.count + PSEUDO_MARKS) / share),
-    );
-    for (let i = 0; i < places.count; i++) scores[i] += KEPT * gain[binOf(places, i)];
+    const marked = countIn(fish);
+    return countIn(background)
+      .map((count) => (count + 1) / (background.count + bins))
+      .map(
+        (share, b) =>
+          KEPT * Math.log((marked[b] + PSEUDO_MARKS * share) / (fish.count + PSEUDO_MARKS) / share),
+      );
   };
-  add(STRUCTURE_WORDS.length, ({ word }, i) => word[i]);
-  for (const name of MEASURES) {
+  const gains = MEASURES.map((name) => {
     const sorted = background.measures[name].toSorted();
-    const bounds = Array.from(
+    const bounds = Float64Array.from(
       { length: BINS - 1 },
       (_, b) => sorted[Math.floor(((b + 1) * sorted.length) / BINS)],
     );
-    add(BINS, ({ measures }, i) =>
-      bounds.reduce((bin, bound) => bin + (measures[name][i] > bound ? 1 : 0), 0),
-    );
-  }
-  return scores;
+    const binOf = ({ measures }: MeasuredPlaces, i: number): number => {
+      let bin = 0;
+      while (bin < bounds.length && measures[name][i] > bounds[bin]) bin++;
+      return bin;
+    };
+    return { binOf, gain: gainOf(BINS, binOf) };
+  });
+  return {
+    shape: (places, i) => gains.reduce((sum, { binOf, gain }) => sum + gain[binOf(places, i)], 0),
+    words: gainOf(STRUCTURE_WORDS.length, ({ word }, i) => word[i]),
+  };
 }
 
 /** Logit of a ridge logistic regression of marks against the background, which weighs as much as the marks do. */
-export function logisticScores(fish: Places, background: Places, places: Places): Float64Array {
+function logisticScore(fish: Places, background: Places): Score {
   const scale = MEASURES.map((name) => {
     const values = background.measures[name];
     const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-    const sd = Math.sqrt(values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length);
-    return { name, mean, sd: sd > 0 ? sd : 1 };
+    return { name, mean, sd: deviation(values) };
   });
-  const size = 1 + MEASURES.length + STRUCTURE_WORDS.length;
-  const row = new Float64Array(size);
-  const fill = (of: Places, i: number): void => {
-    row.fill(0);
+  const firstWord = 1 + MEASURES.length;
+  const size = firstWord + STRUCTURE_WORDS.length;
+  const rowOf = (of: Places, i: number): Float64Array => {
+    const row = new Float64Array(size);
     row[0] = 1;
     for (const [m, { name, mean, sd }] of scale.entries()) row[1 + m] = (of.measures[name][i] - mean) / sd;
-    row[1 + MEASURES.length + of.word[i]] = 1;
+    row[firstWord + of.word[i]] = 1;
+    return row;
   };
-  const product = (weights: Float64Array): number => {
-    let sum = 0;
-    for (let j = 0; j < size; j++) sum += row[j] * weights[j];
-    return sum;
-  };
+  const rows = [fish, background].flatMap((of) => Array.from({ length: of.count }, (_, i) => rowOf(of, i)));
   let weights = new Float64Array(size);
   for (let step = 0; step < STEPS; step++) {
-    const hessian = new Float64Array(size * size);
-    const slope = weights.map((weight, j) => (j === 0 ? 0 : -RIDGE * weight));
-    for (let j = 0; j < size; j++) hessian[j * size + j] = j === 0 ? 1e-6 : RIDGE;
-    for (const [of, is, weight] of [
-      [fish, 1, 1],
-      [background, 0, fish.count / background.count],
-    ] as const)
-      for (let i = 0; i < of.count; i++) {
-        fill(of, i);
-        const p = 1 / (1 + Math.exp(-product(weights)));
-        for (let j = 0; j < size; j++) {
-          slope[j] += weight * (is - p) * row[j];
-          const part = weight * p * (1 - p) * row[j];
-          if (part !== 0) for (let c = 0; c <= j; c++) hessian[j * size + c] += part * row[c];
-        }
-      }
-    for (let j = 0; j < size; j++) for (let c = 0; c < j; c++) hessian[c * size + j] = hessian[j * size + c];
-    const move = solveSymmetric(hessian, slope, size);
+    const move = newtonStep(rows, fish.count, weights);
     if (move === undefined) break;
     weights = weights.map((value, j) => value + move[j]);
   }
-  return Float64Array.from({ length: places.count }, (_, i) => {
-    fill(places, i);
-    return product(weights);
-  });
+  return {
+    shape: ({ measures }, i) =>
+      scale.reduce(
+        (sum, { name, mean, sd }, m) => sum + (weights[1 + m] * (measures[name][i] - mean)) / sd,
+        0,
+      ),
+    words: weights.subarray(firstWord),
+  };
 }
 
-/** Values less their mean, over their standard deviation; 0 where they are all one. */
-export function standardized(values: Float64Array): Float64Array {
-  const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-  const sd = Math.sqrt(values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length);
-  return values.map((value) => (sd > 0 ? (value - mean) / sd : 0));
+/** @param rows Of the marks, `marks` of them, then of the background. */
+function newtonStep(
+  rows: readonly Float64Array[],
+  marks: number,
+  weights: Float64Array,
+): Float64Array | undefined {
+  const size = weights.length;
+  const hessian = new Float64Array(size * size);
+  const slope = weights.map((weight, j) => (j === 0 ? 0 : -RIDGE * weight));
+  for (let j = 0; j < size; j++) hessian[j * size + j] = j === 0 ? 1e-6 : RIDGE;
+  for (const [r, row] of rows.entries()) {
+    const isMark = r < marks;
+    const weight = isMark ? 1 : marks / (rows.length - marks);
+    let logit = 0;
+    for (let j = 0; j < size; j++) logit += row[j] * weights[j];
+    const p = 1 / (1 + Math.exp(-logit));
+    for (let j = 0; j < size; j++) {
+      if (row[j] === 0) continue;
+      slope[j] += weight * ((isMark ? 1 : 0) - p) * row[j];
+      const part = weight * p * (1 - p) * row[j];
+      for (let c = 0; c <= j; c++) hessian[j * size + c] += part * row[c];
+    }
+  }
+  for (let j = 0; j < size; j++) for (let c = 0; c < j; c++) hessian[c * size + j] = hessian[j * size + c];
+  return solveSymmetric(hessian, slope, size);
 }

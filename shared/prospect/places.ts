@@ -1,12 +1,6 @@
-import { METERS_PER, STRUCTURE_WORDS, type StructureWord } from '../contract/index.ts';
-import {
-  findLineNodes,
-  type Lattice,
-  type LineNodes,
-  linkNodes,
-  type Terrain,
-  terrainOf,
-} from '../lake/index.ts';
+import Flatbush from 'flatbush';
+import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
+import { FORM_SMOOTHING, type Lattice, type Terrain, terrainOf } from '../lake/index.ts';
 import { bilinear } from '../math/index.ts';
 
 /** Measures of places, one value a place; m unless stated. */
@@ -34,176 +28,175 @@ export const MEASURES = [
 export type Measure = (typeof MEASURES)[number];
 
 /** Places of a lake with what is measured at each. */
-export interface Places {
+export interface MeasuredPlaces {
   readonly count: number;
   /** Node of the lattice on which each lies. */
   readonly node: Int32Array;
-  /** Index into `STRUCTURE_WORDS`: what the bottom does within 25 m. */
-  readonly word: Uint8Array;
   readonly measures: Readonly<Record<Measure, Float64Array>>;
 }
 
+/** Measured places with their structure words. */
+export interface Places extends MeasuredPlaces {
+  /** Index into `STRUCTURE_WORDS`: the word that a mark there gets. */
+  readonly word: Uint8Array;
+}
+
 /** Radii, m: of a cast, of the steepest face, of the two rings; farthest that a line is looked for. */
-const CAST = 45;
+const CAST = 150 * METERS_PER.ft;
 const FACE = 15;
 const RING = 25;
 const WIDE_RING = 75;
 const FAR = 80;
 /** Directions of a ring. */
 const DIRECTIONS = 16;
-/** Smoothing of the bottom, m. */
-const SMOOTHING = 6.5;
-/** Least drop of a form, m, and steepest tilt of even ground, deg. */
-const LEAST = 2 * METERS_PER.ft;
-const EVEN = 2;
-/** A place is on a line within this distance, m; a lip with a channel bed within the other is its edge. */
-const ON_LINE = 12;
-const CHANNEL = 60;
 
 /** True for a word that names a form, not even ground. */
 export const isStructure = (word: number): boolean =>
   STRUCTURE_WORDS[word] !== 'slope' && STRUCTURE_WORDS[word] !== 'flat';
 
+/** Places of lines, in nodes. */
+export interface LinePlaces {
+  readonly lip: readonly (readonly [x: number, y: number])[];
+  readonly thalweg: readonly (readonly [x: number, y: number])[];
+}
+
 /** Measures places of one bottom: their nodes, of which those without a depth are left out. */
-export type MeasurePlaces = (nodes: ArrayLike<number>) => Places;
+export type MeasurePlaces = (nodes: ArrayLike<number>) => MeasuredPlaces;
 
 /**
- * Smooths one bottom and finds its lines, to measure places of it.
+ * Prepares one bottom, so that places of it can be measured.
  *
- * @param depth By node, m, positive down; NaN where unknown.
- * @param isWhole Lines shorter than 30 m are dropped, as on the lake's map; false for a window about a place, which cuts lines.
+ * @param depth By node, m, positive down; NaN where unknown. @param linesOf The bottom's lines, on the smoothed bottom.
  */
-export function measurerOf(lattice: Lattice, depth: ArrayLike<number>, isWhole = true): MeasurePlaces {
-  const terrain = terrainOf(lattice, depth, SMOOTHING);
-  // At the rim a derivative is unknown: level.
-  const slopes = terrain.gx.map((gx, k) => (Math.atan(Math.hypot(gx, terrain.gy[k])) * 180) / Math.PI || 0);
-  const lines = findLineNodes(terrain);
-  const lip = distanceTo(lattice, lines, 'lip', isWhole);
-  const channel = distanceTo(lattice, lines, 'thalweg', isWhole);
-  const cast = disk(lattice, CAST);
-  const face = disk(lattice, FACE);
-  return (nodes) => measurePlaces({ lattice, terrain, slopes, lip, channel, cast, face }, nodes);
+export function measurerOf(
+  lattice: Lattice,
+  depth: ArrayLike<number>,
+  linesOf: (terrain: Terrain) => LinePlaces,
+): MeasurePlaces {
+  const terrain = terrainOf(lattice, depth, FORM_SMOOTHING);
+  const lines = linesOf(terrain);
+  const ground: Ground = {
+    terrain,
+    // At the rim a derivative is unknown: level.
+    slopes: terrain.gx.map((gx, k) => (Math.atan(Math.hypot(gx, terrain.gy[k])) * 180) / Math.PI || 0),
+    lip: distanceTo(lattice, lines.lip),
+    channel: distanceTo(lattice, lines.thalweg),
+    cast: disk(lattice, CAST),
+    face: disk(lattice, FACE),
+  };
+  return (nodes) => measurePlaces(ground, nodes);
 }
 
 /** What places of one bottom are measured on. */
 interface Ground {
-  readonly lattice: Lattice;
   readonly terrain: Terrain;
   /** By node, deg. */
   readonly slopes: Float64Array;
-  /** By node: m to the nearest lip, and to the nearest bed of a ditch or channel. */
-  readonly lip: ArrayLike<number>;
-  readonly channel: ArrayLike<number>;
-  readonly cast: ReturnType<typeof disk>;
-  readonly face: ReturnType<typeof disk>;
+  /** m from a node to the nearest lip, and to the nearest bed of a ditch or channel. */
+  readonly lip: (x: number, y: number) => number;
+  readonly channel: (x: number, y: number) => number;
+  readonly cast: Disk;
+  readonly face: Disk;
 }
 
-function measurePlaces(
-  { lattice, terrain, slopes, lip, channel, cast, face }: Ground,
-  nodes: ArrayLike<number>,
-): Places {
-  const node = Int32Array.from(Array.from(nodes).filter((k) => !Number.isNaN(terrain.depth[k])));
-  const column = (): Float64Array => new Float64Array(node.length);
-  const measures = Object.fromEntries(MEASURES.map((name) => [name, column()])) as Record<
-    Measure,
-    Float64Array
-  >;
-  const word = new Uint8Array(node.length);
+function measurePlaces(ground: Ground, nodes: ArrayLike<number>): MeasuredPlaces {
+  const { terrain, slopes, lip, channel, cast, face } = ground;
+  const node = Int32Array.from(nodes).filter((k) => !Number.isNaN(terrain.depth[k]));
+  const measures = Object.fromEntries(
+    MEASURES.map((name) => [name, new Float64Array(node.length)]),
+  ) as Record<Measure, Float64Array>;
   for (let i = 0; i < node.length; i++) {
     const k = node[i];
-    const [top, base] = rangeOf(lattice, terrain.depth, k, cast);
-    const near = ringAt(terrain, k, RING);
-    const wide = ringAt(terrain, k, WIDE_RING);
-    const values: Record<Measure, number> = {
-      depth: terrain.depth[k],
-      top,
-      base,
-      relief: base - top,
-      slope: slopes[k],
-      face: rangeOf(lattice, slopes, k, face)[1],
-      lip: lip[k],
-      channel: channel[k],
-      turn: near.along,
-      bend: near.down,
-      sharp: near.sharp,
-      wide: wide.sharp,
-      narrow: wide.other,
-    };
-    for (const name of MEASURES) measures[name][i] = values[name];
-    word[i] = STRUCTURE_WORDS.indexOf(wordOf(near, values));
+    const [x, y] = [k % terrain.columns, Math.floor(k / terrain.columns)];
+    const [top, base] = rangeOf(terrain, terrain.depth, x, y, cast);
+    const near = ringAt(terrain, x, y, RING);
+    const wide = ringAt(terrain, x, y, WIDE_RING);
+    measures.depth[i] = terrain.depth[k];
+    measures.top[i] = top;
+    measures.base[i] = base;
+    measures.relief[i] = base - top;
+    measures.slope[i] = slopes[k];
+    measures.face[i] = rangeOf(terrain, slopes, x, y, face)[1];
+    measures.lip[i] = lip(x, y);
+    measures.channel[i] = channel(x, y);
+    measures.turn[i] = near.along;
+    measures.bend[i] = near.down;
+    measures.sharp[i] = near.sharp;
+    measures.wide[i] = wide.sharp;
+    measures.narrow[i] = wide.other;
   }
-  return { count: node.length, node, word, measures };
+  return { count: node.length, node, measures };
 }
 
 /** Steps to the nodes within a radius. */
-function disk({ cell }: Lattice, radius: number): readonly (readonly [dx: number, dy: number])[] {
+interface Disk {
+  readonly dx: Int32Array;
+  readonly dy: Int32Array;
+}
+
+function disk({ cell }: Lattice, radius: number): Disk {
   const span = Math.floor(radius / cell);
   const side = Array.from({ length: 2 * span + 1 }, (_, i) => i - span);
-  return side.flatMap((dy) =>
-    side.filter((dx) => Math.hypot(dx, dy) * cell <= radius).map((dx) => [dx, dy] as const),
+  const steps = side.flatMap((dy) =>
+    side.filter((dx) => Math.hypot(dx, dy) * cell <= radius).map((dx) => [dx, dy]),
   );
+  return { dx: Int32Array.from(steps, ([dx]) => dx), dy: Int32Array.from(steps, ([, dy]) => dy) };
 }
 
 function rangeOf(
   { columns, rows }: Lattice,
   values: Float64Array,
-  k: number,
-  steps: readonly (readonly [number, number])[],
-): [number, number] {
-  const [x, y] = [k % columns, Math.floor(k / columns)];
-  let [least, most] = [values[k], values[k]];
-  for (const [dx, dy] of steps) {
-    if (x + dx < 0 || y + dy < 0 || x + dx >= columns || y + dy >= rows) continue;
-    const value = values[k + dy * columns + dx];
+  x: number,
+  y: number,
+  { dx, dy }: Disk,
+): [least: number, most: number] {
+  let least = values[y * columns + x];
+  let most = least;
+  for (let s = 0; s < dx.length; s++) {
+    const column = x + dx[s];
+    const row = y + dy[s];
+    if (column < 0 || row < 0 || column >= columns || row >= rows) continue;
+    const value = values[row * columns + column];
     if (value < least) least = value;
     if (value > most) most = value;
   }
   return [least, most];
 }
 
-/** m from each node to the nearest of a kind of line, at most `FAR`. */
+/** m from a node to the nearest of some places, at most `FAR`. */
 function distanceTo(
-  lattice: Lattice,
-  lines: LineNodes,
-  kind: keyof LineNodes,
-  isWhole: boolean,
-): Float32Array {
-  const { columns, rows, cell } = lattice;
-  const found = new Float32Array(columns * rows).fill(FAR);
-  const on = isWhole
-    ? linkNodes(lattice, lines[kind]).flat()
-    : [...lines[kind].keys()].filter((k) => lines[kind][k]);
-  const steps = disk(lattice, FAR);
-  for (const k of on) {
-    const [x, y] = [k % columns, Math.floor(k / columns)];
-    for (const [dx, dy] of steps) {
-      if (x + dx < 0 || y + dy < 0 || x + dx >= columns || y + dy >= rows) continue;
-      const at = k + dy * columns + dx;
-      found[at] = Math.min(found[at], Math.hypot(dx, dy) * cell);
-    }
-  }
-  return found;
+  { cell }: Lattice,
+  places: readonly (readonly [x: number, y: number])[],
+): (x: number, y: number) => number {
+  if (places.length === 0) return () => FAR;
+  const index = new Flatbush(places.length);
+  for (const [x, y] of places) index.add(x, y);
+  index.finish();
+  return (x, y) => {
+    const [nearest] = index.neighbors(x, y, 1, FAR / cell);
+    return nearest === undefined ? FAR : cell * Math.hypot(places[nearest][0] - x, places[nearest][1] - y);
+  };
 }
 
 interface Ring {
-  /** Deepening over the radius along the steepest way. */
-  readonly tilt: number;
   readonly sharp: number;
   readonly other: number;
   readonly along: number;
   readonly down: number;
 }
 
-/** Mean drops to both sides of a place from the second harmonic of a ring of depths; tilt from the first. Unknown depths count as level. */
-function ringAt(terrain: Terrain, k: number, radius: number): Ring {
+const RING_COS = Array.from({ length: DIRECTIONS }, (_, i) => Math.cos((2 * Math.PI * i) / DIRECTIONS));
+const RING_SIN = Array.from({ length: DIRECTIONS }, (_, i) => Math.sin((2 * Math.PI * i) / DIRECTIONS));
+
+/** Mean drops to both sides of a place from the second harmonic of a ring of depths. Unknown depths count as level. */
+function ringAt(terrain: Terrain, x: number, y: number, radius: number): Ring {
   const { columns, cell, depth } = terrain;
-  const [x, y] = [k % columns, Math.floor(k / columns)];
+  const here = depth[y * columns + x];
   let [mean, c1, s1, c2, s2] = [0, 0, 0, 0, 0];
   for (let i = 0; i < DIRECTIONS; i++) {
-    const angle = (2 * Math.PI * i) / DIRECTIONS;
-    const [c, s] = [Math.cos(angle), Math.sin(angle)];
+    const [c, s] = [RING_COS[i], RING_SIN[i]];
     const there = bilinear(terrain, depth, x + (c * radius) / cell, y + (s * radius) / cell);
-    const drop = Number.isNaN(there) ? 0 : there - depth[k];
+    const drop = Number.isNaN(there) ? 0 : there - here;
     mean += drop / DIRECTIONS;
     c1 += (2 * drop * c) / DIRECTIONS;
     s1 += (2 * drop * s) / DIRECTIONS;
@@ -215,21 +208,46 @@ function ringAt(terrain: Terrain, k: number, radius: number): Ring {
   const downward = c2 * Math.cos(2 * fall) + s2 * Math.sin(2 * fall);
   const [a, b] = [mean + swing, mean - swing];
   const [sharp, other] = Math.abs(a) >= Math.abs(b) ? [a, b] : [b, a];
-  return { tilt: Math.hypot(c1, s1), sharp, other, along: mean - downward, down: mean + downward };
+  return { sharp, other, along: mean - downward, down: mean + downward };
 }
 
-function wordOf(
-  { tilt, sharp, other, along }: Ring,
-  { lip, channel }: Record<Measure, number>,
-): StructureWord {
-  if (Math.abs(sharp) >= LEAST && tilt < Math.abs(sharp)) {
-    const isTop = sharp > 0;
-    if (sharp * other < 0 && Math.abs(other) >= LEAST / 3) return 'saddle';
-    if (other / sharp >= 0.4) return isTop ? 'hump' : 'hole';
-    return isTop ? 'ridge' : 'ditch';
-  }
-  if (lip <= ON_LINE) return channel <= CHANNEL ? 'channel-edge' : 'ledge';
-  if (along >= LEAST) return 'point';
-  if (Math.abs(along) >= 0.58 * LEAST) return along > 0 ? 'outside-turn' : 'inside-turn';
-  return (Math.atan(tilt / RING) * 180) / Math.PI < EVEN ? 'flat' : 'slope';
+/** Those of some places that are kept. */
+export function part(places: Places, keep: (i: number) => boolean): Places {
+  const at = Array.from({ length: places.count }, (_, i) => i).filter(keep);
+  const measures = Object.fromEntries(
+    MEASURES.map((name) => [name, Float64Array.from(at, (i) => places.measures[name][i])]),
+  ) as Places['measures'];
+  return {
+    count: at.length,
+    node: Int32Array.from(at, (i) => places.node[i]),
+    word: Uint8Array.from(at, (i) => places.word[i]),
+    measures,
+  };
+}
+
+export const everyNth = (places: Places, n: number): Places => part(places, (i) => i % Math.max(1, n) === 0);
+
+export function joined(a: Places, b: Places): Places {
+  const measures = Object.fromEntries(
+    MEASURES.map((name) => [name, Float64Array.of(...a.measures[name], ...b.measures[name])]),
+  ) as Places['measures'];
+  return {
+    count: a.count + b.count,
+    node: Int32Array.of(...a.node, ...b.node),
+    word: Uint8Array.of(...a.word, ...b.word),
+    measures,
+  };
+}
+
+/** m between two nodes. */
+export const apart = ({ columns, cell }: Lattice, a: number, b: number): number =>
+  cell * Math.hypot((a % columns) - (b % columns), Math.floor(a / columns) - Math.floor(b / columns));
+
+/** Standard deviation; 1 where the values are all one. */
+export function deviation(values: ArrayLike<number>): number {
+  let [sum, squares] = [0, 0];
+  for (let i = 0; i < values.length; i++) sum += values[i];
+  const mean = sum / values.length;
+  for (let i = 0; i < values.length; i++) squares += (values[i] - mean) ** 2;
+  return Math.sqrt(squares / values.length) || 1;
 }

@@ -1,5 +1,5 @@
 import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
-import { isStructure, type Measure, type Places } from './places.ts';
+import { isStructure, type Measure, type MeasuredPlaces, type Places } from './places.ts';
 
 /** One plain condition on a place. */
 export type Condition =
@@ -18,10 +18,11 @@ export interface RuleTable {
   readonly conditions: readonly Condition[];
   /** One bit a place. */
   readonly bits: readonly Uint32Array[];
-  readonly all: Float64Array;
   readonly structure: Uint32Array;
   readonly structureCount: number;
-  /** Share of the background that meets two conditions, by `i * conditions + j`; NaN until it is asked for. */
+  /** Share of the background that meets each condition. */
+  readonly single: Float64Array;
+  /** Share that meets two, by `i * conditions + j`; NaN until it is asked for. */
   readonly pairs: Float64Array;
 }
 
@@ -40,23 +41,27 @@ const MEASURED: readonly (readonly [Measure, readonly number[], 'least' | 'most'
   ['channel', [20, 40, 60], 'most'],
   ['lip', [40 * METERS_PER.ft], 'most'],
 ];
-/** What a condition costs, in units of the logarithm of their number, and most of one rule. */
+/** What a condition costs, in units of the logarithm of their number. */
 const PRICE = 0.6;
-const MOST_CONDITIONS = 3;
 /** Part of the background that is structure: anglers mark structure. */
 const STRUCTURE_PART = 0.85;
 /** Marks without fish count as the background beside this many places of the lake. */
 const BACKGROUND_MARKS = 10;
-/** Rules that are carried on to one condition more. */
+/** Pairs of conditions that are carried on to a third. */
 const BEAM = 40;
 /** Rules this near the best are averaged. */
 const NEAR_BEST = 3;
 
-export const meets = (condition: Condition, places: Places, i: number): boolean =>
+/** @param word Index into `STRUCTURE_WORDS`: the place's word. */
+const meets = (condition: Condition, places: MeasuredPlaces, i: number, word: number): boolean =>
   condition.family === 'word'
-    ? condition.words.includes(STRUCTURE_WORDS[places.word[i]])
+    ? condition.words.includes(STRUCTURE_WORDS[word])
     : places.measures[condition.family][i] >= condition.from &&
       places.measures[condition.family][i] <= condition.to;
+
+/** Whether a place with that word meets all conditions. */
+export const meetsAll = ({ conditions }: Rule, places: MeasuredPlaces, i: number, word: number): boolean =>
+  conditions.every((condition) => meets(condition, places, i, word));
 
 function allConditions(): Condition[] {
   const intervals = (['depth', 'top', 'base'] as const).flatMap((family) =>
@@ -84,27 +89,28 @@ function allConditions(): Condition[] {
 /** @param places Background: a spread of places over the sounded water. Conditions that none meets are left out. */
 export function ruleTable(places: Places): RuleTable {
   const conditions = allConditions();
-  const sets = conditions.map((condition) => bitsOf(places.count, (i) => meets(condition, places, i)));
+  const sets = conditions.map((condition) => bitsOf(places, condition));
   const kept = conditions.map((_, c) => c).filter((c) => sets[c].some((word) => word !== 0));
-  const structure = bitsOf(places.count, (i) => isStructure(places.word[i]));
-  const structureCount = countBits(structure);
-  const bits = kept.map((c) => sets[c]);
-  return {
+  const structure = toBits(places.count, (i) => isStructure(places.word[i]));
+  const table = {
     places,
     conditions: kept.map((c) => conditions[c]),
-    bits,
+    bits: kept.map((c) => sets[c]),
     structure,
-    structureCount,
-    all: Float64Array.from(bits, (set) => share(set, structure, structureCount, places.count)),
+    structureCount: countBoth(structure, structure),
     pairs: new Float64Array(kept.length ** 2).fill(Number.NaN),
   };
+  return { ...table, single: Float64Array.from(table.bits, (set) => shareOf(table, set, set)) };
 }
 
-function bitsOf(count: number, has: (i: number) => boolean): Uint32Array {
+function toBits(count: number, has: (i: number) => boolean): Uint32Array {
   const bits = new Uint32Array(Math.ceil(count / 32));
   for (let i = 0; i < count; i++) if (has(i)) bits[i >> 5] |= 1 << (i & 31);
   return bits;
 }
+
+const bitsOf = (places: Places, condition: Condition): Uint32Array =>
+  toBits(places.count, (i) => meets(condition, places, i, places.word[i]));
 
 /** Set bits of a word. Source: the population count by parallel sums, in the public domain. */
 function ones(word: number): number {
@@ -112,25 +118,39 @@ function ones(word: number): number {
   v = (v & 0x33333333) + ((v >>> 2) & 0x33333333);
   return Math.imul((v + (v >>> 4)) & 0x0f0f0f0f, 0x01010101) >>> 24;
 }
-const countBits = (bits: Uint32Array): number => bits.reduce((sum, word) => sum + ones(word), 0);
 
-/** Share of the background in a set: mostly of structure, half a place more so that it is never 0. */
-function share(set: Uint32Array, structure: Uint32Array, structureCount: number, count: number): number {
-  let [all, onStructure] = [0, 0];
-  for (let w = 0; w < set.length; w++) {
-    all += ones(set[w]);
-    onStructure += ones(set[w] & structure[w]);
-  }
-  return (
-    STRUCTURE_PART * ((onStructure + 0.5) / (structureCount + 1)) +
-    (1 - STRUCTURE_PART) * ((all + 0.5) / (count + 1))
-  );
+/** Members of both sets. */
+function countBoth(a: Uint32Array, b: Uint32Array): number {
+  let count = 0;
+  for (let w = 0; w < a.length; w++) count += ones(a[w] & b[w]);
+  return count;
 }
 
 const and = (a: Uint32Array, b: Uint32Array): Uint32Array => a.map((word, w) => word & b[w]);
 
+/** Share of the background in both sets: mostly of structure, half a place more so that it is never 0. */
+function shareOf(
+  { structure, structureCount, places }: Pick<RuleTable, 'structure' | 'structureCount' | 'places'>,
+  a: Uint32Array,
+  b: Uint32Array,
+): number {
+  let [all, onStructure] = [0, 0];
+  for (let w = 0; w < a.length; w++) {
+    const both = a[w] & b[w];
+    if (both === 0) continue;
+    all += ones(both);
+    onStructure += ones(both & structure[w]);
+  }
+  return (
+    STRUCTURE_PART * ((onStructure + 0.5) / (structureCount + 1)) +
+    (1 - STRUCTURE_PART) * ((all + 0.5) / (places.count + 1))
+  );
+}
+
 interface Candidate {
+  /** Numbers of its conditions, ascending. */
   readonly of: readonly number[];
+  /** Marks with fish that meet it. */
   readonly marks: Uint32Array;
   readonly score: number;
 }
@@ -139,83 +159,75 @@ interface Candidate {
  * Rules that the marks with fish meet more than the background does: the best, and all within 3 of it, best first.
  *
  * All rules of up to three conditions of different families that hold at half of the marks or more; n KL(k / n, background) less
- * 0.6 ln(conditions) a condition. Of two and three conditions the 40 best are carried on.
+ * 0.6 ln(conditions) a condition. Of the pairs the 40 best are carried on.
  *
  * @param fish Measured marks with fish. @param blanks Marks without; they move the background toward themselves.
  */
-export function searchRules(table: RuleTable, fish: Places, blanks?: Places): Rule[] {
-  const { conditions, bits } = table;
-  const count = conditions.length;
+export function searchRules(table: RuleTable, fish: Places, blanks: Places): Rule[] {
+  const own = table.conditions.map((condition) => bitsOf(fish, condition));
+  const without = table.conditions.map((condition) => bitsOf(blanks, condition));
+  const count = table.conditions.length;
   const price = PRICE * Math.log(count);
-  const own = conditions.map((condition) => bitsOf(fish.count, (i) => meets(condition, fish, i)));
-  const without =
-    blanks === undefined || blanks.count === 0
-      ? []
-      : conditions.map((condition) => bitsOf(blanks.count, (i) => meets(condition, blanks, i)));
-  const scoreOf = (of: readonly number[], marks: Uint32Array, background: number): number => {
-    const n = fish.count;
-    const k = countBits(marks);
-    if (k * 2 < n) return -Infinity;
-    let b = background;
-    if (blanks !== undefined && without.length > 0) {
-      const blank = countBits(of.map((c) => without[c]).reduce(and));
-      b = (BACKGROUND_MARKS * background + blank) / (BACKGROUND_MARKS + blanks.count);
-    }
-    return n * divergence(k / n, b) - price * of.length;
+  const none = new Uint32Array(0);
+  /** Adds condition `c` to those that hold together before; undefined where fewer than half of the marks meet all. */
+  const extend = (before: Candidate | undefined, c: number, share: () => number): Candidate | undefined => {
+    const k = countBoth(before?.marks ?? own[c], own[c]);
+    if (k * 2 < fish.count) return undefined;
+    const of = [...(before?.of ?? []), c].sort((a, b) => a - b);
+    const blank = blanks.count === 0 ? none : of.map((each) => without[each]).reduce(and);
+    const met = countBoth(blank, blank);
+    const background = (BACKGROUND_MARKS * share() + met) / (BACKGROUND_MARKS + blanks.count);
+    const score = fish.count * divergence(k / fish.count, background) - price * of.length;
+    return { of, marks: before === undefined ? own[c] : and(before.marks, own[c]), score };
   };
   const pairShare = (i: number, j: number): number => {
     const at = i * count + j;
-    if (Number.isNaN(table.pairs[at])) table.pairs[at] = backgroundOf(table, and(bits[i], bits[j]));
+    if (Number.isNaN(table.pairs[at])) table.pairs[at] = shareOf(table, table.bits[i], table.bits[j]);
     return table.pairs[at];
   };
-  let layer: Candidate[] = own
-    .map((marks, c): Candidate => ({ of: [c], marks, score: scoreOf([c], marks, table.all[c]) }))
-    .filter(({ score }) => score > -Infinity);
-  const singles = layer.map(({ of }) => of[0]);
-  const found = [...layer];
-  for (let size = 2; size <= MOST_CONDITIONS; size++) {
-    const next = new Map<string, Candidate>();
-    const open = size === 2 ? layer : layer.toSorted((a, b) => b.score - a.score).slice(0, BEAM);
-    for (const { of, marks } of open) {
-      const base = size === 2 ? undefined : of.map((c) => bits[c]).reduce(and);
-      for (const c of singles) {
-        if (size === 2 ? c <= of[0] : of.includes(c)) continue;
-        if (of.some((other) => conditions[other].family === conditions[c].family)) continue;
-        const both = and(marks, own[c]);
-        if (countBits(both) * 2 < fish.count) continue;
-        const rule = [...of, c].sort((a, b) => a - b);
-        const key = rule.join();
-        if (next.has(key)) continue;
-        const background =
-          base === undefined ? pairShare(rule[0], rule[1]) : backgroundOf(table, and(base, bits[c]));
-        next.set(key, { of: rule, marks: both, score: scoreOf(rule, both, background) });
-      }
+  const isFree = (of: readonly number[], c: number): boolean =>
+    of.every((other) => table.conditions[other].family !== table.conditions[c].family);
+  const singles = table.conditions.flatMap((_, c) => extend(undefined, c, () => table.single[c]) ?? []);
+  const pairs = singles.flatMap((first) =>
+    singles.flatMap(({ of: [c] }) =>
+      c > first.of[0] && isFree(first.of, c) ? (extend(first, c, () => pairShare(first.of[0], c)) ?? []) : [],
+    ),
+  );
+  const triples = new Map<number, Candidate>();
+  for (const pair of pairs.toSorted((a, b) => b.score - a.score).slice(0, BEAM)) {
+    const base = and(table.bits[pair.of[0]], table.bits[pair.of[1]]);
+    for (const {
+      of: [c],
+    } of singles) {
+      if (!isFree(pair.of, c)) continue;
+      const [i, j, k] = [...pair.of, c].sort((a, b) => a - b);
+      const key = (i * count + j) * count + k;
+      if (triples.has(key)) continue;
+      const triple = extend(pair, c, () => shareOf(table, base, table.bits[c]));
+      if (triple !== undefined) triples.set(key, triple);
     }
-    layer = [...next.values()];
-    found.push(...layer);
   }
-  const best = found.reduce((most, { score }) => Math.max(most, score), -Infinity);
+  const found = [...singles, ...pairs, ...triples.values()];
+  /** Of rules that count the same the narrowest says most. */
+  const widthOf = ({ of }: Candidate): number => of.reduce((sum, c) => sum + width(table.conditions[c]), 0);
+  const best = found.reduce((most, { score }) => Math.max(most, score), Number.NEGATIVE_INFINITY);
   return found
     .filter(({ score }) => score > 0 && score >= best - NEAR_BEST)
-    .sort((a, b) => b.score - a.score || a.of.length - b.of.length || a.of.join().localeCompare(b.of.join()))
-    .map(({ of, score }) => ({ conditions: of.map((c) => conditions[c]), score }));
+    .sort(
+      (a, b) =>
+        b.score - a.score || a.of.length - b.of.length || widthOf(a) - widthOf(b) || a.of[0] - b.of[0],
+    )
+    .map(({ of, score }) => ({ conditions: of.map((c) => table.conditions[c]), score }));
 }
 
-const backgroundOf = ({ structure, structureCount, places }: RuleTable, set: Uint32Array): number =>
-  share(set, structure, structureCount, places.count);
+/** m between the bounds of a condition; 0 where it has no two. */
+function width(condition: Condition): number {
+  const between = condition.family === 'word' ? 0 : condition.to - condition.from;
+  return Number.isFinite(between) ? between : 0;
+}
 
 /** Kullback-Leibler divergence of two shares, where the first is the greater; else 0. */
 function divergence(p: number, q: number): number {
   if (p <= q) return 0;
   return p * Math.log(p / q) + (p < 1 ? (1 - p) * Math.log((1 - p) / (1 - q)) : 0);
-}
-
-/** Mean over rules of whether a place meets them all, 0 to 1. */
-export function ruleScores(rules: readonly Rule[], places: Places): Float64Array {
-  return Float64Array.from({ length: places.count }, (_, i) => {
-    const met = rules.filter(({ conditions }) =>
-      conditions.every((condition) => meets(condition, places, i)),
-    );
-    return rules.length === 0 ? 0 : met.length / rules.length;
-  });
 }

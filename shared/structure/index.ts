@@ -1,2 +1,2 @@
-export { findStructure } from './structure.ts';
+export { findStructure, wordOnLake } from './structure.ts';
 export { describeStructure } from './structure-account.ts';

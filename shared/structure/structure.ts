@@ -53,19 +53,11 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   const seen = (lake && featuresOnLake(lake, model.lat, model.lon)) ?? [featuresOfModel(model)!];
   const features = seen[0];
   const plane = planeOfRound(features.field);
-  const probabilities = meanOf(
-    seen.map(({ field, values }) => {
-      const scored = scoreWords(TABLE, values);
-      shareLevelGround(scored, planeOfRound(field).slope);
-      return scored;
-    }),
-  );
+  const probabilities = probabilitiesOf(seen);
   const leastRelief = Math.max(LEAST_RELIEF, RELIEF_OVER_SD * ringMean(model.grid.sd, 24));
-  const order = [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b);
-  // Skip a word whose stated height is too small for anyone to fish, and use the next likeliest.
-  const [first, second] = order.filter(
-    (k) => (statedHeight(STRUCTURE_WORDS[k], features) ?? LEAST_RELIEF) >= LEAST_RELIEF,
-  );
+  const words = wordsByProbability(probabilities, features);
+  const first = words.next().value!;
+  const second = words.next().value!;
   let confidence = probabilities[first];
   if (plane.relief < leastRelief && first !== SLOPE && first !== FLAT) {
     confidence = Math.min(confidence, LOW_RELIEF_CONFIDENCE);
@@ -81,6 +73,32 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
     leastRelief,
     planeSlope: plane.slope,
   };
+}
+
+/** The word that a mark at a place of the lake gets, as an index into `STRUCTURE_WORDS`; undefined where the bottom is not known. */
+export function wordOnLake(lake: LakeBottom, lat: number, lon: number): number | undefined {
+  const seen = featuresOnLake(lake, lat, lon);
+  return seen && wordsByProbability(probabilitiesOf(seen), seen[0]).next().value;
+}
+
+/** Probability of every word, on the mean over the ways that the grid is turned. */
+function probabilitiesOf(seen: readonly StructureFeatures[]): Float64Array {
+  return meanOf(
+    seen.map(({ field, values }) => {
+      const scored = scoreWords(TABLE, values);
+      shareLevelGround(scored, planeOfRound(field).slope);
+      return scored;
+    }),
+  );
+}
+
+/** Words, the most likely first, without those whose reason gives less than anyone would fish. */
+function* wordsByProbability(
+  probabilities: Float64Array,
+  features: StructureFeatures,
+): Generator<number, undefined> {
+  for (const word of [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b))
+    if ((statedHeight(STRUCTURE_WORDS[word], features) ?? LEAST_RELIEF) >= LEAST_RELIEF) yield word;
 }
 
 const meanOf = (all: readonly Float64Array[]): Float64Array =>

@@ -1,6 +1,6 @@
 import { type DepthRange, type DisplayUnits, METERS_PER, type Waypoint } from '../contract/index.ts';
 import { type DepthInNote, type DepthRole, depthsInNote } from './depth-roles.ts';
-import { PROPOSED_TEXT } from './messages/prospect.ts';
+import { withoutProposal } from './messages/prospect.ts';
 import { metersOf } from './written-depth.ts';
 
 /** Why a depth in a note is not the fish's. */
@@ -60,8 +60,7 @@ export function readFishNote(
 
 /** Our summary in a note, cut short or without its brackets as well. */
 const SUMMARY = /\[?\bds:(?:[^\]]*\]|[\s\S]*$)/gi;
-export const withoutOwnSummary = (text: string): string =>
-  text.startsWith(PROPOSED_TEXT) ? '' : text.replace(SUMMARY, ';');
+export const withoutOwnSummary = (text: string): string => withoutProposal(text.replace(SUMMARY, ';'));
 
 const isPossible = ({ part }: DepthInNote, units: DisplayUnits): boolean =>
   metersOf(part, units).every((depth) => depth > 0 && depth <= DEEPEST);

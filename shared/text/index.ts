@@ -75,9 +75,13 @@ export {
 } from './messages/plugin.ts';
 export {
   everyMarkCounts,
+  isProposed,
   marksUnsounded,
+  type PlaceToPropose,
   PROPOSED_TEXT,
   patternSentences,
+  proposalIn,
+  proposedComment,
   proposedText,
   showsNothing,
   tooFewPlaces,

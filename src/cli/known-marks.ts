@@ -1,7 +1,7 @@
-import type { Diagnostic, Waypoint } from '../../shared/contract/index.ts';
+import type { Diagnostic, DisplayUnits, Waypoint } from '../../shared/contract/index.ts';
 import { readLoggedStops } from '../../shared/day/index.ts';
 import { fishCountOf, type Known } from '../../shared/prospect/index.ts';
-import { everyMarkCounts, type TimeZone, withoutOwnSummary } from '../../shared/text/index.ts';
+import { everyMarkCounts, readFishNote, type TimeZone, withoutOwnSummary } from '../../shared/text/index.ts';
 import { readLogs } from '../day/index.ts';
 import { readInput } from '../files/index.ts';
 
@@ -12,6 +12,8 @@ export interface KnownMarksOptions {
   readonly date: string;
   readonly zone: TimeZone | undefined;
   readonly dateOrder: 'mdy' | 'dmy';
+  /** Of depths in notes that have no unit. */
+  readonly units: DisplayUnits;
 }
 
 /**
@@ -19,14 +21,14 @@ export interface KnownMarksOptions {
  *
  * The greatest count of a mark's note and its logged stops counts; a mark that only blanks are known of is without fish. With
  * `auto`, marks that nothing counts fish on say nothing, unless that is all of them: then each stands for fish, as anglers mark
- * fish. A place that was proposed is a mark only once something was counted there.
+ * fish. A place that was proposed says nothing until something was counted there.
  *
  * @param proposed Waypoints among `waypoints` that we proposed ourselves.
  */
 export async function knownMarks(
   waypoints: readonly Waypoint[],
   proposed: ReadonlySet<Waypoint>,
-  { fish, logs, date, zone, dateOrder }: KnownMarksOptions,
+  { fish, logs, date, zone, dateOrder, units }: KnownMarksOptions,
   report: (diagnostic: Diagnostic) => void,
 ): Promise<Known[]> {
   const names = waypoints.map(({ name }) => name);
@@ -48,21 +50,12 @@ export async function knownMarks(
   const isAll =
     fish === 'all' || (fish === 'auto' && counted.every((count) => count === undefined || count === 0));
   const least = fish.startsWith('count') ? Number(/\d+/.exec(fish)![0]) : 0;
-  const marks = waypoints.flatMap((waypoint, i): Known[] => {
+  const marks = waypoints.map((waypoint, i): Known => {
     const count = counted[i];
-    if (proposed.has(waypoint) && count === undefined) return [];
     const { name, lat, lon } = waypoint;
-    const hasFish =
-      count === undefined
-        ? isAll
-          ? true
-          : undefined
-        : count > least
-          ? true
-          : count === 0
-            ? false
-            : undefined;
-    return [{ name, lat, lon, ...(hasFish === undefined ? {} : { hasFish }) }];
+    const known = { name, lat, lon, fishDepth: readFishNote(waypoint, units).band };
+    if (count === undefined) return isAll && !proposed.has(waypoint) ? { ...known, hasFish: true } : known;
+    return count > least || count === 0 ? { ...known, hasFish: count > least } : known;
   });
   if (fish === 'auto' && isAll) report(everyMarkCounts(marks.filter(({ hasFish }) => hasFish).length));
   return marks;

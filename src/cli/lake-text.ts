@@ -24,15 +24,19 @@ export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): strin
   );
 }
 
-/** Passes worth running next as routes, the one that settles most first. */
-export function passesGpx(passes: readonly NextPass[], units: DisplayUnits): string {
+/** Passes worth running next as routes, the one that settles most first. @param names Of the places of interest. */
+export function passesGpx(
+  passes: readonly NextPass[],
+  units: DisplayUnits,
+  names: readonly string[] = [],
+): string {
   return formatRoutesGpx(
     passes.map((pass, k) => {
       const name = `SCAN ${k + 1}`;
       const [[lat1, lon1], [lat2, lon2]] = [pass.from, pass.to];
       return {
         name,
-        comment: `${minutes(pass.length)} min: ${settles(pass, units)}`,
+        comment: `${minutes(pass.length)} min: ${settles(pass, units, names)}`,
         points: [
           { name: `${name} start`, lat: lat1, lon: lon1 },
           { name: `${name} end`, lat: lat2, lon: lon2 },
@@ -44,8 +48,16 @@ export function passesGpx(passes: readonly NextPass[], units: DisplayUnits): str
 
 const minutes = (length: number): number => Math.max(1, Math.round(length / SOUNDING_SPEED / 60));
 
-const settles = ({ inferred, kinds }: NextPass, units: DisplayUnits): string =>
-  `${rounded(inferred, units)} of ${kinds.join(' and ')} drawn between passes`;
+/** What a pass settles: `N2, N5, and 200ft of lip drawn between passes`. */
+function settles(
+  { inferred, kinds, places }: NextPass,
+  units: DisplayUnits,
+  names: readonly string[],
+): string {
+  const between =
+    kinds.length === 0 ? [] : [`${rounded(inferred, units)} of ${kinds.join(' and ')} drawn between passes`];
+  return [...places.map((place) => names[place]), ...between].join(', ');
+}
 
 /** What the lake holds, and where to scan next. */
 export function lakeText(
@@ -87,7 +99,12 @@ function lineRows(lines: readonly LakeLine[], units: DisplayUnits): string[] {
   });
 }
 
-function passRows(passes: readonly NextPass[], units: DisplayUnits): string[] {
+/** Passes to scan next, with the time on them. */
+export function passRows(
+  passes: readonly NextPass[],
+  units: DisplayUnits,
+  names: readonly string[] = [],
+): string[] {
   if (passes.length === 0) return [];
   const time = passes.reduce((sum, { length }) => sum + minutes(length), 0);
   return [
@@ -97,7 +114,7 @@ function passRows(passes: readonly NextPass[], units: DisplayUnits): string[] {
       .slice(0, NAMED_PASSES)
       .map(
         (pass) =>
-          `  ${minutes(pass.length)} min from ${at(pass.from)} to ${at(pass.to)}: ${settles(pass, units)}`,
+          `  ${minutes(pass.length)} min from ${at(pass.from)} to ${at(pass.to)}: ${settles(pass, units, names)}`,
       ),
   ];
 }

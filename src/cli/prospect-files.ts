@@ -1,4 +1,5 @@
 import {
+  type DepthRange,
   type Diagnostic,
   type DisplayUnits,
   type FieldDefinition,
@@ -7,13 +8,17 @@ import {
   STRUCTURE_WORDS,
   type Survey,
 } from '../../shared/contract/index.ts';
-import { gridRounds, LAKE_GRID, type LakeGrid } from '../../shared/lake/index.ts';
-import { LEAST_SEPARATE, type Prospect, prospect } from '../../shared/prospect/index.ts';
+import { placeNamed } from '../../shared/day/index.ts';
+import { geodesicInverse } from '../../shared/geo/index.ts';
+import { LAKE_GRID, type LakeModel, modelRounds, nextPasses } from '../../shared/lake/index.ts';
+import { LEAST_SEPARATE, type ProposedPlace, type Prospect, prospect } from '../../shared/prospect/index.ts';
 import {
+  bearingText,
   marksUnsounded,
   nothingSounded,
   PROPOSED_TEXT,
   patternSentences,
+  proposedComment,
   proposedText,
   showsNothing,
   tooFewPlaces,
@@ -44,6 +49,7 @@ import { generationOf, sayMixed } from './generation-of.ts';
 import type { InputFiles } from './input-files.ts';
 import { knownMarks } from './known-marks.ts';
 import { onLake } from './lake.ts';
+import { passesGpx, passRows } from './lake-text.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
 import { planSurvey } from './plan.ts';
@@ -86,9 +92,9 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
     limits: undefined,
     unit: undefined,
     enriched: true,
-    boat: undefined,
   };
-  checkOutputs(values.gpx === undefined ? [] : [values.gpx], outputValues, targets, settled.pipeline);
+  const gpxFiles = [values.gpx, values.passes].filter((path) => path !== undefined);
+  checkOutputs(gpxFiles, outputValues, targets, settled.pipeline);
   const { text, outputs, result } = await sayingAll(io, async () => {
     const ledger = ledgerOf(settled, files.waypoints, files.logs, io.say);
     const read = await readWaypointFiles(
@@ -114,24 +120,36 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
         date: settled.date,
         zone: zoneOf(reader.tz),
         dateOrder: reader.dateOrder === 'dmy' ? 'dmy' : 'mdy',
+        units: settled.units,
       },
       io.say,
     );
+    const ramp =
+      values.ramp === undefined
+        ? undefined
+        : placeNamed('--ramp', values.ramp, 'the ramp', read.waypoints, (diagnostic) => {
+            throw new Refusal([diagnostic], 2);
+          });
     const heard: Diagnostic[] = [];
     const hear = (diagnostic: Diagnostic): void => {
       heard.push(diagnostic);
       io.say(diagnostic);
     };
     const survey = await planSurvey(settled, files, { ...io, say: hear });
-    const grid = await gridOf(survey, values, settled, files.logs, io);
-    if (grid === undefined) throw new Refusal([nothingSounded('prospect')], 1);
+    const lake = await modelOf(survey, values, settled, files.logs, io);
+    if (lake === undefined) throw new Refusal([nothingSounded('prospect')], 1);
     io.progress.show('Comparing places');
-    const found = prospect(grid, marks, values);
+    const found = prospect(lake, marks, values);
     sayOutcome(found, io.say);
     const names = new Set(marks.map(({ name }) => name));
     const places = proposedWaypoints(found, names, settled.units);
-    const planned = await planPlaces({ settled, files, survey, heard }, found, places, io);
+    const planned = await planPlaces({ settled, files, survey, heard, lake }, found, places, io);
+    const passes = nextPasses(lake.grid, lake.lines, lake.areas, found.places);
     const outputs = await outputsOf(planned, outputValues, places, io);
+    if (values.passes !== undefined) {
+      const text = passesGpx(passes, settled.units, namesOf(places));
+      outputs.push({ path: values.passes, bytes: new TextEncoder().encode(text) });
+    }
     await writeOutputs(
       outputs,
       targets,
@@ -141,7 +159,9 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
       },
     );
     sayMixed(settled, files, io.say);
-    return { text: outcomeText(found, places, settled.units), outputs, result: planned.enrichment.result };
+    const rows = found.places.length === 0 ? [] : passRows(passes, settled.units, namesOf(places));
+    const text = outcomeText(found, places, ramp, settled.units, rows);
+    return { text, outputs, result: planned.enrichment.result };
   });
   io.progress.clear();
   io.print(text);
@@ -154,43 +174,73 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
   return 0;
 }
 
-/** The grid of the whole lake; undefined without soundings. */
-async function gridOf(
+/** The whole lake; undefined without soundings. */
+async function modelOf(
   survey: Survey,
   values: { readonly cell: number; readonly reach: number },
   settled: Settled,
   logs: readonly string[],
   io: CommandIo,
-): Promise<LakeGrid | undefined> {
+): Promise<LakeModel | undefined> {
   const job = await pipelineJob(settled, logs, undefined);
   const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
-  return withThreads(job, (threads) => onLake(job, threads, io, (work) => work(gridRounds(survey, grid))));
+  return withThreads(job, (threads) => onLake(job, threads, io, (work) => work(modelRounds(survey, grid))));
 }
 
 /** Says why nothing is proposed, and which marks could not be used. */
 function sayOutcome(
-  { fish, separate, pattern, unsounded }: Prospect,
+  { fish, gate: { separate }, pattern, unsounded }: Prospect,
   say: (diagnostic: Diagnostic) => void,
 ): void {
   if (unsounded.length > 0) say(marksUnsounded(unsounded));
   if (pattern !== undefined) return;
-  say(separate < LEAST_SEPARATE ? tooFewPlaces(fish, separate, LEAST_SEPARATE) : showsNothing(fish));
+  say(
+    separate < LEAST_SEPARATE
+      ? tooFewPlaces(fish.length, separate, LEAST_SEPARATE)
+      : showsNothing(fish.length),
+  );
 }
 
 /** Proposed places with names that no mark has. */
 function proposedWaypoints(
-  { places, pattern }: Prospect,
+  found: Prospect,
   taken: ReadonlySet<string>,
   units: DisplayUnits,
 ): ProposedWaypoint[] {
+  const counted = countedOf(found);
   let number = 0;
-  return places.map((place) => {
+  return found.places.map((place) => {
     do number++;
     while (taken.has(`N${number}`));
-    const word = STRUCTURE_WORDS[place.word].replace('-', ' ');
-    const description = proposedText({ ...place, word }, pattern?.rule.conditions, units);
-    return { name: `N${number}`, lat: place.lat, lon: place.lon, description };
+    const marks = place.alike.map((i) => found.fish[i]);
+    const text = {
+      ...place,
+      word: wordOf(place),
+      alike: marks.map(({ name }) => name),
+      fish: meanBand(marks.flatMap(({ fishDepth }) => fishDepth ?? [])),
+    };
+    return {
+      name: `N${number}`,
+      lat: place.lat,
+      lon: place.lon,
+      comment: proposedComment(text, units),
+      description: proposedText(text, counted, units),
+    };
   });
+}
+
+const wordOf = ({ word }: ProposedPlace): string => STRUCTURE_WORDS[word].replace('-', ' ');
+const namesOf = (places: readonly ProposedWaypoint[]): string[] => places.map(({ name }) => name);
+
+/** What is counted of a pattern; undefined without one. */
+const countedOf = ({ pattern, fish, blanks }: Prospect) =>
+  pattern && { ...pattern, conditions: pattern.rule.conditions, fish: fish.length, blanks };
+
+function meanBand(bands: readonly DepthRange[]): DepthRange | undefined {
+  if (bands.length === 0) return undefined;
+  const mean = (of: (band: DepthRange) => number): number =>
+    bands.reduce((sum, band) => sum + of(band), 0) / bands.length;
+  return { top: mean(({ top }) => top), bottom: mean(({ bottom }) => bottom) };
 }
 
 /** The lake before its places, with what was said of the logs. */
@@ -199,6 +249,7 @@ interface Sounded {
   readonly files: InputFiles;
   readonly survey: Survey;
   readonly heard: readonly Diagnostic[];
+  readonly lake: LakeModel;
 }
 
 interface Planned {
@@ -210,7 +261,7 @@ interface Planned {
 
 /** The places through the pipeline of a mark, with what they are beside what was found about them. */
 async function planPlaces(
-  { settled, files, survey, heard }: Sounded,
+  { settled, files, survey, heard, lake }: Sounded,
   { places }: Prospect,
   proposed: readonly ProposedWaypoint[],
   io: CommandIo,
@@ -243,7 +294,7 @@ async function planPlaces(
     enrichment: {
       waypointFiles: { documents: [document], waypoints },
       ledger: { given: [], add: async () => {} },
-      result: { ...result, waypoints: marked },
+      result: { ...result, waypoints: marked, lake },
       diagnostics: heard,
     },
     given: proposedEntries(proposed),
@@ -270,27 +321,51 @@ async function outputsOf(
   });
 }
 
-/** The pattern and the places for standard output. */
+/** The pattern, the places and where to scan next for standard output. */
 function outcomeText(
-  { fish, blanks, asWell, pattern, places }: Prospect,
+  found: Prospect,
   proposed: readonly ProposedWaypoint[],
+  ramp: { readonly name: string; readonly lat: number; readonly lon: number } | undefined,
   units: DisplayUnits,
+  passes: readonly string[],
 ): string {
-  const sentences =
-    pattern === undefined
-      ? []
-      : patternSentences({ ...pattern, fish, blanks, asWell, conditions: pattern.rule.conditions }, units);
-  const length = (meters: number): string => `${Math.round(fromMeters(meters, units))} ${units}`;
-  const rows = proposed.map(({ name, lat, lon, description }, i) => {
+  const { pattern, places, fish, gate } = found;
+  const counted = countedOf(found);
+  const rows = proposed.map(({ name, lat, lon }, i) => {
+    const { depth, isMet, sure, alike } = places[i];
+    const on = `on ${Math.round(100 * sure)} % of the bottoms that your soundings allow`;
+    const like = `like ${alike.map((mark) => fish[mark].name).join(', ')}`;
     const why =
       pattern === undefined
-        ? description.slice(PROPOSED_TEXT.length + 2)
-        : `${places[i].isMet ? 'meets' : 'does not meet'} the pattern on ${Math.round(100 * places[i].sure)} % of the bottoms that your soundings allow`;
-    return `${name.padEnd(4)} ${length(places[i].depth).padStart(6)}  ${lat.toFixed(5)}, ${lon.toFixed(5)}  ${STRUCTURE_WORDS[places[i].word].replace('-', ' ').padEnd(13)} ${why}`;
+        ? on
+        : isMet
+          ? `${like}; meets it ${on}`
+          : `${like}; alike in other ways, does not meet it`;
+    const away = ramp === undefined ? '' : `  ${wayFrom(ramp, lat, lon, units)}`;
+    const at = `${lat.toFixed(5)}, ${lon.toFixed(5)}`;
+    return `${name.padEnd(4)}${`${Math.round(fromMeters(depth, units))} ${units}`.padStart(7)}  ${at}  ${wordOf(places[i]).padEnd(13)} ${why}${away}`;
   });
   const head =
     pattern === undefined
       ? 'Structure by how sure it is, unranked: nobody has seen fish here, and nothing says where to begin.'
-      : 'Places like it that you have not marked, most alike first. Nobody has seen fish there:';
-  return [...sentences, ...(rows.length > 0 ? [head, ...rows] : []), ''].join('\n');
+      : 'Places like them that you have not marked, most alike first. Nobody has fished there:';
+  return [
+    ...(counted === undefined ? [] : patternSentences({ ...counted, asWell: gate.asWell }, units)),
+    ...(rows.length > 0 ? [head, ...rows] : []),
+    ...passes,
+    '',
+  ].join('\n');
+}
+
+/** How far a place is from the ramp in a straight line, and which way. */
+function wayFrom(
+  ramp: { readonly name: string; readonly lat: number; readonly lon: number },
+  lat: number,
+  lon: number,
+  units: DisplayUnits,
+): string {
+  const { distance, bearing } = geodesicInverse(ramp.lat, ramp.lon, lat, lon);
+  const far =
+    units === 'ft' ? `${fromMeters(distance, 'mi').toFixed(1)} mi` : `${(distance / 1000).toFixed(1)} km`;
+  return `${far} at ${bearingText(bearing, 'T')} from ${ramp.name}`;
 }

@@ -11,6 +11,7 @@ import {
   bearingsOf,
   depthRange,
   depthText,
+  isProposed,
   lengthNumber,
   lengthText,
   percentOf,
@@ -138,10 +139,11 @@ function columnsOf(spots: readonly EnrichedWaypoint[], units: DisplayUnits): Col
 
 const flag = (spot: EnrichedWaypoint): string => ['x', '!', ' '][severityRank(spot)];
 
-function structureCell({ fields }: EnrichedWaypoint): string {
-  if (fields.structure === undefined) return STATUS_WORDS[fields.status ?? '']?.[0] ?? '-';
+function structureCell({ fields, waypoint }: EnrichedWaypoint): string {
+  const fished = isProposed(waypoint) ? ', not fished' : '';
+  if (fields.structure === undefined) return `${STATUS_WORDS[fields.status ?? '']?.[0] ?? '-'}${fished}`;
   const confidence = fields.structure_confidence;
-  return confidence === undefined ? fields.structure : `${fields.structure} ${percentOf(confidence)}%`;
+  return `${fields.structure}${confidence === undefined ? '' : ` ${percentOf(confidence)}%`}${fished}`;
 }
 
 const slopeCell = ({ fields }: EnrichedWaypoint): string =>

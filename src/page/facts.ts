@@ -15,6 +15,7 @@ import {
   lengthUnit,
   oddsText,
   percentOf,
+  proposalIn,
 } from '../../shared/text/index.ts';
 import { bearingWords } from './figure-words.ts';
 
@@ -80,9 +81,10 @@ export function likelihood(confidence: number): string {
   return 'unclear, at best';
 }
 
-/** One line for the head of a spot: `Likely a point (72 %), 19 ft, falling 8\u00b0 toward 214\u00b0 magnetic`. */
-export function headline({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
+/** One line for the head of a spot: `Likely a point (72 %), 19 ft, falling 8\u00b0 toward 214\u00b0 magnetic`; a proposed place says first that it is one. */
+export function headline({ fields, waypoint }: EnrichedWaypoint, units: DisplayUnits): string {
   const parts: string[] = [];
+  const proposal = proposalIn(waypoint);
   if (fields.structure !== undefined) parts.push(structureGuess(fields));
   if (fields.depth !== undefined) parts.push(`mark in ${depthWithSd(fields.depth, undefined, units)}`);
   // A slope that its own deviation swallows is no news for one line; the facts give both.
@@ -93,7 +95,7 @@ export function headline({ fields }: EnrichedWaypoint, units: DisplayUnits): str
   }
   const gap = STATUS_HEADLINES[fields.status ?? ''];
   if (gap !== undefined) parts.push(gap);
-  return sentence(parts.join(', '));
+  return [proposal, sentence(parts.join(', '))].filter((text) => text !== undefined).join(' ');
 }
 
 const STATUS_HEADLINES: Readonly<Record<string, string>> = {

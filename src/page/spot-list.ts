@@ -9,6 +9,7 @@ import {
   angleName,
   depthRange,
   depthText,
+  isProposed,
   lengthNumber,
   lengthText,
   lengthUnit,
@@ -129,7 +130,10 @@ function row(spot: EnrichedWaypoint, ranks: readonly number[], units: DisplayUni
   const confidence = fields.structure_confidence;
   const first = rankCasts(fields)[0];
   const cells: [label: string, text: string][] = [
-    ['Structure', fields.structure ?? STATUS_WORDS[fields.status ?? 'no-data'] ?? '\u2013'],
+    [
+      'Structure',
+      `${fields.structure ?? STATUS_WORDS[fields.status ?? 'no-data'] ?? '\u2013'}${isProposed(waypoint) ? ', not fished' : ''}`,
+    ],
     ['Sure', confidence === undefined ? '\u2013' : `${percentOf(confidence)} %`],
     ['Depth', fields.depth === undefined ? '\u2013' : depthText(fields.depth, units, ' ')],
     [

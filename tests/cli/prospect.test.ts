@@ -59,17 +59,20 @@ describe('downslope prospect', () => {
     ];
     const first = runProgram(args, { cwd: folder });
     expect(first.status, first.stderr).toBe(0);
-    expect(first.stdout).toMatch(/^\d of 9 marks with fish are /);
+    expect(first.stdout).toMatch(/^\d of your 9 marks with fish are /);
     expect(first.stdout).toMatch(/^N1 /m);
     const gpx = readFileSync(join(folder, 'new.gpx'), 'utf8');
     expect(gpx.match(/<type>proposed place<\/type>/g)).toHaveLength(5);
-    expect(gpx).toContain('Proposed place, never seen fish');
+    expect(gpx).toContain('Proposed place, not fished');
     expect(gpx).toContain('<type>boat position</type>');
-    expect(readFileSync(join(folder, 'new.csv'), 'utf8')).toContain('Proposed place, never seen fish');
-    // The unit gives all back in one file: the places that were proposed are no marks of fish.
+    expect(readFileSync(join(folder, 'new.csv'), 'utf8')).toContain('Proposed place, not fished');
+    // The unit gives all back in one file: the places that were proposed are no marks of fish, and others are proposed.
     const again = runProgram([...args.slice(0, 2), 'new.gpx', ...args.slice(2, 6)], { cwd: folder });
     expect(again.status, again.stderr).toBe(0);
-    expect(again.stdout).toBe(first.stdout);
+    expect(again.stdout.split('\n')[0]).toBe(first.stdout.split('\n')[0]);
+    const placesOf = (text: string): string[] => text.match(/37\.\d+, -86\.\d+/g) ?? [];
+    expect(placesOf(again.stdout).filter((place) => placesOf(first.stdout).includes(place))).toEqual([]);
+    expect(again.stdout).toMatch(/^N6 /m);
   });
 
   test('too few separate places end in a sentence, exit 0 and no file', () => {

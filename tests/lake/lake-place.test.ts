@@ -200,6 +200,19 @@ describe('where to scan next', () => {
   test('none where the lines are known', () => {
     expect(nextPasses(grid, [line(hidden, false)], [])).toEqual([]);
   });
+
+  test('with places of interest, only what is near them, and they themselves while they are unsure', () => {
+    const placeAt = (north: number, sure: number) => {
+      const [lat, lon] = frame.toGeographic(0, north);
+      return { lat, lon, sure };
+    };
+    const lines = [line(hidden, true)];
+    expect(nextPasses(grid, lines, [], [placeAt(hidden + 150, 0.9)])).toEqual([]);
+    const [beside] = nextPasses(grid, lines, [], [placeAt(hidden, 0.9)]);
+    expect([beside.kinds, beside.places]).toEqual([['lip'], []]);
+    const [through] = nextPasses(grid, [], [], [placeAt(hidden, 0.4)]);
+    expect([through.kinds, through.places, through.inferred]).toEqual([[], [0], 0]);
+  });
 });
 
 describe('one day against the days before', () => {

@@ -1,29 +1,38 @@
 import { describe, expect, test } from 'vitest';
 import { randomIndex, seededRandom } from '../../shared/math/random.ts';
 import { fishCountOf } from '../../shared/prospect/fish-count.ts';
-import { isStructure, measurerOf } from '../../shared/prospect/places.ts';
+import { lakePlaces } from '../../shared/prospect/lake-places.ts';
+import { isStructure } from '../../shared/prospect/places.ts';
 import { type Known, prospect } from '../../shared/prospect/prospect.ts';
-import { readFishNote } from '../../shared/text/fish-note.ts';
-import { patternSentences, proposedText, tooFewPlaces } from '../../shared/text/messages/prospect.ts';
+import { readFishNote, withoutOwnSummary } from '../../shared/text/fish-note.ts';
+import { fishNoteText } from '../../shared/text/messages/fish.ts';
+import {
+  patternSentences,
+  proposedComment,
+  proposedText,
+  tooFewPlaces,
+} from '../../shared/text/messages/prospect.ts';
 import { formatProposedGpx, proposedAmong, proposedEntries } from '../../src/formats/gpx/proposed-gpx.ts';
 import { readGpx } from '../../src/formats/gpx/read-gpx.ts';
-import { at, madeGrid } from './made-grid.ts';
+import { at, madeLake } from './made-lake.ts';
 
 const FORMS = 7;
-const APART = 180;
+const APART = 130;
 /** Humps and holes in turn on ground that falls gently; humps are where `(column + row)` is even. */
 const centers = Array.from({ length: FORMS * FORMS }, (_, i) => ({
   east: APART * (0.5 + (i % FORMS)),
   north: APART * (0.5 + Math.floor(i / FORMS)),
   isHump: ((i % FORMS) + Math.floor(i / FORMS)) % 2 === 0,
 }));
-const grid = madeGrid((east, north) => {
+const model = madeLake((east, north) => {
   const form = centers.reduce((sum, center) => {
     const square = (east - center.east) ** 2 + (north - center.north) ** 2;
     return sum + (center.isHump ? -3 : 3) * Math.exp(-square / (2 * 20 ** 2));
   }, 0);
   return 10 + east / 400 + form;
 }, APART * FORMS);
+const { grid } = model;
+const lake = lakePlaces(model, 300);
 const humps = centers.filter(({ isHump }) => isHump);
 const markAt = (east: number, north: number, i: number, hasFish = true): Known => {
   const [lat, lon] = at(grid, east, north);
@@ -33,10 +42,10 @@ const OPTIONS = { places: 10, apart: 40, any: false };
 
 describe('places like the marks with fish', () => {
   const marks = humps.slice(0, 10).map(({ east, north }, i) => markAt(east, north, i));
-  const found = prospect(grid, marks, OPTIONS);
+  const found = prospect(model, marks, OPTIONS, lake);
 
   test('fish on ten humps: the pattern is said, and the other humps are proposed', () => {
-    expect(found.asWell).toBeLessThanOrEqual(5);
+    expect(found.gate.asWell).toBeLessThanOrEqual(5);
     expect(found.pattern?.met).toBeGreaterThanOrEqual(8);
     expect(found.pattern?.share).toBeLessThan(0.2);
     const onHump = found.places.filter(({ lat, lon }) => {
@@ -55,7 +64,7 @@ describe('places like the marks with fish', () => {
   });
 
   test('the same marks give the same answer', () => {
-    expect(prospect(grid, marks, OPTIONS)).toEqual(found);
+    expect(prospect(model, marks, OPTIONS, lake)).toEqual(found);
   });
 
   test('each mark is left out in turn, and most are found again', () => {
@@ -69,25 +78,23 @@ describe('places like the marks with fish', () => {
       .flatMap(({ east, north }, c) =>
         Array.from({ length: 5 }, (_, i) => markAt(east + 8 * i - 16, north, 5 * c + i)),
       );
-    const few = prospect(grid, clumped, OPTIONS);
-    expect([few.separate, few.pattern, few.places]).toEqual([4, undefined, []]);
+    const few = prospect(model, clumped, OPTIONS, lake);
+    expect([few.gate.separate, few.pattern, few.places]).toEqual([4, undefined, []]);
     expect(tooFewPlaces(20, 4, 5).message).toMatch(
       /^No places proposed: your 20 marks with fish are 4 separate places; too few to tell/,
     );
   });
 
   test('marks at random on structure show nothing in most cases, and --any then lists structure, surest first', () => {
-    const places = measurerOf(grid, grid.depth)([...grid.depth.keys()].filter((k) => k % 7 === 0));
-    const structure = [...places.node.entries()]
-      .filter(([i]) => isStructure(places.word[i]))
-      .map(([, node]) => node);
+    const { background } = lake;
+    const structure = [...background.node].filter((_, i) => isStructure(background.word[i]));
     const random = seededRandom(7);
     const runs = Array.from({ length: 4 }, () => {
       const marks = Array.from({ length: 10 }, (_, i) => {
         const node = structure[randomIndex(random, structure.length)];
         return markAt(grid.cell * (node % grid.columns), grid.cell * Math.floor(node / grid.columns), i);
       });
-      return prospect(grid, marks, { ...OPTIONS, any: true });
+      return prospect(model, marks, { ...OPTIONS, any: true }, lake);
     });
     const silent = runs.filter(({ pattern }) => pattern === undefined);
     expect(silent.length).toBeGreaterThanOrEqual(3);
@@ -97,9 +104,9 @@ describe('places like the marks with fish', () => {
   });
 
   test('a mark off the sounded water is named and left out', () => {
-    expect(prospect(grid, [{ name: 'FAR', lat: 38, lon: -86, hasFish: true }], OPTIONS).unsounded).toEqual([
-      'FAR',
-    ]);
+    expect(
+      prospect(model, [{ name: 'FAR', lat: 38, lon: -86, hasFish: true }], OPTIONS, lake).unsounded,
+    ).toEqual(['FAR']);
   });
 });
 
@@ -107,23 +114,23 @@ describe('what is said', () => {
   test('the sentence counts what can be checked, and promises nothing', () => {
     const said = patternSentences(
       {
-        fish: 40,
-        met: 23,
-        blanks: 2,
-        metBlanks: 0,
+        fish: 12,
+        met: 9,
+        blanks: 8,
+        metBlanks: 2,
         share: 0.017,
         asWell: 1,
-        foundAgain: 30,
-        leftOut: 40,
+        foundAgain: 10,
+        leftOut: 12,
         conditions: [
-          { family: 'lip', from: -Infinity, to: 12.192 },
-          { family: 'face', from: 12, to: Infinity },
+          { family: 'depth', from: 4.572, to: 6.096 },
+          { family: 'word', name: 'point' },
         ],
       },
       'ft',
     );
     expect(said[0]).toBe(
-      '23 of 40 marks with fish are within 40 ft of the lip of a ledge and on or beside a face of 12+ deg; 1.7 % of the sounded water is.',
+      '9 of your 12 marks with fish are on a point in 15-20 ft; of your 8 blanks 2 are. About 2 % of the sounded water is.',
     );
     expect(said.join(' ')).not.toMatch(/because|likely|probab/i);
   });
@@ -143,18 +150,47 @@ describe('what is said', () => {
 });
 
 describe('proposed places in GPX', () => {
-  const description = proposedText(
-    { word: 'ledge', isMet: true, sure: 0.8 },
-    [{ family: 'depth', from: 4, to: 6 }],
-    'ft',
-  );
-  const places = [{ name: 'N1 <&>', lat: 37.0012345, lon: -86.0012345, description }];
+  const place = {
+    word: 'ledge',
+    isMet: true,
+    sure: 0.8,
+    alike: ['C4', 'C7'],
+    fish: { top: 18 * 0.3048, bottom: 22 * 0.3048 },
+  };
+  const counted = {
+    fish: 12,
+    met: 9,
+    blanks: 0,
+    metBlanks: 0,
+    conditions: [{ family: 'depth', from: 4.572, to: 6.096 }],
+  };
+  const comment = proposedComment(place, 'ft');
+  const description = proposedText(place, counted, 'ft');
+  const places = [{ name: 'N1 <&>', lat: 37.0012345, lon: -86.0012345, comment, description }];
 
-  test('they say what they are, markup is escaped, and no fish depth is read from them', () => {
+  test('they say what they are, what they are like and what was counted; markup is escaped', () => {
     const document = readGpx(new TextEncoder().encode(formatProposedGpx(places)), 'n.gpx');
     expect(document.waypoints[0].name).toBe('N1 <&>');
-    expect(document.waypoints[0].description).toMatch(/^Proposed place, never seen fish/);
-    expect(readFishNote(document.waypoints[0], 'ft')).toEqual({});
+    expect(document.waypoints[0].comment).toBe(
+      'Proposed place, not fished: like C4, C7. Fish there 18-22 ft.',
+    );
+    expect(document.waypoints[0].description).toBe(
+      'Proposed place, not fished: like C4 and C7; in 15-20 ft, on 80 % of the bottoms that your soundings allow; so are 9 of your 12 marks with fish.',
+    );
+  });
+
+  test('the depth of the fish is that at the marks like it, and is not said to be its own', () => {
+    const note = readFishNote({ comment, description, name: 'N1' }, 'ft');
+    expect(note.band?.top).toBeCloseTo(18 * 0.3048);
+    expect(fishNoteText(note, { band: note.band!, source: 'note' }, true, 'ft')).toMatch(
+      /^Fish 18-22 ft, as your notes have it at the marks that this place is like/,
+    );
+  });
+
+  test('what its user writes behind our text counts, our text never does', () => {
+    expect(fishCountOf(withoutOwnSummary(comment))).toBeUndefined();
+    expect(fishCountOf(withoutOwnSummary(description))).toBeUndefined();
+    expect(fishCountOf(withoutOwnSummary(`${comment} caught 3`))).toBe(3);
   });
 
   test('one that comes back from a unit without its texts is known by the ledger, one beside it is not', () => {

@@ -4,7 +4,7 @@ import { makeBottom, STRUCTURE_WORDS } from '../../fixtures/lakes/bottom.ts';
 import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { CELL_SIZE, GRID_SIZE, HALF } from '../../shared/bottom/lattice.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { findCrest } from '../../shared/structure/features/crest.ts';
+import { findCrests } from '../../shared/structure/features/crest.ts';
 import { findEdge } from '../../shared/structure/features/edge.ts';
 import { FEATURE_NAMES, structureFeatures } from '../../shared/structure/features/features.ts';
 import { makeHeightField } from '../../shared/structure/features/height-field.ts';
@@ -73,7 +73,7 @@ describe('features of surfaces with known answers', () => {
     // Roof of slope 0.1 along a line 30 degrees from east.
     const cos = Math.cos(Math.PI / 6);
     const across = (e: number, n: number) => Math.abs(n * cos - e * 0.5);
-    const crest = findCrest(makeHeightField(latticeOf((e, n) => 5 + 0.1 * across(e, n))), 1);
+    const [crest] = findCrests(makeHeightField(latticeOf((e, n) => 5 + 0.1 * across(e, n))));
     // Smoothing over a cell takes off the sharp top.
     near(crest.start, 3.2, 0.4);
     near(Math.abs(crest.axisEast * cos + crest.axisNorth * 0.5), 1, 1e-6);

@@ -1,4 +1,4 @@
-import { CELL_SIZE, latticeAt } from '../../bottom/index.ts';
+import { CELL_SIZE, GRID_SIZE, HALF, latticeAt } from '../../bottom/index.ts';
 import { clip, type HeightField, SMALL_HEIGHT, squash } from './height-field.ts';
 
 /** Distance to each side over which the height of a crest is measured, m. */
@@ -33,10 +33,13 @@ interface CrestWalk {
   readonly rise: Float64Array;
 }
 
-/** Finds the crest line nearest the mark and follows it 80 m both ways. */
-export function findCrest(field: HeightField, sign: 1 | -1): Crest {
-  const g = field.smooth;
-  const start = bestStart(g, sign);
+/** Finds the crest line nearest the mark, and the floor line, and follows each 80 m both ways. */
+export function findCrests({ smooth }: HeightField): readonly [ridge: Crest, valley: Crest] {
+  const [ridge, valley] = bestStarts(smooth);
+  return [follow(smooth, 1, ridge), follow(smooth, -1, valley)];
+}
+
+function follow(g: Float64Array, sign: 1 | -1, start: Start): Crest {
   const ways = [1, -1].map((way) => walk(g, sign, start, way)) as [CrestWalk, CrestWalk];
   if (ways[1].rise[5] > ways[0].rise[5]) ways.reverse();
   return { ...start, ways };
@@ -44,30 +47,67 @@ export function findCrest(field: HeightField, sign: 1 | -1): Crest {
 
 type Start = Omit<Crest, 'ways'>;
 
-function bestStart(g: Float64Array, sign: 1 | -1): Start {
-  let best = Number.NEGATIVE_INFINITY;
-  let found: Start = { start: 0, east: 0, north: 0, axisEast: 1, axisNorth: 0 };
+/** Where a crest that starts at a node is compared, for each axis: on it and to both sides, at three places along it. */
+const STENCIL = Array.from({ length: AXES }, (_, k) => {
+  const [axisEast, axisNorth] = [Math.cos((Math.PI * k) / AXES), Math.sin((Math.PI * k) / AXES)];
+  const points = [-THREE, 0, THREE].flatMap((along) =>
+    [0, SIDE, -SIDE].map((side) =>
+      weightsAt(along * axisEast - side * axisNorth, along * axisNorth + side * axisEast),
+    ),
+  );
+  return { axisEast, axisNorth, points };
+});
+
+/** A place from a node: the node to its south-west, in steps of the grid, and the weights of the four about it. */
+interface Weights {
+  readonly step: number;
+  readonly sw: number;
+  readonly se: number;
+  readonly nw: number;
+  readonly ne: number;
+}
+
+function weightsAt(east: number, north: number): Weights {
+  const [x, y] = [east / CELL_SIZE, north / CELL_SIZE];
+  const [column, row] = [Math.floor(x), Math.floor(y)];
+  const [u, v] = [x - column, y - row];
+  const step = row * GRID_SIZE + column;
+  return { step, sw: (1 - u) * (1 - v), se: u * (1 - v), nw: (1 - u) * v, ne: u * v };
+}
+
+const heightAt = (g: Float64Array, node: number, { step, sw, se, nw, ne }: Weights): number => {
+  const k = node + step;
+  return sw * g[k] + se * g[k + 1] + nw * g[k + GRID_SIZE] + ne * g[k + GRID_SIZE + 1];
+};
+
+/** Where a crest and a floor line begin: both in one search, as they read the same heights. */
+function bestStarts(g: Float64Array): readonly [ridge: Start, valley: Start] {
+  const none: Start = { start: 0, east: 0, north: 0, axisEast: 1, axisNorth: 0 };
+  const found: [Start, Start] = [none, none];
+  const best = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
   const reach = Math.floor(START_RADIUS / CELL_SIZE);
-  const cos = Array.from({ length: AXES }, (_, k) => Math.cos((Math.PI * k) / AXES));
-  const sin = Array.from({ length: AXES }, (_, k) => Math.sin((Math.PI * k) / AXES));
   for (let j = -reach; j <= reach; j++) {
     for (let i = -reach; i <= reach; i++) {
-      const east = i * CELL_SIZE;
-      const north = j * CELL_SIZE;
+      const [east, north] = [i * CELL_SIZE, j * CELL_SIZE];
       const square = east * east + north * north;
       if (square > START_RADIUS ** 2) continue;
-      for (let k = 0; k < AXES; k++) {
-        const e = cos[k];
-        const n = sin[k];
-        const three =
-          (crestAt(g, sign, east, north, e, n) +
-            crestAt(g, sign, east - THREE * e, north - THREE * n, e, n) +
-            crestAt(g, sign, east + THREE * e, north + THREE * n, e, n)) /
-          3;
-        const score = three - 0.0003 * square;
-        if (score > best) {
-          best = score;
-          found = { start: three, east, north, axisEast: e, axisNorth: n };
+      const node = (HALF + j) * GRID_SIZE + HALF + i;
+      for (const { axisEast, axisNorth, points } of STENCIL) {
+        let ridge = 0;
+        let valley = 0;
+        for (let p = 0; p < points.length; p += 3) {
+          const here = heightAt(g, node, points[p]);
+          const left = here - heightAt(g, node, points[p + 1]);
+          const right = here - heightAt(g, node, points[p + 2]);
+          ridge += Math.min(left, right) / 3;
+          valley -= Math.max(left, right) / 3;
+        }
+        for (let s = 0; s < 2; s++) {
+          const start = s === 0 ? ridge : valley;
+          const score = start - 0.0003 * square;
+          if (score <= best[s]) continue;
+          best[s] = score;
+          found[s] = { start, east, north, axisEast, axisNorth };
         }
       }
     }

@@ -1,4 +1,4 @@
-import { CREST_NAMES, type Crest, crestFeatures, findCrest } from './crest.ts';
+import { CREST_NAMES, type Crest, crestFeatures, findCrests } from './crest.ts';
 import {
   EDGE_NAMES,
   type Edge,
@@ -39,8 +39,7 @@ export interface GridUncertainty {
  */
 export function structureFeatures(depth: Float64Array, uncertainty: GridUncertainty): StructureFeatures {
   const field = makeHeightField(depth);
-  const ridge = findCrest(field, 1);
-  const valley = findCrest(field, -1);
+  const [ridge, valley] = findCrests(field);
   const edge = findEdge(field);
   const values = Float64Array.from([
     markSlope(field),

@@ -1,5 +1,6 @@
 import { type DepthRange, type Diagnostic, type DisplayUnits, fromMeters } from '../../contract/index.ts';
 import type { FishNote } from '../fish-note.ts';
+import { FISH_THERE } from './prospect.ts';
 
 const depthNumber = (meters: number, units: DisplayUnits): string =>
   fromMeters(meters, units)
@@ -13,6 +14,10 @@ const bandText = ({ top, bottom }: DepthRange, units: DisplayUnits): string =>
 
 const quoted = (words: string): string => `"${words.replace(/\s+/g, ' ')}"`;
 
+/** What was planned on at a proposed place where no note tells the depth of the fish. */
+export const proposedDepthText = (band: DepthRange, units: DisplayUnits): string =>
+  `Not fished, and no note at the marks like it gives the fish's depth: planned on ${bandText(band, units)}, about the bottom here.`;
+
 /**
  * What was taken from a mark's note, or why nothing was, and what was planned on.
  *
@@ -24,6 +29,9 @@ export function fishNoteText(
   hasText: boolean,
   units: DisplayUnits,
 ): string {
+  const isAtOthers = note.words?.startsWith(FISH_THERE) === true;
+  if (planned.source === 'note' && isAtOthers)
+    return `Fish ${bandText(planned.band, units)}, as your notes have it at the marks that this place is like; nothing was fished here.`;
   if (planned.source === 'note')
     return `Fish ${bandText(planned.band, units)}, from your note.${note.left === undefined ? '' : ` ${leftText(note.left)}.`}`;
   const on =

@@ -1,7 +1,27 @@
-import { type Diagnostic, type DisplayUnits, fromMeters } from '../../contract/index.ts';
+import {
+  type DepthRange,
+  type Diagnostic,
+  type DisplayUnits,
+  fromMeters,
+  type Waypoint,
+} from '../../contract/index.ts';
 
-/** What a proposed place is, in the words that every output begins with. */
-export const PROPOSED_TEXT = 'Proposed place, never seen fish';
+/** What a proposed place is, in the words that every output begins with; they end at the first full stop. */
+export const PROPOSED_TEXT = 'Proposed place, not fished';
+
+type Texts = Pick<Waypoint, 'comment' | 'description'>;
+
+/** True for a waypoint whose text begins with what we say of a proposed place. */
+export const isProposed = ({ comment, description }: Texts): boolean =>
+  [comment, description].some((text) => text.startsWith(PROPOSED_TEXT));
+
+/** What a proposed place says of itself in short: `Proposed place, not fished: like C4, C7.`; undefined of a mark. */
+export const proposalIn = ({ comment, description }: Texts): string | undefined =>
+  [comment, description].flatMap((text) => text.match(new RegExp(`^${PROPOSED_TEXT}[^.]*\\.?`)) ?? [])[0];
+
+/** Takes what we say of a proposed place out of a text: what its user wrote behind it stays. */
+export const withoutProposal = (text: string): string =>
+  text.replace(new RegExp(`${PROPOSED_TEXT}[^.]*\\.?`, 'gi'), ';');
 
 /** One plain condition, in SI. */
 export interface PatternCondition {
@@ -11,13 +31,18 @@ export interface PatternCondition {
   readonly to?: number;
 }
 
+const lengthNumber = (meters: number, units: DisplayUnits): string =>
+  `${Math.round(fromMeters(meters, units))}`;
+const lengthBetween = (from: number, to: number, units: DisplayUnits): string =>
+  `${lengthNumber(from, units)}-${lengthNumber(to, units)} ${units}`;
+
 /** What a condition says of a place: to follow "are" or "is". */
 function conditionText(
   { family, name, from = 0, to = Infinity }: PatternCondition,
   units: DisplayUnits,
 ): string {
-  const length = (meters: number): string => `${Math.round(fromMeters(meters, units))}`;
-  const range = `${length(from)}-${length(to)} ${units}`;
+  const length = (meters: number): string => lengthNumber(meters, units);
+  const range = lengthBetween(from, to, units);
   switch (family) {
     case 'word':
       return WORDS[name ?? ''] ?? `on a ${(name ?? '').replace('-', ' ')}`;
@@ -50,9 +75,13 @@ const WORDS: Readonly<Record<string, string>> = {
   'inside-turn': 'in an inside turn',
 };
 
-/** The rule of a pattern: `on a ledge, in 12-18 ft and within 40 ft of the lip of a ledge`. */
+/** The rule of a pattern: `on a ledge in 12-18 ft and within 40 ft of the lip of a ledge`. */
 export function patternText(conditions: readonly PatternCondition[], units: DisplayUnits): string {
-  const parts = conditions.map((condition) => conditionText(condition, units));
+  const rank = ({ family }: PatternCondition): number => (family === 'word' ? 0 : family === 'depth' ? 1 : 2);
+  const sorted = conditions.toSorted((a, b) => rank(a) - rank(b));
+  const parts = sorted.map((condition) => conditionText(condition, units));
+  if (rank(sorted[0]) === 0 && sorted.length > 1 && rank(sorted[1]) === 1)
+    parts.splice(0, 2, `${parts[0]} ${parts[1]}`);
   return parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`;
 }
 
@@ -71,20 +100,33 @@ export interface PatternFound {
   readonly conditions: readonly PatternCondition[];
 }
 
+type Counted = Pick<PatternFound, 'fish' | 'met' | 'blanks' | 'metBlanks' | 'conditions'>;
+
+const areOf = (count: number): string => (count === 1 ? 'is' : 'are');
+
+/** What can be counted on the map: `9 of your 12 marks with fish are on a point in 15-18 ft; of your 8 blanks 2 are`. */
+export function countedText(
+  { fish, met, blanks, metBlanks, conditions }: Counted,
+  units: DisplayUnits,
+): string {
+  const marks = `${met} of your ${plural(fish, 'mark')} with fish ${areOf(met)} ${patternText(conditions, units)}`;
+  if (blanks === 0) return marks;
+  return `${marks}; of your ${plural(blanks, 'blank')} ${metBlanks === 0 ? 'none is' : `${metBlanks} ${areOf(metBlanks)}`}`;
+}
+
 /** The counted sentences of a pattern, which the user can check on the map. */
 export function patternSentences(found: PatternFound, units: DisplayUnits): string[] {
-  const rule = patternText(found.conditions, units);
   const percent = 100 * found.share;
-  const share = percent < 0.1 ? 'under 0.1' : percent.toFixed(percent < 10 ? 1 : 0);
+  const share = percent < 1 ? 'Under 1' : `About ${Math.round(percent)}`;
   return [
-    `${found.met} of ${plural(found.fish, 'mark')} with fish are ${rule}; ${share} % of the sounded water is.`,
+    `${countedText(found, units)}. ${share} % of the sounded water is.`,
     ...(found.blanks > 0
-      ? [
-          `Of ${plural(found.blanks, 'mark')} without fish, ${found.metBlanks} ${found.metBlanks === 1 ? 'is' : 'are'}.`,
-        ]
-      : []),
-    `Of 100 searches on random places on structure, ${found.asWell === 0 ? 'none does' : `${found.asWell} ${found.asWell === 1 ? 'does' : 'do'}`} as well.`,
-    `Left out in turn, ${found.foundAgain} of ${plural(found.leftOut, 'mark')} would have been in the best 5 % of the water.`,
+      ? []
+      : [
+          'No mark or log says where you fished and caught nothing: with blanks written down, this would say more.',
+        ]),
+    `Of 100 sets of as many random places on structure, ${found.asWell === 0 ? 'none shows' : `${found.asWell} ${found.asWell === 1 ? 'shows' : 'show'}`} as much.`,
+    `Each mark left out in turn: ${found.foundAgain} of ${found.leftOut} would have been in the best 5 % of the water.`,
     'The fish go with it; that says nothing of why, and is no chance of fish.',
   ];
 }
@@ -123,16 +165,43 @@ export const marksUnsounded = (names: readonly string[]): Diagnostic =>
     `${plural(names.length, 'mark')} off the sounded water left out: ${names.slice(0, 8).join(', ')}${names.length > 8 ? ' ...' : ''}.`,
   );
 
-/** What a proposed place says of itself. @param pattern Absent where there is none: structure, by how sure it is. */
-export function proposedText(
-  place: { readonly word: string; readonly isMet: boolean; readonly sure: number },
-  pattern: readonly PatternCondition[] | undefined,
-  units: DisplayUnits,
-): string {
-  const sure = `${Math.round(100 * place.sure)} % of the bottoms that your soundings allow`;
-  if (pattern === undefined) return `${PROPOSED_TEXT}; unranked, structure only: ${place.word} on ${sure}.`;
-  const rule = patternText(pattern, units);
-  return place.isMet
-    ? `${PROPOSED_TEXT}; like your marks with fish: ${rule}, on ${sure}.`
-    : `${PROPOSED_TEXT}; looks like your marks with fish in other ways, but is not ${rule}.`;
+/** What a proposed place is and looks like. */
+export interface PlaceToPropose {
+  readonly word: string;
+  readonly isMet: boolean;
+  readonly sure: number;
+  /** Names of the marks that it is most like. */
+  readonly alike: readonly string[];
+  /** Depth band of the fish at those, where their notes give it, m. */
+  readonly fish?: DepthRange | undefined;
+}
+
+/** Points in a name would end the text early. */
+const inText = (name: string): string => name.replaceAll('.', '-');
+
+/** For a unit's screen: that a place was proposed, what it is like, and at which depth the fish are there. */
+export function proposedComment({ word, alike, fish }: PlaceToPropose, units: DisplayUnits): string {
+  const like = alike.length === 0 ? `${word}, unranked` : `like ${alike.map(inText).join(', ')}`;
+  const depth = fish === undefined ? '' : ` ${FISH_THERE} ${lengthBetween(fish.top, fish.bottom, units)}.`;
+  return `${PROPOSED_TEXT}: ${like}.${depth}`;
+}
+
+/** Before the depth of the fish at the marks that a proposed place is like. */
+export const FISH_THERE = 'Fish there';
+
+/** What a proposed place says of itself at length. @param found Absent where there is no pattern: structure, by how sure it is. */
+export function proposedText(place: PlaceToPropose, found: Counted | undefined, units: DisplayUnits): string {
+  const sure = `on ${Math.round(100 * place.sure)} % of the bottoms that your soundings allow`;
+  if (found === undefined) return `${PROPOSED_TEXT}: unranked, structure only; ${place.word} ${sure}.`;
+  const rule = patternText(found.conditions, units);
+  const blanks =
+    found.blanks === 0
+      ? ''
+      : ` and ${found.metBlanks === 0 ? 'none' : found.metBlanks} of your ${plural(found.blanks, 'blank')}`;
+  const so = `${found.met} of your ${plural(found.fish, 'mark')} with fish${blanks}`;
+  const like = `like ${place.alike.map(inText).join(' and ')}`;
+  const met = place.isMet
+    ? `${rule}, ${sure}; so are ${so}`
+    : `alike in other ways, but not ${rule} as are ${so}`;
+  return `${PROPOSED_TEXT}: ${like}; ${met}.`;
 }

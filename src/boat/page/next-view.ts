@@ -1,5 +1,5 @@
 import { minutesOf, runText, stopName } from '../../../shared/day/index.ts';
-import { formatClock } from '../../../shared/text/index.ts';
+import { formatClock, proposalIn } from '../../../shared/text/index.ts';
 import { latestArrival, sideOf } from '../hand-plan.ts';
 import { button, element } from './dom.ts';
 import type { Bottom } from './ground.ts';
@@ -30,7 +30,11 @@ export function nextView(session: Session, bottom: Bottom | undefined): HTMLElem
       {},
       element('span', { class: 'state' }, isFishing ? 'Fishing' : 'Next'),
       ` ${spot.name} ${current.side}`,
-      element('small', {}, ` ${mark?.fields.structure ?? markWords(mark)}`),
+      element(
+        'small',
+        {},
+        ` ${(mark && proposalIn(mark.waypoint)) ?? mark?.fields.structure ?? markWords(mark)}`,
+      ),
     ),
     element('div', { class: 'card' }, facts, planSketch(session, bottom, spot, side, SKETCH)),
     angle === undefined ? undefined : element('p', { class: 'angle' }, `Now: ${angle}`),

@@ -1,4 +1,4 @@
-import { PROPOSED_TEXT } from '../../../shared/text/index.ts';
+import { isProposed } from '../../../shared/text/index.ts';
 import { escapeXml } from './escape-xml.ts';
 import { type GivenOut, matchGivenOut, type Returned } from './given-out.ts';
 
@@ -11,7 +11,8 @@ export interface ProposedWaypoint {
   readonly name: string;
   readonly lat: number;
   readonly lon: number;
-  /** Begins with what it is. */
+  /** Short and long; both begin with what it is. */
+  readonly comment: string;
   readonly description: string;
 }
 
@@ -22,8 +23,8 @@ export const formatProposedGpx = (places: readonly ProposedWaypoint[]): string =
     '<gpx version="1.1" creator="downslope" xmlns="http://www.topografix.com/GPX/1/1">',
     '  <metadata><desc>Proposed places that nobody has seen fish on. Not for navigation.</desc></metadata>',
     ...places.map(
-      ({ name, lat, lon, description }) =>
-        `  <wpt lat="${lat.toFixed(7)}" lon="${lon.toFixed(7)}">\n    <name>${escapeXml(name, 'utf-8')}</name>\n    <desc>${escapeXml(description, 'utf-8')}</desc>\n    <type>${PROPOSED_TYPE}</type>\n  </wpt>`,
+      ({ name, lat, lon, comment, description }) =>
+        `  <wpt lat="${lat.toFixed(7)}" lon="${lon.toFixed(7)}">\n    <name>${escapeXml(name, 'utf-8')}</name>\n    <cmt>${escapeXml(comment, 'utf-8')}</cmt>\n    <desc>${escapeXml(description, 'utf-8')}</desc>\n    <type>${PROPOSED_TYPE}</type>\n  </wpt>`,
     ),
     '</gpx>',
     '',
@@ -31,13 +32,13 @@ export const formatProposedGpx = (places: readonly ProposedWaypoint[]): string =
 
 /** What the ledger keeps of proposed places: entries of no mark. */
 export const proposedEntries = (places: readonly ProposedWaypoint[]): GivenOut[] =>
-  places.map(({ name, lat, lon, description }) => ({
+  places.map(({ name, lat, lon, comment }) => ({
     name,
     lat: Number(lat.toFixed(7)),
     lon: Number(lon.toFixed(7)),
     of: '',
     suffix: SUFFIX,
-    comment: description,
+    comment,
     symbol: '',
   }));
 
@@ -55,9 +56,7 @@ export function proposedAmong<T extends Returned & { readonly type: string }>(
   return new Set(
     waypoints.filter(
       (waypoint) =>
-        known.has(waypoint) ||
-        waypoint.type.toLowerCase() === PROPOSED_TYPE ||
-        [waypoint.description, waypoint.comment].some((text) => text.startsWith(PROPOSED_TEXT)),
+        known.has(waypoint) || waypoint.type.toLowerCase() === PROPOSED_TYPE || isProposed(waypoint),
     ),
   );
 }

@@ -1,15 +1,18 @@
 import { localFrame } from '../../shared/geo/local-frame.ts';
+import { findLakeAreas } from '../../shared/lake/lake-areas.ts';
+import { formsOfLake } from '../../shared/lake/lake-forms.ts';
 import type { LakeGrid } from '../../shared/lake/lake-grid.ts';
-import { placeOf } from '../../shared/lake/lake-lines.ts';
+import { findLakeLines, placeOf } from '../../shared/lake/lake-lines.ts';
+import type { LakeModel } from '../../shared/lake/lake-model.ts';
 
-/** A lake grid of a bottom that is known without error, `size` m a side. */
-export function madeGrid(depthAt: (east: number, north: number) => number, size: number): LakeGrid {
+/** A lake of a bottom that is known without error, `size` m a side. */
+export function madeLake(depthAt: (east: number, north: number) => number, size: number): LakeModel {
   const cell = 5;
   const columns = size / cell + 1;
   const depth = Float32Array.from({ length: columns * columns }, (_, k) =>
     depthAt((k % columns) * cell, Math.floor(k / columns) * cell),
   );
-  return {
+  const grid: LakeGrid = {
     columns,
     rows: columns,
     cell,
@@ -22,6 +25,8 @@ export function madeGrid(depthAt: (east: number, north: number) => number, size:
     draws: [depth, depth],
     distance: depth.map(() => 0),
   };
+  const forms = formsOfLake(grid);
+  return { grid, lines: findLakeLines(grid, forms), areas: findLakeAreas(grid, forms) };
 }
 
 /** `[lat, lon]` of a place in m from the south-west corner. */

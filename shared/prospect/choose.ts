@@ -1,0 +1,164 @@
+import FlatQueue from 'flatqueue';
+import { type LakePlaces, onGround } from './lake-places.ts';
+import type { Likeness } from './likeness.ts';
+import { apart, deviation, isStructure, MEASURES, type Places } from './places.ts';
+import { meetsAll, type Rule } from './rules.ts';
+
+/** A place on sounded water that looks like the marks with fish. */
+export interface ProposedPlace {
+  readonly lat: number;
+  readonly lon: number;
+  /** m. */
+  readonly depth: number;
+  /** Index into `STRUCTURE_WORDS`. */
+  readonly word: number;
+  /** Meets the pattern on the mean bottom. */
+  readonly isMet: boolean;
+  /** Share of the equally likely bottoms on which it meets the pattern (with no pattern: has its word), 0 to 1. */
+  readonly sure: number;
+  /** Indices of the marks with fish that it is most like, the most alike first; none where there is no pattern. */
+  readonly alike: readonly number[];
+}
+
+export interface ChoiceOptions {
+  readonly places: number;
+  /** Least distance of proposed places from marks and from each other, m. */
+  readonly apart: number;
+}
+
+/** Places whose words are asked for at most, those that may be most alike by shape first: a word costs some milliseconds. */
+const MOST_WORDS = 400;
+/** Structure without a pattern: so many times the places asked for are held against the draws. */
+const SURER_OF = 4;
+/** Marks named with a place. */
+const MOST_ALIKE = 2;
+/** What another word counts as, standard deviations of a measure. */
+const OTHER_WORD = 2;
+
+/** The best places that are far enough from the taken nodes and each other, best first. */
+export function chooseAlike(
+  lake: LakePlaces,
+  likeness: Likeness,
+  taken: readonly number[],
+  options: ChoiceOptions,
+): Places {
+  const { grid, water } = lake;
+  const queue = new FlatQueue<number>();
+  for (let i = 0; i < water.count; i++) queue.push(i, -likeness.most(water, i));
+  const words = new Map<number, number>();
+  const chosen = new Chosen(lake, taken, options.apart);
+  while (chosen.nodes.length < options.places) {
+    const i = queue.pop();
+    if (i === undefined) break;
+    const node = water.node[i];
+    if (!chosen.isFree(node)) continue;
+    // Without its word a place is queued by the most that it can be: so one that comes up with its word is the best left.
+    if (words.has(i)) chosen.nodes.push(node);
+    else if (words.size < MOST_WORDS) {
+      const word = lake.wordAt(onGround(grid, node));
+      if (word === undefined) continue;
+      words.set(i, word);
+      queue.push(i, -likeness.of(water, i, word));
+    }
+  }
+  return chosen.places();
+}
+
+/** Structure of the lake, surest first: no order of promise. */
+export function chooseStructure(
+  lake: LakePlaces,
+  taken: readonly number[],
+  options: ChoiceOptions,
+): ProposedPlace[] {
+  const { grid, water } = lake;
+  const { relief } = water.measures;
+  const chosen = new Chosen(lake, taken, options.apart);
+  // Draws are costly, so only places of most relief are held against them.
+  const most = SURER_OF * options.places;
+  for (const i of [...relief.keys()].sort((a, b) => relief[b] - relief[a] || a - b)) {
+    if (chosen.nodes.length >= most) break;
+    const node = water.node[i];
+    if (!chosen.isFree(node)) continue;
+    const word = lake.wordAt(onGround(grid, node));
+    if (word !== undefined && isStructure(word)) chosen.nodes.push(node);
+  }
+  const places = chosen.places();
+  return Array.from(places.node, (node, i) => {
+    const draws = lake.onDraws(node, true);
+    return placeAt(lake, places, i, {
+      isMet: false,
+      sure: draws.filter(({ word }) => word[0] === places.word[i]).length / draws.length,
+      alike: [],
+    });
+  })
+    .sort((a, b) => b.sure - a.sure)
+    .slice(0, options.places);
+}
+
+/** Nodes that are far enough from those taken and each other. */
+class Chosen {
+  readonly nodes: number[] = [];
+  readonly #lake: LakePlaces;
+  readonly #taken: readonly number[];
+  readonly #least: number;
+
+  constructor(lake: LakePlaces, taken: readonly number[], least: number) {
+    this.#lake = lake;
+    this.#taken = taken;
+    this.#least = least;
+  }
+
+  isFree(node: number): boolean {
+    const isFar = (other: number): boolean => apart(this.#lake.grid, node, other) >= this.#least;
+    return this.#taken.every(isFar) && this.nodes.every(isFar);
+  }
+
+  places(): Places {
+    return this.#lake.measure(this.nodes.map((node) => onGround(this.#lake.grid, node)));
+  }
+}
+
+/** A chosen place with how sure it meets the rule and the marks that it is most like. */
+export function proposedPlace(
+  lake: LakePlaces,
+  rule: Rule,
+  fish: Places,
+  places: Places,
+  i: number,
+): ProposedPlace {
+  const isMet = meetsAll(rule, places, i, places.word[i]);
+  const draws = lake.onDraws(
+    places.node[i],
+    rule.conditions.some(({ family }) => family === 'word'),
+  );
+  const met = draws.filter((draw) => meetsAll(rule, draw, 0, draw.word[0]));
+  return placeAt(lake, places, i, {
+    isMet,
+    sure: met.length / Math.max(1, draws.length),
+    alike: mostAlike(lake, rule, fish, places, i),
+  });
+}
+
+/** The marks most like a place: of those that meet the rule with it, if it does. */
+function mostAlike(lake: LakePlaces, rule: Rule, fish: Places, places: Places, i: number): number[] {
+  const { background } = lake;
+  const scales = MEASURES.map((name) => ({ name, sd: deviation(background.measures[name]) }));
+  const distance = (mark: number): number =>
+    scales.reduce(
+      (sum, { name, sd }) => sum + ((fish.measures[name][mark] - places.measures[name][i]) / sd) ** 2,
+      fish.word[mark] === places.word[i] ? 0 : OTHER_WORD ** 2,
+    );
+  const all = Array.from(fish.node.keys());
+  const meeting = all.filter((mark) => meetsAll(rule, fish, mark, fish.word[mark]));
+  const from = meetsAll(rule, places, i, places.word[i]) ? meeting : all;
+  return from.sort((a, b) => distance(a) - distance(b) || a - b).slice(0, MOST_ALIKE);
+}
+
+function placeAt(
+  { grid }: LakePlaces,
+  { node, word }: Places,
+  i: number,
+  more: Pick<ProposedPlace, 'isMet' | 'sure' | 'alike'>,
+): ProposedPlace {
+  return { ...onGround(grid, node[i]), depth: grid.depth[node[i]], word: word[i], ...more };
+}

@@ -1,0 +1,65 @@
+import type { Lattice } from '../lake/index.ts';
+import { randomIndex, seededRandom } from '../math/index.ts';
+import { apart, isStructure, type Places, part } from './places.ts';
+import { type RuleTable, searchRules } from './rules.ts';
+
+/** Of marks within this distance one counts, m, and it takes at least so many. */
+const SEPARATE = 100;
+export const LEAST_SEPARATE = 5;
+/** Random sets of marks, and most of them that may do as well. */
+const SEARCHES = 100;
+const MOST_AS_WELL = 5;
+/** Places tried for each of a random set. */
+const TRIES = 50;
+
+/** Whether marks show more than chance would. */
+export interface Gate {
+  /** Marks that are 100 m or more from each other. */
+  readonly separate: number;
+  /** Searches of 100 on as many random places on structure that do as well as the marks. */
+  readonly asWell: number;
+  readonly isOpen: boolean;
+}
+
+/**
+ * Holds the best rule of the marks against those of 100 sets of as many random places on structure, as far from each other.
+ *
+ * Marks come in clumps, and a clump is one place: of marks within 100 m one counts. Where a lake has no room for so many places,
+ * nothing can be told: that counts as a set that does as well.
+ *
+ * @param tableOf Only asked where the marks are enough separate places.
+ */
+export function gateOf(lattice: Lattice, tableOf: () => RuleTable, fish: Places, blanks: Places): Gate {
+  const thin = new Set(thinned(lattice, fish.node));
+  const separate = thin.size;
+  if (separate < LEAST_SEPARATE) return { separate, asWell: SEARCHES, isOpen: false };
+  const table = tableOf();
+  const best = (of: Places): number => searchRules(table, of, blanks)[0]?.score ?? 0;
+  // The first of several marks at one node.
+  const own = best(part(fish, (i) => thin.delete(fish.node[i])));
+  if (own <= 0) return { separate, asWell: SEARCHES, isOpen: false };
+  const { places } = table;
+  const all = Array.from({ length: places.count }, (_, i) => i);
+  const structure = all.filter((i) => isStructure(places.word[i]));
+  const from = structure.length > 0 ? structure : all;
+  const random = seededRandom(1);
+  let asWell = 0;
+  for (let search = 0; search < SEARCHES; search++) {
+    const chosen = new Set<number>();
+    for (let tries = 0; chosen.size < separate && tries < TRIES * separate; tries++) {
+      const place = from[randomIndex(random, from.length)];
+      if ([...chosen].every((other) => apart(lattice, places.node[place], places.node[other]) >= SEPARATE))
+        chosen.add(place);
+    }
+    if (chosen.size < separate || best(part(places, (i) => chosen.has(i))) >= own) asWell++;
+  }
+  return { separate, asWell, isOpen: asWell <= MOST_AS_WELL };
+}
+
+/** Nodes that are 100 m or farther from every one before them. */
+function thinned(lattice: Lattice, nodes: Iterable<number>): number[] {
+  const kept: number[] = [];
+  for (const node of nodes)
+    if (kept.every((other) => apart(lattice, node, other) >= SEPARATE)) kept.push(node);
+  return kept;
+}

@@ -1,0 +1,146 @@
+import type { LakeBottom } from '../contract/index.ts';
+import {
+  findLineNodes,
+  groundOf,
+  type LakeGrid,
+  type LakeModel,
+  lakeBottom,
+  nodeAt,
+  nodeOf,
+  placeOf,
+} from '../lake/index.ts';
+import { seededRandom } from '../math/index.ts';
+import { wordOnLake } from '../structure/index.ts';
+import { type LinePlaces, type MeasuredPlaces, measurerOf, type Places } from './places.ts';
+
+/** m between the places that are looked at. */
+const SPACING = 15;
+/** Places that rules are counted on; words are costly, so only these have theirs from the start. */
+const BACKGROUND = 1000;
+/** Half the side of a window about a place in which a draw is measured, m. */
+const WINDOW = 120;
+
+/** A place on the ground. */
+interface OnGround {
+  readonly lat: number;
+  readonly lon: number;
+}
+
+/** The water of a lake, measured once for any number of searches. */
+export interface LakePlaces {
+  readonly grid: LakeGrid;
+  /** About 15 m apart both ways. */
+  readonly water: MeasuredPlaces;
+  /** A random part of the water, with words. */
+  readonly background: Places;
+  /** Places at their nearest nodes, with words; each has to have one. */
+  readonly measure: (places: readonly OnGround[]) => Places;
+  /** Word that a mark gets, as an index into `STRUCTURE_WORDS`, remembered; undefined where the bottom is not known. */
+  readonly wordAt: (place: OnGround) => number | undefined;
+  /** A node as it is on each of the lake's draws; fewer where a draw does not know it. */
+  readonly onDraws: (node: number, withWord: boolean) => Places[];
+}
+
+/** Measures the water of a lake. Words, lines and distances are those that marks get. @param some Size of the background. */
+export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND): LakePlaces {
+  const bottom = lakeBottom(grid, lines, areas);
+  const measured = measurerOf(grid, grid.depth, () => placesOfLines(bottom));
+  const words = new Map<string, number | undefined>();
+  const wordAt = ({ lat, lon }: OnGround): number | undefined => {
+    const key = `${lat},${lon}`;
+    if (!words.has(key)) words.set(key, wordOnLake(bottom, lat, lon));
+    return words.get(key);
+  };
+  const measure = (places: readonly OnGround[]): Places => ({
+    ...measured(places.map(({ lat, lon }) => nodeAt(grid, lat, lon)!)),
+    word: Uint8Array.from(places, (place) => wordAt(place)!),
+  });
+  const nodes = latticeNodes(grid);
+  let background: Places | undefined;
+  const spreadOf = (): Places => {
+    const random = seededRandom(1);
+    const spread = nodes.filter(() => random() < some / nodes.length).map((node) => onGround(grid, node));
+    return measure(spread.filter((place) => wordAt(place) !== undefined));
+  };
+  return {
+    grid,
+    water: measured(nodes),
+    // Too few marks end a search before it is needed.
+    get background() {
+      background ??= spreadOf();
+      return background;
+    },
+    measure,
+    wordAt,
+    onDraws: (node, withWord) => grid.draws.flatMap((draw) => onDraw(grid, bottom, draw, node, withWord)),
+  };
+}
+
+/** The place of a node. */
+export function onGround(grid: LakeGrid, node: number): OnGround {
+  const [lat, lon] = placeOf(grid, node % grid.columns, Math.floor(node / grid.columns));
+  return { lat, lon };
+}
+
+/** Nodes about 15 m apart both ways with a depth. */
+function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
+  const step = Math.max(1, Math.round(SPACING / cell));
+  const nodes: number[] = [];
+  for (let y = step >> 1; y < rows; y += step)
+    for (let x = step >> 1; x < columns; x += step)
+      if (!Number.isNaN(depth[y * columns + x])) nodes.push(y * columns + x);
+  return nodes;
+}
+
+/** Lips and beds of the lake in nodes, no farther apart than a node. */
+function placesOfLines(bottom: LakeBottom): LinePlaces {
+  const ground = groundOf(bottom);
+  const ofKind = (kind: 'lip' | 'thalweg'): [number, number][] =>
+    bottom.lines
+      .filter((line) => line.kind === kind)
+      .flatMap(({ places }) => {
+        const nodes = places.map((place) => nodeOf(ground, ...place));
+        return nodes.flatMap(([x, y], i) => {
+          const [x1, y1] = nodes[i + 1] ?? [x, y];
+          const steps = Math.max(1, Math.ceil(Math.hypot(x1 - x, y1 - y)));
+          return Array.from({ length: steps }, (_, s): [number, number] => [
+            x + ((x1 - x) * s) / steps,
+            y + ((y1 - y) * s) / steps,
+          ]);
+        });
+      });
+  return { lip: ofKind('lip'), thalweg: ofKind('thalweg') };
+}
+
+/** A node on one draw, measured anew in a window about it. */
+function onDraw(
+  grid: LakeGrid,
+  bottom: LakeBottom,
+  draw: Float32Array,
+  node: number,
+  withWord: boolean,
+): Places[] {
+  const [x, y] = [node % grid.columns, Math.floor(node / grid.columns)];
+  const span = Math.ceil(WINDOW / grid.cell);
+  const [x0, y0] = [Math.max(0, x - span), Math.max(0, y - span)];
+  const window = {
+    columns: Math.min(grid.columns - 1, x + span) - x0 + 1,
+    rows: Math.min(grid.rows - 1, y + span) - y0 + 1,
+    cell: grid.cell,
+  };
+  const depth = Float64Array.from(
+    { length: window.columns * window.rows },
+    (_, k) => draw[(y0 + Math.floor(k / window.columns)) * grid.columns + x0 + (k % window.columns)],
+  );
+  const measured = measurerOf(window, depth, (terrain) => {
+    const lines = findLineNodes(terrain);
+    const nodes = (of: Uint8Array): [number, number][] =>
+      [...of.keys()].filter((k) => of[k]).map((k) => [k % window.columns, Math.floor(k / window.columns)]);
+    return { lip: nodes(lines.lip), thalweg: nodes(lines.thalweg) };
+  })([(y - y0) * window.columns + x - x0]);
+  if (measured.count === 0) return [];
+  if (!withWord) return [{ ...measured, word: new Uint8Array(1) }];
+  const { lat, lon } = onGround(grid, node);
+  const word = wordOnLake({ ...bottom, depth: draw }, lat, lon);
+  return word === undefined ? [] : [{ ...measured, word: Uint8Array.of(word) }];
+}
