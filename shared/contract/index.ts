@@ -4,6 +4,7 @@ export {
   type Diagnostic,
   formatDiagnostic,
   jsonDiagnostic,
+  type Mend,
   type Place,
   Refusal,
   type Severity,
@@ -29,7 +30,6 @@ export {
   type LakeBottom,
   LINE_KINDS,
   type LineKind,
-  type UncertainLakeBottom,
 } from './lake-bottom.ts';
 export { inKilometers, inMeters, inUnits } from './lengths.ts';
 export type {
@@ -73,6 +73,7 @@ export {
   type WaypointInput,
   type WaypointPlugin,
   type WriterPlugin,
+  type WriterPosition,
 } from './plugin.ts';
 export {
   CELL,

@@ -33,6 +33,7 @@ export {
   optionUnknown,
   optionValue,
   outTwice,
+  settingDiffers,
 } from './messages/command.ts';
 export {
   csvControl,
@@ -72,15 +73,13 @@ export {
   pluginTwice,
   pluginUndeclared,
   pluginUnknown,
+  suffixTwice,
 } from './messages/plugin.ts';
 export {
   everyMarkCounts,
   marksUnsounded,
-  type PatternCondition,
-  type PatternFound,
   PROPOSED_TEXT,
   patternSentences,
-  patternText as prospectPatternText,
   proposedText,
   showsNothing,
   tooFewPlaces,
@@ -190,6 +189,7 @@ export {
   headerLine,
   headerRepeated,
   headerSkipped,
+  heightsAsDepths,
   hemisphereDropped,
   invalidDropped,
   longitudeWrapped,

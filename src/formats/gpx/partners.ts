@@ -51,7 +51,7 @@ export function recognizePartners(
     const entry = ledger.get(waypoint);
     return {
       waypoint,
-      given: entry,
+      given: entry ?? writtenOn(waypoint),
       partner:
         entry === undefined || boatElement(waypoint) !== undefined
           ? recognize(waypoint, find, byName, hasTraces, report)
@@ -141,6 +141,15 @@ function recognizeElement(
   const isMoved = waypoint.canEnrich && nearDistance(waypoint, written) > MOVED;
   if (isMoved) report(says.boatPositionMoved(placeOf(waypoint)));
   return { by: isMoved ? 'moved' : 'element', of: of?.fileIndex, suffix };
+}
+
+/** What was written on a position of a plugin, as our element says. */
+function writtenOn(waypoint: GpxWaypoint): Pick<GivenOut, 'comment' | 'symbol'> | undefined {
+  const boat = ownElements(waypoint.place).find(({ local }) => local === 'boat');
+  const textOf = (name: string): string | undefined =>
+    boat?.children?.find(({ local, uri }) => local === name && uri === boat.uri)?.text;
+  const comment = textOf('text');
+  return comment === undefined ? undefined : { comment, symbol: textOf('symbol') ?? '' };
 }
 
 const boatElement = (waypoint: GpxWaypoint): Readonly<Record<string, string>> | undefined =>

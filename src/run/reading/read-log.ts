@@ -144,7 +144,7 @@ function endOfReader(
   tally: Tally,
   hasSoundings: boolean,
 ): RowAccount {
-  if (hasSoundings && used === 0) tally.doubt(noSoundings({ file }));
+  if (hasSoundings && used === 0) tally.doubt(noSoundings({ file }, tally.read));
   const account = tally.account(used);
   refuseMostlyDropped(file, account, tally, options.maxDropped);
   tally.flush();
