@@ -3,7 +3,7 @@ import type { LocalFrame } from '../geo/index.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import type { Choice } from './choose-cast.ts';
-import { drawBottom, judgeCast } from './judge.ts';
+import { ALL_PERTURBATIONS, drawBottom, judgeCast } from './judge.ts';
 import { depthShare } from './lures.ts';
 import type { RetrievePath } from './path.ts';
 import { simulateRetrieve } from './retrieve.ts';
@@ -63,6 +63,7 @@ export function deeperLure(
       tackle,
       wave,
       tackle.scratch,
+      ALL_PERTURBATIONS,
     );
     return { deeper: { lure: name, lureDepth, contact, fishContact: among } };
   }

@@ -1,7 +1,13 @@
 import { placeOn } from './cast-lines.ts';
 import { type CastRule, turnBetween } from './cast-rules.ts';
 import { MOVED, TURNED } from './earlier-cast.ts';
-import { judgeCast, type Verdict } from './judge.ts';
+import {
+  ALL_PERTURBATIONS,
+  judgeCast,
+  NINE_PERTURBATIONS,
+  type Perturbation,
+  type Verdict,
+} from './judge.ts';
 import { type Preferences, preferredLength } from './preferences.ts';
 import {
   type Candidate,
@@ -14,6 +20,8 @@ import { holdsDraft, whyNoCast } from './side.ts';
 
 /** For a lure on bottom at all of the depths stated, as a share of the contact. */
 const SPAN_WEIGHT = 0.2;
+/** Of two casts the one that a wrong bottom harms less: a length is counted this many standard deviations short. */
+const CAUTION = 0.3;
 /**
  * Another side is as good as the best one when it is worth less by at most this share of it, or this part of the
  * uncertainty of both: what a few soundings more or less change.
@@ -45,7 +53,7 @@ export interface Effort {
   /** Looks again, more closely, where hardly any line does. */
   readonly isThorough: boolean;
 }
-const FULL_EFFORT: Effort = { finalists: 5, rivals: 1, refined: 3, isThorough: true };
+const FULL_EFFORT: Effort = { finalists: 3, rivals: 1, refined: 3, isThorough: true };
 
 /** What a cast is chosen by. */
 export interface Chooser {
@@ -77,7 +85,9 @@ export function chooseCast(
   if (finalists.length === 0) return undefined;
   const others = effort.rivals === 0 ? [] : ranked.filter((one) => isTurned(one, finalists[0]));
   const rivals = spread(chooser, rule, others, effort.rivals);
-  const judged = [...new Set([...finalists, ...rivals])].map((one) => judge(chooser, rule, one));
+  const judged = [...new Set([...finalists, ...rivals])].map((one) =>
+    judge(chooser, rule, one, NINE_PERTURBATIONS),
+  );
   const first = refine(chooser, rule, bestOf(judged), effort);
   const other = judged.filter((one) => isTurned(one, first));
   const second = other.length === 0 ? undefined : bestOf(other);
@@ -86,7 +96,9 @@ export function chooseCast(
   const [best, next] = rival !== undefined && rival.value > first.value ? [rival, first] : [first, rival];
   const isEqual = next !== undefined && isAsGood(next, best) && isTurned(next, best);
   const choice: Choice = isEqual ? { ...best, equalBearing: next.line.bearing } : best;
-  return earlier === undefined ? choice : keepEarlier(judge(chooser, rule, earlier), choice);
+  return earlier === undefined
+    ? choice
+    : keepEarlier(judge(chooser, rule, earlier, ALL_PERTURBATIONS), choice);
 }
 
 const isAsGood = (one: JudgedCast, best: JudgedCast, leeway = 0): boolean =>
@@ -119,22 +131,28 @@ function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
   return { ...earlier, isKept: true, ...(equal === undefined || isSame ? {} : { equalBearing: equal }) };
 }
 
-/** The best of casts near one: lines turned and shifted a little, boat moved a little. */
+/** The best of a cast and those near it: lines turned and shifted a little, boat moved a little. */
 function refine(chooser: Chooser, rule: CastRule, one: JudgedCast, { refined }: Effort): JudgedCast {
-  if (refined === 0) return one;
-  const near = spread(chooser, rule, rank(chooser, rule, refineCandidate(chooser.space, rule, one)), refined);
-  return bestOf([one, ...near.map((candidate) => judge(chooser, rule, candidate))]);
+  const near = refined === 0 ? [] : rank(chooser, rule, refineCandidate(chooser.space, rule, one));
+  const tried = [one, ...spread(chooser, rule, near, refined)];
+  return bestOf(tried.map((candidate) => judge(chooser, rule, candidate, ALL_PERTURBATIONS)));
 }
 
 const bestOf = (judged: readonly JudgedCast[]): JudgedCast =>
   judged.reduce((best, one) => (one.value > best.value ? one : best));
 
 /** A candidate with the verdict of the retrieve model. */
-export function judge({ space, wave, preferences }: Chooser, rule: CastRule, one: Candidate): JudgedCast {
+function judge(
+  { space, wave, preferences }: Chooser,
+  rule: CastRule,
+  one: Candidate,
+  perturbations: readonly Perturbation[],
+): JudgedCast {
   const { tackle, fish, grid } = space;
   const cast = { ...one, lure: tackle.lures[one.lure].drag };
-  const verdict = judgeCast(cast, fish, tackle, wave, tackle.scratch);
-  const length = verdict.among * (1 + SPAN_WEIGHT * verdict.span);
+  const verdict = judgeCast(cast, fish, tackle, wave, tackle.scratch, perturbations);
+  const sure = Math.max(verdict.among - CAUTION * verdict.amongSd, 0);
+  const length = sure * (1 + SPAN_WEIGHT * verdict.span);
   return { ...one, ...verdict, value: preferredLength(length, one, rule, fish, grid, preferences) };
 }
 

@@ -1,4 +1,4 @@
-import { deviation, mean } from 'd3-array';
+import { deviation, mean, rollups } from 'd3-array';
 import type { DepthRange } from '../contract/index.ts';
 import type { CastLine } from './cast-lines.ts';
 import { depthWeight, type Fish } from './fish.ts';
@@ -20,27 +20,36 @@ export interface Perturbation {
   /** Factors on cast and lure depth. */
   readonly cast: number;
   readonly depth: number;
-  /** Phase of the draw of the bottom, deg; absent: as modeled. */
-  readonly phase?: number;
+  /** Phases of the long and the short wave of a draw of the bottom, thirds of a turn; absent: as modeled. */
+  readonly phases?: Phases;
 }
 
-/**
- * Nine perturbations: cast and lure depth short, as computed and over in every combination, with three draws of the
- * bottom spread evenly over them (an orthogonal array of three factors at three levels).
- */
-const PERTURBATIONS: readonly Perturbation[] = [-1, 0, 1].flatMap((a, i) =>
-  [-1, 0, 1].map((b, j) => ({
-    cast: 1 + a * CAST_SPREAD,
-    depth: 1 + b * DEPTH_SPREAD,
-    phase: 120 * ((i + j) % 3),
-  })),
+type Phases = readonly [long: number, short: number];
+
+const THIRDS = [0, 1, 2];
+const third = (at: number): number => at % 3;
+
+/** Cast and lure depth short, as computed and over in every combination: for a bottom that is known. */
+export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) =>
+  THIRDS.map((b) => ({ cast: 1 + (a - 1) * CAST_SPREAD, depth: 1 + (b - 1) * DEPTH_SPREAD })),
 );
 
-/** Cast and lure depth alone, in every combination: for a bottom that is known. */
-export const TACKLE_PERTURBATIONS: readonly Perturbation[] = PERTURBATIONS.map(({ cast, depth }) => ({
-  cast,
-  depth,
+/**
+ * Nine perturbations, with which casts are compared first: any two levels of cast, lure depth and phases meet once (an
+ * orthogonal array of four factors at three levels).
+ */
+export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.map((tackle, i) => ({
+  ...tackle,
+  phases: [third(Math.floor(i / 3) + i), third(2 * Math.floor(i / 3) + i)],
 }));
+
+/** The nine with each draw of the long wave: any three levels meet once. What is said of a cast comes from these. */
+export const ALL_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((long) =>
+  TACKLE_PERTURBATIONS.map((tackle, i) => ({
+    ...tackle,
+    phases: [long, third(long + Math.floor(i / 3) + i)] as const,
+  })),
+);
 
 /** What a cast is expected to do: means over the perturbations, m. */
 export interface Verdict {
@@ -67,8 +76,8 @@ export interface CastOnLine {
 /**
  * What a cast is expected to do, by the retrieve model over perturbed casts, lures and bottoms.
  *
- * @param wave Length of the waves by which a draw of the bottom differs from the model, m; about four pass spacings,
- * since the bottom is known at the passes and not between.
+ * @param wave Length of the longer of two waves by which a draw of the bottom differs from the model, m; about four pass
+ * spacings, since the bottom is known at the passes and not between. The other is half as long.
  */
 export function judgeCast(
   { line, boat, cast, lure }: CastOnLine,
@@ -76,15 +85,15 @@ export function judgeCast(
   tackle: Pick<Tackle, 'line' | 'handling'>,
   wave: number,
   { path, work }: Scratch,
-  perturbations: readonly Perturbation[] = PERTURBATIONS,
+  perturbations: readonly Perturbation[],
 ): Verdict {
   const contacts: number[] = [];
   const spans: number[] = [];
-  const amongs = new Map<number | undefined, number[]>();
-  for (const { cast: castFactor, depth, phase } of perturbations) {
+  const amongs: number[] = [];
+  for (const { cast: castFactor, depth, phases } of perturbations) {
     const profile = {
       spacing: 1,
-      depth: drawBottom(line, boat, Math.ceil(cast * castFactor) + 2, wave, phase),
+      depth: drawBottom(line, boat, Math.ceil(cast * castFactor) + 2, wave, phases),
     };
     const setup = {
       cast: cast * castFactor,
@@ -102,16 +111,29 @@ export function judgeCast(
         ? onBottom
         : countedLength(path, (i) => gapTo(suspended, path.depth[i]), density);
     contacts.push(onBottom.length);
-    amongs.set(phase, [...(amongs.get(phase) ?? []), among.weighted]);
+    amongs.push(among.weighted);
     if (stated !== undefined) spans.push(spanNearBottom(path, profile, stated));
   }
-  const byDraw = [...amongs.values()].map((lengths) => mean(lengths) ?? 0);
   return {
     contact: mean(contacts) ?? 0,
-    among: mean(byDraw) ?? 0,
-    amongSd: deviation(byDraw) ?? 0,
+    among: mean(amongs) ?? 0,
+    amongSd: Math.hypot(...[0, 1].map((which) => deviationBy(perturbations, which, amongs))),
     span: mean(spans) ?? 0,
   };
+}
+
+/** Standard deviation of the means of lengths with the same phase of one of the waves, m; 0 where nothing is drawn. */
+function deviationBy(
+  perturbations: readonly Perturbation[],
+  which: number,
+  lengths: readonly number[],
+): number {
+  const byPhase = rollups(
+    lengths,
+    (some) => mean(some) ?? 0,
+    (_, i) => perturbations[i].phases?.[which],
+  );
+  return deviation(byPhase, ([, length]) => length) ?? 0;
 }
 
 const gapTo = ({ top, bottom }: DepthRange, depth: number): number => Math.max(top - depth, depth - bottom);
@@ -149,20 +171,23 @@ export function drawBottom(
   boat: number,
   length: number,
   wave: number,
-  phase: number | undefined,
+  phases: Phases | undefined,
 ): Float64Array {
   const depth = new Float64Array(length + 1);
-  const turn = (2 * Math.PI) / wave;
-  const start = ((phase ?? 0) * Math.PI) / 180;
+  const turn = 2 * Math.PI;
   let known = 0;
   for (let i = 0; i <= length; i++) {
     const at = boat + i;
     const ground = line.depth[at];
     if (at < line.depth.length && !Number.isNaN(ground)) {
       known = ground;
-      // A wave of unit variance; three phases a third of a turn apart sum to zero.
-      if (phase !== undefined)
-        known += line.sd[at] * Math.SQRT2 * Math.cos(turn * (at - line.middle) + start);
+      // Two waves with half of the variance each; the three phases of either sum to zero.
+      if (phases !== undefined) {
+        const along = (at - line.middle) / wave;
+        const [long, short] = phases;
+        known +=
+          line.sd[at] * (Math.cos(turn * (along + long / 3)) + Math.cos(turn * (2 * along + short / 3)));
+      }
     }
     depth[i] = known;
   }

@@ -18,7 +18,7 @@ import { printRealBottoms } from './cast-real.ts';
 import { printStability } from './cast-stability.ts';
 import { printWorkedExample } from './cast-worked-example.ts';
 
-const MARKS = 120;
+const MARKS = 240;
 /** A mark is fishable on a side where some cast on the true bottom holds the lure among the fish this long, m. */
 const FISHABLE = 3;
 /** And where water within a cast is deeper, or shallower, than the mark by this, m: a foot more than a boat has to be. */

@@ -27,6 +27,7 @@ export const section = {
       await practiceDay(folder, print);
       await nextEvening(folder, print);
       await costModel(folder, print);
+      await costOfTies(folder, print);
     } finally {
       rmSync(folder, { recursive: true, force: true });
     }
@@ -190,4 +191,27 @@ async function costModel(folder: string, print: Print): Promise<void> {
         await runProgram(enrichArgs(folder, waypointFile(folder, count), [logFile(folder, 1_000_000)])),
       ]),
     );
+}
+
+/** What questioning the survey as a whole costs of a run. */
+async function costOfTies(folder: string, print: Print): Promise<void> {
+  print(
+    `ties of files and days, of the CPU of a cold run with 240 waypoints; median of ${ROUNDS} interleaved runs`,
+  );
+  const waypoints = waypointFile(folder, 240);
+  for (const rows of [300_000, 1_000_000, 5_000_000]) {
+    const logs = [logFile(folder, rows / 2), logFile(folder, rows / 2, 2)];
+    const [whole, without]: number[][] = [[], []];
+    for (let round = 0; round < ROUNDS; round++) {
+      whole.push((await runProgram(enrichArgs(folder, waypoints, logs))).cpuSeconds);
+      without.push(
+        (await runProgram(enrichArgs(folder, waypoints, logs, ['--no-store', '--without', 'ties'])))
+          .cpuSeconds,
+      );
+    }
+    const [all, rest] = [median(whole), median(without)];
+    print(
+      `  ${rows.toLocaleString('en-US').padStart(9)} soundings  ${all.toFixed(1)} s, ${((100 * (all - rest)) / all).toFixed(1)} % of it ties (under 10)`,
+    );
+  }
 }

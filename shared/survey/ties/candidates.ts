@@ -47,7 +47,7 @@ interface Bar {
 }
 
 const BARS: Readonly<Record<SuspicionKind, Bar>> = {
-  offset: { sure: 5, least: 0.15, agree: 0.7, removed: 0.12, places: 4, legs: 2, simple: 1 },
+  offset: { sure: 4, least: 0.15, agree: 0.7, removed: 0.12, places: 4, legs: 2, simple: 1 },
   stretch: { sure: 6.5, least: 0.4, agree: 0.75, removed: 0.12, places: 20, legs: 6, simple: 0.92 },
   drift: { sure: 6.5, least: 0.3, agree: 0.65, removed: 0.12, places: 20, legs: 6, simple: 0.95 },
   shift: { sure: 6, least: 0.15, agree: 0.65, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
