@@ -92,13 +92,14 @@ export async function run(argv: readonly string[]): Promise<number> {
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
 }
 
+/** Files that belong to a log beside them. */
+const BESIDE = /\.(?:yaml|dbf|prj|shx|cpg)$/i;
+
 /** Files in folders of logs that are read as nothing. */
 function passedOver({ inputs }: Settled, read: readonly string[]): string[] {
-  const stems = new Set(read.map((file) => file.replace(/\.[^./\\]*$/, '')));
-  const isBeside = (file: string): boolean =>
-    file.endsWith('.yaml') ||
-    (/\.(?:dbf|prj|shx|cpg)$/i.test(file) && stems.has(file.replace(/\.[^.]*$/, '')));
-  return expandPaths(inputs.soundings ?? [], ['']).filter((file) => !read.includes(file) && !isBeside(file));
+  return expandPaths(inputs.soundings ?? [], ['']).filter(
+    (file) => !read.includes(file) && !BESIDE.test(file),
+  );
 }
 
 /** Faults of a log as a program gets them. */
