@@ -8,13 +8,17 @@ import type { Settled } from './settle.ts';
  *
  * An answer that does not fit is asked for again; an empty one leaves the log as it is.
  */
-export function createAsker({ inputs, units }: Settled, settings: ReadonlyMap<string, Setting>) {
+export function createAsker(
+  { inputs, units }: Settled,
+  settings: ReadonlyMap<string, Setting>,
+  note: (text: string) => void,
+) {
   const isHeard = process.stdin.isTTY && process.stderr.isTTY && !inputs.json;
   const terminal = isHeard ? createInterface({ input: process.stdin, output: process.stderr }) : undefined;
   return {
     async ask(file: string, { message }: Diagnostic, { setting }: Mend): Promise<string | undefined> {
       if (terminal === undefined) return undefined;
-      process.stderr.write(`${file}: ${inUnits(message, units)}\n`);
+      note(`${file}: ${inUnits(message, units)}`);
       for (;;) {
         const text = (await terminal.question(`  ${setting} (Enter to leave it): `)).trim();
         if (text === '') return undefined;
@@ -23,7 +27,7 @@ export function createAsker({ inputs, units }: Settled, settings: ReadonlyMap<st
           return text;
         } catch (cause) {
           if (!(cause instanceof Refusal)) throw cause;
-          process.stderr.write(`  ${cause.diagnostics[0].message}\n`);
+          note(`  ${cause.diagnostics[0].message}`);
         }
       }
     },

@@ -173,7 +173,7 @@ async function keepSettings(lake: Lake, force: boolean): Promise<Partial<Pipelin
   const readerOptions = defaultReaderOptions(own as Partial<ReaderOptions>);
   const { diagnostics, job } = await readLake(lake, () => {}, { readerOptions });
   const used = new Set<string>();
-  const asked = createAsker(settled, known);
+  const asked = createAsker(settled, known, io.note);
   const mended = await mendLogs(job, diagnostics, settled.units, async (file, fault, mend) => {
     const texts = typed.filter(({ flag }) => flag === mend.setting).flatMap((one) => one.texts);
     const fitting = texts.length === 0 ? undefined : fittingPart(texts, mend);
