@@ -50,7 +50,7 @@ test('what a run writes is noted; a stopped run shows, and figures of an earlier
   const stopped = enrich();
   expect(stopped.status).toBe(1);
   expect(stopped.stderr).toMatch(
-    /warning store\/mixed-outputs: Outputs of two runs are mixed.*marks\.enriched\.gpx.*From before: .*t\.csv\. Run again with --force\./,
+    /warning store\/mixed-outputs: These files are from two different runs.*marks\.enriched\.gpx.*Old: .*t\.csv\. Run again with --force\./,
   );
 
   // A figure of an earlier run goes with it, unless the user changed it; what is the user's stays.

@@ -5,7 +5,7 @@ export const longNames = (file: string, count: number, longest: string): Diagnos
   say(
     'note',
     'long-name',
-    `Names longer than 10 characters, such as ${quote(longest)}; old units cut them. Pass --max-name to cut them here.`,
+    `Older units cut names longer than 10 characters, such as ${quote(longest)}. Add --max-name to choose the length here.`,
     at(file),
     count,
   );
@@ -14,7 +14,7 @@ export const otherCharacters = (file: string, count: number, example: string): D
   say(
     'note',
     'name-characters',
-    `Names with characters outside plain ASCII, such as ${quote(example)}. Pass --ascii if the unit does not show them.`,
+    `Some units do not show characters outside plain ASCII, as in ${quote(example)}. Add --ascii if yours does not.`,
     at(file),
     count,
   );
@@ -23,19 +23,25 @@ export const repeatedNames = (file: string, count: number, example: string): Dia
   say(
     'warning',
     'repeated-name',
-    `Names that occur more than once, such as ${quote(example)}; some units skip or overwrite these. Rename them.`,
+    `Some units skip or overwrite waypoints that share a name, such as ${quote(example)}. Give each a name of its own.`,
     at(file),
     count,
   );
 
 export const emptyNames = (file: string, count: number): Diagnostic =>
-  say('warning', 'no-name', 'Waypoints without a name; units give them one. Name them.', at(file), count);
+  say(
+    'warning',
+    'no-name',
+    'Your unit will make up names for waypoints that have none. Name them.',
+    at(file),
+    count,
+  );
 
 export const longTexts = (file: string, count: number): Diagnostic =>
   say(
     'note',
     'long-text',
-    'Comments longer than 255 characters; units cut them. Pass --max-text to shorten what is added.',
+    'Some units cut comments longer than 255 characters. Add --max-text to shorten what is added.',
     at(file),
     count,
   );
@@ -44,18 +50,18 @@ export const manyWaypoints = (file: string, count: number): Diagnostic =>
   say(
     'warning',
     'many-waypoints',
-    `${count} waypoints in one file; many units keep 500 or fewer. Pass --max-waypoints to split the file.`,
+    `Many units keep 500 waypoints or fewer; this file has ${count}. Add --max-waypoints to split it.`,
     at(file),
   );
 
 export const manyTracks = (file: string, what: string, count: number, limit: number): Diagnostic =>
-  say('note', 'many-tracks', `${count} ${what} in one file; some units keep ${limit} or fewer.`, at(file));
+  say('note', 'many-tracks', `Some units keep ${limit} ${what} or fewer; this file has ${count}.`, at(file));
 
 export const longFile = (file: string, bytes: number): Diagnostic =>
   say(
     'note',
     'long-file',
-    `The output has ${(bytes / 2 ** 20).toFixed(1)} MiB; some units read 4 MiB or fewer.`,
+    `Some units read files of 4 MiB at most; this one has ${(bytes / 2 ** 20).toFixed(1)} MiB. Add --max-waypoints to split it.`,
     at(file),
   );
 
@@ -63,7 +69,7 @@ export const textShortened = (file: string, count: number): Diagnostic =>
   say(
     'warning',
     'shortened',
-    'Comments shortened to --max-text; the whole text is in the table.',
+    'Comments were shortened to --max-text; the table has the whole text.',
     at(file),
     count,
   );
@@ -72,7 +78,7 @@ export const originalNamesNotKept = (file: string, count: number): Diagnostic =>
   say(
     'warning',
     'names-changed',
-    'Names changed to fit the unit; with --plain the original names stay in the input file only.',
+    'Names were changed to fit the unit; with --plain only your input file keeps the original ones.',
     at(file),
     count,
   );

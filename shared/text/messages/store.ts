@@ -24,21 +24,21 @@ export const logChanged = (file: string): Diagnostic => ({
   severity: 'warning',
   code: 'store/log-changed',
   message:
-    'Part of this log may be missing here: it was changed while it was read. Run again when nothing writes to it.',
+    'Part of this log may be missing: it changed while it was being read. Run again when nothing is writing to it.',
   place: { file },
 });
 
 export const ledgerUnreadable = (file: string, why: string): Diagnostic => ({
   severity: 'warning',
   code: 'store/given-out',
-  message: `The record of boat positions given out could not be used (${why}). Boat positions that come back without our marks on them are taken for yours.`,
+  message: `Boat positions of earlier runs may be taken for your own marks: the record of what was given out could not be read (${why}). Look through the marks before you fish them.`,
   place: { file },
 });
 
 export const ledgerNotWritten = (file: string, why: string): Diagnostic => ({
   severity: 'warning',
   code: 'store/given-out',
-  message: `The boat positions of this run could not be noted (${why}). Should your unit drop what marks them as ours, the next run takes them for yours.`,
+  message: `The next run may take this run's boat positions for your own marks: they could not be recorded (${why}). Make the folder writable and run again.`,
   place: { file },
 });
 
@@ -46,18 +46,18 @@ export const ledgerNotWritten = (file: string, why: string): Diagnostic => ({
 export const outputsMixed = (newer: readonly string[], older: readonly string[]): Diagnostic => ({
   severity: 'warning',
   code: 'store/mixed-outputs',
-  message: `Outputs of two runs are mixed: a run was stopped while it put them in place. New: ${newer.join(', ')}. From before: ${older.join(', ')}. Run again with --force.`,
+  message: `These files are from two different runs, because one run was stopped while it wrote them. New: ${newer.join(', ')}. Old: ${older.join(', ')}. Run again with --force.`,
 });
 
 export const generationNotNoted = (file: string, why: string): Diagnostic => ({
   severity: 'note',
   code: 'store/outputs',
-  message: `What this run wrote could not be noted (${why}). Should the next run be stopped while it writes, mixed outputs would not show, and figures that it no longer makes stay.`,
+  message: `If the next run is stopped half way, mixed outputs will go unnoticed, and old figures may stay: the list of what this run wrote could not be saved (${why}).`,
   place: { file },
 });
 
 export const olderOutputKept = (paths: readonly string[]): Diagnostic => ({
   severity: 'warning',
   code: 'store/older-output',
-  message: `Among the new files there are some of an earlier run, changed since and so left alone: ${paths.join(', ')}. Remove those you do not need.`,
+  message: `Some files of an earlier run were left among the new ones, because they were changed since: ${paths.join(', ')}. Remove those you do not need.`,
 });

@@ -5,6 +5,6 @@ import type { At } from './soundings.ts';
 export const outOfOrder = (place: At): Diagnostic => ({
   severity: 'warning',
   code: 'soundings/time-order',
-  message: 'Rows are not in order of time (newest first?). They are put in order.',
+  message: 'Rows are not in time order (newest first?). They were sorted by time.',
   place,
 });
