@@ -2,10 +2,10 @@ import {
   blockCells,
   blockSoundings,
   isWorthAPass,
-  type Known,
   localRows,
   type MarkSounding,
   modelBlocked,
+  type PriorKnowledge,
   SURFACE_RADIUS,
 } from '../shared/bottom/index.ts';
 import {
@@ -81,10 +81,15 @@ export const bottom = defineWaypointPlugin({
   },
 });
 
-/** Doubt about a depth from which it is said at the waypoint, m. */
+/** Least doubt about the level of the passes, m (standard deviation), that is reported at the waypoint. */
 const SAID = 0.15;
 
-function modelAt(survey: Survey, index: SoundingIndex, { lat, lon }: Waypoint, known: Known): BottomModel {
+function modelAt(
+  survey: Survey,
+  index: SoundingIndex,
+  { lat, lon }: Waypoint,
+  known: PriorKnowledge,
+): BottomModel {
   const cells = index.crowded?.(lat, lon, SURFACE_RADIUS);
   const blocked =
     cells === undefined
@@ -96,7 +101,7 @@ function modelAt(survey: Survey, index: SoundingIndex, { lat, lon }: Waypoint, k
 /** Standard deviation of the depth that a sonar shows, m. */
 const SCREEN_SD = 0.15;
 
-/** The depth that the mark carries, on the plan's water level. */
+/** The depth recorded in the mark, at the plan's water level. */
 function markSounding(
   waypoint: Waypoint,
   units: DisplayUnits,
@@ -109,7 +114,7 @@ function markSounding(
   return depth > 0 ? { depth, sd: Math.hypot(SCREEN_SD, sd), isUnitKnown: mark.isUnitKnown } : undefined;
 }
 
-/** Says what the soundings do not carry. */
+/** Reports what the soundings cannot support. */
 function report(model: BottomModel, context: PluginContext): void {
   if (model.status === 'no-data') context.report(say.noSoundings(model.soundings, SURFACE_RADIUS));
   if (model.status === 'one-pass') context.report(say.onePass());

@@ -25,12 +25,12 @@ import {
 } from '../shared/retrieve/index.ts';
 import { castName } from '../shared/text/index.ts';
 
-/** Depth over the draft, two standard deviations off, that a boat position has within its swing or is pointed out, m. */
+/** Margin over the draft, m: a boat position is reported when its least depth, as `leastDepthAround` gives it, has less. */
 const DRAFT_MARGIN = 0.3;
-/** A lure that runs deeper than the fish by this factor ploughs. */
+/** A lure that runs deeper than the fish by this factor plows. */
 const PLOUGHS = 1.5;
 
-/** First cast from the deep side, and the opposite side, at each waypoint. */
+/** The casts from the deep side and from the shallow or opposite side at each waypoint. */
 export const cast = defineWaypointPlugin({
   name: 'cast',
   summary:
@@ -112,8 +112,8 @@ export const cast = defineWaypointPlugin({
   },
 });
 
-/** Fields of one side; absent when the side is. */
-function sideFields<S extends say.Side>(
+/** Fields of one side; none when the side has no plan. */
+function sideFields<S extends say.SideName>(
   side: S,
   plan: CastPlan | undefined,
   first: CastPlan | undefined,
@@ -145,7 +145,7 @@ const valuesOf = (plan: CastPlan, first: CastPlan | undefined, declination: numb
   kind: castName(plan.kind, first?.kind),
 });
 
-/** Where the fish are taken to be, if that is not simply at the mark. */
+/** Where the fish are assumed to be, if that is not simply at the mark. */
 function onFish(
   { space: { fish } }: CastPlanner,
   stated: { readonly top: number; readonly bottom: number },
@@ -178,7 +178,7 @@ function onSides(
 }
 
 function onMissing(
-  side: say.Side,
+  side: say.SideName,
   isAlone: boolean,
   { missing, depths, rule }: NoCast,
   planner: CastPlanner,
@@ -210,7 +210,7 @@ function onCast(
   ];
 }
 
-/** Slow zones that hold the boat, and closed ones that the cast goes over. */
+/** Slow zones that the boat sits in, and closed zones that the cast goes over. */
 function onZones(plan: CastPlan, { zones }: CastPlanner, units: DisplayUnits): Diagnostic[] {
   const { boat, landing } = plan;
   return [
@@ -238,7 +238,7 @@ function onMarks(
   return [say.otherMarks(over, by, { over: OVER_MARK, by: BY_BOAT }, units)];
 }
 
-/** A lure box without a lure for these fish. */
+/** Reports a lure box without a lure for these fish. */
 function onLure(
   { downslope, upslope }: Sides,
   { space: { fish } }: CastPlanner,

@@ -9,7 +9,7 @@ import {
   spikesDropped,
 } from '../shared/text/index.ts';
 
-/** Takes out depths that are no bottom; what is shallow among them stays as the shallowest depth seen there. */
+/** Drops depths that are not the bottom, and keeps the shallow ones among them as the shallowest depth seen there. */
 export const despike = defineLogPlugin({
   name: 'despike',
   summary:
@@ -79,7 +79,7 @@ export const despike = defineLogPlugin({
   },
 });
 
-/** Hands the depth of each dropped row that is shallower than its neighbors to the nearest row that stays. */
+/** Passes the depth of each dropped row that is shallower than its neighbors on to the nearest row that stays. */
 function keepShallowest(
   depth: Float32Array,
   before: Float32Array,

@@ -2,7 +2,7 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { moveAlongCourse } from '../shared/survey/index.ts';
 import { antennaOffsetUsed, depthOffsetUsed, depthReferenceUnknown } from '../shared/text/index.ts';
 
-/** Brings depths to the water surface and positions from the antenna to the transducer. */
+/** Refers depths to the water surface, and moves positions from the antenna to the transducer. */
 export const draftOffset = defineLogPlugin({
   name: 'draft-offset',
   summary: 'Adds the draft of the transducer to depths and moves positions from antenna to transducer.',

@@ -2,7 +2,7 @@ import { defineSurveyPlugin } from '../shared/contract/index.ts';
 import { findDuplicates } from '../shared/survey/index.ts';
 import { duplicateLogs } from '../shared/text/index.ts';
 
-/** Uses soundings once that several logs hold. */
+/** Uses soundings that are in several logs only once. */
 export const duplicates = defineSurveyPlugin({
   name: 'duplicates',
   summary: 'Uses soundings once that are in several logs: the same log given twice, logs that overlap.',

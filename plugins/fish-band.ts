@@ -14,7 +14,7 @@ import {
 import { levelChange, levelsOption } from '../shared/survey/index.ts';
 import { type MarkDepth, markDepthOf, readFishNote, fish as say } from '../shared/text/index.ts';
 
-/** Fish marked at a depth are taken to be from 3 ft above it to 3 ft below it, m; in shallow water within a quarter of it. */
+/** Fish marked at a depth are assumed to be within 3 ft of it, m; in shallow water, within a share of that depth. */
 const ALLOWANCE = 3 * METERS_PER.ft;
 const SHALLOW_SHARE = 0.25;
 
@@ -72,7 +72,7 @@ function bandAround(depth: number | undefined): DepthRange | undefined {
   return { top: depth - allowance, bottom: depth + allowance };
 }
 
-/** Depth that the screen shows is off by this, m, and the mark by that, m along one direction: 3 m rms of both. */
+/** Standard deviation of the depth on the screen, m, and of the mark's position along one axis, m: 3 m rms in the plane. */
 const SCREEN_SD = 0.15;
 const POSITION_SD = 3 / Math.SQRT2;
 /** Two depths contradict each other when they differ by more than this many of their standard deviations. */
@@ -89,9 +89,9 @@ interface Compared {
 }
 
 /**
- * The depth in a mark against what the passes give there; one without a unit that agrees only as feet is read as feet.
+ * Compares the depth in a mark with that of the passes. A depth without a unit that agrees only as feet is read as feet.
  *
- * @param level What brings a depth of the mark's day to the water level of the plan, and how unsure that is, m.
+ * @param level Change in depth from the mark's day to the water level of the plan, and its standard deviation, m.
  */
 function compare(
   { depth, isUnitKnown }: MarkDepth,

@@ -2,7 +2,7 @@ import { defineWaypointPlugin } from '../shared/contract/index.ts';
 import { placeOnLake, placeWords } from '../shared/lake/index.ts';
 import { unitsOption } from '../shared/retrieve/index.ts';
 
-/** Which line of the lake each waypoint is at, how far from it and on which side, and the form it is on. */
+/** The line of the lake nearest each waypoint, how far away and on which side the waypoint is, and the form it is on. */
 export const lakePlace = defineWaypointPlugin({
   name: 'lake-place',
   summary:

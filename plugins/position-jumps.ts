@@ -2,7 +2,7 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { doubtFixes, findJumps, findStale } from '../shared/survey/index.ts';
 import { positionJump, staleFix } from '../shared/text/index.ts';
 
-/** Takes out fixes where the boat cannot have been. */
+/** Drops fixes at places where the boat cannot have been. */
 export const positionJumps = defineLogPlugin({
   name: 'position-jumps',
   summary: 'Drops stray fixes (impossible speed or jump) and fixes that stand still under way.',

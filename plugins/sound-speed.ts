@@ -2,11 +2,11 @@ import { defineLogPlugin } from '../shared/contract/index.ts';
 import { SOUND_SPEED_EQUATIONS, type SoundSpeedEquation, soundSpeed } from '../shared/survey/index.ts';
 import { soundSpeedUsed, temperatureOutOfRange } from '../shared/text/index.ts';
 
-/** Coldest and warmest fresh water that a boat is on, deg C. */
+/** Range of believable temperatures of fresh water under a boat, deg C. */
 const COLDEST = -1;
 const WARMEST = 40;
 
-/** Brings depths from the speed of sound that the sonar takes to that of the water. */
+/** Corrects depths for the difference between the speed of sound that the sonar assumes and that of the water. */
 export const soundSpeedPlugin = defineLogPlugin({
   name: 'sound-speed',
   summary: 'Scales depths by the speed of sound in fresh water of the logged or given temperature.',

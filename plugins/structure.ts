@@ -3,10 +3,10 @@ import { unitsOption } from '../shared/retrieve/index.ts';
 import { describeStructure, findStructure } from '../shared/structure/index.ts';
 import { bottom as say } from '../shared/text/index.ts';
 
-/** Confidence under which the runner-up is pointed out. */
+/** Confidence below which the runner-up is pointed out. */
 const UNSURE = 0.5;
 
-/** What each waypoint is on: hump, point, ledge and so on, with how sure that is. */
+/** What each waypoint is on (hump, point, ledge and so on), and how sure that is. */
 export const structure = defineWaypointPlugin({
   name: 'structure',
   summary:
@@ -24,7 +24,7 @@ export const structure = defineWaypointPlugin({
     'structure_reason',
   ],
   run({ fields, lake }, options, context) {
-    // Why there is no word otherwise the bottom plugin has said.
+    // Where there is no word, the bottom plugin has already said why.
     const found = findStructure(fields.bottom, lake);
     if (found === undefined) return {};
     const { size, part, reason } = describeStructure(found, options.units as 'ft' | 'm');

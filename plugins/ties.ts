@@ -13,7 +13,7 @@ import {
 } from '../shared/survey/index.ts';
 import { farFromWaypoints, latencyUsed } from '../shared/text/index.ts';
 
-/** Holds every file and day against the others, and gives one account of what is wrong with the survey as a whole. */
+/** Compares every file and day with the others, and reports once what is wrong with the survey as a whole. */
 export const ties = defineSurveyPlugin({
   name: 'ties',
   summary:

@@ -17,15 +17,16 @@ import {
   soundingsDry,
 } from '../shared/text/index.ts';
 
-/** Days beyond the readings from which it is said: a lake may move by a hand's breadth in one. */
+/** Soundings more than this many days beyond the readings are reported: a lake may move by a hand's breadth in a day. */
 const LATE_DAYS = 1;
-/** A change of level from which it is doubted, m: lakes do not move so far between practice and the day of the plan. */
+/** Change of level that is reported as doubtful, m: lakes do not move so far between practice and the day of the plan. */
 const FAR_LEVEL = 10;
 
 /**
- * Brings the soundings of every day to the water surface of the day of the plan.
+ * Refers the soundings of every day to the water surface of the day of the plan.
  *
- * On the whole survey, not log by log: reduced logs then stay good when the day of the plan or the readings change.
+ * Runs on the whole survey, not log by log, so that reduced logs stay valid when the day of the plan or the readings
+ * change.
  */
 export const waterLevel = defineSurveyPlugin({
   name: 'water-level',
@@ -40,7 +41,7 @@ export const waterLevel = defineSurveyPlugin({
   },
   run({ survey }, options, context) {
     if (!options.on || (options.levels === undefined && options.today === undefined)) return {};
-    // Without readings the soundings are taken to be on the datum itself, level 0.
+    // Without readings, the soundings are assumed to be at the datum itself, level 0.
     const levels = options.levels === undefined ? undefined : readLevels(options.levels).levels;
     if (levels !== undefined && levels.time.length === 0) return {};
     const today = levelToday(levels, options, context.report);

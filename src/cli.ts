@@ -1,6 +1,6 @@
 #!/usr/bin/env node
 import { formatDiagnostic, jsonDiagnostic, Refusal, stackOf } from '../shared/contract/index.ts';
-import { CAUTIONS } from './cli/index.ts';
+import { HELP_CAUTIONS } from './cli/index.ts';
 import { VERSION } from './version.ts';
 
 interface CommandModule {
@@ -94,7 +94,7 @@ was read; 70 a defect of downslope.
 
 Example: downslope enrich marks.gpx --soundings logs/ --table plan.csv --report plan.html
 
-${CAUTIONS}
+${HELP_CAUTIONS}
 `;
 
 async function main(argv: readonly string[]): Promise<number> {

@@ -8,6 +8,7 @@ const REGISTRY = join('src', 'run', 'built-in.ts');
 const DEMO = join('src', 'cli', 'demo.ts');
 
 const IMPORTS = /(?:from|import)\s*\(?\s*'(\.{1,2}\/[^']+)'/g;
+const EXPORTS = /^export (?:async )?(?:const|function\*?|class|interface|type) (\w+)/gm;
 const STATIC_IMPORTS = /from\s*'(\.{1,2}\/[^']+)'/g;
 
 /** Relative imports of a source file, as paths from the root; static and dynamic ones where nothing else is asked for. */
@@ -111,6 +112,17 @@ describe('rooms', () => {
       /(?:from|import)\s*\(?\s*'node:/.test(readFileSync(join(ROOT, file), 'utf8')),
     );
     expect(ofNode).toEqual([]);
+  });
+
+  test('every exported name means one thing', () => {
+    // What stands for a module elsewhere (a command, a task of a thread, a library on a page) has its name.
+    const shared = ['run', 'serve', 'iconv'];
+    const files = new Map<string, string[]>();
+    for (const file of SOURCES.filter((path) => path !== join('src', 'package.ts')))
+      for (const [, name] of readFileSync(join(ROOT, file), 'utf8').matchAll(EXPORTS))
+        files.set(name, [...(files.get(name) ?? []), file]);
+    expect(files.size).toBeGreaterThan(1000);
+    expect([...files].filter(([name, found]) => found.length > 1 && !shared.includes(name))).toEqual([]);
   });
 
   test('a plugin that imports another plugin, and a source file that imports a plugin, are seen as breaches', () => {

@@ -3,25 +3,25 @@ import type { Blocks } from './blocks.ts';
 
 /** Blocks within this distance of the waypoint show how the ground bends, m. */
 const REACH = 60;
-/** Blocks further apart than this, or closer, show no bend of the scale that is asked for, m. */
+/** Longest and shortest distance between neighboring blocks that shows a bend of the scale in question, m. */
 const LONGEST_STEP = 9;
 const SHORTEST_STEP = 2;
-/** Bends fewer than this tell nothing. */
+/** Fewer bends than this say nothing about the ground. */
 const LEAST_BENDS = 12;
 /** Median of |x| of a normal x of unit standard deviation. */
 const MEDIAN_OF_NORMAL = 0.6745;
-/** Change of slope from one block to the next (m/m) under which ground is even, and over which it bends everywhere. */
+/** Change of slope between neighboring blocks, m/m: below `EVEN` the ground is even, above `BENT` it bends everywhere. */
 const EVEN = 0.04;
 const BENT = 0.06;
 
 /**
- * Degree to which ground bends everywhere round a waypoint, 0 to 1: median change of slope along the passes from one
- * block to the next.
+ * How much the ground bends everywhere around a waypoint, 0 to 1, from the median change of slope between neighboring
+ * blocks of a pass.
  *
- * A lake's forms bend at their edges and are even between them, so their median is what noise makes, 0.01 to 0.04; that
- * of steep eroded terrain is 0.05 to 0.2.
+ * Most lake bottoms bend at the edges of forms and are even in between, so the median change is mostly noise, 0.01 to
+ * 0.04 m/m; on steep eroded terrain it is 0.05 to 0.2 m/m.
  *
- * @param blocks Some 5 m long near the waypoint.
+ * @param blocks About 5 m long near the waypoint.
  */
 export function bendOf({ count, east, north, depth, leg, noise, weight }: Blocks): number {
   const bends: number[] = [];

@@ -1,7 +1,7 @@
 import { estimateNoise } from './noise.ts';
 import { findSpikes } from './spikes.ts';
 
-/** Soundings round a place in local meters; rows of one pass stand together in the order they were taken. */
+/** Soundings around a place in local meters; the rows of a pass are contiguous, in the order taken. */
 export interface LocalSoundings {
   readonly count: number;
   /** m. */
@@ -25,7 +25,7 @@ export interface Blocks {
   /**
    * Leg number, from 0: a stretch of a pass in one direction, without a jump.
    *
-   * Position and depth errors are alike along a leg; a boat that has turned round has other errors.
+   * Position and depth errors are much the same along a leg; after the boat has turned around they differ.
    */
   readonly leg: Int32Array;
   /** Soundings in the block. */
@@ -33,7 +33,7 @@ export interface Blocks {
   /** Unit vector of travel; zero for a boat at rest. */
   readonly wayEast: Float64Array;
   readonly wayNorth: Float64Array;
-  /** Rate of deepening along the way, m/m, from the neighboring blocks of the pass. */
+  /** Rate of deepening in the direction of travel, m/m, from the neighboring blocks of the pass. */
   readonly along: Float64Array;
   /** Estimated standard deviation of the noise of one sounding of the block, m. */
   readonly noise: Float64Array;
@@ -66,12 +66,12 @@ export function findRuns(soundings: LocalSoundings): [start: number, end: number
 export interface BlockLengths {
   /** Near the origin. */
   readonly near: number;
-  /** Near the origin where soundings are too far apart for a short block to average anything. */
+  /** Near the origin, where soundings are too far apart for a short block to average several. */
   readonly thin: number;
   readonly far: number;
 }
 
-/** Soundings further apart than this are thin, m. */
+/** Soundings farther apart than this are thin, m. */
 const THIN_STEP = 3.5;
 
 /**
@@ -128,10 +128,10 @@ export function makeBlocks(
 /** Squared length; `Math.hypot` is too slow for every row. */
 const squared = (east: number, north: number): number => east * east + north * north;
 
-/** Cosine of the turn that ends a leg. */
+/** A leg ends where the cosine of the turn falls below this. */
 const LEG_TURN = 0;
 
-/** Collects blocks; after each run it fills in way and gradient along it. */
+/** Collects blocks; after each run, fills in the direction of travel and the rate of deepening along it. */
 class BlockRows {
   count = 0;
   private readonly east: Float64Array;
@@ -181,7 +181,7 @@ class BlockRows {
     this.numberLegs(first);
   }
 
-  /** A leg ends where the way has turned by more than 90 degrees from the way it began with. */
+  /** Ends a leg where the direction of travel has turned more than 90 degrees from the leg's first direction. */
   private numberLegs(first: number): void {
     let east = 0;
     let north = 0;
@@ -214,7 +214,7 @@ class BlockRows {
   }
 }
 
-/** Some of the blocks. */
+/** The blocks that `isKept` accepts. */
 export function pickBlocks(blocks: Blocks, isKept: (block: number) => boolean): Blocks {
   const rows = Array.from({ length: blocks.count }, (_, i) => i).filter(isKept);
   const take = (column: Float64Array): Float64Array => Float64Array.from(rows, (i) => column[i]);

@@ -3,19 +3,19 @@ import { nearFrame } from '../geo/index.ts';
 import type { Blocks } from './blocks.ts';
 import { noiseOf, usualNoise } from './noise.ts';
 
-/** Track within this distance of the waypoint tells how far passes are apart, m. */
+/** Track within this distance of the waypoint gives the pass spacing, m. */
 const TRACK_RADIUS = 100;
-/** Distances from the waypoint from which on cells are put together two by two, and four by four, m. */
+/** Distances from the waypoint beyond which cells are merged two by two, and four by four, m. */
 const TWO_BY_TWO = 28;
 const FOUR_BY_FOUR = 60;
 
 /**
- * Cells of a crowded neighborhood as blocks: small near the waypoint, two by two and four by four further out.
+ * Merges the cells of a crowded neighborhood into blocks: single cells near the waypoint, two by two and four by four
+ * farther out.
  *
- * Each counts as a leg of its own: the errors of many passes have averaged out in it, so those of two cells have little
- * in common.
+ * Each block counts as its own leg: the errors of many passes average out in it, so two blocks share little error.
  *
- * @param reach Distance to which cells reach, m.
+ * @param reach Distance from the waypoint to which the cells reach, m.
  */
 export function mergeCells(
   { runs, cells }: CellMeans,
@@ -78,15 +78,15 @@ export function mergeCells(
   };
 }
 
-/** More than cells in a row, and rows: keeps their numbers apart. */
+/** More than the rows, and than the cells of a row, can number: keeps their keys distinct. */
 const KEYS = 2 ** 24;
 
-/** Numbers the blocks that cells belong to, from 0 in the order met. */
+/** Assigns cells to blocks, which are numbered from 0 in the order they appear. */
 class Groups {
   count = 0;
   private readonly blocks = new Map<number, number>();
 
-  /** Block of a cell at a squared distance. */
+  /** Block of a cell. @param square Squared distance from the waypoint, m^2. */
   of(north: number, east: number, square: number): number {
     if (square < TWO_BY_TWO * TWO_BY_TWO) return this.count++;
     const level = square < FOUR_BY_FOUR * FOUR_BY_FOUR ? 1 : 2;

@@ -5,41 +5,42 @@ import { logLikelihood, makeWorkspace } from './restricted-likelihood.ts';
 /** Distance between passes below which more observations are needed to tell ground from noise, m. */
 export const CLOSE_SPACING = 20;
 /**
- * Observations that a search looks at: the nearest `near`, then every second one further out.
+ * Observations that a search uses: the nearest `near`, then every second one farther out, `all` together.
  *
- * Range and sill show at distances of several passes, noise and direction in what is close: thinned further out, as
- * many
- * observations reach further at no cost (depth error down by 2 to 10 %).
+ * Noise and direction show close to the waypoint, range and sill over several pass spacings. Thinning the outer
+ * observations lets the same number reach farther at no cost, which lowers the depth error by 2 to 10 %.
  */
 const SEARCHED = { all: 52, near: 28 };
 const SEARCHED_CLOSE = { all: 72, near: 72 };
 /** Log likelihood that a direction must gain to be believed. */
 const DIRECTION_COST = 1;
-/** The same of a continuous slope: at less, a pass that is off becomes a smooth ridge along its own way. */
+/** Log likelihood that the smooth kernel must gain: with less, a pass with a depth error becomes a ridge along its track. */
 const SMOOTH_COST = 2;
 const DIRECTIONS = 6;
-/** Passes closer than 25 m do not make forms smaller: the ranges tried grow again below that, to this scale, m. */
+/**
+ * Closer passes do not make forms smaller: below half of `CLOSE_SCALE`, the scale of the ranges tried grows again as
+ * passes get closer, up to `MOST_CLOSE_SCALE`, m.
+ */
 const CLOSE_SCALE = 50;
 const MOST_CLOSE_SCALE = 35;
-/** Range tried first, in scales. */
+/** First range tried, as a multiple of the scale. */
 const FIRST_RANGE = 1.6;
-/** m^2; least variance of depths about their plane. */
+/** Least variance of depths about their plane, m^2: what noise alone can make. */
 const LEAST_SPREAD = 0.003;
 
-/** What is supposed of the covariance before the search. */
+/** Assumptions about the covariance before the search. */
 export interface Supposed {
   /** Standard deviation of the trend's tilt, m/m. */
   readonly tilt: number;
-  /** False: alike in all directions, as soundings on one side show no direction. */
+  /** False: the covariance is isotropic, because soundings on one side show no direction. */
   readonly hasDirection: boolean;
 }
 
 /**
  * Range, sill, nugget and direction of greatest restricted likelihood near the origin.
  *
- * Isobaths near structure run along it, so depths are alike much further along than across; a direction found from
- * the soundings
- * themselves carries the shape of a ledge or ditch from one pass to the next.
+ * Isobaths run along structure, so depths stay alike much farther along it than across it. A direction found from the
+ * soundings carries the shape of a ledge or ditch from one pass to the next.
  *
  * @param passSpacing m; sets the scale of the ranges tried.
  * @returns undefined when every candidate is singular.
@@ -75,7 +76,7 @@ function searchedRows(count: number, passSpacing: number): Int32Array {
   return Int32Array.from(rows);
 }
 
-/** Tries a bottom of continuous slope: on even ground it knows slopes a seventh better than one with breaks. */
+/** Tries a bottom of continuous slope, which on even ground gives slopes a seventh more accurately than one with breaks. */
 function searchSmoothness(search: Search): void {
   const broken = search.params;
   for (const m of [0.7, 1]) search.try({ ...broken, kernel: MATERN_52, range: broken.range * m });
@@ -83,14 +84,14 @@ function searchSmoothness(search: Search): void {
   if (smooth.kernel === MATERN_52) for (const q of [0.5, 2]) search.try({ ...smooth, sill: smooth.sill * q });
 }
 
-/** Tries more noise than the soundings show, under a bottom that varies over the range found or over twice of it. */
+/** Tries more noise than the soundings show, with the range found so far and with nearly twice that range. */
 function searchNugget(search: Search): void {
   const start = search.params;
   for (const stretch of [1, 1.8]) search.try({ ...start, range: stretch * start.range, nugget: 4 });
   if (search.params.nugget > 1) search.try({ ...search.params, nugget: 16 });
 }
 
-/** Tries six directions, then how far along and a finer direction round the best. */
+/** Tries six directions, then other ratios and the directions next to the best one. */
 function searchDirection(search: Search): void {
   const start = search.params;
   const turn = (angle: number, ratio: number): CovarianceParams => ({
@@ -125,7 +126,7 @@ class Search {
     this.params = start;
   }
 
-  /** Score of a candidate: its log likelihood less the cost of what it supposes. */
+  /** Score of a candidate: its log likelihood less the cost of a direction and of the smooth kernel. */
   try(params: CovarianceParams): number {
     const cost = (params.ratio > 1 ? DIRECTION_COST : 0) + (params.kernel === MATERN_52 ? SMOOTH_COST : 0);
     const score = (this.likelihood(params) ?? Number.NEGATIVE_INFINITY) - cost;
@@ -137,7 +138,7 @@ class Search {
   }
 }
 
-/** Mean square of depths about their plane, m^2, not less than the noise can make it. */
+/** Mean square of the depths about their plane, m^2, at least `LEAST_SPREAD`. */
 function planeVariance({ count: n, east, north, depth }: Observations): number {
   // Gram-Schmidt on (1, east, north).
   const columns = [new Float64Array(n).fill(1), east.slice(), north.slice()];

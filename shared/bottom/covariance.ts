@@ -2,7 +2,7 @@
 export interface CovarianceParams {
   /** How smooth the bottom is. */
   readonly kernel: Kernel;
-  /** Distance over which depths are alike, m, across the direction. */
+  /** Distance over which depths are alike, m, across the direction of the longer range. */
   readonly range: number;
   /** Variance of the depth about its trend, m^2. */
   readonly sill: number;
@@ -13,15 +13,15 @@ export interface CovarianceParams {
   readonly sin: number;
   /** Factor on the noise variance of every observation: rough ground and careless positions look like noise. */
   readonly nugget: number;
-  /** Standard deviation of the trend's tilt before any sounding, m/m; a wider one runs off beyond the last pass. */
+  /** Prior standard deviation of the trend's tilt, m/m; with a larger one the surface runs off beyond the last pass. */
   readonly tilt: number;
 }
 
-/** Tilt where soundings surround the waypoint, and where they lie on one side of it (leave-out tests on real logs), m/m. */
+/** Prior tilt where soundings surround the waypoint, and where they lie on one side, m/m; from leave-out tests on real logs. */
 export const TILT = 0.03;
 export const ONE_SIDED_TILT = 0.015;
 
-/** Alike in all directions. */
+/** Parameters with the same range in all directions. */
 export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceParams => ({
   kernel: MATERN_32,
   range,
@@ -33,12 +33,12 @@ export const isotropic = (range: number, sill: number, tilt = TILT): CovarianceP
   tilt,
 });
 
-/** Table steps per range; linear interpolation is then right to 5e-5. */
+/** Table steps per range; at this number, linear interpolation is accurate to 5e-5. */
 export const STEPS_PER_RANGE = 64;
-/** Ranges beyond which correlation is taken as zero: it is under 2e-5 there. */
+/** Distance in ranges beyond which the correlation counts as zero: it is below 2e-5 there. */
 export const LAST_RANGE = 8;
 
-/** A correlation by distance, in tables: an exponential a pair is most of a fit. */
+/** Correlation as a function of distance, tabulated: an exponential for every pair would take most of a fit's time. */
 export interface Kernel {
   /** Correlation at `k / STEPS_PER_RANGE` ranges. */
   readonly value: Float64Array;

@@ -1,22 +1,22 @@
 import type { Blocks } from './blocks.ts';
 
-/** Blocks up to which each is fitted as it is; more only make the fit slower, not better. */
+/** Most blocks that are fitted one by one; more make the fit slower but no better. */
 const MOST_BLOCKS = 320;
-/** Side of a cell in which blocks are put together, near the waypoint and beyond, m. */
+/** Side of the cells that blocks are merged into, near the waypoint and beyond, m. */
 const NEAR_CELL = 8;
 const FAR_CELL = 20;
 
-/** More than cells to one side: keeps their numbers apart. */
+/** More than the cells to one side can number: keeps their keys distinct. */
 const KEYS = 4096;
 
-/** So many blocks that single passes no longer count. */
+/** Whether there are so many blocks that single passes no longer matter. */
 export const isCrowded = ({ count }: Blocks): boolean => count > MOST_BLOCKS;
 
 /**
- * The same blocks where they are few; in a crowded neighborhood the means of blocks in square cells.
+ * Replaces the blocks of a crowded neighborhood by their means in square cells; returns fewer blocks unchanged.
  *
- * Each cell counts as a leg of its own: the errors of many passes have averaged out in it, so those of two cells have
- * little in common. At most some 290 cells cover the round of 118 m.
+ * Each cell counts as its own leg: the errors of many passes average out in it, so two cells share little error. At most
+ * about 290 cells cover the circle of 118 m radius.
  *
  * @param nearRadius Distance from the origin within which cells are small, m.
  */

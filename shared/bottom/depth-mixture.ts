@@ -2,41 +2,41 @@ import { type DepthSummary, METERS_PER, type Unseen } from '../contract/index.ts
 import { normalBelow } from '../math/index.ts';
 import { chanceOf, normalDensity } from './unseen.ts';
 
-/** One way in which a depth may be: how likely, m and m^2. */
+/** One component of a mixture: weight, mean in m, variance in m^2. */
 interface Part {
   readonly weight: number;
   readonly mean: number;
   readonly variance: number;
 }
 
-/** What is known of a depth: a mixture of normal distributions whose weights add up to 1. */
+/** What is known about a depth: a mixture of normal distributions whose weights add up to 1. */
 export type DepthMixture = readonly Part[];
 
-/** A depth that a mark itself carries. */
+/** A depth recorded in the mark itself. */
 export interface MarkSounding {
   /** m, on the plan's water level. */
   readonly depth: number;
-  /** Standard deviation of the reading itself and of its water level, m; the mark's position comes on top. */
+  /** Standard deviation from the reading and its water level, m, without the effect of the mark's position error. */
   readonly sd: number;
-  /** False when its unit was assumed. */
+  /** False when the unit of the depth was assumed. */
   readonly isUnitKnown: boolean;
 }
 
-/** m; least standard deviation of any depth. */
+/** Least standard deviation of any depth, m. */
 const LEAST = 0.03;
-/** Bounds of the central 95 %, and the standard deviations that a normal distribution has to each. */
+/** Probability beyond each end of the central 95 %, and the distance to each end in normal standard deviations. */
 const TAIL = 0.025;
 const NINETY_FIVE = 1.96;
-/** Chance of a number in feet read as meters, and of the reverse, where the unit is written and where it was assumed. */
+/** Chance that feet were read as meters, and the same for the reverse: with the unit written, and with it assumed. */
 const WRONG_UNIT = { known: 0.02, assumed: 0.1 };
-/** Chance that the number has little to do with the ground there, and its standard deviation then, m. */
+/** Chance that the recorded number has little to do with the ground there, and its standard deviation if so, m. */
 const CARELESS = 0.03;
 const CARELESS_SD = 4;
-/** A mark may stand on ground that no account of the lake foresees: chance and standard deviation, m. */
+/** Chance that a mark lies on ground unlike anything the passes suggest, and the standard deviation of its depth if so, m. */
 const STRAY = { chance: 0.001, sd: 3 };
 
 /**
- * Depth as the passes leave it.
+ * Distribution of a depth from the passes alone.
  *
  * @param distance To the nearest block, m. @param doubt Standard deviation of the passes' common level, m.
  */
@@ -60,7 +60,7 @@ export function momentsOf(mixture: DepthMixture): { mean: number; sd: number } {
   return { mean, sd: Math.sqrt(square) };
 }
 
-/** What is printed of a mixture: the standard deviation is no less than 95 % bounds need. */
+/** Mean, standard deviation and 95 % interval of a mixture; 1.96 standard deviations reach the farther bound or beyond. */
 export function summarize(mixture: DepthMixture): DepthSummary {
   const { mean, sd } = momentsOf(mixture);
   if (mixture.length === 1)
@@ -71,11 +71,13 @@ export function summarize(mixture: DepthMixture): DepthSummary {
 }
 
 /**
- * The mixture once the mark's own depth is taken as a sounding, and the chance that it is meant as it was read.
+ * Updates a mixture with the mark's own depth, taken as a sounding.
  *
- * Products of normal distributions are normal: nothing is sampled. A depth may be in the wrong unit, or careless.
+ * The mark's depth may be in the wrong unit, or careless. Products of normal densities are normal, so the result is
+ * exact and needs no sampling.
  *
- * @param sd Of the mark's depth, with what its position does to it, m.
+ * @param sd Standard deviation of the mark's depth, m, with the effect of its position error.
+ * @returns the updated mixture, and the chance that the mark's depth was read as it was meant.
  */
 export function withMarkDepth(
   passes: DepthMixture,
@@ -102,7 +104,7 @@ export function withMarkDepth(
     }),
   );
   const total = joint.reduce((sum, { weight }) => sum + weight, 0);
-  // No reading is possible at all: the passes stay.
+  // No reading has any likelihood: keep what the passes say.
   if (!(total > 0)) return { mixture: passes, asRead: 0 };
   const mixture = joint.map(({ weight, mean, variance }) => ({
     weight: weight / total,
@@ -113,7 +115,7 @@ export function withMarkDepth(
   return { mixture, asRead };
 }
 
-/** Depth under which a share of a mixture lies, m, by bisection. */
+/** Quantile of a mixture, m, by bisection. */
 function quantile(mixture: DepthMixture, share: number): number {
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;

@@ -1,26 +1,26 @@
 import type { BottomStatus } from '../contract/index.ts';
 import type { Blocks } from './blocks.ts';
 
-/** Nearest block further than this: nothing is known of the waypoint, m. */
+/** With the nearest block farther away than this, nothing is known about the waypoint, m. */
 const NEAREST_LIMIT = 40;
-/** Least reach of the look round for other passes, m, and most; between them 1.2 times the spacing of passes. */
+/** Least and greatest distance at which other passes are looked for, m; in between it is 1.2 times the pass spacing. */
 const LEAST_REACH = 60;
 const MOST_REACH = 80;
-/** Blocks this far off a line are on another line, m: a boat holds its course to a few meters. */
+/** Blocks farther than this from a line are not on it, m: a boat holds its course to a few meters. */
 const OFF_LINE = 7;
-/** Blocks off the line that make a second line. */
+/** Number of blocks off the line that count as a second line. */
 const LEAST_OFF_LINE = 3;
-/** Widest sector without soundings, deg. */
+/** Widest sector without soundings that is accepted, deg; a wider one means soundings on one side only. */
 const WIDEST_GAP = 120;
-/** Passes further apart than this are wide, m. */
+/** Passes farther apart than this are widely spaced, m. */
 const WIDE_SPACING = 70;
-/** Most mean standard deviation of the depth 24 m from the waypoint, m, at wide spacing. */
+/** Greatest mean standard deviation of the depth 24 m from the waypoint that is accepted at wide spacing, m. */
 const MOST_SD = 0.25;
 
 /**
- * How far the blocks carry, from where they are alone.
+ * What the blocks can support, judged by their positions alone.
  *
- * A single pass never carries a slope: classified all the same, it is right as often as a guess.
+ * A single pass never supports a slope: structure classified from one is right no more often than a guess.
  */
 export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<BottomStatus, 'sparse'> {
   if (blocks.count < 6) return 'no-data';
@@ -39,21 +39,21 @@ export function judgeStatus(blocks: Blocks, passSpacing: number): Exclude<Bottom
 }
 
 /**
- * Passes so far apart, and depths between them so uncertain, that they carry no structure.
+ * Whether passes are so far apart, and depths between them so uncertain, that they support no structure.
  *
- * @param deviation Mean standard deviation of the depth 24 m from the waypoint, m; asked for at wide spacing only.
+ * @param deviation Mean standard deviation of the depth 24 m from the waypoint, m; called only at wide spacing.
  */
 export const isTooUnsure = (passSpacing: number, deviation: () => number): boolean =>
   passSpacing > WIDE_SPACING && deviation() > MOST_SD;
 
-/** True when all blocks are of one leg, or nearly all stand on one line. */
+/** True when all blocks belong to one leg, or nearly all lie on one line. */
 function isOneLine(blocks: Blocks, near: readonly number[]): boolean {
   if (near.length < 4) return true;
   const { east, north, leg } = blocks;
   return near.every((i) => leg[i] === leg[near[0]]) || !isWide(near, east, north);
 }
 
-/** True when enough blocks stand off the line through the blocks' middle along their greatest spread. */
+/** True when enough blocks lie off the line through their center along their greatest spread. */
 function isWide(near: readonly number[], east: Float64Array, north: Float64Array): boolean {
   const n = near.length;
   let middleEast = 0;

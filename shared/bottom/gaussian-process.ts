@@ -15,7 +15,7 @@ export type ShapeAt = readonly [value: number, east: number, north: number];
 
 const LEVEL: ShapeAt = [0, 0, 0];
 
-/** What the process knows of one place. */
+/** What the process knows about one place. */
 export interface Posterior {
   /** Depth, m, and rate of deepening east and north, m/m. */
   readonly mean: readonly [depth: number, east: number, north: number];
@@ -25,7 +25,7 @@ export interface Posterior {
 
 /** Standard deviations beyond which an observation's own error is not believed to be noise. */
 const OUTLIER = 4;
-/** The same of the depth bias of a leg, and the least variance that it is then given, m^2. */
+/** The same for the depth bias of a leg, and the least variance that an outlying leg is given, m^2. */
 const LEG_OUTLIER = 3;
 const LEAST_LEG_OUTLIER = 0.25;
 
@@ -74,7 +74,7 @@ export class GaussianProcess {
     return solved && new GaussianProcess(observations, params, workspace, solved);
   }
 
-  /** Depth, m, of the trend alone at a place, less its level. */
+  /** Depth of the trend alone at a place, less the trend's level, m. */
   tiltAt(east: number, north: number): number {
     return (this.coefficients[1] * east + this.coefficients[2] * north) / TREND;
   }
@@ -110,9 +110,11 @@ export class GaussianProcess {
   }
 
   /**
-   * Standard deviation of the depth at places, m, in all: five places at once, as five sums do not wait for each other.
+   * Standard deviation of the depth at each place, m.
    *
-   * @param shape Their shape coordinate; of no effect where the observations have none.
+   * Works on five places at once, because the processor can overlap five independent sums.
+   *
+   * @param shape Shape coordinate of each place; ignored if the observations have none.
    */
   deviationsAt(east: ArrayLike<number>, north: ArrayLike<number>, shape: ArrayLike<number>): Float64Array {
     const { factor, trend, columns } = this;
@@ -140,7 +142,7 @@ export class GaussianProcess {
     return out;
   }
 
-  /** Covariances of the depth at a place with the observations, one in each row of `ABREAST`. One loop: it is a hot one. */
+  /** Covariances of the depth at a place with the observations, in every `ABREAST`th element of `out`. A hot loop. */
   private covariancesAt(east: number, north: number, shape: number, out: Float64Array): void {
     const { east: atEast, north: atNorth, shape: atShape } = this.observations;
     const { kernel, range, sill, ratio, cos, sin } = this.params;
@@ -164,7 +166,7 @@ export class GaussianProcess {
     }
   }
 
-  /** Posterior mean of the gradient at every observation, m/m, where they have no shape coordinate. One loop: it is hot. */
+  /** Posterior mean of the gradient at every observation, m/m; valid only without a shape coordinate. A hot loop. */
   gradientsAtObservations(): { east: Float64Array; north: Float64Array } {
     const { observations, alpha, coefficients } = this;
     const { kernel, range, sill, ratio, cos, sin } = this.params;
@@ -192,7 +194,7 @@ export class GaussianProcess {
         sumAlong += fall * u;
         sumAcross += fall * v;
       }
-      // u and v are in table steps: one division by the range is already in them.
+      // u and v are in table steps, so they already include one division by the range.
       const a = (-sill * sumAlong) / (STEPS_PER_RANGE * range * ratio);
       const b = (-sill * sumAcross) / (STEPS_PER_RANGE * range);
       outEast[i] = coefficients[1] / TREND + cos * a - sin * b;
@@ -202,14 +204,14 @@ export class GaussianProcess {
   }
 
   /**
-   * The observations with the noise raised of those that stand off from all around them (leftover spikes, fish, weeds), and the
-   * bias of legs that do (another water level, a wrong draft).
+   * The observations, with more noise for outliers (leftover spikes, fish, weeds) and more bias for outlying legs
+   * (another water level, a wrong draft).
    *
-   * The expected error of an observation is its noise variance times its entry of the inverse covariance applied to the
-   * residuals, that of a leg its bias variance times the sum over the leg; where it exceeds the limit its square becomes the
-   * variance, which takes observation or leg out.
+   * The expected error of an observation is its noise variance times its entry in the inverse covariance applied to the
+   * residuals. For a leg, it is the bias variance times the sum of those entries over the leg. An error beyond the limit
+   * sets the new variance, large enough that the observation or leg hardly counts.
    *
-   * @returns the process's own observations when none stands off.
+   * @returns the process's own observations when there is no outlier.
    */
   withInflatedNoise(): Observations {
     const { observations, alpha, params } = this;
@@ -237,12 +239,13 @@ export class GaussianProcess {
   /**
    * Predicts some observations from all others, without a fit of its own (leave-one-pass-out).
    *
-   * With P the precision of all observations, the trend counted out, the residuals of a group g are P_gg^-1 (P y)_g and their
-   * covariance P_gg^-1. Source: Dubrule 1983, Math. Geol. 15(6), 687-699, for a group in place of one.
+   * With P the precision matrix of all observations after the trend is projected out, the residuals of a group g are
+   * P_gg^-1 (P y)_g and their covariance is P_gg^-1. Source: Dubrule 1983, Math. Geol. 15(6), 687-699, extended from one
+   * observation to a group.
    *
-   * @param rows Of the observations left out.
-   * @returns what was observed less what the others foretell, m, and its variance, the observation's own error in it, m^2;
-   * undefined where the others do not determine it.
+   * @param rows Indices of the observations left out.
+   * @returns observed minus predicted depth, m, and its variance with the observation's own error, m^2; undefined where
+   * the others do not determine a prediction.
    */
   leaveOut(rows: readonly number[]): { residual: Float64Array; variance: Float64Array } | undefined {
     const n = this.alpha.length;

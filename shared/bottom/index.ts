@@ -2,7 +2,7 @@ export type { MarkSounding } from './depth-mixture.ts';
 export { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
 export { unseenOf } from './leave-pass-out.ts';
 export { localRows } from './local-rows.ts';
-export { type Known, modelBlocked } from './model-bottom.ts';
+export { modelBlocked, type PriorKnowledge } from './model-bottom.ts';
 export { latticeAt, ringMean } from './ring.ts';
 export { findSpikes } from './spikes.ts';
 export { blockCells, blockSoundings, SURFACE_RADIUS } from './surface.ts';

@@ -1,15 +1,15 @@
-/** Nodes on a side of the grid round a waypoint, and m between them: 102 m each way. */
+/** Nodes on a side of the grid around a waypoint, and the distance between them, m: the grid reaches 102 m each way. */
 export const GRID_SIZE = 35;
 export const CELL_SIZE = 6;
 export const HALF = (GRID_SIZE - 1) / 2;
-/** Every node is computed within this many nodes of the middle; beyond it every other one, the rest are averaged. */
+/** Within this many nodes of the middle every node is computed; beyond, every second one is and the rest are averaged. */
 const DENSE = 9;
 
 /**
  * Values at all nodes of the grid, row-major from the south-west, from a function of east, north and node.
  *
- * Within 54 m of the waypoint (east and north) every node is computed, beyond it every second one each way; the
- * others are means of their neighbors, which is as good where block means stand 16 m apart.
+ * Within 54 m of the waypoint (east and north) every node is computed; beyond, every second one each way. The others
+ * are means of their neighbors, which is as accurate where block means are 16 m apart.
  */
 export function fillLattice(at: (east: number, north: number, node: number) => number): Float64Array {
   const out = new Float64Array(GRID_SIZE * GRID_SIZE);
@@ -25,7 +25,11 @@ export function fillLattice(at: (east: number, north: number, node: number) => n
   return out;
 }
 
-/** Values at all nodes from those of every second one each way; the others are means of their neighbors. @param at Values of the coarse nodes, by their places and nodes. */
+/**
+ * Values at all nodes, computed at every second one each way; the others are means of their neighbors.
+ *
+ * @param at Gives the values at the coarse nodes from their positions, m, and node numbers.
+ */
 export function fillCoarse(
   at: (east: Float64Array, north: Float64Array, node: Int32Array) => Float64Array,
 ): Float64Array {
@@ -70,7 +74,8 @@ function fillBetween(grid: Float64Array, isKnown: (row: number, column: number) 
 /**
  * Value and change per meter `[value, east, north]` of a lattice at any place, by cubic convolution.
  *
- * Continuous with its slope; beyond the edge the nearest edge value. Source: Keys 1981, IEEE Trans. ASSP 29(6), a = -1/2.
+ * Value and slope are continuous inside; beyond the edge, the nearest edge value with zero slope.
+ * Source: Keys 1981, IEEE Trans. ASSP 29(6), a = -1/2.
  */
 export function cubicAt(lattice: Float64Array, east: number, north: number): [number, number, number] {
   const x = Math.max(0, Math.min(GRID_SIZE - 1, east / CELL_SIZE + HALF));
@@ -99,7 +104,7 @@ export function cubicAt(lattice: Float64Array, east: number, north: number): [nu
   return inside ? [value, dx / CELL_SIZE, dy / CELL_SIZE] : [value, 0, 0];
 }
 
-/** Four weights of the nodes round a place t between the middle two, then their derivatives. */
+/** Weights of four nodes for a place at a share t, 0 to 1, between the middle two, then the derivatives of the weights. */
 function cubicWeights(t: number): number[] {
   const t2 = t * t;
   const t3 = t2 * t;

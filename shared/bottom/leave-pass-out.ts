@@ -6,29 +6,29 @@ import { judgeStatus } from './gates.ts';
 import type { GaussianProcess } from './gaussian-process.ts';
 import { localRows } from './local-rows.ts';
 import { errorCovariance, makeObservations } from './observations.ts';
-import { findStops, type Stop } from './stops.ts';
+import { findStops, type PassStop } from './stops.ts';
 import { type BlockedSoundings, blockSoundings, fitRobustly, roughnessOf } from './surface.ts';
-import { fitUnseen, type LeftOut, nearestBlock } from './unseen.ts';
+import { fitUnseen, type LeftOutError, nearestBlock } from './unseen.ts';
 
-/** Soundings further than this from a stop are not used, m: those beyond hardly change what is foretold. */
+/** Soundings farther than this from a stop are not used, m: they hardly change the prediction. */
 const REACH = 75;
-/** Own error of a pass that was left out, m: of its depth, of one block mean, and of its position. */
+/** Standard deviations of the left-out pass's own errors, m: of its depth level, of one block mean, of its position. */
 const OWN_BIAS = 0.05;
 const OWN_NOISE = 0.04;
 const OWN_OFFSET = 1;
 /** Half of the baseline of the gradient, m. */
 const BASELINE = 3;
 
-/** What the lake hides between its passes, read from the places where a pass that was left out showed it. */
+/** What the lake hides between its passes, estimated by leaving passes out and predicting the depths they measured. */
 export const unseenOf = (survey: Survey, index: SoundingIndex): Unseen =>
   fitUnseen(leavePassesOut(survey, index));
 
 /**
- * How stops along the passes come out when foretold without the pass they are on (leave-one-pass-out).
+ * Measured against predicted depth at stops along the passes, each predicted without its own pass (leave-one-pass-out).
  *
- * Places where passes crowd are left out, as are those that the other passes do not surround. Pure and deterministic.
+ * Skips places where passes crowd and places that the other passes do not surround. Pure and deterministic.
  */
-function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOut[] {
+function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOutError[] {
   return findStops(survey).flatMap((stop) => {
     if (index.crowded?.(stop.lat, stop.lon, REACH) !== undefined) return [];
     const rows = index.within(stop.lat, stop.lon, REACH);
@@ -37,8 +37,11 @@ function leavePassesOut(survey: Survey, index: SoundingIndex): LeftOut[] {
   });
 }
 
-/** The stop at the origin foretold from all legs but its own; undefined where they do not surround it. */
-function leaveOut({ blocks, passSpacing }: BlockedSoundings, { isMarkLike }: Stop): LeftOut | undefined {
+/** The stop at the origin, predicted from all legs but its own; undefined where they do not surround it. */
+function leaveOut(
+  { blocks, passSpacing }: BlockedSoundings,
+  { isMarkLike }: PassStop,
+): LeftOutError | undefined {
   if (blocks.count < 2 || isCrowded(blocks)) return undefined;
   const all = makeObservations(blocks);
   const leg = all.leg[0];

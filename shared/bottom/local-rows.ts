@@ -3,9 +3,9 @@ import { localFrame } from '../geo/index.ts';
 import type { LocalSoundings } from './blocks.ts';
 
 /**
- * Rows of a survey in east and north meters from a place, in the rows' order.
+ * Rows of a survey in east and north meters from a place, in the order given.
  *
- * Rows whose place or depth is no number, or whose depth is 0 or less, are left out.
+ * Leaves out rows whose position or depth is not finite, or whose depth is 0 or less.
  */
 export function localRows(
   soundings: Soundings,

@@ -3,23 +3,23 @@ import { type DepthMixture, type MarkSounding, momentsOf, withMarkDepth } from '
 import type { Posterior } from './gaussian-process.ts';
 import type { SlopeFields } from './slope-fields.ts';
 
-/** Distance by which the place of a mark is off, m along one direction: 3 m (root mean square) in all. */
+/** Standard deviation of a mark's position along one axis, m: 3 m root mean square in the plane. */
 const POSITION_SD = 3 / Math.SQRT2;
 
-/** What the mark's own depth makes of the depth, of the gradient and of the grid round it. */
+/** How the mark's own depth changes the depth, the gradient and the grid around the mark. */
 export interface MarkUpdate {
   readonly mixture: DepthMixture;
-  /** Depth and gradient once the mark's depth is a sounding. */
+  /** Depth and gradient, with the mark's depth taken as a sounding. */
   readonly posterior: Posterior;
-  /** The grid moved with the depth at the mark, less and less away from it, and surer near it. */
+  /** Shifts the grid by the change at the mark, fading with distance, and lowers its standard deviation near the mark. */
   applyTo(grid: DepthGrid): DepthGrid;
 }
 
 /**
  * Takes the depth in a mark as one more sounding at the origin.
  *
- * @param posterior By the passes alone. @param passes The same depth with what the passes may have missed.
- * @param slopes By the passes alone: how far the depth changes over the mark's position error.
+ * @param posterior From the passes alone. @param passes The same depth, allowing for what the passes may have missed.
+ * @param slopes From the passes alone; with the mark's position error they give the error of the depth read there.
  */
 export function updateByMark(
   posterior: Posterior,
@@ -55,7 +55,7 @@ export function updateByMark(
 /**
  * Depth and gradient conditioned on a change of the depth at the place itself.
  *
- * @param change Of the depth, m. @param left Part of its variance that is left, 0 to 1.
+ * @param change Change of the depth, m. @param left Share of the depth's variance that remains, 0 to 1.
  */
 function shift({ mean, covariance: c }: Posterior, change: number, left: number): Posterior {
   const variance = c[0];

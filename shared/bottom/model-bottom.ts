@@ -19,42 +19,42 @@ import {
 } from './surface.ts';
 import { chanceOf, nearestBlock } from './unseen.ts';
 
-/** Ring on which the uncertainty between passes is looked at, m, and places on it. */
+/** Radius of the ring on which the uncertainty between passes is averaged, m, and the number of places on it. */
 const RING = 24;
 const RING_PLACES = 8;
-/** Radius of the fallback quadratic in distances between passes. */
+/** Radius of the fallback quadratic, in pass spacings. */
 const QUADRATIC_RADIUS = 1.5;
-/** Errors of the grid are alike over this share of the range, and not under this, m. */
+/** Correlation length of the grid's errors, as a share of the range or of the pass spacing, and its least value, m. */
 const ALIKE = 0.5;
 const LEAST_ALIKE = 8;
 
 /** What is known besides the soundings near the waypoint. */
-export interface Known {
-  /** What the lake hides between its passes; absent: nothing but what the process itself is unsure of. */
+export interface PriorKnowledge {
+  /** What the lake hides between its passes; absent: only the process's own uncertainty counts. */
   readonly unseen?: Unseen;
-  /** Depth that the mark itself carries. */
+  /** Depth recorded in the mark itself. */
   readonly mark?: MarkSounding;
-  /** How far the passes may be off together, m (standard deviation). */
+  /** Standard deviation of the level error that all passes share, m. */
   readonly doubt?: number;
   /** False: depth, slope and aspect at the waypoint alone, at about half the cost. */
   readonly hasGrid?: boolean;
 }
 
 /**
- * Models the bottom round a waypoint from the soundings near it.
+ * Models the bottom around a waypoint from the soundings near it.
  *
- * @param soundings East and north in m from the waypoint; rows of one pass together, in the order taken. Rows with a
- * depth, east or north that is no number must be left out before.
+ * @param soundings East and north in m from the waypoint; rows of one pass together, in the order taken. Depth, east and
+ * north must be finite.
  * @param lat deg. @param lon deg; of the waypoint, kept in the model.
  *
- * Pure and deterministic. See `surface.ts` for the method. Should it fail, a robust quadratic gives depth and slope, without a
- * grid.
+ * Pure and deterministic. See `surface.ts` for the method. If the fit fails, a robust quadratic gives depth and slope but
+ * no grid.
  */
 export function modelBottom(
   soundings: LocalSoundings,
   lat: number,
   lon: number,
-  known: Known = {},
+  known: PriorKnowledge = {},
 ): BottomModel {
   return modelBlocked(blockSoundings(soundings), lat, lon, known);
 }
@@ -64,7 +64,7 @@ export function modelBlocked(
   blocked: BlockedSoundings,
   lat: number,
   lon: number,
-  known: Known = {},
+  known: PriorKnowledge = {},
 ): BottomModel {
   const { passSpacing, blocks } = blocked;
   const coverage = judgeStatus(blocks, passSpacing);
@@ -87,7 +87,7 @@ export function modelBlocked(
   };
 }
 
-/** Beyond the last pass the process is never surer than it says itself. */
+/** Beyond the last pass, the factor may widen the process's own uncertainty but never narrow it. */
 const unseenAt = (status: BottomStatus, unseen: Unseen | undefined): Unseen | undefined =>
   unseen !== undefined && (status === 'edge' || status === 'one-pass')
     ? { ...unseen, factor: Math.max(1, unseen.factor) }
@@ -98,7 +98,7 @@ function gridOf(
   { blocks, passSpacing }: BlockedSoundings,
   rough: number,
   supported: Uint8Array,
-  { unseen, doubt = 0 }: Known,
+  { unseen, doubt = 0 }: PriorKnowledge,
 ): DepthGrid {
   const sd = fillCoarse((east, north, node) =>
     process.deviationsAt(
@@ -118,7 +118,7 @@ function gridOf(
   };
 }
 
-/** Mean standard deviation of the depth on a ring round the waypoint, m, as the process gives it. */
+/** Mean standard deviation of the depth on a ring around the waypoint, m, as the process gives it. */
 function ringDeviation({ process, coordinate }: Surface): number {
   let sum = 0;
   for (let k = 0; k < RING_PLACES; k++) {
@@ -136,10 +136,10 @@ interface Place {
   readonly lat: number;
   readonly lon: number;
   readonly status: BottomStatus;
-  readonly known: Known;
+  readonly known: PriorKnowledge;
 }
 
-/** What is said of the waypoint itself, and what its own depth changes. */
+/** The model at the waypoint itself, and the update from the depth recorded in the mark. */
 function pointModel(
   { blocked: { passSpacing, soundings, blocks }, lat, lon, status, known: { unseen, mark, doubt } }: Place,
   posterior: Posterior,
@@ -176,13 +176,13 @@ function pointModel(
   };
 }
 
-/** The fallback: a robust quadratic over 1.5 distances between passes. */
+/** The fallback: a robust quadratic within `QUADRATIC_RADIUS` pass spacings. */
 function modelQuadratic(
   blocked: BlockedSoundings,
   coverage: BottomStatus,
   lat: number,
   lon: number,
-  known: Known,
+  known: PriorKnowledge,
 ): BottomModel {
   const { blocks, passSpacing, bend } = blocked;
   const fit = fitRobustQuadratic(blocks, QUADRATIC_RADIUS * passSpacing);

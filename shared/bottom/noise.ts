@@ -1,20 +1,20 @@
 import { medianOf } from '../math/index.ts';
 import type { LocalSoundings } from './blocks.ts';
 
-/** m, of one sounding of a consumer echo sounder. */
+/** Usual, least and greatest standard deviation of one sounding of a consumer echo sounder, m. */
 const USUAL_NOISE = 0.11;
 const LEAST_NOISE = 0.04;
 const MOST_NOISE = 0.5;
-/** Differences that count as much as the usual value. */
+/** Number of differences that weigh as much as the usual value. */
 const USUAL_COUNT = 30;
-/** Rows to each side whose differences tell the noise at a place. */
+/** Rows to each side whose differences give the noise at a place. */
 const REACH = 6;
-/** Noise at a place counts only from this many times the noise at large: the median of few differences is uncertain. */
+/** Local noise counts only above this multiple of the overall noise: the median of a few differences is uncertain. */
 const ROUGH = 2;
 /** Median of |x| of a normal x, times the standard deviation of a second difference of unit noise, sqrt(6). */
 const MEDIAN_OF_DIFFERENCE = 0.6745 * Math.sqrt(6);
 
-/** Noise of single soundings: at large, and at a row where its surroundings are much noisier. */
+/** Noise of single soundings: overall, and near a row whose surroundings are much noisier. */
 export interface Noise {
   /** Standard deviation, m. */
   readonly usual: number;
@@ -25,7 +25,8 @@ export interface Noise {
 /**
  * Noise of one sounding from second differences along the runs: sd(z1 - 2 z2 + z3) = sqrt(6) noise.
  *
- * Medians, so that a break of the bottom or a spike hardly counts; drawn toward a usual value where soundings are few.
+ * Medians keep a break of the bottom or a spike from counting much. Where soundings are few, the estimate is drawn toward
+ * the usual value.
  */
 export function estimateNoise(
   soundings: LocalSoundings,
@@ -62,11 +63,11 @@ export function estimateNoise(
 /** Mean of |x| of a normal x, times the standard deviation of a second difference of unit noise, sqrt(6). */
 const MEAN_OF_DIFFERENCE = Math.sqrt(2 / Math.PI) * Math.sqrt(6);
 
-/** Noise at large from a sum of second differences, m: many passes together, so means will do. */
+/** Overall noise from a sum of second differences, m. A mean is robust enough here because many passes enter it. */
 export const usualNoise = (sum: number, count: number): number =>
   count === 0 ? USUAL_NOISE : clamp(sum / count / MEAN_OF_DIFFERENCE);
 
-/** Noise at a place from the sum of second differences there, m; the usual one unless it is much noisier. */
+/** Noise at a place from the sum of second differences there, m; the usual noise unless the place is much noisier. */
 export function noiseOf(sum: number, count: number, usual: number): number {
   const local = count < REACH ? usual : sum / count / MEAN_OF_DIFFERENCE;
   return local > ROUGH * usual ? Math.min(local, 2 * MOST_NOISE) : usual;

@@ -1,11 +1,11 @@
 import type { Blocks } from './blocks.ts';
 
 /**
- * What a surface is fitted to: block means in order of distance from the waypoint, with what is known of their errors.
+ * What a surface is fitted to: block means in order of distance from the waypoint, with what is known about their errors.
  *
- * The error of a block is its own noise, plus three errors that all blocks of a leg share: a constant depth bias, a position
- * offset (it moves the leg over the bottom, so it shows as depth times the bottom's gradient), and a latency of positions, which
- * all legs share and which changes sign with the way.
+ * The error of a block is its own noise plus three shared errors. The blocks of a leg share a constant depth bias and a
+ * position offset, which moves the leg over the bottom and so shows as offset times gradient. All legs share a latency of
+ * positions, whose effect changes sign with the direction of travel.
  */
 export interface Observations {
   readonly count: number;
@@ -21,7 +21,7 @@ export interface Observations {
   readonly noise: Float64Array;
   /** Variance of the depth bias of each leg, m^2. */
   readonly bias: Float64Array;
-  /** Bottom gradient at each block as far as it is known, m/m. */
+  /** Bottom gradient at each block, as far as it is known yet, m/m. */
   readonly gradientEast: Float64Array;
   readonly gradientNorth: Float64Array;
   readonly wayEast: Float64Array;
@@ -32,20 +32,20 @@ export interface Observations {
 
 /** Standard deviation of a leg's position offset, m, east and north each: a consumer receiver over minutes. */
 const OFFSET = 1;
-/** Standard deviation of the latency of positions, m of way: about half a second at idle speed. */
+/** Standard deviation of the latency of positions, m of travel: about half a second at idle speed. */
 const LATENCY = 1;
 /** Standard deviation of a leg's depth bias, m: heave, squat and sound speed. */
 const BIAS = 0.05;
-/** Part of the gradient across the way that a first look along the pass does not show, m of offset. */
+/** Position offset across the track, m. A pass alone does not show the gradient that way, so the effect counts as bias. */
 const UNSEEN_OFFSET = 0.5;
-/** Most variance that it adds to a leg's bias, m^2: more is an outlier's. */
+/** Most variance that this offset adds to a leg's bias, m^2: a larger bias marks an outlying leg. */
 const MOST_UNSEEN = 0.02;
-/** Soundings behind a block beyond which its noise falls no further: errors of neighbors are not independent. */
+/** Soundings in a block beyond which its noise falls no further, because errors of neighbors are not independent. */
 const INDEPENDENT = 4;
-/** m^2; keeps coinciding blocks apart. */
+/** Least noise variance, m^2: keeps the covariance regular where blocks coincide. */
 const LEAST_NOISE = 1e-6;
 
-/** Puts blocks in order of distance and sets out their errors; gradients are those seen along the passes. */
+/** Sorts blocks by distance and describes their errors; gradients are those seen along the passes. */
 export function makeObservations(blocks: Blocks): Observations {
   const n = blocks.count;
   const order = Array.from({ length: n }, (_, i) => i);
@@ -78,7 +78,7 @@ export function makeObservations(blocks: Blocks): Observations {
   };
 }
 
-/** Some of the observations. @param rows Of those kept, ascending. */
+/** The observations in the given rows. @param rows Indices to keep, ascending. */
 export function pickObservations(all: Observations, rows: Int32Array): Observations {
   const take = (column: Float64Array): Float64Array => Float64Array.from(rows, (i) => column[i]);
   return {
@@ -98,8 +98,10 @@ export function pickObservations(all: Observations, rows: Int32Array): Observati
 }
 
 /**
- * The same observations once the gradient is known at each: what an offset leg does to depths is then known too. Legs whose bias
- * was raised as outliers stay so.
+ * The observations with the gradient known at each.
+ *
+ * The effect of a position offset then follows from the gradient, so the allowance for it leaves the bias. Outlying legs
+ * keep their raised bias.
  */
 export const withGradient = (
   observations: Observations,
@@ -112,7 +114,7 @@ export const withGradient = (
   bias: observations.bias.map((bias) => (bias > BIAS ** 2 + MOST_UNSEEN ? bias : BIAS ** 2)),
 });
 
-/** Covariance of the errors of two observations, m^2; of one with itself when `i` is `j`. */
+/** Covariance of the errors of two observations, m^2; the error variance when `i` equals `j`. */
 export function errorCovariance(observations: Observations, i: number, j: number): number {
   const { leg, noise, bias, gradientEast, gradientNorth, wayEast, wayNorth } = observations;
   const [ge, gn, he, hn] = [gradientEast[i], gradientNorth[i], gradientEast[j], gradientNorth[j]];
@@ -122,9 +124,9 @@ export function errorCovariance(observations: Observations, i: number, j: number
 }
 
 /**
- * The same for all pairs: lower triangle, row-major, `count` a row.
+ * Error covariances of all pairs, m^2: the lower triangle of a row-major `count` x `count` matrix.
  *
- * It does not depend on how the bottom varies, so a search for that shares it.
+ * They do not depend on the covariance of the bottom, so all candidates of a search share them.
  */
 export function errorCovariances(observations: Observations): Float64Array {
   const n = observations.count;

@@ -1,19 +1,19 @@
 import type { LocalSoundings } from './blocks.ts';
 
-/** Track within this distance of the waypoint counts, m, where soundings reach as far. */
+/** Track within this distance of the waypoint counts, m, or within the reach of the soundings where that is less. */
 const RADIUS = 100;
-/** Rows this close to the last counted one are a boat at rest or a raw log: their jitter is not track, m. */
+/** Rows closer than this to the last counted one do not count, m: a boat at rest and a raw log jitter by as much. */
 const LEAST_STEP = 2;
-/** Soundings by themselves that make a field of points, such as those of a chart or a hand line. */
+/** Least number of isolated soundings that make a field of points, as from a chart or a hand line. */
 const LEAST_POINTS = 12;
 
 /**
- * Mean distance between passes near the origin, m: area of a round over the length of track in it.
+ * Mean distance between passes near the origin, m: the area of a circle over the length of track inside it.
  *
  * @param reach Distance from the origin to which the soundings given reach, m.
  *
- * A single pass through the middle gives about 157 m; no track at all gives the radius squared. Soundings without track
- * between them stand apart by the side of the square that each has to itself, where that is less.
+ * A single pass through the middle gives about 157 m; no track at all gives thousands of meters. Isolated soundings count
+ * as spaced by the side of the square that each has to itself, where that is less.
  */
 export function trackSpacing(
   soundings: LocalSoundings,

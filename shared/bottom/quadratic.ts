@@ -13,9 +13,9 @@ const TERMS = 6;
 /**
  * Weighted least-squares quadratic.
  *
- * @param scale m; unit of distance inside the fit, of the order of the distances.
+ * @param scale m; unit of distance inside the fit, on the order of the distances involved.
  * @param ridge Penalty on the second-order terms, as a share of the sum of weights; 0 for plain least squares.
- * @returns undefined when the places do not determine it.
+ * @returns undefined when the places do not determine a quadratic.
  */
 export function fitQuadratic(
   east: ArrayLike<number>,
@@ -74,15 +74,15 @@ function residualVariance(
   return sum / Math.max(total, 1e-9);
 }
 
-/** Fewest blocks, and ridge, of the robust fit. */
+/** Fewest blocks for the robust fit, its ridge, and its number of reweightings. */
 const LEAST_BLOCKS = 12;
 const RIDGE = 1e-3;
 const REWEIGHTINGS = 3;
 
 /**
- * Robust quadratic round the origin: tricube weights by distance, then three bisquare reweightings by residual.
+ * Robust quadratic around the origin: tricube weights by distance, then three bisquare reweightings by residual.
  *
- * The fallback where the Gaussian process cannot be fitted, and what it is measured against.
+ * The fallback where the Gaussian process cannot be fitted, and the baseline that it is measured against.
  * Source: Cleveland 1979, J. Am. Stat. Assoc. 74(368).
  *
  * @param radius m. @returns undefined with fewer than 12 blocks in the radius, or where they do not determine it.

@@ -2,10 +2,10 @@ import { cholesky, dot, solveLower } from '../math/index.ts';
 import { type CovarianceParams, LAST_RANGE, STEPS_PER_RANGE } from './covariance.ts';
 import type { Observations } from './observations.ts';
 
-/** m; unit of the trend's east and north, of the order of the distances there are. */
+/** Unit of the trend's east and north, m, on the order of the distances involved. */
 export const TREND = 50;
 
-/** Factor and right-hand sides, used again by every candidate of a search. */
+/** Factor and right-hand sides, reused by every candidate of a search. */
 export interface Workspace {
   readonly factor: Float64Array;
   /** Trend columns (1, east, north in `TREND` m) solved with the factor. */
@@ -22,7 +22,8 @@ export const makeWorkspace = (n: number): Workspace => ({
 /**
  * Restricted log likelihood of covariance parameters, less a constant; undefined when the covariance is singular.
  *
- * @param errors Of `errorCovariances` for the same observations. @param workspace For as many; overwritten.
+ * @param errors From `errorCovariances` for the same observations.
+ * @param workspace Sized for the same number of observations; overwritten.
  */
 export const logLikelihood = (
   observations: Observations,
@@ -39,10 +40,10 @@ export interface Solved {
 }
 
 /**
- * Factor of the covariance, trend and depths solved with it, and the trend's generalized least squares.
+ * Factors the covariance, solves trend and depths with the factor, and fits the trend by generalized least squares.
  *
- * The trend's level has a flat prior, its tilt that of `params.tilt`: the likelihood is the restricted one (Rasmussen &
- * Williams 2006, eq. 2.45).
+ * The trend's level has a flat prior and its tilt a normal one of standard deviation `params.tilt`, so the likelihood is
+ * the restricted one (Rasmussen & Williams 2006, eq. 2.45).
  */
 export function solve(
   observations: Observations,
@@ -77,7 +78,7 @@ export function solve(
   return { trendCovariance: inverse, coefficients, likelihood };
 }
 
-/** Lower triangle of the covariance of the observations: bottom plus errors. One loop: it is the hot one. */
+/** Lower triangle of the covariance of the observations: bottom plus errors. One long loop, because it is the hottest. */
 function fillCovariance(
   observations: Observations,
   params: CovarianceParams,

@@ -12,7 +12,7 @@ export function ringMean(lattice: Float64Array, distance: number): number {
   return sum / BEARINGS;
 }
 
-/** Value of a lattice at a place, bilinear; beyond the edge the edge's. */
+/** Value of a lattice at a place, bilinear; beyond the edge, the value at the nearest edge. */
 export function latticeAt(lattice: ArrayLike<number>, east: number, north: number): number {
   const x = Math.max(0, Math.min(GRID_SIZE - 1.000001, east / CELL_SIZE + HALF));
   const y = Math.max(0, Math.min(GRID_SIZE - 1.000001, north / CELL_SIZE + HALF));

@@ -6,14 +6,14 @@ import { logLikelihood, makeWorkspace } from './restricted-likelihood.ts';
 
 /** Standard deviations of the structure's height that count as one range apart. */
 const HEIGHTS_PER_RANGE = 2;
-/** m; bottoms with less shape than this have none that is known. */
+/** Least height that scales the coordinate, m: less relief than this cannot be told from noise. */
 const LEAST_HEIGHT = 0.1;
 
 /**
  * A third coordinate for every place: its depth on a first surface, less the first surface's trend.
  *
- * Depths alike lie on one isobath, so blocks along a curved isobath become neighbors and blocks across a steep face
- * move apart: the second fit may change fast across a face and stay smooth on the shelf and the floor beside it.
+ * Places of equal depth lie on one isobath, so blocks along a curved isobath become neighbors and blocks across a steep
+ * face move apart: the second fit can change fast across a face and stay smooth on the shelf and the floor beside it.
  * The coordinate is a smooth function of place, so the covariance stays valid.
  */
 export interface ShapeCoordinate {
@@ -28,15 +28,15 @@ export function makeShapeCoordinate(process: GaussianProcess): ShapeCoordinate {
   return fromLattice(lattice.map((height) => scale * height));
 }
 
-/** Strengths of the coordinate tried: none at all to more than usual. */
+/** Factors tried on the coordinate, from none at all to more than usual. */
 const STRENGTHS = [1, 0, 0.3, 0.6, 1.6];
-/** Observations nearest the waypoint from which the strength is read. */
+/** Number of observations nearest the waypoint that decide the strength. */
 const READ = 52;
 
 /**
  * The coordinate at the strength under which the depths near the waypoint are likeliest.
  *
- * On even forms it only adds freedom, and their slope comes out less certain; on breaks it gains most.
+ * On even forms the coordinate only adds freedom and makes the slope less certain; at breaks it gains most.
  *
  * @param all Observations with the bottom's gradient at each.
  */
@@ -68,7 +68,7 @@ const fromLattice = (lattice: Float64Array): ShapeCoordinate => ({
   at: (e, n) => cubicAt(lattice, e, n),
 });
 
-/** The observations with the coordinate of each. */
+/** The observations with the shape coordinate of each. */
 export const withShape = (observations: Observations, coordinate: ShapeCoordinate): Observations => ({
   ...observations,
   shape: observations.east.map((east, i) => coordinate.at(east, observations.north[i])[0]),

@@ -2,11 +2,11 @@ import type { BottomModel, BottomStatus, Unseen } from '../contract/index.ts';
 import { calibrateAcross, calibrateSlope } from './calibration.ts';
 import type { Posterior } from './gaussian-process.ts';
 
-/** What is known of the ground beyond the fit. */
+/** What is known about the ground besides the fit. */
 export interface Ground {
-  /** Standard deviation of what is rougher than the fit can follow, m. */
+  /** Standard deviation of the roughness that the fit cannot follow, m. */
   readonly rough: number;
-  /** Degree to which it bends everywhere, 0 to 1 (`bend.ts`). */
+  /** How much the ground bends everywhere, 0 to 1 (`bend.ts`). */
   readonly bend: number;
   /** What the lake hides between passes, with the chance of a form here; absent where that is not known. */
   readonly form?: Unseen & { readonly chance: number };
@@ -18,36 +18,38 @@ export type SlopeFields = Pick<
 >;
 
 const DEGREES = 180 / Math.PI;
-/** Slope under which a bottom has no direction worth naming, deg. */
+/** Below this slope, deg, a bottom has no direction worth naming. */
 const LEAST_SLOPE = 1;
 /**
- * Share of the variance along the gradient that counts as smoothed-over steepness, and the most that all that is unsure
- * may add to the square of its length, in such squares: on even ground with breaks, which a fit smooths, and on ground
- * that bends everywhere. Measured on simulated surveys (`npm run fit-structure calibration`) and on a flooded gully.
+ * How much steepness the fit hides, on even ground with breaks, which a fit smooths over, and on ground that bends
+ * everywhere. Measured on simulated surveys (`npm run fit-structure calibration`) and on a flooded gully.
  */
 const EVEN: Hidden = { alongShare: 1.5, most: 0.5 };
 const BENT: Hidden = { alongShare: 0.3, most: 1 };
 
-/** How much of what is unsure counts as steepness. */
+/** How much of the gradient's uncertainty counts as hidden steepness. */
 export interface Hidden {
+  /** Factor on the variance along the gradient; the variance across it always counts once. */
   readonly alongShare: number;
+  /** Most that both may add to the squared length of the gradient, as a share of that square. */
   readonly most: number;
 }
-/** Distance over which a form that was missed rises or falls by its size, m: such forms fit between two passes. */
+/** Distance over which a missed form rises or falls by its size, m: a form this short fits between two passes. */
 const FORM_LENGTH = 15;
-/** Greatest standard deviation of a slope, deg: nothing is known of an angle from 0 to 90 with more. */
+/** Greatest standard deviation of a slope, deg: with more, nothing is known about an angle between 0 and 90. */
 const MOST_SD = 45;
-/** Standard deviations across its direction that the gradient must exceed to have one: known to some 35 degrees. */
+/** Standard deviations across it that the gradient's length must exceed for an aspect: it is then known to about 35 deg. */
 const SURE_DIRECTION = 1.5;
 
 /**
  * Slope and aspect with standard deviations, from the gradient and its covariance.
  *
- * The length of an uncertain gradient is greater than that of its mean: to first order by the variance across it
- * (Rice distribution). Part of the variance along it is added too, for the smoothing of breaks that the fit cannot see.
- * Both together no more than a part of the mean's square: beyond, first order does not hold, and a fit that takes its
- * variance from steep ground nearby would make even ground steep.
- * Nothing for `one-pass` and `no-data`; no aspect on ground too level to have one.
+ * An uncertain gradient is longer on average than its mean, to first order by the variance across it (Rice distribution).
+ * Part of the variance along it is added too, because the fit smooths over breaks. Together they may add only a share of
+ * the squared mean: beyond that, the first-order formula fails, and a fit that takes its variance from steep ground
+ * nearby would make even ground steep.
+ *
+ * @returns no fields for `one-pass` and `no-data`; no aspect on ground too level to have one.
  */
 export function slopeFields(
   posterior: Posterior,
@@ -82,7 +84,7 @@ export function slopeFields(
   return { ...fields, aspect, aspectSd: angularSd(acrossSd / level) };
 }
 
-/** Slope of a gradient with what is unsure of it counted in, deg. */
+/** Slope of the mean gradient plus the hidden steepness, deg. */
 export function slopeOf(posterior: Posterior, { alongShare, most }: Hidden): number {
   const { level, along, across } = partsOf(posterior);
   const hidden = across * across + alongShare * along * along;
@@ -90,14 +92,16 @@ export function slopeOf(posterior: Posterior, { alongShare, most }: Hidden): num
 }
 
 /**
- * Standard deviation of a direction, deg, from that of the gradient across it over the gradient's length.
+ * Standard deviation of a direction, deg.
  *
- * Where the length itself is uncertain the direction can be off by far more than the arc tangent says: the square term
- * is what simulated surveys show.
+ * Where the gradient's length itself is uncertain, the direction can be off by far more than the arctangent says. The
+ * square term matches what simulated surveys show.
+ *
+ * @param ratio Standard deviation of the gradient across the direction, over the gradient's length.
  */
 const angularSd = (ratio: number): number => Math.min(90, ratio * (1 + (ratio * ratio) / 2) * DEGREES);
 
-/** Standard deviations of the gradient by the fit's own account, along the fall line as slope and across it, deg. */
+/** Standard deviations of the gradient as the fit gives them, deg: along the fall line (as a slope) and across it. */
 export function uncalibrated(posterior: Posterior): { along: number; across: number } {
   const { level, along, across } = partsOf(posterior);
   return {

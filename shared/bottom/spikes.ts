@@ -1,19 +1,20 @@
 import type { LocalSoundings } from './blocks.ts';
 
-/** Stand-off below which a sounding is never called a spike, m. */
+/** A sounding that differs from its neighbors by less than this is never called a spike, m. */
 const SPIKE_LEAST = 0.6;
-/** Most rows in a row that are called spikes together. */
+/** Most consecutive rows that are called one spike. */
 const LONGEST_SPIKE = 3;
-/** m per m; neighboring rows of a lake's bottom do not differ by more than this on both sides of so few rows. */
+/** Steepest change between neighboring rows, m/m: a lake bottom is not steeper on both sides of so few rows. */
 const CLIFF = 1;
 
 /**
- * Soundings that stand off from both neighbors of their run far more than the neighbors from their own.
+ * Finds soundings that differ from both neighbors in their run far more than those neighbors differ from theirs.
  *
- * The tip of a steep cone stays: its sides differ among themselves as much as it does from them. Two or three that
- * jump off together go too, where no bottom is so steep.
+ * The tip of a steep cone stays, because the rows on its sides differ from each other just as much. Two or three
+ * soundings that jump together are spikes too, where the jump is steeper than any bottom.
  *
- * @param metersPer Meters in a unit of east and of north.
+ * @param metersPer Meters per unit of east and of north.
+ * @returns 1 for a spike, 0 otherwise, for every row.
  */
 export function findSpikes(
   soundings: LocalSoundings,
@@ -30,7 +31,7 @@ export function findSpikes(
         spike[i] = 1;
         continue;
       }
-      // Mostly: no need to look at the rows beyond.
+      // The usual case, which needs none of the rows beyond.
       if (i > start && Math.abs(d - depth[i - 1]) <= SPIKE_LEAST) continue;
       const before = i > start ? at(i - 1, start, end) : at(i + 1, start, end);
       const after = i < end - 1 ? at(i + 1, start, end) : at(i - 1, start, end);
@@ -63,7 +64,7 @@ function jumpsOf(
   };
 }
 
-/** Marks up to three rows together that jump off the rows before and after them, the same way. */
+/** Marks up to `LONGEST_SPIKE` consecutive rows that jump away from the row before them and back after them. */
 function markSpikeRuns(
   depth: ArrayLike<number>,
   jump: Jump,

@@ -2,21 +2,21 @@ import type { Survey } from '../contract/index.ts';
 import { MEAN_METERS_PER_DEGREE } from '../geo/index.ts';
 
 /** A place on a pass, deg. */
-export interface Stop {
+export interface PassStop {
   readonly lat: number;
   readonly lon: number;
-  /** Among the most bent or most prominent places along the passes, as the places are where marks are dropped. */
+  /** Among the most bent or most prominent places along the passes, where anglers tend to drop marks. */
   readonly isMarkLike: boolean;
 }
 
 /** Length of track that a stop averages, m. */
 const STEP = 4;
-/** Steps over which a bend is looked for (8 m), and round which a stop may stand out (20 m). */
+/** Steps to each side over which a stop's bend (8 m) and its height against the mean (20 m) are measured. */
 const BEND = 2;
 const AROUND = 5;
 /** Share of the stops that look like marks. */
 const MARK_SHARE = 0.15;
-/** Stops taken of those that look like marks and of the others, evenly over the survey. */
+/** Most stops taken from those that look like marks, and from the others, spread evenly over the survey. */
 const TAKEN_MARKS = 150;
 const TAKEN_OTHERS = 50;
 /** A jump in position at which a run of soundings ends, m. */
@@ -29,8 +29,8 @@ interface Run {
   readonly depth: number[];
 }
 
-/** Stops evenly over the survey: most look like marks, some do not. */
-export function findStops(survey: Survey): Stop[] {
+/** Stops spread evenly over the survey: most look like marks, some do not. */
+export function findStops(survey: Survey): PassStop[] {
   const lat: number[] = [];
   const lon: number[] = [];
   const bend: number[] = [];
@@ -62,7 +62,7 @@ export function findStops(survey: Survey): Stop[] {
   );
 }
 
-/** Every so manyth. */
+/** At most `count` of the rows, evenly spaced. */
 const evenly = (rows: readonly number[], count: number): number[] =>
   rows.length <= count
     ? [...rows]

@@ -1,19 +1,19 @@
 import type { Blocks } from './blocks.ts';
 import { CELL_SIZE, GRID_SIZE, HALF } from './lattice.ts';
 
-/** Within this distance of a block a place counts as sounded, m. */
+/** A place within this distance of a block counts as sounded, m. */
 const SOUNDED = 10;
-/** Sectors of a look round; six empty ones together make half a round without soundings. */
+/** Sectors around a place, and the run of empty ones that makes half a circle without soundings. */
 const SECTORS = 12;
 const LONGEST_EMPTY = 6;
 const DIRECTIONS = 16;
-/** Distances that make up one cast from the waypoint, m. */
+/** Distances from the waypoint at which a cast is checked for support, m. */
 const CAST_STEPS = [12, 18, 24, 30, 36, 42, 48, 54];
 
 /**
- * Which nodes of the grid soundings carry: 1 near a block, or with blocks within a pass spacing on both sides, else 0.
+ * Grid nodes that soundings support: 1 near a block, or with blocks within about a pass spacing all around, else 0.
  *
- * Looked at on every second node each way; a node between counts when both its neighbors do.
+ * Checked at every second node each way; a node in between counts when both its neighbors do.
  */
 export function findSupported(blocks: Blocks, passSpacing: number): Uint8Array {
   const reach = Math.min(60, Math.max(20, 1.3 * passSpacing));
@@ -54,7 +54,7 @@ function isCarried(blocks: Blocks, east: number, north: number, reach: number): 
   return longestEmpty(sectors) < LONGEST_EMPTY;
 }
 
-/** Sector 0 to 11 of 30 degrees, without an arc tangent: half, then quarter, then third of it. */
+/** Sector of 30 degrees, 0 to 11, without an arctangent: finds the half circle, then its quarter, then the third of that. */
 function sectorOf(e: number, n: number): number {
   let sector = 0;
   if (n < 0 || (n === 0 && e < 0)) {
@@ -72,7 +72,7 @@ function sectorOf(e: number, n: number): number {
   return sector + (n < 0.57735 * e ? 0 : n < 1.73205 * e ? 1 : 2);
 }
 
-/** Longest run of empty sectors, going round. */
+/** Longest run of empty sectors around the circle. */
 function longestEmpty(sectors: number): number {
   if (sectors === 0) return SECTORS;
   let longest = 0;

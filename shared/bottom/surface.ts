@@ -11,34 +11,34 @@ import { makeObservations, type Observations, withGradient } from './observation
 import { trackSpacing } from './pass-spacing.ts';
 import { chooseStrength, makeShapeCoordinate, type ShapeCoordinate, withShape } from './shape-coordinate.ts';
 
-/** Soundings further than this from the waypoint are not used, m. */
+/** Soundings farther than this from the waypoint are not used, m. */
 export const SURFACE_RADIUS = 118;
-/** Within this distance of the waypoint block means stand close, m. */
+/** Within this distance of the waypoint, blocks are short, m. */
 const NEAR_RADIUS = 55;
 /** Least length of a block near the waypoint, and beyond, m of track. */
 const NEAR_BLOCK = 5;
 const FAR_BLOCK = 16;
-/** Distance between passes under which blocks grow, m. */
+/** Pass spacing below which blocks grow longer, m. */
 const CROWDED_SPACING = 14;
 /** Longest block near the waypoint, m. */
 const LONGEST_BLOCK = 12;
-/** Blocks per distance between passes, near the waypoint. */
+/** Blocks per pass spacing, near the waypoint. */
 const BLOCKS_PER_SPACING = 6;
-/** Blocks with which a surface can be fitted at all. */
+/** Fewest blocks with which a surface can be fitted. */
 const LEAST_BLOCKS = 6;
 
-/** Block means round a waypoint and the distance between the passes they come from. */
+/** Block means around a waypoint and the distance between the passes they come from. */
 export interface BlockedSoundings {
   readonly blocks: Blocks;
   /** m. */
   readonly passSpacing: number;
   /** Soundings behind all rows. */
   readonly soundings: number;
-  /** Degree to which the ground bends everywhere, 0 to 1 (`bend.ts`). */
+  /** How much the ground bends everywhere, 0 to 1 (`bend.ts`). */
   readonly bend: number;
 }
 
-/** Block means of the soundings round the origin, spikes left out. @param reach Distance to which they reach, m. */
+/** Block means of the soundings around the origin, spikes left out. @param reach Distance to which they reach, m. */
 export function blockSoundings(soundings: LocalSoundings, reach = SURFACE_RADIUS): BlockedSoundings {
   const runs = findRuns(soundings);
   const passSpacing = trackSpacing(soundings, runs, reach);
@@ -57,7 +57,7 @@ function countSoundings({ count, weight }: LocalSoundings): number {
   return Math.round(sum);
 }
 
-/** Where passes crowd: the cells of the lake in the place of blocks. @param reach Distance to which they reach, m. */
+/** The lake's cells in place of blocks, for places where passes crowd. @param reach Distance to which they reach, m. */
 export const blockCells = (cells: CellMeans, lat: number, lon: number, reach: number): BlockedSoundings => ({
   ...mergeCells(cells, lat, lon, reach),
   bend: 0,
@@ -66,37 +66,38 @@ export const blockCells = (cells: CellMeans, lat: number, lon: number, reach: nu
 /**
  * Length of a block near the waypoint, m of track.
  *
- * Passes that crowd the neighborhood make blocks grow to 12 m, so that the nearest ones still reach as far and average
- * what the sonar scatters. Not before: a longer block levels the ground it stands for, unless soundings are so thin that
- * a shorter one holds a single one.
+ * Where passes crowd, blocks grow up to 12 m, so that the nearest ones still reach as far and average out the sonar's
+ * noise. Elsewhere they stay short, because a longer block smooths the ground, unless soundings are so sparse that a
+ * short block would hold only one.
  *
- * @param crowdedSpacing Distance between passes under which blocks grow, m.
+ * @param crowdedSpacing Pass spacing below which blocks grow, m.
  */
 function nearBlock(passSpacing: number, crowdedSpacing: number): number {
   const crowded = NEAR_BLOCK * (crowdedSpacing / passSpacing) ** 2;
   return Math.max(NEAR_BLOCK, Math.min(LONGEST_BLOCK, Math.max(passSpacing / BLOCKS_PER_SPACING, crowded)));
 }
 
-/** The bottom round a waypoint as fitted; places are east and north meters from the waypoint. */
+/** The bottom around a waypoint as fitted; places are east and north meters from the waypoint. */
 export interface Surface {
   /** The final fit; needs the shape coordinate of a place. */
   readonly process: GaussianProcess;
   readonly coordinate: ShapeCoordinate;
 }
 
-/** What is supposed where soundings surround the waypoint, and where they lie on a line or on one side of it. */
+/** Assumptions where soundings surround the waypoint, and where they lie on a line or on one side of it. */
 const SURROUNDED: Supposed = { tilt: TILT, hasDirection: true };
 const ONE_SIDED: Supposed = { tilt: ONE_SIDED_TILT, hasDirection: false };
 
 /**
- * Fits the bottom round the origin; undefined when the blocks are under 6, or when they do not determine a surface.
+ * Fits the bottom around the origin.
  *
- * Steps: a search for the covariance; a first fit, from which come the bottom's gradient at every block (what an offset pass
- * does to depths) and the shape coordinate; a second fit with both, the coordinate as strong as the depths near the waypoint make
- * likeliest.
+ * Steps: a search for the covariance; a first fit, which gives the bottom's gradient at every block (so that the effect of
+ * a position offset is known) and the shape coordinate; a second fit with both, with the strength of the coordinate that
+ * makes the depths near the waypoint likeliest.
  *
- * @param isOneSided Soundings lie on a line or on one side: no direction is read from them, and the surface is held to run on
- * level beyond them.
+ * @param isOneSided Soundings lie on a line or on one side: no direction is read from them, and the surface is kept close
+ * to level beyond them.
+ * @returns undefined with fewer than 6 blocks, or when they do not determine a surface.
  */
 export function fitSurface(
   { blocks: all, passSpacing }: Pick<BlockedSoundings, 'blocks' | 'passSpacing'>,
@@ -113,7 +114,7 @@ export function fitSurface(
   return process && { process, coordinate };
 }
 
-/** A fit to all observations, with the noise raised of those that stand off from all others. */
+/** A fit to all observations, with the noise of outliers raised. */
 export function fitRobustly(
   all: Observations,
   passSpacing: number,
@@ -130,9 +131,9 @@ export function fitRobustly(
 export const atWaypoint = ({ process, coordinate }: Surface): Posterior =>
   process.posteriorAt(0, 0, coordinate.at(0, 0));
 
-/** Observations nearest the waypoint whose noise is the usual one there: one alone may stand off. */
+/** Number of nearest observations whose median gives the usual noise at the waypoint: a single one may be an outlier. */
 const USUAL = 15;
 
-/** Standard deviation of what is rougher than the fit can follow and shows as more noise than the sonar has, m. */
+/** Standard deviation of the roughness that the fit cannot follow, m: what looks like more noise than the sonar has. */
 export const roughnessOf = ({ process: { observations, params } }: Pick<Surface, 'process'>): number =>
   Math.sqrt((params.nugget - 1) * medianOf(observations.noise.slice(0, USUAL)));

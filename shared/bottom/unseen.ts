@@ -1,9 +1,9 @@
 import type { Unseen } from '../contract/index.ts';
 import type { Blocks } from './blocks.ts';
 
-/** How a place foretold without one pass came out: the base of what a lake hides between passes. */
-export interface LeftOut {
-  /** Sounded less foretold depth, m. */
+/** Outcome of predicting a place without its own pass: the evidence for what a lake hides between passes. */
+export interface LeftOutError {
+  /** Measured minus predicted depth, m. */
   readonly error: number;
   /** The model's own standard deviation there, m. */
   readonly sd: number;
@@ -15,18 +15,18 @@ export interface LeftOut {
   readonly isMarkLike: boolean;
 }
 
-/** What is supposed before a pass was left out: medians and standard deviations of their logarithms. */
+/** Log-normal prior before any pass is left out: medians, and standard deviations of the logarithms. */
 const USUAL: Unseen = { factor: 0.9, size: 0.5, rate: 0.03 };
 const SPREAD: Unseen = { factor: 0.4, size: 1, rate: 1 };
 const KEYS = ['factor', 'size', 'rate'] as const;
-/** Weight of mark-like places: marks are not set at random. */
+/** Share of the weight that mark-like places get: marks are not dropped at random. */
 const MARK_SHARE = 0.85;
-/** Weight of a place against what is supposed: neighboring ones do not err independently. */
+/** Weight of a place against the prior: neighboring places do not err independently. */
 const INDEPENDENT = 0.75;
-/** Distance beyond which a form is no likelier, m: the next form begins there. */
+/** Distance beyond which a missed form gets no likelier, m: the next form begins there. */
 const FURTHEST = 25;
 const POWER = 1.5;
-/** Where the search for the likeliest starts besides the usual. */
+/** Starting points of the search. */
 const STARTS: readonly Unseen[] = [
   USUAL,
   { factor: 0.5, size: 1.5, rate: 0.15 },
@@ -35,11 +35,11 @@ const STARTS: readonly Unseen[] = [
 const FIRST_STEP = 0.7;
 const LAST_STEP = 0.02;
 
-/** Chance that no pass crossed a form that is there. @param distance To the nearest block, m. */
+/** Chance of a form at a place that no pass crossed. @param distance To the nearest block, m. */
 export const chanceOf = ({ rate }: Unseen, distance: number): number =>
   1 - Math.exp(-rate * (Math.min(distance, FURTHEST) / 10) ** POWER);
 
-/** Chance of a missed form from which another pass is worth its time. */
+/** Chance of a missed form above which another pass is worth the time. */
 const WORTH_A_PASS = 0.05;
 
 export const isWorthAPass = (chance: number): boolean => chance > WORTH_A_PASS;
@@ -52,8 +52,8 @@ export function nearestBlock({ count, east, north }: Blocks, atEast: number, atN
   return Math.sqrt(least);
 }
 
-/** The likeliest account of what the lake hides (maximum a posteriori); the usual one where no pass could be left out. */
-export function fitUnseen(places: readonly LeftOut[]): Unseen {
+/** What the lake hides, as a maximum a posteriori estimate; the prior medians where no pass could be left out. */
+export function fitUnseen(places: readonly LeftOutError[]): Unseen {
   const marks = places.filter((p) => p.isMarkLike).length;
   const others = places.length - marks;
   const markWeight = (INDEPENDENT * places.length * (others === 0 ? 1 : MARK_SHARE)) / Math.max(1, marks);

@@ -22,11 +22,11 @@ export interface KindLine<K extends string | number = string | number> {
   readonly expected: number;
   /** Fish over fish expected, drawn toward 1 where little was expected. */
   readonly ratio: number;
-  readonly verdict: Verdict;
+  readonly verdict: ExpectedVerdict;
 }
 
 /** `more` and `fewer` lie outside what four days of five would give. */
-export type Verdict = 'more' | 'fewer' | 'as expected' | 'too few stops';
+export type ExpectedVerdict = 'more' | 'fewer' | 'as expected' | 'too few stops';
 
 /** Stops below which nothing is said of a kind; judgment. */
 const ENOUGH = 3;

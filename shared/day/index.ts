@@ -1,28 +1,26 @@
 export type { KindLine } from './against-expected.ts';
 export { dayProblems, readSizes } from './day.ts';
 export { LOG_COLUMNS, type LoggedStop, readLoggedStops } from './day-log.ts';
-export type { KnownWater } from './known-water.ts';
 export { LakeWays } from './lake-ways.ts';
 export { readMarkNotes } from './marks.ts';
 export { type DayPlanOptions, dayPlanOptions } from './options.ts';
 export { outlookText } from './outlook-text.ts';
 export { DISTANCE_STEP, type OverDays, overDaysOf } from './over-days.ts';
-export { bandText, patternText } from './pattern.ts';
-export { type DayPlan, type PlannedStop, type PlanPlace, sideLetter } from './plan.ts';
+export { bandText, patternLineText } from './pattern.ts';
+export { type DayPlan, type LeftOut, type PlannedStop, type PlanPlace, sideLetter } from './plan.ts';
 export { lakeWays, planDay, readWater } from './plan-day.ts';
 export { REST_MODEL } from './problem.ts';
 export { type DayReview, HOURS_WIDTH, type Review, reviewDays, type SpotChange } from './review.ts';
 export { isDrawn, type RunPart } from './run-parts.ts';
-export type { Place, Run } from './runs.ts';
+export type { Run, RunPlace } from './runs.ts';
 export { lakeSpots } from './set-up.ts';
-export { KG_PER_LB } from './sizes.ts';
-export { bareSpot, type FishingSpot, type LeftOut, type SpotSide, spotsFromMarks } from './spots.ts';
+export { bareSpot, type FishingSpot, type SpotSide, spotsFromMarks } from './spots.ts';
 export {
   boatText,
   castText,
-  chanceText,
   fallbackText,
   minutesOf,
+  percentText,
   runText,
   stopName,
   waitText,

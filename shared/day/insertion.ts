@@ -1,5 +1,5 @@
 import { Gaps, type InsertionStyle } from './gaps.ts';
-import { copyDraft, type Draft, insertAt, type Scorer } from './scorer.ts';
+import { copyDraft, type Draft, insertStop, type Scorer } from './scorer.ts';
 import { Shortlist } from './shortlist.ts';
 
 /** Fish; above the step in which plans are told apart, or a stop might be put in and taken out for ever. */
@@ -35,7 +35,7 @@ export class Inserter {
       const score = this.tryList(draft, value, outside, style, 0);
       this.tryList(draft, value, inside, style, score);
       if (this.packed < 0) break;
-      insertAt(draft, this.position, this.packed);
+      insertStop(draft, this.position, this.packed);
       gaps.inserted(this.position);
       scorer.score(draft);
     }
@@ -54,7 +54,7 @@ export class Inserter {
     let best = least;
     for (let at = 0; at < list.length; at++) {
       copyDraft(draft, trial);
-      insertAt(trial, list.positions[at], list.packed[at]);
+      insertStop(trial, list.positions[at], list.packed[at]);
       if (!scorer.score(trial)) continue;
       const gain = trial.value - value;
       if (gain <= LEAST_GAIN) continue;

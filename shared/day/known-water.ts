@@ -287,12 +287,6 @@ export function cellAt(water: KnownWater, east: number, north: number): number {
     : row * water.columns + column;
 }
 
-/** State of the water at a place, deg. */
-export function stateAt(water: KnownWater, lat: number, lon: number): number {
-  const cell = cellAt(water, ...water.frame.toLocal(lat, lon));
-  return cell < 0 ? WATER.unknown : water.state[cell];
-}
-
 /** East and north of the middle of a cell. */
 export const cellCenter = (water: KnownWater, cell: number): [east: number, north: number] => [
   water.east + ((cell % water.columns) + 0.5) * water.size,

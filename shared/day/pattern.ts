@@ -93,7 +93,7 @@ export function shiftChance(chance: number, shift: number): number {
 }
 
 /** `ledge: 4 of 5 stops gave fish, all stops 6 of 14: odds x 1.4`; depth bands in the person's unit. */
-export function patternText(line: PatternLine, units: DisplayUnits): string {
+export function patternLineText(line: PatternLine, units: DisplayUnits): string {
   const { kind, hits, stops, allHits, allStops, odds } = line;
   const what = typeof kind === 'string' ? kind : bandText(kind, units);
   return `${what}: ${hits} of ${stops} stops gave fish, all stops ${allHits} of ${allStops}: odds x ${odds.toFixed(1)}`;

@@ -1,5 +1,5 @@
 import { cellsAlong, type KnownWater, WATER } from './known-water.ts';
-import type { Place } from './runs.ts';
+import type { RunPlace } from './runs.ts';
 
 /** What a part of a run goes over: the user's soundings, water inside the shoreline only, or nothing that is known. */
 export type Over = 'known' | 'unverified' | 'unknown';
@@ -9,7 +9,7 @@ export interface RunPart {
   /** m. */
   readonly distance: number;
   /** At least two places, deg. */
-  readonly line: readonly Place[];
+  readonly line: readonly RunPlace[];
 }
 
 interface LocalPlace {

@@ -26,7 +26,7 @@ export interface RunSettings {
   readonly hours: Hours;
 }
 
-export interface Place {
+export interface RunPlace {
   readonly lat: number;
   readonly lon: number;
 }
@@ -43,7 +43,7 @@ const SPREAD = { known: 0.12, unverified: 0.25, unknown: 0.35 } as const;
 const FIXED_SPREAD = 20;
 /** Run times between places, worked out once a source and kept. */
 export class RunTimes {
-  private readonly places: readonly Place[];
+  private readonly places: readonly RunPlace[];
   private readonly water: KnownWater | undefined;
   private readonly settings: RunSettings;
   private readonly hasShore: boolean;
@@ -53,7 +53,7 @@ export class RunTimes {
   private readonly nodes: (number | undefined)[];
 
   /** @param ways Undefined when nothing is known: every run is then an estimate. */
-  constructor(places: readonly Place[], ways: Ways | undefined, settings: RunSettings) {
+  constructor(places: readonly RunPlace[], ways: Ways | undefined, settings: RunSettings) {
     const water = ways?.water;
     this.places = places;
     this.water = water;
@@ -113,7 +113,7 @@ export class RunTimes {
    * The same run with its line from where the boat leaves to where it sits: a spot may be fished from two places, and
    * its runs are worked out for one. An end to which no straight line over known water leads stays where it is.
    */
-  between(run: Run, begin: Place, end: Place): Run {
+  between(run: Run, begin: RunPlace, end: RunPlace): Run {
     const first = run.parts[0];
     const last = run.parts.at(-1);
     if (first === undefined || last === undefined) return run;
@@ -126,13 +126,13 @@ export class RunTimes {
   }
 
   /** A line that ends at a place: straight from the point before its end where that is clear, or by its end. */
-  private ledTo(line: readonly Place[], place: Place): readonly Place[] {
+  private ledTo(line: readonly RunPlace[], place: RunPlace): readonly RunPlace[] {
     const rest = line.slice(0, -1);
     if (this.isKnownBetween(rest[rest.length - 1], place)) return [...rest, place];
     return this.isKnownBetween(line[line.length - 1], place) ? [...line, place] : line;
   }
 
-  private isKnownBetween(from: Place, to: Place): boolean {
+  private isKnownBetween(from: RunPlace, to: RunPlace): boolean {
     const { water } = this;
     return (
       water !== undefined &&
@@ -260,7 +260,7 @@ interface Joint {
  *
  * A ramp may lie on land: the way out of that counts as the place's own.
  */
-function joinWater(water: KnownWater, place: Place): Joint | undefined {
+function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
   const [east, north] = water.frame.toLocal(place.lat, place.lon);
   const own = cellAt(water, east, north);
   if (own >= 0 && isRunnable(water.state[own])) return { east, north, distance: 0 };

@@ -300,7 +300,7 @@ export function removeAt(draft: Draft, at: number): void {
 }
 
 /** Puts a stop into a draft. */
-export function insertAt(draft: Draft, at: number, packed: number): void {
+export function insertStop(draft: Draft, at: number, packed: number): void {
   const { stops } = draft;
   for (let next = draft.length; next > at; next--) stops[next] = stops[next - 1];
   stops[at] = packed;

@@ -27,7 +27,7 @@ export const stopName = ({ spot, side }: Pick<PlannedStop, 'spot' | 'side'>): st
   `${spot.name} ${sideLetter(side)}`;
 
 /** `60 %`: the chance of at least one fish. */
-export const chanceText = ({ chanceOfFish }: Pick<PlannedStop, 'chanceOfFish'>): string =>
+export const percentText = ({ chanceOfFish }: Pick<PlannedStop, 'chanceOfFish'>): string =>
   `${Math.round(100 * chanceOfFish)} %`;
 
 export const minutesOf = (seconds: number): number => Math.round(seconds / 60);
@@ -51,5 +51,5 @@ export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
   if (fallback === undefined) return '';
   const { seconds, plannedFor } = fallback;
   const planned = plannedFor === undefined ? '' : ` (planned for ${formatClock(plannedFor)}; go early)`;
-  return `${stopName(fallback)}, ${minutesOf(seconds)} min run, fish ${chanceText(fallback)}${planned}`;
+  return `${stopName(fallback)}, ${minutesOf(seconds)} min run, fish ${percentText(fallback)}${planned}`;
 }

@@ -19,22 +19,7 @@ export function geodesicInverse(
   return { distance, bearing: distance === 0 ? 0 : wrapBearing(line.azi1!) };
 }
 
-/**
- * Place reached from another on a true bearing over a distance on the WGS 84 ellipsoid.
- *
- * @param bearing deg true. @param distance m. @returns `[lat, lon]`, deg, longitude in [-180, 180].
- */
-export function geodesicDestination(
-  lat: number,
-  lon: number,
-  bearing: number,
-  distance: number,
-): [lat: number, lon: number] {
-  const line = ellipsoid.Direct(lat, lon, bearing, distance);
-  return [line.lat2!, line.lon2!];
-}
-
-/** Bearing in [0, 360), deg. */
+/** Wraps a bearing to [0, 360), deg. */
 export function wrapBearing(degrees: number): number {
   const wrapped = degrees % 360;
   return wrapped < 0 ? (wrapped + 360) % 360 : wrapped + 0;

@@ -4,7 +4,7 @@ export const WGS84 = { a: 6378137, f: 1 / 298.257223563 } as const;
 const E2 = WGS84.f * (2 - WGS84.f);
 const RAD = Math.PI / 180;
 
-/** East-north meters about one place, and back. */
+/** Converts positions to east-north meters from one place, and back. */
 export interface LocalFrame {
   /** deg; origin. */
   readonly lat: number;
@@ -20,9 +20,9 @@ export interface LocalFrame {
  *
  * @param lat deg, [-90, 90]. @param lon deg, any wrap; at a pole it says which way "north" and "east" point.
  *
- * A place is carried onto the plane along the normal at the origin and back by the closed-form foot on the
- * ellipsoid, so both ways are exact inverses, across the 180th meridian and over a pole as well. Distance and
- * bearing from the origin agree with the geodesic to 1e-5 m at 1 km and 5 mm at 10 km.
+ * A place is projected onto the plane along the normal at the origin, and back to its foot on the ellipsoid in closed
+ * form, so the two are exact inverses, even across the 180th meridian and over a pole. Distance and bearing from the
+ * origin agree with the geodesic to 1e-5 m at 1 km and 5 mm at 10 km.
  */
 export function localFrame(lat: number, lon: number): LocalFrame {
   const sin = Math.sin(lat * RAD);
@@ -63,6 +63,6 @@ export function localFrame(lat: number, lon: number): LocalFrame {
 /** Radius of curvature across the meridian, m, from the sine of the latitude. */
 const primeVertical = (sin: number): number => WGS84.a / Math.sqrt(1 - E2 * sin * sin);
 
-/** Longitude in [-180, 180), deg. */
+/** Wraps a longitude to [-180, 180), deg. */
 export const wrapLongitude = (lon: number): number =>
   lon >= -180 && lon < 180 ? lon : lon - 360 * Math.floor((lon + 180) / 360);

@@ -9,11 +9,12 @@ export type Declination = { readonly declination: number } | { readonly unknown:
 /**
  * Magnetic declination at a place on a day, deg, east positive, at sea level.
  *
- * @param day `YYYY-MM-DD`; noon UTC of it is used.
- * @returns `unknown: 'date'` outside the days the model was issued for (2014-12-15 to 2029-11-12),
+ * @param day `YYYY-MM-DD`, taken at noon UTC.
+ * @returns `unknown: 'date'` outside the days that the models cover (2014-12-15 to 2029-11-12),
  * `unknown: 'magnetic-pole'` where the horizontal field is under 2000 nT.
  *
- * World Magnetic Model 2025 (NOAA and BGS), by npm geomagnetism; lake altitudes change it by less than 0.01 deg.
+ * World Magnetic Models 2015, 2020 and 2025 (NOAA and BGS), as in npm geomagnetism; the altitude of a lake changes the
+ * declination by less than 0.01 deg.
  */
 export function magneticDeclination(lat: number, lon: number, day: string): Declination {
   const model = modelOf(new Date(`${day}T12:00:00Z`));
@@ -31,6 +32,6 @@ function modelOf(date: Date): ReturnType<typeof geomagnetism.model> | undefined 
   }
 }
 
-/** Magnetic bearing, [0, 360), of a true one. @param declination deg, east positive. */
+/** Magnetic bearing, deg, [0, 360), for a true bearing. @param declination deg, east positive. */
 export const toMagnetic = (trueBearing: number, declination: number): number =>
   wrapBearing(trueBearing - declination);

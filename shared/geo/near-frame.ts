@@ -4,7 +4,7 @@ import { metersPerDegree } from './meters-per-degree.ts';
 const E2 = WGS84.f * (2 - WGS84.f);
 const RAD = Math.PI / 180;
 
-/** East-north meters about a place for places next to it, as coefficients: loops over many need no call for each. */
+/** Coefficients of east-north meters around a place, so that loops over many nearby places need no call for each. */
 export interface NearFrame {
   /** deg; origin, longitude in [-180, 180). */
   readonly lat: number;
@@ -15,18 +15,18 @@ export interface NearFrame {
   /** m per degree of latitude, and how much that changes per degree. */
   readonly north: number;
   readonly northChange: number;
-  /** m north per square degree of longitude: parallels bend. */
+  /** m north per square degree of longitude, because parallels curve. */
   readonly bend: number;
 }
 
 /**
- * The plane of `localFrame`, expanded about its origin to second order: without a sine for each place.
+ * The plane of `localFrame`, expanded about its origin to second order, which needs no sine for each place.
  *
  *     east  = dLon * (frame.east + frame.eastChange * dLat)
  *     north = dLat * (frame.north + frame.northChange * dLat) + frame.bend * dLon^2
  *
- * Within 1e-7 m of `localFrame` up to 120 m from the origin and below 60 degrees, 5e-6 m below 85 degrees; dLon must be the short
- * way round.
+ * Up to 120 m from the origin, within 1e-7 m of `localFrame` at latitudes below 60 degrees and within 5e-6 m below 85
+ * degrees. dLon must be taken the short way around the globe.
  */
 export function nearFrame(lat: number, lon: number): NearFrame {
   const [north, east] = metersPerDegree(lat);

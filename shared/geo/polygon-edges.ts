@@ -12,9 +12,9 @@ export interface Box {
   readonly north: number;
 }
 
-/** The edges of one polygon, indexed by place: a shoreline of 20,000 corners answers as fast as a square. */
+/** The edges of one polygon with a spatial index, so that a shoreline of 20,000 corners answers as fast as a square. */
 export interface PolygonEdges {
-  /** Boxes round the edges. Told by its one use, so that the package's types need no library. */
+  /** Boxes around the edges. Declares only the method used, so that the package's types need no library. */
   readonly index: {
     search(
       west: number,
@@ -24,7 +24,7 @@ export interface PolygonEdges {
       fits?: (edge: number) => boolean,
     ): number[];
   };
-  /** Four an edge: longitude and latitude of both ends, deg. */
+  /** Four values per edge: longitude and latitude of both ends, deg. */
   readonly ends: Float64Array;
 }
 
@@ -47,7 +47,7 @@ export function indexEdges(polygon: Polygon): PolygonEdges {
   return { index, ends };
 }
 
-/** True for a place inside any of the polygons, holes left out; even-odd rule. */
+/** True for a place inside any of the polygons and outside its holes, by the even-odd rule. */
 export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: number): boolean =>
   polygons.some(({ index, ends }) => {
     let isIn = false;
@@ -61,7 +61,7 @@ export const isInside = (polygons: readonly PolygonEdges[], lat: number, lon: nu
     return isIn;
   });
 
-/** True when the box round some edge of the polygons meets a box, deg. */
+/** True when the bounding box of any edge of the polygons meets a box, deg. */
 export const hasEdgesIn = (polygons: readonly PolygonEdges[], { west, south, east, north }: Box): boolean =>
   polygons.some(({ index }) => {
     let isMet = false;
@@ -81,7 +81,7 @@ export function crossesPolygons(
   lon2: number,
 ): boolean {
   if (Math.abs(lon2 - lon1) > 180) {
-    // The short way leads over 180 degrees: each end is looked at from its own side.
+    // The short way crosses 180 degrees, so the line is tested once from the side of each end.
     const turn = lon2 > lon1 ? 360 : -360;
     return (
       crossesPolygons(polygons, lat1, lon1, lat2, lon2 - turn) ||

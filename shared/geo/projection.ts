@@ -1,28 +1,28 @@
 import type { Projection } from '../contract/index.ts';
 
-/** A system of map coordinates that can be brought to WGS 84. */
+/** A coordinate reference system that can be converted to WGS 84. */
 export interface MapSystem {
   readonly toDegrees: Projection;
-  /** Longitude that the system is centered on, deg, where it is a strip along one meridian; undefined for others. */
+  /** Central meridian, deg, of a system that covers a strip along one; undefined for others. */
   readonly meridian?: number;
-  /** True where the datum is brought to WGS 84 by a few published parameters: good to some meters, not to centimeters. */
+  /** True where a few published parameters shift the datum to WGS 84: accurate to meters, not to centimeters. */
   readonly isApproximate: boolean;
 }
 
-/** Why a system cannot be used: not known, or its datum differs from WGS 84 by an amount that is not in the definition. */
+/** Why a system cannot be used: it is unknown, or its definition does not say how its datum differs from WGS 84. */
 export type MapFault = 'unknown' | 'datum';
 
 /** Semi-major axis of the ellipsoids whose datums agree with WGS 84 within a meter or two (WGS 84, GRS 80), m. */
 const MODERN_AXIS = 6378137;
-/** How `proj4` numbers kinds of datum. */
+/** Datum types as `proj4` numbers them. */
 const [THREE_PARAMETERS, SEVEN_PARAMETERS, GRID_SHIFT] = [1, 2, 3];
 
 /**
- * A system of map coordinates by its EPSG number or its definition as WKT. The libraries are loaded here.
+ * A coordinate reference system from its EPSG number or its WKT definition. Loads the projection libraries.
  *
  * UTM zones are made from their numbers: 326zz and 327zz (WGS 84), 258zz (ETRS89), 269zz (NAD83). Other numbers come
- * from the definitions of `proj4-list`. A datum whose difference to WGS 84 is told by a grid of shifts, or not at all, is a fault:
- * positions could be off by a hundred meters.
+ * from the definitions of `proj4-list`. A datum whose shift to WGS 84 is given by a grid, or not at all, is a fault,
+ * because positions could be off by a hundred meters.
  *
  * @param said `EPSG:nnnn`, or WKT as in a `.prj` file.
  */
@@ -48,7 +48,7 @@ export async function mapSystem(said: string): Promise<MapSystem | MapFault> {
   }
 }
 
-/** EPSG number as in `EPSG:3067`, in a URN, or as the last authority of WKT; undefined for none. */
+/** EPSG number from `EPSG:3067`, from a URN, or from the last authority in WKT; undefined if there is none. */
 export function epsgOf(said: string): number | undefined {
   const plain = /^\s*(?:urn:ogc:def:crs:)?EPSG:[^:]*?:?(\d{4,6})\s*$/i.exec(said);
   const authority = /(?:AUTHORITY|ID)\["EPSG",\s*"?(\d{4,6})"?\]\s*\]\s*$/i.exec(said);
@@ -95,7 +95,7 @@ function utmDefinition(code: number): string | undefined {
 async function listedDefinition(code: number): Promise<string | undefined> {
   const { default: list } = await import('proj4-list');
   const definition = list[`EPSG:${code}`]?.[1];
-  // Where parameters are given beside a grid of shifts that nobody has here, they serve.
+  // Where a definition has both shift parameters and a shift grid, use the parameters: the grid is not available here.
   return definition !== undefined && /\+towgs84=/.test(definition)
     ? definition.replace(/\+nadgrids=\S+/, '')
     : definition;

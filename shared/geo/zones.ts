@@ -16,7 +16,7 @@ export interface Zone {
   readonly rule: 'closed' | 'slow';
   /** m/s; set for slow zones. */
   readonly speed?: number;
-  /** s of the day between which the rule does not hold; both absent when it always holds. */
+  /** The rule does not hold between these times, s of the day; both absent when it always holds. */
   readonly open?: number;
   readonly close?: number;
   /** Polygons: outer ring, then holes; `[lon, lat]`, deg. */
@@ -31,7 +31,7 @@ export interface Zone {
  * `open` and `close` when the rule does not hold all day.
  *
  * @param value Parsed JSON: a FeatureCollection or one Feature. @param file For messages.
- * @returns Zones, and what is wrong: with any error among it the zones must not be used.
+ * @returns the zones, and what is wrong with the file; if that includes an error, the zones must not be used.
  */
 export function readZones(value: unknown, file: string): { zones: Zone[]; diagnostics: Diagnostic[] } {
   const zones: Zone[] = [];
@@ -44,7 +44,7 @@ export function readZones(value: unknown, file: string): { zones: Zone[]; diagno
   return { zones, diagnostics };
 }
 
-/** The zones of a file, read once however many marks ask. @param value As for `readZones`; it must not change. */
+/** The zones of a file, read once for all marks. @param value As for `readZones`; it must not change. */
 export function zonesOf({ file, value }: JsonFile): readonly Zone[] {
   const zones = known.get(value as object) ?? readZones(value, file).zones;
   known.set(value as object, zones);
@@ -61,7 +61,7 @@ interface Feature {
   readonly properties?: Readonly<Record<string, unknown>> | null;
 }
 
-/** Features with polygons of a GeoJSON value; others are refused. */
+/** The polygon features of a GeoJSON value; reports others as errors. */
 function featuresOf(value: unknown, file: string, diagnostics: Diagnostic[]): Feature[] {
   const item = value as { type?: unknown; features?: unknown } | null;
   const features =
@@ -107,7 +107,7 @@ function readZone(
   return { name, rule, speed, open, close, polygons, edges: polygons.map(indexEdges), box: boxOf(polygons) };
 }
 
-/** Polygons of a feature; undefined when a ring is no closed ring of places. */
+/** Polygons of a feature; undefined when a ring is not a closed ring of positions. */
 function readPolygons({ geometry }: Feature): Polygon[] | undefined {
   const list = geometry.type === 'Polygon' ? [geometry.coordinates] : geometry.coordinates;
   if (!Array.isArray(list) || list.length === 0) return undefined;
@@ -117,7 +117,7 @@ function readPolygons({ geometry }: Feature): Polygon[] | undefined {
   return isGood ? (list as Polygon[]) : undefined;
 }
 
-/** Polygons of a feature, or undefined after saying what is wrong with them. */
+/** Polygons of a feature; undefined after a report of what is wrong with them. */
 function usablePolygons(
   feature: Feature,
   file: string,
@@ -134,7 +134,7 @@ function usablePolygons(
   return undefined;
 }
 
-/** Polygons of a shoreline; with any diagnostic they must not be used. */
+/** Polygons of a shoreline; if there is any diagnostic, they must not be used. */
 export function readShore(value: unknown, file: string): { polygons: Polygon[]; diagnostics: Diagnostic[] } {
   const diagnostics: Diagnostic[] = [];
   const polygons = featuresOf(value, file, diagnostics).flatMap((feature, index) => {
@@ -166,7 +166,7 @@ function boxOf(polygons: readonly Polygon[]): Box {
 
 const areaOf = (polygons: readonly Polygon[]) => multiPolygon(polygons as [number, number][][][]);
 
-/** Closed zones are taken before slow ones where they overlap: said once a pair. */
+/** One message for each pair of a closed and a slow zone that overlap: the water they share is closed. */
 function overlaps(zones: readonly Zone[], file: string): Diagnostic[] {
   const found: Diagnostic[] = [];
   zones.forEach((a, at) => {
@@ -186,7 +186,7 @@ function zonesMeet(a: Zone, b: Zone): boolean {
   return holds(first, b) || holds(second, a) || lineIntersect(first, second).features.length > 0;
 }
 
-/** Hours of a day for which a rule is asked, s of the day. */
+/** Hours of the day for which a rule is checked, s of the day. */
 export interface Hours {
   readonly from: number;
   readonly to: number;
@@ -198,7 +198,7 @@ const ALL_DAY: Hours = { from: 0, to: 86_400 };
 export const holdsDuring = (zone: Zone, { from, to }: Hours = ALL_DAY): boolean =>
   zone.open === undefined || zone.close === undefined || from < zone.open || to > zone.close;
 
-/** Zones whose rule holds in the hours and that hold a place. */
+/** Zones that contain a place and whose rule holds at any moment of the hours. */
 export function zonesAt(zones: readonly Zone[], lat: number, lon: number, hours: Hours = ALL_DAY): Zone[] {
   return zones.filter(
     (zone) =>
@@ -223,7 +223,7 @@ export const closedZoneAt = (
 export const isClosed = (zones: readonly Zone[], lat: number, lon: number, hours: Hours = ALL_DAY): boolean =>
   closedZoneAt(zones, lat, lon, hours) !== undefined;
 
-/** True when a straight run touches a closed zone. */
+/** True when a straight run touches a zone that is closed at any moment of the hours. */
 export function crossesClosed(
   zones: readonly Zone[],
   lat1: number,

@@ -3,9 +3,12 @@ import { METERS_PER } from '../contract/index.ts';
 import type { Lattice } from './raster.ts';
 import type { Terrain } from './terrain.ts';
 
+/** A smoothed bottom; its derivatives are not looked at. */
+type Smooth = Pick<Terrain, 'columns' | 'rows' | 'cell' | 'depth'>;
+
 /** Least relief of a form, m, and farthest of its edge from its top, m. */
 const LEAST_RELIEF = 2 * METERS_PER.ft;
-const MOST_REACH = 100;
+export const MOST_REACH = 100;
 
 /** A top or low of the bottom that a contour closes round. */
 export interface ClosedForm {
@@ -22,13 +25,13 @@ export interface ClosedForm {
 /**
  * Forms that close on themselves: from each local extreme outward until the bottom turns back, soundings end, or 100 m.
  *
- * @param sign 1 for tops, -1 for holes. @param near Only tops where it is 1 are looked at.
+ * @param sign 1 for tops, -1 for holes.
  */
-export function closedForms(terrain: Terrain, sign: 1 | -1, near?: Uint8Array): ClosedForm[] {
+export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
   const { depth } = terrain;
   const forms: ClosedForm[] = [];
   for (let k = 0; k < depth.length; k++) {
-    if (near?.[k] === 0 || Number.isNaN(depth[k]) || !isExtreme(terrain, k, sign)) continue;
+    if (!isExtreme(terrain, k, sign)) continue;
     const form = grow(terrain, k, sign);
     if (form.relief >= LEAST_RELIEF) forms.push(form);
   }
@@ -43,6 +46,10 @@ export function closedForms(terrain: Terrain, sign: 1 | -1, near?: Uint8Array): 
     });
 }
 
+/** Whether a form closes round a node as its highest (deepest). */
+export const isTopOfForm = (terrain: Smooth, k: number, sign: 1 | -1): boolean =>
+  isExtreme(terrain, k, sign) && grow(terrain, k, sign, LEAST_RELIEF).relief >= LEAST_RELIEF;
+
 export const ring = (columns: number): number[] => [
   1,
   columns + 1,
@@ -54,9 +61,9 @@ export const ring = (columns: number): number[] => [
   -columns + 1,
 ];
 
-function isExtreme({ columns, rows, depth }: Terrain, k: number, sign: 1 | -1): boolean {
+function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): boolean {
   const [x, y] = [k % columns, Math.floor(k / columns)];
-  if (x === 0 || y === 0 || x === columns - 1 || y === rows - 1) return false;
+  if (Number.isNaN(depth[k]) || x === 0 || y === 0 || x === columns - 1 || y === rows - 1) return false;
   // Of equal neighbors the first is the extreme; most nodes fail at the first of them.
   for (let dy = -1; dy <= 1; dy++)
     for (let step = dy * columns - 1; step <= dy * columns + 1; step++) {
@@ -66,8 +73,12 @@ function isExtreme({ columns, rows, depth }: Terrain, k: number, sign: 1 | -1): 
   return true;
 }
 
-/** Floods outward from an extreme in order of depth; what was flooded before the water spills is the form. */
-function grow(terrain: Terrain, top: number, sign: 1 | -1): ClosedForm {
+/**
+ * Floods outward from an extreme in order of depth; what was flooded before the water spills is the form.
+ *
+ * @param enough Relief at which the rest of the form is not looked for, m.
+ */
+function grow(terrain: Smooth, top: number, sign: 1 | -1, enough = Number.POSITIVE_INFINITY): ClosedForm {
   const { columns, rows, cell, depth } = terrain;
   const steps = ring(columns);
   const queue = new FlatQueue<number>();
@@ -75,7 +86,7 @@ function grow(terrain: Terrain, top: number, sign: 1 | -1): ClosedForm {
   const flooded: number[] = [];
   queue.push(top, 0);
   let spill = 0;
-  for (;;) {
+  while (spill < enough) {
     const height = queue.peekValue();
     const node = queue.pop();
     if (node === undefined || height === undefined) break;

@@ -1,7 +1,7 @@
 import { contours } from 'd3-contour';
 import { AREA_KINDS, type BottomArea } from '../contract/index.ts';
 import { type ClosedForm, isLong, ring } from './closed-forms.ts';
-import { formsOfLake, type LakeForms, shareWithForm } from './draw-forms.ts';
+import { formsOfLake, type LakeForms } from './lake-forms.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { placeOf } from './lake-lines.ts';
 import { gaussianMean, gradient, knownNodes } from './raster.ts';
@@ -15,12 +15,11 @@ const FLAT_SMOOTHING = 20;
 const LEAST_FLAT = 2500;
 
 /** Humps, ridges, holes, ditches and flats of the lake, largest relief first within a kind. */
-export function findLakeAreas(grid: LakeGrid, { mean, draws }: LakeForms = formsOfLake(grid)): LakeArea[] {
-  const forms = ([1, -1] as const).flatMap((sign) =>
-    (sign > 0 ? mean.tops : mean.lows).map((form) =>
-      areaOf(grid, form, sign, shareWithForm(grid, draws, form.top, sign)),
-    ),
-  );
+export function findLakeAreas(grid: LakeGrid, { mean, share }: LakeForms = formsOfLake(grid)): LakeArea[] {
+  const forms = [
+    ...mean.tops.map((form) => areaOf(grid, form, 1, share('top', form.top))),
+    ...mean.lows.map((form) => areaOf(grid, form, -1, share('low', form.top))),
+  ];
   const order = (area: LakeArea): number => AREA_KINDS.indexOf(area.kind);
   return [...forms, ...findFlats(grid)].sort((a, b) => order(a) - order(b) || b.relief - a.relief);
 }

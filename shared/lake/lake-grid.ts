@@ -4,7 +4,7 @@ import { type Bins, binPasses } from './bins.ts';
 import { evenBending, type LakeBending, learnBending, loosen, refine } from './lake-bending.ts';
 import { type GroundLattice, nodeOf } from './lake-bottom.ts';
 import { anchoredFrame, coarsen, type LaidLattice, layLattice, nearestSounding } from './lay-lattice.ts';
-import { solveTile } from './solve-tile.ts';
+import { type Round, type Rounds, runHere } from './rounds.ts';
 import {
   addTile,
   BinsByTile,
@@ -45,16 +45,6 @@ const ROUNDS = 2;
 const POSITION_ERROR = 1.05;
 const DEPTH_ERROR = 0.05;
 
-/** Tiles to solve, each on its own: in any order, on any thread, or taken from what was kept. */
-export interface Round {
-  readonly count: number;
-  readonly taskAt: (k: number) => TileTask;
-  /** Takes the answer of `solveTile`: in order, so that the sum is the same however it was made. */
-  readonly take: (k: number, solved: Float32Array) => void;
-  /** Share of the whole work that is done when tile `k` is. */
-  readonly shareAt: (k: number) => number;
-}
-
 /**
  * Bottom of the whole lake from its soundings: mean, standard deviation and draws on one lattice.
  *
@@ -72,23 +62,15 @@ export function makeLakeGrid(
   options: LakeGridOptions = LAKE_GRID,
   progress: (share: number) => void = () => {},
 ): LakeGrid | undefined {
-  const steps = lakeGridSteps(soundings, options);
-  for (;;) {
-    const step = steps.next();
-    if (step.done) return step.value;
-    const round = step.value;
-    for (let k = 0; k < round.count; k++) {
-      round.take(k, solveTile(round.taskAt(k)));
-      progress(round.shareAt(k));
-    }
-  }
+  return runHere(gridRounds(soundings, options), progress);
 }
 
-/** The same as rounds of tiles, for whoever solves them in threads: each round is to be done before the next is asked for. */
-export function* lakeGridSteps(
+/** The same in rounds of tiles. @param share Of the whole work. */
+export function* gridRounds(
   soundings: Soundings,
   options: LakeGridOptions = LAKE_GRID,
-): Generator<Round, LakeGrid | undefined, void> {
+  share = 1,
+): Rounds<LakeGrid | undefined> {
   if (soundings.count === 0) return undefined;
   const frame = anchoredFrame(soundings);
   const bins = binPasses(soundings, frame);
@@ -100,7 +82,7 @@ export function* lakeGridSteps(
   let learned = evenBending(coarse.lattice);
   for (let round = 0; round < ROUNDS; round++) {
     const sheets = new Sheets(coarse, coarseMask, bins, learned, LEARNING_DRAWS);
-    yield sheets.round((round * LEARNING_SHARE) / ROUNDS, LEARNING_SHARE / ROUNDS);
+    yield sheets.round((share * round * LEARNING_SHARE) / ROUNDS, (share * LEARNING_SHARE) / ROUNDS);
     learned = learnBending(coarse.lattice, coarseMask, sheets.bottoms[0], sheets.bottoms.slice(1));
   }
   const sheets = new Sheets(
@@ -110,7 +92,7 @@ export function* lakeGridSteps(
     loosen(refine(learned, coarse.lattice, laid.lattice)),
     options.draws,
   );
-  yield sheets.round(LEARNING_SHARE, 1 - LEARNING_SHARE);
+  yield sheets.round(share * LEARNING_SHARE, share * (1 - LEARNING_SHARE));
   for (const bottom of sheets.bottoms)
     for (let k = 0; k < mask.length; k++) if (!mask[k]) bottom[k] = Number.NaN;
   const [depth, ...draws] = sheets.bottoms;

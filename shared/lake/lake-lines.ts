@@ -1,9 +1,8 @@
 import { type BottomLine, LINE_KINDS, type LineKind } from '../contract/index.ts';
-import { formsOfLake, type LakeForms } from './draw-forms.ts';
 import type { GroundLattice } from './lake-bottom.ts';
+import { formsOfLake, type LakeForms } from './lake-forms.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { lengthOf, linkNodes } from './link-nodes.ts';
-import type { Terrain } from './terrain.ts';
 
 /** A lip, foot, crest or thalweg of the lake. */
 export type LakeLine = BottomLine;
@@ -16,26 +15,22 @@ const LEAST_SURE = 0.5;
  *
  * Lines are those of the mean bottom; each of the grid's draws, looked at in the same way, says how sure they are.
  */
-export function findLakeLines(grid: LakeGrid, { mean, draws }: LakeForms = formsOfLake(grid)): LakeLine[] {
-  return LINE_KINDS.flatMap((kind) => {
-    const having = new Uint16Array(mean.terrain.depth.length);
-    for (const { lines } of draws) for (const node of lines[kind]) having[node]++;
-    const agreement = (node: number): number => having[node] / Math.max(1, draws.length);
-    return linkNodes(grid, mean.lines[kind])
-      .map((line) => lakeLine(grid, mean.terrain, kind, line, agreement))
-      .sort((one, other) => other.length - one.length);
-  });
+export function findLakeLines(grid: LakeGrid, forms: LakeForms = formsOfLake(grid)): LakeLine[] {
+  return LINE_KINDS.flatMap((kind) =>
+    linkNodes(grid, forms.mean.lines[kind])
+      .map((line) => lakeLine(grid, forms, kind, line))
+      .sort((one, other) => other.length - one.length),
+  );
 }
 
 function lakeLine(
   grid: LakeGrid,
-  terrain: Terrain,
+  { mean, share }: LakeForms,
   kind: LineKind,
   line: readonly number[],
-  agreement: (node: number) => number,
 ): LakeLine {
-  const depths = line.map((node) => terrain.depth[node]);
-  const sure = line.reduce((sum, node) => sum + agreement(node), 0) / line.length;
+  const depths = line.map((node) => mean.terrain.depth[node]);
+  const sure = line.reduce((sum, node) => sum + share(kind, node), 0) / line.length;
   return {
     kind,
     places: smoothPlaces(grid, line),

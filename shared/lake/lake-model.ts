@@ -1,8 +1,9 @@
 import type { Soundings } from '../contract/index.ts';
-import { formsOfLake } from './draw-forms.ts';
 import { findLakeAreas, type LakeArea } from './lake-areas.ts';
-import { type LakeGrid, type LakeGridOptions, makeLakeGrid } from './lake-grid.ts';
+import { formRounds } from './lake-forms.ts';
+import { gridRounds, type LakeGrid, type LakeGridOptions } from './lake-grid.ts';
 import { findLakeLines, type LakeLine } from './lake-lines.ts';
+import { type Rounds, runHere } from './rounds.ts';
 
 /** The whole lake: its grid and what was found on it. */
 export interface LakeModel {
@@ -11,18 +12,24 @@ export interface LakeModel {
   readonly areas: readonly LakeArea[];
 }
 
+/** Share of the work that the grid takes, for the progress shown. */
+const GRID_SHARE = 0.7;
+
 /**
  * Models the whole lake in one thread.
  *
  * @returns undefined without soundings. @throws RangeError where they span too much ground for one grid.
  */
-export function makeLakeModel(
+export const makeLakeModel = (
   soundings: Soundings,
   options?: LakeGridOptions,
   progress?: (share: number) => void,
-): LakeModel | undefined {
-  const grid = makeLakeGrid(soundings, options, progress);
+): LakeModel | undefined => runHere(modelRounds(soundings, options), progress);
+
+/** The same in rounds. */
+export function* modelRounds(soundings: Soundings, options?: LakeGridOptions): Rounds<LakeModel | undefined> {
+  const grid = yield* gridRounds(soundings, options, GRID_SHARE);
   if (grid === undefined) return undefined;
-  const forms = formsOfLake(grid);
+  const forms = yield* formRounds(grid, GRID_SHARE);
   return { grid, lines: findLakeLines(grid, forms), areas: findLakeAreas(grid, forms) };
 }

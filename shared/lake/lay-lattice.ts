@@ -98,6 +98,7 @@ export function nearestSounding(
   nodes: NodePlaces,
   reach: number,
 ): Float32Array {
+  // Squares, in nodes, until all are compared.
   const distance = new Float32Array(columns * rows).fill(Number.POSITIVE_INFINITY);
   const span = reach / cell;
   for (let k = 0; k < nodes.x.length; k++) {
@@ -107,10 +108,12 @@ export function nearestSounding(
       const half = Math.sqrt(Math.max(0, span * span - dy * dy));
       const to = Math.min(columns - 1, Math.floor(nodes.x[k] + half));
       for (let x = Math.max(0, Math.ceil(nodes.x[k] - half)); x <= to; x++) {
-        const d = cell * Math.hypot(x - nodes.x[k], dy);
-        if (d < distance[y * columns + x]) distance[y * columns + x] = d;
+        const dx = x - nodes.x[k];
+        const square = dx * dx + dy * dy;
+        if (square < distance[y * columns + x]) distance[y * columns + x] = square;
       }
     }
   }
+  for (let k = 0; k < distance.length; k++) distance[k] = cell * Math.sqrt(distance[k]);
   return distance;
 }

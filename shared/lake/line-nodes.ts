@@ -19,6 +19,8 @@ const AXIS_REACH = 3;
 const LEAST_BOTH = METERS_PER.ft;
 const LEAST_ONE = 2 * METERS_PER.ft;
 const SIDE_REACH = 30;
+/** How far off, m, what decides on a node may be, and beyond that the neighbors that its slope is taken from. */
+export const LINE_REACH = Math.max(BREAK_REACH, DROP_REACH, SIDE_REACH);
 
 /** Finds the nodes of a bottom that lie on its lines. @param near Only nodes that are 1 are looked at. */
 export function findLineNodes(terrain: Terrain, near?: Uint8Array): LineNodes {

@@ -51,21 +51,25 @@ function search(
   return { last: queue[queue.length - 1], from };
 }
 
-function* neighbors({ columns, rows }: Lattice, node: number): Generator<number> {
+const AROUND = [
+  [1, 0],
+  [0, 1],
+  [-1, 0],
+  [0, -1],
+  [1, 1],
+  [-1, 1],
+  [1, -1],
+  [-1, -1],
+] as const;
+
+function neighbors({ columns, rows }: Lattice, node: number): number[] {
   const [x, y] = [node % columns, Math.floor(node / columns)];
-  for (const [dx, dy] of [
-    [1, 0],
-    [0, 1],
-    [-1, 0],
-    [0, -1],
-    [1, 1],
-    [-1, 1],
-    [1, -1],
-    [-1, -1],
-  ]) {
+  const found: number[] = [];
+  for (const [dx, dy] of AROUND) {
     const [nx, ny] = [x + dx, y + dy];
-    if (nx >= 0 && ny >= 0 && nx < columns && ny < rows) yield ny * columns + nx;
+    if (nx >= 0 && ny >= 0 && nx < columns && ny < rows) found.push(ny * columns + nx);
   }
+  return found;
 }
 
 /** Nodes of a way and those beside it, which belong to the same line. */

@@ -10,7 +10,7 @@ export interface Lattice {
 export type Smoother = (values: ArrayLike<number>) => Float64Array;
 
 /** Where the Gaussian is cut off, standard deviations. */
-const CUT_OFF = 3;
+export const CUT_OFF = 3;
 
 /**
  * Gaussian mean of the values of nodes in `mask`, over nodes in `mask`.
@@ -19,47 +19,64 @@ const CUT_OFF = 3;
  */
 export function gaussianMean(lattice: Lattice, mask: Uint8Array, sigma: number): Smoother {
   const size = lattice.columns * lattice.rows;
-  const masked = (values: ArrayLike<number>): Float64Array => {
-    const out = new Float64Array(size);
-    for (let k = 0; k < size; k++) if (mask[k]) out[k] = values[k];
-    return blur(lattice, out, sigma);
+  const blur = gaussianBlur(lattice, sigma);
+  const masked = new Float64Array(size);
+  const blurred = (values: ArrayLike<number>): Float64Array => {
+    for (let k = 0; k < size; k++) if (mask[k]) masked[k] = values[k];
+    return blur(masked);
   };
-  const weight = masked(mask);
+  const weight = blurred(mask);
   return (values) => {
-    const out = masked(values);
+    const out = blurred(values);
     for (let k = 0; k < size; k++) out[k] = weight[k] > 1e-9 ? out[k] / weight[k] : 0;
     return out;
   };
 }
 
 /** Separable Gaussian filter; what lies outside the lattice counts as 0. */
-function blur({ columns, rows, cell }: Lattice, values: Float64Array, sigma: number): Float64Array {
+function gaussianBlur(
+  { columns, rows, cell }: Lattice,
+  sigma: number,
+): (values: Float64Array) => Float64Array {
   const reach = Math.ceil((CUT_OFF * sigma) / cell);
   const factors = Float64Array.from({ length: reach + 1 }, (_, d) =>
     Math.exp(-0.5 * ((d * cell) / sigma) ** 2),
   );
-  // Zeros about one row spare the test for its ends.
-  const row = new Float64Array(columns + 2 * reach);
-  const along = new Float64Array(values.length);
-  for (let y = 0; y < rows; y++) {
-    row.set(values.subarray(y * columns, (y + 1) * columns), reach);
-    for (let x = 0; x < columns; x++) {
-      const at = x + reach;
-      let sum = factors[0] * row[at];
-      for (let d = 1; d <= reach; d++) sum += factors[d] * (row[at - d] + row[at + d]);
-      along[y * columns + x] = sum;
-    }
+  // Zeros beside the rows, and rows of zeros above and below, spare the tests for the edges.
+  const width = columns + 2 * reach;
+  const wide = new Float64Array(width * rows);
+  const tall = new Float64Array(columns * (rows + 2 * reach));
+  return (values) => {
+    for (let y = 0; y < rows; y++)
+      wide.set(values.subarray(y * columns, (y + 1) * columns), y * width + reach);
+    for (let y = 0; y < rows; y++)
+      setToWindow(tall, (y + reach) * columns, columns, wide, y * width + reach, 1, factors);
+    const out = new Float64Array(values.length);
+    for (let y = 0; y < rows; y++)
+      setToWindow(out, y * columns, columns, tall, (y + reach) * columns, columns, factors);
+    return out;
+  };
+}
+
+/** Sets a row to the sum of what is `d` steps away on both sides, scaled by the factor of `d`; two at once load it half as often. */
+function setToWindow(
+  to: Float64Array,
+  first: number,
+  count: number,
+  from: Float64Array,
+  middle: number,
+  step: number,
+  factors: Float64Array,
+): void {
+  for (let x = 0; x < count; x++) to[first + x] = factors[0] * from[middle + x];
+  for (let d = 1; d < factors.length; d += 2) {
+    const isLast = d + 1 === factors.length;
+    const [f, g] = [factors[d], isLast ? 0 : factors[d + 1]];
+    const near = d * step;
+    const far = isLast ? near : near + step;
+    for (let k = middle, at = first; at < first + count; k++, at++)
+      to[at] += f * (from[k - near] + from[k + near]) + g * (from[k - far] + from[k + far]);
   }
-  const out = new Float64Array(values.length);
-  for (let y = 0; y < rows; y++) {
-    const to = out.subarray(y * columns, (y + 1) * columns);
-    for (let d = Math.max(-reach, -y); d <= Math.min(reach, rows - 1 - y); d++) {
-      const factor = factors[Math.abs(d)];
-      const from = (y + d) * columns;
-      for (let x = 0; x < columns; x++) to[x] += factor * along[from + x];
-    }
-  }
-  return out;
 }
 
 /** Central differences, m/m, along both axes; one-sided at the edges of the lattice. */
@@ -74,17 +91,17 @@ export function differences(
   values: ArrayLike<number>,
   axis: 0 | 1,
 ): Float64Array {
-  const out = new Float64Array(columns * rows);
+  const size = columns * rows;
+  const out = new Float64Array(size);
   const step = axis === 0 ? 1 : columns;
-  const last = (axis === 0 ? columns : rows) - 1;
-  for (let y = 0; y < rows; y++)
-    for (let x = 0; x < columns; x++) {
-      const k = y * columns + x;
-      const at = axis === 0 ? x : y;
-      const before = at > 0 ? 1 : 0;
-      const after = at < last ? 1 : 0;
-      out[k] = (values[k + after * step] - values[k - before * step]) / ((after + before) * cell);
-    }
+  const factor = 1 / (2 * cell);
+  for (let k = step; k < size - step; k++) out[k] = factor * (values[k + step] - values[k - step]);
+  const [lines, apart, end] = axis === 0 ? [rows, columns, columns - 1] : [columns, 1, size - columns];
+  for (let line = 0; line < lines; line++) {
+    const [first, last] = [line * apart, line * apart + end];
+    out[first] = (values[first + step] - values[first]) / cell;
+    out[last] = (values[last] - values[last - step]) / cell;
+  }
   return out;
 }
 
@@ -93,4 +110,21 @@ export function knownNodes(depth: ArrayLike<number>): Uint8Array {
   const mask = new Uint8Array(depth.length);
   for (let k = 0; k < mask.length; k++) mask[k] = Number.isNaN(depth[k]) ? 0 : 1;
   return mask;
+}
+
+/** A part of a lattice's values, `stride` nodes a row, from node (`x0`, `y0`) on. */
+export function cutOut<T extends Float32Array | Float64Array>(
+  values: T,
+  stride: number,
+  x0: number,
+  y0: number,
+  columns: number,
+  rows: number,
+): T {
+  const out = new (values.constructor as new (length: number) => T)(columns * rows);
+  for (let y = 0; y < rows; y++) {
+    const from = (y0 + y) * stride + x0;
+    out.set(values.subarray(from, from + columns), y * columns);
+  }
+  return out;
 }

@@ -107,8 +107,10 @@ function addPenalties(
   const { start, stride, values } = matrix;
   const [along, mixed, across] = [new Float64Array(4), new Float64Array(4), new Float64Array(4)];
   const products = new Float64Array(16);
-  const noise = new Float64Array(4);
-  for (let y = 1; y < rows - 1; y++)
+  const weights = new Float64Array(12 * columns);
+  const keys = new Uint32Array(3 * columns);
+  const noise = [0, 1, 2, 3].map(() => new Float64Array(columns + 2));
+  for (let y = 1; y < rows - 1; y++) {
     for (let x = 1; x < columns - 1; x++) {
       const k = y * columns + x;
       setPenalty(tile, bending, k, along, mixed, across);
@@ -122,20 +124,46 @@ function addPenalties(
         for (let b = 0; b <= a; b++)
           values[row + offsets[b]] += SIGNS[a] * SIGNS[b] * products[part + PARTS[b]];
       }
-      const alongKey = noiseKey(tile.x0 + x, tile.y0 + y, 1);
-      const mixedKey = noiseKey(tile.x0 + x, tile.y0 + y, 2);
-      const acrossKey = noiseKey(tile.x0 + x, tile.y0 + y, 3);
-      for (let draw = 1; draw < sides.length; draw++) {
-        const [u, m, v] = [
-          keyedNormal(alongKey, draw),
-          keyedNormal(mixedKey, draw),
-          keyedNormal(acrossKey, draw),
-        ];
-        for (let p = 0; p < 4; p++) noise[p] = u * along[p] + m * mixed[p] + v * across[p];
-        const side = sides[draw];
-        for (let a = 0; a < 9; a++) side[k + offsets[a]] += SIGNS[a] * noise[PARTS[a]];
-      }
+      weights.set(along, 12 * x);
+      weights.set(mixed, 12 * x + 4);
+      weights.set(across, 12 * x + 8);
+      for (let kind = 1; kind <= 3; kind++) keys[3 * x + kind - 1] = noiseKey(tile.x0 + x, tile.y0 + y, kind);
     }
+    for (let draw = 1; draw < sides.length; draw++)
+      addNoise(sides[draw], y * columns, columns, weights, keys, draw, noise);
+  }
+}
+
+/** Noise of the penalties of a row of nodes: what each has on its stencil, `noise` by part, added to the right-hand side. */
+function addNoise(
+  side: Float64Array,
+  row: number,
+  columns: number,
+  weights: Float64Array,
+  keys: Uint32Array,
+  draw: number,
+  [middle, along, across, corner]: readonly Float64Array[],
+): void {
+  // The first and last node of a row have no penalty: their noise stays 0, as does that beyond them.
+  for (let x = 1; x < columns - 1; x++) {
+    const [u, m, v] = [
+      keyedNormal(keys[3 * x], draw),
+      keyedNormal(keys[3 * x + 1], draw),
+      keyedNormal(keys[3 * x + 2], draw),
+    ];
+    const w = 12 * x;
+    middle[x + 1] = u * weights[w] + m * weights[w + 4] + v * weights[w + 8];
+    along[x + 1] = u * weights[w + 1] + m * weights[w + 5] + v * weights[w + 9];
+    across[x + 1] = u * weights[w + 2] + m * weights[w + 6] + v * weights[w + 10];
+    corner[x + 1] = u * weights[w + 3] + m * weights[w + 7] + v * weights[w + 11];
+  }
+  for (let x = 0; x < columns; x++) {
+    const k = row + x;
+    const corners = corner[x + 2] - corner[x];
+    side[k - columns] += across[x + 1] + corners;
+    side[k] += middle[x + 1] + along[x] + along[x + 2];
+    side[k + columns] += across[x + 1] - corners;
+  }
 }
 
 /** The three second derivatives at a node as weights of its stencil, each divided by its standard deviation. */

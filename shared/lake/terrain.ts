@@ -16,20 +16,20 @@ export interface Terrain extends Lattice {
 /** @param depth m; NaN where unknown. @param sigma Of the Gaussian smoothing, m. */
 export function terrainOf(lattice: Lattice, depth: ArrayLike<number>, sigma: number): Terrain {
   const mask = knownNodes(depth);
-  return terrainOfKnown(lattice, depth, mask, gaussianMean(lattice, mask, sigma));
+  return withDerivatives(lattice, smoothed(depth, mask, gaussianMean(lattice, mask, sigma)));
 }
 
-/** The same of one of several bottoms that are known at the same nodes. @param smooth Of the nodes of the mask. */
-export function terrainOfKnown(
-  lattice: Lattice,
-  depth: ArrayLike<number>,
-  mask: Uint8Array,
-  smooth: Smoother,
-): Terrain {
-  const { columns, rows, cell } = lattice;
-  const smoothed = smooth(depth);
-  for (let k = 0; k < smoothed.length; k++) if (!mask[k]) smoothed[k] = Number.NaN;
-  const [gx, gy] = gradient(lattice, smoothed);
+/** A bottom smoothed; NaN where unknown. @param smooth Of the nodes of the mask. */
+export function smoothed(depth: ArrayLike<number>, mask: Uint8Array, smooth: Smoother): Float64Array {
+  const out = smooth(depth);
+  for (let k = 0; k < out.length; k++) if (!mask[k]) out[k] = Number.NaN;
+  return out;
+}
+
+/** @param depth Smoothed. */
+export function withDerivatives({ columns, rows, cell }: Lattice, depth: Float64Array): Terrain {
+  const lattice = { columns, rows, cell };
+  const [gx, gy] = gradient(lattice, depth);
   const [xx, xy] = gradient(lattice, gx);
-  return { columns, rows, cell, depth: smoothed, gx, gy, xx, xy, yy: differences(lattice, gy, 1) };
+  return { ...lattice, depth, gx, gy, xx, xy, yy: differences(lattice, gy, 1) };
 }

@@ -1,6 +1,7 @@
 import type { Bins } from './bins.ts';
 import type { LakeBending } from './lake-bending.ts';
 import type { LaidLattice } from './lay-lattice.ts';
+import { cutOut } from './raster.ts';
 import type { Bending, Tile, TileData } from './sheet.ts';
 
 /** One tile's share of the work, as plain data: what its answer depends on, and nothing else. */
@@ -57,23 +58,29 @@ export function soundedTiles(
 
 /** Bins by tile, in the order of their places: so the order of the passes does not matter. */
 export class BinsByTile {
-  readonly #byTile = new Map<string, number[]>();
+  readonly #byTile = new Map<string, Int32Array>();
 
-  constructor({ nodes, column0, row0 }: LaidLattice) {
-    const order = [...nodes.x.keys()].sort((a, b) => nodes.y[a] - nodes.y[b] || nodes.x[a] - nodes.x[b]);
-    for (const k of order) {
-      const key = `${Math.floor((nodes.x[k] + column0) / WIDTH)} ${Math.floor((nodes.y[k] + row0) / LENGTH)}`;
-      const list = this.#byTile.get(key);
-      if (list === undefined) this.#byTile.set(key, [k]);
+  constructor({ nodes: { x, y }, column0, row0 }: LaidLattice) {
+    const lists = new Map<string, number[]>();
+    for (let k = 0; k < x.length; k++) {
+      const key = `${Math.floor((x[k] + column0) / WIDTH)} ${Math.floor((y[k] + row0) / LENGTH)}`;
+      const list = lists.get(key);
+      if (list === undefined) lists.set(key, [k]);
       else list.push(k);
     }
+    for (const [key, list] of lists)
+      this.#byTile.set(
+        key,
+        Int32Array.from(list).sort((a, b) => y[a] - y[b] || x[a] - x[b]),
+      );
   }
 
   /** Those of a tile and of the eight about it. */
-  near({ tx, ty }: TilePlace): number[] {
-    return [-1, 0, 1].flatMap((dy) =>
-      [-1, 0, 1].flatMap((dx) => this.#byTile.get(`${tx + dx} ${ty + dy}`) ?? []),
+  near({ tx, ty }: TilePlace): Int32Array[] {
+    const tiles = [-1, 0, 1].flatMap((dy) =>
+      [-1, 0, 1].map((dx) => this.#byTile.get(`${tx + dx} ${ty + dy}`)),
     );
+    return tiles.filter((tile) => tile !== undefined);
   }
 }
 
@@ -82,7 +89,7 @@ export function tileTask(
   laid: LaidLattice,
   { tx, ty }: TilePlace,
   bins: Bins,
-  keys: readonly number[],
+  near: readonly Int32Array[],
   variance: Float64Array,
   bending: LakeBending,
   draws: number,
@@ -93,19 +100,25 @@ export function tileTask(
   const [y0, rows] = span(ty, LENGTH, margin, row0, lattice.rows);
   const [wx, windowColumns] = span(tx, WIDTH, BLEND / 2, column0, lattice.columns);
   const [wy, windowRows] = span(ty, LENGTH, BLEND / 2, row0, lattice.rows);
-  const inside = keys.filter((k) => {
-    const [x, y] = [nodes.x[k] - x0, nodes.y[k] - y0];
-    return x >= 0 && y >= 0 && x <= columns - 1 && y <= rows - 1;
-  });
-  const of = (value: (k: number) => number): Float64Array => Float64Array.from(inside, value);
+  const inside: number[] = [];
+  for (const tile of near)
+    for (const k of tile) {
+      const [x, y] = [nodes.x[k] - x0, nodes.y[k] - y0];
+      if (x >= 0 && y >= 0 && x <= columns - 1 && y <= rows - 1) inside.push(k);
+    }
+  const of = (column: Float64Array, from = 0): Float64Array => {
+    const out = new Float64Array(inside.length);
+    for (let i = 0; i < out.length; i++) out[i] = column[inside[i]] - from;
+    return out;
+  };
   const cut = (values: Float64Array): Float64Array => cutOut(values, lattice.columns, x0, y0, columns, rows);
   return {
     tile: { x0: x0 + column0, y0: y0 + row0, columns, rows, cell: lattice.cell },
     data: {
-      x: of((k) => nodes.x[k] - x0),
-      y: of((k) => nodes.y[k] - y0),
-      depth: of((k) => bins.depth[k]),
-      variance: of((k) => variance[k]),
+      x: of(nodes.x, x0),
+      y: of(nodes.y, y0),
+      depth: of(bins.depth),
+      variance: of(variance),
     },
     bending: {
       uu: cut(bending.uu),
@@ -128,22 +141,6 @@ function span(
 ): [from: number, count: number] {
   const from = Math.max(0, t * size - margin - first);
   return [from, Math.min(count, (t + 1) * size + margin - first) - from];
-}
-
-function cutOut(
-  values: Float64Array,
-  stride: number,
-  x0: number,
-  y0: number,
-  columns: number,
-  rows: number,
-): Float64Array {
-  const out = new Float64Array(columns * rows);
-  for (let y = 0; y < rows; y++) {
-    const from = (y0 + y) * stride + x0;
-    out.set(values.subarray(from, from + columns), y * columns);
-  }
-  return out;
 }
 
 /** Sums of the weights of tiles at each node: what a tile's own weight is divided by. */

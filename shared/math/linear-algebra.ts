@@ -1,11 +1,11 @@
-/** Rows and columns that are done together: nine products for six loads; more would not fit into the registers. */
+/** Rows and columns processed together: nine products for six loads. A larger block would not fit in the registers. */
 const BLOCK = 3;
 
-/** Where the lower triangle of a symmetric matrix lies in its values. */
+/** Layout of the lower triangle of a symmetric matrix in an array. */
 export interface TriangleLayout {
   /** Values from one row to the next. */
   readonly stride: number;
-  /** Place of entry (0, 0): entry (i, j) is at `start + i * stride + j`. */
+  /** Index of entry (0, 0): entry (i, j) is at `start + i * stride + j`. */
   readonly start?: number;
   /** Entries farther than this below the diagonal are 0; those up to `BLOCK` columns farther are read and must be 0. */
   readonly band?: number;
@@ -15,7 +15,7 @@ export interface TriangleLayout {
  * Cholesky factor of a symmetric positive definite matrix, in place.
  *
  * @param a Only the lower triangle is read. Becomes L with a = L L^T, in the same band.
- * @returns false when the matrix is not positive definite to working accuracy; `a` is then spoiled.
+ * @returns false when the matrix is not positive definite to working accuracy; `a` then holds no usable values.
  */
 export function cholesky(
   a: Float64Array,
@@ -34,10 +34,10 @@ export function cholesky(
   return true;
 }
 
-/** Pivots below this are rounding noise of depths in meters. */
+/** Pivots below this are rounding noise, for matrices of depths in meters. */
 const TINY = 1e-12;
 
-/** Rows at `p`, `p + stride`, `p + 2 stride` in columns `j` to `j + 2`, whose rows begin at `u`; columns `first` to `j` are done. */
+/** Solves three rows, the first at `p`, in columns `j` to `j + 2`, whose own rows begin at `u`; columns before `j` are done. */
 function solveBlock(a: Float64Array, p: number, u: number, stride: number, first: number, j: number): void {
   const q = p + stride;
   const r = q + stride;
@@ -82,7 +82,11 @@ function solveBlock(a: Float64Array, p: number, u: number, stride: number, first
   a[r + j + 2] = (rw - ru * wu - rv * wv) / d2;
 }
 
-/** The three by three on the diagonal at row `i`, which begins at `p`, columns `first` to `i` being done; false when a pivot is not positive. */
+/**
+ * Factors the 3 x 3 diagonal block at row `i`, which begins at `p`; columns before `i` are done.
+ *
+ * @returns false if a pivot is not positive.
+ */
 function solveDiagonal(a: Float64Array, p: number, stride: number, first: number, i: number): boolean {
   const q = p + stride;
   const r = q + stride;
@@ -122,7 +126,7 @@ function solveDiagonal(a: Float64Array, p: number, stride: number, first: number
   return true;
 }
 
-/** One row, all before being done; false when its pivot is not positive. */
+/** Factors one row after all rows before it; false if its pivot is not positive. */
 function solveRow(a: Float64Array, start: number, stride: number, first: number, row: number): boolean {
   const p = start + row * stride;
   for (let j = first; j <= row; j++) {
@@ -139,7 +143,7 @@ function solveRow(a: Float64Array, start: number, stride: number, first: number,
 /**
  * Solves L x = b in place for a lower triangular L.
  *
- * Four rows at a time: their sums do not wait for each other.
+ * Works on four rows at a time, because the processor can overlap independent sums.
  */
 export function solveLower(l: Float64Array, n: number, stride: number, b: Float64Array, offset = 0): void {
   let i = 0;
@@ -192,7 +196,7 @@ export function solveLowerTransposed(
   }
 }
 
-/** Solves a small symmetric positive definite system, `a` and `b` kept; undefined when singular. */
+/** Solves a small symmetric positive definite system without changing `a` and `b`; undefined when singular. */
 export function solveSymmetric(
   a: ArrayLike<number>,
   b: ArrayLike<number>,
@@ -206,10 +210,10 @@ export function solveSymmetric(
   return x;
 }
 
-/** Right-hand sides that are solved for together. */
+/** Number of right-hand sides that are solved together. */
 export const ABREAST = 5;
 
-/** Solves L x = b in place for `ABREAST` columns side by side: that many sums at once do not wait for each other. */
+/** Solves L x = b in place for `ABREAST` columns side by side, because the processor can overlap independent sums. */
 export function solveLowerAbreast(l: Float64Array, n: number, b: Float64Array): void {
   for (let i = 0; i < n; i++) {
     const row = i * n;

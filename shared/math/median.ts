@@ -1,9 +1,9 @@
 import { quickselect } from 'd3-array';
 
-/** Lists up to this long are put in order by insertion, which needs no call per comparison. */
+/** Lists up to this long are sorted by insertion, which needs no call per comparison. */
 const SHORT = 24;
 
-/** Median of a list, which may be put in order; the mean of the middle two of an even number; NaN of none. */
+/** Median of a list: for an even count the mean of the middle two, NaN for none. Short lists are sorted in place. */
 export function medianOf(values: number[] | Float64Array): number {
   const n = values.length;
   if (n === 0) return Number.NaN;

@@ -1,3 +1,2 @@
 export { fishCountOf } from './fish-count.ts';
-export { type Known, LEAST_SEPARATE, type ProposedPlace, type Prospect, prospect } from './prospect.ts';
-export { type Condition, meets, type Rule } from './rules.ts';
+export { type Known, LEAST_SEPARATE, type Prospect, prospect } from './prospect.ts';

@@ -23,16 +23,16 @@ function boxAround({ toGeographic }: LocalFrame, east: number, north: number, re
   return { west, south, east: right, north: top };
 }
 
-/** The boat may swing this way, on a ring round its position. */
+/** Directions in which the boat may swing, and the places checked: its position and a ring around it. */
 const TURNS = Array.from({ length: 8 }, (_, turn) => (turn * Math.PI) / 4);
 const AROUND = [[0, 0], ...TURNS.map((angle) => [SWING * Math.sin(angle), SWING * Math.cos(angle)])] as const;
 
 /**
- * Where a boat may lie: neither it nor its swing is in a closed zone, at any hour of the day.
+ * Tells whether a boat may lie at a place: neither the place nor the boat's swing may be in a zone closed at any hour.
  *
- * The search asks for the same places for one cast after another, so each is judged once.
+ * The search asks about the same places for one cast after another, so answers are kept.
  *
- * @returns undefined when no closed zone is near.
+ * @returns a test of a place, m east and north of the mark; undefined when no closed zone is near.
  */
 export function openWater(
   zones: readonly Zone[],

@@ -3,7 +3,7 @@ import type { LocalFrame } from '../geo/index.ts';
 import { type CastLine, placeOn } from './cast-lines.ts';
 import type { CastPlanner } from './cast-planner.ts';
 import type { Choice } from './choose-cast.ts';
-import { ALL_PERTURBATIONS, drawBottom, judgeCast } from './judge.ts';
+import { ALL_PERTURBATIONS, bottomAlong, judgeCast } from './judge.ts';
 import { depthShare } from './lures.ts';
 import type { RetrievePath } from './path.ts';
 import { simulateRetrieve } from './retrieve.ts';
@@ -14,7 +14,7 @@ import { windOnCast } from './wind.ts';
 /** Longest step of the retrieve that is shown, m of line. */
 const SHOWN_STEP = 0.5;
 
-/** A chosen cast with all that is shown of it. */
+/** The complete plan of a chosen cast, with everything that is shown of it. */
 export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, kind: CastKind): CastPlan {
   const { tackle, fish } = space;
   const { scratch } = tackle;
@@ -22,7 +22,7 @@ export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, k
   const lure = tackle.lures[chosen.lure];
   const isSuspended = fish.suspended !== undefined;
   const length = Math.ceil(cast);
-  const bottom = { spacing: 1, depth: drawBottom(line, boat, length + 1, 1, undefined) };
+  const bottom = { spacing: 1, depth: bottomAlong(line, boat, length + 1, 1, undefined) };
   const setup = { cast, line: tackle.line, lure: lure.drag, handling: tackle.handling };
   simulateRetrieve(setup, bottom, SHOWN_STEP, scratch.path, scratch.work);
   return {
@@ -48,7 +48,7 @@ export function buildPlan({ space, frame, wind }: CastPlanner, chosen: Choice, k
   };
 }
 
-/** The next lure of the box that reaches deeper on the same cast. */
+/** The next lure in the box that reaches deeper on the same cast, with its depth and contact. */
 export function deeperLure(
   { space: { tackle, fish }, wave }: CastPlanner,
   { line, boat, cast, lure: usual }: Choice,
@@ -70,7 +70,7 @@ export function deeperLure(
   return {};
 }
 
-/** Least and greatest depth at which a retrieve is on bottom, or as good as. */
+/** Least and greatest depth at which a retrieve is on bottom or nearly so, m. */
 function depthsOnBottom(
   path: RetrievePath,
   bottom: { readonly spacing: number; readonly depth: Float64Array },
@@ -110,7 +110,7 @@ function profileOf(
   };
 }
 
-/** Depth of the lure at ascending distances; nearer the boat than the model goes it comes straight up to the tip. */
+/** Depth of the lure at ascending distances, m; nearer the boat than the model goes, on a straight line to the rod tip. */
 function lureAt(path: RetrievePath, distance: Float64Array): Float64Array {
   const depth = new Float64Array(distance.length);
   let i = path.count - 1;
@@ -127,7 +127,7 @@ function lureAt(path: RetrievePath, distance: Float64Array): Float64Array {
   return depth;
 }
 
-/** Place on a line with its modeled depth. @param at Place in the line's arrays; may lie between two. */
+/** Place on a line with its modeled depth. @param at Index in the line's arrays; may be fractional. */
 function spotOn(line: CastLine, at: number, frame: LocalFrame): Spot {
   const i = Math.min(Math.floor(at), line.depth.length - 2);
   const share = at - i;

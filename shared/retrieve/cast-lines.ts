@@ -5,13 +5,13 @@ import { depthWeight, type Fish } from './fish.ts';
 export interface CastLine {
   /** Direction in which casts on this line go, deg true, [0, 360). */
   readonly bearing: number;
-  /** m by which the line passes right of the fish, seen along the bearing. */
+  /** Distance by which the line passes to the right of the fish, looking along the bearing, m. */
   readonly offset: number;
   /** East and north of one meter along the bearing. */
   readonly direction: readonly [east: number, north: number];
-  /** Middle of the fish, m east and north of the mark. */
+  /** Center of the fish, m east and north of the mark. */
   readonly origin: readonly [east: number, north: number];
-  /** Place of the point nearest the fish in the arrays. */
+  /** Index of the point nearest the fish. */
   readonly middle: number;
   /** m; NaN outside the modeled bottom. */
   readonly depth: Float64Array;
@@ -24,13 +24,13 @@ export interface CastLine {
   readonly fish: Float64Array;
 }
 
-/** A place this near a node is on it, in cells. */
+/** A place this close to a node counts as on it, in cells. */
 const ON_NODE = 1e-6;
 
 /**
  * Samples the modeled bottom along a line that passes the fish.
  *
- * @param near Density of the fish by place at each meter of the line, the middle of which is nearest to them.
+ * @param near Density of the fish by place at each meter of the line; the middle element is the point nearest the fish.
  */
 export function sampleLine(
   grid: DepthGrid,
@@ -60,7 +60,7 @@ export function sampleLine(
   const center = (size - 1) / 2;
   const column0 = center + (fish.east + offset * north) / cellSize;
   const row0 = center + (fish.north - offset * east) / cellSize;
-  // One loop, bilinear by hand: it runs for thousands of points a waypoint.
+  // One loop with its own bilinear interpolation, because it runs for thousands of points per waypoint.
   for (let i = 0; i < count; i++) {
     const along = (i - middle) / cellSize;
     const column = column0 + along * east;
@@ -82,7 +82,7 @@ export function sampleLine(
     line.sd[i] = (1 - y) * (sd[a] + x * (sd[a + 1] - sd[a])) + y * (sd[b] + x * (sd[b + 1] - sd[b]));
     if (Number.isNaN(here)) continue;
     if (near[i] > 0) line.fish[i + 1] += near[i] * depthWeight(fish, here);
-    // Only nodes that the value comes from count, so that a place on a node is seen alike from all sides.
+    // Only nodes with weight count, so that a place on a node gets the same answer on every line.
     const [left, right, lower, upper] = [x < 1 - ON_NODE, x > ON_NODE, y < 1 - ON_NODE, y > ON_NODE];
     line.supported[i] =
       (left && lower && supported[a] === 0) ||
@@ -95,7 +95,7 @@ export function sampleLine(
   return line;
 }
 
-/** East and north of a place on a line, m from the mark. @param at Place in its arrays; may lie between two. */
+/** East and north of a place on a line, m from the mark. @param at Index in the line's arrays; may be fractional. */
 export function placeOn(
   { direction, origin, middle, offset }: CastLine,
   at: number,

@@ -39,7 +39,7 @@ export const bandUnknown = (): Diagnostic =>
     'No casts: nothing says how deep the fish are. Write it in the note, such as "fish 22-27 ft", or add --fish-depth 22-27ft.',
   );
 
-/** How a cast and its boat position are called by where the boat sits. */
+/** Names of a cast and its boat position, by where the boat sits. */
 const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
   downslope: 'deep-side',
   upslope: 'shallow-side',
@@ -47,10 +47,10 @@ const SIDE: Readonly<Partial<Record<CastKind, string>>> = {
 };
 const sideOf = ({ kind }: Pick<CastPlan, 'kind'>): string => SIDE[kind] ?? 'first';
 
-export type Side = 'downslope' | 'upslope';
+export type SideName = 'downslope' | 'upslope';
 
 /** A side that is left out: a warning when the mark is left without any cast, else a note. */
-const leftOut = (side: Side, isAlone: boolean, what: string, why: string): Diagnostic => ({
+const leftOut = (side: SideName, isAlone: boolean, what: string, why: string): Diagnostic => ({
   severity: isAlone ? 'warning' : 'note',
   code: `cast/${side}-${what}`,
   message: `No ${SIDE[side]} spot: ${why}`,
@@ -64,7 +64,7 @@ export const noBottom = (status: string): Diagnostic =>
 
 /** @param found Sounded depths within a cast, m. @param need Depths that the boat may sit in, m. */
 export function noBoatWater(
-  side: Side,
+  side: SideName,
   isAlone: boolean,
   found: DepthRange | undefined,
   need: DepthRange,
@@ -85,7 +85,7 @@ export function noBoatWater(
       );
 }
 
-export const noLine = (side: Side, isAlone: boolean, cast: number, units: DisplayUnits): Diagnostic =>
+export const noLine = (side: SideName, isAlone: boolean, cast: number, units: DisplayUnits): Diagnostic =>
   leftOut(
     side,
     isAlone,
@@ -93,7 +93,12 @@ export const noLine = (side: Side, isAlone: boolean, cast: number, units: Displa
     `no ${castText(cast, units)} cast from there goes past the fish over water your sonar covers.`,
   );
 
-export const unsureBoat = (side: Side, isAlone: boolean, draft: number, units: DisplayUnits): Diagnostic =>
+export const unsureBoat = (
+  side: SideName,
+  isAlone: boolean,
+  draft: number,
+  units: DisplayUnits,
+): Diagnostic =>
   leftOut(
     side,
     isAlone,
@@ -101,7 +106,7 @@ export const unsureBoat = (side: Side, isAlone: boolean, draft: number, units: D
     `where the boat could sit, it may swing into less than ${depthText(draft, units)}. Log another pass there.`,
   );
 
-export const onlyClosed = (side: Side, isAlone: boolean, zones: readonly string[]): Diagnostic =>
+export const onlyClosed = (side: SideName, isAlone: boolean, zones: readonly string[]): Diagnostic =>
   leftOut(
     side,
     isAlone,
@@ -109,7 +114,7 @@ export const onlyClosed = (side: Side, isAlone: boolean, zones: readonly string[
     `everywhere the boat could sit or swing is closed (${zones.map((name) => JSON.stringify(name)).join(', ')}). A zone closed at any hour counts as closed here.`,
   );
 
-export const noContact = (side: Side, isAlone: boolean): Diagnostic =>
+export const noContact = (side: SideName, isAlone: boolean): Diagnostic =>
   leftOut(side, isAlone, 'no-contact', 'no cast from there brings a lure to the fish.');
 
 /** No shallow side: the fish are on top. */
@@ -126,7 +131,7 @@ export const levelGround = (depths: DepthRange, units: DisplayUnits): Diagnostic
     `No deep or shallow side to sit on: within a cast it is ${rangeText(depths, units)}. Cast past the mark from where wind and current suit you; the spot given holds the lure among the fish longest.`,
   );
 
-/** The stated depth is not the mark's. @param depth At the mark, m. */
+/** The stated depth of the fish differs from that of the mark. @param depth At the mark, m. */
 export const fishMoved = ({ east, north, band }: Fish, depth: number, units: DisplayUnits): Diagnostic =>
   note(
     'cast/fish-moved',
@@ -202,14 +207,14 @@ export const hazardUnderCast = (plan: CastPlan, { name, word }: Hazard): Diagnos
     `The ${sideOf(plan)} cast crosses ${JSON.stringify(name)} (${word}). Heavier line, or another angle.`,
   );
 
-/** The mark itself is what lures hang on. */
+/** The mark itself is something that lures hang up on. */
 export const markIsHazard = ({ word }: Hazard): Diagnostic =>
   note(
     'cast/on-hazard',
     `Lures may hang up here: you marked this spot itself "${word}". Heavier line helps.`,
   );
 
-/** Names said of other marks; the rest is counted. */
+/** Most names of other marks that are listed; the rest are counted. */
 const MOST_NAMES = 3;
 
 /** @param crossed Names of marks near the casts. @param crowded Names of marks near the boats. */

@@ -10,11 +10,11 @@ import { searchSpace } from './search.ts';
 import { type Tackle, tackleOf } from './tackle.ts';
 import { bearingPreference, parseWind, type Wind, windFactor } from './wind.ts';
 
-/** Waves by which draws of the bottom differ from the model, in ranges of its errors, and their least length, m. */
+/** Wavelength by which draws of the bottom differ from the model, in ranges of its errors, and the least wavelength, m. */
 const WAVE_RANGES = 4;
 const SHORTEST_WAVE = 30;
 
-/** Hazards are looked for within this many casts of the mark. */
+/** Hazards count within this many casts of the mark. */
 const HAZARD_REACH = 1.5;
 
 /** Zones count within this many casts of the mark: wind may lengthen casts. */
@@ -23,7 +23,7 @@ const ZONE_REACH = 2.5;
 /** Slopes gentler than this have no fall line, m/m: 1 deg. */
 const FLAT = Math.tan(Math.PI / 180);
 
-/** Options that all cast planning shares, as the plugins get them. */
+/** Options shared by everything that plans casts, as the plugins get them. */
 export interface CastOptions {
   readonly line: string;
   readonly cast: number;
@@ -35,7 +35,7 @@ export interface CastOptions {
   readonly zones?: JsonFile;
 }
 
-/** Everything to plan the casts of one mark with. */
+/** Everything needed to plan the casts of one mark. */
 export interface CastPlanner extends Chooser {
   readonly frame: LocalFrame;
   /** Least depth for the boat, m. */
@@ -43,25 +43,25 @@ export interface CastPlanner extends Chooser {
   readonly wind?: Wind;
   /** Direction of steepest descent at the mark, deg; absent on flat ground. */
   readonly aspect?: number;
-  /** Where the neighborhood rises to, east and north, of length 1 where it does clearly. */
+  /** Direction in which the neighborhood rises, east and north; of length 1 where it clearly rises, less where it hardly does. */
   readonly uphill: readonly [east: number, north: number];
   readonly hazards: readonly Hazard[];
-  /** Zones near enough for a boat or a cast. */
+  /** Zones that a boat or a cast may reach. */
   readonly zones: readonly Zone[];
 }
 
-/** What a mark says of its fish. */
+/** What a mark says about its fish. */
 export interface MarkedFish {
-  /** Depths of the fish, m; about the mark's when they are not stated. */
+  /** Depths of the fish, m; around the mark's depth when they are not stated. */
   readonly band: DepthRange;
   readonly isStated: boolean;
 }
 
 /**
- * Prepares the planning of one mark's casts; for the same grid, fish and options it is done once.
+ * Prepares the planning of one mark's casts; a planner is reused for the same grid, fish and options.
  *
- * @param grid The bottom's, which must be there.
- * @param waypoints All of the run, for the hazards among them.
+ * @param grid The grid of `bottom`.
+ * @param waypoints All waypoints of the run, to find the hazards among them.
  */
 export function castPlanner(
   bottom: BottomModel,
@@ -93,7 +93,7 @@ export function castPlanner(
   return planner;
 }
 
-/** Planner by the grid of its mark, with what else it was made from: casts and next angles ask for the same. */
+/** Planners by the grid of their mark, with their other inputs: the plugins for casts and next angles share one. */
 const PLANNERS = new WeakMap<
   DepthGrid,
   { readonly key: readonly unknown[]; readonly planner: CastPlanner }
@@ -127,7 +127,7 @@ function preparePlanner(
   };
 }
 
-/** Tackle by the options that it was made from: dive tables are made once a run, not once a mark. */
+/** Tackle by the options that it was made from, so that dive tables are made once per run, not once per mark. */
 const TACKLE = new WeakMap<CastOptions, Tackle>();
 
 function tackleOfRun(options: CastOptions): Tackle {

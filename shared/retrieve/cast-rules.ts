@@ -1,36 +1,36 @@
 import { type DepthRange, METERS_PER } from '../contract/index.ts';
 import type { Fish } from './fish.ts';
 
-/** The boat sits on ground at least this much deeper, or shallower, than the fish's, m: 2 ft. */
+/** The boat sits over ground at least this much deeper, or shallower, than the ground of the fish, m: 2 ft. */
 const CLEAR_OF_FISH = 2 * METERS_PER.ft;
 
-/** Least depth into which a lure is cast, and over which one can be retrieved, m. */
+/** Least depth into which a lure is cast, and over which it can be retrieved, m. */
 export const LEAST_WATER = 0.5;
 
-/** A line passes the fish when it comes this near, m. */
+/** A line passes the fish when it comes this close to them, m. */
 export const PASSING = 5;
 
-/** Least distance of the boat from the fish, m: 50 ft; 25 ft where the depth it has to stay out of is known. */
+/** Least distance of the boat from the fish, m: 50 ft; 25 ft where their depth, which the boat stays out of, is stated. */
 const STAND_OFF = 50 * METERS_PER.ft;
 const STATED_STAND_OFF = 25 * METERS_PER.ft;
-/** Never more than this share of the longest cast. */
+/** The least distance is never more than this share of the longest cast. */
 const STAND_OFF_SHARE = 0.5;
 
 /** The lure lands past the fish by this, m. */
 export const PAST_FISH = 3;
 
-/** Bearings clockwise from one to another, deg. */
+/** All bearings clockwise from one bearing to another, deg. */
 export interface Sector {
   readonly from: number;
   readonly to: number;
 }
 
-/** Where boat and landing of a cast may be. */
+/** Where the boat and the landing of a cast may be. */
 export interface CastRule {
   /** Depths of the boat and of the landing, m. */
   readonly boat: DepthRange;
   readonly landing: DepthRange;
-  /** Least depth for the boat whatever the model is unsure of, m. */
+  /** Least depth for the boat after an allowance for the model's uncertainty, m. */
   readonly draft: number;
   /** Bearings that a cast may have; absent: any. */
   readonly sectors?: readonly Sector[];
@@ -39,7 +39,7 @@ export interface CastRule {
 const ANY_DEPTH = Number.POSITIVE_INFINITY;
 const ANYWHERE: DepthRange = { top: LEAST_WATER, bottom: ANY_DEPTH };
 
-/** Least distance of a boat from the middle of the fish, m. @param longestCast m. */
+/** Least distance of a boat from the center of the fish, m. @param longestCast m. */
 export const standOff = ({ stated }: Pick<Fish, 'stated'>, longestCast: number): number =>
   Math.min(stated === undefined ? STAND_OFF : STATED_STAND_OFF, STAND_OFF_SHARE * longestCast);
 
@@ -49,8 +49,10 @@ const deepBoat = ({ ground }: Fish, draft: number): DepthRange => ({
 });
 
 /**
- * Boat deeper than the fish, cast past them. Best first: where their depth is stated, a landing shallower than it, so
- * that the lure crosses all of it downhill; then any landing.
+ * Rules for a boat deeper than the fish and a cast past them, best first.
+ *
+ * Where the depth of the fish is stated, the first rule has the lure land shallower than they are, so that it crosses the
+ * whole band downhill. The last rule allows any landing.
  *
  * @param draft Least depth for the boat, m.
  */
@@ -61,7 +63,7 @@ export const downslopeRules = (fish: Fish, draft: number): readonly CastRule[] =
   { boat: deepBoat(fish, draft), landing: ANYWHERE, draft },
 ];
 
-/** Boat shallower than the fish, cast past them; where their depth is stated, into deeper water if it can be. */
+/** Rules for a boat shallower than the fish and a cast past them; where their depth is stated, into deeper water first. */
 export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly CastRule[] => {
   if (stated === undefined)
     return [{ boat: { top: draft, bottom: ground.top - CLEAR_OF_FISH }, landing: ANYWHERE, draft }];
@@ -72,7 +74,7 @@ export const upslopeRules = ({ stated, ground }: Fish, draft: number): readonly 
   ];
 };
 
-/** Boat and landing at any depth, for fish that no ground is deeper or shallower than. */
+/** Boat and landing at any depth, for fish with no deeper or shallower ground nearby. */
 export const anyDepthRule = (draft: number): CastRule => ({
   boat: { top: draft, bottom: ANY_DEPTH },
   landing: ANYWHERE,
@@ -93,13 +95,13 @@ export const acrossRule = (fish: Fish, draft: number): CastRule => ({
   draft,
 });
 
-/** The opposite side is turned at least this far from the first one, deg. */
+/** Least angle between a cast from the opposite side and the first cast, deg. */
 const OPPOSITE = 120;
 
-/** Bearings that look at the fish from the far side of a cast. */
+/** Bearings of casts that come to the fish from the far side of a given cast. */
 export const opposite = (bearing: number): Sector => ({ from: bearing + OPPOSITE, to: bearing - OPPOSITE });
 
-/** The same rule with bearings held to some sectors. */
+/** The rule with bearings limited to some sectors. */
 export const within = (rule: CastRule, ...sectors: readonly Sector[]): CastRule => ({ ...rule, sectors });
 
 export const allowsBearing = ({ sectors }: CastRule, bearing: number): boolean =>
@@ -112,6 +114,6 @@ const clockwise = (from: number, to: number): number => (((to - from) % 360) + 3
 /** Angle between two bearings, deg, [0, 180]. */
 export const turnBetween = (a: number, b: number): number => Math.min(clockwise(a, b), clockwise(b, a));
 
-/** Bearing of a way east and north, deg, [0, 360). */
+/** Bearing of a vector east and north, deg, [0, 360). */
 export const bearingOf = (east: number, north: number): number =>
   ((Math.atan2(east, north) * 180) / Math.PI + 360) % 360;

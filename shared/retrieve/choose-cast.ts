@@ -18,44 +18,44 @@ import {
 } from './search.ts';
 import { holdsDraft, whyNoCast } from './side.ts';
 
-/** For a lure on bottom at all of the depths stated, as a share of the contact. */
+/** Bonus for a lure that is on bottom over the whole stated depth band, as a share of the contact. */
 const SPAN_WEIGHT = 0.2;
-/** Of two casts the one that a wrong bottom harms less: a length is counted this many standard deviations short. */
+/** Lengths are counted this many standard deviations short, which favors the cast that a wrong bottom harms less. */
 const CAUTION = 0.3;
 /**
- * Another side is as good as the best one when it is worth less by at most this share of it, or this part of the
- * uncertainty of both: what a few soundings more or less change.
+ * Another side is as good as the best one when it is worth less by at most this share of the best, or by at most this
+ * many standard deviations of the difference: a few more soundings could change that much.
  */
 const EQUAL_SHARE = 0.07;
 const EQUAL_DEVIATIONS = 0.3;
-/** Sides worth less by up to this share more are refined, so that they may turn out as good. */
+/** A side that misses that limit by up to this share of the best is refined, because it may turn out as good. */
 const CLOSE_SHARE = 0.05;
 
 /** A candidate with what the retrieve model expects of it. */
 export interface JudgedCast extends Candidate, Verdict {
-  /** Length among the fish with the preferences between near equals, m. */
+  /** Length among the fish, adjusted by the preferences that decide between near equals, m. */
   readonly value: number;
 }
 
-/** The best cast of a rule. */
+/** The best cast under a rule. */
 export interface Choice extends JudgedCast {
   /** Bearing of a cast on another side that is as good, deg. */
   readonly equalBearing?: number;
-  /** True for the cast of an earlier plan, which nothing clearly beats. */
+  /** True for a cast kept from an earlier plan because no other cast clearly beats it. */
   readonly isKept?: true;
 }
 
-/** How many candidates the retrieve model judges: of those all round, of those on another side, of those near the best. */
+/** How many candidates the retrieve model judges: the best overall, the best on another side, and variations of the best. */
 export interface Effort {
   readonly finalists: number;
   readonly rivals: number;
   readonly refined: number;
-  /** Looks again, more closely, where hardly any line does. */
+  /** Searches again on a finer net where the first search finds no line. */
   readonly isThorough: boolean;
 }
 const FULL_EFFORT: Effort = { finalists: 3, rivals: 1, refined: 3, isThorough: true };
 
-/** What a cast is chosen by. */
+/** What a cast is chosen from, and by which preferences. */
 export interface Chooser {
   readonly space: SearchSpace;
   /** Wavelength of draws of the bottom, m. */
@@ -64,10 +64,11 @@ export interface Chooser {
 }
 
 /**
- * The cast of a rule that is expected to hold the lure among the fish longest, robustly.
+ * The cast under a rule that is expected to hold the lure among the fish longest, with the uncertainty of the bottom and
+ * the tackle taken into account.
  *
- * @param earlier The cast of an earlier plan: it stays unless the best one beats it by more than its uncertainty.
- * @returns undefined when the bottom allows none.
+ * @param earlier The cast of an earlier plan: it stays unless the best one beats it by more than the uncertainty of both.
+ * @returns undefined when the bottom allows no cast.
  */
 export function chooseCast(
   chooser: Chooser,
@@ -105,13 +106,13 @@ const isAsGood = (one: JudgedCast, best: JudgedCast, leeway = 0): boolean =>
   best.value - one.value <=
   Math.max(EQUAL_SHARE * best.value, EQUAL_DEVIATIONS * deviationOf(one, best)) + leeway * best.value;
 
-/** Standard deviation of the difference of two casts, m. */
+/** Standard deviation of the difference between two casts in length among the fish, m. */
 const deviationOf = (a: JudgedCast, b: JudgedCast): number => Math.hypot(a.amongSd, b.amongSd);
 
 const isTurned = (a: Candidate, b: Candidate): boolean =>
   turnBetween(a.line.bearing, b.line.bearing) > TURNED;
 
-/** True for casts that an angler takes for the same: the boats within 15 m, the bearings within 45 deg. */
+/** True for casts that an angler would call the same: the boats within 15 m, the bearings within 45 deg. */
 const isAlike = (a: Candidate, b: Candidate): boolean => {
   const [[east, north], [toEast, toNorth]] = [placeOn(a.line, a.boat), placeOn(b.line, b.boat)];
   return !isTurned(a, b) && Math.hypot(toEast - east, toNorth - north) <= MOVED;
@@ -120,7 +121,7 @@ const isAlike = (a: Candidate, b: Candidate): boolean => {
 /**
  * The earlier cast, unless the best one beats it by more than the uncertainty of both.
  *
- * Of two that are alike the best one stays, so that planning once more on the same soundings gives the same bytes.
+ * If the two are alike, the best one is returned, so that planning again on the same soundings gives the same bytes.
  */
 function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
   if (isAlike(earlier, best)) return best;
@@ -131,7 +132,7 @@ function keepEarlier(earlier: JudgedCast, best: Choice): Choice {
   return { ...earlier, isKept: true, ...(equal === undefined || isSame ? {} : { equalBearing: equal }) };
 }
 
-/** The best of a cast and those near it: lines turned and shifted a little, boat moved a little. */
+/** The best of a cast and its variations: the line turned and shifted a little, the boat moved a little. */
 function refine(chooser: Chooser, rule: CastRule, one: JudgedCast, { refined }: Effort): JudgedCast {
   const near = refined === 0 ? [] : rank(chooser, rule, refineCandidate(chooser.space, rule, one));
   const tried = [one, ...spread(chooser, rule, near, refined)];
@@ -156,7 +157,7 @@ function judge(
   return { ...one, ...verdict, value: preferredLength(length, one, rule, fish, grid, preferences) };
 }
 
-/** Candidates, those worth most by the dive tables first. */
+/** Candidates in order of what they are worth by the dive tables, best first. */
 function rank(
   { space, preferences }: Chooser,
   rule: CastRule,
@@ -169,7 +170,7 @@ function rank(
     .map(({ one }) => one);
 }
 
-/** The first candidates whose boat holds its draft within its swing, not within a few meters of one before them. */
+/** The first candidates whose boat has enough depth within its swing, leaving out those close to an earlier one. */
 function spread(
   { space: { grid } }: Chooser,
   { draft }: CastRule,

@@ -2,21 +2,22 @@ import { simulateRetrieve } from './retrieve.ts';
 import type { Handling, Line, LureDrag } from './rig.ts';
 import type { Scratch } from './scratch.ts';
 
-/** m; spacing of the table in distance and depth. */
+/** Spacing of the table in distance and in depth, m. */
 const DISTANCE_STEP = 1;
 const DEPTH_STEP = 0.25;
-/** Free paths behind a table. */
+/** Number of free paths that a table is made from. */
 const PATHS = 14;
-/** m; shortest cast of a table. */
+/** Shortest cast of a table, m. */
 const SHORTEST = 4;
-/** A place no free retrieve passes: deeper than the longest cast's. */
+/** Entry for a place that no free retrieve reaches, because it is deeper than the path of the longest cast. */
 const OUT_OF_REACH = 1e4;
 
 /**
  * For every distance and depth, the cast whose free path passes there.
  *
- * It makes a retrieve cheap to follow: in free water that number stays the same, and where the bottom holds the
- * lure up it falls to the bottom's own number. A lure is on bottom where the bottom's number is the least so far.
+ * A free path is the path of the lure over deep water. The table makes a retrieve cheap to follow: in free water the lure
+ * stays on the free path of one cast, and where the bottom holds it up, it moves to the path of the cast that the table
+ * gives for the bottom there. The lure is on bottom wherever the table's value for the bottom is the least so far.
  */
 export interface DiveTable {
   readonly columns: number;
@@ -46,7 +47,7 @@ export function diveTable(
   return { columns, rows, cast: table };
 }
 
-/** Depth of a path at whole distances, NaN where it does not pass. */
+/** Depth of a path at whole distances, m; NaN where the path does not go. */
 function onDistances(path: Scratch['path'], rows: number): Float64Array {
   const depth = new Float64Array(rows).fill(Number.NaN);
   let i = 1;
@@ -60,7 +61,7 @@ function onDistances(path: Scratch['path'], rows: number): Float64Array {
   return depth;
 }
 
-/** One distance: depths of the paths, shallow to deep, turned into casts at equal depths. */
+/** Fills the row of one distance: turns the depths of the paths there, shallow to deep, into casts at even depth steps. */
 function fillRow(
   table: Float64Array,
   row: number,
@@ -84,7 +85,7 @@ function fillRow(
   table.fill(OUT_OF_REACH, row * columns + column, (row + 1) * columns);
 }
 
-/** Cast whose free path passes a whole distance at a depth, m. @param row Distance, m. @param depth m, >= 0. */
+/** Cast whose free path goes through a depth at a whole distance, m. @param row Distance, m. @param depth m, >= 0. */
 export function castThrough({ columns, rows, cast }: DiveTable, row: number, depth: number): number {
   if (row >= rows) return OUT_OF_REACH;
   const at = depth / DEPTH_STEP;

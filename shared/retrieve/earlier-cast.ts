@@ -6,7 +6,7 @@ import { turnBetween } from './cast-rules.ts';
 export const TURNED = 45;
 export const MOVED = 15;
 
-/** How far a cast turned, deg, and its boat moved, m, since an earlier plan. @returns undefined when it is as good as the same. */
+/** How far a cast has turned, deg, and its boat moved, m, since an earlier plan. @returns undefined when it has not changed. */
 export function changeSince(
   { boat, landing }: EarlierCast,
   plan: Pick<CastPlan, 'boat' | 'bearing'>,

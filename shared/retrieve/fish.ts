@@ -1,44 +1,44 @@
 import { type DepthGrid, type DepthRange, METERS_PER } from '../contract/index.ts';
 
-/** Fish lie about this far from their mark, m (standard deviation): the radius of a school and the error of a mark. */
+/** Distance of fish from their mark, m (standard deviation): the radius of a school and the error of a mark. */
 const NEAR_MARK = 12;
-/** The same where their depth is known: they follow it along the structure. */
+/** The same where the depth of the fish is known: they follow that depth along the structure. */
 const NEAR_DEPTH = 25;
-/** Fish leave a stated depth by about this, m (standard deviation): a third of a foot, to which such depths are rounded. */
+/** Fish stray from a stated depth by about this, m (standard deviation): a third of a foot, the rounding of such depths. */
 const DEPTH_EDGE = METERS_PER.ft / 3;
-/** Ground at the mark agrees with a stated depth within this, m: 2 ft. */
+/** The depth at the mark agrees with a stated depth when they differ by no more than this, m: 2 ft. */
 const AGREES = 2 * METERS_PER.ft;
-/** Weights are cut to nothing beyond this many standard deviations. */
+/** Weights are 0 beyond this many standard deviations. */
 const FARTHEST = 3;
 
-/** Where the fish of a mark are taken to be. */
+/** Where the fish of a mark are assumed to be. */
 export interface Fish {
-  /** Their middle, m from the mark. */
+  /** Center of the fish, m from the mark. */
   readonly east: number;
   readonly north: number;
-  /** Standard deviation of their distance from it, m. */
+  /** Standard deviation of the position of the fish around their center, m. */
   readonly spread: number;
-  /** Depths of the ground that they are on, m; absent when only their place is known. */
+  /** Depths of the ground that the fish are on, m; absent when only their position is known. */
   readonly stated?: DepthRange;
-  /** Depths of the water that they hang in, m, over deeper ground; absent when they are on the bottom. */
+  /** Depths at which the fish are suspended over deeper ground, m; absent when they are on the bottom. */
   readonly suspended?: DepthRange;
-  /** Depths that the lure has to reach, m: as stated, else about the ground at the mark. */
+  /** Depths that the lure has to reach, m: as stated, else around the depth at the mark. */
   readonly band: DepthRange;
-  /** Depths that the boat stays below or above, m: as stated, else the ground at the mark. */
+  /** Depths that the boat sits deeper or shallower than, m: as stated, else the depth at the mark. */
   readonly ground: DepthRange;
   /**
-   * How the stated depth and the mark agree: at the mark; on other ground within a cast; above all of it (suspended);
-   * below all of it, so that the mark's place alone counts.
+   * Where the stated depth puts the fish: at the mark; on other ground within a cast; above all of that ground
+   * (suspended); or below all of it, in which case only the mark's position counts.
    */
   readonly place: 'at-mark' | 'moved' | 'off-bottom' | 'below-bottom';
 }
 
 /**
- * Where the fish are, by the place of the mark and, if it is stated, their depth.
+ * Where the fish are, from the position of the mark and, if stated, their depth.
  *
  * @param band Depths of the fish, m; about the mark's depth when not `isStated`.
  * @param depth Ground at the mark, m.
- * @param reach How far off other ground may be, m.
+ * @param reach Greatest distance of other ground from the mark, m.
  */
 export function fishAt(
   grid: DepthGrid,
@@ -63,7 +63,7 @@ export function fishAt(
   };
 }
 
-/** Sounded ground inside a band nearest the mark, m east and north of it. */
+/** The place nearest the mark with sounded ground in a depth band, m east and north of the mark. */
 function nearestGround(
   { size, cellSize, depth, supported }: DepthGrid,
   band: DepthRange,
@@ -87,11 +87,11 @@ function nearestGround(
 const outside = ({ top, bottom }: DepthRange, depth: number): number =>
   Math.max(top - depth, depth - bottom, 0);
 
-/** Density of the fish at a distance from their middle, 1 there. @param distance m. */
+/** Relative density of the fish at a distance from their center, 1 at the center. @param distance m. */
 export const placeWeight = ({ spread }: Pick<Fish, 'spread'>, distance: number): number =>
   normalWeight(distance / spread);
 
-/** Density of the fish on ground of a depth, 1 inside the depths stated and where none are. */
+/** Relative density of the fish on ground of a given depth, m: 1 within the stated depths, or anywhere if none are stated. */
 export const depthWeight = ({ stated }: Pick<Fish, 'stated'>, depth: number): number =>
   stated === undefined ? 1 : normalWeight(outside(stated, depth) / DEPTH_EDGE);
 

@@ -1,10 +1,10 @@
 import type { Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 
-/** A waypoint marked as something that lures hang on. */
+/** A waypoint marked as something that lures hang up on. */
 export interface Hazard {
   readonly name: string;
-  /** Word of the list that its text has. */
+  /** The hazard word that was found in its text. */
   readonly word: string;
   /** m from the mark. */
   readonly east: number;
@@ -13,19 +13,19 @@ export interface Hazard {
   readonly isMark: boolean;
 }
 
-/** A waypoint this near the mark is the mark itself, or the same one from another unit, m. */
+/** A waypoint this close to the mark is the mark itself, or its copy from another unit, m. */
 const AT_MARK = 0.5;
 
-/** A hazard this near a cast's line lies under it, m: what a position fix and a cast are off. */
+/** A hazard this close to the line of a cast counts as under it, m: the error of a fix and of a cast. */
 const UNDER_CAST = 5;
 
-/** m per degree of latitude, at least. */
+/** Least length of a degree of latitude, m. */
 const LEAST_METERS_PER_DEGREE = 110_000;
 
 /**
  * Hazards within a distance of a mark.
  *
- * @param words Whole words or phrases, in any case, singular; a final s or es counts as well.
+ * @param words Whole words or phrases, in any case, singular; the plural in s or es matches too.
  * @param radius m.
  */
 export function hazardsNear(
@@ -40,7 +40,7 @@ export function hazardsNear(
   let pattern: RegExp | undefined;
   const reach = radius / LEAST_METERS_PER_DEGREE;
   for (const waypoint of waypoints) {
-    // Most waypoints are elsewhere on the lake: latitude alone tells.
+    // Most waypoints are elsewhere on the lake, and latitude alone rules them out.
     if (Math.abs(waypoint.lat - frame.lat) > reach) continue;
     const [east, north] = frame.toLocal(waypoint.lat, waypoint.lon);
     if (Math.hypot(east, north) > radius) continue;

@@ -15,12 +15,12 @@ import { clearanceAt, countedLength, NEAR_BOTTOM } from './touch.ts';
 /** Longest step of the retrieves that casts are judged by, m of line. */
 const JUDGE_STEP = 1.5;
 
-/** What is not known of a cast beforehand: how far it goes, how deep the lure runs, and the bottom between passes. */
+/** One case of what is unknown about a cast beforehand: how far it goes, how deep the lure runs, the bottom between passes. */
 export interface Perturbation {
   /** Factors on cast and lure depth. */
   readonly cast: number;
   readonly depth: number;
-  /** Phases of the long and the short wave of a draw of the bottom, thirds of a turn; absent: as modeled. */
+  /** Phases of the long and the short wave of a draw of the bottom, thirds of a turn; absent: the bottom as modeled. */
   readonly phases?: Phases;
 }
 
@@ -29,21 +29,21 @@ type Phases = readonly [long: number, short: number];
 const THIRDS = [0, 1, 2];
 const third = (at: number): number => at % 3;
 
-/** Cast and lure depth short, as computed and over in every combination: for a bottom that is known. */
+/** All nine combinations of cast and lure depth, each short, as computed and over; for a bottom that is known. */
 export const TACKLE_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((a) =>
   THIRDS.map((b) => ({ cast: 1 + (a - 1) * CAST_SPREAD, depth: 1 + (b - 1) * DEPTH_SPREAD })),
 );
 
 /**
- * Nine perturbations, with which casts are compared first: any two levels of cast, lure depth and phases meet once (an
- * orthogonal array of four factors at three levels).
+ * Nine perturbations for a first comparison of casts: any two levels of two factors occur together once (an orthogonal
+ * array of four factors at three levels: cast, lure depth and the two phases).
  */
 export const NINE_PERTURBATIONS: readonly Perturbation[] = TACKLE_PERTURBATIONS.map((tackle, i) => ({
   ...tackle,
   phases: [third(Math.floor(i / 3) + i), third(2 * Math.floor(i / 3) + i)],
 }));
 
-/** The nine with each draw of the long wave: any three levels meet once. What is said of a cast comes from these. */
+/** The nine tackle combinations at each phase of the long wave: any three levels occur together once. Results use these. */
 export const ALL_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((long) =>
   TACKLE_PERTURBATIONS.map((tackle, i) => ({
     ...tackle,
@@ -55,18 +55,18 @@ export const ALL_PERTURBATIONS: readonly Perturbation[] = THIRDS.flatMap((long) 
 export interface Verdict {
   /** Length of the retrieve on bottom. */
   readonly contact: number;
-  /** Length among the fish, each meter counted by their density there: on bottom or, where they are suspended, at their depth. */
+  /** Length among the fish, weighted by their density: on bottom or, where they are suspended, at their depth. */
   readonly among: number;
   /** Standard deviation of `among` over the draws of the bottom, m; 0 for a bottom that is known. */
   readonly amongSd: number;
-  /** Share of the depths stated that the lure is on bottom at, 0 to 1; 0 when none are. */
+  /** Share of the stated depth band over which the lure is on bottom, 0 to 1; 0 when no depth is stated. */
   readonly span: number;
 }
 
 /** A boat position on a line with a cast and a lure. */
 export interface CastOnLine {
   readonly line: CastLine;
-  /** Place of the boat in the line's arrays. */
+  /** Index of the boat in the line's arrays. */
   readonly boat: number;
   /** m. */
   readonly cast: number;
@@ -76,8 +76,8 @@ export interface CastOnLine {
 /**
  * What a cast is expected to do, by the retrieve model over perturbed casts, lures and bottoms.
  *
- * @param wave Length of the longer of two waves by which a draw of the bottom differs from the model, m; about four pass
- * spacings, since the bottom is known at the passes and not between. The other is half as long.
+ * @param wave Wavelength of the longer of two waves by which a draw of the bottom differs from the model, m; the other is
+ * half as long. About four pass spacings, because the bottom is known at the passes but not between them.
  */
 export function judgeCast(
   { line, boat, cast, lure }: CastOnLine,
@@ -93,7 +93,7 @@ export function judgeCast(
   for (const { cast: castFactor, depth, phases } of perturbations) {
     const profile = {
       spacing: 1,
-      depth: drawBottom(line, boat, Math.ceil(cast * castFactor) + 2, wave, phases),
+      depth: bottomAlong(line, boat, Math.ceil(cast * castFactor) + 2, wave, phases),
     };
     const setup = {
       cast: cast * castFactor,
@@ -101,7 +101,7 @@ export function judgeCast(
       lure: deeperBy(lure, depth),
       handling: tackle.handling,
     };
-    // With less line than the water is deep no lure is on bottom.
+    // With less line out than the water is deep, no lure is on bottom.
     simulateRetrieve(setup, profile, JUDGE_STEP, path, work, Math.max(0.9 * least(profile.depth), 1));
     const density = { spacing: 1, depth: fishAlong(line, boat, profile.depth, fish) };
     const onBottom = countedLength(path, (i) => clearanceAt(path, profile, i) - NEAR_BOTTOM, density);
@@ -122,7 +122,7 @@ export function judgeCast(
   };
 }
 
-/** Standard deviation of the means of lengths with the same phase of one of the waves, m; 0 where nothing is drawn. */
+/** Standard deviation over the phases of one wave (0 long, 1 short) of the mean length at each phase, m; 0 without draws. */
 function deviationBy(
   perturbations: readonly Perturbation[],
   which: number,
@@ -165,8 +165,8 @@ function spanNearBottom(path: RetrievePath, profile: BottomProfile, band: DepthR
   return Math.max(greatest - least, 0) / (band.bottom - band.top);
 }
 
-/** Bottom from the boat outward, m: the model, or a draw of it; where the model ends it goes on as it is. */
-export function drawBottom(
+/** Depths from the boat outward at whole meters, m: the model or a draw of it; past its end, the last depth continues. */
+export function bottomAlong(
   line: CastLine,
   boat: number,
   length: number,
@@ -181,7 +181,7 @@ export function drawBottom(
     const ground = line.depth[at];
     if (at < line.depth.length && !Number.isNaN(ground)) {
       known = ground;
-      // Two waves with half of the variance each; the three phases of either sum to zero.
+      // Two waves with half of the variance each; the three phases of each wave sum to zero.
       if (phases !== undefined) {
         const along = (at - line.middle) / wave;
         const [long, short] = phases;

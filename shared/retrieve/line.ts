@@ -3,9 +3,9 @@ import type { Line } from './rig.ts';
 export type LineMaterial = 'fluorocarbon' | 'nylon' | 'braid';
 
 /**
- * What a material's line is like: density, kg/m3, and the diameter, mm, of a given test, lb, growing with the
- * root of the test. Fluorocarbon passes 10 / 12 / 14 lb = .26 / .285 / .31 mm. Nylon and braid: usual printed
- * diameters, which differ by 10 % from maker to maker; give the diameter where it is known.
+ * Density of each line material, kg/m3, and its diameter, mm, at one test, lb; the diameter grows with the square root of
+ * the test. Fluorocarbon matches 10 / 12 / 14 lb = .26 / .285 / .31 mm. Nylon and braid use the usual printed diameters,
+ * which differ by 10 % between makers, so a known diameter is better.
  */
 const MATERIALS: Readonly<Record<LineMaterial, { density: number; test: number; diameter: number }>> = {
   fluorocarbon: { density: 1780, test: 12, diameter: 0.285 },
@@ -13,12 +13,12 @@ const MATERIALS: Readonly<Record<LineMaterial, { density: number; test: number; 
   braid: { density: 970, test: 20, diameter: 0.23 },
 };
 
-/** What the text of a line looks like; a line that does not exist (0.01 mm, 400 lb) may look right as well. */
+/** Form of the text of a line. It also matches lines that do not exist (0.01 mm, 400 lb). */
 export const LINE_PATTERN = /(\d*\.?\d+)\s*(lb|kg|mm|in)?(?:\s+(fluorocarbon|nylon|braid))?/i;
 
 const LINE = new RegExp(`^${LINE_PATTERN.source}$`, 'i');
 
-/** Diameters, mm, that fishing line comes in; outside them it is a slip of the pen. */
+/** Range of diameters that fishing line comes in, mm; anything outside it is a typing error. */
 const THINNEST = 0.05;
 const THICKEST = 1;
 const LB_PER_KG = 1 / 0.45359237;
@@ -27,7 +27,7 @@ const LB_PER_KG = 1 / 0.45359237;
  * Line from text: a test (`12`, `12 lb`, `5.4kg`) or a diameter (`0.285mm`, `.011in`), then the material if it is
  * not fluorocarbon.
  *
- * @returns undefined when the text says no line, or one thinner than 0.05 or thicker than 1 mm.
+ * @returns undefined when the text is not a line, or the line is thinner than 0.05 mm or thicker than 1 mm.
  */
 export function parseLine(text: string): Line | undefined {
   const match = LINE.exec(text.trim());
@@ -38,7 +38,7 @@ export function parseLine(text: string): Line | undefined {
   return { diameter: diameter / 1000, density: material.density };
 }
 
-/** mm. */
+/** Diameter of a line, mm. */
 function diameterOf(value: number, unit: string, material: { test: number; diameter: number }): number {
   if (unit === 'mm') return value;
   if (unit === 'in') return value * 25.4;

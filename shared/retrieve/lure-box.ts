@@ -30,7 +30,7 @@ interface Entry {
   readonly observations: { readonly line: number; readonly seen: Observation }[];
 }
 
-/** Casts shorter than this say nothing of a lure's depth, m. */
+/** Casts shorter than this say nothing about a lure's depth, m. */
 const SHORTEST_CAST = 5;
 
 /**
@@ -57,7 +57,7 @@ export function readLureBox(file: CsvFile): LureBox {
   return { lures: lures.sort((a, b) => a.label - b.label), problems };
 }
 
-/** Adds one row to the entry of its name; problems go to the list. */
+/** Adds one row to the entry with its name, and what is wrong with the row to the problems. */
 function collect(file: CsvFile, row: Row, entries: Map<string, Entry>, problems: Diagnostic[]): void {
   const place = { file: file.file, line: row.line };
   const name = textOf(file, row, 'name');
@@ -117,7 +117,7 @@ function problemOf(file: CsvFile, entry: Entry, found: Exclude<Calibration, { dr
   return say.observationsContradict(place, entry.name, lineOf(first), second, found.reached);
 }
 
-/** Column of an idea, whatever its unit: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */
+/** Column of a quantity, whatever its unit: `reaches_ft`, `reaches_m`, `line_lb`, `line`. */
 const columnOf = (file: CsvFile, idea: string): string | undefined =>
   file.header.find((column) => column === idea || column.startsWith(`${idea}_`));
 
@@ -131,7 +131,7 @@ const LENGTHS = {
   yards: 'yd',
 } as const satisfies Record<string, LengthUnit>;
 
-/** Units that the name of a column may end in. Labels are in feet, and line in lb, where the name says none. */
+/** Units that a column name may end in. Without one, labels are in feet and line is in lb. */
 const UNITS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
   label: { '': 'ft', ...LENGTHS },
   reaches: LENGTHS,
@@ -142,7 +142,7 @@ const UNITS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
 const unitOf = (idea: string, column: string): string | undefined =>
   UNITS[idea][column.slice(idea.length + 1).toLowerCase()];
 
-/** What is wrong with the unit of a column: a wrong guess would calibrate a lure that does not exist. */
+/** Reports a column without a known unit, because a wrong guess would calibrate a lure that does not exist. */
 function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Diagnostic[] {
   const column = columnOf(file, idea);
   if (column === undefined || unitOf(idea, column) !== undefined) return [];
@@ -153,7 +153,7 @@ function unitProblem(file: CsvFile, idea: string, known: readonly string[]): Dia
 function textOf(file: CsvFile, row: Row, idea: string): string {
   const column = columnOf(file, idea);
   const text = column === undefined ? '' : (row.values[column] ?? '').trim();
-  // A line column may carry its unit in the header as well.
+  // The header of a line column may hold the unit instead of the cell.
   return idea === 'line' && column !== undefined && /^[\d.]+$/.test(text)
     ? `${text}${unitOf(idea, column) ?? ''}`
     : text;

@@ -1,10 +1,10 @@
 import { METERS_PER } from '../contract/index.ts';
 import { emptyPath, type RetrievePath } from './path.ts';
-import { type RetrieveSetup, simulateRetrieve, type Workspace, workspace } from './retrieve.ts';
+import { type RetrieveSetup, type RetrieveWorkspace, simulateRetrieve, workspace } from './retrieve.ts';
 import { type Handling, type Line, type LureDrag, USUAL_HANDLING } from './rig.ts';
 import { greatestDepth } from './touch.ts';
 
-/** A diving lure of the user's, or a generic one. */
+/** A diving lure from the user's box, or a generic one. */
 export interface Lure {
   readonly name: string;
   /** Labeled depth, m. */
@@ -21,7 +21,7 @@ const GENERIC_LABELS = [4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 25];
 export const SHALLOWEST_LABEL = 2;
 export const DEEPEST_LABEL = 30;
 
-/** Power of the drag area with which the depth of a retrieve grows. */
+/** The depth of a retrieve grows with the drag area to this power. */
 const DEPTH_POWER = 0.46;
 
 /** The generic divers, shallowest first. */
@@ -34,8 +34,8 @@ export const genericLures = (): Lure[] =>
   }));
 
 /**
- * Standard deviation of a lure's computed depth, as a share of it: the accuracy of labels, and less for a lure with
- * an observed depth. Judgment.
+ * Standard deviation of a lure's computed depth, as a share of that depth: the accuracy of labels, or less for a lure
+ * with an observed depth. Judgment.
  */
 export function depthShare({ isCalibrated, label }: Lure): number {
   if (isCalibrated) return 0.05;
@@ -45,9 +45,8 @@ export function depthShare({ isCalibrated, label }: Lure): number {
 /**
  * Drag of a diver by its labeled depth, ft, 2 to 30.
  *
- * Drag area 3.0 + 0.48 n cm2, lift-to-drag 0.0525 n - 0.06; one value (16 ft: 17.5 ft on 45 m of 12 lb line) fixes
- * the
- * scale. Labels of 2 to 4 ft: low confidence.
+ * For a label of n ft, the drag area is 3.0 + 0.48 n cm2 and the lift-to-drag ratio 0.0525 n - 0.06; one value (a 16 ft
+ * diver reaches 17.5 ft on 45 m of 12 lb line) fixes the scale. Confidence is low for labels of 2 to 4 ft.
  */
 export const dragOfLabel = (label: number): LureDrag => ({
   liftToDrag: Math.max(0.0525 * label - 0.06, 0.03),
@@ -64,7 +63,7 @@ export const deeperBy = (drag: LureDrag, factor: number): LureDrag => ({
 export function freeDepth(
   setup: RetrieveSetup,
   path: RetrievePath = emptyPath(),
-  work: Workspace = workspace(),
+  work: RetrieveWorkspace = workspace(),
   step = 1,
 ): number {
   simulateRetrieve(setup, undefined, step, path, work);
@@ -79,24 +78,24 @@ export interface Observation {
   readonly line: Line;
 }
 
-/** Factors on the drag area, and on lift-to-drag, beyond which an observation is taken for a mistake. */
+/** Factors on the drag area, and on lift-to-drag, beyond which an observation counts as a mistake. */
 const AREA_FACTORS = [0.33, 2.8] as const;
 const LIFT_FACTORS = [0.7, 1.4] as const;
-/** Depth, as a share of it, to which two observations must agree with one lure. */
+/** One lure must meet both observations to within this share of the depth. */
 const AGREEMENT = 0.05;
 
 export type Calibration =
   | { readonly drag: LureDrag }
   /** No lure of this label does that: it would reach from `least` to `most`, m, on that cast. */
   | { readonly impossible: Observation; readonly least: number; readonly most: number }
-  /** No one lure does both: with the first one met, it reaches `reached`, m, on the second's cast. */
+  /** No single lure does both: one that meets the first observation reaches `reached`, m, on the cast of the second. */
   | { readonly contradictory: readonly [Observation, Observation]; readonly reached: number };
 
 /**
  * Drag of a lure from one observation (drag area; lift-to-drag from the label) or two (both, within bounds).
  *
- * A touched depth is a lower bound of what the lure reaches; taken here as what it reaches. Two observations at
- * different casts split the two numbers weakly, so lift-to-drag stays within 0.7 to 1.4 of the label's.
+ * A touched depth is a lower bound on what the lure reaches; here it is taken as the depth reached. Two observations at
+ * different casts hardly separate the two numbers, so lift-to-drag stays within 0.7 to 1.4 times the label's.
  */
 export function calibrate(
   label: number,
@@ -134,7 +133,7 @@ export function calibrate(
   return { drag };
 }
 
-/** Drag area with which a lure reaches an observed depth; depth goes with a power of the area, so few steps do. */
+/** Drag area with which a lure reaches an observed depth; depth follows a power of the area, so a few steps are enough. */
 function matchArea(
   start: LureDrag,
   seen: Observation,

@@ -1,15 +1,15 @@
 import type { DepthGrid } from '../contract/index.ts';
 
-/** Fall of a neighborhood at which its deep side is half as sure as it can be, m/m. */
+/** Slope of a neighborhood at which the direction of its rise gets half of its full weight, m/m. */
 const UNSURE_FALL = 0.002;
-/** Where it has none, casts go this way, so that they go the same way with every new pass. */
+/** Direction preferred on level ground, so that casts do not turn around with every new pass. */
 const ANY_WAY: readonly [east: number, north: number] = [0, 0.25];
 
 /**
- * Where the sounded ground within a radius of the mark rises to as a whole, by the plane of least squares through it.
+ * Direction in which the sounded ground within a radius of the mark rises as a whole, from its least-squares plane.
  *
  * @param radius m.
- * @returns East and north, of length 1 where it clearly rises.
+ * @returns East and north; of length 1 where the ground clearly rises, less where it hardly does.
  */
 export function uphillOf(
   { size, cellSize, depth, supported }: DepthGrid,

@@ -15,26 +15,26 @@ import {
 import { chooseCast } from './choose-cast.ts';
 import { isWorthWriting } from './spot-score.ts';
 
-/** A quartering cast is at least, and at most, this far off the first one, deg. */
+/** Least and greatest angle between a quartering cast and the first cast, deg. */
 const LEAST_TURN = 30;
 const MOST_TURN = 105;
 
 /** A cast along the structure is within this angle of the contour, deg. */
 const ALONG = 35;
 
-/** Two casts differ enough when their bearings do by this, deg, or their boats by this, m. */
+/** Two casts differ enough when their bearings are this far apart, deg, or their boats this far apart, m. */
 const OTHER_BEARING = 30;
 const OTHER_BOAT = 25;
 
-/** Next angles need no last meter of contact. */
+/** A quick search: for next angles, the last meter of contact does not matter. */
 const EFFORT = { finalists: 1, rivals: 0, refined: 0, isThorough: false };
 
 /**
- * What to try when the first choice goes quiet, in order: quartering casts to either side of it, the better first; then
- * from across the fish where that is not the second choice already, along the contour and across the structure, the one
- * that holds the lure among the fish longest first.
+ * What to try when the first choice goes quiet, in order.
  *
- * Each differs from both sides and from those before it by 30 deg or 25 m.
+ * First come quartering casts to either side of it, the better one first. Then come casts from across the fish (unless
+ * that is the second choice already), along the contour and across the structure, the one that holds the lure among the
+ * fish longest first. Each differs from both choices and from those before it by 30 deg or 25 m.
  */
 export function planNextAngles(
   planner: CastPlanner,
@@ -74,7 +74,7 @@ export function planNextAngles(
   return distinct([...quartering.sort(byWorth), ...others.sort(byWorth)], given);
 }
 
-/** The rules by which a side was planned. */
+/** The rules under which a side was planned. */
 function rulesOf({ kind }: CastPlan, { space: { fish }, draft }: CastPlanner): readonly CastRule[] {
   if (kind === 'flat') return [anyDepthRule(draft)];
   return kind === 'upslope' ? upslopeRules(fish, draft) : downslopeRules(fish, draft);
@@ -82,7 +82,7 @@ function rulesOf({ kind }: CastPlan, { space: { fish }, draft }: CastPlanner): r
 
 const byWorth = (a: CastPlan, b: CastPlan): number => b.worth - a.worth;
 
-/** The best cast by the first of some rules that has one among the fish at all. */
+/** The best cast under the first rule that gives one with contact among the fish. */
 function planFirst(planner: CastPlanner, rules: readonly CastRule[], kind: CastKind): CastPlan[] {
   const preferences = { ...planner.preferences, toward: undefined };
   for (const rule of rules) {

@@ -2,16 +2,16 @@ import type { CastPlan, Waypoint } from '../contract/index.ts';
 import type { LocalFrame } from '../geo/index.ts';
 import { distanceToSegment } from './hazards.ts';
 
-/** A cast passes over a mark within this of its line, m, and a boat sits by one within this. */
+/** A cast passes over a mark that is this close to its line, m, and a boat sits by a mark that is this close, m. */
 export const OVER_MARK = 15;
 export const BY_BOAT = 20;
-/** Marks this near the mark itself are of the same fish, m. */
+/** Marks this close to the mark itself are for the same fish, m. */
 const SAME_FISH = 5;
 
 /**
  * Names of the marks that casts of one mark go over, and that their boats sit by; each once.
  *
- * @param frame About the mark.
+ * @param frame Local frame of the mark.
  */
 export function otherMarksAt(
   plans: readonly CastPlan[],
@@ -21,7 +21,7 @@ export function otherMarksAt(
   const crossed = new Set<string>();
   const crowded = new Set<string>();
   for (const { lat, lon, name } of waypoints) {
-    // Most marks are elsewhere on the lake: latitude alone tells.
+    // Most marks are elsewhere on the lake, and latitude alone rules them out.
     if (Math.abs(lat - frame.lat) > FARTHEST) continue;
     const [east, north] = frame.toLocal(lat, lon);
     if (Math.hypot(east, north) <= SAME_FISH) continue;
@@ -33,5 +33,5 @@ export function otherMarksAt(
   return { crossed: [...crossed].filter((name) => !crowded.has(name)), crowded: [...crowded] };
 }
 
-/** deg of latitude; more than any cast and a boat beside it. */
+/** Difference in latitude that is beyond the reach of any cast, deg. */
 const FARTHEST = 0.003;

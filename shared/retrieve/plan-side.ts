@@ -7,15 +7,15 @@ import { type Candidate, candidateBetween, findCandidates } from './search.ts';
 import { type NoCast, whyNoCast } from './side.ts';
 import { isWorthWriting } from './spot-score.ts';
 
-/** A cast by a lesser rule has to be worth this many times one by the rule before it. */
+/** A cast under a lesser rule must be worth this many times the best one under the rules before it. */
 const LESSER_RULE = 1.5;
-/** Where a cast is among the fish for longer, none by a lesser rule can be worth so much more, m. */
+/** With a cast among the fish for longer than this, m, lesser rules are not tried: they cannot give so much more. */
 const PLENTY = 12;
 
 /**
- * The best cast by some rules, best rule first, or why there is none.
+ * The best cast under a list of rules, best rule first, or the reason why there is none.
  *
- * A later rule counts where it gives a cast worth half as much again.
+ * A later rule wins only where it gives a cast worth `LESSER_RULE` times as much.
  */
 export function planCast(
   planner: CastPlanner,

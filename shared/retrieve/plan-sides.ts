@@ -4,7 +4,7 @@ import { anyDepthRule, type CastRule, downslopeRules, opposite, upslopeRules, wi
 import { planCast } from './plan-side.ts';
 import type { NoCast } from './side.ts';
 
-/** The two casts of a mark, and why one is left out. */
+/** The two casts of a mark, or why one is left out. */
 export interface Sides {
   readonly downslope: CastPlan | NoCast;
   readonly upslope: CastPlan | NoCast;
@@ -15,13 +15,13 @@ export interface Sides {
 export const isPlan = (side: CastPlan | NoCast): side is CastPlan => !('missing' in side);
 
 /**
- * Where to sit first and second at a mark, by what the ground round the fish is:
+ * Where to sit first and second at a mark, depending on the ground around the fish:
  *
  * - deeper on one side and shallower on another (slope, ledge, point, turn, channel edge): deep side, then shallow side;
- * - deeper all round or on two sides (hump, ridge, saddle): deep side, then the deep side opposite;
- * - shallower all round (hole, ditch): the shallow side alone;
- * - no deeper, no shallower (flat), or fish off the bottom: any side, by wind, current and the longest retrieve among
- *   them, then the side opposite.
+ * - deeper all around or on two sides (hump, ridge, saddle): deep side, then the opposite deep side;
+ * - shallower all around (hole, ditch): the shallow side alone;
+ * - neither deeper nor shallower (flat), or fish off the bottom: any side, by wind, current and the longest retrieve
+ *   among them, then the opposite side.
  */
 export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sides {
   const { space, draft } = planner;
@@ -35,7 +35,7 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
     const turned = planOpposite(planner, downslopeRules(fish, draft), downslope, earlier.upslope);
     return { downslope, upslope: isPlan(turned) ? turned : upslope };
   }
-  // Among fish whose depth is stated no boat sits, unless there is no other water.
+  // A boat does not sit among fish whose depth is stated, unless there is no other water.
   const isForAnyDepth = (missing: NoCast['missing']): boolean =>
     missing === 'boat' || (missing === 'line' && fish.stated === undefined);
   if (!isForAnyDepth(downslope.missing) || !isForAnyDepth(upslope.missing)) return { downslope, upslope };
@@ -43,7 +43,7 @@ export function planSides(planner: CastPlanner, earlier: EarlierCasts = {}): Sid
   return isPlan(level.downslope) ? { ...level, level: downslope.depths } : { downslope, upslope };
 }
 
-/** A cast by some rules, and one from across the fish. */
+/** A cast under some rules, and one from the opposite side of the fish. */
 function bothWays(
   planner: CastPlanner,
   rules: readonly CastRule[],

@@ -6,41 +6,44 @@ import type { Fish } from './fish.ts';
 import { type Hazard, hazardsUnder } from './hazards.ts';
 import type { Candidate } from './search.ts';
 
-/** Preferences between casts that touch nearly alike, as shares of the contact. */
-/** Against a retrieve along the break rather than down it: in full at a right angle to the fall line, none up to 15 deg. */
+/** The weights below decide between casts with nearly the same contact, as shares of that contact. */
+/** Penalty for a retrieve along the break rather than down it: full at a right angle to the fall line, none up to 15 deg. */
 const ALONG_WEIGHT = 0.15;
 const DOWN_THE_BREAK = 15;
-/** On slopes gentler than this there is hardly a break to go along, m/m: 2 deg. */
+/** On slopes gentler than this there is hardly a break, so the penalty fades, m/m: 2 deg. */
 const BREAK = Math.tan((2 * Math.PI) / 180);
-/** For the side to which the whole neighborhood falls, so that near equals do not turn round by a few soundings. */
+/**
+ * Bonus for a cast up the slope of the whole neighborhood (down it from the shallow side), so that a few soundings do not
+ * swap near equals.
+ */
 const SIDE_WEIGHT = 0.08;
-/** For a landing near the edge of the depths stated. */
+/** Penalty for a landing far from the stated depths. */
 const LANDING_WEIGHT = 0.03;
-/** Against a hazard under the cast. */
+/** Penalty for a hazard under the cast. */
 const HAZARD_WEIGHT = 0.1;
 /**
- * Against a boat so near the rule's edge that the model's error may put it among the fish: this far from it it is clear.
- * Less where their depth is stated: then only the boat's may err.
+ * Penalty for a boat so close to the limit of its depths that the model's error may put it among the fish. It is smaller
+ * where the depth of the fish is stated, because then only the depth at the boat may be wrong.
  */
 const EDGE_WEIGHT = 0.12;
 const STATED_EDGE_WEIGHT = 0.06;
-/** m, and standard deviations of the depth. */
+/** A boat is clear of that limit by this much, m, or by this many standard deviations of its depth if that is more. */
 const CLEAR_OF_EDGE = 0.3;
 const SURELY_CLEAR = 1.5;
-/** A landing is near the edge of the depths stated within this depth of it, m: 2 ft. */
+/** A landing within this much of the stated depths is not far from them, m: 2 ft. */
 const NEAR_EDGE = 2 * METERS_PER.ft;
 
-/** What is preferred among casts that touch nearly alike. */
+/** Preferences among casts with nearly the same contact. */
 export interface Preferences {
-  /** Where casts would rather go, east and north, of length 1 at most; absent: anywhere. */
+  /** Preferred direction of casts, east and north, of length 1 at most; absent: none. */
   readonly toward?: readonly [east: number, north: number];
-  /** Further share of the contact by which a bearing is preferred, about -0.05 to 0.05. */
+  /** Bonus of a bearing for wind and current, as a share of the contact, about -0.05 to 0.03. */
   readonly byBearing?: (bearing: number) => number;
-  /** Hazards that the user marked, to be kept from under the cast where another is as good. */
+  /** Hazards that the user marked; casts avoid them where another cast is as good. */
   readonly hazards?: readonly Hazard[];
 }
 
-/** Length among the fish with the preferences that decide between near equals, m. */
+/** Length among the fish, adjusted by the preferences that decide between near equals, m. */
 export function preferredLength(
   length: number,
   one: Candidate,
@@ -58,11 +61,11 @@ export function preferredLength(
     (isOverHazard(one, hazards) ? HAZARD_WEIGHT : 0) +
     SIDE_WEIGHT * (east * toward[0] + north * toward[1]) +
     (byBearing?.(one.line.bearing) ?? 0);
-  // A meter more, so that the preferences decide as well where no lure reaches the bottom.
+  // The added meter lets the preferences decide even where no lure reaches the bottom.
   return (length + 1) * one.weight * share;
 }
 
-/** How far a landing is off the depths stated, 0 within 2 ft of them to 1 from 4 ft. */
+/** How far a landing is from the stated depths: 0 within 2 ft of them, 1 at 4 ft or more. */
 function farLanding({ line, boat, cast }: Candidate, stated: Fish['stated']): number {
   if (stated === undefined) return 0;
   const landing = line.depth[boat + Math.round(cast)];
@@ -70,7 +73,7 @@ function farLanding({ line, boat, cast }: Candidate, stated: Fish['stated']): nu
   return Math.min(Math.max(beyond - NEAR_EDGE, 0) / NEAR_EDGE, 1);
 }
 
-/** How near a boat is to the edge of the depths that it may sit in, 0 where it is clear of it to 1 on it. */
+/** How close a boat is to the limit of the depths that it may sit in, from 0 when clear of it to 1 on it. */
 function nearEdge({ line, boat }: Candidate, rule: CastRule): number {
   const water = line.depth[boat];
   const clear = Math.min(water - rule.boat.top, rule.boat.bottom - water);
@@ -78,9 +81,10 @@ function nearEdge({ line, boat }: Candidate, rule: CastRule): number {
 }
 
 /**
- * How far a retrieve goes along the break rather than down or up it, 0 to 1.
+ * How much a retrieve runs along the break rather than down or up it, 0 to 1.
  *
- * The break is that at the fish and half way to the boat: on top of a hump or a ridge the latter tells.
+ * The break is the mean of the gradients at the fish and halfway to the boat: on top of a hump or a ridge, only the
+ * second one shows it.
  */
 function alongBreak({ line, boat }: Candidate, grid: DepthGrid): number {
   const there = gradientAt(grid, ...placeOn(line, line.middle));
@@ -93,7 +97,7 @@ function alongBreak({ line, boat }: Candidate, grid: DepthGrid): number {
   return (Math.max(off, 0) / (90 - DOWN_THE_BREAK)) * Math.min(slope / BREAK, 1);
 }
 
-/** Rate of deepening at a place, m/m; none at the edge of the grid. */
+/** Rate of deepening at a place, m/m; zero at the edge of the grid. */
 function gradientAt(
   { size, cellSize, depth }: DepthGrid,
   east: number,

@@ -2,21 +2,15 @@
 export interface BottomProfile {
   /** m between depths, > 0. */
   readonly spacing: number;
-  /** m, positive down; beyond the last one the bottom goes on at its depth. */
+  /** m, positive down; beyond the last depth, the bottom is level. */
   readonly depth: ArrayLike<number>;
 }
 
 /** Depth of a profile at a distance, m, by linear interpolation. @param distance m, >= 0. */
-export function depthAt(profile: BottomProfile, distance: number): number {
+export function profileDepth(profile: BottomProfile, distance: number): number {
   const { depth } = profile;
   const at = distance / profile.spacing;
   const i = at | 0;
   if (i >= depth.length - 1) return depth[depth.length - 1];
   return depth[i] + (at - i) * (depth[i + 1] - depth[i]);
-}
-
-/** Profile of a bottom given as a function of distance, up to `length` meters. */
-export function profileOf(depth: (distance: number) => number, length: number, spacing = 0.5): BottomProfile {
-  const count = Math.ceil(length / spacing) + 1;
-  return { spacing, depth: Float64Array.from({ length: count }, (_, i) => depth(i * spacing)) };
 }

@@ -1,12 +1,12 @@
 import type { RetrievePath } from './path.ts';
-import { type BottomProfile, depthAt } from './profile.ts';
+import { type BottomProfile, profileDepth } from './profile.ts';
 import { GRAVITY, type Handling, type Line, type LureDrag, WATER_DENSITY } from './rig.ts';
 
-/** Drag coefficient of line across the flow (a cylinder at Reynolds numbers of 30 to 100), and along it on pi d. */
+/** Drag coefficients of line: across the flow (a cylinder at Reynolds numbers of 30 to 100), and along it, on pi d. */
 const NORMAL_DRAG = 1.4;
 const TANGENTIAL_DRAG = 0.012;
 
-/** Makes up for what the reduced model leaves out of the full one (angles taken as small). */
+/** Corrects the tension for the small-angle approximation, which the reduced model makes and the full one does not. */
 const TENSION_FACTOR = 1.02;
 
 /** Stations along the line, closer toward the lure, where the line bends most. */
@@ -16,19 +16,19 @@ const STRIDE = 8;
 const WEIGHTS = stationWeights(STATION);
 const END_WEIGHTS = endWeights(STATION);
 
-/** Speed across itself, over the retrieve's, under which the line's drag is taken as linear. */
+/** Speed of the line across itself, as a share of the retrieve's speed, below which its drag is taken as linear. */
 const LEAST_SPEED = 5e-4;
 
-/** m; longest cast that the path arrays hold with steps of half a meter. */
+/** Longest cast that the path arrays hold with steps of half a meter, m. */
 export const LONGEST_CAST = 200;
 
 /** First step, m, growth from step to step, and least line at which the retrieve ends, m. */
 const FIRST_STEP = 0.05;
 const STEP_GROWTH = 1.3;
 const LEAST_LINE = 1;
-/** Nearer the boat than this share of the line a step may not go, so that the last steps stay fine. */
+/** Largest step as a share of the line still out, so that the last steps stay fine. */
 const LARGEST_SHARE = 0.25;
-/** The lure is under the rod tip; the model (line near its chord) ends here, rad. */
+/** Depression of the lure below the rod tip at which the retrieve ends, rad: the model (line near its chord) fails beyond. */
 const STEEPEST = 1.4;
 
 export interface RetrieveSetup {
@@ -40,14 +40,14 @@ export interface RetrieveSetup {
 }
 
 /** Scratch arrays of the line solver. */
-export interface Workspace {
+export interface RetrieveWorkspace {
   readonly bend: Float64Array;
   readonly speed: Float64Array;
   readonly upper: Float64Array;
   readonly right: Float64Array;
 }
 
-export const workspace = (): Workspace => ({
+export const workspace = (): RetrieveWorkspace => ({
   bend: new Float64Array(INTERVALS + 1),
   speed: new Float64Array(INTERVALS + 1),
   upper: new Float64Array(INTERVALS + 1),
@@ -64,19 +64,19 @@ export const workspace = (): Workspace => ({
  *
  * @param bottom Absent: deep water. Ground above the water counts as at the surface.
  * @param step Longest step, m of line: 0.5 for results, 1 to 2 for screening.
- * @param path Computed into; its arrays are reused.
+ * @param path Receives the result; its arrays are reused.
  * @param leastLine Line at which the retrieve ends, m, at least 1.
  *
  * Against 100 cases of the full flexible-line model (step 0.5): greatest depth within 0.7 %, path within 1.5 % of
- * it, first and last touch 0.5 m rms. The loop is one piece: each step needs all of the last one,
- * and cut into functions it takes a sixth longer.
+ * it, first and last touch 0.5 m rms. The loop is one piece because each step needs all of the last one; split into
+ * functions, it takes a sixth longer.
  */
 export function simulateRetrieve(
   setup: RetrieveSetup,
   bottom: BottomProfile | undefined,
   step: number,
   path: RetrievePath,
-  work: Workspace,
+  work: RetrieveWorkspace,
   leastLine = LEAST_LINE,
 ): void {
   const { cast, line, lure, handling } = setup;
@@ -135,20 +135,20 @@ export function simulateRetrieve(
     const end = (known - e2 * right[last - 2] - f1 * right[last - 1]) / (e0 - f1 * upper[last - 1]);
     let nextTheta = end * perNext;
 
-    // Bottom: where the free lure would be in it, it is on it.
+    // Bottom: a free lure that would be below it is on it.
     const reach = next * chord;
     let x = reach * Math.cos(nextTheta);
     let z = reach * Math.sin(nextTheta) - tipHeight;
     isTouching = false;
     if (bottom !== undefined) {
-      const ground = Math.max(depthAt(bottom, x), 0);
+      const ground = Math.max(profileDepth(bottom, x), 0);
       if (z >= ground) {
         isTouching = true;
         z = ground;
-        // The place on bottom at the same chord: two rounds, since a bottom rises less than it goes along.
+        // Finds the place on bottom at the same chord; two rounds are enough, because a bottom rises less than it runs.
         for (let round = 0; round < 2; round++) {
           x = Math.sqrt(Math.max(reach * reach - (z + tipHeight) * (z + tipHeight), 0));
-          z = Math.max(depthAt(bottom, x), 0);
+          z = Math.max(profileDepth(bottom, x), 0);
         }
         nextTheta = Math.atan2(z + tipHeight, x);
         tension = tensionOnBottom(lift, friction, delta, (next * (nextTheta - theta)) / size);
@@ -181,7 +181,7 @@ export function simulateRetrieve(
  * @param stiff Tension scale over the squared length. @param along Drag along the whole line, as a share of the lure's.
  */
 function eliminate(
-  { bend, speed, upper, right }: Workspace,
+  { bend, speed, upper, right }: RetrieveWorkspace,
   tension: number,
   stiff: number,
   along: number,
@@ -199,7 +199,7 @@ function eliminate(
     let high = pull * WEIGHTS[k + 2];
     let force = 0;
     const y = bend[j];
-    // In the air (above the water between tip and surface) the line has neither drag nor weight here.
+    // In the air, between rod tip and surface, the model gives the line neither drag nor weight.
     if (y >= tipHeight) {
       const v = speed[j];
       const size = v < 0 ? -v : v;
@@ -222,10 +222,10 @@ function eliminate(
 /**
  * Back-substitution from the lure up, with the line's speed across itself.
  *
- * @returns Chord over length, less the part of the last half interval.
+ * @returns Chord over length, without the part of the last half interval.
  */
 function substitute(
-  { bend, speed, upper, right }: Workspace,
+  { bend, speed, upper, right }: RetrieveWorkspace,
   end: number,
   perSize: number,
   perNext: number,
@@ -248,7 +248,7 @@ function substitute(
 }
 
 /** A straight line at the start, not yet moving. @param end y at the lure, m. */
-function layStraight({ bend, speed }: Workspace, end: number): void {
+function layStraight({ bend, speed }: RetrieveWorkspace, end: number): void {
   for (let j = 0; j <= INTERVALS; j++) {
     bend[j] = STATION[j] * end;
     speed[j] = 0;
@@ -261,17 +261,21 @@ function weightRatio(line: Line, speed: number): number {
   return weight / (0.5 * WATER_DENSITY * NORMAL_DRAG * line.diameter * speed * speed);
 }
 
-/** Tension at a lure dragged over bottom, in units of its drag at the retrieve's speed. @param climb Tangent of its course against the chord. */
+/**
+ * Tension at a lure dragged over bottom, in units of its drag at the retrieve's speed.
+ *
+ * @param climb Tangent of the angle between the course of the lure and the chord.
+ */
 function tensionOnBottom(lift: number, friction: number, delta: number, climb: number): number {
   const cosines = 1 / Math.sqrt((1 + delta * delta) * (1 + climb * climb));
   const along = (1 - delta * climb + friction * (delta + climb)) * cosines;
-  // Line nearly straight above the lure: the quasi-steady balance has no bound; the lure lifts off there anyway.
+  // With the line nearly straight above the lure, the quasi-steady balance is unbounded; the lure lifts off there anyway.
   return ((1 + climb * climb) * (1 + friction * lift)) / Math.max(along, 0.1);
 }
 
 /**
- * Weights at each station j, eight a station: three of the second derivative in xi, three of xi times the first, the
- * share of the line below, and what the squared bend there takes off the chord.
+ * Eight weights for each station j: three of the second derivative in xi, three of xi times the first derivative, the
+ * share of the line below, and how much the squared bend there shortens the chord.
  */
 function stationWeights(station: Float64Array): Float64Array {
   const weights = new Float64Array(STRIDE * station.length);
@@ -286,7 +290,7 @@ function stationWeights(station: Float64Array): Float64Array {
   return weights;
 }
 
-/** Weights of the one-sided first derivative at the last station, of the last three. */
+/** Weights of the last three stations in the one-sided first derivative at the last one. */
 function endWeights(station: Float64Array): readonly [number, number, number] {
   const n = station.length - 1;
   const a = station[n] - station[n - 1];

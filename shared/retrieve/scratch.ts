@@ -1,10 +1,10 @@
 import { emptyPath, type RetrievePath } from './path.ts';
-import { type Workspace, workspace } from './retrieve.ts';
+import { type RetrieveWorkspace, workspace } from './retrieve.ts';
 
 /** Preallocated arrays of the retrieve model, shared by everything that one tackle computes. */
 export interface Scratch {
   readonly path: RetrievePath;
-  readonly work: Workspace;
+  readonly work: RetrieveWorkspace;
 }
 
 export const scratch = (): Scratch => ({ path: emptyPath(), work: workspace() });

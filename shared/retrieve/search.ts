@@ -15,26 +15,26 @@ import { holdsDraft } from './side.ts';
 import type { Tackle } from './tackle.ts';
 import { NEAR_BOTTOM } from './touch.ts';
 
-/** How closely a search looks: directions, lines to each, m beside the fish, and boats on a line, m apart. */
+/** Density of a search: number of bearings, offsets of their lines from the fish, m, and spacing of boats on a line, m. */
 interface Net {
   readonly bearings: number;
   readonly offsets: readonly number[];
   readonly boatStep: number;
 }
 const WIDE_NET: Net = { bearings: 24, offsets: [-4, 0, 4], boatStep: 4 };
-/** For ground where hardly any line does. */
+/** For ground where hardly any line satisfies the rule. */
 const CLOSE_NET: Net = { bearings: 72, offsets: [-PASSING, -2.5, 0, 2.5, PASSING], boatStep: 1 };
 
-/** Shortest cast worth planning, m, and for those who cast less far, as a share of their longest. */
+/** Shortest cast worth planning, m, or as a share of the longest cast, whichever is less. */
 const SHORTEST_CAST = 12;
 const SHORTEST_SHARE = 0.7;
 /** How far a cast may fall short or go over, as a share of it: 10 %. */
 export const CAST_SPREAD = 0.1;
-/** Casts tried go down by this factor, two of which make the spread. */
+/** Ratio of each cast tried to the next shorter one; two steps make the spread. */
 const CAST_RATIO = Math.sqrt(1 + CAST_SPREAD);
 const MOST_CASTS = 64;
 /**
- * A boat position that cannot hold the lure among the fish for this share of the best found is not looked at further.
+ * A boat position is skipped when even an ideal cast from it would score less than this share of the best found so far.
  */
 const HOPELESS = 0.7;
 /** How far a lure may run shallower or deeper than computed, as a share: 8 %. */
@@ -43,25 +43,25 @@ export const DEPTH_SPREAD = 0.08;
 /** One boat position with one cast. */
 export interface Candidate {
   readonly line: CastLine;
-  /** Place of the boat in the line's arrays. */
+  /** Index of the boat in the line's arrays. */
   readonly boat: number;
   /** m. */
   readonly cast: number;
-  /** Place of the lure in the tackle. */
+  /** Index of the lure in the tackle. */
   readonly lure: number;
-  /** Length of retrieve among the fish by the dive tables, mean over casts that fall short and go over, m. */
+  /** Length of retrieve among the fish by the dive tables, m: mean over the cast as meant, short and over. */
   readonly score: number;
-  /** Share at which its contact counts against others': below 1 for a lure deeper than the longest cast needs. */
+  /** Factor on its score when compared with others: below 1 for a lure deeper than the longest cast needs. */
   readonly weight: number;
 }
 
 /**
- * A shorter cast needs a deeper lure, which touches more but ploughs and snags: it has to hold bottom a quarter
- * longer to be chosen before the shallowest lure that does on the longest cast.
+ * A shorter cast needs a deeper lure, which touches more but plows and snags. It has to hold bottom a quarter longer to
+ * be chosen over the shallowest lure that reaches the fish on the longest cast.
  */
 const DEEPER_LURE_WEIGHT = 1 / 1.25;
 
-/** What a search looks at: one mark's bottom, fish and tackle, with what was computed of them. */
+/** What a search works on: one mark's bottom, fish and tackle, with results already computed from them. */
 export interface SearchSpace {
   readonly grid: DepthGrid;
   readonly fish: Fish;
@@ -71,33 +71,34 @@ export interface SearchSpace {
   readonly lines: readonly CastLine[];
   /** Longest cast by bearing, m: wind lengthens and shortens it. */
   longestCast(bearing: number): number;
-  /** Lure for the fish, by its place in the tackle, by the cast, m. */
+  /** Index in the tackle of the lure for the fish on a given cast, m. */
   lureFor(cast: number): number;
   readonly trail: Trail;
-  /** The best casts found so far, by where they may land, by line and by place of the boat. */
+  /** The best casts found so far, by allowed landing depths, by line and by index of the boat. */
   readonly best: Map<string, Map<CastLine, Map<number, Candidate | undefined>>>;
-  /** False where no boat may lie, east and north of the mark in m; absent when it may everywhere. */
+  /** Whether a boat may lie at a place, m east and north of the mark; absent when it may lie anywhere. */
   readonly isOpen?: (east: number, north: number) => boolean;
 }
 
-/** Scratch: what the dive table says of the water at every meter from one boat position. */
+/** Scratch: values of the dive table for the water at every meter from one boat position. */
 interface Trail {
   /** Meters filled. */
   count: number;
-  /** Cast whose free path goes along the bottom there. */
+  /** Cast whose free path meets the bottom there, m. */
   readonly onBottom: Float64Array;
   /**
-   * Casts whose free paths pass there among the fish: as near above the bottom as still counts, or at their depth.
+   * Range of casts whose free paths pass among the fish there, m: near enough to the bottom to count or, where the fish
+   * are suspended, at their depth.
    */
   readonly least: Float64Array;
   readonly most: Float64Array;
   /** Density of the fish there. */
   readonly fish: Float64Array;
-  /** Score by place in the row of casts tried. */
+  /** Score of each cast tried, by its index; negative where it is not computed yet. */
   readonly score: Float64Array;
 }
 
-/** Lines all round the fish, and the lure by the cast. */
+/** Prepares a search: lines all around the fish, and the choice of lure for a cast. */
 export function searchSpace(
   grid: DepthGrid,
   fish: Fish,
@@ -147,14 +148,14 @@ const linesOf = (line: SearchSpace['line'], { bearings, offsets }: Net): CastLin
   ).flat();
 
 /**
- * Candidates of a rule all round the mark, at most one for each boat position.
+ * Candidates under a rule all around the mark, at most one for each boat position.
  *
  * Every boat position and cast that the rule and the bottom allow is scored by the dive tables.
  */
 export const findCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
   scan(space, rule, space.lines, WIDE_NET.boatStep);
 
-/** The same in a closer net, for where the first one found none; some ms. */
+/** The same on a finer net, for ground where the wide net found none; takes a few milliseconds. */
 export const findHiddenCandidates = (space: SearchSpace, rule: CastRule): Candidate[] =>
   scan(space, rule, linesOf(space.line, CLOSE_NET), CLOSE_NET.boatStep);
 
@@ -181,7 +182,7 @@ function scan(space: SearchSpace, rule: CastRule, lines: readonly CastLine[], bo
   return found;
 }
 
-/** Casts found so far that may land where a rule lets them: rules differ in where the boat sits, and ask again. */
+/** Casts found so far for the landing depths of a rule, because rules that differ only in the boat's depths share them. */
 function bestCastsFor(
   { best }: SearchSpace,
   { landing }: CastRule,
@@ -197,7 +198,7 @@ const TURNS = [-7.5, 0, 7.5];
 const SHIFTS = [-2, 0, 2];
 const MOVES = [-2, -1, 0, 1, 2];
 
-/** Candidates near one: lines turned and shifted a little, boat moved a little. */
+/** Variations of a candidate: the line turned and shifted a little, the boat moved a little. */
 export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candidate): Candidate[] {
   const found: Candidate[] = [];
   for (const turn of TURNS) {
@@ -220,7 +221,7 @@ export function refineCandidate(space: SearchSpace, rule: CastRule, one: Candida
   return found;
 }
 
-/** How far an earlier cast may break a rule that it kept when it was planned, m of depth and of distance. */
+/** How far an earlier cast may break a rule that it satisfied when it was planned, m of depth and m of distance. */
 const LEEWAY = { depth: 0.15, distance: 1 };
 
 interface Place {
@@ -229,7 +230,7 @@ interface Place {
 }
 
 /**
- * The cast between two places as a candidate without a score. @returns undefined where a rule no longer allows it.
+ * The cast between two places as a candidate without a score. @returns undefined where the rule no longer allows it.
  */
 export function candidateBetween(
   space: SearchSpace,
@@ -262,10 +263,10 @@ export function candidateBetween(
   return isCastable ? withLure(space, line, at, cast, Number.NaN) : undefined;
 }
 
-/** Whole steps: places are written to about a centimeter, and a cast read back is to be the one that was written. */
+/** Rounds to whole steps: positions are written to about a centimeter, and a cast read back must equal the one written. */
 const snap = (value: number, step: number): number => Math.round(value / step) * step;
 
-/** True where the rule lets the boat sit, with two standard deviations of depth to spare over the draft. */
+/** True where the rule and the zones let the boat sit, even with a bottom two standard deviations shallower. */
 function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at: number): boolean {
   const { depth, sd, supported } = line;
   const here = depth[at];
@@ -278,7 +279,7 @@ function allowsBoat({ isOpen }: SearchSpace, rule: CastRule, line: CastLine, at:
   );
 }
 
-/** Least distance along a line from a boat to the place nearest the fish, m. */
+/** Least distance along a line between the boat and the point nearest the fish, m. */
 const offFish = ({ fish, tackle }: SearchSpace, { offset }: CastLine): number =>
   Math.ceil(Math.sqrt(Math.max(standOff(fish, tackle.longestCast) ** 2 - offset * offset, 0)));
 
@@ -305,7 +306,7 @@ function withLure(space: SearchSpace, line: CastLine, boat: number, cast: number
   return { line, boat, cast, lure, score, weight: lure > usual ? DEEPER_LURE_WEIGHT : 1 };
 }
 
-/** The best cast from one boat position, judged by the dive tables: the mean over casts short, as meant and over. */
+/** The best cast from one boat position by the dive tables: by the mean of a cast that falls short, as meant and over. */
 function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: number): Candidate | undefined {
   const { fish, tackle, trail } = space;
   const longest = clearReach(line, boat, space.longestCast(line.bearing));
@@ -314,15 +315,14 @@ function bestCast(space: SearchSpace, rule: CastRule, line: CastLine, boat: numb
   let best: Candidate | undefined;
   let lure = -1;
   let reaches = false;
-  // From the longest cast that lands where the rule allows, so that a narrow landing is not stepped over.
+  // Start from the longest cast that lands where the rule allows, so as not to step over a narrow landing.
   let start = longest;
   while (start >= shortest && !landsWell(rule, line, boat, start)) start--;
-  // Two over the longest and two under the shortest are what the others are perturbed to.
+  // The two indices before the first cast and the two after the last are for casts that go over or fall short.
   for (let k = 2, cast = start; cast >= shortest && k < MOST_CASTS - 2; k++, cast /= CAST_RATIO) {
     if (!landsWell(rule, line, boat, cast)) continue;
     const chosen = space.lureFor(cast);
-    // A lure that does not reach the fish touches nothing among them; the bottom still decides where the boat may
-    // sit.
+    // A lure that does not reach the fish touches nothing among them; the bottom still decides where the boat may sit.
     if (chosen !== lure) {
       lure = chosen;
       reaches = tackle.reach(chosen, cast * (1 + CAST_SPREAD)) > fish.band.top - NEAR_BOTTOM;
@@ -340,17 +340,17 @@ function landsWell({ landing }: CastRule, { depth }: CastLine, boat: number, cas
   return there >= landing.top && there <= landing.bottom;
 }
 
-/** Mean of a cast that falls short, goes as meant and goes over. @param k Its place in the row of casts. */
+/** Mean score of a cast that falls short, goes as meant and goes over. @param k Index of the cast among those tried. */
 function meanScore(trail: Trail, k: number, cast: number): number {
   const over = scoreOf(trail, k - 2, cast * (1 + CAST_SPREAD));
   const short = scoreOf(trail, k + 2, cast / (1 + CAST_SPREAD));
   return (over + scoreOf(trail, k, cast) + short) / 3;
 }
 
-/** Fish ahead of a boat, m: no cast holds the lure among more. */
+/** Length of line ahead of a boat, weighted by the density of the fish, m: an upper bound on the score of any cast. */
 const fishAhead = ({ fish }: CastLine, boat: number): number => fish[fish.length - 1] - fish[boat + 2];
 
-/** Looks up the water along a line in a dive table. */
+/** Fills the trail: looks up the water along a line in a dive table. */
 function layTrail(
   trail: Trail,
   table: DiveTable,
@@ -363,7 +363,7 @@ function layTrail(
   let depth = LEAST_WATER;
   for (let i = 0; i < trail.count; i++) {
     const ground = line.depth[boat + i];
-    // Beyond the modeled bottom it goes on as it is.
+    // Beyond the modeled bottom, the last depth continues.
     if (!Number.isNaN(ground)) depth = Math.max(ground, 0);
     trail.onBottom[i] = castThrough(table, i, depth);
     trail.least[i] = castThrough(table, i, suspended?.top ?? Math.max(depth - NEAR_BOTTOM, 0));
@@ -376,8 +376,8 @@ function layTrail(
 /**
  * Length of a retrieve among the fish, weighted by their density, m.
  *
- * The cast whose free path the lure is on stays the same in free water and falls to the bottom's where that holds it
- * up.
+ * In free water the lure stays on the free path of one cast; where the bottom holds it up, it moves to the free path that
+ * meets the bottom there.
  */
 function scoreOf({ score, count, onBottom, least, most, fish }: Trail, k: number, cast: number): number {
   if (score[k] >= 0) return score[k];

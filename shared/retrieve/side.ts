@@ -4,19 +4,19 @@ import { type CastLine, placeOn } from './cast-lines.ts';
 import { bearingOf, type CastRule } from './cast-rules.ts';
 import type { SearchSpace } from './search.ts';
 
-/** Why the bottom allows no cast of a rule. */
+/** Why there is no cast under a rule. */
 export interface NoCast {
   readonly missing: 'boat' | 'landing' | 'line' | 'draft' | 'zone' | 'contact';
   /** Sounded depths within a cast of the mark, m; absent when there are none. */
   readonly depths?: DepthRange;
   readonly rule: CastRule;
-  /** The best of its casts, where none touches among the fish. */
+  /** The best cast under the rule, where none has contact among the fish. */
   readonly plan?: CastPlan;
 }
 
 /**
- * What is missing where no cast of a rule was found: sounded water for the boat within a cast of the mark, a landing
- * beyond the fish, or one line past the mark that has both.
+ * What is missing where no cast was found under a rule: sounded water for the boat within a cast of the mark, a landing
+ * beyond the fish, or a line past the mark that has both.
  */
 export function whyNoCast({ grid, longestCast }: SearchSpace, rule: CastRule): NoCast {
   const { boat, landing } = rule;
@@ -49,9 +49,9 @@ export function whyNoCast({ grid, longestCast }: SearchSpace, rule: CastRule): N
 export const SWING = 6;
 
 /**
- * Least depth, by the model less two standard deviations, where a boat at a place may swing to, m.
+ * Least depth that a boat at a place may swing over, m: the modeled depth less two standard deviations.
  *
- * Nodes outside the grid and without a depth do not count.
+ * Places outside the grid or without a depth do not count.
  */
 export function leastDepthAround(
   grid: DepthGrid,
@@ -70,7 +70,7 @@ export function leastDepthAround(
   return least;
 }
 
-/** True when the boat at a place on a line holds its draft wherever it may swing to. @param draft m. */
+/** True when a boat at a place on a line has enough depth wherever it may swing. @param draft Least depth, m. */
 export function holdsDraft(grid: DepthGrid, line: CastLine, boat: number, draft: number): boolean {
   const [east, north] = placeOn(line, boat);
   return leastDepthAround(grid, { east, north, depth: line.depth[boat], depthSd: line.sd[boat] }) >= draft;

@@ -1,6 +1,6 @@
 import type { CastPlan } from '../contract/index.ts';
 
-/** Less than this among the fish is no contact with them, m. */
+/** A length among the fish below this counts as no contact, m. */
 const LEAST_CONTACT = 1;
 
 /** The shallow side goes first only when it is worth more than this many times the deep side. */
@@ -9,7 +9,7 @@ const DEEP_SIDE_FIRST = 2;
 /** What casts are ranked by. */
 type Ranked = Pick<CastPlan, 'worth'>;
 
-/** The casts of one spot: whole plans, or what was read back of them. */
+/** The casts of one spot: whole plans, or the parts of them that were read back. */
 export interface SpotCasts<P extends Ranked = CastPlan> {
   readonly downslope?: P;
   readonly upslope?: P;

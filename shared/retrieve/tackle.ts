@@ -10,26 +10,26 @@ import { longestFactor, parseWind } from './wind.ts';
 /** A lure that comes this close to the deep edge of the fish band reaches it, m: 1 ft. */
 export const REACH_ALLOWANCE = METERS_PER.ft;
 
-/** Two casts, as shares of the longest, at which a lure's depth is computed; a power of the cast goes between. */
+/** A lure's depth is computed on the longest cast and on this share of it; on other casts it follows a power of the cast. */
 const SHORT_SHARE = 0.6;
 
-/** What the user fishes with, and what its lures reach. */
+/** What the user fishes with, and how deep the lures reach. */
 export interface Tackle {
-  /** By what they reach, shallowest first. */
+  /** In order of the depth they reach, shallowest first. */
   readonly lures: readonly Lure[];
   readonly line: Line;
   readonly handling: Handling;
   /** Longest cast in still air, m. */
   readonly longestCast: number;
-  /** Greatest depth, m, of a lure (by place in `lures`) over deep water on a cast, m. */
+  /** Greatest depth, m, of a lure (by index in `lures`) over deep water on a cast, m. */
   reach(lure: number, cast: number): number;
   /**
-   * The lure for a band by the cast: the shallowest that reaches to within 1 ft of the band's deep edge.
+   * Picks a lure for a band: the shallowest that reaches to within 1 ft of the band's deep edge.
    *
-   * @returns Place in `lures`, by the cast, m; the deepest when none reaches.
+   * @returns a function from the cast, m, to the index in `lures`; the deepest lure when none reaches.
    */
   lurePicker(bandBottom: number): (cast: number) => number;
-  /** Dive table of a lure, by its place in `lures`, for every cast that the wind allows. */
+  /** Dive table of a lure, by its index in `lures`, for every cast that the wind allows. */
   table(lure: number): DiveTable;
   readonly scratch: Scratch;
 }
@@ -43,13 +43,13 @@ export interface TackleOptions {
   readonly wind?: string;
 }
 
-/** Dive tables go this far beyond the longest cast: bottom out of its reach then stands out of it in the table too. */
+/** Dive tables cover this many times the longest cast, so that bottom beyond its reach is beyond it in the table too. */
 const BEYOND = 1.3;
 
 /**
  * Tackle from the options of a plugin.
  *
- * @throws RangeError for a line that is none: options are checked before a plugin runs.
+ * @throws RangeError for text that is not a line: the caller's bug, because options are checked before a plugin runs.
  */
 export function tackleOf(options: TackleOptions): Tackle {
   const room = scratch();
@@ -62,7 +62,7 @@ export function tackleOf(options: TackleOptions): Tackle {
   const longest = options.cast;
   const depthOn = (lure: LureDrag, cast: number): number =>
     freeDepth({ cast, line, lure, handling }, path, work);
-  // By what they reach: the user's own observations may turn the order of the labels round.
+  // Sort by the depth reached: the user's own observations may change the order of the labels.
   const lures = own.some(({ isCalibrated }) => isCalibrated)
     ? usual
         .map((lure) => ({ lure, depth: depthOn(lure.drag, longest) }))

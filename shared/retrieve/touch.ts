@@ -1,44 +1,10 @@
 import type { RetrievePath } from './path.ts';
-import { type BottomProfile, depthAt } from './profile.ts';
+import { type BottomProfile, profileDepth } from './profile.ts';
 
-/** Clearance that still counts as touching when a cast is judged, m: less than the model and the bottom are sure of. */
+/** Clearance that still counts as touching when a cast is judged, m: within the uncertainty of model and bottom. */
 export const NEAR_BOTTOM = 0.3;
 
-/** What a retrieve does on bottom; distances from the rod tip, m. */
-export interface Touch {
-  /** First computed place on bottom, and the middle of the step in which the lure leaves it for good. */
-  readonly first: number;
-  readonly last: number;
-  /** Length of path on bottom, m. */
-  readonly contact: number;
-  /** Least and greatest depth on bottom, m. */
-  readonly depths: readonly [number, number];
-}
-
-/** Touch points and contact of a retrieve. @returns undefined when it never touches. */
-export function touchOf(path: RetrievePath): Touch | undefined {
-  let first: number | undefined;
-  let last = 0;
-  let contact = 0;
-  let shallowest = Number.POSITIVE_INFINITY;
-  let deepest = 0;
-  for (let i = 1; i < path.count; i++) {
-    const length = segment(path, i);
-    if (path.touching[i] === 1) {
-      first ??= path.distance[i];
-      last = path.distance[i];
-      if (path.touching[i - 1] === 1) contact += length;
-      shallowest = Math.min(shallowest, path.depth[i]);
-      deepest = Math.max(deepest, path.depth[i]);
-    } else if (path.touching[i - 1] === 1) {
-      last = (path.distance[i - 1] + path.distance[i]) / 2;
-      contact += length / 2;
-    }
-  }
-  return first === undefined ? undefined : { first, last, contact, depths: [shallowest, deepest] };
-}
-
-/** Length of a path that counts, and the same weighted by place, m. */
+/** Length of the part of a path that counts, and the same length weighted by place, m. */
 export interface CountedLength {
   readonly length: number;
   readonly weighted: number;
@@ -47,9 +13,9 @@ export interface CountedLength {
 /**
  * Length of the parts of a path that count, m.
  *
- * @param gapAt How far the lure is from counting at each point, m; 0 or less where it counts. It goes linearly from
- * point to point, and a part of a step counts as that part.
- * @param weight At equal spacing from the rod tip.
+ * @param gapAt How far the lure is from counting at each point, m; 0 or less where it counts. The gap is linear between
+ * points, so part of a step may count.
+ * @param weight Weights at equal spacing from the rod tip.
  */
 export function countedLength(
   path: RetrievePath,
@@ -69,7 +35,7 @@ export function countedLength(
       const share = (enter + leave) / 2;
       length += part;
       weighted +=
-        part * depthAt(weight, path.distance[i - 1] + share * (path.distance[i] - path.distance[i - 1]));
+        part * profileDepth(weight, path.distance[i - 1] + share * (path.distance[i] - path.distance[i - 1]));
     }
     gap = nextGap;
   }
@@ -78,7 +44,7 @@ export function countedLength(
 
 /** Water under the lure at a point of the path, m, 0 or more. */
 export const clearanceAt = (path: RetrievePath, profile: BottomProfile, i: number): number =>
-  Math.max(depthAt(profile, path.distance[i]) - path.depth[i], 0);
+  Math.max(profileDepth(profile, path.distance[i]) - path.depth[i], 0);
 
 /** Greatest depth of a path, m. */
 export function greatestDepth(path: RetrievePath): number {
@@ -87,7 +53,8 @@ export function greatestDepth(path: RetrievePath): number {
   return greatest;
 }
 
-const segment = (path: RetrievePath, i: number): number => {
+/** Length of the step that ends at a point of the path, m. */
+export const segment = (path: RetrievePath, i: number): number => {
   const along = path.distance[i - 1] - path.distance[i];
   const down = path.depth[i] - path.depth[i - 1];
   return Math.sqrt(along * along + down * down);

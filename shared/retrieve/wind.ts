@@ -10,14 +10,14 @@ export interface Wind {
   readonly speed: number;
 }
 
-/** What the text of a wind looks like: `210@12mph`, `SW@10mph`, `sw 10 mph`. */
+/** Form of the text of a wind: `210@12mph`, `SW@10mph`, `sw 10 mph`. */
 export const WIND_PATTERN =
   /(\d{1,3}(?:\.\d+)?|[a-z]{1,5}(?:[ -]?[a-z]{1,5})?)\s*(?:@|\bat\b|\s)\s*(\d{1,3}(?:\.\d+)?)\s*(mph|kn|kts?|km\/h|kmh|m\/s)/i;
 
-/** m/s; nobody casts in more. */
+/** Strongest wind accepted, m/s: nobody casts in more. */
 const STRONGEST = 40;
 
-/** Wind from text, direction it comes from and speed. @returns undefined for a direction of 360 or more, or no wind at all. */
+/** Wind from text. @returns undefined for text that is not a wind, a direction of 360 or more, or a speed over 40 m/s. */
 export function parseWind(text: string): Wind | undefined {
   const match = new RegExp(`^${WIND_PATTERN.source}$`, 'i').exec(text.trim());
   if (match === null) return undefined;
@@ -27,7 +27,7 @@ export function parseWind(text: string): Wind | undefined {
   return from !== undefined && speed <= STRONGEST ? { from, speed } : undefined;
 }
 
-/** Share of its length that a cast gains per m/s of wind behind it, and loses per m/s ahead and across: judgment. */
+/** Share of its length that a cast gains per m/s of tailwind, and loses per m/s of headwind and of crosswind. Judgment. */
 const GAIN_BEHIND = 0.03;
 const LOSS_AHEAD = 0.04;
 const LOSS_ACROSS = 0.01;
@@ -35,7 +35,7 @@ const LOSS_ACROSS = 0.01;
 const LEAST_SHARE = 0.5;
 const MOST_SHARE = 1.3;
 
-/** Length of a cast on a bearing over that in still air. Judgment. */
+/** Length of a cast on a bearing, as a share of its length in still air. Judgment. */
 export function windFactor(wind: Wind | undefined, bearing: number): number {
   if (wind === undefined) return 1;
   const turn = ((bearing - wind.from) * Math.PI) / 180;
@@ -45,26 +45,26 @@ export function windFactor(wind: Wind | undefined, bearing: number): number {
   return Math.min(Math.max(factor, LEAST_SHARE), MOST_SHARE);
 }
 
-/** Length of the longest cast of all bearings over that in still air. */
+/** Length of the longest cast on any bearing, as a share of its length in still air. */
 export const longestFactor = (wind: Wind | undefined): number =>
   wind === undefined ? 1 : windFactor(wind, wind.from + 180);
 
-/** Wind worth a word, m/s: about 7 mph. */
+/** Weakest wind worth mentioning, m/s: about 7 mph. */
 const NOTICEABLE = 3;
 
-/** How a cast goes to the wind: within 45 deg of straight into it, or of straight with it, else across. */
+/** Direction of a cast relative to the wind: within 45 deg of straight into it, or of straight with it, else across. */
 export function windOnCast(wind: Wind | undefined, bearing: number): WindOnCast | undefined {
   if (wind === undefined || wind.speed < NOTICEABLE) return undefined;
   const turn = turnBetween(bearing, wind.from);
   return turn <= 45 ? 'into' : turn >= 135 ? 'with' : 'across';
 }
 
-/** Share of the contact by which a bearing is preferred in a tie, for a retrieve that swims with the current. Judgment. */
+/** Bonus for a retrieve that swims with the current, as a share of the contact: it decides ties. Judgment. */
 const CURRENT_WEIGHT = 0.03;
-/** The same against casting into wind of 10 m/s. */
+/** Penalty for casting straight into a wind of 10 m/s or more, as a share of the contact. Judgment. */
 const HEADWIND_WEIGHT = 0.02;
 
-/** Preference of a bearing by wind and current, about -0.05 to 0.03. @param current Direction it flows to, deg. */
+/** Preference for a bearing by wind and current, about -0.05 to 0.03. @param current Direction it flows to, deg. */
 export function bearingPreference(
   wind: Wind | undefined,
   current: number | undefined,
@@ -72,7 +72,7 @@ export function bearingPreference(
   if (wind === undefined && current === undefined) return undefined;
   return (bearing) => {
     let preference = 0;
-    // The retrieve goes against the cast's bearing.
+    // The retrieve runs opposite to the bearing of the cast.
     if (current !== undefined) preference -= CURRENT_WEIGHT * Math.cos(((bearing - current) * Math.PI) / 180);
     if (wind !== undefined) {
       const ahead = Math.max(Math.cos(((bearing - wind.from) * Math.PI) / 180), 0);

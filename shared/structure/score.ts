@@ -1,7 +1,7 @@
 import { STRUCTURE_WORDS } from '../contract/index.ts';
 import { FEATURE_NAMES } from './features/features.ts';
 
-/** Numbers of the scoring table: per feature a mean, a standard deviation and a weight for each word. */
+/** The scoring table: for each feature a mean, a standard deviation and a weight for each word. */
 export interface ScoringTable {
   /** By `FEATURE_NAMES`. */
   readonly mean: Float64Array;
@@ -13,7 +13,7 @@ export interface ScoringTable {
 }
 
 const WORDS = STRUCTURE_WORDS.length;
-/** Standard deviations beyond which a feature counts no further. */
+/** Features are clipped at this many standard deviations. */
 const LIMIT = 4;
 
 /**
@@ -37,7 +37,7 @@ export function scoreWords(table: ScoringTable, features: Float64Array): Float64
  * Reads a table from lines `feature mean sd w1 ... w12`, one per feature in the order of `FEATURE_NAMES`, then
  * `intercept 0 1 b1 ... b12`.
  *
- * @throws Error where the lines do not fit the features: a table of another version.
+ * @throws Error if the lines do not match the features, which means that the table is of another version.
  */
 export function parseTable(text: string): ScoringTable {
   const lines = text

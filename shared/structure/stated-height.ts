@@ -5,7 +5,7 @@ import type { StructureFeatures } from './features/features.ts';
 import type { HeightField } from './features/height-field.ts';
 import { findRise } from './features/prominence.ts';
 
-/** Rise, low or drop that the reason for a word gives, m; undefined for words that need none. */
+/** Height of the rise, low or drop that the reason for a word states, m; undefined for words that state none. */
 export function statedHeight(
   word: StructureWord,
   { field, edge, ridge, valley }: StructureFeatures,
@@ -31,7 +31,7 @@ export function statedHeight(
   }
 }
 
-/** The rise (sign 1) or low (-1) at the mark: of the bottom, or on a slope of the bottom less its tilt. */
+/** The rise (sign 1) or low (-1) at the mark, measured on the bottom as it is or, on sloping ground, with its tilt removed. */
 export function moundOf(
   field: HeightField,
   sign: 1 | -1,
@@ -43,7 +43,7 @@ export function moundOf(
     : { heights: field.smooth, ...plain };
 }
 
-/** Rise of the lower of two sides of the mark along the axis where it is most, m, and that axis. */
+/** Rise of the lower of two opposite sides of the mark, m, on the axis where it is greatest, and that axis. */
 export function saddleOf(field: HeightField): { rise: number; east: number; north: number } {
   const g = field.smooth;
   let best = { rise: 0, east: 1, north: 0 };
@@ -61,17 +61,17 @@ function highestAlong(g: Float64Array, e: number, n: number): number {
   return most;
 }
 
-/** From the back of a point to the water off its end, m. */
+/** Drop from the back of a point to the water off its end, m. */
 export const pointDrop = (field: HeightField, edge: Edge): number =>
   profile(field, edge, -10) - profile(field, edge, 40);
 
-/** From the top of an edge to its foot, m: the lowest before it, as a channel's bottom climbs again. */
+/** Drop from the top of an edge to the lowest place within 40 m downslope, m; farther out a channel's bottom may climb again. */
 export function edgeDrop(field: HeightField, edge: Edge): number {
   const steps = Array.from({ length: 11 }, (_, k) => 4 * k);
   const top = Math.max(...steps.map((d) => profile(field, edge, -d)));
   return top - Math.min(...steps.map((d) => profile(field, edge, d)));
 }
 
-/** Smoothed height on the fall line through the edge, m; distance toward deep water. */
+/** Smoothed height on the fall line through the edge, m. @param d Distance from the edge toward deep water, m. */
 export const profile = (field: HeightField, edge: Edge, d: number): number =>
   latticeAt(field.smooth, edge.east + d * edge.downEast, edge.north + d * edge.downNorth);

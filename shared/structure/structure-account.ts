@@ -9,7 +9,7 @@ import type { Structure } from './structure.ts';
 
 type Part = FieldValues['structure_part'];
 
-/** What can be said of a structure beside its word. */
+/** What can be said about a structure besides its word. */
 export interface StructureAccount {
   /** Extent across the shortest side, m; absent for slope and flat. */
   readonly size?: number;
@@ -70,24 +70,24 @@ function heightText(meters: number, units: DisplayUnits): string {
   return `${value.toFixed(units === 'm' ? 1 : 0)} ${units}`;
 }
 
-/** A crest under this is none, m. */
+/** A crest lower than this does not count, m. */
 const LEAST_CREST = 0.3;
 
 const lengthText = (meters: number, units: DisplayUnits): string =>
   units === 'm' ? `${meters.toFixed(0)} m` : `${fromMeters(meters, 'yd').toFixed(0)} yd`;
 
-/** How far a crest was followed: 80 m each way at most. */
+/** How far a crest goes on; it is followed at most 80 m each way. */
 const goesOn = (meters: number, units: DisplayUnits): string =>
   `goes on ${lengthText(meters, units)}${meters >= 160 ? ' or more' : ''}`;
 
-/** Share of a rise from base (0) to top (1), in words. */
+/** Part of a rise in words, from the height as a share of base (0) to top (1). */
 function partOfRise(share: number): Part {
   if (share >= 0.8) return 'top';
   if (share >= 0.55) return 'upper edge';
   return share >= 0.2 ? 'side' : 'base';
 }
 
-/** Share of a low from floor (0) to rim (1), in words. */
+/** Part of a low in words, from the height as a share of floor (0) to rim (1). */
 function partOfLow(share: number): Part {
   if (share <= 0.25) return 'floor';
   return share <= 0.75 ? 'side' : 'upper edge';
@@ -109,7 +109,7 @@ function describeMound(
   };
 }
 
-/** Least width over 12 axes at a depth below the top, m. */
+/** Least width over 12 axes, measured a stated height below the top, m. */
 function narrowest(heights: Float64Array, sign: number, east: number, north: number, below: number): number {
   let least = Number.POSITIVE_INFINITY;
   for (let k = 0; k < 12; k++) {
@@ -120,7 +120,7 @@ function narrowest(heights: Float64Array, sign: number, east: number, north: num
   return least;
 }
 
-/** Width along an axis of the part less than `below` under the start, m. */
+/** Width along an axis of the part that is less than `below` meters under the start, m. */
 function widthAcross(
   heights: Float64Array,
   sign: number,
@@ -157,7 +157,7 @@ function describeCrest(
   };
 }
 
-/** Width of a rise across its crest at half height, m; without limit where there is no crest. */
+/** Width of a rise across its crest at half height, m; infinite where there is no crest. */
 function crestWidth(field: HeightField, { start, east, north, axisEast, axisNorth }: Crest): number {
   if (start < LEAST_CREST) return Number.POSITIVE_INFINITY;
   return widthAcross(field.smooth, 1, east, north, -axisNorth, axisEast, start / 2);

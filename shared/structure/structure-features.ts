@@ -14,16 +14,16 @@ export function featuresOfModel(model: BottomModel): StructureFeatures | undefin
   });
 }
 
-/** Smoothing of the lake's bottom before words are looked for, m. */
+/** Smoothing of the lake's bottom before its features are measured, m. */
 const SMOOTHING = 6;
-/** The lake's bottom is as sure as its soundings: the table is told the uncertainty of a usual survey. */
+/** The lake's bottom carries no uncertainty of its own here, so the table gets that of a usual survey. */
 const USUAL = { passSpacing: 30, sd24: 0.15, sd60: 0.2 };
-/** Ways that the grid is turned, so that a word does not hang on how the lattice lies. */
+/** Number of orientations of the grid, so that a word does not depend on the direction of the lattice. */
 const TURNS = 4;
 
 /**
- * Features of the lake's bottom about a place, the grid of it turned four ways from the lattice's axis; undefined where the place is
- * not known.
+ * Features of the lake's bottom around a place, one set for each of four orientations of the grid from the lake's axis;
+ * undefined where the lake's bottom is not known.
  */
 export function featuresOnLake(lake: LakeBottom, lat: number, lon: number): StructureFeatures[] | undefined {
   const ground = groundOf(lake);

@@ -7,7 +7,7 @@ import { statedHeight } from './stated-height.ts';
 import { featuresOfModel, featuresOnLake } from './structure-features.ts';
 import { STRUCTURE_TABLE } from './structure-table.ts';
 
-/** What the bottom round a mark is, and how sure that is. */
+/** The structure word for the bottom around a mark, and how sure it is. */
 export interface Structure {
   readonly word: StructureWord;
   /** Probability of the word, 0 to 1. */
@@ -18,7 +18,7 @@ export interface Structure {
   readonly features: StructureFeatures;
   /** Range of heights within 60 m of the mark, less the plane's tilt, m. */
   readonly relief: number;
-  /** Relief under which structure cannot be told from what the soundings leave open, m. */
+  /** Relief below which structure cannot be told from the uncertainty of the model, m. */
   readonly leastRelief: number;
   /** Slope of the plane through the bottom within 60 m, deg. */
   readonly planeSlope: number;
@@ -28,25 +28,25 @@ const TABLE = parseTable(STRUCTURE_TABLE);
 const SLOPE = STRUCTURE_WORDS.indexOf('slope');
 const FLAT = STRUCTURE_WORDS.indexOf('flat');
 
-/** Ground this steep or more is a slope, less is flat, deg; and how sharply the two part. */
+/** Slope that separates `slope` from `flat`, deg, and the width of the transition between them, deg. */
 const FLAT_LIMIT = 2;
 const FLAT_SOFTNESS = 0.12;
 const RELIEF_RADIUS = 60;
-/** m; a rise or a low under this is nothing to fish. */
+/** A rise or a low smaller than this is nothing to fish, m. */
 const LEAST_RELIEF = 0.4;
-/** Relief must exceed the standard deviation between passes so many times. */
+/** Relief must be this many times the standard deviation between passes. */
 const RELIEF_OVER_SD = 2;
-/** Most confidence in structure of less relief than that. */
+/** Greatest confidence in structure with less relief than that. */
 const LOW_RELIEF_CONFIDENCE = 0.5;
-/** Passes further apart than this, m, hold confidence down to this. */
+/** Passes farther apart than this, m, limit the confidence to this. */
 const WIDE_SPACING = 60;
 const WIDE_CONFIDENCE = 0.6;
 
 /**
- * Names the structure round a mark: from the lake's bottom and its draws, or, without the lake, from the mark's own.
+ * Names the structure around a mark, from the bottom of the whole lake or, without that, from the mark's own model.
  *
- * @param lake The whole lake; a mark beyond it gets its word from its own bottom.
- * @returns undefined where the soundings do not carry a word: every status but `ok`.
+ * @param lake The whole lake; a mark outside it gets its word from its own model.
+ * @returns undefined where the soundings do not support a word: for every status but `ok`, and without a grid.
  */
 export function findStructure(model: BottomModel, lake?: LakeBottom): Structure | undefined {
   if (model.status !== 'ok' || model.grid === undefined) return undefined;
@@ -62,7 +62,7 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
   );
   const leastRelief = Math.max(LEAST_RELIEF, RELIEF_OVER_SD * ringMean(model.grid.sd, 24));
   const order = [...probabilities.keys()].sort((a, b) => probabilities[b] - probabilities[a] || a - b);
-  // A word whose reason gives less than anyone would fish is none: the next likely one is said.
+  // Skip a word whose stated height is too small for anyone to fish, and use the next likeliest.
   const [first, second] = order.filter(
     (k) => (statedHeight(STRUCTURE_WORDS[k], features) ?? LEAST_RELIEF) >= LEAST_RELIEF,
   );
@@ -86,7 +86,7 @@ export function findStructure(model: BottomModel, lake?: LakeBottom): Structure 
 const meanOf = (all: readonly Float64Array[]): Float64Array =>
   all[0].map((_, k) => all.reduce((sum, each) => sum + each[k], 0) / all.length);
 
-/** Divides what slope and flat have together by the steepness of the ground at large. */
+/** Splits the joint probability of slope and flat by the slope of the ground as a whole, deg. */
 function shareLevelGround(probabilities: Float64Array, slope: number): void {
   const both = probabilities[SLOPE] + probabilities[FLAT];
   const steep = 1 / (1 + Math.exp(-(slope - FLAT_LIMIT) / FLAT_SOFTNESS));

@@ -11,7 +11,7 @@ export {
   lakeNoWaypoints,
 } from './messages/batch.ts';
 export * as bottom from './messages/bottom.ts';
-export { chanceText } from './messages/bottom.ts';
+export { oddsText } from './messages/bottom.ts';
 export {
   cannotListen,
   commandLine,
@@ -180,7 +180,7 @@ export {
   digitsDropped,
   duplicateDropped,
   elevationAsDepth,
-  erasedTail,
+  erasedLogTail,
   extraColumns,
   fieldsDropped,
   groupedDropped,
@@ -202,9 +202,9 @@ export {
   noDepthDropped,
   noFixDropped,
   noPositionDropped,
-  noSoundings,
   noTimeDropped,
   noTimes,
+  nothingUsable,
   notUtf8,
   nulDropped,
   numberDropped,
@@ -278,6 +278,7 @@ export {
   lengthText,
   lengthUnit,
   percentOf,
+  wayText,
 } from './quantity.ts';
 export {
   CLOCK_PATTERN,
@@ -293,4 +294,4 @@ export {
   type TimeForm,
   type TimeRules,
 } from './time.ts';
-export { localReading, parseZone, UTC, type Zone } from './time-zone.ts';
+export { localReading, parseZone, type TimeZone, UTC } from './time-zone.ts';

@@ -31,6 +31,16 @@ export const lengthNumber = (length: number, units: DisplayUnits): string =>
 export const lengthText = (length: number, units: DisplayUnits, gap = ''): string =>
   `${lengthNumber(length, units)}${gap}${lengthUnit(units)}`;
 
+/**
+ * A way over the water: `48 yd` or `320 m` up to a length, miles or kilometers beyond it.
+ *
+ * @param length m. @param short m, the longest way that is told in yards or meters.
+ */
+export const wayText = (length: number, units: DisplayUnits, short = 300, gap = ''): string => {
+  if (length < short) return lengthText(length, units, gap);
+  return units === 'ft' ? `${fromMeters(length, 'mi').toFixed(1)} mi` : `${(length / 1000).toFixed(1)} km`;
+};
+
 /** Whole degrees in three digits, [000, 359]. @param degrees Any finite bearing. */
 export const bearingDigits = (degrees: number): string =>
   String(((Math.round(degrees) % 360) + 360) % 360).padStart(3, '0');

@@ -1,5 +1,5 @@
 /** Converts local clock readings of a zone to UTC. */
-export interface Zone {
+export interface TimeZone {
   readonly name: string;
   /** Seconds to subtract from every local reading, when the zone has one offset only. */
   readonly fixed?: number;
@@ -10,14 +10,14 @@ export interface Zone {
   offset(local: number): { seconds: number; doubt?: 'fold' | 'gap' };
 }
 
-export const UTC: Zone = fixedZone('UTC', 0);
+export const UTC: TimeZone = fixedZone('UTC', 0);
 
 /**
- * Zone from its text: `UTC`, an offset such as `-05:00`, or a name of the time-zone database.
+ * A zone from its text: `UTC`, an offset such as `-05:00`, or a name of the time-zone database.
  *
  * @returns undefined when there is no such zone.
  */
-export function parseZone(text: string): Zone | undefined {
+export function parseZone(text: string): TimeZone | undefined {
   if (/^(?:UTC|GMT|Z)$/i.test(text)) return UTC;
   const offset = /^([+-])(\d{2}):?(\d{2})$/.exec(text);
   if (offset !== null) {
@@ -28,7 +28,7 @@ export function parseZone(text: string): Zone | undefined {
   return namedZone(text);
 }
 
-function fixedZone(name: string, seconds: number): Zone {
+function fixedZone(name: string, seconds: number): TimeZone {
   const answer = { seconds };
   return { name, fixed: seconds, offset: () => answer };
 }
@@ -36,7 +36,7 @@ function fixedZone(name: string, seconds: number): Zone {
 /** Offsets change on quarter hours at the finest, so one answer serves a quarter of an hour of readings. */
 const QUARTER = 900;
 
-function namedZone(name: string): Zone | undefined {
+function namedZone(name: string): TimeZone | undefined {
   let format: Intl.DateTimeFormat;
   try {
     format = clockOf(name);
@@ -72,7 +72,7 @@ const clockOf = (name: string): Intl.DateTimeFormat =>
   });
 
 /** What clocks of a zone show at an instant: seconds since 1970 as if the reading were UTC. */
-export const localReading = ({ name, fixed }: Zone, utc: number): number =>
+export const localReading = ({ name, fixed }: TimeZone, utc: number): number =>
   utc + (fixed ?? offsetAt(clockOf(name), utc));
 
 /**

@@ -1,12 +1,12 @@
 import { parseNumber } from './number.ts';
-import { UTC, type Zone } from './time-zone.ts';
+import { type TimeZone, UTC } from './time-zone.ts';
 
 /** Order of day, month and year in numeric dates. */
 export type DateOrder = 'dmy' | 'mdy' | 'ymd';
 
 /** How times of a log are to be understood. */
 export interface TimeRules {
-  readonly zone: Zone;
+  readonly zone: TimeZone;
   /** Undefined: dates such as 01/02/2024 cannot be understood. */
   readonly dateOrder?: DateOrder;
   /** Numbers are days since 1899-12-30. */
@@ -81,7 +81,7 @@ const parseOtherXmlTime = (text: string): ParsedTime =>
   XML_TIME.test(text) ? parseTime(text, { zone: UTC, spreadsheetDays: false }) : INVALID;
 
 /** The usual ISO form, `2024-05-01T11:00:00.25Z` with or without fraction and Z, by its characters; undefined for others. */
-function parseIso(text: string, zone: Zone): ParsedTime | undefined {
+function parseIso(text: string, zone: TimeZone): ParsedTime | undefined {
   const { length } = text;
   if (
     length < 19 ||
@@ -125,7 +125,7 @@ function pair(text: string, at: number): number {
   return tens >= 0 && tens <= 9 && ones >= 0 && ones <= 9 ? tens * 10 + ones : Number.NaN;
 }
 
-function withZone(local: number, zone: Zone, form: TimeForm): ParsedTime {
+function withZone(local: number, zone: TimeZone, form: TimeForm): ParsedTime {
   const { seconds, doubt } = zone.offset(local);
   return { seconds: local - seconds, form, doubt };
 }

@@ -1,5 +1,5 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
-import { type DayPlan, type PlannedStop, patternText, stopName } from '../../shared/day/index.ts';
+import { type DayPlan, type PlannedStop, patternLineText, stopName } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
 /** Stops named in one line. */
@@ -35,7 +35,7 @@ export function changeText(
   const lesson = after.pattern
     .filter(({ odds, hits }) => odds > LESSON && hits > 0)
     .sort((a, b) => b.odds - a.odds)[0];
-  return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternText(lesson, units)}.`}`;
+  return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternLineText(lesson, units)}.`}`;
 }
 
 /** Names of the longest run of stops that both orders have in the same order: what moved is not among them. */

@@ -5,7 +5,7 @@ import { checkTarget, writeAtomically } from '../files/index.ts';
 import { formatCsv } from '../formats/table/index.ts';
 import { readJobs } from './batch/job-list.ts';
 import { type JobResult, runJobs } from './batch/run-jobs.ts';
-import { CAUTIONS } from './cautions.ts';
+import { HELP_CAUTIONS } from './cautions.ts';
 import { createCommandIo } from './command-io.ts';
 import { parseCommandLine } from './parse-command-line.ts';
 
@@ -18,7 +18,7 @@ const SHAPE = {
 lures.csv and downslope.yaml (only waypoints are needed); its outputs go to its folder plan/. A folder that runs plugins of its own, or leads
 outside of itself, is run once you trust it: downslope trust FOLDER.
 
-${CAUTIONS}`,
+${HELP_CAUTIONS}`,
 } as const;
 
 const BATCH_OPTIONS = {

@@ -1,5 +1,5 @@
 /** What every help text ends with. */
-export const CAUTIONS = `Not for navigation: depths are estimates from your own sonar. Boat positions are not checked against
+export const HELP_CAUTIONS = `Not for navigation: depths are estimates from your own sonar. Boat positions are not checked against
 closed zones, dams or traffic unless you supply zones; local law and licensed practice come first.
 Wear a life jacket and the engine cut-off lanyard.`;
 
@@ -9,4 +9,4 @@ without one, lengths and speeds are in --units and times in seconds. Any option 
 --PLUGIN.OPTION; "downslope plugins NAME" lists them. With --config, a YAML file holds any of these.
 Exit status: 0 done; 1 an input, a log or a waypoint was refused; 2 wrong options, nothing was read; 70 a defect.
 
-${CAUTIONS}`;
+${HELP_CAUTIONS}`;

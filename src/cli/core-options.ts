@@ -1,4 +1,5 @@
 import type { OptionDefinitions } from '../../shared/contract/index.ts';
+import { forceOption } from '../files/index.ts';
 import { commentOptions } from '../formats/gpx/index.ts';
 import { lakeGridOptions } from '../formats/layers/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
@@ -138,12 +139,7 @@ export const outputOptions = {
     help: 'Write for a unit whose habits were saved with downslope unit EXPORT --save NAME.',
   },
   ...commentOptions,
-  force: {
-    kind: 'switch',
-    flag: 'force',
-    default: false,
-    help: 'Replace outputs that exist; without it they are refused.',
-  },
+  force: forceOption,
   inPlace: {
     kind: 'switch',
     flag: 'in-place',
@@ -195,7 +191,7 @@ export const lakeOptions = {
     help: 'GPX file of the passes that would settle most of what was drawn between passes, one route each.',
   },
   ...lakeGridOptions,
-  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace outputs that exist.' },
+  force: forceOption,
 } as const satisfies OptionDefinitions;
 
 /** Options of `prospect`. */
@@ -253,7 +249,7 @@ export const prospectOptions = {
   cellGuard: outputOptions.cellGuard,
   cell: lakeGridOptions.cell,
   reach: lakeGridOptions.reach,
-  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace outputs that exist.' },
+  force: forceOption,
 } as const satisfies OptionDefinitions;
 
 /** Options of `undo`. */
@@ -264,7 +260,7 @@ export const undoOptions = {
     flag: 'out',
     help: 'File without our additions (a folder when there are several; - for standard output); default NAME.restored.gpx.',
   },
-  force: { kind: 'switch', flag: 'force', default: false, help: 'Replace the file if it exists.' },
+  force: forceOption,
 } as const satisfies OptionDefinitions;
 
 /** Options of `view`. */

@@ -17,7 +17,7 @@ import {
   writeOutputs,
   writerOutputs,
 } from './enrich-outputs.ts';
-import { type Enrichment, enrich, reportInput } from './enrichment.ts';
+import { type Enrichment, reportInput, runEnrichment } from './enrichment.ts';
 import { generationOf, sayMixed } from './generation-of.ts';
 import type { InputFiles } from './input-files.ts';
 import { enrichedPaths } from './output-paths.ts';
@@ -49,7 +49,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   const hasPictures =
     values.report !== undefined || values.svg !== undefined || needsInternals(settled.pipeline);
   const { result, outputs, isUsable } = await sayingAll(io, async () => {
-    const enrichment = await enrich(settled, files, threads, io, hasPictures, 'second-parser');
+    const enrichment = await runEnrichment(settled, files, threads, io, hasPictures, 'second-parser');
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
     const enriched = values.enriched
@@ -80,8 +80,8 @@ async function sayFavors(
   io: CommandIo,
 ): Promise<void> {
   if (paths === undefined) return;
-  const { logFavors } = await import('./log-favors.ts');
-  (await logFavors(settled, paths, result.waypoints, io.say)).forEach(io.say);
+  const { sayLogFavors } = await import('./log-favors.ts');
+  (await sayLogFavors(settled, paths, result.waypoints, io.say)).forEach(io.say);
 }
 
 /**

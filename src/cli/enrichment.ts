@@ -26,7 +26,7 @@ export interface Enrichment extends EnrichedLake {
  *
  * @param forPictures Keep what only pictures need. @param after Modules that a thread should load next.
  */
-export async function enrich(
+export async function runEnrichment(
   settled: Settled,
   files: InputFiles,
   threads: Threads,

@@ -1,1 +1,1 @@
-export { CAUTIONS } from './cautions.ts';
+export { HELP_CAUTIONS } from './cautions.ts';

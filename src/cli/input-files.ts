@@ -1,7 +1,7 @@
 import type { Diagnostic } from '../../shared/contract/index.ts';
 import { isDayLog } from '../day/index.ts';
 import type { LakeInputs } from '../engine/index.ts';
-import { headOf, readInput } from '../files/index.ts';
+import { headOfFile, readInput } from '../files/index.ts';
 import { type Fixes, fileSource, readFixes } from '../formats/csv/index.ts';
 import { bytesIfThere, HEAD_BYTES, takes } from '../run/index.ts';
 import { expandPaths } from './expand-paths.ts';
@@ -33,7 +33,7 @@ export function findLogs({ inputs, pipeline }: Settled, more: readonly string[] 
   const known = ['.csv', '.gpx'];
   const isLog = (path: string): boolean => {
     if (known.some((extension) => path.toLowerCase().endsWith(extension))) return true;
-    const head = headOf(path, HEAD_BYTES);
+    const head = headOfFile(path, HEAD_BYTES);
     return readers.some((reader) => takes(reader, head, path));
   };
   const extensions = [...known, ...readers.flatMap((reader) => reader.extensions)];

@@ -1,7 +1,7 @@
 import type { Diagnostic, Waypoint } from '../../shared/contract/index.ts';
 import { readLoggedStops } from '../../shared/day/index.ts';
 import { fishCountOf, type Known } from '../../shared/prospect/index.ts';
-import { everyMarkCounts, withoutOwnSummary, type Zone } from '../../shared/text/index.ts';
+import { everyMarkCounts, type TimeZone, withoutOwnSummary } from '../../shared/text/index.ts';
 import { readLogs } from '../day/index.ts';
 import { readInput } from '../files/index.ts';
 
@@ -10,7 +10,7 @@ export interface KnownMarksOptions {
   readonly fish: string;
   readonly logs: readonly string[];
   readonly date: string;
-  readonly zone: Zone | undefined;
+  readonly zone: TimeZone | undefined;
   readonly dateOrder: 'mdy' | 'dmy';
 }
 

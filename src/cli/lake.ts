@@ -2,24 +2,26 @@ import { join } from 'node:path';
 import { Refusal, type Survey } from '../../shared/contract/index.ts';
 import {
   compareLakes,
+  gridRounds,
   LAKE_GRID,
   type LakeComparison,
   type LakeGrid,
-  type LakeModel,
-  makeLakeGrid,
+  type LakeGridOptions,
+  modelRounds,
   nextPasses,
+  type Rounds,
 } from '../../shared/lake/index.ts';
 import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder, writeTogether } from '../files/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
 import {
-  modelLake,
   openTileStore,
   type PipelineJob,
   runGuarded,
   type Threads,
   withThreads,
+  workOnLake,
 } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
@@ -68,8 +70,12 @@ export async function run(argv: readonly string[]): Promise<number> {
     const job = await pipelineJob(settled, logFiles, await fixesOf(trackFiles, io.say));
     return withThreads(job, async (threads) => {
       const result = await runGuarded(job, threads, { report: io.say, progress: io.progress.show });
-      const lake = await lakeOf(result.survey, options, job, threads, io);
-      return { ...result, lake, lastDay: lake && lastDayOf(result.survey, lake.grid, options) };
+      const { survey } = result;
+      const grid = { ...LAKE_GRID, cell: options.cell, reach: options.reach };
+      return onLake(job, threads, io, async (work) => {
+        const lake = await work(modelRounds(survey, grid));
+        return { ...result, lake, lastDay: lake && (await lastDayOf(survey, lake.grid, grid, work)) };
+      });
     });
   });
   io.progress.clear();
@@ -94,22 +100,22 @@ export async function run(argv: readonly string[]): Promise<number> {
   return leftOut.length === 0 ? 0 : 1;
 }
 
-/** The lake of all soundings; undefined without any. @throws Refusal when it is too large. */
-export async function lakeOf(
-  survey: Survey,
-  { cell, reach }: { readonly cell: number; readonly reach: number },
+/** Does rounds of work on a lake. */
+export type WorkOnLake = <T>(rounds: Rounds<T>) => Promise<T>;
+
+/** Gives what works on a lake with the threads of a job and its store. @throws Refusal when the lake is too large. */
+export async function onLake<T>(
   { workers, useStore, logFiles }: PipelineJob,
   threads: Threads,
   io: CommandIo,
-): Promise<LakeModel | undefined> {
+  use: (work: WorkOnLake) => Promise<T>,
+): Promise<T> {
   const store = useStore ? openTileStore(logFiles[0], io.say) : undefined;
+  const progress = (share: number): void => io.progress.show('Modeling the lake', share);
   try {
-    return await modelLake(
-      survey,
-      { grid: { ...LAKE_GRID, cell, reach }, workers, store },
-      threads,
-      (share) => io.progress.show('Modeling the lake', share),
-    );
+    const made = await use((rounds) => workOnLake(rounds, { threads, workers, store }, progress));
+    await store?.close();
+    return made;
   } catch (cause) {
     if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
     throw cause;
@@ -117,16 +123,17 @@ export async function lakeOf(
 }
 
 /** The last day of several against those before it; undefined where all soundings are of one day, or of none. */
-function lastDayOf(
+async function lastDayOf(
   survey: Survey,
   after: LakeGrid,
-  { cell, reach }: { readonly cell: number; readonly reach: number },
-): { readonly day: string; readonly comparison: LakeComparison } | undefined {
+  options: LakeGridOptions,
+  work: WorkOnLake,
+): Promise<{ readonly day: string; readonly comparison: LakeComparison } | undefined> {
   const days = survey.time.map(dayNumber);
   const last = days.reduce((most, day) => Math.max(most, day), -1);
   const rows = [...days.keys()].filter((row) => days[row] < last);
   if (last < 0 || rows.length === 0) return undefined;
-  const before = makeLakeGrid(rowsOf(survey, rows), { ...LAKE_GRID, cell, reach });
+  const before = await work(gridRounds(rowsOf(survey, rows), options));
   return before && { day: dayName(last), comparison: compareLakes(before, after) };
 }
 

@@ -7,7 +7,7 @@ import { loggedLake } from './logged-lake.ts';
 import type { Settled } from './settle.ts';
 
 /** What the logs of a lake say of lures and distances, one note with the counts. */
-export async function logFavors(
+export async function sayLogFavors(
   settled: Settled,
   paths: readonly string[],
   waypoints: readonly EnrichedWaypoint[],

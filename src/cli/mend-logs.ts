@@ -1,6 +1,11 @@
 import { type Diagnostic, type DisplayUnits, type Mend, Refusal } from '../../shared/contract/index.ts';
 import { type Given, resolveSettings } from '../../shared/engine/index.ts';
-import { plainName, positionColumns, type ReaderOptions, readerSettings } from '../formats/csv/index.ts';
+import {
+  plainColumnName,
+  positionColumns,
+  type ReaderOptions,
+  readerSettings,
+} from '../formats/csv/index.ts';
 import { openLog, optionsFor, type PipelineJob, readLog } from '../run/index.ts';
 
 /** What was found out about one log that has faults. */
@@ -107,11 +112,12 @@ async function columnsOf(mend: Mend, file: string, job: PipelineJob): Promise<Me
 /** The part of a typed value that fits a log: of columns by name, those that it has. */
 export function fittingPart(texts: readonly string[], { setting, columns }: Mend): string | undefined {
   if (setting !== 'map' || columns === undefined) return texts.join(',');
-  const known = new Set(columns.map(plainName));
+  const known = new Set(columns.map(plainColumnName));
   const own = texts
     .flatMap((text) => text.split(','))
     .filter(
-      (entry) => /=\s*#\d+\s*$/.test(entry) || known.has(plainName(entry.slice(entry.indexOf('=') + 1))),
+      (entry) =>
+        /=\s*#\d+\s*$/.test(entry) || known.has(plainColumnName(entry.slice(entry.indexOf('=') + 1))),
     );
   return own.length === 0 ? undefined : own.join(',');
 }

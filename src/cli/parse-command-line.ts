@@ -21,7 +21,7 @@ export interface ParsedCommandLine {
 }
 
 /** Thrown once help or version has been printed. */
-export class HelpShown extends Error {
+class HelpShown extends Error {
   override readonly name = 'HelpShown';
 }
 

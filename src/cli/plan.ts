@@ -1,6 +1,6 @@
 import type { Survey } from '../../shared/contract/index.ts';
 import type { DayPlan } from '../../shared/day/index.ts';
-import { lakeFiles, planOptions } from '../day/index.ts';
+import { lakePaths, planOptions } from '../day/index.ts';
 import { readInput, type TargetOptions } from '../files/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
@@ -50,7 +50,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     boat: isTyped('--boat') ? given.boat : undefined,
   };
   const files: InputFiles = {
-    waypoints: lakeFiles(settled.positionals),
+    waypoints: lakePaths(settled.positionals),
     logs: findLogs(settled),
     tracks: expandPaths(settled.inputs.tracks ?? [], ['.gpx']),
   };
@@ -74,7 +74,7 @@ export async function run(argv: readonly string[]): Promise<number> {
         lake: files.waypoints,
         repair: settled.inputs.repair,
         read: readInput,
-        survey: found?.result.survey ?? (await surveyOf(settled, files, io)),
+        survey: found?.result.survey ?? (await planSurvey(settled, files, io)),
         values,
       },
       { report: io.say, progress: (share) => io.progress.show('Putting stops in order', share) },
@@ -93,10 +93,10 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 /** Enriches the spots again, since figures need more than the enriched file holds. */
 async function enrichLake(settled: Settled, files: InputFiles, io: CommandIo): Promise<Enrichment> {
-  const { enrich } = await import('./enrichment.ts');
+  const { runEnrichment } = await import('./enrichment.ts');
   const { withThreads } = await import('../run/run-threads.ts');
   return withThreads({ ...settled, logFiles: files.logs }, (threads) =>
-    enrich(settled, files, threads, io, true),
+    runEnrichment(settled, files, threads, io, true),
   );
 }
 
@@ -108,7 +108,7 @@ async function reportBytes(settled: Settled, found: Enrichment, plan: DayPlan): 
 }
 
 /** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */
-export async function surveyOf(
+export async function planSurvey(
   settled: Settled,
   { logs, tracks }: InputFiles,
   io: Pick<CommandIo, 'say' | 'progress'>,

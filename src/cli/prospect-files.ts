@@ -7,7 +7,7 @@ import {
   STRUCTURE_WORDS,
   type Survey,
 } from '../../shared/contract/index.ts';
-import type { LakeGrid } from '../../shared/lake/index.ts';
+import { gridRounds, LAKE_GRID, type LakeGrid } from '../../shared/lake/index.ts';
 import { LEAST_SEPARATE, type Prospect, prospect } from '../../shared/prospect/index.ts';
 import {
   marksUnsounded,
@@ -43,10 +43,10 @@ import { type Enrichment, reportInput } from './enrichment.ts';
 import { generationOf, sayMixed } from './generation-of.ts';
 import type { InputFiles } from './input-files.ts';
 import { knownMarks } from './known-marks.ts';
-import { lakeOf } from './lake.ts';
+import { onLake } from './lake.ts';
 import { ledgerOf } from './ledger-of.ts';
 import { pipelineJob } from './pipeline-job.ts';
-import { surveyOf } from './plan.ts';
+import { planSurvey } from './plan.ts';
 import type { Settled } from './settle.ts';
 
 /** What proposed places carry besides the fields of a mark. */
@@ -122,7 +122,7 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
       heard.push(diagnostic);
       io.say(diagnostic);
     };
-    const survey = await surveyOf(settled, files, { ...io, say: hear });
+    const survey = await planSurvey(settled, files, { ...io, say: hear });
     const grid = await gridOf(survey, values, settled, files.logs, io);
     if (grid === undefined) throw new Refusal([nothingSounded('prospect')], 1);
     io.progress.show('Comparing places');
@@ -161,7 +161,8 @@ async function gridOf(
   io: CommandIo,
 ): Promise<LakeGrid | undefined> {
   const job = await pipelineJob(settled, logs, undefined);
-  return withThreads(job, async (threads) => (await lakeOf(survey, values, job, threads, io))?.grid);
+  const grid = { ...LAKE_GRID, cell: values.cell, reach: values.reach };
+  return withThreads(job, (threads) => onLake(job, threads, io, (work) => work(gridRounds(survey, grid))));
 }
 
 /** Says why nothing is proposed, and which marks could not be used. */

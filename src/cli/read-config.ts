@@ -4,21 +4,7 @@ import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'y
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
 import { configKey, configUnreadable, inputMissing } from '../../shared/text/index.ts';
-
-/** A configuration file as if its keys had been typed. */
-export interface Config {
-  readonly given: readonly Given[];
-  /** Plugins of the user, by reference as written; relative to `folder`. */
-  readonly plugins: readonly string[];
-  /** Named sets of options; `--preset NAME` takes them. */
-  readonly presets: ReadonlyMap<string, readonly Given[]>;
-  /** Named sets of options, such as the limits of one unit; `--limits NAME` takes one. */
-  readonly limitSets: ReadonlyMap<string, readonly Given[]>;
-  /** Options of the logs whose names fit a pattern. */
-  readonly logSets: ReadonlyMap<string, readonly Given[]>;
-  readonly folder: string;
-  readonly file: string;
-}
+import { type Config, EMPTY_CONFIG } from './config.ts';
 
 /**
  * Reads a YAML configuration: option names as on the command line, without dashes.
@@ -40,16 +26,7 @@ export function readConfig(file: string): Config {
     throw new Refusal([{ ...configUnreadable(file, problem.message), place: { file, line } }], 2);
   }
   const folder = dirname(file);
-  if (document.contents === null)
-    return {
-      given: [],
-      plugins: [],
-      presets: new Map(),
-      limitSets: new Map(),
-      logSets: new Map(),
-      folder,
-      file,
-    };
+  if (document.contents === null) return { ...EMPTY_CONFIG, folder, file };
   if (!isMap(document.contents)) throw new Refusal([configUnreadable(file, 'it is not a mapping')], 2);
   const given: Given[] = [];
   const plugins: string[] = [];

@@ -2,7 +2,7 @@ import { dirname, join } from 'node:path';
 import { type Diagnostic, Refusal } from '../../shared/contract/index.ts';
 import { REST_MODEL, type Review, reviewDays } from '../../shared/day/index.ts';
 import { notEnriched, parseDay, dayPlan as says } from '../../shared/text/index.ts';
-import { formatReviewCsv, formatReviewText, lakeFiles, readLake, reviewOptions } from '../day/index.ts';
+import { formatReviewCsv, formatReviewText, lakePaths, readLake, reviewOptions } from '../day/index.ts';
 import { checkTargets, ENRICHED, readFolder, readInput } from '../files/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
@@ -26,7 +26,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const options = settled.values('review', reviewOptions);
   const io = createCommandIo(settled.inputs.json, settled.units);
   const logs = findDayLogs(settled.positionals);
-  const lake = options.lake === undefined ? lakeBeside(logs[0]) : lakeFiles(options.lake);
+  const lake = options.lake === undefined ? lakeBeside(logs[0]) : lakePaths(options.lake);
   const targets = {
     force: options.force,
     inPlace: false,

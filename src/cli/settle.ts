@@ -17,10 +17,10 @@ import { unitsOption } from '../../shared/retrieve/index.ts';
 import { configKey, inputMissing, inputUnreadable, optionValue } from '../../shared/text/index.ts';
 import { isOwnSource, type PluginSource } from '../run/index.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
+import { type Config, EMPTY_CONFIG } from './config.ts';
 import { inputOptions } from './core-options.ts';
 import { fromConfigFolder, loadPlugins, type PluginReference } from './load-plugins.ts';
 import { type CommandShape, parseCommandLine } from './parse-command-line.ts';
-import type { Config } from './read-config.ts';
 
 /** A command line and configuration, settled: values complete, plugins loaded, pipeline planned. */
 export interface Settled extends ResolvedRun {
@@ -41,17 +41,6 @@ const CORE_OPTIONS = { units: unitsOption, ...inputOptions } as const;
 export const CORE_GROUPS: readonly OptionGroup[] = [
   { owner: 'core', heading: 'What is read, and how:', options: CORE_OPTIONS },
 ];
-/** Of a run that is given a unit and no configuration. */
-const EMPTY_CONFIG: Config = {
-  given: [],
-  plugins: [],
-  presets: new Map(),
-  limitSets: new Map(),
-  logSets: new Map(),
-  folder: '.',
-  file: '',
-};
-
 /**
  * Reads command line and configuration, loads the plugins and plans the pipeline: all that can be wrong
  * with a command is said here, before a byte of input is read.

@@ -4,7 +4,7 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { viewOptions } from './core-options.ts';
-import { enrich, reportInput } from './enrichment.ts';
+import { reportInput, runEnrichment } from './enrichment.ts';
 import { findInputs } from './input-files.ts';
 import { settle } from './settle.ts';
 
@@ -28,7 +28,7 @@ export async function run(argv: readonly string[]): Promise<number> {
     const files = findInputs(settled);
     const enrichment = await sayingAll(io, () =>
       withThreads({ ...settled, logFiles: files.logs }, (threads) =>
-        enrich(settled, files, threads, io, true),
+        runEnrichment(settled, files, threads, io, true),
       ),
     );
     const page = renderReport(reportInput(settled, enrichment));

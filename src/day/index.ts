@@ -1,22 +1,21 @@
 export {
   boatText,
   castText,
-  chanceText,
   fallbackText,
   minutesOf,
   outlookText,
+  percentText,
   runText,
-  stopName,
   waitText,
 } from '../../shared/day/index.ts';
 export { learnedLines, tackleLines } from './learned-text.ts';
-export { declinationOf, legsText, wayText } from './legs.ts';
+export { declinationOf, legsText } from './legs.ts';
 export { CAUTIONS, PLAN_CAUTIONS } from './plan-cautions.ts';
 export { formatPlanCsv } from './plan-csv.ts';
 export { formatPlanGpx, isWhole, runsOf } from './plan-gpx.ts';
 export { planOptions } from './plan-options.ts';
 export { formatPlanText } from './plan-text.ts';
-export { lakeFiles, readLake } from './read-lake.ts';
+export { lakePaths, readLake } from './read-lake.ts';
 export { isDayLog, readLogs } from './read-log.ts';
 export { reviewOptions } from './review-options.ts';
 export { formatReviewCsv, formatReviewText } from './review-text.ts';

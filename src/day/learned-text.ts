@@ -5,14 +5,17 @@ import {
   type KindLine,
   minutesOf,
   type OverDays,
-  patternText,
+  patternLineText,
 } from '../../shared/day/index.ts';
 import { lengthText } from '../../shared/text/index.ts';
 
 /** What a plan learned from the logs, one line each; empty without a log. */
 export function learnedLines(plan: DayPlan, units: DisplayUnits): string[] {
   if (plan.logged === 0) return [];
-  return [...plan.pattern.map((line) => patternText(line, units)), ...overDaysLines(plan.overDays, units)];
+  return [
+    ...plan.pattern.map((line) => patternLineText(line, units)),
+    ...overDaysLines(plan.overDays, units),
+  ];
 }
 
 /** What all logged days say of fish a stop, rest, lures and distance, with counts; too little is said so. */

@@ -1,12 +1,10 @@
-import { type DisplayUnits, fromMeters } from '../../shared/contract/index.ts';
+import type { DisplayUnits } from '../../shared/contract/index.ts';
 import type { DayPlan, Run, RunPart } from '../../shared/day/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
-import { bearingDigits, lengthText } from '../../shared/text/index.ts';
+import { bearingDigits, wayText } from '../../shared/text/index.ts';
 
 /** Legs of a run that are written out; more are in the GPX. */
 const WRITTEN = 4;
-/** m; shorter ways are in yards or meters. */
-const SHORT = 300;
 
 /**
  * `054M 0.8 mi, 110M 200yd; 60yd not sounded; 054M 0.2 mi`: the straight legs of each part of a run, and over what they
@@ -36,12 +34,6 @@ function partLegs({ line }: RunPart, declination: number | undefined, units: Dis
   }
   const more = legs.length - WRITTEN;
   return [...legs.slice(0, WRITTEN), ...(more > 0 ? [`${more} more in the GPX`] : [])].join(', ');
-}
-
-/** `2.4 mi`, `3.9 km`, or a short way in yards or meters. */
-export function wayText(meters: number, units: DisplayUnits): string {
-  if (meters < SHORT) return lengthText(meters, units);
-  return units === 'ft' ? `${fromMeters(meters, 'mi').toFixed(1)} mi` : `${(meters / 1000).toFixed(1)} km`;
 }
 
 /** Magnetic declination of the day, deg east of true north, from a spot whose cast has both bearings. */

@@ -5,9 +5,9 @@ import {
   type DayPlan,
   isDrawn,
   minutesOf,
-  type Place,
   type PlannedStop,
   type Run,
+  type RunPlace,
   stopName,
 } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
@@ -99,7 +99,7 @@ function waypoint(stop: PlannedStop, at: number, units: DisplayUnits): string {
 }
 
 function routesOf(run: Run, name: string, most: number): string[] {
-  const pieces: (readonly Place[])[] = [];
+  const pieces: (readonly RunPlace[])[] = [];
   for (const { line } of run.parts.filter(isDrawn))
     for (let from = 0; from < line.length - 1; from += most - 1) pieces.push(line.slice(from, from + most));
   return pieces.map((piece, at) => {

@@ -1,4 +1,5 @@
 import type { OptionDefinitions } from '../../shared/contract/index.ts';
+import { forceOption } from '../files/index.ts';
 
 /** Options of the plan command itself: what is read besides the lake, and what is written. */
 export const planOptions = {
@@ -42,10 +43,5 @@ export const planOptions = {
     default: 50,
     help: 'Most points of one route; a longer run becomes several.',
   },
-  force: {
-    kind: 'switch',
-    flag: 'force',
-    default: false,
-    help: 'Replace outputs that exist; without it they are refused.',
-  },
+  force: forceOption,
 } as const satisfies OptionDefinitions;

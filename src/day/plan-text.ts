@@ -2,15 +2,15 @@ import type { DisplayUnits } from '../../shared/contract/index.ts';
 import {
   boatText,
   castText,
-  chanceText,
   type DayPlan,
   outlookText,
+  percentText,
   runText,
   stopName,
   waitText,
 } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
-import { padText, textWidth } from '../formats/table/index.ts';
+import { alignedLines } from '../formats/table/index.ts';
 import { learnedLines } from './learned-text.ts';
 
 /** Spots left out that are listed in a terminal; the page lists all. */
@@ -49,20 +49,10 @@ function stopLines(plan: DayPlan, units: DisplayUnits): string[] {
     stopName(stop),
     boatText(stop, units),
     castText(stop, units),
-    chanceText(stop),
+    percentText(stop),
     runText(stop.run),
     waitText(stop),
   ]);
   const back = ['', formatClock(plan.back), '', '', plan.end.name, '', '', '', runText(plan.home), ''];
-  return aligned([head, ...rows, back]);
-}
-
-function aligned(rows: readonly (readonly string[])[]): string[] {
-  const widths = rows[0].map((_, column) => Math.max(...rows.map((row) => textWidth(row[column]))));
-  return rows.map((row) =>
-    row
-      .map((cell, column) => padText(cell, widths[column]))
-      .join('  ')
-      .trimEnd(),
-  );
+  return alignedLines([head, ...rows, back]);
 }

@@ -9,7 +9,7 @@ import { earlierFields, readGpx } from '../formats/gpx/index.ts';
  *
  * @throws Refusal for a path that is not there or a folder without GPX files.
  */
-export function lakeFiles(paths: readonly string[]): string[] {
+export function lakePaths(paths: readonly string[]): string[] {
   return paths.flatMap((path) => {
     if (path === '-' || !isFolder(path)) return [path];
     const files = readFolder(path)

@@ -6,10 +6,10 @@ import {
   parseClock,
   parseDay,
   dayPlan as says,
+  type TimeZone,
   UTC,
-  type Zone,
 } from '../../shared/text/index.ts';
-import { headOf } from '../files/index.ts';
+import { headOfFile } from '../files/index.ts';
 import { parseCsvBytes } from '../formats/csv/index.ts';
 import { readGpx } from '../formats/gpx/index.ts';
 
@@ -27,7 +27,7 @@ export async function readLogs(
   files: readonly string[],
   read: (file: string) => Uint8Array,
   names: readonly string[],
-  zone: Zone | undefined,
+  zone: TimeZone | undefined,
   report: (diagnostic: Diagnostic) => void,
   order: DayOrder = 'mdy',
 ): Promise<CsvFile | undefined> {
@@ -73,7 +73,7 @@ const DROPPED = /^\s*(\d{1,3})\s*f(?:ish)?\b(.*)$/i;
 
 /** True for a file of a folder that is a log of a day: by what it begins with, since sonar logs lie there too. */
 export function isDayLog(path: string): boolean {
-  const head = headOf(path, HEAD);
+  const head = headOfFile(path, HEAD);
   const text = new TextDecoder('utf-8').decode(head);
   if (/\.gpx$/i.test(path)) {
     const names = [...text.matchAll(/<name>([^<]*)<\/name>/g)].map(([, name]) => name);
@@ -144,7 +144,7 @@ function parseTail(text: string): { side: string; minutes: string; note: string 
 }
 
 /** Waypoints dropped on the water: named `4f 25m D`, with the time at which they were dropped. */
-function gpxRows(bytes: Uint8Array, file: string, zone: Zone): Row[] {
+function gpxRows(bytes: Uint8Array, file: string, zone: TimeZone): Row[] {
   return readGpx(bytes, file, {}).waypoints.flatMap(({ name, lat, lon, time, line }) => {
     const match = DROPPED.exec(name);
     if (match === null) return [];

@@ -1,5 +1,6 @@
 import type { OptionDefinitions } from '../../shared/contract/index.ts';
 import { dayPlanOptions } from '../../shared/day/index.ts';
+import { forceOption } from '../files/index.ts';
 
 /** Options of the review; those of beliefs and sizes are the plan's. */
 export const reviewOptions = {
@@ -23,10 +24,5 @@ export const reviewOptions = {
   rest: dayPlanOptions.rest,
   cast: dayPlanOptions.cast,
   sizes: dayPlanOptions.sizes,
-  force: {
-    kind: 'switch',
-    flag: 'force',
-    default: false,
-    help: 'Replace outputs that exist; without it they are refused.',
-  },
+  force: forceOption,
 } as const satisfies OptionDefinitions;

@@ -9,7 +9,7 @@ import {
   type SpotChange,
 } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
-import { formatCsv, padText, textWidth } from '../formats/table/index.ts';
+import { alignedLines, formatCsv } from '../formats/table/index.ts';
 import { figuresOf, overDaysLines } from './learned-text.ts';
 
 /** Spots named in one line of a comparison. */
@@ -87,13 +87,7 @@ function table(title: string, lines: Group['lines']): string[] {
       title === 'spot' && line.verdict === 'too few stops' ? '' : VERDICTS[line.verdict],
     ]),
   ];
-  const widths = rows[0].map((_, column) => Math.max(...rows.map((row) => textWidth(row[column]))));
-  return rows.map((row) =>
-    row
-      .map((cell, column) => padText(cell, widths[column]))
-      .join('  ')
-      .trimEnd(),
-  );
+  return alignedLines(rows);
 }
 
 /** Two days beside each other: spots that changed, and the conditions that the log has. */

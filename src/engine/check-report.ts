@@ -27,7 +27,7 @@ import {
   untiedParts,
   type Work,
 } from '../../shared/survey/index.ts';
-import { chanceText, grouped } from '../../shared/text/index.ts';
+import { grouped, oddsText } from '../../shared/text/index.ts';
 import { formatRoutes } from './check-routes.ts';
 
 /** What `downslope check` looks at. */
@@ -292,7 +292,7 @@ function coverageLines(covered: readonly Covered[], units: DisplayUnits): string
   const missed = missedOf(covered);
   for (const { waypoint, coverage, missed: chance } of missed)
     lines.push(
-      `  ${nameOfMark(waypoint)}: ${coverageWords(coverage, units)}; ${chanceText(chance)} that they missed a form here`,
+      `  ${nameOfMark(waypoint)}: ${coverageWords(coverage, units)}; ${oddsText(chance)} that they missed a form here`,
     );
   const sure = strong.filter((one) => !missed.includes(one));
   if (sure.length > 0) lines.push(`  good: ${sure.map(({ waypoint }) => nameOfMark(waypoint)).join(', ')}`);
@@ -312,7 +312,7 @@ function coverageWords(coverage: Coverage, units: DisplayUnits): string {
 
 function reasonOf({ coverage, missed }: Covered, units: DisplayUnits): string {
   if (coverage.word === 'sparse') return `passes ${length(coverage.spacing, units)} apart`;
-  if (coverage.word === 'good') return `${chanceText(missed)} that a form was missed`;
+  if (coverage.word === 'good') return `${oddsText(missed)} that a form was missed`;
   return WORDS[coverage.word];
 }
 

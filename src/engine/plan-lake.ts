@@ -14,7 +14,7 @@ import {
   commandNeedsPlugin,
   notEnriched,
   parseZone,
-  type Zone,
+  type TimeZone,
   zoneUnknown,
 } from '../../shared/text/index.ts';
 import { readLake, readLogs } from '../day/index.ts';
@@ -98,7 +98,7 @@ export async function planLake(run: ResolvedRun, inputs: PlanInputs, hooks: Plan
 const isNamed = (lake: PlanInputs['lake']): lake is readonly string[] => typeof lake[0] !== 'object';
 
 /** Time zone of `--tz`. @throws Refusal when there is none of that name. */
-export function zoneOf(text: string | undefined): Zone | undefined {
+export function zoneOf(text: string | undefined): TimeZone | undefined {
   if (text === undefined) return undefined;
   const zone = parseZone(text);
   if (zone === undefined) throw new Refusal([zoneUnknown(text)], 2);

@@ -8,9 +8,9 @@ export {
   isUnchanged,
 } from './identity.ts';
 export { makeFolder } from './make-folder.ts';
-export { checkTarget, checkTargets, type TargetOptions } from './output-target.ts';
+export { checkTarget, checkTargets, forceOption, type TargetOptions } from './output-target.ts';
 export { readOwnFile, writeOwnFile } from './own-file.ts';
-export { ENRICHED, headOf, isOwnOutput } from './own-output.ts';
+export { ENRICHED, headOfFile, isOwnOutput } from './own-output.ts';
 export { isFolder, readFolder } from './read-folder.ts';
 export { readInput } from './read-input.ts';
 export { isRunning } from './stale-files.ts';

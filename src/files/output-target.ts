@@ -1,7 +1,15 @@
 import { accessSync, constants, lstatSync, readlinkSync, realpathSync, type Stats, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
-import { Refusal } from '../../shared/contract/index.ts';
+import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
+
+/** Option of every command that writes files. */
+export const forceOption = {
+  kind: 'switch',
+  flag: 'force',
+  default: false,
+  help: 'Replace outputs that exist; without it they are refused.',
+} as const satisfies OptionDefinition;
 
 export interface TargetOptions {
   /** Replace an existing file. */

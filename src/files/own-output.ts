@@ -24,14 +24,16 @@ export function isOwnOutput(path: string): boolean {
   if (GRID_OF_OURS.test(basename(path))) return isOwnLayer(join(dirname(path), 'isobaths.geojson'));
   const isGpx = /\.gpx$/i.test(path);
   if (!isGpx && !/\.csv$/i.test(path)) return false;
-  return (isGpx ? GPX_OF_OURS : CSV_OF_OURS).test(Buffer.from(headOf(path, HEAD_BYTES)).toString('latin1'));
+  return (isGpx ? GPX_OF_OURS : CSV_OF_OURS).test(
+    Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1'),
+  );
 }
 
 const isOwnLayer = (path: string): boolean =>
-  LAYER_OF_OURS.test(Buffer.from(headOf(path, HEAD_BYTES)).toString('latin1'));
+  LAYER_OF_OURS.test(Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1'));
 
 /** First bytes of a file; none of a pipe, or of what cannot be read. */
-export function headOf(path: string, most: number): Uint8Array {
+export function headOfFile(path: string, most: number): Uint8Array {
   try {
     // Opening a pipe would wait for its writer.
     if (!statSync(path).isFile()) return new Uint8Array(0);

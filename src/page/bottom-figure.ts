@@ -5,12 +5,12 @@ import { bearingWords, spotName } from './figure-words.ts';
 import { type NearSounding, soundingsNear } from './near-soundings.ts';
 import type { FigureContext } from './plan-figure.ts';
 import {
-  type BottomLine,
   deepestOf,
   drawAxes,
   drawBottom,
   drawFooter,
   SECTION,
+  type SectionLine,
   sectionScale,
 } from './section-frame.ts';
 import { short, textElement } from './svg.ts';
@@ -51,7 +51,7 @@ export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): st
 function drawSection(
   spot: EnrichedWaypoint,
   context: FigureContext,
-  line: BottomLine,
+  line: SectionLine,
   dots: readonly { readonly distance: number; readonly depth: number }[],
   deepest: number,
   what: string,
@@ -130,7 +130,7 @@ const offLine = ({ east, north }: NearSounding, [ux, uy]: readonly [number, numb
   Math.abs(east * uy - north * ux);
 
 /** The modeled bottom along a line through the mark; NaN where nobody sounded. */
-function sampleLine(grid: DepthGrid | undefined, [ux, uy]: readonly [number, number]): BottomLine {
+function sampleLine(grid: DepthGrid | undefined, [ux, uy]: readonly [number, number]): SectionLine {
   const count = grid === undefined ? 0 : (2 * REACH) / STEP + 1;
   const distance = Float64Array.from({ length: count }, (_, i) => -REACH + i * STEP);
   const sample = (values: ArrayLike<number>) =>

@@ -1,17 +1,16 @@
 import { type EnrichedWaypoint, METERS_PER_SECOND_PER } from '../../shared/contract/index.ts';
 import { type DayPlan, type PlannedStop, sideLetter } from '../../shared/day/index.ts';
-import { formatClock, sideName } from '../../shared/text/index.ts';
+import { formatClock, sideName, wayText } from '../../shared/text/index.ts';
 import {
-  chanceText,
   declinationOf,
   fallbackText,
   learnedLines,
   legsText,
   minutesOf,
   outlookText,
+  percentText,
   runText,
   waitText,
-  wayText,
 } from '../day/index.ts';
 import { card, castLines, stopLines } from './card.ts';
 import { planFigure } from './plan-figure.ts';
@@ -124,7 +123,7 @@ function afterStop(
       : ` <a class="more" href="#spot-${leader.waypoint.index + 1}">All about ${escapeText(stop.spot.name)}</a>`;
   return [
     `<p class="then">Give up after ${minutesOf(stop.giveUp)} min without a bite: ${escapeText(instead)}.</p>`,
-    `<details><summary>Fish ${chanceText(stop)}, run here ${escapeText(plusMinus(runText(stop.run)))}; why</summary>`,
+    `<details><summary>Fish ${percentText(stop)}, run here ${escapeText(plusMinus(runText(stop.run)))}; why</summary>`,
     `<p>${escapeText(way)}. ${escapeText(why.join('; '))}. This side rests until ${formatClock(stop.restUntil)}.${link}</p></details>`,
     '<p class="log on-paper">fish ____ min ____</p>',
   ].join('');

@@ -9,11 +9,11 @@ import {
 } from '../../shared/contract/index.ts';
 import {
   bearingDigits,
-  chanceText,
   depthRange,
   lengthNumber,
   lengthText,
   lengthUnit,
+  oddsText,
   percentOf,
 } from '../../shared/text/index.ts';
 import { bearingWords } from './figure-words.ts';
@@ -59,7 +59,7 @@ function depthWords(fields: Fields, units: DisplayUnits): string {
   const bounds = `${middle}${NBSP}${units} at the mark, 19 of 20: ${least} to ${most}.`;
   if (!isWorthAPass(missed)) return bounds;
   const pass = lengthText(fields.nearest_pass ?? 0, units);
-  return `${bounds} ${chanceText(missed)} that your passes missed a form here; nearest pass ${pass}.`;
+  return `${bounds} ${oddsText(missed)} that your passes missed a form here; nearest pass ${pass}.`;
 }
 
 /** `19.3 \u00b1 0.8 ft`; whole units where the deviation is one unit or more. @param depth m. @param sd m. */

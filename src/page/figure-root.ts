@@ -1,5 +1,5 @@
 import { FIGURE_COLORS, FIGURE_DEFS, FIGURE_STYLE } from './figure-style.ts';
-import { element, escapeText, short } from './svg.ts';
+import { escapeText, short, svgElement } from './svg.ts';
 
 export interface FigureRoot {
   /** Figure units. */
@@ -32,12 +32,12 @@ export function figureRoot(content: string, root: FigureRoot): string {
     ...data,
   };
   if (root.isStandalone !== true) {
-    return element('svg', { ...shared, viewBox: `0 0 ${root.width} ${root.height}` }, content);
+    return svgElement('svg', { ...shared, viewBox: `0 0 ${root.width} ${root.height}` }, content);
   }
   const [width, height] = [root.width + 2 * MARGIN, root.height + 2 * MARGIN];
   const box = `${-MARGIN} ${-MARGIN} ${width} ${height}`;
   const ground = `<path class="paper" d="M${-MARGIN} ${-MARGIN}h${width}v${height}h${-width}Z"/>`;
-  return element(
+  return svgElement(
     'svg',
     {
       xmlns: 'http://www.w3.org/2000/svg',

@@ -12,7 +12,7 @@ export const FIGURE_COLORS = `
 /** Tints that a plan view uses at most: casts are readable on them. */
 export const PLAN_TINTS = 5;
 /** Tints of the ramp. */
-export const TINTS = 6;
+export const FIGURE_TINTS = 6;
 
 export const FIGURE_STYLE = `
 .fig{font:13px/1.2 system-ui,sans-serif;fill:var(--ink);stroke-linejoin:round}

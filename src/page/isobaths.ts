@@ -2,7 +2,7 @@ import { contours } from 'd3-contour';
 import { type CurveFactory, curveCatmullRom, curveLinear, line } from 'd3-shape';
 import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/index.ts';
 import { type PathWriter, pathWriter } from './path-writer.ts';
-import { element, type FigurePlace, short, simplify } from './svg.ts';
+import { type FigurePlace, short, simplify, svgElement } from './svg.ts';
 
 /** Values on a grid, row-major, with the way from node numbers to the figure. */
 export interface FigureGrid {
@@ -197,7 +197,7 @@ export function chooseIsobaths(
 
 /** The ground at and below one isobath: a path that fills it where a tint begins, its depth in `data-depth`. */
 export const isobathPath = (path: string, depth: number, tint: number | undefined): string =>
-  element('path', {
+  svgElement('path', {
     class: tint === undefined ? undefined : `t${tint}`,
     d: path,
     'data-depth': short(depth, 3),

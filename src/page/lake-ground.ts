@@ -1,7 +1,7 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
 import type { LakeGrid } from '../../shared/lake/index.ts';
 import { depthNumber } from '../../shared/text/index.ts';
-import { TINTS } from './figure-style.ts';
+import { FIGURE_TINTS } from './figure-style.ts';
 import {
   chooseIsobaths,
   type FigureGrid,
@@ -41,7 +41,7 @@ export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: M
     .sort((a, b) => a - b);
   // The model may rise above the water between the last soundings and the shore.
   const depths = [Math.max(0, shown[0] ?? 0), Math.max(0, shown[shown.length - 1] ?? 0)] as const;
-  const isobaths = chooseIsobaths(...depths, input.units, TINTS, 0.9);
+  const isobaths = chooseIsobaths(...depths, input.units, FIGURE_TINTS, 0.9);
   const traced = isobaths.depths.map((each) => traceIsobath(depth, each));
   const areas = traced.map(({ path }, i) =>
     path === '' ? '' : isobathPath(path, isobaths.depths[i], isobaths.tints[i]),

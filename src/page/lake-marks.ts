@@ -4,7 +4,7 @@ import { spotName } from './figure-words.ts';
 import type { LakeLayout } from './lake-layout.ts';
 import type { MapLabels } from './map-labels.ts';
 import type { ReportInput } from './report-input.ts';
-import { element, escapeText, type FigurePlace, pair } from './svg.ts';
+import { escapeText, type FigurePlace, pair, svgElement } from './svg.ts';
 
 /** A spot of the plan: the numbers of its stops in order, and the mark that leads it. */
 export interface StopMark {
@@ -77,7 +77,7 @@ export function drawLakeMarks(
         : `<text class="mid n${label.level}" x="${Math.round(label.offset[0])}" y="${Math.round(label.offset[1] + 4)}"> ${escapeText(symbol.text)}</text>`;
     const markup = `<g transform="translate(${pair(...symbol.place)})"><g class="fix">${symbol.shape}${text}</g></g>`;
     const isLinked = links === 'all' || (links === 'stops' && symbol.link?.['data-stop'] !== undefined);
-    return !isLinked || symbol.link === undefined ? markup : element('a', symbol.link, markup);
+    return !isLinked || symbol.link === undefined ? markup : svgElement('a', symbol.link, markup);
   });
   // The first ones last: they are on top.
   return `<g class="names">${drawn.reverse().join('')}</g>`;

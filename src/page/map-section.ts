@@ -1,7 +1,6 @@
 import { type DisplayUnits, fromMeters } from '../../shared/contract/index.ts';
 import { geodesicInverse } from '../../shared/geo/index.ts';
-import { bearingDigits } from '../../shared/text/index.ts';
-import { wayText } from '../day/index.ts';
+import { bearingDigits, wayText } from '../../shared/text/index.ts';
 import { spotName } from './figure-words.ts';
 import { type LakeMap, lakeMap } from './lake-map.ts';
 import { SIGN } from './lake-marks.ts';

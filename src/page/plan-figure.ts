@@ -22,7 +22,7 @@ import { type LabelPlace, placeOnLine } from './label-places.ts';
 import { type NearSounding, type SurveyColumns, soundingsNear } from './near-soundings.ts';
 import { drawBearings, drawCasts, drawMark, stepsAcross, type Taken, textWide } from './plan-casts.ts';
 import { isInMap, MAP_SIZE, type PlanFrame, planFrame } from './plan-frame.ts';
-import { distanceToNearest, element, type FigurePlace, pair, short, textElement } from './svg.ts';
+import { distanceToNearest, type FigurePlace, pair, short, svgElement, textElement } from './svg.ts';
 
 /** What figures need besides the spot. */
 export interface FigureContext {
@@ -170,7 +170,7 @@ function fishArea(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
   const top = traceIsobath(grid, band.top);
   const bottom = traceIsobath(grid, band.bottom);
   if (top.path === '') return '';
-  return element('path', {
+  return svgElement('path', {
     class: 'band edge',
     'fill-rule': 'evenodd',
     d: top.path + bottom.path,
@@ -212,7 +212,7 @@ function ownIsobaths(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
   const draw = (side: 'D' | 'U', depth: number | undefined) => {
     const d = depth === undefined ? '' : traceIsobath(grid, depth).linePath;
     if (depth === undefined || d === '') return '';
-    return `<g class="${side}">${element('path', { class: 'own', d, 'data-depth': short(depth, 3) })}</g>`;
+    return `<g class="${side}">${svgElement('path', { class: 'own', d, 'data-depth': short(depth, 3) })}</g>`;
   };
   return draw('D', fields.downslope?.boat.depth) + draw('U', fields.upslope?.boat.depth);
 }

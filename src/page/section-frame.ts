@@ -1,7 +1,7 @@
 import { scaleLinear } from 'd3-scale';
 import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/index.ts';
 import { lengthUnit } from '../../shared/text/index.ts';
-import { areaPath, element, type FigurePlace, linePath, short, simplify, textElement } from './svg.ts';
+import { areaPath, type FigurePlace, linePath, short, simplify, svgElement, textElement } from './svg.ts';
 
 /** Frame of the section inside the figure, figure units. */
 export const SECTION = {
@@ -37,14 +37,14 @@ export interface SectionScale {
 }
 
 /** A bottom along a line, m; NaN where there is none. */
-export interface BottomLine {
+export interface SectionLine {
   readonly distance: ArrayLike<number>;
   readonly bottom: ArrayLike<number>;
   readonly bottomSd: ArrayLike<number>;
 }
 
 /** Greatest depth that a bottom with its band reaches, m; 0 without any. */
-export function deepestOf({ bottom, bottomSd }: BottomLine): number {
+export function deepestOf({ bottom, bottomSd }: SectionLine): number {
   let deepest = 0;
   for (let i = 0; i < bottom.length; i += 1) {
     const low = bottom[i] + BAND_SDS * bottomSd[i];
@@ -107,7 +107,7 @@ export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
 }
 
 /** Bottom, its band, and the ground below. */
-export function drawBottom(profile: BottomLine, scale: SectionScale): string {
+export function drawBottom(profile: SectionLine, scale: SectionScale): string {
   return runsOf(profile.distance, profile.bottom)
     .map((run) => {
       const line = run.map((i) => scale.toFigure(profile.distance[i], profile.bottom[i]));
@@ -119,15 +119,15 @@ export function drawBottom(profile: BottomLine, scale: SectionScale): string {
       );
       const ground = simplify(line, THIN);
       return [
-        element('path', {
+        svgElement('path', {
           class: 'ground',
           d: `${linePath(ground)}V${SECTION.bottom}H${short(line[0][0])}Z`,
         }),
-        element('path', {
+        svgElement('path', {
           class: 'sd',
           d: areaPath([...simplify(shallow, THIN), ...simplify(deep, THIN).reverse()]),
         }),
-        element('path', { class: 'bottom', d: linePath(ground) }),
+        svgElement('path', { class: 'bottom', d: linePath(ground) }),
       ].join('');
     })
     .join('');
@@ -152,7 +152,7 @@ function runsOf(distance: ArrayLike<number>, bottom: ArrayLike<number>): number[
 }
 
 /** Exaggeration in words, and the bottom once more in its true shape. */
-export function drawFooter(profile: BottomLine, scale: SectionScale): string {
+export function drawFooter(profile: SectionLine, scale: SectionScale): string {
   const y = SECTION.bottom + 32;
   const words =
     scale.exaggeration === 1

@@ -15,7 +15,16 @@ import {
   sectionScale,
   THIN,
 } from './section-frame.ts';
-import { areaPath, element, type FigurePlace, linePath, pair, short, simplify, textElement } from './svg.ts';
+import {
+  areaPath,
+  type FigurePlace,
+  linePath,
+  pair,
+  short,
+  simplify,
+  svgElement,
+  textElement,
+} from './svg.ts';
 
 /**
  * Side view of one cast as an SVG string: bottom with its uncertainty, fish band, lure path, contact.
@@ -84,11 +93,11 @@ function fishBand({ fields }: EnrichedWaypoint, plan: CastPlan, scale: SectionSc
   const shallow = simplify(outline(top), THIN);
   const deep = simplify(outline(bottom), THIN);
   return [
-    element('path', {
+    svgElement('path', {
       class: 'band',
       d: areaPath([...shallow, ...[...deep].reverse()]),
     }),
-    element('path', {
+    svgElement('path', {
       class: 'edge',
       fill: 'none',
       d: linePath(shallow) + linePath(deep),
@@ -145,11 +154,11 @@ function lurePath(plan: CastPlan, scale: SectionScale): string {
     return linePath(simplify([ends[0], ...inside, ends[1]], THIN));
   });
   // From the landing to the boat: the way the lure runs.
-  const path = element('path', {
+  const path = svgElement('path', {
     class: 'lure',
     d: linePath(simplify(places, THIN).reverse()),
   });
-  return path + (touch.length === 0 ? '' : element('path', { class: 'touch', d: touch.join('') }));
+  return path + (touch.length === 0 ? '' : svgElement('path', { class: 'touch', d: touch.join('') }));
 }
 
 /** Depth at a place between the places of a profile. */

@@ -21,7 +21,7 @@ export function short(value: number, decimals = 1): string {
 }
 
 /** Element with attributes (undefined ones left out) and content, which must be markup already. */
-export function element(
+export function svgElement(
   name: string,
   attributes: Readonly<Record<string, string | number | undefined>>,
   content?: string,
@@ -39,7 +39,7 @@ export function textElement(
   [x, y]: FigurePlace,
   attributes: Readonly<Record<string, string | number | undefined>> = {},
 ): string {
-  return element('text', { x: short(x), y: short(y), ...attributes }, escapeText(text));
+  return svgElement('text', { x: short(x), y: short(y), ...attributes }, escapeText(text));
 }
 
 /** Path data of an open line. */

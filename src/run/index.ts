@@ -1,7 +1,6 @@
 export { BUILT_IN } from './built-in.ts';
 export { runGuarded } from './engine.ts';
 export { isOwnSource, loadPluginModule, type PluginSource, resolvePluginModule } from './load-plugin.ts';
-export { modelLake } from './model-lake.ts';
 export { bytesIfThere, openLog } from './open-log.ts';
 export { type OpenLog, readLog, siblingsOf } from './reading/read-log.ts';
 export { asGpx, gpxOf, type WaypointReaders } from './reading/read-waypoints.ts';
@@ -14,3 +13,4 @@ export { type Generation, openGeneration, sayMixedOutputs } from './store/genera
 export { type Ledger, openLedger } from './store/ledger.ts';
 export { openTileStore } from './store/tile-store.ts';
 export { createThreads, type TaskName, type Threads } from './threads/threads.ts';
+export { workOnLake } from './work-on-lake.ts';

@@ -1,13 +1,10 @@
 import type { MessagePort } from 'node:worker_threads';
-import { formsOfDraws, solveTile } from '../../shared/lake/index.ts';
-import type { LakeWork } from './model-lake.ts';
+import { doLakeTask, type LakeTask } from '../../shared/lake/index.ts';
 
-/** Solves tiles of the lake and looks at its draws, see `model-lake.ts`; answers in the order it is asked. */
+/** Does pieces of work on the lake, see `work-on-lake.ts`; answers in the order it is asked. */
 export function serve(_: undefined, port: MessagePort): void {
-  port.on('message', (work: LakeWork) => {
-    if ('tile' in work) {
-      const solved = solveTile(work.tile);
-      port.postMessage(solved, [solved.buffer as ArrayBuffer]);
-    } else port.postMessage(formsOfDraws(work.lattice, work.draws, work.sought));
+  port.on('message', (task: LakeTask) => {
+    const answer = doLakeTask(task);
+    port.postMessage(answer, [answer.buffer as ArrayBuffer]);
   });
 }

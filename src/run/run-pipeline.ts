@@ -12,14 +12,13 @@ import {
   stepsFor,
   waypointSteps,
 } from '../../shared/engine/index.ts';
-import { LAKE_GRID } from '../../shared/lake/index.ts';
+import { modelRounds } from '../../shared/lake/index.ts';
 import { logChanged, storeUsed } from '../../shared/text/index.ts';
 import { identityOf, isUnchanged } from '../files/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import { VERSION } from '../version.ts';
 import { startIndex } from './early-index.ts';
 import { type LogPool, openLogPool } from './log-pool.ts';
-import { modelLake } from './model-lake.ts';
 import { openLog } from './open-log.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
 import { type ReducePart, reduceHere, reduceLog } from './reduce-log.ts';
@@ -27,6 +26,7 @@ import { threadsForLogs } from './run-threads.ts';
 import { openTileStore } from './store/tile-store.ts';
 import type { TaskName, Threads } from './threads/threads.ts';
 import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
+import { workOnLake } from './work-on-lake.ts';
 
 /** Everything the pipeline needs, read and checked. */
 export interface PipelineJob {
@@ -83,7 +83,13 @@ export async function runPipeline(
       startIndex: (joined) => startIndex(joined, job.workers > 1 ? threads : undefined, next),
       async modelLake(survey, progress) {
         const store = job.useStore ? openTileStore(job.logFiles[0], hooks.report) : undefined;
-        return modelLake(survey, { grid: LAKE_GRID, workers: job.workers, store }, threads, progress);
+        const lake = await workOnLake(
+          modelRounds(survey),
+          { threads, workers: job.workers, store },
+          progress,
+        );
+        await store?.close();
+        return lake;
       },
       runWaypoints: (lake, progress) => (early ?? openPoolFor(job, threads)).run(lake, progress),
     },

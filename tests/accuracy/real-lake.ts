@@ -1,9 +1,9 @@
 import { existsSync, readFileSync } from 'node:fs';
 import type { LocalSoundings } from '../../shared/bottom/blocks.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { depthAt, sdAt } from '../../shared/bottom/sample.ts';
 import { SURFACE_RADIUS } from '../../shared/bottom/surface.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
+import { depthAt, sdAt } from '../bottom/grid-values.ts';
 import { rms } from './bottom-errors.ts';
 
 /** Soundings left out together, as many as are next to each other on the track. */

@@ -6,10 +6,10 @@ import { modelBottom } from '../../shared/bottom/model-bottom.ts';
 import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 import { parseLine } from '../../shared/retrieve/line.ts';
 import { dragOfLabel } from '../../shared/retrieve/lures.ts';
-import { profileOf } from '../../shared/retrieve/profile.ts';
 import { simulateRetrieve } from '../../shared/retrieve/retrieve.ts';
 import { USUAL_HANDLING } from '../../shared/retrieve/rig.ts';
 import { scratch } from '../../shared/retrieve/scratch.ts';
+import { profileOf } from '../retrieve/path-measures.ts';
 import type { Section } from '../sections.ts';
 
 const RETRIEVES = 20_000;

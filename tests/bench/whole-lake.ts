@@ -2,6 +2,11 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
+import type { Soundings } from '../../shared/contract/index.ts';
+import { modelRounds } from '../../shared/lake/index.ts';
+import { openTileStore } from '../../src/run/store/tile-store.ts';
+import { createThreads } from '../../src/run/threads/threads.ts';
+import { workOnLake } from '../../src/run/work-on-lake.ts';
 import { measureProcess } from './measure-process.ts';
 
 const ROOT = resolve(import.meta.dirname, import.meta.url.endsWith('.ts') ? '../..' : '../../..');
@@ -21,20 +26,24 @@ const bottom = {
 /** Rounds of water of so many km2; the third is that of 2.2 by 2.2 km. */
 const AREAS = [1.21, 2.42, 4.84, 19.4];
 const SPACING = 25;
+/** What the next evening adds, km2. */
+const MORE = 0.02;
+const WORKERS = 2;
 
-/** The lake stage on whole runs of `downslope lake`: against the area, and the next evening. */
+/** The lake stage by itself, against the area, and the next evening; then whole runs of `downslope lake`, which also read the logs. */
 export const section = {
   name: 'whole-lake',
   async run(print: Print): Promise<void> {
     const folder = mkdtempSync(join(tmpdir(), 'downslope-bench-'));
     try {
       for (const area of AREAS) {
-        const log = writeLog(folder, `lake-${area}`, area);
-        print(`${area} km2, passes ${SPACING} m apart, logs read before`);
-        await lake([log], print, 'reading and lake');
-        await lake([log], print, 'tiles from the store');
-        const next = writeLog(folder, `next-${area}`, 0.02);
-        await lake([log, next], print, 'next evening: 2 ha more');
+        print(`${area} km2, passes ${SPACING} m apart`);
+        await stages(folder, area, print);
+        const log = writeLog(folder, `lake-${area}`, day(area));
+        await lake([log], print, 'run: reading and lake');
+        await lake([log], print, 'run: all from the store');
+        const next = writeLog(folder, `next-${area}`, day(MORE));
+        await lake([log, next], print, 'run: next evening');
       }
     } finally {
       rmSync(folder, { recursive: true, force: true });
@@ -42,16 +51,60 @@ export const section = {
   },
 };
 
-async function lake(logs: readonly string[], print: Print, what: string): Promise<void> {
-  const { wallSeconds, peakMiB } = await measureProcess(process.execPath, [PROGRAM, 'lake', ...logs]);
-  print(`  ${what.padEnd(26)}${wallSeconds.toFixed(2).padStart(7)} s ${peakMiB.toFixed(0).padStart(6)} MiB`);
+/** The stage alone, on soundings in memory: from nothing, from the store, and with what the next evening adds. */
+async function stages(folder: string, area: number, print: Print): Promise<void> {
+  const threads = createThreads();
+  const stage = async (what: string, soundings: Soundings): Promise<void> => {
+    const [began, cpu] = [performance.now(), process.cpuUsage()];
+    const store = openTileStore(join(folder, `stage-${area}`, 'log.csv'), ({ code }) => print(code));
+    await workOnLake(modelRounds(soundings), { threads, workers: WORKERS, store });
+    await store.close();
+    const { user, system } = process.cpuUsage(cpu);
+    const wall = (performance.now() - began) / 1000;
+    const peak = process.resourceUsage().maxRSS / 1024;
+    print(row(`stage: ${what}`, wall, peak, (user + system) / 1e6));
+  };
+  await stage('from nothing', day(area));
+  await stage('all from the store', day(area));
+  await stage('next evening, 2 ha more', joined(day(area), day(MORE)));
+  await threads.close();
 }
 
-/** A day's log over a round of so many km2. */
-function writeLog(folder: string, name: string, area: number): string {
+async function lake(logs: readonly string[], print: Print, what: string): Promise<void> {
+  const { wallSeconds, peakMiB, cpuSeconds } = await measureProcess(process.execPath, [
+    PROGRAM,
+    'lake',
+    ...logs,
+    '--workers',
+    String(WORKERS),
+  ]);
+  print(row(what, wallSeconds, peakMiB, cpuSeconds));
+}
+
+const row = (what: string, wall: number, peak: number, cpu: number): string =>
+  `  ${what.padEnd(32)}${wall.toFixed(2).padStart(7)} s, CPU ${cpu.toFixed(2).padStart(6)} s ${peak.toFixed(0).padStart(6)} MiB`;
+
+/** A day's soundings of a round of so many km2. */
+function day(area: number): Soundings {
   const radius = 1000 * Math.sqrt(area / Math.PI);
-  const local = simulateSurvey(bottom, { seed: 7, spacing: SPACING, radius, heading: 10 });
-  const { count, time, lat, lon, depth } = toSoundings(local, 37, -86);
+  return toSoundings(simulateSurvey(bottom, { seed: 7, spacing: SPACING, radius, heading: 10 }), 37, -86);
+}
+
+function joined(one: Soundings, other: Soundings): Soundings {
+  const join = <K extends 'lat' | 'lon' | 'depth' | 'weight'>(name: K): Float64Array =>
+    Float64Array.from([...one[name], ...other[name]]);
+  return {
+    ...one,
+    count: one.count + other.count,
+    lat: join('lat'),
+    lon: join('lon'),
+    depth: Float32Array.from(join('depth')),
+    weight: Float32Array.from(join('weight')),
+    pass: Int32Array.from([...one.pass, ...other.pass.map((pass) => -1 - pass)]),
+  };
+}
+
+function writeLog(folder: string, name: string, { count, time, lat, lon, depth }: Soundings): string {
   const rows = Array.from(
     { length: count },
     (_, k) => `${time[k].toFixed(1)},${lat[k].toFixed(7)},${lon[k].toFixed(7)},${depth[k].toFixed(2)}\n`,

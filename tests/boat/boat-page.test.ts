@@ -38,7 +38,7 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     const html = readFileSync(join(folder, 'boat.html'), 'utf8');
     data = fromText(/id="boat-data">(.*?)<\/script>/s.exec(html)![1]);
     browser = await startBrowser();
-  }, 60_000);
+  });
 
   afterAll(() => browser?.close());
 

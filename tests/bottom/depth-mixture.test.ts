@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
 import { mixtureOf, summarize, withMarkDepth } from '../../shared/bottom/depth-mixture.ts';
-import { chanceOf, fitUnseen, type LeftOut } from '../../shared/bottom/unseen.ts';
+import { chanceOf, fitUnseen, type LeftOutError } from '../../shared/bottom/unseen.ts';
 import { normalBelow } from '../../shared/math/normal.ts';
 import { near } from './near.ts';
 
@@ -11,7 +11,7 @@ const HIDDEN = { factor: 0.8, size: 2, rate: 0.3 };
 describe('what a lake hides between its passes', () => {
   test('is found again from places drawn by it', () => {
     const source = random(5);
-    const places = Array.from({ length: 1200 }, (_, i): LeftOut => {
+    const places = Array.from({ length: 1200 }, (_, i): LeftOutError => {
       const distance = source.range(3, 25);
       const sd = source.range(0.1, 0.4);
       const isMissed = source.next() < chanceOf(HIDDEN, distance);

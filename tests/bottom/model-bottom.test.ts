@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { makeBottom } from '../../fixtures/lakes/bottom.ts';
 import { simulateSurvey } from '../../fixtures/lakes/survey.ts';
 import { modelBottom } from '../../shared/bottom/model-bottom.ts';
-import { depthAt } from '../../shared/bottom/sample.ts';
+import { depthAt } from './grid-values.ts';
 import { near } from './near.ts';
 import { surveyOf, turned } from './survey-of.ts';
 

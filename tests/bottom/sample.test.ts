@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { depthAt, sdAt } from '../../shared/bottom/sample.ts';
 import type { DepthGrid } from '../../shared/contract/bottom-model.ts';
+import { depthAt, sdAt } from './grid-values.ts';
 import { near } from './near.ts';
 
 const size = 35;

@@ -1,5 +1,5 @@
 import { describe, expect, test, vi } from 'vitest';
-import { CAUTIONS } from '../../src/cli/cautions.ts';
+import { HELP_CAUTIONS } from '../../src/cli/cautions.ts';
 import { PLAN_CAUTIONS } from '../../src/day/plan-cautions.ts';
 import { formatPlanGpx } from '../../src/day/plan-gpx.ts';
 import { formatPlanText } from '../../src/day/plan-text.ts';
@@ -30,13 +30,13 @@ async function helpOf(command: string): Promise<string> {
 
 describe('cautions', () => {
   test('of the help texts say all of it', () => {
-    for (const part of MUST_SAY) expect(CAUTIONS).toMatch(part);
+    for (const part of MUST_SAY) expect(HELP_CAUTIONS).toMatch(part);
   });
 
   test.each(['enrich', 'plan', 'check', 'view', 'lake', 'undo', 'batch', 'plugins'])(
     'end the help of the command %s',
     async (command) => {
-      expect((await helpOf(command)).trimEnd().endsWith(CAUTIONS)).toBe(true);
+      expect((await helpOf(command)).trimEnd().endsWith(HELP_CAUTIONS)).toBe(true);
     },
   );
 

@@ -32,7 +32,7 @@ describe('a pipe', () => {
     ['a pipe of the shell', table('<(cat log.csv)')],
     ['a FIFO', `rm -f fifo; mkfifo fifo; cat log.csv > fifo & ${table('fifo')}`],
     ['standard input for waypoints', `cat marks.gpx | ${table('log.csv').replace('marks.gpx', '-')}`],
-  ])('%s gives the table of the file', { timeout: 30_000 }, (name, command) => {
+  ])('%s gives the table of the file', (name, command) => {
     const found = run(command);
     expect(name.endsWith('waypoints') ? found.replace(/^'-,/gm, 'marks.gpx,') : found).toBe(file);
   });

@@ -5,9 +5,7 @@ import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 
 const LOG = `time,lat,lon,depth_m\n${Array.from({ length: 60 }, (_, i) => `${1_760_000_000 + i},${(40 + i * 1e-5).toFixed(6)},-90.000000,${5 + i / 50}`).join('\n')}\n`;
 
-test('with everything in one folder, what the first evening wrote is no input of the next', {
-  timeout: 120_000,
-}, () => {
+test('with everything in one folder, what the first evening wrote is no input of the next', () => {
   const folder = makeFolder();
   write(folder, 'marks.gpx', gpxOf([{ name: 'A1', lat: 40.0003, lon: -90, comment: 'fish 14-19 ft' }]));
   write(folder, 'log.csv', LOG);

@@ -33,7 +33,7 @@ function lakeFolder(marks: number): string {
   const waypoints = humps.slice(0, marks).map(([east, north], i) => {
     const [lat, lon] = frame.toGeographic(east, north);
     return `<wpt lat="${lat}" lon="${lon}"><name>A${i}</name><cmt>caught ${i + 1}</cmt></wpt>`;
-  }, 180_000);
+  });
   write(
     folder,
     'marks.gpx',

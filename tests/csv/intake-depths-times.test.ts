@@ -159,6 +159,12 @@ describe('times', () => {
     expect(turned.times).toEqual([AT + 0.5]);
   });
 
+  test('T08 a day alone counts as its noon, where the boat was, so that no zone puts it into another day', async () => {
+    // 2024-01-01 12:00 UTC by any calendar is 19723.5 days after 1970 began.
+    expect((await times(['2024-01-01', '2024-01-02'])).times).toEqual([19723.5 * 86400, 19724.5 * 86400]);
+    expect((await times(['2024-01-01'], { tz: '-11:00' })).times).toEqual([19723.5 * 86400 + 11 * 3600]);
+  });
+
   test('T08 a time of day alone is used for order and speed, with a warning', async () => {
     const result = await times(['10:15:00', '10:15:01.5']);
     expect(result.times).toEqual([36900, 36901.5]);

@@ -4,13 +4,13 @@ import {
   isRunnable,
   type KnownWater,
   knownWater,
-  stateAt,
   WATER,
   withZones,
 } from '../../shared/day/known-water.ts';
 import { lakeWays } from '../../shared/day/plan-day.ts';
 import { readZones } from '../../shared/geo/zones.ts';
 import { geographic, ringLake } from './lake.ts';
+import { stateAt } from './state-at.ts';
 
 const DRAFT = 0.9;
 const MARGIN = 0.6;

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { believe } from '../../shared/day/beliefs.ts';
 import type { LoggedStop } from '../../shared/day/day-log.ts';
 import { exposuresOf, learn } from '../../shared/day/learning.ts';
-import { patternLines, patternText } from '../../shared/day/pattern.ts';
+import { patternLines, patternLineText } from '../../shared/day/pattern.ts';
 import { REST_MODEL } from '../../shared/day/problem.ts';
 import { spotsFromMarks } from '../../shared/day/spots.ts';
 import { isClosed, readZones } from '../../shared/geo/zones.ts';
@@ -387,6 +387,6 @@ describe('learning', () => {
     const base = (4 + 2.1) / (6 + 6);
     const rate = (4 + 4 * base) / 9;
     expect(line.odds).toBeCloseTo((rate / (1 - rate) / (base / (1 - base))) ** 0.4, 12);
-    expect(patternText(line, 'ft')).toBe('ledge: 4 of 5 stops gave fish, all stops 4 of 6: odds x 1.3');
+    expect(patternLineText(line, 'ft')).toBe('ledge: 4 of 5 stops gave fish, all stops 4 of 6: odds x 1.3');
   });
 });

@@ -1,7 +1,7 @@
 import { DOMParser } from '@xmldom/xmldom';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { knownWater, stateAt, WATER, type WaterInput } from '../../shared/day/known-water.ts';
+import { knownWater, WATER, type WaterInput } from '../../shared/day/known-water.ts';
 import { LakeWays } from '../../shared/day/lake-ways.ts';
 import { isDrawn } from '../../shared/day/run-parts.ts';
 import { type Run, RunTimes } from '../../shared/day/runs.ts';
@@ -13,6 +13,7 @@ import { formatPlanGpx, runsOf } from '../../src/day/plan-gpx.ts';
 import { formatPlanText } from '../../src/day/plan-text.ts';
 import { renderPlanPage } from '../../src/page/report-page.ts';
 import { geographic, plan, planPageInput, ringLake, zoneFile } from './lake.ts';
+import { stateAt } from './state-at.ts';
 
 const HOURS = { from: 6 * 3600, to: 15 * 3600 };
 const SPEED = 20;

@@ -1,31 +1,45 @@
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
 import { parseString } from 'fast-csv';
 import { afterAll, describe, expect, test } from 'vitest';
 import { LAKE_ORIGIN, makeDemoLake } from '../../fixtures/demo/demo-lake.ts';
 import { writeDemo } from '../../fixtures/demo/make-demo.ts';
 import { DEMO_DATE, waterLevel } from '../../fixtures/demo/sonar-plan.ts';
+import { METERS_PER } from '../../shared/contract/units.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { runProgram } from '../cli/run-program.ts';
 import { medianSlack, namedPlaces } from '../day/named-places.ts';
 
-const folder = mkdtempSync(join(tmpdir(), 'downslope-demo-'));
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const readme = readFileSync(resolve(import.meta.dirname, '../../README.md'), 'utf8');
 
-const inFolder = (name: string): string => join(folder, name);
-writeDemo(folder);
-const result = runProgram([
-  'enrich',
-  inFolder('practice.gpx'),
-  ...['--soundings', inFolder('sonar')],
-  ...['--config', inFolder('downslope.yaml')],
-  ...['--units', 'm'],
-  ...['--cast', '44m'],
-  ...['--draft', '0.9144m'],
-  ...['--date', DEMO_DATE],
-  ...['--table', inFolder('spots.csv')],
-]);
+/** The command of a block that begins with it, and the lines that it shows. */
+function shownRun(command: string): { command: string[]; lines: string[] } {
+  const block = new RegExp(`\`\`\`\\n\\$ npx downslope (${command} [^\\n]*)\\n(.*?)\`\`\``, 's').exec(readme);
+  const lines = (block?.[2] ?? '').split('\n').filter((line) => line !== '' && line !== '...');
+  return { command: (block?.[1] ?? '').split(' '), lines };
+}
+
+/** Every line shown is printed, in its order; lines between may be left out. */
+function expectShown(lines: readonly string[], output: string): void {
+  const printed = output.split('\n').map((line) => line.trimEnd());
+  let from = 0;
+  for (const line of lines) {
+    const at = printed.indexOf(line, from);
+    expect(at, line).toBeGreaterThanOrEqual(from);
+    from = at + 1;
+  }
+}
+
+const cwd = mkdtempSync(join(tmpdir(), 'downslope-demo-'));
+afterAll(() => rmSync(cwd, { recursive: true, force: true }));
+
+const inFolder = (name: string): string => join(cwd, 'out', 'demo', name);
+mkdirSync(inFolder(''), { recursive: true });
+writeDemo(inFolder(''));
+/** The run that the README shows is the one that is judged. */
+const spots = shownRun('enrich');
+const result = runProgram(spots.command, { cwd });
 
 /** Marks on forms that the lake was built with, where the word is beyond doubt. */
 const PLAIN_FORMS: Readonly<Record<string, string>> = {
@@ -60,6 +74,9 @@ const lake = makeDemoLake();
 const frame = localFrame(LAKE_ORIGIN.lat, LAKE_ORIGIN.lon);
 const level = waterLevel(Date.parse(`${DEMO_DATE}T12:00:00Z`) / 1000);
 
+/** A depth of the table in meters. */
+const metersOf = (row: Row, column: string): number => Number(row[`${column}_ft`]) * METERS_PER.ft;
+
 /** True depth on the morning of the plan at a place of the table, m; undefined where the table has none. */
 function trueDepth(lat: string, lon: string): number | undefined {
   if (lat === '' || lon === '') return undefined;
@@ -75,7 +92,7 @@ const boats = rows.flatMap((row) =>
     const truth = trueDepth(row[`${side}_lat`], row[`${side}_lon`]);
     return truth === undefined
       ? []
-      : [{ name: `${row.waypoint} ${side}`, truth, claimed: Number(row[`${side}_depth_m`]) }];
+      : [{ name: `${row.waypoint} ${side}`, truth, claimed: metersOf(row, `${side}_depth`) }];
   }),
 );
 
@@ -88,6 +105,16 @@ describe('demo, run by the program and checked against the known bottom', () => 
     expect(rows).toHaveLength(40);
   });
 
+  test('it prints what the README shows, in its order, lines left out', () => {
+    expect(spots.lines.length).toBeGreaterThan(15);
+    expectShown(spots.lines, result.stderr);
+    const day = shownRun('plan');
+    const planned = runProgram(day.command, { cwd });
+    expect(planned.status, planned.stderr).toBe(0);
+    expect(day.lines.length).toBeGreaterThan(6);
+    expectShown(day.lines, planned.stdout);
+  });
+
   test('all but three waypoints are well covered, and the three say what is missing', () => {
     expect(rows.filter(({ status }) => status === 'ok').length).toBe(37);
     expect([statusOf('P1'), statusOf('P2'), statusOf('P3')]).toEqual(['one-pass', 'no-data', 'edge']);
@@ -97,7 +124,7 @@ describe('demo, run by the program and checked against the known bottom', () => 
     // L2 says a depth of its own that is 8 ft off, for the demo to show what happens then.
     const errors = rows
       .filter(({ status, waypoint }) => status === 'ok' && waypoint !== 'L2')
-      .map((row) => Number(row.depth_m) - (trueDepth(row.lat, row.lon) ?? Number.NaN));
+      .map((row) => metersOf(row, 'depth') - (trueDepth(row.lat, row.lon) ?? Number.NaN));
     expect(rms(errors)).toBeLessThan(0.3);
   });
 
@@ -105,9 +132,9 @@ describe('demo, run by the program and checked against the known bottom', () => 
     const row = rows.find(({ waypoint }) => waypoint === 'L2');
     if (row === undefined) throw new Error('the demo has no mark L2');
     const truth = trueDepth(row.lat, row.lon) ?? Number.NaN;
-    expect(Math.abs(Number(row.pass_depth_m) - truth)).toBeLessThan(0.5);
-    expect(Number(row.depth_low_m)).toBeLessThan(truth);
-    expect(Number(row.depth_high_m)).toBeGreaterThan(truth);
+    expect(Math.abs(metersOf(row, 'pass_depth') - truth)).toBeLessThan(0.5);
+    expect(metersOf(row, 'depth_low')).toBeLessThan(truth);
+    expect(metersOf(row, 'depth_high')).toBeGreaterThan(truth);
   });
 
   test('most waypoints get a boat on the deep side, and no boat sits in less than the draft', () => {
@@ -128,7 +155,7 @@ describe('demo, run by the program and checked against the known bottom', () => 
 
   test('a waypoint without soundings gets neither depth nor boat', () => {
     const row = rows.find(({ waypoint }) => waypoint === 'P2');
-    for (const column of ['depth_m', 'slope_deg', 'structure', 'downslope_lat', 'upslope_lat'])
+    for (const column of ['depth_ft', 'slope_deg', 'structure', 'downslope_lat', 'upslope_lat'])
       expect(row?.[column], column).toBeFalsy();
   });
 

@@ -117,18 +117,18 @@ describe('one lake by command, program and page', () => {
   let command: Outputs;
   beforeAll(() => {
     command = byCommand(folder, request);
-  }, 60_000);
+  });
 
   test('the command casts at the marks', () => {
     expect(command.gpx.match(/cast \d{3}/g)?.length).toBeGreaterThan(4);
     expect(command.table.split('\n')).toHaveLength(7);
   });
 
-  test('a program gets the bytes of the command', { timeout: 60_000 }, async () => {
+  test('a program gets the bytes of the command', async () => {
     expect(await byPackage(await load(), request)).toEqual(command);
   });
 
-  test('a page gets the bytes of the command', { timeout: 120_000 }, async ({ skip }) => {
+  test('a page gets the bytes of the command', async ({ skip }) => {
     if (browserProgram === undefined) return skip(NO_BROWSER);
     expect(await inPage(request)).toEqual(command);
   });
@@ -163,11 +163,11 @@ describe('twelve open formats', () => {
     expect(value('depth_m')).toBeCloseTo(12, 1);
   };
 
-  test('are one plane for a program', { timeout: 60_000 }, async () => {
+  test('are one plane for a program', async () => {
     isPlane(await byPackage(await load(), request));
   });
 
-  test('are the same plane on a page', { timeout: 120_000 }, async ({ skip }) => {
+  test('are the same plane on a page', async ({ skip }) => {
     if (browserProgram === undefined) return skip(NO_BROWSER);
     expect(await inPage(request)).toEqual(await byPackage(await load(), request));
   });
@@ -199,7 +199,7 @@ describe('a call', () => {
     vertical: 'down',
   } as const;
 
-  test('takes waypoints and soundings as data, and says what it does', { timeout: 30_000 }, async () => {
+  test('takes waypoints and soundings as data, and says what it does', async () => {
     const { enrich } = await load();
     const shares: number[] = [];
     const answer = await enrich(
@@ -212,7 +212,7 @@ describe('a call', () => {
     expect(shares.at(-1)).toBe(1);
   });
 
-  test('stops when it is aborted, with the reason', { timeout: 30_000 }, async () => {
+  test('stops when it is aborted, with the reason', async () => {
     const { enrich } = await load();
     const controller = new AbortController();
     const stopped = enrich(

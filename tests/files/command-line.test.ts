@@ -8,8 +8,8 @@ import { gpxOf, makeFolder, PROGRAM, runProgram, write } from '../cli/run-progra
 /** A cone-shaped hump, idled over in parallel passes: enough to enrich marks on it. */
 function humpLog(): string {
   const rows = ['lat,lon,depth_m'];
-  for (let pass = -10; pass <= 10; pass++) {
-    for (let i = -60; i <= 60; i++) {
+  for (let pass = -6; pass <= 6; pass++) {
+    for (let i = -40; i <= 40; i++) {
       const [east, north] = [i * 2, pass * 8];
       const depth = 3 + Math.hypot(east * 0.6, north) * 0.08;
       rows.push(
@@ -50,14 +50,14 @@ test('F19: standard input to standard output is the same as file to file, and a 
 });
 
 test('F21, F22: language and time zone of the machine change no byte', () => {
+  const enriched = (env?: NodeJS.ProcessEnv): string =>
+    enrich(['-', '--date', '2026-06-01'], { input: FIRST, env }).stdout;
+  const plain = enriched();
   for (const env of [
     { LANG: 'tr_TR.UTF-8', TZ: 'Pacific/Auckland' },
     { LC_ALL: 'de_DE.UTF-8', TZ: 'America/St_Johns' },
-  ]) {
-    expect(enrich(['-', '--date', '2026-06-01'], { input: FIRST, env }).stdout).toBe(
-      enrich(['-', '--date', '2026-06-01'], { input: FIRST }).stdout,
-    );
-  }
+  ])
+    expect(enriched(env)).toBe(plain);
 });
 
 test('F07, F10: in place keeps the original beside; an existing output is refused before any work', () => {

@@ -1,51 +1,34 @@
-import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
+import { type ChildProcess, spawn } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
+import { rolldown } from 'rolldown';
 
-const ROOT = fileURLToPath(new URL('../..', import.meta.url));
-
-/** `src/files` compiled into a folder of its own, to be run by a node of its own. */
+/** `src/files` as one file in a folder of its own, to be run by a node of its own. */
 export interface CompiledFiles {
   /** Runs a script that may use `writeAtomically`, `checkTarget` and `watchTemporaryFiles`. */
   run(script: string, wrapper?: readonly string[]): ChildProcess;
   dispose(): void;
 }
 
-export function compileFiles(): CompiledFiles {
+/** One file, since most of the time of a short process goes into finding and loading its modules. */
+export async function compileFiles(): Promise<CompiledFiles> {
   const folder = mkdtempSync(join(tmpdir(), 'downslope-compiled-'));
-  writeFileSync(join(folder, 'package.json'), '{"type":"module"}');
-  const project = {
-    extends: join(ROOT, 'tsconfig.json'),
-    compilerOptions: {
-      outDir: folder,
-      rootDir: ROOT,
-      declaration: false,
-      incremental: false,
-      tsBuildInfoFile: null,
-      typeRoots: [join(ROOT, 'node_modules/@types')],
-    },
-    include: [join(ROOT, 'src/files/*.ts')],
-    exclude: [],
-  };
-  writeFileSync(join(folder, 'tsconfig.json'), JSON.stringify(project));
-  execFileSync(process.execPath, [
-    join(ROOT, 'node_modules/typescript/bin/tsc'),
-    '-p',
-    join(folder, 'tsconfig.json'),
-  ]);
-  const module = (name: string): string =>
-    JSON.stringify(pathToFileURL(join(folder, 'src/files', name)).href);
+  const bundle = await rolldown({
+    input: fileURLToPath(new URL('../../src/files/index.ts', import.meta.url)),
+    platform: 'node',
+  });
+  const file = join(folder, 'files.mjs');
+  await bundle.write({ file, format: 'esm' });
+  await bundle.close();
   let count = 0;
   return {
     run(script, wrapper = []) {
-      const path = join(folder, `script-${++count}.js`);
+      const path = join(folder, `script-${++count}.mjs`);
       writeFileSync(
         path,
-        `import { writeAtomically } from ${module('atomic-write.js')};
-        import { checkTarget } from ${module('output-target.js')};
-        import { watchTemporaryFiles } from ${module('temporary-files.js')};
+        `import { checkTarget, watchTemporaryFiles, writeAtomically } from ${JSON.stringify(pathToFileURL(file).href)};
         ${script}`,
       );
       const command = [...wrapper, process.execPath, path];

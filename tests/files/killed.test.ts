@@ -9,8 +9,8 @@ import { type CompiledFiles, compileFiles, finished } from './compiled.ts';
 let compiled: CompiledFiles;
 let folder: string;
 let path: string;
-beforeAll(() => {
-  compiled = compileFiles();
+beforeAll(async () => {
+  compiled = await compileFiles();
 });
 afterAll(() => compiled.dispose());
 beforeEach(() => {
@@ -31,8 +31,7 @@ const writer = (length: number): string => `
 const temporaryFiles = (): string[] => readdirSync(folder).filter((name) => name.endsWith('.tmp'));
 
 test('F01: killed at 300 moments, the file is the whole old or the whole new one, and the next run tidies up', async () => {
-  const length = 4_000_000;
-  const isNew = (content: Buffer): boolean => content.equals(Buffer.alloc(length, 'new '));
+  const whole = { old: Buffer.from(OLD), new: Buffer.alloc(4_000_000, 'new ') };
   const seen = { old: 0, new: 0, left: 0 };
   for (let round = 0; round < 300; round += 2) {
     // Two at once, each in a folder of its own: most of a round is waiting for a node to start.
@@ -41,7 +40,9 @@ test('F01: killed at 300 moments, the file is the whole old or the whole new one
         const own = mkdtempSync(join(folder, 'run-'));
         const file = join(own, 'a.gpx');
         writeFileSync(file, OLD);
-        const child = compiled.run(writer(length).replaceAll(JSON.stringify(path), JSON.stringify(file)));
+        const child = compiled.run(
+          writer(whole.new.length).replaceAll(JSON.stringify(path), JSON.stringify(file)),
+        );
         const end = finished(child);
         await new Promise((resolve) => child.stdout?.once('data', resolve));
         // From the first byte to several files later: 0 to 30 ms in even steps.
@@ -49,14 +50,11 @@ test('F01: killed at 300 moments, the file is the whole old or the whole new one
         child.kill('SIGKILL');
         await end;
         const content = readFileSync(file);
-        if (content.toString() === OLD) seen.old++;
-        else if (isNew(content)) seen.new++;
+        if (content.equals(whole.old)) seen.old++;
+        else if (content.equals(whole.new)) seen.new++;
         else throw new Error(`Torn file of ${content.length} bytes.`);
         seen.left += readdirSync(own).length - 1;
-        await writeAtomically(
-          checkTarget(file, { force: true, inPlace: false, inputs: [] }),
-          Buffer.from(OLD),
-        );
+        await writeAtomically(checkTarget(file, { force: true, inPlace: false, inputs: [] }), whole.old);
         expect(readdirSync(own)).toEqual(['a.gpx']);
         rmSync(own, { recursive: true });
       }),
@@ -65,7 +63,7 @@ test('F01: killed at 300 moments, the file is the whole old or the whole new one
   expect(seen.old + seen.new).toBe(300);
   // The moments did fall into the writing: some before the first rename, some after, some with a file left over.
   expect(Math.min(seen.old, seen.new, seen.left)).toBeGreaterThan(5);
-}, 120_000);
+});
 
 describe('F02: a signal removes the temporary file at once', () => {
   test.each([

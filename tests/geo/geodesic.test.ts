@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { describe, expect, it } from 'vitest';
-import { geodesicDestination, geodesicInverse, wrapBearing } from '../../shared/geo/geodesic.ts';
+import { geodesicInverse, wrapBearing } from '../../shared/geo/geodesic.ts';
 import { reference } from '../reference.ts';
 
 // The test lines that geographiclib-geodesic carries (Karney 2013, GeodTest), read out of its test file.
@@ -21,9 +21,6 @@ describe('geodesic', () => {
       const inverse = geodesicInverse(lat1, lon1, lat2, lon2);
       expect(Math.abs(inverse.distance - s12)).toBeLessThan(1e-8);
       expect(turn(inverse.bearing, azi1)).toBeLessThan(1e-11);
-      const [lat, lon] = geodesicDestination(lat1, lon1, azi1, s12);
-      expect(Math.abs(lat - lat2)).toBeLessThan(1.1e-12);
-      expect(turn(lon, lon2)).toBeLessThan(1e-12);
     }
   });
 
@@ -42,10 +39,10 @@ describe('geodesic', () => {
   it('reproduces 100 lines of 5 to 400 m computed with GeographicLib', () => {
     for (const row of readFileSync(file, 'utf8').trim().split('\n').slice(1)) {
       const [lat1, lon1, azi1, s12, lat2, lon2] = row.split(',').map(Number);
-      const [lat, lon] = geodesicDestination(lat1, lon1, azi1, s12);
-      expect(Math.abs(lat - lat2)).toBeLessThan(1e-12);
-      expect(turn(lon, lon2)).toBeLessThan(1e-12);
-      expect(geodesicInverse(lat1, lon1, lat2, lon2).distance).toBeCloseTo(s12, 7);
+      const { distance, bearing } = geodesicInverse(lat1, lon1, lat2, lon2);
+      expect(distance).toBeCloseTo(s12, 7);
+      // 1e-12 deg of a coordinate, 0.1 um, over the length of the line.
+      expect(turn(bearing, azi1) * (Math.PI / 180) * s12).toBeLessThan(1e-6);
     }
   });
 });

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { geodesicDestination, geodesicInverse } from '../../shared/geo/geodesic.ts';
+import { geodesicInverse } from '../../shared/geo/geodesic.ts';
 import { localFrame, wrapLongitude } from '../../shared/geo/local-frame.ts';
+import { geodesicDestination } from './geodesic-destination.ts';
 
 const place = fc.record({
   lat: fc.oneof(fc.double({ min: -90, max: 90, noNaN: true }), fc.constantFrom(-90, 90, 0, 89.9999)),

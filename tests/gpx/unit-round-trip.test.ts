@@ -253,7 +253,7 @@ test('comments made to keep a reader busy are read at once', () => {
     const content = gpx11(`<wpt lat="45" lon="-93"><name>a</name><cmt>${hostile}</cmt></wpt>`);
     expect(enriched(content)).toContain('<ds:waypoint');
   }
-}, 20_000);
+});
 
 test('marks at one place, as in files of two units put together, are all enriched though a boat sits on them', () => {
   const mark = (name: string, lat: number): string =>

@@ -3,9 +3,9 @@ import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import type { Soundings } from '../../shared/contract/index.ts';
 import { localFrame } from '../../shared/geo/index.ts';
 import { compareLakes } from '../../shared/lake/compare-lakes.ts';
-import { formsOfLake } from '../../shared/lake/draw-forms.ts';
 import { findLakeAreas } from '../../shared/lake/lake-areas.ts';
 import { lakeBottom } from '../../shared/lake/lake-bottom.ts';
+import { formsOfLake } from '../../shared/lake/lake-forms.ts';
 import { atPlace, type LakeGrid, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
 import { findLakeLines, type LakeLine } from '../../shared/lake/lake-lines.ts';
 import { placeOnLake } from '../../shared/lake/lake-place.ts';
@@ -39,6 +39,12 @@ function moved(soundings: Soundings, move: (east: number, north: number) => [num
   };
 }
 
+const turned = (east: number, north: number): [number, number] => [
+  0.8660254 * east - 0.5 * north,
+  0.5 * east + 0.8660254 * north,
+];
+const mirrored = (east: number, north: number): [number, number] => [-east, north];
+
 /** The passes in the opposite order, each as it was taken. */
 function reordered(soundings: Soundings): Soundings {
   const order = [...soundings.lat.keys()].sort((a, b) => soundings.pass[b] - soundings.pass[a] || a - b);
@@ -68,8 +74,8 @@ describe('the same lake however it is given', () => {
   });
 
   test.each<[string, (east: number, north: number) => [number, number]]>([
-    ['turned by 30 deg', (e, n) => [0.8660254 * e - 0.5 * n, 0.5 * e + 0.8660254 * n]],
-    ['mirrored', (e, n) => [-e, n]],
+    ['turned by 30 deg', turned],
+    ['mirrored', mirrored],
   ])('%s: the same lines within 5 m', (_, move) => {
     const other = findLakeLines(makeLakeGrid(moved(sounded(ledge), move))!);
     for (const kind of ['lip', 'foot'] as const) {
@@ -80,6 +86,39 @@ describe('the same lake however it is given', () => {
       });
       expect(near.filter((distance) => distance <= 5).length / near.length).toBeGreaterThan(0.95);
     }
+  });
+});
+
+describe('the same line and area at a place however the lake is given', () => {
+  /** A ledge with a bar on its floor: long, as a round top has no one crest. */
+  const both: Depth = (east, north) =>
+    ledge(east, north) - 3.5 * Math.exp(-((east - 70) ** 2) / 300 - north ** 2 / 3200);
+  const lakeOf = (soundings: Soundings) => {
+    const grid = makeLakeGrid(soundings)!;
+    const forms = formsOfLake(grid);
+    return lakeBottom(grid, findLakeLines(grid, forms), findLakeAreas(grid, forms));
+  };
+  const given = sounded(both);
+  const lake = lakeOf(given);
+  const places = [-60, -24, -8, 8, 24, 45, 70, 95].flatMap((east) =>
+    [-50, -25, 0, 25, 50].map((north) => [east, north] as const),
+  );
+  const same = (east: number, north: number): [number, number] => [east, north];
+
+  test.each<[string, Soundings, (east: number, north: number) => [number, number], number]>([
+    ['passes in another order', reordered(given), same, 1],
+    ['turned by 30 deg', moved(given, turned), turned, 0.9],
+    ['mirrored', moved(given, mirrored), mirrored, 0.9],
+  ])('%s', (_, soundings, move, share) => {
+    const other = lakeOf(soundings);
+    const alike = places.filter(([east, north]) => {
+      const own = placeOnLake(lake, ...frame.toGeographic(east, north))!;
+      const theirs = placeOnLake(other, ...frame.toGeographic(...move(east, north)))!;
+      // Lines are drawn through nodes 5 m apart.
+      const apart = Math.abs((own.line?.distance ?? 0) - (theirs.line?.distance ?? 0));
+      return own.area === theirs.area && own.line?.kind === theirs.line?.kind && apart <= 5;
+    });
+    expect(alike.length / places.length).toBeGreaterThanOrEqual(share);
   });
 });
 

@@ -69,7 +69,7 @@ beforeAll(() => {
   write(folder, 'zones.geojson', JSON.stringify({ type: 'FeatureCollection', features: [ZONE] }));
   const { status, stderr } = runProgram(args, { cwd: folder });
   expect(status, stderr).toBe(0);
-}, 60_000);
+});
 
 function layer<G extends Point | LineString | MultiPolygon>(
   name: string,

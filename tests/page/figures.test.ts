@@ -4,7 +4,7 @@ import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { geodesicInverse } from '../../shared/geo/geodesic.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
-import { FIGURE_COLORS, FIGURE_STYLE, PLAN_TINTS, TINTS } from '../../src/page/figure-style.ts';
+import { FIGURE_COLORS, FIGURE_STYLE, FIGURE_TINTS, PLAN_TINTS } from '../../src/page/figure-style.ts';
 import {
   type FigureContext,
   figureFiles,
@@ -335,7 +335,7 @@ describe('colors', () => {
   test('neighboring tints are 1.25 : 1 apart and contours reach 3 : 1 on every tint', () => {
     expect(themes).toHaveLength(3);
     for (const rules of themes) {
-      const tints = tintsOf(rules, TINTS);
+      const tints = tintsOf(rules, FIGURE_TINTS);
       for (const tint of tints) expect(contrast(colorOf(rules, 'iso'), tint)).toBeGreaterThan(3);
       for (const [i, tint] of tints.slice(1).entries())
         expect(contrast(tints[i], tint)).toBeGreaterThan(1.25);

@@ -108,6 +108,19 @@ describe('every open form', () => {
     expect(negative.codes).toContain('elevation');
   });
 
+  test('heights of a grid below the datum are depths below it, and a height of 0 is no sounding', async () => {
+    const heights = '-3.5 -4 -4.5\n-5 0 -5.5\n-6 -6.5 -7\n';
+    const grid = `ncols 3\nnrows 3\nxllcorner 402917\nyllcorner 6671919\ncellsize 2\nNODATA_value -9999\n${heights}`;
+    const options = { crs: 'EPSG:3067', depthUnit: 'm', vertical: 'up' } as const;
+    const { rows, account } = await readBytes('heights.asc', grid, options);
+    expect(rows.map(({ depth }) => depth).sort()).toEqual([3.5, 4, 4.5, 5, 5.5, 6, 6.5, 7]);
+    expect(account?.dropped).toEqual({ 'soundings/lost-bottom': 1 });
+    const whole = await readBytes('heights.asc', grid, { ...options, zeroIsValid: true });
+    expect(whole.rows.filter(({ depth }) => depth === 0)).toHaveLength(1);
+    // The same numbers as depths would lie above the water.
+    expect((await readBytes('heights.asc', grid, { ...options, vertical: 'down' })).refusal).toBeDefined();
+  });
+
   test('rows of a grid are passes, and what is said of a point names its record', async () => {
     const grid = await readBytes('grid.asc', lakeFile('grid.asc'), CASES[8][1]);
     expect(new Set(grid.rows.map(({ pass }) => pass)).size).toBe(81);

@@ -5,7 +5,7 @@ import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 import { memorySource } from '../../src/formats/csv/byte-source.ts';
 import { defaultReaderOptions, type ReaderOptions } from '../../src/formats/csv/reader-options.ts';
 import { BUILT_IN } from '../../src/run/built-in.ts';
-import { readInput } from '../../src/run/reading/read-log.ts';
+import { readSoundingsFrom } from '../../src/run/reading/read-log.ts';
 
 /** One sounding as read. */
 export interface ReadRow {
@@ -43,7 +43,7 @@ export async function readBytes(
   const rows: ReadRow[] = [];
   const codes = (): string[] => diagnostics.map(({ code }) => code.replace('soundings/', ''));
   const steps = [...own.map((plugin) => ({ plugin, options: {}, isOwn: true })), ...READERS];
-  const parts = readInput(memorySource(name, bytes), {
+  const parts = readSoundingsFrom(memorySource(name, bytes), {
     options: defaultReaderOptions(changes),
     readers: { steps, places },
     report: (diagnostic) => diagnostics.push(diagnostic),

@@ -1,9 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { emptyPath, type RetrievePath } from '../../shared/retrieve/path.ts';
-import { type BottomProfile, profileOf } from '../../shared/retrieve/profile.ts';
+import type { BottomProfile } from '../../shared/retrieve/profile.ts';
 import { type RetrieveSetup, simulateRetrieve, workspace } from '../../shared/retrieve/retrieve.ts';
-import { clearanceAt, countedLength, greatestDepth, touchOf } from '../../shared/retrieve/touch.ts';
+import { clearanceAt, countedLength, greatestDepth } from '../../shared/retrieve/touch.ts';
+import { profileOf, touchOf } from './path-measures.ts';
 import { steadyTow } from './steady-tow.ts';
 
 const run = (setup: RetrieveSetup, bottom?: (distance: number) => number, step = 0.5) => {

@@ -1,10 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { emptyPath, type RetrievePath } from '../../shared/retrieve/path.ts';
-import { profileOf } from '../../shared/retrieve/profile.ts';
 import { type RetrieveSetup, simulateRetrieve, workspace } from '../../shared/retrieve/retrieve.ts';
-import { greatestDepth, touchOf } from '../../shared/retrieve/touch.ts';
+import { greatestDepth } from '../../shared/retrieve/touch.ts';
 import { reference } from '../reference.ts';
+import { profileOf, touchOf } from './path-measures.ts';
 
 // 100 random cases of the full flexible-line model, computed outside this project.
 const file = reference('retrieve-full-model.csv');

@@ -9,6 +9,30 @@ describe('parseWind', () => {
     expect(parseWind('0@18km/h')?.speed).toBeCloseTo(5, 9);
   });
 
+  // The compass rose: sixteen points, 22.5 degrees apart, clockwise from north.
+  it.each([
+    ['N', 0],
+    ['NNE', 22.5],
+    ['NE', 45],
+    ['ENE', 67.5],
+    ['E', 90],
+    ['ESE', 112.5],
+    ['SE', 135],
+    ['SSE', 157.5],
+    ['S', 180],
+    ['SSW', 202.5],
+    ['SW', 225],
+    ['WSW', 247.5],
+    ['W', 270],
+    ['WNW', 292.5],
+    ['NW', 315],
+    ['NNW', 337.5],
+    ['south-west', 225],
+    ['North West', 315],
+  ])('takes %s for %d degrees', (name, from) => {
+    expect(parseWind(`${name}@10kn`)?.from).toBe(from);
+  });
+
   it('refuses what is no wind', () => {
     for (const text of ['', '210', '210@12', '400@12mph', '210@300mph', '-10@5mph', 'SX@5mph', 'SW@5'])
       expect(parseWind(text)).toBeUndefined();

@@ -36,7 +36,7 @@ const messageOf = (work: () => unknown): string => {
 };
 
 describe('a refiner', () => {
-  test('changes a field after its provider; both values are said', { timeout: 30_000 }, async () => {
+  test('changes a field after its provider; both values are said', async () => {
     const { spots, messages, faults } = await runPlugin(deeper);
     expect(faults).toEqual([]);
     const said = messages.find(({ code }) => code === 'plugin/refined');
@@ -84,7 +84,7 @@ describe('a plugin that cannot be used is refused when it loads, by name', () =>
   });
 });
 
-test('a plugin that throws is named with its file and line', { timeout: 30_000 }, async () => {
+test('a plugin that throws is named with its file and line', async () => {
   const thrower = {
     ...reader,
     run: () => Number((undefined as unknown as { a: number }).a),

@@ -1,9 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { geodesicDestination, geodesicInverse } from '../../shared/geo/geodesic.ts';
+import { geodesicInverse } from '../../shared/geo/geodesic.ts';
 import { coverageAt } from '../../shared/survey/coverage.ts';
 import { proposePasses } from '../../shared/survey/proposed-passes.ts';
 import { fromBuffers, indexBuffers, indexSurvey } from '../../shared/survey/survey-index.ts';
 import { checkReport } from '../../src/engine/check-report.ts';
+import { geodesicDestination } from '../geo/geodesic-destination.ts';
 import { makeLog, makeSurvey, makeWaypoint, straightRun } from './make-log.ts';
 
 /** Places scattered over some 300 m round a place. */

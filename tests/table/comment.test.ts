@@ -122,6 +122,13 @@ describe('line on the waypoint itself', () => {
     expect(formatWaypointComment(fields, 'm')).toBe('Point 85%, 5.8m, slope 8deg to 214M; fish 3.7-5.5m');
   });
 
+  test('says that fish are from the note only where a note named them', () => {
+    expect(formatWaypointComment({ ...fields, fish_source: 'note' }, 'ft')).toMatch(
+      /; fish 12-18ft from your note$/,
+    );
+    expect(formatWaypointComment({ ...fields, fish_source: 'option' }, 'ft')).toMatch(/; fish 12-18ft$/);
+  });
+
   test('writes a vague depth with its standard deviation', () => {
     expect(formatWaypointComment({ ...fields, depth_sd: 0.7 }, 'ft')).toContain('19ft+-2ft,');
   });

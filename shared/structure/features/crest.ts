@@ -1,31 +1,31 @@
 import { CELL_SIZE, latticeAt } from '../../bottom/index.ts';
 import { clip, type HeightField, SMALL_HEIGHT, squash } from './height-field.ts';
 
-/** Distance to each side at which a crest must stand above the bottom, m. */
+/** Distance to each side over which the height of a crest is measured, m. */
 const SIDE = 32;
-/** The crest nearest the mark is looked for within this distance, m. */
+/** A crest is searched for within this distance of the mark, m. */
 const START_RADIUS = 30;
 const AXES = 12;
-/** Along the crest: spacing of the three places that must agree, step of the walk, sidestep, m. */
+/** Along the crest, m: spacing of the three places averaged at the start, step of the walk, sidestep. */
 const THREE = 12;
 const STEP = 10;
 const SIDESTEP = 4;
 const STEPS = 8;
 
-/** A crest line (or, with sign -1, a floor line) near the mark. */
+/** A crest line (or, with sign -1, the line along the floor of a ditch) near the mark. */
 export interface Crest {
-  /** Height above both sides where it starts, m, negative where there is none. */
+  /** Height above the higher of both sides at the start, m; negative where there is no crest. */
   readonly start: number;
   /** Starting place and axis. */
   readonly east: number;
   readonly north: number;
   readonly axisEast: number;
   readonly axisNorth: number;
-  /** Both ways, the one that stays higher first. */
+  /** The crest followed both ways, the way that stays higher first. */
   readonly ways: readonly [CrestWalk, CrestWalk];
 }
 
-/** Along a crest, after each 10 m. */
+/** One way along a crest, with a value after each step. */
 interface CrestWalk {
   /** Least height above both sides so far, m, less a little for every sidestep. */
   readonly least: Float64Array;
@@ -75,7 +75,7 @@ function bestStart(g: Float64Array, sign: 1 | -1): Start {
   return found;
 }
 
-/** Height above the lower of the drops to both sides of an axis, m. */
+/** The smaller of the drops to the two sides of an axis, m. */
 function crestAt(
   g: Float64Array,
   sign: number,
@@ -129,7 +129,7 @@ function walk(g: Float64Array, sign: 1 | -1, start: Start, way: number): CrestWa
   return { least, rise };
 }
 
-/** How high the crest stands and how it goes on: toward its higher way ("up") and its lower ("dn"). */
+/** Height of the crest, and how it continues toward its higher end ("up") and its lower end ("dn"). */
 export function crestFeatures(crest: Crest): number[] {
   const height = Math.max(crest.start, 0);
   const scale = height + SMALL_HEIGHT;

@@ -1,7 +1,7 @@
 import { CELL_SIZE, latticeAt } from '../../bottom/index.ts';
 import { clip, type HeightField, SMALL_HEIGHT, squash, toDegrees } from './height-field.ts';
 
-/** The steepest place within this distance of the mark is the edge, m; nearer ones count for more. */
+/** The edge is the steepest place within this distance of the mark, m, with nearer places preferred. */
 const EDGE_RADIUS = 25;
 
 /** The steepest place near the mark and the profile down its fall line. */
@@ -13,14 +13,14 @@ export interface Edge {
   /** Unit vector downslope, mean over 30 m. */
   readonly downEast: number;
   readonly downNorth: number;
-  /** Mean slopes along the fall line, deg: behind the face, in front of it, over 16 m and over 32 m of the face. */
+  /** Mean slopes along the fall line, deg: upslope of the face, downslope of it, over 16 m and over 32 m of the face. */
   readonly shelf: number;
   readonly toe: number;
   readonly face16: number;
   readonly face32: number;
 }
 
-/** Finds the edge of a bank, if it is one, near the mark. */
+/** Finds the steepest place near the mark, which is the edge of the bank if there is one. */
 export function findEdge(field: HeightField): Edge {
   const { east, north, slope } = steepest(field.smooth);
   const [downEast, downNorth] = downslope(field.smooth, east, north);
@@ -79,7 +79,7 @@ function steepest(g: Float64Array): { east: number; north: number; slope: number
   return found;
 }
 
-/** Mean direction downslope over the 5 x 5 nodes round a place. */
+/** Mean direction downslope over the 5 x 5 nodes around a place. */
 function downslope(g: Float64Array, east: number, north: number): [number, number] {
   let e = 0;
   let n = 0;
@@ -94,7 +94,7 @@ function downslope(g: Float64Array, east: number, north: number): [number, numbe
   return size > 1e-9 ? [e / size, n / size] : [1, 0];
 }
 
-/** Steepness of the face against shelf and floor. */
+/** Steepness of the face, alone and compared with the shelf above and the floor below. */
 export function edgeFeatures(edge: Edge): number[] {
   const { slope, shelf, toe, face16, face32 } = edge;
   return [
@@ -121,7 +121,7 @@ export const EDGE_NAMES: readonly string[] = [
 const FAN = [0, 15, -15, 30, -30, 45, -45];
 const FAN_STEP = 4;
 
-/** Whether the bottom climbs again beyond the low, seen from the mark down the fall line and to both sides of it. */
+/** How far the bottom climbs again beyond the lowest place, along the fall line from the mark and to both sides of it. */
 export function farBankFeatures(field: HeightField, edge: Edge): number[] {
   const g = field.smooth;
   const { downEast: e, downNorth: n } = edge;
@@ -175,7 +175,7 @@ const WIDTH_BEARINGS = [-30, -15, 0, 15, 30];
 const WIDTH_STEP = 4;
 const WIDTH_REACH = 80;
 
-/** Width of the ground behind the edge and of the water in front of it, at the level of the edge. */
+/** Width of the ground upslope of the edge and of the water downslope of it, at the level of the edge. */
 export function widthFeatures(field: HeightField, edge: Edge): number[] {
   const weight = squash(edge.slope, 3);
   const behind15 = widthAt(field, edge, -15, -1);
@@ -189,7 +189,11 @@ export function widthFeatures(field: HeightField, edge: Edge): number[] {
   ];
 }
 
-/** Least width over five bearings, m, at most 160: across, both ways, until the bottom leaves the level's side. */
+/**
+ * Least width over five bearings, m, at most 160, of ground above (side -1) or water below (side 1) the level of the edge.
+ *
+ * @param distance Along the bearing from the edge, m, positive downslope.
+ */
 export function widthAt(field: HeightField, edge: Edge, distance: number, side: 1 | -1): number {
   const level = latticeAt(field.smooth, edge.east, edge.north);
   let least = Number.POSITIVE_INFINITY;

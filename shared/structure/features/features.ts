@@ -13,7 +13,7 @@ import { type HeightField, makeHeightField } from './height-field.ts';
 import { PROMINENCE_NAMES, prominenceFeatures } from './prominence.ts';
 import { markSlope, RING_NAMES, ringFeatures } from './rings.ts';
 
-/** What the scoring table sees of a modeled bottom, and what it was taken from. */
+/** The features of a modeled bottom that the scoring table takes, and the forms they were measured on. */
 export interface StructureFeatures {
   /** By `FEATURE_NAMES`. */
   readonly values: Float64Array;
@@ -23,17 +23,17 @@ export interface StructureFeatures {
   readonly valley: Crest;
 }
 
-/** What the modeled bottom's uncertainty adds. */
+/** The uncertainty of a modeled bottom, as far as the features use it. */
 export interface GridUncertainty {
-  /** m between passes. */
+  /** Distance between passes, m. */
   readonly passSpacing: number;
-  /** Mean standard deviation of the depth 24 m and 60 m from the mark, m, before calibration. */
+  /** Mean standard deviation of the depth 24 m and 60 m from the mark, m. */
   readonly sd24: number;
   readonly sd60: number;
 }
 
 /**
- * Features of the modeled bottom round a mark.
+ * Features of the modeled bottom around a mark.
  *
  * @param depth Lattice of depths, m, positive down (35 x 35 nodes, 6 m apart, mark in the middle).
  */

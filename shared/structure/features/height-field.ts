@@ -1,8 +1,8 @@
 import { CELL_SIZE, GRID_SIZE, HALF, latticeAt } from '../../bottom/index.ts';
 
-/** Heights (up) on the grid round a waypoint, as the features see them. */
+/** Heights on the grid around a waypoint in the forms that the features use, m, positive up. */
 export interface HeightField {
-  /** As modeled, m, up, any zero. */
+  /** As modeled; the zero is arbitrary. */
   readonly raw: Float64Array;
   /** Smoothed over one cell. */
   readonly smooth: Float64Array;
@@ -16,7 +16,7 @@ export interface HeightField {
   readonly mark: number;
 }
 
-/** m; scale on which a height counts as a step or a rise rather than noise. */
+/** Scale above which a height counts as a step or a rise rather than noise, m. */
 export const SMALL_HEIGHT = 0.35;
 const PLANE_RADIUS = 100;
 
@@ -46,7 +46,7 @@ export function forEachNode(visit: (node: number, east: number, north: number) =
   }
 }
 
-/** Weights 1 2 1 both ways; at the border those that are there. */
+/** Smooths with weights 1 2 1 both ways; at the border, with the weights of the nodes inside. */
 function smoothOnce(grid: Float64Array): Float64Array {
   const n = GRID_SIZE;
   const half = new Float64Array(n * n);
@@ -66,7 +66,7 @@ function smoothOnce(grid: Float64Array): Float64Array {
   return out;
 }
 
-/** Rise per meter east and north of the least-squares plane; the nodes stand evenly round the middle. */
+/** Rise per meter east and north of the least-squares plane. The nodes are symmetric about the middle, so sums suffice. */
 function planeTilt(grid: Float64Array): [number, number] {
   let squares = 0;
   let east = 0;
@@ -80,7 +80,7 @@ function planeTilt(grid: Float64Array): [number, number] {
   return [east / squares, north / squares];
 }
 
-/** x over its size plus a scale: -1 to 1, even, linear near 0. */
+/** Maps x smoothly to -1..1: odd, linear near 0, and one half where x equals the scale. */
 export const squash = (x: number, scale: number): number => x / (scale + Math.abs(x));
 export const clip = (x: number, least: number, most: number): number => Math.max(least, Math.min(most, x));
 export const toDegrees = (gradient: number): number => (Math.atan(gradient) * 180) / Math.PI;

@@ -16,9 +16,9 @@ const AROUND = [
   [1, 1],
 ] as const;
 
-/** The rise a mark stands on. */
+/** The rise that a mark lies on. */
 export interface Rise {
-  /** Height of the top above the lowest closed isobath round it, m. */
+  /** Height of the top above the lowest closed isobath around it, m. */
   readonly prominence: number;
   /** Node of the top. */
   readonly top: number;
@@ -27,7 +27,7 @@ export interface Rise {
 }
 
 /**
- * Climbs from the mark to the top of its rise and floods down from there to higher ground or the grid's edge.
+ * Climbs from the mark to the top of its rise, then floods down from there until it meets higher ground or the grid's edge.
  *
  * @param sign 1 for a rise; -1 for a hole, as a rise of the bottom turned upside down.
  */
@@ -79,7 +79,7 @@ function climb(heights: Float64Array, sign: 1 | -1): number {
   }
 }
 
-/** Closed isobaths up and down, on the bottom as it is and on the bottom made level. */
+/** Prominence up and down, on the bottom as it is and on the bottom with its tilt removed. */
 export function prominenceFeatures(field: HeightField): number[] {
   const { smooth, level, relief } = field;
   return [

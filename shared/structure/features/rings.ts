@@ -8,10 +8,10 @@ const RADII = [18, 30, 45, 65, 90];
 const WIDE = [30, 65, 90];
 
 /**
- * Heights round the mark by Fourier terms on five rings, and what lies on opposite sides on three of them.
+ * Fourier terms of the heights on five rings around the mark, and a comparison of opposite sides on three of them.
  *
- * Mean above the mark, one-sided, two-sided and three-sided parts, and how far the two-sided part is high along the
- * fall line; each over the sum of all parts.
+ * Fourier terms of a ring: mean height above the mark, sizes of the first and second harmonics, how much of the second is
+ * high along the fall line, and the size of the third; each over the sum of all sizes.
  */
 export function ringFeatures(field: HeightField): number[] {
   const rings = RADII.map((radius) => sampleRing(field, radius));
@@ -20,7 +20,7 @@ export function ringFeatures(field: HeightField): number[] {
   return out;
 }
 
-/** m; what counts as a height on a ring. */
+/** Height that counts as substantial on a ring, m. */
 const scaleOf = (radius: number): number => 0.35 + 0.006 * radius;
 
 /** Mean height above the mark over three radii near the ring's own, by bearing (east first, counter-clockwise). */
@@ -56,7 +56,7 @@ function fourierFeatures(ring: Float64Array, scale: number): number[] {
   return [mean / total, size[1] / total, size[2] / total, alongFall / total, size[3] / total];
 }
 
-/** Lower on both sides, higher on both sides, greatest, least, and both at once (a saddle). */
+/** How far opposite sides are both lower and both higher than the mark, extremes of the ring, and both at once (a saddle). */
 function sideFeatures(ring: Float64Array, scale: number): number[] {
   let lower = Number.NEGATIVE_INFINITY;
   let higher = Number.NEGATIVE_INFINITY;

@@ -1,5 +1,5 @@
 import type { Survey } from '../../contract/index.ts';
-import { bendOf, bentOver, differenceOf, noiseBy, type Ties } from './ties.ts';
+import { bendAlongLegs, bentOver, differenceOf, noiseBy, type Ties } from './ties.ts';
 
 /**
  * Passes disagree at a place by more than this, m, and by more than so many times what they do over ground as uneven.
@@ -22,7 +22,7 @@ export interface Contradiction {
 export function contradictions(ties: Ties): Contradiction[] {
   const { nodes, starts, neighbor, reach } = ties;
   const difference = differenceOf(ties, nodes.depth);
-  const bend = bendOf(nodes);
+  const bend = bendAlongLegs(nodes);
   // Judged by the curvature along the other passes, since weed bends the track over it.
   const others = bend.map((_, i) => {
     let sum = 0;

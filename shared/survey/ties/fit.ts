@@ -46,13 +46,13 @@ export function placesOf({ nodes }: Ties): Int32Array {
 }
 
 /** A column of the ties as the nodes where it is not 0, and its values there. */
-export interface Column {
+export interface TieColumn {
   readonly at: Int32Array;
   readonly value: Float64Array;
 }
 
 /** The nodes where a dense column is neither 0 nor missing. */
-export function columnOf(dense: Float64Array): Column {
+export function columnOf(dense: Float64Array): TieColumn {
   const at = new Int32Array(dense.length);
   let count = 0;
   for (let i = 0; i < dense.length; i++) if (Math.abs(dense[i]) > 1e-6) at[count++] = i;
@@ -68,7 +68,7 @@ export function columnOf(dense: Float64Array): Column {
 export function fitColumn(
   { nodes, noise }: Ties,
   difference: Float64Array,
-  { at, value }: Column,
+  { at, value }: TieColumn,
   place: Int32Array,
 ): Fit | undefined {
   const n = at.length;

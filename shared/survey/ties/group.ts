@@ -1,6 +1,6 @@
 import type { Survey } from '../../contract/index.ts';
 import { dayNumber } from '../days.ts';
-import { type Column, columnOf } from './fit.ts';
+import { columnOf, type TieColumn } from './fit.ts';
 import { differenceOf, type Ties } from './ties.ts';
 
 /** A part of a survey that can be off as a whole: a file, a day, or rows of one file. */
@@ -24,7 +24,7 @@ export function eachRow(survey: Survey, group: Group, take: (row: number) => voi
 }
 
 /** A column with values at the nodes of a group and 0 elsewhere, less its prediction from neighbors. */
-export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): Column {
+export function groupColumn(ties: Ties, group: Group, value: (node: number) => number = () => 1): TieColumn {
   const { nodes } = ties;
   const dense = new Float64Array(nodes.count);
   for (let i = 0; i < nodes.count; i++)

@@ -286,7 +286,7 @@ const LEAST_NOISE = 0.02;
  * a part does not count.
  */
 function noiseOf({ nodes, reach }: Omit<Ties, 'noise'>, difference: Float64Array): Float64Array {
-  return noiseBy(bentOver(nodes, reach, bendOf(nodes)), difference);
+  return noiseBy(bentOver(nodes, reach, bendAlongLegs(nodes)), difference);
 }
 
 /** Standard deviation of the differences of nodes by bins of a value. */
@@ -313,7 +313,7 @@ const HIDDEN_BEND = 0.02;
 /**
  * Mean size of the second differences of depth along the track about each node, m: how much the bottom bends there.
  */
-export function bendOf({ count, leg, depth }: TrackNodes): Float64Array {
+export function bendAlongLegs({ count, leg, depth }: TrackNodes): Float64Array {
   const bend = new Float64Array(count);
   for (let i = 0; i < count; i++) {
     let sum = 0;

@@ -2,7 +2,7 @@ import type { Survey } from '../../contract/index.ts';
 import { medianOf } from '../../math/index.ts';
 import type { Work } from './account.ts';
 import { wayOf } from './candidates.ts';
-import { type Column, fitColumn } from './fit.ts';
+import { fitColumn, type TieColumn } from './fit.ts';
 import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } from './group.ts';
 import { searchStretch } from './stretch-search.ts';
 import { differenceOf, withDepths } from './ties.ts';
@@ -224,7 +224,7 @@ interface Taken {
 }
 
 /** What unit a part of the survey or the rest of it is in, if they differ by the ratio of two units. */
-function wrongUnitOf(work: Work, isOwn: Membership, { at, value }: Column): Taken | undefined {
+function wrongUnitOf(work: Work, isOwn: Membership, { at, value }: TieColumn): Taken | undefined {
   const { ties, difference, survey } = work;
   const { nodes } = ties;
   if (at.length < FEWEST) return undefined;

@@ -46,7 +46,7 @@ export const passesFarApart = (spacing: number): Diagnostic =>
   );
 
 /** Chances in words that need no percent: 1 in 4. */
-export const chanceText = (chance: number): string =>
+export const oddsText = (chance: number): string =>
   chance > 0.6 ? `${Math.round(10 * chance)} in 10` : `1 in ${Math.round(1 / chance)}`;
 
 /**
@@ -59,7 +59,7 @@ export const missedForm = (
 ): Diagnostic =>
   note(
     'bottom/missed-form',
-    `Your passes may have missed a form here, ${chanceText(chance)} (on this lake about ${inMeters(size)} high or deep): the nearest is ${inMeters(distance)} away. Run one over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
+    `Your passes may have missed a form here, ${oddsText(chance)} (on this lake about ${inMeters(size)} high or deep): the nearest is ${inMeters(distance)} away. Run one over the mark along ${String(Math.round(axis) % 180).padStart(3, '0')} deg true.`,
     { chance, size, distance, axis },
   );
 

@@ -89,13 +89,6 @@ export const inputMissing = (file: string): Diagnostic => ({
   place: { file },
 });
 
-export const inputUnreadable = (file: string, why: string): Diagnostic => ({
-  severity: 'error',
-  code: 'input/unreadable',
-  message: `This cannot be read (${why}). Check its permissions.`,
-  place: { file },
-});
-
 export const inputNoFiles = (file: string, kinds: string): Diagnostic => ({
   severity: 'error',
   code: 'input/no-files',

@@ -1,5 +1,6 @@
 import type { Diagnostic } from '../../contract/index.ts';
-import { at, quote, say } from './say-gpx.ts';
+import { quote } from './quote.ts';
+import { at, say } from './say-gpx.ts';
 
 export const longNames = (file: string, count: number, longest: string): Diagnostic =>
   say(

@@ -1,5 +1,6 @@
 import { type Diagnostic, inMeters, type Place } from '../../contract/index.ts';
-import { at, quote, say } from './say-gpx.ts';
+import { quote } from './quote.ts';
+import { at, say } from './say-gpx.ts';
 
 export const emptyFile = (file: string): Diagnostic =>
   say('error', 'empty', 'This file is empty. Export the waypoints again.', at(file));

@@ -1,5 +1,6 @@
 import { type Diagnostic, inKilometers, inMeters, type Severity } from '../../contract/index.ts';
-import { type At, quote } from './soundings.ts';
+import { quote } from './quote.ts';
+import type { At } from './soundings.ts';
 
 /** Messages about inputs in the open formats, and about map coordinates. */
 

@@ -17,7 +17,3 @@ export const say = (
 
 /** A place in a file. */
 export const at = (file: string, line?: number, column?: number): Place => ({ file, line, column });
-
-/** Text for a message: quoted, control characters visible, cut at 40 characters. */
-export const quote = (text: string): string =>
-  JSON.stringify(text.length > 40 ? `${text.slice(0, 37)}...` : text);

@@ -1,5 +1,5 @@
 import { type Diagnostic, inMeters, type Severity } from '../../contract/index.ts';
-import { quote } from './soundings.ts';
+import { quote } from './quote.ts';
 
 /** Messages of the plugins that clean and reduce soundings. A count of rows is that of the whole log. */
 

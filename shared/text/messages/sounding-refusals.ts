@@ -1,5 +1,6 @@
 import type { Diagnostic, Mend } from '../../contract/index.ts';
-import { type At, quote } from './soundings.ts';
+import { quote } from './quote.ts';
+import type { At } from './soundings.ts';
 
 /** Messages of sounding logs that are refused whole. */
 

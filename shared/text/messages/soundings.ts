@@ -1,4 +1,5 @@
 import { type Diagnostic, inMeters, type Place, type Severity } from '../../contract/index.ts';
+import { quote } from './quote.ts';
 
 /** Messages about rows of sounding logs: dropped, or used with a doubt. Refusals of whole logs: `sounding-refusals.ts`. */
 
@@ -10,15 +11,6 @@ const say =
   (at: At, message: string): Diagnostic => ({ severity, code: `soundings/${code}`, message, place: at });
 const warning = (code: string) => say('warning', code);
 const note = (code: string) => say('note', code);
-
-/** Longest piece of a file quoted in a message, characters. */
-const LONGEST_QUOTE = 60;
-
-/** A value as quoted in a message: shortened, control characters and no-break spaces made visible. */
-export function quote(text: string): string {
-  const short = text.length > LONGEST_QUOTE ? `${text.slice(0, LONGEST_QUOTE)}...` : text;
-  return JSON.stringify(short).replaceAll('\u00a0', '\\u00a0');
-}
 
 // Rows dropped: structure.
 
@@ -300,7 +292,7 @@ export const provenDateOrder = (at: At, order: string) =>
 export const timeGoesBack = (at: At) =>
   warning('time-back')(at, 'The time goes back to before the row above. A new pass begins here.');
 
-export const erasedTail = (at: At, bytes: number) =>
+export const erasedLogTail = (at: At, bytes: number) =>
   warning('erased-tail')(
     at,
     `The last ${bytes} bytes of this file are erased (00 or FF). The rows before them are used.`,
@@ -316,7 +308,7 @@ export const nearPole = (at: At) =>
   warning('pole')(at, 'Latitudes are beyond 89 degrees. Used as they are; check the columns.');
 
 /** @param severity An error for a log that has rows: something was to be read in it. */
-export const noSoundings = (at: At, rows: number): Diagnostic => ({
+export const nothingUsable = (at: At, rows: number): Diagnostic => ({
   ...warning('no-soundings')(at, 'Nothing in this log can be used.'),
   severity: rows > 0 ? 'error' : 'warning',
 });

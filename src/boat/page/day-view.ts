@@ -3,7 +3,7 @@ import {
   type LeftOut,
   outlookText,
   type PlannedStop,
-  patternText,
+  patternLineText,
   runText,
   sideLetter,
   stopName,
@@ -53,7 +53,7 @@ export function dayView(session: Session): HTMLElement {
     ),
     part(
       'What the log teaches',
-      plan.pattern.map((line) => patternText(line, data.units)),
+      plan.pattern.map((line) => patternLineText(line, data.units)),
     ),
     part('To know', hand.problems ?? []),
     ...(today.length === 0 ? [] : [element('p', {}, `${today.length} stops fished: see Log.`)]),

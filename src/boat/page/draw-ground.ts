@@ -1,12 +1,12 @@
 import type { DisplayUnits } from '../../../shared/contract/index.ts';
 import { depthNumber } from '../../../shared/text/index.ts';
 import { depthTints, INKS, type Theme } from '../colors.ts';
-import type { Ground } from './ground.ts';
+import type { GroundPaths } from './ground.ts';
 
 /** Draws tints and isobaths; the canvas is in m east and south. @param scale Pixels a meter, of the page. */
 export function drawGround(
   canvas: CanvasRenderingContext2D,
-  ground: Ground,
+  ground: GroundPaths,
   theme: Theme,
   scale: number,
 ): void {
@@ -48,7 +48,7 @@ export type ToPixels = (east: number, south: number) => [x: number, y: number];
 /** Depths along the isobaths, where they do not hide each other. The canvas is in pixels of the page. */
 export function labelGround(
   canvas: CanvasRenderingContext2D,
-  ground: Ground,
+  ground: GroundPaths,
   units: DisplayUnits,
   theme: Theme,
   toPixels: ToPixels,

@@ -14,7 +14,7 @@ export interface Isobath {
 }
 
 /** The sounded bottom as shapes, m east and south of the frame's origin. */
-export interface Ground {
+export interface GroundPaths {
   readonly sounded: Path2D;
   readonly isobaths: readonly Isobath[];
 }
@@ -59,7 +59,7 @@ export class Bottom {
   }
 
   /** All of the lake, or what lies round a place within some meters. */
-  ground(around?: { readonly lat: number; readonly lon: number; readonly reach: number }): Ground {
+  ground(around?: { readonly lat: number; readonly lon: number; readonly reach: number }): GroundPaths {
     const window = this.window(around);
     const { columns, rows, values } = window;
     const shapes = contours().size([columns, rows]);

@@ -3,7 +3,7 @@ import { type ZoomTransform, zoom, zoomIdentity } from 'd3-zoom';
 import { type LocalFrame, localFrame } from '../../../shared/geo/index.ts';
 import { INKS } from '../colors.ts';
 import { drawGround, fillBlank, labelGround } from './draw-ground.ts';
-import type { Bottom, Ground } from './ground.ts';
+import type { Bottom, GroundPaths } from './ground.ts';
 import {
   type Degrees,
   drawBar,
@@ -26,12 +26,12 @@ const FINGER = 26;
 const AHEAD = 0.5;
 
 /** The lake on a canvas, to pan and to pinch: the ground is drawn when the fingers rest, and moved as a picture before. */
-export class LakeMap {
+export class BoatMap {
   readonly canvas: HTMLCanvasElement;
   track: Degrees[] = [];
   private readonly session: Session;
   private readonly frame: LocalFrame;
-  private readonly ground: Ground | undefined;
+  private readonly ground: GroundPaths | undefined;
   private readonly picture = document.createElement('canvas');
   private drawnAt: ZoomTransform | undefined;
   private transform = zoomIdentity;

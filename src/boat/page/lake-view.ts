@@ -1,7 +1,7 @@
 import { sideLetter } from '../../../shared/day/index.ts';
 import { button, element } from './dom.ts';
 import type { Bottom } from './ground.ts';
-import { LakeMap } from './lake-map.ts';
+import { BoatMap } from './lake-map.ts';
 import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
 import { cardFacts, markWords, wayToBoat } from './words.ts';
@@ -9,7 +9,7 @@ import { cardFacts, markWords, wayToBoat } from './words.ts';
 /** The map with its buttons and the card of the spot that was tapped; made once, drawn when something changed. */
 export class LakeView {
   readonly root: HTMLElement;
-  readonly map: LakeMap;
+  readonly map: BoatMap;
   private readonly session: Session;
   private readonly bottom: Bottom | undefined;
   private readonly card = element('div', { class: 'sheet', hidden: true });
@@ -24,7 +24,7 @@ export class LakeView {
       role: 'img',
       'aria-label': 'Map of the lake, north up.',
     });
-    this.map = new LakeMap(session, bottom, canvas, (spot, place) => this.tapped(spot, place));
+    this.map = new BoatMap(session, bottom, canvas, (spot, place) => this.tapped(spot, place));
     this.root = element(
       'section',
       { class: 'lake', 'aria-label': 'Lake' },

@@ -3,8 +3,8 @@ import { readShore, readZones } from '../../../shared/geo/index.ts';
 import { INKS, type Theme } from '../colors.ts';
 import { haloText, type ToPixels } from './draw-ground.ts';
 import type { Session } from './session.ts';
-import { dot } from './sketch.ts';
-import { wayText } from './words.ts';
+import { drawDot } from './sketch.ts';
+import { boatWayText } from './words.ts';
 
 export type Point = [x: number, y: number];
 export interface Degrees {
@@ -121,7 +121,13 @@ export function drawSpots({ canvas, theme, session, size, pixels }: MapSheet): v
     .sort((a, b) => a.rank - b.rank);
   for (const { rank: at, place } of shown.toReversed()) {
     const isPlanned = at < 999;
-    dot(canvas, place, at < 0 ? 9 : isPlanned ? 6 : 4, isPlanned ? route : paper, isPlanned ? paper : ink);
+    drawDot(
+      canvas,
+      place,
+      at < 0 ? 9 : isPlanned ? 6 : 4,
+      isPlanned ? route : paper,
+      isPlanned ? paper : ink,
+    );
   }
   const dots = shown.map(({ place }) => place);
   const taken: Point[] = [];
@@ -171,7 +177,7 @@ export function drawOwn({ canvas, theme, session, scale, pixels }: MapSheet): vo
     canvas.lineTo(here[0] + 26 * Math.sin(turn), here[1] - 26 * Math.cos(turn));
     canvas.stroke();
   }
-  dot(canvas, here, 8, own, paper);
+  drawDot(canvas, here, 8, own, paper);
 }
 
 /** A bar of a round length. */
@@ -193,5 +199,5 @@ export function drawBar({ canvas, theme, session, scale, size }: MapSheet): void
     canvas.stroke();
   }
   canvas.font = '600 14px system-ui,sans-serif';
-  haloText(canvas, wayText(length, units), x + (length * scale) / 2, y - 14, theme);
+  haloText(canvas, boatWayText(length, units), x + (length * scale) / 2, y - 14, theme);
 }

@@ -5,7 +5,7 @@ import { button, element } from './dom.ts';
 import type { Bottom } from './ground.ts';
 import type { Session } from './session.ts';
 import { planSketch } from './sketch.ts';
-import { cardFacts, markWords, rankedSpots, wayText, wayToBoat } from './words.ts';
+import { boatWayText, cardFacts, markWords, rankedSpots, wayToBoat } from './words.ts';
 
 /** px of the plan view: half of a small phone. */
 const SKETCH = 176;
@@ -46,7 +46,7 @@ export function liveLines(session: Session): HTMLElement[] {
   const known = element(
     'p',
     { class: 'known' },
-    session.position.text((meters) => wayText(meters, session.data.units)),
+    session.position.text((meters) => boatWayText(meters, session.data.units)),
   );
   if (current === undefined) return [known];
   const way = wayToBoat(session, current.spot, sideOf(current.spot, current.side));

@@ -3,7 +3,7 @@ import { localFrame } from '../../../shared/geo/index.ts';
 import { INKS } from '../colors.ts';
 import { element } from './dom.ts';
 import { drawGround, fillBlank, haloText, labelGround } from './draw-ground.ts';
-import type { Bottom, Ground } from './ground.ts';
+import type { Bottom, GroundPaths } from './ground.ts';
 import type { Session } from './session.ts';
 import { themeNow } from './theme.ts';
 
@@ -11,7 +11,7 @@ import { themeNow } from './theme.ts';
 const LEAST_REACH = 34;
 
 /** Ground of spots that were drawn before. */
-const grounds = new Map<string, Ground>();
+const grounds = new Map<string, GroundPaths>();
 
 /** Small plan view of a spot, north up: depths, boat, cast and mark. @param size Side, px. */
 export function planSketch(
@@ -94,8 +94,8 @@ function drawCast(
       canvas.stroke();
     }
   }
-  dot(canvas, boat, 7, ink, paper);
-  dot(canvas, mark, 6, paper, route);
+  drawDot(canvas, boat, 7, ink, paper);
+  drawDot(canvas, mark, 6, paper, route);
   canvas.font = '700 14px system-ui,sans-serif';
   haloText(canvas, 'boat', ...awayFrom(boat, mark), theme);
   haloText(canvas, 'mark', ...awayFrom(mark, boat), theme, route);
@@ -105,7 +105,7 @@ function drawCast(
 const awayFrom = ([x, y]: Point, other: Point): [x: number, y: number] => [x, y + (y > other[1] ? 16 : -16)];
 
 /** A filled dot with a rim. */
-export function dot(
+export function drawDot(
   canvas: CanvasRenderingContext2D,
   [x, y]: Point,
   radius: number,

@@ -1,18 +1,15 @@
 import type { DisplayUnits, EnrichedWaypoint } from '../../../shared/contract/index.ts';
-import { fromMeters } from '../../../shared/contract/index.ts';
 import { type FishingSpot, type SpotSide, sideLetter } from '../../../shared/day/index.ts';
 import { geodesicInverse } from '../../../shared/geo/index.ts';
-import { bearingText, depthRange, depthText, lengthText } from '../../../shared/text/index.ts';
+import { bearingText, depthRange, depthText, lengthText, wayText } from '../../../shared/text/index.ts';
 import type { Session } from './session.ts';
 
 /** m; longer ways are in miles or kilometers. */
 const SHORT = 900;
 
 /** `48 yd`, `0.8 mi`. */
-export function wayText(meters: number, units: DisplayUnits): string {
-  if (meters < SHORT) return lengthText(meters, units, ' ');
-  return units === 'ft' ? `${fromMeters(meters, 'mi').toFixed(1)} mi` : `${(meters / 1000).toFixed(1)} km`;
-}
+export const boatWayText = (meters: number, units: DisplayUnits): string =>
+  wayText(meters, units, SHORT, ' ');
 
 /** Magnetic declination at a spot, deg; absent where it is not known. */
 const declinationAt = ({ data }: Session, { name }: FishingSpot): number | undefined =>
@@ -47,7 +44,7 @@ export function wayToBoat(session: Session, spot: FishingSpot, side: SpotSide): 
   const { distance, bearing } = geodesicInverse(place.lat, place.lon, side.lat, side.lon);
   if (distance <= Math.max(5, place.exact ?? 0))
     return 'You are on the boat spot, as far as the phone can tell';
-  return `Boat spot ${wayText(distance, session.data.units)} at ${bearingText(bearing, 'M', declinationAt(session, spot))}`;
+  return `Boat spot ${boatWayText(distance, session.data.units)} at ${bearingText(bearing, 'M', declinationAt(session, spot))}`;
 }
 
 /** Spots in the order of a list: those of the plan first, then by what their cast is worth. */

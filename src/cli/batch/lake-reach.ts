@@ -5,7 +5,8 @@ import { fileURLToPath } from 'node:url';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { inputUnreadable } from '../../../shared/text/index.ts';
 import { resolvePluginModule } from '../../run/index.ts';
-import { type Config, readConfig } from '../read-config.ts';
+import type { Config } from '../config.ts';
+import { readConfig } from '../read-config.ts';
 import { pathFlags } from './path-flags.ts';
 
 /** The configuration that a batch takes from a lake folder. */

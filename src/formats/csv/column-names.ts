@@ -178,7 +178,7 @@ export function isUnitWord(text: string): boolean {
 }
 
 /** Names compared by letters and digits alone. */
-export const plainName = (name: string): string => name.toLowerCase().replace(/[^\p{L}\p{N}]/gu, '');
+export const plainColumnName = (name: string): string => name.toLowerCase().replace(/[^\p{L}\p{N}]/gu, '');
 
 const nameWords = (name: string): readonly string[] =>
   name

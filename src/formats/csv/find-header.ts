@@ -9,7 +9,7 @@ import {
   projectedRefused,
   twoColumns,
 } from '../../../shared/text/index.ts';
-import { type Column, plainName, type Role, readColumnName } from './column-names.ts';
+import { type Column, plainColumnName, type Role, readColumnName } from './column-names.ts';
 import { type HeadLine, roughFields } from './head-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 
@@ -157,7 +157,9 @@ function findMapped(columns: readonly Column[], name: string): number {
     const index = columns.findIndex((_, i) => String(i + 1) === number[1]);
     return index;
   }
-  return columns.findIndex((column) => plainName(column.name) === plainName(name) && plainName(name) !== '');
+  return columns.findIndex(
+    (column) => plainColumnName(column.name) === plainColumnName(name) && plainColumnName(name) !== '',
+  );
 }
 
 function checkMap(columns: readonly Column[], map: readonly string[] | undefined, at: At): void {

@@ -11,7 +11,7 @@ import {
   depthUnitMissing,
   depthUnitUsed,
   heightsAsDepths,
-  noSoundings,
+  nothingUsable,
   outOfOrder,
   timeYear,
 } from '../../../shared/text/index.ts';
@@ -90,7 +90,7 @@ export async function* readGpxSoundings(
     tally.doubt(
       summary.belowZero * 2 > summary.points
         ? heightsAsDepths({ file })
-        : noSoundings({ file }, summary.points),
+        : nothingUsable({ file }, summary.points),
     );
   tally.flush();
   return tally.account(used);

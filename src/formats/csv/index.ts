@@ -1,5 +1,5 @@
 export { type ByteSource, fileSource, memorySource } from './byte-source.ts';
-export { KNOWN_NAMES, plainName, readColumnName } from './column-names.ts';
+export { KNOWN_NAMES, plainColumnName, readColumnName } from './column-names.ts';
 export { parseCsvBytes } from './csv-file.ts';
 export { readCsvSoundings } from './csv-soundings.ts';
 export { positionColumns } from './csv-start.ts';

@@ -22,19 +22,28 @@ export interface DepthRules {
 
 /** Why a written depth cannot be used; undefined when it can. NaN means that nothing was written. */
 export function judgeDepth(written: number, at: At, rules: DepthRules): Diagnostic | undefined {
-  const { sentinels, maxDepth, vertical } = rules;
+  const { sentinels, vertical } = rules;
   if (Number.isNaN(written)) return noDepthDropped(at, '');
   // Among elevations, -1 is an ordinary depth of one meter.
   const isNone = DEFAULT_SENTINELS.includes(written) && !(written === -1 && vertical === 'up');
   if (isNone || sentinels.some((text) => parseNumber(text) === written))
     return noDepthDropped(at, `${written}`);
-  const depth = toMeters(vertical === 'up' ? -written : written, rules.unit);
-  if (depth === 0 && !rules.zeroIsValid) return lostBottomDropped(at);
+  return depthFault(toMeters(vertical === 'up' ? -written : written, rules.unit), `${written}`, at, rules);
+}
+
+/** Why a depth cannot be one; undefined when it can. @param depth m, positive down. @param written As in the file. */
+export function depthFault(
+  depth: number,
+  written: string,
+  at: At,
+  { vertical, zeroIsValid, maxDepth }: Pick<DepthRules, 'vertical' | 'zeroIsValid' | 'maxDepth'>,
+): Diagnostic | undefined {
+  if (depth === 0 && !zeroIsValid) return lostBottomDropped(at);
   if (depth < 0)
     return depthSignDropped(
       at,
-      `${written}`,
+      written,
       vertical === 'up' ? 'elevations of the bottom, 0 or less' : '0 or more, positive down',
     );
-  return depth > maxDepth ? depthRangeDropped(at, `${written}`, maxDepth) : undefined;
+  return depth > maxDepth ? depthRangeDropped(at, written, maxDepth) : undefined;
 }

@@ -4,11 +4,11 @@ import {
   coarseResolution,
   daysOnly,
   duplicateDropped,
-  erasedTail,
+  erasedLogTail,
   mixedDecimals,
   mixedLineEnds,
   mixedTimes,
-  noSoundings,
+  nothingUsable,
   outOfOrder,
   quotedDecimal,
   relativeTimes,
@@ -216,7 +216,7 @@ export function finishLog(
   options: ReaderOptions,
 ): RowAccount {
   const { notes, file } = reader;
-  if (reader.erased > 0) tally.doubt(erasedTail({ file, line: notes.line }, reader.erased));
+  if (reader.erased > 0) tally.doubt(erasedLogTail({ file, line: notes.line }, reader.erased));
   noteTimes(notes, reader, tally);
   if ([notes.lf, notes.crlf, notes.cr].filter((n) => n > 0).length > 1) tally.doubt(mixedLineEnds({ file }));
   if (notes.quotedDecimalLine > 0)
@@ -226,7 +226,7 @@ export function finishLog(
       coarseResolution({ file }, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10),
     );
   }
-  if (state.rows === 0) tally.doubt(noSoundings({ file }, tally.read));
+  if (state.rows === 0) tally.doubt(nothingUsable({ file }, tally.read));
   const account = tally.account(state.rows);
   checkDropped(account, reader, tally, options);
   tally.flush();

@@ -16,14 +16,14 @@ import {
   projectedRefused,
   severalTimes,
   spacesDelimiter,
+  type TimeZone,
   temperatureUnit,
   twoColumns,
   UTC,
   unitsRow,
-  type Zone,
   zoneUnknown,
 } from '../../../shared/text/index.ts';
-import { type Column, isUnitWord, plainName, type Role, temperatureUnitWord } from './column-names.ts';
+import { type Column, isUnitWord, plainColumnName, type Role, temperatureUnitWord } from './column-names.ts';
 import { applyMap, checkSingle, findHeader, isComment } from './find-header.ts';
 import { type HeadLine, roughFields } from './head-lines.ts';
 import { type ColumnPlaces, DEFAULT_SENTINELS, type Layout } from './layout.ts';
@@ -97,7 +97,7 @@ export function sniffLayout(
 /** Layout for a header in mid-file: that of the first, with new columns and units. */
 export function relayout(names: readonly Column[], before: Layout, options: ReaderOptions, at: At): Layout {
   const columns = applyMap(names, options.map).map((column) => {
-    const same = before.columns.find((other) => plainName(other.name) === plainName(column.name));
+    const same = before.columns.find((other) => plainColumnName(other.name) === plainColumnName(column.name));
     return same !== undefined && column.unit === undefined
       ? { ...column, unit: same.unit, temperatureUnit: same.temperatureUnit }
       : column;
@@ -298,7 +298,7 @@ function placeColumns(
 function channelColumn(columns: readonly Column[], options: ReaderOptions, at: At): number {
   if (options.channel === undefined) return -1;
   const name = options.channel.split('=')[0].trim();
-  const index = columns.findIndex((column) => plainName(column.name) === plainName(name));
+  const index = columns.findIndex((column) => plainColumnName(column.name) === plainColumnName(name));
   if (index < 0)
     throw new Refusal([
       mapUnknown(
@@ -310,7 +310,7 @@ function channelColumn(columns: readonly Column[], options: ReaderOptions, at: A
   return index;
 }
 
-function zoneOf(options: ReaderOptions): Zone {
+function zoneOf(options: ReaderOptions): TimeZone {
   if (options.tz === undefined) return UTC;
   const zone = parseZone(options.tz);
   if (zone === undefined) throw new Refusal([zoneUnknown(options.tz)], 2);

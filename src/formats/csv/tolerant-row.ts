@@ -8,7 +8,6 @@ import {
   decimalDropped,
   decimalsOf,
   depthRangeDropped,
-  depthSignDropped,
   digitsDropped,
   groupedDropped,
   hasOtherDigits,
@@ -17,7 +16,6 @@ import {
   isGrouped,
   lengthUnitOf,
   longitudeWrapped,
-  lostBottomDropped,
   minusSign,
   minutesDropped,
   nearPole,
@@ -40,6 +38,7 @@ import {
   timeYear,
   unitDropped,
 } from '../../../shared/text/index.ts';
+import { depthFault } from './judge-depth.ts';
 import { EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
 import type { Tally } from './tally.ts';
 
@@ -278,18 +277,10 @@ function storeDepth(
   at: At,
   row: Row,
 ): Diagnostic | undefined {
-  const isUp = layout.vertical === 'up';
-  const depth = toMeters(isUp ? -value : value, unit);
-  if (depth === 0 && !layout.zeroIsValid) return lostBottomDropped(at);
-  if (depth < 0)
-    return depthSignDropped(
-      at,
-      raw,
-      isUp ? 'elevations of the bottom, 0 or less' : '0 or more, positive down',
-    );
-  if (depth > layout.maxDepth) return depthRangeDropped(at, raw, layout.maxDepth);
-  row.depth = depth + 0;
-  return undefined;
+  const depth = toMeters(layout.vertical === 'up' ? -value : value, unit);
+  const fault = depthFault(depth, raw, at, layout);
+  if (fault === undefined) row.depth = depth + 0;
+  return fault;
 }
 
 /** Forms of numbers that must not be guessed. */

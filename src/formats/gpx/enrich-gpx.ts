@@ -11,7 +11,7 @@ import type {
   GpxWaypoint,
   WaypointAddition,
 } from './gpx-document.ts';
-import type { Layout } from './layout.ts';
+import type { GpxLayout } from './layout.ts';
 import { createNameGiver, type NameGiver } from './names.ts';
 import { choosePrefix, declaration, OURS } from './namespaces.ts';
 import type { GpxOutputOptions } from './output-options.ts';
@@ -113,7 +113,7 @@ function allEdits(
 function partnerEdits(
   { root }: GpxDocument,
   { place, name: original }: GpxWaypoint,
-  layout: Layout,
+  layout: GpxLayout,
   addition: WaypointAddition,
   title: string,
   names: NameGiver,

@@ -8,13 +8,7 @@ export { mergeGpx } from './merge-gpx.ts';
 export type { LatLon } from './near.ts';
 export { commentOptions, gpxMergeOptions, gpxOutputOptions } from './output-options.ts';
 export { PLAN_PLACE, STOP_TYPE } from './plan-stop.ts';
-export {
-  formatProposedGpx,
-  isProposedEntry,
-  type ProposedWaypoint,
-  proposedAmong,
-  proposedEntries,
-} from './proposed-gpx.ts';
+export { formatProposedGpx, type ProposedWaypoint, proposedAmong, proposedEntries } from './proposed-gpx.ts';
 export { readGpx } from './read-gpx.ts';
 export { formatRoutesGpx } from './routes-gpx.ts';
 export { readTrackPoints, type TrackPointBatch } from './track-points.ts';

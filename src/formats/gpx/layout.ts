@@ -2,7 +2,7 @@ import { asBuffer } from './encoding.ts';
 import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
 
 /** White space to put before elements, as the file has it; all empty in a file without line breaks. */
-export interface Layout {
+export interface GpxLayout {
   /** Before a waypoint. */
   readonly outer: string;
   /** Before a child of a waypoint, and before elements one, two ... levels deeper. */
@@ -14,7 +14,11 @@ export interface Layout {
  *
  * @param children Those that stand in the waypoint without our additions.
  */
-export function layoutOf(utf8: Uint8Array, place: WaypointPlace, children: readonly ElementPlace[]): Layout {
+export function layoutOf(
+  utf8: Uint8Array,
+  place: WaypointPlace,
+  children: readonly ElementPlace[],
+): GpxLayout {
   const outer = lineBefore(utf8, place.start);
   const first = children.length > 0 ? lineBefore(utf8, children[0].start) : outer && `${outer}  `;
   const unit = first.startsWith(outer) && first.length > outer.length ? first.slice(outer.length) : '';

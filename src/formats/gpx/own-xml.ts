@@ -1,6 +1,6 @@
 import { escapeXml } from './escape-xml.ts';
 import type { AddedValue, PartnerAddition } from './gpx-document.ts';
-import type { Layout } from './layout.ts';
+import type { GpxLayout } from './layout.ts';
 import { BOAT_TYPE } from './partners.ts';
 import type { Made } from './previous-additions.ts';
 
@@ -19,7 +19,7 @@ export interface Writing {
 /** The element that holds what was found about a waypoint. */
 export function waypointElement(
   writing: Writing,
-  layout: Layout,
+  layout: GpxLayout,
   deeper: number,
   made: readonly Made[],
   name: { readonly raw: string; readonly as: string } | undefined,
@@ -40,7 +40,7 @@ export function waypointElement(
 /** A boat position as a waypoint of its own, with the white space before it. */
 export function partnerElement(
   writing: Writing,
-  layout: Layout,
+  layout: GpxLayout,
   tag: { readonly name: string; readonly declaration: string },
   partner: PartnerAddition & { readonly name: string; readonly of: string; readonly symbol?: string },
 ): string {
@@ -99,7 +99,7 @@ function valueElements({ prefix, encoding }: Writing, values: readonly AddedValu
 
 function element(
   { prefix }: Writing,
-  layout: Layout,
+  layout: GpxLayout,
   deeper: number,
   local: string,
   attributes: string,

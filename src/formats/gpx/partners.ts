@@ -1,5 +1,5 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
-import { gpx as says } from '../../../shared/text/index.ts';
+import { decimalsOf, gpx as says } from '../../../shared/text/index.ts';
 import { readBoatEdits } from './boat-edits.ts';
 import { type GivenOut, matchGivenOut } from './given-out.ts';
 import type { GpxWaypoint, PartnerMark } from './gpx-document.ts';
@@ -44,7 +44,7 @@ export function recognizePartners(
   const ledger = matchGivenOut(
     usable,
     given.filter((entry) => !isProposedEntry(entry)),
-    decimalsOf(waypoints),
+    coordinateDecimals(waypoints),
   );
   const hasTraces = waypoints.some((waypoint) => hasSignature(waypoint) || isEnriched(waypoint));
   const marked = waypoints.map((waypoint) => {
@@ -83,11 +83,11 @@ function recognizeGiven(
 }
 
 /** Most decimals among the coordinates of a file, which is what its unit kept. */
-export function decimalsOf(waypoints: readonly GpxWaypoint[]): number {
+export function coordinateDecimals(waypoints: readonly GpxWaypoint[]): number {
   let most = 0;
   for (const { lat, lon } of waypoints)
     for (const degrees of [lat, lon])
-      if (!Number.isNaN(degrees)) most = Math.max(most, String(degrees).split('.')[1]?.length ?? 0);
+      if (!Number.isNaN(degrees)) most = Math.max(most, decimalsOf(String(degrees)));
   return Math.min(7, most);
 }
 

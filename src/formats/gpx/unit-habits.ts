@@ -1,6 +1,6 @@
 import { type GivenOut, matchGivenOut, startsAlike } from './given-out.ts';
 import type { GpxWaypoint } from './gpx-document.ts';
-import { decimalsOf } from './partners.ts';
+import { coordinateDecimals } from './partners.ts';
 import { ownElements } from './previous-additions.ts';
 
 /** One thing that an export tells of its unit. */
@@ -31,7 +31,7 @@ export function unitHabits(
   given: readonly GivenOut[],
 ): { readonly compared: number; readonly habits: readonly Habit[] } {
   const usable = waypoints.filter(({ canEnrich }) => canEnrich);
-  const decimals = decimalsOf(waypoints);
+  const decimals = coordinateDecimals(waypoints);
   const pairs = [...matchGivenOut(usable, given, decimals)];
   const habits = [
     nameLength(usable, pairs),

@@ -2,7 +2,7 @@ import { type Edit, insertAt, replaceWith } from './edits.ts';
 import { asBuffer } from './encoding.ts';
 import { escapeXml } from './escape-xml.ts';
 import type { AddedValue, ElementPlace, GpxWaypoint, WaypointPlace } from './gpx-document.ts';
-import { type Layout, layoutOf, startOfSpace } from './layout.ts';
+import { type GpxLayout, layoutOf, startOfSpace } from './layout.ts';
 import { type Writing, waypointElement } from './own-xml.ts';
 import {
   isReplaced,
@@ -43,7 +43,7 @@ interface Base {
   readonly isExtensionsOurs: boolean;
   /** True when it was self-closing. */
   readonly wasClosed: boolean;
-  readonly layout: Layout;
+  readonly layout: GpxLayout;
 }
 
 /**
@@ -57,7 +57,7 @@ export function waypointEdits(
   waypoint: GpxWaypoint,
   content: WaypointContent | undefined,
   writing: Writing,
-): { readonly edits: readonly Edit[]; readonly layout: Layout } {
+): { readonly edits: readonly Edit[]; readonly layout: GpxLayout } {
   const base = readBase(utf8, waypoint.place, writing.isPlain);
   const made: Made[] = [];
   const summary = escapeXml(summaryText(content?.comment ?? ''), writing.encoding);

@@ -18,3 +18,14 @@ export function padText(text: string, width: number, alignRight = false): string
   const fill = ' '.repeat(Math.max(0, width - textWidth(clean)));
   return alignRight ? fill + clean : clean + fill;
 }
+
+/** Rows of cells as lines: columns as wide as their widest cell, two blanks between them. @param rows All of one length. */
+export function alignedLines(rows: readonly (readonly string[])[]): string[] {
+  const widths = rows[0].map((_, column) => Math.max(...rows.map((row) => textWidth(row[column]))));
+  return rows.map((row) =>
+    row
+      .map((cell, column) => padText(cell, widths[column]))
+      .join('  ')
+      .trimEnd(),
+  );
+}

@@ -1,5 +1,5 @@
 export { toAscii } from './ascii.ts';
 export { formatCsv } from './csv.ts';
-export { padText, textWidth } from './display-width.ts';
+export { alignedLines, padText, textWidth } from './display-width.ts';
 export { formatField } from './format-field.ts';
 export { formatTable, tableOptions } from './table.ts';

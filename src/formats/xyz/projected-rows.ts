@@ -1,5 +1,5 @@
 import type { Projection } from '../../../shared/contract/index.ts';
-import { coordinateOf, type Delimiter, fieldsOf } from './rows.ts';
+import { coordinateOf, type Delimiter, splitFields } from './rows.ts';
 
 /** Widest that the soundings of one lake can be spread, deg: what is farther apart is no degrees. */
 const WIDEST = 5;
@@ -38,7 +38,7 @@ export function withDegrees(
   const comma = lines.slice(header, header + 100).some((line) => hasComma(line, delimiter));
   const out = lines.map((line, i) => {
     if (i < header) return line;
-    const fields = fieldsOf(line, delimiter);
+    const fields = splitFields(line, delimiter);
     const [east, north] = [coordinateOf(bare(fields[x])), coordinateOf(bare(fields[y]))];
     if (Number.isNaN(east) || Number.isNaN(north)) return line;
     const [lon, lat] = toDegrees(east, north);
@@ -52,7 +52,7 @@ export function withDegrees(
 const bare = (field = ''): string => field.replace(/^"([^"]*)"$/, '$1');
 
 const hasComma = (line: string, delimiter: Delimiter): boolean =>
-  delimiter !== ',' && fieldsOf(line, delimiter).some((field) => /^"?[+-]?\d+,\d+"?$/.test(field));
+  delimiter !== ',' && splitFields(line, delimiter).some((field) => /^"?[+-]?\d+,\d+"?$/.test(field));
 
 /** Twelve decimals of a degree are a ten-thousandth of a millimeter. */
 const degreesText = (value: number, comma: boolean): string => {

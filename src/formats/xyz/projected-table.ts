@@ -2,7 +2,7 @@ import { defineReaderPlugin } from '../../../shared/contract/index.ts';
 import { readColumnName } from '../csv/index.ts';
 import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
-import { type Delimiter, delimiterOf, fieldsOf, isComment, linesOf } from './rows.ts';
+import { type Delimiter, delimiterOf, isBlankOrComment, linesOf, splitFields } from './rows.ts';
 
 /** Lines looked through for a header. */
 const MOST_PREAMBLE = 50;
@@ -22,7 +22,7 @@ export const projectedTable = defineReaderPlugin({
     const text = linesOf(textOf(bytes));
     const { delimiter, x, y, line } = headerOf(text)!;
     const lines = text.split('\n');
-    const names = fieldsOf(lines[line], delimiter);
+    const names = splitFields(lines[line], delimiter);
     names[x] = 'longitude';
     names[y] = 'latitude';
     lines[line] = names.join(delimiter);
@@ -47,15 +47,15 @@ function headerOf(text: string): Header | undefined {
   const lines = text.split('\n', MOST_PREAMBLE + 100);
   for (const [line, raw] of lines.slice(0, MOST_PREAMBLE).entries()) {
     const delimiter = delimiterOf(raw);
-    const names = fieldsOf(raw, delimiter).map((name) => name.replace(/^"(.*)"$/, '$1'));
+    const names = splitFields(raw, delimiter).map((name) => name.replace(/^"(.*)"$/, '$1'));
     const roles = names.map((name) => readColumnName(name).role);
     if (roles.includes('lat') && roles.includes('lon')) return undefined;
     const [x, y] = [EAST, NORTH].map((pattern) => names.findIndex((name) => pattern.test(plain(name))));
     if (x < 0 || y < 0 || !roles.some((role) => role === 'depth' || role === 'elevation')) continue;
     // A table of x and y in degrees is read as such.
     const isNamedXy = roles[x] === 'x' && roles[y] === 'y';
-    const rows = lines.slice(line + 1).filter((row) => !isComment(row));
-    const sample = rows.map((row) => fieldsOf(row, delimiter).map((field) => field.replaceAll('"', '')));
+    const rows = lines.slice(line + 1).filter((row) => !isBlankOrComment(row));
+    const sample = rows.map((row) => splitFields(row, delimiter).map((field) => field.replaceAll('"', '')));
     if (isNamedXy && !isFarApart(sample, x, y)) return undefined;
     return { delimiter, x, y, line };
   }

@@ -4,14 +4,14 @@ import { parseNumber } from '../../../shared/text/index.ts';
 export type Delimiter = '\t' | ';' | ',' | ' ';
 
 /** Fields of a line without quotes; blanks in a row are one delimiter. */
-export const fieldsOf = (line: string, delimiter: Delimiter): string[] =>
+export const splitFields = (line: string, delimiter: Delimiter): string[] =>
   delimiter === ' ' ? line.trim().split(/\s+/) : line.split(delimiter).map((field) => field.trim());
 
 /** The delimiter of a line: a tab, a semicolon, a comma, or blanks where nothing else can be one. */
 export function delimiterOf(line: string): Delimiter {
   const sure = (['\t', ';'] as const).find((delimiter) => line.includes(delimiter));
   if (sure !== undefined) return sure;
-  const words = fieldsOf(line, ' ');
+  const words = splitFields(line, ' ');
   const areNumbers = words.length >= 3 && words.every((word) => !Number.isNaN(coordinateOf(word)));
   return line.includes(',') && !areNumbers ? ',' : ' ';
 }
@@ -19,7 +19,7 @@ export function delimiterOf(line: string): Delimiter {
 /** A number with either decimal mark; NaN for anything else. */
 export const coordinateOf = (text: string): number => parseNumber(text.replace(',', '.'));
 
-export const isComment = (line: string): boolean => /^\s*(?:#|;|\/\/|$)/.test(line);
+export const isBlankOrComment = (line: string): boolean => /^\s*(?:#|;|\/\/|$)/.test(line);
 
 /** Text with line feeds between its lines, without a byte order mark. */
 export const linesOf = (text: string): string => text.replace(/^\uFEFF/, '').replace(/\r\n?/g, '\n');

@@ -3,7 +3,7 @@ import { xyzOrder } from '../../../shared/text/index.ts';
 import { readColumnName } from '../csv/index.ts';
 import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
-import { coordinateOf, delimiterOf, fieldsOf, isComment, linesOf } from './rows.ts';
+import { coordinateOf, delimiterOf, isBlankOrComment, linesOf, splitFields } from './rows.ts';
 
 /** Rows of numbers without a header: x, y and z, or what `--columns` says. */
 export const xyz = defineReaderPlugin({
@@ -16,7 +16,7 @@ export const xyz = defineReaderPlugin({
     const isNamed = /\.(?:xyz|pts|txt|dat)$/i.test(name);
     if (!isNamed && /\.\w+$/.test(name)) return false;
     const first = firstRow(headText(head));
-    const fields = first === undefined ? [] : fieldsOf(first, delimiterOf(first));
+    const fields = first === undefined ? [] : splitFields(first, delimiterOf(first));
     const [x, y, z] = fields.map(coordinateOf);
     // From a pipe, which has no name, rows of degrees may be in any order: what they are is for the user to say.
     return !Number.isNaN(x + y + z) && (isNamed || Math.min(Math.abs(x), Math.abs(y)) > 360);
@@ -32,7 +32,9 @@ export const xyz = defineReaderPlugin({
     const columns = stated.map((name, i) => (i === x ? 'lon' : i === y ? 'lat' : name));
     if (x < 0 || y < 0) return { files: [{ name: '', bytes, columns: stated }] };
     const lines = text.split('\n').slice(0, 1000);
-    const sample = lines.filter((line) => !isComment(line)).map((line) => fieldsOf(line, delimiter));
+    const sample = lines
+      .filter((line) => !isBlankOrComment(line))
+      .map((line) => splitFields(line, delimiter));
     const table = isFarApart(sample, x, y)
       ? withDegrees(text, delimiter, x, y, 0, await context.projection())
       : bytes;
@@ -43,7 +45,7 @@ export const xyz = defineReaderPlugin({
 const firstRow = (text: string): string | undefined =>
   linesOf(text)
     .split('\n')
-    .find((line) => !isComment(line));
+    .find((line) => !isBlankOrComment(line));
 
 /** Which coordinate a column named so holds. */
 function axisOf(name: string): 'x' | 'y' | undefined {

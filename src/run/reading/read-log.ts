@@ -14,7 +14,7 @@ import {
   archiveTooDeep,
   binaryFile,
   fileWithout,
-  noSoundings,
+  nothingUsable,
   pluginBadChange,
 } from '../../../shared/text/index.ts';
 import {
@@ -30,7 +30,7 @@ import {
   type Tally,
 } from '../../formats/csv/index.ts';
 import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts';
-import { type Places, readerContext } from './reader-context.ts';
+import { readerContext, type WaypointPlaces } from './reader-context.ts';
 import { failureOf, HEAD_BYTES, takes } from './takes.ts';
 
 /** Archives in each other that are opened. */
@@ -41,7 +41,7 @@ export interface LogReaders {
   /** In the order in which they are asked. */
   readonly steps: readonly Step<ReaderPlugin>[];
   /** Waypoints of the run, to tell a wrong zone by. */
-  readonly places: Places;
+  readonly places: WaypointPlaces;
   readonly enter?: Enter;
   readonly open: OpenLog;
 }
@@ -99,7 +99,7 @@ export async function* readLog(
 ): AsyncGenerator<SoundingLog, LogEnd> {
   const { content, sibling, isAlone } = await readers.open(file);
   const job = { options, readers, report, sibling };
-  const parts = 'chunks' in content ? readInput(content, job) : readColumns(file, content, job);
+  const parts = 'chunks' in content ? readSoundingsFrom(content, job) : readColumns(file, content, job);
   let next = await parts.next();
   for (let part = 0; !next.done; part++) {
     yield { ...next.value, part };
@@ -109,7 +109,7 @@ export async function* readLog(
 }
 
 /** Parts of a sounding log from a source; see `readLog`. */
-export const readInput = (
+export const readSoundingsFrom = (
   source: ByteSource,
   job: Omit<Job, 'depth'>,
 ): AsyncGenerator<SoundingLog, RowAccount> => readAny(source, { ...job, depth: 0 });
@@ -144,7 +144,7 @@ function endOfReader(
   tally: Tally,
   hasSoundings: boolean,
 ): RowAccount {
-  if (hasSoundings && used === 0) tally.doubt(noSoundings({ file }, tally.read));
+  if (hasSoundings && used === 0) tally.doubt(nothingUsable({ file }, tally.read));
   const account = tally.account(used);
   refuseMostlyDropped(file, account, tally, options.maxDropped);
   tally.flush();

@@ -18,7 +18,7 @@ import {
 import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 
 /** Places of the run, to tell a wrong zone by. */
-export type Places = readonly { readonly lat: number; readonly lon: number }[];
+export type WaypointPlaces = readonly { readonly lat: number; readonly lon: number }[];
 
 /** Farthest that a log in map coordinates may be from every waypoint, m: the next zone is farther. */
 const FARTHEST = 100_000;
@@ -29,7 +29,7 @@ const WIDEST = 6;
 export function readerContext(
   file: string,
   options: ReaderOptions,
-  places: Places,
+  places: WaypointPlaces,
   tally: Tally,
   progress: (share: number) => void,
 ): ReaderContext {
@@ -53,7 +53,7 @@ async function projectionOf(
   file: string,
   given: string | undefined,
   said: string | undefined,
-  places: Places,
+  places: WaypointPlaces,
   tally: Tally,
 ): Promise<Projection> {
   const at = { file };
@@ -77,7 +77,7 @@ const nameOf = (definition: string): string =>
   (/"([^"]*)"/.exec(definition)?.[1] ?? definition).replace(/[^\x20-\x7e]/g, '?').slice(0, 60);
 
 /** The UTM zone of the waypoints; undefined without any. */
-async function gridHere([place]: Places): Promise<{ crs: string; system: MapSystem } | undefined> {
+async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system: MapSystem } | undefined> {
   if (place === undefined) return undefined;
   const zone = Math.min(60, Math.floor((place.lon + 180) / 6) + 1);
   const crs = `EPSG:${(place.lat < 0 ? 32700 : 32600) + zone}`;
@@ -87,7 +87,7 @@ async function gridHere([place]: Places): Promise<{ crs: string; system: MapSyst
 
 /** Degrees pass as they are; anything else is refused, with the option's name, and the zone that fits the waypoints. */
 const missing =
-  (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: Places): Projection =>
+  (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: WaypointPlaces): Projection =>
   (x, y) => {
     const [lon, lat] = here?.system.toDegrees(x, y) ?? [Number.NaN, Number.NaN];
     const meters = nearestTo(places, lat, lon);
@@ -95,7 +95,7 @@ const missing =
     throw new Refusal([crsMissing({ file }, x, y, near)]);
   };
 
-const nearestTo = (places: Places, lat: number, lon: number): number =>
+const nearestTo = (places: WaypointPlaces, lat: number, lon: number): number =>
   Math.min(...places.map((place) => distanceBetween(place.lat, place.lon, lat, lon)));
 
 /** A projection that looks at the first place it gives: a wrong zone is refused there. */
@@ -103,7 +103,7 @@ function checked(
   { toDegrees, meridian }: MapSystem,
   label: string,
   file: string,
-  places: Places,
+  places: WaypointPlaces,
 ): Projection {
   let isChecked = false;
   return (x, y) => {

@@ -1,15 +1,15 @@
 import { createHash } from 'node:crypto';
 import { dirname, join } from 'node:path';
 import type { Diagnostic } from '../../../shared/contract/index.ts';
-import type { TileTask } from '../../../shared/lake/index.ts';
+import type { LakeTask } from '../../../shared/lake/index.ts';
 import { storeNotWritten, storeRebuilt } from '../../../shared/text/index.ts';
 import { readOwnFile, writeOwnFile } from '../../files/index.ts';
 import { VERSION } from '../../version.ts';
 
-/** Solved tiles of one lake, beside its logs: the next evening only those are solved that were sounded again. */
+/** Work on the tiles of one lake, beside its logs: the next evening only those are worked on that were sounded again. */
 export interface TileStore {
   /** The answer to a task that was solved before. Tasks are asked for in order. */
-  find(task: TileTask): Float32Array | undefined;
+  find(task: LakeTask): Float32Array | undefined;
   /** Keeps the answers to the tasks, in the same order. */
   keep(solved: Float32Array): void;
   /** Writes what was kept, if any of it is new. */
@@ -22,7 +22,7 @@ const FILE = 'lake.tiles';
 const MOST_BYTES = 2 ** 28;
 const HASH_BYTES = 32;
 /** First bytes of the file; changes whenever the layout, or what a tile holds, changes. */
-const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 1, ${VERSION}`).digest();
+const magic = (): Buffer => createHash('sha256').update(`downslope lake tiles 2, ${VERSION}`).digest();
 
 /**
  * Opens the store in the folder of the lake's first log.
@@ -61,14 +61,20 @@ export function openTileStore(firstLog: string, report: (diagnostic: Diagnostic)
   };
 }
 
-function nameOf({ tile, data, bending, draws, window }: TileTask): string {
-  const hash = createHash('sha256').update(JSON.stringify([tile, draws, window]));
-  for (const column of [...Object.values(data), ...Object.values(bending)] as Float64Array[])
-    hash.update(`\n${column.length}\n`).update(bytesOf(column));
+/** Hash of all that a task holds: its columns stand in the text by their lengths and follow it. */
+function nameOf(task: LakeTask): string {
+  const columns: ArrayBufferView[] = [];
+  const text = JSON.stringify(task, (_, value) => {
+    if (!ArrayBuffer.isView(value)) return value;
+    columns.push(value);
+    return value.byteLength;
+  });
+  const hash = createHash('sha256').update(text);
+  for (const column of columns) hash.update(bytesOf(column));
   return hash.digest('hex');
 }
 
-const bytesOf = ({ buffer, byteOffset, byteLength }: Float64Array | Float32Array): Uint8Array =>
+const bytesOf = ({ buffer, byteOffset, byteLength }: ArrayBufferView): Uint8Array =>
   new Uint8Array(buffer, byteOffset, byteLength);
 
 function encode(tiles: ReadonlyMap<string, Float32Array>): Uint8Array | undefined {

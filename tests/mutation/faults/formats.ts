@@ -33,8 +33,8 @@ export const formats: readonly Fault[] = [
   {
     name: 'a depth of 0 counts as a sounding',
     file: 'src/formats/csv/judge-depth.ts',
-    find: 'if (depth === 0 && !rules.zeroIsValid)',
-    replace: 'if (depth === 0 && rules.zeroIsValid)',
+    find: 'if (depth === 0 && !zeroIsValid)',
+    replace: 'if (depth === 0 && zeroIsValid)',
     tests: ['csv/intake-depths-times'],
   },
   {

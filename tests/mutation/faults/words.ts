@@ -63,7 +63,7 @@ export const words: readonly Fault[] = [
     file: 'shared/text/cast-words.ts',
     find: "kind === 'upslope' ? 'shallow-side' : 'deep-side'",
     replace: "kind === 'upslope' ? 'deep-side' : 'shallow-side'",
-    tests: ['retrieve/cast', 'retrieve/decisions'],
+    tests: ['text/cast-words'],
   },
   {
     name: 'the depth of the landing told as the depth of the boat',

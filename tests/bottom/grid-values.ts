@@ -1,5 +1,5 @@
-import type { DepthGrid } from '../contract/index.ts';
-import { bilinear } from '../math/index.ts';
+import type { DepthGrid } from '../../shared/contract/index.ts';
+import { bilinear } from '../../shared/math/index.ts';
 
 /** Depth at a place in meters from the waypoint, m, bilinear between nodes; NaN outside the grid. */
 export function depthAt(grid: DepthGrid, east: number, north: number): number {

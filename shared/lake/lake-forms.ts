@@ -1,0 +1,89 @@
+import { LINE_KINDS } from '../contract/index.ts';
+import { type ClosedForm, closedForms } from './closed-forms.ts';
+import type { LakeGrid } from './lake-grid.ts';
+import { findLineNodes, type LineNodes } from './line-nodes.ts';
+import { cutOut } from './raster.ts';
+import { type Rounds, runHere } from './rounds.ts';
+import { bySought, FORM_SMOOTHING, type FormTask, SEEK_REACH, SOUGHT, type Sought } from './seek-forms.ts';
+import { type Terrain, terrainOf } from './terrain.ts';
+
+/** Side of the squares in which draws are looked at, nodes. */
+const SQUARE = 64;
+
+/** What the lake's mean bottom has. */
+export interface MeanForms {
+  readonly terrain: Terrain;
+  /** 1 on each kind of line. */
+  readonly lines: LineNodes;
+  readonly tops: readonly ClosedForm[];
+  readonly lows: readonly ClosedForm[];
+}
+
+/** The mean bottom's forms, and the share of the draws that have them too. */
+export interface LakeForms {
+  readonly mean: MeanForms;
+  readonly share: (kind: Sought, node: number) => number;
+}
+
+/** The forms of the lake, square by square. @param from Share of the whole work that was done before. */
+export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
+  const terrain = terrainOf(grid, grid.depth, FORM_SMOOTHING);
+  const [tops, lows] = ([1, -1] as const).map((sign) => closedForms(terrain, sign));
+  const mean = { terrain, lines: findLineNodes(terrain), tops, lows };
+  const having = bySought(() => new Uint16Array(grid.depth.length));
+  const squares = squaresOf(grid, mean);
+  yield {
+    count: squares.length,
+    taskAt: (k) => formTask(grid, squares[k]),
+    take(k, counts) {
+      let at = 0;
+      for (const kind of SOUGHT)
+        for (const node of squares[k].sought[kind]) having[kind][node] = counts[at++];
+    },
+    shareAt: (k) => from + ((1 - from) * (k + 1)) / squares.length,
+  };
+  return { mean, share: (kind, node) => having[kind][node] / Math.max(1, grid.draws.length) };
+}
+
+/** All of it in one thread. */
+export const formsOfLake = (grid: LakeGrid): LakeForms => runHere(formRounds(grid));
+
+/** A square that does not move when more is sounded, with the nodes of the mean bottom's forms in it. */
+interface Square {
+  readonly x0: number;
+  readonly y0: number;
+  readonly sought: Readonly<Record<Sought, number[]>>;
+}
+
+/** Squares with something to look for. */
+function squaresOf({ columns, cell, x0, y0 }: LakeGrid, { lines, tops, lows }: MeanForms): Square[] {
+  const [column0, row0] = [Math.round(x0 / cell), Math.round(y0 / cell)];
+  const squares = new Map<string, Square>();
+  const add = (kind: Sought, node: number): void => {
+    const x = SQUARE * Math.floor(((node % columns) + column0) / SQUARE) - column0;
+    const y = SQUARE * Math.floor((Math.floor(node / columns) + row0) / SQUARE) - row0;
+    const key = `${x} ${y}`;
+    const square = squares.get(key) ?? { x0: x, y0: y, sought: bySought(() => []) };
+    squares.set(key, square);
+    square.sought[kind].push(node);
+  };
+  for (const kind of LINE_KINDS)
+    for (let k = lines[kind].indexOf(1); k >= 0; k = lines[kind].indexOf(1, k + 1)) add(kind, k);
+  for (const { top } of tops) add('top', top);
+  for (const { top } of lows) add('low', top);
+  return [...squares.values()];
+}
+
+function formTask(grid: LakeGrid, { x0, y0, sought }: Square): FormTask {
+  const margin = Math.ceil(SEEK_REACH / grid.cell) + 2;
+  const [x, y] = [Math.max(0, x0 - margin), Math.max(0, y0 - margin)];
+  const columns = Math.min(grid.columns, x0 + SQUARE + margin) - x;
+  const rows = Math.min(grid.rows, y0 + SQUARE + margin) - y;
+  const inPart = (node: number): number =>
+    (Math.floor(node / grid.columns) - y) * columns + (node % grid.columns) - x;
+  return {
+    lattice: { columns, rows, cell: grid.cell },
+    draws: grid.draws.map((draw) => cutOut(draw, grid.columns, x, y, columns, rows)),
+    sought: bySought((kind) => Int32Array.from(sought[kind], inPart)),
+  };
+}

@@ -1,0 +1,113 @@
+import { LINE_KINDS, type LineKind } from '../contract/index.ts';
+import { isTopOfForm, MOST_REACH } from './closed-forms.ts';
+import { findLineNodes, LINE_REACH } from './line-nodes.ts';
+import { CUT_OFF, cutOut, gaussianMean, knownNodes, type Lattice } from './raster.ts';
+import { smoothed, withDerivatives } from './terrain.ts';
+
+/** Smoothing of a bottom before lines and forms are looked for, m. */
+export const FORM_SMOOTHING = 7;
+/** How near a line of a draw counts as the same, m, and how near the top or deepest place of a form. */
+const SAME_LINE = 10;
+const SAME_FORM = 15;
+/** How far off, m, what decides on a form of a draw may be. */
+export const SEEK_REACH = SAME_FORM + MOST_REACH + CUT_OFF * FORM_SMOOTHING;
+
+/** What is looked for in draws: lines by kind, highest nodes of humps and ridges, deepest of holes and ditches. */
+export const SOUGHT = [...LINE_KINDS, 'top', 'low'] as const;
+export type Sought = (typeof SOUGHT)[number];
+
+/** Something of each that is sought. */
+export const bySought = <T>(of: (kind: Sought) => T): Readonly<Record<Sought, T>> =>
+  Object.fromEntries(SOUGHT.map((kind) => [kind, of(kind)])) as Record<Sought, T>;
+
+/** A part of the lake as plain data: what its answer depends on, and nothing else. */
+export interface FormTask {
+  readonly lattice: Lattice;
+  /** m at each node; NaN where unknown, at the same nodes of all. */
+  readonly draws: readonly Float32Array[];
+  /** Nodes of what the mean bottom has, farther than `SEEK_REACH` from the edges of the part. */
+  readonly sought: Readonly<Record<Sought, Int32Array>>;
+}
+
+/** How many draws have each node that is sought, in the order of `SOUGHT`: a line within 10 m, a top or low within 15 m. */
+export function seekForms({ lattice, draws, sought }: FormTask): Float32Array {
+  const having = new Float32Array(SOUGHT.reduce((sum, kind) => sum + sought[kind].length, 0));
+  if (draws.length === 0) return having;
+  const mask = knownNodes(draws[0]);
+  const smooth = gaussianMean(lattice, mask, FORM_SMOOTHING);
+  const sameForm = stepsWithin(lattice, SAME_FORM);
+  const hasLine = lineSeeker(lattice, sought);
+  for (const draw of draws) {
+    const depth = smoothed(draw, mask, smooth);
+    const terrain = { ...lattice, depth };
+    const hasTop = (sign: 1 | -1, node: number): boolean =>
+      sameForm.some((step) => isTopOfForm(terrain, node + step, sign));
+    const lineAt = hasLine(depth);
+    let at = 0;
+    for (const kind of SOUGHT)
+      for (const node of sought[kind]) {
+        const isThere =
+          kind === 'top' ? hasTop(1, node) : kind === 'low' ? hasTop(-1, node) : lineAt(kind, node);
+        if (isThere) having[at]++;
+        at++;
+      }
+  }
+  return having;
+}
+
+/** Finds lines near those that are sought: in the least rectangle that holds what decides on them. */
+function lineSeeker(
+  { columns, rows, cell }: Lattice,
+  sought: FormTask['sought'],
+): (depth: Float64Array) => (kind: LineKind, node: number) => boolean {
+  const [left, top, right, bottom] = extentOf(
+    columns,
+    LINE_KINDS.map((kind) => sought[kind]),
+  );
+  const margin = Math.ceil((SAME_LINE + LINE_REACH) / cell) + 3;
+  const [x0, y0] = [Math.max(0, left - margin), Math.max(0, top - margin)];
+  const [width, height] = [
+    Math.min(columns, right + margin + 1) - x0,
+    Math.min(rows, bottom + margin + 1) - y0,
+  ];
+  if (!(width > 0)) return () => () => false;
+  const inner = { columns: width, rows: height, cell };
+  const inInner = (node: number): number => (Math.floor(node / columns) - y0) * width + (node % columns) - x0;
+  const steps = stepsWithin(inner, SAME_LINE);
+  const near = new Uint8Array(width * height);
+  for (const kind of LINE_KINDS)
+    for (const node of sought[kind]) for (const step of steps) near[inInner(node) + step] = 1;
+  return (depth) => {
+    const lines = findLineNodes(withDerivatives(inner, cutOut(depth, columns, x0, y0, width, height)), near);
+    return (kind, node) => {
+      const at = inInner(node);
+      return steps.some((step) => lines[kind][at + step] === 1);
+    };
+  };
+}
+
+/** Least and most column and row of some nodes. */
+function extentOf(
+  columns: number,
+  some: readonly Int32Array[],
+): [left: number, top: number, right: number, bottom: number] {
+  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const nodes of some)
+    for (const node of nodes) {
+      const [x, y] = [node % columns, Math.floor(node / columns)];
+      [left, right] = [Math.min(left, x), Math.max(right, x)];
+      [top, bottom] = [Math.min(top, y), Math.max(bottom, y)];
+    }
+  return [left, top, right, bottom];
+}
+
+/** Steps in node numbers to all nodes within `reach` meters, nearest first. */
+function stepsWithin({ columns, cell }: Lattice, reach: number): Int32Array {
+  const span = Math.floor(reach / cell);
+  const side = Array.from({ length: 2 * span + 1 }, (_, k) => k - span);
+  const steps = side
+    .flatMap((dy) => side.map((dx) => ({ step: dy * columns + dx, length: cell * Math.hypot(dx, dy) })))
+    .filter(({ length }) => length <= reach)
+    .sort((a, b) => a.length - b.length);
+  return Int32Array.from(steps, ({ step }) => step);
+}
