@@ -62,5 +62,6 @@ export {
   type WaypointInput,
   type WaypointPlugin,
   type WriterPlugin,
+  type WriterPosition,
 } from './contract/index.ts';
 export { type LocalFrame, localFrame } from './geo/index.ts';

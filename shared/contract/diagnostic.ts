@@ -14,6 +14,16 @@ export interface Place {
   readonly waypoint?: string;
 }
 
+/** The setting of how a log is read that mends what is wrong with it. */
+export interface Mend {
+  /** Name of the option. */
+  readonly setting: string;
+  /** Its value, where the log leaves no doubt; else it is for the user to say. */
+  readonly value?: string;
+  /** Names of the log's columns, where the setting names columns. */
+  readonly columns?: readonly string[];
+}
+
 /**
  * One thing said to the user, as plain data.
  *
@@ -21,6 +31,7 @@ export interface Place {
  * `message` says the consequence first, then one cause and one thing to do, with values and units; lengths as `lengths.ts` writes them.
  * `count` is how many rows or waypoints it stands for, when more than one.
  * `values` are what the message says as numbers and words, for programs: SI.
+ * `mend` is the setting that mends it, where one of how logs are read does.
  * `rank` marks what tells of an extreme: of those with one code in a log, the one of lowest rank speaks for all.
  */
 export interface Diagnostic {
@@ -30,6 +41,7 @@ export interface Diagnostic {
   readonly place?: Place;
   readonly count?: number;
   readonly values?: Readonly<Record<string, number | string>>;
+  readonly mend?: Mend;
   readonly rank?: number;
 }
 

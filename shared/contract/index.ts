@@ -4,6 +4,7 @@ export {
   type Diagnostic,
   formatDiagnostic,
   jsonDiagnostic,
+  type Mend,
   type Place,
   Refusal,
   type Severity,
@@ -73,6 +74,7 @@ export {
   type WaypointInput,
   type WaypointPlugin,
   type WriterPlugin,
+  type WriterPosition,
 } from './plugin.ts';
 export {
   CELL,

@@ -300,6 +300,20 @@ export interface OutputFile {
   readonly content: string | Uint8Array;
 }
 
+/** A position that a writer adds to the enriched GPX, beside a waypoint. */
+export interface WriterPosition {
+  /** The waypoint, of those of the run. */
+  readonly of: EnrichedWaypoint;
+  /** One of the `suffixes` of the writer: what is put after the waypoint's name. */
+  readonly suffix: string;
+  /** deg, WGS 84. */
+  readonly lat: number;
+  readonly lon: number;
+  /** One line. */
+  readonly comment: string;
+  readonly symbol?: string;
+}
+
 /** Options of a writer: `out`, a text that is a path, is the folder that its files go to; without it the writer does not run. */
 export type WriterOptions = OptionDefinitions & { readonly out: TextOption };
 
@@ -310,6 +324,17 @@ export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends P
   readonly requires: readonly FieldName[];
   /** Names that are always among the files, so that one that is in the way is refused before any work. */
   readonly files?: readonly string[];
+  /** Suffixes of its positions, of one to three capitals, such as `W`. No two plugins share one, and `D`, `U` and `A` are ours. */
+  readonly suffixes?: readonly string[];
+  /**
+   * Positions for the enriched GPX. They go there as boat positions do: a later run replaces them, what the user put
+   * on them is carried over, and `undo` takes them out. Asked for whether or not `out` is given.
+   */
+  positions?(
+    run: FinishedRun,
+    options: OptionValues<O>,
+    context: PluginContext,
+  ): readonly WriterPosition[] | Promise<readonly WriterPosition[]>;
   write(
     run: FinishedRun,
     options: OptionValues<O>,

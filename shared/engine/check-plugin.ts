@@ -55,6 +55,21 @@ export function checkPluginShape(candidate: object, reference: string): Plugin {
       'an option "out" of kind text that is a path: the folder for its files',
     );
     demand(isTextList(plugin.requires), `requires ${show(plugin.requires)}`, 'a list of field names');
+    const { positions, suffixes } = plugin;
+    demand(
+      positions === undefined || typeof positions === 'function',
+      `positions ${show(positions)}`,
+      'a function, or nothing',
+    );
+    demand(
+      (suffixes === undefined && positions === undefined) ||
+        (isTextList(suffixes) &&
+          (suffixes as string[]).every(
+            (text) => /^[A-Z]{1,3}$/.test(text) && !['D', 'U', 'A'].includes(text),
+          )),
+      `suffixes ${show(suffixes)}`,
+      'a list of one to three capitals each, none of them D, U or A',
+    );
   }
   if (plugin.stage === 'waypoint' || plugin.stage === 'refine') {
     for (const key of ['requires', plugin.stage === 'refine' ? 'changes' : 'provides'])

@@ -37,8 +37,8 @@ export type {
   ProposedPass,
 } from './program.ts';
 export { localDay, parseJson, type ResolvedRun, resolveRun } from './resolve-run.ts';
-export { type Given, resolveSettings } from './resolve-settings.ts';
-export { type Enter, type ReducedPart, reducePart, takeRows } from './run-logs.ts';
+export { type Given, type ResolvedValues, resolveSettings } from './resolve-settings.ts';
+export { type Enter, type ReducedPart, reducePart, stepsFor, takeRows } from './run-logs.ts';
 export {
   type LakeBuffers,
   type LogEntries,
@@ -49,6 +49,6 @@ export {
   type StagesResult,
 } from './run-stages.ts';
 export { runWaypoint } from './run-waypoint.ts';
-export { folderOf, needsInternals, runWriters, writersAsked } from './run-writers.ts';
+export { folderOf, needsInternals, runWriters, writerPositions, writersAsked } from './run-writers.ts';
 export { createSurveyBuilder, joinSoundings } from './survey-builder.ts';
 export { withoutInternals } from './without-internals.ts';

@@ -22,6 +22,7 @@ import {
   planMissingField,
   planTwoProviders,
   pluginTwice,
+  suffixTwice,
 } from '../text/index.ts';
 import { columnName } from './column-name.ts';
 
@@ -74,6 +75,7 @@ export function planPipeline(
 ): Pipeline {
   checkNames(plugins);
   checkFlags(plugins);
+  checkSuffixes(plugins);
   const step = <P extends Plugin>(plugin: P): Step<P> => ({
     plugin,
     options: { ...defaultsOf(plugin), ...optionsOf.get(plugin.name) },
@@ -132,6 +134,18 @@ function checkNames(plugins: readonly Plugin[]): void {
   for (const { name } of plugins) {
     if (seen.has(name)) throw new Refusal([pluginTwice(name)], 2);
     seen.add(name);
+  }
+}
+
+/** A suffix of positions says which plugin they are of. */
+function checkSuffixes(plugins: readonly Plugin[]): void {
+  const owners = new Map<string, string>();
+  for (const plugin of plugins) {
+    for (const suffix of plugin.stage === 'writer' ? (plugin.suffixes ?? []) : []) {
+      const owner = owners.get(suffix);
+      if (owner !== undefined) throw new Refusal([suffixTwice(suffix, owner, plugin.name)], 2);
+      owners.set(suffix, plugin.name);
+    }
   }
 }
 

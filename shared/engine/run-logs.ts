@@ -13,6 +13,7 @@ import {
 import { pluginThrew } from '../text/index.ts';
 import { runOnCopies } from './own-change.ts';
 import type { Step } from './plan-pipeline.ts';
+import type { ResolvedValues } from './resolve-settings.ts';
 import { withoutRows } from './survey-builder.ts';
 
 type Report = (diagnostic: Diagnostic) => void;
@@ -72,6 +73,15 @@ export function runLogSteps(
   enter('');
   return { soundings: current, dropped };
 }
+
+/** Steps with the options of one log in place of those of all, by plugin. */
+export const stepsFor = (
+  steps: readonly Step<LogPlugin>[],
+  own: ResolvedValues | undefined,
+): readonly Step<LogPlugin>[] =>
+  own === undefined
+    ? steps
+    : steps.map((step) => ({ ...step, options: { ...step.options, ...own.get(step.plugin.name) } }));
 
 /** Runs the log plugins on one part and gathers what they said: plain data that threads can send. */
 export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[], enter?: Enter): ReducedPart {

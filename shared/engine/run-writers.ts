@@ -1,9 +1,11 @@
 import {
   type Diagnostic,
+  type EnrichedWaypoint,
   type FinishedRun,
   INTERNAL_FIELDS,
   Refusal,
   type WriterPlugin,
+  type WriterPosition,
 } from '../contract/index.ts';
 import { pluginBadChange, pluginThrew } from '../text/index.ts';
 import type { Pipeline, Step } from './plan-pipeline.ts';
@@ -55,6 +57,68 @@ export async function runWriters(
     }
   }
   return files;
+}
+
+/**
+ * Positions that writers add to the enriched GPX, by waypoint, in the order of the plugins.
+ *
+ * @throws Refusal when one fails or returns what is no position: then nothing is written.
+ */
+export async function writerPositions(
+  { writer }: Pipeline,
+  makeRun: () => FinishedRun,
+  report: (diagnostic: Diagnostic) => void,
+): Promise<ReadonlyMap<EnrichedWaypoint, readonly WriterPosition[]>> {
+  const found = new Map<EnrichedWaypoint, WriterPosition[]>();
+  if (writer.every(({ plugin }) => plugin.positions === undefined)) return found;
+  const run = makeRun();
+  const context = { report, progress: () => {}, isWanted: () => true };
+  for (const { plugin, options } of writer) {
+    if (plugin.positions === undefined) continue;
+    const made = await guard(plugin.name, async () => plugin.positions?.(run, options as never, context));
+    if (!Array.isArray(made))
+      throw new Refusal([pluginBadChange(plugin.name, String(made), 'a list of positions')]);
+    for (const position of made as readonly WriterPosition[]) {
+      checkPosition(plugin, position, run);
+      found.set(position.of, [...(found.get(position.of) ?? []), position]);
+    }
+  }
+  for (const [of, own] of found) {
+    const twice = own.find(({ suffix }, at) => own.findIndex((other) => other.suffix === suffix) < at);
+    if (twice !== undefined)
+      throw new Refusal([
+        pluginBadChange(
+          writer.find(({ plugin }) => plugin.suffixes?.includes(twice.suffix))?.plugin.name ?? '',
+          `two positions ${twice.suffix} of waypoint "${of.waypoint.name}"`,
+          'one of each suffix',
+        ),
+      ]);
+  }
+  return found;
+}
+
+function checkPosition(
+  { name, suffixes = [] }: WriterPlugin,
+  position: WriterPosition,
+  run: FinishedRun,
+): void {
+  const { of, suffix, lat, lon, comment, symbol = '' } = position ?? {};
+  const demand = (holds: boolean, found: string, expected: string): void => {
+    if (!holds) throw new Refusal([pluginBadChange(name, found, expected)]);
+  };
+  demand(
+    run.waypoints.includes(of),
+    'a position of no waypoint',
+    '"of" as one of the waypoints it was given',
+  );
+  demand(suffixes.includes(suffix), `suffix ${JSON.stringify(suffix)}`, 'one of its "suffixes"');
+  demand(Math.abs(lat) <= 90 && Math.abs(lon) <= 180, `position ${lat}, ${lon}`, 'degrees');
+  for (const text of [comment, symbol])
+    demand(
+      typeof text === 'string' && !/[\x00-\x1f\x7f]/.test(text),
+      `text ${JSON.stringify(text)} of a position`,
+      'one line of text',
+    );
 }
 
 async function guard<T>(plugin: string, write: () => Promise<T>): Promise<T> {

@@ -33,6 +33,7 @@ export {
   optionUnknown,
   optionValue,
   outTwice,
+  settingDiffers,
 } from './messages/command.ts';
 export {
   csvControl,
@@ -72,6 +73,7 @@ export {
   pluginTwice,
   pluginUndeclared,
   pluginUnknown,
+  suffixTwice,
 } from './messages/plugin.ts';
 export {
   everyMarkCounts,
@@ -193,6 +195,7 @@ export {
   headerLine,
   headerRepeated,
   headerSkipped,
+  heightsAsDepths,
   hemisphereDropped,
   invalidDropped,
   longitudeWrapped,

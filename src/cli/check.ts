@@ -1,10 +1,12 @@
-import { type Diagnostic, Refusal, type Survey } from '../../shared/contract/index.ts';
+import { type Diagnostic, inUnits, Refusal } from '../../shared/contract/index.ts';
+import { type Given, resolveSettings } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { nothingToCheck, nothingToSave } from '../../shared/text/index.ts';
-import { checkReport, enrichLake } from '../engine/index.ts';
+import { checkReport, enrichLake, leftOutLines } from '../engine/index.ts';
 import { checkTarget, writeAtomically } from '../files/index.ts';
-import { KNOWN_NAMES } from '../formats/csv/index.ts';
-import { runGuarded, withThreads } from '../run/index.ts';
+import { defaultReaderOptions, KNOWN_NAMES, type ReaderOptions } from '../formats/csv/index.ts';
+import { type PipelineJob, runGuarded, withThreads } from '../run/index.ts';
+import { createAsker } from './ask.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { type CommandIo, createCommandIo, sayingAll } from './command-io.ts';
@@ -12,8 +14,10 @@ import { checkOptions } from './core-options.ts';
 import { expandPaths } from './expand-paths.ts';
 import { filesOnDisk, findLogs } from './input-files.ts';
 import { ledgerOf } from './ledger-of.ts';
-import { settingsFile, settingsText } from './log-settings.ts';
+import { logSettings, settingsOfLogs } from './log-settings.ts';
+import { fittingPart, type MendedLog, mendLogs } from './mend-logs.ts';
 import { pipelineJob } from './pipeline-job.ts';
+import { saveLogSettings } from './save-log-settings.ts';
 import { type Settled, settle } from './settle.ts';
 
 const SHAPE = {
@@ -39,7 +43,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   );
   if (settled.positionals.length === 0 && (settled.inputs.soundings ?? []).length === 0)
     throw new Refusal([nothingToCheck()], 2);
-  const io = createCommandIo(settled.inputs.json, settled.units);
+  const io: CommandIo = createCommandIo(settled.inputs.json, settled.units);
   const options = settled.values('check', checkOptions);
   const files = expandPaths(settled.positionals, ['.gpx']);
   const trackFiles = expandPaths(settled.inputs.tracks ?? [], ['.gpx']);
@@ -53,26 +57,21 @@ export async function run(argv: readonly string[]): Promise<number> {
           inputs: [],
           sources: [...files, ...logFiles, ...trackFiles, ...settled.sideFiles],
         });
-  const diagnostics: Diagnostic[] = [];
-  const report = (diagnostic: Diagnostic): void => {
-    diagnostics.push(diagnostic);
-    io.say(diagnostic);
-  };
-  const hooks = { report, progress: io.progress.show };
-  const { waypointFiles, result } = await sayingAll(io, () =>
-    enrichLake(
-      settled,
-      {
-        ...filesOnDisk(settled, { waypoints: files, tracks: trackFiles }),
-        given: ledgerOf(settled, files, logFiles, () => {}).given,
-        async runStages(waypoints, fixes) {
-          const job = { ...(await pipelineJob(settled, logFiles, fixes)), waypoints, useStore: false };
-          return withThreads(job, (threads) => runGuarded(job, threads, hooks));
-        },
-      },
-      report,
-    ),
+  const lake: Lake = { settled, files, trackFiles, logFiles, io };
+  const kept = options.save ? await keepSettings(lake, options.force) : undefined;
+  const { job, diagnostics, read, refusal } = await sayingAll(io, () =>
+    readLake(lake, (diagnostic) => io.say(diagnostic), kept),
   );
+  const faults = await mendLogs(job, diagnostics, settled.units, async () => undefined);
+  if (read === undefined) {
+    const nothing = { logs: [], leftOut: logFiles, faults: faults.map(asJson), marks: [], passes: [] };
+    const all = new Map(faults.map(({ file, faults: own }) => [file, own]));
+    if (settled.inputs.json) io.print(`${JSON.stringify(nothing)}\n`);
+    else if (faults.length > 0)
+      io.print(`${leftOutLines(logFiles, diagnostics, all, settled.units).join('\n')}\n`);
+    throw refusal;
+  }
+  const { waypointFiles, result } = read;
   const { survey, leftOut } = result;
   const checked = checkReport({
     survey,
@@ -80,28 +79,120 @@ export async function run(argv: readonly string[]): Promise<number> {
     waypoints: waypointFiles.waypoints,
     diagnostics,
     leftOut,
+    faults: new Map(faults.map(({ file, faults: own }) => [file, own])),
+    passedOver: passedOver(settled, [...files, ...trackFiles, ...logFiles]),
     units: settled.units,
   });
   if (settled.inputs.json)
     io.print(
-      `${JSON.stringify({ logs: survey.logs, leftOut, marks: checked.marks, passes: checked.passes })}\n`,
+      `${JSON.stringify({ logs: survey.logs, leftOut, faults: faults.map(asJson), marks: checked.marks, passes: checked.passes })}\n`,
     );
   else io.print(checked.text.endsWith('\n') ? checked.text : `${checked.text}\n`);
   if (target !== undefined) await writeAtomically(target, new TextEncoder().encode(checked.routes));
-  await saveSettings(settled, survey, io);
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
 }
 
-/** With `--save`, what was typed about how logs are read is put beside each log that could be read. */
-async function saveSettings(settled: Settled, { logs }: Survey, io: CommandIo): Promise<void> {
-  const { save, force } = settled.values('check', checkOptions);
-  if (!save) return;
-  const text = settingsText(settled.given);
-  if (text === undefined) throw new Refusal([nothingToSave()], 2);
-  const files = [...new Set(logs.map(({ file }) => file))].filter((file) => file !== '-');
-  for (const file of files.map(settingsFile)) {
-    const target = checkTarget(file, { force, inPlace: false, inputs: [] });
-    await writeAtomically(target, new TextEncoder().encode(text));
-    io.note(`wrote ${file}`);
+/** Files that belong to a log beside them. */
+const BESIDE = /\.(?:yaml|dbf|prj|shx|cpg)$/i;
+
+/** Files in folders of logs that are read as nothing. */
+function passedOver({ inputs }: Settled, read: readonly string[]): string[] {
+  return expandPaths(inputs.soundings ?? [], ['']).filter(
+    (file) => !read.includes(file) && !BESIDE.test(file),
+  );
+}
+
+/** Faults of a log as a program gets them. */
+const asJson = ({ file, faults }: MendedLog) => ({
+  file,
+  faults: faults.map(({ code, message, mend }) => ({ code, message: inUnits(message, 'm'), ...mend })),
+});
+
+/** What `check` reads. */
+interface Lake {
+  readonly settled: Settled;
+  readonly files: readonly string[];
+  readonly trackFiles: readonly string[];
+  readonly logFiles: readonly string[];
+  readonly io: CommandIo;
+}
+
+/**
+ * Reads waypoints and logs; `read` is undefined where no log could be read, which `refusal` tells.
+ *
+ * @param kept How logs are read, where it is not as the command line says.
+ */
+async function readLake(
+  { settled, files, trackFiles, logFiles, io }: Lake,
+  say: (diagnostic: Diagnostic) => void,
+  kept: Partial<PipelineJob> = {},
+) {
+  const diagnostics: Diagnostic[] = [];
+  const report = (diagnostic: Diagnostic): void => {
+    diagnostics.push(diagnostic);
+    say(diagnostic);
+  };
+  const hooks = { report, progress: io.progress.show };
+  let job: PipelineJob | undefined;
+  const reading = enrichLake(
+    settled,
+    {
+      ...filesOnDisk(settled, { waypoints: files, tracks: trackFiles }),
+      given: ledgerOf(settled, files, logFiles, () => {}).given,
+      async runStages(waypoints, fixes) {
+        const made = { ...(await pipelineJob(settled, logFiles, fixes)), waypoints, useStore: false };
+        job = { ...made, ...kept, readerOptions: { ...made.readerOptions, ...kept.readerOptions } };
+        return withThreads(job, (threads) => runGuarded(job!, threads, hooks));
+      },
+    },
+    report,
+  );
+  try {
+    return { read: await reading, job: job!, diagnostics };
+  } catch (cause) {
+    // What is wrong with an input that is no log is said as it is.
+    if (!(cause instanceof Refusal) || job === undefined) throw cause;
+    return { job, diagnostics: [...diagnostics, ...cause.diagnostics], refusal: cause };
   }
+}
+
+/**
+ * With `--save`, keeps for each log the settings that mend it, and for all what else was typed about reading logs.
+ *
+ * A value that a log asks for and that leaves no doubt is taken; others come from the command line, or are asked for.
+ *
+ * @returns How logs are read from now on.
+ */
+async function keepSettings(lake: Lake, force: boolean): Promise<Partial<PipelineJob>> {
+  const { settled, logFiles, io } = lake;
+  const known = settingsOfLogs(settled);
+  const isTyped = ({ flag, wording }: Given): boolean => wording.startsWith('--') && known.has(flag);
+  const typed = settled.given.filter(isTyped);
+  const given = settled.given.filter((one) => known.has(one.flag) && !isTyped(one));
+  const own = resolveSettings(known, given, settled.units, '').get('reader');
+  const readerOptions = defaultReaderOptions(own as Partial<ReaderOptions>);
+  const { diagnostics, job } = await readLake(lake, () => {}, { readerOptions });
+  const used = new Set<string>();
+  const asked = createAsker(settled, known, io.note);
+  const mended = await mendLogs(job, diagnostics, settled.units, async (file, fault, mend) => {
+    const texts = typed.filter(({ flag }) => flag === mend.setting).flatMap((one) => one.texts);
+    const fitting = texts.length === 0 ? undefined : fittingPart(texts, mend);
+    if (fitting === undefined) return asked.ask(file, fault, mend);
+    used.add(mend.setting);
+    return fitting;
+  });
+  asked.close();
+  const others = typed.filter(({ flag }) => !used.has(flag));
+  const settings = new Map<string, readonly Given[]>();
+  for (const file of logFiles.filter((name) => name !== '-')) {
+    const mend = mended.find((one) => one.file === file);
+    const all = [...(mend === undefined ? [] : (mend.settings ?? [])), ...others];
+    if (all.length > 0) settings.set(file, all);
+  }
+  if (settings.size === 0 && mended.length === 0) throw new Refusal([nothingToSave()], 2);
+  for (const file of await saveLogSettings(settled, settings, force)) io.note(`wrote ${file}`);
+  const { config } = settled.inputs;
+  const logSets =
+    config === undefined ? settled.logSets : (await import('./read-config.ts')).readConfig(config).logSets;
+  return { readerOptions, logOptions: await logSettings(logFiles, { ...settled, logSets }) };
 }

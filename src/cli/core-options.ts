@@ -160,13 +160,13 @@ export const checkOptions = {
     kind: 'switch',
     flag: 'save',
     default: false,
-    help: 'Write what this command line says of how logs are read into LOG.yaml beside each log, for every later run.',
+    help: 'Keep for every later run how each log is read: what mends it, from this command line, from the log itself, or asked for at the terminal. Written to LOG.yaml beside each, or under logs in the file of --config.',
   },
   force: {
     kind: 'switch',
     flag: 'force',
     default: false,
-    help: 'Replace the file of passes and saved settings if they exist.',
+    help: 'Replace the file of passes, and saved settings that say something else.',
   },
 } as const satisfies OptionDefinitions;
 

@@ -54,7 +54,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     io.progress.show('Writing');
     const { lookAgain, accepted } = openSecondLook(threads);
     const enriched = values.enriched
-      ? enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain)
+      ? await enrichedOutputs(settled, enrichment, gpxPaths, values, io.say, lookAgain)
       : { outputs: [], given: [] };
     const outputs = [
       ...enriched.outputs,

@@ -1,6 +1,12 @@
 import { dirname, join } from 'node:path';
-import type { Diagnostic, OptionValues } from '../../shared/contract/index.ts';
-import { folderOf, type Pipeline, runWriters, writersAsked } from '../../shared/engine/index.ts';
+import type { Diagnostic, FinishedRun, OptionValues } from '../../shared/contract/index.ts';
+import {
+  folderOf,
+  type Pipeline,
+  runWriters,
+  writerPositions,
+  writersAsked,
+} from '../../shared/engine/index.ts';
 import { lakeBottom } from '../../shared/lake/index.ts';
 import { additionStyle, enrichedGpx } from '../engine/index.ts';
 import {
@@ -105,15 +111,16 @@ export async function sideOutputs(
 }
 
 /** The enriched GPX of each input, which may not be written before a second look, and the boat positions given out in them. */
-export function enrichedOutputs(
+export async function enrichedOutputs(
   settled: Settled,
   enrichment: Enrichment,
   paths: readonly string[],
   values: OutputValues,
   say: (diagnostic: Diagnostic) => void,
   lookAgain: LookAgain,
-): { readonly outputs: Output[]; readonly given: GivenOut[] } {
-  const made = enrichedGpx(settled, enrichment, additionStyle(settled, values), lookAgain, say);
+): Promise<{ readonly outputs: Output[]; readonly given: GivenOut[] }> {
+  const positions = await writerPositions(settled.pipeline, () => finishedRun(settled, enrichment), say);
+  const made = enrichedGpx(settled, enrichment, additionStyle(settled, values), positions, lookAgain, say);
   return {
     outputs: made.flatMap(({ parts }, position) =>
       parts.map(({ suffix, bytes }) => ({ path: withSuffix(paths[position], suffix), bytes })),
@@ -122,17 +129,20 @@ export function enrichedOutputs(
   };
 }
 
+/** What writers are given. */
+function finishedRun({ pipeline, units }: Settled, { result }: Enrichment): FinishedRun {
+  const { waypoints, survey, lake: model } = result;
+  const lake = model && { ...lakeBottom(model.grid, model.lines, model.areas), sd: model.grid.sd };
+  return { waypoints, survey, fields: pipeline.fields, units, lake };
+}
+
 /** Files of the writers that were asked for; folders below theirs are made. */
 export async function writerOutputs(
   settled: Settled,
-  { result }: Enrichment,
+  enrichment: Enrichment,
   say: (diagnostic: Diagnostic) => void,
 ): Promise<Output[]> {
-  const { pipeline, units } = settled;
-  const { waypoints, survey, lake: model } = result;
-  const lake = model && { ...lakeBottom(model.grid, model.lines, model.areas), sd: model.grid.sd };
-  const run = { waypoints, survey, fields: pipeline.fields, units, lake };
-  const files = await runWriters(pipeline, run, say);
+  const files = await runWriters(settled.pipeline, finishedRun(settled, enrichment), say);
   return files.map(({ folder, name, bytes }) => {
     const path = join(folder, name);
     makeFolder(dirname(path), path);

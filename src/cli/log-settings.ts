@@ -1,12 +1,23 @@
 import { existsSync } from 'node:fs';
 import { basename } from 'node:path';
-import { type DisplayUnits, Refusal } from '../../shared/contract/index.ts';
-import { type Given, resolveSettings } from '../../shared/engine/index.ts';
+import { Refusal } from '../../shared/contract/index.ts';
+import {
+  collectSettings,
+  type Given,
+  type ResolvedValues,
+  resolveSettings,
+  type Setting,
+} from '../../shared/engine/index.ts';
 import { configKey } from '../../shared/text/index.ts';
-import { type ReaderOptions, readerSettings } from '../formats/csv/index.ts';
+import { readerOptions } from '../formats/csv/index.ts';
+import type { Settled } from './settle.ts';
 
-/** Options for one log; they override those of the command. */
-export type LogSettings = Partial<ReaderOptions>;
+/** Options that may be given for one log: how it is read, and those of the plugins that run on each log. */
+export const settingsOfLogs = ({ pipeline }: Pick<Settled, 'pipeline'>): ReadonlyMap<string, Setting> =>
+  collectSettings([
+    { owner: 'reader', options: readerOptions },
+    ...pipeline.log.map(({ plugin }) => ({ owner: plugin.name, options: plugin.options })),
+  ]);
 
 /** Settings file of a log: `day1.csv.yaml` beside `day1.csv`. */
 export const settingsFile = (log: string): string => `${log}.yaml`;
@@ -14,35 +25,40 @@ export const settingsFile = (log: string): string => `${log}.yaml`;
 /**
  * How single logs are read: by the patterns of the configuration that fit their name, and by the file beside each.
  *
- * @param sets Options by pattern, in order: of two that fit, the later wins. @returns Only logs that have settings.
+ * They win over the options of the command. Patterns come in order: of two that fit, the later wins.
+ *
+ * @returns Values by owner, of logs that have settings.
  * @throws Refusal (status 2) for an option that does not say how a log is read, or a value that does not fit.
  */
 export async function logSettings(
   logs: readonly string[],
-  sets: ReadonlyMap<string, readonly Given[]>,
-  units: DisplayUnits,
-): Promise<ReadonlyMap<string, LogSettings>> {
-  const found = new Map<string, LogSettings>();
+  settled: Settled,
+): Promise<ReadonlyMap<string, ResolvedValues>> {
+  const known = settingsOfLogs(settled);
+  const found = new Map<string, ResolvedValues>();
   for (const log of logs) {
-    const fitting = [...sets].filter(([pattern]) => fits(pattern, log)).flatMap(([, given]) => given);
+    const fitting = [...settled.logSets]
+      .filter(([pattern]) => fits(pattern, log))
+      .flatMap(([, given]) => given);
     const given = [...fitting, ...(await givenBeside(log))];
     if (given.length === 0) continue;
-    for (const { flag, wording } of given) if (!readerSettings.has(flag)) refuseKey(flag, wording);
-    found.set(log, (resolveSettings(readerSettings, given, units, '').get('reader') ?? {}) as LogSettings);
+    for (const { flag, wording } of given) if (!known.has(flag)) refuseKey(flag, wording, known);
+    found.set(log, resolveSettings(known, given, settled.units, ''));
   }
   return found;
 }
 
-async function givenBeside(log: string): Promise<readonly Given[]> {
+/** What the file beside a log says. */
+export async function givenBeside(log: string): Promise<readonly Given[]> {
   const file = settingsFile(log);
   if (!existsSync(file)) return [];
   const { readConfig } = await import('./read-config.ts');
   return readConfig(file).given;
 }
 
-function refuseKey(flag: string, wording: string): never {
+function refuseKey(flag: string, wording: string, settings: ReadonlyMap<string, Setting>): never {
   const [, file, line] = /\((.*?)(?::(\d+))?\)$/.exec(wording) ?? [];
-  const known = [...readerSettings.keys()].filter((name) => !name.includes('.')).join(', ');
+  const known = [...settings.keys()].filter((name) => !name.includes('.')).join(', ');
   throw new Refusal(
     [configKey(file, line === undefined ? undefined : Number(line), flag, `one of ${known}`)],
     2,
@@ -57,18 +73,4 @@ function fits(pattern: string, log: string): boolean {
     .replaceAll('?', '.');
   const expression = new RegExp(`^${source}$`, 'i');
   return expression.test(basename(log)) || expression.test(log);
-}
-
-/** Settings file with the user's options about reading logs; undefined when there are none. */
-export function settingsText(given: readonly Given[]): string | undefined {
-  const own = given.filter(({ flag, wording }) => readerSettings.has(flag) && wording.startsWith('--'));
-  if (own.length === 0) return undefined;
-  const byFlag = new Map<string, string[]>();
-  for (const { flag, texts } of own) byFlag.set(flag, [...(byFlag.get(flag) ?? []), ...texts]);
-  return [...byFlag]
-    .map(
-      ([flag, texts]) =>
-        `${flag}: ${texts.length === 1 ? JSON.stringify(texts[0]) : JSON.stringify(texts)}\n`,
-    )
-    .join('');
 }

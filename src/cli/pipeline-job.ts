@@ -13,7 +13,7 @@ export const pipelineJob = async (
   sources: settled.sources,
   logFiles,
   readerOptions: { ...settled.values('reader', readerOptions), now: Date.now() / 1000, fixes },
-  logOptions: await logSettings(logFiles, settled.logSets, settled.units),
+  logOptions: await logSettings(logFiles, settled),
   waypoints: [],
   workers: settled.workers,
   patience: settled.inputs.patience,

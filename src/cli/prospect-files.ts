@@ -314,7 +314,7 @@ async function outputsOf(
   const path = values.out;
   return withThreads({ ...settled, logFiles: [] }, async (threads) => {
     const { lookAgain, accepted } = openSecondLook(threads);
-    const made = enrichedOutputs(settled, enrichment, [path], values, io.say, lookAgain);
+    const made = await enrichedOutputs(settled, enrichment, [path], values, io.say, lookAgain);
     await accepted();
     planned.given.push(...made.given);
     return [...made.outputs, ...side];

@@ -174,6 +174,18 @@ function messageSchema(): object {
         description: 'What the message says, as numbers in SI units and words.',
       },
       place: { type: 'object', properties: place, additionalProperties: false },
+      mend: {
+        type: 'object',
+        properties: {
+          setting: { type: 'string' },
+          value: { type: 'string' },
+          columns: { type: 'array', items: { type: 'string' } },
+        },
+        required: ['setting'],
+        additionalProperties: false,
+        description:
+          'The option that mends it, its value where that is sure, and the columns it chooses from.',
+      },
       count: { type: 'integer', minimum: 2, description: 'Rows or waypoints that it stands for.' },
     },
   };

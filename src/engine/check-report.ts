@@ -39,6 +39,10 @@ export interface CheckInput {
   readonly diagnostics: readonly Diagnostic[];
   /** Logs that were refused. */
   readonly leftOut?: readonly string[];
+  /** All faults of logs that a setting mends, by log. */
+  readonly faults?: ReadonlyMap<string, readonly Diagnostic[]>;
+  /** Files among the logs that are read as nothing. */
+  readonly passedOver?: readonly string[];
   readonly units: DisplayUnits;
 }
 
@@ -77,13 +81,18 @@ export function checkReport(input: CheckInput): CheckReport {
     faultLines(survey.logs, input.diagnostics, units),
     ...(input.leftOut === undefined || input.leftOut.length === 0
       ? []
-      : [leftOutLines(input.leftOut, input.diagnostics, units)]),
+      : [leftOutLines(input.leftOut, input.diagnostics, input.faults, units)]),
     coverageLines(covered, units),
     passLines(passes, units),
     agreementLines(survey, work, units),
     levelLines(input.diagnostics, units),
     dayLines(survey, units),
-    logLines(survey.logs),
+    [
+      ...logLines(survey.logs),
+      ...((input.passedOver ?? []).length === 0
+        ? []
+        : [`Passed over, as they are no logs: ${input.passedOver?.join(', ')}`]),
+    ],
   ];
   const text = sections.map((lines) => lines.join('\n')).join('\n\n');
   const marks = covered.map(({ waypoint, coverage, missed }) => ({
@@ -100,6 +109,8 @@ const length = (meters: number, units: DisplayUnits, decimals = 0): string =>
 /** Codes that concern a whole survey or file, worst first. */
 const FAULTS = [
   'unit-change',
+  'no-soundings',
+  'ele-below',
   'no-overlap',
   'unit-mismatch',
   'cross-offset',
@@ -153,19 +164,29 @@ function logLines(logs: readonly LogSummary[]): string[] {
   return lines;
 }
 
-function leftOutLines(
+/** Logs that were refused, each with its faults and what mends them. */
+export function leftOutLines(
   leftOut: readonly string[],
   diagnostics: readonly Diagnostic[],
+  faults: CheckInput['faults'],
   units: DisplayUnits,
 ): string[] {
-  if (leftOut.length === 0) return [];
   const lines = [`Logs left out: ${leftOut.length}`];
   for (const file of leftOut) {
     const reason = diagnostics.find(
       ({ place, severity }) => severity === 'error' && place?.file?.startsWith(file),
     );
-    lines.push(`  ${file}: ${reason === undefined ? 'see above' : inUnits(reason.message, units)}`);
+    const [first = reason, ...further] = faults?.get(file) ?? [];
+    lines.push(`  ${file}: ${first === undefined ? 'see above' : inUnits(first.message, units)}`);
+    for (const { message } of further) lines.push(`    then: ${inUnits(message, units)}`);
   }
+  const settings = new Set(
+    leftOut.flatMap((file) => faults?.get(file)?.flatMap(({ mend }) => mend?.setting ?? []) ?? []),
+  );
+  if (settings.size > 0)
+    lines.push(
+      `  Once you know them, pass ${[...settings].map((setting) => `--${setting}`).join(', ')} to check with --save: each log keeps what it needs, for every later run.`,
+    );
   return lines;
 }
 

@@ -1,4 +1,9 @@
-import type { Diagnostic, OptionValues } from '../../shared/contract/index.ts';
+import type {
+  Diagnostic,
+  EnrichedWaypoint,
+  OptionValues,
+  WriterPosition,
+} from '../../shared/contract/index.ts';
 import type { ResolvedRun } from '../../shared/engine/index.ts';
 import {
   type AdditionStyle,
@@ -17,11 +22,16 @@ export const additionStyle = (
   { bearings, angles }: OptionValues<typeof commentOptions>,
 ): AdditionStyle => ({ units, bearings: bearings === 'true' ? 'T' : 'M', angles });
 
-/** The enriched GPX of each document, in order; not to be written before a second look accepts it. */
+/**
+ * The enriched GPX of each document, in order; not to be written before a second look accepts it.
+ *
+ * @param positions What writers add to it.
+ */
 export function enrichedGpx(
   run: ResolvedRun,
   { waypointFiles: { documents }, result: { waypoints } }: EnrichedLake,
   style: AdditionStyle,
+  positions: ReadonlyMap<EnrichedWaypoint, readonly WriterPosition[]>,
   lookAgain: LookAgain,
   say: (diagnostic: Diagnostic) => void,
 ): readonly EnrichedGpx[] {
@@ -29,7 +39,9 @@ export function enrichedGpx(
   const inRoom = { ...style, room: options.maxText };
   return documents.map((document) => {
     const own = waypoints.filter(({ waypoint }) => waypoint.file === document.file);
-    const additions = own.map((enriched) => waypointAddition(enriched, run.pipeline.fields, inRoom));
+    const additions = own.map((enriched) =>
+      waypointAddition(enriched, run.pipeline.fields, inRoom, positions.get(enriched)),
+    );
     const made = enrichGpx(document, additions, options, lookAgain);
     made.diagnostics.forEach(say);
     return made;

@@ -1,4 +1,4 @@
-export { checkReport } from './check-report.ts';
+export { checkReport, leftOutLines } from './check-report.ts';
 export { givenZones } from './doubtful-inputs.ts';
 export { type EnrichedLake, enrichLake, type LakeInputs } from './enrich-lake.ts';
 export { additionStyle, enrichedGpx } from './enriched-gpx.ts';

@@ -14,7 +14,7 @@ import type {
   ProgramHooks,
   ResolvedRun,
 } from '../../shared/engine/index.ts';
-import { needsInternals, runWriters } from '../../shared/engine/index.ts';
+import { needsInternals, runWriters, writerPositions } from '../../shared/engine/index.ts';
 import { indexSurvey } from '../../shared/survey/index.ts';
 import { inputMissing, inputNotUsed, inputTwice } from '../../shared/text/index.ts';
 import { formatPlanCsv, formatPlanGpx, formatPlanText, planOptions } from '../day/index.ts';
@@ -43,10 +43,12 @@ export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): 
   if (lake.waypointFiles.waypoints.length === 0) call.report(inputNotUsed(waypoints.length));
   const output = run.values('output', { ...commentOptions, ...tableOptions });
   const { lookAgain, accepted } = lookHere();
-  const made = enrichedGpx(run, lake, additionStyle(run, output), lookAgain, call.report);
   const { documents } = lake.waypointFiles;
-  const spots = lake.result.waypoints;
+  const { waypoints: spots, survey } = lake.result;
   const { fields } = run.pipeline;
+  const finished = { waypoints: spots, survey, fields, units: run.units };
+  const positions = await writerPositions(run.pipeline, () => finished, call.report);
+  const made = enrichedGpx(run, lake, additionStyle(run, output), positions, lookAgain, call.report);
   const { lakeGeoJson } = await import('../formats/geojson/geojson.ts');
   const { lakeSpot } = await import('../formats/geojson/lake-spots.ts');
   const places = lakeGeoJson(
@@ -55,12 +57,7 @@ export async function enrich(request: EnrichRequest, hooks: ProgramHooks = {}): 
   );
   places.diagnostics.forEach(call.report);
   await accepted();
-  const { survey } = lake.result;
-  const written = await runWriters(
-    run.pipeline,
-    { waypoints: spots, survey, fields, units: run.units },
-    call.report,
-  );
+  const written = await runWriters(run.pipeline, finished, call.report);
   return {
     ...answerOf(run, lake, call),
     files: written.map(({ folder, name, bytes }) => ({ name: `${folder}/${name}`, bytes })),

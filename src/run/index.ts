@@ -1,12 +1,12 @@
 export { BUILT_IN } from './built-in.ts';
 export { runGuarded } from './engine.ts';
 export { isOwnSource, loadPluginModule, type PluginSource, resolvePluginModule } from './load-plugin.ts';
-export { bytesIfThere } from './open-log.ts';
-export { type OpenLog, siblingsOf } from './reading/read-log.ts';
+export { bytesIfThere, openLog } from './open-log.ts';
+export { type OpenLog, readLog, siblingsOf } from './reading/read-log.ts';
 export { asGpx, gpxOf, type WaypointReaders } from './reading/read-waypoints.ts';
 export { HEAD_BYTES, takes } from './reading/takes.ts';
 export { reduceHere, reduceLog } from './reduce-log.ts';
-export type { PipelineJob } from './run-pipeline.ts';
+export { optionsFor, type PipelineJob } from './run-pipeline.ts';
 export { withThreads } from './run-threads.ts';
 export { lookHere, openSecondLook } from './second-look.ts';
 export { type Generation, openGeneration, sayMixedOutputs, writtenBefore } from './store/generation.ts';

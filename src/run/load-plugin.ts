@@ -8,7 +8,7 @@ import { pluginNotFound, pluginShape } from '../../shared/text/index.ts';
 /** Where a plugin comes from, as data that a worker can load it from again. */
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
-/** Absolute URL of a module path or package name, seen from a folder. */
+/** Absolute URL of a module path or package name, seen from a folder, or else from this program. */
 export async function resolvePluginModule(reference: string, folder: string): Promise<string> {
   const path = resolve(folder, reference);
   if (existsSync(path)) return pathToFileURL(path).href;
@@ -16,7 +16,12 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
     const from = pathToFileURL(resolve(folder, 'package.json')).href;
     // From another folder, Node resolves packages only as for CommonJS modules.
     const { createJiti } = await import('jiti');
-    return createJiti(from).esmResolve(reference, { conditions: ['node', 'import'] });
+    const find = { conditions: ['node', 'import'] };
+    return (
+      createJiti(from).esmResolve(reference, { ...find, try: true }) ??
+      // Beside this program, where `npm install -g` puts both.
+      createJiti(import.meta.url).esmResolve(reference, find)
+    );
   } catch (cause) {
     throw new Refusal([pluginNotFound(reference, (cause as Error).message.split('\n')[0])], 2);
   }

@@ -1,7 +1,13 @@
 import { type Diagnostic, Refusal, type SoundingLog } from '../../shared/contract/index.ts';
-import type { ReducedPart } from '../../shared/engine/index.ts';
+import type { ReducedPart, ResolvedValues } from '../../shared/engine/index.ts';
 import type { StepData } from './plugin-data.ts';
 import type { Threads } from './threads/threads.ts';
+
+/** What a thread is sent: a part, and options of its log in place of those of all. */
+export interface LogTask {
+  readonly part: SoundingLog;
+  readonly own?: ResolvedValues;
+}
 
 /** What a thread answers for each part it is sent: the part after the log plugins, or why the log is refused. */
 export type LogAnswer =
@@ -20,7 +26,7 @@ export interface LogPool {
    *
    * @returns undefined when every thread has a part in work and one waiting: process it yourself rather than wait.
    */
-  reduce(part: SoundingLog): TakenPart | undefined;
+  reduce(task: LogTask): TakenPart | undefined;
   /** Gives the threads back. */
   close(): void;
 }
@@ -32,9 +38,9 @@ const MOST_PARTS = 2;
 export function openLogPool(steps: readonly StepData[], threads: Threads, count: number): LogPool {
   const workers = Array.from({ length: count }, () => openWorker(steps, threads));
   return {
-    reduce(part) {
+    reduce(task) {
       const worker = workers.reduce((least, other) => (other.waiting() < least.waiting() ? other : least));
-      return worker.waiting() < MOST_PARTS ? { answer: worker.reduce(part) } : undefined;
+      return worker.waiting() < MOST_PARTS ? { answer: worker.reduce(task) } : undefined;
     },
     close() {
       for (const worker of workers) worker.close();
@@ -46,7 +52,7 @@ export function openLogPool(steps: readonly StepData[], threads: Threads, count:
 interface Worker {
   /** Parts not answered yet. */
   waiting(): number;
-  reduce(part: SoundingLog): Promise<ReducedPart>;
+  reduce(task: LogTask): Promise<ReducedPart>;
   close(): void;
 }
 
@@ -70,10 +76,10 @@ function openWorker(steps: readonly StepData[], threads: Threads): Worker {
   });
   return {
     waiting: () => waiting.length,
-    reduce: (part) =>
+    reduce: (task) =>
       new Promise((resolve, reject) => {
         waiting.push({ resolve, reject });
-        port.postMessage(part, buffersOf(part));
+        port.postMessage(task, buffersOf(task.part));
       }),
     close() {
       port.close();

@@ -4,8 +4,8 @@ import {
   type SoundingLog,
   togetherByRank,
 } from '../../shared/contract/index.ts';
-import type { ReducedPart, Step } from '../../shared/engine/index.ts';
-import { type Enter, joinSoundings, reducePart, takeRows } from '../../shared/engine/index.ts';
+import type { ReducedPart, ResolvedValues, Step } from '../../shared/engine/index.ts';
+import { type Enter, joinSoundings, reducePart, stepsFor, takeRows } from '../../shared/engine/index.ts';
 import type { ReaderOptions } from '../formats/csv/index.ts';
 import type { TakenPart } from './log-pool.ts';
 import { type LogReaders, readLog } from './reading/read-log.ts';
@@ -16,8 +16,8 @@ export type ReducePart = (part: SoundingLog) => Promise<TakenPart>;
 
 /** Runs the log plugins in this thread. */
 export const reduceHere =
-  (steps: readonly Step<LogPlugin>[], enter?: Enter): ReducePart =>
-  async (part) => ({ answer: Promise.resolve(reducePart(part, steps, enter)) });
+  (steps: readonly Step<LogPlugin>[], enter?: Enter, own?: ResolvedValues): ReducePart =>
+  async (part) => ({ answer: Promise.resolve(reducePart(part, stepsFor(steps, own), enter)) });
 
 /**
  * Reads one log from start to end and runs the log plugins on each of its parts, which are handed on as they are read.

@@ -4,10 +4,12 @@ import {
   type LogEntries,
   type LogEntry,
   type Pipeline,
+  type ResolvedValues,
   reduceLogs,
   runStages,
   type StageHooks,
   type StagesResult,
+  stepsFor,
   waypointSteps,
 } from '../../shared/engine/index.ts';
 import { modelRounds } from '../../shared/lake/index.ts';
@@ -33,7 +35,7 @@ export interface PipelineJob {
   readonly logFiles: readonly string[];
   readonly readerOptions: ReaderOptions;
   /** What single logs are read with besides, by file. */
-  readonly logOptions?: ReadonlyMap<string, Partial<ReaderOptions>>;
+  readonly logOptions?: ReadonlyMap<string, ResolvedValues>;
   readonly waypoints: readonly Waypoint[];
   /** As an earlier run left it: logs are not read again. */
   readonly survey?: Survey;
@@ -115,8 +117,11 @@ async function readLogs(
   );
   const toRead = job.logFiles.filter((file) => !stored.has(file));
   const pool = openLogPoolFor(job, toRead, threads);
-  const here = reduceHere(job.pipeline.log, hooks.enter);
-  const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
+  const reduceFor = (file: string): ReducePart => {
+    const own = job.logOptions?.get(file);
+    const here = reduceHere(job.pipeline.log, hooks.enter, own);
+    return async (part) => pool?.reduce({ part, own }) ?? here(part);
+  };
   const readers = { steps: job.pipeline.reader, places: job.waypoints, enter: hooks.enter, open: openLog };
   // A plugin of the person's own may write into what is to be kept, and its thread may be ended.
   const isWatched = isWatchedBefore(job.pipeline);
@@ -129,7 +134,7 @@ async function readLogs(
       progress: (read: number, all: number) => progress(read / all),
     };
     const before = identityOf(file);
-    const log = await reduceLog(file, options, reduce, readers);
+    const log = await reduceLog(file, options, reduceFor(file), readers);
     const isWhole = isUnchanged(before, identityOf(file));
     if (!isWhole) hooks.report(logChanged(file));
     if (!isWhole || !log.isAlone || before === undefined || store === undefined) return log;
@@ -148,9 +153,9 @@ async function readLogs(
 }
 
 /** What a log is read with: what was said of it wins over what was said of all. */
-const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: string): ReaderOptions => ({
+export const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: string): ReaderOptions => ({
   ...readerOptions,
-  ...logOptions?.get(file),
+  ...logOptions?.get(file)?.get('reader'),
 });
 
 /** Threads for the log plugins beside this one, which reads. */
@@ -169,7 +174,9 @@ function reductionOf(job: PipelineJob, file: string): unknown {
     version: VERSION,
     options,
     fixes: fixes === undefined ? undefined : digestOf([fixes.time, fixes.lat, fixes.lon]),
-    steps: [...pipeline.reader, ...pipeline.log].map(({ plugin, options: values }) => [plugin.name, values]),
+    steps: [...pipeline.reader, ...stepsFor(pipeline.log, job.logOptions?.get(file))].map(
+      ({ plugin, options: values }) => [plugin.name, values],
+    ),
   };
 }
 

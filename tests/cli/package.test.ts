@@ -1,13 +1,11 @@
-import { execFileSync, spawnSync } from 'node:child_process';
+import { spawnSync } from 'node:child_process';
 import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { builtinModules } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterAll, expect, test } from 'vitest';
-import { gpxOf } from './run-program.ts';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { CHECKS, importedIn, packAll, ROOT, WAYS } from '../package-check/installed.ts';
 
-const ROOT = fileURLToPath(new URL('../..', import.meta.url));
 const PROGRAM = join(ROOT, 'dist/program');
 const folder = mkdtempSync(join(tmpdir(), 'downslope-package-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -56,75 +54,20 @@ test('the license of every library that sources import lies beside the program, 
   for (const name of bundled) expect(licenses).toMatch(new RegExp(`^${pattern(name)} \\d+\\.`, 'm'));
 });
 
-/** Packs a package as it would be published. @returns The tarball. */
-function pack(from: string): string {
-  const args = ['pack', '--ignore-scripts', '--silent', '--pack-destination', folder];
-  return join(folder, execFileSync('npm', args, { cwd: from, encoding: 'utf8' }).trim());
-}
+let tarballs: string[];
+beforeAll(() => {
+  tarballs = packAll(folder);
+}, 60_000);
 
-const PLUGINS = ['lead-line-reader', 'brush-refiner', 'drift-writer'];
-
-test('installed from its tarball in an empty folder it runs, with plugins by name, for a program and for a compiler', () => {
-  const tarballs = [ROOT, ...PLUGINS.map((name) => join(ROOT, 'fixtures/plugins/packages', name))].map(pack);
-  const project = mkdtempSync(join(folder, 'project-'));
-  writeFileSync(join(project, 'package.json'), '{ "name": "a-project", "private": true, "type": "module" }');
-  const install = ['install', '--prefer-offline', '--no-audit', '--no-fund', '--silent', ...tarballs];
-  execFileSync('npm', install, { cwd: project });
-  const lock = JSON.parse(readFileSync(join(project, 'package-lock.json'), 'utf8'));
-  const installed = Object.keys(lock.packages).filter(
-    (name) => name !== '' && !PLUGINS.some((own) => name.endsWith(own)),
-  );
-  expect(installed.length).toBeLessThanOrEqual(15);
-  const run = (command: string, ...args: string[]): string =>
-    execFileSync(join(project, 'node_modules/.bin', command), args, { cwd: project, encoding: 'utf8' });
-  expect(run('downslope', '--version')).toMatch(/^\d+\.\d+\.\d+\n$/);
-  expect(run('downslope', 'demo', 'lake')).toContain('lake/report.html: open it in a browser');
-
-  writeFileSync(
-    join(project, 'marks.gpx'),
-    gpxOf([{ name: 'A', lat: 45.1, lon: -93.2, comment: 'point, fish 10-14 ft' }]),
-  );
-  const book = Array.from({ length: 400 }, (_, i) => {
-    const [east, north] = [i % 20, Math.floor(i / 20)];
-    return `${45.1 + (north - 10) * 5e-5} ${-93.2 + (east - 10) * 5e-5} 2 fm ${Math.round(east / 5)} ft`;
-  });
-  writeFileSync(join(project, 'book.lead'), `LEAD LINE BOOK\n${book.join('\n')}\n`);
-  const plugins = PLUGINS.flatMap((name) => ['--plugin', name]);
-  const logs = [
-    '--soundings',
-    'book.lead',
-    '--table',
-    'table.csv',
-    '--drifts',
-    'drifts',
-    '--json',
-    '--noted-word.surest',
-    '1',
-  ];
-  const { status, stderr } = spawnSync(
-    join(project, 'node_modules/.bin/downslope'),
-    ['enrich', 'marks.gpx', ...logs, ...plugins],
-    { cwd: project, encoding: 'utf8' },
-  );
-  expect(status, stderr).toBe(0);
-  const [header, row] = readFileSync(join(project, 'table.csv'), 'utf8')
-    .split('\n')
-    .map((line) => line.split(','));
-  // Two fathoms and two feet at the mark.
-  expect(Number(row[header.indexOf('depth_ft')])).toBeCloseTo(14, 0);
-  expect(row[header.indexOf('structure')]).toBe('point');
-  expect(stderr).toContain('"code":"plugin/refined"');
-  expect(readFileSync(join(project, 'drifts/drifts.gpx'), 'utf8')).toContain('<name>A drift</name>');
-
-  writeFileSync(join(project, 'use.ts'), USE);
-  const program =
-    "import { enrich } from 'downslope'; import { runPlugin } from 'downslope/testing'; import { notedWord } from 'brush-refiner'; const { faults, spots } = await runPlugin(notedWord); console.log(typeof enrich, faults.length, spots.length);";
-  const said = execFileSync(process.execPath, ['--input-type=module', '-e', program], {
-    cwd: project,
-    encoding: 'utf8',
-  });
-  expect(said.trim()).toBe('function 0 1');
-  const types = [
+test('installed from its tarball in an empty folder it runs, with plugins by name, for a program and for a compiler', {
+  timeout: 180_000,
+}, () => {
+  const installed = WAYS['npm install'](tarballs, folder, process.env);
+  expect(installed.packages).toBeLessThanOrEqual(15);
+  for (const check of Object.values(CHECKS)) check(installed);
+  importedIn(installed);
+  writeFileSync(join(installed.folder, 'use.ts'), USE);
+  const strict = [
     '--noEmit',
     '--strict',
     '--target',
@@ -133,13 +76,24 @@ test('installed from its tarball in an empty folder it runs, with plugins by nam
     'nodenext',
     '--lib',
     'es2023,dom',
-    '--types',
-    '',
-    'use.ts',
   ];
-  const tsc = spawnSync(join(ROOT, 'node_modules/.bin/tsc'), types, { cwd: project, encoding: 'utf8' });
+  const tsc = spawnSync(join(ROOT, 'node_modules/.bin/tsc'), [...strict, '--types', '', 'use.ts'], {
+    cwd: installed.folder,
+    encoding: 'utf8',
+  });
   expect(tsc.stdout).toBe('');
 });
+
+test.each(['npm install -g', 'npx'])(
+  'by %s it starts, and finds plugins by name',
+  { timeout: 120_000 },
+  (way) => {
+    const installed = WAYS[way](tarballs, folder, process.env);
+    expect(installed.packages ?? 0).toBeLessThanOrEqual(15);
+    CHECKS.start(installed);
+    CHECKS['plugin by name'](installed);
+  },
+);
 
 /** The public interface as a stranger compiles it. */
 const USE = `import { check, defineRefinePlugin, enrich, type EnrichAnswer, plan, type PlanAnswer, Refusal } from 'downslope';

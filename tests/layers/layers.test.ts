@@ -136,7 +136,12 @@ describe('layers', () => {
   test('the bottom grid says the depth of the plane with its uncertainty, alike in both forms', async () => {
     const bytes = readFileSync(join(folder, 'layers/depth.tif'));
     const image = await (await fromArrayBuffer(Uint8Array.from(bytes).buffer)).getImage();
-    expect(image.getGeoKeys()).toMatchObject({ GTModelTypeGeoKey: 2, GeographicTypeGeoKey: 4326 });
+    expect(image.getGeoKeys()).toMatchObject({
+      GTModelTypeGeoKey: 2,
+      GeographicTypeGeoKey: 4326,
+      VerticalUnitsGeoKey: 9001,
+    });
+    expect(await image.fileDirectory.loadValue('ImageDescription')).toContain('band 1: depth, m; band 2: ');
     const [depth, sd] = (await image.readRasters()) as unknown as Float32Array[];
     const [west, north] = image.getOrigin();
     const [cell] = image.getResolution();

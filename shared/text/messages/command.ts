@@ -33,6 +33,13 @@ export const nothingToSave = (): Diagnostic => ({
     'There is nothing to save: no option here says how the logs are read. Give those that are true of these logs, such as --depth-unit ft or --crs EPSG:32633.',
 });
 
+export const settingDiffers = (file: string, name: string, there: string): Diagnostic => ({
+  severity: 'error',
+  code: 'command/setting-differs',
+  message: `Nothing is saved: ${name} is ${there} there already. Pass --force to replace it.`,
+  place: { file },
+});
+
 export const nothingToCheck = (): Diagnostic =>
   commandLine('Nothing to check: name waypoint files, or logs with --soundings. See downslope check --help.');
 

@@ -17,6 +17,12 @@ export const pluginTwice = (name: string): Diagnostic =>
     `Two plugins are called "${name}". Rename yours, or leave the built-in one out with --without ${name}.`,
   );
 
+export const suffixTwice = (suffix: string, one: string, other: string): Diagnostic =>
+  error(
+    'plugin/suffix-twice',
+    `Plugins "${one}" and "${other}" both name positions "${suffix}", so nobody could tell whose they are. Leave one of them out, or change the suffix in one of them.`,
+  );
+
 export const pluginUnknown = (name: string, known: string): Diagnostic =>
   error('plugin/unknown', `There is no plugin "${name}". The plugins are ${known}.`);
 

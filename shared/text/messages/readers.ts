@@ -5,20 +5,37 @@ import type { At } from './soundings.ts';
 /** Messages about inputs in the open formats, and about map coordinates. */
 
 const say =
-  (severity: Severity, code: string) =>
-  (at: At, message: string): Diagnostic => ({ severity, code: `soundings/${code}`, message, place: at });
+  (severity: Severity, code: string, setting?: string) =>
+  (at: At, message: string): Diagnostic => ({
+    severity,
+    code: `soundings/${code}`,
+    message,
+    place: at,
+    ...(setting === undefined ? {} : { mend: { setting } }),
+  });
 
-export const crsMissing = (at: At, x: number, y: number) =>
-  say('error', 'crs-missing')(
+/** @param near A grid that puts the positions near the waypoints, and how near, m. */
+export const crsMissing = (
+  at: At,
+  x: number,
+  y: number,
+  near?: { readonly crs: string; readonly meters: number },
+) =>
+  say(
+    'error',
+    'crs-missing',
+    'crs',
+  )(
     at,
-    `Positions such as ${x}, ${y} are on a map grid, and the file does not say which. Pass --crs EPSG:NUMBER, the number of the grid and zone.`,
+    `Positions such as ${x}, ${y} are on a map grid, and the file does not say which. Pass --crs EPSG:NUMBER, the number of the grid and zone${near === undefined ? '' : `: ${near.crs} would put them ${inMeters(near.meters, 0)} from the nearest waypoint`}.`,
   );
 
 export const crsUnknown = (at: At, said: string) =>
-  say('error', 'crs-unknown')(
-    at,
-    `The map grid ${quote(said)} is not known. Pass --crs EPSG:NUMBER, the number of the grid and zone.`,
-  );
+  say(
+    'error',
+    'crs-unknown',
+    'crs',
+  )(at, `The map grid ${quote(said)} is not known. Pass --crs EPSG:NUMBER, the number of the grid and zone.`);
 
 export const crsDatum = (at: At, said: string) =>
   say('error', 'crs-datum')(
@@ -33,13 +50,21 @@ export const crsOther = (at: At, given: string, said: string) =>
   );
 
 export const crsOutside = (at: At, given: string, x: number, y: number) =>
-  say('error', 'crs-outside')(
+  say(
+    'error',
+    'crs-outside',
+    'crs',
+  )(
     at,
     `Positions such as ${x}, ${y} are outside ${given}. Pass the grid and zone of this file with --crs; eastings come before northings.`,
   );
 
 export const crsElsewhere = (at: At, given: string, meters: number) =>
-  say('error', 'crs-elsewhere')(
+  say(
+    'error',
+    'crs-elsewhere',
+    'crs',
+  )(
     at,
     `With ${given} this log is ${inKilometers(meters)} from the nearest waypoint. Pass the zone of this log with --crs.`,
   );
@@ -51,13 +76,21 @@ export const crsApproximate = (at: At, given: string) =>
   );
 
 export const depthUnitMissing = (at: At) =>
-  say('error', 'depth-unit')(
+  say(
+    'error',
+    'depth-unit',
+    'depth-unit',
+  )(
     at,
     'Nothing says the unit of these depths, and a wrong guess is off by a factor of 3.28. Pass --depth-unit m, ft or fm.',
   );
 
 export const verticalMissing = (at: At, value: number) =>
-  say('error', 'vertical')(
+  say(
+    'error',
+    'vertical',
+    'vertical',
+  )(
     at,
     `Nothing says whether a height of ${value} is a depth or an elevation. Pass --vertical down (depths positive) or up (elevations).`,
   );

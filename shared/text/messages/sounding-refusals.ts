@@ -1,16 +1,17 @@
-import type { Diagnostic } from '../../contract/index.ts';
+import type { Diagnostic, Mend } from '../../contract/index.ts';
 import { quote } from './quote.ts';
 import type { At } from './soundings.ts';
 
 /** Messages of sounding logs that are refused whole. */
 
 const refuse =
-  (code: string) =>
+  (code: string, mend?: Mend) =>
   (at: At, message: string): Diagnostic => ({
     severity: 'error',
     code: `soundings/${code}`,
     message,
     place: at,
+    ...(mend === undefined ? {} : { mend }),
   });
 
 export const logUnreadable = (at: At, why: string) =>
@@ -29,25 +30,25 @@ export const lineTooLong = (at: At, most: number) =>
   refuse('long-line')(at, `A line here is longer than ${most} bytes, so this is not CSV text.`);
 
 export const noHeader = (at: At, first: string) =>
-  refuse('no-header')(
+  refuse('no-header', { setting: 'columns' })(
     at,
     `No header: the first row is ${quote(first)}. Name the columns with --columns lat,lon,depth[,time].`,
   );
 
 export const headerUnknown = (at: At, seen: readonly string[], missing: readonly string[]) =>
-  refuse('header-unknown')(
+  refuse('header-unknown', { setting: 'map', columns: seen })(
     at,
     `No column for ${missing.join(', ')} among ${seen.map((name) => quote(name)).join(', ')}. Name them: --map ${missing.map((role) => `${role}=NAME`).join(',')}.`,
   );
 
 export const projectedRefused = (at: At, names: readonly string[]) =>
-  refuse('projected')(
+  refuse('projected', { setting: 'crs' })(
     at,
     `Columns ${names.map((name) => quote(name)).join(', ')} hold meters on a map grid, and the file does not say which. Export latitude and longitude.`,
   );
 
 export const twoColumns = (at: At, role: string, names: readonly string[]) =>
-  refuse('two-columns')(
+  refuse('two-columns', { setting: 'map', columns: names })(
     at,
     `${names.length} columns could be the ${role}: ${names.map((name) => quote(name)).join(', ')}. Choose one: --map ${role}=NAME (or ${role}=#NUMBER, counted from 1).`,
   );
@@ -65,7 +66,7 @@ export const mapMalformed = (text: string, roles: readonly string[]) =>
   );
 
 export const depthUnitUnknown = (at: At, column: string) =>
-  refuse('depth-unit')(
+  refuse('depth-unit', { setting: 'depth-unit' })(
     at,
     `Column "${column}" does not say its unit, and a wrong guess is wrong by a factor of 3.28. Add --depth-unit m, ft or fm, or name the column ${column}_m or ${column}_ft.`,
   );
@@ -88,26 +89,34 @@ export const headerChangedUnknown = (at: At, seen: readonly string[], missing: r
     `A second header, ${seen.map((name) => quote(name)).join(', ')}, has no column for ${missing.join(', ')}. Split the file here, or add --map.`,
   );
 
-export const swappedPositions = (at: At) =>
-  refuse('swapped')(
+/** @param columns Names of the columns of latitudes and longitudes. */
+export const swappedPositions = (at: At, columns: readonly [lat: string, lon: string]) =>
+  refuse('swapped', swapOf(columns))(
     at,
-    'Latitudes are beyond 90 degrees throughout: latitude and longitude look swapped. Add --map lat=NAME,lon=NAME.',
+    `Latitudes are beyond 90 degrees throughout: latitude and longitude look swapped. Add --map ${swapOf(columns).value}.`,
   );
 
+/** The setting that exchanges latitude and longitude. */
+export const swapOf = ([lat, lon]: readonly [lat: string, lon: string]) => ({
+  setting: 'map',
+  value: `lat=${lon},lon=${lat}`,
+  columns: [lat, lon],
+});
+
 export const packedPositions = (at: At, text: string) =>
-  refuse('packed')(
+  refuse('packed', { setting: 'position-format', value: 'packed-minutes' })(
     at,
     `Position ${quote(text)} looks like degrees and minutes run together. If it is, add --position-format packed-minutes.`,
   );
 
 export const ambiguousPosition = (at: At, text: string) =>
-  refuse('packed-ambiguous')(
+  refuse('packed-ambiguous', { setting: 'position-format' })(
     at,
     `Position ${quote(text)} can be degrees, or degrees and minutes run together. Add --position-format degrees or packed-minutes.`,
   );
 
 export const scaledPositions = (at: At, text: string) =>
-  refuse('scaled')(
+  refuse('scaled', { setting: 'position-scale' })(
     at,
     `Position ${quote(text)} looks scaled to a whole number. Add --position-scale 10000000 (1e7-scaled) or 11930464.7111 (semicircles).`,
   );
@@ -119,25 +128,25 @@ export const hemisphereSign = (at: At, text: string) =>
   );
 
 export const datumUnknown = (at: At, name: string) =>
-  refuse('datum')(
+  refuse('datum', { setting: 'datum' })(
     at,
     `Positions are in datum ${quote(name)}, not WGS 84. Export them in WGS 84, or add --datum ${quote(name)} if it agrees within a few meters.`,
   );
 
 export const dayNumbers = (at: At, text: string) =>
-  refuse('day-number')(
+  refuse('day-number', { setting: 'spreadsheet-days', value: 'on' })(
     at,
     `Time ${quote(text)} looks like a spreadsheet's day number. If it is, add --spreadsheet-days.`,
   );
 
 export const dateOrderUnknown = (at: At, text: string) =>
-  refuse('date-order')(
+  refuse('date-order', { setting: 'date-order' })(
     at,
     `Date ${quote(text)} does not show which number is the day, and no row proves it. Add --date-order dmy or mdy.`,
   );
 
 export const verticalUnknown = (at: At, column: string, share: number) =>
-  refuse('vertical')(
+  refuse('vertical', { setting: 'vertical' })(
     at,
     `${Math.round(share * 100)} % of column "${column}" is negative, so it may hold depths or elevations. Add --vertical down (depths) or up (elevations).`,
   );
@@ -149,7 +158,7 @@ export const noPositions = (at: At) =>
   );
 
 export const tooManyDropped = (at: At, dropped: number, read: number, limit: number, main: string) =>
-  refuse('too-many-dropped')(
+  refuse('too-many-dropped', { setting: 'max-dropped' })(
     at,
     `${dropped} of ${read} rows could not be read (mostly ${main}), more than ${Math.round(limit * 100)} %, so this log is refused. Correct it, or raise --max-dropped.`,
   );

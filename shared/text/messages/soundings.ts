@@ -307,7 +307,20 @@ export const coarseResolution = (at: At, decimals: number, meters: number) =>
 export const nearPole = (at: At) =>
   warning('pole')(at, 'Latitudes are beyond 89 degrees. Used as they are; check the columns.');
 
-export const nothingUsable = (at: At) => warning('no-soundings')(at, 'Nothing in this log can be used.');
+/** @param severity An error for a log that has rows: something was to be read in it. */
+export const nothingUsable = (at: At, rows: number): Diagnostic => ({
+  ...warning('no-soundings')(at, 'Nothing in this log can be used.'),
+  severity: rows > 0 ? 'error' : 'warning',
+});
+
+export const heightsAsDepths = (at: At): Diagnostic => ({
+  ...warning('ele-below')(
+    at,
+    'Nothing in this log can be used: its points have no depth, but elevations below 0. If these are minus the depth, add --ele-is-depth.',
+  ),
+  severity: 'error',
+  mend: { setting: 'ele-is-depth', value: 'on' },
+});
 
 export const samePlaceDepths = (at: At) =>
   warning('two-depths')(

@@ -175,9 +175,11 @@ export const driftCorrected = ({ name }: PartName, size: number) =>
   );
 
 /** @param isSwapped True where the log would be at the waypoints with latitude and longitude exchanged. */
-export const farFromWaypoints = (file: string, distance: number, isSwapped: boolean) =>
-  say(
+export const farFromWaypoints = (file: string, distance: number, isSwapped: boolean): Diagnostic => ({
+  ...say(
     'warning',
     'no-overlap',
     `${file} is ${inKilometers(distance)} from the nearest waypoint: it cannot be of the same lake. ${isSwapped ? 'Latitude and longitude swapped? Add --map lat=NAME,lon=NAME.' : 'Check the files.'}`,
-  );
+  ),
+  ...(isSwapped ? { mend: { setting: 'map' } } : {}),
+});

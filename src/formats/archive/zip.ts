@@ -1,6 +1,7 @@
 import type { UnzipFileInfo } from 'fflate';
 import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
 import { archiveTooLarge, entriesPassedOver, fileWithout } from '../../../shared/text/index.ts';
+import { isWorkbook } from '../excel/index.ts';
 import { canBeSoLong, startsWith, whole } from '../open/index.ts';
 
 /** Most bytes that are unpacked of one archive. */
@@ -17,7 +18,7 @@ export const zip = defineReaderPlugin({
   stage: 'reader',
   extensions: ['.zip'],
   options: {},
-  sniff: (head, name) => startsWith(head, [0x50, 0x4b, 3, 4]) && !/\.xls[xm]$/i.test(name),
+  sniff: (head, name) => startsWith(head, [0x50, 0x4b, 3, 4]) && !isWorkbook(head, name),
   async read({ file, bytes }, _options, context) {
     const { unzipSync } = await import('fflate');
     const other: string[] = [];

@@ -13,7 +13,7 @@ import { type FileSniff, sniffBytes } from './encodings.ts';
 import { headLines } from './head-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { type Sniffed, sniffLayout } from './sniff-layout.ts';
-import type { Tally } from './tally.ts';
+import { createTally, type Tally } from './tally.ts';
 import { headOf, textChunks } from './text-chunks.ts';
 
 /** First bytes looked at for header and layout. */
@@ -31,6 +31,26 @@ export async function startOfCsv(
 ): Promise<{ readonly sniff: FileSniff; readonly start: Sniffed }> {
   const sniff = await sniffSource(source, tally);
   return { sniff, start: await sniffStart(source, sniff, options, tally) };
+}
+
+/** Names of the columns of latitudes and longitudes; undefined for a log that is no table with both. */
+export async function positionColumns(
+  source: ByteSource,
+  options: ReaderOptions,
+): Promise<[lat: string, lon: string] | undefined> {
+  try {
+    const { at, columns } = (
+      await startOfCsv(
+        source,
+        options,
+        createTally(() => {}, false),
+      )
+    ).start.layout;
+    return at.lat < 0 ? undefined : [columns[at.lat].name, columns[at.lon].name];
+  } catch (cause) {
+    if (cause instanceof Refusal) return undefined;
+    throw cause;
+  }
 }
 
 async function sniffSource(source: ByteSource, tally: Tally): Promise<FileSniff> {

@@ -10,6 +10,7 @@ import {
   type At,
   depthUnitMissing,
   depthUnitUsed,
+  heightsAsDepths,
   nothingUsable,
   outOfOrder,
   timeYear,
@@ -85,7 +86,12 @@ export async function* readGpxSoundings(
     tally.read += summary.dropped;
     tally.dropMore(summary.diagnostics[0]?.code ?? 'gpx/track-points', summary.dropped);
   }
-  if (used === 0) tally.doubt(nothingUsable({ file }));
+  if (used === 0)
+    tally.doubt(
+      summary.belowZero * 2 > summary.points
+        ? heightsAsDepths({ file })
+        : nothingUsable({ file }, summary.points),
+    );
   tally.flush();
   return tally.account(used);
 }

@@ -226,7 +226,7 @@ export function finishLog(
       coarseResolution({ file }, notes.decimals, Math.round((111_000 / 10 ** notes.decimals) * 10) / 10),
     );
   }
-  if (state.rows === 0) tally.doubt(nothingUsable({ file }));
+  if (state.rows === 0) tally.doubt(nothingUsable({ file }, tally.read));
   const account = tally.account(state.rows);
   checkDropped(account, reader, tally, options);
   tally.flush();

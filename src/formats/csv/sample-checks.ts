@@ -78,6 +78,7 @@ export function checkPositions(
   places: ColumnPlaces,
   sample: readonly SampleRow[],
   rules: Layout['position'],
+  names: readonly [lat: string, lon: string],
   at: At,
 ): void {
   if (places.lat < 0 || sample.length === 0) return;
@@ -103,7 +104,7 @@ export function checkPositions(
     if (Math.abs(lat) > 90 && Math.abs(lat) <= 180 && Math.abs(lon) <= 90) swapped++;
   }
   if (usable > 0 && swapped === usable)
-    throw new Refusal([swappedPositions({ ...at, line: sample[0].line })]);
+    throw new Refusal([swappedPositions({ ...at, line: sample[0].line }, names)]);
 }
 
 const FORMS_REFUSED: ReadonlySet<unknown> = new Set(['hemisphere-sign', 'packed-ambiguous', 'looks-packed']);

@@ -170,7 +170,8 @@ function buildLayout(
     explicit: stated !== undefined,
     scale: options.positionScale ?? 1,
   };
-  checkPositions(places, sample, position, at);
+  const names = [columns[places.lat]?.name ?? '', columns[places.lon]?.name ?? ''] as const;
+  checkPositions(places, sample, position, names, at);
   const vertical = verticalOf(columns[places.depth], places.depth, sample, decimal, options, at, say);
   const depthUnit = depthUnitOf(columns[places.depth], places, sample, options, at, say);
   const temperature = places.temperature < 0 ? undefined : columns[places.temperature];

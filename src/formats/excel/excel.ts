@@ -11,7 +11,7 @@ export const excel = defineReaderPlugin({
   stage: 'reader',
   extensions: ['.xlsx', '.xlsm'],
   options: {},
-  sniff: (head, name) => startsWith(head, [0x50, 0x4b, 3, 4]) && /\.xls[xm]$/i.test(name),
+  sniff: isWorkbook,
   async read({ file, bytes }) {
     const { default: readWorkbook } = await import('read-excel-file/universal');
     const sheets = await whole(file, KIND, async () => {
@@ -31,6 +31,13 @@ export const excel = defineReaderPlugin({
     };
   },
 });
+
+/** Whether an input is a workbook, by its name, or by the parts in it where a pipe has none. */
+export function isWorkbook(head: Uint8Array, name: string): boolean {
+  if (!startsWith(head, [0x50, 0x4b, 3, 4])) return false;
+  if (/\.(?:xls[xm]|zip)$/i.test(name)) return !/\.zip$/i.test(name);
+  return /PK\x03\x04[\s\S]{26}xl\//.test(new TextDecoder('latin1').decode(head));
+}
 
 /** Times are fractions of a day in the file, and the library cuts them to the millisecond: a hundredth of a second is meant. */
 const rounded = (value: unknown): unknown =>

@@ -1,1 +1,1 @@
-export { excel } from './excel.ts';
+export { excel, isWorkbook } from './excel.ts';

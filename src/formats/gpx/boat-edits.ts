@@ -25,7 +25,7 @@ const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+
  * @param boats With what was given out, where that is known.
  */
 export function readBoatEdits(
-  boats: readonly { readonly waypoint: GpxWaypoint; readonly given?: GivenOut }[],
+  boats: readonly { readonly waypoint: GpxWaypoint; readonly given?: Pick<GivenOut, 'comment' | 'symbol'> }[],
 ): ReadonlyMap<GpxWaypoint, BoatEdits> {
   const usual = mostCommon(boats.map(({ waypoint }) => waypoint.symbol));
   const edits = new Map<GpxWaypoint, BoatEdits>();

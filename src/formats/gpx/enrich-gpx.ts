@@ -152,8 +152,9 @@ function partnerEdits(
     declaration: isInScope ? '' : ` xmlns${prefix === '' ? '' : `:${prefix}`}="${place.uri}"`,
   };
   const text = addition.partners.map((partner) => {
-    const name = names.partner(title, partner.suffix);
-    const usual = partner.suffix === 'U' ? options.upslopeSymbol : options.downslopeSymbol;
+    const name = names.partner(title, partner.suffix, partner.isPlugins);
+    const usual =
+      partner.symbol ?? (partner.suffix === 'U' ? options.upslopeSymbol : options.downslopeSymbol);
     const symbol = partner.edits?.symbol ?? usual;
     const { lat, lon, suffix, comment } = partner;
     given.push({ name, lat, lon, of: original, suffix, ofLat, ofLon, comment, symbol: usual ?? '' });

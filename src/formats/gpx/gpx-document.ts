@@ -127,6 +127,10 @@ export interface PartnerAddition {
   /** One line, ASCII: `Boat 25ft, cast 214M 48yd to 9ft, ...`. */
   readonly comment: string;
   readonly values: readonly AddedValue[];
+  /** Absent for the usual one of its side. */
+  readonly symbol?: string;
+  /** True for a position of a plugin: its name makes way for names in the file. */
+  readonly isPlugins?: boolean;
   /** What the user put on the one that it takes the place of. */
   readonly edits?: BoatEdits;
 }

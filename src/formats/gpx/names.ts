@@ -12,8 +12,12 @@ export interface NameLimits {
 export interface NameGiver {
   /** The name to show for a waypoint; the same name when it fits and is free. */
   waypoint(name: string): string;
-  /** The name of a boat position of the waypoint that is shown under `shown`. */
-  partner(shown: string, suffix: string): string;
+  /**
+   * The name of a boat position of the waypoint that is shown under `shown`.
+   *
+   * @param makesWay Number it where a waypoint has that name, also without limits.
+   */
+  partner(shown: string, suffix: string, makesWay?: boolean): string;
 }
 
 /** Letters that do not decompose into an ASCII letter and a diacritic. */
@@ -49,7 +53,17 @@ function asciiName(name: string): string {
  */
 export function createNameGiver(names: readonly string[], limits: NameLimits): NameGiver {
   if (limits.maxName === undefined && !limits.ascii && !limits.capitals) {
-    return { waypoint: (name) => name, partner: (shown, suffix) => `${shown} ${suffix}` };
+    const known = new Set(names.map(fold));
+    const numbered = (stem: string): string => {
+      for (let n = 2; ; n++) if (!known.has(fold(`${stem}${n}`))) return `${stem}${n}`;
+    };
+    return {
+      waypoint: (name) => name,
+      partner(shown, suffix, makesWay = false) {
+        const name = `${shown} ${suffix}`;
+        return makesWay && known.has(fold(name)) ? numbered(name) : name;
+      },
+    };
   }
   const limit = limits.maxName ?? Number.POSITIVE_INFINITY;
   const plain = (name: string): string => {

@@ -56,7 +56,7 @@ export function recognizePartners(
     const entry = ledger.get(waypoint) ?? moved.get(waypoint);
     return {
       waypoint,
-      given: entry,
+      given: entry ?? writtenOn(waypoint),
       partner:
         entry === undefined || boatElement(waypoint) !== undefined
           ? recognize(waypoint, find, byName, hasTraces && !enrichedBefore.has(waypoint.name), report)
@@ -157,6 +157,15 @@ function recognizeElement(
   const isMoved = waypoint.canEnrich && nearDistance(waypoint, written) > MOVED;
   if (isMoved) report(says.boatPositionMoved(placeOf(waypoint)));
   return { by: isMoved ? 'moved' : 'element', of: of?.fileIndex, suffix };
+}
+
+/** What was written on a position of a plugin, as our element says. */
+function writtenOn(waypoint: GpxWaypoint): Pick<GivenOut, 'comment' | 'symbol'> | undefined {
+  const boat = ownElements(waypoint.place).find(({ local }) => local === 'boat');
+  const textOf = (name: string): string | undefined =>
+    boat?.children?.find(({ local, uri }) => local === name && uri === boat.uri)?.text;
+  const comment = textOf('text');
+  return comment === undefined ? undefined : { comment, symbol: textOf('symbol') ?? '' };
 }
 
 const boatElement = (waypoint: GpxWaypoint): Readonly<Record<string, string>> | undefined =>

@@ -28,6 +28,8 @@ export interface TrackPointSummary {
   readonly segments: number;
   readonly withDepth: number;
   readonly withTime: number;
+  /** Points with an elevation below 0. */
+  readonly belowZero: number;
   /** Points left out for coordinates that cannot be used. */
   readonly dropped: number;
   readonly diagnostics: readonly Diagnostic[];
@@ -99,7 +101,7 @@ const createBatch = () => ({
 
 function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, eleIsDepth: boolean) {
   const batch = createBatch();
-  const counts = { points: 0, segments: 0, withDepth: 0, withTime: 0 };
+  const counts = { points: 0, segments: 0, withDepth: 0, withTime: 0, belowZero: 0 };
   const faults = createFaults();
   let row = 0;
   /** Depth of the open track point among the elements; 0 outside. */
@@ -150,12 +152,14 @@ function createTrackPointReader(onBatch: (batch: TrackPointBatch) => void, eleIs
       batch.unitless[row] = saysUnit(text, unit) ? 0 : 1;
     } else if (isElevation(tag, scanner) && !hasDepth) {
       const elevation = parseNumber(text.trim());
+      if (elevation < 0) counts.belowZero++;
+      if (!eleIsDepth) return;
       if (Number.isNaN(elevation)) faults.note('depth', scanner.line);
       batch.depth[row] = -elevation;
     }
   };
   const isElevation = (tag: SaxesTagNS, scanner: XmlScanner): boolean =>
-    eleIsDepth && tag.local === 'ele' && scanner.depth === pointDepth + 1;
+    tag.local === 'ele' && scanner.depth === pointDepth + 1;
   const isRead = (tag: SaxesTagNS, scanner: XmlScanner): boolean =>
     tag.local === 'time' || isDepth(tag) || isElevation(tag, scanner);
   const visitor: XmlVisitor = {

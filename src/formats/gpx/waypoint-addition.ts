@@ -3,6 +3,7 @@ import type {
   DisplayUnits,
   EnrichedWaypoint,
   FieldDefinition,
+  WriterPosition,
 } from '../../../shared/contract/index.ts';
 import { sideName } from '../../../shared/text/index.ts';
 import { formatField } from '../table/index.ts';
@@ -24,6 +25,7 @@ export function waypointAddition(
   { waypoint, fields, diagnostics }: EnrichedWaypoint,
   definitions: readonly (readonly [string, FieldDefinition])[],
   style: AdditionStyle,
+  positions: readonly WriterPosition[] = [],
 ): WaypointAddition {
   const values = addedValues(fields, definitions);
   const notes = [...new Set(diagnostics.map(({ code }) => code))].join(';');
@@ -39,9 +41,22 @@ export function waypointAddition(
     fileIndex: waypoint.fileIndex,
     values,
     comment: formatWaypointComment(fields, style.units, style.room),
-    partners: castsWithSuffix(fields, style.angles).map(partner),
+    partners: [...castsWithSuffix(fields, style.angles).map(partner), ...positions.map(pluginPartner)],
   };
 }
+
+/** A position of a plugin: what was written is noted with it, as nothing else tells it from the user's words. */
+const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPosition): PartnerAddition => ({
+  suffix,
+  lat,
+  lon,
+  comment,
+  symbol,
+  isPlugins: true,
+  values: Object.entries({ text: comment, symbol }).flatMap(([name, value]) =>
+    value === '' ? [] : [{ name, value }],
+  ),
+});
 
 /** A cast that goes onto the unit. */
 export interface NamedCast {

@@ -1,3 +1,4 @@
+import type { DisplayUnits } from '../../../shared/contract/index.ts';
 import { atPlace, type GroundLattice, placeOf } from '../../../shared/lake/index.ts';
 
 const NO_DATA = -9999;
@@ -68,8 +69,19 @@ export function formatAsciiGrid(grid: DegreeGrid, decimals: number): string {
 export const WGS84_TEXT =
   'GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]';
 
-/** Grids of one place as the bands of a GeoTIFF in degrees of WGS 84. */
-export async function formatGeotiff(bands: readonly DegreeGrid[]): Promise<Uint8Array> {
+/** Numbers of EPSG for units of height. */
+const EPSG_UNITS = { m: 9001, ft: 9002 } as const;
+
+/**
+ * Grids of one place as the bands of a GeoTIFF in degrees of WGS 84.
+ *
+ * @param names What each band holds. @param units Of its values.
+ */
+export async function formatGeotiff(
+  bands: readonly DegreeGrid[],
+  names: readonly string[],
+  units: DisplayUnits,
+): Promise<Uint8Array> {
   const { writeArrayBuffer } = await import('geotiff');
   const [{ columns, rows, west, south, cell }] = bands;
   const values = new Float32Array(bands.length * columns * rows);
@@ -86,6 +98,8 @@ export async function formatGeotiff(bands: readonly DegreeGrid[]): Promise<Uint8
     GTModelTypeGeoKey: 2,
     GTRasterTypeGeoKey: 1,
     GeographicTypeGeoKey: 4326,
+    VerticalUnitsGeoKey: EPSG_UNITS[units],
+    ImageDescription: names.map((name, band) => `band ${band + 1}: ${name}, ${units}`).join('; '),
     GDAL_NODATA: String(NO_DATA),
     PhotometricInterpretation: 1,
     // Bands after the first are none of the picture.

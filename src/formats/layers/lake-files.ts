@@ -28,7 +28,7 @@ export async function lakeFiles(
   const contents = [
     ...layers.map(({ name, features }) => layerBytes(name, features.features)),
     ...grids.flatMap((each) => [formatAsciiGrid(each, 2), WGS84_TEXT]),
-    await formatGeotiff(grids),
+    await formatGeotiff(grids, ['depth', 'standard deviation of the depth'], units),
   ];
   return LAKE_FILES.map((name, i) => ({ name, content: contents[i] }));
 }

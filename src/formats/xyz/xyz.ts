@@ -13,10 +13,13 @@ export const xyz = defineReaderPlugin({
   extensions: ['.xyz', '.pts', '.txt', '.dat'],
   options: {},
   sniff(head, name) {
-    if (!/\.(?:xyz|pts|txt|dat)$/i.test(name)) return false;
+    const isNamed = /\.(?:xyz|pts|txt|dat)$/i.test(name);
+    if (!isNamed && /\.\w+$/.test(name)) return false;
     const first = firstRow(headText(head));
     const fields = first === undefined ? [] : splitFields(first, delimiterOf(first));
-    return fields.length >= 3 && fields.slice(0, 3).every((field) => !Number.isNaN(coordinateOf(field)));
+    const [x, y, z] = fields.map(coordinateOf);
+    // From a pipe, which has no name, rows of degrees may be in any order: what they are is for the user to say.
+    return !Number.isNaN(x + y + z) && (isNamed || Math.min(Math.abs(x), Math.abs(y)) > 360);
   },
   async read({ file, bytes }, _options, context) {
     const text = linesOf(textOf(bytes));

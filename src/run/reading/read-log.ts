@@ -144,7 +144,7 @@ function endOfReader(
   tally: Tally,
   hasSoundings: boolean,
 ): RowAccount {
-  if (hasSoundings && used === 0) tally.doubt(nothingUsable({ file }));
+  if (hasSoundings && used === 0) tally.doubt(nothingUsable({ file }, tally.read));
   const account = tally.account(used);
   refuseMostlyDropped(file, account, tally, options.maxDropped);
   tally.flush();
@@ -228,8 +228,9 @@ async function* readInner(
   }
   const all = [...refused, ...passedOver];
   if (!isRead && all.length > 0) throw new Refusal(all);
-  for (const diagnostic of all)
-    job.report(passedOver.includes(diagnostic) ? { ...diagnostic, severity: 'warning' } : diagnostic);
+  for (const diagnostic of refused) job.report(diagnostic);
+  // What may be passed over asks for nothing.
+  for (const { mend: _mend, ...diagnostic } of passedOver) job.report({ ...diagnostic, severity: 'warning' });
   return account;
 }
 

@@ -57,7 +57,7 @@ async function projectionOf(
   tally: Tally,
 ): Promise<Projection> {
   const at = { file };
-  if (given === undefined && said === undefined) return missing(file);
+  if (given === undefined && said === undefined) return missing(file, await gridHere(places), places);
   const [ours, theirs] = [given, said].map((text) => (text === undefined ? undefined : epsgOf(text)));
   if (ours !== undefined && theirs !== undefined && ours !== theirs)
     throw new Refusal([crsOther(at, given!, `EPSG:${theirs}`)]);
@@ -76,12 +76,27 @@ async function projectionOf(
 const nameOf = (definition: string): string =>
   (/"([^"]*)"/.exec(definition)?.[1] ?? definition).replace(/[^\x20-\x7e]/g, '?').slice(0, 60);
 
-/** Degrees pass as they are; anything else is refused, with the option's name. */
+/** The UTM zone of the waypoints; undefined without any. */
+async function gridHere([place]: WaypointPlaces): Promise<{ crs: string; system: MapSystem } | undefined> {
+  if (place === undefined) return undefined;
+  const zone = Math.min(60, Math.floor((place.lon + 180) / 6) + 1);
+  const crs = `EPSG:${(place.lat < 0 ? 32700 : 32600) + zone}`;
+  const system = await mapSystem(crs);
+  return typeof system === 'string' ? undefined : { crs, system };
+}
+
+/** Degrees pass as they are; anything else is refused, with the option's name, and the zone that fits the waypoints. */
 const missing =
-  (file: string): Projection =>
+  (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: WaypointPlaces): Projection =>
   (x, y) => {
-    throw new Refusal([crsMissing({ file }, x, y)]);
+    const [lon, lat] = here?.system.toDegrees(x, y) ?? [Number.NaN, Number.NaN];
+    const meters = nearestTo(places, lat, lon);
+    const near = here !== undefined && meters < FARTHEST ? { crs: here.crs, meters } : undefined;
+    throw new Refusal([crsMissing({ file }, x, y, near)]);
   };
+
+const nearestTo = (places: WaypointPlaces, lat: number, lon: number): number =>
+  Math.min(...places.map((place) => distanceBetween(place.lat, place.lon, lat, lon)));
 
 /** A projection that looks at the first place it gives: a wrong zone is refused there. */
 function checked(
@@ -98,7 +113,7 @@ function checked(
     const [lon, lat] = place;
     const isOutside = meridian !== undefined && Math.abs(((lon - meridian + 540) % 360) - 180) > WIDEST;
     if (Number.isNaN(lon) || isOutside) throw new Refusal([crsOutside({ file }, label, x, y)]);
-    const nearest = Math.min(...places.map((other) => distanceBetween(other.lat, other.lon, lat, lon)));
+    const nearest = nearestTo(places, lat, lon);
     if (nearest > FARTHEST && places.length > 0) throw new Refusal([crsElsewhere({ file }, label, nearest)]);
     return place;
   };

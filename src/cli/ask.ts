@@ -1,0 +1,36 @@
+import { createInterface } from 'node:readline/promises';
+import { type Diagnostic, inUnits, type Mend, Refusal } from '../../shared/contract/index.ts';
+import { resolveSettings, type Setting } from '../../shared/engine/index.ts';
+import type { Settled } from './settle.ts';
+
+/**
+ * Asks at the terminal for the value of a setting; nobody is asked where there is no terminal.
+ *
+ * An answer that does not fit is asked for again; an empty one leaves the log as it is.
+ */
+export function createAsker(
+  { inputs, units }: Settled,
+  settings: ReadonlyMap<string, Setting>,
+  note: (text: string) => void,
+) {
+  const isHeard = process.stdin.isTTY && process.stderr.isTTY && !inputs.json;
+  const terminal = isHeard ? createInterface({ input: process.stdin, output: process.stderr }) : undefined;
+  return {
+    async ask(file: string, { message }: Diagnostic, { setting }: Mend): Promise<string | undefined> {
+      if (terminal === undefined) return undefined;
+      note(`${file}: ${inUnits(message, units)}`);
+      for (;;) {
+        const text = (await terminal.question(`  ${setting} (Enter to leave it): `)).trim();
+        if (text === '') return undefined;
+        try {
+          resolveSettings(settings, [{ flag: setting, texts: [text], wording: setting }], units, '');
+          return text;
+        } catch (cause) {
+          if (!(cause instanceof Refusal)) throw cause;
+          note(`  ${cause.diagnostics[0].message}`);
+        }
+      }
+    },
+    close: (): void => terminal?.close(),
+  };
+}

@@ -1,0 +1,70 @@
+import { basename } from 'node:path';
+import { Refusal } from '../../shared/contract/index.ts';
+import type { Given } from '../../shared/engine/index.ts';
+import { settingDiffers } from '../../shared/text/index.ts';
+import { checkTarget, writeAtomically } from '../files/index.ts';
+import { settingsFile } from './log-settings.ts';
+import type { Settled } from './settle.ts';
+
+/** Settings to keep, by log. */
+export type SettingsByLog = ReadonlyMap<string, readonly Given[]>;
+
+/**
+ * Keeps settings for every later run: in the configuration where one is given, else in a file beside each log.
+ *
+ * What stands there already is kept, comments too. @returns Files written.
+ * @throws Refusal where a setting stands there with another value, unless `force`.
+ */
+export async function saveLogSettings(
+  { inputs }: Settled,
+  settings: SettingsByLog,
+  force: boolean,
+): Promise<string[]> {
+  const changes = new Map<string, [path: string[], value: string | string[]][]>();
+  const names = [...settings.keys()].map((log) => basename(log));
+  for (const [log, given] of settings) {
+    const file = inputs.config ?? settingsFile(log);
+    // Of two logs of one name, each goes by its path.
+    const name = names.filter((other) => other === basename(log)).length === 1 ? basename(log) : log;
+    const key = inputs.config === undefined ? [] : ['logs', name];
+    const own = [...textsOf(given)].map(([flag, texts]): [string[], string | string[]] => [
+      [...key, flag],
+      texts.length === 1 ? texts[0] : texts,
+    ]);
+    changes.set(file, [...(changes.get(file) ?? []), ...own]);
+  }
+  const written: string[] = [];
+  for (const [file, own] of changes) if (await changeFile(file, own, force)) written.push(file);
+  return written;
+}
+
+function textsOf(given: readonly Given[]): Map<string, string[]> {
+  const byFlag = new Map<string, string[]>();
+  for (const { flag, texts } of given) byFlag.set(flag, [...(byFlag.get(flag) ?? []), ...texts]);
+  return byFlag;
+}
+
+/** Puts values into a file of settings. @returns False when all of them are there already. */
+async function changeFile(
+  file: string,
+  changes: readonly [path: string[], value: string | string[]][],
+  force: boolean,
+): Promise<boolean> {
+  const { Document, parseDocument } = await import('yaml');
+  const { readFileSync, existsSync } = await import('node:fs');
+  const document = existsSync(file) ? parseDocument(readFileSync(file, 'utf8')) : new Document({});
+  if (document.contents === null) document.contents = document.createNode({}) as never;
+  let isChanged = false;
+  for (const [path, value] of changes) {
+    const there = path.reduce((node, key) => node?.[key], document.toJS());
+    if (String(there) === String(value)) continue;
+    if (there !== undefined && !force)
+      throw new Refusal([settingDiffers(file, path.at(-1)!, String(there))], 2);
+    document.setIn(path, value);
+    isChanged = true;
+  }
+  if (!isChanged) return false;
+  const target = checkTarget(file, { force: true, inPlace: false, inputs: [] });
+  await writeAtomically(target, new TextEncoder().encode(String(document)));
+  return true;
+}

@@ -1,0 +1,130 @@
+import { readFileSync } from 'node:fs';
+import { join, resolve } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { gpxOf, makeFolder, runProgram, write } from '../cli/run-program.ts';
+
+const DRIFT = resolve(import.meta.dirname, '../../fixtures/plugins/packages/drift-writer/index.js');
+const MARKS = [
+  { name: 'A', lat: 45.1, lon: -93.2, comment: 'fish 10-14 ft' },
+  { name: 'B', lat: 45.102, lon: -93.2 },
+];
+
+/** A folder with marks and a log of a plane, and what runs in it. */
+function lakeOf(marks = MARKS) {
+  const folder = makeFolder();
+  const text = (name: string): string => readFileSync(join(folder, name), 'utf8');
+  write(folder, 'marks.gpx', gpxOf(marks));
+  const rows = Array.from({ length: 400 }, (_, i) => {
+    const [east, north] = [i % 20, Math.floor(i / 20)];
+    return `${45.1 + (north - 10) * 5e-5},${-93.2 + (east - 10) * 5e-5},${12 + Math.round(east / 5)}`;
+  });
+  write(folder, 'log.csv', `lat,lon,depth_ft\n${rows.join('\n')}\n`);
+  const run = (...args: string[]) => {
+    const result = runProgram(args, { cwd: folder });
+    expect(result.status, result.stderr).toBe(0);
+    return result;
+  };
+  const enrich = (from: string, to: string, ...more: string[]) =>
+    run('enrich', from, '--soundings', 'log.csv', '--out', to, '--force', ...more);
+  return { folder, text, run, enrich };
+}
+
+/** Waypoints of a GPX by name. */
+const waypointsOf = (text: string): Map<string, string> =>
+  new Map([...text.matchAll(/<wpt[\s\S]*?<name>([^<]*)<\/name>[\s\S]*?<\/wpt>/g)].map((m) => [m[1], m[0]]));
+const withoutElements = (text: string): string =>
+  text.replace(/\s*<extensions>[\s\S]*?<\/extensions>/g, '').replace(/ xmlns:ds="[^"]*"/, '');
+const PLUGIN = ['--plugin', DRIFT];
+
+describe('positions of a writer', () => {
+  test('go beside their marks, are replaced by the next run, and undo takes them out to the byte', () => {
+    const { text, run, enrich } = lakeOf();
+    enrich('marks.gpx', 'one.gpx', ...PLUGIN);
+    const [mark, start] = ['A', 'A W'].map((name) => waypointsOf(text('one.gpx')).get(name)!);
+    expect(start).toContain('<cmt>drift from 270 true, 80 m to the mark</cmt>');
+    const lonOf = (xml: string): number => Number(/lon="([^"]*)"/.exec(xml)![1]);
+    expect((lonOf(mark) - lonOf(start)) * 111_320 * Math.cos((45.1 * Math.PI) / 180)).toBeCloseTo(80, 0);
+    enrich('one.gpx', 'two.gpx', ...PLUGIN);
+    expect(text('two.gpx')).toBe(text('one.gpx'));
+    run('undo', 'one.gpx', '--out', 'undone.gpx');
+    expect(text('undone.gpx')).toBe(text('marks.gpx'));
+  });
+
+  test('go when a later run has no such plugin', () => {
+    const { text, enrich } = lakeOf();
+    enrich('marks.gpx', 'one.gpx', ...PLUGIN);
+    enrich('one.gpx', 'two.gpx');
+    expect(text('two.gpx')).not.toContain(' W</name>');
+  });
+
+  test('are known when a unit gives them back without our elements, numbered and cut', () => {
+    const { folder, text, run, enrich } = lakeOf();
+    enrich('marks.gpx', 'one.gpx', ...PLUGIN);
+    const back = withoutElements(text('one.gpx')).replace('<name>A W</name>', '<name>A W 2</name>');
+    write(folder, 'back.gpx', back.replace('80 m to the mark', '80 m to'));
+    enrich('back.gpx', 'two.gpx', ...PLUGIN);
+    expect([...waypointsOf(text('two.gpx')).keys()]).toEqual([...waypointsOf(text('one.gpx')).keys()]);
+    run('undo', 'back.gpx', '--out', 'undone.gpx', '--soundings', 'log.csv');
+    expect([...waypointsOf(text('undone.gpx')).keys()]).toEqual(['A', 'B']);
+  });
+
+  test.each([
+    ['as the ledger knows them', []],
+    ['as their element says', ['--no-store']],
+  ])('keep what the user wrote on them, %s', (_, more) => {
+    const { folder, text, enrich } = lakeOf();
+    enrich('marks.gpx', 'one.gpx', ...PLUGIN, ...more);
+    const noted = text('one.gpx').replaceAll('m to the mark</cmt>', 'm to the mark; 3 fish here</cmt>');
+    write(folder, 'noted.gpx', noted);
+    enrich('noted.gpx', 'two.gpx', ...PLUGIN, ...more, '--drift.from', '180');
+    const start = waypointsOf(text('two.gpx')).get('A W')!;
+    expect(start).toContain('<cmt>drift from 180 true');
+    expect(start).toMatch(/<desc>; 3 fish here<\/desc>/);
+  });
+
+  test('are numbered where a mark has their name', () => {
+    const clash = { name: 'A W', lat: 45.1003, lon: -93.2, comment: 'stump' };
+    const { text, run, enrich } = lakeOf([...MARKS, clash]);
+    enrich('marks.gpx', 'one.gpx', ...PLUGIN);
+    const found = waypointsOf(text('one.gpx'));
+    expect(found.get('A W')).toContain('stump');
+    expect(found.get('A W2')).toContain('drift from');
+    run('undo', 'one.gpx', '--out', 'undone.gpx');
+    expect(text('undone.gpx')).toBe(text('marks.gpx'));
+  });
+});
+
+const writerOf = (name: string, body: string): string =>
+  `export const p = { name: '${name}', summary: 'P.', stage: 'writer', requires: [], options: { out: { kind: 'text', isPath: true, help: 'Out.' } }, write: () => [], ${body} };\n`;
+
+test.each([
+  ["suffixes: ['W'], positions: () => []", 'plugin/suffix-twice', 'Plugins "drift" and "own"'],
+  ["suffixes: ['D'], positions: () => []", 'plugin/shape', 'none of them D, U or A'],
+  ['positions: () => []', 'plugin/shape', 'one to three capitals'],
+])('a writer with %s is refused when it loads', (body, code, said) => {
+  const folder = makeFolder();
+  const path = write(folder, 'own.js', writerOf('own', body));
+  const { status, stderr } = runProgram(['plugins', ...PLUGIN, '--plugin', path]);
+  expect(status).toBe(2);
+  expect(stderr).toContain(code);
+  expect(stderr).toContain(said);
+});
+
+test.each([
+  ["{ of: waypoints[0], suffix: 'X', lat: 45, lon: -93, comment: '' }", 'suffix "X"'],
+  ["{ of: {}, suffix: 'Y', lat: 45, lon: -93, comment: '' }", 'a position of no waypoint'],
+  ["{ of: waypoints[0], suffix: 'Y', lat: Number.NaN, lon: -93, comment: '' }", 'position NaN, -93'],
+  ["{ of: waypoints[0], suffix: 'Y', lat: 45, lon: -93, comment: 'a\\nb' }", 'text "a\\nb"'],
+])('a position %s is refused in the name of its plugin, and nothing is written', (position, said) => {
+  const { folder } = lakeOf();
+  const path = write(
+    folder,
+    'own.js',
+    writerOf('own', `suffixes: ['Y'], positions: ({ waypoints }) => [${position}]`),
+  );
+  const args = ['enrich', 'marks.gpx', '--soundings', 'log.csv', '--plugin', path];
+  const { status, stderr } = runProgram(args, { cwd: folder });
+  expect(status).toBe(1);
+  expect(stderr).toContain('Plugin "own"');
+  expect(stderr).toContain(said);
+});
