@@ -13,13 +13,13 @@ export function outlookText(plan: DayPlan, units: DisplayUnits): string {
 }
 
 /**
- * `likely limit by 10:30 (9:10 to 12:40), then better ones; best 5 9 to 16 lb on eight days of ten`: spreads hold the days
+ * `likely limit by 10:30 (9:10 to 12:40), then better ones; the best 5 weigh 9 to 16 lb on eight days of ten`: spreads hold the days
  * between the worst and the best tenth. How often they hold on days unlike the model is printed by `npm run accuracy day-plan`.
  */
 function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): string {
   const { fish, bag, limitChance = 0, limitBy } = outlook;
   if (limit === 0 || bag === undefined) return `${fish[0]} to ${fish[2]} fish on eight days of ten`;
-  const best = `best ${limit} ${weightsText(bag[0], bag[2], units)} on eight days of ten`;
+  const best = `the best ${limit} weigh ${weightsText(bag[0], bag[2], units)} on eight days of ten`;
   if (limitBy === undefined || limitChance < 0.2) return `a limit is unlikely; ${best}`;
   if (!Number.isFinite(limitBy[1])) return `the limit is in the boat: better ones now; ${best}`;
   const [low, middle, high] = limitBy.map((time) =>
