@@ -4,7 +4,7 @@ import { localFrame } from '../geo/index.ts';
 /** How well the soundings around a place support a model. */
 export type CoverageWord = 'good' | 'sparse' | 'one-pass' | 'edge' | 'none';
 
-/** Soundings round one place. */
+/** Sounding coverage around one place. */
 export interface Coverage {
   readonly word: CoverageWord;
   /** Soundings (not blocks) within 60 m. */
@@ -15,31 +15,31 @@ export interface Coverage {
   readonly spacing: number;
   /** m to the nearest sounding; Infinity without any within 100 m. */
   readonly nearest: number;
-  /** Widest direction without soundings within 60 m: its middle, and its width, deg. */
+  /** Widest sector without soundings within 60 m: the bearing of its middle, and its width, deg. */
   readonly emptyMiddle: number;
   readonly emptyWidth: number;
-  /** Axis along which most of the soundings were run, deg, [0, 180). */
+  /** Axis along which most of the track runs, deg, [0, 180). */
   readonly axis: number;
   /** Side of the mark, across that axis, that lacks soundings: bearing, deg; undefined when both have some. */
   readonly bareSide?: number;
 }
 
-/** Radius for the spacing of passes, and for what a cast reaches, m. */
+/** Radius over which the spacing of passes is estimated, and radius within reach of a cast, m. */
 const WIDE = 100;
 const NEAR = 60;
-/** Spacing from which structure cannot be told, m. */
+/** Pass spacing above which structure cannot be identified, m. */
 const SPARSE = 40;
-/** Width of an empty sector that makes an edge, deg. */
+/** Width of an empty sector above which the place is an edge of the survey, deg. */
 const EDGE = 120;
-/** Longest piece of a pass, m. */
+/** Longest step between two rows that counts as track, m. */
 const LONGEST_PIECE = 25;
-/** Soundings this near a mark lie on both of its sides, m. */
+/** Soundings this near a mark count for both of its sides, m. */
 const ON_MARK = 3;
 
 /**
- * Coverage of one place: the spacing of the passes, the sides that they are on, and what they can support.
+ * Coverage of one place: how far apart the passes are, which sides they cover, and what they can support.
  *
- * Spacing is the area of a circle of 100 m over the length of the tracks in it.
+ * Spacing is the area of a circle of 100 m radius divided by the length of track in it.
  */
 export function coverageAt(survey: Survey, index: SoundingIndex, lat: number, lon: number): Coverage {
   const frame = localFrame(lat, lon);
