@@ -1,10 +1,10 @@
 import { inUnits, lengthsOf } from './lengths.ts';
 import type { DisplayUnits } from './units.ts';
 
-/** How bad it is: an error refuses its input or waypoint, a warning does not, a note is information. */
+/** How serious it is: an error rejects its input or waypoint, a warning does not, a note only informs. */
 export type Severity = 'error' | 'warning' | 'note';
 
-/** Where a diagnostic points to: a file with a line and column, or a waypoint, or neither (the command). */
+/** What a diagnostic refers to: a file with a line and column, a waypoint, or neither (the command). */
 export interface Place {
   readonly file?: string;
   /** 1-based physical line. */
@@ -15,13 +15,13 @@ export interface Place {
 }
 
 /**
- * One thing said to the user, as plain data.
+ * One message to the user, as plain data.
  *
- * `code` is `area/what`, stable, lower-case; it reaches the table's `notes`.
- * `message` says the consequence first, then one cause and one thing to do, with values and units; lengths as `lengths.ts` writes them.
- * `count` is how many rows or waypoints it stands for, when more than one.
- * `values` are what the message says as numbers and words, for programs: SI.
- * `rank` marks what tells of an extreme: of those with one code in a log, the one of lowest rank speaks for all.
+ * `code` is `area/what`, stable and lowercase; it appears in the table's `notes`. `message` gives the consequence
+ * first, then one cause and one thing to do, with values and units; lengths are written by `lengths.ts`. `count`
+ * is the number of rows or waypoints it stands for, when more than one. `values` are the numbers and words of the
+ * message for programs, in SI. `rank` orders messages about an extreme: among those with the same code in a log,
+ * only the one with the lowest rank is shown, for all of them.
  */
 export interface Diagnostic {
   readonly severity: Severity;
@@ -41,14 +41,20 @@ export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = '
   );
 }
 
-/** Characters that move a terminal's cursor or turn its text round: controls, and the bidirectional ones of Unicode. */
+/**
+ * Characters that move a terminal's cursor or reorder its text: control characters and Unicode's bidirectional
+ * controls.
+ */
 const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
-/** A text whose control and bidirectional characters are shown as `\\u001b` instead of acting on a terminal. */
+/** A text with its control and bidirectional characters shown as `\\u001b` instead of acting on a terminal. */
 export const visible = (text: string): string =>
   text.replace(UNSEEN, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`);
 
-/** A diagnostic as one line of JSON: lengths of its message in meters, and as numbers in `lengths`. */
+/**
+ * A diagnostic as one line of JSON: the lengths in its message are in meters, and repeated as numbers in
+ * `lengths`.
+ */
 export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): string {
   const lengths = lengthsOf(diagnostic.message);
   return JSON.stringify({
@@ -58,7 +64,7 @@ export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): stri
   });
 }
 
-/** Where a plugin failed, as the lines that follow its message. */
+/** Stack trace of a failed plugin, as the lines that follow its message. */
 export const stackOf = ({ values }: Diagnostic): string =>
   typeof values?.stack === 'string' ? `\n${values.stack.split('\n').slice(1).join('\n')}` : '';
 
@@ -76,7 +82,7 @@ function formatPlace(place: Place | undefined): string {
 }
 
 /**
- * An input that is refused whole: thrown by readers and by planning, caught by the command line.
+ * Thrown by readers and by planning when an input is rejected as a whole; caught by the command line.
  *
  * @param status Exit status: 1 for a refused input, 2 for a bad command line or configuration.
  */

@@ -23,7 +23,7 @@ export const METERS_PER_SECOND_PER = {
 
 export type SpeedUnit = keyof typeof METERS_PER_SECOND_PER;
 
-/** Units the user reads: feet (casts in yards) or meters. */
+/** Units shown to the user: feet (casts in yards) or meters. */
 export type DisplayUnits = 'ft' | 'm';
 
 /** Length in meters of a value in a given unit. */
