@@ -19,30 +19,34 @@ import {
 import type { TileStore } from './store/tile-store.ts';
 import type { Thread, Threads } from './threads/threads.ts';
 
-/** One piece of work on the lake: a tile to solve, or draws to look at. */
+/** One task on the lake: a tile to solve, or random draws to find forms in. */
 export type LakeWork =
   | { readonly tile: TileTask }
   | { readonly lattice: Lattice; readonly draws: readonly Float32Array[]; readonly sought: Sought };
 
 export interface LakeModelOptions {
   readonly grid: LakeGridOptions;
-  /** Threads that work at once, with this one. */
+  /** Number of threads that work at once, including this one. */
   readonly workers: number;
-  /** Tiles of earlier runs; those of this one are kept there. */
+  /** Store with solved tiles of earlier runs; tiles of this run are added. */
   readonly store?: TileStore | undefined;
 }
 
-/** Pieces of work below which another thread costs more than it saves. */
+/** Number of tasks below which starting threads costs more than it saves. */
 const WORTH_A_THREAD = 12;
-/** Draws that are looked at in one piece of work: what they share is made once, and each of few threads has as much to do. */
+/**
+ * Draws per task: enough to share the setup among them, few enough to spread the work evenly over a few threads.
+ */
 const DRAWS_AT_ONCE = 4;
-/** Share of the work that the grid takes, for the progress shown. */
+/** Share of the progress shown that the grid accounts for. */
 const GRID_SHARE = 0.6;
 
 /**
- * Models the whole lake, in this thread and others; the answer is the same on any number of them, with and without a store.
+ * Models the whole lake, in this thread and others. The result does not depend on the number of threads or on the
+ * store.
  *
- * @returns undefined without soundings. @throws RangeError where they span too much ground for one grid.
+ * @returns undefined without soundings. @throws RangeError when the soundings span too large an area for one
+ *   grid.
  */
 export async function modelLake(
   survey: Survey,
@@ -102,7 +106,7 @@ async function lookAt(grid: LakeGrid, crew: Crew, progress: (share: number) => v
   return { grid, lines: findLakeLines(grid, forms), areas: findLakeAreas(grid, forms) };
 }
 
-/** A piece of work for a thread, or done here, or known already. */
+/** A task to be done in a thread or here, or its result when already known. */
 type Piece<T> = { readonly work: LakeWork; readonly here: () => T } | { readonly known: T };
 
 interface Member {
@@ -110,7 +114,10 @@ interface Member {
   readonly port: MessagePort;
 }
 
-/** This thread and as many others as may, which take pieces of work one by one; started when there is enough to do. */
+/**
+ * This thread plus as many others as allowed, which take tasks one by one. The other threads are started only
+ * when there is enough to do.
+ */
 class Crew {
   readonly #threads: Threads;
   readonly #others: number;
@@ -121,7 +128,10 @@ class Crew {
     this.#others = Math.max(0, workers - 1);
   }
 
-  /** Does all pieces. @param take Gets the answers in order: a sum is the same then whoever made its parts. */
+  /**
+   * Does all tasks. @param take Gets the answers in order, so that sums do not depend on which thread finished
+   * first.
+   */
   async run<T>(
     count: number,
     pieceAt: (k: number) => Piece<T>,
@@ -136,7 +146,7 @@ class Crew {
         take(taken++, first);
       }
     };
-    /** The next piece that is not known. */
+    /** The next task whose result is not known yet. */
     const begin = (): { readonly k: number; readonly work: LakeWork; readonly here: () => T } | undefined => {
       while (next < count) {
         const k = next++;
@@ -149,7 +159,7 @@ class Crew {
     const here = async (): Promise<void> => {
       for (let piece = begin(); piece !== undefined; piece = begin()) {
         done(piece.k, piece.here());
-        // Threads that are idle get their next in between.
+        // Lets messages through, so that idle threads get their next task.
         await setImmediate();
       }
     };

@@ -32,41 +32,41 @@ export interface PipelineJob {
   readonly sources: PluginSources;
   readonly logFiles: readonly string[];
   readonly readerOptions: ReaderOptions;
-  /** What single logs are read with besides, by file. */
+  /** Additional options for single logs, by file. */
   readonly logOptions?: ReadonlyMap<string, Partial<ReaderOptions>>;
   readonly waypoints: readonly Waypoint[];
-  /** As an earlier run left it: logs are not read again. */
+  /** Survey from an earlier run; when given, no logs are read. */
   readonly survey?: Survey;
   readonly workers: number;
   /** Longest time one plugin may take over one waypoint, s. */
   readonly patience: number;
-  /** Take unchanged logs from the lake store, and keep new ones there. */
+  /** True to take unchanged logs from the lake store and to keep new ones there. */
   readonly useStore: boolean;
-  /** Keep grids and paths for pictures. */
+  /** True to keep internal fields, such as grids and paths, for figures. */
   readonly keepInternals: boolean;
-  /** What comes after the pipeline: a thread that has nothing left to do in it loads that meanwhile. */
+  /** Task that follows the pipeline; a thread that is no longer needed loads it ahead of time. */
   readonly after?: TaskName;
 }
 
 /**
- * Waypoints per worker below which another costs more than it saves.
+ * Waypoints per worker below which another worker costs more than it saves.
  *
  * A thread takes about 0.3 s to load and warm up; a waypoint takes about 10 ms.
  */
 const WAYPOINTS_WORTH_A_WORKER = 40;
 
 /**
- * Logs to survey to enriched waypoints, over threads and with the lake store.
+ * Runs all stages, from logs to survey to enriched waypoints, with threads and the lake store.
  *
- * @param threads As `withThreads` gives them.
- * @throws Refusal when an input is refused whole.
+ * @param threads From `withThreads`.
+ * @throws Refusal when an input is rejected as a whole.
  */
 export async function runPipeline(
   job: PipelineJob,
   threads: Threads,
   hooks: StageHooks,
 ): Promise<StagesResult> {
-  // Where no threads read, those for waypoints load their modules meanwhile.
+  // When no threads are used for reading, the waypoint threads start now and load their modules meanwhile.
   const early = threadsForLogs(job, job.logFiles) === 0 ? openPoolFor(job, threads) : undefined;
   let kept: Promise<unknown> | undefined;
   const next = workersFor(job) > 1 ? 'waypoint' : job.after;
@@ -91,11 +91,11 @@ export async function runPipeline(
   return result;
 }
 
-/** True where a plugin of the user runs before the waypoints: the whole pipeline is watched then. */
+/** True when a user's plugin runs before the waypoint stage; the whole pipeline is then watched. */
 export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
   [...reader, ...log, ...survey].some(({ isOwn }) => isOwn);
 
-/** Every log reduced, from the store where it is unchanged; `keeping` are new ones on their way there. */
+/** All logs, reduced; unchanged ones come from the store. `keeping` resolves when new ones have been stored. */
 async function readLogs(
   job: PipelineJob,
   threads: Threads,
@@ -112,7 +112,8 @@ async function readLogs(
   const here = reduceHere(job.pipeline.log, hooks.enter);
   const reduce: ReducePart = async (part) => pool?.reduce(part) ?? here(part);
   const readers = { steps: job.pipeline.reader, places: job.waypoints, enter: hooks.enter, open: openLog };
-  // A plugin of the person's own may write into what is to be kept, and its thread may be ended.
+  // A user's plugin may modify columns that are about to be stored, and its thread may be terminated, so storing
+  // is awaited.
   const isWatched = isWatchedBefore(job.pipeline);
   const keeping: Promise<void>[] = [];
   const readOne = async (file: string, progress: (share: number) => void): Promise<LogEntry> => {
@@ -141,13 +142,13 @@ async function readLogs(
   }
 }
 
-/** What a log is read with: what was said of it wins over what was said of all. */
+/** Options for reading a log: options for that log override those for all logs. */
 const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: string): ReaderOptions => ({
   ...readerOptions,
   ...logOptions?.get(file),
 });
 
-/** Threads for the log plugins beside this one, which reads. */
+/** Threads for the log plugins, while this thread reads. */
 function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Threads): LogPool | undefined {
   const count = threadsForLogs(job, files);
   if (count === 0) return undefined;
@@ -155,7 +156,7 @@ function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Thr
   return openLogPool(steps, threads, count);
 }
 
-/** What a reduced log depends on besides its own bytes. */
+/** Everything a reduced log depends on in addition to its own bytes. */
 function reductionOf(job: PipelineJob, file: string): unknown {
   const { pipeline } = job;
   const { now: _now, progress: _progress, fixes, ...options } = optionsFor(job, file);
@@ -182,6 +183,6 @@ function openPoolFor(job: PipelineJob, threads: Threads): WaypointPool {
   );
 }
 
-/** Threads that take waypoints, with this one. */
+/** Number of threads that process waypoints, including this one. */
 const workersFor = ({ workers, waypoints }: PipelineJob): number =>
   Math.min(workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));
