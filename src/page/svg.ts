@@ -1,7 +1,10 @@
 /** A place in a figure, in the figure's units: x to the right, y down. */
 export type FigurePlace = readonly [x: number, y: number];
 
-/** Text safe in HTML and SVG, between tags and in quoted attributes; characters that XML cannot carry become U+FFFD. */
+/**
+ * Escapes text for HTML and SVG, between tags and in quoted attributes; characters not allowed in XML become
+ * U+FFFD.
+ */
 export function escapeText(text: string): string {
   return text
     .replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|\p{Cs}/gu, '\ufffd')
@@ -12,7 +15,10 @@ export function escapeText(text: string): string {
     .replace(/'/g, '&#39;');
 }
 
-/** Number with one decimal at most, as short as can be: `0.5` is `.5`. A tenth of a figure unit is below seeing. */
+/**
+ * Shortest form of a number with at most one decimal by default: `0.5` becomes `.5`. A tenth of a figure unit is
+ * too small to see.
+ */
 export function short(value: number, decimals = 1): string {
   const scale = 10 ** decimals;
   const rounded = Math.round(value * scale) / scale;
@@ -20,7 +26,7 @@ export function short(value: number, decimals = 1): string {
   return rounded < 1 && rounded > -1 ? text.replace(/^(-?)0\./, '$1.') : text;
 }
 
-/** Element with attributes (undefined ones left out) and content, which must be markup already. */
+/** Element with attributes (undefined ones are omitted) and content, which must already be markup. */
 export function element(
   name: string,
   attributes: Readonly<Record<string, string | number | undefined>>,
@@ -50,14 +56,14 @@ export const linePath = (places: readonly FigurePlace[]): string =>
 export const areaPath = (places: readonly FigurePlace[]): string =>
   places.length === 0 ? '' : `${linePath(places)}Z`;
 
-/** `x y`, without the space where the sign parts the numbers. */
+/** `x y`, without the space when a minus sign separates the numbers. */
 export function pair(x: number, y: number): string {
   const second = short(y);
   return `${short(x)}${second.startsWith('-') ? '' : ' '}${second}`;
 }
 
 /**
- * Fewer places on a line, none of the left-out ones farther than `tolerance` from the line that remains.
+ * Thins the places on a line so that no omitted place is farther than `tolerance` from the remaining line.
  *
  * Source: Douglas and Peucker 1973, Cartographica 10(2), doi:10.3138/FM57-6770-U75U-7727.
  */
@@ -81,7 +87,7 @@ export function simplify(places: readonly FigurePlace[], tolerance: number): Fig
   return places.filter((_, i) => keep[i] === 1);
 }
 
-/** Distance of a place from the nearest of some places; infinite without any. */
+/** Distance from a place to the nearest of a list of places; Infinity when the list is empty. */
 export function distanceToNearest([x, y]: FigurePlace, places: readonly FigurePlace[]): number {
   let least = Number.POSITIVE_INFINITY;
   for (const place of places) {
@@ -91,7 +97,7 @@ export function distanceToNearest([x, y]: FigurePlace, places: readonly FigurePl
   return Math.sqrt(least);
 }
 
-/** Distance of a place from a piece of line. */
+/** Distance from a place to a line segment. */
 function distanceToSegment([x, y]: FigurePlace, [x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number {
   const length2 = (x1 - x0) ** 2 + (y1 - y0) ** 2;
   const along = length2 === 0 ? 0 : ((x - x0) * (x1 - x0) + (y - y0) * (y1 - y0)) / length2;
