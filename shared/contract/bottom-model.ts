@@ -40,7 +40,7 @@ export interface BottomModel {
   /** Estimated distance between passes, m. */
   readonly passSpacing: number;
   readonly soundings: number;
-  /** m, positive down; NaN for `no-data`. */
+  /** Depth at the waypoint, m, positive down; NaN for `no-data`. */
   readonly depth: number;
   readonly depthSd: number;
   /** Bounds of the depth (95 %), m; absent in a model built by hand. */

@@ -11,7 +11,7 @@
  */
 export type CastKind = 'downslope' | 'upslope' | 'opposite' | 'flat' | 'quartering' | 'along' | 'across';
 
-/** One boat position with its cast, and what the lure does on the way back. */
+/** One boat position with its cast, and what the lure does on the retrieve. */
 export interface CastPlan {
   readonly kind: CastKind;
   readonly boat: Spot;
@@ -68,9 +68,9 @@ export interface CastPlan {
   readonly wind?: WindOnCast;
   /** Profile along the cast from the boat (distance 0) to the landing. */
   readonly profile: {
-    /** m from the boat, ascending. */
+    /** Distance from the boat, m, ascending. */
     readonly distance: Float64Array;
-    /** Modeled bottom, m, and its standard deviation. */
+    /** Modeled bottom depth and its standard deviation, m. */
     readonly bottom: Float64Array;
     readonly bottomSd: Float64Array;
     /** Lure depth on the retrieve, m. */
@@ -83,7 +83,7 @@ export interface Spot {
   /** deg. */
   readonly lat: number;
   readonly lon: number;
-  /** m from the waypoint. */
+  /** Position relative to the waypoint, m. */
   readonly east: number;
   readonly north: number;
   /** Modeled depth and its standard deviation, m. */

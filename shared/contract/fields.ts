@@ -13,7 +13,7 @@ export interface FieldDefinition {
   readonly unit: FieldUnit;
   /** Number of decimals written, in the field's own unit (m, deg). */
   readonly decimals?: number;
-  /** For `word`: every value it can take. */
+  /** For `word`: all possible values. */
   readonly words?: readonly string[];
   /** One sentence. */
   readonly help: string;
@@ -155,7 +155,7 @@ type ValueOf<D> = D extends { readonly type: 'number' }
 export interface InternalFields {
   /** Modeled bottom around the waypoint. */
   readonly bottom: BottomModel;
-  /** Casts of an earlier run for this waypoint, kept unless clearly beaten. */
+  /** Casts of an earlier run for this waypoint, kept unless another is clearly better. */
   readonly earlier: EarlierCasts;
   /** First choice from the deep side. */
   readonly downslope: CastPlan;

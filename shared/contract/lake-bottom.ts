@@ -40,7 +40,7 @@ export interface BottomLine {
   readonly isInferred: boolean;
   /** Length of the line, m. */
   readonly length: number;
-  /** Depth along the line, m, positive down: mean, least and greatest. */
+  /** Depth along the line, m, positive down: mean, minimum and maximum. */
   readonly depth: number;
   readonly shallowest: number;
   readonly deepest: number;
@@ -54,7 +54,7 @@ export interface BottomArea {
   readonly kind: AreaKind;
   /** Closed rings of `[lat, lon]`, deg; the outer first. */
   readonly rings: readonly (readonly (readonly [lat: number, lon: number])[])[];
-  /** m^2. */
+  /** Area, m^2. */
   readonly area: number;
   readonly sure: number;
   /**

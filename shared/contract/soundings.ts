@@ -74,7 +74,7 @@ export interface LogSummary {
 /** All soundings of a lake, reduced, on one datum. */
 export interface Survey extends Soundings {
   readonly logs: readonly LogSummary[];
-  /** Index into `logs` of each row. */
+  /** Index into `logs`, by row. */
   readonly log: Int32Array;
   /** Standard deviation of each row's depth due to disagreement between passes, m; absent when they agree. */
   readonly doubt?: Float32Array;
@@ -99,10 +99,10 @@ export const CELL = {
   /** Number of the cell's row, counted from the equator, and its number within the row; neighbors differ by 1. */
   north: 0,
   east: 1,
-  /** deg; mean place. */
+  /** Mean position, deg. */
   lat: 2,
   lon: 3,
-  /** m, positive down; mean. */
+  /** Mean depth, m, positive down. */
   depth: 4,
   /** Number of soundings; 0 in an empty cell, whose other numbers mean nothing. */
   weight: 5,

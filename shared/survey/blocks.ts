@@ -43,7 +43,7 @@ interface BlockState {
 /** Sums over the soundings of each block, taken relative to its first sounding to keep full precision. */
 interface BlockSums {
   count: number;
-  /** Row and place of the first sounding. */
+  /** Row and position of the first sounding. */
   first: Int32Array;
   firstLat: Float64Array;
   firstLon: Float64Array;

@@ -13,14 +13,17 @@ export interface Coverage {
   readonly passes: number;
   /** Estimated distance between passes, m; Infinity without any. */
   readonly spacing: number;
-  /** m to the nearest sounding; Infinity without any within 100 m. */
+  /** Distance to the nearest sounding, m; Infinity without any within 100 m. */
   readonly nearest: number;
   /** Widest sector without soundings within 60 m: the bearing of its middle, and its width, deg. */
   readonly emptyMiddle: number;
   readonly emptyWidth: number;
   /** Axis along which most of the track runs, deg, [0, 180). */
   readonly axis: number;
-  /** Side of the mark, across that axis, that lacks soundings: bearing, deg; undefined when both have some. */
+  /**
+   * Bearing of the side of the mark, across that axis, that lacks soundings, deg; undefined when both sides have
+   * some or neither has.
+   */
   readonly bareSide?: number;
 }
 
@@ -55,7 +58,7 @@ export function coverageAt(survey: Survey, index: SoundingIndex, lat: number, lo
     const piece = Math.hypot(dx, dy);
     if (piece > LONGEST_PIECE || piece === 0) continue;
     length += piece;
-    // Axes are averaged as vectors of twice their angle.
+    // Axes are averaged as vectors of twice their angle, since opposite directions are the same axis.
     cos2 += (dy * dy - dx * dx) / piece;
     sin2 += (2 * dx * dy) / piece;
   }
@@ -104,7 +107,10 @@ function widestGap(bearings: readonly number[]): { middle: number; width: number
   return best;
 }
 
-/** Bearing of the side, across the axis of the passes, on which no sounding lies within one spacing. */
+/**
+ * Bearing of the side, across the axis of the passes, without a sounding within one spacing, deg; undefined when
+ * both sides have soundings or neither has.
+ */
 function bareSideOf(
   places: readonly (readonly [number, number])[],
   axis: number,

@@ -1,7 +1,7 @@
 import type { Soundings } from '../contract/index.ts';
 import { distanceBetween } from './steps.ts';
 
-/** A depth that the sonar held while it had lost bottom, with the rows that show it, ascending. */
+/** A depth that the sonar kept repeating while it had lost bottom, with the rows that have it, ascending. */
 export interface HeldValue {
   readonly depth: number;
   readonly runs: number;
@@ -61,7 +61,7 @@ interface Run {
   readonly to: number;
 }
 
-/** The larger of the steps into a run and out of it, m. */
+/** The larger of the depth steps into and out of a run, m. */
 function jumpOf(depth: Float32Array, { from, to }: Run): number {
   const before = from > 0 ? Math.abs(depth[from] - depth[from - 1]) : 0;
   const after = to < depth.length ? Math.abs(depth[to] - depth[to - 1]) : 0;

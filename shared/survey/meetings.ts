@@ -17,11 +17,11 @@ export type MeetingLists = { readonly [name in keyof Meetings]: number[] };
 
 /** Side of the cells that pieces of passes are sorted into, m: several blocks long. */
 const CELL = 10;
-/** Longest piece between two rows of a pass, m. */
+/** Longest piece that counts as track, m; a longer one is a gap. */
 const LONGEST_PIECE = 25;
 /** Approximate number of pieces checked; on larger surveys a fixed share of the cells is sampled. */
 const MOST_PIECES = 30_000;
-/** Buckets that cells are sorted into. */
+/** Number of hash buckets that cells are sorted into. */
 const BUCKETS = 2 ** 15;
 
 type Places = Pick<Soundings, 'count' | 'lat' | 'lon'>;

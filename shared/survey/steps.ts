@@ -6,7 +6,7 @@ import { metersPerDegree } from '../geo/index.ts';
  */
 const LATITUDE_STEP = 0.0005;
 
-/** Steps from each row to the next along a log, east and north in meters; entry 0 is 0. */
+/** Step to each row from the previous row of a log, east and north in meters; entry 0 is 0. */
 export interface Steps {
   readonly east: Float64Array;
   readonly north: Float64Array;
@@ -66,7 +66,7 @@ export const shortTurn = (turn: number): number =>
  */
 export const STRETCH = 2048;
 
-/** Meters between two places, flat at the latitude of the second; see `stepsOf`. */
+/** Distance between two places, m, on a plane at the latitude of the second; see `stepsOf` for the accuracy. */
 export function distanceBetween(lat1: number, lon1: number, lat2: number, lon2: number): number {
   const [perLat, perLon] = metersPerDegree(lat2);
   const turn = lon2 - lon1 - 360 * Math.round((lon2 - lon1) / 360);

@@ -17,7 +17,7 @@ interface SidePlans {
   readonly upslope?: CastPlan;
 }
 
-/** Name in words of one of the two casts of a mark: `opposite deep side`. */
+/** Name of one of the two casts of a mark, as words: `opposite deep side`. */
 export const sideName = ({ kind }: Pick<CastPlan, 'kind'>, { downslope }: SidePlans): string =>
   castName(kind, downslope?.kind).replaceAll('-', ' ');
 

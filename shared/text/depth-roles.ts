@@ -17,7 +17,7 @@ export type DepthRole =
   | 'place'
   /** Could be a date, hours or a count instead of a depth, or is a range with only one end. */
   | 'unclear'
-  /** Where no fish were. */
+  /** A depth at which there were no fish. */
   | 'no-fish';
 
 /** A depth in a note, with what it refers to. */

@@ -36,7 +36,7 @@ export class NearDepth {
   readonly isRange: boolean;
   /** The word directly before the depth. */
   readonly lead: string | undefined;
-  /** The last depth assigned to the fish; words before it are used up. */
+  /** Index of the last depth assigned to the fish; words before it no longer count. */
   private readonly claimed: number;
 
   constructor(text: string, parts: readonly NotePart[], index: number, claimed: number, isName: boolean) {

@@ -9,7 +9,7 @@ export interface PositionRules {
   readonly packed: boolean;
   /** True when the user stated the form, so nothing is ambiguous. */
   readonly explicit: boolean;
-  /** Number that positions are divided by. */
+  /** Divisor that turns numbers in the file into degrees. */
   readonly scale: number;
 }
 

@@ -23,7 +23,7 @@ export function depthRange(top: number, bottom: number, units: DisplayUnits, gap
   return `${from === to ? from : `${from}${dash}${to}`}${gap}${units}`;
 }
 
-/** Unit of lengths over the water: casts are in yards where depths are in feet. */
+/** Unit of lengths over the water: yards when depths are in feet. */
 export const lengthUnit = (units: DisplayUnits): 'yd' | 'm' => (units === 'ft' ? 'yd' : 'm');
 
 /** Length over the water in whole yards or meters, without the unit. @param length m. */

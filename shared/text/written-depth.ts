@@ -21,7 +21,7 @@ const ADJECTIVE = '(?:(?:good|big|nice|small|short|little|decent|solid|more|othe
 
 /** Forms of numbers that cannot be depths: dates, times, counts, weights, positions, names of things. */
 const OTHER_FORMS: readonly RegExp[] = [
-  // Three parts or more: dates and chains of numbers.
+  // Numbers with three or more parts: dates and chains of numbers.
   /\d+(?:\s?[-/]\s?\d+){2,}(?:t[\d:.]+z?)?/,
   /\d{1,2}:\d{2}(?:\s?[ap]\.?m)?(?:\s*(?:-|to)\s*\d{1,2}(?::\d{2})?)?(?:\s?[ap]\.?m)?/,
   /\d{1,2}(?:\s*(?:-|to)\s*\d{1,2})?[ap]\b/,

@@ -2,7 +2,7 @@ import { FIGURE_COLORS, FIGURE_DEFS, FIGURE_STYLE } from './figure-style.ts';
 import { element, escapeText, short } from './svg.ts';
 
 export interface FigureRoot {
-  /** Figure units. */
+  /** Size of the figure, figure units. */
   readonly width: number;
   readonly height: number;
   /** Text alternative for readers who cannot see the figure. */

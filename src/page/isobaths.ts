@@ -26,7 +26,10 @@ export interface IsobathArea {
   readonly linePath: string;
 }
 
-/** Traces the isobath of one depth, linear between nodes. @param depth In the unit of the grid's values. */
+/**
+ * Traces the isobath of one depth, interpolating linearly between nodes. @param depth In the unit of the grid's
+ * values.
+ */
 export function traceIsobath(grid: FigureGrid, depth: number): IsobathArea {
   const { columns, rows } = grid;
   const shape = contours()

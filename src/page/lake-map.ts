@@ -134,7 +134,7 @@ function drawZones({ zones = [] }: ReportInput, { frame, toFigure }: LakeLayout)
   return paths.length === 0 ? '' : `<g class="zones">${paths.join('')}</g>`;
 }
 
-/** The runs of the day over known water; the others have no line. */
+/** Draws the runs of the day over known water; other runs have no line. */
 function drawRoute({ plan }: ReportInput, { frame, toFigure }: LakeLayout): string {
   if (plan === undefined) return '';
   const d = runsOf(plan)

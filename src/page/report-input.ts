@@ -27,7 +27,7 @@ export interface ReportInput {
   readonly waterLevel?: number;
   /** Source of the water level, in words: `option`, `levels.csv`. */
   readonly waterLevelSource?: string;
-  /** Diagnostics of the run that belong to no single waypoint. */
+  /** Diagnostics of the run that do not concern a single waypoint. */
   readonly diagnostics?: readonly Diagnostic[];
   /** Changes since the run that the waypoints come from, each with its waypoint as the place. */
   readonly changes?: readonly Diagnostic[];
@@ -35,7 +35,7 @@ export interface ReportInput {
   readonly cautions?: readonly string[];
   /** Fields of the user's plugins, `PLUGIN.field`, shown among the facts of a spot. */
   readonly ownFields?: Readonly<Record<string, FieldDefinition>>;
-  /** The day plan, when the page carries one. */
+  /** The day plan, when the page shows one. */
   readonly plan?: DayPlan;
   /** The modeled bottom of the whole lake, if any; the map then shows its contours, lips and humps. */
   readonly lake?: LakeModel | undefined;

@@ -43,8 +43,8 @@ export function renderReport(input: ReportInput): string {
 }
 
 /**
- * The day plan alone, without figures or a section for every spot; used when only the enriched file is available,
- * not the logs.
+ * The day plan alone, without figures or a section for every spot; used when the enriched file is available
+ * without its logs.
  */
 export function renderPlanPage(input: ReportInput & Required<Pick<ReportInput, 'plan'>>): string {
   return pageShell({

@@ -5,7 +5,7 @@ import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { checkPluginShape } from '../../shared/engine/index.ts';
 import { pluginNotFound, pluginShape } from '../../shared/text/index.ts';
 
-/** Source of a plugin, as plain data from which a worker can load it again. */
+/** Source of a plugin, as plain data from which a worker can load the plugin again. */
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
 /** Absolute URL of a module path or package name, resolved from a folder. */

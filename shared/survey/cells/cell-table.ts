@@ -19,7 +19,7 @@ const PER_DEGREE = MEAN_METERS_PER_DEGREE / SIDE;
  * Cells are numbered from south to north and from west to east, so neighbors are close in memory.
  */
 export interface CellTable {
-  /** Cells. */
+  /** Number of cells. */
   readonly count: number;
   /** Number of the southernmost row of cells, counted from the equator. */
   readonly south: number;
@@ -47,7 +47,7 @@ export function eastOf(north: number, lon: number): number {
   return Math.floor(lon * perDegreeEast(north));
 }
 
-/** Cells per degree of longitude, by degree of latitude from -90 to 90. */
+/** Cells per degree of longitude, for each degree of latitude from -90 to 90. */
 const DEGREES_EAST = Float64Array.from(
   { length: 181 },
   (_, lat) => PER_DEGREE * Math.cos(((lat - 90) * Math.PI) / 180),

@@ -8,7 +8,7 @@ import { differenceOf, findTies, type Ties, withDepths } from './ties.ts';
 import { findUnitSteps } from './unit-steps.ts';
 import { isUnitLike, type UnitFinding, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
 
-/** A fault that was found. */
+/** A fault found in a survey. */
 export type Finding = UnitFinding | Suspicion;
 
 /**

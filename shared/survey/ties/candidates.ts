@@ -4,7 +4,7 @@ import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } f
 import { searchStretch } from './stretch-search.ts';
 import type { Ties } from './ties.ts';
 
-/** Kinds of faults besides wrong units. */
+/** Kinds of faults other than wrong units. */
 export type SuspicionKind = 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
 
 /** A fault that explains disagreements between passes. */
@@ -21,7 +21,7 @@ export interface Suspicion {
   readonly fit: Fit;
   /** Difference in depth that the fault causes, m. */
   readonly effect: number;
-  /** Whether depths are corrected; other faults only add doubt. */
+  /** True when depths are corrected for the fault; other faults only add uncertainty. */
   readonly isAligned: boolean;
   /** Change in the depth of each node of the group per unit of `size`. */
   valueAt(ties: Ties): (node: number) => number;

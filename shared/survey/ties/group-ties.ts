@@ -18,7 +18,7 @@ export interface GroupTie {
   readonly places: number;
 }
 
-/** Ties of every file and every day. */
+/** Offsets and ratios of every file and every day. */
 export function groupTies(work: Work): GroupTie[] {
   const { ties, place } = work;
   const logarithms = ties.nodes.depth.map((depth) => Math.log(Math.max(0.3, depth)));

@@ -14,7 +14,7 @@ export interface TrackNodes {
   /** Mean position relative to the first row of the survey, m. */
   readonly east: Float64Array;
   readonly north: Float64Array;
-  /** m, positive down; mean. */
+  /** Mean depth, m, positive down. */
   readonly depth: Float64Array;
   /** Mean time, s; NaN without times. */
   readonly time: Float64Array;

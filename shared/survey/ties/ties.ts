@@ -142,7 +142,7 @@ function gridOf({ count, east, north }: TrackNodes, least: number): Grid {
   return { side, west, south, columns, rows, starts, order };
 }
 
-/** Nodes of other track near one, with their squared distances. */
+/** Nodes of other track near a node, with their squared distances, m2. */
 interface Found {
   rows: number[];
   squares: number[];
