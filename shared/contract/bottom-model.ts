@@ -1,74 +1,84 @@
 import type { StructureWord } from './fields.ts';
 
 /**
- * How far the soundings round a waypoint carry; when several apply, the first of this order:
+ * How much the soundings around a waypoint can support; when several apply, the first in this order:
  *
- * - `no-data`: fewer than 6 soundings that can be used, or none within 40 m: nothing is said;
+ * - `no-data`: fewer than 6 usable soundings, or none within 40 m: no answer;
  * - `one-pass`: all nearby soundings on one line: depth only, no slope, no structure;
- * - `edge`: soundings on one side only: slope, no structure;
- * - `sparse`: passes far apart and depth between them uncertain: slope, no structure;
+ * - `edge`: soundings on only one side: slope, no structure;
+ * - `sparse`: passes far apart and the depth between them uncertain: slope, no structure;
  * - `ok`.
  */
 export type BottomStatus = 'ok' | 'sparse' | 'one-pass' | 'edge' | 'no-data';
 
 /**
- * Square grid of nodes centered on the waypoint; row-major, rows from south to north, columns west to east.
+ * Square grid of nodes centered on the waypoint; row-major, rows from south to north, columns from west to east.
  *
- * Node (row, column) is at east = (column - half) x cellSize, north = (row - half) x cellSize, half = (size - 1) / 2.
- * See `sample.ts` for depth, standard deviation and support at any place, and for draws.
+ * Node (row, column) is at east = (column - half) x cellSize, north = (row - half) x cellSize, half = (size - 1)
+ * / 2. See `sample.ts` for depth, standard deviation and support at any place, and for random draws.
  */
 export interface DepthGrid {
   readonly size: number;
-  /** m between nodes. */
+  /** Distance between nodes, m. */
   readonly cellSize: number;
   /** Mean depth, m, positive down. */
   readonly depth: Float64Array;
   /** Standard deviation of the depth, m. */
   readonly sd: Float64Array;
-  /** 1 where soundings stand close enough to carry the depth, else 0: bottom nobody sounded. */
+  /** 1 where soundings are close enough to support the depth; 0 over bottom that was not sounded. */
   readonly supported: Uint8Array;
-  /** Distance over which errors of the depth are alike, m. */
+  /** Distance over which depth errors are correlated, m. */
   readonly range: number;
 }
 
-/** The modeled bottom round one waypoint, in local east-north meters about it. */
+/** The modeled bottom around one waypoint, in local east-north meters relative to it. */
 export interface BottomModel {
   readonly status: BottomStatus;
-  /** deg; origin of east and north. */
+  /** Origin of the east-north frame, deg. */
   readonly lat: number;
   readonly lon: number;
   /** Estimated distance between passes, m. */
   readonly passSpacing: number;
   readonly soundings: number;
-  /** m, positive down; NaN for `no-data`. */
+  /** Depth at the waypoint, m, positive down; NaN for `no-data`. */
   readonly depth: number;
   readonly depthSd: number;
-  /** Bounds that hold the depth 19 times in 20, m; absent where a model is made by hand. */
+  /** Bounds of the depth (95 %), m; absent in a model built by hand. */
   readonly interval?: readonly [low: number, high: number];
-  /** What the passes say without the mark's own depth; the same where the mark carries none. */
+  /**
+   * Depth from the passes alone, without the mark's own depth; equal to the depth above when the mark carries
+   * none.
+   */
   readonly passDepth?: DepthSummary;
-  /** Chance that the passes missed a form here, its usual size (standard deviation of the depth), m, and the distance to the nearest pass, m. */
+  /**
+   * Chance that the passes missed a feature here, its typical size (standard deviation of the depth), m, and the
+   * distance to the nearest pass, m.
+   */
   readonly missed?: { readonly chance: number; readonly size: number; readonly distance: number };
-  /** `[east, north]` rate of deepening, m/m; absent for `one-pass`, `no-data`. */
+  /** Rate of deepening `[east, north]`, m/m; absent for `one-pass` and `no-data`. */
   readonly gradient?: readonly [number, number];
-  /** Covariance of the gradient: [var east, covariance, var north]. */
+  /** Covariance of the gradient: `[var east, covariance, var north]`. */
   readonly gradientCovariance?: readonly [number, number, number];
-  /** Angle from horizontal, deg; absent with the gradient. */
+  /** Angle from horizontal, deg; absent when the gradient is. */
   readonly slope?: number;
   readonly slopeSd?: number;
-  /** Bearing of steepest descent, deg true; absent also where the bottom is too level to have one. */
+  /**
+   * Bearing of steepest descent, deg true; absent when the gradient is, or when the bottom is too level to have
+   * one.
+   */
   readonly aspect?: number;
   readonly aspectSd?: number;
   /** Absent for `no-data`. */
   readonly grid?: DepthGrid;
-  /** Degree to which each of 16 directions (0 = north, clockwise) is sounded out to about one cast, 0 to 1. */
+  /** How completely each of 16 directions (0 = north, clockwise) is sounded out to about one cast, 0 to 1. */
   readonly support: Float64Array;
   readonly structure?: { readonly word: StructureWord; readonly confidence: number };
 }
 
 /**
- * What a lake hides between its passes: a factor on the model's standard deviation, and forms of `size` m (standard deviation)
- * that no pass crossed, whose chance is 1 - exp(-rate (distance / 10 m)^1.5).
+ * What a lake hides between its passes: a factor on the model's standard deviation, and features that no pass
+ * crossed, of `size` m (standard deviation). The chance of a missed feature is 1 - exp(-rate (distance / 10
+ * m)^1.5).
  */
 export interface Unseen {
   readonly factor: number;
@@ -76,7 +86,7 @@ export interface Unseen {
   readonly rate: number;
 }
 
-/** Depth, m, with the standard deviation to print and the bounds that hold it 19 times in 20. */
+/** Depth, m, with the standard deviation to print and the 95 % bounds. */
 export interface DepthSummary {
   readonly depth: number;
   readonly depthSd: number;

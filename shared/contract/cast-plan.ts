@@ -1,67 +1,76 @@
 /**
- * Where the boat of a cast sits, or which way the lure goes past the fish:
+ * Where the boat sits for a cast, or which way the lure passes the fish:
  *
  * - `downslope`: boat on the deep side, cast toward shallower water;
  * - `upslope`: boat on the shallow side, cast toward deeper water;
- * - `opposite`: the far side of the fish from the first cast, where it is no shallower (or, in a hole, no deeper);
- * - `flat`: level ground all round, so that no side is deep or shallow;
- * - `quartering`, `along`, `across`: next angles off the first cast, along the contour, across the structure.
+ * - `opposite`: the side of the fish opposite the first cast, where the bottom is no shallower (or, in a hole, no
+ *   deeper);
+ * - `flat`: level bottom all around, so no side is deep or shallow;
+ * - `quartering`, `along`, `across`: angles to try next: off the first cast, along the contour, across the
+ *   structure.
  */
 export type CastKind = 'downslope' | 'upslope' | 'opposite' | 'flat' | 'quartering' | 'along' | 'across';
 
-/** One boat position with its cast, and what the lure does on the way back. */
+/** One boat position with its cast, and what the lure does on the retrieve. */
 export interface CastPlan {
   readonly kind: CastKind;
   readonly boat: Spot;
   readonly landing: Spot;
   /** True bearing of the cast, deg, [0, 360). */
   readonly bearing: number;
-  /** m. */
+  /** Length of the cast, m. */
   readonly cast: number;
   /** Name of the lure, and the greatest depth it reaches on this cast over deep water, m. */
   readonly lure: string;
   readonly lureDepth: number;
-  /** Standard deviation of that depth, m: a label is honest to 10 % (25 ft: 15 %), an observation to 5 %. */
+  /**
+   * Standard deviation of that depth, m: a labeled depth is accurate to 10 % (25 ft: 15 %), an observed one to 5
+   * %.
+   */
   readonly lureDepthSd?: number;
   /**
-   * Expected length of the retrieve on bottom, and the same with each meter counted by the share of the fish there,
-   * m.
+   * Expected length of the retrieve on bottom, m; `fishContact` is the same with each meter weighted by the share
+   * of the fish there.
    */
   readonly contact: number;
   readonly fishContact: number;
-  /** Standard deviation of `fishContact` over the bottoms that the soundings leave possible, m. */
+  /** Standard deviation of `fishContact` over the bottoms consistent with the soundings, m. */
   readonly fishContactSd: number;
   /**
-   * What casts and spots are compared by, m: `fishContact`; for suspended fish the length of retrieve in their
-   * depths.
+   * Length by which casts and spots are compared, m: `fishContact` or, for suspended fish, the length of the
+   * retrieve at their depths.
    */
   readonly worth: number;
   /**
-   * True when the fish are off the bottom: the lure runs at their depth over the mark, and contact does not count.
+   * True when the fish are suspended: the lure runs at their depth over the mark, and bottom contact does not
+   * count.
    */
   readonly isSuspended?: true;
-  /** True bearing, deg, of a cast turned by more than 45 deg that is as good, as far as the soundings tell. */
+  /**
+   * True bearing, deg, of another cast, turned by more than 45 deg, that is equally good as far as the soundings
+   * show.
+   */
   readonly equalBearing?: number;
-  /** True when this is the cast of an earlier plan, which nothing clearly beats. */
+  /** True when this cast is kept from an earlier plan because no other is clearly better. */
   readonly isKept?: true;
-  /** Depths between which the lure is on bottom, m; absent when it never touches. */
+  /** Range of depths in which the lure is on bottom, m; absent when it never touches. */
   readonly contactDepths?: readonly [number, number];
-  /** True when the lure is the deepest there is and still does not reach the band's deep edge within 1 ft. */
+  /** True when even the deepest lure stays more than 1 ft above the deep edge of the fish's depth band. */
   readonly isLureShort?: boolean;
-  /** The next deeper lure, which touches more but ploughs and snags; expected contact as above. */
+  /** The next deeper lure, which touches more but plows and snags; expected contact as above. */
   readonly deeper?: {
     readonly lure: string;
     readonly lureDepth: number;
     readonly contact: number;
     readonly fishContact: number;
   };
-  /** How the cast goes to the wind of the day; absent in light air or when not given. */
+  /** Direction of the cast relative to the day's wind; absent in light air or when no wind is given. */
   readonly wind?: WindOnCast;
-  /** Along the cast line from the boat (distance 0) to the landing. */
+  /** Profile along the cast from the boat (distance 0) to the landing. */
   readonly profile: {
-    /** m from the boat, ascending. */
+    /** Distance from the boat, m, ascending. */
     readonly distance: Float64Array;
-    /** Modeled bottom, m, and its standard deviation. */
+    /** Modeled bottom depth and its standard deviation, m. */
     readonly bottom: Float64Array;
     readonly bottomSd: Float64Array;
     /** Lure depth on the retrieve, m. */
@@ -74,10 +83,10 @@ export interface Spot {
   /** deg. */
   readonly lat: number;
   readonly lon: number;
-  /** m from the waypoint. */
+  /** Position relative to the waypoint, m. */
   readonly east: number;
   readonly north: number;
-  /** m, and standard deviation. */
+  /** Modeled depth and its standard deviation, m. */
   readonly depth: number;
   readonly depthSd: number;
 }

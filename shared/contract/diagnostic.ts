@@ -1,10 +1,10 @@
 import { inUnits, lengthsOf } from './lengths.ts';
 import type { DisplayUnits } from './units.ts';
 
-/** How bad it is: an error refuses its input or waypoint, a warning does not, a note is information. */
+/** How serious it is: an error rejects its input or waypoint, a warning does not, a note only informs. */
 export type Severity = 'error' | 'warning' | 'note';
 
-/** Where a diagnostic points to: a file with a line and column, or a waypoint, or neither (the command). */
+/** What a diagnostic refers to: a file with a line and column, a waypoint, or neither (the command). */
 export interface Place {
   readonly file?: string;
   /** 1-based physical line. */
@@ -25,7 +25,7 @@ export interface Mend {
 }
 
 /**
- * One thing said to the user, as plain data.
+ * One message to the user, as plain data.
  *
  * `code` is `area/what`, stable, lower-case; it reaches the table's `notes`.
  * `message` says the consequence first, then one cause and one thing to do, with values and units; lengths as `lengths.ts` writes them.
@@ -53,7 +53,10 @@ export function formatDiagnostic(diagnostic: Diagnostic, units: DisplayUnits = '
   );
 }
 
-/** Characters that move a terminal's cursor or turn its text round: controls, and the bidirectional ones of Unicode. */
+/**
+ * Characters that move a terminal's cursor or reorder its text: control characters and Unicode's bidirectional
+ * controls.
+ */
 const UNSEEN = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
 /** Those among them that turn text round. */
@@ -67,7 +70,10 @@ export const withoutTurns = (text: string): string => text.replace(TURNS, asCode
 /** A text whose control and bidirectional characters are shown as `\\u001b` instead of acting on a terminal. */
 export const visible = (text: string): string => text.replace(UNSEEN, asCode);
 
-/** A diagnostic as one line of JSON: lengths of its message in meters, and as numbers in `lengths`. */
+/**
+ * A diagnostic as one line of JSON: the lengths in its message are in meters, and repeated as numbers in
+ * `lengths`.
+ */
 export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): string {
   const lengths = lengthsOf(diagnostic.message);
   return JSON.stringify({
@@ -77,7 +83,7 @@ export function jsonDiagnostic({ rank: _rank, ...diagnostic }: Diagnostic): stri
   });
 }
 
-/** Where a plugin failed, as the lines that follow its message. */
+/** Stack trace of a failed plugin, as the lines that follow its message. */
 export const stackOf = ({ values }: Diagnostic): string =>
   typeof values?.stack === 'string' ? `\n${values.stack.split('\n').slice(1).join('\n')}` : '';
 
@@ -95,7 +101,7 @@ function formatPlace(place: Place | undefined): string {
 }
 
 /**
- * An input that is refused whole: thrown by readers and by planning, caught by the command line.
+ * Thrown by readers and by planning when an input is rejected as a whole; caught by the command line.
  *
  * @param status Exit status: 1 for a refused input, 2 for a bad command line or configuration.
  */

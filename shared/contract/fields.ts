@@ -2,16 +2,18 @@ import type { BottomModel } from './bottom-model.ts';
 import type { CastPlan, EarlierCasts } from './cast-plan.ts';
 import { AREA_KINDS, LINE_KINDS } from './lake-bottom.ts';
 
-/** How a field's number is measured; decides column suffix, conversion and extension `unit`. */
+/**
+ * Unit of a field's number; determines the column suffix, the conversion, and the `unit` in the GPX extension.
+ */
 export type FieldUnit = 'm' | 'deg' | 'count' | 'ratio' | 'degree-coordinate' | 'none';
 
-/** What table, GPX extension, XSD, help and docs know of a field. */
+/** Definition of a field, from which its table column, GPX extension, XSD, help and docs are made. */
 export interface FieldDefinition {
   readonly type: 'number' | 'text' | 'word';
   readonly unit: FieldUnit;
-  /** Decimals written, in the unit itself (m, deg). */
+  /** Number of decimals written, in the field's own unit (m, deg). */
   readonly decimals?: number;
-  /** For `word`: every value it can take. */
+  /** For `word`: all possible values. */
   readonly words?: readonly string[];
   /** One sentence. */
   readonly help: string;
@@ -23,7 +25,7 @@ const text = (help: string) => ({ type: 'text', unit: 'none', help }) as const;
 const word = <const W extends readonly string[]>(words: W, help: string) =>
   ({ type: 'word', unit: 'none', words, help }) as const;
 
-/** Structure words, the more particular first; ties between two words go to the earlier. */
+/** Structure words, more specific ones first; a tie between two words goes to the earlier one. */
 export const STRUCTURE_WORDS = [
   'hump',
   'hole',
@@ -40,7 +42,7 @@ export const STRUCTURE_WORDS = [
 ] as const;
 export type StructureWord = (typeof STRUCTURE_WORDS)[number];
 
-/** What the boat position of a cast is called: by where it is, whichever column it is in. */
+/** Names for the boat position of a cast, by where it is, whichever column it is in. */
 const CAST_NAMES = ['deep-side', 'shallow-side', 'opposite-deep-side', 'any-side', 'opposite-side'] as const;
 export type CastName = (typeof CAST_NAMES)[number];
 
@@ -149,11 +151,11 @@ type ValueOf<D> = D extends { readonly type: 'number' }
     ? W
     : string;
 
-/** Values that plugins hand each other and that no table shows: surfaces and plans. */
+/** Values that plugins pass to each other and no table shows: surfaces and plans. */
 export interface InternalFields {
-  /** Modeled bottom round the waypoint. */
+  /** Modeled bottom around the waypoint. */
   readonly bottom: BottomModel;
-  /** Casts of an earlier run for this waypoint, kept unless clearly beaten. */
+  /** Casts of an earlier run for this waypoint, kept unless another is clearly better. */
   readonly earlier: EarlierCasts;
   /** First choice from the deep side. */
   readonly downslope: CastPlan;
@@ -171,7 +173,7 @@ export const INTERNAL_FIELDS = {
   angles: 'Next angles, in order.',
 } as const satisfies Record<keyof InternalFields, string>;
 
-/** Type of every field value by field name. */
+/** Type of each field's value, by field name. */
 export type FieldValues = {
   readonly [K in keyof typeof FIELDS]: ValueOf<(typeof FIELDS)[K]>;
 } & InternalFields;

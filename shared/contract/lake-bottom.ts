@@ -1,23 +1,26 @@
-/** The whole sounded lake as plain data, which can be sent to threads: for plugins with `readsLake`. */
+/** The whole sounded lake as plain data that can be sent to worker threads; for plugins with `readsLake`. */
 export interface LakeBottom {
-  /** Origin of the east-north frame that the lattice lies in, deg. */
+  /** Origin of the east-north frame of the lattice, deg. */
   readonly lat: number;
   readonly lon: number;
-  /** Direction of the lattice's first axis, rad from east toward north, and place of node (0, 0) along both axes, m. */
+  /**
+   * Direction of the lattice's first axis, rad from east toward north, and position of node (0, 0) along both
+   * axes, m.
+   */
   readonly axis: number;
   readonly x0: number;
   readonly y0: number;
   readonly columns: number;
   readonly rows: number;
-  /** m between nodes. */
+  /** Distance between nodes, m. */
   readonly cell: number;
-  /** m, positive down, row by row; NaN where nothing was sounded within reach. */
+  /** Depth, row by row, m, positive down; NaN where no soundings are within reach. */
   readonly depth: Float32Array;
   readonly lines: readonly BottomLine[];
   readonly areas: readonly BottomArea[];
 }
 
-/** The same with the standard deviation of the depth, m: for writers. */
+/** The lake with the standard deviation of its depth, m; for writers. */
 export interface UncertainLakeBottom extends LakeBottom {
   readonly sd: Float32Array;
 }
@@ -31,13 +34,13 @@ export interface BottomLine {
   readonly kind: LineKind;
   /** `[lat, lon]`, deg, in order along the line. */
   readonly places: readonly (readonly [lat: number, lon: number])[];
-  /** Share of the lake's draws that have it, 0 to 1. */
+  /** Share of the random draws of the lake's bottom that contain the line, 0 to 1. */
   readonly sure: number;
-  /** Fewer than half of them have it: no pass saw enough to say. */
+  /** True when fewer than half of the draws contain the line: the passes did not show enough to be sure. */
   readonly isInferred: boolean;
-  /** m. */
+  /** Length of the line, m. */
   readonly length: number;
-  /** Depth along the line, m, positive down: mean, least and greatest. */
+  /** Depth along the line, m, positive down: mean, minimum and maximum. */
   readonly depth: number;
   readonly shallowest: number;
   readonly deepest: number;
@@ -46,17 +49,23 @@ export interface BottomLine {
 export const AREA_KINDS = ['hump', 'ridge', 'hole', 'ditch', 'flat'] as const;
 export type AreaKind = (typeof AREA_KINDS)[number];
 
-/** A form of the bottom that closes on itself, or even ground. */
+/** A closed feature of the bottom, or level ground. */
 export interface BottomArea {
   readonly kind: AreaKind;
   /** Closed rings of `[lat, lon]`, deg; the outer first. */
   readonly rings: readonly (readonly (readonly [lat: number, lon: number])[])[];
-  /** m^2. */
+  /** Area, m^2. */
   readonly area: number;
   readonly sure: number;
-  /** Place and depth, m, of the top of a hump or ridge, of the deepest place of a hole or ditch, of the middle of a flat. */
+  /**
+   * Position and depth, m, of the top of a hump or ridge, the deepest point of a hole or ditch, or the middle of
+   * a flat.
+   */
   readonly top: readonly [lat: number, lon: number];
   readonly topDepth: number;
-  /** Height of a top over (depth of a hole under) the lowest contour that closes round it, m; of a flat its range of depth. */
+  /**
+   * Height of a top above its lowest closed contour, or depth of a hole below its own, m; for a flat, its range
+   * of depth.
+   */
   readonly relief: number;
 }

@@ -1,22 +1,25 @@
 import { type DisplayUnits, fromMeters } from './units.ts';
 
 /**
- * Lengths in messages. A message is written once, in meters, and said in the units of the user who reads it:
- * a no-break space between number and unit marks a length that may be turned.
+ * Lengths in messages. A message is written once, in meters, and shown in the user's units: a no-break space
+ * between number and unit marks a length that may be converted.
  */
 
-/** A length for a message, in meters; said in feet where the user reads feet. @param decimals Of the meters. */
+/**
+ * A length for a message, in meters; shown in feet to a user who reads feet. @param decimals Decimals of the
+ * meters.
+ */
 export const inMeters = (meters: number, decimals = 0): string => `${meters.toFixed(decimals)}\u00a0m`;
 
-/** A distance for a message, in whole kilometers; said in miles where the user reads feet. */
+/** A distance for a message, in whole kilometers; shown in miles to a user who reads feet. */
 export const inKilometers = (meters: number): string => `${Math.round(meters / 1000)}\u00a0km`;
 
 const LENGTH = /(-?\d+(?:\.(\d+))?)\u00a0(km|m)\b/g;
 
-/** Whole feet from which a length without decimals is said to the next ten: its meters were no finer. */
+/** From this many feet up, a length without decimals is rounded to ten feet: its meters were no finer. */
 const TENS_FROM = 50;
 
-/** A message in the units of the user: marked lengths turned, everything else as it stands. */
+/** A message in the user's units: marked lengths are converted, everything else is unchanged. */
 export function inUnits(message: string, units: DisplayUnits): string {
   return message.replace(LENGTH, (_, number: string, decimals: string | undefined, unit: 'km' | 'm') => {
     if (units === 'm') return `${number} ${unit}`;
@@ -25,11 +28,11 @@ export function inUnits(message: string, units: DisplayUnits): string {
   });
 }
 
-/** Lengths of a message in its order, m. */
+/** Lengths in a message, in order, m. */
 export const lengthsOf = (message: string): number[] =>
   [...message.matchAll(LENGTH)].map(([, number, , unit]) => Number(number) * (unit === 'km' ? 1000 : 1));
 
-/** Feet as fine as the meters were: a tenth for centimeters and decimeters. */
+/** Feet to the precision of the meters: tenths when the meters had decimals. */
 function feetText(feet: number, isFine: boolean): string {
   const text = isFine
     ? feet.toFixed(1)

@@ -3,16 +3,16 @@ import type { Diagnostic } from './diagnostic.ts';
 interface OptionBase {
   /** One sentence for `--help` and the docs. */
   readonly help: string;
-  /** Also offered under this short name on the command line, as `--FLAG`; otherwise `--PLUGIN.OPTION`. */
+  /** Short name on the command line, `--FLAG`, in addition to `--PLUGIN.OPTION`. */
   readonly flag?: string;
-  /** The text is a path: in a configuration file it counts from that file's folder. */
+  /** True for a path; in a configuration file, it is relative to that file's folder. */
   readonly isPath?: boolean;
 }
 
 /**
- * A number; `length`, `distance`, `speed` and `angle` come to the plugin in m, m, m/s and degrees.
+ * A number; the plugin gets a `length`, `distance`, `speed` or `angle` in m, m, m/s or degrees.
  *
- * A `distance` is a length over the water: without a suffix it is in yards where depths are in feet.
+ * A `distance` is a length over the water; without a unit suffix it is in yards when depths are in feet.
  */
 export interface NumberOption extends OptionBase {
   readonly kind: 'number' | 'count' | 'length' | 'distance' | 'speed' | 'angle' | 'seconds';
@@ -49,19 +49,19 @@ export interface SwitchOption extends OptionBase {
 export interface TextOption extends OptionBase {
   readonly kind: 'text';
   readonly pattern?: RegExp;
-  /** False for a text that matches and still says nothing, such as a line thinner than any. */
+  /** Returns false for a text that matches `pattern` but makes no sense, such as an impossibly thin line. */
   readonly isValid?: (text: string) => boolean;
   readonly expected?: string;
   readonly default?: string;
 }
 
-/** A day `YYYY-MM-DD`; the default `today` is filled in by the command line, never by a plugin. */
+/** A day `YYYY-MM-DD`; the command line, never a plugin, replaces the default `today`. */
 export interface DateOption extends OptionBase {
   readonly kind: 'date';
   readonly default?: 'today';
 }
 
-/** Several texts, separated by commas or given repeatedly; paths are not split at commas. */
+/** Several texts, separated by commas or given in repeated flags; paths are not split at commas. */
 export interface ListOption extends OptionBase {
   readonly kind: 'list';
   /** Several values may follow one flag, up to the next flag. */
@@ -69,7 +69,7 @@ export interface ListOption extends OptionBase {
   readonly default?: readonly string[];
 }
 
-/** A file of the user's, read before anything runs; the plugin gets its content. */
+/** A file from the user, read before anything runs; the plugin gets its content. */
 export type FileOption = OptionBase & {
   readonly kind: 'file';
   readonly default?: undefined;
@@ -77,7 +77,7 @@ export type FileOption = OptionBase & {
 
 interface CheckedFile<F, C> {
   readonly format: F;
-  /** Says what is wrong with the content, before anything runs; an error refuses it. */
+  /** Reports what is wrong with the content, before anything runs; an error rejects the file. */
   readonly check?: (content: C) => readonly Diagnostic[];
 }
 
@@ -93,7 +93,7 @@ export type OptionDefinition =
 
 export type OptionDefinitions = Readonly<Record<string, OptionDefinition>>;
 
-/** A CSV file as rows of text by column name (lower-case, trimmed), with the physical line of each. */
+/** A CSV file as rows of text by column name (lowercase, trimmed), with the physical line number of each row. */
 export interface CsvFile {
   readonly file: string;
   readonly header: readonly string[];
@@ -119,7 +119,7 @@ type Content<D> = D extends NumberOption
             : JsonFile
           : string;
 
-/** Value of an option as the plugin sees it: absent only when it has no default. */
+/** Type of an option's value as the plugin gets it; may be undefined only when the option has no default. */
 export type OptionValue<D> = D extends { readonly default: infer V }
   ? V extends undefined
     ? Content<D> | undefined

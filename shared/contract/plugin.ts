@@ -7,14 +7,15 @@ import type { LogSummary, SoundingIndex, SoundingLog, Soundings, Survey } from '
 import type { DisplayUnits, LengthUnit } from './units.ts';
 import type { Waypoint } from './waypoint.ts';
 
-/** What a plugin may do besides returning: say things and show progress. */
+/** Services for a plugin while it runs: reporting and progress. */
 export interface PluginContext {
-  /** Says something about the data; the waypoint, if any, is filled in as the place. */
+  /** Reports something about the data; the current waypoint, if any, is filled in as the place. */
   report(diagnostic: Diagnostic): void;
   /** Share of the work done, 0 to 1. */
   progress(share: number): void;
   /**
-   * True when a later plugin or a picture reads a field that no table shows, so that it need not be made in vain.
+   * True when a later plugin or a figure reads an internal field, so that a plugin can skip computing one that
+   * nothing reads.
    *
    * Public fields are always wanted.
    */
@@ -22,73 +23,82 @@ export interface PluginContext {
 }
 
 interface PluginBase<O extends OptionDefinitions> {
-  /** Kebab-case, the file's name. */
+  /** Kebab-case; the same as the file's name. */
   readonly name: string;
   /** One sentence. */
   readonly summary: string;
   readonly options: O;
 }
 
-/** One input as a reader is given it. */
+/** One input of a reader. */
 export interface ReaderInput {
-  /** Path as the user gave it; inside an archive the archive's path and the entry's: `logs.zip/day1.csv`. */
+  /**
+   * Path as the user gave it; for an entry of an archive, the archive's path followed by the entry's:
+   * `logs.zip/day1.csv`.
+   */
   readonly file: string;
   /** The whole content. */
   readonly bytes: Uint8Array;
   /**
-   * Content of the file beside this one that has the same name and another extension.
+   * Content of the file next to this one with the same name and a different extension.
    *
-   * @param extension Lower-case, with the dot: `.prj`. @returns undefined when there is none.
+   * @param extension Lowercase, with the dot: `.prj`. @returns undefined when there is no such file.
    */
   sibling(extension: string): Promise<Uint8Array | undefined>;
 }
 
-/** From map coordinates (x to the east, y to the north, in the units of their system) to degrees; NaN where there is no such place. */
+/**
+ * Converts map coordinates (x east, y north, in the units of their system) to degrees; NaN for coordinates
+ * outside the system.
+ */
 export type Projection = (x: number, y: number) => readonly [lon: number, lat: number];
 
-/** What a reader may do besides returning. A diagnostic without a file gets that of the input. */
+/** Services for a reader while it runs. A diagnostic without a file gets the input's file. */
 export interface ReaderContext {
-  /** Columns in order as `--columns` says, for text without a header. */
+  /** Column names in order, from `--columns`, for text without a header. */
   readonly columns?: readonly string[];
-  /** Says something about the input; repeated codes are said once, with their count. */
+  /** Reports something about the input; repeated codes are shown once, with their count. */
   report(diagnostic: Diagnostic): void;
-  /** Counts a row that holds no sounding; the code of the diagnostic is the reason. */
+  /** Counts a row without a usable sounding; the code of the diagnostic is the reason. */
   drop(diagnostic: Diagnostic): void;
   /** Share of the work done, 0 to 1. */
   progress(share: number): void;
   /**
-   * The map coordinates of this input: those that `--crs` names, else those that the file itself does.
+   * Projection of this input's map coordinates: the system named by `--crs`, else the one that the file states.
    *
-   * @param said `EPSG:nnnn` or a definition as WKT, when the file says one; undefined when it says nothing.
-   * Where neither says it, the projection refuses the first place, naming `--crs`; so it does where that lies outside
-   * the system, or far from every waypoint.
-   * @throws Refusal naming `--crs` when both say different things, or the system cannot be used.
+   * @param said `EPSG:nnnn` or a WKT definition stated in the file; undefined when the file states none.
+   * @throws Refusal naming `--crs` when the two disagree or the system cannot be used. The projection itself
+   *   throws one for the first place when neither states a system, or when that place is outside the system or
+   *   far from every waypoint.
    */
   projection(said?: string): Promise<Projection>;
 }
 
-/** Soundings as a reader finds them: parallel columns of equal length, values as written in the file. */
+/** Soundings as read: parallel columns of equal length, values as written in the file. */
 export interface ReadSoundings {
   /** deg, WGS 84; rows out of range are dropped and counted. */
   readonly lat: Float64Array;
   readonly lon: Float64Array;
-  /** In `depthUnit`, with the sign of `vertical`; NaN for none: dropped and counted. */
+  /** In `depthUnit`, with the sign convention of `vertical`; rows with NaN are dropped and counted. */
   readonly depth: Float64Array;
-  /** Seconds since 1970-01-01 UTC, or since midnight where no day is known; NaN for none. */
+  /** Seconds since 1970-01-01 UTC, or since midnight when no date is known; NaN for none. */
   readonly time?: Float64Array;
   /** deg C; NaN for none. */
   readonly temperature?: Float32Array;
-  /** Number that changes where the boat began a new pass. */
+  /** A number that changes where the boat begins a new pass. */
   readonly pass?: Int32Array;
-  /** 1-based line or record of each row, for messages; counted from 1 when absent. */
+  /** 1-based line or record number of each row, for messages; when absent, rows are counted from 1. */
   readonly line?: Uint32Array;
-  /** Absent where the file does not say: `--depth-unit` is asked for. */
+  /** Absent when the file does not state it; the user is then asked for `--depth-unit`. */
   readonly depthUnit?: LengthUnit;
-  /** `down` for depths, `up` for elevations; absent where the file does not say: `--vertical`, or signs that leave no doubt. */
+  /**
+   * `down` for depths, `up` for elevations. Absent when the file does not state it; `--vertical` or unambiguous
+   * signs then decide.
+   */
   readonly vertical?: 'down' | 'up';
 }
 
-/** A waypoint as a reader finds it. */
+/** A waypoint as read. */
 export interface ReadWaypoint {
   /** deg, WGS 84. */
   readonly lat: number;
@@ -98,32 +108,35 @@ export interface ReadWaypoint {
   readonly symbol?: string;
 }
 
-/** A file inside a file, or a table made of one: it is read in its turn, by whatever reader knows it. */
+/** A file inside a file, or a table extracted from one; it is read in turn by whichever reader recognizes it. */
 export interface InnerFile {
-  /** Name with an extension; it counts from the input's: `day1.csv`. Empty for the input itself as a table. */
+  /** Name with an extension, relative to the input's: `day1.csv`. Empty for the input itself as a table. */
   readonly name: string;
   readonly bytes: Uint8Array;
-  /** Columns in order, where the text has no header; as `--columns`. */
+  /** Column names in order when the text has no header; same as `--columns`. */
   readonly columns?: readonly string[];
-  /** Lines before the first record, where messages are to count records; 0 when absent. */
+  /** Number of lines before the first record, when messages should count records; 0 when absent. */
   readonly linesBefore?: number;
-  /** It may well be no log: where it is refused, that is a warning as long as another file is read. */
+  /** True when it may well not be a log: rejecting it is then only a warning, as long as another file is read. */
   readonly isOptional?: boolean;
-  /** Files beside it in an archive. */
+  /** Finds files next to it in an archive. */
   readonly sibling?: ReaderInput['sibling'];
 }
 
-/** What a reader makes of an input: any of these. */
+/** What a reader gets out of an input: any of these. */
 export interface Reading {
   readonly soundings?: Iterable<ReadSoundings> | AsyncIterable<ReadSoundings>;
   readonly waypoints?: readonly ReadWaypoint[];
   readonly files?: Iterable<InnerFile> | AsyncIterable<InnerFile>;
 }
 
-/** Reads one kind of file. The first reader whose `sniff` takes an input reads it; the user's own are asked first. */
+/**
+ * Reads one kind of file. An input goes to the first reader whose `sniff` accepts it; the user's plugins are
+ * tried first.
+ */
 export interface ReaderPlugin<O extends OptionDefinitions = OptionDefinitions> extends PluginBase<O> {
   readonly stage: 'reader';
-  /** Lower-case, with the dot; files so named are looked at in folders of logs. */
+  /** Lowercase, with the dot; files with these extensions are picked up in folders of logs. */
   readonly extensions: readonly string[];
   /**
    * Whether the input is of this kind; must not throw.
@@ -131,11 +144,11 @@ export interface ReaderPlugin<O extends OptionDefinitions = OptionDefinitions> e
    * @param head The first 64 KiB, or the whole of a shorter file. @param name Path as the user gave it.
    */
   sniff(head: Uint8Array, name: string): boolean;
-  /** @throws Refusal when the input is of this kind and cannot be used. */
+  /** @throws Refusal when the input is of this kind but cannot be used. */
   read(input: ReaderInput, options: OptionValues<O>, context: ReaderContext): Reading | Promise<Reading>;
 }
 
-/** Rows that a log plugin takes out, by reason. */
+/** Rows that a log or survey plugin removes, by reason. */
 export interface DroppedRows {
   /** Code of the diagnostic that reports them, `area/what`. */
   readonly reason: string;
@@ -143,7 +156,7 @@ export interface DroppedRows {
   readonly rows: ArrayLike<number>;
 }
 
-/** What a log plugin makes of a log: changed columns, rows taken out, or rows put together. */
+/** Changes that a log plugin makes to a log: replaced columns, removed rows, or merged rows. */
 export interface LogChange {
   /** Replaced columns, each as long as the log. */
   readonly columns?: Partial<Omit<Soundings, 'count'>>;
@@ -152,13 +165,13 @@ export interface LogChange {
   readonly reduced?: Soundings;
 }
 
-/** Works on one log at a time, before logs are put together: cleaning, datum, reduction. */
+/** Works on one log at a time, before logs are combined: cleaning, datum, reduction. */
 export interface LogPlugin<O extends OptionDefinitions = OptionDefinitions> extends PluginBase<O> {
   readonly stage: 'log';
   run(input: { readonly log: SoundingLog }, options: OptionValues<O>, context: PluginContext): LogChange;
 }
 
-/** What a survey plugin changes: columns of the whole lake's soundings. */
+/** Changes that a survey plugin makes to the soundings of the whole lake. */
 export interface SurveyChange {
   readonly columns?: Partial<Omit<Soundings, 'count'> & Pick<Survey, 'doubt'>>;
   readonly dropped?: readonly DroppedRows[];
@@ -178,32 +191,37 @@ export interface SurveyPlugin<O extends OptionDefinitions = OptionDefinitions> e
   ): SurveyChange;
 }
 
-/** Fields of a plugin of the user, named `PLUGIN.field`. */
+/** Additional fields that a user's plugin defines, named `PLUGIN.field`. */
 export type OwnFields = Readonly<Record<string, FieldDefinition>>;
 
 type OwnValue<D> = D extends { readonly type: 'number' } ? number : string;
 
-/** What a waypoint plugin may return: fields it provides and its own, any of them left out; nothing else. */
+/**
+ * Return type of a waypoint plugin: the fields it provides and its own fields, each optional; no other fields.
+ */
 export type Provided<P extends FieldName, F extends OwnFields> = {
   readonly [K in P]?: FieldValues[K];
 } & { readonly [K in keyof F]?: OwnValue<F[K]> } & { readonly [K in Exclude<FieldName, P>]?: never };
 
-/** What a waypoint plugin reads. */
+/** Input of a waypoint plugin. */
 export interface WaypointInput<R extends FieldName, U extends FieldName> {
   readonly waypoint: Waypoint;
   /** All waypoints of the run. */
   readonly waypoints: readonly Waypoint[];
   readonly survey: Survey;
   readonly index: SoundingIndex;
-  /** What the lake hides between its passes, estimated once a run; for plugins with `readsUnseen` only. */
+  /** What the lake hides between its passes, estimated once per run; only for plugins with `readsUnseen`. */
   readonly unseen?: Unseen;
-  /** The whole lake's bottom, lines and areas; for plugins with `readsLake` only, and only where the lake could be modeled. */
+  /**
+   * Bottom, lines and areas of the whole lake; only for plugins with `readsLake`, and only when the lake could be
+   * modeled.
+   */
   readonly lake?: LakeBottom;
-  /** Required fields are always there: a waypoint that lacks one is not given to the plugin. */
+  /** Required fields are always present: a waypoint that lacks one is not passed to the plugin. */
   readonly fields: { readonly [K in R]: FieldValues[K] } & { readonly [K in U]?: FieldValues[K] };
 }
 
-/** Works on one waypoint at a time; order is derived from the fields. */
+/** Works on one waypoint at a time; the order of plugins is derived from their fields. */
 export interface WaypointPlugin<
   O extends OptionDefinitions = OptionDefinitions,
   R extends FieldName = FieldName,
@@ -217,25 +235,25 @@ export interface WaypointPlugin<
   /** Fields used when there. */
   readonly uses?: readonly U[];
   readonly provides: readonly P[];
-  /** True: it is given what the lake hides between its passes (`unseen`). */
+  /** True to get what the lake hides between its passes (`unseen`). */
   readonly readsUnseen?: boolean;
-  /** True: it is given the whole lake (`lake`). */
+  /** True to get the whole lake (`lake`). */
   readonly readsLake?: boolean;
-  /** Fields of its own, shown in table, GPX and report as `PLUGIN.field`. */
+  /** The plugin's own fields, shown in the table, GPX and report as `PLUGIN.field`. */
   readonly fields?: F;
   run(input: WaypointInput<R, U>, options: OptionValues<O>, context: PluginContext): Provided<P, NoInfer<F>>;
 }
 
-/** What a refiner may return: fields it changes, any of them left as they are; nothing else. */
+/** Return type of a refiner: the fields it changes, each optional; no other fields. */
 export type Changed<C extends FieldName> = { readonly [K in C]?: FieldValues[K] } & {
   readonly [K in Exclude<FieldName, C>]?: never;
 };
 
 /**
- * Changes fields that other plugins provide, after them and before whoever reads those fields.
+ * Changes fields that other plugins provide; runs after those plugins and before any that read the fields.
  *
- * A waypoint that has none of them is not given to it. The value before and the one after are both said of the waypoint
- * (`plugin/refined`).
+ * A waypoint with none of these fields is not passed to it. The values before and after are both reported for the
+ * waypoint (`plugin/refined`).
  */
 export interface RefinePlugin<
   O extends OptionDefinitions = OptionDefinitions,
@@ -248,7 +266,7 @@ export interface RefinePlugin<
   readonly requires: readonly R[];
   /** Fields used when there. */
   readonly uses?: readonly U[];
-  /** Fields it may change: text, words and numbers, which are given to it when there. */
+  /** Fields it may change (text, words and numbers); it gets their current values when present. */
   readonly changes: readonly C[];
   run(input: WaypointInput<R, U | C>, options: OptionValues<O>, context: PluginContext): Changed<C>;
 }
@@ -280,22 +298,22 @@ export interface PlanPlugin<O extends OptionDefinitions = OptionDefinitions, T =
   ): T;
 }
 
-/** Everything that a run found, for writers; nothing in it may be changed. */
+/** Everything that a run found, for writers; must not be modified. */
 export interface FinishedRun {
   readonly waypoints: readonly EnrichedWaypoint[];
-  /** All soundings, cleaned, reduced, on the plan's water level. */
+  /** All soundings, cleaned, reduced, and relative to the plan's water level. */
   readonly survey: Survey;
-  /** Fields that the table shows, in order. */
+  /** Fields shown in the table, in order. */
   readonly fields: readonly (readonly [name: string, definition: FieldDefinition])[];
-  /** Units that the user reads. */
+  /** Units shown to the user. */
   readonly units: DisplayUnits;
-  /** The whole lake; absent where no waypoint plugin reads it or it could not be modeled. */
+  /** The whole lake; absent when no waypoint plugin reads it or it could not be modeled. */
   readonly lake?: UncertainLakeBottom | undefined;
 }
 
-/** A file that a writer makes. */
+/** A file produced by a writer. */
 export interface OutputFile {
-  /** Path below the folder of the option `out`, with `/`. */
+  /** Path below the folder given by the option `out`, with `/` as separator. */
   readonly name: string;
   readonly content: string | Uint8Array;
 }
@@ -317,12 +335,18 @@ export interface WriterPosition {
 /** Options of a writer: `out`, a text that is a path, is the folder that its files go to; without it the writer does not run. */
 export type WriterOptions = OptionDefinitions & { readonly out: TextOption };
 
-/** Makes files of a finished run. They are written with all other outputs, each whole or not at all. */
+/**
+ * Makes files from a finished run. They are written together with all other outputs, each completely or not at
+ * all.
+ */
 export interface WriterPlugin<O extends WriterOptions = WriterOptions> extends PluginBase<O> {
   readonly stage: 'writer';
-  /** Fields that no table shows and that the files are made from, such as `bottom`. */
+  /** Internal fields, not shown in the table, that the files are made from, such as `bottom`. */
   readonly requires: readonly FieldName[];
-  /** Names that are always among the files, so that one that is in the way is refused before any work. */
+  /**
+   * Names of files that are always written, so that an existing file in the way is reported before any work is
+   * done.
+   */
   readonly files?: readonly string[];
   /** Suffixes of its positions, of one to three capitals, such as `W`. No two plugins share one, and `D`, `U` and `A` are ours. */
   readonly suffixes?: readonly string[];

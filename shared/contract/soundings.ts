@@ -1,31 +1,31 @@
 /**
  * Soundings as parallel columns of equal length, in the order they were taken.
  *
- * A row is one sounding, or the mean of `weight` soundings next to each other on one pass.
- * Read-only by agreement: typed arrays cannot be frozen, so a plugin returns new columns.
+ * A row is one sounding, or the mean of `weight` neighboring soundings of one pass. Treat the columns as
+ * read-only: typed arrays cannot be frozen, so a plugin must return new columns.
  */
 export interface Soundings {
-  /** Rows in every column. */
+  /** Number of rows. */
   readonly count: number;
   /** deg, WGS 84, [-90, 90]. */
   readonly lat: Float64Array;
   /** deg, WGS 84, [-180, 180]. */
   readonly lon: Float64Array;
-  /** m, positive down; as logged in the `log` stage, from the plan's water surface after it. */
+  /** m, positive down; as logged during the `log` stage, relative to the plan's water surface after it. */
   readonly depth: Float32Array;
   /** Seconds since 1970-01-01 UTC; NaN where the log has no time. */
   readonly time: Float64Array;
-  /** Pass number: one run of the boat over the bottom; never shared between logs. */
+  /** Pass number; a pass is one run of the boat over the bottom. Never shared between logs. */
   readonly pass: Int32Array;
-  /** Soundings behind the row, 1 or more. */
+  /** Number of soundings behind the row, 1 or more. */
   readonly weight: Float32Array;
-  /** Least depth among the soundings behind the row, m, same zero as `depth`. */
+  /** Minimum depth among the soundings behind the row, m, relative to the same surface as `depth`. */
   readonly shallowest: Float32Array;
   /** Water temperature, deg C; NaN where not logged; absent when no log has it. */
   readonly temperature?: Float32Array;
 }
 
-/** Columns of soundings by name, with the typed array that each is held in. */
+/** Columns of soundings by name, with the typed array class of each. */
 export const SOUNDING_COLUMNS = {
   lat: Float64Array,
   lon: Float64Array,
@@ -37,74 +37,81 @@ export const SOUNDING_COLUMNS = {
   temperature: Float32Array,
 } as const satisfies Record<Exclude<keyof Soundings, 'count'>, unknown>;
 
-/** Columns that a survey plugin may give. */
+/** Columns that a survey plugin may replace. */
 export const SURVEY_COLUMNS = { ...SOUNDING_COLUMNS, doubt: Float32Array } as const;
 
 export type SoundingColumn = keyof typeof SOUNDING_COLUMNS;
 
-/** Rows of one log by what became of them; `read` = `used` + the sum of `dropped`. */
+/** Counts of the rows of one log by what became of them; `read` = `used` + the sum of `dropped`. */
 export interface RowAccount {
   readonly read: number;
   readonly used: number;
-  /** Rows dropped, by reason (the code of the diagnostic that reports it). */
+  /** Rows dropped, by reason (the code of the diagnostic that reports them). */
   readonly dropped: Readonly<Record<string, number>>;
 }
 
-/** Soundings of one log, or of one part of a long log, before logs are put together. */
+/** Soundings of one log, or of one part of a long log, before logs are combined. */
 export interface SoundingLog extends Soundings {
   /** Path as the user gave it. */
   readonly file: string;
-  /** 0-based part of a log too long to hold at once. */
+  /** 0-based part number, for a log too long to hold in memory at once. */
   readonly part: number;
-  /** 1-based physical line (or track point) of each row in its file. */
+  /** 1-based physical line (or track point) in the file, by row. */
   readonly line: Uint32Array;
 }
 
-/** What is known of a log after it joined the survey. */
+/** What remains known of a log after it is added to the survey. */
 export interface LogSummary {
   readonly file: string;
   readonly account: RowAccount;
   /** Seconds since 1970-01-01 UTC; NaN without times. */
   readonly firstTime: number;
   readonly lastTime: number;
-  /** Unit that its depths were read in; absent when unknown. */
+  /** Unit that the log's depths were read in; absent when unknown. */
   readonly depthUnit?: 'm' | 'ft' | 'fm';
 }
 
 /** All soundings of a lake, reduced, on one datum. */
 export interface Survey extends Soundings {
   readonly logs: readonly LogSummary[];
-  /** Index into `logs` of each row. */
+  /** Index into `logs`, by row. */
   readonly log: Int32Array;
-  /** Standard deviation of each row's depth that passes leave by disagreeing, m; absent where they agree. */
+  /** Standard deviation of each row's depth due to disagreement between passes, m; absent when they agree. */
   readonly doubt?: Float32Array;
 }
 
-/** Means of the soundings in square cells, whatever pass they come from. Nothing is copied for those near a place. */
+/**
+ * Means of the soundings in square cells, whatever pass they come from. Selecting the cells near a place copies
+ * no data.
+ */
 export interface CellMeans {
   /**
-   * Cells near the place, from south to north, in runs from west to east: `[from, to)` of each, one behind the other.
+   * Cells near the place, as the flattened ranges `[from, to)` of runs from west to east, ordered from south to
+   * north.
    */
   readonly runs: readonly number[];
   /** All cells of the lake, each as the `CELL_WIDTH` numbers of `CELL`. */
   readonly cells: Float64Array;
 }
 
-/** Where the numbers of a cell stand in its record. */
+/** Offsets of the numbers in a cell's record. */
 export const CELL = {
-  /** Number of its row from the equator, and in its row: neighbors differ by 1. */
+  /** Number of the cell's row, counted from the equator, and its number within the row; neighbors differ by 1. */
   north: 0,
   east: 1,
-  /** deg; mean place. */
+  /** Mean position, deg. */
   lat: 2,
   lon: 3,
-  /** m, positive down; mean. */
+  /** Mean depth, m, positive down. */
   depth: 4,
-  /** Soundings; none in a cell that is empty, of which nothing else counts. */
+  /** Number of soundings; 0 in an empty cell, whose other numbers mean nothing. */
   weight: 5,
-  /** m of track. */
+  /** Length of track, m. */
   track: 6,
-  /** Sum of second differences of depth along the passes, for one sounding, m, and how many there are. */
+  /**
+   * Sum of absolute second differences of depth along the passes, scaled to single soundings, m, and their
+   * number.
+   */
   difference: 7,
   differences: 8,
 } as const;
@@ -119,9 +126,9 @@ export interface SoundingIndex {
    */
   within(lat: number, lon: number, radius: number): number[];
   /**
-   * Means over square cells near a place, where passes are so close that they add nothing one by one.
+   * Means over square cells near a place where passes are so close together that single soundings add nothing.
    *
-   * @returns undefined where passes do not crowd, or where the index has no cells: use `within` there.
+   * @returns undefined where passes are not that close, or when the index has no cells: use `within` instead.
    */
   crowded?(lat: number, lon: number, radius: number): CellMeans | undefined;
 }

@@ -1,9 +1,10 @@
 import type { Diagnostic } from './diagnostic.ts';
 
 /**
- * Diagnostics with the same sentence put together, in the order in which each was first said.
+ * Diagnostics with identical text merged, in order of first occurrence.
  *
- * A note of several files stands for all of them; anything else keeps its first place and says how far it reaches.
+ * A note from several files becomes one note about all of them; anything else keeps its first place and adds how
+ * many rows and files it covers.
  */
 export function togetherBySentence(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const groups = new Map<string, Diagnostic[]>();
@@ -24,7 +25,7 @@ function asOne(said: readonly Diagnostic[]): Diagnostic {
   const noun = isOfLogs ? 'logs' : 'files';
   if (first.severity === 'note' && files > 1)
     return { ...first, place: undefined, message: `${files} ${noun}: ${first.message}` };
-  // A note without a count is about its file, however often it is said.
+  // A note without a count is about its file as a whole, so repeats of it are not added up.
   const isCounted = first.severity !== 'note' || said.some(({ count }) => count !== undefined);
   const rows = isCounted ? said.reduce((sum, { count = 1 }) => sum + count, 0) : 0;
   const extent = [
@@ -35,8 +36,8 @@ function asOne(said: readonly Diagnostic[]): Diagnostic {
 }
 
 /**
- * What the parts of one log say, as of the whole: of those with a rank the one of lowest rank speaks for the rows of all, in
- * the place among the others where the first was said.
+ * Merges the diagnostics of the parts of one log. Of those with a rank and the same code, the one with the lowest
+ * rank is kept, with the rows of all, in the position of the first.
  */
 export function togetherByRank(diagnostics: readonly Diagnostic[]): Diagnostic[] {
   const told = new Map<string, number>();

@@ -23,11 +23,11 @@ export const METERS_PER_SECOND_PER = {
 
 export type SpeedUnit = keyof typeof METERS_PER_SECOND_PER;
 
-/** Units the user reads: feet (casts in yards) or meters. */
+/** Units shown to the user: feet (casts in yards) or meters. */
 export type DisplayUnits = 'ft' | 'm';
 
-/** Length in meters of a value in a given unit. */
+/** Converts a length from a given unit to meters. */
 export const toMeters = (value: number, unit: LengthUnit): number => value * METERS_PER[unit];
 
-/** Value in a given unit of a length in meters. */
+/** Converts a length from meters to a given unit. */
 export const fromMeters = (meters: number, unit: LengthUnit): number => meters / METERS_PER[unit];

@@ -1,6 +1,6 @@
 import type { FieldValues } from './fields.ts';
 
-/** A waypoint of the user's, as read; it knows its file and its place in it. */
+/** A waypoint from the user's files, with its file and its position in that file. */
 export interface Waypoint {
   /** 0-based among all waypoints of the run, in input order. */
   readonly index: number;
@@ -13,17 +13,17 @@ export interface Waypoint {
   readonly lat: number;
   readonly lon: number;
   readonly name: string;
-  /** Comment, description and other texts as in the file; empty when absent. */
+  /** Comment, description and other texts as written in the file; empty when absent. */
   readonly comment: string;
   readonly description: string;
   readonly symbol: string;
   readonly type: string;
-  /** Depth that the file itself states for the waypoint, m, positive down. */
+  /** Depth that the file states for the waypoint, m, positive down. */
   readonly depth?: number;
-  /** False when the file writes no unit with that depth, so that meters were assumed. */
+  /** False when the file gives no unit with that depth, so meters were assumed. */
   readonly isDepthUnitKnown?: boolean;
   /** Seconds since 1970-01-01 UTC. */
   readonly time?: number;
-  /** What an earlier run found, as its own additions to the file say; absent without them. */
+  /** What an earlier run found, read back from the fields it added to the file; absent when there are none. */
   readonly earlier?: Readonly<Partial<FieldValues>>;
 }

@@ -4,7 +4,10 @@ import type { Crossings } from './crossings.ts';
 /** How well the passes of a survey agree where they cross. */
 export interface Agreement {
   readonly crossings: number;
-  /** Median of first less second depth, m, and the size that 95 % of differences stay below, m; NaN without crossings. */
+  /**
+   * Median of first minus second depth, m, and the 95th percentile of the absolute differences, m; NaN
+   * without crossings.
+   */
   readonly median: number;
   readonly spread95: number;
   /** Mean depth at the crossings, m. */

@@ -2,15 +2,19 @@ import type { Soundings } from '../contract/index.ts';
 import { metersPerDegree } from '../geo/index.ts';
 import { STRETCH, shortTurn } from './steps.ts';
 
-/** Blocks searched when a boat returns to an earlier place on the same pass; a boat at rest stays within these. */
+/**
+ * Number of recent blocks searched when a boat returns to an earlier place on the same pass; a boat at rest
+ * drifts among no more than these.
+ */
 const BLOCKS_BACK = 16;
 
 /**
  * Means of neighboring soundings along each pass: every block spans at most `length` meters from its first sounding.
  *
- * A sounding that falls back into one of the last blocks of its pass joins it, so a boat at rest makes a handful of
- * blocks however long it lies there. Position, depth, time and temperature are means over the soundings (weighted,
- * missing values left out); `shallowest` is the least, `weight` the sum. Rows keep their order.
+ * A sounding that falls back into one of the last blocks of its pass joins that block, so a boat at rest
+ * makes a handful of blocks however long it stays. Position, depth, time and temperature are means over the
+ * soundings (weighted, ignoring missing values); `shallowest` is the minimum and `weight` the sum. Rows keep
+ * their order.
  */
 export function reduceToBlocks(log: Soundings, length: number): Soundings {
   const state: BlockState = { block: -1, firstOfPass: 0, perLat: 0.5, perLon: 0.5, square: length * length };
@@ -24,22 +28,22 @@ export function reduceToBlocks(log: Soundings, length: number): Soundings {
   return meansOf(log, sums);
 }
 
-/** State of a reduction between two stretches of a log. */
+/** State of the reduction, carried from one stretch of a log to the next. */
 interface BlockState {
-  /** Block of the row before; -1 at the start. */
+  /** Block of the previous row; -1 at the start. */
   block: number;
   firstOfPass: number;
-  /** m per degree where the last block was looked for. */
+  /** Meters per degree at the place where a block was last searched for. */
   perLat: number;
   perLon: number;
   /** Length of a block, squared, m2. */
   readonly square: number;
 }
 
-/** Sums over the soundings of each block, as differences from its first, which keeps full precision. */
+/** Sums over the soundings of each block, taken relative to its first sounding to keep full precision. */
 interface BlockSums {
   count: number;
-  /** Row and place of the first sounding. */
+  /** Row and position of the first sounding. */
   first: Int32Array;
   firstLat: Float64Array;
   firstLon: Float64Array;
@@ -48,7 +52,7 @@ interface BlockSums {
   lon: Float64Array;
   depth: Float64Array;
   time: Float64Array;
-  /** Weight of those with a time, and with a temperature. */
+  /** Total weight of the soundings with a time; `warm` is that of the soundings with a temperature. */
   timed: Float64Array;
   temperature: Float64Array;
   warm: Float64Array;
@@ -97,8 +101,8 @@ function reserveBlocks(sums: BlockSums, more: number): void {
 /**
  * Adds the rows `[from, to)` to their blocks.
  *
- * One loop: each row is visited once, and the sums of the current block are local variables, as most rows join the
- * block of the row before.
+ * Each row is visited once. The sums of the current block are kept in local variables because most rows join
+ * the same block as the previous row.
  */
 function addStretch(log: Soundings, state: BlockState, sums: BlockSums, from: number, to: number): void {
   const { lat, lon, depth, time, pass, weight, shallowest, temperature } = log;
@@ -151,7 +155,7 @@ function addStretch(log: Soundings, state: BlockState, sums: BlockSums, from: nu
       warm = sums.warm[block];
       least = sums.least[block];
       north = lat[i] - lat[origin];
-      // Longitudes stay whole across 180 degrees.
+      // Keeps the difference small across the 180th meridian.
       east = shortTurn(lon[i] - lon[origin]);
     }
     const own = weight[i];
@@ -182,7 +186,7 @@ function addStretch(log: Soundings, state: BlockState, sums: BlockSums, from: nu
   state.block = block;
 }
 
-/** Block of a row: that of the row before, one of the last blocks of its pass, or a new one. */
+/** Block of a row: the previous row's block, one of the last blocks of the pass, or a new one. */
 function blockOf({ lat, lon, pass }: Soundings, state: BlockState, sums: BlockSums, i: number): number {
   const isSamePass = i > 0 && pass[i] === pass[i - 1];
   if (isSamePass && nearBlock(state, sums, lat[i], lon[i], state.block, state.block) >= 0) return state.block;
@@ -201,7 +205,7 @@ function blockOf({ lat, lon, pass }: Soundings, state: BlockState, sums: BlockSu
   return block;
 }
 
-/** The last block, from one back to another, that begins near a place; -1 for none. */
+/** The most recent block, searching back from `from` to `oldest`, that begins near a place; -1 for none. */
 function nearBlock(
   { perLat, perLon, square }: BlockState,
   { firstLat, firstLon }: BlockSums,

@@ -2,12 +2,15 @@ import type { Soundings } from '../contract/index.ts';
 import { metersPerDegree, wrapLongitude } from '../geo/index.ts';
 import { LONGEST_PAUSE, LONGEST_STEP, stepsOf } from './steps.ts';
 
-/** Distance on each side over which the course at a row is measured, m; long beside the jitter of positions. */
+/**
+ * Distance before and after a row over which its course is measured, m; long compared with the jitter of
+ * positions.
+ */
 const COURSE_WAY = 4;
 
 /**
- * Course of the boat at each row, as the unit vector `[east, north]` of the way from some 4 m before to some 4 m
- * after; 0, 0 where it does not move.
+ * Course of the boat at each row, as the unit vector `[east, north]` from about 4 m before to about 4 m
+ * after; 0, 0 where the boat does not move.
  */
 function courseOf(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>): {
   east: Float32Array;

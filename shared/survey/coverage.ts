@@ -4,7 +4,7 @@ import { localFrame } from '../geo/index.ts';
 /** How well the soundings around a place support a model. */
 export type CoverageWord = 'good' | 'sparse' | 'one-pass' | 'edge' | 'none';
 
-/** Soundings round one place. */
+/** Sounding coverage around one place. */
 export interface Coverage {
   readonly word: CoverageWord;
   /** Soundings (not blocks) within 60 m. */
@@ -13,33 +13,36 @@ export interface Coverage {
   readonly passes: number;
   /** Estimated distance between passes, m; Infinity without any. */
   readonly spacing: number;
-  /** m to the nearest sounding; Infinity without any within 100 m. */
+  /** Distance to the nearest sounding, m; Infinity without any within 100 m. */
   readonly nearest: number;
-  /** Widest direction without soundings within 60 m: its middle, and its width, deg. */
+  /** Widest sector without soundings within 60 m: the bearing of its middle, and its width, deg. */
   readonly emptyMiddle: number;
   readonly emptyWidth: number;
-  /** Axis along which most of the soundings were run, deg, [0, 180). */
+  /** Axis along which most of the track runs, deg, [0, 180). */
   readonly axis: number;
-  /** Side of the mark, across that axis, that lacks soundings: bearing, deg; undefined when both have some. */
+  /**
+   * Bearing of the side of the mark, across that axis, that lacks soundings, deg; undefined when both sides have
+   * some or neither has.
+   */
   readonly bareSide?: number;
 }
 
-/** Radius for the spacing of passes, and for what a cast reaches, m. */
+/** Radius over which the spacing of passes is estimated, and radius within reach of a cast, m. */
 const WIDE = 100;
 const NEAR = 60;
-/** Spacing from which structure cannot be told, m. */
+/** Pass spacing above which structure cannot be identified, m. */
 const SPARSE = 40;
-/** Width of an empty sector that makes an edge, deg. */
+/** Width of an empty sector above which the place is an edge of the survey, deg. */
 const EDGE = 120;
-/** Longest piece of a pass, m. */
+/** Longest step between two rows that counts as track, m. */
 const LONGEST_PIECE = 25;
-/** Soundings this near a mark lie on both of its sides, m. */
+/** Soundings this near a mark count for both of its sides, m. */
 const ON_MARK = 3;
 
 /**
- * Coverage of one place: the spacing of the passes, the sides that they are on, and what they can support.
+ * Coverage of one place: how far apart the passes are, which sides they cover, and what they can support.
  *
- * Spacing is the area of a circle of 100 m over the length of the tracks in it.
+ * Spacing is the area of a circle of 100 m radius divided by the length of track in it.
  */
 export function coverageAt(survey: Survey, index: SoundingIndex, lat: number, lon: number): Coverage {
   const frame = localFrame(lat, lon);
@@ -55,7 +58,7 @@ export function coverageAt(survey: Survey, index: SoundingIndex, lat: number, lo
     const piece = Math.hypot(dx, dy);
     if (piece > LONGEST_PIECE || piece === 0) continue;
     length += piece;
-    // Axes are averaged as vectors of twice their angle.
+    // Axes are averaged as vectors of twice their angle, since opposite directions are the same axis.
     cos2 += (dy * dy - dx * dx) / piece;
     sin2 += (2 * dx * dy) / piece;
   }
@@ -104,7 +107,10 @@ function widestGap(bearings: readonly number[]): { middle: number; width: number
   return best;
 }
 
-/** Bearing of the side, across the axis of the passes, on which no sounding lies within one spacing. */
+/**
+ * Bearing of the side, across the axis of the passes, without a sounding within one spacing, deg; undefined when
+ * both sides have soundings or neither has.
+ */
 function bareSideOf(
   places: readonly (readonly [number, number])[],
   axis: number,

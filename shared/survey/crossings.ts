@@ -1,18 +1,18 @@
 import type { Soundings, Survey } from '../contract/index.ts';
 import { findMeetings, type MeetingLists, type Meetings } from './meetings.ts';
 
-/** A place where two passes cross: columns of equal length, one entry a crossing. */
+/** Places where two passes cross: columns of equal length, one entry per crossing. */
 export interface Crossings {
   readonly count: number;
-  /** Row before the crossing on each of the two passes; the next row is after it. */
+  /** Row before the crossing on each of the two passes; the crossing lies between it and the next row. */
   readonly first: Int32Array;
   readonly second: Int32Array;
-  /** Depth there on each pass, m. */
+  /** Depth at the crossing on each pass, interpolated, m. */
   readonly firstDepth: Float64Array;
   readonly secondDepth: Float64Array;
 }
 
-/** Crossings kept of each log, about; more add nothing. */
+/** Approximate number of crossings kept per log; more add nothing. */
 const MOST_OF_LOG = 4000;
 
 type Rows = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
@@ -21,20 +21,21 @@ type LoggedRows = Rows & Pick<Survey, 'log'>;
 /**
  * Crossings of different passes, found exactly between neighboring rows (block means) of each.
  *
- * On surveys of more than some 30,000 rows only those in a fixed pattern of cells are looked at, and of those of logs
- * that crossed others or themselves more than 4,000 times there only a share is kept: still a fair sample of the
- * lake,
- * and the same every time.
+ * A survey of more than some 30,000 rows is sampled: only a fixed pattern of cells is searched, and of logs
+ * with more than 4,000 crossings in those cells only a share is kept. The sample still represents the whole
+ * lake, and is the same every time.
  */
 export function findCrossings(survey: LoggedRows): Crossings {
   return describe(survey, fairShare(findMeetings(survey), survey.log));
 }
 
-/** Thins out the meetings of logs that have many, and keeps all that involve a log with few. */
+/**
+ * Thins out the meetings between logs that have many, and keeps every meeting that involves a log with few.
+ */
 function fairShare(all: Meetings, log: Int32Array): Meetings {
   const count = all.first.length;
   if (count <= MOST_OF_LOG) return all;
-  // Rows stand in the order of their logs.
+  // Rows are sorted by log, so the last row has the highest log number.
   const ofLog = new Int32Array(log[log.length - 1] + 1);
   for (let k = 0; k < count; k++) {
     const first = log[all.first[k]];
@@ -70,6 +71,6 @@ function describe(survey: Rows, { first, second, along, across }: Meetings): Cro
   return crossings;
 }
 
-/** Depth at a share of the piece after a row, m. */
+/** Depth interpolated between a row and the next, m; `share` runs from 0 at the row to 1 at the next. */
 const depthAfter = ({ depth }: Rows, row: number, share: number): number =>
   depth[row] + share * (depth[row + 1] - depth[row]);

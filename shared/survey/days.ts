@@ -1,15 +1,16 @@
 /**
- * Times before this (1980), s since 1970, have no day: they are readings of a clock without one.
+ * Times before this (1980), s since 1970, have no date: they are clock readings, in seconds since midnight.
  *
- * Readers pass such times on for order and speed; code that needs a date checks `hasDay`.
+ * Readers keep these times because order and speed need only differences; code that needs a date checks
+ * `hasDay`.
  */
 const FIRST_DAY = 315_532_800;
 
-/** True when a time has a day; false for a clock reading alone, and for none. */
+/** True when a time includes a date; false for a bare clock reading and for a missing time. */
 export const hasDay = (time: number): boolean => time >= FIRST_DAY;
 
-/** Day of a time, UTC, as days since 1970; -1 for none. */
+/** UTC day of a time, in days since 1970; -1 without a date. */
 export const dayNumber = (time: number): number => (hasDay(time) ? Math.floor(time / 86400) : -1);
 
-/** Day by its number as `YYYY-MM-DD`. */
+/** Day number as `YYYY-MM-DD`. */
 export const dayName = (day: number): string => new Date(day * 86_400_000).toISOString().slice(0, 10);

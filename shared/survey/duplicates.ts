@@ -2,7 +2,7 @@ import { bisectLeft, bisectRight } from 'd3-array';
 import type { Survey } from '../contract/index.ts';
 import { distanceBetween } from './steps.ts';
 
-/** Rows of one log that are in an earlier one as well. */
+/** Rows of one log that are also in an earlier log. */
 export interface DuplicateRows {
   readonly log: number;
   readonly other: number;
@@ -10,21 +10,25 @@ export interface DuplicateRows {
   readonly rows: readonly number[];
 }
 
-/** Farthest that one sounding can lie from itself after two reductions, m, and in depth, m and as a share. */
+/**
+ * Tolerances for one sounding after two separate reductions to block means: position, m; depth, m, and as a
+ * share.
+ */
 const SAME_PLACE = 1;
 const SAME_DEPTH = 0.1;
 const SAME_SHARE = 0.02;
-/** Longest time between two rows over which the boat's position can be interpolated, s. */
+/** Longest time between two rows across which the boat's position is interpolated, s. */
 const LONGEST_GAP = 15;
-/** Share of the rows in the common time that must be the same: two boats, or two sonars, agree on less. */
+/** Share of the rows in the common time that must match; two boats, or two sonars, agree on fewer. */
 const SHARE = 0.5;
 
 /**
- * Soundings that several logs hold: the same log given twice, logs that overlap.
+ * Soundings that several logs contain: the same log given twice, or logs that overlap.
  *
- * Logs with times are compared where their times overlap: a row is a duplicate when the earlier log had the boat at
- * that place and that depth at that time (between two of its rows, as block means of overlapping logs begin at
- * different soundings). Logs without times are compared by exact place and depth.
+ * Logs with times are compared where their times overlap: a row is a duplicate when the earlier log has the
+ * boat at the same place and depth at that time. The earlier log is interpolated between its rows because
+ * block means of overlapping logs begin at different soundings. Logs without times are compared by exact
+ * place and depth.
  */
 export function findDuplicates(survey: Survey): DuplicateRows[] {
   const { logs } = survey;
@@ -49,13 +53,16 @@ export function findDuplicates(survey: Survey): DuplicateRows[] {
   return found;
 }
 
-/** Rows of a log, `[from, to)`; logs follow one another. */
+/** Row range `[from, to)` of a log; rows are sorted by log. */
 const rowsOf = ({ log }: Survey, number: number): [from: number, to: number] => [
   bisectLeft(log, number),
   bisectRight(log, number),
 ];
 
-/** Rows of two logs while both were running, by time; of the other also the last before and the first after. */
+/**
+ * Rows of two logs while both were running, sorted by time; for the other log also the last row before and
+ * the first row after.
+ */
 function inCommonTime(
   survey: Survey,
   log: number,
@@ -67,7 +74,10 @@ function inCommonTime(
   return [rows.inside, [before, ...inside, after].filter((row) => row >= 0)];
 }
 
-/** Rows of a log with a time in a span, ends included, by time, and those next to it; -1 for none. */
+/**
+ * Rows of a log within a span of time, ends included, sorted by time, and the rows just before and after the
+ * span (-1 for none).
+ */
 function rowsBetween(
   survey: Survey,
   log: number,

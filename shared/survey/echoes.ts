@@ -11,47 +11,56 @@ import {
 } from './steps.ts';
 
 export interface EchoRules {
-  /** Least height of a spike, m. */
+  /** Minimum height of a spike, m. */
   readonly height: number;
-  /** Least height of a spike as a share of the depth round it. */
+  /** Minimum height of a spike as a share of the surrounding depth. */
   readonly share: number;
   /** Steepest credible bottom, deg; a spike rises more steeply than this. */
   readonly steepest: number;
-  /** Distance over which a depth may stay exactly the same in a log where it varies elsewhere, m. */
+  /**
+   * Longest distance over which the depth may stay exactly constant in a log where it varies elsewhere, m.
+   */
   readonly frozen: number;
 }
 
-/** Rows that are not bottom, each list ascending; a row is in one list only. */
+/** Rows that are not bottom; each list is ascending, and a row is in only one list. */
 export interface BadEchoes {
   readonly spikes: number[];
   readonly doubles: number[];
   readonly shallow: number[];
   readonly frozen: number[];
-  /** Longest way over which the depth stayed the same, m. */
+  /** Longest distance over which the depth stayed frozen, m. */
   readonly farthestFrozen: number;
 }
 
-/** Rows looked at on each side of a run, and how far along the track they may lie, m. */
+/** Number of neighboring rows used on each side of a run, and how far along the track they may be, m. */
 const NEIGHBORS = 5;
 const NEIGHBOR_WAY = 20;
-/** Fewest neighbors on each side: with fewer nothing can be said. */
+/** Fewest neighbors needed on each side to judge a run. */
 const FEWEST = 2;
-/** Runs of this many agreeing rows are bottom, unless they are at a simple multiple of the depth round them. */
+/**
+ * Runs of at least this many rows are bottom, unless their depth is a simple multiple of the surrounding
+ * depth.
+ */
 const RUN_OF_BOTTOM = 5;
-/** Longest run that can be an echo, m; a longer one counts as bottom. */
+/** Longest run that can be an echo, m; a longer run counts as bottom. */
 const LONGEST_ECHO = 100;
-/** How near to 2, 1/2 or 1/3 a ratio must be. */
+/** Relative tolerance for matching a ratio of 2, 1/2 or 1/3. */
 const RATIO_TOLERANCE = 0.05;
-/** A stretch of equal depths counts as frozen when its probability, by the rest of the log, is below this. */
+/**
+ * A stretch of equal depths counts as frozen when its probability, estimated from the rest of the log, is
+ * below this.
+ */
 const FROZEN_CHANCE = 1e-6;
 
 /**
  * Depths that are not the bottom: spikes, double echoes, part echoes, frozen depths.
  *
- * A run of depths is judged where the depth steps in and back out again, each time by more than half of a
- * spike's height and more steeply than a bottom can be: against the median of 5 rows before and 5 after within
- * 20 m. Short runs that differ by more than the height are spikes; runs at twice that depth (within 5 %) are
- * double echoes; longer runs at a half or a third are part echoes. A run of 5 or more at any other depth is bottom.
+ * A run of depths is judged where the depth steps away and back again, each time by more than half of a
+ * spike's height and more steeply than a bottom can be. It is compared with the median of the 5 rows before
+ * and 5 after, within 20 m. Short runs that differ by more than the height are spikes; runs at twice the
+ * median (within 5 %) are double echoes; longer runs at a half or a third of it are part echoes. A run of 5
+ * or more at any other depth is bottom.
  */
 export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   const { count, depth } = log;
@@ -72,7 +81,10 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
   for (const list of [bad.spikes, bad.doubles, bad.shallow]) list.sort((a, b) => a - b);
   return bad;
 
-  /** Judges the runs that begin at one edge: up to the next edges, as noise may put an edge inside a run. */
+  /**
+   * Judges the runs that begin at one edge. Several later edges are tried as the end because noise may put an
+   * edge inside a run.
+   */
   function judgeFrom(k: number): void {
     const start = edges[k];
     if (isMarked(start)) return;
@@ -87,7 +99,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
     const after = isBreak[end] === 1 ? [] : neighborsOf(end, 1);
     if (before.length < FEWEST || after.length < FEWEST) return judgeEnd(start, end, before, after);
     const around = medianOf([...before, ...after]);
-    // On a step of the bottom the two sides differ: nothing between them is a spike then.
+    // Where the two sides differ, the bottom itself steps, and nothing between them is a spike.
     const height = Math.max(rules.height, rules.share * around);
     if (Math.abs(medianOf(before) - medianOf(after)) > height) return false;
     const inside = medianOf(Array.from(depth.subarray(start, end)));
@@ -101,7 +113,10 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
     return Math.abs(inside - around) > height && mark(bad.spikes, start, end, around, height);
   }
 
-  /** A short run at the start or end of a stretch has one side to be judged by, which must be complete. */
+  /**
+   * A short run at the start or end of a stretch has only one side to be judged against, so that side must be
+   * complete.
+   */
   function judgeEnd(start: number, end: number, before: number[], after: number[]): boolean {
     const side = before.length > 0 ? before : after;
     const isAtEnd = isBreak[start] !== isBreak[end];
@@ -121,7 +136,7 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
     return bad.spikes.at(-1) === row || bad.doubles.at(-1) === row || bad.shallow.at(-1) === row;
   }
 
-  /** Depths of up to 5 rows from one on, in one direction, within 20 m and without a break. */
+  /** Depths of up to 5 rows starting at `from`, in one direction, within 20 m and without a break. */
   function neighborsOf(from: number, direction: 1 | -1): number[] {
     const found: number[] = [];
     for (let i = from; i >= 0 && i < count && found.length < NEIGHBORS; i += direction) {
@@ -135,12 +150,12 @@ export function findBadEchoes(log: Echoes, rules: EchoRules): BadEchoes {
 
 type Echoes = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'time'>;
 
-/** Way along a log, m, and the rows at which it breaks off or its depth steps too steeply. */
+/** Distance along a log, m, and the rows where the log is interrupted or the depth steps too steeply. */
 interface Edges {
   readonly way: Float64Array;
   /** The log begins and ends with a break. */
   readonly isBreak: Uint8Array;
-  /** Ascending; breaks are among them. */
+  /** Rows, ascending; breaks are included. */
   readonly edges: number[];
 }
 
@@ -197,7 +212,10 @@ function findEdgesIn(
   }
 }
 
-/** Stretches of exactly equal depths: the long ones, and how many rows the others repeat of how many. */
+/**
+ * Stretches of exactly equal depths: the long ones, and how many of the other rows repeat the depth before
+ * them (`equal` of `pairs`).
+ */
 interface EqualRuns {
   readonly long: [start: number, end: number][];
   equal: number;
@@ -219,7 +237,7 @@ function findEqualIn(
   }
 }
 
-/** Ends a stretch before a row, which begins the next. */
+/** Ends the current stretch before a row and starts the next stretch there. */
 function endEqualRun(runs: EqualRuns, way: Float64Array, limit: number, row: number): void {
   const { start } = runs;
   if (way[row - 1] - way[start] > limit) runs.long.push([start, row]);
@@ -230,12 +248,14 @@ function endEqualRun(runs: EqualRuns, way: Float64Array, limit: number, row: num
   runs.start = row;
 }
 
-/** Rows after the first of each stretch of exactly equal depths that is longer than the rest of the log explains. */
+/**
+ * Frozen rows: every stretch of exactly equal depths too long to be chance in this log, except its first row.
+ */
 function findFrozen({ way, equals }: Track, count: number): { rows: number[]; farthest: number } {
   const { long, equal, pairs } = equals;
   const rows: number[] = [];
   let farthest = 0;
-  // Where most of the log consists of such stretches, there is nothing to compare them with.
+  // When most of the log consists of these stretches, there is nothing to compare them with.
   if (pairs * 2 < count) return { rows, farthest };
   const chance = Math.max(equal / pairs, 1 / pairs);
   for (const [from, to] of long) {

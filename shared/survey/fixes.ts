@@ -1,16 +1,18 @@
 import type { Soundings } from '../contract/index.ts';
 import { createScale, distanceBetween, type Scale, STRETCH, scaleAt, shortTurn } from './steps.ts';
 
-/** Distance by which two fixes of a boat at rest may differ, m; receivers correct themselves by as much. */
+/**
+ * Distance by which two fixes of a boat at rest may differ, m; receivers correct their position by as much.
+ */
 const FIX_ERROR = 10;
 
 type Track = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time'>;
 
 /** Places where a log may have stray or stale fixes; most logs have none. */
 export interface FixDoubts {
-  /** Rows that cannot be reached from the one before at a possible speed, ascending. */
+  /** Rows that cannot be reached from the previous row at a possible speed, ascending. */
   readonly apart: readonly number[];
-  /** A position is unchanged for longer than is credible of a boat under way. */
+  /** True when a position stays unchanged for longer than is credible for a boat under way. */
   readonly isHeld: boolean;
 }
 
@@ -54,20 +56,21 @@ function isHeldLonger({ count, lat, lon, time }: Track, seconds: number): boolea
 export interface JumpRules {
   /** Fastest possible, m/s. */
   readonly speed: number;
-  /** Longest step where times do not tell the speed, m. */
+  /** Longest step where times are missing or equal and give no speed, m. */
   readonly jump: number;
-  /** More fixes than this that agree with each other count as a true position. */
+  /** More than this many fixes that agree with each other count as a true position. */
   readonly agree: number;
 }
 
 /**
- * Stray fixes of a log: rows that cannot be reached from the last good one at a possible speed, while few of them
- * agree with each other.
+ * Stray fixes of a log: rows that cannot be reached from the last good row at a possible speed, unless many
+ * of them agree with each other.
  *
- * When more than `agree` rows in a row agree with each other, the new place is taken as true from its first row;
- * if the stretch before it was no longer than that, it was the stray one (a bad fix at the start).
- * @param apart As in `FixDoubts`: while nothing is in doubt, only these need a look.
- * @param skip Rows already taken out.
+ * When more than `agree` rows in a row agree with each other, the new place is taken as true from its first
+ * row. If the stretch before it was no longer than `agree`, that stretch is stray instead (a bad fix at the
+ * start).
+ * @param apart As in `FixDoubts`: while nothing is in doubt, only these rows need checking.
+ * @param skip Rows already removed.
  * @returns Rows, ascending, and the longest jump among them, m.
  */
 export function findJumps(
@@ -90,7 +93,8 @@ export function findJumps(
     return seconds > 0 ? distance <= rules.speed * seconds + FIX_ERROR : distance <= rules.jump;
   };
   let good = 0;
-  // The stretch of good rows since the last new place, and the rows in doubt since the last good one.
+  // Good rows since the last accepted jump (undefined once there are enough to trust), and rows in doubt
+  // since the last good one.
   let stretch: number[] | undefined = count > 0 ? [0] : undefined;
   let doubtful: number[] = [];
   let agreeing = 0;
@@ -123,7 +127,8 @@ export function findJumps(
     stretch = undefined;
     good = i;
   }
-  // At the end a short stretch in doubt is stray, unless it is as long as the good one before it.
+  // At the end, the shorter of the doubtful rows and the good stretch before them is stray; neither is when
+  // they are equally long.
   if (doubtful.length > 0) {
     if (stretch === undefined || stretch.length > doubtful.length)
       for (const row of doubtful) drop(row, good);
@@ -138,8 +143,8 @@ export function findJumps(
 }
 
 /**
- * Rows of stale fixes: a position repeated unchanged for longer than `seconds` while the boat was under way before
- * or made good the way after. The first row at the position is kept.
+ * Rows of stale fixes: a position repeated unchanged for longer than `seconds`, followed by a jump that shows
+ * the boat was under way. The first row at the position is kept.
  *
  * @param moving Speed from which the boat counts as under way, m/s.
  */

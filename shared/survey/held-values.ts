@@ -1,29 +1,31 @@
 import type { Soundings } from '../contract/index.ts';
 import { distanceBetween } from './steps.ts';
 
-/** A depth that the sonar held while it had lost bottom, with the rows that show it, ascending. */
+/** A depth that the sonar kept repeating while it had lost bottom, with the rows that have it, ascending. */
 export interface HeldValue {
   readonly depth: number;
   readonly runs: number;
   readonly rows: readonly number[];
 }
 
-/** Fewest equal rows of a run, and least way over them, m. */
+/** Fewest equal rows in a run, and the least distance it covers, m. */
 const FEWEST_ROWS = 4;
 const LEAST_WAY = 2;
-/** A run is held where depth jumps to or from it by this, m, and by so many times the usual step from row to row. */
+/**
+ * A run is held where the depth jumps into or out of it by more than this, m, and by more than this many
+ * times the usual step between rows.
+ */
 const LEAST_JUMP = 1;
 const USUAL_STEPS = 3;
-/** Fewest such runs of one value, and their share of all long runs of it. */
+/** Fewest held runs of one value, and their least share of all long runs of that value. */
 const FEWEST_RUNS = 3;
 const SHARE = 0.6;
 
 /**
- * Depths that recur in runs which the bottom does not lead up to.
+ * Depths that recur in runs that the neighboring bottom does not lead up to.
  *
- * A level bottom gives runs of equal depths too, but it leads to them in small steps; a sonar that repeats what it
- * had last, or a
- * limit, jumps. One pass over the rows.
+ * A level bottom also gives runs of equal depths, but approaches them in small steps; a sonar that repeats
+ * its last reading, or a limit, jumps.
  */
 export function findHeldValues(log: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth'>): HeldValue[] {
   const { count, lat, lon, depth } = log;
@@ -59,17 +61,17 @@ interface Run {
   readonly to: number;
 }
 
-/** The larger of the steps into a run and out of it, m. */
+/** The larger of the depth steps into and out of a run, m. */
 function jumpOf(depth: Float32Array, { from, to }: Run): number {
   const before = from > 0 ? Math.abs(depth[from] - depth[from - 1]) : 0;
   const after = to < depth.length ? Math.abs(depth[to] - depth[to - 1]) : 0;
   return Math.max(before, after);
 }
 
-/** Rows sampled for the usual step, about. */
+/** Approximate number of rows sampled for the usual step. */
 const SAMPLE = 20_000;
 
-/** Mean step from row to row over most rows, m: the largest twentieth is left out, as jumps are among it. */
+/** Mean step between rows, m, without the largest 5 %, which include the jumps. */
 function usualStep(depth: Float32Array): number {
   const stride = Math.max(1, Math.floor(depth.length / SAMPLE));
   const steps: number[] = [];

@@ -8,18 +8,18 @@ import {
 import { levelsEmpty, levelUnreadable } from '../text/index.ts';
 import { hasDay } from './days.ts';
 
-/** Dated readings of the water level, ascending in time. */
+/** Dated readings of the water level, in order of time. */
 export interface Levels {
   /** Seconds since 1970-01-01 UTC. */
   readonly time: readonly number[];
-  /** m above any one datum. */
+  /** m above any datum that all readings share. */
   readonly level: readonly number[];
 }
 
-/** A level at a time, and how far the nearest reading is when it lies outside them. */
+/** A level at a time, and how far that time lies outside the readings. */
 export interface LevelAt {
   readonly level: number;
-  /** Days to the nearest reading; 0 between two readings. */
+  /** Days before the first or after the last reading; 0 between readings. */
   readonly outside: number;
 }
 
@@ -43,8 +43,8 @@ const DAY = 86400;
 /**
  * Level readings from a CSV file of `time` (or `date`) and `level_m` or `level_ft` (or `level` and `unit`).
  *
- * Times are ISO 8601; without a zone they are UTC; a date alone counts as its noon. Any datum will do if it is the
- * same for all. Rows may come in any order; two readings at one time are averaged.
+ * Times are ISO 8601, UTC unless they give a zone; a date alone means noon. Any datum will do if it is the
+ * same for all readings. Rows may be in any order; readings at the same time are averaged.
  */
 export function readLevels(file: CsvFile): { levels: Levels; problems: readonly Diagnostic[] } {
   const timeColumn = TIME_COLUMNS.find((name) => file.header.includes(name));
@@ -83,7 +83,7 @@ export function readLevels(file: CsvFile): { levels: Levels; problems: readonly 
   return { levels: { time: times, level }, problems };
 }
 
-/** Level at a time: straight between readings, the nearest reading outside them. */
+/** Level at a time: linear between readings, the nearest reading outside them. */
 export function levelAt(levels: Levels, time: number): LevelAt {
   const { time: times, level } = levels;
   const last = times.length - 1;
@@ -103,7 +103,7 @@ export function levelAt(levels: Levels, time: number): LevelAt {
 const READING_TIME =
   /^(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}):(\d{2})(?::(\d{2})(?:\.\d{1,9})?)?\s*(Z|[+-]\d{2}:?\d{2})?)?$/;
 
-/** Seconds since 1970 of an ISO time or day; NaN when it is none. */
+/** Seconds since 1970 of an ISO time or day; NaN for any other text. */
 export function parseReadingTime(text: string): number {
   const match = READING_TIME.exec(text.trim());
   if (match === null) return Number.NaN;
@@ -118,7 +118,7 @@ export function parseReadingTime(text: string): number {
     minute || 0,
     second || 0,
   );
-  // `Date.UTC` turns days that do not exist into days of the next month; such a day is refused.
+  // `Date.UTC` rolls a day that does not exist over into the next month; that is refused here.
   if (new Date(at).getUTCDate() !== day || month < 1 || month > 12 || hour > 23 || minute > 59 || second > 59)
     return Number.NaN;
   const zone = /^([+-])(\d{2}):?(\d{2})$/.exec(match[7] ?? '');
@@ -134,14 +134,14 @@ function parseLevel(text: string): number {
   return match[1] === '-' ? -value : value;
 }
 
-/** Whole number of a text of digits. */
+/** Whole number from a text of digits. */
 function digits(text: string): number {
   let value = 0;
   for (let i = 0; i < text.length; i++) value = value * 10 + text.charCodeAt(i) - 48;
   return value;
 }
 
-/** Level at a time of a log or a mark; undefined without a day. */
+/** Level at the time of a log or a mark; undefined without a date. */
 export const levelThen = (levels: Levels, time: number): LevelAt | undefined =>
   hasDay(time) ? levelAt(levels, time) : undefined;
 
@@ -154,11 +154,13 @@ export const levelsOption = {
 } as const satisfies OptionDefinition;
 
 /**
- * What brings a depth read on some day to the water level of the plan, m to add, and how unsure that is, m.
+ * Correction that brings a depth read at some time to the water level of the plan, m to add, with its
+ * standard deviation, m.
  *
- * Without readings all depths count as read on the datum itself, level 0, as soundings do.
+ * Without readings, all depths count as read at level 0 of the datum, as soundings do.
  *
- * @param time Seconds since 1970; absent: unknown, so that any of the readings may have been the level.
+ * @param time Seconds since 1970; absent when unknown: the mean of all readings is used then, and their
+ *   spread is the uncertainty.
  */
 export function levelChange(
   time: number | undefined,

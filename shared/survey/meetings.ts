@@ -4,30 +4,30 @@ import { STRETCH, shortTurn } from './steps.ts';
 
 /** Where pieces of two passes meet. Lists of equal length. */
 export interface Meetings {
-  /** Row before each piece. */
+  /** Row that each piece begins at; a piece runs from one row to the next. */
   readonly first: ArrayLike<number>;
   readonly second: ArrayLike<number>;
-  /** Share of each piece before the meeting, 0 to 1. */
+  /** Position of the meeting along each piece, 0 at its start to 1 at its end. */
   readonly along: ArrayLike<number>;
   readonly across: ArrayLike<number>;
 }
 
-/** Meetings that more are added to. */
+/** Meetings under construction, as growing lists. */
 export type MeetingLists = { readonly [name in keyof Meetings]: number[] };
 
-/** Side of the cells that pieces of passes are sorted into, m: some blocks long. */
+/** Side of the cells that pieces of passes are sorted into, m: several blocks long. */
 const CELL = 10;
-/** Longest piece between two rows of a pass, m. */
+/** Longest piece that counts as track, m; a longer one is a gap. */
 const LONGEST_PIECE = 25;
-/** Pieces looked at, about; on larger surveys a fixed share of the cells stands for all. */
+/** Approximate number of pieces checked; on larger surveys a fixed share of the cells is sampled. */
 const MOST_PIECES = 30_000;
-/** Buckets that cells are sorted into. */
+/** Number of hash buckets that cells are sorted into. */
 const BUCKETS = 2 ** 15;
 
 type Places = Pick<Soundings, 'count' | 'lat' | 'lon'>;
 type PassRows = Places & Pick<Soundings, 'pass'>;
 
-/** Where pieces of different passes meet, in the sampled cells; in a fixed order. */
+/** Where pieces of different passes meet in the sampled cells, in a deterministic order. */
 export function findMeetings(survey: PassRows): MeetingLists {
   const found: MeetingLists = { first: [], second: [], along: [], across: [] };
   if (survey.count === 0) return found;
@@ -38,7 +38,7 @@ export function findMeetings(survey: PassRows): MeetingLists {
   return found;
 }
 
-/** Flat east-north meters about the first row of a survey, exact enough to find crossings. */
+/** Flat east-north frame in meters around the first row of a survey, accurate enough to find crossings. */
 interface Frame {
   readonly lat: number;
   readonly lon: number;
@@ -55,7 +55,7 @@ const eastOf = ({ lon }: Places, frame: Frame, row: number): number =>
   shortTurn(lon[row] - frame.lon) * frame.perLon;
 const northOf = ({ lat }: Places, frame: Frame, row: number): number => (lat[row] - frame.lat) * frame.perLat;
 
-/** East and north of all rows in meters about the first, flat. */
+/** East and north of all rows relative to the first, m, on a flat frame. */
 export function flatten(survey: Places): { east: Float64Array; north: Float64Array } {
   const { count } = survey;
   const east = new Float64Array(count);
@@ -69,19 +69,20 @@ export function flatten(survey: Places): { east: Float64Array; north: Float64Arr
   return { east, north };
 }
 
-/** One cell in so many is looked at. */
+/** One cell in this many is sampled. */
 const shareOf = ({ count }: PassRows): number => Math.ceil(count / MOST_PIECES);
 
 /**
- * Pieces of passes, once for each sampled cell that they touch, by buckets of cells; in each in the order of rows.
+ * Pieces of passes, once for each sampled cell they touch, grouped by bucket and in row order within a
+ * bucket.
  */
 interface Pieces {
-  /** Where the pieces of each bucket begin in the columns below; one entry more than there are buckets. */
+  /** Where the pieces of each bucket begin in the columns below; one more entry than there are buckets. */
   readonly starts: Int32Array;
-  /** Row before the piece, and its pass. */
+  /** Row that the piece begins at, and its pass. */
   readonly row: Int32Array;
   readonly pass: Int32Array;
-  /** The cell. */
+  /** Column and row of the cell. */
   readonly column: Int32Array;
   readonly cellRow: Int32Array;
   /** East and north of the two ends of each piece, m. */
@@ -120,7 +121,7 @@ function sortIntoBuckets(survey: PassRows): Pieces {
   };
 }
 
-/** East and north of both ends of the pieces after rows, m. */
+/** East and north of both ends of the pieces that begin at the given rows, m. */
 function endsOf(survey: PassRows, frame: Frame, rows: Int32Array): Float64Array {
   const places = new Float64Array(4 * rows.length);
   for (let at = 0; at < rows.length; at++) {
@@ -132,14 +133,14 @@ function endsOf(survey: PassRows, frame: Frame, rows: Int32Array): Float64Array 
   return places;
 }
 
-/** Pieces, by the rows before them, and the sampled cells that they touch: lists of equal length. */
+/** Pieces, by the row each begins at, and the sampled cells they touch: lists of equal length. */
 interface Touched {
   readonly rows: number[];
   readonly columns: number[];
   readonly cellRows: number[];
 }
 
-/** Finds the sampled cells that the pieces after rows from one on up to another touch. */
+/** Finds the sampled cells touched by the pieces that begin at rows `[from, to)`. */
 function touchCells(
   survey: PassRows,
   frame: Frame,
@@ -180,7 +181,7 @@ function touchCells(
   }
 }
 
-/** A number of 24 bits for a cell, spread evenly by a multiplicative hash (Knuth's constant). */
+/** A 24-bit number for a cell, spread evenly by a multiplicative hash (Knuth's constant). */
 export function mixCell(column: number, row: number): number {
   const mixed = Math.imul(column, 0x9e3779b1) ^ Math.imul(row, 0x85ebca6b);
   return Math.imul(mixed ^ (mixed >>> 15), 0x2c1b3c6d) >>> 8;
@@ -188,7 +189,10 @@ export function mixCell(column: number, row: number): number {
 
 const isSampled = (column: number, row: number, share: number): boolean => mixCell(column, row) % share === 0;
 
-/** Cell of a meeting along one axis, among those that both pieces touch: rounding may put one on a border beside them. */
+/**
+ * Cell of a meeting along one axis, limited to those that both pieces touch: rounding may put a meeting on a
+ * border into the cell beyond.
+ */
 function sharedCell(at: number, fromA: number, toA: number, fromB: number, toB: number): number {
   const first = Math.max(Math.min(fromA, toA), Math.min(fromB, toB));
   const last = Math.min(Math.max(fromA, toA), Math.max(fromB, toB));
@@ -196,8 +200,8 @@ function sharedCell(at: number, fromA: number, toA: number, fromB: number, toB: 
 }
 
 /**
- * Finds where a piece meets those after it in its bucket: in the cell of both, as a piece stands in every cell it
- * touches.
+ * Finds where a piece meets those after it in its bucket. A piece is listed in every cell it touches, so a
+ * meeting counts only in the cell that contains it.
  */
 function meetPiece(
   { row, pass, column, cellRow, places }: Pieces,
@@ -216,7 +220,7 @@ function meetPiece(
     const dx = places[4 * b] - x;
     const dy = places[4 * b + 1] - y;
     const cross = ax * by - ay * bx;
-    // Infinite or not a number where they are parallel.
+    // Infinite or NaN where the pieces are parallel.
     const along = (dx * by - dy * bx) / cross;
     const across = (dx * ay - dy * ax) / cross;
     if (!(along >= 0 && along < 1 && across >= 0 && across < 1)) continue;

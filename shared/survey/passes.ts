@@ -7,21 +7,21 @@ export interface PassRules {
   readonly gap: number;
   /** Longest time between two soundings of a pass, s. */
   readonly pause: number;
-  /** Turn against the course so far that begins a new pass, deg. */
+  /** Turn away from the course so far that begins a new pass, deg. */
   readonly turn: number;
 }
 
-/** Course is measured over steps of this length, m; long beside the jitter of positions. */
+/** Course is measured over steps of this length, m; long compared with the jitter of positions. */
 const COURSE_STEP = 5;
-/** Meters over which the course so far is remembered. */
+/** Distance over which earlier steps fade from the course so far (decay length), m. */
 const COURSE_MEMORY = 30;
 
 /**
- * Pass number of each row, from 0: a new pass begins at a gap, a pause, a time that goes back, where the boat turns
- * round, and where the log itself begins one (a new track segment).
+ * Pass number of each row, from 0: a new pass begins at a gap, a pause, a time that goes backward, a turn of
+ * the boat, and wherever the log itself begins one (a new track segment).
  *
- * Turning is judged on steps of 5 m against the course of the last 30 m, so jitter at rest and wide curves do not
- * part a pass.
+ * Turns are judged on steps of 5 m against the course of the last 30 m, so neither jitter at rest nor a wide
+ * curve splits a pass.
  */
 export function splitPasses(log: PassColumns, rules: PassRules): Int32Array {
   const pass = new Int32Array(log.count);
@@ -44,10 +44,10 @@ type PassColumns = Pick<Soundings, 'count' | 'lat' | 'lon' | 'time' | 'pass'>;
 
 interface PassState {
   current: number;
-  /** Course so far: a vector that forgets. */
+  /** Course so far: sum of the steps with exponential decay. */
   courseEast: number;
   courseNorth: number;
-  /** Distance since the last course step, which ended at row `stepStart`. */
+  /** Displacement since the last course step, which ended at row `stepStart`. */
   wayEast: number;
   wayNorth: number;
   stepStart: number;
@@ -91,7 +91,10 @@ function splitStretch(
   state.current = current;
 }
 
-/** Adds a step of 5 m to the course so far; true where it turns round, and the course begins anew with it. */
+/**
+ * Adds a step of 5 m to the course so far. Returns true at a turn, where the course starts over with this
+ * step.
+ */
 function takeCourseStep(state: PassState, wayEast: number, wayNorth: number, way: number): boolean {
   const { courseEast, courseNorth, leastCosine } = state;
   const course = Math.sqrt(courseEast * courseEast + courseNorth * courseNorth);

@@ -1,7 +1,7 @@
 import { geodesicInverse, localFrame } from '../geo/index.ts';
 import type { Coverage } from './coverage.ts';
 
-/** A line worth running: ends `[lon, lat]`, deg, true bearing from the first to the second, deg, and length, m. */
+/** A proposed pass: ends `[lon, lat]`, deg; true bearing from the first to the second, deg; and length, m. */
 export interface PassLine {
   readonly from: readonly [lon: number, lat: number];
   readonly to: readonly [lon: number, lat: number];
@@ -9,18 +9,20 @@ export interface PassLine {
   readonly length: number;
 }
 
-/** Half of a proposed pass, m: a long cast each way, with room to settle on course. */
+/** Half the length of a proposed pass, m: a long cast each way, plus room to settle on course. */
 const HALF = 80;
-/** Distance of a pass beside the mark, m: within the spacing at which structure can be told. */
+/** Distance from the mark to a pass beside it, m: within the spacing at which structure can be identified. */
 const BESIDE = 20;
 
 /**
  * One or two passes that would make a weak mark strong; none where coverage is good.
  *
- * No soundings: two passes that cross on the mark. One pass: one on its other side, and one across. Edge: one
- * beside the mark on the bare side, and one farther out. Sparse: one through the mark between the passes, and one across.
+ * Without soundings: two passes that cross on the mark. With one pass: one on its other side, and one across.
+ * At an edge: one beside the mark on the bare side, and one farther out. With sparse passes: one through the
+ * mark between them, and one across.
  *
- * @param isFormLikely The passes may have missed a form at the mark: one through it, between the passes.
+ * @param isFormLikely True when the passes may have missed a form at the mark: adds one through it, between
+ *   the passes.
  */
 export function proposePasses(
   lat: number,
@@ -42,7 +44,7 @@ export function proposePasses(
   return isFormLikely ? [line(axis)] : [];
 }
 
-/** A pass of 160 m on a bearing, its middle `aside` meters from the mark toward `side`. */
+/** A pass of 160 m on a bearing, with its middle `aside` meters from the mark toward the bearing `side`. */
 function makeLine(lat: number, lon: number, bearing: number, aside: number, side: number): PassLine {
   const frame = localFrame(lat, lon);
   const sideRad = (side * Math.PI) / 180;
@@ -55,7 +57,7 @@ function makeLine(lat: number, lon: number, bearing: number, aside: number, side
   return lineBetween(end(-1), end(1));
 }
 
-/** A pass from one place to another. */
+/** A proposed pass from one place to another. */
 export function lineBetween(
   [lat1, lon1]: readonly [lat: number, lon: number],
   [lat2, lon2]: readonly [lat: number, lon: number],

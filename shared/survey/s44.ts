@@ -7,7 +7,7 @@ const ORDERS = [
 ] as const;
 
 /**
- * Largest total vertical uncertainty of an order at a depth, m, 95 %.
+ * Maximum total vertical uncertainty (95 %) that an order allows at a depth, m.
  *
  * Source: IHO Standards for Hydrographic Surveys S-44, Edition 6.1.0 (2022): sqrt(a^2 + (b d)^2).
  */
@@ -19,10 +19,10 @@ export function verticalLimit(order: S44Order, depth: number): number {
 export type S44Order = (typeof ORDERS)[number]['name'];
 
 /**
- * Strictest order whose vertical limit differences at crossings would keep; undefined when none.
+ * Strictest order whose vertical limit the differences at crossings stay within; undefined when none.
  *
- * @param spread95 Size that 95 % of differences between two passes stay below, m: two passes differ by the square
- *   root of 2 times the uncertainty of one.
+ * @param spread95 95th percentile of the absolute differences between two passes, m; two passes differ by the
+ *   square root of 2 times the uncertainty of one.
  */
 export function orderKept(spread95: number, depth: number): S44Order | undefined {
   return ORDERS.find(({ name }) => spread95 / Math.SQRT2 <= verticalLimit(name, depth))?.name;

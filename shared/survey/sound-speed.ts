@@ -11,8 +11,8 @@ export const SOUND_SPEED_EQUATIONS = Object.keys(COEFFICIENTS) as SoundSpeedEqua
 /**
  * Speed of sound in fresh water at atmospheric pressure, m/s.
  *
- * @param temperature deg C, 0 to 95. The three equations agree within 0.05 m/s from 0 to 40 C; pressure adds
- *   0.02 m/s for each meter of depth, which is left out.
+ * @param temperature deg C, 0 to 95. The three equations agree within 0.05 m/s from 0 to 40 C; pressure,
+ *   which is ignored, adds 0.02 m/s per meter of depth.
  * Sources: Marczak 1997, J. Acoust. Soc. Am. 102(5) 2776; Bilaniuk and Wong 1993, J. Acoust. Soc. Am. 93(3) 1609
  * (112-point form, with the 1996 erratum); Del Grosso and Mader 1972, J. Acoust. Soc. Am. 52(5) 1442, Table III.
  */

@@ -3,25 +3,30 @@ import { type LocalFrame, localFrame, wrapLongitude } from '../geo/index.ts';
 import { crowdedCells, meansOf } from './cells/cell-means.ts';
 import { type CellTable, cellsOfRow, eastOf, isPlace, northOf, tableOf } from './cells/cell-table.ts';
 
-/** An index as plain memory that threads share: hand it to a worker and open it there with `fromBuffers`. */
+/** An index as memory that threads share: pass it to a worker and open it there with `fromBuffers`. */
 export interface IndexBuffers {
   readonly table: CellTable;
   /** deg, by row. */
   readonly lat: Float64Array;
   readonly lon: Float64Array;
-  /** Records of the cells; absent for a survey of places alone. */
+  /** Records of the cells; absent when the survey has places only. */
   readonly means?: Float64Array;
 }
 
-/** A survey, or its places alone: there are no means of them then. */
+/** A survey, or just its places; places alone have no cell means. */
 type Places = Pick<Survey, 'count' | 'lat' | 'lon'> & Partial<Survey>;
 
-/** Fewest meters in a degree of latitude (at the equator), less 0.1 % so that a search box is never short. */
+/**
+ * Fewest meters in a degree of latitude (at the equator), less 0.1 % so that a search box is never too small.
+ */
 const LEAST_METERS_PER_DEGREE = 110_574 * 0.999;
-/** Fewest meters in a degree of longitude, over the cosine of the latitude (equatorial radius), likewise. */
+/**
+ * Meters in a degree of longitude divided by the cosine of the latitude (equatorial radius), less 0.1 % for
+ * the same reason.
+ */
 const LEAST_METERS_PER_DEGREE_EAST = 111_319 * 0.999;
 
-/** Index of all soundings of a survey: some 0.05 s for 300,000 rows, once. */
+/** Index of all soundings of a survey. Takes some 0.05 s for 300,000 rows, once per survey. */
 export function indexSurvey(survey: Places): SoundingIndex {
   return fromBuffers(indexBuffers(survey));
 }
@@ -36,7 +41,7 @@ export function indexBuffers(survey: Places): IndexBuffers {
 const isWhole = (survey: Places): survey is Survey =>
   survey.depth !== undefined && survey.pass !== undefined && survey.weight !== undefined;
 
-/** Index over memory made by `indexBuffers`, here or in another thread. */
+/** Index over buffers made by `indexBuffers` in this or another thread. */
 export function fromBuffers({ table, lat, lon, means }: IndexBuffers): SoundingIndex {
   return {
     within(atLat, atLon, radius) {
@@ -59,7 +64,7 @@ function isWithin(frame: LocalFrame, lat: number, lon: number, radius: number): 
 }
 
 /**
- * Rows in the cells of a box that holds the circle, in no order.
+ * Rows in the cells of the box around the circle, in no particular order.
  *
  * @returns undefined where the box has more cells than there are rows, or reaches a pole or the 180th meridian.
  */
@@ -86,5 +91,5 @@ function boxRows(table: CellTable, lat: number, lon: number, radius: number): nu
   return found;
 }
 
-/** Cells that are looked up at any rate. */
+/** Up to this many cells are looked up even when the survey has fewer rows. */
 const MOST_CELLS = 10_000;

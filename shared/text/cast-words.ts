@@ -1,24 +1,27 @@
 import type { CastKind, CastName, CastPlan, DisplayUnits } from '../contract/index.ts';
 import { type BearingReference, bearingText, depthText, lengthText } from './quantity.ts';
 
-/** Name of one of the two casts of a mark. @param first The kind of the other, which an opposite one is opposite to. */
+/**
+ * Name of one of the two casts of a mark. @param first Kind of the first cast, which decides what `opposite` is
+ * opposite to.
+ */
 export function castName(kind: CastKind, first: CastKind | undefined): CastName {
   if (kind === 'opposite') return first === 'downslope' ? 'opposite-deep-side' : 'opposite-side';
   if (kind === 'flat') return 'any-side';
   return kind === 'upslope' ? 'shallow-side' : 'deep-side';
 }
 
-/** The casts of a mark as they are in its fields. */
+/** The two casts of a mark, by field name. */
 interface SidePlans {
   readonly downslope?: CastPlan;
   readonly upslope?: CastPlan;
 }
 
-/** Name in words of one of the two casts of a mark: `opposite deep side`. */
+/** Name of one of the two casts of a mark, as words: `opposite deep side`. */
 export const sideName = ({ kind }: Pick<CastPlan, 'kind'>, { downslope }: SidePlans): string =>
   castName(kind, downslope?.kind).replaceAll('-', ' ');
 
-/** Which way a next angle goes, in words. */
+/** Direction of a next angle, in words. */
 const ANGLE_WORDS: Readonly<Partial<Record<CastKind, string>>> = {
   quartering: 'quartering',
   along: 'along the contour',
@@ -41,7 +44,7 @@ export const nextAngleText = (
     )
     .join('; ');
 
-/** Bearing of a cast, with that of one which is as good: `214/034M`. */
+/** Bearing of a cast, followed by the bearing of an equally good one, if any: `214/034M`. */
 export function bearingsOf(
   { bearing, equalBearing }: Pick<CastPlan, 'bearing' | 'equalBearing'>,
   reference: BearingReference,

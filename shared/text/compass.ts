@@ -3,7 +3,9 @@ const POINTS = [
   ...['s', 'ssw', 'sw', 'wsw', 'w', 'wnw', 'nw', 'nnw'],
 ];
 
-/** Direction from `SW`, `south-west` or degrees, deg true, [0, 360); undefined when it is none. */
+/**
+ * Direction from text such as `SW`, `south-west` or degrees, deg true, [0, 360); undefined for any other text.
+ */
 export function parseDirection(text: string): number | undefined {
   const word = text
     .trim()

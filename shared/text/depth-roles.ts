@@ -2,58 +2,64 @@ import { type DepthPart, type Found, isPreposition, NearDepth, type Word } from 
 import { subjectOf, thingOf } from './note-words.ts';
 import { type NotePart, notePartsOf } from './written-depth.ts';
 
-/** What a depth written in a note belongs to. */
+/** What a depth in a note refers to. */
 export type DepthRole =
-  /** The fish: the words say so. */
+  /** The fish, according to the words. */
   | 'fish'
-  /** Nothing: it is alone, as an angler writes the depth of fish. */
+  /** No words say what; the depth stands alone, as anglers write the depth of fish. */
   | 'bare'
   | 'structure'
-  /** The bottom, there or below the fish. */
+  /** The bottom at the mark or below the fish. */
   | 'ground'
   | 'tackle'
   | 'boat'
-  /** A distance, a size, or the depth of another thing. */
+  /** A distance, a size, or the depth of something else. */
   | 'place'
-  /** A date, hours or a count as well as a depth, or a depth with one end only. */
+  /** Could be a date, hours or a count instead of a depth, or is a range with only one end. */
   | 'unclear'
-  /** Where no fish were. */
+  /** A depth at which there were no fish. */
   | 'no-fish';
 
-/** A depth of a note with what it belongs to. */
+/** A depth in a note, with what it refers to. */
 export interface DepthInNote {
   readonly part: DepthPart;
   readonly role: DepthRole;
-  /** What the words name: `ledge`, `lure`; empty when they name nothing. */
+  /** The thing that the words name, such as `ledge` or `lure`; empty when they name nothing. */
   readonly thing: string;
-  /** The words in question as they are in the note. */
+  /** The words around the depth, as written in the note. */
   readonly words: string;
-  /** True for a single depth said of the place itself: `depth 21`, `21 ft deep`. */
+  /** True for a single depth that describes the place itself: `depth 21`, `21 ft deep`. */
   readonly isDepthHere: boolean;
 }
 
-/** A role, what is named, and the part that says so. */
+/**
+ * The role of a depth, the thing named, the part of the note that shows it, and whether the depth is that of the
+ * place.
+ */
 type Judgment = readonly [role: DepthRole, thing: string, by?: NotePart, isDepthHere?: boolean];
 
-/** Distances and sizes by the word after them; the last three only of one length, or of the lake's level. */
+/**
+ * Words after a number that make it a distance or a size; the last three only after a single length, or for the
+ * lake's level.
+ */
 const MEASURED =
   /^(?:tall|wide|long|across|thick|away|apart|upstream|downstream|north|south|east|west|left|right|behind|high|low)$/;
 const APART = /^(?:off|from|out|above)$/;
-/** Before a length: `within 20 ft`. */
+/** Words before a distance: `within 20 ft`. */
 const AWAY = /^(?:off|within|every)$/;
-/** Before `to` and a depth: where the fish went. */
+/** Words before `to` and a depth that tell where the fish went. */
 const MOVED = /^(?:move|moved|moving|pulled|slid|pushed|went|gone|out)$/;
-/** Parts of a form, after a preposition: `14 ft on top`. */
+/** Parts of a bottom feature, after a preposition: `14 ft on top`. */
 const PART_OF_FORM = /^(?:top|crown|base|foot|toe|bottom)$/;
 const OPEN = /^(?:than|under|below|beyond|past|to|exceeding|least|most)$/;
 const HOLDING = /^(?:hold|suspend|stack)/;
 
-/** Longest words that are repeated to the user, letters. */
+/** Longest excerpt of a note that is repeated to the user, characters. */
 const LONGEST_WORDS = 40;
 
 /**
- * Every number of a note that may be a depth, with what it belongs to, in order. @param isName Numbers count marks
- * there.
+ * Every number in a note that may be a depth, with what it refers to, in order. @param isName True for a mark's
+ * name, where bare numbers count marks.
  */
 export function depthsInNote(text: string, isName: boolean): DepthInNote[] {
   const parts = notePartsOf(text);
@@ -87,7 +93,10 @@ function judge(near: NearDepth): Judgment | undefined {
   return byWordsAfter(near, before) ?? (before === undefined ? alone(near) : byWordsBefore(near, before));
 }
 
-/** Distances, sizes, and things named after their depth: `20 ft diver`, `12-30 ft ledge`, `22-26 good bite`. */
+/**
+ * Judges by the words after the depth: distances, sizes, and things named after it, as in `20 ft diver`, `12-30
+ * ft ledge`, `22-26 good bite`.
+ */
 function byWordsAfter(near: NearDepth, before: Found | undefined): Judgment | undefined {
   const words = near.wordsAfter();
   const [first, second] = words;
@@ -174,7 +183,7 @@ function byWordsBefore(near: NearDepth, before: Found): Judgment | undefined {
   }
 }
 
-/** Beside a word for fish, or for what they did. */
+/** Judges a depth next to a word for fish, or for what they did. */
 function ofFish(near: NearDepth, { subject, word, index }: Found): Judgment | undefined {
   const earlier = near.parts[near.index - 2];
   const hasMoved = near.lead === 'to' && earlier?.kind === 'word' && MOVED.test(earlier.word);
@@ -192,7 +201,7 @@ function ofFish(near: NearDepth, { subject, word, index }: Found): Judgment | un
   return subject === 'catch' && first >= 10 && near.index - index <= 2 ? ['unclear', '', word] : undefined;
 }
 
-/** Nothing round it says whose it is. */
+/** Judges a depth when no words around it say what it refers to. */
 function alone(near: NearDepth): Judgment | undefined {
   if (near.hasUnit) return ['bare', ''];
   const before = near.parts[near.index - 1];

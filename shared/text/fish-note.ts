@@ -3,24 +3,24 @@ import { type DepthInNote, type DepthRole, depthsInNote } from './depth-roles.ts
 import { withoutProposal } from './messages/prospect.ts';
 import { metersOf } from './written-depth.ts';
 
-/** Why a depth in a note is not the fish's. */
+/** Why a depth in a note is not that of the fish. */
 export type LeftReason = Exclude<DepthRole, 'fish' | 'bare'>;
 
-/** What a note tells of the fish's depth. */
+/** What a note says about the depth of the fish. */
 export interface FishNote {
-  /** m, top < bottom; absent when the note tells none. */
+  /** Depth band, m, top < bottom; absent when the note gives none. */
   readonly band?: DepthRange;
-  /** The words that tell it, as they are in the note. */
+  /** The words that give it, as written in the note. */
   readonly words?: string;
-  /** A depth in the note that is not the fish's: the one that matters most; absent when there is none. */
+  /** The most important depth in the note that is not that of the fish; absent when there is none. */
   readonly left?: { readonly words: string; readonly reason: LeftReason; readonly thing: string };
 }
 
-/** m; fish marked at one depth are taken to be this much above and below it. */
+/** A single depth stands for a band from this far above it to this far below it, m. */
 const AROUND = 2 * METERS_PER.ft;
-/** m; deeper than this nobody fishes a diving lure, and a greater number is another thing. */
+/** No diving lure is fished deeper than this, m; a greater number means something else. */
 const DEEPEST = 100;
-/** Which depth to speak of when several were left. */
+/** Order in which a reason is chosen for the message when several depths were rejected. */
 const TELLING: readonly LeftReason[] = [
   'structure',
   'no-fish',
@@ -32,14 +32,15 @@ const TELLING: readonly LeftReason[] = [
 ];
 
 /**
- * The depth of the fish as an angler means a note.
+ * The depth of the fish according to an angler's note.
  *
- * A depth counts when the words give it to the fish ("22-26 good bite", "caught 3 in 22", "holding 20"), or when it
- * stands alone with its unit ("24'"). A single depth is 2 ft either way. Depths of structure, lures, the boat and other
- * things are left, with the reason. What words say of the fish goes before a depth that stands alone, then the
- * comment before the description before the name. Our own summary is no note.
+ * A depth counts when the words assign it to the fish ("22-26 good bite", "caught 3 in 22", "holding 20"), or
+ * when it appears alone with its unit ("24'"). A single depth means 2 ft either way. Depths of structure, lures,
+ * the boat and other things are rejected, with the reason. A depth assigned by words takes precedence over one
+ * that appears alone; then the comment over the description over the name. This program's own summary is not a
+ * note.
  *
- * @param units Unit of a depth that has none.
+ * @param units Unit for a depth written without one.
  */
 export function readFishNote(
   { comment, description, name }: Pick<Waypoint, 'comment' | 'description' | 'name'>,
@@ -58,7 +59,7 @@ export function readFishNote(
   };
 }
 
-/** Our summary in a note, cut short or without its brackets as well. */
+/** This program's own summary in a note, even when cut short or without brackets. */
 const SUMMARY = /\[?\bds:(?:[^\]]*\]|[\s\S]*$)/gi;
 export const withoutOwnSummary = (text: string): string => withoutProposal(text.replace(SUMMARY, ';'));
 

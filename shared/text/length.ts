@@ -1,7 +1,7 @@
 import { type LengthUnit, METERS_PER, METERS_PER_SECOND_PER, type SpeedUnit } from '../contract/index.ts';
 import { parseNumber } from './number.ts';
 
-/** Words for units of length in columns, attributes and options. */
+/** Words for units of length in column names, attributes and options. */
 const LENGTH_WORDS: Readonly<Record<string, LengthUnit>> = {
   m: 'm',
   meter: 'm',
@@ -25,14 +25,17 @@ const LENGTH_WORDS: Readonly<Record<string, LengthUnit>> = {
   mm: 'mm',
 };
 
-/** Unit of length that a word names, whatever its case and marks: "ft", "Feet", "(metres)"; undefined for any other. */
+/**
+ * Unit of length that a word names, ignoring case and punctuation: "ft", "Feet", "(metres)"; undefined for any
+ * other word.
+ */
 export function lengthUnitOf(text: string): LengthUnit | undefined {
   const word = text.toLowerCase().replace(/[^a-z]/g, '');
   return Object.hasOwn(LENGTH_WORDS, word) ? LENGTH_WORDS[word] : undefined;
 }
 
 /**
- * A depth of an extension element in meters, positive down; NaN when it is no number in a known unit.
+ * Depth from the text of a GPX extension element, m, positive down; NaN when it is not a number in a known unit.
  *
  * @param text `4.2`, `4.2 m`, `14 ft`. @param unit The element's unit attribute; meters without one.
  */
@@ -49,7 +52,7 @@ export function speedUnitOf(word: string): SpeedUnit | undefined {
   return Object.hasOwn(METERS_PER_SECOND_PER, unit) ? (unit as SpeedUnit) : undefined;
 }
 
-/** m/s of a speed such as `5mph`; NaN for anything else: a bare number does not say its unit. */
+/** Speed from text such as `5mph`, m/s; NaN for anything else, including a number without a unit. */
 export function parseSpeed(text: string): number {
   const match = /^\s*([\d.]+)\s*([a-z/]+)\s*$/i.exec(text);
   const unit = match === null ? undefined : speedUnitOf(match[2]);
@@ -58,6 +61,6 @@ export function parseSpeed(text: string): number {
     : parseNumber(match[1]) * METERS_PER_SECOND_PER[unit];
 }
 
-/** Whether a depth says its unit, in its text or in the attribute. */
+/** True when a depth states its unit, in its text or in the attribute. */
 export const saysUnit = (text: string, unit: string | undefined): boolean =>
   (unit ?? '').trim() !== '' || /[a-z]\.?\s*$/i.test(text);

@@ -3,28 +3,30 @@ import { depthsInNote } from './depth-roles.ts';
 import { withoutOwnSummary } from './fish-note.ts';
 import { metersOf } from './written-depth.ts';
 
-/** Depth that a mark itself carries. */
+/** Depth that a mark itself states. */
 export interface MarkDepth {
-  /** m, positive down, > 0; as the sonar showed it on the day of the mark. */
+  /** Depth as the sonar showed it on the day of the mark, m, positive down, > 0. */
   readonly depth: number;
-  /** False when no unit is written with it and one was assumed: it may be feet read as meters, or meters read as feet. */
+  /**
+   * False when the depth has no unit and one was assumed: it may be feet read as meters, or meters read as feet.
+   */
   readonly isUnitKnown: boolean;
-  /** `extension`: an element of the GPX file; `text`: name, comment or description. */
+  /** `extension`: from an element of the GPX file; `text`: from the name, comment or description. */
   readonly source: 'extension' | 'text';
 }
 
-/** m; nobody marks bass deeper, and a greater number is a slip or another thing. */
+/** Nobody marks bass deeper than this, m; a greater number is a typing error or means something else. */
 const DEEPEST = 100;
 
 /**
- * Depth of the ground under a mark as the mark itself tells it: its depth element, else its words.
+ * Depth of the bottom under a mark according to the mark itself: its depth element, else its texts.
  *
- * Words count when they are said of the place alone ("depth 21", "21 ft deep", "21 feet of water"), not of the fish,
- * a lure or a structure ("channel 35 ft deep"), and not as a range. Texts are looked through in the order comment,
- * description, name; the first depth found is taken.
+ * A depth in the texts counts when it describes the place itself ("depth 21", "21 ft deep", "21 feet of water"),
+ * not the fish, a lure or a structure ("channel 35 ft deep"), and is not a range. The first depth found in the
+ * comment, the description, then the name is used.
  *
- * @param units Unit of a number in the texts that has none.
- * @returns undefined when the mark tells none, or one that cannot be (0, or more than 100 m).
+ * @param units Unit for a number in the texts without one.
+ * @returns undefined when the mark states no depth, or an impossible one (0, or more than 100 m).
  */
 export function markDepthOf(
   waypoint: Pick<Waypoint, 'name' | 'comment' | 'description' | 'depth' | 'isDepthUnitKnown'>,

@@ -5,7 +5,7 @@ import type { NotePart } from './written-depth.ts';
 export type DepthPart = NotePart & { readonly kind: 'depth' };
 export type Word = NotePart & { readonly kind: 'word' };
 
-/** A word with a subject, and its position. */
+/** A word that has a subject, with its position. */
 export interface Found {
   readonly subject: Subject;
   readonly word: Word;
@@ -16,24 +16,27 @@ const PREPOSITION =
   /^(?:on|off|along|over|near|by|around|from|of|at|in|to|beside|next|toward|towards|up|down|with|and)$/;
 const NEGATION = /^(?:no|not|nothing|none|never|without|zero|didnt|didn't|wasnt|wasn't|blanked|skunked)$/;
 
-/** m; fish "on the ledge 18-22 ft" are fish, "on the ledge 12-30 ft" is the ledge. */
+/**
+ * Thickest range that can be a school of fish, m: "on the ledge 18-22 ft" means the fish, "on the ledge 12-30 ft"
+ * the ledge.
+ */
 const THICKEST_SCHOOL = 10 * METERS_PER.ft;
 
 export const isPreposition = (word: string): boolean => PREPOSITION.test(word);
 
-/** The words round one depth of a note. */
+/** The words around one depth in a note. */
 export class NearDepth {
   readonly text: string;
   readonly parts: readonly NotePart[];
   readonly index: number;
-  /** Numbers count marks in a name. */
+  /** True for a mark's name, where bare numbers count marks. */
   readonly isName: boolean;
   readonly part: DepthPart;
   readonly hasUnit: boolean;
   readonly isRange: boolean;
-  /** The word directly before. */
+  /** The word directly before the depth. */
   readonly lead: string | undefined;
-  /** The last depth assigned to the fish; words before it are used up. */
+  /** Index of the last depth assigned to the fish; words before it no longer count. */
   private readonly claimed: number;
 
   constructor(text: string, parts: readonly NotePart[], index: number, claimed: number, isName: boolean) {
@@ -49,7 +52,7 @@ export class NearDepth {
     this.lead = before?.kind === 'word' ? before.word : undefined;
   }
 
-  /** The nearest earlier word with a subject; only fish and structure carry across a comma. */
+  /** The nearest earlier word that has a subject; only fish and structure carry across a comma. */
   subjectBefore(): Found | undefined {
     let hasDepth = false;
     let hasCrossed = false;
@@ -69,7 +72,7 @@ export class NearDepth {
     return undefined;
   }
 
-  /** Index of the nearest earlier word for fish in the clause that has no depth yet. */
+  /** Index of the nearest earlier word for fish in the same clause that has no depth yet. */
   fishBefore(from = this.index): number | undefined {
     for (let i = from - 1; i > this.claimed; i--) {
       if (this.parts[i].kind === 'stop') return undefined;
@@ -79,7 +82,10 @@ export class NearDepth {
     return undefined;
   }
 
-  /** True for fish whose place a structure gives: `caught 3 off the ledge in 22`, `school on ledge 18-22`. */
+  /**
+   * True when a structure only tells where the fish were: `caught 3 off the ledge in 22`, `school on ledge
+   * 18-22`.
+   */
   isFishAt(structure: number): boolean {
     const fish = this.fishBefore(structure);
     if (fish === undefined) return false;
@@ -90,7 +96,7 @@ export class NearDepth {
     return isLed && (this.isRange ? this.isThin : this.hasUnit);
   }
 
-  /** Owner of a word for depth: `channel depth 30`, `lure depth 12`. */
+  /** The thing whose depth a word like `depth` gives: `channel depth 30`, `lure depth 12`. */
   ownerOfDepth(index: number): Found | undefined {
     for (let i = index - 1; i >= 0 && this.parts[i].kind !== 'stop'; i--) {
       const subject = this.subjectAt(i);
@@ -99,7 +105,10 @@ export class NearDepth {
     return undefined;
   }
 
-  /** True for one depth directly after its word: `depth 21`, not `depth change 5 ft` or `depth 12 and 18`. */
+  /**
+   * True for a single depth directly after the word for it: `depth 21`, not `depth change 5 ft` or `depth 12 and
+   * 18`.
+   */
   isDepthHere(index: number): boolean {
     const between = this.parts.slice(index + 1, this.index);
     const isDirect = between.every(

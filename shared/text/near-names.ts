@@ -1,6 +1,6 @@
 /**
- * Names most like one that is not known, best first: case and blanks do not count, then parts of a name, then slips of
- * the pen.
+ * Known names most like an unknown one, best first: those that differ only in case, blanks or punctuation, then
+ * partial matches, then likely typing errors.
  */
 export function nearNames(wanted: string, names: Iterable<string>, most = 3): string[] {
   const key = plainName(wanted);
@@ -20,10 +20,13 @@ export function nearNames(wanted: string, names: Iterable<string>, most = 3): st
     .map(({ name }) => name);
 }
 
-/** A name without what people leave out: `Ledge 8`, `LEDGE8` and `ledge-8` are one. */
+/** A name reduced to what people reliably type: `Ledge 8`, `LEDGE8` and `ledge-8` become the same. */
 export const plainName = (name: string): string => name.toLowerCase().replace(/[\s_.,;:#'"-]+/g, '');
 
-/** Letters put in, left out, changed or exchanged with the next. */
+/**
+ * Number of letters inserted, omitted, changed, or swapped with their neighbor (optimal string alignment
+ * distance).
+ */
 function editDistance(a: string, b: string): number {
   const rows = [Array.from({ length: b.length + 1 }, (_, at) => at)];
   for (let i = 1; i <= a.length; i++) {

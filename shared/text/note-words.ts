@@ -1,22 +1,22 @@
-/** Whose depth a word of a note leads to. */
+/** Subject of a word in a note: what a depth next to the word refers to. */
 export type Subject =
   /** Where fish were. */
   | 'fish'
-  /** What fish did; numbers beside it may be a count or an hour. */
+  /** What the angler caught or the fish did; a number next to the word may be a count or an hour. */
   | 'catch'
-  /** A form of the bottom, as a thing. */
+  /** A feature of the bottom, named as a thing. */
   | 'structure'
-  /** A thing on the bottom. */
+  /** An object on the bottom. */
   | 'cover'
-  /** What a form of the bottom does: `drops`, `tops out`. */
+  /** What a feature of the bottom does: `drops`, `tops out`. */
   | 'form'
   /** The bottom under the mark. */
   | 'ground'
   | 'tackle'
   | 'boat'
-  /** Other things with a depth or height: thermocline, waves, level of the lake. */
+  /** Something else with a depth or height: thermocline, waves, lake level. */
   | 'place'
-  /** Numbers beside it are no depths at all. */
+  /** Weather; numbers next to the word are never depths. */
   | 'weather';
 
 const WORDS: Readonly<Record<Subject, string>> = {
@@ -44,14 +44,14 @@ const SUBJECTS = new Map<string, Subject>(
   ),
 );
 
-/** Pairs that mean something else than their first word. */
+/** Word pairs that mean something other than their first word. */
 const PAIRS: ReadonlySet<string> = new Set(['drop shot', 'top water', 'spot lock', 'boat ramp']);
 
-/** Subject of a word; undefined for one that leads to none. @param next The word after it. */
+/** Subject of a word; undefined for a word without one. @param next The word after it. */
 export const subjectOf = (word: string, next: string | undefined): Subject | undefined =>
   next !== undefined && PAIRS.has(`${word} ${next}`) ? undefined : SUBJECTS.get(word);
 
-/** What a word names, as it is said to an angler, where that is not the word itself. */
+/** The thing that a word names, as shown to an angler, when it differs from the word itself. */
 const THINGS: Readonly<Record<string, string>> = {
   drops: 'drop',
   tops: 'top',
@@ -77,7 +77,7 @@ const THINGS: Readonly<Record<string, string>> = {
   rod: 'rod',
 };
 
-/** What a word of a subject names: `ledge`, `drop`, `lure`, `boat`. */
+/** The thing that a word of a subject names: `ledge`, `drop`, `lure`, `boat`. */
 export function thingOf(word: string, subject: Subject): string {
   if (THINGS[word] !== undefined) return THINGS[word];
   if (subject === 'tackle') return /^(?:fluoro|braid|mono|test)$/.test(word) ? 'line' : 'lure';

@@ -1,17 +1,20 @@
-/** Strict form of a plain number: no thousands separators, hexadecimal, underscores, signs inside or words. */
+/** Strict form of a plain number: no thousands separators, hexadecimal, underscores, inner signs, or words. */
 const NUMBER = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
 
-/** Longest text accepted as a number, characters: a double has 17 digits, a power and signs; more is damage. */
+/**
+ * Longest text accepted as a number, characters: a double needs 17 digits, an exponent and signs; a longer text
+ * is damaged.
+ */
 const LONGEST_NUMBER = 40;
 
-/** Mark between the whole and the fraction of a number. */
+/** Decimal separator of a number. */
 export type DecimalMark = '.' | ',';
 
 /**
- * Number that a text stands for, or NaN when it is not one finite number and nothing else.
+ * Number from a text; NaN unless the text is exactly one finite number.
  *
- * The only place where text of an input becomes a number; the form is checked first, so that surprises of the
- * language's conversion (empty text is 0, "0x10" is 16, "1e999" is Infinity) cannot occur.
+ * Numbers in input files are converted here. The form is checked first to rule out surprises of JavaScript's
+ * conversion (empty text is 0, "0x10" is 16, "1e999" is Infinity).
  */
 export function parseNumber(text: string, decimal: DecimalMark = '.'): number {
   if (text.length > LONGEST_NUMBER) return Number.NaN;
@@ -25,7 +28,7 @@ export function parseNumber(text: string, decimal: DecimalMark = '.'): number {
   return Number.isFinite(value) ? value : Number.NaN;
 }
 
-/** Digits after the decimal mark that a number's text really carries: "59.5" 1, "5.95E+01" 1, "12" 0. */
+/** Number of decimals that a number's text carries, allowing for the exponent: "59.5" 1, "5.95E+01" 1, "12" 0. */
 export function decimalsOf(text: string, decimal: DecimalMark = '.'): number {
   const [mantissa, power] = text.split(/[eE]/);
   const mark = mantissa.indexOf(decimal);
@@ -33,7 +36,10 @@ export function decimalsOf(text: string, decimal: DecimalMark = '.'): number {
   return Math.max(0, digits - (power === undefined ? 0 : parseNumber(power)));
 }
 
-/** True for a text with both marks, or one mark more than once, or spaces or apostrophes between digit groups. */
+/**
+ * True for a number with both decimal marks, with one mark more than once, or with spaces or apostrophes between
+ * digit groups.
+ */
 export function isGrouped(text: string, decimal: DecimalMark): boolean {
   const other = decimal === '.' ? ',' : '.';
   const spaced = /^[+-]?\d{1,3}(?:[ \u00a0\u2007\u202f'\u2019]\d{3})+(?:[.,]\d*)?$/.test(text);
@@ -47,13 +53,13 @@ export function isGrouped(text: string, decimal: DecimalMark): boolean {
   );
 }
 
-/** True when a text holds digits of another script (Arabic-Indic, full-width and so on). */
+/** True when a text contains digits of another script (Arabic-Indic, full-width and so on). */
 export const hasOtherDigits = (text: string): boolean => /\p{Nd}/u.test(text.replace(/[0-9]/g, ''));
 
-/** Dashes that stand for a minus sign in typeset text: U+2212, U+2013, U+2010, U+2011, U+FE63, U+FF0D. */
+/** Dashes used as a minus sign in typeset text: U+2212, U+2013, U+2010, U+2011, U+FE63, U+FF0D. */
 const OTHER_MINUS = /^[−–‐‑﹣－](?=[\d.,])/;
 
-/** A text with its typeset minus sign made plain, and whether it had one. */
+/** A text with a typeset minus sign replaced by a plain one, and whether it had one. */
 export function plainMinus(text: string): { text: string; changed: boolean } {
   if (text.charCodeAt(0) < 128) return { text, changed: false };
   const plain = text.replace(OTHER_MINUS, '-');

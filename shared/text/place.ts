@@ -2,18 +2,18 @@ import { type DecimalMark, parseNumber } from './number.ts';
 
 export type Axis = 'lat' | 'lon';
 
-/** How plain numbers of a position column are to be understood. */
+/** How plain numbers in a position column are interpreted. */
 export interface PositionRules {
   readonly decimal: DecimalMark;
-  /** ddmm.mmm and dddmm.mmm, degrees and minutes run together. */
+  /** True for ddmm.mmm and dddmm.mmm: degrees and minutes run together. */
   readonly packed: boolean;
-  /** True when the user said which form: nothing is ambiguous then. */
+  /** True when the user stated the form, so nothing is ambiguous. */
   readonly explicit: boolean;
-  /** Number that positions are divided by. */
+  /** Divisor that turns numbers in the file into degrees. */
   readonly scale: number;
 }
 
-/** Degrees, or what is wrong. */
+/** Degrees, or what is wrong with the text. */
 export type ParsedPosition =
   | number
   | 'not-a-number'
@@ -30,9 +30,8 @@ const PLAIN = /^([NSEW])?\s*([+-]?[\d.]+(?:[eE][+-]?\d{1,3})?)\s*°?\s*([NSEW])?
 /**
  * Degrees of a latitude or longitude in decimal degrees, degrees and minutes, or degrees, minutes and seconds.
  *
- * @param hemisphere Letter of a column of its own, if any. A letter gives the sign; a minus sign beside a letter
- *   says two things at once and is refused.
- * Range is not checked here.
+ * @param hemisphere Letter from a separate column, if any. A letter determines the sign; a minus sign in addition
+ *   to a letter is contradictory and rejected. The range is not checked here.
  */
 export function parsePosition(
   text: string,
@@ -88,7 +87,7 @@ function fromPlain(
     if (unpacked === undefined) return 'minutes';
     degrees = unpacked;
   } else if (rules.scale === 1 && whole.length >= 4) {
-    // Four digits or more before the mark: degrees and minutes run together, or damage.
+    // Four or more digits before the decimal mark: degrees and minutes run together, or damage.
     const isFullWidth = whole.length === (axis === 'lat' ? 4 : 5);
     if (letter !== undefined && isFullWidth) {
       const unpacked = unpack(value);
@@ -121,19 +120,22 @@ const isOfAxis = (letter: string, axis: Axis): boolean => (axis === 'lat' ? 'NS'
 const isNegative = (letter: string | undefined, sign: string | undefined): boolean =>
   letter === undefined ? sign === '-' : letter === 'S' || letter === 'W';
 
-/** One mark each for degrees, minutes and seconds, whichever of the look-alikes was typed. */
+/** Replaces look-alike characters with one mark each for degrees, minutes and seconds. */
 const uniformMarks = (text: string): string =>
   text
     .replace(/[°º˚]/g, '°')
     .replace(/[′’‘´`ʹ]/g, "'")
     .replace(/''|[″”“]/g, '"');
 
-/** Degrees with a point, nothing run together, nothing scaled: how people type a place. */
+/** Rules for a place typed by a person: decimal point, nothing run together, nothing scaled. */
 const TYPED: PositionRules = { decimal: '.', packed: false, explicit: true, scale: 1 };
-/** Two texts of a place: with a comma between, or each with its letter behind or in front. */
+/**
+ * Ways to split a typed place into latitude and longitude: at a comma, or at a hemisphere letter after or before
+ * each.
+ */
 const PLACES = [/^(.+?)\s*[,;]\s*(.+)$/, /^(.*[NS])\s+(.*[EW])$/i, /^([NS].*)\s+([EW].*)$/i];
 
-/** Place from `LAT,LON` in any form of `parsePosition`; undefined when it is none. */
+/** Place from `LAT,LON` in any form that `parsePosition` accepts; undefined for any other text. */
 export function parsePlace(text: string): { lat: number; lon: number } | undefined {
   const match = PLACES.map((pattern) => pattern.exec(text.trim())).find((found) => found !== null);
   if (match === undefined || match === null) return undefined;

@@ -1,9 +1,9 @@
 import { type DisplayUnits, fromMeters } from '../contract/index.ts';
 
-/** Which north a bearing shown to the user counts from: magnetic or true. */
+/** North that bearings shown to the user are measured from: magnetic or true. */
 export type BearingReference = 'M' | 'T';
 
-/** Decimals of a depth the user reads: whole feet, or tenths of a meter. */
+/** Decimals of a depth shown to the user: whole feet, or tenths of a meter. */
 const DEPTH_DECIMALS = { ft: 0, m: 1 } as const;
 
 /** Depth in the user's unit without the unit: `25` or `7.6`. @param depth m. */
@@ -14,13 +14,16 @@ export const depthNumber = (depth: number, units: DisplayUnits): string =>
 export const depthText = (depth: number, units: DisplayUnits, gap = ''): string =>
   `${depthNumber(depth, units)}${gap}${units}`;
 
-/** Two depths, shallow first: `22-27ft`; one when they read the same. @param top m. @param bottom m. */
+/**
+ * Range of depths, shallow first: `22-27ft`; a single depth when both round to the same. @param top m. @param
+ * bottom m.
+ */
 export function depthRange(top: number, bottom: number, units: DisplayUnits, gap = '', dash = '-'): string {
   const [from, to] = [depthNumber(top, units), depthNumber(bottom, units)];
   return `${from === to ? from : `${from}${dash}${to}`}${gap}${units}`;
 }
 
-/** Unit of lengths over the water: casts are in yards where depths are in feet. */
+/** Unit of lengths over the water: yards when depths are in feet. */
 export const lengthUnit = (units: DisplayUnits): 'yd' | 'm' => (units === 'ft' ? 'yd' : 'm');
 
 /** Length over the water in whole yards or meters, without the unit. @param length m. */
@@ -49,7 +52,8 @@ export const bearingDigits = (degrees: number): string =>
  * Bearing with its north: `214M`, `208T`.
  *
  * @param bearing True, deg.
- * @param declination deg, east positive; without it the bearing is shown true whatever is asked for.
+ * @param declination deg, east positive; without it the bearing is shown as true even when magnetic was asked
+ *   for.
  */
 export function bearingText(bearing: number, reference: BearingReference, declination?: number): string {
   if (reference === 'T' || declination === undefined) return `${bearingDigits(bearing)}T`;
@@ -59,5 +63,5 @@ export function bearingText(bearing: number, reference: BearingReference, declin
 /** Whole percent of a confidence, 99 at most: no model is certain. @param share 0 to 1. */
 export const percentOf = (share: number): number => Math.min(99, Math.round(share * 100));
 
-/** No `-0`. */
+/** Turns `-0` into `0`. */
 const plain = (text: string): string => (/^-0(\.0*)?$/.test(text) ? text.slice(1) : text);

@@ -1,11 +1,12 @@
 /** Converts local clock readings of a zone to UTC. */
 export interface TimeZone {
   readonly name: string;
-  /** Seconds to subtract from every local reading, when the zone has one offset only. */
+  /** Seconds to subtract from every local reading; set when the zone has a single offset. */
   readonly fixed?: number;
   /**
-   * Seconds to subtract from a local reading (seconds since 1970 as if it were UTC); `doubt` when clocks showed
-   * the reading twice (`fold`; the earlier is taken) or never (`gap`; the offset before it is taken).
+   * Seconds to subtract from a local reading (seconds since 1970 as if it were UTC). `doubt` is set when clocks
+   * showed the reading twice (`fold`: the earlier instant is used) or never (`gap`: the offset before the gap is
+   * used).
    */
   offset(local: number): { seconds: number; doubt?: 'fold' | 'gap' };
 }
@@ -33,7 +34,7 @@ function fixedZone(name: string, seconds: number): TimeZone {
   return { name, fixed: seconds, offset: () => answer };
 }
 
-/** Offsets change on quarter hours at the finest, so one answer serves a quarter of an hour of readings. */
+/** Offsets change only on quarter hours, so one answer is cached for each quarter hour of readings. */
 const QUARTER = 900;
 
 function namedZone(name: string): TimeZone | undefined {
@@ -58,7 +59,7 @@ function namedZone(name: string): TimeZone | undefined {
   };
 }
 
-/** @throws RangeError when there is no zone of that name. */
+/** @throws RangeError when there is no zone with that name. */
 const clockOf = (name: string): Intl.DateTimeFormat =>
   new Intl.DateTimeFormat('en-US', {
     timeZone: name,
@@ -76,8 +77,8 @@ export const localReading = ({ name, fixed }: TimeZone, utc: number): number =>
   utc + (fixed ?? offsetAt(clockOf(name), utc));
 
 /**
- * Tries the offsets in force a day before and a day after; a local reading is valid under each that is in force at
- * its own instant.
+ * Tries the offsets in force a day before and a day after the reading; an offset is valid when it is in force at
+ * the instant it leads to.
  */
 function solveOffset(
   format: Intl.DateTimeFormat,
@@ -92,7 +93,7 @@ function solveOffset(
   return { seconds: before, doubt: realBefore ? 'fold' : 'gap' };
 }
 
-/** Local minus UTC, s, in force at a UTC instant. */
+/** Offset of local time from UTC at a UTC instant, s, positive east. */
 function offsetAt(format: Intl.DateTimeFormat, utc: number): number {
   const part: Record<string, number> = {};
   for (const { type, value } of format.formatToParts(new Date(utc * 1000))) {
@@ -104,7 +105,7 @@ function offsetAt(format: Intl.DateTimeFormat, utc: number): number {
 
 const twoDigits = (text: string): number => wholeNumber(text);
 
-/** Whole number of a text already known to be digits only. */
+/** Whole number from a text known to contain only digits. */
 function wholeNumber(digits: string): number {
   let value = 0;
   for (let i = 0; i < digits.length; i++) value = value * 10 + digits.charCodeAt(i) - 48;

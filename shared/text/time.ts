@@ -4,16 +4,16 @@ import { type TimeZone, UTC } from './time-zone.ts';
 /** Order of day, month and year in numeric dates. */
 export type DateOrder = 'dmy' | 'mdy' | 'ymd';
 
-/** How times of a log are to be understood. */
+/** How times in a log are interpreted. */
 export interface TimeRules {
   readonly zone: TimeZone;
   /** Undefined: dates such as 01/02/2024 cannot be understood. */
   readonly dateOrder?: DateOrder;
-  /** Numbers are days since 1899-12-30. */
+  /** True when numbers are spreadsheet days since 1899-12-30. */
   readonly spreadsheetDays: boolean;
 }
 
-/** What form a time had. */
+/** Form in which a time was written. */
 export type TimeForm =
   | 'zoned'
   | 'local'
@@ -25,10 +25,10 @@ export type TimeForm =
   | 'time-of-day'
   | 'date';
 
-/** A time understood, or why not. */
+/** A parsed time, or why it could not be parsed. */
 export type ParsedTime =
   | {
-      /** Seconds since 1970-01-01 UTC; since midnight for a time of day. */
+      /** Seconds since 1970-01-01 UTC; for a time of day, since midnight. */
       readonly seconds: number;
       readonly form: TimeForm;
       readonly doubt?: 'fold' | 'gap';
@@ -44,10 +44,11 @@ const CLOCK =
 const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', 'oct', 'nov', 'dec'];
 
 /**
- * Seconds since 1970 of a time in one of the forms that logs use; days, hours and minutes out of range are not a time.
+ * Seconds since 1970 from a time in any form that logs use; a day, hour or minute out of range is invalid.
  *
- * ISO 8601 (extended and basic), numeric dates in a stated order, English month names, 12-hour clocks, Unix
- * seconds to nanoseconds told by magnitude, time of day alone. Never reads the machine's zone.
+ * Accepts ISO 8601 (extended and basic), numeric dates in a stated order, English month names, 12-hour clocks,
+ * Unix times from seconds to nanoseconds (recognized by magnitude), and a time of day alone. Never uses the
+ * machine's time zone.
  */
 export function parseTime(text: string, rules: TimeRules): ParsedTime {
   if (text.length > 48) return INVALID;
@@ -70,7 +71,10 @@ export function parseTime(text: string, rules: TimeRules): ParsedTime {
 
 const XML_TIME = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,9})?(?:Z|[+-]\d\d:\d\d)?$/;
 
-/** Seconds since 1970-01-01 UTC of an XML Schema dateTime, in UTC where it names no zone; NaN when it is none. */
+/**
+ * Seconds since 1970-01-01 UTC from an XML Schema dateTime, taken as UTC when it names no zone; NaN for any other
+ * text.
+ */
 export function parseXmlTime(text: string): number {
   const plain = text.trim();
   const time = plain[10] !== 'T' ? undefined : (parseIso(plain, UTC) ?? parseOtherXmlTime(plain));
@@ -111,14 +115,14 @@ function parseIso(text: string, zone: TimeZone): ParsedTime | undefined {
     }
     part /= 10 ** (end - 20);
   }
-  // A pair that is no number is NaN, and fails every comparison.
+  // A pair that is not a number is NaN and fails every comparison.
   const isClock = hour <= 23 && minute <= 59 && second <= 59;
   if (!isClock || !(year >= 0) || !isCalendarDay(year, month, day)) return undefined;
   const seconds = daysSince1970(year, month, day) * 86400 + (hour * 3600 + minute * 60 + second + part);
   return isUtc ? { seconds, form: 'zoned' } : withZone(seconds, zone, 'local');
 }
 
-/** Two digits of a text; NaN when they are not. */
+/** Number from two characters of a text; NaN when they are not digits. */
 function pair(text: string, at: number): number {
   const tens = text.charCodeAt(at) - 48;
   const ones = text.charCodeAt(at + 1) - 48;
@@ -135,7 +139,10 @@ function parseTimeOfDay(text: string): ParsedTime {
   return clock === undefined ? INVALID : { seconds: clock.seconds, form: 'time-of-day' };
 }
 
-/** Unix time by its digits: 9 or 10 s, 12 or 13 ms, 15 or 16 us, 18 or 19 ns; or a spreadsheet's day number. */
+/**
+ * Unix time, with its unit recognized by the number of digits (9 or 10: s, 12 or 13: ms, 15 or 16: us, 18 or 19:
+ * ns), or a spreadsheet day number.
+ */
 function parseCount(text: string, rules: TimeRules): ParsedTime {
   const value = parseNumber(text);
   if (Number.isNaN(value) || value < 0) return INVALID;
@@ -166,7 +173,10 @@ function parseDate(date: RegExpExecArray, order: DateOrder | undefined): number 
   return { fault: 'date-order' };
 }
 
-/** First two numbers of a date whose order is unknown: which of them can be the day. Undefined for other texts. */
+/**
+ * First two numbers of a date whose order is unknown, to work out which can be the day; undefined for other
+ * texts.
+ */
 export function dateNumbers(text: string): readonly [first: number, second: number] | undefined {
   const match = /^(\d{1,2})[/.-](\d{1,2})[/.-]\d{4}(?!\d)/.exec(text);
   return match === null ? undefined : [whole(match[1]), whole(match[2])];
@@ -179,7 +189,7 @@ function dayNumber(year: number, month: number, day: number): number | ParsedTim
 
 const MONTH_DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
 
-/** True when the Gregorian calendar has that day. */
+/** True for a day that exists in the Gregorian calendar. */
 export function isCalendarDay(year: number, month: number, day: number): boolean {
   if (!(month >= 1 && month <= 12 && day >= 1)) return false;
   const isLeap = year % 4 === 0 && (year % 100 !== 0 || year % 400 === 0);
@@ -202,7 +212,10 @@ export function daysSince1970(year: number, month: number, day: number): number 
   );
 }
 
-/** Second of the day of a clock reading, and its offset from UTC where it says one; a leap second counts as the last ms before it. */
+/**
+ * Seconds since midnight of a clock reading, and its offset from UTC, if stated, s; a leap second counts as the
+ * last millisecond before it.
+ */
 function readClock(text: string): { seconds: number; zone?: number } | undefined {
   const match = CLOCK.exec(text);
   if (match === null) return undefined;
@@ -233,14 +246,14 @@ function parseOffset(text: string): number | undefined {
 
 const whole = (digits: string): number => parseNumber(digits);
 
-/** What a time of the day looks like: `7:15`, `07:15`, `0715`, `2:40pm`, `2.40 p.m.`, `7am`. */
+/** A time of day: `7:15`, `07:15`, `0715`, `2:40pm`, `2.40 p.m.`, `7am`. */
 const DAY_CLOCK = /^(?:(\d{1,2})(?:[:.](\d{2}))?|(\d{2})(\d{2}))\s*([ap])?\.?(?:m\.?)?$/;
 
-/** The same for options, which add the anchors. */
+/** A time of day for option patterns, which add the anchors. */
 export const CLOCK_PATTERN = /\d{1,2}(?:[:.]\d{2})?\s*(?:[ap]\.?m?\.?)?|\d{4}|noon/i;
 
 /**
- * Seconds of the day from a time as people write it; undefined when it is no time of a day.
+ * Seconds since midnight from a time of day as people write it; undefined for any other text.
  *
  * A bare hour needs am or pm: `7` alone could be a count.
  */
@@ -259,20 +272,22 @@ export function parseClock(text: string): number | undefined {
   return ((hours % 12) + (half === 'p' ? 12 : 0)) * 3600 + minutes * 60;
 }
 
-/** `06:30` of seconds of the day, to the nearest minute; stays within the day. */
+/** Time of day such as `06:30` from seconds since midnight, rounded to the minute and clamped to the day. */
 export function formatClock(seconds: number): string {
   const minutes = Math.min(1439, Math.max(0, Math.round(seconds / 60)));
   return `${String(Math.floor(minutes / 60)).padStart(2, '0')}:${String(minutes % 60).padStart(2, '0')}`;
 }
 
-/** Order of the parts of a day written in numbers alone. */
+/** Order of day and month in a date written in numbers only. */
 export type DayOrder = Exclude<DateOrder, 'ymd'>;
 
 /**
- * A day as `YYYY-MM-DD` from that, `2026/5/18`, `5/18/2026`, `5-18-26` or `18.5.2026`; undefined when there is none.
+ * A day as `YYYY-MM-DD` from text in that form or such as `2026/5/18`, `5/18/2026`, `5-18-26` or `18.5.2026`;
+ * undefined for any other text.
  *
- * @param order How numbers that could be either are read; a number above 12 can only be the day.
- * @returns `isAmbiguous` when the other order would give another day: worth saying how it was read.
+ * @param order Order used when both numbers could be the month; a number above 12 can only be the day.
+ * @returns `isAmbiguous` when the other order would give a different day, so the user should be told how it was
+ *   read.
  */
 export function parseDay(
   text: string,

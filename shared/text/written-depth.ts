@@ -1,6 +1,6 @@
 import { type DisplayUnits, type LengthUnit, toMeters } from '../contract/index.ts';
 
-/** Units of depth by the way people write them. */
+/** Units of depth with patterns for how people write them. */
 const UNITS: readonly (readonly [LengthUnit, string])[] = [
   ['ft', "feet|foot|ft(?![a-z])\\.?|['`]"],
   ['m', 'met(?:er|re)s?|mtrs?(?![a-z])\\.?|m(?![a-z])\\.?'],
@@ -12,16 +12,16 @@ const JOIN = '-{1,2}|~|\\.{2,3}|\u2026|to|thru|through|til|till|until|down\\s+to
 const RANGE_OR_ONE = `${NUMBER}(?:\\s*(?:${JOIN})\\s*${NUMBER})?`;
 const MONTH =
   'jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?';
-/** `in` means inches only where nothing follows that it could introduce. */
+/** `in` means inches only when it is not a preposition, judging by what follows. */
 const OTHER_UNIT =
   'lbs?|pounds?|pounders?|lbers?|oz|ounces?|kgs?|grams?|g|inch(?:es)?|in(?=\\s*(?:$|[,.;!?)]|long\\b|fish|bass))|cm|mm|km|miles?|mi|yds?|yards?|mph|kn|kts?|knots?|kph|hrs?|hours?|h|mins?|minutes?|secs?|seconds?|days?|weeks?|months?|years?|yrs?|[ap]\\.?m|o.clock|deg(?:rees)?|f|c|percent|x|per';
 const COUNTED =
   'fish(?:es)?|bass|keepers?|bites|hits|strikes|ones|smallmouths?|largemouths?|smallies|casts?|times|boats?|stumps|trees|rods|lures';
 const ADJECTIVE = '(?:(?:good|big|nice|small|short|little|decent|solid|more|other|great|huge)\\s+)*';
 
-/** Numbers in forms that no depth has: dates, times, counts, weights, positions, names of things. */
+/** Forms of numbers that cannot be depths: dates, times, counts, weights, positions, names of things. */
 const OTHER_FORMS: readonly RegExp[] = [
-  // Three parts or more: dates and chains of numbers.
+  // Numbers with three or more parts: dates and chains of numbers.
   /\d+(?:\s?[-/]\s?\d+){2,}(?:t[\d:.]+z?)?/,
   /\d{1,2}:\d{2}(?:\s?[ap]\.?m)?(?:\s*(?:-|to)\s*\d{1,2}(?::\d{2})?)?(?:\s?[ap]\.?m)?/,
   /\d{1,2}(?:\s*(?:-|to)\s*\d{1,2})?[ap]\b/,
@@ -30,13 +30,14 @@ const OTHER_FORMS: readonly RegExp[] = [
   ),
   new RegExp(`\\d{1,2}(?:\\s*-\\s*\\d{1,2})?\\s*(?:${MONTH})\\b`),
   new RegExp(`\\d{1,2}/\\d{1,2}(?:-\\d+\\s*(?:${UNIT})?)?`),
-  // A number joined to letters names a thing, unless the letters introduce a depth.
+  // A number joined to letters is a name, unless the letters introduce a depth.
   /(?!(?:fish|bass|school|at|in)\d)[a-z]+\d\w*|[a-z]{1,2}-\d\w*/,
   /#\s?\d+\w*|(?<![\w'])'\d{2}(?![\d'])/,
   /\d+[.,]\d{3,}|\d{4,}|0\d+(?:\s?-\s?\d+)?[mt]?\b/,
   /\d+(?:st|nd|rd|th)\b|\d+'?s\b|\d+'\s?\d{1,2}(?:"|in\b)|\d+'\d{1,2}\b/,
   new RegExp(`${RANGE_OR_ONE}\\s*(?:(?:${OTHER_UNIT})(?![a-z])|["\u00b0%])`),
-  // A count leaves its noun, which may introduce a depth: `5 bites in 18`, but not `12-30 fish 18-22`.
+  // A count without its noun, which is left because it may introduce a depth: `5 bites in 18`, but not `12-30
+  // fish 18-22`.
   new RegExp(`${RANGE_OR_ONE}\\s+(?=${ADJECTIVE}(?:${COUNTED})\\b(?!\\s*[:=@]?\\s*\\d))`),
 ];
 
@@ -47,16 +48,16 @@ const DEPTH = new RegExp(
 /** A piece of a note. */
 export type NotePart = { readonly start: number; readonly end: number } & (
   | { readonly kind: 'word'; readonly word: string }
-  /** One depth, or two with a join between them; may be a depth by its form. */
+  /** One number, or two with a joining word or mark between them, that may be depths by their form. */
   | {
       readonly kind: 'depth';
       readonly depths: readonly number[];
       readonly units: readonly (LengthUnit | undefined)[];
       readonly join?: string;
     }
-  /** A number that is no depth by its form. */
+  /** A number whose form rules out a depth. */
   | { readonly kind: 'other' }
-  /** Ends a clause; a weak stop lets the subject carry over. */
+  /** Ends a clause; after a weak stop the subject carries over. */
   | { readonly kind: 'stop'; readonly isWeak: boolean }
 );
 
@@ -70,7 +71,7 @@ const STRONG_STOP = /[;!?\n|]|\.(?=\s|$)/iy;
 /**
  * Parts of a note in order: words, depths, other numbers, stops.
  *
- * Offsets are those of the text given. Typographic dashes, primes and quotes are read as plain ones.
+ * Offsets refer to the text as given. Typographic dashes, primes and quotes are treated as plain ones.
  */
 export function notePartsOf(text: string): NotePart[] {
   const plain = plainOf(text);
@@ -93,7 +94,7 @@ export function notePartsOf(text: string): NotePart[] {
       const part = depthPart(depth, parts.at(-1), isFeetOfWater ? 'ft' : undefined);
       at = part.end;
       parts.push(part);
-      // The point of an abbreviated unit may end the sentence as well.
+      // The period of an abbreviated unit may also end the sentence.
       if (/\.\s+[A-Z]/.test(text.slice(at - 1, at + 3)))
         parts.push({ kind: 'stop', isWeak: false, start: at, end: at });
     } else if (word !== null) {
@@ -109,7 +110,7 @@ export function notePartsOf(text: string): NotePart[] {
   return parts;
 }
 
-/** @param unit Of numbers that have none with them. */
+/** @param unit Unit for numbers without one. */
 function depthPart(
   match: RegExpExecArray,
   previous: NotePart | undefined,
@@ -148,11 +149,11 @@ const unitOf = (text: string | undefined): LengthUnit | undefined =>
     ? undefined
     : UNITS.find(([, pattern]) => new RegExp(`^(?:${pattern})$`, 'i').test(text))?.[0];
 
-/** Depths of a part, m. @param units Unit where none is written. */
+/** Depths of a part, m. @param units Unit for numbers without one. */
 export const metersOf = ({ depths, units }: NotePart & { kind: 'depth' }, assumed: DisplayUnits): number[] =>
   depths.map((depth, i) => toMeters(depth, units[i] ?? assumed));
 
-/** The same text, letter for letter, with plain dashes, primes and quotes. */
+/** The same text, of the same length, with plain dashes, primes and quotes. */
 const plainOf = (text: string): string =>
   text
     .replace(/[\u2010-\u2015\u2212]/g, '-')

@@ -15,21 +15,21 @@ import {
 } from './section-frame.ts';
 import { short, textElement } from './svg.ts';
 
-/** m of ground shown either side of the mark, and m off the line within which soundings are shown. */
+/** Distance shown on either side of the mark, and maximum distance of shown soundings from the line, m. */
 const REACH = 50;
 const BESIDE = 7;
 const STEP = 2;
 
 /**
- * Side view of the ground at a spot that has no cast: the modeled bottom along the fall line, or the soundings
- * along the pass where no slope is known. Distances count from the mark.
+ * Side view of the bottom at a spot without a cast: the modeled bottom along the fall line, or the soundings
+ * along the pass when no slope is known. Distances are measured from the mark.
  */
 export function bottomFigure(spot: EnrichedWaypoint, context: FigureContext): string {
   const { bottom } = spot.fields;
   const frame = localFrame(spot.waypoint.lat, spot.waypoint.lon);
   const near = soundingsNear(context.survey, context.index, frame, REACH * 1.2);
   const along = bottom?.gradient === undefined ? longAxis(near) : unit(bottom.gradient);
-  // One pass: the soundings themselves; the model has nothing to add to them.
+  // With a single pass only the soundings are shown; the model adds nothing to them.
   const line = sampleLine(bottom?.gradient === undefined ? undefined : bottom.grid, along);
   const dots = near
     .map((sounding) => ({
@@ -66,7 +66,7 @@ function drawSection(
     `<path class="mark" d="M${short(x)} ${SECTION.top}v14"/>`,
     `<path class="snd" d="${places.map(([dotX, y]) => `M${short(dotX)} ${short(y)}h0`).join('')}"/>`,
     textElement('mark', [x, SECTION.top - 8], { class: 'mid bold' }),
-    // Above the water: below it the words could hide soundings.
+    // Placed above the water, since below it the text could hide soundings.
     textElement(`bottom: ${what}`, [SECTION.edge, SECTION.top - 23], { class: 'end soft' }),
     drawFooter(line, scale),
   ];
@@ -110,7 +110,7 @@ const unit = ([east, north]: readonly [number, number]): readonly [number, numbe
   return length === 0 ? [0, 1] : [east / length, north / length];
 };
 
-/** Direction in which soundings spread most: the longer axis of their scatter. */
+/** Direction in which the soundings spread most: the major axis of their scatter, as a unit vector. */
 function longAxis(near: readonly NearSounding[]): readonly [number, number] {
   const count = near.length;
   const meanEast = near.reduce((sum, { east }) => sum + east, 0) / count;
@@ -144,7 +144,7 @@ function sampleLine(grid: DepthGrid | undefined, [ux, uy]: readonly [number, num
   };
 }
 
-/** Bilinear between the four nodes round a place; NaN unless all four are sounded. */
+/** Bilinear interpolation between the four nodes around a place; NaN unless all four are sounded. */
 function between(grid: DepthGrid, values: ArrayLike<number>, east: number, north: number): number {
   const half = (grid.size - 1) / 2;
   const column = Math.min(grid.size - 2, Math.floor(east / grid.cellSize + half));

@@ -6,10 +6,13 @@ import type { Fact } from './facts.ts';
 import { bearingWords, statedBand } from './figure-words.ts';
 import { escapeText } from './svg.ts';
 
-/** One screen of a phone, half a printed page: a head, what to do, where, and what comes after. */
+/**
+ * Content of a card, sized for one phone screen or half a printed page: a heading, what to do, where, and what
+ * comes next.
+ */
 export interface Card {
   readonly id: string;
-  /** Class of the element besides `card`. */
+  /** CSS class of the element in addition to `card`. */
   readonly kind: string;
   /** Number and name. */
   readonly number: string;
@@ -17,17 +20,17 @@ export interface Card {
   /** Markup below the name. */
   readonly lead: string;
   readonly doing: readonly Fact[];
-  /** Plan view, and markup beside it where there is room. */
+  /** Plan view, and markup placed next to it when there is room. */
   readonly figure: string;
   readonly beside: string;
   readonly after: string;
-  /** Ids of the cards before and after this one, and of the way back. */
+  /** Ids of the previous and the next card, and the link back up. */
   readonly previous?: string;
   readonly next?: string;
   readonly up: { readonly id: string; readonly words: string };
 }
 
-/** The form of every stop and every spot on a page. */
+/** Markup of a card; every stop and every spot on a page uses this form. */
 export function card(content: Card): string {
   const { id, number, name, up } = content;
   const step = (target: string | undefined, sign: string, words: string): string =>
@@ -55,7 +58,7 @@ export const factList = (facts: readonly Fact[]): string =>
 /** Keeps a number and its unit on one line. */
 const NBSP = '\u00a0';
 
-/** What to do with one cast, in the order in which it is done. */
+/** Instructions for one cast, in the order of doing. */
 export function castLines(plan: CastPlan, fields: EnrichedWaypoint['fields'], units: DisplayUnits): Fact[] {
   const bottom =
     plan.contactDepths === undefined
@@ -74,7 +77,7 @@ export function castLines(plan: CastPlan, fields: EnrichedWaypoint['fields'], un
   ];
 }
 
-/** Fish with their depths, or at the mark. */
+/** Depths of the fish if stated, else the depth at the mark. */
 function fishLine(fields: EnrichedWaypoint['fields'], units: DisplayUnits, bottom: string): Fact[] {
   const band = statedBand(fields);
   if (band !== undefined)
@@ -89,7 +92,7 @@ function fishLine(fields: EnrichedWaypoint['fields'], units: DisplayUnits, botto
       ];
 }
 
-/** The same for a stop of which no more is known than the enriched file holds. */
+/** Instructions for a stop known only from the enriched file. */
 export function stopLines(stop: PlannedStop, units: DisplayUnits): Fact[] {
   const side = sideLetter(stop.side) === 'D' ? 'deep side' : 'shallow side';
   const { lure, fish } = stop.spot;

@@ -2,8 +2,8 @@ import type { CastPlan } from '../../shared/contract/index.ts';
 import { NEAR_BOTTOM } from '../../shared/retrieve/index.ts';
 
 /**
- * Pieces of a cast, m from the boat, ascending, on which the modeled lure is on bottom, by the same measure as its
- * contact: within 0.3 m of it. Clearance goes linearly between two places of the profile.
+ * Pieces of a cast on which the modeled lure is on bottom, m from the boat, ascending. On bottom means within 0.3
+ * m of it, as for the contact length. Clearance is linear between points of the profile.
  */
 export function touchedPieces({ profile }: CastPlan): [from: number, to: number][] {
   const { distance } = profile;
@@ -28,7 +28,7 @@ export function touchedPieces({ profile }: CastPlan): [from: number, to: number]
 const isOnBottom = ({ bottom, lure }: CastPlan['profile'], i: number): boolean =>
   lure[i] >= NEAR_BOTTOM && bottom[i] - lure[i] <= NEAR_BOTTOM;
 
-/** Where the clearance passes the limit between a place on bottom and its neighbor off it. */
+/** Distance at which the clearance crosses the limit, between a point on bottom and a neighbor off bottom. */
 function crossing({ distance, bottom, lure }: CastPlan['profile'], on: number, off: number): number {
   const [near, far] = [bottom[on] - lure[on], bottom[off] - lure[off]];
   if (!(far > NEAR_BOTTOM)) return distance[on];

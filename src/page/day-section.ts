@@ -18,7 +18,7 @@ import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
-/** The day plan as a part of a page: a card for every stop in order, then what was left out and why. */
+/** The day plan as a section of a page: a card for every stop in order, then what was left out and why. */
 export function daySection(plan: DayPlan, context: PageContext): string {
   const { units } = context;
   const stops = plan.stops.map((_, at) => stopCard(plan, at, context));
@@ -85,10 +85,13 @@ function stopCard(plan: DayPlan, at: number, context: PageContext): string {
   });
 }
 
-/** Degrees within which a stop and a mark, and a boat position and that of its cast, are the same: a meter or two. */
+/** Tolerance for matching a stop with a mark and a boat position with its cast, deg: a meter or two. */
 const SAME = 2e-5;
 
-/** The spot that a stop is for, with its figures; undefined when they are not here or have changed since the plan. */
+/**
+ * The spot of a stop; undefined when the page has no spot sections or the spot has changed since the plan was
+ * made.
+ */
 function spotOf(
   { spot, side }: PlannedStop,
   { spots, hasSections }: PageContext,

@@ -30,7 +30,9 @@ const NBSP = '\u00a0';
 
 type Fields = EnrichedWaypoint['fields'];
 
-/** What is known of a spot's bottom, each number with how sure it is, and what is not known with the reason. */
+/**
+ * What is known about a spot's bottom, each number with its uncertainty, and what is not known, with the reason.
+ */
 export function spotFacts(
   { fields }: EnrichedWaypoint,
   units: DisplayUnits,
@@ -49,7 +51,7 @@ export function spotFacts(
   ];
 }
 
-/** Depth with the bounds that hold it 19 times in 20, and what the passes may have missed. */
+/** Depth with its 95 % bounds, and what the passes may have missed. */
 function depthWords(fields: Fields, units: DisplayUnits): string {
   const { depth = Number.NaN, depth_low: low, depth_high: high, missed_chance: missed = 0 } = fields;
   if (low === undefined || high === undefined)
@@ -63,7 +65,10 @@ function depthWords(fields: Fields, units: DisplayUnits): string {
   return `${bounds} ${oddsText(missed)} that your passes missed a form here; nearest pass ${pass}.`;
 }
 
-/** `19.3 \u00b1 0.8 ft`; whole units where the deviation is one unit or more. @param depth m. @param sd m. */
+/**
+ * Depth with its standard deviation, such as `19.3 \u00b1 0.8 ft`; in whole units when the deviation is one unit
+ * or more. @param depth m. @param sd m.
+ */
 export function depthWithSd(depth: number, sd: number | undefined, units: DisplayUnits): string {
   const value = fromMeters(depth, units);
   if (sd === undefined || !Number.isFinite(sd))
@@ -73,7 +78,7 @@ export function depthWithSd(depth: number, sd: number | undefined, units: Displa
   return `${value.toFixed(decimals)} \u00b1 ${Math.max(deviation, 0.1).toFixed(decimals)}${NBSP}${units}`;
 }
 
-/** How a probability reads: from `very likely` down to `unclear, perhaps`. @param confidence 0 to 1. */
+/** A probability in words, from `very likely` down to `unclear, at best`. @param confidence 0 to 1. */
 export function likelihood(confidence: number): string {
   if (confidence >= 0.85) return 'very likely';
   if (confidence >= 0.65) return 'likely';
@@ -87,7 +92,7 @@ export function headline({ fields, waypoint }: EnrichedWaypoint, units: DisplayU
   const proposal = proposalIn(waypoint);
   if (fields.structure !== undefined) parts.push(structureGuess(fields));
   if (fields.depth !== undefined) parts.push(`mark in ${depthWithSd(fields.depth, undefined, units)}`);
-  // A slope that its own deviation swallows is no news for one line; the facts give both.
+  // A slope smaller than its standard deviation is left out of the summary; the list of facts gives both.
   if (fields.slope !== undefined && !(Number(fields.slope_sd) >= fields.slope)) {
     const toward =
       fields.aspect === undefined ? '' : ` toward ${bearingWords(fields.aspect, fields.declination)}`;
@@ -107,7 +112,7 @@ const STATUS_HEADLINES: Readonly<Record<string, string>> = {
 
 const article = (word: string): string => `${/^[aeiou]/.test(word) ? 'an' : 'a'} ${word.replace('-', ' ')}`;
 
-/** Structure word as it is read: `channel edge`; flat and slope are kinds of ground. */
+/** Structure word as a phrase: `a channel edge`, `flat ground`. */
 const kindOf = (word: string): string =>
   word === 'flat' ? 'flat ground' : word === 'slope' ? 'an even slope' : article(word);
 
@@ -123,7 +128,7 @@ function structureWords(fields: Fields, units: DisplayUnits): string {
   if (fields.structure === undefined) return STRUCTURE_GAPS[fields.status ?? 'no-data'] ?? 'Not known.';
   const runnerUp =
     fields.structure_runner_up === undefined ? '' : `; if not, ${kindOf(fields.structure_runner_up)}`;
-  // A reason that measures the structure already says how wide it is.
+  // When the reason gives the width of the structure, the size is not repeated.
   const isSized = fields.structure_size === undefined || (fields.structure_reason ?? '').includes('across');
   const size = isSized
     ? ''
@@ -131,7 +136,7 @@ function structureWords(fields: Fields, units: DisplayUnits): string {
   const part = fields.structure_part === undefined ? '' : ` The mark is on its ${fields.structure_part}.`;
   const reason =
     fields.structure_reason === undefined ? '' : ` ${endStop(sentence(fields.structure_reason))}`;
-  // Where the lake has a line near the mark, that says more than the part.
+  // When a line of the lake is near the mark, its description replaces the less specific part.
   const place =
     fields.lake_place === undefined
       ? part
@@ -147,7 +152,7 @@ const STRUCTURE_GAPS: Readonly<Record<string, string>> = {
   'no-data': 'Not told: no soundings near enough.',
 };
 
-/** Slope, deg, below which ground counts as level. */
+/** Slope below which the bottom counts as level, deg. */
 const LEVEL = 1;
 
 function slopeWords(fields: Fields): string {
@@ -171,7 +176,7 @@ function bothBearings(bearing: number, declination: number | undefined): string 
   return declination === undefined ? trueWords : `${bearingWords(bearing, declination)} (${trueWords})`;
 }
 
-/** The note read, or why not; a depth band only where somebody gave one. */
+/** What was read from the note, or why nothing was; a depth band only when one was stated. */
 function fishWords(fields: Fields, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source, fish_note: read } = fields;
   if (top === undefined || bottom === undefined) return 'No depth known to plan on.';
@@ -211,7 +216,7 @@ function ownValue(value: unknown, definition: FieldDefinition, units: DisplayUni
   return `${value.toFixed(definition.decimals ?? 2)}${definition.unit === 'deg' ? '\u00b0' : ''}`;
 }
 
-/** What to do on one side: where to sit, where to cast, with what, and what the lure does. */
+/** Instructions for one side: where to sit, where to cast, with which lure, and what the lure does. */
 export function castFacts(plan: CastPlan, fields: Partial<FieldValues>, units: DisplayUnits): Fact[] {
   return [
     {
@@ -241,7 +246,7 @@ export function castFacts(plan: CastPlan, fields: Partial<FieldValues>, units: D
   ];
 }
 
-/** Another side that is as good, as far as the soundings tell. */
+/** Another side that is equally good as far as the soundings show. */
 function equalFact({ equalBearing }: CastPlan, declination: number | undefined): Fact[] {
   if (equalBearing === undefined) return [];
   const text = `casting ${bothBearings(equalBearing, declination)}: take the side that wind and boats leave you`;
@@ -254,7 +259,7 @@ const WIND_WORDS = {
   with: 'behind the cast',
 } as const;
 
-/** The next deeper lure, when there is one: more bottom, more snags. */
+/** The next deeper lure, if any: more bottom contact, more snags. */
 function deeperFact({ deeper }: CastPlan, units: DisplayUnits): Fact[] {
   if (deeper === undefined) return [];
   const gain =
@@ -263,7 +268,7 @@ function deeperFact({ deeper }: CastPlan, units: DisplayUnits): Fact[] {
   return [{ term: 'Or deeper', text: `${deeper.lure}: ${gain}` }];
 }
 
-/** Expected contact: `21 of 48 yd, in 11\u201319 ft; 12 \u00b1 3 yd of it among the fish`. */
+/** Expected bottom contact in words: `21 of 48 yd, in 11\u201319 ft; 12 \u00b1 3 yd of it among the fish`. */
 export function contactWords(plan: CastPlan, units: DisplayUnits): string {
   if (plan.isSuspended)
     return `the lure runs ${lengthText(plan.worth, units, NBSP)} at the fish's depth, over the mark; no bottom is asked`;
@@ -279,7 +284,10 @@ export function contactWords(plan: CastPlan, units: DisplayUnits): string {
   return `${lengthNumber(plan.contact, units)} of ${lengthText(plan.cast, units, NBSP)}, in ${depths}; ${among} of it among the fish`;
 }
 
-/** `12 \u00b1 3 yd`; without a deviation under half a unit. @param sd m, over the bottoms that the soundings leave open. */
+/**
+ * Length with its standard deviation, such as `12 \u00b1 3 yd`; a deviation under half a unit is omitted. @param
+ * sd m, over the bottoms consistent with the soundings.
+ */
 function lengthWithSd(length: number, sd: number, units: DisplayUnits): string {
   const spread = lengthNumber(sd, units);
   const text = lengthNumber(length, units);

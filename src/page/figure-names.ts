@@ -1,2 +1,2 @@
-/** File of the figure of the whole lake among the figures of `--svg`. */
+/** File name of the whole-lake map among the figures of `--svg`. */
 export const OVERVIEW = 'overview.svg';

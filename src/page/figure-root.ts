@@ -2,24 +2,24 @@ import { FIGURE_COLORS, FIGURE_DEFS, FIGURE_STYLE } from './figure-style.ts';
 import { escapeText, short, svgElement } from './svg.ts';
 
 export interface FigureRoot {
-  /** Figure units. */
+  /** Size of the figure, figure units. */
   readonly width: number;
   readonly height: number;
-  /** What the figure shows, for those who do not see it. */
+  /** Text alternative for readers who cannot see the figure. */
   readonly label: string;
-  /** Kind of figure, in `data-figure`. */
+  /** Kind of figure, written to `data-figure`. */
   readonly name: string;
-  /** Scales and origins by which places can be read back from the drawing. */
+  /** Scales and origins, written as data attributes, for reading positions back from the drawing. */
   readonly data?: Readonly<Record<string, number>>;
-  /** True when it holds links. */
+  /** True when the figure contains links. */
   readonly isInteractive?: boolean;
   readonly isStandalone?: boolean;
 }
 
-/** Margin round a figure that is a file of its own. */
+/** Margin around a figure in a separate file, figure units. */
 const MARGIN = 12;
 
-/** Whole `svg` element round the markup of a figure. */
+/** The complete `svg` element around the markup of a figure. */
 export function figureRoot(content: string, root: FigureRoot): string {
   const data = Object.fromEntries(
     Object.entries(root.data ?? {}).map(([key, value]) => [`data-${key}`, short(value, 7)]),

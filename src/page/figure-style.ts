@@ -1,15 +1,16 @@
 /**
- * Looks shared by all figures. Sides differ by hue, by line (solid, dashed), by symbol (filled, hollow) and by letter,
- * so that no meaning hangs on color. Hues keep apart for the common color deficiencies (blue against orange, plum);
- * text colors reach 4.5 : 1 on their ground in light and dark. Depth tints `t0` (shallow) to `t5` step by 1.25 : 1 in
- * luminance; isobaths reach 3 : 1 on all of them, casts on the five that a plan view uses.
+ * Colors shared by all figures. The two sides differ by hue, line (solid, dashed), symbol (filled, hollow) and
+ * letter, so that no meaning depends on color alone. The hues (blue, orange, plum) can be told apart with common
+ * color vision deficiencies. Text has a contrast of at least 4.5 : 1 with its background in light and dark mode.
+ * Depth tints `t0` (shallow) to `t5` differ by 1.25 : 1 in luminance; isobaths have a contrast of 3 : 1 with all
+ * of them, casts with the five that a plan view uses.
  */
 export const FIGURE_COLORS = `
 :root,svg{--paper:#fbfaf7;--ink:#1d2226;--soft:#565c63;--line:#c9c6bd;--iso:#362e4c;--deep:#08466f;--shoal:#6e2c04;--fish:#6b1f58;--ground:#8d857a;--hatch:#a09a8f;--t0:#f5faff;--t1:#cae3fa;--t2:#b5cbe0;--t3:#a1b5c8;--t4:#8fa1b2;--t5:#7e8e9d}
 @media (prefers-color-scheme:dark){:root,svg{--paper:#15181b;--ink:#eceae4;--soft:#a9adb2;--line:#3a3f45;--iso:#cfc6de;--deep:#9ad2fa;--shoal:#f9c69b;--fish:#eabbdc;--ground:#8d857a;--hatch:#5d5a55;--t0:#576573;--t1:#4a5662;--t2:#3d4752;--t3:#2f3841;--t4:#21272e;--t5:#0d1115}}
 @media print{:root,svg{--paper:#fff;--ink:#000;--soft:#444;--line:#bbb;--iso:#362e4c;--deep:#08466f;--shoal:#6e2c04;--fish:#6b1f58;--ground:#8d857a;--hatch:#8a857c;--t0:#f5faff;--t1:#cae3fa;--t2:#b5cbe0;--t3:#a1b5c8;--t4:#8fa1b2;--t5:#7e8e9d}}`.trim();
 
-/** Tints that a plan view uses at most: casts are readable on them. */
+/** Maximum number of tints in a plan view: those on which casts are readable. */
 export const PLAN_TINTS = 5;
 /** Tints of the ramp. */
 export const FIGURE_TINTS = 6;
@@ -85,7 +86,7 @@ export const FIGURE_STYLE = `
 .fig [data-level~="1"] .n1,.fig [data-level~="2"] .n2,.fig [data-level~="3"] .n3,.fig [data-level~="4"] .n4{display:inline}
 .fig .strokes{fill:none;stroke:var(--hatch);stroke-width:1}`.trim();
 
-/** What figures refer to: the pattern of ground without soundings, the edge of the map. */
+/** Definitions that figures refer to: hatch patterns for unsounded bottom, and the clip path of the map. */
 export const FIGURE_DEFS = [
   '<defs>',
   '<pattern id="ds-hatch" width="6" height="6" patternUnits="userSpaceOnUse"><path class="paper" d="M0 0H6V6H0Z"/><path class="strokes" d="M-1 1L1-1M0 6L6 0M5 7L7 5"/></pattern>',

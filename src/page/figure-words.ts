@@ -1,17 +1,17 @@
 import type { CastPlan, DepthRange, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
 import { bearingDigits, depthRange, depthText, lengthText, sideName } from '../../shared/text/index.ts';
 
-/** Bearing as a person says it: `214\u00b0 magnetic`, or true where no declination is known. */
+/** Bearing in words: `214\u00b0 magnetic`, or true when no declination is known. */
 export function bearingWords(bearing: number, declination: number | undefined): string {
   if (declination === undefined) return `${bearingDigits(bearing)}\u00b0 true`;
   return `${bearingDigits(bearing - declination)}\u00b0 magnetic`;
 }
 
-/** Name of a spot for people; a waypoint without a name is called by its place in the input. */
+/** Display name of a spot; a waypoint without a name is identified by its position in the input. */
 export const spotName = ({ waypoint }: EnrichedWaypoint): string =>
   waypoint.name.trim() === '' ? `(no name, waypoint ${waypoint.index + 1})` : waypoint.name.trim();
 
-/** What a plan view shows, in one or two sentences. */
+/** Text alternative of a plan view, in a few sentences. */
 export function describePlan(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const { fields } = spot;
   const mark =
@@ -28,13 +28,16 @@ export function describePlan(spot: EnrichedWaypoint, units: DisplayUnits): strin
   ].join(' ');
 }
 
-/** Depths of the fish, m, as somebody gave them; those about the mark's own depth only pick the lure and are not drawn. */
+/**
+ * Depths of the fish as stated in a note or option, m. A band assumed around the mark's own depth only chooses
+ * the lure and is not drawn.
+ */
 export function statedBand(fields: EnrichedWaypoint['fields']): DepthRange | undefined {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;
   return top === undefined || bottom === undefined || source === 'depth' ? undefined : { top, bottom };
 }
 
-/** What a side view of one cast shows. */
+/** Text alternative of a side view of one cast. */
 export function describeSide(spot: EnrichedWaypoint, plan: CastPlan, units: DisplayUnits): string {
   const { fields } = spot;
   const touch =

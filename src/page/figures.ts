@@ -10,13 +10,13 @@ import { sideFigure } from './side-figure.ts';
 export type { FigureContext };
 export { bottomFigure, planFigure, sideFigure };
 
-/** One figure as a file: a name without folder, unique in the report, and the SVG text. */
+/** One figure as a file: a name without folder, unique in the report, and the SVG content. */
 export interface FigureFile {
   readonly name: string;
   readonly svg: string;
 }
 
-/** Side views of a spot: one for each cast, or the bottom alone where no cast is planned. */
+/** Side views of a spot: one for each cast, or the bottom alone when no cast is planned. */
 export function sideFigures(spot: EnrichedWaypoint, context: FigureContext): { side: string; svg: string }[] {
   const sides = (['downslope', 'upslope'] as const).filter((side) => spot.fields[side] !== undefined);
   if (sides.length === 0) return [{ side: 'bottom', svg: bottomFigure(spot, context) }];
@@ -24,7 +24,8 @@ export function sideFigures(spot: EnrichedWaypoint, context: FigureContext): { s
 }
 
 /**
- * Every figure of a report as a file of its own, for `--svg FOLDER`: the overview, then each spot's plan and sides.
+ * Every figure of a report as a separate file, for `--svg FOLDER`: the overview, then the plan and side views of
+ * each spot.
  *
  * Names start with the spot's number and are safe on any file system: `012-mark-name-plan.svg`.
  */

@@ -4,29 +4,32 @@ import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/i
 import { type PathWriter, pathWriter } from './path-writer.ts';
 import { type FigurePlace, short, simplify, svgElement } from './svg.ts';
 
-/** Values on a grid, row-major, with the way from node numbers to the figure. */
+/** Values on a row-major grid, with the mapping from nodes to the figure. */
 export interface FigureGrid {
   readonly columns: number;
   readonly rows: number;
-  /** NaN where there is none. */
+  /** NaN where there is no value. */
   readonly values: ArrayLike<number>;
-  /** Figure place of a node, also between nodes. */
+  /** Figure place of a node; fractional columns and rows are allowed. */
   toFigure(column: number, row: number): FigurePlace;
 }
 
-/** The ground at least as deep as a threshold, in figure units. */
+/** The area at least as deep as a threshold, in figure units. */
 export interface IsobathArea {
   /** Closed rings; pieces along the edge of the grid run half a cell outside it. */
   readonly rings: readonly FigurePlace[][];
   /** The isobath itself: the rings without their pieces along the edge. */
   readonly lines: readonly FigurePlace[][];
-  /** Path data of the closed rings, smooth where they are an isobath. */
+  /** Path data of the closed rings, smoothed along the isobath. */
   readonly path: string;
-  /** Path data of `lines`, as smooth. */
+  /** Path data of `lines`, smoothed. */
   readonly linePath: string;
 }
 
-/** Traces the isobath of one depth, linear between nodes. @param depth In the unit of the grid's values. */
+/**
+ * Traces the isobath of one depth, interpolating linearly between nodes. @param depth In the unit of the grid's
+ * values.
+ */
 export function traceIsobath(grid: FigureGrid, depth: number): IsobathArea {
   const { columns, rows } = grid;
   const shape = contours()
@@ -38,7 +41,7 @@ export function traceIsobath(grid: FigureGrid, depth: number): IsobathArea {
   const areas = pathWriter();
   const open = pathWriter();
   for (const ring of shape.coordinates.flat()) {
-    // Node n stands at n + 0.5 in the library's plane.
+    // In d3-contour's coordinates, node n is at n + 0.5.
     const nodes = ring.slice(0, -1);
     const places = nodes.map(([x, y]) => grid.toFigure(x - 0.5, y - 0.5));
     const edge = nodes.map(isEdge);
@@ -61,7 +64,7 @@ interface Run {
   readonly isClosed: boolean;
 }
 
-/** Pieces of a ring that are isobath, and the pieces along the edge of the grid between them. */
+/** Splits a ring into pieces of the isobath and pieces along the edge of the grid. */
 function splitRing(places: readonly FigurePlace[], edge: readonly boolean[]): Run[] {
   const start = edge.findIndex((isEdge, i) => isEdge !== edge[(i + edge.length - 1) % edge.length]);
   if (start < 0) return [{ isEdge: edge[0], places: [...places], isClosed: true }];
@@ -75,11 +78,11 @@ function splitRing(places: readonly FigurePlace[], edge: readonly boolean[]): Ru
   return runs;
 }
 
-/** Draws pieces of one ring one after the other and closes it. */
+/** Draws the pieces of one ring in order and closes the ring. */
 function drawRing(runs: readonly Run[], writer: PathWriter): void {
-  // A curve closes the path of a piece of one place; only the whole ring may be closed.
+  // d3's curves close a path that has a single place, but only the whole ring may be closed.
   const first: PathWriter = { ...writer, closePath: () => undefined };
-  // Later pieces go on from where the one before ended.
+  // Later pieces continue from the end of the previous one.
   const later: PathWriter = { ...first, moveTo: writer.lineTo };
   runs.forEach((run, i) => {
     const places = run.isClosed ? [...run.places, run.places[0]] : run.places;
@@ -89,9 +92,9 @@ function drawRing(runs: readonly Run[], writer: PathWriter): void {
 }
 
 /**
- * The part of a grid that a map shows, with one more node on every side.
+ * The part of a grid that a map shows, with a margin of two nodes on every side.
  *
- * @param isShown Whether a figure place is on the map.
+ * @param isShown Returns true for a figure place on the map.
  */
 export function cropGrid(grid: FigureGrid, isShown: (place: FigurePlace) => boolean): FigureGrid {
   let [left, right, low, high] = [grid.columns, -1, grid.rows, -1];
@@ -119,7 +122,7 @@ export function cropGrid(grid: FigureGrid, isShown: (place: FigurePlace) => bool
   };
 }
 
-/** Figure units by which thinning may move an isobath: less than its stroke is wide. */
+/** Distance by which thinning may move an isobath, figure units: less than the width of its stroke. */
 const THIN = 0.25;
 
 function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer: PathWriter): void {
@@ -131,8 +134,8 @@ function drawCurve(places: readonly FigurePlace[], factory: CurveFactory, writer
 }
 
 /**
- * Steps between isobaths in the person's unit, each with the most lines it may give: the finest steps are near the
- * standard deviation of the depths themselves and serve nearly level ground only.
+ * Steps between isobaths in the user's unit, each with the maximum number of lines. The finest steps are close to
+ * the standard deviation of the depths, so they are used only for nearly level bottom.
  */
 const INTERVALS: Readonly<Record<DisplayUnits, readonly (readonly [step: number, most: number])[]>> = {
   ft: [
@@ -154,22 +157,24 @@ const INTERVALS: Readonly<Record<DisplayUnits, readonly (readonly [step: number,
   ],
 };
 
-/** Depths of the isobaths between two depths, and the step. */
+/** Depths of isobaths over a range of depths, and the step between them. */
 export interface IsobathDepths {
-  /** In the person's unit. */
+  /** Step, in the user's unit. */
   readonly interval: number;
   /** m, ascending. */
   readonly depths: readonly number[];
-  /** By isobath: tint of the ground below it, 1 and up where it is an index isobath; undefined for those between. */
+  /**
+   * Tint of the area deeper than each isobath, from 1 up, for index isobaths; undefined for intermediate ones.
+   */
   readonly tints: readonly (number | undefined)[];
 }
 
 /**
- * Chooses isobaths: the finest usual step that does not crowd the map. Every isobath or, where there are more than tints,
- * every second, third... of them begins a new tint.
+ * Chooses isobaths at the finest usual step that does not crowd the map. Every isobath begins a new tint or, when
+ * there are more isobaths than tints, every second, third and so on.
  *
- * @param from m. @param to m, not less than `from`. @param mostTints Tints to have at most.
- * @param crowd Share of the usual number of lines.
+ * @param from m. @param to m, not less than `from`. @param mostTints Maximum number of tints.
+ * @param crowd Factor on the maximum number of lines.
  */
 export function chooseIsobaths(
   from: number,
@@ -195,7 +200,9 @@ export function chooseIsobaths(
   };
 }
 
-/** The ground at and below one isobath: a path that fills it where a tint begins, its depth in `data-depth`. */
+/**
+ * Path of the area at or deeper than an isobath, filled when a tint begins there, with its depth in `data-depth`.
+ */
 export const isobathPath = (path: string, depth: number, tint: number | undefined): string =>
   svgElement('path', {
     class: tint === undefined ? undefined : `t${tint}`,

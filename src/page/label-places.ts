@@ -1,6 +1,6 @@
 import { distanceToNearest, type FigurePlace } from './svg.ts';
 
-/** Where a label on a line stands and how it is turned. */
+/** Position and rotation of a label on a line. */
 export interface LabelPlace {
   readonly place: FigurePlace;
   /** deg, clockwise, (-90, 90]: never upside down. */
@@ -8,10 +8,10 @@ export interface LabelPlace {
 }
 
 /**
- * The place on some lines that is farthest from everything already there, for a label set into the line.
+ * The place on a set of lines that is farthest from everything already drawn, for a label set into the line.
  *
- * @param lines In figure units. @param taken Places to keep clear of. @param clear Least distance from them.
- * @param isAllowed Whether a label may stand at a place (inside the frame, on sounded ground).
+ * @param lines In figure units. @param taken Places to avoid. @param clear Minimum distance from them.
+ * @param isAllowed Returns true where a label is allowed (inside the frame, on sounded bottom).
  * @returns Undefined when every place on the lines is too close to something.
  */
 export function placeOnLine(
@@ -28,9 +28,9 @@ export function placeOnLine(
       const place = line[i];
       if (!isAllowed(place)) continue;
       const room = Math.min(90, distanceToNearest(place, taken));
-      // Straightness can only take away: a place that is too close already needs no more work.
+      // Bends only lower the score, so a place that is already too close can be skipped.
       if (room <= bestRoom) continue;
-      // Straight pieces read better: the room counts less where the line bends under the label.
+      // Labels on straight pieces read better, so bends under the label lower the score.
       const score = room * (0.4 + 0.6 * straightness(line, i));
       if (score > bestRoom) {
         bestRoom = score;
@@ -49,7 +49,7 @@ function lengthOf(line: readonly FigurePlace[]): number {
   return length;
 }
 
-/** Chord over path length of the piece around a place, 0 to 1. */
+/** Chord divided by path length of the piece around a place, 0 to 1. */
 function straightness(line: readonly FigurePlace[], i: number): number {
   const piece = line.slice(Math.max(0, i - 2), i + 3);
   const [first, last] = [piece[0], piece[piece.length - 1]];
@@ -62,7 +62,7 @@ function turnAt(line: readonly FigurePlace[], i: number): number {
   return uprightTurn((Math.atan2(after[1] - before[1], after[0] - before[0]) * 180) / Math.PI);
 }
 
-/** A turn that keeps text readable from below. @param degrees Any, clockwise on the figure. */
+/** Rotation that keeps text upright, deg, (-90, 90]. @param degrees Any direction, clockwise in the figure. */
 export function uprightTurn(degrees: number): number {
   const turn = (((degrees % 180) + 180) % 180) as number;
   return turn > 90 ? turn - 180 : turn;

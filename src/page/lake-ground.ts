@@ -16,15 +16,15 @@ import { overviewGrid } from './overview-grid.ts';
 import type { ReportInput } from './report-input.ts';
 import { type FigurePlace, pair, short } from './svg.ts';
 
-/** Depths of the whole lake in the figure. */
+/** Depths of the whole lake on figure grids. */
 interface Ground {
-  /** m; goes on a little beyond sounded ground, so that isobaths reach its edge. */
+  /** Depth, m; extends slightly beyond the sounded area so that isobaths reach its edge. */
   readonly depth: FigureGrid;
-  /** 1 on sounded ground. */
+  /** 1 in the sounded area, else 0. */
   readonly sounded: FigureGrid;
 }
 
-/** What is drawn of the bottom. */
+/** The bottom as drawn on the map. */
 export interface LakeGround {
   readonly markup: string;
   readonly labels: string;
@@ -33,13 +33,13 @@ export interface LakeGround {
   readonly depths: readonly [number, number];
 }
 
-/** Tints, isobaths and blank unsounded water; labels of isobaths keep clear of what has its place already. */
+/** Draws tints, isobaths and blank unsounded water; isobath labels avoid everything already placed. */
 export function drawLakeGround(input: ReportInput, layout: LakeLayout, labels: MapLabels): LakeGround {
   const { depth, sounded } = groundOf(input, layout);
   const shown = Array.from(depth.values)
     .filter((value, k) => sounded.values[k] === 1 && Number.isFinite(value))
     .sort((a, b) => a - b);
-  // The model may rise above the water between the last soundings and the shore.
+  // Between the last soundings and the shore, the model may rise above the water.
   const depths = [Math.max(0, shown[0] ?? 0), Math.max(0, shown[shown.length - 1] ?? 0)] as const;
   const isobaths = chooseIsobaths(...depths, input.units, FIGURE_TINTS, 0.9);
   const traced = isobaths.depths.map((each) => traceIsobath(depth, each));
@@ -88,7 +88,7 @@ function groundOfModel(grid: LakeGrid, layout: LakeLayout): Ground {
   return { depth: figure(depth), sounded: figure(sounded) };
 }
 
-/** One more ring of nodes round what is known, each the mean of its known neighbors. */
+/** Extends known depths by one ring of nodes, each the mean of its known neighbors. */
 function grown(depth: Float64Array, columns: number): Float64Array {
   return depth.map((value, k) => {
     if (!Number.isNaN(value)) return value;
@@ -103,7 +103,10 @@ function grown(depth: Float64Array, columns: number): Float64Array {
   });
 }
 
-/** Whether a place of the figure is on sounded ground; the grid may be turned, so its axes are read off its corners. */
+/**
+ * Function that returns true for a figure place in the sounded area. The grid may be rotated, so its axes are
+ * taken from three of its nodes.
+ */
 function soundedAt(grid: FigureGrid): (place: FigurePlace) => boolean {
   const [x0, y0] = grid.toFigure(0, 0);
   const [ax, ay] = [grid.toFigure(1, 0)[0] - x0, grid.toFigure(1, 0)[1] - y0];
@@ -117,9 +120,9 @@ function soundedAt(grid: FigureGrid): (place: FigurePlace) => boolean {
   };
 }
 
-/** Labels of one isobath that come with each level of zoom. */
+/** Number of labels that each zoom level adds to an isobath. */
 const LABELS_BY_LEVEL = [1, 2, 3, 4];
-/** px between a label and what is near it. */
+/** Minimum distance between a label and anything else, px. */
 const CLEAR = 24;
 
 function isobathLabels(
@@ -136,7 +139,7 @@ function isobathLabels(
     const edge = 14 / ZOOM_LEVELS[level];
     const isAllowed = ([x, y]: FigurePlace): boolean =>
       x > edge && y > edge && x < MAP_WIDTH - edge && y < layout.height - edge && isSounded([x, y]);
-    // Index isobaths have the first choice of the places that are left.
+    // Index isobaths get the first choice of the remaining places.
     const order = [...traced.keys()].sort(
       (a, b) => Number(tints[a] === undefined) - Number(tints[b] === undefined),
     );
@@ -153,10 +156,13 @@ function isobathLabels(
   return markup;
 }
 
-/** Half the size of the words on blank water, px. */
+/** Half the width and height of the text on blank water, px. */
 const BLANK_HALF = [48, 9] as const;
 
-/** Says that blank water is not sounded, in the middle of as much of it as the words need; nowhere when there is none. */
+/**
+ * Label that says blank water is not sounded, at the first place with enough blank water around it; empty when
+ * there is none.
+ */
 function blankLabel(
   { height }: LakeLayout,
   labels: MapLabels,

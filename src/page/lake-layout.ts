@@ -5,32 +5,38 @@ import type { OverviewExtent } from './overview-grid.ts';
 import type { ReportInput } from './report-input.ts';
 import type { FigurePlace } from './svg.ts';
 
-/** Width of the map, figure units, and the heights it may have over that: a flat lake gets blank ground above and below. */
+/**
+ * Width of the map, figure units, and its minimum and maximum height relative to the width: a wide lake gets
+ * blank space above and below.
+ */
 export const MAP_WIDTH = 720;
 const LEAST_HEIGHT = 0.6;
 const MOST_HEIGHT = 1.3;
 
-/** m shown beyond the outermost mark or sounding. */
+/** Margin shown beyond the outermost mark or sounding, m. */
 const MARGIN = 120;
 
-/** m off the sounded marks within which a pin that nobody sounded is on the map in any case. */
+/** Distance from the sounded marks within which an unsounded pin is always on the map, m. */
 const NEAR = 1000;
-/** The same without soundings at all: m, and times the median distance of the marks from their middle. */
+/**
+ * Limit for marks without any soundings: in meters, and as a multiple of their median distance from their middle;
+ * the larger counts.
+ */
 const FAR = 3000;
 const FAR_TIMES = 5;
 
-/** Map of the lake in the figure, and what is set aside from it. */
+/** Layout of the lake map, and what is too far away to be on it. */
 export interface LakeLayout {
   readonly frame: LocalFrame;
   readonly extent: OverviewExtent;
   readonly height: number;
-  /** Figure units per m. */
+  /** Figure units per meter. */
   readonly scale: number;
   toFigure(east: number, north: number): FigurePlace;
   readonly shown: readonly EnrichedWaypoint[];
-  /** Marks so far off that they would shrink the others to a dot. */
+  /** Marks so far away that showing them would shrink the others to a dot. */
   readonly far: readonly EnrichedWaypoint[];
-  /** Ramp, start and end of the day that are on the map, by name once each. */
+  /** Ramp, start and end of the day that are on the map, each place once. */
   readonly ends: readonly PlanPlace[];
   readonly farEnds: readonly PlanPlace[];
 }
@@ -43,9 +49,10 @@ interface Box {
 }
 
 /**
- * The ground that the map shows: all sounded marks, and pins, places of the plan and soundings that are not far from them.
+ * Chooses the area of the map: all sounded marks, and the pins, places of the plan and soundings not far from
+ * them.
  *
- * Without any sounded mark the marks about their median are the middle of it.
+ * Without any sounded mark, the map is built around the marks near their median position.
  */
 export function lakeLayout({ waypoints, survey, plan }: ReportInput): LakeLayout {
   const sounded = waypoints.filter(({ fields }) => fields.depth !== undefined);
@@ -93,13 +100,16 @@ function reach(box: Box, [x, y]: readonly [number, number]): void {
   [box.south, box.north] = [Math.min(box.south, y), Math.max(box.north, y)];
 }
 
-/** Whether a place is off a box by no more than the box is wide, and 1 km in any case. */
+/**
+ * Function that returns true for a place no farther from a box than the box's larger side, or than 1 km if that
+ * is more.
+ */
 function nearTo({ west, east, south, north }: Box): (place: readonly [number, number]) => boolean {
   const off = Math.max(NEAR, east - west, north - south);
   return ([x, y]) => x >= west - off && x <= east + off && y >= south - off && y <= north + off;
 }
 
-/** Marks that are not far from the median of all: a single pin at home does not move it. */
+/** Marks that are not far from the median position of all, which a single pin at home does not move. */
 function aboutMedian(waypoints: readonly EnrichedWaypoint[], frame: LocalFrame): EnrichedWaypoint[] {
   const places = waypoints.map(({ waypoint }) => frame.toLocal(waypoint.lat, waypoint.lon));
   const middle = (values: number[]): number => values.sort((a, b) => a - b)[values.length >> 1] ?? 0;
@@ -109,7 +119,7 @@ function aboutMedian(waypoints: readonly EnrichedWaypoint[], frame: LocalFrame):
   return waypoints.filter((_, i) => distances[i] <= most);
 }
 
-/** The box with its margin, neither flatter nor taller than the figure may be. */
+/** The box with its margin, widened to keep the figure's proportions within limits. */
 function widened({ west, east, south, north }: Box): OverviewExtent {
   const [wide, high] = [east - west + 2 * MARGIN, north - south + 2 * MARGIN];
   const width = Math.max(wide, high / MOST_HEIGHT);

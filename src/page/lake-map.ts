@@ -14,10 +14,10 @@ import { areaPath, type FigurePlace, linePath, pair, short, simplify, textElemen
 /** Height of the strip below the map that holds the scale bar, figure units. */
 const STRIP = 40;
 
-/** Middle of the north arrow. */
+/** Center of the north arrow. */
 const ARROW: FigurePlace = [MAP_WIDTH - 45, 45];
 
-/** The figure, and what the page says beside it. */
+/** The figure, with what the page needs to describe it. */
 export interface LakeMap {
   readonly svg: string;
   readonly layout: LakeLayout;
@@ -25,11 +25,12 @@ export interface LakeMap {
 }
 
 /**
- * Map of the whole lake: depth tints and isobaths where it was sounded, lips and crests and humps where it was modeled,
- * zones, the day's route, and every mark by name with its status.
+ * Map of the whole lake: depth tints and isobaths where sounded; lips, crests and humps where modeled; zones; the
+ * day's route; and every mark by name, with its status.
  *
- * The root carries `data-lat`, `data-lon` (origin), `data-west`, `data-north` (m) and `data-scale` (figure units per m). What
- * is in a `fix` group is in pixels of the screen: the custom property `--px` says how many figure units one is.
+ * The root carries `data-lat`, `data-lon` (origin), `data-west`, `data-north` (m) and `data-scale` (figure units
+ * per m). The content of a `fix` group is in screen pixels: the custom property `--px` gives the figure units per
+ * pixel.
  */
 export function lakeMap(input: ReportInput, isStandalone = false, hasSections = true): LakeMap {
   const layout = lakeLayout(input);
@@ -40,7 +41,7 @@ export function lakeMap(input: ReportInput, isStandalone = false, hasSections = 
   const box = `0 0 ${MAP_WIDTH} ${short(layout.height)}`;
   const outline = `M0 0H${MAP_WIDTH}V${short(layout.height)}H0Z`;
   const content = [
-    // A file of its own is looked at large: labels of the first two levels have room.
+    // A separate file is viewed at a large size, so labels of the first two levels have room.
     `<svg class="map" width="${MAP_WIDTH}" height="${short(layout.height)}" viewBox="${box}" data-level="${isStandalone ? '0 1' : '0'}">`,
     `<path class="t0" d="${outline}"/>`,
     ground.markup,
@@ -73,7 +74,9 @@ export function lakeMap(input: ReportInput, isStandalone = false, hasSections = 
   return { svg, layout, ground };
 }
 
-/** Figure units to which the drawn passes keep, and m between soundings of one pass beyond which its line breaks. */
+/**
+ * Tolerance for thinning drawn passes, figure units, and gap between soundings that breaks the line of a pass, m.
+ */
 const PASS_TOLERANCE = 0.7;
 const PASS_GAP = 60;
 
@@ -99,10 +102,10 @@ function drawPasses(survey: SurveyColumns, layout: LakeLayout): string {
   return `<path class="pass n1" d="${d}"/>`;
 }
 
-/** Least length of a lip or crest that the map shows, m. */
+/** Minimum length of a lip or crest on the map, m. */
 const LEAST_LINE = 30;
 
-/** Lips and crests as lines, humps and holes by their outlines; ditches, feet and flats would crowd the map. */
+/** Draws lips and crests as lines, humps and holes as outlines; ditches, feet and flats would crowd the map. */
 function drawForms({ lake }: ReportInput, { frame, toFigure }: LakeLayout): string {
   if (lake === undefined) return '';
   const figure = ([lat, lon]: readonly [number, number]) => toFigure(...frame.toLocal(lat, lon));
@@ -131,7 +134,7 @@ function drawZones({ zones = [] }: ReportInput, { frame, toFigure }: LakeLayout)
   return paths.length === 0 ? '' : `<g class="zones">${paths.join('')}</g>`;
 }
 
-/** The runs of the day over known water; the others have no line. */
+/** Draws the runs of the day over known water; other runs have no line. */
 function drawRoute({ plan }: ReportInput, { frame, toFigure }: LakeLayout): string {
   if (plan === undefined) return '';
   const d = runsOf(plan)
@@ -145,7 +148,10 @@ const BAR_LENGTHS = [5, 10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000
 /** Longest scale bar, figure units. */
 const LONGEST_BAR = 220;
 
-/** The bar carries its lengths (figure units by what it says), so that zooming can choose another. */
+/**
+ * Scale bar. Its element carries all bar lengths (figure units and label), so that the script can choose another
+ * one on zooming.
+ */
 function scaleBar({ units }: ReportInput, { height, scale }: LakeLayout): string {
   const unit = lengthUnit(units);
   const bars = BAR_LENGTHS.map((length) => [toMeters(length, unit) * scale, `${length} ${unit}`] as const);

@@ -6,7 +6,7 @@ import type { MapLabels } from './map-labels.ts';
 import type { ReportInput } from './report-input.ts';
 import { escapeText, type FigurePlace, pair, svgElement } from './svg.ts';
 
-/** A spot of the plan: the numbers of its stops in order, and the mark that leads it. */
+/** A spot of the plan: the numbers of its stops in order, and the name and position of its mark. */
 export interface StopMark {
   readonly numbers: readonly number[];
   readonly name: string;
@@ -14,7 +14,7 @@ export interface StopMark {
   readonly lon: number;
 }
 
-/** Stops by spot: one that is fished twice is one place on the map. */
+/** Stops grouped by spot: a spot fished twice is one place on the map. */
 function stopMarks({ plan }: ReportInput): StopMark[] {
   const marks = new Map<string, StopMark & { numbers: number[] }>();
   for (const [i, { spot }] of (plan?.stops ?? []).entries()) {
@@ -25,15 +25,15 @@ function stopMarks({ plan }: ReportInput): StopMark[] {
   return [...marks.values()];
 }
 
-/** True for a mark whose answers need a look: what carries a sign on map and list. */
+/** True for a mark with a warning or error, which gets a sign on the map and in the list. */
 export const hasProblem = ({ diagnostics }: EnrichedWaypoint): boolean =>
   diagnostics.some(({ severity }) => severity !== 'note');
 
 export const SIGN = '\u26a0\ufe0e';
 
-/** Figure units between a stop and the mark that it is for. */
+/** Maximum distance between a stop and its mark, figure units. */
 const SAME = 0.5;
-/** Longest name written on the map; the whole one is in the list. */
+/** Longest name written on the map, characters; the list has the full name. */
 const LONGEST_NAME = 16;
 
 interface Symbol {
@@ -46,9 +46,9 @@ interface Symbol {
 }
 
 /**
- * Every mark, the ramp and the stops, each with its name from the zoom on at which there is room for it.
+ * Draws every mark, the ramp and the stops, each with its name from the zoom level at which the name has room.
  *
- * @param links What leads to a part of the page.
+ * @param links Which marks link to a section of the page.
  */
 export function drawLakeMarks(
   input: ReportInput,
@@ -79,7 +79,7 @@ export function drawLakeMarks(
     const isLinked = links === 'all' || (links === 'stops' && symbol.link?.['data-stop'] !== undefined);
     return !isLinked || symbol.link === undefined ? markup : svgElement('a', symbol.link, markup);
   });
-  // The first ones last: they are on top.
+  // Later elements are drawn on top, so the most important ones come last.
   return `<g class="names">${drawn.reverse().join('')}</g>`;
 }
 

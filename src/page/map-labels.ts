@@ -1,32 +1,35 @@
 import type { FigurePlace } from './svg.ts';
 
 /**
- * Screen pixels per figure unit from which the labels of each level are shown: a phone with the whole lake, a desk, and
- * zoomed in. A label has the same size on the screen at all of them, so the more is zoomed in the more find room.
+ * Screen pixels per figure unit from which the labels of each level are shown: the whole lake on a phone, on a
+ * desktop screen, and zoomed in. Labels keep their size on the screen, so more of them have room at higher zoom.
  */
 export const ZOOM_LEVELS = [0.46, 0.92, 1.84, 3.7, 7.4];
 
-/** Width of a letter and height of a line of labels, px. */
+/** Approximate width of a letter and height of a line of label text, px. */
 const LETTER = 8.4;
 const LINE = 15;
 
-/** A label beside a symbol: the level from which it has room, and where it stands from the symbol, px. */
+/** A label next to a symbol: the zoom level from which it has room, and its offset from the symbol, px. */
 export interface MapLabel {
   readonly level: number;
   readonly offset: FigurePlace;
 }
 
-/** Places on the map, in figure units, with what stands at them in pixels. */
+/** Keeps track of what occupies the map: positions in figure units, sizes in pixels. */
 export interface MapLabels {
-  /** Keeps a place clear. @param radius px. */
+  /** Marks a place as occupied. @param radius px. */
   take(place: FigurePlace, radius?: number): void;
-  /** Room for a label beside a symbol; undefined when there is none at any zoom. @param radius Of the symbol, px. */
+  /**
+   * Finds and occupies room for a label next to a symbol; undefined when there is none at any zoom level. @param
+   * radius Radius of the symbol, px.
+   */
   beside(place: FigurePlace, text: string, radius: number): MapLabel | undefined;
-  /** Places to keep clear of at a level, figure units. */
+  /** Places to avoid at a zoom level, figure units. */
   takenAt(level: number): FigurePlace[];
 }
 
-/** What stands on the map: its place, and a box about it in pixels. */
+/** Something on the map: its place in figure units, and a box around it in pixels. */
 interface Box {
   readonly place: FigurePlace;
   readonly middle: FigurePlace;
@@ -34,7 +37,7 @@ interface Box {
   readonly level: number;
 }
 
-/** @param width Of the map, figure units. @param height As well. */
+/** @param width Width of the map, figure units. @param height Height of the map, figure units. */
 export function mapLabels(width: number, height: number): MapLabels {
   const boxes: Box[] = [];
   const isFree = (box: Box, scale: number): boolean => {

@@ -1,9 +1,9 @@
 /**
  * Pans and zooms the map of the lake: drag, pinch, double click, wheel with a modifier, keys and buttons.
  *
- * The part that is shown is the view box of the map's inner `svg`; symbols and labels keep their size on the screen by
- * the property `--px`, and labels that have room from a zoom on are shown from there. While the whole lake is shown a
- * finger scrolls the page and not the map.
+ * The visible part is the view box of the map's inner `svg`. Symbols and labels keep their size on the screen
+ * through the property `--px`, and labels appear from the zoom level at which they have room. While the whole
+ * lake is visible, dragging with a finger scrolls the page, not the map.
  */
 export const MAP_SCRIPT = `(() => {
   const figure = document.querySelector('figure.overview');

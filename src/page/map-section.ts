@@ -9,9 +9,9 @@ import type { ReportInput } from './report-input.ts';
 import { escapeText } from './svg.ts';
 
 /**
- * The lake as a part of a page: map, what its signs mean, and the pins that are set aside from it.
+ * The lake as a section of a page: the map, its legend, and the pins too far away to be on it.
  *
- * @param hasSections Whether the page has a section for every spot, to which marks can lead.
+ * @param hasSections True when the page has a section for every spot that marks can link to.
  */
 export function mapSection(input: ReportInput, hasSections: boolean): string {
   const map = lakeMap(input, false, hasSections);
@@ -65,7 +65,7 @@ function legend(input: ReportInput, { ground: { isobaths, depths } }: LakeMap): 
 
 const rounded = (meters: number, units: DisplayUnits): number => Math.round(fromMeters(meters, units));
 
-/** What is too far off to be on the map, with how far and which way. */
+/** Lists what is too far away to be on the map, with distance and direction. */
 function setAside({ units }: ReportInput, { layout }: LakeMap, hasSections: boolean): string {
   const { far, farEnds, extent, frame } = layout;
   if (far.length + farEnds.length === 0) return '';

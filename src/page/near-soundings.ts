@@ -3,7 +3,7 @@ import type { LocalFrame } from '../../shared/geo/index.ts';
 
 export type SurveyColumns = Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
 
-/** One sounding in meters about a waypoint. */
+/** One sounding, in meters relative to a waypoint. */
 export interface NearSounding {
   readonly east: number;
   readonly north: number;
@@ -12,7 +12,7 @@ export interface NearSounding {
   readonly pass: number;
 }
 
-/** m in one degree of latitude, a little too few, so that a box by degrees never cuts off anything. */
+/** Meters per degree of latitude, slightly too low, so that a search box in degrees is never too small. */
 const METERS_PER_DEGREE = 110_500;
 
 /** Soundings within a radius of a waypoint, in survey order. @param radius m. */

@@ -1,22 +1,22 @@
 import type { LocalFrame } from '../../shared/geo/index.ts';
 import type { SurveyColumns } from './near-soundings.ts';
 
-/** Depths of a whole lake on a coarse grid, for the overview only; rows go from north to south. */
+/** Depths of a whole lake on a coarse grid, for the overview only; rows run from north to south. */
 export interface OverviewGrid {
   readonly columns: number;
   readonly rows: number;
   /** m. */
   readonly cellSize: number;
-  /** m east and north of the frame's origin, of the node in the north-west corner. */
+  /** East and north of the northwest corner node relative to the frame's origin, m. */
   readonly west: number;
   readonly north: number;
-  /** m; NaN where nobody sounded. */
+  /** Depth, m; NaN where not sounded. */
   readonly depth: Float64Array;
-  /** 1 where soundings stand close by. */
+  /** 1 where soundings are close by, else 0. */
   readonly sounded: Float64Array;
 }
 
-/** Ground of the overview, m about the frame's origin. */
+/** Area of the overview, m relative to the frame's origin. */
 export interface OverviewExtent {
   readonly west: number;
   readonly east: number;
@@ -24,19 +24,22 @@ export interface OverviewExtent {
   readonly north: number;
 }
 
-/** Cells across the longer side, and the least cell, m: finer would be finer than passes are apart. */
+/**
+ * Maximum number of cells along the longer side, and minimum cell size, m; smaller cells would be finer than the
+ * pass spacing.
+ */
 const MOST_CELLS = 220;
 const LEAST_CELL = 8;
 
-/** Reach of a sounding, cells, and the spread of its weight. */
+/** Reach of a sounding and spread of its weight, cells. */
 const REACH = 3;
 const SPREAD = 1.1;
 
 /**
- * Smooth depths of a lake: at each node the mean of the soundings within three cells, near ones counting more.
+ * Smoothed depths of a lake: at each node, the distance-weighted mean of the soundings within three cells.
  *
- * A mean of that kind is smooth where passes are dense, ends where they end, and needs no fit; it flattens slopes that
- * are shorter than a cell or two, so it serves the overview and nothing else. Soundings are first gathered by cell.
+ * The mean is smooth where passes are dense, ends where they end, and needs no fit. It flattens slopes shorter
+ * than a cell or two, so it is suitable only for the overview. Soundings are first averaged by cell.
  */
 export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: OverviewExtent): OverviewGrid {
   const size = Math.max(extent.east - extent.west, extent.north - extent.south);
@@ -67,7 +70,10 @@ export function overviewGrid(survey: SurveyColumns, frame: LocalFrame, extent: O
   };
 }
 
-/** Cells with soundings give their mean to the nodes round them; a cell counts once, however often it was passed. */
+/**
+ * Adds the mean of each cell with soundings to the surrounding nodes; a cell counts once, however many soundings
+ * it has.
+ */
 function spread(
   count: Float64Array,
   sum: Float64Array,

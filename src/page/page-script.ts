@@ -1,9 +1,9 @@
 /**
- * The page's only script: puts the rows of the list in the chosen order, counts them, and searches names.
+ * Script of the list: puts its rows in the chosen order, counts them, and searches names.
  *
- * The list sorts and filters by style rules without any of this. A way back from a spot whose row is filtered out
- * leads to the head of the list. Nothing leaves the page.
- * What was chosen outlives a reload in the state of the history entry.
+ * Sorting and filtering work by style rules even without this script. The link back from a spot whose row is
+ * filtered out leads to the top of the list. Nothing is sent anywhere. The chosen options survive a reload in the
+ * state of the history entry.
  */
 export const PAGE_SCRIPT = `(() => {
   const get = (id) => document.getElementById(id);

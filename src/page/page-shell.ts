@@ -7,12 +7,12 @@ import { escapeText } from './svg.ts';
 
 export interface PageShell {
   readonly title: string;
-  /** Style besides that of all pages. */
+  /** CSS in addition to the style of all pages. */
   readonly style?: string;
-  /** Class of the body. */
+  /** CSS class of the body. */
   readonly kind: string;
   readonly skip: { readonly id: string; readonly words: string };
-  /** Markup of the head of the page, and of its main part. */
+  /** Markup of the page's header and of its main part. */
   readonly header: string;
   readonly main: string;
 }
@@ -20,9 +20,9 @@ export interface PageShell {
 const SCRIPT = `${PAGE_SCRIPT}\n${MAP_SCRIPT}`;
 
 /**
- * One HTML file: no network, no fonts, no storage.
+ * A page as one HTML file that uses no network, no external fonts and no storage.
  *
- * A content security policy in the page allows its own style and script by their digests and nothing else.
+ * A content security policy allows only the page's own style and script, by their digests.
  */
 export function pageShell({ title, style = '', kind, skip, header, main }: PageShell): string {
   const styles = [FIGURE_COLORS, FIGURE_STYLE, PAGE_STYLE, style].join('\n');

@@ -1,4 +1,4 @@
-/** Style of the page around the figures: one column of calm type, light, dark and on paper. */
+/** Style of the page around the figures: a single column, for light mode, dark mode and print. */
 export const PAGE_STYLE = `
 :root{color-scheme:light dark}
 *{box-sizing:border-box}

@@ -1,6 +1,6 @@
 import { short } from './svg.ts';
 
-/** What the curves of d3-shape draw on. */
+/** Drawing context for the curves of d3-shape. */
 export interface PathWriter {
   moveTo(x: number, y: number): void;
   lineTo(x: number, y: number): void;
@@ -11,9 +11,9 @@ export interface PathWriter {
 }
 
 /**
- * Path data in relative coordinates with one decimal: about half the length of absolute ones.
+ * Writes path data in relative coordinates with one decimal, about half as long as absolute coordinates.
  *
- * Each step starts from the rounded end of the one before, so that rounding does not add up.
+ * Each step starts from the rounded end of the previous step, so rounding errors do not accumulate.
  */
 export function pathWriter(): PathWriter {
   let data = '';
@@ -29,7 +29,7 @@ export function pathWriter(): PathWriter {
           ? next
           : ` ${next}`;
     }
-    // A command letter may be left out when it is the same as before.
+    // A command letter may be omitted when it repeats.
     const isSame = letter === command && letter !== 'm';
     data += isSame ? (text.startsWith('-') ? text : ` ${text}`) : letter + text;
     command = letter;
@@ -37,7 +37,7 @@ export function pathWriter(): PathWriter {
   };
   return {
     moveTo(x, y) {
-      // The first place is absolute, so that path data can be put one after the other.
+      // The first move is absolute, so that path data can be concatenated.
       write(data === '' ? 'M' : 'm', [round(x) - x0, round(y) - y0]);
       start = [x0, y0];
     },

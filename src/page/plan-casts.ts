@@ -5,16 +5,16 @@ import { uprightTurn } from './label-places.ts';
 import { isInMap, type PlanFrame } from './plan-frame.ts';
 import { distanceToNearest, type FigurePlace, linePath, pair, short, textElement } from './svg.ts';
 
-/** Places that labels keep clear of; drawing adds to it. */
+/** Places that labels must avoid; drawing adds to the list. */
 export type Taken = FigurePlace[];
 
-/** Letter of a side, as in the names of the partner waypoints. */
+/** Letter of a side, as in the names of the partner waypoints in the GPX file. */
 export type SideLetter = 'D' | 'U';
 
-/** Offset, figure units, of the contact bar from the cast line, to its right as seen from the boat. */
+/** Offset of the contact bar to the right of the cast line, seen from the boat, figure units. */
 const RAIL_OFFSET = 5;
 
-/** Both casts and the next angles: lines first, then symbols, then labels, so that labels stay readable. */
+/** Draws both casts and the next angles: lines first, then symbols, then labels, so that labels stay readable. */
 export function drawCasts(
   { fields }: EnrichedWaypoint,
   frame: PlanFrame,
@@ -34,7 +34,7 @@ export function drawCasts(
   ].join('');
 }
 
-/** Bearing and length of both casts, set along their lines where there is most room. */
+/** Writes bearing and length of both casts along their lines, where there is most room. */
 export function drawBearings(
   { fields }: EnrichedWaypoint,
   frame: PlanFrame,
@@ -53,7 +53,7 @@ function sidesOf(fields: EnrichedWaypoint['fields']): [SideLetter, CastPlan][] {
   return sides;
 }
 
-/** Ring and cross at the waypoint, with its depth. */
+/** Draws a ring and cross at the waypoint, with its depth. */
 export function drawMark(
   { fields }: EnrichedWaypoint,
   frame: PlanFrame,
@@ -143,16 +143,22 @@ function drawBearing(
   return `<g class="${letter}"><text class="mid side" dy=".35em" transform="translate(${pair(x, y)})rotate(${short(turn, 0)})">${text}</text></g>`;
 }
 
-/** Offsets of a bearing from its cast line, to the right seen from the boat; the contact bar lies there at 5. */
+/**
+ * Offsets of a bearing's text to the right of its cast line, seen from the boat, figure units; the contact bar is
+ * at 5.
+ */
 const TEXT_OFFSETS = [16, -11, 25, -20];
 
-/** Places of the middle of a bearing, as shares of the cast from the boat, best first. */
+/** Candidate positions of the middle of a bearing's text, as shares of the cast from the boat, best first. */
 const TEXT_SHARES = [0.3, 0.4, 0.5, 0.6, 0.7, 0.2, 0.8];
 
-/** Figure units between two things that keep them apart for the eye: half a text's height and half a symbol's. */
+/**
+ * Distance at which two items look clearly separate, figure units: half the height of text plus half that of a
+ * symbol.
+ */
 const CLEAR = 16;
 
-/** Middle of the text along a cast line, on the side and at the place that keep it farthest from everything else. */
+/** Middle of the text along a cast line, on the side and at the place farthest from everything else. */
 function bearingPlace(plan: CastPlan, frame: PlanFrame, half: number, taken: Taken): FigurePlace {
   let best: FigurePlace | undefined;
   let bestRoom = Number.NEGATIVE_INFINITY;
@@ -165,7 +171,7 @@ function bearingPlace(plan: CastPlan, frame: PlanFrame, half: number, taken: Tak
       );
       const room = Math.min(...text.map((place) => distanceToNearest(place, taken)));
       const outside = text.some((place) => !isInMap(place, 7)) ? 1000 : 0;
-      // The line itself is that close anyway: more room than it leaves is not better.
+      // The cast line is this close in any case, so more room than that is no better.
       const score = Math.min(room, CLEAR - 1, Math.abs(right)) - outside - rank * 0.1 - Math.abs(right) * 0.1;
       if (score > bestRoom) [bestRoom, best, chosen] = [score, middle, text];
     }
@@ -174,10 +180,13 @@ function bearingPlace(plan: CastPlan, frame: PlanFrame, half: number, taken: Tak
   return best ?? placeAlong(plan, frame, plan.cast * 0.3, TEXT_OFFSETS[0]);
 }
 
-/** Figure units between a number and a symbol from which on neither hides the other. */
+/** Distance from which a number and a symbol do not hide each other, figure units. */
 const NUMBER_CLEAR = 18;
 
-/** Dotted lines of the next angles, each with its number at the boat, or farther along where something stands there. */
+/**
+ * Draws dotted lines for the next angles, each with its number at the boat, or farther along when the boat's
+ * place is taken.
+ */
 function drawNextAngles(
   angles: readonly CastPlan[],
   sides: readonly (readonly [SideLetter, CastPlan])[],
@@ -200,19 +209,22 @@ function drawNextAngles(
   return `<g class="next">${lines.join('')}${ends.join('')}</g>`;
 }
 
-/** Width of text at the figure's size, figure units, near enough to keep labels apart. */
+/** Approximate width of text, figure units; accurate enough to keep labels apart. */
 export const textWide = (text: string): number => text.length * 7.7;
 
-/** Steps along a text from its middle, so close that nothing fits between two of them. @param half Half its width. */
+/**
+ * Offsets along a text from its middle, so close that nothing fits between two of them. @param half Half the
+ * width of the text.
+ */
 export function stepsAcross(half: number): number[] {
   const count = Math.ceil((2 * half) / 7);
   return Array.from({ length: count + 1 }, (_, i) => -half + (2 * half * i) / count);
 }
 
 /**
- * Label next to a symbol, on the side that is farthest from everything already there.
+ * Label next to a symbol, on the side farthest from everything already drawn.
  *
- * @param toward Side to prefer where there is room on several, as a direction of length 1.
+ * @param toward Preferred side when several have room, as a unit vector.
  */
 function labelBeside(
   text: string,
@@ -228,11 +240,11 @@ function labelBeside(
   for (let k = 0; k < 60; k += 1) {
     const [sin, cos] = [Math.sin((k * Math.PI) / 6), Math.cos((k * Math.PI) / 6)];
     const off = away + 5 * Math.floor(k / 12);
-    // The text is wider than high: to the side it has to stand farther off.
+    // Text is wider than high, so it must be farther away when placed to the side.
     const center: FigurePlace = [x + sin * (off - 5 + half), y - cos * off];
     const box = stepsAcross(half).map((step): FigurePlace => [center[0] + step, center[1]]);
     const room = Math.min(...box.map((corner) => distanceToNearest(corner, taken)));
-    // Beyond a clear hand's breadth nearness counts more than room.
+    // Once there is enough room, being close to the symbol counts more.
     const score =
       Math.min(room, CLEAR) +
       5 * (sin * toward[0] - cos * toward[1]) -

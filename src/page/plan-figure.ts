@@ -24,23 +24,23 @@ import { drawBearings, drawCasts, drawMark, stepsAcross, type Taken, textWide } 
 import { isInMap, MAP_SIZE, type PlanFrame, planFrame } from './plan-frame.ts';
 import { distanceToNearest, type FigurePlace, pair, short, svgElement, textElement } from './svg.ts';
 
-/** What figures need besides the spot. */
+/** What figures need in addition to the spot. */
 export interface FigureContext {
   readonly units: DisplayUnits;
   readonly survey: SurveyColumns;
   readonly index?: SoundingIndex;
-  /** True for a file of its own: the figure then carries its style, patterns and a caption. */
+  /** True for a separate file: the figure then includes its style, patterns and title. */
   readonly isStandalone?: boolean;
 }
 
-/** Height of the strip under the map that holds scale bar and notes, figure units. */
+/** Height of the strip below the map for the scale bar and notes, figure units. */
 const STRIP = 42;
 
 /**
  * Plan view of a spot as an SVG string: isobaths, soundings, unsounded ground, mark, boats, casts, landings.
  *
- * True to scale, north up. The root carries `data-west`, `data-north` (m from the waypoint at the north-west corner
- * of the map) and `data-scale` (figure units per m), so that every place can be read back from the drawing.
+ * True to scale, north up. The root carries `data-west`, `data-north` (m from the waypoint at the north-west
+ * corner of the map) and `data-scale` (figure units per m), so that positions can be read back from the drawing.
  */
 export function planFigure(spot: EnrichedWaypoint, context: FigureContext): string {
   const frame = planFrame(spot);
@@ -53,7 +53,7 @@ export function planFigure(spot: EnrichedWaypoint, context: FigureContext): stri
   const casts = drawCasts(spot, frame, context.units, taken);
   const mark = drawMark(spot, frame, context.units, taken);
   const bearings = drawBearings(spot, frame, context.units, taken);
-  // One pass shows depths along itself and nothing beside it: numbers there, no isobaths.
+  // A single pass shows depths only along itself, so they are written as numbers instead of isobaths.
   const hasSurface = bottom?.grid !== undefined && bottom.status !== 'one-pass';
   const ground = hasSurface ? drawGround(bottom.grid, spot, frame, context.units, taken) : undefined;
   const map = [
@@ -121,7 +121,7 @@ function drawGround(
   return { markup, labels: `<g class="iso">${labels}</g>${fish}`, isobaths };
 }
 
-/** Grid nodes in the figure; rows of a depth grid go from south to north. */
+/** A depth grid as a figure grid; its rows run from south to north. */
 function toFigureGrid(grid: DepthGrid, values: ArrayLike<number>, frame: PlanFrame): FigureGrid {
   const half = (grid.size - 1) / 2;
   return {
@@ -132,7 +132,7 @@ function toFigureGrid(grid: DepthGrid, values: ArrayLike<number>, frame: PlanFra
   };
 }
 
-/** Least and greatest depth on sounded nodes inside the map. */
+/** Minimum and maximum depth of sounded nodes inside the map, m. */
 function depthsInMap(grid: DepthGrid, frame: PlanFrame): [number, number] {
   const { columns, toFigure } = toFigureGrid(grid, grid.depth, frame);
   let least = Number.POSITIVE_INFINITY;
@@ -145,7 +145,10 @@ function depthsInMap(grid: DepthGrid, frame: PlanFrame): [number, number] {
   return least <= greatest ? [least, greatest] : [0, 0];
 }
 
-/** Support without the outermost nodes: what is drawn ends inside the grid, where the isobaths still are isobaths. */
+/**
+ * Support without the outermost nodes, so that drawing ends inside the grid, where contour pieces are true
+ * isobaths and not the edge.
+ */
 function innerSupport({ size, supported }: DepthGrid): Float64Array {
   return Float64Array.from(supported, (value, k) => {
     const [column, row] = [k % size, Math.floor(k / size)];
@@ -163,7 +166,7 @@ function soundedAt(grid: DepthGrid, frame: PlanFrame): (place: FigurePlace) => b
   };
 }
 
-/** Ground between the two isobaths of the fish band. */
+/** Area between the two isobaths of the fish band. */
 function fishArea(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
   const band = statedBand(fields);
   if (band === undefined) return '';
@@ -177,7 +180,7 @@ function fishArea(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
   });
 }
 
-/** The fish with their depths on the middle isobath of the band, where it is long and free enough. */
+/** Label with the depths of the fish, on the middle isobath of the band where that is long and free enough. */
 function fishLabel(
   grid: FigureGrid,
   { fields }: EnrichedWaypoint,
@@ -201,13 +204,13 @@ function fishLabel(
 const turnedText = (text: string, { place, turn }: LabelPlace, style: string): string =>
   `<text class="${style}" dy=".35em" transform="translate(${pair(...place)})rotate(${short(turn, 0)})">${text}</text>`;
 
-/** Everything but the sounded ground: hatched on blank paper. */
+/** Hatches everything outside the sounded area. */
 function unsounded(sounded: readonly string[]): string {
   const d = `M0 0H${MAP_SIZE}V${MAP_SIZE}H0Z${sounded.join('')}`;
   return `<path class="hatch" fill-rule="evenodd" d="${d}"/>`;
 }
 
-/** The isobaths that the two boats sit on. */
+/** The isobaths at the depths of the two boat positions. */
 function ownIsobaths(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
   const draw = (side: 'D' | 'U', depth: number | undefined) => {
     const d = depth === undefined ? '' : traceIsobath(grid, depth).linePath;
@@ -217,7 +220,7 @@ function ownIsobaths(grid: FigureGrid, { fields }: EnrichedWaypoint): string {
   return draw('D', fields.downslope?.boat.depth) + draw('U', fields.upslope?.boat.depth);
 }
 
-/** Figure units between two dots of one pass; closer soundings are left out of the drawing. */
+/** Minimum distance between two dots of one pass, figure units; closer soundings are not drawn. */
 const DOT_SPACING = 4.5;
 
 function drawSoundings(soundings: readonly NearSounding[], frame: PlanFrame): string {
@@ -237,10 +240,10 @@ function drawSoundings(soundings: readonly NearSounding[], frame: PlanFrame): st
   return d === '' ? '' : `<path class="snd" d="${d}"/>`;
 }
 
-/** Figure units between two depths written along the passes. */
+/** Distance between two depths written along a pass, figure units. */
 const DEPTH_SPACING = 46;
 
-/** Depths of single soundings, written beside them where no surface can be drawn. */
+/** Depths of single soundings, written next to them when no surface can be drawn. */
 function spotDepths(
   soundings: readonly NearSounding[],
   frame: PlanFrame,
@@ -258,7 +261,7 @@ function spotDepths(
   return texts === '' ? '' : `<g class="spot-depths">${texts}</g>`;
 }
 
-/** Middle of the north arrow, and places on it that labels keep clear of. */
+/** Center of the north arrow, and places on it that labels must avoid. */
 const ARROW: FigurePlace = [MAP_SIZE - 20, 24];
 const ARROW_GROUND: readonly FigurePlace[] = [-10, 0, 10].flatMap((x) =>
   [-10, 0, 10].map((y): FigurePlace => [ARROW[0] + x, ARROW[1] + y]),
@@ -271,10 +274,10 @@ function northArrow(): string {
 const noSoundings = (): string =>
   textElement('No soundings within this map', [MAP_SIZE / 2, MAP_SIZE / 2 + 40], { class: 'mid bold' });
 
-/** Lengths of scale bars, in the person's unit of length over the water. */
+/** Lengths of scale bars, in the user's unit of length over the water. */
 const BAR_LENGTHS = [10, 20, 25, 50, 100, 200];
 
-/** Figure units: the notes need the rest of the strip. */
+/** Longest scale bar, figure units; the notes need the rest of the strip. */
 const LONGEST_BAR = 110;
 
 function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDepths | undefined): string {
@@ -295,7 +298,10 @@ function scaleStrip(frame: PlanFrame, units: DisplayUnits, isobaths: IsobathDept
   ].join('');
 }
 
-/** The lure of each side with the depth that it gets to, and the fish that have no band of their own on the map. */
+/**
+ * The lure of each side with the depth it reaches, and the depths of the fish when the map shows no band for
+ * them.
+ */
 function lureStrip({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
   const lures = (['downslope', 'upslope'] as const).flatMap((side) => {
     const plan = fields[side];

@@ -4,13 +4,13 @@ import type { FigurePlace } from './svg.ts';
 /** Side of the square map of a plan view, figure units. */
 export const MAP_SIZE = 360;
 
-/** m that a plan view shows at least, and the ground it shows beyond boats and landings. */
+/** Minimum side of the square that a plan view shows, and its margin beyond boats and landings, m. */
 const LEAST_SIDE = 100;
 const MARGIN = 16;
 
-/** The square of ground that a plan view shows, true to scale, north up. */
+/** The square area that a plan view shows, true to scale, north up. */
 export interface PlanFrame {
-  /** m east and north of the waypoint at the north-west corner. */
+  /** East and north of the northwest corner relative to the waypoint, m. */
   readonly west: number;
   readonly north: number;
   /** Figure units per meter. */
@@ -20,7 +20,7 @@ export interface PlanFrame {
   toFigure(east: number, north: number): FigurePlace;
 }
 
-/** Square round the mark, the boats and the landings of a spot. */
+/** Square around the mark, boats and landings of a spot. */
 export function planFrame(spot: EnrichedWaypoint): PlanFrame {
   const places = castsOf(spot).flatMap((plan) => [plan.boat, plan.landing]);
   const easts = [0, ...places.map((place) => place.east)];
@@ -42,7 +42,7 @@ function frameAt(west: number, north: number, side: number): PlanFrame {
   };
 }
 
-/** All casts of a spot, which the view has to hold. */
+/** All casts of a spot, which must fit in the view. */
 function castsOf({ fields }: EnrichedWaypoint): CastPlan[] {
   const { downslope, upslope, angles = [] } = fields;
   return [downslope, upslope, ...angles].filter((plan): plan is CastPlan => plan !== undefined);

@@ -1,6 +1,6 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
 
-/** Signs used in the figures, each drawn as it is there, with what it means. */
+/** Signs used in the figures, drawn as they appear there, with their meaning. */
 const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   [
     '<path class="mark" transform="translate(24 11)" d="M-10 0h6M4 0h6M0-10v6M0 4v6M4 0a4 4 0 1 1-8 0a4 4 0 1 1 8 0"/>',
@@ -57,7 +57,7 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   ],
 ];
 
-/** Section that explains the figures and what the deviations mean. */
+/** Section that explains the figures and the standard deviations. */
 export function readingGuide(units: DisplayUnits): string {
   const signs = SIGNS.map(
     ([drawing, words]) =>

@@ -11,7 +11,7 @@ import type { Zone } from '../../shared/geo/index.ts';
 import type { LakeModel } from '../../shared/lake/index.ts';
 import type { FigureContext } from './plan-figure.ts';
 
-/** Everything the report page shows. Depths count from the plan's water surface, as in the survey. */
+/** Everything the report page shows. Depths are relative to the plan's water surface, as in the survey. */
 export interface ReportInput {
   /** Heading of the page, usually the name of the lake or of the waypoint file. */
   readonly title: string;
@@ -21,35 +21,35 @@ export interface ReportInput {
   readonly waypoints: readonly EnrichedWaypoint[];
   /** All soundings of the lake, for coverage and the overview; a `Survey` fits. */
   readonly survey: Pick<Soundings, 'count' | 'lat' | 'lon' | 'depth' | 'pass'>;
-  /** Finds the soundings round a spot; made from the survey when absent. */
+  /** Finds the soundings around a spot; made from the survey when absent. */
   readonly index?: SoundingIndex;
-  /** Water surface above the survey datum on that day, m, positive up; absent when depths were taken as logged. */
+  /** Water surface above the survey datum on that day, m, positive up; absent when depths are used as logged. */
   readonly waterLevel?: number;
-  /** Where the water level is from, in words: `option`, `levels.csv`. */
+  /** Source of the water level, in words: `option`, `levels.csv`. */
   readonly waterLevelSource?: string;
-  /** Diagnostics of the run that belong to no single waypoint. */
+  /** Diagnostics of the run that do not concern a single waypoint. */
   readonly diagnostics?: readonly Diagnostic[];
-  /** What changed since the run that the waypoints come from, each with its waypoint as the place. */
+  /** Changes since the run that the waypoints come from, each with its waypoint as the place. */
   readonly changes?: readonly Diagnostic[];
-  /** Said besides the standing cautions. */
+  /** Cautions in addition to those on every page. */
   readonly cautions?: readonly string[];
-  /** Fields of the person's own plugins, `PLUGIN.field`, shown among the facts of a spot. */
+  /** Fields of the user's plugins, `PLUGIN.field`, shown among the facts of a spot. */
   readonly ownFields?: Readonly<Record<string, FieldDefinition>>;
-  /** The day plan, when the page carries one. */
+  /** The day plan, when the page shows one. */
   readonly plan?: DayPlan;
-  /** The bottom of the whole lake, where it was modeled: the map then shows its contours, lips and humps. */
+  /** The modeled bottom of the whole lake, if any; the map then shows its contours, lips and humps. */
   readonly lake?: LakeModel | undefined;
-  /** Closed and slow water, for the map. */
+  /** Closed and slow-speed zones, for the map. */
   readonly zones?: readonly Zone[];
   /** Version of the program, for the foot of the page. */
   readonly version?: string;
 }
 
-/** What the parts of one page share. */
+/** What the sections of a page share. */
 export interface PageContext {
   readonly units: DisplayUnits;
   readonly spots: readonly EnrichedWaypoint[];
-  /** Whether the page has a section for every spot, with its figures. */
+  /** True when the page has a section for every spot, with its figures. */
   readonly hasSections: boolean;
   readonly figures: FigureContext;
 }

@@ -11,8 +11,8 @@ import { spotSection } from './spot-section.ts';
 import { escapeText } from './svg.ts';
 
 /**
- * The evening page as one HTML file: the day's stops in order when there is a plan, the lake, then every spot; text of the
- * person's files is escaped everywhere.
+ * The evening page as one HTML file: the day's stops in order when there is a plan, the lake, then every spot.
+ * Text from the user's files is escaped everywhere.
  */
 export function renderReport(input: ReportInput): string {
   const context = pageContext(input, true);
@@ -42,7 +42,10 @@ export function renderReport(input: ReportInput): string {
   });
 }
 
-/** The day alone, without a figure or a section for every spot: all that an enriched file without its logs allows. */
+/**
+ * The day plan alone, without figures or a section for every spot; used when the enriched file is available
+ * without its logs.
+ */
 export function renderPlanPage(input: ReportInput & Required<Pick<ReportInput, 'plan'>>): string {
   return pageShell({
     title: `Day plan ${input.date}`,
@@ -99,7 +102,7 @@ function header(input: ReportInput, hasSections: boolean): string {
   ].join('');
 }
 
-/** The heart of every caution, above the folded whole. */
+/** Summary of the cautions, above the folded full text. */
 const CAUTION_SUMMARY =
   '<b>Not for navigation.</b> Local law first. Life jacket and engine cut-off lanyard on. <u>Before you go</u>';
 
@@ -118,7 +121,7 @@ const MONTHS = [
   'December',
 ];
 
-/** `10 July 2027`; anything but a date stays as it is. */
+/** `10 July 2027`; any other text is unchanged. */
 function dayWords(date: string): string {
   const match = /^(\d{4})-(\d{2})-(\d{2})$/.exec(date);
   const month = match === null ? undefined : MONTHS[Number(match[2]) - 1];
@@ -132,7 +135,7 @@ function levelWords({ waterLevel, waterLevelSource, units }: ReportInput): strin
   return `Depths count from the water surface of that day, at a level of ${level} ${units}${source}.`;
 }
 
-/** Casts that are not what the earlier output said. */
+/** Section on casts that differ from the earlier output. */
 function sinceLastTime({ changes = [] }: ReportInput): string {
   if (changes.length === 0) return '';
   const items = changes.map(
@@ -143,7 +146,10 @@ function sinceLastTime({ changes = [] }: ReportInput): string {
 
 const SEVERITY_ORDER = { error: 0, warning: 1, note: 2 } as const;
 
-/** What was said of the run as a whole, warnings first; what only tells how the work was saved is no matter here. */
+/**
+ * Diagnostics about the run as a whole, warnings first, without those about the store, which do not concern the
+ * plan.
+ */
 function runNotes({ diagnostics = [], units }: ReportInput): string {
   const said = togetherBySentence(diagnostics.filter(({ code }) => !code.startsWith('store/'))).sort(
     (a, b) => SEVERITY_ORDER[a.severity] - SEVERITY_ORDER[b.severity],

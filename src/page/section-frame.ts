@@ -3,7 +3,7 @@ import { type DisplayUnits, fromMeters, toMeters } from '../../shared/contract/i
 import { lengthUnit } from '../../shared/text/index.ts';
 import { areaPath, type FigurePlace, linePath, short, simplify, svgElement, textElement } from './svg.ts';
 
-/** Frame of the section inside the figure, figure units. */
+/** Frame of a side view inside the figure, figure units. */
 export const SECTION = {
   axis: 30,
   left: 44,
@@ -15,21 +15,21 @@ export const SECTION = {
   height: 248,
 } as const;
 
-/** Standard deviations either side of the modeled bottom that the band shows: about 19 in 20. */
+/** Half-width of the uncertainty band around the modeled bottom, in standard deviations: about 95 %. */
 const BAND_SDS = 2;
 
-/** Vertical exaggerations to choose from. */
+/** Available vertical exaggerations. */
 const EXAGGERATIONS = [1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20];
 
-/** Tolerance, figure units, within which lines are thinned: a quarter of the thinnest stroke. */
+/** Tolerance for thinning lines, figure units: a quarter of the thinnest stroke. */
 export const THIN = 0.15;
 
-/** Scales of one section. */
+/** Scales of one side view. */
 export interface SectionScale {
-  /** m along the line at the ends of the section. */
+  /** Distance along the line at both ends of the side view, m. */
   readonly from: number;
   readonly to: number;
-  /** Figure units per meter along, and down. */
+  /** Figure units per meter along the line, and down. */
   readonly across: number;
   readonly down: number;
   readonly exaggeration: number;
@@ -53,11 +53,14 @@ export function deepestOf({ bottom, bottomSd }: SectionLine): number {
   return deepest;
 }
 
-/** The greatest usual exaggeration with which a section fits. @param from m. @param to m. @param deepest m. */
+/**
+ * Scales with the largest available exaggeration at which the side view fits. @param from m. @param to m. @param
+ * deepest m.
+ */
 export function sectionScale(from: number, to: number, deepest: number): SectionScale {
   const across = (SECTION.right - SECTION.left) / (to - from);
   const fits = EXAGGERATIONS.filter((times) => across * times * deepest <= SECTION.bottom - SECTION.top - 8);
-  // Ground too deep for a section that is true to scale gets a flattened one, and the figure says so.
+  // Bottom too deep for a true-to-scale view is drawn flattened, and the figure says so.
   const room = (SECTION.bottom - SECTION.top - 8) / (across * deepest);
   const exaggeration = fits[fits.length - 1] ?? Math.max(0.05, Math.floor(room * 20) / 20);
   const down = across * exaggeration;
@@ -71,7 +74,7 @@ export function sectionScale(from: number, to: number, deepest: number): Section
   };
 }
 
-/** Frame, ticks and their numbers; lengths count from distance 0. */
+/** Draws the frame, ticks and their numbers; lengths are measured from distance 0. */
 export function drawAxes(scale: SectionScale, units: DisplayUnits): string {
   const shown = (SECTION.bottom - SECTION.top) / scale.down;
   const depths = scaleLinear([0, fromMeters(shown, units)], [0, 1])
@@ -133,7 +136,7 @@ export function drawBottom(profile: SectionLine, scale: SectionScale): string {
     .join('');
 }
 
-/** Runs of two or more indices with a modeled bottom. */
+/** Runs of two or more consecutive indices with a modeled bottom. */
 function runsOf(distance: ArrayLike<number>, bottom: ArrayLike<number>): number[][] {
   const runs: number[][] = [];
   let open: number[] | undefined;

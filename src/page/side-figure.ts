@@ -29,7 +29,7 @@ import {
 /**
  * Side view of one cast as an SVG string: bottom with its uncertainty, fish band, lure path, contact.
  *
- * The boat is at the left. The root carries `data-left`, `data-surface` (place of distance 0 and depth 0),
+ * The boat is at the left. The root carries `data-left`, `data-surface` (figure place of distance 0 and depth 0),
  * `data-across`, `data-down` (figure units per m) and `data-exaggeration`.
  */
 export function sideFigure(
@@ -41,7 +41,7 @@ export function sideFigure(
   if (plan === undefined)
     throw new Error(`No ${side} cast in spot ${spot.waypoint.index}: the caller's check.`);
   const { units } = context;
-  // Both sides of a spot at one scale, so that they can be compared.
+  // Both sides of a spot are drawn at the same scale, so that they can be compared.
   const both = [spot.fields.downslope, spot.fields.upslope].filter((each) => each !== undefined);
   const scale = sectionScale(
     0,
@@ -77,10 +77,10 @@ export function sideFigure(
   });
 }
 
-/** Greatest depth that a section has to show, m; a lure far above the bottom of deep water needs no more. */
+/** Greatest depth that a side view must show, m. */
 const deepestShown = (plan: CastPlan): number => Math.max(plan.lureDepth, deepestOf(plan.profile));
 
-/** Water between the two depths of the fish band, above the bottom. */
+/** Draws the water between the two depths of the fish band, above the bottom. */
 function fishBand({ fields }: EnrichedWaypoint, plan: CastPlan, scale: SectionScale): string {
   const band = statedBand(fields);
   if (band === undefined) return '';
@@ -123,7 +123,7 @@ function fishLabel(
 /** Half of the label's width, figure units. */
 const LABEL_HALF = 46;
 
-/** Middle of the band where lure and bottom leave the label most room. */
+/** Place in the middle of the band where lure and bottom leave the label most room. */
 function labelInBand({ profile }: CastPlan, scale: SectionScale, top: number, bottom: number): FigurePlace {
   const { distance } = profile;
   const reach = LABEL_HALF / scale.across;
@@ -161,7 +161,7 @@ function lurePath(plan: CastPlan, scale: SectionScale): string {
   return path + (touch.length === 0 ? '' : svgElement('path', { class: 'touch', d: touch.join('') }));
 }
 
-/** Depth at a place between the places of a profile. */
+/** Depth at a distance, interpolated between the points of a profile. */
 function depthAt(distance: ArrayLike<number>, depth: ArrayLike<number>, along: number): number {
   let i = 1;
   while (i < distance.length - 1 && distance[i] < along) i += 1;
@@ -169,7 +169,7 @@ function depthAt(distance: ArrayLike<number>, depth: ArrayLike<number>, along: n
   return depth[i - 1] + share * (depth[i] - depth[i - 1]);
 }
 
-/** Hull and landing on the water, their depths as plumb lines. */
+/** Draws the boat and the landing on the water, with plumb lines for their depths. */
 function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const boat = scale.toFigure(0, 0);
   const landing = scale.toFigure(plan.cast, 0);
@@ -196,7 +196,7 @@ function ends(letter: SideLetter, plan: CastPlan, scale: SectionScale, units: Di
   ].join('');
 }
 
-/** Depths on bottom, under the middle of the contact. */
+/** Label with the depths at which the lure is on bottom, below the middle of the contact. */
 function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits): string {
   const pieces = touchedPieces(plan);
   if (pieces.length === 0) {
@@ -211,7 +211,7 @@ function contactLabel(plan: CastPlan, scale: SectionScale, units: DisplayUnits):
       ? 'on bottom'
       : `on bottom ${depthRange(...plan.contactDepths, units, ' ', '\u2013')}`;
   const at = Math.min(Math.max(x, SECTION.left + CONTACT_HALF), SECTION.right - CONTACT_HALF);
-  // Under the deepest ground that the label spans, so that it hides neither bottom nor contact.
+  // Placed below the deepest bottom that the label spans, so that it hides neither bottom nor contact.
   const { distance, bottom } = plan.profile;
   let deepest: number = SECTION.top;
   for (let i = 0; i < distance.length; i += 1) {

@@ -20,7 +20,7 @@ import { bearingWords, spotName } from './figure-words.ts';
 import { hasProblem, SIGN } from './lake-marks.ts';
 import { escapeText } from './svg.ts';
 
-/** Keys by which the list sorts, with the words for the person and how a spot ranks: less comes first. */
+/** Sort keys of the list, with the words shown to the user and the rank of a spot: lower ranks come first. */
 const SORT_KEYS: readonly {
   readonly key: string;
   readonly words: string;
@@ -50,12 +50,12 @@ const SORT_KEYS: readonly {
   },
 ];
 
-/** Least values offered by the filters. */
+/** Minimum values offered by the filters. */
 const CONFIDENCES = [50, 70, 85];
 const CONTACTS = [5, 10, 20];
 const DEPTH_STEP = { ft: 10, m: 3 } as const;
 
-/** The list of spots with its controls, and the style rules that make the controls work without script. */
+/** The list of spots with its controls, and the style rules that make the controls work without a script. */
 export interface SpotList {
   readonly markup: string;
   readonly style: string;
@@ -64,8 +64,9 @@ export interface SpotList {
 /**
  * Sortable, filterable list of all spots.
  *
- * Sorting and filtering are style rules that look at the chosen options, so they need no script; the page's script
- * then puts the rows in that order for the keyboard and for screen readers, counts, and adds the search by name.
+ * Sorting and filtering are style rules that depend on the chosen options, so they need no script. The page's
+ * script then puts the rows in that order for the keyboard and for screen readers, counts them, and adds the
+ * search by name.
  */
 export function spotList(spots: readonly EnrichedWaypoint[], units: DisplayUnits): SpotList {
   const ranks = SORT_KEYS.map(({ rank }) => ranksOf(spots, rank));
@@ -108,7 +109,7 @@ const HEADS: readonly { readonly words: string; readonly key?: string }[] = [
   { words: 'Among fish', key: 'contact' },
 ];
 
-/** Place of each spot in one order, from 0; equal values keep input order. */
+/** Position of each spot in one sort order, from 0; equal values keep input order. */
 function ranksOf(
   spots: readonly EnrichedWaypoint[],
   rank: (spot: EnrichedWaypoint) => number | string,
@@ -178,7 +179,7 @@ function castText(plan: CastPlan, fields: EnrichedWaypoint['fields'], units: Dis
   return `${bearing} ${lengthText(plan.cast, units, ' ')}${where}`;
 }
 
-/** What the filters look at: the structure word, the depth step, and every least value that the spot reaches. */
+/** Data for the filters: the structure word, the depth step, and every minimum value that the spot reaches. */
 function filterData({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
   const reached = (value: number | undefined, limits: readonly number[]) =>
     value === undefined ? '' : limits.filter((limit) => value >= limit).join(' ');
@@ -234,7 +235,10 @@ function controls(words: readonly string[], steps: readonly number[], units: Dis
   ].join('');
 }
 
-/** Rules by which the chosen options order and hide rows. Orders are dropped once the script has put the rows in order. */
+/**
+ * Style rules that order and hide rows according to the chosen options. The order rules are dropped once the
+ * script has put the rows in order.
+ */
 function listStyle(
   spots: readonly EnrichedWaypoint[],
   ranks: readonly (readonly number[])[],

@@ -16,15 +16,18 @@ import type { PageContext } from './report-input.ts';
 import { sideFigure } from './side-figure.ts';
 import { escapeText } from './svg.ts';
 
-/** What every spot's page says besides the spot. */
+/** What every spot's printed page shows in addition to the spot. */
 export interface Sheet {
-  /** At the head of the printed page, which may be all that is taken along. */
+  /** Heading of the printed page, which may be the only page taken along. */
   readonly headLine: string;
-  /** Whether spots come from several files, so that names may repeat. */
+  /** True when spots come from several files, so that names may repeat. */
   readonly hasManyFiles: boolean;
 }
 
-/** Everything about one spot: the card of its first choice, and folded on a phone the rest. One printed page. */
+/**
+ * Everything about one spot, as one printed page: the card of the first choice, then the rest, which is folded on
+ * a phone.
+ */
 export function spotSection(
   at: number,
   context: PageContext,
@@ -61,7 +64,7 @@ export function spotSection(
   });
 }
 
-/** The waypoint's own words, so that they are at hand next to what was made of them. */
+/** The waypoint's own texts, shown next to what was concluded from them. */
 function userText({ waypoint }: EnrichedWaypoint): string {
   const texts = [waypoint.comment, waypoint.description]
     .map((text) => text.trim())
@@ -76,14 +79,14 @@ const SEVERITY_WORDS = {
   note: 'Note',
 } as const;
 
-/** What is wrong, in sight; only a spot with a problem has it. */
+/** Warnings and errors, always visible; empty for a spot without a problem. */
 const problems = (diagnostics: readonly Diagnostic[], units: DisplayUnits): string =>
   noteList(
     diagnostics.filter(({ severity }) => severity !== 'note'),
     units,
   );
 
-/** What is only worth knowing. */
+/** Notes, which are only for information. */
 function otherNotes(diagnostics: readonly Diagnostic[], units: DisplayUnits): string {
   const notes = noteList(
     diagnostics.filter(({ severity }) => severity === 'note'),
@@ -125,7 +128,7 @@ function sides(spot: EnrichedWaypoint, context: FigureContext): string {
   return `<div class="two">${parts.join('')}</div>`;
 }
 
-/** A side without a boat position. */
+/** Text for a side without a boat position. */
 const missingSide = (name: 'downslope' | 'upslope', spot: EnrichedWaypoint): string =>
   `No spot on the ${name === 'downslope' ? 'deep' : 'shallow'} side${why(spot)}`;
 
@@ -139,7 +142,7 @@ function noCast(spot: EnrichedWaypoint): string {
 const why = ({ diagnostics }: EnrichedWaypoint): string =>
   diagnostics.length === 0 ? '.' : ': see the notes.';
 
-/** What to try when they stop biting; numbers are those on the plan view. */
+/** What to try when the fish stop biting; the numbers match the plan view. */
 function nextAngles({ fields }: EnrichedWaypoint, units: DisplayUnits): string {
   const angles = fields.angles ?? [];
   if (angles.length === 0) return '';

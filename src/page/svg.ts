@@ -14,7 +14,10 @@ export function escapeText(text: string): string {
     .replace(/'/g, '&#39;');
 }
 
-/** Number with one decimal at most, as short as can be: `0.5` is `.5`. A tenth of a figure unit is below seeing. */
+/**
+ * Shortest form of a number with at most one decimal by default: `0.5` becomes `.5`. A tenth of a figure unit is
+ * too small to see.
+ */
 export function short(value: number, decimals = 1): string {
   const scale = 10 ** decimals;
   const rounded = Math.round(value * scale) / scale;
@@ -52,14 +55,14 @@ export const linePath = (places: readonly FigurePlace[]): string =>
 export const areaPath = (places: readonly FigurePlace[]): string =>
   places.length === 0 ? '' : `${linePath(places)}Z`;
 
-/** `x y`, without the space where the sign parts the numbers. */
+/** `x y`, without the space when a minus sign separates the numbers. */
 export function pair(x: number, y: number): string {
   const second = short(y);
   return `${short(x)}${second.startsWith('-') ? '' : ' '}${second}`;
 }
 
 /**
- * Fewer places on a line, none of the left-out ones farther than `tolerance` from the line that remains.
+ * Thins the places on a line so that no omitted place is farther than `tolerance` from the remaining line.
  *
  * Source: Douglas and Peucker 1973, Cartographica 10(2), doi:10.3138/FM57-6770-U75U-7727.
  */
@@ -83,7 +86,7 @@ export function simplify(places: readonly FigurePlace[], tolerance: number): Fig
   return places.filter((_, i) => keep[i] === 1);
 }
 
-/** Distance of a place from the nearest of some places; infinite without any. */
+/** Distance from a place to the nearest of a list of places; Infinity when the list is empty. */
 export function distanceToNearest([x, y]: FigurePlace, places: readonly FigurePlace[]): number {
   let least = Number.POSITIVE_INFINITY;
   for (const place of places) {
@@ -93,7 +96,7 @@ export function distanceToNearest([x, y]: FigurePlace, places: readonly FigurePl
   return Math.sqrt(least);
 }
 
-/** Distance of a place from a piece of line. */
+/** Distance from a place to a line segment. */
 function distanceToSegment([x, y]: FigurePlace, [x0, y0]: FigurePlace, [x1, y1]: FigurePlace): number {
   const length2 = (x1 - x0) ** 2 + (y1 - y0) ** 2;
   const along = length2 === 0 ? 0 : ((x - x0) * (x1 - x0) + (y - y0) * (y1 - y0)) / length2;

@@ -7,15 +7,15 @@ import { cannotListen } from '../../shared/text/index.ts';
 import { escapeText } from './svg.ts';
 
 export interface ViewOptions {
-  /** Makes the whole page anew. */
+  /** Makes the whole page again. */
   readonly makePage: () => Promise<string>;
-  /** Files and folders whose change makes the page stale. */
+  /** Files and folders whose changes make the page out of date. */
   readonly watch: readonly string[];
-  /** 0 or absent: any free port. */
+  /** Port to listen on; any free port when 0 or absent. */
   readonly port?: number;
-  /** Address to listen on; only this machine unless told otherwise. */
+  /** Address to listen on; by default only this machine can connect. */
   readonly host?: string;
-  /** Told when the page was made again or could not be. */
+  /** Called when the page was made again, or with the error when that failed. */
   readonly onRemade?: (problem: Error | undefined) => void;
 }
 
@@ -27,15 +27,16 @@ export interface ViewServer {
 
 const THIS_MACHINE = '127.0.0.1';
 
-/** ms without a further change after which the page is made again: writers save in several steps. */
+/** Quiet time after a change before the page is made again, ms, since programs save files in several steps. */
 const SETTLE = 250;
 
 /**
  * Serves the report to a browser on this machine and makes it again when its inputs change.
  *
- * The first page is made before the promise resolves; its failure rejects, and so does an address that cannot be had. Later
- * failures are shown in the page's place, with the message, until the inputs are mended. Only GET and HEAD of `/` are answered, only to the host names
- * that lead here: a page of another site that points its own name at this machine (DNS rebinding) gets 403.
+ * The first page is made before the promise resolves; the promise is rejected when that fails or the address is
+ * not available. Later failures are shown instead of the page, with the message, until the inputs are corrected.
+ * Only GET and HEAD of `/` are answered, and only for this machine's host names: a page of another site that
+ * points its own name at this machine (DNS rebinding) gets 403.
  */
 export async function startViewServer(options: ViewOptions): Promise<ViewServer> {
   const host = options.host ?? THIS_MACHINE;
@@ -69,7 +70,7 @@ function portOf(server: Server): number {
 }
 
 interface WatchedPage {
-  /** The page of the inputs as they are now, made at most once for one state of them. */
+  /** The page for the current inputs, made at most once for each state of them. */
   current(): Promise<string>;
   close(): void;
 }
@@ -101,7 +102,7 @@ function watchedPage({ makePage, watch: paths, onRemade }: ViewOptions): Watched
   };
 }
 
-/** Watches the folder of each path: a file that is replaced by a rename keeps being watched. */
+/** Watches the folder of each path, so that a file replaced by a rename is still watched. */
 function watchEach(paths: readonly string[], onChange: () => void): { close(): void }[] {
   const watchers: { close(): void }[] = [];
   for (const path of new Set(paths)) {
@@ -120,10 +121,10 @@ function watchEach(paths: readonly string[], onChange: () => void): { close(): v
   return watchers;
 }
 
-/** Files that programs keep for themselves, such as the store of read logs, are no inputs. */
+/** True for hidden files, such as the store of logs already read, which are not inputs. */
 const isHidden = (path: string): boolean => path.split(/[\\/]/).some((name) => name.startsWith('.'));
 
-/** Changes inside a folder; nothing for a file. */
+/** Watches for changes inside a folder; does nothing for a file. */
 function watchInside(path: string, onChange: () => void): { close(): void } {
   try {
     const watcher = watch(path, { recursive: true }, (_, changed) => {
@@ -179,14 +180,17 @@ function send(response: ServerResponse, status: number, type: string, text: stri
   response.end(text);
 }
 
-/** Names under which a browser on this machine may ask; with another address only that address itself. */
+/**
+ * True for a host name under which a browser on this machine may send requests; when listening on another
+ * address, only for that address.
+ */
 function isOurHost(header: string | undefined, host: string, port: number): boolean {
   if (header === undefined) return false;
   const match = /^(\[[0-9a-f:.]+\]|[^:]+)(?::(\d+))?$/i.exec(header);
   if (match === null || Number(match[2] ?? 80) !== port) return false;
   const name = match[1].toLowerCase().replace(/^\[|\]$/g, '');
   if (name === host.toLowerCase() || ['localhost', '127.0.0.1', '::1'].includes(name)) return true;
-  // Listening on every address, at the person's word: any address will do, but still no name.
+  // When the user chose to listen on every address, any IP address is accepted, but no host name.
   return (host === '0.0.0.0' || host === '::') && isIP(name) !== 0;
 }
 

@@ -31,8 +31,9 @@ import { loadPluginModule, type PluginSource } from './load-plugin.ts';
 /**
  * The built-in plugins, in the order they run within their stage.
  *
- * Readers of the formats, then the plugins of the other stages. The only place where `src/` touches `plugins/`; each is checked as a user's own. All are loaded together: the mathematics that they share lies in one file of
- * the program then, and Node takes longer to find many files than to read a long one.
+ * First the format readers, then the plugins of the other stages. This is the only place where `src/` imports
+ * from `plugins/`; each plugin is checked like a user's plugin. All are loaded together so that the code they
+ * share is bundled into one file: Node takes longer to find many files than to read one long file.
  */
 export const BUILT_IN: readonly Plugin[] = [
   gzip,
@@ -66,7 +67,7 @@ export const BUILT_IN: readonly Plugin[] = [
   layers,
 ].map((plugin) => checkPluginShape(plugin, plugin.name));
 
-/** One plugin by where it comes from. @param name Which of a module's plugins. */
+/** Loads one plugin from its source. @param name Name of the plugin, since a module may export several. */
 export async function loadPlugin(source: PluginSource, name: string): Promise<Plugin> {
   const plugins = 'builtIn' in source ? BUILT_IN : await loadPluginModule(source.module);
   const plugin = plugins.find((candidate) => candidate.name === name);

@@ -2,21 +2,20 @@ import type { Survey } from '../../shared/contract/index.ts';
 import { type IndexBuffers, indexBuffers } from '../../shared/survey/index.ts';
 import type { TaskName, Threads } from './threads/threads.ts';
 
-/** Rows below which it takes longer to hand the survey to a thread than to make the index. */
+/** Number of rows below which passing the survey to a thread takes longer than making the index. */
 const ROWS_WORTH_A_THREAD = 200_000;
-/** Columns that the index is made from. */
+/** Columns that the index depends on. */
 const COLUMNS = ['lat', 'lon', 'depth', 'pass', 'weight'] as const;
 
-/** Index of the survey after the survey plugins. */
+/** Returns the index of the survey as it is after the survey plugins. */
 export type IndexOf = (last: Survey) => Promise<IndexBuffers>;
 
 /**
- * Starts to make the index of a long survey in a thread while the survey plugins run: most change nothing that it is
- * made
- * from.
+ * Starts making the index of a long survey in a thread while the survey plugins run. The result is usually still
+ * valid afterward, since most plugins change none of the columns it depends on.
  *
- * @param threads Undefined where there may be none.
- * @param next What the thread is to load when it is done, for what it will be asked then.
+ * @param threads Undefined when no threads may be used.
+ * @param next Task that the thread loads when the index is done, to be ready for it.
  */
 export function startIndex(
   survey: Survey,
@@ -35,7 +34,7 @@ export function startIndex(
     });
     thread.ended.then((cause) => reject(cause ?? new Error('a thread ended before the index was made')));
   });
-  // Looked at only where the index is used.
+  // A failure is handled only where the index is used; until then it must not count as unhandled.
   made.catch(() => {});
   return async (last) => (COLUMNS.every((name) => last[name] === survey[name]) ? made : indexBuffers(last));
 }

@@ -7,7 +7,7 @@ import { pipelineFromData } from './plugin-data.ts';
 import { runPipeline } from './run-pipeline.ts';
 import { withThreads } from './run-threads.ts';
 
-/** Runs the pipeline away from the thread that watches it, see `engine.ts`. */
+/** Runs the pipeline in its own thread while the main thread watches it; see `engine.ts`. */
 export async function serve({ pipeline: data, job, heartbeat: buffer }: EngineData, port: MessagePort) {
   const heartbeat = createHeartbeat(buffer);
   const send = (message: EngineMessage): void => port.postMessage(message);

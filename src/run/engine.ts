@@ -9,21 +9,21 @@ import type { Threads } from './threads/threads.ts';
 
 type JobData = Omit<PipelineJob, 'pipeline' | 'sources'>;
 
-/** What the engine's thread is given. */
+/** Data that the engine thread starts with. */
 export interface EngineData {
   readonly pipeline: PipelineData;
   readonly job: JobData;
   readonly heartbeat: SharedArrayBuffer;
 }
 
-/** What the engine's thread says. */
+/** Message from the engine thread. */
 export type EngineMessage =
   | { readonly diagnostic: Diagnostic }
   | { readonly what: string; readonly share?: number }
   | { readonly result: SentResult }
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
-/** A result without the functions that no message carries. */
+/** A result without the functions, which cannot be sent in a message. */
 export type SentResult = Omit<StagesResult, 'lake'> & {
   readonly lake?: Omit<LakeModel, 'grid'> & { readonly grid: Omit<LakeGrid, 'frame'> };
 };
@@ -34,10 +34,10 @@ const resultOf = ({ lake, ...result }: SentResult): StagesResult => ({
 });
 
 /**
- * Runs the pipeline, in its own thread when it has log or survey plugins of the user: one that hangs or exits is then
- * named, and nothing is written.
+ * Runs the pipeline. With reader, log or survey plugins of the user, it runs in its own thread, so that a plugin
+ * that hangs or exits can be named; nothing is written then.
  *
- * @param threads As `withThreads` gives them.
+ * @param threads From `withThreads`.
  */
 export function runGuarded(job: PipelineJob, threads: Threads, hooks: StageHooks): Promise<StagesResult> {
   return isWatchedBefore(job.pipeline) ? runInThread(job, threads, hooks) : runPipeline(job, threads, hooks);

@@ -5,11 +5,11 @@
  */
 export interface Heartbeat {
   readonly buffer: SharedArrayBuffer;
-  /** A step begins. @param waypoint Index of the waypoint, or -1 in stages without one. */
+  /** Marks the start of a step. @param waypoint Index of the waypoint, or -1 in stages without one. */
   enter(step: number, waypoint: number): void;
-  /** The step is over. */
+  /** Marks the end of a step. */
   leave(): void;
-  /** Step that runs now, or undefined between steps. */
+  /** The step running now; undefined between steps. */
   current(): { readonly step: number; readonly waypoint: number } | undefined;
 }
 
@@ -19,7 +19,7 @@ const STEP = 1;
 const COUNTER = 2;
 const LENGTH = 3;
 const BETWEEN_STEPS = -1;
-/** How often a supervisor looks, ms. */
+/** Interval at which a supervisor checks, ms. */
 const WATCH_INTERVAL = 200;
 
 export function createHeartbeat(buffer?: SharedArrayBuffer): Heartbeat {
@@ -43,7 +43,9 @@ export function createHeartbeat(buffer?: SharedArrayBuffer): Heartbeat {
   };
 }
 
-/** Calls `onHung` once a step has lasted longer than `patience` seconds. @returns Ends the watch. */
+/**
+ * Calls `onHung` once a step has taken longer than `patience` seconds. @returns A function that ends the watch.
+ */
 export function watchHeartbeat(heartbeat: Heartbeat, patience: number, onHung: () => void): () => void {
   const beat = new Int32Array(heartbeat.buffer);
   let counter = -1;

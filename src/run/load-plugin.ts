@@ -5,7 +5,7 @@ import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { checkPluginShape } from '../../shared/engine/index.ts';
 import { pluginNotFound, pluginShape } from '../../shared/text/index.ts';
 
-/** Where a plugin comes from, as data that a worker can load it from again. */
+/** Source of a plugin, as plain data from which a worker can load the plugin again. */
 export type PluginSource = { readonly builtIn: true } | { readonly module: string };
 
 /** Absolute URL of a module path or package name, seen from a folder, or else from this program. */
@@ -14,7 +14,7 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
   if (existsSync(path)) return pathToFileURL(path).href;
   try {
     const from = pathToFileURL(resolve(folder, 'package.json')).href;
-    // From another folder, Node resolves packages only as for CommonJS modules.
+    // Node itself resolves packages from another folder only by the rules for CommonJS modules.
     const { createJiti } = await import('jiti');
     const find = { conditions: ['node', 'import'] };
     return (
@@ -30,7 +30,8 @@ export async function resolvePluginModule(reference: string, folder: string): Pr
 /**
  * Plugins that a module exports, checked for shape.
  *
- * Every export that has a `stage` counts, also inside an exported array. TypeScript modules are compiled on loading.
+ * Every export that has a `stage` counts, also inside an exported array. TypeScript modules are compiled when
+ * loaded.
  * @throws Refusal (status 2) when the module does not load or an export is not a plugin.
  */
 export async function loadPluginModule(url: string, reference = url): Promise<Plugin[]> {
@@ -60,9 +61,9 @@ export async function loadPluginModule(url: string, reference = url): Promise<Pl
 }
 
 /**
- * A plugin's module, in which `downslope` is this program wherever the module lies.
+ * Imports a plugin's module so that `downslope` resolves to this program wherever the module is located.
  *
- * TypeScript is compiled on the way in, and so is JavaScript in whose folder no package of that name can be found.
+ * TypeScript is compiled on import, and so is JavaScript in a folder from which the package cannot be resolved.
  */
 async function importModule(url: string): Promise<unknown> {
   if (['.ts', '.mts', '.cts'].includes(extname(new URL(url).pathname))) return compileModule(url);
@@ -80,6 +81,6 @@ async function compileModule(url: string): Promise<unknown> {
   return createJiti(import.meta.url, { virtualModules: { downslope } }).import(url);
 }
 
-/** True for a plugin of the person's own. */
+/** True for a user's plugin. */
 export const isOwnSource = (source: PluginSource | undefined): boolean =>
   source !== undefined && 'module' in source;

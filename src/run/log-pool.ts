@@ -14,27 +14,28 @@ export type LogAnswer =
   | { readonly reduced: ReducedPart }
   | { readonly refused: readonly Diagnostic[]; readonly status: 1 | 2 };
 
-/** A part handed to a thread, and a promise of its result. */
+/** A part passed to a thread, as a promise of its result. */
 export interface TakenPart {
   readonly answer: Promise<ReducedPart>;
 }
 
-/** Runs the log plugins in threads beside this one, which reads. */
+/** Runs the log plugins in threads while this thread reads. */
 export interface LogPool {
   /**
-   * Hands a part to a thread; its columns cannot be used afterwards.
+   * Passes a part to a thread; its columns are transferred and cannot be used afterward.
    *
-   * @returns undefined when every thread has a part in work and one waiting: process it yourself rather than wait.
+   * @returns undefined when every thread has one part in progress and one waiting: process the part in this
+   *   thread instead.
    */
   reduce(task: LogTask): TakenPart | undefined;
   /** Gives the threads back. */
   close(): void;
 }
 
-/** Parts that a thread may hold: one in work and one waiting, so that it never idles. */
+/** Parts that a thread may hold: one in progress and one waiting, so that the thread never idles. */
 const MOST_PARTS = 2;
 
-/** Starts threads. Results do not depend on their number. */
+/** Starts `count` threads. Results do not depend on their number. */
 export function openLogPool(steps: readonly StepData[], threads: Threads, count: number): LogPool {
   const workers = Array.from({ length: count }, () => openWorker(steps, threads));
   return {
@@ -48,9 +49,9 @@ export function openLogPool(steps: readonly StepData[], threads: Threads, count:
   };
 }
 
-/** One thread, which answers in the order it was asked. */
+/** One thread; it answers in the order of the requests. */
 interface Worker {
-  /** Parts not answered yet. */
+  /** Number of parts not answered yet. */
   waiting(): number;
   reduce(task: LogTask): Promise<ReducedPart>;
   close(): void;
@@ -88,7 +89,7 @@ function openWorker(steps: readonly StepData[], threads: Threads): Worker {
   };
 }
 
-/** Buffers to transfer without a copy; shared memory is not transferred. */
+/** Buffers to transfer without copying; shared memory needs no transfer. */
 export function buffersOf(columns: object): ArrayBuffer[] {
   const buffers = Object.values(columns).flatMap((value) =>
     ArrayBuffer.isView(value) ? [value.buffer] : [],

@@ -4,7 +4,7 @@ import { reducePart, stepsFor } from '../../shared/engine/index.ts';
 import { buffersOf, type LogAnswer, type LogTask } from './log-pool.ts';
 import { type StepData, stepFromData } from './plugin-data.ts';
 
-/** Runs the log plugins on each part it is sent, see `log-pool.ts`. */
+/** Runs the log plugins on each part received; see `log-pool.ts`. */
 export async function serve(data: readonly StepData[], port: MessagePort): Promise<void> {
   const steps = await Promise.all(data.map(stepFromData<LogPlugin>));
   const answer = (what: LogAnswer, columns: object = {}): void => port.postMessage(what, buffersOf(columns));

@@ -4,7 +4,10 @@ import { readInput } from '../files/index.ts';
 import { fileSource, memorySource } from '../formats/csv/index.ts';
 import { bytesOf, type OpenLog, siblingsOf } from './reading/read-log.ts';
 
-/** Opens a log on disk, or `-` for standard input; what can be read only once, such as a pipe, is read here. */
+/**
+ * Opens a log on disk, or `-` for standard input. Input that can be read only once, such as a pipe, is read into
+ * memory.
+ */
 export const openLog: OpenLog = async (file) => {
   if (file === '-')
     return {
@@ -22,7 +25,7 @@ export const openLog: OpenLog = async (file) => {
   return { content, sibling, isAlone: () => isAlone };
 };
 
-/** Content of a file; undefined when there is none. */
+/** Content of a file; undefined when there is no such file. */
 export async function bytesIfThere(path: string): Promise<Uint8Array | undefined> {
   try {
     return await bytesOf(await fileSource(path));

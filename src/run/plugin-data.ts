@@ -3,7 +3,7 @@ import type { Pipeline, PluginOptions, Step } from '../../shared/engine/index.ts
 import { loadPlugin } from './built-in.ts';
 import type { PluginSource } from './load-plugin.ts';
 
-/** A step as plain data, from which a worker makes the step again. */
+/** A step as plain data, from which a worker can recreate the step. */
 export interface StepData {
   readonly source: PluginSource;
   readonly name: string;
@@ -14,7 +14,7 @@ export interface StepData {
 
 export type PluginSources = ReadonlyMap<Plugin, PluginSource>;
 
-/** Pipeline as plain data. */
+/** A pipeline as plain data. */
 export interface PipelineData
   extends Omit<Pipeline, 'reader' | 'log' | 'survey' | 'waypoint' | 'plan' | 'writer'> {
   readonly steps: readonly StepData[];
@@ -54,7 +54,7 @@ export function pipelineData(
 const isOfWaypoint = (step: Step): step is Step<AnyWaypointPlugin> =>
   step.plugin.stage === 'waypoint' || step.plugin.stage === 'refine';
 
-/** The pipeline made again in another thread, with the sources of its plugins. */
+/** Recreates a pipeline in another thread, with the sources of its plugins. */
 export async function pipelineFromData({
   fields,
   steps,
@@ -68,7 +68,8 @@ export async function pipelineFromData({
       reader: stage('reader'),
       log: stage('log'),
       survey: stage('survey'),
-      // One order of both: a refiner comes between the provider of a field and its readers.
+      // Waypoint plugins and refiners stay in one order: a refiner runs between the provider of a field and its
+      // readers.
       waypoint: made.filter(isOfWaypoint),
       plan: stage('plan'),
       writer: stage('writer'),

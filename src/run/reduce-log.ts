@@ -11,7 +11,7 @@ import type { TakenPart } from './log-pool.ts';
 import { type LogReaders, readLog } from './reading/read-log.ts';
 import type { StoredLog } from './store/log-codec.ts';
 
-/** Reduces one part; resolves as soon as the part was taken over, so that reading can go on. */
+/** Reduces one part; resolves as soon as the part is accepted, so that reading can continue. */
 export type ReducePart = (part: SoundingLog) => Promise<TakenPart>;
 
 /** Runs the log plugins in this thread. */
@@ -20,9 +20,9 @@ export const reduceHere =
   async (part) => ({ answer: Promise.resolve(reducePart(part, stepsFor(steps, own), enter)) });
 
 /**
- * Reads one log from start to end and runs the log plugins on each of its parts, which are handed on as they are read.
+ * Reads one log from start to end and runs the log plugins on each part as soon as it is read.
  *
- * @returns Reduced soundings of the whole log, in shared memory; what was said is among them too.
+ * @returns Reduced soundings of the whole log, in shared memory, and the diagnostics.
  * @throws Refusal when the file is refused or a plugin throws.
  */
 export async function reduceLog(
@@ -37,7 +37,7 @@ export async function reduceLog(
   let next = await parts.next();
   while (!next.done) {
     const { answer } = await reduce(next.value);
-    // Looked at again below, in order; until then a failure must not count as unhandled.
+    // The answers are awaited below, in order; until then a failure must not count as unhandled.
     answer.catch(() => {});
     pending.push(answer);
     next = await parts.next();
@@ -45,7 +45,8 @@ export async function reduceLog(
   const { account: read, isAlone } = next.value;
   const reduced = await Promise.all(pending);
   const received = reduced.reduce((sum, part) => sum + part.received, 0);
-  // The reader's account against what the threads say they got: a part lost or taken twice must not go unseen.
+  // Compares the reader's account with what the threads received, so that a part lost or processed twice is
+  // detected.
   if (received !== read.used)
     throw new Error(`${file}: ${read.used} rows were read, ${received} reached the log plugins`);
   diagnostics.push(...reduced.flatMap((part) => part.diagnostics));
@@ -59,6 +60,6 @@ export async function reduceLog(
 
 /** A reduced log. */
 export interface WholeLog extends StoredLog {
-  /** False where it was read from several files. */
+  /** False when the log was read from several files. */
   readonly isAlone: boolean;
 }

@@ -37,38 +37,38 @@ export interface PipelineJob {
   /** What single logs are read with besides, by file. */
   readonly logOptions?: ReadonlyMap<string, ResolvedValues>;
   readonly waypoints: readonly Waypoint[];
-  /** As an earlier run left it: logs are not read again. */
+  /** Survey from an earlier run; when given, no logs are read. */
   readonly survey?: Survey;
   readonly workers: number;
   /** Longest time one plugin may take over one waypoint, s. */
   readonly patience: number;
-  /** Take unchanged logs from the lake store, and keep new ones there. */
+  /** True to take unchanged logs from the lake store and to keep new ones there. */
   readonly useStore: boolean;
-  /** Keep grids and paths for pictures. */
+  /** True to keep internal fields, such as grids and paths, for figures. */
   readonly keepInternals: boolean;
-  /** What comes after the pipeline: a thread that has nothing left to do in it loads that meanwhile. */
+  /** Task that follows the pipeline; a thread that is no longer needed loads it ahead of time. */
   readonly after?: TaskName;
 }
 
 /**
- * Waypoints per worker below which another costs more than it saves.
+ * Waypoints per worker below which another worker costs more than it saves.
  *
  * A thread takes about 0.3 s to load and warm up; a waypoint takes about 10 ms.
  */
 const WAYPOINTS_WORTH_A_WORKER = 40;
 
 /**
- * Logs to survey to enriched waypoints, over threads and with the lake store.
+ * Runs all stages, from logs to survey to enriched waypoints, with threads and the lake store.
  *
- * @param threads As `withThreads` gives them.
- * @throws Refusal when an input is refused whole.
+ * @param threads From `withThreads`.
+ * @throws Refusal when an input is rejected as a whole.
  */
 export async function runPipeline(
   job: PipelineJob,
   threads: Threads,
   hooks: StageHooks,
 ): Promise<StagesResult> {
-  // Where no threads read, those for waypoints load their modules meanwhile.
+  // When no threads are used for reading, the waypoint threads start now and load their modules meanwhile.
   const early = threadsForLogs(job, job.logFiles) === 0 ? openPoolFor(job, threads) : undefined;
   let kept: Promise<unknown> | undefined;
   const next = workersFor(job) > 1 ? 'waypoint' : job.after;
@@ -99,11 +99,11 @@ export async function runPipeline(
   return result;
 }
 
-/** True where a plugin of the user runs before the waypoints: the whole pipeline is watched then. */
+/** True when a user's plugin runs before the waypoint stage; the whole pipeline is then watched. */
 export const isWatchedBefore = ({ reader, log, survey }: Pipeline): boolean =>
   [...reader, ...log, ...survey].some(({ isOwn }) => isOwn);
 
-/** Every log reduced, from the store where it is unchanged; `keeping` are new ones on their way there. */
+/** All logs, reduced; unchanged ones come from the store. `keeping` resolves when new ones have been stored. */
 async function readLogs(
   job: PipelineJob,
   threads: Threads,
@@ -123,7 +123,8 @@ async function readLogs(
     return async (part) => pool?.reduce({ part, own }) ?? here(part);
   };
   const readers = { steps: job.pipeline.reader, places: job.waypoints, enter: hooks.enter, open: openLog };
-  // A plugin of the person's own may write into what is to be kept, and its thread may be ended.
+  // A user's plugin may modify columns that are about to be stored, and its thread may be terminated, so storing
+  // is awaited.
   const isWatched = isWatchedBefore(job.pipeline);
   const keeping: Promise<void>[] = [];
   const readOne = async (file: string, progress: (share: number) => void): Promise<LogEntry> => {
@@ -158,7 +159,7 @@ export const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: str
   ...logOptions?.get(file)?.get('reader'),
 });
 
-/** Threads for the log plugins beside this one, which reads. */
+/** Threads for the log plugins, while this thread reads. */
 function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Threads): LogPool | undefined {
   const count = threadsForLogs(job, files);
   if (count === 0) return undefined;
@@ -166,7 +167,7 @@ function openLogPoolFor(job: PipelineJob, files: readonly string[], threads: Thr
   return openLogPool(steps, threads, count);
 }
 
-/** What a reduced log depends on besides its own bytes. */
+/** Everything a reduced log depends on in addition to its own bytes. */
 function reductionOf(job: PipelineJob, file: string): unknown {
   const { pipeline } = job;
   const { now: _now, progress: _progress, fixes, ...options } = optionsFor(job, file);
@@ -195,6 +196,6 @@ function openPoolFor(job: PipelineJob, threads: Threads): WaypointPool {
   );
 }
 
-/** Threads that take waypoints, with this one. */
+/** Number of threads that process waypoints, including this one. */
 const workersFor = ({ workers, waypoints }: PipelineJob): number =>
   Math.min(workers, Math.ceil(waypoints.length / WAYPOINTS_WORTH_A_WORKER));

@@ -2,13 +2,13 @@ import { statSync } from 'node:fs';
 import type { PipelineJob } from './run-pipeline.ts';
 import { createThreads, type Threads } from './threads/threads.ts';
 
-/** Bytes of logs below which a thread takes longer to load and warm up than it saves. */
+/** Total size of logs below which a thread takes longer to start and warm up than it saves, bytes. */
 const BYTES_WORTH_A_WORKER = 24e6;
 
 /**
- * Opens threads for a run, and ends them after it: to be called as soon as the logs are known.
+ * Provides threads for a run and ends them afterward. Call it as soon as the logs are known.
  *
- * Those that are certain to be used start at once, beside whatever this thread loads and reads.
+ * Threads that are certain to be used start at once, while this thread loads and reads.
  */
 export async function withThreads<T>(
   job: Pick<PipelineJob, 'pipeline' | 'logFiles' | 'workers'>,
@@ -23,7 +23,10 @@ export async function withThreads<T>(
   }
 }
 
-/** How many threads beside this one read logs: as many as may, where there is enough to read; none for plugins not ours. */
+/**
+ * Number of additional threads that run log plugins: all that are allowed when there is enough to read; none when
+ * the user has log plugins.
+ */
 export const threadsForLogs = (
   { pipeline, workers }: Pick<PipelineJob, 'pipeline' | 'workers'>,
   files: readonly string[],

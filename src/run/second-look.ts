@@ -3,17 +3,17 @@ import { gpxOutput as says } from '../../shared/text/index.ts';
 import type { LookAgain } from '../formats/gpx/index.ts';
 import type { Thread, Threads } from './threads/threads.ts';
 
-/** Validates what is about to be written with a second, independent parser. */
+/** Validates output with a second, independent parser before it is written. */
 export interface SecondLook {
   readonly lookAgain: LookAgain;
-  /** Resolves when every text was accepted. @throws Refusal for the first that was not. */
+  /** Resolves when every text has been accepted. @throws Refusal for the first that was not. */
   accepted(): Promise<void>;
 }
 
 /**
- * Takes a thread that is idle and looks there, while this one goes on; without one, here and at the end.
+ * Validates in an idle thread while this one continues or, when none is idle, in this thread at the end.
  *
- * The parser takes as long to load as to read a thousand waypoints, so nothing is started for it.
+ * Loading the parser takes as long as parsing a thousand waypoints, so no thread is started for it.
  */
 export function openSecondLook(threads: Threads): SecondLook {
   const thread = threads.takeIdle();
@@ -25,7 +25,7 @@ interface Looked {
   readonly reason?: string;
 }
 
-/** Looks in this thread, at the end. */
+/** Validates in this thread, at the end. */
 export function lookHere(): SecondLook {
   const texts: { readonly text: Uint8Array; readonly file: string }[] = [];
   return {

@@ -16,7 +16,7 @@ import type { Thread, Threads } from './threads/threads.ts';
 
 type PoolStep = Step<AnyWaypointPlugin>;
 
-/** What a pool knows before the lake. */
+/** What a pool needs before the lake's soundings are ready. */
 export interface PoolSetup {
   readonly steps: readonly PoolStep[];
   readonly sources: PluginSources;
@@ -24,7 +24,7 @@ export interface PoolSetup {
   readonly keepInternals: boolean;
 }
 
-/** What a thread is started with, before the lake is known. */
+/** What a thread is started with, before the lake's soundings are ready. */
 export interface LaneData extends Omit<PoolSetup, 'steps' | 'sources'> {
   readonly steps: readonly StepData[];
   readonly heartbeat: SharedArrayBuffer;
@@ -32,28 +32,30 @@ export interface LaneData extends Omit<PoolSetup, 'steps' | 'sources'> {
 
 type Skip = ReadonlyMap<number, Diagnostic>;
 
-/** Waypoints that a thread is asked for: `[from, to)`. */
+/** Waypoints `[from, to)` requested from a thread. */
 export interface LaneRequest extends Chunk {
-  /** Steps not to run, by waypoint. */
+  /** Steps to skip, by waypoint. */
   readonly skip: ReadonlyMap<number, Skip>;
 }
 
-/** What it answers for each, in order; it is idle then. */
+/** A thread's answer for one waypoint; all answers to a request are sent together, in order. */
 export type LaneAnswer = Omit<EnrichedWaypoint, 'waypoint'>;
 
 export interface PoolOptions {
-  /** Threads that work at once, with this one. */
+  /** Number of threads that work at once, including this one. */
   readonly workers: number;
   /** Longest time one plugin may take over one waypoint, s. */
   readonly patience: number;
 }
 
-/** Waypoints handed to a thread at once: enough to hide messages, few enough to share the load. */
+/** Waypoints per request: enough to hide the cost of messages, few enough to balance the load. */
 const CHUNK = 4;
-/** The same where there are so many that the last ones hardly matter; never with plugins that are watched. */
+/**
+ * Waypoints per request when there are so many that an uneven end hardly matters; not used with watched plugins.
+ */
 const LARGE_CHUNK = 16;
 const MANY_WAYPOINTS = 1000;
-/** Waypoints on which a plugin may hang or exit before it is not run at all any more. */
+/** Number of waypoints on which a plugin may hang or exit before it is no longer run at all. */
 const MAX_FAILURES = 3;
 
 interface Chunk {
@@ -61,7 +63,7 @@ interface Chunk {
   readonly to: number;
 }
 
-/** Threads that make ready while the logs are still compared. */
+/** Threads that get ready while the logs are still being compared. */
 export interface WaypointPool {
   run(lake: LakeBuffers, progress: (done: number) => void): Promise<EnrichedWaypoint[]>;
 }
@@ -69,8 +71,9 @@ export interface WaypointPool {
 /**
  * Runs the waypoint plugins on all waypoints, in this thread and others.
  *
- * The answer does not depend on the number of threads. Plugins of the user never run in this one: one that gives
- * no answer within `patience`, or ends its process, is stopped and named on that waypoint; the others go on.
+ * The results do not depend on the number of threads. A user's plugins never run in this thread: one that does
+ * not answer within `patience`, or exits, is stopped and named on that waypoint, and the other waypoints
+ * continue.
  */
 export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads: Threads): WaypointPool {
   const isWatched = setup.steps.some(({ isOwn }) => isOwn);
@@ -82,7 +85,7 @@ export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads
   const ready = Array.from({ length: lanes }, () => openLane(setup, threads));
   const close = ({ thread, port }: Lane): void => {
     port.close();
-    // Where a plugin of the user ran, who knows what it has left behind.
+    // A user's plugin may have left anything behind in its thread, so the thread is not reused.
     if (isWatched) void thread.end();
     else threads.give(thread);
   };
@@ -111,7 +114,7 @@ export function openWaypointPool(setup: PoolSetup, options: PoolOptions, threads
   };
 }
 
-/** All waypoints in groups, the first last. */
+/** All waypoints in groups, in reverse order, since the queue is emptied from its end. */
 function chunksOf(count: number, isWatched: boolean): Chunk[] {
   const size = count >= MANY_WAYPOINTS && !isWatched ? LARGE_CHUNK : CHUNK;
   const queue: Chunk[] = [];
@@ -119,7 +122,7 @@ function chunksOf(count: number, isWatched: boolean): Chunk[] {
   return queue.reverse();
 }
 
-/** Takes waypoints in this thread until the queue is empty. */
+/** Processes waypoints in this thread until the queue is empty. */
 async function runHere(
   { steps, waypoints, keepInternals }: PoolSetup,
   { survey, index: buffers, unseen, lake: bottom }: LakeBuffers,
@@ -131,7 +134,7 @@ async function runHere(
     for (let index = chunk.from; index < chunk.to; index++) {
       const enriched = runWaypoint(waypoints[index], lake, steps);
       take(index, keepInternals ? enriched : withoutInternals(enriched));
-      // Threads that are idle get their next in between.
+      // Lets messages through, so that idle threads get their next waypoints.
       await setImmediate();
     }
   }
@@ -155,7 +158,7 @@ function openLane({ steps, sources, waypoints, keepInternals }: PoolSetup, threa
   return { thread, port, heartbeat };
 }
 
-/** Which steps must not run on which waypoints, and why. */
+/** Steps that must not run, by waypoint, with the reason. */
 class FailureBook {
   readonly #steps: readonly PoolStep[];
   readonly #byWaypoint = new Map<number, Map<number, Diagnostic>>();
@@ -186,7 +189,7 @@ class FailureBook {
   }
 }
 
-/** Feeds one thread until the queue is empty or it had to be stopped; returns what it left undone. */
+/** Feeds one thread until the queue is empty or the thread is stopped; returns the waypoints left undone. */
 function feedLane(
   { thread, port, heartbeat }: Lane,
   lake: LakeBuffers,

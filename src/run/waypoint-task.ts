@@ -8,7 +8,7 @@ import { createHeartbeat } from './heartbeat.ts';
 import { stepFromData } from './plugin-data.ts';
 import type { LaneAnswer, LaneData, LaneRequest } from './waypoint-pool.ts';
 
-/** Runs the waypoint plugins on the waypoints it is asked for, see `waypoint-pool.ts`. */
+/** Runs the waypoint plugins on the requested waypoints; see `waypoint-pool.ts`. */
 export async function serve(data: LaneData, port: MessagePort): Promise<void> {
   const heartbeat = createHeartbeat(data.heartbeat);
   const steps = await Promise.all(data.steps.map(stepFromData<AnyWaypointPlugin>));
@@ -33,11 +33,14 @@ export async function serve(data: LaneData, port: MessagePort): Promise<void> {
     );
     if (isHarmed) lake = lakeOf(buffers, waypoints, true);
   });
-  // Ready for the first.
+  // An empty answer says that the thread is ready for its first request.
   port.postMessage([]);
 }
 
-/** Soundings were written into: which waypoint's run did it cannot be told, so each of these says so. */
+/**
+ * Reports that a plugin modified the soundings. Which waypoint's run did it is unknown, so every waypoint of the
+ * request gets the report.
+ */
 function blame(answer: LaneAnswer, waypoint: Waypoint, own: readonly string[]): LaneAnswer {
   const place = { file: waypoint.file, waypoint: waypoint.name };
   const found = own.map((name) => ({ ...pluginChangedInput(name, 'fields'), place }));

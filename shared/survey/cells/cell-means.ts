@@ -13,17 +13,19 @@ import {
   SIDE,
 } from './cell-table.ts';
 
-/** Mean distance between passes, m, below which a neighborhood is crowded; only there are cells used. */
+/**
+ * Mean distance between passes, m, below which a neighborhood counts as crowded; cells are used only there.
+ */
 const CROWDED_SPACING = 5;
-/** Steps of a pass that count as track, m: shorter ones are a boat at rest, longer ones a gap. */
+/** Shortest and longest step that counts as track, m: a shorter one is a boat at rest, a longer one a gap. */
 const LEAST_STEP = 2;
 const LONGEST_STEP = 20;
-/** Soundings beyond which a row's mean gets no more accurate; see `noise.ts`. */
+/** Number of soundings beyond which a row's mean gets no more accurate; see `noise.ts`. */
 const INDEPENDENT = 4;
 
 /**
- * Records of all cells of a survey (see `CellMeans`), in shared memory, spikes left out: some 60 ms for a million
- * rows, once.
+ * Records of all cells of a survey (see `CellMeans`), without spikes, in shared memory. Takes some 60 ms for
+ * a million rows, once per survey.
  */
 export function meansOf(
   { count, lat, lon, depth, pass, weight }: Soundings,
@@ -63,7 +65,7 @@ export function meansOf(
   return out;
 }
 
-/** Rows of each pass: `[start, end)`. */
+/** Row range `[start, end)` of each pass. */
 function passRuns(pass: Int32Array, count: number): [start: number, end: number][] {
   const runs: [number, number][] = [];
   let start = 0;
@@ -76,9 +78,10 @@ function passRuns(pass: Int32Array, count: number): [start: number, end: number]
 }
 
 /**
- * Cells with their middle within `radius` meters of a place, from west to east and south to north.
+ * Cells whose center is within `radius` meters of a place, ordered from south to north, then west to east.
  *
- * @returns undefined where passes are not crowded: a cell must then not stand for its passes.
+ * @returns undefined where passes are not crowded: there, a cell mean must not replace the soundings of its
+ *   passes.
  */
 export function crowdedCells(
   table: CellTable,

@@ -5,7 +5,8 @@ import { sharedMemory } from '../../math/index.ts';
 /** Side of a cell, m. */
 export const SIDE = 8;
 /**
- * Places nearer to a pole or the 180th meridian than this, deg, are in no cell; rows there are checked one by one.
+ * Places within this many degrees of a pole or the 180th meridian are in no cell; rows there are checked one
+ * by one.
  */
 const POLE = 5;
 const MERIDIAN = 0.1;
@@ -13,50 +14,57 @@ const MERIDIAN = 0.1;
 const PER_DEGREE = MEAN_METERS_PER_DEGREE / SIDE;
 
 /**
- * Rows of a survey by square cell, in plain memory that threads share.
+ * Rows of a survey by square cell, in memory that threads share.
  *
- * Cells are numbered from south to north and from west to east, so that neighbors are close in memory.
+ * Cells are numbered from south to north and from west to east, so neighbors are close in memory.
  */
 export interface CellTable {
-  /** Cells. */
+  /** Number of cells. */
   readonly count: number;
-  /** Number of the southernmost row of cells from the equator. */
+  /** Number of the southernmost row of cells, counted from the equator. */
   readonly south: number;
-  /** First cell of each row of cells; one entry more than there are rows of cells. */
+  /** First cell of each row of cells; one more entry than there are rows of cells. */
   readonly firsts: Int32Array;
-  /** Number of the cell from the equator, and from the meridian of Greenwich. */
+  /** Row number of each cell counted from the equator, and its number in that row counted from Greenwich. */
   readonly north: Int32Array;
   readonly east: Int32Array;
-  /** Rows in order of their cells, and where each cell's begin; one entry more than there are cells. */
+  /**
+   * Survey rows sorted by cell, and where each cell's rows begin in that list; one more entry than there are
+   * cells.
+   */
   readonly rows: Int32Array;
   readonly starts: Int32Array;
 }
 
-/** Number of the row of cells from the equator. */
+/** Number of the row of cells, counted from the equator. */
 export const northOf = (lat: number): number => Math.floor(lat * PER_DEGREE);
 
 /**
- * Number of the cell from Greenwich in a row of cells: each row is divided by its own latitude, in steps of a degree.
+ * Number of the cell in its row, counted from Greenwich. The width of cells in degrees follows the latitude
+ * of the row, in steps of one degree.
  */
 export function eastOf(north: number, lon: number): number {
   return Math.floor(lon * perDegreeEast(north));
 }
 
-/** Cells per degree of longitude, by degree of latitude from -90 to 90. */
+/** Cells per degree of longitude, for each degree of latitude from -90 to 90. */
 const DEGREES_EAST = Float64Array.from(
   { length: 181 },
   (_, lat) => PER_DEGREE * Math.cos(((lat - 90) * Math.PI) / 180),
 );
 export const perDegreeEast = (north: number): number => DEGREES_EAST[Math.round(north / PER_DEGREE) + 90];
 
-/** True where places stand in cells. */
+/** True where places are assigned to cells: away from the poles and the 180th meridian. */
 export const isPlace = (lat: number, lon: number): boolean =>
   Math.abs(lat) < 90 - POLE && Math.abs(lon) < 180 - MERIDIAN;
 
-/** Degrees north of a place of the middle of a row of cells. */
+/** Latitude of the middle of a row of cells relative to a place, deg, positive north. */
 export const middleOf = (north: number, lat: number): number => (north + 0.5) / PER_DEGREE - lat;
 
-/** Cell of each row, -1 for a row that stands in none, and the table of cells: some 30 ms for a million rows. */
+/**
+ * The table of cells, and the cell of each row (-1 for a row in no cell). Takes some 30 ms for a million
+ * rows.
+ */
 export function tableOf(places: Pick<Soundings, 'count' | 'lat' | 'lon'>): {
   table: CellTable;
   cellOf: Int32Array;
@@ -70,11 +78,13 @@ export function tableOf(places: Pick<Soundings, 'count' | 'lat' | 'lon'>): {
   return { table: { ...cellsAt(cells, box), ...rowsByCell(cellOf, cells.length) }, cellOf };
 }
 
-/** Cells that there is memory for: a fixed number, and a number for each row. */
+/**
+ * Largest bounding box, in cells, that is numbered with a dense grid: a fixed number, or this many per row.
+ */
 const LEAST_GRID = 1_000_000;
 const GRID_PER_ROW = 16;
 
-/** Cells from the southernmost and the westernmost on; none without rows. */
+/** Bounding box of the occupied cells, in cells; empty when there are no rows. */
 interface Box {
   readonly south: number;
   readonly west: number;
@@ -98,7 +108,8 @@ function boxOf({ count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>): B
 }
 
 /**
- * Number of each row's cell in its box, row of cells by row of cells; -1 for none. Exact: a box has under 2^44 cells.
+ * Row-major number of each row's cell in the bounding box; -1 for none. Exact in a double: a box has under
+ * 2^44 cells.
  */
 function keysOf(
   { count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>,
@@ -113,13 +124,13 @@ function keysOf(
   return keys;
 }
 
-/** Keys of the cells in which rows stand, ascending, and the place among them of each row's. */
+/** Keys of the occupied cells, ascending, and the index into them of each row's cell. */
 interface Numbered {
   readonly cells: Float64Array;
   readonly cellOf: Int32Array;
 }
 
-/** By a grid of the whole box: for one lake. */
+/** Numbers the cells with a dense grid of the whole box: suits one lake. */
 function numberInGrid(keys: Float64Array, { width, height }: Box): Numbered {
   const grid = new Int32Array(width * height).fill(-1);
   for (let i = 0; i < keys.length; i++) if (keys[i] >= 0) grid[keys[i]] = 0;
@@ -135,7 +146,7 @@ function numberInGrid(keys: Float64Array, { width, height }: Box): Numbered {
   return { cells, cellOf };
 }
 
-/** By lookup in the sorted list of all: for lakes far apart. */
+/** Numbers the cells by binary search in the sorted keys: suits lakes far apart. */
 function numberBySearch(keys: Float64Array): Numbered {
   const sorted = keys.slice().sort();
   const cells = sorted.filter((key, i) => key >= 0 && (i === 0 || key !== sorted[i - 1]));
@@ -143,7 +154,7 @@ function numberBySearch(keys: Float64Array): Numbered {
   return { cells, cellOf };
 }
 
-/** Where cells are. */
+/** Position of each cell, and the first cell of each row of cells. */
 function cellsAt(
   cells: Float64Array,
   { south, west, width, height }: Box,
@@ -160,7 +171,7 @@ function cellsAt(
   return { count, south, ...out };
 }
 
-/** Rows in order of their cells. */
+/** Survey rows sorted by cell (a counting sort). */
 function rowsByCell(cellOf: Int32Array, count: number): Pick<CellTable, 'rows' | 'starts'> {
   const starts = sharedInts(count + 1);
   for (let i = 0; i < cellOf.length; i++) if (cellOf[i] >= 0) starts[cellOf[i] + 1]++;
@@ -171,7 +182,7 @@ function rowsByCell(cellOf: Int32Array, count: number): Pick<CellTable, 'rows' |
   return { rows, starts };
 }
 
-/** Cells of one row of cells from `west` to `east`, both included, as `[from, to)`. */
+/** Range `[from, to)` of the cells from `west` to `east`, both included, in one row of cells. */
 export function cellsOfRow(
   { firsts, south, east: easts }: CellTable,
   north: number,
@@ -184,7 +195,7 @@ export function cellsOfRow(
   return [from, lowerBound(easts, from, firsts[row + 1], east + 1)];
 }
 
-/** First place in `[from, to)` whose value is not less; `to` if there is none. */
+/** First index in `[from, to)` whose entry is not less than `value`; `to` if there is none. */
 function lowerBound(sorted: Int32Array | Float64Array, from: number, to: number, value: number): number {
   let low = from;
   let high = to;

@@ -8,45 +8,50 @@ import { differenceOf, findTies, type Ties, withDepths } from './ties.ts';
 import { findUnitSteps } from './unit-steps.ts';
 import { isUnitLike, type UnitFinding, unitOfStretch, unitsBetweenSteps, unitTaken } from './units.ts';
 
-/** A fault that was found. */
+/** A fault found in a survey. */
 export type Finding = UnitFinding | Suspicion;
 
-/** State of the search: corrected depths at the nodes, and the remaining disagreements. */
+/**
+ * State of the search for faults: depths at the nodes with the faults found so far removed, and the disagreements
+ * that remain.
+ */
 export interface Work {
   readonly survey: Survey;
   readonly ties: Ties;
-  /** Depth of each node less the prediction from others, m; NaN where it is not tied. */
+  /** Depth of each node minus its prediction from other passes, m; NaN where the node is not tied. */
   readonly difference: Float64Array;
-  /** Place of each node, see `placesOf`. */
+  /** Place number of each node; see `placesOf`. */
   readonly place: Int32Array;
   readonly findings: readonly Finding[];
 }
 
-/** What the passes of a survey say of each other. */
+/** Faults that comparing the passes of a survey reveals, and the corrections that follow. */
 export interface Account {
   /** The survey with the faults removed from its nodes. */
   readonly work: Work;
   readonly findings: readonly Finding[];
   readonly contradicted: readonly Contradiction[];
-  /** Depths and shallowest depths without wrong units and offsets of whole parts; absent where there were none. */
+  /**
+   * Depths and shallowest depths with wrong units and offsets of whole parts corrected; empty when nothing was
+   * corrected.
+   */
   readonly columns: Partial<Pick<Survey, 'depth' | 'shallowest'>>;
-  /** Rows not to be used: those of refused files, and those in which two units are mixed. */
+  /** Rows to drop: `refused` are those of refused files, `mixed` those that average two units. */
   readonly refused: readonly number[];
   readonly mixed: readonly number[];
-  /** Standard deviation that the faults leave to the depth of each row, m; absent without any. */
+  /** Standard deviation that the faults leave in the depth of each row, m; absent without faults. */
   readonly doubt?: Float32Array;
 }
 
-/** Most faults looked for beside units between steps. */
+/** Maximum number of faults searched for, including units between steps. */
 const MOST_FINDINGS = 8;
 
 /**
- * Faults of a survey that no row shows by itself, the plainest first.
+ * Faults of a survey that only show when passes are compared, the most obvious first.
  *
- * Units between visible steps come first; then whatever explains most of what passes disagree about, taken out before
- * the next is
- * looked for. Only wrong units and offsets of whole files, days or stretches between steps change a depth; everything
- * else is doubt.
+ * Wrong units between visible steps come first. Then the fault that explains most of the disagreement is removed
+ * before the next is searched for. Only wrong units and offsets change depths; every other fault only adds
+ * uncertainty.
  */
 export function accountOf(survey: Survey): Account {
   const steps = findUnitSteps(survey);
@@ -69,13 +74,13 @@ export function accountOf(survey: Survey): Account {
     const finding = unit ?? mostLikely(work);
     if (finding === undefined) break;
     work = accept(work, finding);
-    // Nothing more can be said until a file that cannot be used is corrected.
+    // A refused file must be corrected by the user before anything more can be concluded.
     if (finding.kind === 'unit' && finding.isRefused) break;
   }
   return settle(work);
 }
 
-/** The survey with a fault taken out. */
+/** The state of the search with one more fault removed. */
 function accept(work: Work, finding: Finding): Work {
   const { nodes } = work.ties;
   const change = changeOf(finding, work.ties);
@@ -87,14 +92,14 @@ function accept(work: Work, finding: Finding): Work {
   return { ...work, ties, difference: differenceOf(ties, depth), findings: [...work.findings, finding] };
 }
 
-/** Corrects a depth of the group for the fault. */
+/** Function that corrects a depth of the faulty group. */
 function changeOf(finding: Finding, ties: Ties): (depth: number, node: number) => number {
   if (finding.kind === 'unit') return (depth) => depth / finding.unit.factor;
   const value = finding.valueAt(ties);
   return (depth, node) => depth - finding.size * value(node);
 }
 
-/** Rows to drop, corrected columns and doubt that follow from the findings. */
+/** Rows to drop, corrected columns, and uncertainty that follow from the findings. */
 function settle(work: Work): Account {
   const { survey, ties, findings } = work;
   const depth = survey.depth.slice();

@@ -4,45 +4,46 @@ import { complementOf, type Group, groupColumn, groupsOf, isInGroup, shareOf } f
 import { searchStretch } from './stretch-search.ts';
 import type { Ties } from './ties.ts';
 
-/** Kinds of faults besides wrong units. */
+/** Kinds of faults other than wrong units. */
 export type SuspicionKind = 'offset' | 'stretch' | 'drift' | 'shift' | 'lag' | 'heading';
 
-/** A fault that explains what passes disagree about. */
+/** A fault that explains disagreements between passes. */
 export interface Suspicion {
   readonly kind: SuspicionKind;
   readonly group: Group;
   /**
-   * How large it is: m of depth by which the group is deeper (offset, stretch), by which its end is deeper than its
-   * start
-   * (drift), by which one way is deeper than the other (heading); m of position (shift); s by which positions are
-   * late (lag).
+   * Size of the fault. Meters of depth by which the group is deeper than the rest (offset, stretch), its end is
+   * deeper than its start (drift), or one direction of travel is deeper than the other (heading); meters of
+   * position (shift); seconds by which positions are late (lag).
    */
   readonly size: number;
   readonly sd: number;
   readonly fit: Fit;
-  /** How far apart it puts depths, m. */
+  /** Difference in depth that the fault causes, m. */
   readonly effect: number;
-  /** Whether depths are corrected; other faults only add doubt. */
+  /** True when depths are corrected for the fault; other faults only add uncertainty. */
   readonly isAligned: boolean;
-  /** What one unit of its size does to the depth of each node of the group. */
+  /** Change in the depth of each node of the group per unit of `size`. */
   valueAt(ties: Ties): (node: number) => number;
   /** Direction in which positions are shifted, deg true. */
   readonly toward?: number;
-  /** Another fault that explains it as well. */
+  /** Another fault that explains the disagreement about as well. */
   readonly rival?: Suspicion;
 }
 
-/** What a fault must show to be believed. */
+/** Thresholds that a fault must pass to be reported. */
 interface Bar {
-  /** Standard errors, and least effect, m. */
+  /** Minimum size in standard errors, and minimum effect, m. */
   readonly sure: number;
   readonly least: number;
-  /** Share of the places on its side, share of the loss that it removes, and places and legs that it rests on. */
+  /**
+   * Minimum share of the places that agree in sign, share of the loss removed, and numbers of places and legs.
+   */
   readonly agree: number;
   readonly removed: number;
   readonly places: number;
   readonly legs: number;
-  /** Factor on its gain in comparison with simpler faults. */
+  /** Factor on the gain when faults are ranked; below 1 favors simpler faults. */
   readonly simple: number;
 }
 
@@ -54,16 +55,16 @@ const BARS: Readonly<Record<SuspicionKind, Bar>> = {
   lag: { sure: 6, least: 0.03, agree: 0.6, removed: 0.05, places: 20, legs: 6, simple: 0.98 },
   heading: { sure: 5, least: 0.2, agree: 0.7, removed: 0.12, places: 12, legs: 4, simple: 0.95 },
 };
-/** Least share of the track that is more than a single place. */
+/** Minimum share of the track that a faulty group must have; less is only a single place. */
 const LEAST_SHARE = 0.03;
-/** With fewer legs, each weighs heavily, so twice the effect is required. */
+/** With fewer legs than this, each weighs heavily, so twice the effect is required. */
 const FEW_LEGS = 12;
-/** A fault that explains at least this share of what the best does is named with it. */
+/** A fault that explains at least this share of what the best one explains is reported as its rival. */
 const ALIKE = 0.95;
 
 /**
- * The fault that explains most of what passes still disagree about, with one that explains it as well; undefined for
- * none.
+ * The fault that explains most of the remaining disagreement, with a rival of another kind that explains it about
+ * as well; undefined when no fault passes its thresholds.
  */
 export function mostLikely(work: Work): Suspicion | undefined {
   const known = allCandidates(work).filter(
@@ -110,7 +111,10 @@ export type FileGroup = Extract<Group, { kind: 'file' }>;
 export const logsOf = ({ nodes }: Ties): FileGroup[] =>
   [...new Set(nodes.log)].map((log) => ({ kind: 'file', log }));
 
-/** A candidate with one column. @param effectOf Depth, m, that its size causes. */
+/**
+ * Fits a candidate fault that has one column; undefined when it cannot be fitted. @param effectOf Difference in
+ * depth, m, that a fault of a given size causes.
+ */
 function suspect(
   work: Work,
   kind: SuspicionKind,
@@ -125,7 +129,7 @@ function suspect(
   return { kind, group, size, sd, fit, effect: effectOf(size), isAligned: kind === 'offset', valueAt };
 }
 
-/** Of two files or days, the smaller is corrected to match the larger. */
+/** True for the larger of exactly two files or days: the smaller one is corrected to match it. */
 function isLargerOfTwo(ties: Ties, group: Group): boolean {
   const other = complementOf(ties, group);
   return other !== undefined && shareOf(ties, group) > Math.max(0.5, shareOf(ties, other));
@@ -135,10 +139,10 @@ export function offsetOf(work: Work, group: Group): Suspicion | undefined {
   return suspect(work, 'offset', group, () => () => 1);
 }
 
-/** Change of level that must not go unseen, m: two feet. */
+/** Change of level that must not go unnoticed, m: two feet. */
 const SEEN = 0.6;
 
-/** True where a change of level between a group and the rest could not go unseen. */
+/** True when a change of level between a group and the rest of the survey would be detected. */
 export function wouldShow(work: Work, group: Group): boolean {
   const kind = group.kind === 'rows' ? 'stretch' : 'offset';
   const found = suspect(work, kind, group, () => () => 1);
@@ -156,10 +160,10 @@ function stretchOf(work: Work): Suspicion | undefined {
   return suspect(work, 'stretch', group, () => () => 1);
 }
 
-/** Fewest nodes of a session over which a drift is looked for. */
+/** Fewest nodes of a session in which a drift is searched for. */
 const FEWEST_OF_SESSION = 60;
 
-/** Nodes of one file and day that follow each other, `[first, last]`, as the rows that they are. */
+/** Consecutive nodes `[first, last]` of one file and day, also as a group of rows. */
 type Session = Extract<Group, { kind: 'rows' }> & { readonly first: number; readonly last: number };
 
 export function sessionsOf({ nodes }: Ties): Session[] {
@@ -175,7 +179,7 @@ export function sessionsOf({ nodes }: Ties): Session[] {
   return sessions;
 }
 
-/** Level changing evenly over a session, in time or, without times, along it. */
+/** Level that changes linearly over a session: in time or, without times, in distance along the track. */
 function driftOf(work: Work, group: Session): Suspicion | undefined {
   const { nodes } = work.ties;
   const { first, last } = group;
@@ -188,16 +192,19 @@ function driftOf(work: Work, group: Session): Suspicion | undefined {
   return all > 0 ? suspect(work, 'drift', group, () => value) : undefined;
 }
 
-/** Cosine to the main axis from which a node counts as run one way or the other. */
+/** Least cosine of the angle to the main axis at which a node counts as run in one direction or the other. */
 const ALONG = 0.7;
 
-/** Passes one way deeper than passes the other way. */
+/** Passes in one direction deeper than passes in the other. */
 function headingOf(work: Work, group: FileGroup): Suspicion | undefined {
   const value = wayOf(work.ties, group.log);
   return suspect(work, 'heading', group, () => value);
 }
 
-/** Half of 1 or -1 by which way a node was run along the axis that most track of its log has; 0 across it. */
+/**
+ * 0.5 or -0.5 by the direction in which a node was run along the main axis of its log's track; 0 for a node
+ * across the axis.
+ */
 export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number {
   const { courseEast, courseNorth, log, count } = nodes;
   let [cos2, sin2] = [0, 0];
@@ -214,7 +221,7 @@ export function wayOf({ nodes }: Ties, ofLog: number): (node: number) => number 
   };
 }
 
-/** Positions late by a time: a depth is that of a place further on. */
+/** Positions that lag behind the depths: each depth belongs to a place farther along the track. */
 export function lagOf(work: Work, group: Group): Suspicion | undefined {
   const { rate } = work.ties.nodes;
   const value = (node: number): number => (Number.isNaN(rate[node]) ? 0 : rate[node]);
@@ -228,7 +235,10 @@ export function lagOf(work: Work, group: Group): Suspicion | undefined {
   );
 }
 
-/** Positions of a file shifted against the others: depths differ by the slope of the bottom. */
+/**
+ * Positions of a file shifted relative to the others: depths then differ by the shift times the slope of the
+ * bottom.
+ */
 function shiftOf(work: Work, group: FileGroup): Suspicion | undefined {
   const { ties, difference } = work;
   const { slopeEast, slopeNorth } = ties;

@@ -2,22 +2,24 @@ import type { Survey } from '../../contract/index.ts';
 import { bendAlongLegs, bentOver, differenceOf, noiseBy, type Ties } from './ties.ts';
 
 /**
- * Passes disagree at a place by more than this, m, and by more than so many times what they do over ground as uneven.
+ * Passes contradict each other where they differ by more than this, m, and by more than this many times the usual
+ * difference over similarly uneven bottom.
  */
 const LEAST = 0.6;
 const TIMES = 5;
 
-/** A node whose depth other passes contradict, and by how much, m. */
+/** A node whose depth other passes contradict, with the difference, m. */
 export interface Contradiction {
   readonly node: number;
   readonly difference: number;
 }
 
 /**
- * Nodes whose depth other passes contradict though the rest of the survey agrees: weed, bait, or a form that one pass
- * missed.
+ * Nodes whose depth other passes contradict although the rest of the survey agrees: weed, bait, or a feature that
+ * one pass missed.
  *
- * At least two in a row on one side: a single one may be an edge with its position slightly off.
+ * At least two consecutive nodes must be off in the same direction; a single one may be an edge whose position is
+ * slightly off.
  */
 export function contradictions(ties: Ties): Contradiction[] {
   const { nodes, starts, neighbor, reach } = ties;
@@ -41,7 +43,7 @@ export function contradictions(ties: Ties): Contradiction[] {
   return found;
 }
 
-/** Adds half of each disagreement, squared, to the variance of the rows of its node. */
+/** Adds the square of half of each disagreement to the variance of the rows of its node. */
 export function addContradictions(
   survey: Survey,
   ties: Ties,

@@ -8,7 +8,7 @@ import { lagOf, logsOf, type Suspicion } from './candidates.ts';
 import { eachRow } from './group.ts';
 import { nameOf } from './names.ts';
 
-/** Faults that the user wants corrected. */
+/** Kinds of faults that the user wants corrected. */
 export interface Asked {
   readonly correctLag: boolean;
   readonly correctShift: boolean;
@@ -21,7 +21,9 @@ export interface Correction {
   readonly said: readonly Diagnostic[];
 }
 
-/** Corrects late and shifted positions and drifts as chosen; undefined where there is nothing to correct. */
+/**
+ * Corrects late positions, shifted positions and drifts as chosen; undefined when there is nothing to correct.
+ */
 export function correctionOf({ work, findings }: Account, asked: Asked): Correction | undefined {
   const { survey } = work;
   const found = findings.filter((finding): finding is Suspicion => finding.kind !== 'unit');
@@ -50,15 +52,18 @@ export function correctionOf({ work, findings }: Account, asked: Asked): Correct
   return said.length === 0 ? undefined : { columns, said };
 }
 
-/** Shortest latency that is corrected, s, and fewest standard errors that it must exceed. */
+/** Shortest latency that is corrected, s, and how many standard errors it must reach. */
 const LEAST_LAG = 0.2;
 const SURE = 3;
-/** A log's own latency counts from this standard error down, s. */
+/**
+ * A log's own latency is used when its standard error is at most this, s; otherwise the latency of all logs
+ * together.
+ */
 const KNOWN = 0.25;
 
 /**
- * Seconds by which the positions of each log are late: its own where that is known well, else that of all; 0 for
- * none.
+ * Seconds by which the positions of each log are late: the log's own latency where it is well determined, else
+ * that of all logs together; 0 where it is too small or too uncertain to correct.
  */
 function latenciesOf(work: Work, found: readonly Suspicion[]): number[] {
   const { survey } = work;
@@ -78,7 +83,7 @@ function latenciesOf(work: Work, found: readonly Suspicion[]): number[] {
   });
 }
 
-/** Positions moved along the track by a latency, in seconds. */
+/** Positions moved along the track by the latency of each log. @param seconds Latency by log, s. */
 export function movedByLatency(survey: Survey, seconds: readonly number[]): Pick<Survey, 'lat' | 'lon'> {
   const { east, north } = stepsOf(survey);
   const speed = (row: number): number => {

@@ -1,36 +1,39 @@
 import { medianOf } from '../../math/index.ts';
 import type { Ties } from './ties.ts';
 
-/** What a column of the ties explains of the differences, each with how sure it is. */
+/** How well one fault, as a column over the nodes, explains the differences between passes. */
 export interface Fit {
-  /** Size of the fault: depths differ by so many times the column. */
+  /** Size of the fault: the fitted factor on the column. */
   readonly size: number;
-  /** Its standard error, with errors that the nodes of a leg and of a place share. */
+  /** Standard error of `size`, allowing for errors shared by the nodes of a leg and of a place. */
   readonly sd: number;
-  /** Share of the loss at its nodes that it removes. */
+  /** Share of the loss at the affected nodes that the fault removes. */
   readonly removed: number;
-  /** The loss that it removes, in variances of noise. */
+  /** Loss that the fault removes, in units of the noise variance. */
   readonly gain: number;
-  /** Places (some 50 m of track each) and legs with information; share of the places with the same sign. */
+  /**
+   * Places (up to 50 m of track each) and legs with information, and the share of the places whose sign agrees
+   * with `size`.
+   */
   readonly places: number;
   readonly legs: number;
   readonly agree: number;
 }
 
-/** Residuals beyond this many standard deviations of noise count linearly, not squared (Huber). */
+/** Residuals beyond this many standard deviations of the noise count linearly, not squared (Huber). */
 const CLIP = 2;
 /**
- * Factor by which standard errors are too small: on 290 simulated surveys in two halves or alternate lanes, z is 1.5,
- * not 1.
+ * Factor that corrects standard errors that come out too small: on 290 simulated surveys in two halves or
+ * alternate lanes, the standard deviation of z is 1.5, not 1.
  */
 const SHORT = 1.4;
 const ROUNDS = 4;
-/** Share of a column from which a node is concerned by it. */
+/** Share of the column's largest value from which a node counts as affected by the fault. */
 const CONCERNED = 0.25;
-/** m of track that make a place. */
+/** Longest track that counts as one place, m. */
 const PLACE = 50;
 
-/** Place of each node: up to 50 m of one leg. Numbers rise from 0. */
+/** Place number of each node, from 0 up; a place is up to 50 m of one leg. */
 export function placesOf({ nodes }: Ties): Int32Array {
   const place = new Int32Array(nodes.count);
   let number = 0;
@@ -61,9 +64,9 @@ export function columnOf(dense: Float64Array): TieColumn {
 }
 
 /**
- * Size of a fault from the differences at the nodes: least squares with Huber's weights from the median on.
+ * Size of a fault from the differences at the nodes: least squares with Huber weights, iterated from the median.
  *
- * @param difference m, by node. @param place As `placesOf` gives it.
+ * @param difference m, by node. @param place By node, from `placesOf`.
  */
 export function fitColumn(
   { nodes, noise }: Ties,
@@ -132,7 +135,7 @@ interface Sums {
   side: number;
 }
 
-/** Sums by leg and by place; nodes come in order, so that each is done with when the next begins. */
+/** Sums by leg and by place. Nodes come in order, so each leg and place is complete when the next begins. */
 interface AllSums {
   readonly legs: Sums[];
   readonly places: Sums[];
@@ -165,19 +168,19 @@ function addToSums(
   }
 }
 
-/** Sum of squared scores, corrected for small samples. */
+/** Sum of squared scores, corrected for small samples (the "meat" of the sandwich estimator). */
 function meat(scores: readonly number[]): number {
   const sum = scores.reduce((all, score) => all + score * score, 0);
   return (sum * scores.length) / Math.max(1, scores.length - 1);
 }
 
-/** Usual error that the nodes of a leg share, m, and how many legs it counts for beside those that are there. */
+/** Prior for the error that the nodes of a leg share, m, and the number of legs that the prior counts as. */
 const LEG_ERROR = 0.1;
 const PRIOR_LEGS = 4;
 
 /**
- * Standard deviation of the error that the nodes of a leg share, m: where few legs meet, the scatter of nodes does
- * not show it.
+ * Standard deviation of the error that the nodes of a leg share, m. The prior is needed because, with few legs,
+ * the scatter of the nodes does not show this error.
  */
 function legError(legs: readonly Sums[]): number {
   const seen = 1.4826 * medianOf(legs.map(({ left, weight }) => Math.abs(left / weight)));
@@ -195,7 +198,10 @@ function lossAt(left: number, noise: number): number {
   return off <= CLIP ? 0.5 * off * off : CLIP * (off - 0.5 * CLIP);
 }
 
-/** Differences clipped to what counts in full, over the variance of noise: what the search for stretches adds up. */
+/**
+ * Differences clipped at `CLIP` standard deviations and divided by the noise variance: the scores that the
+ * stretch search sums.
+ */
 export function clippedScores({ noise }: Ties, difference: Float64Array): Float64Array {
   return difference.map((own, i) => {
     const most = CLIP * noise[i];

@@ -4,18 +4,21 @@ import { fitColumn } from './fit.ts';
 import { type Group, groupColumn, groupsOf } from './group.ts';
 import { differenceOf, withDepths } from './ties.ts';
 
-/** Offset of each file or day against the rest over the same bottom, with its standard error. */
+/**
+ * Offset and ratio of the depths of a file or day relative to the rest over the same bottom, with standard
+ * errors.
+ */
 export interface GroupTie {
   readonly group: Group;
-  /** m by which it is deeper; undefined where nothing compares them. */
+  /** Meters by which the group is deeper; undefined when nothing compares it with the rest. */
   readonly offset?: { readonly size: number; readonly sd: number };
-  /** Its depths over theirs. */
+  /** Depths of the group divided by depths of the rest. */
   readonly ratio?: { readonly size: number; readonly sd: number };
-  /** Places of some 50 m of track that compare them. */
+  /** Number of places (up to 50 m of track each) where they are compared. */
   readonly places: number;
 }
 
-/** Ties of every file and every day. */
+/** Offsets and ratios of every file and every day. */
 export function groupTies(work: Work): GroupTie[] {
   const { ties, place } = work;
   const logarithms = ties.nodes.depth.map((depth) => Math.log(Math.max(0.3, depth)));

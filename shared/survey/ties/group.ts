@@ -16,7 +16,7 @@ export function isInGroup(group: Group, log: number, day: number, row: number): 
   return log === group.log && (group.kind === 'file' || (row >= group.from && row < group.to));
 }
 
-/** Calls back with each row of a group. */
+/** Calls `take` with each row of a group. */
 export function eachRow(survey: Survey, group: Group, take: (row: number) => void): void {
   for (let row = 0; row < survey.count; row++)
     if (isInGroup(group, survey.log[row], group.kind === 'day' ? dayNumber(survey.time[row]) : -1, row))
@@ -32,7 +32,7 @@ export function groupColumn(ties: Ties, group: Group, value: (node: number) => n
   return columnOf(differenceOf(ties, dense));
 }
 
-/** Share of the nodes that a group has. */
+/** Share of all nodes that belong to a group. */
 export function shareOf({ nodes }: Ties, group: Group): number {
   let own = 0;
   for (let i = 0; i < nodes.count; i++) if (isInGroup(group, nodes.log[i], nodes.day[i], nodes.row[i])) own++;
@@ -40,7 +40,8 @@ export function shareOf({ nodes }: Ties, group: Group): number {
 }
 
 /**
- * The files and days of a survey that can be off on their own; days that are no more than a file stand as the file.
+ * The files and days of a survey that can be off on their own; a day that consists of exactly one file is listed
+ * only as the file.
  */
 export function groupsOf({ nodes }: Ties): Group[] {
   const logs = new Map<number, Set<number>>();
@@ -63,7 +64,7 @@ function add(sets: Map<number, Set<number>>, key: number, value: number): void {
   else known.add(value);
 }
 
-/** The one other file or day beside a group; undefined where there are several. */
+/** The other file or day when there are exactly two; undefined otherwise. */
 export function complementOf({ nodes }: Ties, group: Group): Group | undefined {
   const others = (column: Int32Array, own: number): number[] =>
     [...new Set(column)].filter((number) => number !== own);

@@ -15,7 +15,7 @@ export function nameOf(survey: Survey, group: Group): PartName {
   return { kind: 'rows', name: file, file, lines };
 }
 
-/** Day of the week, where the survey is of one week; else the date. */
+/** Day of the week if the survey spans less than a week, else the date. */
 export function dayWord(survey: Survey, day: number): string {
   const days = survey.logs
     .flatMap(({ firstTime, lastTime }) => [dayNumber(firstTime), dayNumber(lastTime)])
@@ -25,7 +25,10 @@ export function dayWord(survey: Survey, day: number): string {
   return isOneWeek ? WEEKDAYS[(day + 4) % 7] : dayName(day);
 }
 
-/** Line of its file that a row comes from, about: rows are means of several, and some were dropped. */
+/**
+ * Approximate line in its file that a row comes from: rows are means of several lines, and some lines were
+ * dropped.
+ */
 function lineOf(survey: Survey, log: number, row: number): number {
   const { account } = survey.logs[log];
   let before = 0;

@@ -3,63 +3,63 @@ import { dayNumber } from '../days.ts';
 import { flatten, mixCell } from '../meetings.ts';
 
 /**
- * Stretches of track, each with its mean depth, by which passes are compared. Columns of equal length, in the order
- * of the rows.
+ * Short stretches of track, each with its mean depth, at which passes are compared. Columns of equal length, in
+ * row order.
  */
 export interface TrackNodes {
   readonly count: number;
-  /** Rows of the survey, `[row, end)`. */
+  /** Survey rows `[row, end)` of each node. */
   readonly row: Int32Array;
   readonly end: Int32Array;
-  /** m about the first row of the survey; mean place. */
+  /** Mean position relative to the first row of the survey, m. */
   readonly east: Float64Array;
   readonly north: Float64Array;
-  /** m, positive down; mean. */
+  /** Mean depth, m, positive down. */
   readonly depth: Float64Array;
-  /** s; NaN without. */
+  /** Mean time, s; NaN without times. */
   readonly time: Float64Array;
   readonly log: Int32Array;
-  /** Days since 1970; -1 without. */
+  /** Days since 1970; -1 without a date. */
   readonly day: Int32Array;
-  /** Number of the leg: a stretch of a pass without a break, a turn of 60 degrees, or more than 400 m. */
+  /** Number of the leg: a stretch of a pass, at most 400 m long, without a break or a turn of 60 degrees. */
   readonly leg: Int32Array;
   /**
-   * Distance along the log to the middle, m, jumps included; nodes of one log that are close by this measure are the
-   * same track.
+   * Distance along the log to the middle of the node, m, jumps included; nodes of one log that are close by this
+   * measure are the same track.
    */
   readonly way: Float64Array;
-  /** Unit vector of travel; zero for a boat at rest. */
+  /** Unit vector of the course; zero for a boat at rest. */
   readonly courseEast: Float64Array;
   readonly courseNorth: Float64Array;
-  /** Rate of deepening along the node, m/s, which is the effect of a latency of one second; NaN without times. */
+  /** Rate of deepening along the node, m/s, equal to the effect of a latency of one second; NaN without times. */
   readonly rate: Float64Array;
-  /** Usual distance between passes, m, and length of a node, m. */
+  /** Typical distance between passes, m, and length of a node, m. */
   readonly spacing: number;
   readonly length: number;
 }
 
-/** Shortest and longest node, m, and how many of them go between two passes. */
+/** Shortest and longest node, m, and the number of node lengths per pass spacing. */
 const SHORTEST = 5;
 const LONGEST = 10;
 const PER_SPACING = 2.5;
 /**
- * Nodes compared, about. On larger surveys a fixed pattern of patches, so many times the spacing wide, stands for
- * all.
+ * Approximate number of nodes compared. Larger surveys are sampled in a fixed pattern of patches, each this many
+ * times the spacing wide and at least `LEAST_PATCH` m.
  */
 const MOST_NODES = 3500;
 const PATCH = 10;
 const LEAST_PATCH = 60;
-/** A step that ends a leg, m; the cosine of a turn that does; and its greatest length, m. */
+/** Step that ends a leg, m; cosine of the turn that ends a leg; and maximum length of a leg, m. */
 const BREAK = 25;
 const TURN = 0.5;
 const LONGEST_LEG = 400;
-/** Side of the cells over which the spacing is taken, m. */
+/** Side of the cells over which the spacing is estimated, m. */
 const AREA = 80;
 
 /**
- * Nodes of a survey whose rows stand in the order of their logs.
+ * Nodes of a survey whose rows are sorted by log.
  *
- * @param cuts Rows, ascending, at which a node ends whatever its length.
+ * @param cuts Rows, ascending, at which a new node always begins.
  */
 export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackNodes {
   const { east, north } = flatten(survey);
@@ -97,8 +97,8 @@ export function trackNodes(survey: Survey, cuts: readonly number[] = []): TrackN
 }
 
 /**
- * Usual distance between passes, m: the area of each 80 m square over the track in it, the middle one by track; and
- * all track, m.
+ * Typical distance between passes, m, and total length of track, m. The distance is the area of an 80 m square
+ * divided by the track in it; the median over squares, weighted by track.
  */
 function usualSpacing(
   { count, pass }: Survey,
@@ -159,7 +159,8 @@ class NodeList {
       d += survey.depth[i];
       t += survey.time[i];
     }
-    // Over the node and one row more on each side of the same pass: a short node has a course and a rate too.
+    // Measured over the node plus one row of the same pass on each side, so that even a short node has a course
+    // and a rate.
     const first = row > 0 && survey.pass[row - 1] === survey.pass[row] ? row - 1 : row;
     const last = end < survey.count && survey.pass[end] === survey.pass[row] ? end : end - 1;
     const x = east[last] - east[first];

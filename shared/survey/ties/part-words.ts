@@ -2,7 +2,10 @@ import type { Survey } from '../../contract/index.ts';
 import { dayWord } from './names.ts';
 import type { Untied } from './parts.ts';
 
-/** What two parts that nothing ties are called: `a.csv and b.csv`, `Friday and Saturday`, or `two parts of a.csv`. */
+/**
+ * Names for two parts that are not tied together: `a.csv and b.csv`, `Friday and Saturday`, or `two parts of
+ * a.csv`.
+ */
 export function partWords(survey: Survey, { logs, days, isApart }: Untied): string {
   const filesOf = (part: readonly number[]): string => part.map((log) => survey.logs[log].file).join(', ');
   const [first, second] = [filesOf(logs[0]), filesOf(logs[1])];

@@ -5,23 +5,26 @@ import { sessionsOf, wouldShow } from './candidates.ts';
 import { type Group, groupsOf } from './group.ts';
 import type { Ties } from './ties.ts';
 
-/** Parts of a survey between which a change of level would not show, and the pass that would tie them. */
+/**
+ * Two parts of a survey between which a change of level would go undetected, and a pass that would tie them
+ * together.
+ */
 export interface Untied {
-  /** Whether no pass of one comes near the other; else they meet, but in too few places. */
+  /** True when no pass of one part comes near the other; false when they meet, but in too few places. */
   readonly isApart: boolean;
-  /** Logs of the two parts, and the day of each where it is of one day. */
+  /** Logs of the two parts, and the day of each part that was run in a single day. */
   readonly logs: readonly [first: readonly number[], second: readonly number[]];
   readonly days: readonly [first: number | undefined, second: number | undefined];
   readonly pass: PassLine;
 }
 
-/** Fewest nodes, and least share of all, for which a part is worth a pass. */
+/** Fewest nodes, and least share of all nodes, that make a part worth a pass. */
 const FEWEST = 30;
 const LEAST_SHARE = 0.04;
 /** How far a pass reaches into each part, m. */
 const INTO = 80;
 
-/** What nothing ties, most track first. */
+/** Parts of a survey that are not tied together, those with most track first. */
 export function untiedParts(work: Work): Untied[] {
   const { ties } = work;
   const parts = partsOf(work);
@@ -34,8 +37,8 @@ export function untiedParts(work: Work): Untied[] {
 }
 
 /**
- * The file or day, or half of a session, that meets the rest in too few places; the first is enough, as one pass
- * helps all.
+ * The first file, day or half session that meets the rest in too few places; one is enough because one pass helps
+ * all.
  */
 function weaklyTied(work: Work): Untied[] {
   const { ties } = work;
@@ -59,7 +62,10 @@ const membersOf = ({ nodes }: Ties, group: Group): number[] =>
     return group.kind === 'rows' && nodes.row[i] >= group.from && nodes.row[i] < group.to;
   });
 
-/** Nodes of each part whose passes are tied to each other, largest first; parts of a few nodes left out. */
+/**
+ * Nodes of each connected part (passes tied to each other, directly or through others), largest first, without
+ * parts of only a few nodes.
+ */
 function partsOf({ survey, ties }: Work): number[][] {
   const { nodes, starts, neighbor } = ties;
   const passOf = (i: number): number => survey.pass[nodes.row[i]];
@@ -83,7 +89,9 @@ function partsOf({ survey, ties }: Work): number[][] {
   return [...members.values()].filter(({ length }) => length >= least).sort((a, b) => b.length - a.length);
 }
 
-/** The nearest pair of nodes between a part and those before it, among a hundred or so of each. */
+/**
+ * The nearest pair of nodes between a part and the earlier parts, from a sample of a hundred or so nodes of each.
+ */
 function nearestOf(
   { nodes }: Ties,
   part: readonly number[],
@@ -117,7 +125,7 @@ function namesOf(
   return { logs: [logsOf(first), logsOf(second)], days: [dayOf(first), dayOf(second)] };
 }
 
-/** A pass from one node to another and on by a length on both sides. */
+/** A pass from one node to another, extended by `into` meters at both ends. */
 function passAcross({ survey, ties }: Work, from: number, to: number, into: number): PassLine {
   const { east, north } = ties.nodes;
   const [x, y] = [east[to] - east[from], north[to] - north[from]];
@@ -130,10 +138,10 @@ function passAcross({ survey, ties }: Work, from: number, to: number, into: numb
   );
 }
 
-/** Share of the track on each side that a pass through two parts need not reach. */
+/** Share of the nodes at each end that a pass through two parts may leave uncovered. */
 const END = 0.03;
 
-/** A pass through the middles of two parts, over their whole width that way. */
+/** A pass through the centers of two parts, over their whole extent in that direction. */
 function passThrough(work: Work, first: readonly number[], second: readonly number[]): PassLine {
   const { east, north } = work.ties.nodes;
   const middleOf = (part: readonly number[]) =>

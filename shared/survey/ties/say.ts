@@ -7,10 +7,10 @@ import { nameOf } from './names.ts';
 import { partWords } from './part-words.ts';
 import { untiedParts } from './parts.ts';
 
-/** Share of the tied track that must be contradicted for it to be said of the whole survey. */
+/** Share of the tied nodes that must be contradicted before the survey gets a message about it. */
 const CONTRADICTED = 0.02;
 
-/** Says one cause once: what is wrong, what was done, and what to do. */
+/** Reports each cause once: what is wrong, what was done, and what to do. */
 export function sayAccount(account: Account, report: (diagnostic: Diagnostic) => void): void {
   const { work, findings } = account;
   const name = (group: Group): PartName => nameOf(work.survey, group);
@@ -32,7 +32,10 @@ export function sayAccount(account: Account, report: (diagnostic: Diagnostic) =>
   if (parts.length > 0) report(messages.untied(partWords(work.survey, parts[0]), parts.length, parts[0]));
 }
 
-/** Stretches of one file in one unit said together: the first stands for all. */
+/**
+ * Merges findings about stretches of one file in the same wrong unit: the first represents all, with the number
+ * of others in `more`.
+ */
 function joined(findings: readonly Finding[]): (Finding & { readonly more?: number })[] {
   const first = new Map<string, Finding & { more?: number }>();
   for (const [k, finding] of findings.entries()) {

@@ -7,15 +7,15 @@ export interface Stretch {
   readonly to: number;
 }
 
-/** Cells that the survey is cut into, about; a stretch begins and ends with one. */
+/** Approximate number of cells that the survey is divided into; a stretch is a run of whole cells. */
 const CELLS = 120;
 
 /**
- * The stretch of a log whose depths differ most evenly from those of the rest.
+ * The stretch of a log that a constant offset from the rest explains best.
  *
- * A stretch that is off by one amount makes a column that is the sum of the columns of its cells, so what each cell adds to
- * the top of the least-squares quotient, and each pair of cells to its bottom, is summed once; then every pair of cuts
- * costs two look-ups.
+ * The column of a stretch with a constant offset is the sum of the columns of its cells. The contributions of
+ * each cell to the numerator of the least-squares quotient, and of each pair of cells to its denominator, are
+ * therefore summed once as prefix sums; every candidate stretch then costs only a few lookups.
  */
 export function searchStretch(ties: Ties, difference: Float64Array): Stretch | undefined {
   const { nodes, starts, neighbor, weight, noise } = ties;
@@ -69,7 +69,7 @@ export function searchStretch(ties: Ties, difference: Float64Array): Stretch | u
   }
 }
 
-/** Nodes at which cells begin, and the end: none reaches over the end of a log. */
+/** Nodes at which cells begin, followed by the node count; no cell spans two logs. */
 function cutsOf({ nodes }: Ties): number[] {
   const cuts: number[] = [];
   const each = Math.max(4, nodes.count / CELLS);

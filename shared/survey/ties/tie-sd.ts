@@ -1,6 +1,6 @@
 import type { SoundingIndex, Survey } from '../../contract/index.ts';
 
-/** Radius of the soundings that count for a place, m, and a larger one where there are none. */
+/** Radius of the soundings that count for a place, m, and a wider radius where there are none. */
 const NEAR = 25;
 const WIDE = 60;
 
@@ -8,9 +8,9 @@ const WIDE = 60;
  * Standard deviation of the depth at a place, m, from faults of whole passes: files, days or stretches with an
  * offset, drifts, late positions, weed. 0 where the passes agree.
  *
- * It is the largest among the soundings near the place, as the depth may depend on a doubtful one. It adds to the
- * standard
- * deviation of a modeled depth as an independent error, and is shared by all places round about.
+ * It is the largest value among the soundings near the place, since the depth may depend on the most doubtful
+ * one. Combine it with the standard deviation of a modeled depth as an independent error; neighboring places
+ * share it.
  *
  * @param lat deg. @param lon deg.
  */

@@ -2,13 +2,12 @@ import { medianOf } from '../../math/index.ts';
 import type { TrackNodes } from './nodes.ts';
 
 /**
- * Prediction of the depth of each node from other passes, by a plane through nearby nodes of other track.
+ * Prediction of the depth of each node from other passes, by a plane fitted to nearby nodes of other track.
  *
- * The plane's value at node i is the sum of `weight[k] * depth[neighbor[k]]` for k from `starts[i]` to `starts[i +
- * 1]`; a node
- * without neighbors is not tied. The weights of a node add up to 1, so depth less foretold depth is free of the
- * bottom but for
- * its curvature, and a fault of depths shows in it as the same difference of the fault's column.
+ * The plane's value at node i is the sum of `weight[k] * depth[neighbor[k]]` for k from `starts[i]` to `starts[i
+ * + 1]`; a node without neighbors is not tied. The weights of a node add up to 1, so depth minus predicted depth
+ * cancels the bottom except for its curvature. A fault in the depths appears in that difference as the fault's
+ * own column minus its prediction.
  */
 export interface Ties {
   readonly nodes: TrackNodes;
@@ -18,31 +17,35 @@ export interface Ties {
   /** Slope of the plane, m/m, east and north. */
   readonly slopeEast: Float64Array;
   readonly slopeNorth: Float64Array;
-  /** m to the farther of the nearest other track and the nearest on its far side. */
+  /** Distance to the nearest other track or, if farther, to the nearest other track on the opposite side, m. */
   readonly reach: Float64Array;
-  /** Standard deviation of the difference, m, of nodes with as uncertain planes. */
+  /** Standard deviation of the difference among nodes with similarly uncertain planes, m. */
   readonly noise: Float64Array;
 }
 
-/** Most nodes that a plane is put through. */
+/** Approximate maximum number of nodes that a plane is fitted to. */
 const MOST_NEIGHBORS = 32;
-/** Radius of a plane in reaches. */
+/** Radius of the fit, as a multiple of the reach. */
 const RADIUS = 1.6;
 /**
- * Nodes of one log are one track when they are closer along it than this, m, or than so many times their distance.
+ * Nodes of one log count as the same track when the distance along the log is less than this, m, or less than
+ * this many times the straight distance between them.
  */
 const OWN_WAY = 40;
 const OWN_TIMES = 3;
-/** Other track nearer than this needs none on the far side, m. */
+/** When other track is nearer than this, m, none is needed on the opposite side. */
 const CLOSE = 6;
-/** Largest reach, m and in spacings; and largest offset of the center of the neighbors from the node, in radii. */
+/**
+ * Maximum reach, in meters and in pass spacings (the larger counts), and maximum offset of the center of the
+ * neighbors from the node, in radii.
+ */
 const FAR = 25;
 const FAR_SPACINGS = 1.5;
 const OFF_MIDDLE = 0.45;
-/** Squared ratio of noise to usual slope, m2, which limits the slope of a plane through one pass. */
+/** Ridge term: squared ratio of noise to typical slope, m2; limits the slope of a plane through a single pass. */
 const RIDGE = 2;
 
-/** Ties of every node to other track. */
+/** Ties each node to other track. */
 export function findTies(nodes: TrackNodes): Ties {
   const { count } = nodes;
   const farthest = Math.max(FAR, FAR_SPACINGS * nodes.spacing);
@@ -80,13 +83,13 @@ export function findTies(nodes: TrackNodes): Ties {
   return { ...ties, noise: noiseOf(ties, differenceOf(ties, nodes.depth)) };
 }
 
-/** The same ties with other depths at their nodes, and the noise of those. */
+/** The same ties with other depths at the nodes, and the noise recomputed for those depths. */
 export function withDepths(ties: Ties, depth: Float64Array): Ties {
   const changed = { ...ties, nodes: { ...ties.nodes, depth } };
   return { ...changed, noise: noiseOf(changed, differenceOf(changed, depth)) };
 }
 
-/** A column of the nodes less its prediction from neighbors; NaN where a node is not tied. */
+/** A column over the nodes minus its prediction from neighbors; NaN where a node is not tied. */
 export function differenceOf(
   { nodes, starts, neighbor, weight }: Omit<Ties, 'noise'>,
   column: ArrayLike<number>,
@@ -114,7 +117,7 @@ interface Grid {
   readonly order: Int32Array;
 }
 
-/** Most cells of the grid; on a survey that is far wider they are larger. */
+/** Maximum number of grid cells; on a very wide survey the cells are made larger. */
 const MOST_CELLS = 1 << 18;
 
 function gridOf({ count, east, north }: TrackNodes, least: number): Grid {
@@ -139,13 +142,16 @@ function gridOf({ count, east, north }: TrackNodes, least: number): Grid {
   return { side, west, south, columns, rows, starts, order };
 }
 
-/** Nodes of other track near one, with their squared distances. */
+/** Nodes of other track near a node, with their squared distances, m2. */
 interface Found {
   rows: number[];
   squares: number[];
 }
 
-/** Fills in nodes of other track as far as a plane needs them. @returns The reach; undefined where it is too far. */
+/**
+ * Collects nodes of other track in `found`, as far out as the plane needs. @returns The reach; undefined when
+ * other track is too far away.
+ */
 function lookAround(
   nodes: TrackNodes,
   grid: Grid,
@@ -192,7 +198,10 @@ function gather(
   }
 }
 
-/** m to the nearest other track or, if that is farther, to the nearest on its far side. */
+/**
+ * Distance to the nearest other track on the opposite side of the node from the very nearest, m; `CLOSE` when
+ * there is none within reach but other track is nearer than that; undefined otherwise.
+ */
 function reachOf(
   { east, north }: TrackNodes,
   i: number,
@@ -220,8 +229,8 @@ interface Plane {
 }
 
 /**
- * Plane through the nodes within a radius, weighted by nearness: weight of each in the value at node i, and the
- * slope.
+ * Plane fitted to the nodes within a radius, weighted by nearness: the weight of each in the value at node `i`,
+ * and the slope.
  */
 function planeThrough(
   { east, north, depth }: TrackNodes,
@@ -231,7 +240,7 @@ function planeThrough(
 ): Plane | undefined {
   let square = (RADIUS * Math.max(reach, CLOSE)) ** 2;
   const within = squares.reduce((sum, own) => sum + Number(own < square), 0);
-  // Of many the nearest, about.
+  // With too many nodes, shrinks the radius to keep about the nearest `MOST_NEIGHBORS`.
   if (within > MOST_NEIGHBORS) square *= MOST_NEIGHBORS / within;
   const rows: number[] = [];
   const weights: number[] = [];
@@ -276,20 +285,20 @@ function planeThrough(
   return { rows, weights, slope: [slopeEast, slopeNorth] };
 }
 
-/** Bins of nodes with as uncertain planes, fewest nodes of a bin, and least noise, m. */
+/** Number of bins of nodes with similarly uncertain planes, fewest nodes in a bin, and minimum noise, m. */
 const BINS = 12;
 const FEWEST_OF_BIN = 30;
 const LEAST_NOISE = 0.02;
 
 /**
- * Standard deviation of the differences of each node among those whose planes are bent as much: robust, so a fault of
- * a part does not count.
+ * Robust standard deviation of the differences among nodes over similarly curved bottom, so a fault in part of
+ * the survey hardly affects it.
  */
 function noiseOf({ nodes, reach }: Omit<Ties, 'noise'>, difference: Float64Array): Float64Array {
   return noiseBy(bentOver(nodes, reach, bendAlongLegs(nodes)), difference);
 }
 
-/** Standard deviation of the differences of nodes by bins of a value. */
+/** Robust standard deviation of the differences, by node, within bins of nodes with similar `value`. */
 export function noiseBy(value: Float64Array, difference: Float64Array): Float64Array {
   const tied = Array.from(difference.keys()).filter((i) => !Number.isNaN(difference[i]));
   tied.sort((a, b) => value[a] - value[b]);
@@ -306,12 +315,16 @@ export function noiseBy(value: Float64Array, difference: Float64Array): Float64A
   return noise;
 }
 
-/** Curvature assumed where a track is too short to show it, and added everywhere for what no track shows, m. */
+/**
+ * Curvature assumed where a track is too short to show any, and curvature added everywhere for what no track
+ * shows, m.
+ */
 const UNKNOWN_BEND = 0.1;
 const HIDDEN_BEND = 0.02;
 
 /**
- * Mean size of the second differences of depth along the track about each node, m: how much the bottom bends there.
+ * Mean absolute second difference of depth along the track around each node, m: the curvature of the bottom
+ * there.
  */
 export function bendAlongLegs({ count, leg, depth }: TrackNodes): Float64Array {
   const bend = new Float64Array(count);
@@ -328,6 +341,6 @@ export function bendAlongLegs({ count, leg, depth }: TrackNodes): Float64Array {
   return bend;
 }
 
-/** Deviation of a bottom of this curvature from a plane over the reach of each node, m, up to a factor. */
+/** Deviation of the bottom from a plane over the reach of each node, m, up to a constant factor. */
 export const bentOver = ({ length }: TrackNodes, reach: Float64Array, bend: Float64Array): Float64Array =>
   bend.map((own, i) => (own + HIDDEN_BEND) * Math.max(1, (reach[i] / length) ** 2));

@@ -5,7 +5,7 @@ import { distanceBetween } from '../steps.ts';
 /** Units that depths are logged in. */
 export type DepthUnit = Extract<LengthUnit, 'm' | 'ft' | 'fm'>;
 
-/** A unit taken for another: depths came out as `factor` times the true ones. */
+/** One unit mistaken for another: depths came out as `factor` times the true depths. */
 export interface WrongUnit {
   readonly readAs: DepthUnit;
   readonly is: DepthUnit;
@@ -14,7 +14,7 @@ export interface WrongUnit {
 
 const DEPTH_UNITS = ['m', 'ft', 'fm'] as const;
 
-/** Units that may have been taken for each unit. */
+/** Units that a file read in a given unit may really be in. */
 export const wrongUnitsOf = (readAs: DepthUnit): WrongUnit[] =>
   DEPTH_UNITS.filter((is) => is !== readAs).map((is) => ({
     readAs,
@@ -22,32 +22,32 @@ export const wrongUnitsOf = (readAs: DepthUnit): WrongUnit[] =>
     factor: METERS_PER[readAs] / METERS_PER[is],
   }));
 
-/** A row from which on depths are `factor` times those before, in one step, and stay so. */
+/** A step after which depths are `factor` times those before it, and stay so. */
 export interface UnitStep {
-  /** First row after it; the row before may be a mean of both units. */
+  /** First row after the step; the row before may be a mean of both units. */
   readonly row: number;
   readonly factor: number;
 }
 
-/** Rows on each side that depths are taken over, and how near the ratio of the two sides is to that of two units. */
+/** Rows used on each side, fewest rows needed, and relative tolerance for matching the ratio of two units. */
 const SIDE = 4;
 const FEWEST = 3;
 const NEAR = 0.06;
-/** Shallowest depth with a meaningful ratio, m, and the least step, m. */
+/** Shallowest depth with a meaningful ratio, and smallest step, m. */
 const LEAST_DEPTH = 0.7;
 const LEAST_STEP = 1;
-/** How much depths may vary on a side, as a share of the step. */
+/** Maximum range of the depths on one side, relative to the step. */
 const SMOOTH = 0.3;
-/** Longest way over which depths on the two sides are the same bottom, m. */
+/** Longest distance from the step over which depths belong to the same bottom, m. */
 const APART = 40;
 
-/** Steps of a survey that are the ratio of two units, ascending by row. */
+/** Steps of a survey whose ratio is that of two units, ascending by row. */
 export function findUnitSteps(survey: Survey): UnitStep[] {
   const { count, depth, log } = survey;
   const steps: UnitStep[] = [];
   for (let row = 1; row < count; row++) {
     if (log[row] !== log[row - 1]) continue;
-    // Most rows are like the second one before, so a comparison of each pair is usually all.
+    // Most rows are close to the row two before, so this one comparison usually rules out a step.
     const before = row > 1 && log[row - 2] === log[row] ? depth[row - 2] : depth[row - 1];
     const ratio = depth[row] / before;
     if (ratio > 0.7 && ratio < 1.4) continue;
@@ -59,7 +59,7 @@ export function findUnitSteps(survey: Survey): UnitStep[] {
   return steps;
 }
 
-/** Ratio of two units that matches the step before a row; undefined where none does. */
+/** Ratio of two units that matches the step just before a row; undefined when none does. */
 function stepAt(survey: Survey, row: number): number | undefined {
   const { depth, lat, lon, log, count } = survey;
   const isMixed = row > 1 && isBetween(depth[row - 1], depth[row - 2], depth[row]);
@@ -80,14 +80,14 @@ function stepAt(survey: Survey, row: number): number | undefined {
   const isPlain =
     Math.min(...before, ...after) >= LEAST_DEPTH &&
     step >= LEAST_STEP &&
-    // A side in the larger unit varies by as much more.
+    // Depths on the side with the larger values vary more in proportion.
     rangeOf(before) / medianOf(before) <= SMOOTH * (step / Math.max(depth[row], depth[last])) &&
     rangeOf(after) / medianOf(after) <= SMOOTH * (step / Math.max(depth[row], depth[last]));
   if (!isPlain) return undefined;
   return UNIT_FACTORS.find((factor) => Math.abs(ratio / factor - 1) <= NEAR);
 }
 
-/** Only steps between meters and feet: weed and ledges cause factors of 1.8, as fathoms do. */
+/** Only large factors, as between meters and feet: weed and ledges cause factors of 1.8, as fathoms do. */
 const UNIT_FACTORS = DEPTH_UNITS.flatMap((readAs) => wrongUnitsOf(readAs).map(({ factor }) => factor)).filter(
   (factor) => Math.abs(Math.log(factor)) > 1,
 );

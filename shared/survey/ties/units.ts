@@ -15,38 +15,43 @@ export interface UnitFinding {
   readonly unit: WrongUnit;
   /** Rows in which two units are mixed. */
   readonly mixed: readonly number[];
-  /** Whether its ends are unknown, so that the whole file cannot be used; and that file. */
+  /** True when the ends of the part are unknown, so the whole `file` cannot be used. */
   readonly isRefused: boolean;
   readonly file: Group;
 }
 
-/** How near a ratio is to that of two units. */
+/** Relative tolerance for matching the ratio of two units. */
 const NEAR = 0.06;
-/** Fewest nodes with other track nearby. */
+/** Fewest tied nodes needed for a comparison. */
 const FEWEST = 8;
-/** Largest share of the disagreement that may remain with another unit, and of what remains with an offset. */
+/**
+ * Largest share of the disagreement that may remain after converting the unit: of the original disagreement, of
+ * what an offset leaves, and of what an implausibly large offset leaves.
+ */
 const MUST_LEAVE = 0.5;
 const AGAINST_OFFSET = 0.8;
 const LIKE_OFFSET = 1.1;
-/** Least disagreement that another unit makes, m, and as a share of the depth. */
+/** Smallest disagreement that a wrong unit causes, m, and as a share of the depth. */
 const LEAST_LEFT = 0.3;
 const SHARE_LEFT = 0.08;
-/** Logarithm of a ratio from which a node may be in another unit, and least mean for a stretch. */
+/** Logarithm of the depth ratio above which a node may be in another unit. */
 const LOG_OFF = 0.35;
-/** Share of the nodes that another unit puts so far off at least, and depth from which that counts, m. */
+/**
+ * Minimum share of the nodes that a wrong unit puts that far off, and minimum depth used for the comparison, m.
+ */
 const SHARE_LIKE = 0.005;
 const LEAST_LIKE = 1.5;
 const MOST_NEAR = 0.2;
-/** Share of the nodes of a corrected file that may still be off. */
+/** Largest share of the nodes of a corrected file that may still be off. */
 const MOST_OFF = 0.03;
 const FEWEST_PLACES = 6;
 const AGREE = 0.8;
 const LEAST_SHARE = 0.03;
 const REMOVED = 0.6;
-/** Offset beyond which it no longer counts as one: levels and transducers do not differ by so much, m. */
+/** Largest plausible offset, m: water levels and transducer depths do not differ by more. */
 const NO_OFFSET = 2.5;
 
-/** False where passes nowhere disagree by as large a share of their depth as a wrong unit causes. */
+/** False when too few nodes disagree by as large a share of their depth as a wrong unit causes. */
 export function isUnitLike({ ties, difference }: Work): boolean {
   const { depth } = ties.nodes;
   let off = 0;
@@ -55,15 +60,14 @@ export function isUnitLike({ ties, difference }: Work): boolean {
   return off >= Math.max(FEWEST, SHARE_LIKE * depth.length);
 }
 
-/** Unit that the depths of a log were read in; meters where it is not known. */
+/** Unit that the depths of a log were read in; meters when unknown. */
 const readAsOf = (survey: Survey, log: number): DepthUnit => survey.logs[log].depthUnit ?? 'm';
 
 /**
- * Stretches between visible steps that are in another unit than their file was read in.
+ * Stretches between visible steps that are in a different unit than their file was read in.
  *
- * The unit that the file was read in says which side of a step is wrong. Where other track covers a stretch, it must
- * agree
- * better with the unit than without.
+ * The unit that the file was read in determines which side of a step is wrong. Where other track covers a
+ * stretch, the agreement must improve when the unit is converted.
  */
 export function unitsBetweenSteps(work: Work, steps: readonly UnitStep[]): UnitFinding[] {
   const { survey } = work;
@@ -80,7 +84,7 @@ function ofLog(work: Work, log: number, steps: readonly UnitStep[]): UnitFinding
   const from = survey.log.indexOf(log);
   const to = survey.log.lastIndexOf(log) + 1;
   const rows = [from, ...steps.map(({ row }) => row), to];
-  // Ratio of the depths of each stretch to those of the first.
+  // Cumulative factor of each stretch relative to the first.
   const states = [1];
   for (const { factor } of steps) states.push(states[states.length - 1] * factor);
   const wrong = wrongUnitsOf(readAsOf(survey, log));
@@ -103,10 +107,10 @@ function ofLog(work: Work, log: number, steps: readonly UnitStep[]): UnitFinding
 }
 
 /**
- * False where a group does not appear to be in another unit.
+ * False when the evidence does not support that a group is in another unit.
  *
- * Other track over it must agree far better after conversion. Without such track, the smaller part of its file is
- * wrong, and its ends are visible.
+ * Other track over the group must agree far better after conversion. Without other track, the smaller part of the
+ * file is taken to be wrong.
  */
 function isBorneOut(work: Work, group: Group, unit: WrongUnit, isPlain: boolean): boolean {
   const { at } = groupColumn(work.ties, group);
@@ -124,19 +128,18 @@ const isIn = ({ ties }: Work, group: Group): Membership => {
 const leftAt = (difference: Float64Array, at: Int32Array): number =>
   medianOf(Float64Array.from(at, (i) => Math.abs(difference[i])));
 
-/** Middle size of the differences at some nodes with the depths of a part divided by a factor, m. */
+/** Median absolute difference at the given nodes after the depths of a part are divided by a factor, m. */
 function leftWith({ ties }: Work, isOwn: Membership, at: Int32Array, factor: number): number {
   const depth = ties.nodes.depth.map((own, i) => (isOwn(i) ? own / factor : own));
   return leftAt(differenceOf(ties, depth), at);
 }
 
 /**
- * The first file or day that is in another unit than it was read in, or file of which every other pass is; undefined
- * for none.
+ * The first file or day in a different unit than it was read in, or a file in which the passes in one direction
+ * are; undefined for none.
  *
- * Of two that differ by the ratio of two units, the one that can be in another unit than it was read in is wrong;
- * where both can,
- * the smaller.
+ * Of two parts that differ by the ratio of two units, the wrong one is the one that can be in a different unit
+ * than it was read in; if both can, the smaller part.
  */
 export function unitTaken(work: Work): UnitFinding | undefined {
   const { ties } = work;
@@ -167,10 +170,10 @@ export function unitTaken(work: Work): UnitFinding | undefined {
 }
 
 /**
- * A stretch in another unit whose ends were estimated, not seen, so that its whole file cannot be used.
+ * A stretch in another unit whose ends are only estimated, so its whole file cannot be used.
  *
- * Searched in the logarithm of depth, where another unit is one amount whatever the depth. Either side may be the
- * wrong one.
+ * The search uses the logarithm of depth, where a wrong unit is a constant offset at any depth. Either side may
+ * be the wrong one.
  */
 export function unitOfStretch(work: Work): UnitFinding | undefined {
   const { ties, place, survey } = work;
@@ -188,7 +191,8 @@ export function unitOfStretch(work: Work): UnitFinding | undefined {
   if (fit.agree < AGREE || fit.removed < REMOVED) return undefined;
   if (shareOf(ties, group) < LEAST_SHARE && fit.places < 2 * FEWEST_PLACES) return undefined;
   const near = Math.max(NEAR, Math.min(MOST_NEAR, 2 * fit.sd));
-  // A bottom may be 1.8 times as deep as its neighbors, as fathoms are of meters; it is hardly 3.3 times as deep.
+  // Real bottom may be 1.8 times as deep as its surroundings, the ratio of fathoms to meters, but hardly 3.3
+  // times, the ratio of meters to feet.
   const isRatio = ({ factor }: WrongUnit): boolean =>
     Math.abs(Math.log(factor)) > 1 && Math.abs(Math.abs(fit.size) - Math.abs(Math.log(factor))) < near;
   const unit = wrongUnitsOf(readAsOf(survey, group.log)).find(isRatio);
@@ -196,7 +200,9 @@ export function unitOfStretch(work: Work): UnitFinding | undefined {
   return { kind: 'unit', group, unit, mixed: [], isRefused: true, file: { kind: 'file', log: group.log } };
 }
 
-/** A file with corrected stretches that still does not fit, because other ends were not visible. */
+/**
+ * A file with corrected stretches that still does not fit because the ends of other stretches were not visible.
+ */
 function leftOver({ ties, findings }: Work, difference: Float64Array): UnitFinding | undefined {
   const { log, row, end, count } = ties.nodes;
   for (const finding of findings) {
@@ -216,10 +222,10 @@ function leftOver({ ties, findings }: Work, difference: Float64Array): UnitFindi
 }
 
 interface Taken {
-  /** The unit if the part is wrong, and the unit if the rest is; at least one is set. */
+  /** The true unit if the part is wrong, and the true unit if the rest is wrong; at least one is set. */
   readonly own?: WrongUnit;
   readonly rest?: WrongUnit;
-  /** The only possible one; undefined where both are. */
+  /** True when only the part can be wrong, false when only the rest can; undefined when both can. */
   readonly isOwn?: boolean;
 }
 
@@ -230,7 +236,7 @@ function wrongUnitOf(work: Work, isOwn: Membership, { at, value }: TieColumn): T
   if (at.length < FEWEST) return undefined;
   const before = leftAt(difference, at);
   const usual = medianOf(Float64Array.from(at, (i) => nodes.depth[i]));
-  // Another unit makes depths differ by nearly half of them at least.
+  // A disagreement this small cannot come from a wrong unit, which changes depths by nearly half or more.
   if (before < Math.max(LEAST_LEFT, SHARE_LEFT * usual)) return undefined;
   const offset = medianOf(Float64Array.from(at, (i, k) => difference[i] / value[k]));
   const leftByOffset = medianOf(Float64Array.from(at, (i, k) => Math.abs(difference[i] - offset * value[k])));
@@ -261,6 +267,7 @@ function wrongUnitOf(work: Work, isOwn: Membership, { at, value }: TieColumn): T
 }
 
 /**
- * The remainder is measured on the scale of the larger depths, since shrinking depths shrinks the remainder as well.
+ * Scale for a remaining difference after division by `factor`: dividing depths also shrinks the difference, so it
+ * is measured on the scale of the larger depths.
  */
 const scaled = (factor: number): number => Math.max(1, Math.sqrt(factor));

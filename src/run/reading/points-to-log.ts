@@ -29,18 +29,18 @@ import {
   toLogPart,
 } from '../../formats/csv/index.ts';
 
-/** Share of negative heights from which they are elevations of the bottom without a doubt. */
+/** Share of negative heights above which they are certainly elevations of the bottom. */
 const SURELY_ELEVATIONS = 0.95;
-/** Seconds of a day: smaller times are times of day. */
+/** Seconds in a day. */
 const DAY = 86_400;
 
-/** Unit and sign of a log's depths, told by its first part. */
+/** Unit and sign convention of a log's depths, determined from its first part. */
 export type DepthReading = Pick<DepthRules, 'unit' | 'vertical'>;
 
 /**
- * Unit and sign of depths: what the file says, else what the user does, else signs that leave no doubt.
+ * Unit and sign convention of depths: as stated by the file, else by the user, else from unambiguous signs.
  *
- * @throws Refusal naming the option that says it.
+ * @throws Refusal naming the option to add.
  */
 export function depthReading(
   points: ReadSoundings,
@@ -63,7 +63,10 @@ export function depthReading(
   return { unit, vertical: 'up' };
 }
 
-/** Points of a reader as a part of a log in meters: rows without a place or a depth are dropped and counted. */
+/**
+ * Converts a reader's points to a part of a log, in meters; rows without a position or depth are dropped and
+ * counted.
+ */
 export function pointsToLog(
   points: ReadSoundings,
   reading: DepthReading,
@@ -114,7 +117,7 @@ function judgePlace(lat: number, lon: number, at: At): Diagnostic | undefined {
   return Math.abs(lat) < 1e-6 && Math.abs(lon) < 1e-6 ? noFixDropped(at) : undefined;
 }
 
-/** A time, or NaN for one that no log of today can have. */
+/** The time, or NaN when no real log can have that time. */
 function believed(time: number, at: At, { now }: ReaderOptions, tally: Tally): number {
   if (!Number.isFinite(time)) return Number.NaN;
   if (time >= 0 && time < 40 * DAY) return time;

@@ -33,12 +33,12 @@ import { type DepthReading, depthReading, pointsToLog } from './points-to-log.ts
 import { readerContext, type WaypointPlaces } from './reader-context.ts';
 import { failureOf, HEAD_BYTES, takes } from './takes.ts';
 
-/** Archives in each other that are opened. */
+/** Maximum depth of nested archives. */
 export const DEEPEST = 3;
 
-/** The readers of a run, and what they need besides the input. */
+/** The readers of a run, and what they need in addition to the input. */
 export interface LogReaders {
-  /** In the order in which they are asked. */
+  /** In the order in which they are tried. */
   readonly steps: readonly Step<ReaderPlugin>[];
   /** Waypoints of the run, to tell a wrong zone by. */
   readonly places: WaypointPlaces;
@@ -46,21 +46,24 @@ export interface LogReaders {
   readonly open: OpenLog;
 }
 
-/** Opens a log by its name: a file, or what a program gave under that name. @throws Refusal when it cannot be opened. */
+/**
+ * Opens a log by its name: a file, or data that a calling program supplied under that name. @throws Refusal when
+ * it cannot be opened.
+ */
 export type OpenLog = (file: string) => Promise<OpenedLog>;
 
 export interface OpenedLog {
-  /** Bytes, or soundings that a program has as columns. */
+  /** Bytes, or soundings that a calling program supplied as columns. */
   readonly content: ByteSource | ReadSoundings;
   readonly sibling: ReaderInput['sibling'];
-  /** False once a file beside it was read. */
+  /** False once a file next to it has been read. */
   isAlone(): boolean;
 }
 
-/** What a log was made of. */
+/** Summary of a log at the end of reading. */
 export interface LogEnd {
   readonly account: RowAccount;
-  /** False where another file beside it was read as well. */
+  /** False when another file next to it was also read. */
   readonly isAlone: boolean;
 }
 
@@ -68,13 +71,13 @@ interface Job {
   readonly options: ReaderOptions;
   readonly readers: Omit<LogReaders, 'open'>;
   readonly report: (diagnostic: Diagnostic) => void;
-  /** Content of the file beside the input with another extension. */
+  /** Content of the file next to the input with another extension. */
   readonly sibling: ReaderInput['sibling'];
-  /** Archives that the input lies in. */
+  /** Number of archives that the input is nested in. */
   readonly depth: number;
 }
 
-/** The reader that takes an input; undefined for one that is read as CSV or GPX. */
+/** The reader that accepts an input; undefined for an input to be read as CSV or GPX. */
 export async function readerOf(
   source: ByteSource,
   { steps }: Pick<LogReaders, 'steps'>,
@@ -87,9 +90,9 @@ export async function readerOf(
 }
 
 /**
- * Parts of a sounding log of any kind that a reader knows, and at the end what became of its rows.
+ * Yields the parts of a sounding log of any kind that a reader knows, and returns the account of its rows.
  *
- * @throws Refusal as `readSoundingLog` does, and where a reader fails.
+ * @throws Refusal in the same cases as `readSoundingLog`, and when a reader fails.
  */
 export async function* readLog(
   file: string,
@@ -114,7 +117,7 @@ export const readSoundingsFrom = (
   job: Omit<Job, 'depth'>,
 ): AsyncGenerator<SoundingLog, RowAccount> => readAny(source, { ...job, depth: 0 });
 
-/** Files beside a file, by their extension, in small letters or large. */
+/** Finds files next to a file by their extension, in lower or upper case. */
 export const siblingsOf = (
   file: string,
   read: (path: string) => Promise<Uint8Array | undefined>,
@@ -123,7 +126,7 @@ export const siblingsOf = (
   return async (extension) => (await read(stem + extension)) ?? read(stem + extension.toUpperCase());
 };
 
-/** Soundings that a program has as columns, judged as those of any file. */
+/** Soundings supplied as columns by a calling program, checked like those of any file. */
 async function* readColumns(
   file: string,
   points: ReadSoundings,
@@ -136,7 +139,7 @@ async function* readColumns(
   return endOfReader(file, part.count, options, tally, true);
 }
 
-/** Account of the soundings that a reader gave. @throws Refusal when most rows were dropped. */
+/** Account of the soundings that a reader returned. @throws Refusal when most rows were dropped. */
 function endOfReader(
   file: string,
   used: number,
@@ -158,7 +161,7 @@ async function* readAny(source: ByteSource, job: Job): AsyncGenerator<SoundingLo
   return yield* readWith(step, source, job);
 }
 
-/** What one reader makes of an input, and what is read of the files in it. */
+/** Soundings that one reader finds in an input, followed by those in the files inside it. */
 async function* readWith(
   step: Step<ReaderPlugin>,
   source: ByteSource,
@@ -195,7 +198,9 @@ async function* readWith(
   return sum(own, yield* readInner(name, reading, source, job));
 }
 
-/** Files inside an input, one after another; one that is refused is said, and the others go on. */
+/**
+ * Reads the files inside an input one after another; a rejected file is reported, and the others are still read.
+ */
 async function* readInner(
   reader: string,
   { files }: Reading,
@@ -214,7 +219,7 @@ async function* readInner(
       const reading =
         inner.name === '' ? readCsvSoundings(content, own.options, own.report) : readAny(content, own);
       let next = await reading.next();
-      // Nothing of a file may be handed on before it is known that all of it can be used.
+      // No part of a file may be passed on before the whole file is known to be usable.
       for (; !next.done; next = await reading.next()) parts.push(next.value);
       account = sum(account, next.value);
       isRead = true;
@@ -247,13 +252,13 @@ function innerJob({ columns, linesBefore = 0, sibling }: InnerFile, job: Job): J
   };
 }
 
-/** Everything in a source. */
+/** All bytes of a source. */
 export async function bytesOf(source: ByteSource): Promise<Uint8Array> {
   const { bytes } = await headOf(source.chunks(), Number.POSITIVE_INFINITY);
   return bytes;
 }
 
-/** Steps of an iterable of a reader, with what it throws said in its name. */
+/** Iterates over what a reader returned; errors that it throws are reported under the reader's name. */
 async function* steps<T>(
   name: string,
   values: Iterable<T> | AsyncIterable<T> | undefined,
@@ -268,7 +273,7 @@ async function* steps<T>(
   }
 }
 
-/** What a reader makes, or a failure said in its name. */
+/** Runs a reader; errors that it throws are reported under the reader's name. */
 export async function guardAsync<T>(name: string, run: () => Promise<T>): Promise<T> {
   try {
     return await run();
@@ -277,7 +282,7 @@ export async function guardAsync<T>(name: string, run: () => Promise<T>): Promis
   }
 }
 
-/** @throws Refusal for columns that are not of one length. */
+/** @throws Refusal when the columns differ in length. */
 function checkColumns(name: string, points: ReadSoundings): void {
   const { lat, lon, depth, time, temperature, pass, line } = points;
   const lengths = [lat, lon, depth, time, temperature, pass, line].flatMap((column, i) =>
@@ -295,7 +300,10 @@ function sum(a: RowAccount, b: RowAccount): RowAccount {
   return { read: a.read + b.read, used: a.used + b.used, dropped };
 }
 
-/** True for a head that is no text: its first line holds bytes that no text has, and not only those of a lost block. */
+/**
+ * True when the head of a file is not text: more than a tenth of its first 512 bytes are control characters. Zero
+ * bytes do not count, since a lost disk block leaves them in a text file.
+ */
 function isBinary(head: Uint8Array): boolean {
   const start = head.subarray(0, 512);
   const odd = (byte: number): boolean =>
@@ -303,7 +311,10 @@ function isBinary(head: Uint8Array): boolean {
   return start.filter(odd).length > start.length / 10;
 }
 
-/** A diagnostic on a table made of records, counted by record. @param before Lines before the first. */
+/**
+ * A diagnostic on a table made from records, with the line replaced by the record number. @param before Lines
+ * before the first record.
+ */
 const byRecord = (diagnostic: Diagnostic, before: number): Diagnostic => {
   const { place } = diagnostic;
   return place?.line === undefined

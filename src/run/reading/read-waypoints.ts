@@ -13,18 +13,18 @@ import { DEEPEST, guardAsync, siblingsOf } from './read-log.ts';
 import { readerContext } from './reader-context.ts';
 import { HEAD_BYTES, takes } from './takes.ts';
 
-/** What reads waypoint files that are no GPX. */
+/** Readers for waypoint files other than GPX. */
 export interface WaypointReaders {
   readonly steps: readonly Step<ReaderPlugin>[];
   readonly options: ReaderOptions;
-  /** Content of a file by its path; undefined when there is none. */
+  /** Content of a file by its path; undefined when there is no such file. */
   readonly bytesIfThere: (path: string) => Promise<Uint8Array | undefined>;
 }
 
 /**
- * A waypoint file as GPX: itself, unless a reader takes it; then its waypoints as a GPX file of their own.
+ * A waypoint file as GPX: unchanged, unless a reader accepts it; then a GPX file made from its waypoints.
  *
- * @throws Refusal where the reader finds no waypoints in it.
+ * @throws Refusal when the reader finds no waypoints in the file.
  */
 export async function asGpx(
   bytes: Uint8Array,
@@ -52,7 +52,7 @@ export async function asGpx(
   throw new Refusal([fileWithout({ file }, 'a file', 'waypoints')]);
 }
 
-/** Waypoints as GPX 1.1, one a line. */
+/** Waypoints as GPX 1.1, one per line. */
 export function gpxOf(waypoints: readonly ReadWaypoint[]): Uint8Array {
   const element = (name: string, text: string | undefined): string =>
     text === undefined || text === '' ? '' : `<${name}>${escapeXml(text, 'utf-8')}</${name}>`;

@@ -20,12 +20,15 @@ import type { ReaderOptions, Tally } from '../../formats/csv/index.ts';
 /** Places of the run, to tell a wrong zone by. */
 export type WaypointPlaces = readonly { readonly lat: number; readonly lon: number }[];
 
-/** Farthest that a log in map coordinates may be from every waypoint, m: the next zone is farther. */
+/**
+ * Maximum distance of a log in map coordinates from the nearest waypoint, m; with a wrong zone, it would be
+ * farther.
+ */
 const FARTHEST = 100_000;
-/** Farthest from the meridian of its strip that a place may be, deg. */
+/** Maximum distance of a place from the central meridian of its zone, deg. */
 const WIDEST = 6;
 
-/** What a reader may do with one input. @param said Coordinates tried where nothing says their system, for the message. */
+/** Context of a reader for one input. @param places Waypoints, used to detect a wrong projection zone. */
 export function readerContext(
   file: string,
   options: ReaderOptions,
@@ -61,7 +64,7 @@ async function projectionOf(
   const [ours, theirs] = [given, said].map((text) => (text === undefined ? undefined : epsgOf(text)));
   if (ours !== undefined && theirs !== undefined && ours !== theirs)
     throw new Refusal([crsOther(at, given!, `EPSG:${theirs}`)]);
-  // The user's word counts where the file has a definition without a number.
+  // The user's option takes precedence when the file has a definition without an EPSG number.
   const used = given ?? said!;
   const name = ours ?? theirs;
   const label = name === undefined ? nameOf(used) : `EPSG:${name}`;

@@ -1,10 +1,10 @@
 import { type ReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
 import { pluginThrew } from '../../../shared/text/index.ts';
 
-/** First bytes that a reader is shown. */
+/** Number of bytes at the start of a file that `sniff` gets. */
 export const HEAD_BYTES = 64 * 1024;
 
-/** Whether a reader takes an input; a failure is said in its name. */
+/** True when a reader accepts an input; errors that it throws are reported under the reader's name. */
 export function takes(reader: ReaderPlugin, head: Uint8Array, file: string): boolean {
   try {
     return reader.sniff(head, file);
@@ -13,6 +13,6 @@ export function takes(reader: ReaderPlugin, head: Uint8Array, file: string): boo
   }
 }
 
-/** What a reader threw, as a refusal in its name. */
+/** An error that a reader threw, as a refusal under the reader's name. */
 export const failureOf = (reader: string, cause: unknown): Refusal =>
   cause instanceof Refusal ? cause : new Refusal([pluginThrew(reader, cause, 'run')]);

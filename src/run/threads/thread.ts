@@ -2,7 +2,7 @@ import { type MessagePort, parentPort } from 'node:worker_threads';
 import type { TaskName, TaskRequest } from './threads.ts';
 
 interface TaskModule {
-  /** Does a task, or stands ready to be asked. @param port What it is asked through and answers with. */
+  /** Does a task, or gets ready for requests. @param port Channel for requests and answers. */
   serve(data: never, port: MessagePort): unknown;
 }
 

@@ -1,41 +1,45 @@
 import { MessageChannel, type MessagePort, Worker } from 'node:worker_threads';
 import { programFile } from '../../program-files.ts';
 
-/** What a thread can be asked to do: each is the `serve` of a module of that name, `log-task.ts` and so on. */
+/** Tasks that a thread can do; each is the `serve` function of a module, such as `log-task.ts`. */
 export type TaskName = 'engine' | 'index' | 'lake' | 'log' | 'second-parser' | 'waypoint';
 
-/** What a thread is sent: a task to begin, or, without a port, one to load for later. */
+/** Request to a thread: a task to begin or, without a port, a task to load for later. */
 export interface TaskRequest {
   readonly task: TaskName;
   readonly data?: unknown;
-  /** The thread's end of what it is asked through and answers with. */
+  /** The thread's end of the channel for requests and answers. */
   readonly port?: MessagePort;
 }
 
 export interface Thread {
-  /** Begins a task. @returns This end of what it is asked through and answers with; to be closed when it is over. */
+  /**
+   * Begins a task. @returns The caller's end of the channel for requests and answers; close it when the task is
+   * over.
+   */
   begin(task: TaskName, data: unknown): MessagePort;
-  /** Loads what a task needs, as soon as the thread has time. */
+  /** Loads the module of a task as soon as the thread has time. */
   prepare(task: TaskName): void;
-  /** Resolves when the thread has ended, with what it threw, if anything. */
+  /** Resolves when the thread has ended, with the error that it threw, if any. */
   readonly ended: Promise<unknown>;
   end(): Promise<unknown>;
 }
 
 /**
- * Threads of one run, each doing one task after another: a thread takes about 0.1 s to start, as much as many a task.
+ * Threads of one run. Each does one task after another, because starting a thread takes about 0.1 s, as long as
+ * many tasks.
  *
- * Nobody else may use a thread that was taken, until it is given back.
+ * A thread that has been taken is reserved until it is given back.
  */
 export interface Threads {
-  /** One that is idle, else a new one. */
+  /** Takes an idle thread, else starts a new one. */
   take(): Thread;
   give(thread: Thread): void;
-  /** Takes one that is idle, if there is one: for what is not worth starting a thread. */
+  /** Takes an idle thread, if any; for tasks not worth starting a thread for. */
   takeIdle(): Thread | undefined;
-  /** Starts threads ahead, which load what a task needs while this one is busy. */
+  /** Starts threads ahead of time; they load the module of a task while this thread is busy. */
   prepare(task: TaskName, count: number): void;
-  /** Ends all of them, whatever they do. */
+  /** Ends all threads, even those still busy. */
   close(): Promise<void>;
 }
 
@@ -67,7 +71,7 @@ export function createThreads(): Threads {
 }
 
 function startThread(): Thread {
-  // What plugins print must not get among the output.
+  // What plugins print must not mix with the program's output.
   const worker = new Worker(programFile('run/threads/thread'), { stdout: true });
   let failure: unknown;
   worker.on('error', (cause) => {
