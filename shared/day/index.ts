@@ -8,7 +8,14 @@ export { type DayPlanOptions, dayPlanOptions } from './options.ts';
 export { outlookText } from './outlook-text.ts';
 export { DISTANCE_STEP, type OverDays, overDaysOf } from './over-days.ts';
 export { bandText, patternLineText } from './pattern.ts';
-export { type DayPlan, type LeftOut, type PlannedStop, type PlanPlace, sideLetter } from './plan.ts';
+export {
+  type DayPlan,
+  type LeftOut,
+  type PlannedStop,
+  type PlanPlace,
+  type SideLetter,
+  sideLetter,
+} from './plan.ts';
 export { lakeWays, planDay, readWater } from './plan-day.ts';
 export { REST_MODEL } from './problem.ts';
 export { type DayReview, HOURS_WIDTH, type Review, reviewDays, type SpotChange } from './review.ts';

@@ -92,5 +92,7 @@ export interface Fallback {
 
 export type { LeftOut };
 
-/** Letter of a side: D deep, U shallow. */
-export const sideLetter = (side: Pick<SpotSide, 'side'>): 'D' | 'U' => (side.side === 0 ? 'D' : 'U');
+/** Letter of a side, as in the names of partner waypoints: D deep, U shallow. */
+export type SideLetter = 'D' | 'U';
+
+export const sideLetter = (side: Pick<SpotSide, 'side'>): SideLetter => (side.side === 0 ? 'D' : 'U');

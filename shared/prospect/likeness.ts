@@ -1,6 +1,6 @@
 import { STRUCTURE_WORDS } from '../contract/index.ts';
 import { solveSymmetric } from '../math/index.ts';
-import { deviation, everyNth, joined, MEASURES, type MeasuredPlaces, type Places } from './places.ts';
+import { deviation, everyNth, joinPlaces, MEASURES, type MeasuredPlaces, type Places } from './places.ts';
 import { meetsAll, type Rule } from './rules.ts';
 
 /** Bins of a measure, by equal shares of the background. */
@@ -40,7 +40,7 @@ export function likenessOf(
 ): Likeness {
   const other =
     blanks.count >= LEAST_BLANKS
-      ? joined(everyNth(background, Math.ceil(background.count / (4 * blanks.count))), blanks)
+      ? joinPlaces(everyNth(background, Math.ceil(background.count / (4 * blanks.count))), blanks)
       : background;
   const scores = [
     bayesScore(fish, other),

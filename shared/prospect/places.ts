@@ -227,7 +227,7 @@ export function part(places: Places, keep: (i: number) => boolean): Places {
 
 export const everyNth = (places: Places, n: number): Places => part(places, (i) => i % Math.max(1, n) === 0);
 
-export function joined(a: Places, b: Places): Places {
+export function joinPlaces(a: Places, b: Places): Places {
   const measures = Object.fromEntries(
     MEASURES.map((name) => [name, Float64Array.of(...a.measures[name], ...b.measures[name])]),
   ) as Places['measures'];

@@ -1,4 +1,5 @@
 import type { CastPlan, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import type { SideLetter } from '../../shared/day/index.ts';
 import { bearingDigits, depthText, lengthText } from '../../shared/text/index.ts';
 import { touchedPieces } from './contact.ts';
 import { uprightTurn } from './label-places.ts';
@@ -7,9 +8,6 @@ import { distanceToNearest, type FigurePlace, linePath, pair, short, textElement
 
 /** Places that labels must avoid; drawing adds to the list. */
 export type Taken = FigurePlace[];
-
-/** Letter of a side, as in the names of the partner waypoints in the GPX file. */
-export type SideLetter = 'D' | 'U';
 
 /** Offset of the contact bar to the right of the cast line, seen from the boat, figure units. */
 const RAIL_OFFSET = 5;

@@ -1,9 +1,9 @@
 import type { CastPlan, DisplayUnits, EnrichedWaypoint } from '../../shared/contract/index.ts';
+import type { SideLetter } from '../../shared/day/index.ts';
 import { depthRange, depthText } from '../../shared/text/index.ts';
 import { touchedPieces } from './contact.ts';
 import { figureRoot } from './figure-root.ts';
 import { describeSide, statedBand } from './figure-words.ts';
-import type { SideLetter } from './plan-casts.ts';
 import type { FigureContext } from './plan-figure.ts';
 import {
   deepestOf,

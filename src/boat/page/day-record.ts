@@ -1,12 +1,10 @@
-import { type FishingSpot, sideLetter } from '../../../shared/day/index.ts';
+import { type FishingSpot, type SideLetter, sideLetter } from '../../../shared/day/index.ts';
 import { parseClock } from '../../../shared/text/index.ts';
 import type { BoatData } from '../boat-data.ts';
 import { type Entry, type FishedStop, fishedStops, logTable } from '../entries.ts';
 import { type HandPlan, type LeaveTimes, leaveTimes, sideOf } from '../hand-plan.ts';
 import { BoatPlanner } from '../replan.ts';
 import type { Before, Kept } from './kept.ts';
-
-export type SideName = 'D' | 'U';
 
 /** Taps that can be taken back with the plan as it was. */
 const MOST_BACK = 8;
@@ -56,7 +54,7 @@ export class DayRecord {
 
   /** The spot that is fished or gone to next. */
   get current():
-    | { readonly spot: FishingSpot; readonly side: SideName; readonly isFishing: boolean }
+    | { readonly spot: FishingSpot; readonly side: SideLetter; readonly isFishing: boolean }
     | undefined {
     const { open, hand } = this;
     const next = hand.coming[0];
@@ -85,7 +83,7 @@ export class DayRecord {
   }
 
   /** Casts to try besides the first one, in order: next angles, then the other side. */
-  anglesOf({ name, sides }: FishingSpot, side: SideName): (string | SideName)[] {
+  anglesOf({ name, sides }: FishingSpot, side: SideLetter): (string | SideLetter)[] {
     const mark = this.data.waypoints.find(({ waypoint }) => waypoint.name === name);
     const words = (mark?.fields.next_angles ?? '').split(/;\s*/).filter((text) => text !== '');
     const others = sides.map(sideLetter).filter((letter) => letter !== side);

@@ -23,7 +23,7 @@ const AHEAD = 0.5;
 const BAR = [150, 40] as const;
 
 /** What a picture shows. */
-export interface Subject {
+export interface PictureSubject {
   readonly session: Session;
   readonly ground: GroundPaths | undefined;
   readonly meters: (place: Degrees) => Point;
@@ -36,7 +36,7 @@ export interface Subject {
 export class MapPicture {
   /** The layers, to be put into the window. */
   readonly parts: readonly HTMLElement[];
-  private readonly subject: Subject;
+  private readonly subject: PictureSubject;
   private readonly ground = element('canvas');
   private readonly marks = element('canvas');
   private readonly bar = element('canvas', { class: 'bar' });
@@ -45,7 +45,7 @@ export class MapPicture {
   private size: Point = [0, 0];
   private drawn: { readonly view: ZoomTransform; readonly theme: Theme } | undefined;
 
-  constructor(subject: Subject) {
+  constructor(subject: PictureSubject) {
     this.subject = subject;
     this.parts = [this.moved, this.bar];
   }

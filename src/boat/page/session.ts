@@ -1,9 +1,9 @@
-import type { FishingSpot } from '../../../shared/day/index.ts';
+import type { FishingSpot, SideLetter } from '../../../shared/day/index.ts';
 import { geodesicInverse } from '../../../shared/geo/index.ts';
 import type { BoatData } from '../boat-data.ts';
 import type { Entry, EntryKind, HandWish } from '../entries.ts';
 import { begun, type HandPlan, sideOf } from '../hand-plan.ts';
-import { DayRecord, type SideName } from './day-record.ts';
+import { DayRecord } from './day-record.ts';
 import type { Kept } from './kept.ts';
 import { BoatPosition } from './position.ts';
 import { Replanning } from './replanning.ts';
@@ -51,7 +51,7 @@ export class Session extends DayRecord {
     return this.planner.spots.toSorted((a, b) => distance(a) - distance(b)).slice(0, 2);
   }
 
-  async start(mark: string, side: SideName): Promise<void> {
+  async start(mark: string, side: SideLetter): Promise<void> {
     const spot = this.planner.spot(mark);
     if (spot !== undefined) {
       const boat = sideOf(spot, side);
@@ -108,7 +108,7 @@ export class Session extends DayRecord {
   }
 
   /** Goes to a spot next, without a word to the planner. */
-  goTo(mark: string, side: SideName): Promise<void> {
+  goTo(mark: string, side: SideLetter): Promise<void> {
     return this.turnTo({ mark, side });
   }
 

@@ -1,5 +1,5 @@
 import { MEAN_METERS_PER_DEGREE } from '../../../shared/geo/index.ts';
-import { fold, isMangled, isNumber } from './mangled-names.ts';
+import { fold, isCounted, isMangled, isNumber } from './mangled-names.ts';
 import { createNearIndex, type LatLon, nearDistance } from './near.ts';
 
 /** A boat position as it was given out: what comes back from a unit is matched with it. */
@@ -153,9 +153,11 @@ function costOf(waypoint: Returned, entry: GivenOut, tolerance: number): number 
   const place = nearDistance(waypoint, entry) / tolerance;
   if (isSameName(waypoint, entry)) return place;
   if (isMangled(waypoint.name, entry.name) && !isNumber(waypoint.name)) return 1 + place;
-  // Under another name it is the user's, with our text or without.
+  const isOurs = hasText(waypoint, entry);
+  if (isOurs && isCounted(waypoint.name, entry.name)) return 2 + place;
+  // Under any other name it is the user's, with our text or without.
   if (!isNumber(waypoint.name) && waypoint.name !== '') return undefined;
-  return (hasText(waypoint, entry) ? 2 : 3) + place;
+  return (isOurs ? 2 : 3) + place;
 }
 
 /** True when one text begins with the other, or with a long enough start of it. */

@@ -7,6 +7,10 @@ export function isMangled(name: string, written: string): boolean {
   return stem.length >= 4 && b.startsWith(stem) && a.length <= b.length;
 }
 
+/** True when `name` is `written` with a number after it, as units make names unique. */
+export const isCounted = (name: string, written: string): boolean =>
+  fold(name).replace(/\d+$/, '') === fold(written);
+
 /** A name that a unit gave by counting. */
 export const isNumber = (name: string): boolean => /^(wpt|wp|waypoint|mark)?[ _-]?\d+$/i.test(name);
 
