@@ -152,7 +152,7 @@ export const formats: readonly Fault[] = [
   {
     name: 'a cell that a spreadsheet takes for a formula',
     file: 'src/formats/table/csv.ts',
-    find: "/^[=+\\-@\\t\\r\\n]/.test(text) ? `'${text}` : text",
+    find: "/^[=+\\-@\\t\\r\\n]/.test(text) && !NUMBER.test(text) ? `'${text}` : text",
     replace: 'text',
     tests: ['table/csv'],
   },
