@@ -28,7 +28,7 @@ import { castName } from '../shared/text/index.ts';
 /** Margin over the draft, m: a boat position is reported when its least depth, as `leastDepthAround` gives it, has less. */
 const DRAFT_MARGIN = 0.3;
 /** A lure that runs deeper than the fish by this factor plows. */
-const PLOUGHS = 1.5;
+const PLOWS = 1.5;
 
 /** The casts from the deep side and from the shallow or opposite side at each waypoint. */
 export const cast = defineWaypointPlugin({
@@ -250,7 +250,7 @@ function onLure(
   if (first === undefined) return [];
   const deepest = fish.band.bottom;
   if (first.isLureShort) return [say.lureShort(first, deepest, units)];
-  return first.lureDepth > PLOUGHS * deepest ? [say.lurePloughs(first, deepest, units)] : [];
+  return first.lureDepth > PLOWS * deepest ? [say.lurePlows(first, deepest, units)] : [];
 }
 
 /** Which of the two sides lies downwind of the fish, when only one does. */

@@ -5,7 +5,7 @@ import { dateOption, declinationUnknownDay, declinationUnknownPlace } from '../s
 /** Magnetic declination at each waypoint on the day of the plan. */
 export const magnetic = defineWaypointPlugin({
   name: 'magnetic',
-  summary: 'Magnetic declination at the waypoint (World Magnetic Model 2025) on the day of the plan.',
+  summary: 'Magnetic declination at the waypoint (World Magnetic Model) on the day of the plan.',
   stage: 'waypoint',
   options: { date: dateOption },
   requires: [],

@@ -117,7 +117,7 @@ export const CELL = {
 } as const;
 export const CELL_WIDTH = 9;
 
-/** Finds soundings near a place; see `shared/survey-index.ts`. */
+/** Finds soundings near a place; see `shared/survey/survey-index.ts`. */
 export interface SoundingIndex {
   /**
    * Rows within `radius` meters of a place, ascending.

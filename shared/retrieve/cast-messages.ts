@@ -189,10 +189,10 @@ export const lureShort = (plan: CastPlan, bandBottom: number, units: DisplayUnit
     `Fish down to ${depthText(bandBottom, units)}: your deepest lure, ${plan.lure}, gets to ${depthText(plan.lureDepth, units)} on a ${castText(plan.cast, units)} cast.`,
   );
 
-export const lurePloughs = (plan: CastPlan, bandBottom: number, units: DisplayUnits): Diagnostic =>
+export const lurePlows = (plan: CastPlan, bandBottom: number, units: DisplayUnits): Diagnostic =>
   warning(
     'cast/lure-ploughs',
-    `${plan.lure} will plough: it runs to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. Your box has nothing shallower that reaches them; add one, or expect to snag.`,
+    `${plan.lure} will plow into the bottom: it runs to ${depthText(plan.lureDepth, units)} on this cast, and the fish are no deeper than ${depthText(bandBottom, units)}. Your box has nothing shallower that reaches them; add one, or expect to snag.`,
   );
 
 export const shallowBoat = (plan: CastPlan, units: DisplayUnits): Diagnostic =>

@@ -318,10 +318,10 @@ describe('tackle, hazards, wind and current', () => {
     expect(told[0].message).not.toMatch(/this one|elsewhere/);
   });
 
-  it('says that a box of one deep lure ploughs over shallow fish', () => {
+  it('says that a box of one deep lure plows under shallow fish', () => {
     const box = { ...file, rows: [file.rows[1]] };
     const { said } = planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7), options: { lures: box } });
-    expect(said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(/^Red will plough: /);
+    expect(said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(/^Red will plow into the bottom: /);
     expect(planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7) }).codes).not.toContain(
       'cast/lure-ploughs',
     );
