@@ -321,7 +321,9 @@ describe('tackle, hazards, wind and current', () => {
   it('says that a box of one deep lure plows under shallow fish', () => {
     const box = { ...file, rows: [file.rows[1]] };
     const { said } = planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7), options: { lures: box } });
-    expect(said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(/^Red will plow into the bottom: /);
+    expect(said.find(({ code }) => code === 'cast/lure-ploughs')?.message).toMatch(
+      /^Red will plow into the bottom: /,
+    );
     expect(planMark({ bottom: bottomOf((e, n) => bank(e, n) - 1.7) }).codes).not.toContain(
       'cast/lure-ploughs',
     );
