@@ -1,4 +1,4 @@
-/** True when `name` is what a unit may have made of `written`: capitals, cut, numbered, other blanks. */
+/** True when a unit may have turned `written` into `name`: capitalized, cut, numbered or with other blanks. */
 export function isMangled(name: string, written: string): boolean {
   const a = fold(name);
   const b = fold(written);
@@ -7,7 +7,7 @@ export function isMangled(name: string, written: string): boolean {
   return stem.length >= 4 && b.startsWith(stem) && a.length <= b.length;
 }
 
-/** A name that a unit gave by counting. */
+/** True for a name that a unit made by counting. */
 export const isNumber = (name: string): boolean => /^(wpt|wp|waypoint|mark)?[ _-]?\d+$/i.test(name);
 
 /** Letters and digits of a name, in capitals. */
