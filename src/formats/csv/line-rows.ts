@@ -121,8 +121,8 @@ function looksLikeHeader(fields: readonly string[]): boolean {
 }
 
 /**
- * Takes a header in the middle of a file; false when the line is not a header. @throws Refusal when it lacks what the
- * first one named.
+ * Takes a header in the middle of a file; false when the line is not a header. @throws Refusal for a header
+ * without the columns that a sounding needs.
  */
 function takeHeader(reader: LineReader, fields: readonly string[], line: number, text: string): boolean {
   const { file, tally, options } = reader;

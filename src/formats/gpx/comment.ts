@@ -137,7 +137,7 @@ function gapText(fields: Partial<FieldValues>): string {
 }
 
 /**
- * Depths of the fish, if given. A range around the mark's own depth is not mentioned. A depth in the note that was not
+ * Depths of the fish, if given. A range taken from the mark's own depth is not mentioned. A depth in the note that was not
  * used is mentioned, since the angler may rely on it.
  */
 function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
