@@ -77,8 +77,8 @@ export const drawnWeight = (mean: number, normal: number): number =>
 /**
  * Mean weight that one more fish of a spot adds to a full bag, kg: its excess over the lightest fish in the bag.
  *
- * @param mean Mean weight at the spot, kg. @param lightest Lightest fish, kg; 0 for a bag that is not full. @param
- * keeper Least weight that counts, kg.
+ * @param mean Mean weight at the spot, kg. @param lightest Lightest fish, kg; 0 for a bag that is not full.
+ * @param keeper Least weight that counts, kg.
  */
 export function gainOver(mean: number, lightest: number, keeper: number): number {
   const least = Math.max(lightest, keeper);

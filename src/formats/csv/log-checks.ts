@@ -249,7 +249,7 @@ function noteTimes(notes: ScanNotes, reader: LineReader, tally: Tally): void {
   if (used.length > 1) tally.doubt(mixedTimes({ file }, used));
 }
 
-/** Reasons for a row without a sounding that say nothing against how the log was read. */
+/** Reasons for dropping a row that are not reading errors. */
 const SAID_BY_LOG = [
   'lost-bottom',
   'no-depth',

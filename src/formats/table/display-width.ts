@@ -23,8 +23,8 @@ export function padText(text: string, width: number, alignRight = false): string
 }
 
 /**
- * Rows of cells as aligned lines, with each column as wide as its widest cell and two blanks between columns. @param
- * rows All of one length.
+ * Rows of cells as aligned lines, with each column as wide as its widest cell and two blanks between columns.
+ * @param rows All of one length.
  */
 export function alignedLines(rows: readonly (readonly string[])[]): string[] {
   const widths = rows[0].map((_, column) => Math.max(...rows.map((row) => textWidth(row[column]))));
