@@ -67,8 +67,8 @@ export function coarsen({ lattice, axis, column0, row0, nodes }: LaidLattice): L
 const ANCHORS = 10;
 
 /**
- * Frame with a fixed origin south-west of all soundings. The origin does not depend on what is
- * sounded near them or in what order.
+ * Frame with a fixed origin south-west of all soundings. The origin does not depend on what is sounded near them or in
+ * what order.
  */
 export function anchoredFrame({ count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>): LocalFrame {
   let [south, west] = [Number.POSITIVE_INFINITY, 0];

@@ -6,7 +6,7 @@ import type { Settled } from './settle.ts';
 /**
  * Asks the user for the value of a setting. Without a terminal, nothing is asked.
  *
- * An invalid answer is asked for again; an empty one leaves the log unchanged.
+ * The question is repeated after an invalid answer; an empty answer leaves the log unchanged.
  */
 export function createAsker(
   { inputs, units }: Settled,

@@ -20,8 +20,8 @@ export interface KnownMarksOptions {
  * Marks with the fish reported on them by notes and logs.
  *
  * The highest count among a mark's note and its logged stops is used. A mark with only blanks reported has no fish.
- * With `auto`, marks without any count say nothing unless no mark has one; then each mark stands for fish, since
- * anglers mark fish. A proposed place says nothing until something has been counted there.
+ * With `auto`, a mark without a count says nothing, unless no mark has a count above 0. Then each mark without a count
+ * is taken to have fish, since anglers mark fish. A proposed place says nothing until something is counted there.
  *
  * @param proposed Those of `waypoints` that we proposed ourselves.
  */

@@ -52,5 +52,5 @@ function indexPlaces<T extends LatLon>(places: readonly T[]): FindNear<T> {
   };
 }
 
-/** Factor by which the box is larger than the circle, enough anywhere on the Earth. */
+/** Ratio of the box to the circle, large enough anywhere on the Earth. */
 const MARGIN = 1.02;
