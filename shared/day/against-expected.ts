@@ -2,45 +2,46 @@ import type { LoggedStop } from './day-log.ts';
 import type { RestModel } from './problem.ts';
 import type { FishingSpot } from './spots.ts';
 
-/** A logged stop with what the model expected of it. */
+/** A logged stop with the model's expectation for it. */
 export interface JudgedStop {
   readonly stop: LoggedStop;
   readonly spot: FishingSpot;
-  /** Fish expected, and their variance. */
+  /** Number of fish expected, and its variance. */
   readonly expected: number;
   readonly variance: number;
 }
 
-/** What stops of one kind gave, against what was expected of them. */
+/** Results of the stops of one kind compared with what was expected. */
 export interface KindLine<K extends string | number = string | number> {
   readonly kind: K;
-  /** Stops, those that gave fish, s of fishing, and fish. */
+  /** Number of stops, stops with fish, s of fishing, and number of fish. */
   readonly stops: number;
   readonly hits: number;
   readonly seconds: number;
   readonly fish: number;
   readonly expected: number;
-  /** Fish over fish expected, drawn toward 1 where little was expected. */
+  /** Fish caught over fish expected, shrunk toward 1 when little was expected. */
   readonly ratio: number;
   readonly verdict: ExpectedVerdict;
 }
 
-/** `more` and `fewer` lie outside what four days of five would give. */
+/** `more` and `fewer` are outside the range expected for four days of five. */
 export type ExpectedVerdict = 'more' | 'fewer' | 'as expected' | 'too few stops';
 
-/** Stops below which nothing is said of a kind; judgment. */
+/** Fewest stops for a verdict on a kind; judgment. */
 const ENOUGH = 3;
-/** Fish expected and caught that are added to both: what draws a ratio toward 1. */
+/** Number of fish added to both expected and caught, which shrinks the ratio toward 1. */
 const DRAWN = 3;
-/** Standard deviations of four days of five. */
+/** Half-width in standard deviations of the range that holds four days of five. */
 const OUTSIDE = 1.2816;
-/** Shape of the Gamma law of how well fish bite, as in learning. */
+/** Shape of the Gamma distribution of how well fish bite, as in learning. */
 const SHAPE = 3;
 
 /**
- * Fish expected of each stop and their variance: Poisson with a Gamma rate where fish bite, nothing where they do not.
+ * Fish expected at each stop and their variance: Poisson with a Gamma rate where fish bite, zero where they do not.
  *
- * @param chances By spot. @param fish By spot, N of a long stay if they bite. @param exposures Of the stops, s.
+ * @param chances By spot. @param fish By spot, fish of a long stay if they bite (N). @param exposures Exposures of the
+ * stops, s.
  */
 export function judgeStops(
   stops: readonly LoggedStop[],
@@ -60,7 +61,7 @@ export function judgeStops(
   });
 }
 
-/** Stops by kind, in the order of the kinds. @param kindOf Undefined for a stop of which it is not known. */
+/** Stops by kind, in the order of the kinds. @param kindOf Undefined for a stop whose kind is unknown. */
 export function linesByKind<K extends string | number>(
   stops: readonly JudgedStop[],
   kindOf: (stop: JudgedStop) => K | undefined,
@@ -78,7 +79,7 @@ export function linesByKind<K extends string | number>(
     .sort((a, b) => (a.kind < b.kind ? -1 : a.kind > b.kind ? 1 : 0));
 }
 
-/** One line of stops, whatever they have in common. */
+/** One line for a set of stops of any kind. */
 export function lineOf<K extends string | number>(kind: K, stops: readonly JudgedStop[]): KindLine<K> {
   const sum = (value: (stop: JudgedStop) => number): number =>
     stops.reduce((total, stop) => total + value(stop), 0);

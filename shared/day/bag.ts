@@ -6,7 +6,7 @@ import type { Setup } from './set-up.ts';
 import { gainOver, parseWeight } from './sizes.ts';
 import { factorAt, Walk } from './walk.ts';
 
-/** What counts for the bag of the day. */
+/** Rules for what counts in the bag of the day. */
 export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOptions): BagRules {
   const usual = parseWeight(options.fishWeight) ?? 1;
   const held = logged
@@ -18,13 +18,15 @@ export function bagRules({ logged }: Pick<Setup, 'logged'>, options: DayPlanOpti
   return { limit: options.limit, keeper: parseWeight(options.keeper) ?? 0, held };
 }
 
-/** The part of a stay after which a stop without a bite is given up at the latest: leaving has to come before staying on. */
+/**
+ * Greatest share of a stay before a stop without a bite is given up, so that leaving comes before the end of the stay.
+ */
 const GIVE_UP_SHARE = 0.75;
 
-/** s of fishing without a bite after which a stop is given up. @param usual s, for a stop of any length. */
+/** Time without a bite after which a stop is given up, s of fishing. @param usual For a stop of any length, s. */
 export const giveUpAfter = (stay: number, usual: number): number => Math.min(usual, GIVE_UP_SHARE * stay);
 
-/** What each stop of an order may give. @param giveUp s, as with `giveUpAfter`. */
+/** Expected results of each stop of an order. @param giveUp As `usual` in `giveUpAfter`, s. */
 export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number): StopPromise[] {
   const { problem, chances, weights, weightSpreads } = setup;
   const walk = new Walk(problem);
@@ -51,13 +53,14 @@ export function promisesOf(stops: readonly Stop[], setup: Setup, giveUp: number)
 }
 
 /**
- * What one more fish of each spot counts for: the weight that it adds to the bag on average over drawn days of an order,
- * 1 on average over the spots; the mean of that and the factors before.
+ * What one more fish of each spot counts: the weight that it adds to the bag on average over drawn days of an order,
+ * scaled to a mean of 1 over the spots, and averaged with the previous factors.
  *
- * A drawn day counts for a spot as much as it makes fish bite there: a spot of which little is hoped bites on days on which
- * all do, and then the bag is full of better ones.
+ * A drawn day counts for a spot in proportion to how likely fish bite there on it. A spot with a low chance bites on
+ * days when all spots do, and then the bag is full of better fish.
  *
- * @param before Empty for none: the factors are then those of a full bag of ordinary fish and none, half each.
+ * @param before Previous factors. When empty, the factors are half those of a full bag of ordinary fish and half those
+ * of an empty bag.
  */
 export function bagFactors(
   stops: readonly Stop[],

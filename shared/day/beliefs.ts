@@ -9,14 +9,16 @@ import type { RestModel, TakenStock } from './problem.ts';
 import { learnedWeight, meanWeightSpread, spotWeightSpread } from './sizes.ts';
 import type { FishingSpot } from './spots.ts';
 
-/** What is believed of all spots of a lake on a day, before and after what was logged. */
+/** Beliefs about all spots of a lake on a day, before and after what was logged. */
 export interface Beliefs {
-  /** By spot: chance that fish bite; fish of a long stay if they do; mean weight, kg, and the spread of its logarithm. */
+  /**
+   * By spot: chance that fish bite; fish of a long stay if they do; mean weight, kg, and the spread of its logarithm.
+   */
   readonly chances: readonly number[];
   readonly fish: readonly number[];
   readonly weights: readonly number[];
   readonly weightSpreads: readonly number[];
-  /** What the stops of the plan's day have taken. */
+  /** Stock taken by the stops on the day of the plan. */
   readonly taken: TakenStock;
   readonly perStop: FishPerStop;
   readonly doubt: Doubt;
@@ -36,7 +38,7 @@ export function believe(
 ): Beliefs {
   const prior = spots.map(({ note }) => note.confidence ?? confidence);
   const exposures = exposuresOf(spots.length, stops, rest);
-  /** What stops say of all spots in common; of a spot that was fished its own stops are left out, which speak for themselves. */
+  /** What stops say about all spots in common. A fished spot excludes its own stops, which are counted separately. */
   const common = (own?: number): Common => {
     const used = stops.map((_, at) => at).filter((at) => stops[at].spot !== own);
     const [theirs, their] = [used.map((at) => stops[at]), used.map((at) => exposures[at])];

@@ -2,9 +2,9 @@ import type { InsertionStyle } from './gaps.ts';
 import type { Inserter } from './insertion.ts';
 import { copyDraft, type Draft, isBetter, removeAt, type Scorer } from './scorer.ts';
 
-/** Most stops that move together. */
+/** Most stops that are moved together. */
 const LONGEST_MOVE = 3;
-/** Fish; a replacement that is less than this worse by its fresh value is scored exactly. */
+/** Fish. A replacement whose fresh value is worse by less than this is still scored exactly. */
 const NEAR_ENOUGH = 0.15;
 
 /** Local search on one draft at a time. */
@@ -19,7 +19,7 @@ export class Climber {
   private readonly forth: Float64Array;
   private readonly back: Float64Array;
   private readonly used: Uint8Array;
-  /** By spot: position of its last visit before the stop that is looked at, -1 for none. */
+  /** By spot, position of its last visit before the current stop, -1 for none. */
   private readonly lastAt: Int32Array;
   private readonly room: Float64Array;
   private readonly departures: Float64Array;
@@ -47,7 +47,8 @@ export class Climber {
   /**
    * Improves a scored draft until no move helps.
    *
-   * @param thorough Also moves that only pay by recovery, two stays at once, and each stop taken out and the gap filled anew.
+   * @param thorough Also tries moves that pay only through recovery, pairs of stays, and removing each stop and
+   * refilling the gap.
    */
   climb(draft: Draft, thorough: boolean): void {
     this.draft = draft;
@@ -62,14 +63,14 @@ export class Climber {
     }
   }
 
-  /** Takes the trial if it is better. */
+  /** Accepts the trial if it is better. */
   private offer(): boolean {
     if (!this.scorer.score(this.trial) || !isBetter(this.trial, this.draft)) return false;
     copyDraft(this.trial, this.draft);
     return true;
   }
 
-  /** Another side or stay for one stop, the sides of two stops at one spot exchanged, or a stop dropped. */
+  /** Tries another side or stay for one stop, swapping the sides of two stops at one spot, or dropping a stop. */
   private changeStops(thorough: boolean): boolean {
     const { draft, trial, scorer, used, room } = this;
     const { stays } = scorer;
@@ -84,7 +85,7 @@ export class Climber {
       for (let other = first; other < first + perSpot; other++) {
         const longer = scorer.dwell[other % stays] - dwell;
         if (other === packed || longer > room[at]) continue;
-        // A shorter stay or the worse side of a lone visit pays only by what comes after it.
+        // At a spot visited once, a shorter stay or the worse side pays only through what comes after it.
         if (!thorough && (isShared ? longer < 0 : scorer.fresh[other] <= scorer.fresh[packed])) continue;
         trial.stops[at] = other;
         if (this.offer()) return true;
@@ -105,7 +106,7 @@ export class Climber {
     return false;
   }
 
-  /** Scores the draft and sets `used`, `latest` and `room`, the s by which each stop may grow. */
+  /** Scores the draft and sets `used`, `latest` and `room`, the time by which each stop may grow, s. */
   private measure(): void {
     const { draft, scorer, used, latest, room } = this;
     scorer.score(draft);
@@ -120,9 +121,9 @@ export class Climber {
   }
 
   /**
-   * Reverses a part (2-opt), moves up to three stops elsewhere (or-opt), or exchanges two stops.
+   * Reverses a part (2-opt), moves up to three stops elsewhere (or-opt), or swaps two stops.
    *
-   * Moves that add more running than slack and waits can take are passed over without scoring them.
+   * Moves that add more running time than slack and waits allow are skipped without scoring.
    */
   private reorder(thorough: boolean): boolean {
     const { draft, trial, nodes, forth, back } = this;
@@ -168,7 +169,10 @@ export class Climber {
     return this.scorer.problem.travel[from * this.scorer.width + to];
   }
 
-  /** Sums of the runs there and back by position, 0 being the start. @returns Running that a move may add, s. */
+  /**
+   * Sums of the run times in both directions by position, where 0 is the start. @returns Running time that a move may
+   * add, s.
+   */
   private runLengths(thorough: boolean): number {
     const { draft, scorer, nodes, forth, back } = this;
     const { count } = scorer;
@@ -217,7 +221,7 @@ export class Climber {
     );
   }
 
-  /** Another spot in the place of one stop. */
+  /** Tries another spot in place of one stop. */
   private replaceStops(): boolean {
     const { draft, trial, scorer, latest, used, lastAt } = this;
     const { count, stays, width, dwell, limit, fresh, toNode, problem } = scorer;
@@ -247,7 +251,7 @@ export class Climber {
           if (problem.share[side] <= 0) continue;
           let begin = first;
           let stock = 1;
-          // What came before the stop is the same in draft and trial, so the scorer still holds it.
+          // Stops before this one are the same in draft and trial, so the scorer still holds them.
           if (used[spot] > 0) {
             begin = Math.max(first, scorer.leftAt(side, lastAt[spot]) + problem.rest.gap);
             stock = scorer.stockAfter(side, lastAt[spot], begin);
@@ -257,7 +261,7 @@ export class Climber {
             if (problem.factor === undefined && fresh[packed] * stock <= least) break;
             const depart = begin + dwell[stay];
             if (depart + onward > latest[at + 1] || depart > limit[spot]) continue;
-            // No more fish and no time saved.
+            // The move brings no more fish and saves no time.
             if (fresh[packed] * stock <= worths[at] && depart + onward >= ended && !isTimed) continue;
             trial.stops[at] = packed;
             if (this.offer()) return true;
@@ -269,7 +273,7 @@ export class Climber {
     return false;
   }
 
-  /** One stop shorter and another longer by a step. */
+  /** Tries to make one stop shorter and another longer by a step. */
   private shareStays(): boolean {
     const { draft, trial, scorer } = this;
     const { stays } = scorer;
@@ -288,7 +292,7 @@ export class Climber {
     return false;
   }
 
-  /** One stop taken out, and what fits best put in. */
+  /** Tries to remove one stop and insert whatever fits best. */
   private trade(): boolean {
     const { draft, trial, spare, inserter } = this;
     for (let at = 0; at < draft.length; at++) {
@@ -302,5 +306,5 @@ export class Climber {
   }
 }
 
-/** s; where a move can only save running, less than this is rounding. */
+/** Least saving of a move that can only save running time, s; less than this is rounding. */
 const LEAST_SAVING = 1e-3;

@@ -3,17 +3,20 @@ import { blankChance, dayWeight } from './learning.ts';
 import { logit } from './pattern.ts';
 import type { RestModel } from './problem.ts';
 
-/** What the log says of the user's confidence as a whole, as a change of its log-odds. */
+/** What the log says about the user's confidence as a whole, as a change of its log-odds. */
 export interface DayLevel {
-  /** Log-odds for every spot: fish bite at more spots, or at fewer, than thought. */
+  /** Log-odds added at every spot: positive when fish bite at more spots than expected. */
   readonly level: number;
-  /** Added to the slope 1 of the user's log-odds, at least -1: how much telling spots apart was worth. */
+  /**
+   * Added to the slope 1 of the user's log-odds, at least -1: positive when the user told spots apart better than
+   * expected.
+   */
   readonly slope: number;
   /** Standard deviation of the level. */
   readonly spread: number;
 }
 
-/** Standard deviations of level and slope before anything was logged; judgment. */
+/** Standard deviations of level and slope before anything is logged; judgment. */
 const LEVEL_SPREAD = 1.2;
 const SLOPE_SPREAD = 0.5;
 const ROUNDS = 8;
@@ -22,12 +25,12 @@ const ROUNDS = 8;
 export interface SpotDay {
   readonly spot: number;
   readonly hasFish: boolean;
-  /** Chance of what was caught where fish bite; 1 where there were fish. */
+  /** Probability of the logged catch if fish bite; 1 when fish were caught. */
   readonly blank: number;
   readonly weight: number;
 }
 
-/** The logged stops by spot and day. @param fish N, of a rested spot where fish bite. */
+/** The logged stops by spot and day. @param fish Fish expected at a rested spot where fish bite (N). */
 export function spotDays(
   stops: readonly LoggedStop[],
   exposures: readonly number[],
@@ -50,10 +53,11 @@ export function spotDays(
 }
 
 /**
- * Level and slope of the user's confidence from spots that were fished: the most probable ones under normal priors about
- * 0, by expectation maximization over whether fish bit at a blank spot, each round one Newton step.
+ * Level and slope of the user's confidence from the fished spots: the most probable values under normal priors about 0,
+ * by expectation maximization over whether fish bit at a blank spot. Each round is one Newton step.
  *
- * @param prior Chance by spot. @param days Without the spot that they are meant for, which speaks for itself.
+ * @param prior Chance by spot. @param days Must exclude the spot that the result is used for, whose own stops are
+ * counted separately.
  */
 export function dayLevel(prior: readonly number[], days: readonly SpotDay[]): DayLevel {
   const middle = middleOf(prior);

@@ -7,31 +7,31 @@ import type { Side } from './problem.ts';
 import { parseWeight } from './sizes.ts';
 import type { FishingSpot, LeftOut } from './spots.ts';
 
-/** What of a spot a line of the log is matched with. */
+/** Properties of a spot with which a line of the log is matched. */
 export type LoggedSpot = Pick<FishingSpot, 'name' | 'marks' | 'lat' | 'lon'>;
 
-/** One stop that was fished, as logged. */
+/** One fished stop, as logged. */
 export interface LoggedStop {
   readonly date: string;
-  /** s of the day of the first cast. */
+  /** Time of the first cast, s of the day. */
   readonly time: number;
   /** Index of the spot. */
   readonly spot: number;
   readonly side: Side;
-  /** s. */
+  /** Length of the stop, s. */
   readonly stay: number;
   readonly fish: number;
-  /** kg, of the fish whose size was logged. */
+  /** Weights of the fish whose size was logged, kg. */
   readonly weights: readonly number[];
   readonly lure: string;
-  /** m from the boat to the fish, where it was noted. */
+  /** Distance from the boat to the fish, m, if noted. */
   readonly distance?: number;
-  /** Wind as logged, such as SW@10mph; empty when it was not. */
+  /** Wind as logged, such as SW@10mph; empty when it was not logged. */
   readonly wind: string;
   readonly note: string;
 }
 
-/** Columns that a log is brought to; `lat` and `lon` stand for a mark that was dropped on the water. */
+/** Columns to which a log is converted. `lat` and `lon` give the place of a mark dropped on the water. */
 export const LOG_COLUMNS = [
   'date',
   'time',
@@ -52,14 +52,15 @@ export const LOG_COLUMNS = [
 
 /** A stop dropped on the water belongs to the nearest mark within this distance, m. */
 const NEAR_MARK = 100;
-/** s; of a stop whose minutes are blank. */
+/** Length of a stop whose minutes are blank, s. */
 const USUAL_STAY = 1200;
 
 /**
- * Logged stops from a log in columns; those that fit no mark of the lake are reported, never guessed.
+ * Logged stops from a log in columns. Stops that match no mark of the lake are reported, never guessed.
  *
- * @param leftOut Marks of the lake that are no spot. @param date Day of the plan: rows without a date are of that day, rows after it are not used.
- * @returns Stops sorted by date, time and the rest, so that the order of the lines does not matter.
+ * @param leftOut Marks of the lake that are not spots. @param date Day of the plan. Rows without a date belong to that
+ * day, and rows after it are not used.
+ * @returns Stops sorted by date, time and the other columns, so that the order of the lines does not matter.
  */
 export function readLoggedStops(
   log: CsvFile,
@@ -77,7 +78,7 @@ export function readLoggedStops(
   }
   const key = (stop: LoggedStop): string =>
     JSON.stringify([stop.date, String(stop.time).padStart(5, '0'), stop]);
-  // A log and its copy, or an export made twice, are one log.
+  // A log and its copy, or a repeated export, count as one log.
   const once = [...new Map(stops.map((stop) => [key(stop), stop])).entries()].sort(([a], [b]) =>
     a < b ? -1 : 1,
   );
@@ -139,10 +140,10 @@ function readStop(
   };
 }
 
-/** A distance in a note: feet there are depths, and meters may be minutes. */
+/** A distance in a note. Only yards count, since feet are depths and `m` may mean minutes. */
 const YARDS = /\b\d{1,3} ?(?:yds?|yards?)\b/i;
 
-/** m; undefined when nothing is written, NaN when it cannot be read. */
+/** Distance in m; undefined when nothing is written, NaN when it cannot be read. */
 function parseDistance(text: string): number | undefined {
   if (text === '') return undefined;
   const match = /^(\d{1,3}(?:\.\d+)?)\s*([a-z]+)$/i.exec(text);
@@ -180,7 +181,7 @@ function findSpot(
   return undefined;
 }
 
-/** kg of each fish in `2 keeper, good, 4lb`; undefined when a part is neither a word for a size nor a weight. */
+/** Weight in kg of each fish in `2 keeper, good, 4lb`; undefined when a part is neither a size word nor a weight. */
 function parseSizes(text: string, sizes: ReadonlyMap<string, number>): number[] | undefined {
   const weights: number[] = [];
   for (const part of text.split(/[,;+]/).map((piece) => piece.trim().toLowerCase())) {

@@ -9,7 +9,7 @@ import { parseWeight } from './sizes.ts';
 
 /** Times and places of the day. */
 export interface Day {
-  /** s of the day. */
+  /** Start, s of the day. */
   readonly start: number;
   readonly checkIn: number;
   readonly latestBack: number;
@@ -17,14 +17,14 @@ export interface Day {
   /** Where the boat is at the start, and where the day ends. */
   readonly from: PlanPlace;
   readonly end: PlanPlace;
-  /** True when a part of the day is over. */
+  /** True when part of the day is over. */
   readonly isUnderWay: boolean;
   readonly hours: Hours;
   readonly speed: number;
   readonly windFrom?: number;
 }
 
-/** What is wrong with times, stays and sizes of the day, or contradicts; known before anything is read. */
+/** Invalid or contradictory times, stays and sizes of the day, found before any input is read. */
 export function dayProblems(options: DayPlanOptions): Diagnostic[] {
   const problems: Diagnostic[] = [];
   const report = (diagnostic: Diagnostic): void => void problems.push(diagnostic);
@@ -55,7 +55,7 @@ function readTimes(options: DayPlanOptions, report: (diagnostic: Diagnostic) => 
 }
 
 /**
- * Times and places of the day. @param marks Of the lake: places may be named by them.
+ * Times and places of the day. @param marks Marks of the lake, which may name places.
  *
  * @returns undefined after an error was reported.
  */
@@ -88,9 +88,9 @@ export function readDay(
 }
 
 /**
- * The place that an option names: degrees, or a mark.
+ * The place that an option names, as degrees or a mark.
  *
- * @param name What a place given in degrees is called. @returns undefined after an error was reported.
+ * @param name Name for a place given in degrees. @returns undefined after an error was reported.
  */
 export function placeNamed(
   flag: string,
@@ -109,7 +109,7 @@ export function placeNamed(
   return undefined;
 }
 
-/** Run speed in the wind of the day: that of the strongest wind listed that is not above it. */
+/** Run speed in the wind of the day, from the strongest wind in the list that does not exceed it. */
 function speedInWind(
   options: DayPlanOptions,
   wind: number | undefined,
@@ -132,7 +132,7 @@ function speedInWind(
 
 const perSecond = (unit: string): number => METERS_PER_SECOND_PER[unit.toLowerCase() as SpeedUnit];
 
-/** Lengths of stops, s, ascending, from minutes. */
+/** Lengths of stops, s, ascending, from values in minutes. */
 export function readStays({ stays }: DayPlanOptions, report: (diagnostic: Diagnostic) => void): number[] {
   if (stays.length === 0) report(says.stayText(''));
   const minutes = stays.map((text) => {
@@ -143,7 +143,7 @@ export function readStays({ stays }: DayPlanOptions, report: (diagnostic: Diagno
   return [...new Set(minutes)].sort((a, b) => a - b).map((value) => value * 60);
 }
 
-/** Weights, kg, of the words for sizes in a log. */
+/** Weights, kg, for the size words of a log. */
 export function readSizes(
   { sizes }: Pick<DayPlanOptions, 'sizes'>,
   report: (diagnostic: Diagnostic) => void,

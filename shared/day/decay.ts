@@ -1,14 +1,14 @@
-/** Step of the table, and the largest argument that it holds. */
+/** Steps of the table per unit of x, and the largest argument that it holds. */
 const STEPS = 64;
 const MOST = 40;
 
 /**
- * e^-x for x >= 0 by table and Taylor series: within 1e-11 of itself, several times as fast as `Math.exp`.
+ * e^-x for x >= 0 from a table and a Taylor series, accurate to 1e-11 and several times as fast as `Math.exp`.
  *
- * It is the same to the last bit in every engine, as `Math.exp` is not (ECMA-262, 21.3.2): plans of equal value are told
- * apart by their last bits, and a phone has to find the same one as the command line.
+ * The result has the same bits in every engine, which `Math.exp` does not guarantee (ECMA-262, 21.3.2). Plans of nearly
+ * equal value differ only in their last bits, and a phone must find the same plan as the command line.
  *
- * @returns A function of x; 0 beyond 40.
+ * @returns A function of x that gives 0 beyond 40.
  */
 export function decayTable(): (x: number) => number {
   const step = seriesOf(1 / STEPS);
@@ -22,7 +22,7 @@ export function decayTable(): (x: number) => number {
   };
 }
 
-/** e^-x of a small x by its series, exact to rounding. */
+/** e^-x for a small x from its series, exact to rounding. */
 function seriesOf(x: number): number {
   let [sum, term] = [1, 1];
   for (let n = 1; n <= 12; n++) {
@@ -32,7 +32,7 @@ function seriesOf(x: number): number {
   return sum;
 }
 
-/** A number without its last bits, in which engines differ: for what a search compares. */
+/** A number without its last bits, in which engines differ, for comparisons in a search. */
 export const steady = (value: number): number =>
   Number.isFinite(value) ? Math.round(value * STEADY) / STEADY : value;
 

@@ -15,11 +15,11 @@ import { Walk } from './walk.ts';
 interface Story extends Setup {
   readonly day: Day;
   readonly options: DayPlanOptions;
-  /** By spot: what a fish counts for in the value of the plan. */
+  /** By spot, the factor for what a fish counts in the value of the plan. */
   readonly factors: Float64Array;
 }
 
-/** The found order with its times, runs, fallbacks and reasons. @param factors By spot: what a fish counts for. */
+/** The order found, with its times, runs, fallbacks and reasons. @param factors By spot, what a fish counts. */
 export function explainStops(
   found: FoundPlan,
   factors: Float64Array,
@@ -69,7 +69,7 @@ export function explainStops(
   };
 }
 
-/** By position, the finish last: the latest arrival with the rest of the plan still possible, s of the day. */
+/** By position, and last for the finish, the latest arrival that leaves the rest of the plan possible, s of the day. */
 function latestArrivals(problem: DayProblem, stops: readonly Stop[]): Float64Array {
   const scorer = new Scorer(problem);
   const draft = scorer.newDraft();
@@ -128,13 +128,13 @@ function explainStop(
   };
 }
 
-/** Moving round the fish from one side of a spot to the other, by the trolling motor. */
+/** The move around the fish from one side of a spot to the other, under the trolling motor. */
 function shiftRun(spot: FishingSpot): Run {
   const seconds = shiftSeconds(spot);
   return { seconds, sd: seconds / 4, distance: 0, over: 'known', parts: [] };
 }
 
-/** Chance of at least one fish where so many are expected if they bite: Poisson with a Gamma rate of shape 3. */
+/** Chance of at least one fish, given the number expected if they bite: Poisson with a Gamma rate of shape 3. */
 const chanceOfAny = (fish: number): number => 1 - (3 / (3 + fish)) ** 3;
 
 function whyStop(
@@ -158,19 +158,19 @@ function whyStop(
   return parts.join(', ');
 }
 
-/** A place to go to instead, before the rest of the plan is known. */
+/** An alternative place, before the rest of the plan is known. */
 interface Other extends Omit<Fallback, 'plannedFor'> {
   readonly index: number;
   readonly rate: number;
 }
 
-/** s of fishing that a fallback is judged by, where there is room for it; otherwise the shortest stay. */
+/** Time used to judge a fallback where there is room for it, s of fishing; otherwise the shortest stay is used. */
 const FALLBACK_STAY = 1200;
 const FALLBACKS = 2;
 
 /**
- * The best other places from here once it is given up, by fish per time: those that the plan does not visit any
- * more first, since to fish a later stop early takes from that stop; then later stops, but not the next two.
+ * The best alternative places after the current stop is given up, by fish per time. Places with no further visit in the
+ * plan come first, because fishing a later stop early takes from that stop. Later stops follow, except the next two.
  */
 function othersAt(
   walk: Walk,
@@ -211,7 +211,7 @@ function othersAt(
   return chosen.slice(0, FALLBACKS);
 }
 
-/** Other places with the time at which the whole plan fishes them, if it does later. */
+/** Alternative places, with the time at which the plan fishes each later, if it does. */
 function fallbacksOf(
   others: readonly Other[],
   at: number,
@@ -230,7 +230,7 @@ function fallbacksOf(
   });
 }
 
-/** A reason for each spot that could have been fished and is not in the plan. */
+/** A reason for each spot that could have been fished but is not in the plan. */
 function notChosen(stops: readonly Stop[], walk: Walk, story: Story): LeftOut[] {
   const { problem, spots, chances } = story;
   const used = new Set(stops.map(({ spot }) => spot));
@@ -265,7 +265,7 @@ function notChosen(stops: readonly Stop[], walk: Walk, story: Story): LeftOut[] 
   });
 }
 
-/** Stock of a side when the plan starts, after what was logged today. */
+/** Stock of a side at the start of the plan, after what was logged today. */
 function stockLeft({ taken, start, rest }: DayProblem, spot: number, side: number): number {
   if (taken === undefined || taken.visits[spot] === 0) return 1;
   const kept = Math.exp(-Math.max(0, start - taken.since[spot]) / rest.rho);
@@ -273,7 +273,7 @@ function stockLeft({ taken, start, rest }: DayProblem, spot: number, side: numbe
   return Math.max(0, 1 - kept * gone);
 }
 
-/** The stop that is worth least for its time with run and wait; undefined when there is none. */
+/** The stop with the least value for its time including run and wait; undefined when there is none. */
 function weakestStop(walk: Walk, { problem, spots }: Story): { rate: number; name: string } | undefined {
   let weakest: { rate: number; name: string } | undefined;
   for (let at = 1; at <= walk.depth; at++) {

@@ -2,30 +2,31 @@ import type { LoggedStop } from './day-log.ts';
 import { blankChance, seasonWeight } from './learning.ts';
 import type { RestModel } from './problem.ts';
 
-/** How many fish a long stay at a rested spot gives where fish bite, and from what. */
+/** Number of fish from a long stay at a rested spot where fish bite, and the data behind it. */
 export interface FishPerStop {
   readonly fish: number;
-  /** What was supposed before the log. */
+  /** Value assumed before the log. */
   readonly supposed: number;
-  /** Logged stops and their fish. */
+  /** Number of logged stops and of their fish. */
   readonly stops: number;
   readonly caught: number;
   /** Standard deviation of the logarithm of `fish`. */
   readonly spread: number;
 }
 
-/** Of the logarithm of what is supposed; judgment. */
+/** Standard deviation of the logarithm of the assumed value; judgment. */
 const SPREAD = 0.6;
 
-/** What is supposed beforehand counts as so many long stays; judgment. */
+/** Number of long stays that the assumed value counts for; judgment. */
 const PRIOR_STAYS = 4;
 const ROUNDS = 12;
 
 /**
- * Fish of a long stay from the log of the lake: the most probable rate, by expectation maximization over whether fish bit
- * at all at a stop without one (Dempster, Laird & Rubin 1977, J. R. Stat. Soc. B 39).
+ * Fish per long stay from the log of the lake: the most probable rate, by expectation maximization over whether fish
+ * bit at a stop without a catch (Dempster, Laird & Rubin 1977, J. R. Stat. Soc. B 39).
  *
- * @param chances By spot. @param exposures Of the stops, s. @param date Day of the plan; older days count less.
+ * @param chances Chance by spot. @param exposures Exposures of the stops, s. @param date Day of the plan; older days
+ * count less.
  */
 export function fishPerStop(
   supposed: number,
@@ -49,7 +50,7 @@ export function fishPerStop(
       stays += (weight * exposures[at]) / rest.theta;
     });
     fish = caught / stays;
-    // Stays counted beside those that are supposed, each with the spread of one spot's rate.
+    // Logged stays count together with the assumed ones, each with the spread of one spot's rate.
     spread = SPREAD * Math.sqrt(PRIOR_STAYS / stays);
   }
   return {

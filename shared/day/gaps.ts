@@ -2,53 +2,56 @@ import type { Draft, Scorer } from './scorer.ts';
 import { Shortlist } from './shortlist.ts';
 import { factorAt } from './walk.ts';
 
-/** How insertions are scored: luck x gain^exponent / s added. */
+/** How insertions are scored: luck x gain^exponent / seconds added. */
 export interface InsertionStyle {
   readonly exponent: number;
-  /** By spot: factor of chance. */
+  /** Random factor by spot. */
   readonly luck: Float64Array;
 }
 
-/** Insertions kept of each gap, of spots not in the plan and of spots in it. */
+/** Insertions kept for each gap, of spots not in the plan and of spots already in it. */
 const KEPT = 3;
 
-/** Luck is at most this. */
+/** Greatest luck factor. */
 export const MOST_LUCK = 1.3;
 const SHARES = 1024;
 
-/** `fresh` raised to an exponent, with the bonus of a first visit and without, and the most of it by spot. */
+/** `fresh` raised to an exponent, with and without the first-visit bonus, and its maximum by spot. */
 interface Raised {
   readonly powered: Float64Array;
   readonly again: Float64Array;
   readonly top: Float64Array;
-  /** Shares 0, 1 / SHARES, ... 1 raised to it: near enough for an estimate. */
+  /** Shares 0, 1 / SHARES, ... 1 raised to the exponent, accurate enough for an estimate. */
   readonly ofShare: Float64Array;
 }
 
-/** What a gap of a draft holds, by an estimate. */
+/** Estimated insertions for one gap of a draft. */
 interface GapLists {
-  /** Spots not in the draft, and spots in it. */
+  /** Insertions of spots not in the draft, and of spots in it. */
   readonly outside: Shortlist;
   readonly inside: Shortlist;
   isScreened: boolean;
 }
 
 /**
- * What might go into each gap of a draft, kept while the draft is filled: an insertion leaves most gaps as
- * they were, so only the two new ones are screened against all spots.
+ * Candidate insertions for each gap of a draft, kept while the draft is filled. An insertion leaves most gaps
+ * unchanged, so only the two new gaps are screened against all spots.
  *
- * Estimates leave out what a visit takes from later visits of its spot; the best are scored exactly elsewhere.
+ * Estimates ignore what a visit takes from later visits to its spot; the best candidates are scored exactly elsewhere.
  */
 export class Gaps {
   private readonly scorer: Scorer;
   private readonly latest: Float64Array;
   private readonly used: Uint8Array;
-  /** By spot: position of the visit before and after the gap, -1 for none; by position: of the next visit. */
+  /**
+   * By spot, position of the visit before and after the gap (-1 for none); by position, that of the next visit to the
+   * spot.
+   */
   private readonly lastAt: Int32Array;
   private readonly nextAt: Int32Array;
   private readonly followers: Int32Array;
   private readonly better: Int32Array;
-  /** Spots, the one worth most first; and those that are in the draft or were fished today. */
+  /** Spots with the most valuable first, and flags for spots in the draft or fished today. */
   private readonly byValue: Int32Array;
   private readonly fished: number[] = [];
   private readonly raised = new Map<number, Raised>();
@@ -57,7 +60,8 @@ export class Gaps {
   private style: InsertionStyle;
   private powers: Raised;
 
-  // The gap that is looked at: rows of run times from and to it, departure before it, run across it, latest arrival after it.
+  // The gap being screened: rows of run times from and to it, departure before it, run across it, latest arrival after
+  // it.
   private stops: Int32Array;
   private position = 0;
   private from = 0;
@@ -85,7 +89,7 @@ export class Gaps {
     this.byValue = new Int32Array(count).map((_, spot) => spot).sort((a, b) => top[b] - top[a] || a - b);
   }
 
-  /** Begins with a draft of which nothing is known. */
+  /** Starts with a new draft. */
   begin(draft: Draft, style: InsertionStyle): void {
     this.style = style;
     this.powers = this.raise(style.exponent);
@@ -94,16 +98,16 @@ export class Gaps {
     for (let gap = 0; gap <= draft.length; gap++) this.lists.push(this.freshLists());
   }
 
-  /** Tells that a stop was put into the draft. */
+  /** Updates the gaps after a stop was inserted into the draft. */
   inserted(position: number): void {
     this.lists[position].isScreened = false;
     this.lists.splice(position, 0, this.freshLists());
   }
 
   /**
-   * Puts the best insertions of all gaps into two lists.
+   * Collects the best insertions of all gaps into two lists.
    *
-   * @param draft The last one scored. @param newest Spot inserted last, -1 for none.
+   * @param draft Must be the last draft scored. @param newest Spot inserted last, or -1.
    */
   collect(draft: Draft, newest: number, outside: Shortlist, inside: Shortlist): void {
     const { scorer, used, lastAt, nextAt } = this;
@@ -138,7 +142,7 @@ export class Gaps {
     }
   }
 
-  /** False before the stop that is the first, and after the one that is the last. */
+  /** False before a stop that must be first, and after one that must be last. */
   private isOpen({ stops, length }: Draft, gap: number): boolean {
     const { first, last } = this.scorer.problem;
     if (length === 0) return true;
@@ -168,7 +172,7 @@ export class Gaps {
     }
   }
 
-  /** Estimates all spots for the gap; nearly all time of a search is spent here. */
+  /** Estimates all spots for the gap. A search spends nearly all its time here. */
   private screen(lists: GapLists): void {
     const { scorer, used, from, to, until, departed, direct, better } = this;
     const { count, dwell, limit, toNode, stays, problem } = scorer;
@@ -183,7 +187,7 @@ export class Gaps {
     const room = until - departed - dwell[0];
     for (let rank = 0; rank < count; rank++) {
       const spot = this.byValue[rank];
-      // No detour is less than none, so what follows is worth less for its time.
+      // A detour never saves time, so the remaining spots are worth less for their time.
       if (factor === undefined && MOST_LUCK * top[spot] <= outside.least * dwell[0]) break;
       const there = travel[from + spot];
       const onward = toNode[to + spot];
@@ -208,7 +212,7 @@ export class Gaps {
     for (let at = 0; at < this.fished.length; at++) this.addSides(this.fished[at], inside);
   }
 
-  /** Adds the sides of a spot that is in the plan, or whose value depends on the time. */
+  /** Adds the sides of a spot that is already in the plan, or whose value depends on the time. */
   private addSides(spot: number, list: Shortlist): void {
     const { scorer, until, used } = this;
     const { stays, problem, dwell, limit } = scorer;
@@ -233,7 +237,7 @@ export class Gaps {
     }
   }
 
-  /** Start of a stop at a side in the gap, s of the day. */
+  /** Start of a stop at a side if inserted into the gap, s of the day. */
   private beginAt(own: number): number {
     const { scorer, lastAt } = this;
     const { problem } = scorer;
@@ -245,14 +249,14 @@ export class Gaps {
     return Math.max(free, begin);
   }
 
-  /** True when the next visit to the same side cannot wait for the gap after a departure. */
+  /** True when the next visit to the same side would come too soon after a departure. */
   private isTooNear(own: number, depart: number): boolean {
     const next = this.nextAt[own >> 1];
     if (next < 0 || Math.floor(this.stops[next] / this.scorer.stays) !== own) return false;
     return depart + this.scorer.problem.rest.gap > this.latest[next];
   }
 
-  /** Part of what a stop gives that the next visit to its spot gives less. */
+  /** Loss of value at the next visit to the spot. */
   private lossAfter(own: number, begin: number): number {
     const { scorer } = this;
     const { problem, stays } = scorer;
@@ -265,7 +269,7 @@ export class Gaps {
     return part * (other === own ? 1 : problem.rest.kappa) * scorer.decay(rested / problem.rest.rho);
   }
 
-  /** Stock and factor met at a side less what the next visit loses, raised to the exponent of the style. */
+  /** Stock and factor at a side, minus the loss at the next visit, raised to the exponent of the style. */
   private qualityAt(own: number, begin: number): number {
     const { scorer, lastAt } = this;
     const spot = own >> 1;
@@ -277,7 +281,7 @@ export class Gaps {
     return quality > 1 ? quality ** this.style.exponent : this.powers.ofShare[Math.round(quality * SHARES)];
   }
 
-  /** Score of an insertion into the gap, 0 when it does not fit; sets `estimated`, the s that it adds. */
+  /** Score of an insertion into the gap; 0 when it does not fit. Sets `estimated`, the seconds that it adds. */
   private estimate(packed: number): number {
     const { scorer } = this;
     const own = Math.floor(packed / scorer.stays);
@@ -291,7 +295,7 @@ export class Gaps {
     return (this.style.luck[spot] * powered[packed] * this.qualityAt(own, begin)) / this.estimated;
   }
 
-  /** Estimates the insertions of a gap anew after another gap was filled. */
+  /** Updates the estimates of a gap after another gap was filled. */
   private renew(lists: GapLists, newest: number): void {
     const { scorer } = this;
     const { outside, inside } = lists;
@@ -306,7 +310,7 @@ export class Gaps {
     this.addSides(newest, inside);
   }
 
-  /** @returns True when the list was cut and nothing of it is left. */
+  /** @returns True when the list was truncated and nothing of it is left. */
   private renewList(list: Shortlist, isInside: boolean): boolean {
     const { scorer, used } = this;
     const wasCut = list.least > 0;

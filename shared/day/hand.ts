@@ -7,9 +7,9 @@ import type { DayPlanOptions } from './options.ts';
 type Notes = ReadonlyMap<string, MarkNote>;
 
 /**
- * The notes of the marks with what the options wish: `must`, `skip`, `first`, `last` and `notBefore`.
+ * The notes of the marks combined with the wishes in the options: `must`, `skip`, `first`, `last` and `notBefore`.
  *
- * An option counts for more than the list of marks. @param names Names of all marks.
+ * An option overrides the list of marks. @param names Names of all marks.
  */
 export function withWishes(
   notes: Notes,
@@ -19,7 +19,7 @@ export function withWishes(
 ): Map<string, MarkNote> {
   const wished = new Map(notes);
   const find = markNames(names);
-  /** What the options have said of a mark so far. */
+  /** Wishes found in the options so far, by mark. */
   const typed = new Map<string, Wish>();
   const add = (flag: string, text: string, note: Partial<MarkNote>): void => {
     const name = find(text);
@@ -38,7 +38,7 @@ export function withWishes(
   for (const wish of ['first', 'last'] as const) {
     const name = options[wish];
     if (name === undefined) continue;
-    // The option takes the place of the list's.
+    // The option replaces the entry in the list.
     for (const [other, note] of wished)
       if (note.wish === wish) wished.set(other, { ...note, wish: undefined });
     add(`--${wish}`, name, { wish });
@@ -56,5 +56,5 @@ export function withWishes(
   return wished;
 }
 
-/** A first or last stop is in the plan anyway, so must beside it says nothing else. */
+/** A first or last stop is in the plan in any case, so `must` in addition does not contradict it. */
 const isSame = (a: Wish, b: Wish): boolean => a === b || (a === 'must' && b !== 'skip');

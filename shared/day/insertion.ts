@@ -2,12 +2,15 @@ import { Gaps, type InsertionStyle } from './gaps.ts';
 import { copyDraft, type Draft, insertStop, type Scorer } from './scorer.ts';
 import { Shortlist } from './shortlist.ts';
 
-/** Fish; above the step in which plans are told apart, or a stop might be put in and taken out for ever. */
+/**
+ * Least gain, fish. It exceeds the step at which plans are compared, so that a stop cannot be inserted and removed
+ * forever.
+ */
 const LEAST_GAIN = 1e-6;
-/** Insertions tried exactly in each round, of spots not in the plan and of spots in it. */
+/** Insertions scored exactly in each round, of spots not in the plan and of spots in it. */
 const TRIED = 4;
 
-/** Puts stops into drafts. */
+/** Inserts stops into drafts. */
 export class Inserter {
   private readonly scorer: Scorer;
   private readonly gaps: Gaps;
@@ -23,7 +26,7 @@ export class Inserter {
     this.trial = scorer.newDraft();
   }
 
-  /** Adds stops to a draft, the best one each time, until none fits; scores it. */
+  /** Adds stops to a draft, the best one each time, until none fits, and scores the draft. */
   fill(draft: Draft, style: InsertionStyle): void {
     const { scorer, gaps, outside, inside } = this;
     if (!scorer.score(draft)) return;

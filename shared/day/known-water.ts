@@ -8,52 +8,51 @@ import {
   type Zone,
 } from '../geo/index.ts';
 
-/** What may be run over, in square cells of a local plane; row 0 in the south. */
+/** Navigable water in square cells of a local plane; row 0 is the southernmost. */
 export interface KnownWater {
   readonly frame: LocalFrame;
-  /** m: cell size, and east and north of the south-west corner. */
+  /** Cell size, and east and north of the south-west corner, m. */
   readonly size: number;
   readonly east: number;
   readonly north: number;
   readonly columns: number;
   readonly rows: number;
-  /** By cell: one of `WATER`. */
+  /** State of each cell, one of `WATER`. */
   readonly state: Uint8Array;
-  /** By cell: m/s allowed by slow zones; Infinity outside of them; absent without slow zones. */
+  /** Speed limit of each cell from slow zones, m/s; Infinity outside them; absent without slow zones. */
   readonly limit?: Float32Array;
 }
 
-/** States of a cell; only `known` and `unverified` may be run over, and lines are drawn over `known` only. */
+/** States of a cell. Only `known` and `unverified` are navigable, and lines are drawn only over `known`. */
 export const WATER = { unknown: 0, known: 1, unverified: 2, shallow: 3, closed: 4, land: 5 } as const;
 
-/** True for water that a run may go over: known, or inside the shoreline given. */
+/** True for navigable water: known, or inside the given shoreline. */
 export const isRunnable = (state: number): boolean => state === WATER.known || state === WATER.unverified;
 
 export interface WaterInput {
   readonly soundings: Pick<Soundings, 'count' | 'lat' | 'lon' | 'shallowest'>;
-  /** m; draft and margin: the least depth that may be run over. */
+  /** Least navigable depth, m: draft plus margin. */
   readonly leastDepth: number;
-  /** Polygons of the lake, holes are islands; absent when not given. */
+  /** Polygons of the lake, with islands as holes; absent when not given. */
   readonly shore?: readonly Polygon[];
-  /** Places that have to lie in the plane, deg. */
+  /** Places that the plane must contain, deg. */
   readonly places: readonly { readonly lat: number; readonly lon: number }[];
 }
 
-/** Water is known this far to each side of a pass, m. */
+/** Distance on each side of a pass within which water is known, m. */
 const BESIDE = 15;
-/** And between passes up to twice this apart, m: a disk of this radius cannot lie between them. */
+/** Half the greatest distance between passes with known water between them, m: no disk of this radius fits there. */
 const BETWEEN = 20;
 const FINEST_CELL = 5;
 const MOST_CELLS = 6e6;
 
 /**
- * Water along the passes, 15 m to each side, and between neighboring passes up to 40 m apart, give or take a cell; deep
- * enough by the least of
- * the soundings within 20 m.
+ * Known water: within 15 m of the passes, and between neighboring passes up to about 40 m apart (give or take a cell),
+ * where the least sounding within 20 m is deep enough.
  *
- * What lies between passes is the closing of the soundings by a disk (Serra 1982, Image Analysis and Mathematical
- * Morphology). With a shoreline, nothing outside it and no cell that it runs
- * through is water, whatever was sounded beside it; inside it, what was not sounded is unverified.
+ * Water between passes is found as the closing of the soundings by a disk (Serra 1982, Image Analysis and Mathematical
+ * Morphology). With a shoreline, cells outside it and cells that it crosses are never water, whatever was sounded
+ * beside them. Unsounded cells inside it are unverified.
  */
 export function knownWater(input: WaterInput): KnownWater {
   const water = emptyWater(input);
@@ -75,7 +74,7 @@ function withShore(water: KnownWater, shore: readonly Polygon[]): void {
   fillPolygons(water, shore, (cell) => {
     isWet[cell] = 1;
   });
-  // A cell that the shoreline runs through is part land.
+  // A cell that the shoreline crosses is part land.
   touchEdges(water, shore, (cell) => {
     isWet[cell] = 0;
   });
@@ -111,12 +110,12 @@ function emptyWater({ soundings, places, shore }: WaterInput): KnownWater {
   return { frame, size, east: box.west - 2 * MARGIN, north: box.south - 2 * MARGIN, columns, rows, state };
 }
 
-/** Half of what lies between the outermost place and the edge of the plane, m. */
+/** Half the distance between the outermost place and the edge of the plane, m. */
 const MARGIN = 30;
-/** m from the first place: farther soundings are of another lake. */
+/** Greatest distance of a sounding from the first place, m; farther soundings belong to another lake. */
 const FARTHEST = 100_000;
 
-/** By cell: m, least depth sounded within 20 m of its middle, and the distance to the nearest sounding. */
+/** By cell, the least depth sounded within 20 m of its center, and the distance to the nearest sounding, m. */
 function soundedCells(
   water: KnownWater,
   { soundings }: WaterInput,
@@ -145,7 +144,7 @@ function soundedCells(
 }
 
 /**
- * By cell: square of the distance to the nearest cell without a sounding within reach, in cells.
+ * By cell, the squared distance in cells to the nearest cell without a sounding within reach.
  *
  * Source: Felzenszwalb & Huttenlocher 2012, Theory of Computing 8, doi:10.4086/toc.2012.v008a019.
  */
@@ -174,10 +173,10 @@ function distanceToUnsounded({ columns, rows }: KnownWater, least: Float32Array)
   return square;
 }
 
-/** Cells; farther than any that matters. */
+/** Distance in cells that exceeds any that matters. */
 const FAR = 1e4;
 
-/** Least of `line[i] + (at - i)^2` over i, for every `at`. */
+/** Minimum of `line[i] + (at - i)^2` over i, for every `at`. */
 function lowerEnvelope(
   line: Float64Array,
   length: number,
@@ -204,7 +203,7 @@ function lowerEnvelope(
   }
 }
 
-/** The same water with the zones whose rule holds in the hours; a cell that a closed zone touches is closed. */
+/** The same water with the zones whose rules apply during the hours. A cell touched by a closed zone is closed. */
 export function withZones(known: KnownWater, all: readonly Zone[], hours: Hours): KnownWater {
   const zones = all.filter((zone) => holdsDuring(zone, hours));
   if (zones.length === 0) return known;
@@ -251,7 +250,7 @@ function fillPolygons(water: KnownWater, polygons: readonly Polygon[], visit: (c
   }
 }
 
-/** East of each crossing of a ring with a parallel of the plane. */
+/** East coordinate of each crossing of a ring with a line of constant north. */
 function cutsOf(ring: readonly (readonly [number, number])[], north: number): number[] {
   const cuts: number[] = [];
   for (let at = 1; at < ring.length; at++) {
@@ -278,7 +277,7 @@ function touchEdges(water: KnownWater, polygons: readonly Polygon[], visit: (cel
 
 const rowOf = ({ north, size }: KnownWater, at: number): number => Math.floor((at - north) / size);
 
-/** Cell of a place of the plane; -1 outside. */
+/** Cell that contains a place of the plane; -1 outside the plane. */
 export function cellAt(water: KnownWater, east: number, north: number): number {
   const column = Math.floor((east - water.east) / water.size);
   const row = rowOf(water, north);
@@ -287,17 +286,17 @@ export function cellAt(water: KnownWater, east: number, north: number): number {
     : row * water.columns + column;
 }
 
-/** East and north of the middle of a cell. */
+/** East and north of the center of a cell. */
 export const cellCenter = (water: KnownWater, cell: number): [east: number, north: number] => [
   water.east + ((cell % water.columns) + 0.5) * water.size,
   water.north + (Math.floor(cell / water.columns) + 0.5) * water.size,
 ];
 
 /**
- * Visits every cell that a straight line passes through, in order, until `visit` says false.
+ * Visits, in order, every cell that a straight line passes through, until `visit` returns false.
  *
- * @param visit Takes the cell, -1 outside the plane, and the length inside it, m.
- * @returns False when it was stopped.
+ * @param visit Receives the cell, or -1 outside the plane, and the length of the line inside it, m.
+ * @returns False when `visit` stopped the walk.
  *
  * Source: Amanatides & Woo 1987, Eurographics, "A fast voxel traversal algorithm for ray tracing".
  */

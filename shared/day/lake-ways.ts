@@ -3,7 +3,9 @@ import { type KnownWater, withZones } from './known-water.ts';
 import type { Run } from './runs.ts';
 import { buildGraph, type Graph } from './water-graph.ts';
 
-/** Water with the zones of some hours, its graph, and what was worked out on it, by `lat,lon` of both ends. */
+/**
+ * Water with the zones of certain hours, its graph, and the runs computed on it, keyed by the `lat,lon` of both ends.
+ */
 export interface Ways {
   readonly water: KnownWater;
   readonly graph: Graph;
@@ -11,28 +13,28 @@ export interface Ways {
   readonly runs: Map<string, Run>;
 }
 
-/** Run times that were worked out on the water of some hours, to be taken elsewhere. */
+/** Run times computed on the water of certain hours, in a form that can be stored. */
 export interface WorkedRuns {
-  /** Of speed and zones. */
+  /** Key made from speed and zones. */
   readonly key: string;
-  /** `lat,lon` of the places in their order, and s from each to each later one; null where it was not worked out. */
+  /** `lat,lon` of the places in order, and the time from each to each later one, s; null where not computed. */
   readonly places: readonly string[];
   readonly seconds: readonly (number | null)[];
 }
 
-/** The water of a lake; what was worked out on it is kept from one plan of the day to the next. */
+/** The water of a lake, which keeps computed runs from one plan of the day to the next. */
 export class LakeWays {
   readonly water: KnownWater;
   private readonly kept = new Map<string, Ways>();
   private readonly given: readonly WorkedRuns[];
 
-  /** @param water Without zones. @param given What `worked` of the same water gave. */
+  /** @param water Water without zones. @param given Earlier result of `worked` for the same water. */
   constructor(water: KnownWater, given: readonly WorkedRuns[] = []) {
     this.water = water;
     this.given = given;
   }
 
-  /** @param speed m/s on open water. */
+  /** @param speed Speed on open water, m/s. */
   during(zones: readonly Zone[], hours: Hours, speed: number): Ways {
     const key = JSON.stringify([speed, zones.map((zone) => holdsDuring(zone, hours))]);
     let ways = this.kept.get(key);
@@ -44,7 +46,7 @@ export class LakeWays {
     return ways;
   }
 
-  /** The run times that were worked out up to now. */
+  /** The run times computed so far. */
   worked(): WorkedRuns[] {
     return [...this.kept].map(([key, { seconds }]) => {
       const ends = [...seconds.keys()].flatMap((pair) => {

@@ -1,7 +1,7 @@
 import type { LoggedStop } from './day-log.ts';
 import type { RestModel, TakenStock } from './problem.ts';
 
-/** What is believed of a spot before and after its logged stops. */
+/** Beliefs about a spot before and after its logged stops. */
 export interface SpotBelief {
   /** Chance that the spot holds biting fish, 0 to 1. */
   readonly chance: number;
@@ -11,23 +11,23 @@ export interface SpotBelief {
 
 export interface Learned {
   readonly beliefs: readonly SpotBelief[];
-  /** What the stops of the plan's day have taken. */
+  /** Stock taken by the stops on the day of the plan. */
   readonly taken: TakenStock;
 }
 
 /** Shape of the Gamma prior of the catch rate. */
 const SHAPE = 3;
-/** Chance of a spot that gave fish. */
+/** Chance assigned to a spot that gave fish. */
 const PROVED = 0.95;
-/** Part of what was learned that is left after each night. */
+/** Share of what was learned that remains after each night. */
 const KEPT_OVERNIGHT = 0.6;
 
 /**
- * How much fishing each logged stop was, s: x theta (1 - e^(-d/theta)), x being what earlier stops of its day that gave fish
- * have left. A blank has caught none, and if it took from x, the next blank would say less for it, and two could say less
- * than one.
+ * Exposure of each logged stop, s: x theta (1 - e^(-d/theta)), where x is the stock left by earlier stops of the day
+ * that gave fish. A blank catches nothing, so it takes nothing from x. Otherwise the next blank would tell less, and
+ * two blanks could tell less than one.
  *
- * @param count Spots. @param stops Sorted by date and time.
+ * @param count Number of spots. @param stops Sorted by date and time.
  */
 export function exposuresOf(count: number, stops: readonly LoggedStop[], rest: RestModel): number[] {
   const caught = freshStock(count);
@@ -41,16 +41,16 @@ export function exposuresOf(count: number, stops: readonly LoggedStop[], rest: R
   });
 }
 
-/** Chance that a stop of this exposure, s, gives nothing where fish bite: q0 = (b / (b + E))^3, b = 3 theta / N. */
+/** Chance that a stop of this exposure, s, catches nothing where fish bite: q0 = (b / (b + E))^3, b = 3 theta / N. */
 export const blankChance = (exposure: number, fish: number, rest: RestModel): number =>
   (SHAPE / (SHAPE + (exposure * fish) / rest.theta)) ** SHAPE;
 
 /**
  * Beliefs after the logged stops: catch given biting ~ Poisson(lambda E), lambda ~ Gamma(3, 3 theta / N). A blank makes
- * biting less likely by Bayes' rule, a fish makes it 0.95.
+ * biting less likely by Bayes' rule; a fish sets the chance to 0.95.
  *
  * @param prior Chance by spot. @param fish N by spot before its own stops.
- * @param stops Sorted by date and time. @param exposures Of the stops, s.
+ * @param stops Sorted by date and time. @param exposures Exposures of the stops, s.
  * @param date Day of the plan, `YYYY-MM-DD`.
  */
 export function learn(
@@ -77,7 +77,8 @@ export function learn(
       takeStop(stock, stop, rest);
       const blank = (rate / (rate + exposures[at])) ** shape;
       if (stop.fish === 0) {
-        // The rate stays: it is a belief about fish that bite, and learning it from blanks would make the next blank say less.
+        // The rate stays unchanged: it describes fish that bite, and learning it from blanks would make the next blank
+        // tell less.
         chance = (chance * blank) / (1 - chance + chance * blank);
         return;
       }
@@ -95,15 +96,16 @@ export function learn(
 }
 
 /**
- * Part of a logged day that still counts on the day of a plan for what fish do: all of yesterday, 0.6 for each night more.
+ * Weight of a logged day on the day of a plan for the behavior of fish: 1 for yesterday, times 0.6 for each further
+ * night.
  */
 export const dayWeight = (logged: string, planned: string): number =>
   KEPT_OVERNIGHT ** Math.max(0, daysBetween(logged, planned) - 1);
 
-/** Nights in which half of what a logged day says of the lake and its tackle fades; common practice, no source. */
+/** Nights in which a logged day's weight for the lake and tackle falls by half; common practice, no source. */
 const SEASON = 30;
 
-/** Part of a logged day that still counts for what changes slowly: fish a stop gives, lures, rest, distances. */
+/** Weight of a logged day for what changes slowly: fish per stop, lures, rest, distances. */
 export const seasonWeight = (logged: string, planned: string): number =>
   0.5 ** (Math.max(0, daysBetween(logged, planned)) / SEASON);
 
@@ -112,7 +114,7 @@ const overnight = (chance: number, prior: number, nights: number): number =>
 
 const nightsBetween = (from: string, to: string): number => Math.max(1, daysBetween(from, to));
 
-/** Days from one day `YYYY-MM-DD` to another. */
+/** Days from one date to another, both `YYYY-MM-DD`. */
 const daysBetween = (from: string, to: string): number =>
   Math.round((Date.parse(`${to}T00:00:00Z`) - Date.parse(`${from}T00:00:00Z`)) / 86_400_000);
 
@@ -133,7 +135,7 @@ function clearStock(stock: TakenStock, spot: number): void {
   stock.visits[spot] = 0;
 }
 
-/** Records a logged stop and what it took; the stock is brought up to its end. */
+/** Records a logged stop and what it took, with the stock updated to the end of the stop. */
 function takeStop(stock: TakenStock, stop: LoggedStop, rest: RestModel): void {
   const { spot, side, time, stay } = stop;
   const own = 2 * spot + side;
@@ -147,16 +149,16 @@ function takeStop(stock: TakenStock, stop: LoggedStop, rest: RestModel): void {
   stock.visits[spot]++;
 }
 
-/** Share of a side's stock that is there when a stop begins. */
+/** Share of a side's stock available when a stop begins. */
 function shareLeft(stock: TakenStock, stop: LoggedStop, rest: RestModel): number {
   const own = 2 * stop.spot + stop.side;
   const gone = stock.share[own] + rest.kappa * stock.share[own ^ 1];
   return Math.max(0, 1 - keptUntil(stock, stop, rest) * gone);
 }
 
-/** Part of what was taken that has not come back when a stop begins. */
+/** Share of what was taken that is still missing when a stop begins. */
 const keptUntil = (stock: TakenStock, { spot, time }: LoggedStop, rest: RestModel): number =>
   stock.visits[spot] > 0 ? Math.exp(-Math.max(0, time - stock.since[spot]) / rest.rho) : 1;
 
-/** Part of what is there that a stay takes. */
+/** Share of the available stock that a stay takes. */
 const shareOfStay = ({ stay }: LoggedStop, rest: RestModel): number => 1 - Math.exp(-stay / rest.theta);

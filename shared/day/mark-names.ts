@@ -1,7 +1,7 @@
 import { plainName } from '../text/index.ts';
 
 /**
- * Finds marks by what people type: the name itself, else the only name that is the same but for case, blanks and dashes.
+ * Finds a mark from typed text: by exact name, else by the only name that is equal apart from case, blanks and dashes.
  */
 export function markNames(names: Iterable<string>): (text: string) => string | undefined {
   const exact = new Set(names);

@@ -2,20 +2,20 @@ import type { CsvFile, Diagnostic } from '../contract/index.ts';
 import { nearNames, parseClock, parseDirection, dayPlan as says } from '../text/index.ts';
 import { markNames } from './mark-names.ts';
 
-/** What the user says of a mark in the list of marks. */
+/** What the user's list of marks says about one mark. */
 export interface MarkNote {
-  /** 1 ordinary, 2, 3 the most. */
+  /** 1 is ordinary, 3 the highest. */
   readonly priority?: number;
   /** Belief that fish there will bite, 0 to 1. */
   readonly confidence?: number;
-  /** s of the day between which it may be fished. */
+  /** Hours in which the mark may be fished, s of the day. */
   readonly open?: number;
   readonly close?: number;
-  /** Value times this within hours of the day: light. */
+  /** Factors on the value during hours of the day, for light. */
   readonly times?: readonly { readonly from: number; readonly to: number; readonly factor: number }[];
-  /** Value times this when the wind comes from between two directions, clockwise, deg. */
+  /** Factors on the value when the wind comes from between two directions, clockwise, deg. */
   readonly winds?: readonly { readonly from: number; readonly to: number; readonly factor: number }[];
-  /** What the plan does with it: `must` be in it, `skip`, `first` or `last` stop. */
+  /** Place in the plan: `must` be in it, `skip`, `first` or `last` stop. */
   readonly wish?: Wish;
 }
 
@@ -23,11 +23,11 @@ export type Wish = (typeof WISHES)[number];
 const WISHES = ['must', 'skip', 'first', 'last'] as const;
 
 /**
- * The list of marks. Only the column `mark` is required; besides it `priority`, `confidence`, `open` (or `not before`),
- * `close`, `times` (`06:00-09:00=1.5; 2pm-4pm=0.5`), `winds` (`S-W=0.6`), and `plan` with must, skip, first or last,
- * or a column of each of these names with yes in it.
+ * Notes from the list of marks. Only the column `mark` is required. Other columns are `priority`, `confidence`, `open`
+ * (or `not before`), `close`, `times` (`06:00-09:00=1.5; 2pm-4pm=0.5`), `winds` (`S-W=0.6`), and `plan` with must,
+ * skip, first or last, or else a column with each of these names that contains yes.
  *
- * @param names Names of all marks of the lake; a row with another name is reported and not used.
+ * @param names Names of all marks of the lake. A row with another name is reported and not used.
  */
 export function readMarkNotes(
   file: CsvFile,
@@ -71,7 +71,7 @@ export function readMarkNotes(
 
 const parseWish = (text: string): Wish | undefined => WISHES.find((wish) => wish === text.toLowerCase());
 
-/** The wish whose own column says yes. */
+/** The wish whose own column contains yes. */
 function wishOf(
   values: Readonly<Record<string, string>>,
   read: (
@@ -128,7 +128,7 @@ function parseParts(
 
 const MOST_FACTOR = 10;
 
-/** Factor of a wind from a direction; 1 where nothing is said of it. */
+/** Factor of a wind from a direction; 1 when the note does not mention that direction. */
 export function windShare(note: MarkNote | undefined, from: number | undefined): number {
   if (from === undefined) return 1;
   const part = note?.winds?.find((wind) =>

@@ -3,7 +3,7 @@ import { formatClock } from '../text/index.ts';
 import type { DayPlan } from './plan.ts';
 import { KG_PER_LB } from './sizes.ts';
 
-/** What a plan may bring, and what that rests on. */
+/** What a plan may bring, and the basis of that estimate, as text. */
 export function outlookText(plan: DayPlan, units: DisplayUnits): string {
   const from =
     plan.logged === 0
@@ -13,8 +13,9 @@ export function outlookText(plan: DayPlan, units: DisplayUnits): string {
 }
 
 /**
- * `likely limit by 10:30 (9:10 to 12:40), then better ones; the best 5 weigh 9 to 16 lb on eight days of ten`: spreads hold the days
- * between the worst and the best tenth. How often they hold on days unlike the model is printed by `npm run accuracy day-plan`.
+ * `likely limit by 10:30 (9:10 to 12:40), then better ones; the best 5 weigh 9 to 16 lb on eight days of ten`. Each
+ * spread leaves out the lowest and the highest tenth of days. `npm run accuracy day-plan` prints how often spreads hold
+ * on days unlike the model.
  */
 function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): string {
   const { fish, bag, limitChance = 0, limitBy } = outlook;
@@ -31,7 +32,7 @@ function spreadText({ outlook, limit, checkIn }: DayPlan, units: DisplayUnits): 
   return `likely limit by ${by}, then better ones; ${best}`;
 }
 
-/** s: no time of a fish is known closer. */
+/** Rounding of times, s; the time of a fish is not known more closely. */
 const STEP = 600;
 
 /** `12 to 23 lb` or `5.6 to 10.4 kg`. */

@@ -2,38 +2,38 @@ import { randomIndex, seededRandom } from '../math/index.ts';
 import { shiftChance } from './pattern.ts';
 import { drawnWeight } from './sizes.ts';
 
-/** What one planned stop may give. */
+/** Expected results of one planned stop. */
 export interface StopPromise {
-  /** Chance that fish bite there, and fish caught on average if they do. */
+  /** Chance that fish bite there, and the mean number of fish caught if they do. */
   readonly chance: number;
   readonly fish: number;
-  /** kg, mean, and how unsure it is: standard deviation of its logarithm. */
+  /** Mean weight, kg, and the standard deviation of its logarithm. */
   readonly weight: number;
   readonly weightSpread: number;
-  /** s of the day. */
+  /** Start, s of the day. */
   readonly from: number;
   readonly to: number;
-  /** s of fishing without a fish after which it is given up. */
+  /** Time without a fish after which the stop is given up, s of fishing. */
   readonly giveUp: number;
-  /** Visits of one spot bite together or not at all. */
+  /** Spot. All visits to one spot have fish that bite, or none do. */
   readonly spot: number;
 }
 
-/** How unsure what all spots have in common is: standard deviations, each drawn once a day. */
+/** Uncertainty shared by all spots: standard deviations of values drawn once per day. */
 export interface Doubt {
-  /** Of the log-odds that fish bite at a spot. */
+  /** For the log-odds that fish bite at a spot. */
   readonly level: number;
-  /** Of the logarithm of the fish that a stop gives, and of their mean weight. */
+  /** For the logarithms of the number of fish at a stop and of their mean weight. */
   readonly fish: number;
   readonly weight: number;
 }
 
-/** What a day may bring: tenth, middle and ninetieth of a hundred such days. */
+/** Possible results of a day: 10th, 50th and 90th percentiles. */
 export interface Outlook {
   readonly fish: Spread;
-  /** kg of the best fish that count; absent when all fish count. */
+  /** Weight of the best fish that count, kg; absent when all fish count. */
   readonly bag?: Spread;
-  /** Chance of a limit by the check-in, and s of the day at which it is full on the days on which it is. */
+  /** Chance of a limit by the check-in, and the time of day, s, when the bag is full on the days with a limit. */
   readonly limitChance?: number;
   readonly limitBy?: Spread;
 }
@@ -41,17 +41,17 @@ export interface Outlook {
 export type Spread = readonly [low: number, middle: number, high: number];
 
 export interface BagRules {
-  /** Fish that count, the heaviest; 0 when all do. */
+  /** Number of heaviest fish that count; 0 when all count. */
   readonly limit: number;
-  /** kg: the least that counts. */
+  /** Least weight that counts, kg. */
   readonly keeper: number;
-  /** kg of the fish that were caught today. */
+  /** Weights of the fish caught today, kg. */
   readonly held: readonly number[];
 }
 
-/** Days drawn. */
+/** Number of days drawn. */
 const DAYS = 400;
-/** Shape of the Gamma law of how well fish bite, as in learning. */
+/** Shape of the Gamma distribution of how well fish bite, as in learning. */
 const SHAPE = 3;
 
 interface Catch {
@@ -59,17 +59,17 @@ interface Catch {
   readonly weight: number;
 }
 
-/** A drawn day as the next fish meets it. */
+/** A drawn day, as needed to value one more fish. */
 export interface BagLine {
-  /** kg: the lightest fish of the full bag at its end; 0 where it is not full. */
+  /** Lightest fish of the full bag at the end of the day, kg; 0 when the bag is not full. */
   readonly lightest: number;
-  /** What all spots have in common on it: added to the log-odds that fish bite, factors on their number and weight. */
+  /** Values shared by all spots that day: added log-odds that fish bite, and factors on number and weight of fish. */
   readonly level: number;
   readonly more: number;
   readonly heavier: number;
 }
 
-/** The drawn days of an order by what one more fish would have to beat. */
+/** The drawn days of an order, with what one more fish would have to beat on each. */
 export function bagLines(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): BagLine[] {
   return drawDays(stops, doubt).map(({ caught, ...common }) => {
     const kept = weightsKept(caught, rules);
@@ -77,7 +77,7 @@ export function bagLines(stops: readonly StopPromise[], rules: BagRules, doubt: 
   });
 }
 
-/** Spread of a day over drawn days; seeded, so that the same plan says the same. */
+/** Spread of results over drawn days. The draws are seeded, so the same plan gives the same spread. */
 export function outlookOf(stops: readonly StopPromise[], rules: BagRules, doubt: Doubt): Outlook {
   const days = drawDays(stops, doubt).map(({ caught }) => caught);
   const fish = spreadOf(days.map((caught) => caught.length + rules.held.length));
@@ -116,8 +116,8 @@ interface DrawnDay extends Omit<BagLine, 'lightest'> {
 }
 
 /**
- * Draws days as they are fished: a stop that gives nothing is given up, and the time saved goes to further spots, about as
- * good as those of the order, as the plan that is made again then finds them.
+ * Draws days as they would be fished. A stop without fish is given up, and the time saved goes to more spots, about as
+ * good as those of the order, as a new plan would find them.
  */
 function drawDays(stops: readonly StopPromise[], doubt: Doubt): DrawnDay[] {
   const random = seededRandom(20_011);
@@ -132,7 +132,7 @@ function drawDays(stops: readonly StopPromise[], doubt: Doubt): DrawnDay[] {
     const strengthAt = (chance: number): number =>
       random() < shiftChance(chance, level) ? more * gammaDraw(random) : 0;
     const sizeAt = (spread: number): number => heavier * Math.exp(spread * normal() - spread ** 2 / 2);
-    /** @returns s saved. */
+    /** Fishes one stop. @returns Time saved, s. */
     const fish = (stop: StopPromise, strength: number, size: number): number => {
       const count = poissonDraw(strength * stop.fish, random);
       for (let one = 0; one < count; one++) {
@@ -159,7 +159,7 @@ function drawDays(stops: readonly StopPromise[], doubt: Doubt): DrawnDay[] {
   });
 }
 
-/** Gamma of shape 3 and mean 1. */
+/** Draw from the Gamma distribution of shape 3 and mean 1. */
 const gammaDraw = (random: () => number): number =>
   -Math.log((1 - random()) * (1 - random()) * (1 - random())) / SHAPE;
 

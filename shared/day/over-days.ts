@@ -8,27 +8,32 @@ import type { RestModel } from './problem.ts';
 import { learnRest, type RestLearned } from './rest-learned.ts';
 import type { FishingSpot } from './spots.ts';
 
-/** What all logged days of a lake say, each with its counts. */
+/** What all logged days of a lake show, each result with its counts. */
 export interface OverDays {
   readonly days: number;
   readonly perStop: FishPerStop;
   readonly rest: RestLearned;
-  /** By lure as logged, and by the distance of the cast in steps of 9.144 m (10 yd). */
+  /** Results by lure as logged, and by casting distance in steps of 9.144 m (10 yd). */
   readonly lures: readonly KindLine<string>[];
   readonly distances: readonly KindLine<number>[];
-  /** The kind that gave clearly more than was expected, where several were tried. */
+  /** The kind that did clearly better than expected when several were tried. */
   readonly bestLure?: KindLine<string>;
   readonly bestDistance?: KindLine<number>;
 }
 
-/** m; 10 yd. */
+/** Step of casting distance, m (10 yd). */
 export const DISTANCE_STEP = 9.144;
-/** Stops and s of fishing with each of two kinds before one is favored, and by how much; judgment. */
+/**
+ * Least stops and fishing time, s, with each of two kinds before one is favored, and the least difference; judgment.
+ */
 const LEAST_STOPS = 4;
 const LEAST_TIME = 3600;
 const CLEARLY = 1.4;
 
-/** @param stops Sorted by date and time. @param rest The model that the beliefs go by. @param restLearned From the same stops. */
+/**
+ * @param stops Sorted by date and time. @param rest The model behind the beliefs. @param restLearned From the same
+ * stops.
+ */
 export function overDays(
   spots: readonly FishingSpot[],
   stops: readonly LoggedStop[],
@@ -58,7 +63,7 @@ export function overDays(
   };
 }
 
-/** The same from the log alone, with what the options of a plan suppose. */
+/** The same results from the log alone, with the assumptions in a plan's options. */
 export function overDaysOf(
   spots: readonly FishingSpot[],
   stops: readonly LoggedStop[],
@@ -69,15 +74,15 @@ export function overDaysOf(
   return overDays(spots, stops, believe(spots, stops, options, rest), options, rest, restLearned);
 }
 
-/** Lure of a stop as logged, in lower case so that it counts as one however it was typed. */
+/** Lure of a stop in lower case, so that it counts as one lure however it was typed. */
 export const lureOf = ({ stop }: Pick<JudgedStop, 'stop'>): string | undefined =>
   stop.lure === '' ? undefined : stop.lure.toLowerCase().replace(/\s+/g, ' ');
 
-/** Number of the 10 yd step of the distance that a stop was fished at. */
+/** Number of the 10 yd step of a stop's casting distance. */
 const distanceStep = ({ stop }: Pick<JudgedStop, 'stop'>): number | undefined =>
   stop.distance === undefined ? undefined : Math.floor(stop.distance / DISTANCE_STEP + 1e-6);
 
-/** The line that did best beside others, if there is enough of it and of another and the difference is clear. */
+/** The best line, if it and another have enough data and the difference is clear. */
 function favored<K extends string | number>(lines: readonly KindLine<K>[]): KindLine<K> | undefined {
   const enough = lines
     .filter(({ stops, seconds }) => stops >= LEAST_STOPS && seconds >= LEAST_TIME)

@@ -3,26 +3,26 @@ import type { LoggedStop } from './day-log.ts';
 import { dayWeight } from './learning.ts';
 import type { FishingSpot } from './spots.ts';
 
-/** What the logged days say of one kind of spot, with counts that a person can check. */
+/** What the logged days say about one kind of spot, with counts that the user can check. */
 export interface PatternLine {
-  /** Structure word, or the number of its depth band. */
+  /** Structure word, or number of the depth band. */
   readonly kind: string | number;
-  /** Stops that gave fish, and all stops: of the kind, and of all kinds. */
+  /** Stops with fish and all stops, for the kind and for all kinds. */
   readonly hits: number;
   readonly stops: number;
   readonly allHits: number;
   readonly allStops: number;
-  /** Factor on the odds; older days count less. */
+  /** Factor on the odds that fish bite; older days count less. */
   readonly odds: number;
 }
 
-/** m; 5 ft. */
+/** Width of a depth band, m (5 ft). */
 export const DEPTH_BAND = 1.524;
-/** Log-odds: part of the difference that is used, and the most either way. */
+/** Share of the difference in log-odds that is used, and its greatest size either way. */
 const USED = 0.4;
 const MOST = 1.2;
 
-/** Structure and depth band of every spot that was fished, by how its stops did. @param date Day of the plan. */
+/** Structure and depth band of every fished spot, by the results of its stops. @param date Day of the plan. */
 export function patternLines(
   spots: readonly FishingSpot[],
   stops: readonly LoggedStop[],
@@ -38,7 +38,7 @@ const byKind = (a: string | number, b: string | number): number =>
 /**
  * Log-odds that the pattern of the logged days adds to a spot, at most 1.2 either way.
  *
- * The spot's own stops are left out: they speak for themselves.
+ * The spot's own stops are excluded, since they are counted separately.
  */
 export function patternShift(
   spot: number,
@@ -86,13 +86,13 @@ function kindsOf({ structure, depth }: FishingSpot): (string | number)[] {
 
 export const logit = (share: number): number => Math.log(share / (1 - share));
 
-/** A chance after a shift of its log-odds. */
+/** A chance after adding to its log-odds. */
 export function shiftChance(chance: number, shift: number): number {
   if (chance <= 0 || chance >= 1) return chance;
   return 1 / (1 + Math.exp(-(logit(chance) + shift)));
 }
 
-/** `ledge: 4 of 5 stops gave fish, all stops 6 of 14: odds x 1.4`; depth bands in the person's unit. */
+/** `ledge: 4 of 5 stops gave fish, all stops 6 of 14: odds x 1.4`; depth bands in the user's units. */
 export function patternLineText(line: PatternLine, units: DisplayUnits): string {
   const { kind, hits, stops, allHits, allStops, odds } = line;
   const what = typeof kind === 'string' ? kind : bandText(kind, units);

@@ -17,7 +17,7 @@ import { priorityWeight } from './spots.ts';
 export interface DayInput {
   readonly waypoints: readonly EnrichedWaypoint[];
   readonly survey: Pick<Survey, 'count' | 'lat' | 'lon' | 'shallowest'>;
-  /** The water of the same soundings, shoreline, draft and ramp when it is at hand; the survey is not looked at then. */
+  /** Water for the same soundings, shoreline, draft and ramp, if available. The survey is not needed then. */
   readonly ways?: LakeWays;
 }
 
@@ -27,7 +27,7 @@ interface Talk {
 }
 
 /**
- * The plan of a day: spots from marks, beliefs from the log, runs over known water, the best order found.
+ * The plan of a day: spots from marks, beliefs from the log, runs over known water, and the best order found.
  *
  * @returns undefined after an error was reported; an empty plan when nothing fits.
  */
@@ -63,7 +63,7 @@ export function planDay(input: DayInput, options: DayPlanOptions, talk: Talk): D
   return plan;
 }
 
-/** True where the ramp or the end of the day is of another lake than the marks, which is reported. */
+/** True when the ramp or the end of the day is too far from the marks to be on their lake, which is reported. */
 function isAnyFarOff(
   { ramp, end }: Pick<Day, 'ramp' | 'end'>,
   marks: readonly GivenPlace[],
@@ -85,13 +85,13 @@ interface GivenPlace {
   readonly lon: number;
 }
 
-/** What the user says of the water: zones and shoreline. */
+/** The user's zones and shoreline. */
 interface GivenWater {
   readonly zones: readonly Zone[];
   readonly shore?: readonly Polygon[];
 }
 
-/** Zones and shoreline of the options, what is wrong with them reported. */
+/** Zones and shoreline of the options; faults in them are reported. */
 export function readWater(
   options: Pick<DayPlanOptions, 'zones' | 'shore'>,
   report: (diagnostic: Diagnostic) => void,
@@ -105,9 +105,9 @@ export function readWater(
 }
 
 /**
- * The water that a day may be run over; undefined when neither soundings nor a shoreline tell of any.
+ * The water that is navigable during a day; undefined without soundings and without a shoreline.
  *
- * @param ends Ramp and end of the day. It does not depend on anything that changes during the day.
+ * @param ends Ramp and end of the day. The result does not depend on anything that changes during the day.
  */
 export function lakeWays(
   { waypoints, survey }: DayInput,
@@ -121,15 +121,15 @@ export function lakeWays(
   return new LakeWays(knownWater({ soundings: survey, leastDepth, shore, places }));
 }
 
-/** Rounds in which the worth of one more fish at each spot is worked out, and their share of the iterations. */
+/** Rounds that compute the worth of one more fish at each spot, and their share of the iterations. */
 const BAG_ROUNDS = 2;
 const BAG_SHARE = 0.2;
 
 /**
- * The best order found, and what one more fish of each spot counts for.
+ * The best order found, and what one more fish of each spot counts.
  *
- * With a limit a fish counts for what it adds to the bag on average, which depends on the rest of the plan: the worth is
- * worked out from the plan before, as in the method of Frank & Wolfe 1956 (Naval Research Logistics Quarterly 3).
+ * With a limit, a fish counts for what it adds to the bag on average, which depends on the rest of the plan. This worth
+ * is computed from the previous plan, as in the method of Frank & Wolfe 1956 (Naval Research Logistics Quarterly 3).
  */
 function searchForBag(
   setup: Setup,

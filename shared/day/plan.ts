@@ -4,14 +4,14 @@ import type { PatternLine } from './pattern.ts';
 import type { Run } from './runs.ts';
 import type { FishingSpot, LeftOut, SpotSide } from './spots.ts';
 
-/** The day plan as data: everything that page, table and GPX show. */
+/** The day plan as data: everything shown on the page, in the table and in the GPX. */
 export interface DayPlan {
   readonly date: string;
-  /** s of the day: when the plan starts, the check-in, and the latest return that keeps the reserve. */
+  /** Start of the plan, check-in, and the latest return that keeps the reserve, s of the day. */
   readonly start: number;
   readonly checkIn: number;
   readonly latestBack: number;
-  /** s of the day at the ramp. */
+  /** Arrival at the ramp, s of the day. */
   readonly back: number;
   readonly ramp: PlanPlace;
   /** Where the plan starts and ends: the ramp, or another place given. */
@@ -20,21 +20,21 @@ export interface DayPlan {
   readonly stops: readonly PlannedStop[];
   /** The run back to the ramp. */
   readonly home: Run;
-  /** What the stops may bring. */
+  /** Possible results of the stops. */
   readonly outlook: Outlook;
-  /** Fish that count, 0 for all of them. */
+  /** Number of fish that count; 0 when all count. */
   readonly limit: number;
   readonly spots: number;
   readonly leftOut: readonly LeftOut[];
   readonly pattern: readonly PatternLine[];
   readonly overDays: OverDays;
-  /** Logged stops that the plan knows of. */
+  /** Number of logged stops used by the plan. */
   readonly logged: number;
-  /** Marks of the lake. */
+  /** Number of marks of the lake. */
   readonly marks: number;
   /** False when every run is an estimate. */
   readonly hasWater: boolean;
-  /** m/s. */
+  /** Run speed on open water, m/s. */
   readonly speed: number;
 }
 
@@ -49,44 +49,44 @@ export interface PlannedStop {
   readonly side: SpotSide;
   /** 1 for the first visit of the day. */
   readonly visit: number;
-  /** s of the day. */
+  /** Arrival, s of the day. */
   readonly arrive: number;
-  /** When the stop begins; later than the arrival when it waits. */
+  /** Start of the stop; later than the arrival when the boat has to wait. */
   readonly begin: number;
   readonly leave: number;
-  /** Latest time to leave with the rest of the plan still possible. */
+  /** Latest departure that leaves the rest of the plan possible. */
   readonly latestLeave: number;
   /** s of fishing. */
   readonly stay: number;
-  /** Why it waits, if it does. */
+  /** Reason for waiting, if any. */
   readonly waitsFor?: 'opening' | 'rest';
-  /** The same side rests until then. */
+  /** End of the rest for this side. */
   readonly restUntil: number;
-  /** Run that leads here. */
+  /** Run to this stop. */
   readonly run: Run;
-  /** s without a bite after which it is given up; shorter than the stay. */
+  /** Time without a bite after which the stop is given up, s of fishing; shorter than the stay. */
   readonly giveUp: number;
-  /** Fish expected, the same as the plan values it, and share of the school that is rested. */
+  /** Fish expected in the value of the plan, and the rested share of the school. */
   readonly fish: number;
   readonly worth: number;
   readonly stock: number;
-  /** Chance that fish bite there, and that the stop gives at least one. */
+  /** Chance that fish bite there, and chance that the stop gives at least one. */
   readonly chance: number;
   readonly chanceOfFish: number;
-  /** kg, mean of the fish there. */
+  /** Mean weight of the fish there, kg. */
   readonly weight: number;
   readonly why: string;
   readonly fallbacks: readonly Fallback[];
 }
 
-/** Where to go instead when a stop gives nothing. */
+/** Where to go instead when a stop gives no fish. */
 export interface Fallback {
   readonly spot: FishingSpot;
   readonly side: SpotSide;
-  /** s of running. */
+  /** Running time, s. */
   readonly seconds: number;
   readonly chanceOfFish: number;
-  /** s of the day at which the plan fishes that spot later; undefined when it does not. */
+  /** Time at which the plan fishes that spot later, s of the day; undefined when it does not. */
   readonly plannedFor: number | undefined;
 }
 

@@ -4,42 +4,42 @@ export type Side = 0 | 1;
 /**
  * The day as numbers: what each spot is worth, how it goes quiet and recovers, and how long runs take.
  *
- * Times are seconds of the day; spots are 0 to `count - 1`, the start is node `count` and the finish
- * `count + 1`. Arrays of two values a spot hold the downslope side first.
+ * Times are seconds of the day. Spots are 0 to `count - 1`, the start is node `count` and the finish `count + 1`.
+ * Arrays with two values per spot hold the downslope side first.
  */
 export interface DayProblem {
   readonly count: number;
   /** Fish expected from a long stay at a rested spot, >= 0. */
   readonly value: Float64Array;
-  /** Two a spot: share of the value that each side gives, 0 to 1; 0 where the side cannot be fished. */
+  /** Two per spot: share of the value that each side gives, 0 to 1; 0 where the side cannot be fished. */
   readonly share: Float64Array;
-  /** s of the day; -Infinity where it is always open. */
+  /** Opening time of each spot, s of the day; -Infinity where it is always open. */
   readonly open: Float64Array;
-  /** s of the day by which a stop has to end; Infinity where it never closes. */
+  /** Time by which a stop must end, s of the day; Infinity where the spot never closes. */
   readonly close: Float64Array;
-  /** Run time from node to node, s, (count + 2) squared in rows; Infinity where there is no way. */
+  /** Run time from node to node, s, in rows of a (count + 2)-square matrix; Infinity where no way exists. */
   readonly travel: Float64Array;
-  /** s of the day at the start node, and the latest at the finish node. */
+  /** Time at the start node, and the latest time at the finish node, s of the day. */
   readonly start: number;
   readonly finish: number;
-  /** Lengths a stop may have, s, ascending. */
+  /** Allowed lengths of a stop, s, ascending. */
   readonly stays: readonly number[];
   readonly rest: RestModel;
   readonly maxVisits: number;
-  /** What today's stops have already taken; absent when nothing was fished yet. */
+  /** What today's stops have already taken; absent when nothing has been fished yet. */
   readonly taken?: TakenStock;
-  /** Light, wind and current: value times this by time of the start of a stop. */
+  /** Factor of light, wind and current on the value, by start time of the stop. */
   readonly factor?: TimeFactor;
-  /** By spot: added to the value of its first visit of the day; how a spot that has to be in the plan gets there. */
+  /** Value added to the first visit of the day, by spot; used for spots that must be in the plan. */
   readonly bonus?: Float64Array;
-  /** Spot that is the first stop, and spot that is the last, if they are in the plan at all. */
+  /** Spots that must come first and last, if they are in the plan. */
   readonly first?: number;
   readonly last?: number;
-  /** Running time alone from node to node, s, as `travel`, and the most of it that the fuel allows. */
+  /** Running time alone from node to node, s, laid out like `travel`, and the most that the fuel allows, s. */
   readonly fuel?: { readonly running: Float64Array; readonly most: number };
 }
 
-/** True for an order that puts the first and the last stop where they belong and keeps to the fuel. */
+/** True for an order with the required first and last stops that stays within the fuel limit. */
 export function keepsOrder(problem: DayProblem, spots: ArrayLike<number>, length: number): boolean {
   const { first = -1, last = -1, fuel, count } = problem;
   let running = 0;
@@ -54,21 +54,21 @@ export function keepsOrder(problem: DayProblem, spots: ArrayLike<number>, length
   return running + (length === 0 ? 0 : fuel.running[before * (count + 2) + count + 1]) <= fuel.most;
 }
 
-/** True when `keepsOrder` has anything to keep. */
+/** True when the problem has a rule for `keepsOrder` to check. */
 export const hasOrder = ({ first, last, fuel }: DayProblem): boolean =>
   first !== undefined || last !== undefined || fuel !== undefined;
 
-/** How a school goes quiet and comes back; judgment, see DEVELOPERS.md. */
+/** How a school goes quiet and recovers; judgment, see DEVELOPERS.md. */
 export interface RestModel {
-  /** s between arriving and the first cast. */
+  /** Time between arrival and the first cast, s. */
   readonly setUp: number;
-  /** s in which a share 1 - 1/e of what the spot has to give is taken. */
+  /** Time in which the share 1 - 1/e of a spot's stock is taken, s. */
   readonly theta: number;
-  /** s in which the part taken shrinks to 1/e. */
+  /** Time in which the share taken shrinks to 1/e, s. */
   readonly rho: number;
-  /** Part of what was taken from one side that is missing on the other, 0 to 1. */
+  /** Part of what was taken from one side that is also missing on the other, 0 to 1. */
   readonly kappa: number;
-  /** s between leaving a side and fishing the same side again. */
+  /** Time between leaving a side and fishing that side again, s. */
   readonly gap: number;
 }
 
@@ -76,21 +76,21 @@ export interface RestModel {
 export const REST_MODEL: RestModel = { setUp: 180, theta: 900, rho: 4500, kappa: 0.5, gap: 7200 };
 
 export interface TakenStock {
-  /** Two a spot: share taken, 0 to 1, at the time `since`. */
+  /** Two per spot: share taken at the time `since`, 0 to 1. */
   readonly share: Float64Array;
-  /** s of the day, one a spot. */
+  /** One per spot, s of the day. */
   readonly since: Float64Array;
-  /** Two a spot: when that side was left last, s of the day; -Infinity if never today. */
+  /** Two per spot: time of the last departure from that side, s of the day; -Infinity when not fished today. */
   readonly left: Float64Array;
   readonly visits: Uint8Array;
 }
 
 export interface TimeFactor {
-  /** s of the day of the first bin, and bin width in s. */
+  /** Start of the first bin, s of the day, and width of a bin, s. */
   readonly start: number;
   readonly width: number;
   readonly bins: number;
-  /** `bins` a spot, >= 0. */
+  /** `bins` values per spot, >= 0. */
   readonly values: Float64Array;
 }
 

@@ -1,10 +1,10 @@
 import { randomIndex } from '../math/index.ts';
 import { type Draft, removeAt, type Scorer } from './scorer.ts';
 
-/** Takes `count` stops out of a scored draft. */
+/** Removes `count` stops from a scored draft. */
 export type Removal = (scorer: Scorer, draft: Draft, count: number, random: () => number) => void;
 
-/** Ways of taking stops out. */
+/** Ways to remove stops. */
 export const REMOVALS: readonly Removal[] = [removeSegment, removeRandom, removeWorst, removeNearby];
 
 function removeSegment(_: Scorer, draft: Draft, count: number, random: () => number): void {
@@ -16,7 +16,7 @@ function removeRandom(_: Scorer, draft: Draft, count: number, random: () => numb
   for (let left = count; left > 0; left--) removeAt(draft, randomIndex(random, draft.length));
 }
 
-/** Stops with the least value for the time they cost, with some luck. */
+/** Removes the stops with the least value for their time, partly at random. */
 function removeWorst(scorer: Scorer, draft: Draft, count: number, random: () => number): void {
   scorer.score(draft);
   let departed = scorer.problem.start;
@@ -28,7 +28,7 @@ function removeWorst(scorer: Scorer, draft: Draft, count: number, random: () => 
   removeLeast(draft, ratios, count);
 }
 
-/** Stops near one of them on the water. */
+/** Removes a stop and others near it on the water. */
 function removeNearby(scorer: Scorer, draft: Draft, count: number, random: () => number): void {
   const { problem, width } = scorer;
   const perSpot = 2 * scorer.stays;

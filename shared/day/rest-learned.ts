@@ -2,35 +2,35 @@ import type { LoggedStop } from './day-log.ts';
 import { seasonWeight } from './learning.ts';
 import type { RestModel } from './problem.ts';
 
-/** How soon a spot gives fish again, from the revisits of the logs. */
+/** How soon a spot gives fish again, learned from revisits in the logs. */
 export interface RestLearned {
-  /** s in which the part taken shrinks to 37 %: as supposed where the revisits are too few. */
+  /** Time in which the share taken shrinks to 37 %, s; the assumed value when there are too few revisits. */
   readonly recovery: number;
   readonly isLearned: boolean;
-  /** Revisits to a spot that had given fish that day, by the time since it was left. */
+  /** Revisits to a spot that had given fish that day, grouped by the time since it was left. */
   readonly lines: readonly RestLine[];
 }
 
 export interface RestLine {
-  /** s between leaving and coming back, at least and less than. */
+  /** Time between leaving and returning, s: at least `from`, less than `to`. */
   readonly from: number;
   readonly to: number;
   readonly revisits: number;
   readonly hits: number;
 }
 
-/** Revisits from which on the recovery is learned; judgment. */
+/** Fewest revisits from which recovery is learned; judgment. */
 const ENOUGH = 6;
-/** Bins of the time away, s. */
+/** Limits of the bins for time away, s. */
 const BINS = [0, 3600, 7200, 10_800, 86_400] as const;
-/** Recoveries that are tried, over the one supposed, and the spread of their logarithm beforehand; judgment. */
+/** Recovery times tried, relative to the assumed one, and the prior standard deviation of their logarithm; judgment. */
 const TRIED = Array.from({ length: 33 }, (_, at) => 2 ** ((at - 16) / 8));
 const SPREAD = 0.6;
 
 interface Revisit {
-  /** s away. */
+  /** Time away, s. */
   readonly away: number;
-  /** Fish before, the share taken then, and fish and share of the stay now. */
+  /** Fish before, share taken then, and fish and share of the present stay. */
   readonly before: number;
   readonly taken: number;
   readonly fish: number;
@@ -39,8 +39,8 @@ interface Revisit {
 }
 
 /**
- * Recovery from revisits: the most probable one under a lognormal prior about `rest.rho`, catch again being Poisson with the rate
- * that the first visit showed times the stock that is back.
+ * Recovery time from revisits: the most probable value under a log-normal prior about `rest.rho`. The catch on return
+ * is Poisson, with the rate of the first visit times the stock that has recovered.
  *
  * @param stops Sorted by date and time. @param date Day of the plan; older days count less.
  */
@@ -59,7 +59,7 @@ export function learnRest(stops: readonly LoggedStop[], date: string, rest: Rest
   return { recovery: TRIED[scores.indexOf(Math.max(...scores))] * rest.rho, isLearned: true, lines };
 }
 
-/** Pairs of stops at one spot on one day of which the first gave fish. */
+/** Pairs of stops at one spot on one day, where the first stop gave fish. */
 function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel): Revisit[] {
   return stops.flatMap((stop, at) => {
     const first = stops.slice(0, at).findLast((one) => one.spot === stop.spot && one.date === stop.date);
@@ -81,7 +81,7 @@ function revisitsOf(stops: readonly LoggedStop[], date: string, rest: RestModel)
   });
 }
 
-/** Logarithm of the Poisson chance of a revisit, but for what does not depend on the recovery. */
+/** Logarithm of the Poisson probability of a revisit, without terms that do not depend on the recovery time. */
 function logChance({ away, before, taken, fish, share }: Revisit, recovery: number): number {
   const mean = Math.max(1e-6, before * share * Math.max(0, 1 - taken * Math.exp(-away / recovery)));
   return fish * Math.log(mean) - mean;

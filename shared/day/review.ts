@@ -8,27 +8,27 @@ import { DEPTH_BAND } from './pattern.ts';
 import type { RestModel } from './problem.ts';
 import type { FishingSpot } from './spots.ts';
 
-/** What a logged day gave, against what was expected of it that morning. */
+/** Results of a logged day compared with what was expected that morning. */
 export interface DayReview {
   readonly date: string;
   readonly all: KindLine<string>;
-  /** s of the day of the first cast and of the end of the last stop. */
+  /** Times of the first cast and of the end of the last stop, s of the day. */
   readonly from: number;
   readonly to: number;
   readonly structures: readonly KindLine<string>[];
-  /** By number of the 5 ft band of the mark's depth. */
+  /** Results by 5 ft band of the mark's depth. */
   readonly depths: readonly KindLine<number>[];
-  /** By number of the two hours of the day in which the stop began. */
+  /** Results by two-hour period in which the stop began. */
   readonly hours: readonly KindLine<number>[];
   readonly lures: readonly KindLine<string>[];
   readonly spots: readonly KindLine<string>[];
-  /** Winds as logged, each once. */
+  /** Distinct winds as logged. */
   readonly winds: readonly string[];
 }
 
 export interface Review {
   readonly day: DayReview;
-  /** The logged day before it, and the spots that were fished on both. */
+  /** The previous logged day, and the spots fished on both days. */
   readonly before?: DayReview;
   readonly changes: readonly SpotChange[];
   readonly overDays: OverDays;
@@ -42,14 +42,14 @@ export interface SpotChange {
   readonly verdict: 'came on' | 'went off' | 'held' | 'stayed off';
 }
 
-/** s: width of the hours that stops are counted in. */
+/** Length of the periods in which stops are counted, s. */
 export const HOURS_WIDTH = 7200;
 
 /**
- * The review of the last logged day, or of `date`, against the beliefs of that morning: the user's confidence, and what the
- * logs of the days before had taught.
+ * Review of the last logged day, or of `date`, against the beliefs of that morning: the user's confidence and what the
+ * logs of earlier days had taught.
  *
- * @param stops Sorted by date and time. @returns undefined without a stop on that day.
+ * @param stops Sorted by date and time. @returns undefined when the day has no stops.
  */
 export function reviewDays(
   spots: readonly FishingSpot[],

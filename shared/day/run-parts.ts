@@ -1,12 +1,12 @@
 import { cellsAlong, type KnownWater, WATER } from './known-water.ts';
 import type { RunPlace } from './runs.ts';
 
-/** What a part of a run goes over: the user's soundings, water inside the shoreline only, or nothing that is known. */
+/** What a part of a run crosses: known water, unsounded water inside the shoreline, or unknown water. */
 export type Over = 'known' | 'unverified' | 'unknown';
 
 export interface RunPart {
   readonly over: Over;
-  /** m. */
+  /** Length, m. */
   readonly distance: number;
   /** At least two places, deg. */
   readonly line: readonly RunPlace[];
@@ -20,7 +20,7 @@ interface LocalPlace {
 /** True for a part that may be drawn and written as a route. */
 export const isDrawn = ({ over }: RunPart): boolean => over === 'known';
 
-/** Cuts a line where what it goes over changes. */
+/** Splits a line where the kind of water under it changes. */
 export function partsOf(water: KnownWater, line: readonly LocalPlace[]): RunPart[] {
   const parts: { over: Over; distance: number; line: LocalPlace[] }[] = [];
   for (let at = 1; at < line.length; at++) {

@@ -6,21 +6,21 @@ import { dijkstra, nearestNode } from './water-graph.ts';
 
 /** A way from one place to another. */
 export interface Run {
-  /** s, and its standard deviation; infinite where a shoreline leaves no way. */
+  /** Duration and its standard deviation, s; infinite when the shoreline leaves no way. */
   readonly seconds: number;
   readonly sd: number;
-  /** m. */
+  /** Length, m. */
   readonly distance: number;
-  /** The least that can be said of all its parts. */
+  /** The least certain kind of water on the way. */
   readonly over: Over;
-  /** What it goes over, in order; empty where nothing is known. */
+  /** Parts of the way by kind of water, in order; empty when no water is known. */
   readonly parts: readonly RunPart[];
 }
 
 export interface RunSettings {
-  /** m/s on open water. */
+  /** Speed on open water, m/s. */
   readonly speed: number;
-  /** s that every run takes besides its way: stowing rods, getting up to speed, settling. */
+  /** Fixed time of every run, s: stowing rods, getting up to speed, settling. */
   readonly underWay: number;
   readonly zones: readonly Zone[];
   readonly hours: Hours;
@@ -31,17 +31,17 @@ export interface RunPlace {
   readonly lon: number;
 }
 
-/** A place joins the nearest water that may be run over within this distance, m. */
+/** Greatest distance at which a place joins the nearest navigable water, m. */
 const JOIN = 250;
-/** m/s off known water near a ramp or a spot: idling. */
+/** Idle speed off known water near a ramp or a spot, m/s. */
 const IDLE_SPEED = 2.2;
-/** Way over straight line where the way is not known; twice that round a closed zone. */
+/** Ratio of way to straight line where the way is unknown; doubled around a closed zone. */
 const DETOUR = 1.3;
-/** Share of the time that one run is off, standard deviation: judgment. */
+/** Standard deviation of a run's duration as a share of the duration: judgment. */
 const SPREAD = { known: 0.12, unverified: 0.25, unknown: 0.35 } as const;
-/** s: getting up to speed and settling. */
+/** Standard deviation of the time to get up to speed and settle, s. */
 const FIXED_SPREAD = 20;
-/** Run times between places, worked out once a source and kept. */
+/** Run times between places, computed once per source and kept. */
 export class RunTimes {
   private readonly places: readonly RunPlace[];
   private readonly water: KnownWater | undefined;
@@ -49,10 +49,10 @@ export class RunTimes {
   private readonly hasShore: boolean;
   private readonly ways: Ways | undefined;
   private readonly joints: readonly (Joint | undefined)[];
-  /** By place: node of the graph that it reaches, -1 for none; worked out when it is asked for. */
+  /** Node of the graph that each place reaches, -1 for none; computed on demand. */
   private readonly nodes: (number | undefined)[];
 
-  /** @param ways Undefined when nothing is known: every run is then an estimate. */
+  /** @param ways Undefined when no water is known, so that every run is an estimate. */
   constructor(places: readonly RunPlace[], ways: Ways | undefined, settings: RunSettings) {
     const water = ways?.water;
     this.places = places;
@@ -64,17 +64,18 @@ export class RunTimes {
     this.nodes = places.map(() => undefined);
   }
 
-  /** m from a place to the water that it joins; undefined when none is near or nothing is known. */
+  /** Distance from a place to the water that it joins, m; undefined when no water is near or known. */
   offWater(place: number): number | undefined {
     return this.joints[place]?.distance;
   }
 
-  /** Seconds from every place to every place, in rows, without what a run takes besides its way. */
+  /** Times from every place to every other, s, in rows, without the fixed time of a run. */
   matrix(): Float64Array {
     const count = this.places.length;
     const seconds = new Float64Array(count * count);
     const kept = this.ways?.seconds;
-    // From the last place on: where the boat is, and that alone is new while a day goes on, is then one source.
+    // Starts with the last place, where the boat is: during the day only that place is new, so it is the only source to
+    // compute.
     for (let from = count - 1; from > 0; from--) {
       const targets: number[] = [];
       for (let to = 0; to < from; to++) {
@@ -97,7 +98,9 @@ export class RunTimes {
     return seconds;
   }
 
-  /** The whole way between two places with what a run takes besides; no time from a place to itself. */
+  /**
+   * The whole way between two places, including the fixed time of a run. A run from a place to itself takes no time.
+   */
   run(from: number, to: number): Run {
     const key = this.key(from, to);
     const way = this.ways?.runs.get(key) ?? this.way(from, to);
@@ -111,8 +114,8 @@ export class RunTimes {
   }
 
   /**
-   * The same run with its line from where the boat leaves to where it sits: a spot may be fished from two places, and
-   * its runs are worked out for one. An end to which no straight line over known water leads stays where it is.
+   * The same run with its line from where the boat leaves to where it sits. A spot may be fished from two places, while
+   * its runs are computed for one. An end that no straight line over known water can reach is left unchanged.
    */
   between(run: Run, begin: RunPlace, end: RunPlace): Run {
     const first = run.parts[0];
@@ -126,7 +129,10 @@ export class RunTimes {
     return { ...run, parts };
   }
 
-  /** A line that ends at a place: straight from the point before its end where that is clear, or by its end. */
+  /**
+   * A line that leads to a place: straight from the point before its end where that is clear, otherwise by way of its
+   * end.
+   */
   private ledTo(line: readonly RunPlace[], place: RunPlace): readonly RunPlace[] {
     const rest = line.slice(0, -1);
     if (this.isKnownBetween(rest[rest.length - 1], place)) return [...rest, place];
@@ -206,7 +212,7 @@ export class RunTimes {
     return { seconds, sd: Math.hypot(SPREAD[over] * seconds, FIXED_SPREAD), distance, over, parts };
   }
 
-  /** The straight line over water that may be run over; undefined when it is not clear. */
+  /** Duration of the straight line over navigable water; undefined when that line is not clear. */
   private straight(from: number, to: number): { seconds: number; isSlowed: boolean } | undefined {
     const [a, b] = [this.joints[from], this.joints[to]];
     if (a === undefined || b === undefined || this.water === undefined) return undefined;
@@ -225,7 +231,8 @@ export class RunTimes {
   }
 
   /**
-   * A straight line with an allowance, cut where the water is not known; no way at all where a shoreline lies between.
+   * A straight line with an allowance for detours, split where the water is unknown. No way exists where the shoreline
+   * lies between.
    */
   private estimate(from: number, to: number): Run {
     const [a, b] = [this.places[from], this.places[to]];
@@ -252,14 +259,14 @@ export class RunTimes {
 interface Joint {
   readonly east: number;
   readonly north: number;
-  /** m from the place. */
+  /** Distance from the place, m. */
   readonly distance: number;
 }
 
 /**
- * Where a place joins the water: itself, or the middle of the nearest cell that may be run over with no land between.
+ * Where a place joins the water: the place itself, or the center of the nearest navigable cell with no land between.
  *
- * A ramp may lie on land: the way out of that counts as the place's own.
+ * A ramp may be on land; crossing that land to reach the water is allowed.
  */
 function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
   const [east, north] = water.frame.toLocal(place.lat, place.lon);
@@ -281,10 +288,10 @@ function joinWater(water: KnownWater, place: RunPlace): Joint | undefined {
   return found.slice(0, MOST_JOINTS).find((joint) => !landBetween(water, [east, north], joint));
 }
 
-/** Cells of water tried from the nearest on. */
+/** Most cells of water tried, starting with the nearest. */
 const MOST_JOINTS = 400;
 
-/** True when a straight way crosses land after it has left the land that it may begin on. */
+/** True when a straight way crosses land after leaving any land at its beginning. */
 function landBetween(water: KnownWater, from: readonly [number, number], to: Joint): boolean {
   let hasLeft = false;
   return !cellsAlong(water, from, [to.east, to.north], (cell) => {
@@ -294,7 +301,7 @@ function landBetween(water: KnownWater, from: readonly [number, number], to: Joi
   });
 }
 
-/** A way with the corners left out that a clear line of no slower water passes by. */
+/** A way without the corners that a clear line over equally fast water can bypass. */
 function pullTight(water: KnownWater, way: readonly [number, number][]): [number, number][] {
   const tight: [number, number][] = [way[0]];
   let at = 0;

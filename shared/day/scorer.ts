@@ -3,28 +3,29 @@ import { type DayProblem, hasOrder, keepsOrder, type Side, type Stop } from './p
 import { factorAt } from './walk.ts';
 
 /**
- * An order of stops being worked on; each stop is packed into one number, (spot * 2 + side) * stays + stay.
+ * An order of stops being optimized. Each stop is packed into one number, (spot * 2 + side) * stays + stay.
  *
- * `value` and `end` are those of the last time it was scored.
+ * `value` and `end` are from the last time it was scored.
  */
 export interface Draft {
   readonly stops: Int32Array;
   length: number;
-  /** Fish; -Infinity when it breaks a rule. */
+  /** Fish expected; -Infinity when the order breaks a rule. */
   value: number;
-  /** s of the day at the finish. */
+  /** Time at the finish, s of the day. */
   end: number;
 }
 
-/** More stops than any day holds; bounds memory when stops may be short. */
+/** More stops than any day holds; limits memory when stops may be short. */
 const MOST_STOPS = 400;
-/** s; run times are sums of decimals, so a plan may miss a limit by rounding alone. */
+/** Tolerance on times, s. Run times are sums of decimals, so a plan may miss a limit through rounding alone. */
 const SLOP = 1e-6;
 
 /**
- * Scores orders of stops by the rules of `Walk`, from the start each time and without making objects.
+ * Scores orders of stops by the rules of `Walk`, each time from the start and without creating objects.
  *
- * Arrays by position hold the last order scored: what a search needs to judge a change without walking it.
+ * Arrays by position describe the last order scored, so that a search can judge a change without walking the order
+ * again.
  */
 export class Scorer {
   readonly problem: DayProblem;
@@ -33,22 +34,22 @@ export class Scorer {
   /** Row length of the run times. */
   readonly width: number;
   readonly capacity: number;
-  /** By packed stop: value on a rested side, factor 1. */
+  /** Value by packed stop, on a rested side with factor 1. */
   readonly fresh: Float64Array;
   /** e^-x. */
   readonly decay = decayTable();
-  /** By stay: share of the stock that it takes. */
+  /** Share of the stock taken, by stay. */
   readonly yields: Float64Array;
-  /** By stay: set-up and stay, s. */
+  /** Set-up plus stay, s, by stay. */
   readonly dwell: Float64Array;
-  /** By spot: latest departure that keeps its hours and the finish, s of the day. */
+  /** Latest departure by spot that meets its hours and the finish, s of the day. */
   readonly limit: Float64Array;
-  /** Run times with rows and columns exchanged. */
+  /** Run times with rows and columns transposed. */
   readonly toNode: Float64Array;
-  /** By spot: visits logged today. */
+  /** Visits logged today, by spot. */
   readonly visitsBefore: Uint8Array;
 
-  /** By position: arrival, start and departure in s of the day, and the value of the stop. */
+  /** By position: arrival, start and departure, s of the day, and the value of the stop. */
   readonly arrive: Float64Array;
   readonly begin: Float64Array;
   readonly depart: Float64Array;
@@ -56,16 +57,16 @@ export class Scorer {
   /** By position, two each: share taken from the spot's sides and last departure from them, at departure. */
   readonly taken: Float64Array;
   readonly left: Float64Array;
-  /** By position: the visit before at the same spot, -1 for none; the least over spots with two visits tells none. */
+  /** By position, the previous visit to the same spot, -1 for none. */
   readonly before: Int32Array;
-  /** Stops scored and insertions screened since it was made: what a search has cost, the same on every machine. */
+  /** Stops scored and insertions screened so far: the cost of a search, equal on every machine. */
   work = 0;
 
-  /** The stops scored last, how many of them the arrays hold, and the value up to each of them. */
+  /** The stops scored last, how many of them the arrays still describe, and the value up to each. */
   private readonly scored: Int32Array;
   private held = 0;
   private readonly valueTo: Float64Array;
-  /** By spot, after the stops held: position of its last visit, -1 for none, and visits of the day. */
+  /** By spot, after those stops: position of its last visit (-1 for none), and number of visits that day. */
   private readonly lastAt: Int32Array;
   private readonly visits: Uint8Array;
   private readonly spots: Int32Array;
@@ -125,12 +126,12 @@ export class Scorer {
   }
 
   /**
-   * Sets value and end of a draft, and the arrays by position.
+   * Sets the value and end of a draft, and the arrays by position.
    *
-   * One loop, since each stop needs when the one before it ended and what was taken from its spot. What the
-   * draft begins with in common with the one scored last is not worked out again.
+   * This is one loop, since each stop depends on when the previous one ended and what was taken from its spot. The
+   * beginning that a draft shares with the last one scored is not recomputed.
    *
-   * @returns False, with value -Infinity, when a window, the visits, the gap or the finish is broken.
+   * @returns False, with value -Infinity, when a window, the visits, the gap or the finish is violated.
    */
   score(draft: Draft): boolean {
     const { problem, stays, width, dwell, limit, lastAt, visits, left, taken, scored, before } = this;
@@ -195,7 +196,7 @@ export class Scorer {
     return keepsOrder(this.problem, this.spots, length);
   }
 
-  /** What a draft has for holding what has to be in it. */
+  /** Bonus of a draft for holding the spots that must be in it. */
   bonusOf({ stops, length }: Draft): number {
     const { bonus } = this.problem;
     if (bonus === undefined) return 0;
@@ -203,7 +204,9 @@ export class Scorer {
     return [...held].reduce((sum, spot) => sum + (this.visitsBefore[spot] === 0 ? bonus[spot] : 0), 0);
   }
 
-  /** Takes back the stops held that a draft does not begin with. @returns How many it does. */
+  /**
+   * Discards the stops after the beginning that a draft shares with the last one. @returns Length of that beginning.
+   */
   private keepCommon({ stops, length }: Draft): number {
     const { scored, lastAt, visits } = this;
     const most = Math.min(this.held, length);
@@ -218,7 +221,7 @@ export class Scorer {
     return kept;
   }
 
-  /** Stock met by a stop at a spot that was fished before; sets what is taken and left at that position. */
+  /** Stock met by a stop at a spot fished before. Sets what is taken and left at that position. */
   private revisit(at: number, own: number, stay: number, begin: number): number {
     const { taken, left } = this;
     const last = this.before[at];
@@ -233,7 +236,7 @@ export class Scorer {
     return stock;
   }
 
-  /** Stock that a stop would meet at a side after the visit at a position, -1 for none today. */
+  /** Stock that a stop would meet at a side after the visit at a position (-1 for none today). */
   stockAfter(own: number, last: number, begin: number): number {
     if (last < 0 && this.visitsBefore[own >> 1] === 0) return 1;
     const kept = this.keptAt(own >> 1, last, begin);
@@ -241,7 +244,7 @@ export class Scorer {
     return Math.max(0, 1 - kept * gone);
   }
 
-  /** Last departure from a side as of the visit at a position, -1 for the log's. */
+  /** Last departure from a side as of the visit at a position; for -1, the departure in the log. */
   leftAt(own: number, last: number): number {
     if (last >= 0) return this.left[2 * last + (own & 1)];
     return this.problem.taken === undefined ? Number.NEGATIVE_INFINITY : this.problem.taken.left[own];
@@ -257,10 +260,10 @@ export class Scorer {
   }
 
   /**
-   * By position, and for the finish last: the latest arrival with the rest of the draft still possible, s of
-   * the day; an upper bound, since a wait may move along with what it waits for.
+   * By position, and last for the finish, the latest arrival that leaves the rest of the draft possible, s of the day.
+   * This is an upper bound, since a wait may shift along with what causes it.
    *
-   * The draft is the last one scored. @param latest Takes `length + 1` values.
+   * The draft must be the last one scored. @param latest Receives `length + 1` values.
    */
   latestArrivals({ stops, length, end }: Draft, latest: Float64Array): void {
     let slack = this.problem.finish - end;
@@ -280,7 +283,10 @@ export function copyDraft(from: Draft, to: Draft): void {
   to.end = from.end;
 }
 
-/** True when a draft is better; of two of equal value the earlier end is. Both are rounded, so that no round of moves leads back. */
+/**
+ * True when a draft is better, or equal in value with an earlier end. Both are rounded, so that moves cannot form a
+ * cycle.
+ */
 export function isBetter(a: Draft, b: Draft): boolean {
   if (a.value === Number.NEGATIVE_INFINITY) return false;
   const first = Math.round(a.value / VALUE_STEP);
@@ -288,18 +294,18 @@ export function isBetter(a: Draft, b: Draft): boolean {
   return first === second ? Math.round(a.end / END_STEP) < Math.round(b.end / END_STEP) : first > second;
 }
 
-/** Fish, and s: differences below are rounding. */
+/** Differences in fish and in s below which two drafts count as equal. */
 const VALUE_STEP = 1e-7;
 const END_STEP = 1e-4;
 
-/** Takes a stop out of a draft. */
+/** Removes a stop from a draft. */
 export function removeAt(draft: Draft, at: number): void {
   const { stops } = draft;
   for (let next = at + 1; next < draft.length; next++) stops[next - 1] = stops[next];
   draft.length--;
 }
 
-/** Puts a stop into a draft. */
+/** Inserts a stop into a draft. */
 export function insertStop(draft: Draft, at: number, packed: number): void {
   const { stops } = draft;
   for (let next = draft.length; next > at; next--) stops[next] = stops[next - 1];

@@ -8,7 +8,7 @@ import { copyDraft, type Draft, isBetter, Scorer } from './scorer.ts';
 import { planValue } from './walk.ts';
 
 export interface SearchSettings {
-  /** Rounds of taking stops out and putting others in. */
+  /** Rounds of removing stops and inserting others. */
   readonly iterations: number;
   readonly seed: number;
 }
@@ -17,15 +17,15 @@ export const SEARCH_SETTINGS: SearchSettings = { iterations: 2500, seed: 1 };
 
 export interface FoundPlan {
   readonly stops: readonly Stop[];
-  /** Fish expected. */
+  /** Number of fish expected. */
   readonly value: number;
 }
 
 /**
- * A good order of stops: best insertion, then adaptive destroy and repair with local search.
+ * A good order of stops, found by best insertion followed by adaptive destroy-and-repair with local search.
  *
- * Bounded by iterations, never by the clock, and seeded: the same problem and settings give the same plan.
- * Source of the frame: Ropke & Pisinger 2006, Transportation Science 40(4), doi:10.1287/trsc.1050.0135.
+ * The search is limited by iterations, never by the clock, and is seeded, so the same problem and settings give the
+ * same plan. Source of the framework: Ropke & Pisinger 2006, Transportation Science 40(4), doi:10.1287/trsc.1050.0135.
  */
 export function searchPlan(
   problem: DayProblem,
@@ -38,25 +38,27 @@ export function searchPlan(
   return { stops, value: planValue(problem, stops) ?? 0 };
 }
 
-/** Plans up to this many stops: a local search every time and restarts, which tight windows need. */
+/** Plans of up to this many stops get a local search in every iteration and restarts, which tight windows need. */
 const SHORT_PLAN = 14;
-/** Annealing rounds of a short plan and of a longer one; every second one of a short plan starts from nothing. */
+/** Annealing rounds for a short plan and for a longer one. Every second round of a short plan starts from nothing. */
 const SHORT_ROUNDS = 6;
 const LONG_ROUNDS = 4;
-/** Temperature at the start of a round, in mean stops of the plan. */
+/** Temperature at the start of a round, as a multiple of the plan's mean value per stop. */
 const WARMTH = 0.1;
-/** Longer plans get a local search only this close to the best. */
+/** Longer plans get a local search only when this close to the best. */
 const NEAR_BEST = 0.03;
-/** Luck in repairs is 1 +- this. */
+/** Luck in repairs is 1 plus or minus this. */
 const NOISE = MOST_LUCK - 1;
-/** Exponents of the gain that repairs take turns with. */
+/** Exponents of the gain that repairs alternate between. */
 const EXPONENTS = [0.7, 0.85, 1, 1.25, 1.5, 2] as const;
 const MOST_REMOVED = 12;
-/** Most of the stops that one iteration takes out, of a short plan and of a longer one. */
+/** Greatest share of stops removed in one iteration, for a short plan and for a longer one. */
 const SHORT_REMOVED = 0.9;
 const LONG_REMOVED = 0.4;
 
-/** Stops scored and spots screened for each iteration: a day of very many short stops ends sooner. */
+/**
+ * Stops scored and spots screened per iteration. The limit ends the search of a day of very many short stops sooner.
+ */
 const MOST_WORK = 18_000;
 
 class Search {
@@ -130,7 +132,7 @@ class Search {
     }
   }
 
-  /** At least 1 and at most 12 stops. */
+  /** Number of stops to remove, 1 to 12. */
   private removalCount(length: number): number {
     const share = length <= SHORT_PLAN ? SHORT_REMOVED : LONG_REMOVED;
     const most = Math.min(length, MOST_REMOVED, Math.ceil(length * share));

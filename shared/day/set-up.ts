@@ -20,13 +20,13 @@ import { type FishingSpot, spotsFromMarks } from './spots.ts';
 
 /** Everything the search and its explanation need. */
 export interface Setup {
-  /** Values are fish expected; what a fish counts for comes on top. */
+  /** Values are the fish expected; the factor for what a fish counts is applied later. */
   readonly problem: DayProblem;
   readonly spots: readonly FishingSpot[];
-  /** By spot: chance that fish bite, and mean weight of its fish, kg. */
+  /** By spot, the chance that fish bite and the mean weight of its fish, kg. */
   readonly chances: readonly number[];
   readonly weights: readonly number[];
-  /** Standard deviation of the logarithm of each. */
+  /** Standard deviation of the logarithm of each mean weight. */
   readonly weightSpreads: readonly number[];
   readonly overDays: OverDays;
   readonly doubt: Doubt;
@@ -36,13 +36,13 @@ export interface Setup {
   readonly allSpots: readonly FishingSpot[];
   readonly hasWater: boolean;
   readonly marks: number;
-  /** Names of spots that have to be in the plan. */
+  /** Names of spots that must be in the plan. */
   readonly musts: ReadonlySet<string>;
 }
 
-/** Fish; a first visit to a spot that has to be in the plan counts for so many more. */
+/** Fish added to the value of the first visit to a spot that must be in the plan. */
 const MUST = 1e4;
-/** m/s: the trolling motor, from one side of a spot round the fish to the other. */
+/** Speed under the trolling motor from one side of a spot around the fish to the other, m/s. */
 const SHIFT_SPEED = 1.3;
 const SHIFT_DETOUR = 1.5;
 
@@ -112,7 +112,7 @@ export function setUp(
     },
     factor: factorOf(spots, day),
     bonus: spots.some(isMust) ? Float64Array.from(spots, (spot) => (isMust(spot) ? MUST : 0)) : undefined,
-    // The first stop of a day that is under way has been made.
+    // The first stop of a day in progress has already been made.
     first: today.length > 0 ? undefined : wished('first'),
     last: wished('last'),
     fuel: options.fuelRange === undefined ? undefined : { running, most: options.fuelRange / day.speed },
@@ -135,7 +135,7 @@ export function setUp(
   };
 }
 
-/** All spots of a lake and the marks that are none, with what the list of marks and the options say of them. */
+/** All spots of a lake and the marks that are not spots, with what the list of marks and the options say about them. */
 export function lakeSpots(
   waypoints: readonly EnrichedWaypoint[],
   options: DayPlanOptions,
@@ -145,7 +145,7 @@ export function lakeSpots(
   return spotsFromMarks(waypoints, notes, options.cast, parseWeight(options.fishWeight) ?? 1);
 }
 
-/** Run times between spots, start and end: with what a run and the slack of a stop take besides, and without. */
+/** Run times between spots, start and end, with and without the fixed time of a run and the slack of a stop. */
 function runTimes(
   spots: readonly FishingSpot[],
   options: DayPlanOptions,
@@ -170,7 +170,7 @@ function runTimes(
   return { runs, travel, running };
 }
 
-/** s from one side of a spot to the other. */
+/** Time to move from one side of a spot to the other, s. */
 export function shiftSeconds({ sides }: FishingSpot): number {
   if (sides.length < 2) return 0;
   const [a, b] = sides;
@@ -193,7 +193,7 @@ function readNotes(
   return withWishes(read?.notes ?? new Map(), options, names, report);
 }
 
-/** Spots that may be fished at all, and why the others may not. */
+/** Spots that may be fished, and the reasons why the others may not. */
 function sortOut(
   spots: readonly FishingSpot[],
   zones: readonly Zone[],
@@ -220,13 +220,13 @@ const closedWhy = ({ name, open, close }: Zone): string =>
     ? `in closed zone "${name}"`
     : `in zone "${name}", free only ${formatClock(open)} to ${formatClock(close)}`;
 
-/** A spot with only the sides whose boat position is in no closed zone. */
+/** A spot without the sides whose boat position is in a closed zone. */
 function openSides(spot: FishingSpot, zones: readonly Zone[], hours: Hours): FishingSpot {
   const sides = spot.sides.filter(({ lat, lon }) => closedZoneAt(zones, lat, lon, hours) === undefined);
   return { ...spot, sides };
 }
 
-/** Width of the bins of light, s. */
+/** Width of the time bins for light, s. */
 const BIN = 900;
 
 function factorOf(spots: readonly FishingSpot[], { start, checkIn }: Day): TimeFactor | undefined {

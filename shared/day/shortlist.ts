@@ -20,7 +20,7 @@ export class Shortlist {
     this.least = 0;
   }
 
-  /** @param extra s that the insertion adds. */
+  /** @param extra Time that the insertion adds, s. */
   add(score: number, position: number, packed: number, extra: number): void {
     const { scores, positions } = this;
     const capacity = scores.length;

@@ -3,30 +3,30 @@ import { normalBelow } from '../math/index.ts';
 /** Kilograms in a pound; exact by definition (international pound, 1959). */
 export const KG_PER_LB = 0.45359237;
 
-/** Spread of the logarithm of weights at one spot: judgment. */
+/** Standard deviation of the logarithm of weights at one spot: judgment. */
 const WEIGHT_SPREAD = 0.4;
 
-/** Belief about the mean weight at a spot counts as this many fish weighed. */
+/** Number of weighed fish that the prior mean weight of a spot counts for. */
 const PRIOR_FISH = 3;
 
-/** Mean weight over that of an ordinary spot by priority 1, 2, 3: what a high priority usually means. */
+/** Mean weight relative to an ordinary spot by priority 1, 2, 3: what a high priority usually means. */
 const BY_PRIORITY = [1, 1.25, 1.6] as const;
-/** The same for words in a note. */
+/** Mean weight relative to an ordinary spot by words in a note. */
 const BY_WORD: readonly (readonly [RegExp, number])[] = [
   [/\b(?:giants?|toads?|huge|lunkers?|monsters?)\b/i, 1.8],
   [/\b(?:good ones?|big (?:ones?|fish)|better (?:ones?|fish)|quality|keepers?|nice (?:ones?|fish))\b/i, 1.35],
   [/\b(?:dinks?|small(?: ones?| fish)?|shorts?|little ones?)\b/i, 0.65],
 ];
 
-/** A weight of fish: `4 lb`, `3-5lbs`, `2.5 pounds`, `1.8 kg`, `4 lber`; not the test of a line. */
+/** A weight of fish: `4 lb`, `3-5lbs`, `2.5 pounds`, `1.8 kg`, `4 lber`; not the rating of a line. */
 const WEIGHT =
   /(?<![\d.])(\d{1,2}(?:\.\d+)?)(?:\s*(?:-|to)\s*(\d{1,2}(?:\.\d+)?))?\s*-?\s*(lb|lber|pound|pounder|kg)s?\b(?!\s*(?:test|line|fluoro|mono|nylon|braid|leader|mainline))/i;
 
-/** A note with one of these speaks of tackle: its pounds are those of a line. */
+/** Words that show a note is about tackle, so that its pounds are those of a line. */
 const TACKLE =
   /\b(?:divers?|crank(?:bait)?s?|lures?|jigs?|line|leader|fluoro\w*|mono\w*|nylon|braid|reel|spool)\b/i;
 
-/** kg of a text such as `2lb` or `0.9 kg`; undefined for anything else. */
+/** Weight in kg from text such as `2lb` or `0.9 kg`; undefined for anything else. */
 export function parseWeight(text: string): number | undefined {
   const match = /^\s*(\d{1,2}(?:\.\d+)?)\s*(lbs?|pounds?|kg)\s*$/i.exec(text);
   if (match === null) return undefined;
@@ -34,21 +34,24 @@ export function parseWeight(text: string): number | undefined {
   return weight > 0 ? weight : undefined;
 }
 
-/** Mean weight, kg, that a note, else a priority, says of a spot. @param usual kg, of an ordinary spot. */
+/** Mean weight at a spot from its note, or else its priority, kg. @param usual Mean at an ordinary spot, kg. */
 export function weightBelief(usual: number, priority: number, note: string): number {
   const match = TACKLE.test(note) ? null : WEIGHT.exec(note);
   if (match !== null) {
     const values = [match[1], match[2]].filter((text) => text !== undefined).map(Number);
     const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
     const kilograms = mean * (match[3].toLowerCase() === 'kg' ? 1 : KG_PER_LB);
-    // What is noted is the best of what was seen, so the mean is taken between it and an ordinary fish.
+    // A note gives the best fish seen, so the mean lies between that weight and an ordinary fish.
     if (kilograms > 0.1 && kilograms < 10) return Math.sqrt(kilograms * usual);
   }
   const word = BY_WORD.find(([pattern]) => pattern.test(note));
   return usual * Math.max(BY_PRIORITY[priority - 1] ?? 1, 1) * (word?.[1] ?? 1);
 }
 
-/** Mean weight after fish were weighed or classed, kg: the mean of a log-normal law is above that of its logarithms. */
+/**
+ * Mean weight after fish were weighed or classed, kg. The mean of a log-normal distribution exceeds that of its
+ * logarithms.
+ */
 export function learnedWeight(belief: number, weights: readonly number[]): number {
   const sum = weights.reduce(
     (total, weight) => total + Math.log(weight) + WEIGHT_SPREAD ** 2 / 2,
@@ -57,24 +60,25 @@ export function learnedWeight(belief: number, weights: readonly number[]): numbe
   return Math.exp(sum / (PRIOR_FISH + weights.length));
 }
 
-/** Spread of the logarithm of the mean weight at a spot after so many fish of it were weighed or classed. */
+/** Standard deviation of the logarithm of a spot's mean weight after this many of its fish were weighed or classed. */
 export const spotWeightSpread = (weighed: number): number => WEIGHT_SPREAD / Math.sqrt(PRIOR_FISH + weighed);
 
-/** Spread of the logarithm of the mean weight of the lake's fish before any was weighed: judgment. */
+/** Standard deviation of the logarithm of the lake's mean weight before any fish was weighed: judgment. */
 const MEAN_SPREAD = 0.25;
 
-/** The same after so many fish were weighed or classed. */
+/** Standard deviation of the logarithm of the lake's mean weight after this many fish were weighed or classed. */
 export const meanWeightSpread = (weighed: number): number =>
   1 / Math.sqrt(1 / MEAN_SPREAD ** 2 + weighed / (WEIGHT_SPREAD ** 2 + MEAN_SPREAD ** 2));
 
-/** Weight drawn at a spot, kg. @param normal A standard normal value. */
+/** Random weight at a spot, kg. @param normal A standard normal value. */
 export const drawnWeight = (mean: number, normal: number): number =>
   mean * Math.exp(WEIGHT_SPREAD * normal - WEIGHT_SPREAD ** 2 / 2);
 
 /**
- * Weight that one more fish of a spot adds to a full bag on average, kg: what it weighs over the lightest of the bag.
+ * Mean weight that one more fish of a spot adds to a full bag, kg: its excess over the lightest fish in the bag.
  *
- * @param mean kg, at the spot. @param lightest kg; 0 for a bag that is not full. @param keeper kg, the least that counts.
+ * @param mean Mean weight at the spot, kg. @param lightest Lightest fish, kg; 0 for a bag that is not full.
+ * @param keeper Least weight that counts, kg.
  */
 export function gainOver(mean: number, lightest: number, keeper: number): number {
   const least = Math.max(lightest, keeper);

@@ -5,25 +5,25 @@ import type { MarkNote } from './marks.ts';
 import type { Side } from './problem.ts';
 import { weightBelief } from './sizes.ts';
 
-/** A place to fish: one mark, or several on one structure within a cast and a half. */
+/** A place to fish: one mark, or several on the same structure within a cast and a half. */
 export interface FishingSpot {
   readonly name: string;
-  /** Names of all its marks, the leading one first. */
+  /** Names of all its marks; the leading mark comes first. */
   readonly marks: readonly string[];
-  /** The leading mark, deg. */
+  /** Position of the leading mark, deg. */
   readonly lat: number;
   readonly lon: number;
   readonly structure?: StructureWord;
-  /** Depth at the mark, and of the fish, m. */
+  /** Depth at the mark and depths of the fish, m. */
   readonly depth?: number;
   readonly fish?: { readonly top: number; readonly bottom: number };
   readonly lure?: string;
   /** Sides with a cast worth making, in the order to try them; at least one. */
   readonly sides: readonly SpotSide[];
   readonly note: MarkNote;
-  /** kg; mean weight believed of its fish before anything was logged. */
+  /** Mean weight of its fish assumed before anything is logged, kg. */
   readonly weight: number;
-  /** What the cast is worth as a factor on the fish that the spot gives, 0 to 1. */
+  /** Quality of the cast as a factor on the fish that the spot gives, 0 to 1. */
   readonly quality: number;
 }
 
@@ -32,17 +32,17 @@ export interface SpotSide {
   /** Boat position, deg. */
   readonly lat: number;
   readonly lon: number;
-  /** m. */
+  /** Depth at the boat, m. */
   readonly depth?: number;
-  /** First cast: magnetic bearing, or true where the magnetic one is not known, deg; length, m. */
+  /** First cast: magnetic bearing, or true when the magnetic one is unknown, deg; length, m. */
   readonly castMagnetic?: number;
   readonly castTrue?: number;
   readonly cast?: number;
   readonly landingDepth?: number;
   readonly landing?: { readonly lat: number; readonly lon: number };
-  /** What casts are compared by, m: contact among the fish. */
+  /** Contact among the fish, m, by which casts are compared. */
   readonly worth: number;
-  /** Value of this side over the first one, 0 to 1. */
+  /** Value of this side relative to the first, 0 to 1. */
   readonly share: number;
 }
 
@@ -52,19 +52,21 @@ export interface LeftOut {
   readonly why: string;
 }
 
-/** Spots of one structure lie within this many casts. */
+/** Spots of one structure are within this many casts. */
 const CASTS_APART = 1.5;
-/** m of contact by which a cast gives most of what it can: judgment. */
+/** Contact at which a cast gives most of what it can, m: judgment. */
 const GOOD_CONTACT = 6;
-/** Factor on the fish of a cast that hardly touches, and by how far the soundings carry: judgment. */
+/**
+ * Factor on the fish of a cast with hardly any contact, and its dependence on how well soundings support it: judgment.
+ */
 const LEAST_QUALITY = 0.5;
 const BY_STATUS: Readonly<Record<string, number>> = { ok: 1, edge: 0.9, sparse: 0.9, 'one-pass': 0.85 };
 
 /**
- * Spots from enriched marks: the best mark leads and takes in marks on the same structure within 1.5 casts.
+ * Spots from enriched marks. The best mark leads and absorbs marks on the same structure within 1.5 casts.
  *
- * @param cast Longest cast, m. @param usual kg, mean weight of a fish at an ordinary spot.
- * @returns Spots in the order of their leading marks, and the marks that are no fishing spot.
+ * @param cast Longest cast, m. @param usual Mean weight of a fish at an ordinary spot, kg.
+ * @returns Spots in the order of their leading marks, and the marks that are not fishing spots.
  */
 export function spotsFromMarks(
   marks: readonly EnrichedWaypoint[],
@@ -107,7 +109,7 @@ export function spotsFromMarks(
   return { spots, leftOut };
 }
 
-/** A mark that was fished though it has no cast: a spot of which only what it is counts. */
+/** Spot for a mark that was fished although it has no cast; only its properties as a mark are used. */
 export const bareSpot = ({ waypoint, fields }: EnrichedWaypoint): FishingSpot => ({
   name: waypoint.name,
   marks: [waypoint.name],
@@ -126,13 +128,13 @@ interface Fished {
   readonly sides: readonly SpotSide[];
 }
 
-/** Marks of things that are not fished, by their texts. */
+/** Texts that identify marks of things that are not fished. */
 const NO_SPOT: readonly (readonly [RegExp, string])[] = [
   [/\b(?:ramp|launch|landing|dock|marina|parking|camp(?:site)?|motel|gas|fuel)\b/i, 'a place on shore'],
   [/\b(?:hazard|danger|obstruction|shoal|no wake|keep (?:off|out))\b/i, 'a warning'],
 ];
 
-/** Why a mark is no spot; undefined when it is one. */
+/** Why a mark is not a spot; undefined when it is one. */
 function whyNot(
   { waypoint, fields }: EnrichedWaypoint,
   sides: readonly SpotSide[],
@@ -197,7 +199,7 @@ const textOf = ({ waypoint }: EnrichedWaypoint): string =>
 const qualityOf = (worth: number): number =>
   LEAST_QUALITY + (1 - LEAST_QUALITY) * (1 - Math.exp(-worth / GOOD_CONTACT));
 
-/** Sides with a cast worth making, the one to try first in front. */
+/** Sides with a cast worth making; the one to try first comes first. */
 function sidesOf({ fields }: EnrichedWaypoint): SpotSide[] {
   const downslope = sideOf(fields, 'downslope', 0);
   const upslope = sideOf(fields, 'upslope', 1);

@@ -18,7 +18,7 @@ export function castText({ side }: Pick<PlannedStop, 'side'>, units: DisplayUnit
   return `${bearing} ${lengthText(side.cast, units)}${landing}`.trim();
 }
 
-/** `25ft`; empty when not known. */
+/** `25ft`; empty when unknown. */
 export const boatText = ({ side }: PlannedStop, units: DisplayUnits): string =>
   side.depth === undefined ? '' : depthText(side.depth, units);
 
@@ -32,20 +32,20 @@ export const percentText = ({ chanceOfFish }: Pick<PlannedStop, 'chanceOfFish'>)
 
 export const minutesOf = (seconds: number): number => Math.round(seconds / 60);
 
-/** `6 +- 1 min`, with a word when the way is not known water. */
+/** `6 +- 1 min`, with a word added when the way is not over known water. */
 export function runText({ seconds, sd, over }: Run): string {
   const spread = Math.max(1, minutesOf(sd));
   const word = { known: '', unverified: ', unverified water', unknown: ', partly not sounded' }[over];
   return `${minutesOf(seconds)} +- ${spread} min${word}`;
 }
 
-/** Why a stop waits before it begins; empty when it does not. */
+/** Why a stop waits before it begins; empty when it does not wait. */
 export function waitText({ waitsFor, begin }: PlannedStop): string {
   if (waitsFor === undefined) return '';
   return waitsFor === 'opening' ? `opens ${formatClock(begin)}` : `rests until ${formatClock(begin)}`;
 }
 
-/** `B4 D, 5 min run, fish 40 %`, with `(planned for 11:20; go early)` when it is; empty when there is none. */
+/** `B4 D, 5 min run, fish 40 %`, with `(planned for 11:20; go early)` when that applies; empty without a fallback. */
 export function fallbackText({ fallbacks }: PlannedStop, at: number): string {
   const fallback = fallbacks[at];
   if (fallback === undefined) return '';

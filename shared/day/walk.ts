@@ -1,7 +1,7 @@
 import { type DayProblem, keepsOrder, type Stop } from './problem.ts';
 
 /**
- * A plan as it is walked stop by stop: adds a stop at the end, takes it back, knows time and value.
+ * A plan built stop by stop: adds a stop at the end, removes it, and tracks time and value.
  *
  * A stop starts at the latest of arrival, opening and last departure from the same side plus the gap.
  * Its value is V f m x (1 - e^(-d/theta)) with stock x = max(0, 1 - h_side - kappa h_other); the stop
@@ -10,18 +10,18 @@ import { type DayProblem, keepsOrder, type Stop } from './problem.ts';
 export class Walk {
   /** Stops so far. */
   depth = 0;
-  /** Stops tried since it was made: what a search has cost, the same on every machine. */
+  /** Stops tried so far: the cost of a search, equal on every machine. */
   work = 0;
-  /** By depth, 0 = before the first stop: departure in s, value so far, node. */
+  /** By depth (0 = before the first stop): departure in s of the day, value so far, node. */
   readonly departure: Float64Array;
   readonly value: Float64Array;
   readonly node: Int32Array;
-  /** By depth, of the stop that led there: arrival and start in s, stock met. */
+  /** By depth, for the stop that led there: arrival and start, s of the day, and stock met. */
   readonly arrival: Float64Array;
   readonly begin: Float64Array;
   readonly stock: Float64Array;
 
-  /** Two a spot: share taken at `since`, and last departure. */
+  /** Two per spot: share taken at `since`, and last departure. */
   readonly taken: Float64Array;
   readonly left: Float64Array;
   readonly since: Float64Array;
@@ -56,7 +56,7 @@ export class Walk {
     this.node[0] = count;
   }
 
-  /** Adds a stop; false, and nothing changed, when it breaks a window, the visits or the finish. */
+  /** Adds a stop. Returns false and changes nothing when the stop breaks a window, the visits or the finish. */
   push(spot: number, side: number, stay: number): boolean {
     const { problem, depth } = this;
     const { rest, travel } = problem;
@@ -112,7 +112,7 @@ export class Walk {
     this.value[next] = this.value[next - 1] + worth;
   }
 
-  /** Takes the last stop back. */
+  /** Removes the last stop. */
   pop(): void {
     const spot = this.node[this.depth];
     const own = 2 * spot + this.sides[this.depth];
@@ -124,7 +124,7 @@ export class Walk {
     this.visits[spot]--;
   }
 
-  /** Takes stops back until `depth` are left. */
+  /** Removes stops until `depth` are left. */
   popTo(depth: number): void {
     while (this.depth > depth) this.pop();
   }
@@ -134,7 +134,7 @@ export class Walk {
     return this.value[this.depth];
   }
 
-  /** s of the day at the finish when nothing more is added. */
+  /** Time at the finish if nothing more is added, s of the day. */
   get end(): number {
     return (
       this.departure[this.depth] +
@@ -143,12 +143,12 @@ export class Walk {
   }
 }
 
-/** s; run times are sums of decimals, so a plan may miss a limit by rounding alone. */
+/** Tolerance on times, s. Run times are sums of decimals, so a plan may miss a limit through rounding alone. */
 const SLOP = 1e-6;
-/** More stops than any day holds; bounds memory when stops may be short. */
+/** More stops than any day holds; limits memory when stops may be short. */
 const MOST_STOPS = 400;
 
-/** Factor of light, wind and current on a spot at a time, 1 when none is given. */
+/** Factor of light, wind and current on a spot at a time; 1 when none is given. */
 export function factorAt(problem: DayProblem, spot: number, time: number): number {
   const { factor } = problem;
   if (factor === undefined) return 1;
@@ -156,7 +156,7 @@ export function factorAt(problem: DayProblem, spot: number, time: number): numbe
   return factor.values[spot * factor.bins + bin];
 }
 
-/** Value of a plan, or undefined when it breaks a rule. */
+/** Value of a plan; undefined when it breaks a rule. */
 export function planValue(problem: DayProblem, stops: readonly Stop[]): number | undefined {
   const walk = new Walk(problem);
   for (const stop of stops) if (!walk.push(stop.spot, stop.side, stop.stay)) return undefined;

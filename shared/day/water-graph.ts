@@ -1,20 +1,20 @@
 import FlatQueue from 'flatqueue';
 import { cellAt, cellCenter, cellsAlong, isRunnable, type KnownWater } from './known-water.ts';
 
-/** Nodes of the graph up to which it is half as coarse; m, sides of its blocks. */
+/** Most nodes for which the graph is made twice as fine, and the sides of its blocks, m. */
 const FINE_NODES = 60_000;
 const FINE_BLOCK = 25;
 const COARSE_BLOCK = 50;
 
-/** m round a joint in which its node is looked for. */
+/** Radius around a joint that is searched for its node, m. */
 const NODE_REACH = 75;
 
 /**
- * A node in every block of cells with water that may be run over, the cell nearest its middle, with clear edges to 16
- * neighbors: a narrow way has nodes wherever it runs.
+ * Graph of the navigable water. Each block of cells with such water has one node, in the cell nearest to its center,
+ * with clear edges to as many as 16 neighbors. Narrow passages therefore have nodes along their whole length.
  */
 export interface Graph {
-  /** Cell of each node, and node of each cell (-1 for none). */
+  /** Cell of each node, and node of each cell (-1 where none). */
   readonly cells: Int32Array;
   readonly nodeOf: Int32Array;
   /** Edges of node `i`: `first[i]` to `first[i + 1]`. */
@@ -37,7 +37,7 @@ const NEIGHBORS: readonly (readonly [number, number])[] = [
   [-along, -up],
 ]) as [number, number][];
 
-/** @param speed m/s on open water. */
+/** @param speed Speed on open water, m/s. */
 export function buildGraph(water: KnownWater, speed: number): Graph {
   const runnable = water.state.reduce((sum, state) => sum + (isRunnable(state) ? 1 : 0), 0);
   const isSmall = (runnable * water.size ** 2) / FINE_BLOCK ** 2 <= FINE_NODES;
@@ -82,7 +82,7 @@ export function buildGraph(water: KnownWater, speed: number): Graph {
   };
 }
 
-/** Cell of a block that may be run over and is nearest to its middle; -1 for none. */
+/** Navigable cell of a block that is nearest to its center; -1 when there is none. */
 function middleCell(water: KnownWater, column: number, row: number, step: number): number {
   let best = -1;
   let bestDistance = Infinity;
@@ -109,7 +109,7 @@ function edgeSeconds(water: KnownWater, from: number, to: number, speed: number)
   return isClear ? seconds : Infinity;
 }
 
-/** Node that a place of the water reaches in a clear straight line, the nearest of those close by; -1 for none. */
+/** Nearest node that a place on the water reaches in a clear straight line; -1 when there is none. */
 export function nearestNode(
   graph: Graph,
   water: KnownWater,

@@ -1,16 +1,16 @@
 import { cholesky, type TriangleLayout } from '../math/index.ts';
 
 /**
- * Symmetric positive definite matrix whose entries lie within `band` of the diagonal, and its Cholesky factor in place.
+ * Symmetric positive definite matrix whose entries lie within `band` of the diagonal. Its Cholesky factor replaces it.
  *
- * Rows are padded with zeros on the left, as the factor reads a little over the edge of the band.
+ * Rows are padded with zeros on the left, because the factorization reads slightly beyond the band.
  */
 export interface BandMatrix extends Required<TriangleLayout> {
   readonly size: number;
   readonly values: Float64Array;
 }
 
-/** Zeros to the left of the band of a row. */
+/** Number of zeros to the left of the band in each row. */
 const PADDING = 6;
 
 export function bandMatrix(size: number, band: number): BandMatrix {
@@ -24,18 +24,18 @@ export function addToBand({ stride, start, values }: BandMatrix, i: number, j: n
 }
 
 /**
- * Cholesky factor L in place, a = L L^T.
+ * Computes the Cholesky factor L in place, a = L L^T.
  *
- * @throws Error when the matrix is not positive definite: a defect of its maker.
+ * @throws Error when the matrix is not positive definite, which is a defect of the caller.
  */
 export function factorBand({ size, values, ...layout }: BandMatrix): void {
   if (!cholesky(values, size, layout)) throw new Error('Band matrix is not positive definite');
 }
 
-/** Right-hand sides that are solved together: each entry of L is loaded once for all. */
+/** Right-hand sides solved together, so that each entry of L is loaded once for all. */
 export const SIDES = 4;
 
-/** Solves L L^T x = b for `SIDES` right-hand sides at once, in place, from the factor; two rows at a time. */
+/** Solves L L^T x = b in place for `SIDES` right-hand sides at once, given the factor, two rows at a time. */
 export function solveBand(
   matrix: BandMatrix,
   sides: readonly [Float64Array, Float64Array, Float64Array, Float64Array],
@@ -55,7 +55,7 @@ function forward(
 ): void {
   for (let i = 0; i < size; i += 2) {
     const p = start + i * stride;
-    // Of an odd number of rows the last pair is one row and an empty one, which is not stored.
+    // With an odd number of rows, the last pair has one row and an empty one, which is not stored.
     const q = i + 1 < size ? p + stride : p;
     const first = Math.max(0, i - band);
     let [p0, p1, p2, p3] = [0, 0, 0, 0];
@@ -121,7 +121,7 @@ function backward(
     b1[i - 1] = q1;
     b2[i - 1] = q2;
     b3[i - 1] = q3;
-    // The upper row reaches one column farther than the band of the lower, where the lower has padding of 0.
+    // The upper row reaches one column beyond the band of the lower row, where the lower row is padded with 0.
     for (let k = Math.max(0, i - 1 - band); k < i - 1; k++) {
       const lp = a[p + k];
       const lq = a[q + k];

@@ -4,25 +4,28 @@ import type { LocalFrame } from '../geo/index.ts';
 /** Means of the soundings along each pass, so that a stretch counts the same however fast the sonar recorded. */
 export interface Bins {
   readonly count: number;
-  /** m, in the local frame. */
+  /** Position in the local frame, m. */
   readonly east: Float64Array;
   readonly north: Float64Array;
   /** m, positive down. */
   readonly depth: Float64Array;
-  /** Variance of the mean depth by the noise of the sonar alone, m^2. */
+  /** Variance of the mean depth from sonar noise alone, m^2. */
   readonly variance: Float64Array;
 }
 
 /** Length of a bin along the pass, m: the cell size of the lake grid. */
 const LENGTH = 5;
-/** Standard deviation of one sounding, m, and of what the soundings of a bin share; from memory, typical of recreational sonar. */
+/**
+ * Standard deviation of one sounding, and of the error shared by the soundings of a bin, m; from memory, typical of
+ * recreational sonar.
+ */
 const NOISE = 0.08;
 const SHARED_NOISE = 0.04;
 
 /**
- * Soundings of each pass in bins of 5 m of track, at their mean place.
+ * Soundings of each pass in bins of 5 m of track, at their mean position.
  *
- * @param soundings Rows in the order they were taken; passes numbered.
+ * @param soundings Rows in the order they were taken, with passes numbered.
  */
 export function binPasses(soundings: Soundings, frame: LocalFrame): Bins {
   const rows: [east: number, north: number, depth: number, variance: number][] = [];

@@ -3,27 +3,27 @@ import { METERS_PER } from '../contract/index.ts';
 import type { Lattice } from './raster.ts';
 import type { Terrain } from './terrain.ts';
 
-/** A smoothed bottom; its derivatives are not looked at. */
+/** A smoothed bottom, whose derivatives are not needed here. */
 type Smooth = Pick<Terrain, 'columns' | 'rows' | 'cell' | 'depth'>;
 
-/** Least relief of a form, m, and farthest of its edge from its top, m. */
+/** Least relief of a form, m, and greatest distance of its edge from its top, m. */
 const LEAST_RELIEF = 2 * METERS_PER.ft;
 export const MOST_REACH = 100;
 
-/** A top or low of the bottom that a contour closes round. */
+/** A top or low of the bottom with a contour that closes around it. */
 export interface ClosedForm {
-  /** Its highest (deepest) node. */
+  /** Highest (deepest) node. */
   readonly top: number;
-  /** Its depth, m. */
+  /** Depth of that node, m. */
   readonly topDepth: number;
-  /** Those inside the lowest (highest) contour that closes round it. */
+  /** Nodes inside the lowest (highest) contour that closes around the top (low). */
   readonly nodes: readonly number[];
-  /** m, from the top to that contour. */
+  /** Relief from the top or low to that contour, m. */
   readonly relief: number;
 }
 
 /**
- * Forms that close on themselves: from each local extreme outward until the bottom turns back, soundings end, or 100 m.
+ * Closed forms, from each local extreme outward until the bottom turns back, soundings end, or 100 m.
  *
  * @param sign 1 for tops, -1 for holes.
  */
@@ -35,7 +35,7 @@ export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
     const form = grow(terrain, k, sign);
     if (form.relief >= LEAST_RELIEF) forms.push(form);
   }
-  // Of forms that share a node the one of most relief stays.
+  // Of forms that share a node, only the form with the most relief is kept.
   const taken = new Set<number>();
   return forms
     .sort((a, b) => b.relief - a.relief || a.top - b.top)
@@ -46,7 +46,7 @@ export function closedForms(terrain: Smooth, sign: 1 | -1): ClosedForm[] {
     });
 }
 
-/** Whether a form closes round a node as its highest (deepest). */
+/** True when a node is the highest (deepest) node of a closed form. */
 export const isTopOfForm = (terrain: Smooth, k: number, sign: 1 | -1): boolean =>
   isExtreme(terrain, k, sign) && grow(terrain, k, sign, LEAST_RELIEF).relief >= LEAST_RELIEF;
 
@@ -64,7 +64,7 @@ export const ring = (columns: number): number[] => [
 function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): boolean {
   const [x, y] = [k % columns, Math.floor(k / columns)];
   if (Number.isNaN(depth[k]) || x === 0 || y === 0 || x === columns - 1 || y === rows - 1) return false;
-  // Of equal neighbors the first is the extreme; most nodes fail at the first of them.
+  // Among equal neighbors, the first is the extreme. Most nodes fail at the first neighbor.
   for (let dy = -1; dy <= 1; dy++)
     for (let step = dy * columns - 1; step <= dy * columns + 1; step++) {
       const difference = sign * (depth[k + step] - depth[k]);
@@ -74,9 +74,9 @@ function isExtreme({ columns, rows, depth }: Smooth, k: number, sign: 1 | -1): b
 }
 
 /**
- * Floods outward from an extreme in order of depth; what was flooded before the water spills is the form.
+ * Floods outward from an extreme in order of depth. The form is what is flooded before the water spills.
  *
- * @param enough Relief at which the rest of the form is not looked for, m.
+ * @param enough Relief at which the search stops without the rest of the form, m.
  */
 function grow(terrain: Smooth, top: number, sign: 1 | -1, enough = Number.POSITIVE_INFINITY): ClosedForm {
   const { columns, rows, cell, depth } = terrain;
@@ -93,7 +93,7 @@ function grow(terrain: Smooth, top: number, sign: 1 | -1, enough = Number.POSITI
     const [x, y] = [node % columns, Math.floor(node / columns)];
     const reach = cell * Math.hypot(x - (top % columns), y - Math.floor(top / columns));
     const isEdge = x === 0 || y === 0 || x === columns - 1 || y === rows - 1;
-    // Back toward the level of the top, or at the end of what is known: it spills here.
+    // The water spills where the bottom turns back toward the level of the top, or where known depths end.
     if (height < spill || isEdge || reach > MOST_REACH || Number.isNaN(depth[node])) break;
     spill = height;
     flooded.push(node);
@@ -108,13 +108,13 @@ function grow(terrain: Smooth, top: number, sign: 1 | -1, enough = Number.POSITI
   return { top, topDepth: depth[top], nodes: inside, relief: spill };
 }
 
-/** Length over width from which a form is long: a ridge or ditch. */
+/** Ratio of length to width from which a form is long: a ridge or ditch. */
 const LONG = 2.4;
 
 export const isLong = (lattice: Lattice, nodes: readonly number[]): boolean =>
   elongation(lattice, nodes) >= LONG;
 
-/** Length over width, from the second moments of the nodes. */
+/** Ratio of length to width, from the second moments of the nodes. */
 function elongation({ columns }: Lattice, nodes: readonly number[]): number {
   const x = nodes.map((node) => node % columns);
   const y = nodes.map((node) => Math.floor(node / columns));

@@ -4,32 +4,32 @@ import { nodeOf } from './lake-bottom.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { placeOf } from './lake-lines.ts';
 
-/** What the soundings of one more day changed on the lake. */
+/** Changes to the lake from the soundings of one more day. */
 export interface LakeComparison {
-  /** m^2 that nobody had sounded before. */
+  /** Area sounded for the first time, m^2. */
   readonly added: number;
-  /** Places where the bottom between the old passes is another than was thought, largest change first. */
+  /** Places where the bottom between the old passes differs from the earlier estimate, largest change first. */
   readonly changed: readonly Change[];
-  /** Places that both sounded and where they disagree. */
+  /** Places sounded both times where the soundings disagree. */
   readonly disagreeing: readonly Change[];
 }
 
 export interface Change {
   readonly at: readonly [lat: number, lon: number];
-  /** m by which it is deeper now. */
+  /** Increase in depth, m. */
   readonly deeper: number;
-  /** m^2. */
+  /** Area of the place, m^2. */
   readonly area: number;
 }
 
-/** Least change, m, and in standard deviations of what was thought before. */
+/** Least change, m, and in standard deviations of the earlier estimate. */
 const LEAST = METERS_PER.ft;
 const LEAST_SD = 2;
-/** Nearer to a sounding than this a place was sounded, m; least area of a change, m^2. */
+/** Distance to a sounding below which a place counts as sounded, m; least area of a change, m^2. */
 const SOUNDED = 5;
 const LEAST_AREA = 100;
 
-/** Compares the lake after a day with the lake before it. */
+/** Compares the lake after a day with the lake before that day. */
 export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison {
   const size = after.columns * after.rows;
   const deeper = new Float32Array(size);
@@ -54,13 +54,13 @@ export function compareLakes(before: LakeGrid, after: LakeGrid): LakeComparison 
   };
 }
 
-/** Undefined beyond the lattice. */
+/** Nearest node; undefined beyond the lattice. */
 function nearestNode(grid: LakeGrid, lat: number, lon: number): number | undefined {
   const [x, y] = nodeOf(grid, lat, lon).map(Math.round);
   return x >= 0 && y >= 0 && x < grid.columns && y < grid.rows ? y * grid.columns + x : undefined;
 }
 
-/** Connected nodes as places, the largest change first. */
+/** Groups of connected nodes as places, the largest change first. */
 function placesOf(grid: LakeGrid, nodes: Uint8Array, deeper: Float32Array): Change[] {
   const left = new Set<number>();
   for (let k = 0; k < nodes.length; k++) if (nodes[k]) left.add(k);

@@ -6,15 +6,15 @@ import type { LakeGrid } from './lake-grid.ts';
 import { placeOf } from './lake-lines.ts';
 import { gaussianMean, gradient, knownNodes } from './raster.ts';
 
-/** A form of the bottom that closes on itself, or even ground. */
+/** A closed form of the bottom, or flat ground. */
 export type LakeArea = BottomArea;
 
-/** Steepest of even ground, deg, over what window, m, and its least area, m^2. */
+/** Greatest slope of flat ground, deg, smoothing window of the slope, m, and least area, m^2. */
 const FLAT_SLOPE = 2;
 const FLAT_SMOOTHING = 20;
 const LEAST_FLAT = 2500;
 
-/** Humps, ridges, holes, ditches and flats of the lake, largest relief first within a kind. */
+/** Humps, ridges, holes, ditches and flats of the lake, with the largest relief first within each kind. */
 export function findLakeAreas(grid: LakeGrid, { mean, share }: LakeForms = formsOfLake(grid)): LakeArea[] {
   const forms = [
     ...mean.tops.map((form) => areaOf(grid, form, 1, share('top', form.top))),
@@ -44,14 +44,14 @@ function outline(grid: LakeGrid, nodes: readonly number[]): Pick<LakeArea, 'ring
   const inside = new Array<number>(width * height).fill(0);
   for (let i = 0; i < nodes.length; i++) inside[(rows[i] - y0) * width + columns[i] - x0] = 1;
   const shape = contours().size([width, height]).contour(inside, 0.5);
-  // Node n stands at n + 0.5 in the library's plane.
+  // Node n is at n + 0.5 in the library's plane.
   const rings = (shape.coordinates[0] ?? []).map((found) =>
     found.map(([x, y]) => placeOf(grid, x0 + x - 0.5, y0 + y - 0.5)),
   );
   return { rings, area: nodes.length * grid.cell ** 2 };
 }
 
-/** Even ground in pieces of at least 2,500 m^2. */
+/** Flat ground in pieces of at least 2,500 m^2. */
 function findFlats(grid: LakeGrid): LakeArea[] {
   const mask = knownNodes(grid.depth);
   const depth = gaussianMean(grid, mask, FLAT_SMOOTHING)(grid.depth);

@@ -1,36 +1,39 @@
 import { gaussianMean, gradient, type Lattice } from './raster.ts';
 
-/** First guess of the standard deviation of second derivatives, 1/m. */
+/** Initial standard deviation of second derivatives, 1/m. */
 const FIRST_BENDING = 0.005;
-/** Window over which bending is taken as even, m, and the share of the whole lake's mean in it. */
+/** Window in which bending is taken as uniform, m, and the weight of the whole lake's mean in it. */
 const WINDOW = 30;
 const LAKE_SHARE = 0.1;
-/** Window over which the fall line is taken as straight, m. */
+/** Window in which the fall line is taken as straight, m. */
 const FALL_LINE_WINDOW = 20;
 /**
- * What the learned variances are multiplied by. The draws that they are learned from follow the sheet's own penalty and so are
- * smoother than the bottom; the factors were chosen so that stated intervals hold (the design's measurement on bottoms with
- * passes 25 m apart).
+ * Factors on the learned variances. The draws from which variances are learned follow the sheet's own penalty, so they
+ * are smoother than the bottom. The factors were chosen so that stated intervals hold, as measured for the design on
+ * bottoms with passes 25 m apart.
  */
 const LOOSEN = { uu: 20 / 3, uv: 20, vv: 60 };
-/** Shares of the squared second derivatives of a bottom that bends alike in all directions: along, across, and mixed (twice). */
+/**
+ * Shares of the squared second derivatives on a bottom that bends equally in all directions: along, across, and mixed
+ * (which counts twice).
+ */
 const ISOTROPIC = { uu: 3 / 8, vv: 3 / 8, uv: 1 / 8 };
 
-/** Keeps ground without any bend from having none at all, 1/m^2. */
+/** Lower bound of a variance, so that ground without any bend is still allowed to bend, 1/m^2. */
 const LEAST_VARIANCE = 1e-12;
 
-/** How much the bottom may bend at each node of the lake, 1/m^2, along the contour (u), down the fall line (v) and mixed. */
+/** Bending allowed at each node of the lake, 1/m^2: along the contour (u), down the fall line (v), and mixed. */
 export interface LakeBending {
   readonly uu: Float64Array;
   readonly vv: Float64Array;
   readonly uv: Float64Array;
-  /** Of u, rad from the lattice's first axis. */
+  /** Direction of u, rad from the lattice's first axis. */
   readonly direction: Float64Array;
   /** Steepness of the bottom, m/m. */
   readonly slope: Float64Array;
 }
 
-/** The same everywhere: the first guess. */
+/** The initial bending, which is the same everywhere. */
 export function evenBending({ columns, rows }: Lattice): LakeBending {
   const even = new Float64Array(columns * rows).fill(FIRST_BENDING ** 2);
   const none = new Float64Array(columns * rows);
@@ -38,15 +41,16 @@ export function evenBending({ columns, rows }: Lattice): LakeBending {
 }
 
 /**
- * What is learned is rounded, so that what one more pass changes ends a little beyond it, and the tiles farther away stay as they
- * are: variances to steps of a fifth, the whole lake's mean to powers of 2, directions to 64 ways, slopes to steps of 0.02.
+ * Learned values are rounded, so that the effect of one more pass ends a little beyond it and tiles farther away stay
+ * unchanged: variances to steps of about a fifth, the whole lake's mean to powers of 2, directions to 64 values, slopes
+ * to steps of 0.02.
  */
 const VARIANCE_STEPS = 4;
 const DIRECTION_STEP = Math.PI / 64;
 const SLOPE_STEP = 0.02;
 const toPower = (value: number, steps: number): number => 2 ** (Math.round(Math.log2(value) * steps) / steps);
 
-/** How the lake bends at each node, and how steep it is, from one round's mean and draws. */
+/** Bending and slope of the lake at each node, from the mean and draws of one round. */
 export function learnBending(
   lattice: Lattice,
   mask: Uint8Array,
@@ -58,7 +62,7 @@ export function learnBending(
   const [xx, xy, yy] = [gx.map((g) => g * g), gx.map((g, k) => g * gy[k]), gy.map((g) => g * g)].map(
     (values) => window(values),
   );
-  // The fall line is the main axis of the structure tensor; u lies across it.
+  // The fall line is the principal axis of the structure tensor; u is perpendicular to it.
   const direction = xx.map(
     (_, k) =>
       DIRECTION_STEP * Math.round((Math.atan2(2 * xy[k], xx[k] - yy[k]) / 2 + Math.PI / 2) / DIRECTION_STEP),
@@ -106,7 +110,7 @@ function squaredBending(
   return { uu, vv, uv };
 }
 
-/** Bending as it was learned, times what makes stated intervals hold. */
+/** Learned bending multiplied by the factors that make stated intervals hold. */
 export const loosen = ({ uu, uv, vv, ...rest }: LakeBending): LakeBending => ({
   uu: uu.map((value) => LOOSEN.uu * value),
   uv: uv.map((value) => LOOSEN.uv * value),
@@ -114,7 +118,7 @@ export const loosen = ({ uu, uv, vv, ...rest }: LakeBending): LakeBending => ({
   ...rest,
 });
 
-/** Bending on a lattice with nodes half as far apart: each node's from the nearest. */
+/** Bending on a lattice with half the node spacing; each node takes the value of the nearest coarse node. */
 export function refine(bending: LakeBending, coarse: Lattice, { columns, rows }: Lattice): LakeBending {
   const fine = (values: Float64Array): Float64Array => {
     const out = new Float64Array(columns * rows);

@@ -5,18 +5,18 @@ import type { LakeGrid } from './lake-grid.ts';
 import type { LakeLine } from './lake-lines.ts';
 import type { Lattice } from './raster.ts';
 
-/** Depth on a lattice in its place, m, and its standard deviation: what layers and differences are made from. */
+/** Depth and its standard deviation on a lattice on the ground, m; used for layers and comparisons. */
 export interface GroundDepths extends GroundLattice {
   readonly depth: Float32Array;
   readonly sd: Float32Array;
 }
 
-/** A lattice in its place on the ground: what a lake grid has, or the plain data that was made from one. */
+/** A lattice with its position on the ground, from a lake grid or from the plain data made from one. */
 export interface GroundLattice extends Lattice {
   readonly frame: LocalFrame;
   /** Direction of the first axis, rad from east toward north. */
   readonly axis: number;
-  /** Place of node (0, 0) along both axes from the frame's origin, m. */
+  /** Position of node (0, 0) along both axes from the frame's origin, m. */
   readonly x0: number;
   readonly y0: number;
 }
@@ -31,7 +31,7 @@ export function lakeBottom(
   return { lat: frame.lat, lon: frame.lon, axis, x0, y0, columns, rows, cell, depth, lines, areas };
 }
 
-/** The lattice of plain data. */
+/** The lattice described by plain data. */
 export const groundOf = ({ lat, lon, axis, x0, y0, columns, rows, cell }: LakeBottom): GroundLattice => ({
   frame: localFrame(lat, lon),
   axis,
@@ -42,7 +42,7 @@ export const groundOf = ({ lat, lon, axis, x0, y0, columns, rows, cell }: LakeBo
   cell,
 });
 
-/** Place in nodes from node (0, 0) of a place on the ground. */
+/** Position on the lattice of a place on the ground, in nodes from node (0, 0). */
 export function nodeOf(ground: GroundLattice, lat: number, lon: number): [x: number, y: number] {
   const [east, north] = ground.frame.toLocal(lat, lon);
   const [c, s] = [Math.cos(ground.axis), Math.sin(ground.axis)];

@@ -7,25 +7,25 @@ import { type Rounds, runHere } from './rounds.ts';
 import { bySought, type FormTask, SEEK_REACH, SOUGHT, type Sought } from './seek-forms.ts';
 import { FORM_SMOOTHING, type Terrain, terrainOf } from './terrain.ts';
 
-/** Side of the squares in which draws are looked at, nodes. */
+/** Side of the squares in which draws are searched, nodes. */
 const SQUARE = 64;
 
-/** What the lake's mean bottom has. */
+/** Forms of the lake's mean bottom. */
 export interface MeanForms {
   readonly terrain: Terrain;
-  /** 1 on each kind of line. */
+  /** 1 at nodes on each kind of line. */
   readonly lines: LineNodes;
   readonly tops: readonly ClosedForm[];
   readonly lows: readonly ClosedForm[];
 }
 
-/** The mean bottom's forms, and the share of the draws that have them too. */
+/** Forms of the mean bottom, and the share of the draws that have each of them too. */
 export interface LakeForms {
   readonly mean: MeanForms;
   readonly share: (kind: Sought, node: number) => number;
 }
 
-/** The forms of the lake, square by square. @param from Share of the whole work that was done before. */
+/** Finds the forms of the lake square by square. @param from Share of the whole work already done. */
 export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
   const terrain = terrainOf(grid, grid.depth, FORM_SMOOTHING);
   const [tops, lows] = ([1, -1] as const).map((sign) => closedForms(terrain, sign));
@@ -45,17 +45,17 @@ export function* formRounds(grid: LakeGrid, from = 0): Rounds<LakeForms> {
   return { mean, share: (kind, node) => having[kind][node] / Math.max(1, grid.draws.length) };
 }
 
-/** All of it in one thread. */
+/** Finds the forms of the lake in one thread. */
 export const formsOfLake = (grid: LakeGrid): LakeForms => runHere(formRounds(grid));
 
-/** A square that does not move when more is sounded, with the nodes of the mean bottom's forms in it. */
+/** A square with the forms of the mean bottom in it. It does not move when more is sounded. */
 interface Square {
   readonly x0: number;
   readonly y0: number;
   readonly sought: Readonly<Record<Sought, number[]>>;
 }
 
-/** Squares with something to look for. */
+/** Squares that contain forms to look for. */
 function squaresOf({ columns, cell, x0, y0 }: LakeGrid, { lines, tops, lows }: MeanForms): Square[] {
   const [column0, row0] = [Math.round(x0 / cell), Math.round(y0 / cell)];
   const squares = new Map<string, Square>();

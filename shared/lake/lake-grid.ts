@@ -15,47 +15,48 @@ import {
   tileTask,
 } from './tiles.ts';
 
-/** The whole sounded bottom of a lake on one lattice, with samples of what it may be. */
+/** The whole sounded bottom of a lake on one lattice, with samples of the possible bottom. */
 export interface LakeGrid extends GroundLattice {
-  /** m, positive down; NaN where nothing was sounded within reach. */
+  /** Depth, m, positive down; NaN where no sounding is within reach. */
   readonly depth: Float32Array;
   /** Standard deviation of the depth, m; NaN as above. */
   readonly sd: Float32Array;
   /** Equally likely bottoms, m; NaN as above. */
   readonly draws: readonly Float32Array[];
-  /** m to the nearest sounding; infinite beyond reach. */
+  /** Distance to the nearest sounding, m; infinite beyond reach. */
   readonly distance: Float32Array;
 }
 
 export interface LakeGridOptions {
-  /** m between nodes. */
+  /** Node spacing, m. */
   readonly cell: number;
-  /** Farthest from a sounding that a depth is given, m. */
+  /** Greatest distance from a sounding at which a depth is given, m. */
   readonly reach: number;
-  /** Solved four at a time with the mean: 4 n - 1 of them cost no more than fewer. */
+  /** Number of draws. They are solved four at a time together with the mean, so 4 n - 1 makes full use of the work. */
   readonly draws: number;
 }
 
 export const LAKE_GRID: LakeGridOptions = { cell: 5, reach: 22, draws: 15 };
 
-/** Draws of a round that learns how the bottom bends, and rounds. */
+/** Number of draws in a round that learns how the bottom bends, and number of such rounds. */
 const LEARNING_DRAWS = 7;
 const ROUNDS = 2;
-/** Standard deviation of positions beside the track, m, and of depths by what bins do not share, m. */
+/** Standard deviation of positions across the track, m, and of the depth errors that bins do not share, m. */
 const POSITION_ERROR = 1.05;
 const DEPTH_ERROR = 0.05;
 
 /**
  * Bottom of the whole lake from its soundings: mean, standard deviation and draws on one lattice.
  *
- * @param soundings All soundings of the lake, from the plan's water surface, rows of each pass in the order they were taken.
- * @param progress Told the share of the work that is done, 0 to 1.
+ * @param soundings All soundings of the lake, relative to the plan's water surface, with the rows of each pass in the
+ * order taken.
+ * @param progress Receives the share of the work done, 0 to 1.
  * @returns undefined without soundings.
  * @throws RangeError when the ground between the outermost soundings has more than 12 million nodes.
  *
- * The lattice lies along most passes, so that a lake that is turned gives the same answer; it is fixed to the ground, and the
- * order of passes does not matter. How much the bottom bends is learned from the soundings, locally and along and across the
- * fall line, in two rounds on every other node. Work and memory grow linearly with the sounded area.
+ * The lattice runs along most passes, so a rotated lake gives the same answer. It is fixed to the ground, and the order
+ * of passes does not matter. How much the bottom bends is learned from the soundings, locally along and across the fall
+ * line, in two rounds on every other node. Work and memory grow linearly with the sounded area.
  */
 export function makeLakeGrid(
   soundings: Soundings,
@@ -65,7 +66,7 @@ export function makeLakeGrid(
   return runHere(gridRounds(soundings, options), progress);
 }
 
-/** The same in rounds of tiles. @param share Of the whole work. */
+/** Computes the grid in rounds of tiles. @param share Share of the whole work. */
 export function* gridRounds(
   soundings: Soundings,
   options: LakeGridOptions = LAKE_GRID,
@@ -109,13 +110,15 @@ export function* gridRounds(
   };
 }
 
-/** Share of the work that learning takes, for the progress shown. */
+/** Share of the work spent on learning, for reporting progress. */
 const LEARNING_SHARE = 0.15;
 
 const maskOf = (distance: Float32Array, reach: number): Uint8Array =>
   new Uint8Array(distance.length).map((_, k) => (distance[k] <= reach ? 1 : 0));
 
-/** Mean and draws over the whole lake, tile by tile, blended where tiles meet; 0 where no tile was sounded. */
+/**
+ * Mean and draws over the whole lake, assembled tile by tile and blended where tiles meet; 0 where no tile was sounded.
+ */
 class Sheets {
   readonly bottoms: Float32Array[];
   readonly #places: readonly TilePlace[];
@@ -145,7 +148,10 @@ class Sheets {
   }
 }
 
-/** Error variance of each bin: its own, what bins do not share, its place on the slope, and bending within a cell. */
+/**
+ * Error variance of each bin: its own variance, the error that bins do not share, its position error on the slope, and
+ * bending within a cell.
+ */
 function binVariance(
   { lattice: { columns, cell }, nodes }: LaidLattice,
   bins: Bins,
@@ -171,7 +177,7 @@ export function atPlace(grid: GroundLattice, values: ArrayLike<number>, lat: num
   return bilinear(grid, values, ...nodeOf(grid, lat, lon));
 }
 
-/** The node nearest to a place; undefined off the lattice. */
+/** Nearest node to a place; undefined off the lattice. */
 export function nodeAt(grid: LakeGrid, lat: number, lon: number): number | undefined {
   const [x, y] = nodeOf(grid, lat, lon).map(Math.round);
   return x >= 0 && y >= 0 && x < grid.columns && y < grid.rows ? y * grid.columns + x : undefined;

@@ -7,13 +7,14 @@ import { lengthOf, linkNodes } from './link-nodes.ts';
 /** A lip, foot, crest or thalweg of the lake. */
 export type LakeLine = BottomLine;
 
-/** Share of the draws, on the mean along a line, under which it is inferred. */
+/** A line counts as inferred when the share of draws, averaged along it, is below this. */
 const LEAST_SURE = 0.5;
 
 /**
- * Lips, feet, crests and thalwegs of the lake, surest kinds of line first in the order of `LINE_KINDS`, longest first.
+ * Lips, feet, crests and thalwegs of the lake, by kind in the order of `LINE_KINDS` and the longest first.
  *
- * Lines are those of the mean bottom; each of the grid's draws, looked at in the same way, says how sure they are.
+ * The lines are those of the mean bottom. Their certainty comes from finding lines in each of the grid's draws in the
+ * same way.
  */
 export function findLakeLines(grid: LakeGrid, forms: LakeForms = formsOfLake(grid)): LakeLine[] {
   return LINE_KINDS.flatMap((kind) =>
@@ -43,7 +44,7 @@ function lakeLine(
   };
 }
 
-/** Places of a line, each the mean of itself and its neighbors: nodes stand on the lattice, lines between them. */
+/** Places of a line, each averaged with its neighbors, because nodes lie on the lattice and lines between its nodes. */
 function smoothPlaces(grid: LakeGrid, line: readonly number[]): (readonly [number, number])[] {
   const nodes = line.map((node) => [node % grid.columns, Math.floor(node / grid.columns)] as const);
   return nodes.map((_, i) => {
@@ -55,7 +56,7 @@ function smoothPlaces(grid: LakeGrid, line: readonly number[]): (readonly [numbe
   });
 }
 
-/** `[lat, lon]`, deg, of a place given in nodes. */
+/** `[lat, lon]`, deg, of a position in nodes. */
 export function placeOf(grid: GroundLattice, x: number, y: number): [lat: number, lon: number] {
   const [along, across] = [grid.x0 + x * grid.cell, grid.y0 + y * grid.cell];
   const [c, s] = [Math.cos(grid.axis), Math.sin(grid.axis)];

@@ -5,20 +5,20 @@ import { gridRounds, type LakeGrid, type LakeGridOptions } from './lake-grid.ts'
 import { findLakeLines, type LakeLine } from './lake-lines.ts';
 import { type Rounds, runHere } from './rounds.ts';
 
-/** The whole lake: its grid and what was found on it. */
+/** The whole lake: its grid and the lines and areas found on it. */
 export interface LakeModel {
   readonly grid: LakeGrid;
   readonly lines: readonly LakeLine[];
   readonly areas: readonly LakeArea[];
 }
 
-/** Share of the work that the grid takes, for the progress shown. */
+/** Share of the work done by the grid, for reporting progress. */
 const GRID_SHARE = 0.7;
 
 /**
  * Models the whole lake in one thread.
  *
- * @returns undefined without soundings. @throws RangeError where they span too much ground for one grid.
+ * @returns undefined without soundings. @throws RangeError when they cover too much ground for one grid.
  */
 export const makeLakeModel = (
   soundings: Soundings,
@@ -26,7 +26,7 @@ export const makeLakeModel = (
   progress?: (share: number) => void,
 ): LakeModel | undefined => runHere(modelRounds(soundings, options), progress);
 
-/** The same in rounds. */
+/** Models the whole lake in rounds of work. */
 export function* modelRounds(soundings: Soundings, options?: LakeGridOptions): Rounds<LakeModel | undefined> {
   const grid = yield* gridRounds(soundings, options, GRID_SHARE);
   if (grid === undefined) return undefined;

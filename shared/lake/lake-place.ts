@@ -9,30 +9,32 @@ import type {
 import { bilinear } from '../math/index.ts';
 import { type GroundLattice, groundOf, nodeOf } from './lake-bottom.ts';
 
-/** Farthest of a line that a place is put to, m: a cast. */
+/** Greatest distance of a line from a place that is related to it, m: a cast. */
 const REACH = 40;
-/** Nearer than this a place is on the line, m: about what a unit's position is off by. */
+/** Distance below which a place is on the line, m: about the position error of a unit. */
 const ON_LINE = 5;
-/** How far to both sides of a line the bottom is compared, m. */
+/** Distance on both sides of a line at which the bottom is compared, m. */
 const BESIDE = 10;
 
 type LineSide = FieldValues['lake_line_side'];
 
-/** Where a place is on the lake: at which line, and in which area. */
+/** Location of a place on the lake: its nearest line and its area. */
 export interface LakePlace {
   readonly line?: {
     readonly kind: LineKind;
-    /** m, on the ground. */
+    /** Distance on the ground, m. */
     readonly distance: number;
-    /** On it; up or down the fall line from a lip or foot; beside a crest or thalweg. */
+    /** Side: on the line, up or down the fall line from a lip or foot, or beside a crest or thalweg. */
     readonly side: LineSide;
     readonly isInferred: boolean;
   };
-  /** The smallest that holds it. */
+  /** The smallest area that contains the place. */
   readonly area?: AreaKind;
 }
 
-/** The nearest line within 40 m of a place, and the area it is in; undefined where nothing was sounded. */
+/**
+ * The nearest line within 40 m of a place, and the area that contains the place; undefined where nothing was sounded.
+ */
 export function placeOnLake(lake: LakeBottom, lat: number, lon: number): LakePlace | undefined {
   const ground = groundOf(lake);
   const at = nodeOf(ground, lat, lon);
@@ -62,7 +64,7 @@ type Node = readonly [x: number, y: number];
 interface NearLine {
   readonly line: BottomLine;
   readonly distance: number;
-  /** The line's nearest place, in nodes. */
+  /** The nearest place on the line, in nodes. */
   readonly foot: Node;
 }
 
@@ -79,7 +81,7 @@ function nearestLine(
   for (const line of lake.lines) {
     let before: Node | undefined;
     for (const place of line.places) {
-      // Most places of a lake are far off: they are not worth a projection.
+      // Most places of a lake are far away and not worth a projection.
       const isNear = Math.abs(place[0] - lat) <= around && Math.abs(place[1] - lon) <= aroundLon;
       const node = isNear ? nodeOf(ground, ...place) : undefined;
       if (node !== undefined) {
@@ -94,7 +96,7 @@ function nearestLine(
   return nearest;
 }
 
-/** m, least of all latitudes. */
+/** Meters per degree of latitude, the least at any latitude. */
 const METERS_PER_DEGREE = 110_574;
 
 function nearestOnStep(from: Node, to: Node, at: Node): Node {
@@ -105,7 +107,7 @@ function nearestOnStep(from: Node, to: Node, at: Node): Node {
   return [from[0] + t * dx, from[1] + t * dy];
 }
 
-/** Lips and feet have an upper and a lower side; to both sides of a crest or thalweg it is the same. */
+/** Side of a line. Lips and feet have an upper and a lower side; both sides of a crest or thalweg are alike. */
 function sideOf(lake: LakeBottom, { line, distance, foot }: NearLine, at: Node): LineSide {
   if (distance <= ON_LINE) return 'on';
   if (line.kind === 'crest' || line.kind === 'thalweg') return 'beside';
@@ -116,7 +118,7 @@ function sideOf(lake: LakeBottom, { line, distance, foot }: NearLine, at: Node):
   return Number.isNaN(deeper) ? 'beside' : deeper > 0 ? 'below' : 'above';
 }
 
-/** By the even-odd rule over all rings, so that a hole in an area is outside. */
+/** True inside by the even-odd rule over all rings, so that a hole in an area is outside. */
 function isInside(rings: BottomArea['rings'], lat: number, lon: number): boolean {
   let inside = false;
   for (const ring of rings)

@@ -6,30 +6,30 @@ import type { Lattice } from './raster.ts';
 /** Largest lattice: 17 by 17 km at 5 m, about 1 GiB. */
 const MOST_NODES = 12_000_000;
 
-/** Bins in nodes of the lattice. */
+/** Positions of bins on the lattice, in nodes. */
 export interface NodePlaces {
   readonly x: Float64Array;
   readonly y: Float64Array;
 }
 
-/** A lattice on the ground: a part of one without end, which does not move when more is sounded. */
+/** A lattice on the ground. It is part of an infinite lattice, which does not move when more is sounded. */
 export interface LaidLattice {
   readonly lattice: Lattice;
   /** Direction of the first axis, rad from east toward north. */
   readonly axis: number;
-  /** Node (0, 0) in the lattice without end, whose node (0, 0) is the frame's origin. */
+  /** Position of node (0, 0) in the infinite lattice, whose own node (0, 0) is the frame's origin. */
   readonly column0: number;
   readonly row0: number;
   readonly nodes: NodePlaces;
 }
 
-/** Steps of the lattice's direction, rad, so that one more pass seldom turns it. */
+/** Step to which the lattice's direction is rounded, rad, so that one more pass rarely turns the lattice. */
 const AXIS_STEP = Math.PI / 36;
 
 /**
- * Lays a lattice along most of the track, over all bins and `reach` meters beyond.
+ * Lays a lattice along most of the track. The lattice covers all bins and `reach` meters beyond them.
  *
- * @param cell m between nodes.
+ * @param cell Node spacing, m.
  * @throws RangeError when it would have more than 12 million nodes.
  */
 export function layLattice({ count, east, north }: Bins, cell: number, reach: number): LaidLattice {
@@ -48,7 +48,7 @@ export function layLattice({ count, east, north }: Bins, cell: number, reach: nu
   return { lattice: { columns, rows, cell }, axis, column0, row0, nodes };
 }
 
-/** The same with nodes twice as far apart: every other node of both axes. */
+/** The same ground on a lattice with twice the node spacing: every other node of both axes. */
 export function coarsen({ lattice, axis, column0, row0, nodes }: LaidLattice): LaidLattice {
   return {
     lattice: {
@@ -63,10 +63,13 @@ export function coarsen({ lattice, axis, column0, row0, nodes }: LaidLattice): L
   };
 }
 
-/** Spacing of the places that frames are laid about, per degree. */
+/** Possible origins of frames per degree of latitude or longitude. */
 const ANCHORS = 10;
 
-/** Frame about a fixed place south-west of all soundings: the same whatever is sounded next to them, in whatever order. */
+/**
+ * Frame with a fixed origin south-west of all soundings. The origin does not depend on what is sounded near them or in
+ * what order.
+ */
 export function anchoredFrame({ count, lat, lon }: Pick<Soundings, 'count' | 'lat' | 'lon'>): LocalFrame {
   let [south, west] = [Number.POSITIVE_INFINITY, 0];
   for (let k = 0; k < count; k++) {
@@ -79,7 +82,7 @@ export function anchoredFrame({ count, lat, lon }: Pick<Soundings, 'count' | 'la
 
 const wrapped = (degrees: number): number => degrees - 360 * Math.round(degrees / 360);
 
-/** Direction that most of the track runs in, either way, rad in (-pi/2, pi/2]. */
+/** Axis along which most of the track runs, rad in (-pi/2, pi/2]. */
 function mainDirection(east: Float64Array, north: Float64Array): number {
   let [cos2, sin2] = [0, 0];
   for (let k = 1; k < east.length; k++) {
@@ -92,13 +95,13 @@ function mainDirection(east: Float64Array, north: Float64Array): number {
   return Math.atan2(sin2, cos2) / 2;
 }
 
-/** m from each node to the nearest bin; infinite beyond reach. */
+/** Distance from each node to the nearest bin, m; infinite beyond reach. */
 export function nearestSounding(
   { columns, rows, cell }: Lattice,
   nodes: NodePlaces,
   reach: number,
 ): Float32Array {
-  // Squares, in nodes, until all are compared.
+  // Squared distances in nodes until all bins have been compared.
   const distance = new Float32Array(columns * rows).fill(Number.POSITIVE_INFINITY);
   const span = reach / cell;
   for (let k = 0; k < nodes.x.length; k++) {

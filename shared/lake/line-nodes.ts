@@ -5,24 +5,24 @@ import type { Terrain } from './terrain.ts';
 /** Nodes on each kind of line: 1 on it, 0 off it. */
 export type LineNodes = Readonly<Record<LineKind, Uint8Array>>;
 
-/** How far above and below the slopes at a lip or foot are compared, m, and the least difference, deg. */
+/** Distance above and below a lip or foot at which slopes are compared, m, and their least difference, deg. */
 const BREAK_REACH = 12;
 const LEAST_BREAK = 4;
-/** Bend of an edge at its own place, 1/m: half of what the least break makes on the mean. */
+/** Least bend at the edge itself, 1/m: half the mean bend at the least difference in slope. */
 const LEAST_BEND = Math.tan((LEAST_BREAK * Math.PI) / 180) / (4 * BREAK_REACH);
-/** Least drop below a lip (rise above a foot), m, and within what distance, m. */
+/** Least drop below a lip (or rise above a foot), m, and the distance in which it must occur, m. */
 const LEAST_DROP = 2 * METERS_PER.ft;
 const DROP_REACH = 25;
-/** Farthest of a node from the axis of a crest or thalweg, m. */
+/** Greatest distance of a node from the axis of a crest or thalweg, m. */
 const AXIS_REACH = 3;
-/** Least drop from a crest to both sides, and to one of them, m, and within what distance, m. */
+/** Least drop from a crest on both sides, and on one of them, m, and the distance in which they must occur, m. */
 const LEAST_BOTH = METERS_PER.ft;
 const LEAST_ONE = 2 * METERS_PER.ft;
 const SIDE_REACH = 30;
-/** How far off, m, what decides on a node may be, and beyond that the neighbors that its slope is taken from. */
+/** Greatest distance at which the bottom affects a node, m, without the neighbors needed for the slope there. */
 export const LINE_REACH = Math.max(BREAK_REACH, DROP_REACH, SIDE_REACH);
 
-/** Finds the nodes of a bottom that lie on its lines. @param near Only nodes that are 1 are looked at. */
+/** Finds the nodes of a bottom that lie on its lines. @param near If given, only nodes with a 1 are checked. */
 export function findLineNodes(terrain: Terrain, near?: Uint8Array): LineNodes {
   const size = terrain.columns * terrain.rows;
   const found = {
@@ -44,7 +44,7 @@ export function findLineNodes(terrain: Terrain, near?: Uint8Array): LineNodes {
 
 const degrees = (slope: number): number => (Math.atan(slope) * 180) / Math.PI;
 
-/** Lip or foot: where the bottom bends most along the fall line, between a gentler and a steeper slope. */
+/** Finds a lip or foot, where the bottom bends most along the fall line between a gentler and a steeper slope. */
 function edgeAt(terrain: Terrain, k: number, x: number, y: number): 'lip' | 'foot' | undefined {
   const { gx, gy, depth, cell } = terrain;
   const slope = Math.sqrt(gx[k] ** 2 + gy[k] ** 2);
@@ -52,7 +52,7 @@ function edgeAt(terrain: Terrain, k: number, x: number, y: number): 'lip' | 'foo
   const fx = gx[k] / slope;
   const fy = gy[k] / slope;
   const bend = fx * fx * terrain.xx[k] + 2 * fx * fy * terrain.xy[k] + fy * fy * terrain.yy[k];
-  // Most of the bottom bends far less than an edge does on the mean.
+  // Most of the bottom bends far less than the mean bend at an edge.
   if (Math.abs(bend) < LEAST_BEND) return undefined;
   const at = (values: Float64Array, meters: number): number =>
     bilinear(terrain, values, x + (fx * meters) / cell, y + (fy * meters) / cell);
@@ -69,15 +69,18 @@ function edgeAt(terrain: Terrain, k: number, x: number, y: number): 'lip' | 'foo
   return depth[k] - at(depth, -DROP_REACH) >= LEAST_DROP ? 'foot' : undefined;
 }
 
-/** Crest or thalweg: where the bottom is level across the direction in which it bends most, and falls (rises) to both sides. */
+/**
+ * Finds a crest or thalweg, where the bottom is level across the direction of its strongest bend and falls (rises) on
+ * both sides.
+ */
 function axisAt(terrain: Terrain, k: number, x: number, y: number): 'crest' | 'thalweg' | undefined {
   const { xx, xy, yy, gx, gy, cell } = terrain;
   const mean = (xx[k] + yy[k]) / 2;
   const difference = Math.sqrt(((xx[k] - yy[k]) / 2) ** 2 + xy[k] ** 2);
   const bend = mean >= 0 ? mean + difference : mean - difference;
-  // Unknown at the rim too.
+  // Also excludes unknown values at the rim.
   if (!(Math.abs(bend) >= 1e-6)) return undefined;
-  // Eigenvector of the Hessian that belongs to the stronger bend: of its two forms the longer.
+  // Eigenvector of the Hessian for the stronger bend, in the longer of its two forms.
   const isFirst = Math.abs(bend - xx[k]) > Math.abs(bend - yy[k]);
   const [ex, ey] = isFirst ? [xy[k], bend - xx[k]] : [bend - yy[k], xy[k]];
   const length = Math.sqrt(ex * ex + ey * ey);

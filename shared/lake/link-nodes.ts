@@ -1,17 +1,17 @@
 import KDBush from 'kdbush';
 import type { Lattice } from './raster.ts';
 
-/** Widest gap that a line may run over, and its least length, m. */
+/** Widest gap that a line may bridge, and least length of a line, m. */
 const GAP = 25;
 const LEAST_LENGTH = 30;
-/** Most that two pieces may turn where they are joined, deg. */
+/** Largest turn where two pieces are joined, deg. */
 const MOST_TURN = 60;
 
 /**
- * Nodes of one kind of line joined to lines: each the nodes in order, as numbers in the lattice.
+ * Joins the nodes of one kind of line into lines; each line is its nodes in order, as node numbers of the lattice.
  *
- * Neighboring nodes form a piece; of a piece that branches, its longest way is one line and what is left another. Ends that
- * face each other over at most 25 m are joined, and lines shorter than 30 m are dropped.
+ * Neighboring nodes form a piece. The longest way through a branching piece is one line, and the rest forms others.
+ * Ends that face each other across at most 25 m are joined, and lines shorter than 30 m are dropped.
  */
 export function linkNodes(lattice: Lattice, nodes: Uint8Array): number[][] {
   const left = new Set<number>();
@@ -26,7 +26,9 @@ export function linkNodes(lattice: Lattice, nodes: Uint8Array): number[][] {
   return joinEnds(lattice, pieces).filter((line) => lengthOf(lattice, line) >= LEAST_LENGTH);
 }
 
-/** The longest of the shortest ways in the piece that holds `seed`: between the ends found by two breadth-first searches. */
+/**
+ * The longest shortest path in the piece that contains `seed`, between the ends found by two breadth-first searches.
+ */
 function longestWay(lattice: Lattice, nodes: ReadonlySet<number>, seed: number): number[] {
   const end = search(lattice, nodes, seed).last;
   const { last, from } = search(lattice, nodes, end);
@@ -95,16 +97,16 @@ export function lengthOf(lattice: Lattice, line: readonly number[]): number {
   return length;
 }
 
-/** One end of a piece: where it is and which way the piece leaves there. */
+/** One end of a piece: its position and the direction in which the piece points there. */
 interface End {
   readonly piece: number;
   readonly isStart: boolean;
   readonly at: Point;
-  /** rad; undefined for a piece of one node. */
+  /** Direction, rad; undefined for a piece with one node. */
   readonly course: number | undefined;
 }
 
-/** Joins ends that face each other, the closest first; each end is joined once. */
+/** Joins ends that face each other, closest pairs first. Each end is joined only once. */
 function joinEnds(lattice: Lattice, pieces: readonly number[][]): number[][] {
   const ends = pieces.flatMap((line, piece) =>
     [true, false].map((isStart): End => {
@@ -137,7 +139,7 @@ function joinEnds(lattice: Lattice, pieces: readonly number[][]): number[][] {
   return lines;
 }
 
-/** Pairs of ends of different pieces within the gap, none turning off more than a line may, closest first. */
+/** Pairs of ends of different pieces within the gap whose turn is allowed, closest first. */
 function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   if (ends.length === 0) return [];
   const index = new KDBush(ends.length);
@@ -157,13 +159,13 @@ function facingEnds(ends: readonly End[]): (readonly [End, End])[] {
   return pairs.sort((a, b) => a.gap - b.gap).map(({ pair }) => pair);
 }
 
-/** deg from a course to a way; none where there is no course. */
+/** Angle between a course and a way, deg; 0 without a course. */
 function turnOf(way: number, course: number | undefined): number {
   if (course === undefined) return 0;
   return (Math.abs(Math.atan2(Math.sin(way - course), Math.cos(way - course))) * 180) / Math.PI;
 }
 
-/** Course in which a line leaves its end over its last 20 m, rad; undefined for a line of one node. */
+/** Course of a line at its end, over its last 20 m, rad; undefined for a line with one node. */
 function courseOut(lattice: Lattice, line: readonly number[], atStart: boolean): number | undefined {
   if (line.length < 2) return undefined;
   const back = Math.min(line.length - 1, Math.ceil(20 / lattice.cell));

@@ -4,59 +4,63 @@ import { type GroundLattice, nodeOf } from './lake-bottom.ts';
 import type { LakeGrid } from './lake-grid.ts';
 import { type LakeLine, placeOf } from './lake-lines.ts';
 
-/** A straight pass, and what it would settle. */
+/** A straight pass and what it would settle. */
 export interface NextPass {
   readonly from: readonly [lat: number, lon: number];
   readonly to: readonly [lat: number, lon: number];
-  /** m. */
+  /** Length, m. */
   readonly length: number;
-  /** Length of lines drawn between passes that it runs over or beside, m. */
+  /** Length of inferred lines that the pass runs over or beside, m. */
   readonly inferred: number;
-  /** What it runs over, most of it first. */
+  /** Kinds of lines and areas that it runs over, the most frequent first. */
   readonly kinds: readonly (LineKind | AreaKind)[];
-  /** Indices of the places of interest that it runs by. */
+  /** Indices of the places of interest that it passes. */
   readonly places: readonly number[];
 }
 
-/** A place that the search for passes keeps to. */
+/** A place of interest to which the search for passes is limited. */
 export interface PlaceOfInterest {
   readonly lat: number;
   readonly lon: number;
-  /** Share of the draws on which it is what it is taken for, 0 to 1. */
+  /** Share of the draws that agree on what the place is, 0 to 1. */
   readonly sure: number;
 }
 
-/** A pass settles what lies within this of it, m, and reaches this far from its middle at most, and beyond what it settles. */
+/**
+ * Distances in m: to each side, within which a pass settles things; greatest half length; and extension beyond what it
+ * settles.
+ */
 const BESIDE = 10;
 const HALF = 120;
 const BEYOND = 25;
-/** Nearer to a sounding than this a place was seen, m. */
+/** Distance to a sounding below which a place counts as seen, m. */
 const SEEN = 5;
-/** Draws with a form under which it is worth a pass, and what its top counts as, m of line. */
+/** Share of draws with a form below which the form is worth a pass, and the worth of its top, m of line. */
 const UNSURE_FORM = 0.8;
 const FORM_WORTH = 30;
-/** Least length of line that makes a pass worth its time, m. */
+/** Least worth of a pass, m of line. */
 const LEAST_WORTH = 20;
-/** With places of interest, what lies farther from all of them does not count, m. */
+/** When there are places of interest, anything farther than this from all of them does not count, m. */
 const NEAR = 100;
 
 interface Unsure {
   readonly x: number;
   readonly y: number;
-  /** m of line. */
+  /** Worth in m of line. */
   readonly worth: number;
   readonly kind?: LineKind | AreaKind;
-  /** Index of the place of interest that it is. */
+  /** Index of the place of interest, if this is one. */
   readonly place?: number;
 }
 
 /**
- * Where to scan next: passes over what was drawn between passes, the one that settles most first.
+ * Where to scan next: passes over features inferred between passes, starting with the pass that settles most.
  *
- * Each runs along the lattice, as most passes do: so it halves the gap that hid the line. What one settles the next does not
- * count again.
+ * Each runs along the lattice, as most passes do, and so halves the gap that hid the feature. Features settled by one
+ * pass do not count for the next.
  *
- * @param places Only what lies within 100 m of one of them is worth a pass, and they themselves while the draws differ on them.
+ * @param places If given, only features within 100 m of one of these are worth a pass, and the places themselves while
+ * the draws disagree on them.
  */
 export function nextPasses(
   grid: LakeGrid,
@@ -81,7 +85,7 @@ export function nextPasses(
 
 const worthOf = (places: readonly Unsure[]): number => places.reduce((sum, { worth }) => sum + worth, 0);
 
-/** Places of inferred lines, and tops of unsure forms, that no pass ran over. */
+/** Places on inferred lines, and tops of unsure forms, that no pass has crossed. */
 function unsurePlaces(grid: LakeGrid, lines: readonly LakeLine[], areas: readonly LakeArea[]): Unsure[] {
   const onLines = lines
     .filter(({ isInferred }) => isInferred)
@@ -97,7 +101,7 @@ function unsurePlaces(grid: LakeGrid, lines: readonly LakeLine[], areas: readonl
 const isUnseen = ({ distance, columns }: LakeGrid, { x, y }: Unsure): boolean =>
   distance[Math.round(y) * columns + Math.round(x)] >= SEEN;
 
-/** Of what is unsure that which is near a place of interest, and those of the places that are unsure themselves. */
+/** Unsure places that are near a place of interest, and places of interest that are unsure themselves. */
 function nearPlaces(grid: LakeGrid, left: readonly Unsure[], places: readonly PlaceOfInterest[]): Unsure[] {
   const own = places.map(({ lat, lon, sure }, place): Unsure => {
     const [x, y] = nodeOf(grid, lat, lon);
@@ -119,7 +123,7 @@ function unsure(
   return { x, y, worth, kind };
 }
 
-/** What a pass along the lattice through a place settles. */
+/** Places that a pass along the lattice through a given place would settle. */
 const settledBy = ({ cell }: LakeGrid, places: readonly Unsure[], { x, y }: Unsure): Unsure[] =>
   places.filter((other) => Math.abs(other.y - y) * cell <= BESIDE && Math.abs(other.x - x) * cell <= HALF);
 

@@ -1,19 +1,19 @@
 import { normalBelow } from '../math/index.ts';
 
-/** Bits of a hash that pick a quantile: noise is one of 4,096 equally likely values of variance 1. */
+/** Bits of a hash that select a quantile: noise has 4,096 equally likely values with variance 1. */
 const BITS = 12;
 const QUANTILES = normalQuantiles(2 ** BITS);
 
 /**
- * Key of the noise of a place, the same wherever and whenever it is asked for.
+ * Key for the noise at a position, always the same for the same arguments.
  *
- * Tiles that overlap, and runs on any number of threads, so draw the same bottom. A hash of integers (the finalizer of
- * MurmurHash3, public domain).
+ * Overlapping tiles, and runs on any number of threads, therefore draw the same bottom. The key is an integer hash (the
+ * finalizer of MurmurHash3, public domain).
  */
 export const noiseKey = (a: number, b: number, kind: number): number =>
   mix(mix(mix(0x9e3779b9 ^ a) ^ b) ^ kind);
 
-/** Standard normal number of a key in a draw. */
+/** Standard normal value for a key and a draw. */
 export const keyedNormal = (key: number, draw: number): number =>
   QUANTILES[mix(key ^ Math.imul(draw, 0x2545f491)) >>> (32 - BITS)];
 
@@ -24,7 +24,7 @@ function mix(x: number): number {
   return (h ^ (h >>> 16)) >>> 0;
 }
 
-/** Middles of so many equally likely parts of the standard normal distribution, scaled to variance 1. */
+/** Midpoints of `count` equally likely parts of the standard normal distribution, scaled to variance 1. */
 function normalQuantiles(count: number): Float64Array {
   const values = Float64Array.from({ length: count }, (_, k) => {
     let [low, high] = [-6, 6];

@@ -2,9 +2,9 @@ import { bilinear } from '../math/index.ts';
 import { type GroundLattice, nodeOf } from './lake-bottom.ts';
 import { gaussianMean, knownNodes, type Lattice } from './raster.ts';
 
-/** Square of nodes about a place, its first axis turned from east toward north by `turn`, rad. */
+/** Square of nodes around a place. Its first axis is turned from east toward north by `turn`, rad. */
 export interface PatchShape {
-  /** Nodes along each side, odd, and m between them. */
+  /** Number of nodes along each side, odd, and node spacing, m. */
   readonly size: number;
   readonly cell: number;
   readonly turn: number;
@@ -13,9 +13,10 @@ export interface PatchShape {
 }
 
 /**
- * Depths of the lake about a place, smoothed; beyond known bottom those of the nearest that is known.
+ * Smoothed depths of the lake around a place. Beyond the known bottom, the depth of the nearest known node is used.
  *
- * @param values Of the grid's nodes, m: its depth or a draw. @returns m, row by row; undefined where the place itself is not known.
+ * @param values Values of the grid's nodes, m: its depth or a draw. @returns m, row by row; undefined where the place
+ * itself is unknown.
  */
 export function patchAt(
   grid: GroundLattice,
@@ -43,7 +44,7 @@ export function patchAt(
   return smooth;
 }
 
-/** Carries known values outward, ring by ring, to nodes that have none. */
+/** Extends known values outward, ring by ring, to nodes without a value. */
 function spread({ columns, rows }: Lattice, values: Float64Array): void {
   let left: number[] = [];
   for (let k = 0; k < values.length; k++) if (Number.isNaN(values[k])) left.push(k);

@@ -1,7 +1,10 @@
 import { type DisplayUnits, fromMeters, METERS_PER, type StructureWord } from '../contract/index.ts';
 import type { LakePlace } from './lake-place.ts';
 
-/** What a lip or foot belongs to, by the word of the place; else it is a drop. Crests and beds likewise. */
+/**
+ * Form that a lip or foot belongs to, by the structure word of the place; otherwise it is a drop. Crests and beds
+ * likewise.
+ */
 const FACES: Partial<Record<StructureWord, string>> = {
   ledge: 'a ledge',
   'channel-edge': 'a channel edge',
@@ -16,10 +19,16 @@ const CRESTS: Partial<Record<StructureWord, string>> = {
 };
 const BEDS: Partial<Record<StructureWord, string>> = { hole: 'a hole', 'channel-edge': 'a channel' };
 
-/** A line farther off says nothing of the mark's own ground, m; its distance is in the table. */
+/**
+ * Greatest distance of a line that is mentioned, m. A line farther off says nothing about the mark's own ground; the
+ * table has its distance.
+ */
 const WORTH_SAYING = 50 * METERS_PER.ft;
 
-/** A place in words: "on the bank, 40 ft back from the lip of a ledge, on a ridge"; undefined where nothing is within 50 ft. */
+/**
+ * A place in words: "on the bank, 40 ft back from the lip of a ledge, on a ridge"; undefined when nothing is within 50
+ * ft.
+ */
 export function placeWords(
   { line, area }: LakePlace,
   word: StructureWord | undefined,

@@ -1,21 +1,21 @@
-/** Nodes of the lake grid: `columns * rows`, from the south-west along the first axis. */
+/** Nodes of the lake grid: `columns * rows`, starting in the south-west and running along the first axis. */
 export interface Lattice {
   readonly columns: number;
   readonly rows: number;
-  /** m between nodes, the same both ways. */
+  /** Node spacing, m, equal along both axes. */
   readonly cell: number;
 }
 
-/** Smooths values of a lattice: 0 at nodes that no node of the mask reaches. */
+/** Smooths values of a lattice. The result is 0 at nodes out of reach of the mask. */
 export type Smoother = (values: ArrayLike<number>) => Float64Array;
 
-/** Where the Gaussian is cut off, standard deviations. */
+/** Cutoff of the Gaussian, standard deviations. */
 export const CUT_OFF = 3;
 
 /**
- * Gaussian mean of the values of nodes in `mask`, over nodes in `mask`.
+ * Gaussian mean over the nodes in `mask`, for the same nodes.
  *
- * @param sigma m. @returns What smooths any values of this lattice.
+ * @param sigma Standard deviation of the Gaussian, m. @returns A smoother for any values of this lattice.
  */
 export function gaussianMean(lattice: Lattice, mask: Uint8Array, sigma: number): Smoother {
   const size = lattice.columns * lattice.rows;
@@ -33,7 +33,7 @@ export function gaussianMean(lattice: Lattice, mask: Uint8Array, sigma: number):
   };
 }
 
-/** Separable Gaussian filter; what lies outside the lattice counts as 0. */
+/** Separable Gaussian filter; values outside the lattice count as 0. */
 function gaussianBlur(
   { columns, rows, cell }: Lattice,
   sigma: number,
@@ -42,7 +42,7 @@ function gaussianBlur(
   const factors = Float64Array.from({ length: reach + 1 }, (_, d) =>
     Math.exp(-0.5 * ((d * cell) / sigma) ** 2),
   );
-  // Zeros beside the rows, and rows of zeros above and below, spare the tests for the edges.
+  // Zeros beside the rows, and rows of zeros above and below, avoid tests for the edges.
   const width = columns + 2 * reach;
   const wide = new Float64Array(width * rows);
   const tall = new Float64Array(columns * (rows + 2 * reach));
@@ -58,7 +58,10 @@ function gaussianBlur(
   };
 }
 
-/** Sets a row to the sum of what is `d` steps away on both sides, scaled by the factor of `d`; two at once load it half as often. */
+/**
+ * Sets a row to the sum of the values `d` steps away on both sides, scaled by the factor for `d`. Handling two steps at
+ * once loads the row half as often.
+ */
 function setToWindow(
   to: Float64Array,
   first: number,
@@ -112,7 +115,7 @@ export function knownNodes(depth: ArrayLike<number>): Uint8Array {
   return mask;
 }
 
-/** A part of a lattice's values, `stride` nodes a row, from node (`x0`, `y0`) on. */
+/** Part of a lattice's values, `stride` nodes per row, starting at node (`x0`, `y0`). */
 export function cutOut<T extends Float32Array | Float64Array>(
   values: T,
   stride: number,

@@ -2,26 +2,28 @@ import { type FormTask, seekForms } from './seek-forms.ts';
 import { solveTile } from './solve-tile.ts';
 import type { TileTask } from './tiles.ts';
 
-/** A piece of work on the lake as plain data: a tile to solve, or a part in whose draws forms are looked for. */
+/**
+ * A piece of work on the lake as plain data: a tile to solve, or a part of the lake in whose draws forms are sought.
+ */
 export type LakeTask = TileTask | FormTask;
 
 export const doLakeTask = (task: LakeTask): Float32Array =>
   'sought' in task ? seekForms(task) : solveTile(task);
 
-/** Pieces of work, each on its own: to be done in any order, on any thread, or taken from what was kept. */
+/** Independent pieces of work, to be done in any order on any thread, or taken from stored answers. */
 export interface Round {
   readonly count: number;
   readonly taskAt: (k: number) => LakeTask;
-  /** Takes the answer of `doLakeTask`: in order, so that a sum is the same however its parts were made. */
+  /** Takes the answers of `doLakeTask` in order, so that a sum is the same however its parts were computed. */
   readonly take: (k: number, answer: Float32Array) => void;
-  /** Share of the whole work that is done when piece `k` is. */
+  /** Share of the whole work done after piece `k`. */
   readonly shareAt: (k: number) => number;
 }
 
-/** Work in rounds, each of which is to be done before the next is asked for. */
+/** Work in rounds; each round must be finished before the next is requested. */
 export type Rounds<T> = Generator<Round, T, void>;
 
-/** Does all rounds in this thread. @param progress Told the share of the work that is done, 0 to 1. */
+/** Does all rounds in this thread. @param progress Receives the share of the work done, 0 to 1. */
 export function runHere<T>(rounds: Rounds<T>, progress: (share: number) => void = () => {}): T {
   for (;;) {
     const step = rounds.next();

@@ -4,30 +4,33 @@ import { findLineNodes, LINE_REACH } from './line-nodes.ts';
 import { CUT_OFF, cutOut, gaussianMean, knownNodes, type Lattice } from './raster.ts';
 import { FORM_SMOOTHING, smoothed, withDerivatives } from './terrain.ts';
 
-/** How near a line of a draw counts as the same, m, and how near the top or deepest place of a form. */
+/** Greatest distance at which a line of a draw counts as the same, m, and likewise for the top or low of a form. */
 const SAME_LINE = 10;
 const SAME_FORM = 15;
-/** How far off, m, what decides on a form of a draw may be. */
+/** Greatest distance at which the bottom affects whether a form of a draw is found, m. */
 export const SEEK_REACH = SAME_FORM + MOST_REACH + CUT_OFF * FORM_SMOOTHING;
 
-/** What is looked for in draws: lines by kind, highest nodes of humps and ridges, deepest of holes and ditches. */
+/** Forms sought in draws: lines by kind, highest nodes of humps and ridges, deepest nodes of holes and ditches. */
 export const SOUGHT = [...LINE_KINDS, 'top', 'low'] as const;
 export type Sought = (typeof SOUGHT)[number];
 
-/** Something of each that is sought. */
+/** One value for each kind of form sought. */
 export const bySought = <T>(of: (kind: Sought) => T): Readonly<Record<Sought, T>> =>
   Object.fromEntries(SOUGHT.map((kind) => [kind, of(kind)])) as Record<Sought, T>;
 
-/** A part of the lake as plain data: what its answer depends on, and nothing else. */
+/** A part of the lake as plain data, containing everything its answer depends on. */
 export interface FormTask {
   readonly lattice: Lattice;
-  /** m at each node; NaN where unknown, at the same nodes of all. */
+  /** Depth at each node, m; NaN where unknown, at the same nodes in all draws. */
   readonly draws: readonly Float32Array[];
-  /** Nodes of what the mean bottom has, farther than `SEEK_REACH` from the edges of the part. */
+  /** Nodes of the mean bottom's forms, all farther than `SEEK_REACH` from the edges of the part. */
   readonly sought: Readonly<Record<Sought, Int32Array>>;
 }
 
-/** How many draws have each node that is sought, in the order of `SOUGHT`: a line within 10 m, a top or low within 15 m. */
+/**
+ * Number of draws that have each node sought, in the order of `SOUGHT`: a line within 10 m, or a top or low within 15
+ * m.
+ */
 export function seekForms({ lattice, draws, sought }: FormTask): Float32Array {
   const having = new Float32Array(SOUGHT.reduce((sum, kind) => sum + sought[kind].length, 0));
   if (draws.length === 0) return having;
@@ -53,7 +56,7 @@ export function seekForms({ lattice, draws, sought }: FormTask): Float32Array {
   return having;
 }
 
-/** Finds lines near those that are sought: in the least rectangle that holds what decides on them. */
+/** Finds lines near the nodes sought, in the smallest rectangle that holds everything affecting them. */
 function lineSeeker(
   { columns, rows, cell }: Lattice,
   sought: FormTask['sought'],
@@ -84,7 +87,7 @@ function lineSeeker(
   };
 }
 
-/** Least and most column and row of some nodes. */
+/** Smallest and largest column and row of some nodes. */
 function extentOf(
   columns: number,
   some: readonly Int32Array[],
@@ -99,7 +102,7 @@ function extentOf(
   return [left, top, right, bottom];
 }
 
-/** Steps in node numbers to all nodes within `reach` meters, nearest first. */
+/** Offsets in node numbers to all nodes within `reach` meters, nearest first. */
 function stepsWithin({ columns, cell }: Lattice, reach: number): Int32Array {
   const span = Math.floor(reach / cell);
   const side = Array.from({ length: 2 * span + 1 }, (_, k) => k - span);

@@ -1,19 +1,19 @@
 import { addToBand, type BandMatrix, bandMatrix, factorBand, SIDES, solveBand } from './band-cholesky.ts';
 import { keyedNormal, noiseKey } from './noise.ts';
 
-/** A rectangle of nodes that is solved at once; node (0, 0) is node (`x0`, `y0`) of a lattice without end. */
+/** A rectangle of nodes that is solved at once. Its node (0, 0) is node (`x0`, `y0`) of an infinite lattice. */
 export interface Tile {
   readonly x0: number;
   readonly y0: number;
   readonly columns: number;
   readonly rows: number;
-  /** m between nodes. */
+  /** Node spacing, m. */
   readonly cell: number;
 }
 
 /** Depths to honor, in columns of equal length. */
 export interface TileData {
-  /** Place in nodes from the tile's node (0, 0). */
+  /** Position from the tile's node (0, 0), in nodes. */
   readonly x: Float64Array;
   readonly y: Float64Array;
   /** m, positive down. */
@@ -22,28 +22,30 @@ export interface TileData {
   readonly variance: Float64Array;
 }
 
-/** How much the sheet may bend at each node of the tile, 1/m^2, and its axes. */
+/** Bending allowed at each node of the tile, 1/m^2, with its axes. */
 export interface Bending {
   /** Variance of the second derivative along the contour (u), down the fall line (v), and mixed. */
   readonly uu: ArrayLike<number>;
   readonly vv: ArrayLike<number>;
   readonly uv: ArrayLike<number>;
-  /** Direction of u in the lattice's axes, rad. */
+  /** Direction of u in the axes of the lattice, rad. */
   readonly direction: ArrayLike<number>;
 }
 
-/** Keeps a tile with few depths from being singular: a standard deviation of 1 km about the mean depth. */
+/** Keeps a tile with few depths from being singular; equals a standard deviation of 1 km about the mean depth. */
 const RIDGE = 1e-6;
 
 /**
- * Bottom of one tile as a sheet that honors the depths within their errors and bends as little as it may.
+ * Bottom of one tile as a sheet that honors the depths within their errors and bends as little as possible.
  *
- * The depths z at the nodes minimize the sum over soundings of (bilinear z - depth)^2 / variance plus the sum over nodes of
- * zuu^2 / uu + 2 zuv^2 / uv + zvv^2 / vv: a Gaussian Markov random field with a thin-plate penalty that follows the contour.
- * A draw is the same with noise added to depths and penalties, an exact sample of the posterior.
+ * The depths z at the nodes minimize the sum over soundings of (bilinear z - depth)^2 / variance plus the sum over
+ * nodes of zuu^2 / uu + 2 zuv^2 / uv + zvv^2 / vv. This is a Gaussian Markov random field with a thin-plate penalty
+ * that follows the contour. A draw is the same solution with noise added to depths and penalties, which is an exact
+ * sample of the posterior.
  *
- * @param draws How many samples besides the mean. @returns The mean, then the draws; m at each node.
- * Source: Rue and Held 2005, Gaussian Markov Random Fields, 2.4 and 3.4; Papandreou and Yuille 2010 for draws by perturbation.
+ * @param draws Number of samples besides the mean. @returns The mean, then the draws; m at each node.
+ * Source: Rue and Held 2005, Gaussian Markov Random Fields, 2.4 and 3.4; Papandreou and Yuille 2010 for draws by
+ * perturbation.
  */
 export function solveSheet(tile: Tile, data: TileData, bending: Bending, draws: number): Float64Array[] {
   const { columns, rows } = tile;
@@ -89,8 +91,8 @@ function addDepths(tile: Tile, data: TileData, matrix: BandMatrix, sides: readon
 const inThousandths = (nodes: number): number => Math.round(1000 * nodes);
 
 /**
- * The 3 by 3 stencil of second derivatives takes four weights: of the middle, of its neighbors along either axis, and of the
- * corners, two of which count negative.
+ * The 3 by 3 stencil of second derivatives has four weights: for the center, for its neighbors along each axis, and for
+ * the corners, two of which are negative.
  */
 const STENCIL = [-1, 0, 1].flatMap((y) => [-1, 0, 1].map((x) => [x, y] as const));
 const PARTS = Int32Array.from(STENCIL, ([x, y]) => (x !== 0 && y !== 0 ? 3 : y !== 0 ? 2 : x !== 0 ? 1 : 0));
@@ -134,7 +136,10 @@ function addPenalties(
   }
 }
 
-/** Noise of the penalties of a row of nodes: what each has on its stencil, `noise` by part, added to the right-hand side. */
+/**
+ * Adds the noise of the penalties of a row of nodes to the right-hand side. `noise` holds the noise of each node by
+ * part of its stencil.
+ */
 function addNoise(
   side: Float64Array,
   row: number,
@@ -144,7 +149,7 @@ function addNoise(
   draw: number,
   [middle, along, across, corner]: readonly Float64Array[],
 ): void {
-  // The first and last node of a row have no penalty: their noise stays 0, as does that beyond them.
+  // The first and last node of a row have no penalty, so their noise stays 0, as does the noise beyond them.
   for (let x = 1; x < columns - 1; x++) {
     const [u, m, v] = [
       keyedNormal(keys[3 * x], draw),
@@ -166,7 +171,7 @@ function addNoise(
   }
 }
 
-/** The three second derivatives at a node as weights of its stencil, each divided by its standard deviation. */
+/** Sets the three second derivatives at a node as weights of its stencil, each divided by its standard deviation. */
 function setPenalty(
   { cell }: Tile,
   bending: Bending,
@@ -183,7 +188,7 @@ function setPenalty(
   setStencil(across, 1 / (area * Math.sqrt(bending.vv[k])), s * s, c * c, -2 * c * s);
 }
 
-/** Weights of `factor` times a sum of the second derivatives along the axes and the mixed one. */
+/** Sets the weights of `factor` times a sum of the second derivatives along the axes and the mixed derivative. */
 function setStencil(out: Float64Array, factor: number, xx: number, yy: number, xy: number): void {
   out[0] = -2 * factor * (xx + yy);
   out[1] = factor * xx;

@@ -4,13 +4,13 @@ import type { LaidLattice } from './lay-lattice.ts';
 import { cutOut } from './raster.ts';
 import type { Bending, Tile, TileData } from './sheet.ts';
 
-/** One tile's share of the work, as plain data: what its answer depends on, and nothing else. */
+/** Work for one tile as plain data, containing everything its answer depends on. */
 export interface TileTask {
   readonly tile: Tile;
   readonly data: TileData;
   readonly bending: Bending;
   readonly draws: number;
-  /** The part of the tile that is used, in its nodes. */
+  /** The part of the tile that is used, in nodes of the tile. */
   readonly window: Window;
 }
 
@@ -22,24 +22,24 @@ export interface Window {
 }
 
 /**
- * Nodes of a tile along both axes: narrow one way, as work grows with the square of the narrow side, and long the other, as
- * margins are shared then.
+ * Nodes of a tile along both axes. A tile is narrow one way, because work grows with the square of the narrow side, and
+ * long the other way, so that it needs less margin.
  */
 const WIDTH = 16;
 const LENGTH = 96;
-/** Margin of a tile, which it shares with its neighbors, m, and its least width, nodes. */
+/** Margin that a tile shares with its neighbors, m, and the least width of the margin, nodes. */
 const MARGIN = 40;
 const LEAST_MARGIN = 4;
 /** Width of the blend between tiles, nodes. */
 const BLEND = 4;
 
-/** A tile of the lattice without end. */
+/** Position of a tile in the infinite lattice. */
 export interface TilePlace {
   readonly tx: number;
   readonly ty: number;
 }
 
-/** Tiles with a sounded node in their window, in order: so the neighbors of every sounded node are solved too. */
+/** Tiles whose window has a sounded node, in order. The neighbors of every sounded node are then solved too. */
 export function soundedTiles(
   { lattice: { columns, rows }, column0, row0 }: LaidLattice,
   mask: Uint8Array,
@@ -56,7 +56,7 @@ export function soundedTiles(
   return places;
 }
 
-/** Bins by tile, in the order of their places: so the order of the passes does not matter. */
+/** Bins by tile, sorted by position, so that the order of the passes does not matter. */
 export class BinsByTile {
   readonly #byTile = new Map<string, Int32Array>();
 
@@ -75,7 +75,7 @@ export class BinsByTile {
       );
   }
 
-  /** Those of a tile and of the eight about it. */
+  /** Bins of a tile and of the eight tiles around it. */
   near({ tx, ty }: TilePlace): Int32Array[] {
     const tiles = [-1, 0, 1].flatMap((dy) =>
       [-1, 0, 1].map((dx) => this.#byTile.get(`${tx + dx} ${ty + dy}`)),
@@ -84,7 +84,7 @@ export class BinsByTile {
   }
 }
 
-/** What a tile is solved from. */
+/** Everything needed to solve a tile. */
 export function tileTask(
   laid: LaidLattice,
   { tx, ty }: TilePlace,
@@ -131,7 +131,7 @@ export function tileTask(
   };
 }
 
-/** First node in the lattice and count of nodes of tile `t` with a margin, cut off at the lattice's edges. */
+/** First node in the lattice and number of nodes of tile `t` with a margin, clipped to the lattice. */
 function span(
   t: number,
   size: number,
@@ -143,7 +143,7 @@ function span(
   return [from, Math.min(count, (t + 1) * size + margin - first) - from];
 }
 
-/** Sums of the weights of tiles at each node: what a tile's own weight is divided by. */
+/** Sum of the weights of all tiles at each node, by which a tile's own weight is divided. */
 export function blendWeights(laid: LaidLattice, places: readonly TilePlace[]): Float32Array {
   const weights = new Float32Array(laid.lattice.columns * laid.lattice.rows);
   for (const place of places)
@@ -153,7 +153,7 @@ export function blendWeights(laid: LaidLattice, places: readonly TilePlace[]): F
   return weights;
 }
 
-/** Adds a tile's window, one bottom after the other, to the lake's bottoms. */
+/** Adds a tile's window to the mean and the draws of the lake, one bottom after the other. */
 export function addTile(
   laid: LaidLattice,
   place: TilePlace,
@@ -168,7 +168,10 @@ export function addTile(
   });
 }
 
-/** Every node of a tile's window with the tile's weight there: 1 inside, falling to 0 over the blend about its edges. */
+/**
+ * Calls back for every node of a tile's window with the tile's weight there: 1 inside, falling to 0 across the blend at
+ * the edges.
+ */
 function eachBlended(
   { lattice: { columns, rows }, column0, row0 }: LaidLattice,
   { tx, ty }: TilePlace,

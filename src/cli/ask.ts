@@ -4,9 +4,9 @@ import { resolveSettings, type Setting } from '../../shared/engine/index.ts';
 import type { Settled } from './settle.ts';
 
 /**
- * Asks at the terminal for the value of a setting; nobody is asked where there is no terminal.
+ * Asks the user for the value of a setting. Without a terminal, nothing is asked.
  *
- * An answer that does not fit is asked for again; an empty one leaves the log as it is.
+ * The question is repeated after an invalid answer; an empty answer leaves the log unchanged.
  */
 export function createAsker(
   { inputs, units }: Settled,

@@ -8,7 +8,7 @@ import { ENRICHED } from '../files/index.ts';
 import { type Enrichment, reportInput } from './enrichment.ts';
 import type { Settled } from './settle.ts';
 
-/** Bytes of a boat page. @throws Refusal when the soundings lie too far apart for one map. */
+/** Bytes of a boat page. @throws Refusal when the soundings are too far apart for one map. */
 export function boatPage(input: BoatInput): Uint8Array {
   try {
     return new TextEncoder().encode(renderBoatPage(makeBoatData(input)));
@@ -18,7 +18,7 @@ export function boatPage(input: BoatInput): Uint8Array {
   }
 }
 
-/** What a lake of enriched files is called on its page. */
+/** Title of the page for a lake of enriched files. */
 export const lakeTitle = (files: readonly string[]): string =>
   files
     .map((file) =>
@@ -28,7 +28,7 @@ export const lakeTitle = (files: readonly string[]): string =>
     )
     .join(', ');
 
-/** A boat page of spots without a plan: their casts, the map and the log. */
+/** A boat page for spots without a plan: their casts, the map and the log. */
 export function spotsBoatPage(
   settled: Settled,
   found: Enrichment,

@@ -1,9 +1,9 @@
-/** What every help text ends with. */
+/** Text at the end of every help page. */
 export const HELP_CAUTIONS = `Not for navigation: depths are estimates from your own sonar. Boat positions are not checked against
 closed zones, dams or traffic unless you supply zones; local law and licensed practice come first.
 Wear a life jacket and the engine cut-off lanyard.`;
 
-/** How options are written, then the cautions; for commands that run plugins. */
+/** How options are written, followed by the cautions; for commands that run plugins. */
 export const HELP_FOOTER = `A length takes a suffix (3ft, 0.9m, 50yd), and so do a speed (25mph, 40km/h, 20kn) and a time (90s, 20min);
 without one, lengths and speeds are in --units and times in seconds. Any option of a plugin can be set as
 --PLUGIN.OPTION; "downslope plugins NAME" lists them. With --config, a YAML file holds any of these.

@@ -92,23 +92,23 @@ export async function run(argv: readonly string[]): Promise<number> {
   return diagnostics.some(({ severity }) => severity === 'error') ? 1 : 0;
 }
 
-/** Files that belong to a log beside them. */
+/** Files that accompany a log. */
 const BESIDE = /\.(?:yaml|dbf|prj|shx|cpg)$/i;
 
-/** Files in folders of logs that are read as nothing. */
+/** Files in log folders that no reader takes. */
 function passedOver({ inputs }: Settled, read: readonly string[]): string[] {
   return expandPaths(inputs.soundings ?? [], ['']).filter(
     (file) => !read.includes(file) && !BESIDE.test(file),
   );
 }
 
-/** Faults of a log as a program gets them. */
+/** Faults of a log in the form for programs. */
 const asJson = ({ file, faults }: MendedLog) => ({
   file,
   faults: faults.map(({ code, message, mend }) => ({ code, message: inUnits(message, 'm'), ...mend })),
 });
 
-/** What `check` reads. */
+/** Inputs that `check` reads. */
 interface Lake {
   readonly settled: Settled;
   readonly files: readonly string[];
@@ -118,9 +118,9 @@ interface Lake {
 }
 
 /**
- * Reads waypoints and logs; `read` is undefined where no log could be read, which `refusal` tells.
+ * Reads waypoints and logs. When no log could be read, `read` is undefined and `refusal` gives the reason.
  *
- * @param kept How logs are read, where it is not as the command line says.
+ * @param kept Changes to how the command line says logs are read.
  */
 async function readLake(
   { settled, files, trackFiles, logFiles, io }: Lake,
@@ -150,16 +150,18 @@ async function readLake(
   try {
     return { read: await reading, job: job!, diagnostics };
   } catch (cause) {
-    // What is wrong with an input that is no log is said as it is.
+    // Faults of an input that is not a log are reported unchanged.
     if (!(cause instanceof Refusal) || job === undefined) throw cause;
     return { job, diagnostics: [...diagnostics, ...cause.diagnostics], refusal: cause };
   }
 }
 
 /**
- * With `--save`, keeps for each log the settings that mend it, and for all what else was typed about reading logs.
+ * With `--save`, keeps for each log the settings that mend it, and for all logs the other log options on the command
+ * line.
  *
- * A value that a log asks for and that leaves no doubt is taken; others come from the command line, or are asked for.
+ * A value that a log needs and that is certain is used directly. Other values come from the command line or from a
+ * question to the user.
  *
  * @returns How logs are read from now on.
  */

@@ -19,7 +19,7 @@ const READER: OptionGroup = {
 };
 
 /**
- * Option groups of each command that reads a configuration, besides those of the core and the plugins.
+ * Option groups of each command that reads a configuration, in addition to those of the core and the plugins.
  *
  * One configuration may serve all commands, so keys of other commands are ignored.
  */

@@ -9,35 +9,35 @@ import {
 } from '../../shared/contract/index.ts';
 import { createProgress, type Progress } from './progress.ts';
 
-/** Where a command prints: what was asked for on standard output, everything else on standard error. */
+/** Output of a command: requested results on standard output, everything else on standard error. */
 export interface CommandIo {
   readonly progress: Progress;
   /**
-   * Prints errors, and all diagnostics under `--json`, at once; collects the rest for `sayCollected`.
+   * Prints errors immediately, and all diagnostics under `--json`. Collects the rest for `sayCollected`.
    */
   say(diagnostic: Diagnostic): void;
   /**
-   * Says what was kept: the same sentence once, whatever number of logs it was said of; of one code only the
-   * first few sentences, then how many more.
+   * Prints the collected diagnostics. A sentence that applies to several logs is printed once. For each code only the
+   * first few sentences are printed, then the number of others.
    */
   sayCollected(): void;
-  /** Prints text for the user on standard error. */
+  /** Prints text for the user to standard error. */
   note(text: string): void;
-  /** What was asked for, on standard output. */
+  /** Prints a requested result to standard output. */
   print(text: string): void;
 }
 
-/** Sentences of one code that are said in full. */
+/** Number of sentences printed in full for one code. */
 const SAID_IN_FULL = 3;
 
-/** @param isDebug Say with a failure of a plugin where in it. */
+/** @param isDebug Whether to print the source location of a plugin failure. */
 export function createCommandIo(
   asJson: boolean,
   units: DisplayUnits,
   isDebug = process.argv.includes('--debug'),
 ): CommandIo {
   const progress = createProgress(process.stderr);
-  /** By severity and code, in order of first occurrence. */
+  /** Diagnostics by severity and code, in order of first occurrence. */
   const collected = new Map<string, Diagnostic[]>();
   const errors = new Map<string, number>();
   const note = (text: string): void => {
@@ -64,7 +64,7 @@ export function createCommandIo(
       for (const all of collected.values()) {
         const [{ severity, code }] = all;
         const sentences = togetherBySentence(all);
-        // The first errors of a code have already been printed.
+        // The first errors with this code have already been printed.
         const full = severity === 'error' ? 0 : SAID_IN_FULL;
         for (const said of sentences.slice(0, full)) note(textOf(said));
         const rest = sentences.slice(full);
@@ -89,7 +89,7 @@ export async function sayingAll<T>(io: CommandIo, work: () => Promise<T>): Promi
   }
 }
 
-/** Line that stands for the messages left out. */
+/** A line that takes the place of the messages left out. */
 function moreLikeThese(severity: Severity, code: string, rest: readonly Diagnostic[]): Diagnostic {
   const files = new Set(rest.map(({ place }) => place?.file)).size;
   const where = files > 1 ? ` in ${files} files` : '';

@@ -17,7 +17,7 @@ const SHAPE = {
 /** Commands without options of their own. */
 const OTHERS = ['batch', 'trust', 'plugins', 'demo', 'schema', 'completion'];
 
-/** What a command completes: its flags, and words that may follow some of them. */
+/** Completions of a command: its flags, and the words that may follow some of them. */
 interface CommandWords {
   readonly name: string;
   readonly flags: readonly string[];
@@ -52,11 +52,11 @@ function commandWords(): CommandWords[] {
   return [...known, ...OTHERS.map((name) => ({ name, flags: ['--help'], words: [] }))];
 }
 
-/** A switch that is on by default is completed as what turns it off. */
+/** Flag to complete. A switch that is on by default is completed in the form that turns it off. */
 const flagsOf = (flag: string, definition: OptionDefinition): string[] =>
   definition.kind === 'switch' && definition.default ? [`--no-${flag}`] : [`--${flag}`];
 
-/** Files are completed where no word is known, as the shell does by itself. */
+/** Script for bash. Where no word is known, files are completed, as the shell does by itself. */
 function bash(commands: readonly CommandWords[]): string {
   const cases = commands.map(({ name, flags, words }) => {
     const choices = words.map(
@@ -82,7 +82,7 @@ complete -o default -F _downslope downslope
 `;
 }
 
-/** zsh runs the script of bash. */
+/** Script for zsh, which runs the bash script. */
 function zsh(commands: readonly CommandWords[]): string {
   return `autoload -U +X bashcompinit && bashcompinit\n${bash(commands)}`;
 }

@@ -1,21 +1,21 @@
 import type { Given } from '../../shared/engine/index.ts';
 
-/** A configuration file as if its keys had been typed. */
+/** A configuration file in the form of typed options. */
 export interface Config {
   readonly given: readonly Given[];
-  /** Plugins of the user, by reference as written; relative to `folder`. */
+  /** The user's plugins by reference, as written; relative to `folder`. */
   readonly plugins: readonly string[];
-  /** Named sets of options; `--preset NAME` takes them. */
+  /** Named sets of options, used by `--preset NAME`. */
   readonly presets: ReadonlyMap<string, readonly Given[]>;
-  /** Named sets of options, such as the limits of one unit; `--limits NAME` takes one. */
+  /** Named sets of options, such as the limits of one unit, used by `--limits NAME`. */
   readonly limitSets: ReadonlyMap<string, readonly Given[]>;
-  /** Options of the logs whose names fit a pattern. */
+  /** Options for logs whose names match a pattern. */
   readonly logSets: ReadonlyMap<string, readonly Given[]>;
   readonly folder: string;
   readonly file: string;
 }
 
-/** Of a run that is given a unit and no configuration. */
+/** Configuration of a run that has a unit but no configuration file. */
 export const EMPTY_CONFIG: Config = {
   given: [],
   plugins: [],

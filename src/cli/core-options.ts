@@ -4,7 +4,7 @@ import { commentOptions } from '../formats/gpx/index.ts';
 import { lakeGridOptions } from '../formats/layers/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 
-/** Options of the commands themselves that say where things are read from. */
+/** Options shared by the commands for where inputs are read from. */
 export const inputOptions = {
   soundings: {
     kind: 'list',
@@ -80,7 +80,7 @@ export const inputOptions = {
   quiet: { kind: 'switch', flag: 'quiet', default: false, help: 'No summary; diagnostics only.' },
 } as const satisfies OptionDefinitions;
 
-/** Options of `enrich` that say what is written and where. */
+/** Options of `enrich` for what is written and where. */
 export const outputOptions = {
   log: {
     kind: 'list',

@@ -19,7 +19,7 @@ const OPTIONS = {
 
 const say = (text = ''): void => void process.stdout.write(`${text}\n`);
 
-/** Makes the demo's inputs, runs `enrich` on them and says what to look at. @returns Its exit status. */
+/** Makes the demo's inputs, runs `enrich` on them and says what to look at. @returns The exit status of `enrich`. */
 export async function run(argv: readonly string[]): Promise<number> {
   const { positionals, given } = parseCommandLine(
     SHAPE,
@@ -63,7 +63,7 @@ export async function run(argv: readonly string[]): Promise<number> {
 
 type Row = Readonly<Record<string, string>>;
 
-/** A few lines that lead into the outputs, with the spots where the lure stays longest among the fish. */
+/** A few lines that guide the user through the outputs, with the spots where the lure stays among the fish longest. */
 function whatToLookAt(table: CsvFile, report: string, gpx: string): string[] {
   const rows = table.rows.map(({ values }): Row => values);
   const best = [...rows]

@@ -24,10 +24,10 @@ import { enrichedPaths } from './output-paths.ts';
 import type { Settled } from './settle.ts';
 import { formatChanges, sinceLastTime } from './since-last-time.ts';
 
-/** Width of the summary where the terminal's is unknown, characters. */
+/** Width of the summary when the terminal's width is unknown, characters. */
 const WIDTH = 110;
 
-/** Reads the files of a run, enriches the waypoints and writes what was asked for. @returns Exit status. */
+/** Reads the files of a run, enriches the waypoints and writes the requested outputs. @returns Exit status. */
 export async function enrichFiles(settled: Settled, files: InputFiles, threads: Threads): Promise<number> {
   const io = createCommandIo(settled.inputs.json, settled.units);
   const values = placeOfOutput(settled);
@@ -38,11 +38,11 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
     sources: [...files.logs, ...files.tracks, ...settled.sideFiles],
     asRead: new Map(files.waypoints.map((path) => [path, identityOf(path)])),
   };
-  // Merged output goes where the first file's would.
+  // Merged output goes where the first file's output would.
   const isMerged = settled.values('merge', gpxMergeOptions).merge;
   const gpxInputs = isMerged ? files.waypoints.slice(0, 1) : files.waypoints;
   const gpxPaths = values.enriched ? enrichedPaths(gpxInputs, values.out, values.inPlace) : [];
-  // A run that may replace them makes all of them anew.
+  // A run that may replace outputs rewrites all of them.
   const isReplacing = values.force || values.inPlace;
   if (!isReplacing) await sayingAll(io, async () => sayMixed(settled, files, io.say));
   checkOutputs(gpxPaths, values, targets, settled.pipeline);
@@ -72,7 +72,7 @@ export async function enrichFiles(settled: Settled, files: InputFiles, threads: 
   return isRefused(result) || !isUsable ? 1 : 0;
 }
 
-/** Says what the logs of the lake's days favor, lure and distance; nothing is changed by it. */
+/** Reports which lure and distance the logs of the lake's days favor; this changes nothing. */
 async function sayFavors(
   settled: Settled,
   paths: readonly string[] | undefined,
@@ -85,9 +85,9 @@ async function sayFavors(
 }
 
 /**
- * Output options with one of `out` and `inPlace` at most: of the two the command line wins over the configuration.
+ * Output options with at most one of `out` and `inPlace`. The command line wins over the configuration.
  *
- * @throws Refusal (status 2) where both stand in one place.
+ * @throws Refusal (status 2) when both come from the same place.
  */
 function placeOfOutput(settled: Settled): OutputValues {
   const values = settled.values('output', outputOptions);
@@ -102,7 +102,7 @@ function placeOfOutput(settled: Settled): OutputValues {
 const isRefused = ({ waypoints }: StagesResult): boolean =>
   waypoints.some(({ diagnostics }) => diagnostics.some(({ severity }) => severity === 'error'));
 
-/** Diagnostics of the waypoints, the summary, and where the outputs are. */
+/** Prints the waypoints' diagnostics, the summary, and the paths of the outputs. */
 async function finish(
   settled: Settled,
   result: StagesResult,
@@ -125,7 +125,7 @@ async function finish(
   if (figures > 0) io.note(`wrote ${figures} figures`);
 }
 
-/** What a batch that runs this command counts and notes. */
+/** Counts and notes for a batch that runs this command. */
 function jobSummary({ waypoints, survey }: StagesResult, sideFiles: readonly string[]): JobSummary {
   const withBoat = waypoints.filter(
     ({ fields }) => fields.downslope !== undefined || fields.upslope !== undefined,

@@ -28,13 +28,13 @@ import type { Settled } from './settle.ts';
 
 export type OutputValues = OptionValues<typeof outputOptions>;
 
-/** An output held whole in memory: nothing is written before all are complete. */
+/** An output held in memory, since nothing is written until all outputs are complete. */
 export interface Output {
   readonly path: string;
   readonly bytes: Uint8Array;
 }
 
-/** Refuses, before any work, an output that cannot be written; folders of outputs are made. */
+/** Makes output folders, and refuses outputs that cannot be written before any work is done. */
 export function checkOutputs(
   gpxPaths: readonly string[],
   values: OutputValues,
@@ -55,11 +55,11 @@ export function checkOutputs(
   }
   if (svg === undefined) return;
   makeFolder(svg, svg);
-  // The other figures depend on the marks; this one is always written.
+  // This figure is always written; the others depend on the marks.
   checkTargets([join(svg, OVERVIEW)], targets);
 }
 
-/** Everything that was asked for besides the enriched GPX; what draws is loaded only when needed. */
+/** Every requested output except the enriched GPX. Drawing code is loaded only when needed. */
 export async function sideOutputs(
   settled: Settled,
   values: OutputValues,
@@ -110,7 +110,10 @@ export async function sideOutputs(
   return made;
 }
 
-/** The enriched GPX of each input, which may not be written before a second look, and the boat positions given out in them. */
+/**
+ * The enriched GPX of each input, to be written only after the second parser accepts it, with the boat positions it
+ * contains.
+ */
 export async function enrichedOutputs(
   settled: Settled,
   enrichment: Enrichment,
@@ -129,14 +132,14 @@ export async function enrichedOutputs(
   };
 }
 
-/** What writers are given. */
+/** Results of a run in the form that writers receive. */
 function finishedRun({ pipeline, units }: Settled, { result }: Enrichment): FinishedRun {
   const { waypoints, survey, lake: model } = result;
   const lake = model && { ...lakeBottom(model.grid, model.lines, model.areas), sd: model.grid.sd };
   return { waypoints, survey, fields: pipeline.fields, units, lake };
 }
 
-/** Files of the writers that were asked for; folders below theirs are made. */
+/** Files of the requested writers; folders below theirs are made. */
 export async function writerOutputs(
   settled: Settled,
   enrichment: Enrichment,
@@ -151,11 +154,11 @@ export async function writerOutputs(
 }
 
 /**
- * Writes all outputs of a run: every one is whole before the first takes its place, and no other run on the lake
+ * Writes all outputs of a run. Every output is complete before the first is renamed, and no other run on the lake
  * writes its own meanwhile.
  *
- * @param generation What is noted of them, so that outputs of two runs are told apart.
- * @param first Done when all are whole, before the first takes its place: a run that is stopped in between must not leave
+ * @param generation Record of the outputs, which keeps those of two runs apart.
+ * @param first Runs when all outputs are complete, before the first is renamed. A run stopped after that must not leave
  * boat positions that the ledger does not know.
  */
 export function writeOutputs(
@@ -167,7 +170,8 @@ export function writeOutputs(
   const write = async (): Promise<void> => {
     const temporary = watchTemporaryFiles();
     try {
-      // Parts of a split file are known only now, and another run may have written since: all are checked before the first is written.
+      // Parts of a split file are known only now, and another run may have written since, so all are checked before the
+      // first is written.
       const places = checkTargets(
         made.map(({ path }) => path),
         targets,

@@ -11,12 +11,12 @@ const SHAPE = {
   footer: HELP_FOOTER,
 } as const;
 
-/** The main job. @returns Exit status: 0, or 1 when a waypoint or a log was refused. */
+/** Runs the `enrich` command. @returns Exit status: 0, or 1 when a waypoint or a log was refused. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(SHAPE, COMMAND_GROUPS.enrich, argv, ({ stage }) => stage !== 'plan');
   const files = findInputs(settled);
   return withThreads({ ...settled, logFiles: files.logs }, async (threads) => {
-    // Loaded late: help and a bad command line should cost little more than Node itself.
+    // Loaded late, so that help and a bad command line cost little more than starting Node.
     const { enrichFiles } = await import('./enrich-files.ts');
     return enrichFiles(settled, files, threads);
   });

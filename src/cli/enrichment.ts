@@ -13,17 +13,17 @@ import { pipelineJob } from './pipeline-job.ts';
 import type { Settled } from './settle.ts';
 import { sinceLastTime } from './since-last-time.ts';
 
-/** Everything that a run found, ready to be written or shown. */
+/** All results of a run, ready to be written or displayed. */
 export interface Enrichment extends EnrichedLake {
   readonly ledger: Ledger;
-  /** Diagnostics of the run that belong to no single waypoint. */
+  /** Diagnostics of the run that do not belong to a single waypoint. */
   readonly diagnostics: readonly Diagnostic[];
 }
 
 /**
  * Reads the inputs and runs the pipeline.
  *
- * @param forPictures Keep what only pictures need. @param after Modules that a thread should load next.
+ * @param forPictures Whether to keep data that only pictures need. @param after Modules for a thread to load next.
  */
 export async function runEnrichment(
   settled: Settled,
@@ -56,7 +56,7 @@ export async function runEnrichment(
   return { ...lake, ledger, diagnostics };
 }
 
-/** What the report page is made from. */
+/** Input of the report page. */
 export function reportInput(
   settled: Settled,
   { waypointFiles, result, diagnostics }: Enrichment,
@@ -80,13 +80,13 @@ export function reportInput(
   };
 }
 
-/** What the files call themselves, else their file names without the extension. */
+/** Title of each file, or its file name without the extension. */
 const titleOf = ({ documents }: WaypointFiles): string =>
   [...new Set(documents.map(({ title, file }) => title ?? bareName(file)))].join(', ');
 
 const bareName = (file: string): string => (file === '-' ? 'Waypoints' : basename(file, extname(file)));
 
-/** Water level that the soundings were brought to, and where it is from. */
+/** Water level to which the soundings were reduced, and its source. */
 function planLevel({ pipeline, date }: Settled): { level: number; source: string } | undefined {
   const step = pipeline.survey.find(({ plugin }) => plugin.name === 'water-level');
   const { on, today, levels } = (step?.options ?? {}) as { on?: boolean; today?: number; levels?: CsvFile };

@@ -7,13 +7,13 @@ import { writtenBefore } from '../run/index.ts';
 /**
  * Files at the paths given by the user; folders are searched recursively.
  *
- * Outputs of earlier runs are ignored. Files of a folder come in the order of their names, whatever
- * the file system's order. `-` stays `-`.
+ * Outputs of earlier runs are ignored. Files in a folder are sorted by name, whatever order the file system has. `-`
+ * stays `-`.
  *
- * @param extensions Lower-case, with the dot; only for folders, a file named outright is always taken.
- * @param isWanted Looks into a file of a folder that is named so.
- * @param beside Other inputs of the run: the record of outputs may lie there.
- * @throws Refusal for a path that is not there, cannot be read, or a folder without such files.
+ * @param extensions Lower-case, with the dot. They apply only within folders; a file named outright is always taken.
+ * @param isWanted Checks the content of a file in a folder that has such an extension.
+ * @param beside Other inputs of the run, where the record of outputs may be.
+ * @throws Refusal for a path that does not exist or cannot be read, or for a folder without such files.
  */
 export function expandPaths(
   paths: readonly string[],
@@ -31,7 +31,7 @@ export function expandPaths(
   });
 }
 
-/** Folders in which the store of an input may lie: its own, and those below. */
+/** Folders that may hold the store of an input: its own folder and those below. */
 function foldersOf(path: string): string[] {
   if (path === '-') return [];
   if (!isFolder(path)) return [dirname(path)];

@@ -5,7 +5,7 @@ import { type Generation, openGeneration, sayMixedOutputs } from '../run/index.t
 import type { InputFiles } from './input-files.ts';
 import type { Settled } from './settle.ts';
 
-/** Outputs of which a run makes as many as it needs: those of an earlier run do not stay among them. */
+/** Groups of outputs whose number depends on the run, so that those of an earlier run must be removed. */
 export interface OutputSets {
   /** Folder of figures. */
   readonly figures?: string;
@@ -13,7 +13,10 @@ export interface OutputSets {
   readonly split?: readonly string[];
 }
 
-/** Where what a command writes is noted: beside the lake's first log, else its first waypoint file; nowhere without a store. */
+/**
+ * Record of what a command writes, beside the lake's first log or else its first waypoint file; undefined without a
+ * store.
+ */
 export function generationOf(
   command: string,
   settled: Settled,
@@ -28,7 +31,7 @@ export function generationOf(
   return openGeneration(beside, { command, options, inputs, isOfSet: isOfSets(sets) }, report);
 }
 
-/** Says where a run on the lake was stopped while it put its outputs in place. */
+/** Reports a run on the lake that was stopped while it renamed its outputs. */
 export function sayMixed(
   { inputs }: Settled,
   { logs, waypoints }: Pick<InputFiles, 'logs' | 'waypoints'>,

@@ -7,14 +7,14 @@ import { bytesIfThere, HEAD_BYTES, takes } from '../run/index.ts';
 import { expandPaths } from './expand-paths.ts';
 import type { Settled } from './settle.ts';
 
-/** Files that a run reads, found before any of them is opened. */
+/** Files that a run reads, all found before any is opened. */
 export interface InputFiles {
   readonly waypoints: readonly string[];
   readonly logs: readonly string[];
   readonly tracks: readonly string[];
 }
 
-/** Files behind the paths of a command line. @throws Refusal for a path that is not there. */
+/** Files at the paths of a command line. @throws Refusal for a path that does not exist. */
 export function findInputs(settled: Settled): InputFiles {
   return {
     waypoints: expandPaths(settled.positionals, ['.gpx'], undefined, settled.inputs.soundings),
@@ -24,9 +24,9 @@ export function findInputs(settled: Settled): InputFiles {
 }
 
 /**
- * Sounding logs: in folders CSV, GPX, and what a reader knows by its name and takes by its content.
+ * Sounding logs. In folders these are CSV, GPX, and files that a reader takes by both name and content.
  *
- * @param more Paths besides those of `--soundings`.
+ * @param more Paths in addition to those of `--soundings`.
  */
 export function findLogs({ inputs, pipeline, positionals }: Settled, more: readonly string[] = []): string[] {
   const readers = pipeline.reader.map(({ plugin }) => plugin);
@@ -53,13 +53,13 @@ export const filesOnDisk = (
   openTrack: fileSource,
 });
 
-/** Positions by time of tracks, for logs without any; undefined without tracks. */
+/** Track positions by time, for logs without positions; undefined without tracks. */
 export const fixesOf = async (
   tracks: readonly string[],
   report: (diagnostic: Diagnostic) => void,
 ): Promise<Fixes | undefined> =>
   tracks.length === 0 ? undefined : readFixes(await Promise.all(tracks.map(fileSource)), report);
 
-/** Logs of what was fished: files as they are, and in folders those that begin like one. */
+/** Logs of fished stops: files as given, and in folders those whose content begins like such a log. */
 export const findDayLogs = (paths: readonly string[]): string[] =>
   expandPaths(paths, ['.csv', '.log', '.txt', '.gpx'], isDayLog);

@@ -12,18 +12,18 @@ export interface KnownMarksOptions {
   readonly date: string;
   readonly zone: TimeZone | undefined;
   readonly dateOrder: 'mdy' | 'dmy';
-  /** Of depths in notes that have no unit. */
+  /** Units of depths in notes that state none. */
   readonly units: DisplayUnits;
 }
 
 /**
- * Marks with what notes and logs say of fish on them.
+ * Marks with the fish reported on them by notes and logs.
  *
- * The greatest count of a mark's note and its logged stops counts; a mark that only blanks are known of is without fish. With
- * `auto`, marks that nothing counts fish on say nothing, unless that is all of them: then each stands for fish, as anglers mark
- * fish. A place that was proposed says nothing until something was counted there.
+ * The highest count among a mark's note and its logged stops is used. A mark with only blanks reported has no fish.
+ * With `auto`, a mark without a count says nothing, unless no mark has a count above 0. Then each mark without a count
+ * is taken to have fish, since anglers mark fish. A proposed place says nothing until something is counted there.
  *
- * @param proposed Waypoints among `waypoints` that we proposed ourselves.
+ * @param proposed Those of `waypoints` that we proposed ourselves.
  */
 export async function knownMarks(
   waypoints: readonly Waypoint[],
@@ -36,7 +36,7 @@ export async function knownMarks(
   const logged = new Map<number, number>();
   if (log !== undefined) {
     const spots = waypoints.map(({ name, lat, lon }) => ({ name, marks: [name], lat, lon }));
-    // Sizes do not matter here, nor does a word for one that only the plan knows.
+    // Sizes do not matter here, nor does an unknown size word that only the plan would know.
     const rows = log.rows.map((row) => ({ ...row, values: { ...row.values, size: '' } }));
     const { stops, diagnostics } = readLoggedStops({ ...log, rows }, spots, date, new Map());
     diagnostics.forEach(report);

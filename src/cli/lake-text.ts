@@ -2,11 +2,11 @@ import { AREA_KINDS, type DisplayUnits, fromMeters, LINE_KINDS } from '../../sha
 import type { LakeArea, LakeComparison, LakeGrid, LakeLine, NextPass } from '../../shared/lake/index.ts';
 import { formatRoutesGpx } from '../formats/gpx/index.ts';
 
-/** Forms, passes and changes named one by one; the rest is counted. */
+/** Most forms, passes and changes named individually; the rest are only counted. */
 const NAMED = 10;
 const NAMED_PASSES = 5;
 const NAMED_CHANGES = 3;
-/** Speed at which a boat sounds, m/s: 5 mph; common practice, no source. */
+/** Speed of a boat while sounding, m/s: 5 mph; common practice, no source. */
 const SOUNDING_SPEED = 2.2;
 
 const rounded = (meters: number, units: DisplayUnits): string =>
@@ -24,7 +24,7 @@ export function linesGpx(lines: readonly LakeLine[], units: DisplayUnits): strin
   );
 }
 
-/** Passes worth running next as routes, the one that settles most first. @param names Of the places of interest. */
+/** Passes worth running next as routes, the most useful first. @param names Names of the places of interest. */
 export function passesGpx(
   passes: readonly NextPass[],
   units: DisplayUnits,
@@ -48,7 +48,7 @@ export function passesGpx(
 
 const minutes = (length: number): number => Math.max(1, Math.round(length / SOUNDING_SPEED / 60));
 
-/** What a pass settles: `N2, N5, and 200ft of lip drawn between passes`. */
+/** What a pass would settle: `N2, N5, and 200ft of lip drawn between passes`. */
 function settles(
   { inferred, kinds, places }: NextPass,
   units: DisplayUnits,
@@ -59,7 +59,7 @@ function settles(
   return [...places.map((place) => names[place]), ...between].join(', ');
 }
 
-/** What the lake holds, and where to scan next. */
+/** What the lake holds, and where to scan next, as text. */
 export function lakeText(
   grid: LakeGrid,
   lines: readonly LakeLine[],
@@ -99,7 +99,7 @@ function lineRows(lines: readonly LakeLine[], units: DisplayUnits): string[] {
   });
 }
 
-/** Passes to scan next, with the time on them. */
+/** Passes to scan next, with the time each takes. */
 export function passRows(
   passes: readonly NextPass[],
   units: DisplayUnits,
@@ -119,7 +119,7 @@ export function passRows(
   ];
 }
 
-/** What one more day changed. @param day As it is to be named. */
+/** What one more day changed. @param day Name of the day in the text. */
 export function comparisonText(
   day: string,
   { added, changed, disagreeing }: LakeComparison,

@@ -41,7 +41,9 @@ const SHAPE = {
   footer: HELP_FOOTER,
 } as const;
 
-/** Prints what the lake holds and writes the layers asked for. @returns Exit status: 0, or 1 when a log was left out. */
+/**
+ * Prints what the lake holds and writes the requested layers. @returns Exit status: 0, or 1 when a log was left out.
+ */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(
     SHAPE,
@@ -100,10 +102,13 @@ export async function run(argv: readonly string[]): Promise<number> {
   return leftOut.length === 0 ? 0 : 1;
 }
 
-/** Does rounds of work on a lake. */
+/** Runs rounds of work on a lake. */
 export type WorkOnLake = <T>(rounds: Rounds<T>) => Promise<T>;
 
-/** Gives what works on a lake with the threads of a job and its store. @throws Refusal when the lake is too large. */
+/**
+ * Provides the function that works on a lake, with a job's threads and store. @throws Refusal when the lake is too
+ * large.
+ */
 export async function onLake<T>(
   { workers, useStore, logFiles }: PipelineJob,
   threads: Threads,
@@ -122,7 +127,7 @@ export async function onLake<T>(
   }
 }
 
-/** The last day of several against those before it; undefined where all soundings are of one day, or of none. */
+/** Compares the last day with the days before; undefined when the soundings have a single day or no days. */
 async function lastDayOf(
   survey: Survey,
   after: LakeGrid,
@@ -137,7 +142,7 @@ async function lastDayOf(
   return before && { day: dayName(last), comparison: compareLakes(before, after) };
 }
 
-/** Some rows of a survey, as the grid reads them. */
+/** Some rows of a survey, in the form that the grid reads. */
 function rowsOf(survey: Survey, rows: readonly number[]): Survey {
   const part = (column: Float64Array): Float64Array => Float64Array.from(rows, (row) => column[row]);
   return {

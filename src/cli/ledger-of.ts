@@ -2,7 +2,9 @@ import type { Diagnostic } from '../../shared/contract/index.ts';
 import { type Ledger, openLedger } from '../run/index.ts';
 import type { Settled } from './settle.ts';
 
-/** The ledger of a run's lake: beside its first log, else beside its first waypoint file; an empty one without a store. */
+/**
+ * The ledger of a run's lake, beside its first log or else its first waypoint file; an empty ledger without a store.
+ */
 export function ledgerOf(
   settled: Settled,
   waypointFiles: readonly string[],

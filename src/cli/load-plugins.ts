@@ -3,7 +3,7 @@ import { type Plugin, Refusal } from '../../shared/contract/index.ts';
 import { pluginOfPlanStage, pluginUnknown } from '../../shared/text/index.ts';
 import { BUILT_IN, loadPluginModule, type PluginSource, resolvePluginModule } from '../run/index.ts';
 
-/** Plugins of a run: the built-in ones, less those left out, then the user's own. */
+/** Plugins of a run: the built-in plugins except those left out, then the user's own. */
 export interface LoadedPlugins {
   readonly plugins: readonly Plugin[];
   /** All known plugins, including those left out. */
@@ -11,7 +11,7 @@ export interface LoadedPlugins {
   readonly sources: ReadonlyMap<Plugin, PluginSource>;
 }
 
-/** A plugin as named by the user, and the folder that the name is relative to. */
+/** A plugin as named by the user, with the folder to which the name is relative. */
 export interface PluginReference {
   readonly reference: string;
   readonly folder: string;
@@ -20,7 +20,7 @@ export interface PluginReference {
 /**
  * Loads and checks every plugin of a run.
  *
- * @throws Refusal (status 2) for one that does not load, and for one of the user whose results have no writer.
+ * @throws Refusal (status 2) for a plugin that fails to load, or a user's plugin whose results have no writer.
  */
 export async function loadPlugins(
   own: readonly PluginReference[],
@@ -46,7 +46,7 @@ export async function loadPlugins(
   return { plugins, known, sources };
 }
 
-/** A path from a configuration file, relative to the working folder. */
+/** A path from a configuration file, made relative to the working folder. */
 export function fromConfigFolder(folder: string, path: string): string {
   if (path === '-' || isAbsolute(path)) return path;
   return relative('', resolve(folder, path)) || '.';

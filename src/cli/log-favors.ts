@@ -6,7 +6,7 @@ import { findDayLogs } from './input-files.ts';
 import { loggedLake } from './logged-lake.ts';
 import type { Settled } from './settle.ts';
 
-/** What the logs of a lake say of lures and distances, one note with the counts. */
+/** Reports what a lake's logs say about lures and distances, in one note with the counts. */
 export async function sayLogFavors(
   settled: Settled,
   paths: readonly string[],

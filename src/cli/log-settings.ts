@@ -12,7 +12,7 @@ import { configKey } from '../../shared/text/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import type { Settled } from './settle.ts';
 
-/** Options that may be given for one log: how it is read, and those of the plugins that run on each log. */
+/** Options that may be set for one log: reading options and those of the plugins that run on each log. */
 export const settingsOfLogs = ({ pipeline }: Pick<Settled, 'pipeline'>): ReadonlyMap<string, Setting> =>
   collectSettings([
     { owner: 'reader', options: readerOptions },
@@ -23,12 +23,12 @@ export const settingsOfLogs = ({ pipeline }: Pick<Settled, 'pipeline'>): Readonl
 export const settingsFile = (log: string): string => `${log}.yaml`;
 
 /**
- * How single logs are read: by the patterns of the configuration that fit their name, and by the file beside each.
+ * Settings of single logs, from configuration patterns that match the log's name and from the file beside each log.
  *
- * They win over the options of the command. Patterns come in order: of two that fit, the later wins.
+ * These win over the options of the command. When several patterns match, the last one wins.
  *
- * @returns Values by owner, of logs that have settings.
- * @throws Refusal (status 2) for an option that does not say how a log is read, or a value that does not fit.
+ * @returns Values by owner, for logs that have settings.
+ * @throws Refusal (status 2) for an option that does not control how a log is read, or for an invalid value.
  */
 export async function logSettings(
   logs: readonly string[],
@@ -48,7 +48,7 @@ export async function logSettings(
   return found;
 }
 
-/** What the file beside a log says. */
+/** Settings from the file beside a log. */
 export async function givenBeside(log: string): Promise<readonly Given[]> {
   const file = settingsFile(log);
   if (!existsSync(file)) return [];
@@ -65,7 +65,7 @@ function refuseKey(flag: string, wording: string, settings: ReadonlyMap<string, 
   );
 }
 
-/** Whether a name of a log, or its whole path, fits a pattern with `*` and `?`. */
+/** True when the name or whole path of a log matches a pattern with `*` and `?`. */
 function fits(pattern: string, log: string): boolean {
   const source = pattern
     .replace(/[.+^${}()|[\]\\]/g, '\\$&')

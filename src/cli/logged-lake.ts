@@ -21,7 +21,7 @@ import { readInput } from '../files/index.ts';
 import { readerOptions } from '../formats/csv/index.ts';
 import type { Settled } from './settle.ts';
 
-/** The spots of a lake and what was fished at them. */
+/** The spots of a lake and the stops logged at them. */
 export interface LoggedLake {
   readonly spots: readonly FishingSpot[];
   /** Sorted by date and time. */
@@ -29,7 +29,7 @@ export interface LoggedLake {
 }
 
 /**
- * Reads logs of the days of a lake. Every mark counts, also one without a cast: it was fished.
+ * Reads the day logs of a lake. Every mark counts, even one without a cast, since it was fished.
  *
  * @throws Refusal for a log that cannot be read.
  */
@@ -64,6 +64,6 @@ export async function loggedLake(
   return { spots: all, stops };
 }
 
-/** Of days written in numbers alone. */
+/** Order of day and month in dates that are only numbers. */
 export const dayOrder = (settled: Settled): DayOrder =>
   settled.values('reader', readerOptions).dateOrder === 'dmy' ? 'dmy' : 'mdy';

@@ -8,19 +8,19 @@ import {
 } from '../formats/csv/index.ts';
 import { openLog, optionsFor, type PipelineJob, readLog } from '../run/index.ts';
 
-/** What was found out about one log that has faults. */
+/** Findings about one log that has faults. */
 export interface MendedLog {
   readonly file: string;
-  /** All of its faults, as far as each can be seen behind the one before. */
+  /** All faults of the log, including those hidden behind others as far as they can be revealed. */
   readonly faults: readonly Diagnostic[];
-  /** Settings that mend it; undefined where one is still to be said. */
+  /** Settings that mend the log; undefined while one is still missing. */
   readonly settings?: readonly Given[];
 }
 
-/** Value of a setting that a log asks for; undefined where nobody says it. */
+/** Gives the value of a setting that a log needs; undefined when nobody provides one. */
 export type Answer = (file: string, fault: Diagnostic, mend: Mend) => Promise<string | undefined>;
 
-/** What stands in for a setting that is to be said yet, so that the fault behind it is seen too. */
+/** Placeholder values for missing settings, so that faults hidden behind them are found too. */
 const STAND_INS: Readonly<Record<string, string>> = {
   'depth-unit': 'm',
   vertical: 'down',
@@ -32,9 +32,9 @@ const STAND_INS: Readonly<Record<string, string>> = {
 /**
  * Every fault of the logs in which the run found one, with the settings that mend them.
  *
- * A log is read again with each setting, until nothing more is found.
+ * A log is read again with each new setting until no more faults are found.
  *
- * @param said What the run said.
+ * @param said Diagnostics reported by the run.
  */
 export async function mendLogs(
   job: PipelineJob,
@@ -50,7 +50,7 @@ export async function mendLogs(
   return found;
 }
 
-/** Whether a place is in a log, or in a file inside it. */
+/** True when a place is in a log or in a file inside it. */
 const isOf = (place: string | undefined, log: string): boolean =>
   place === log || place?.startsWith(`${log}/`) === true;
 
@@ -79,7 +79,7 @@ async function mendLog(
   return { file, faults, settings: isWhole ? settings : undefined };
 }
 
-/** Faults that a setting mends and that are still there when a log is read with some. */
+/** Faults that a setting can mend and that remain when a log is read with the given settings. */
 async function faultsWith(
   job: PipelineJob,
   file: string,
@@ -101,7 +101,7 @@ async function faultsWith(
   return said.filter(({ mend, severity }) => mend !== undefined && severity === 'error');
 }
 
-/** A mend of positions that are exchanged, by the names of their columns. */
+/** A mend for swapped positions, with the names of their columns. */
 async function columnsOf(mend: Mend, file: string, job: PipelineJob): Promise<Mend> {
   if (mend.setting !== 'map' || mend.columns !== undefined) return mend;
   const { content } = await openLog(file);
@@ -109,7 +109,7 @@ async function columnsOf(mend: Mend, file: string, job: PipelineJob): Promise<Me
   return columns === undefined ? mend : { ...mend, value: `lat=${columns[1]},lon=${columns[0]}`, columns };
 }
 
-/** The part of a typed value that fits a log: of columns by name, those that it has. */
+/** The part of a typed value that applies to a log: for columns by name, those that the log has. */
 export function fittingPart(texts: readonly string[], { setting, columns }: Mend): string | undefined {
   if (setting !== 'map' || columns === undefined) return texts.join(',');
   const known = new Set(columns.map(plainColumnName));

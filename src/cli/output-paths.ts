@@ -4,10 +4,9 @@ import { basename, dirname, extname, join } from 'node:path';
 /**
  * Path of the enriched GPX of each input.
  *
- * One input: `out`, or `NAME.enriched.gpx` beside it. Several, or an `out` that is a folder or ends like one: the
- * same
- * names in the folder `out`, or each beside its input. Standard input goes to standard output unless `out` says
- * otherwise.
+ * For one input the path is `out`, or `NAME.enriched.gpx` beside the input. For several inputs, or an `out` that is a
+ * folder or ends like one, the same names go into the folder `out` or beside each input. Standard input goes to
+ * standard output unless `out` is given.
  */
 export function enrichedPaths(files: readonly string[], out: string | undefined, inPlace: boolean): string[] {
   if (inPlace) return [...files];
@@ -18,7 +17,7 @@ export function enrichedPaths(files: readonly string[], out: string | undefined,
   });
 }
 
-/** Path of each file without our additions: `out`, or `NAME.restored.gpx` beside it or in the folder `out`. */
+/** Path of each file after removing our additions: `out`, or `NAME.restored.gpx` beside it or in the folder `out`. */
 export function restoredPaths(files: readonly string[], out: string | undefined): string[] {
   if (files.length === 1 && out !== undefined && !isFolder(out)) return [out];
   return files.map((file) => {
@@ -35,7 +34,7 @@ function isFolder(path: string): boolean {
   try {
     return statSync(path).isDirectory();
   } catch {
-    // Missing and impossible paths are reported when the outputs are checked.
+    // Missing and impossible paths are reported later, when the outputs are checked.
     return false;
   }
 }

@@ -5,13 +5,13 @@ import { defaultText, placeholder, type Setting } from '../../shared/engine/inde
 import { commandLine, optionUnknown } from '../../shared/text/index.ts';
 import { VERSION } from '../version.ts';
 
-/** How a command looks from outside. */
+/** A command as the user sees it. */
 export interface CommandShape {
   readonly name: string;
   readonly summary: string;
   /** Positional arguments, as commander writes them: `<waypoints...>`. */
   readonly argument?: { readonly name: string; readonly help: string };
-  /** Printed after the options. */
+  /** Text printed after the options. */
   readonly footer?: string;
 }
 
@@ -26,9 +26,9 @@ class HelpShown extends Error {
 }
 
 /**
- * Positional arguments and options of one command, values still as text.
+ * Positional arguments and options of one command, with values still as text.
  *
- * Help lists the promoted flags; `PLUGIN.OPTION` flags are understood too.
+ * Help lists the promoted flags; `PLUGIN.OPTION` flags are also accepted.
  * @throws Refusal (status 2) for an unknown option or a missing argument; HelpShown after `--help`.
  */
 export function parseCommandLine(
@@ -62,7 +62,7 @@ function commanderOption({ flag, definition, heading }: Setting, given: Given[])
   const option = new Option(`--${flag} ${value}`, helpText(definition));
   option.helpGroup(heading).hideHelp(flag.includes('.'));
   const take = (text: string): string => {
-    // Joins the values of a list, also of one given several times.
+    // Joins the values of a list, even if its flag is given several times.
     const known = definition.kind === 'list' ? given.findIndex((each) => each.flag === flag) : -1;
     const texts = known < 0 ? [text] : [...given[known].texts, text];
     given.splice(known < 0 ? given.length : known, 1, { flag, texts, wording: `--${flag}` });
@@ -71,7 +71,7 @@ function commanderOption({ flag, definition, heading }: Setting, given: Given[])
   return option.argParser(take);
 }
 
-/** `--flag` and `--no-flag`, neither with a value; help shows the one that changes something. */
+/** Adds `--flag` and `--no-flag`, neither with a value. Help shows the one that changes the default. */
 function addSwitch(command: Command, { flag, definition, heading }: Setting, given: Given[]): void {
   for (const [name, text] of [
     [flag, 'on'],

@@ -3,7 +3,7 @@ import type { PipelineJob } from '../run/index.ts';
 import { logSettings } from './log-settings.ts';
 import type { Settled } from './settle.ts';
 
-/** What the pipeline is to do with the logs of a run: without waypoints, which commands add. */
+/** The pipeline's job for the logs of a run, without waypoints, which the commands add. */
 export const pipelineJob = async (
   settled: Settled,
   logFiles: readonly string[],

@@ -18,7 +18,7 @@ const SHAPE = {
 
 const PLUGIN = 'day-plan';
 
-/** Prints the plan and writes what was asked for. @returns Exit status 0; a refused input ends with a Refusal. */
+/** Prints the plan and writes the requested outputs. @returns Exit status 0; a refused input ends in a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
   const isTyped = (flag: string): boolean =>
     argv.some((word) => word === flag || word.startsWith(`${flag}=`));
@@ -43,7 +43,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   const { generationOf, sayMixed } = await import('./generation-of.ts');
   const io = createCommandIo(settled.inputs.json, settled.units);
   const given = settled.values('plan', planOptions);
-  // Pages named only by the configuration belong to enrich.
+  // Pages named only in the configuration are outputs of enrich.
   const values = {
     ...given,
     log: given.log === undefined ? undefined : findDayLogs(given.log),
@@ -107,7 +107,7 @@ async function reportBytes(settled: Settled, found: Enrichment, plan: DayPlan): 
   return new TextEncoder().encode(renderReport({ ...reportInput(settled, found), plan }));
 }
 
-/** Soundings of the lake, cleaned and brought to the day's water level; none without logs. */
+/** Soundings of the lake, cleaned and reduced to the day's water level; none without logs. */
 export async function planSurvey(
   settled: Settled,
   { logs, tracks }: InputFiles,

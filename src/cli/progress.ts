@@ -1,6 +1,6 @@
-/** Shows the progress of long work in one line of a terminal; nothing elsewhere. */
+/** Shows the progress of long work on one line of a terminal; shows nothing elsewhere. */
 export interface Progress {
-  /** @param share 0 to 1, or undefined when it cannot be known. */
+  /** @param share 0 to 1, or undefined when unknown. */
   show(what: string, share?: number): void;
   /** Removes the line before other text is printed. */
   clear(): void;
@@ -35,7 +35,7 @@ export function createProgress(stream: NodeJS.WriteStream): Progress {
   };
 }
 
-/** Time left at the rate so far, once the rate is known well enough. */
+/** Time left at the rate so far, once that rate is reliable. */
 function timeLeft(elapsed: number, share: number): string {
   if (elapsed < 2000 || share <= 0.02 || share >= 1) return '';
   return `, ${Math.ceil((elapsed * (1 - share)) / share / 1000)} s left`;

@@ -55,7 +55,7 @@ import { pipelineJob } from './pipeline-job.ts';
 import { planSurvey } from './plan.ts';
 import type { Settled } from './settle.ts';
 
-/** What proposed places carry besides the fields of a mark. */
+/** Fields of proposed places in addition to those of a mark. */
 const FIELDS: readonly (readonly [string, FieldDefinition])[] = [
   [
     'prospect.kind',
@@ -72,10 +72,13 @@ const FIELDS: readonly (readonly [string, FieldDefinition])[] = [
     },
   ],
 ];
-/** What the places stand under in table and page. */
+/** Heading of the places in the table and on the page. */
 const TITLE = 'Proposed places';
 
-/** Finds the pattern and the places, plans the casts of each as of a mark, and writes what was asked for. @returns Exit status 0. */
+/**
+ * Finds the pattern and the places, plans casts for each place as for a mark, and writes the requested outputs.
+ * @returns Exit status 0.
+ */
 export async function prospectFiles(settled: Settled, files: InputFiles): Promise<number> {
   const io = createCommandIo(settled.inputs.json, settled.units);
   const values = settled.values('prospect', prospectOptions);
@@ -174,7 +177,7 @@ export async function prospectFiles(settled: Settled, files: InputFiles): Promis
   return 0;
 }
 
-/** The whole lake; undefined without soundings. */
+/** Model of the whole lake; undefined without soundings. */
 async function modelOf(
   survey: Survey,
   values: { readonly cell: number; readonly reach: number },
@@ -187,7 +190,7 @@ async function modelOf(
   return withThreads(job, (threads) => onLake(job, threads, io, (work) => work(modelRounds(survey, grid))));
 }
 
-/** Says why nothing is proposed, and which marks could not be used. */
+/** Reports why nothing is proposed, and which marks could not be used. */
 function sayOutcome(
   { fish, gate: { separate }, pattern, unsounded }: Prospect,
   say: (diagnostic: Diagnostic) => void,
@@ -232,7 +235,7 @@ function proposedWaypoints(
 const wordOf = ({ word }: ProposedPlace): string => STRUCTURE_WORDS[word].replace('-', ' ');
 const namesOf = (places: readonly ProposedWaypoint[]): string[] => places.map(({ name }) => name);
 
-/** What is counted of a pattern; undefined without one. */
+/** Counts behind a pattern; undefined without a pattern. */
 const countedOf = ({ pattern, fish, blanks }: Prospect) =>
   pattern && { ...pattern, conditions: pattern.rule.conditions, fish: fish.length, blanks };
 
@@ -243,7 +246,7 @@ function meanBand(bands: readonly DepthRange[]): DepthRange | undefined {
   return { top: mean(({ top }) => top), bottom: mean(({ bottom }) => bottom) };
 }
 
-/** The lake before its places, with what was said of the logs. */
+/** The sounded lake before places are proposed, with the diagnostics of its logs. */
 interface Sounded {
   readonly settled: Settled;
   readonly files: InputFiles;
@@ -259,7 +262,7 @@ interface Planned {
   readonly given: ReturnType<typeof proposedEntries>;
 }
 
-/** The places through the pipeline of a mark, with what they are beside what was found about them. */
+/** Runs the places through the pipeline for marks, and adds the fields of a proposed place to the results. */
 async function planPlaces(
   { settled, files, survey, heard, lake }: Sounded,
   { places }: Prospect,
@@ -301,7 +304,7 @@ async function planPlaces(
   };
 }
 
-/** Every file that was asked for; boat positions given out are added to `planned.given`. */
+/** Every requested file. Boat positions written are added to `planned.given`. */
 async function outputsOf(
   planned: Planned,
   values: OutputValues,
@@ -321,7 +324,7 @@ async function outputsOf(
   });
 }
 
-/** The pattern, the places and where to scan next for standard output. */
+/** Text for standard output: the pattern, the places, and where to scan next. */
 function outcomeText(
   found: Prospect,
   proposed: readonly ProposedWaypoint[],
@@ -357,7 +360,7 @@ function outcomeText(
   ].join('\n');
 }
 
-/** How far a place is from the ramp in a straight line, and which way. */
+/** Straight-line distance and direction of a place from the ramp. */
 function wayFrom(
   ramp: { readonly name: string; readonly lat: number; readonly lon: number },
   lat: number,

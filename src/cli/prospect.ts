@@ -13,7 +13,10 @@ const SHAPE = {
   footer: HELP_FOOTER,
 } as const;
 
-/** Prints the pattern and the places, and writes what was asked for. @returns Exit status: 0 also where nothing is proposed. */
+/**
+ * Prints the pattern and the places, and writes the requested outputs. @returns Exit status 0, even when nothing is
+ * proposed.
+ */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(
     SHAPE,
@@ -23,7 +26,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   );
   const files = findInputs(settled);
   if (files.logs.length === 0) throw new Refusal([nothingSounded(SHAPE.name)], 2);
-  // Only now what reads and writes: help and a bad command line should cost little more than Node itself.
+  // Loaded late, so that help and a bad command line cost little more than starting Node.
   const { prospectFiles } = await import('./prospect-files.ts');
   return prospectFiles(settled, files);
 }

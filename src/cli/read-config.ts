@@ -7,13 +7,12 @@ import { configKey, configUnreadable, inputMissing } from '../../shared/text/ind
 import { type Config, EMPTY_CONFIG } from './config.ts';
 
 /**
- * Reads a YAML configuration: option names as on the command line, without dashes.
+ * Reads a YAML configuration with option names as on the command line, without dashes.
  *
- * A list gives an option several values; `plugins` is a list of references or of
- * `{ plugin: REFERENCE }`; `options` maps a plugin's name to a mapping of its options;
- * `presets` and `limit-sets` map names of the person's choice to mappings of option names; `logs` maps names of logs, with `*` for
- * any characters, to a mapping of the options that say how they are read.
- * Whether a key is known is for the settings to say.
+ * A list gives an option several values. `plugins` is a list of references or of `{ plugin: REFERENCE }`. `options`
+ * maps a plugin's name to a mapping of its options. `presets` and `limit-sets` map names chosen by the user to mappings
+ * of option names. `logs` maps log names, with `*` for any characters, to mappings of the options that control how
+ * those logs are read. Unknown keys are not reported here but when the settings are resolved.
  *
  * @throws Refusal (status 2) with file and line.
  */

@@ -20,7 +20,7 @@ const SHAPE = {
   footer: HELP_FOOTER,
 } as const;
 
-/** Prints the review, as JSON with --json, and writes the table asked for. @returns Exit status 0. */
+/** Prints the review, as JSON with --json, and writes the requested table. @returns Exit status 0. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(SHAPE, COMMAND_GROUPS.review, argv, ({ stage }) => stage === 'reader');
   const options = settled.values('review', reviewOptions);
@@ -53,7 +53,7 @@ function lakeBeside(log: string): string[] {
   return files;
 }
 
-/** @throws Refusal when there is no stop on the day, or a log that cannot be read. */
+/** Reads the logs and makes the review. @throws Refusal for a day without stops, or a log that cannot be read. */
 async function reviewOf(
   settled: Settled,
   files: readonly string[],

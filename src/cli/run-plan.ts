@@ -15,12 +15,12 @@ import { type PlanHooks, type PlanInputs, type PlannedLake, planLake } from '../
 import { renderPlanPage } from '../page/index.ts';
 import { VERSION } from '../version.ts';
 
-/** What is planned and written. */
+/** What to plan and write. */
 export interface PlanJob extends Omit<PlanInputs, 'log'> {
   readonly values: OptionValues<typeof planOptions>;
 }
 
-/** A file of the plan, not yet written. */
+/** A file of the plan that has not been written yet. */
 export interface PlanOutput {
   readonly path: string;
   readonly bytes: Uint8Array;
@@ -28,13 +28,13 @@ export interface PlanOutput {
 
 export interface PlanResult {
   readonly plan: DayPlan;
-  /** For standard output. */
+  /** Text for standard output. */
   readonly text: string;
   readonly outputs: readonly PlanOutput[];
 }
 
 /**
- * Reads marks and logs, makes the plan, and formats what was asked for; nothing is written.
+ * Reads marks and logs, makes the plan, and formats the requested outputs; nothing is written.
  *
  * @throws Refusal when an input is refused or the options contradict each other.
  */
@@ -50,7 +50,7 @@ export async function runPlan(run: ResolvedRun, job: PlanJob, hooks: PlanHooks):
   };
 }
 
-/** The page for the boat, if asked for. */
+/** The page for the boat, if requested. */
 async function boatOutputs(
   { plan, waypoints, options }: PlannedLake,
   { units }: ResolvedRun,

@@ -10,10 +10,10 @@ import type { Settled } from './settle.ts';
 export type SettingsByLog = ReadonlyMap<string, readonly Given[]>;
 
 /**
- * Keeps settings for every later run: in the configuration where one is given, else in a file beside each log.
+ * Keeps settings for every later run, in the configuration if one is given, else in a file beside each log.
  *
- * What stands there already is kept, comments too. @returns Files written.
- * @throws Refusal where a setting stands there with another value, unless `force`.
+ * Existing content is kept, including comments. @returns Files written.
+ * @throws Refusal when a setting already has another value, unless `force` is given.
  */
 export async function saveLogSettings(
   { inputs }: Settled,
@@ -24,7 +24,7 @@ export async function saveLogSettings(
   const names = [...settings.keys()].map((log) => basename(log));
   for (const [log, given] of settings) {
     const file = inputs.config ?? settingsFile(log);
-    // Of two logs of one name, each goes by its path.
+    // A log whose name another log shares is listed by its path.
     const name = names.filter((other) => other === basename(log)).length === 1 ? basename(log) : log;
     const key = inputs.config === undefined ? [] : ['logs', name];
     const own = [...textsOf(given)].map(([flag, texts]): [string[], string | string[]] => [
@@ -44,7 +44,7 @@ function textsOf(given: readonly Given[]): Map<string, string[]> {
   return byFlag;
 }
 
-/** Puts values into a file of settings. @returns False when all of them are there already. */
+/** Adds values to a settings file. @returns False when the file already has all of them. */
 async function changeFile(
   file: string,
   changes: readonly [path: string[], value: string | string[]][],

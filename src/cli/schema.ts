@@ -45,7 +45,7 @@ const FIXED: Readonly<Record<(typeof FIXED_COLUMNS)[number], Omit<FieldDefinitio
   notes: { type: 'text', help: 'Codes of what was said of the waypoint, with semicolons between.' },
 };
 
-/** Columns of the table in order, each with its unit as the table has it. */
+/** Columns of the table in order, each with its unit in the table. */
 function tableColumns({ pipeline, units }: Settled): object[] {
   const fixed = (name: (typeof FIXED_COLUMNS)[number]) => {
     const isPlace = name === 'lat' || name === 'lon';
@@ -94,7 +94,7 @@ function configSchema({ pipeline }: Settled): object {
       'limit-sets': { type: 'object', additionalProperties: set },
       logs: { type: 'object', additionalProperties: ofLogs },
     },
-    // Plugins bring options of their own.
+    // Plugins have options of their own.
     patternProperties: { '^[a-z0-9-]+\\.[a-z0-9-]+$': {} },
     additionalProperties: false,
   };
@@ -107,7 +107,7 @@ const propertiesOf = (settings: ReadonlyMap<string, Setting>): Record<string, ob
       .map(({ flag, definition }) => [flag, optionSchema(definition)]),
   );
 
-/** Options of one plugin under `options`, where they have the names that a flag has after the dot. */
+/** Options of one plugin under `options`, named as in the flag after the dot. */
 const ownProperties = (options: OptionDefinitions): Record<string, object> =>
   Object.fromEntries(
     Object.entries(options).map(([name, definition]) => [
@@ -116,7 +116,7 @@ const ownProperties = (options: OptionDefinitions): Record<string, object> =>
     ]),
   );
 
-/** What an editor accepts for an option: as typed, so numbers may carry a unit. */
+/** Values that an editor accepts for an option: as typed, so numbers may carry a unit. */
 function optionSchema(definition: OptionDefinition): object {
   const description = definition.help;
   switch (definition.kind) {

@@ -22,33 +22,33 @@ import { inputOptions } from './core-options.ts';
 import { fromConfigFolder, loadPlugins, type PluginReference } from './load-plugins.ts';
 import { type CommandShape, parseCommandLine } from './parse-command-line.ts';
 
-/** A command line and configuration, settled: values complete, plugins loaded, pipeline planned. */
+/** A resolved command line and configuration: values complete, plugins loaded, pipeline planned. */
 export interface Settled extends ResolvedRun {
   readonly positionals: readonly string[];
   readonly sources: ReadonlyMap<Plugin, PluginSource>;
   readonly inputs: OptionValues<typeof inputOptions>;
-  /** Files of values, such as a lure box, and the configuration, as read here. */
+  /** Files of values read here, such as a lure box, and the configuration. */
   readonly valueFiles: readonly string[];
-  /** All files read besides waypoints, logs and tracks: those, and plugins of the user. */
+  /** All files read besides waypoints, logs and tracks: the value files and the user's plugins. */
   readonly sideFiles: readonly string[];
   readonly workers: number;
-  /** Options of single logs by pattern, as the configuration has them. */
+  /** Options of single logs by pattern, from the configuration. */
   readonly logSets: ReadonlyMap<string, readonly Given[]>;
 }
 
 const CORE_OPTIONS = { units: unitsOption, ...inputOptions } as const;
-/** Options of every command that reads logs. */
+/** Options shared by every command that reads logs. */
 export const CORE_GROUPS: readonly OptionGroup[] = [
   { owner: 'core', heading: 'What is read, and how:', options: CORE_OPTIONS },
 ];
 /**
- * Reads command line and configuration, loads the plugins and plans the pipeline: all that can be wrong
- * with a command is said here, before a byte of input is read.
+ * Reads the command line and configuration, loads the plugins and plans the pipeline. Everything that can be wrong with
+ * a command is reported here, before any input is read.
  *
- * @param own Option groups of the command besides the common ones.
- * @param usesPlugins Plugins the command runs; their options become flags. Those of the plan stage run in `plan`
- * only.
- * @throws Refusal (status 2, or 1 for a file of values that cannot be used).
+ * @param own Option groups of the command, in addition to the common ones.
+ * @param usesPlugins Plugins that the command runs, whose options become flags. Plugins of the plan stage run only in
+ * `plan`.
+ * @throws Refusal (status 2, or 1 for a value file that cannot be used).
  */
 export async function settle(
   shape: CommandShape,
@@ -91,7 +91,7 @@ export async function settle(
 
 const groupOf = (plugin: Plugin): OptionGroup => ({ owner: plugin.name, options: plugin.options });
 
-/** Values that follow a flag, as far as they can be told without knowing the other options. */
+/** Values that follow a flag, as far as can be told without knowing the other options. */
 function scanFlag(argv: readonly string[], flag: string): string[] {
   return argv.flatMap((word, position) => {
     if (word === `--${flag}`) return argv[position + 1] === undefined ? [] : [argv[position + 1]];
@@ -104,7 +104,7 @@ async function configOf(argv: readonly string[]): Promise<Config | undefined> {
   return file === undefined ? undefined : (await import('./read-config.ts')).readConfig(file);
 }
 
-/** The configuration with the options of the presets and the limit set that are asked for, which win over its others. */
+/** The configuration with the options of the requested presets and limit set, which win over its other options. */
 function withSets(config: Config | undefined, argv: readonly string[]): Config | undefined {
   const presets = listOf(argv, config, 'preset').map((name) =>
     setOf('--preset', name, config?.presets, 'presets'),
@@ -116,7 +116,7 @@ function withSets(config: Config | undefined, argv: readonly string[]): Config |
   return config === undefined ? undefined : { ...config, given: [...config.given, ...given] };
 }
 
-/** A named set of options. @throws Refusal (status 2) when there is none of that name. */
+/** A named set of options. @throws Refusal (status 2) when no set has the name. */
 function setOf(
   flag: string,
   name: string,
@@ -130,7 +130,7 @@ function setOf(
   throw new Refusal([optionValue(flag, name, expected)], 2);
 }
 
-/** The configuration with the options of the unit that is asked for, which win over it. */
+/** The configuration with the options of the requested unit, which win over the configuration. */
 async function withUnit(config: Config | undefined, argv: readonly string[]): Promise<Config | undefined> {
   const name = listOf(argv, config, 'unit').at(-1);
   if (name === undefined) return config;
@@ -157,10 +157,10 @@ function listOf(argv: readonly string[], config: Config | undefined, flag: strin
 /**
  * Settings of the configuration for this command, with paths relative to the working folder.
  *
- * Keys of other commands, and of plugins that this one does not run, are ignored.
+ * Keys of other commands, and of plugins that this command does not run, are ignored.
  *
- * @param known Every plugin there is.
- * @throws Refusal (status 2) for a key that no command and no plugin knows.
+ * @param known All known plugins.
+ * @throws Refusal (status 2) for a key that no command or plugin has.
  */
 function configGiven(
   config: Config | undefined,

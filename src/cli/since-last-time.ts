@@ -4,10 +4,11 @@ import { changeSince, TURNED } from '../../shared/retrieve/index.ts';
 import { castChanged, castGone, castName } from '../../shared/text/index.ts';
 
 /**
- * What changed since the run that the input is from: casts that turned by more than 45 deg or whose boat moved more
- * than 15 m, and casts that are gone, each with the likely reason.
+ * Changes since the run that produced the input, each with the likely reason: casts that turned by more than 45 deg or
+ * whose boat moved more than 15 m, and casts that no longer exist.
  *
- * @returns A note with the waypoint as its place for each; empty where the input is nobody's earlier output.
+ * @returns One note per change, with the waypoint as its place; none when the input is not the output of an earlier
+ * run.
  */
 export const sinceLastTime = (waypoints: readonly EnrichedWaypoint[], units: DisplayUnits): Diagnostic[] =>
   waypoints.flatMap((spot) =>
@@ -41,7 +42,7 @@ function changeOf(
 const bearingBetween = ({ boat, landing }: EarlierCast): number =>
   geodesicInverse(boat.lat, boat.lon, landing.lat, landing.lon).bearing;
 
-/** Changes listed on the terminal. */
+/** Most changes listed on the terminal. */
 const MOST_LISTED = 20;
 
 /** The changes for the terminal, one line each. */

@@ -19,14 +19,14 @@ import {
 } from '../../shared/text/index.ts';
 import { padText, textWidth } from '../formats/table/index.ts';
 
-/** Least width assumed for a terminal, columns. */
+/** Smallest width assumed for a terminal, columns. */
 const LEAST_WIDTH = 60;
 
-/** Paragraphs of warnings below the table, and spots named in one. */
+/** Most warning paragraphs below the table, and most spots named in one paragraph. */
 const MOST_LISTED = 40;
 const MOST_NAMES = 8;
 
-/** What the soundings lack, by status: text for the structure column, and for the count. */
+/** What the soundings lack, by status: text for the structure column and for the count. */
 const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: string]>> = {
   sparse: ['few passes', 'with few passes'],
   'one-pass': ['one pass', 'with one pass only'],
@@ -34,7 +34,7 @@ const STATUS_WORDS: Readonly<Record<string, readonly [cell: string, count: strin
   'no-data': ['no soundings', 'without soundings'],
 };
 
-/** A column: its cells by waypoint, and its rank for being dropped on narrow terminals (0 stays). */
+/** A column with its cells by waypoint. On a narrow terminal columns are dropped by rank; rank 0 is always kept. */
 interface Column {
   readonly head: string;
   readonly alignRight?: boolean;
@@ -43,13 +43,13 @@ interface Column {
 }
 
 /**
- * Table of all spots for the terminal: one line each, worst warnings first, then input order; below it what the
- * spots are warned about, in full sentences, and a count at the end.
+ * Table of all spots for the terminal: one line per spot, worst warnings first, then in input order. Below the table
+ * are the warnings in full sentences and a count.
  *
- * Marks in the first column: `x` refused, `!` warned about. Every line is at most `width` columns wide; columns that
- * do not fit are left out, the least needed first. Control characters of names never reach the terminal.
+ * The first column has `x` for a refused spot and `!` for a warning. Every line is at most `width` columns wide;
+ * columns that do not fit are left out, the least needed first. Control characters in names never reach the terminal.
  *
- * @param width Terminal columns; less than 60 counts as 60.
+ * @param width Terminal columns; a value below 60 counts as 60.
  */
 export function formatSummary(
   waypoints: readonly EnrichedWaypoint[],
@@ -79,7 +79,10 @@ const RANK: Readonly<Record<Severity, number>> = {
   note: 2,
 };
 
-/** Errors before warnings before the rest; among equals the spot with less data first, then input order. */
+/**
+ * Spots with errors first, then warnings, then the rest. Within each, spots with less data come first, then input
+ * order.
+ */
 function worstFirst(waypoints: readonly EnrichedWaypoint[]): EnrichedWaypoint[] {
   return [...waypoints].sort(
     (a, b) =>
@@ -156,10 +159,10 @@ const fishCell = ({ fields }: EnrichedWaypoint, units: DisplayUnits): string =>
       ? 'at mark'
       : depthRange(fields.fish_top, fields.fish_bottom, units);
 
-/** The cast shown for a spot: the first of its ranking. */
+/** The cast displayed for a spot: the first in its ranking. */
 const castOf = ({ fields }: EnrichedWaypoint): CastPlan | undefined => rankCasts(fields)[0];
 
-/** Bearing, length and landing of the first cast, with what it is called unless it is from the deep side. */
+/** Bearing, length and landing of the first cast, with the cast's name unless it is from the deep side. */
 function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const { fields } = spot;
   const plan = castOf(spot);
@@ -171,7 +174,7 @@ function castCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   return `${bearings} ${lengthText(plan.cast, units)} to ${depthText(plan.landing.depth, units)}${where}`;
 }
 
-/** Length on bottom, and of it among the fish with its standard deviation. */
+/** Length on bottom, and the part of it among the fish with its standard deviation. */
 function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
   const plan = castOf(spot);
   if (plan === undefined) return '-';
@@ -184,8 +187,8 @@ function contactCell(spot: EnrichedWaypoint, units: DisplayUnits): string {
 const nameOf = ({ waypoint }: EnrichedWaypoint): string => waypoint.name || `(no name ${waypoint.index + 1})`;
 
 /**
- * What spots are refused for or warned about, notes left out: first what was said of several spots, once, with their
- * names; then one paragraph for each spot with the rest. Worst first.
+ * Reasons that spots are refused or warned about, without notes, worst first. A message shared by several spots comes
+ * first, once, with their names; then one paragraph per spot has the rest.
  */
 function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, room: number): string[] {
   const said = spots.map((spot) => ({ spot, messages: warningsOf(spot, units) }));
@@ -208,7 +211,7 @@ function warningLines(spots: readonly EnrichedWaypoint[], units: DisplayUnits, r
   return rest === 0 ? listed : [...listed, `   ${rest} more are not shown; --json lists everything.`];
 }
 
-/** What a spot is refused for or warned about, worst first, each once. */
+/** Refusals and warnings of a spot, worst first, each only once. */
 function warningsOf({ diagnostics }: EnrichedWaypoint, units: DisplayUnits): string[] {
   const warnings = diagnostics
     .filter(({ severity }) => severity !== 'note')
@@ -216,7 +219,7 @@ function warningsOf({ diagnostics }: EnrichedWaypoint, units: DisplayUnits): str
   return [...new Set(warnings.map(({ message }) => inUnits(message, units)))];
 }
 
-/** Leaves out columns, the least needed first, until the others fit. */
+/** Drops columns, the least needed first, until the rest fit. */
 function fitColumns(columns: readonly Column[], spots: readonly EnrichedWaypoint[], room: number): Column[] {
   const widthOf = (column: Column) =>
     Math.max(textWidth(column.head), ...spots.map((s) => textWidth(column.cell(s))));
@@ -233,7 +236,7 @@ function fitColumns(columns: readonly Column[], spots: readonly EnrichedWaypoint
   return kept.map((each) => each.column);
 }
 
-/** Text cut to a width, `..` at the cut; no trailing space. */
+/** Text cut to a width, with `..` at the cut and no trailing space. */
 function fitLine(line: string, room: number): string {
   const text = padText(line.trimEnd(), 0);
   if (textWidth(text) <= room) return text;

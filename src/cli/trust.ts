@@ -21,7 +21,8 @@ const TRUST_OPTIONS = {
 } as const satisfies OptionDefinitions;
 
 /**
- * Approves each folder as it is now, or withdraws the approval. @returns Exit status 0; a Refusal approves nothing.
+ * Approves each folder in its present state, or withdraws the approval. @returns Exit status 0; a Refusal approves
+ * nothing.
  */
 export async function run(argv: readonly string[]): Promise<number> {
   const settings = collectSettings([{ owner: 'trust', options: TRUST_OPTIONS }]);

@@ -19,7 +19,7 @@ const SHAPE = {
   footer: HELP_FOOTER,
 } as const;
 
-/** Writes each file without our additions. @returns Exit status 0; a refused input ends with a Refusal. */
+/** Writes each file without our additions. @returns Exit status 0; a refused input ends in a Refusal. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(SHAPE, COMMAND_GROUPS.undo, argv, () => false);
   const options = settled.values('undo', undoOptions);

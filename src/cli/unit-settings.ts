@@ -7,14 +7,14 @@ import { settingsFolder } from './settings-folder.ts';
 
 const SUFFIX = '.unit.yaml';
 
-/** File that holds the options which write for a unit. @throws Refusal (status 2) for a name that names no file. */
+/** File with the output options for a unit. @throws Refusal (status 2) for a name that is not a valid file name. */
 export function unitFile(name: string, flag: string): string {
   if (!/^[\w-]{1,40}$/.test(name))
     throw new Refusal([optionValue(flag, name, 'a name of letters, digits, - and _')], 2);
   return join(settingsFolder(), `${name}${SUFFIX}`);
 }
 
-/** Options of a unit that was saved. @throws Refusal (status 2) for one that was not. */
+/** Options of a saved unit. @throws Refusal (status 2) when the unit was not saved. */
 export async function unitOptions(name: string): Promise<readonly Given[]> {
   const file = unitFile(name, '--unit');
   if (!existsSync(file)) {

@@ -19,7 +19,7 @@ const SHAPE = {
 marks, they are compared with what was given out. Then write for the unit with downslope enrich --unit NAME.`,
 } as const;
 
-/** Prints what an export tells of its unit and, with `--save`, keeps it. @returns Exit status 0. */
+/** Prints what an export shows about its unit and, with `--save`, keeps it. @returns Exit status 0. */
 export async function run(argv: readonly string[]): Promise<number> {
   const settled = await settle(SHAPE, COMMAND_GROUPS.unit, argv, ({ stage }) => stage === 'reader');
   const { save } = settled.values('unit-command', unitCommandOptions);

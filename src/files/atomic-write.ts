@@ -8,29 +8,29 @@ import { codeOf, type OutputTarget } from './output-target.ts';
 import { removeStaleFiles } from './stale-files.ts';
 import type { TemporaryFiles } from './temporary-files.ts';
 
-/** Calls to the file system, which tests replace with failing ones. */
+/** File system calls that tests replace with failing ones. */
 export type FileSystem = Pick<
   typeof files,
   'open' | 'rename' | 'rm' | 'copyFile' | 'readdir' | 'stat' | 'statfs'
 >;
 
-/** Bytes written or read back at once. */
+/** Bytes written or read back in one call. */
 const PORTION = 1 << 20;
-/** Longest file of FAT32, bytes. */
+/** Greatest file size on FAT32, bytes. */
 const FAT_LIMIT = 2 ** 32 - 1;
-/** Type that Linux gives for FAT file systems. */
+/** File system type that Linux reports for FAT. */
 const FAT = 0x4d44;
-/** On Windows another program may hold the old file open for a moment, ms. */
+/** Longest wait for another program on Windows that holds the old file open, ms. */
 const RENAME_PATIENCE = 5000;
 
 /**
- * Writes a file whole or not at all: temporary file in the same directory, fsync, read back, rename.
+ * Writes a file completely or not at all: to a temporary file in the same directory, then fsync, read back and rename.
  *
- * Standard output is written directly; it ends quietly when its reader has gone. Temporary files that a
- * killed run left in the directory are removed.
+ * Standard output is written directly, and writing ends quietly when its reader has gone. Temporary files left in the
+ * directory by killed runs are removed.
  *
- * @param temporary Where the temporary file is listed while it exists, so that a signal removes it.
- * @throws Refusal with the path and the system's reason; the old file is then as it was.
+ * @param temporary List that holds the temporary file while it exists, so that a signal removes the file.
+ * @throws Refusal with the path and the system's reason; the old file is then unchanged.
  */
 export const writeAtomically = (
   target: OutputTarget,
@@ -46,10 +46,11 @@ export interface Write {
 }
 
 /**
- * Writes several files, each as `writeAtomically` does: all temporary files are whole before the first is renamed.
+ * Writes several files, each like `writeAtomically`. All temporary files are complete before the first is renamed.
  *
- * @param beforeRenaming Done when all are whole and none has taken its place: what fails there leaves all old files.
- * @throws Refusal with the path and the system's reason; unless a rename itself failed, all old files are as they were.
+ * @param beforeRenaming Runs when all temporary files are complete and none is renamed. If it fails, all old files
+ * stay.
+ * @throws Refusal with the path and the system's reason. All old files are unchanged unless a rename itself failed.
  */
 export async function writeTogether(
   writes: readonly Write[],
@@ -81,7 +82,7 @@ export async function writeTogether(
   for (const folder of folders) await syncDirectory(folder, system);
 }
 
-/** A file that is whole under its temporary name. */
+/** A complete file under its temporary name. */
 interface Staged {
   readonly path: string;
   readonly target: OutputTarget;
@@ -126,7 +127,7 @@ const asRefusal = (error: unknown, { path }: OutputTarget): Refusal =>
     ? error
     : new Refusal([says.writeFailed(path, codeOf(error), adviceFor(codeOf(error)))]);
 
-/** Short, since the target's name may already be as long as names can be. */
+/** Temporary name, kept short because the target's name may already have the greatest length allowed. */
 export const temporaryName = (pid: number): string =>
   `.downslope-${pid}-${randomBytes(4).toString('hex')}.tmp`;
 
@@ -143,7 +144,7 @@ async function writeTemporary(
       at += bytesWritten;
     }
     if (replaced !== undefined) {
-      // Only the superuser may give files away, and cards have no owners: the mode alone is then kept.
+      // Only the superuser may change owners, and cards have none. In those cases only the mode is kept.
       await handle.chown(replaced.uid, replaced.gid).catch(() => undefined);
       await handle.chmod(replaced.mode).catch(() => undefined);
     }
@@ -153,7 +154,7 @@ async function writeTemporary(
   }
 }
 
-/** Reads the written file again, before it takes the old one's place. */
+/** Reads the written file back before it replaces the old one. */
 async function readBack(
   path: string,
   target: OutputTarget,
@@ -206,7 +207,7 @@ async function renameWithPatience(from: string, to: string, system: FileSystem):
   }
 }
 
-/** Makes the rename durable, where the file system can. */
+/** Makes the rename durable if the file system can. */
 async function syncDirectory(directory: string, system: FileSystem): Promise<void> {
   try {
     const handle = await system.open(directory, 'r');
@@ -245,7 +246,7 @@ function adviceFor(code: string): string {
   return 'Write to another disk.';
 }
 
-/** Resolves once the bytes are out, or nobody reads them any more. */
+/** Resolves once the bytes are written or nobody reads them any more. */
 async function writeStandardOutput(bytes: Uint8Array): Promise<void> {
   const { stdout } = process;
   // A failure also arrives as an event, which must not end the process.

@@ -1,18 +1,18 @@
 import { createHash } from 'node:crypto';
 import { createReadStream, statSync } from 'node:fs';
 
-/** Identifies the content of a file without reading it. Times in ns since 1970, as text. */
+/** Identity of a file's content without reading it. Times are in ns since 1970, as text. */
 export interface FileIdentity {
   readonly device: string;
   readonly inode: string;
   readonly size: number;
-  /** Modification time, which copying programs set as they like. */
+  /** Modification time, which copying programs may set to anything. */
   readonly modified: string;
-  /** Time of any change, which nobody sets. */
+  /** Time of the last change of any kind, which no program can set. */
   readonly changed: string;
 }
 
-/** Resolution of file times, ms: 2 s on cards, so that a second change soon after the first may not show. */
+/** Resolution of file times, ms: 2 s on memory cards, so a second change soon after the first may not show. */
 const TIME_STEP = 2000;
 
 /** Identity of a regular file; undefined for a pipe, a device, or nothing. */
@@ -41,7 +41,7 @@ export const isUnchanged = (before: FileIdentity | undefined, after: FileIdentit
       before.inode === after.inode &&
       isSameContent(before, after);
 
-/** True when length and times are the same: the file may have been moved, which changes the number of its device. */
+/** True when length and times are equal. The device number is not compared, since the file may have been moved. */
 export const isSameContent = (
   a: Pick<FileIdentity, 'size' | 'modified' | 'changed'>,
   b: Pick<FileIdentity, 'size' | 'modified' | 'changed'>,

@@ -5,13 +5,13 @@ import { files as says } from '../../shared/text/index.ts';
 import { codeOf, lstatOf, statOf } from './output-target.ts';
 
 /**
- * Makes a folder of outputs, and those above it, where they are missing.
+ * Makes a folder for outputs, and its parents, if missing.
  *
- * One at a time: Node's recursive form never returns where the system denies that a folder's parent exists, as under
- * /proc.
+ * Folders are made one at a time, because Node's recursive form never returns when the system denies that a parent
+ * exists, as under /proc.
  *
- * @param path The output that needs it, as the user gave it.
- * @throws Refusal naming the output and what stands in the way.
+ * @param path The output that needs the folder, as the user gave it.
+ * @throws Refusal naming the output and the obstacle.
  */
 export function makeFolder(folder: string, path: string): void {
   const full = resolve(folder);
@@ -25,7 +25,7 @@ export function makeFolder(folder: string, path: string): void {
   try {
     mkdirSync(full);
   } catch (error) {
-    // Another run may have made it in the meantime.
+    // Another run may have made the folder in the meantime.
     if (statOf(full, path)?.isDirectory()) return;
     throw new Refusal([says.folderNotMade(path, folder, codeOf(error))]);
   }

@@ -4,7 +4,7 @@ import { type OptionDefinition, Refusal } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
 import { type FileIdentity, identityOf, isUnchanged } from './identity.ts';
 
-/** Option of every command that writes files. */
+/** Option shared by every command that writes files. */
 export const forceOption = {
   kind: 'switch',
   flag: 'force',
@@ -13,34 +13,34 @@ export const forceOption = {
 } as const satisfies OptionDefinition;
 
 export interface TargetOptions {
-  /** Replace an existing file. */
+  /** Whether to replace an existing file. */
   readonly force: boolean;
-  /** The target may be one of the inputs; a backup is kept. */
+  /** Whether the target may be one of the inputs; a backup is kept. */
   readonly inPlace: boolean;
-  /** Paths of the inputs that are written back. */
+  /** Paths of the inputs that may be written back. */
   readonly inputs: readonly string[];
-  /** Paths of everything else that the run reads: never replaced. */
+  /** Paths of everything else that the run reads; these are never replaced. */
   readonly sources?: readonly string[];
-  /** Inputs as they were before they were read: one that changed since is not replaced. */
+  /** Identity of each input before it was read. An input that has changed since is not replaced. */
   readonly asRead?: ReadonlyMap<string, FileIdentity | undefined>;
 }
 
-/** A place that may be written. */
+/** A place that may be written to. */
 export interface OutputTarget {
-  /** As the user gave it; `-` is standard output. */
+  /** Path as the user gave it; `-` is standard output. */
   readonly path: string;
-  /** Where the bytes go, links followed; `-` for standard output. */
+  /** Path after following links; `-` for standard output. */
   readonly realPath: string;
-  /** Where the replaced input is kept, with `inPlace`. */
+  /** Path of the backup of a replaced input, with `inPlace`. */
   readonly backup?: string;
-  /** The file that is replaced: its mode and owner are kept. */
+  /** The file to be replaced, whose mode and owner are kept. */
   readonly replaced?: { readonly mode: number; readonly uid: number; readonly gid: number };
 }
 
 /**
  * Checks that an output may be written, before any work is done.
  *
- * @throws Refusal naming the path, what stands in the way, and what to do.
+ * @throws Refusal naming the path, the obstacle and what to do.
  */
 export function checkTarget(path: string, options: TargetOptions): OutputTarget {
   if (path === '-') return { path, realPath: '-' };
@@ -65,7 +65,7 @@ export function checkTarget(path: string, options: TargetOptions): OutputTarget 
 /**
  * Checks all outputs of a run.
  *
- * @throws Refusal as `checkTarget` does, and when two of them are one file.
+ * @throws Refusal as `checkTarget` does, and when two outputs are the same file.
  */
 export function checkTargets(paths: readonly string[], options: TargetOptions): OutputTarget[] {
   const targets = paths.map((path) => checkTarget(path, options));
@@ -76,7 +76,7 @@ export function checkTargets(paths: readonly string[], options: TargetOptions): 
   return targets;
 }
 
-/** Path with links followed; the last part need not exist. */
+/** Path after following links; the last part need not exist. */
 function followLinks(path: string): string {
   const isLink = lstatOf(path)?.isSymbolicLink() === true;
   try {
@@ -98,7 +98,10 @@ function checkDirectory(path: string, directory: string): void {
   checkWritable(path, directory, 'folder', stats);
 }
 
-/** Checks the mode too: the superuser may write anything, but a read-only file is meant to stay. */
+/**
+ * Checks that a file is writable. The mode counts too: the superuser may write anything, but a read-only file should
+ * stay.
+ */
 function checkWritable(path: string, realPath: string, what: string, { mode }: Stats): void {
   if ((mode & 0o222) === 0) throw new Refusal([says.notWritable(path, what, 'read-only')]);
   try {
@@ -108,11 +111,11 @@ function checkWritable(path: string, realPath: string, what: string, { mode }: S
   }
 }
 
-/** File at a path, links followed; undefined when there is none. @param path The output, for the message. */
+/** File at a path after following links; undefined when there is none. @param path The output, for the message. */
 export const statOf = (realPath: string, path: string): Stats | undefined =>
   look(() => statSync(realPath, { throwIfNoEntry: false }), path);
 
-/** The same of a link itself. */
+/** Same as `statOf`, but for a link itself. */
 export const lstatOf = (path: string): Stats | undefined =>
   look(() => lstatSync(path, { throwIfNoEntry: false }), path);
 
@@ -120,13 +123,13 @@ function look(stat: () => Stats | undefined, path: string): Stats | undefined {
   try {
     return stat();
   } catch (error) {
-    // Below a file there is nothing.
+    // A path below a file leads to nothing.
     if (codeOf(error) === 'ENOTDIR') return undefined;
     throw new Refusal([says.notWritable(path, 'path', codeOf(error))]);
   }
 }
 
-/** True when the path leads to the same file: by another spelling, a link, or a hard link. */
+/** True when the path leads to the same file through another spelling, a link or a hard link. */
 function isSameFile(path: string, { dev, ino }: Stats): boolean {
   if (path === '-') return false;
   try {
@@ -137,7 +140,7 @@ function isSameFile(path: string, { dev, ino }: Stats): boolean {
   }
 }
 
-/** The first of `NAME.bak`, `NAME.bak2`, ... that is free: an earlier backup holds the original and stays. */
+/** The first unused name of `NAME.bak`, `NAME.bak2`, ... An earlier backup holds the original, so it is kept. */
 function freeBackup(realPath: string): string {
   for (let n = 1; ; n++) {
     const backup = `${realPath}.bak${n === 1 ? '' : n}`;
@@ -145,7 +148,7 @@ function freeBackup(realPath: string): string {
   }
 }
 
-/** Word for what is no regular file. */
+/** Name of the kind of an entry that is not a regular file. */
 export function kindOf(stats: Stats): string {
   if (stats.isSymbolicLink()) return 'link';
   if (stats.isDirectory()) return 'folder';

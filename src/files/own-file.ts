@@ -3,14 +3,14 @@ import { dirname } from 'node:path';
 import { writeAtomically } from './atomic-write.ts';
 import { checkTarget, codeOf, kindOf } from './output-target.ts';
 
-/** Flags that follow no link and wait for no pipe; those that a system lacks change nothing. */
+/** Flags for opening without following a link or waiting for a pipe. A flag that the system lacks has no effect. */
 const asItIs = (): number => constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0);
 
 /**
- * Content of a file that the program keeps for itself in a folder of its own; undefined where there is none.
+ * Content of a file that the program keeps in its own folder; undefined when there is none.
  *
- * @param mostBytes Longest file that is read.
- * @throws Error saying what is there instead: a link, a pipe, a folder, a longer file.
+ * @param mostBytes Greatest length accepted, bytes.
+ * @throws Error saying what is there instead: a link, a pipe, a folder or a longer file.
  */
 export function readOwnFile(path: string, mostBytes: number): Uint8Array | undefined {
   if (!isOwnFolder(dirname(path)) || !isFile(path)) return undefined;
@@ -26,7 +26,7 @@ export function readOwnFile(path: string, mostBytes: number): Uint8Array | undef
 }
 
 /**
- * Writes such a file whole or not at all, and makes its folder where that is missing.
+ * Writes one of the program's own files, completely or not at all. Makes its folder if missing.
  *
  * @throws Error as `readOwnFile` does, or a Refusal as `writeAtomically` does.
  */
@@ -36,18 +36,18 @@ export async function writeOwnFile(path: string, bytes: Uint8Array): Promise<voi
   await writeAtomically(checkTarget(path, { force: true, inPlace: false, inputs: [] }), bytes);
 }
 
-/** Makes a folder of the program's own where it is missing. @throws Error saying what is in its place. */
+/** Makes one of the program's own folders if missing. @throws Error saying what is in its place. */
 export function makeOwnFolder(folder: string): void {
   if (isOwnFolder(folder)) return;
   try {
     mkdirSync(folder);
   } catch (cause) {
-    // Another run may have made it in the meantime.
+    // Another run may have made the folder in the meantime.
     if (codeOf(cause) !== 'EEXIST' || !isOwnFolder(folder)) throw cause;
   }
 }
 
-/** False where there is none. */
+/** True for a folder; false when nothing is there. */
 function isOwnFolder(folder: string): boolean {
   const stats = lstatSync(folder, { throwIfNoEntry: false });
   if (stats === undefined) return false;
@@ -55,7 +55,7 @@ function isOwnFolder(folder: string): boolean {
   return true;
 }
 
-/** False where there is none. */
+/** True for a file; false when nothing is there. */
 function isFile(path: string): boolean {
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (stats === undefined) return false;

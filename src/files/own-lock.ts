@@ -5,19 +5,22 @@ import { codeOf } from './output-target.ts';
 import { makeOwnFolder } from './own-file.ts';
 import { isRunning } from './stale-files.ts';
 
-/** How often a lock that another run holds is looked at, ms. */
+/** Time between checks of a lock that another run holds, ms. */
 const PAUSE = 20;
-/** How often a run renews its lock, and age from which one counts no more, ms: the number of its process may be another's by now, or forged. */
+/**
+ * Time between renewals of a lock, and age from which a lock expires, ms. The process ID in an old lock may be reused
+ * or forged.
+ */
 const RENEWAL = 500;
 const OLDEST = 10_000;
 
 /**
- * Does some work while no other run does its own under the same lock.
+ * Does some work while no other run works under the same lock.
  *
- * A lock that a killed run left is taken over. Where no lock can be made, as on a card that is read-only, the work is
- * done without.
+ * A lock left by a killed run is taken over. If no lock can be made, as on a read-only card, the work is done without
+ * one.
  *
- * @param path The lock, a file in a folder of the program's own, which is made where it is missing.
+ * @param path The lock, a file in one of the program's own folders, which is made if missing.
  */
 export async function inTurn<T>(path: string, work: () => Promise<T>): Promise<T> {
   const own = `${process.pid} ${randomBytes(8).toString('hex')}`;
@@ -30,7 +33,7 @@ export async function inTurn<T>(path: string, work: () => Promise<T>): Promise<T
     }
     isHeld = true;
   } catch {
-    // Neither is there a store then, nor a record of what was written.
+    // Without a lock there is no store either, and no record of what was written.
   }
   const renewal = setInterval(() => {
     if (isHeld && contentOf(path) === own) renew(path);
@@ -43,9 +46,9 @@ export async function inTurn<T>(path: string, work: () => Promise<T>): Promise<T
   }
 }
 
-/** @throws Error when there can be no lock. */
+/** Tries to take the lock. @throws Error when no lock can be made. */
 function takes(path: string, own: string): boolean {
-  // Linked into its place whole: a lock without its content could not be told from one left behind.
+  // The lock is written elsewhere and linked into place, because an empty lock would look like one left behind.
   const whole = `${path}-${own.split(' ')[1]}`;
   try {
     writeFileSync(whole, own, { flag: 'wx' });
@@ -59,7 +62,7 @@ function takes(path: string, own: string): boolean {
   }
 }
 
-/** Takes a lock away that nobody holds. */
+/** Removes an expired lock. */
 function passOver(path: string, own: string): void {
   const found = contentOf(path);
   const stats = lstatSync(path, { throwIfNoEntry: false });
@@ -68,7 +71,7 @@ function passOver(path: string, own: string): void {
   const aside = `${path}-${own.split(' ')[1]}`;
   try {
     renameSync(path, aside);
-    // Another run may have taken it over since.
+    // Another run may have taken over the lock in the meantime.
     if (contentOf(aside) !== found) linkSync(aside, path);
   } catch (cause) {
     if (!['ENOENT', 'EEXIST'].includes(codeOf(cause))) throw cause;
@@ -86,7 +89,7 @@ function renew(path: string): void {
   }
 }
 
-/** What a lock says; undefined where there is none. @throws Error for what is no file. */
+/** Content of a lock; undefined when there is none. @throws Error when the path is not a file. */
 function contentOf(path: string): string | undefined {
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (stats === undefined) return undefined;

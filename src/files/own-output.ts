@@ -3,20 +3,23 @@ import { basename, dirname, join } from 'node:path';
 
 /** Default name of an enriched GPX. */
 export const ENRICHED = /\.enriched(-\d+)?\.gpx$/i;
-/** Bytes at the start of a file that identify it. */
+/** Bytes at the start of a file that are enough to identify it. */
 const HEAD_BYTES = 1024;
-/** Routes and stops (cast lines, passes to run, day plans), the table, and the day plan as a table. */
+/**
+ * Our other outputs: GPX of routes and stops (cast lines, passes to run, day plans), the table, and the day plan as a
+ * table.
+ */
 const GPX_OF_OURS = /^\s*(?:<\?xml[^>]*>\s*)?<gpx\b[^>]*\screator="downslope"/;
 const LAYER_OF_OURS = /^\{"type":"FeatureCollection","creator":"downslope"/;
-/** Grids carry no signature; ours are beside one of our layers. */
+/** File names of our grids. Grids carry no signature, so one counts as ours when one of our layers is beside it. */
 const GRID_OF_OURS = /^depth(?:-sd)?\.(?:asc|tif)$/;
 const CSV_OF_OURS = /^(?:file,waypoint,lat,lon,status|stop,spot,side,visit),/;
 
 /**
- * True for a file that an earlier run made beside its inputs: one found in a folder is no input.
+ * True for a file that an earlier run made beside its inputs, which is not an input when found in a folder.
  *
- * Boat positions of a day plan would be taken for marks, and modeled depths of a table for soundings. False for one
- * that cannot be read: its reader says why.
+ * Otherwise boat positions of a day plan would be read as marks, and modeled depths of a table as soundings. False for
+ * a file that cannot be read, since its reader reports the reason.
  */
 export function isOwnOutput(path: string): boolean {
   if (ENRICHED.test(path)) return true;
@@ -32,7 +35,7 @@ export function isOwnOutput(path: string): boolean {
 const isOwnLayer = (path: string): boolean =>
   LAYER_OF_OURS.test(Buffer.from(headOfFile(path, HEAD_BYTES)).toString('latin1'));
 
-/** First bytes of a file; none of a pipe, or of what cannot be read. */
+/** First bytes of a file; none for a pipe or a file that cannot be read. */
 export function headOfFile(path: string, most: number): Uint8Array {
   try {
     // Opening a pipe would wait for its writer.

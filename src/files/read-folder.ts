@@ -4,11 +4,11 @@ import { Refusal } from '../../shared/contract/index.ts';
 import { inputMissing, inputUnreadable } from '../../shared/text/index.ts';
 import { kindOf } from './output-target.ts';
 
-/** System folders on cards, which nobody may read. */
+/** System folders on memory cards, which users cannot read. */
 const OF_THE_SYSTEM = ['System Volume Information', '$RECYCLE.BIN', 'lost+found'];
 
 /**
- * Files, folders and links in a folder, by name, without hidden ones and folders of the system.
+ * Files, folders and links in a folder, by name, without hidden entries and system folders.
  *
  * @throws Refusal naming the folder when it cannot be read.
  */
@@ -26,13 +26,17 @@ export function readFolder(folder: string): Dirent[] {
   }
 }
 
-/** A pipe or a device would keep its reader waiting; a link that leads nowhere is for its reader to name. */
+/**
+ * False for a pipe or a device, which would keep its reader waiting. A dangling link is left for its reader to report.
+ */
 function isReadable(folder: string, entry: Dirent): boolean {
   if (!entry.isSymbolicLink()) return entry.isFile() || entry.isDirectory();
   return oddKindOf(join(folder, entry.name)) === undefined;
 }
 
-/** Word for what is neither file nor folder, links followed; undefined for those and for nothing. */
+/**
+ * Kind of an entry that is neither file nor folder, after following links; undefined otherwise and for a missing entry.
+ */
 export function oddKindOf(path: string): string | undefined {
   try {
     const stats = statSync(path);
@@ -42,7 +46,7 @@ export function oddKindOf(path: string): string | undefined {
   }
 }
 
-/** Whether an input is a folder. @throws Refusal naming it when it is not there or cannot be read. */
+/** True when an input is a folder. @throws Refusal naming the input when it is missing or cannot be read. */
 export function isFolder(path: string): boolean {
   try {
     return statSync(path).isDirectory();

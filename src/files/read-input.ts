@@ -3,13 +3,13 @@ import { Refusal } from '../../shared/contract/index.ts';
 import { files as says } from '../../shared/text/index.ts';
 import { codeOf } from './output-target.ts';
 
-/** Longest file read whole, bytes. */
+/** Greatest size of a file that is read whole, bytes. */
 const LIMIT = 2 ** 31 - 1;
 
 /**
- * A whole input; `-` is standard input.
+ * All bytes of an input; `-` is standard input.
  *
- * @throws Refusal when it cannot be read, or changed while it was read.
+ * @throws Refusal when the input cannot be read or changed while it was read.
  */
 export function readInput(path: string): Uint8Array {
   let descriptor: number | undefined;
@@ -33,12 +33,12 @@ export function readInput(path: string): Uint8Array {
   }
 }
 
-/** Bytes read from standard input at once. */
+/** Bytes read from standard input in one call. */
 const PORTION = 1 << 16;
-/** Wait for a writer that has nothing ready, ms. */
+/** Pause when the writer has nothing ready, ms. */
 const PAUSE = 10;
 
-/** Standard input to its end, also when it is a pipe that does not block. */
+/** Reads standard input to its end, even from a non-blocking pipe. */
 function readStandardInput(): Uint8Array {
   const pieces: Buffer[] = [];
   const idle = new Int32Array(new SharedArrayBuffer(4));

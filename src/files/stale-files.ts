@@ -2,11 +2,12 @@ import type * as files from 'node:fs/promises';
 import { join } from 'node:path';
 
 /**
- * A temporary file of a running process is kept for this long, ms; later its process number may belong to another.
+ * Longest time that a temporary file of a running process is kept, ms. After that, its process ID may belong to
+ * another.
  */
 const OLDEST = 24 * 3600 * 1000;
 
-/** Removes temporary files that runs left in a directory when they were killed. */
+/** Removes temporary files that killed runs left in a directory. */
 export async function removeStaleFiles(
   directory: string,
   system: Pick<typeof files, 'readdir' | 'rm' | 'stat'>,
@@ -21,7 +22,7 @@ export async function removeStaleFiles(
   }
 }
 
-/** True while a process of this number runs, this one or another. */
+/** True while any process with this ID runs. */
 export function isRunning(pid: number): boolean {
   try {
     process.kill(pid, 0);

@@ -1,22 +1,22 @@
 import { rmSync } from 'node:fs';
 
-/** Temporary files of this run that are not yet renamed. */
+/** Temporary files of this run that have not been renamed yet. */
 export interface TemporaryFiles {
-  /** Lists a file before it is made. After a signal it never resolves, so that no further file is made. */
+  /** Lists a file before it is created. After a signal it never resolves, so that no more files are created. */
   add(path: string): Promise<void>;
   delete(path: string): void;
-  /** Removes those left and stops listening to signals. */
+  /** Removes the remaining files and stops listening for signals. */
   stop(): void;
 }
 
-/** Time for a file that is being made when the signal arrives to appear, ms; then all are removed. */
+/** Delay before removing all files after a signal, ms, so that a file being created has time to appear. */
 const SETTLE = 50;
-/** Signals that end a run, with its exit status then: 128 + the signal's number. */
+/** Signals that end a run, with the exit status for each: 128 + the signal number. */
 export const EXIT_STATUS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
 
 /**
- * Keeps the list of temporary files; when a signal ends the process they are removed and the exit status is
- * 128 + its number.
+ * Keeps a list of temporary files. When a signal ends the process, the files are removed and the exit status is 128 +
+ * the signal number.
  */
 export function watchTemporaryFiles(): TemporaryFiles {
   const paths = new Set<string>();
@@ -27,7 +27,7 @@ export function watchTemporaryFiles(): TemporaryFiles {
   const listeners = Object.entries(EXIT_STATUS).map(([signal, status]) => {
     const listener = (): void => {
       isEnding = true;
-      // Not yet: a file taken away under a write would end the process with that write's failure.
+      // Removal waits, because deleting a file during a write would end the process with that write's failure.
       setTimeout(() => {
         clear();
         process.exit(status);
@@ -41,7 +41,7 @@ export function watchTemporaryFiles(): TemporaryFiles {
       if (isEnding) await new Promise(() => {});
       paths.add(path);
     },
-    // A file being removed stays listed, since it may reappear.
+    // A file that is being removed stays listed, since it may reappear.
     delete: (path) => {
       if (!isEnding) paths.delete(path);
     },

@@ -7,10 +7,10 @@ import { fromConfigFolder } from '../load-plugins.ts';
 import { type LakeJob, lakeFolderJob, outputArgs } from './lake-folder.ts';
 
 /**
- * Jobs behind the paths a user gave: lake folders, and YAML files that list several lakes.
+ * Jobs from the paths a user gave: lake folders, and YAML files that list several lakes.
  *
  * @param extra Arguments of `enrich` for every job.
- * @throws Refusal for a path that is not there, or a list that cannot be read.
+ * @throws Refusal for a path that does not exist, or a list that cannot be read.
  */
 export async function readJobs(paths: readonly string[], extra: readonly string[]): Promise<LakeJob[]> {
   const jobs: LakeJob[] = [];
@@ -23,7 +23,7 @@ export async function readJobs(paths: readonly string[], extra: readonly string[
 }
 
 async function readJobList(file: string, extra: readonly string[]): Promise<LakeJob[]> {
-  // Loads every plugin, which only this needs.
+  // Loaded here only, because it loads every plugin.
   const { pathFlags } = await import('./path-flags.ts');
   const paths = pathFlags();
   const lines = new LineCounter();
@@ -61,7 +61,7 @@ function mapOf(item: YAMLMap, refuse: Refuse): Map<string, unknown> {
   return values;
 }
 
-/** Options as typed, their paths relative to the folder of the list. */
+/** Options as typed, with paths relative to the folder of the list. */
 function optionArgs(
   home: string,
   options: unknown,

@@ -8,12 +8,14 @@ import type { LakeJob } from './lake-folder.ts';
 /** File beside a lake's outputs that records their inputs, so that an interrupted batch resumes where it stopped. */
 const STAMP = '.downslope-job';
 
-/** Longest stamp that is read, bytes. */
+/** Greatest size of a stamp that is read, bytes. */
 const MOST_BYTES = 16 << 20;
 
 const stampPath = ({ outFolder }: LakeJob): string => join(realpathSync(outFolder), STAMP);
 
-/** True when a job's outputs are all there, made by this version, on this day, from these inputs and arguments. */
+/**
+ * True when all of a job's outputs exist and were made by this version, on this day, from these inputs and arguments.
+ */
 export function isDone(job: LakeJob): boolean {
   try {
     const bytes = readOwnFile(stampPath(job), MOST_BYTES);
@@ -25,23 +27,23 @@ export function isDone(job: LakeJob): boolean {
       JSON.stringify(read) === JSON.stringify(read.map(([path]) => stateOf(path)))
     );
   } catch {
-    // No stamp, or one that cannot be read: the job is run.
+    // Without a readable stamp the job is run.
     return false;
   }
 }
 
-/** What is noted under the stamp. */
+/** Content recorded under the stamp. */
 interface Noted {
   /** Names of everything in the job's folder when it was done. */
   readonly outputs: readonly string[];
-  /** Files that the run read besides the job's inputs, as they were. */
+  /** State of the files that the run read besides the job's inputs. */
   readonly read: readonly FileState[];
 }
 
 /**
  * Records a job's inputs and results.
  *
- * @param sideFiles Files that the run read besides the job's inputs: those that its configuration names.
+ * @param sideFiles Files that the run read besides the job's inputs, such as those named by its configuration.
  */
 export async function markDone(job: LakeJob, stamp: string, sideFiles: readonly string[]): Promise<void> {
   const outputs = readFolder(job.outFolder).map(({ name }) => name);
@@ -55,16 +57,16 @@ export async function markDone(job: LakeJob, stamp: string, sideFiles: readonly 
 
 type FileState = readonly [path: string, size: number, modified: number, changed: number];
 
-/** Length of a file and times of its content and of any change to it, -1 when it is not there. */
+/** Length, modification time and change time of a file; -1 each when it does not exist. */
 function stateOf(path: string): FileState {
   const stats = statSync(path, { throwIfNoEntry: false });
   return [path, stats?.size ?? -1, stats?.mtimeMs ?? -1, stats?.ctimeMs ?? -1];
 }
 
 /**
- * Changes whenever an input's length or one of its times, an argument, the day or the version does.
+ * Stamp that changes with the length or times of an input, an argument, the day or the version.
  *
- * The day, because a plan is for today where no other is given.
+ * The day is included because a plan is for today when no date is given.
  */
 export function stampOf({ args, inputs }: LakeJob): string {
   const hash = createHash('sha256').update(JSON.stringify([VERSION, new Date().toDateString(), args]));
@@ -77,7 +79,7 @@ function filesBelow(path: string): string[] {
   try {
     return readFolder(path).flatMap(({ name }) => filesBelow(join(path, name)));
   } catch {
-    // The run itself will say that it cannot be read.
+    // The run itself reports that this path cannot be read.
     return [path];
   }
 }

@@ -7,15 +7,15 @@ import { LAKE_CONFIG } from './lake-reach.ts';
 
 /** One lake's job: the arguments of `enrich`. */
 export interface LakeJob {
-  /** Name for tables and messages. */
+  /** Name in tables and messages. */
   readonly name: string;
-  /** The lake folder; absent for a lake that a list puts together. */
+  /** The lake folder; absent for a lake composed by a list. */
   readonly folder?: string;
-  /** Where the outputs go. */
+  /** Folder for the outputs. */
   readonly outFolder: string;
   /** Arguments of `enrich`. */
   readonly args: readonly string[];
-  /** Files and folders it depends on. */
+  /** Files and folders that the job depends on. */
   readonly inputs: readonly string[];
 }
 
@@ -23,11 +23,11 @@ export interface LakeJob {
 const OUT_FOLDER = 'plan';
 
 /**
- * The job of a lake folder, laid out as
- * `waypoints/` (or GPX files in the folder itself), `logs/`, `tracks/`, `levels.csv`, `lures.csv`, `downslope.yaml`.
+ * The job of a lake folder, which contains `waypoints/` (or GPX files in the folder itself), `logs/`, `tracks/`,
+ * `levels.csv`, `lures.csv` and `downslope.yaml`.
  *
- * All but the waypoints may be missing.
- * @param extra Further arguments of `enrich`; they win over the configuration.
+ * Everything but the waypoints is optional.
+ * @param extra More arguments for `enrich`, which win over the configuration.
  * @throws Refusal when there are no waypoints.
  */
 export function lakeFolderJob(folder: string, extra: readonly string[]): LakeJob {

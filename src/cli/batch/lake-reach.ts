@@ -10,27 +10,27 @@ import type { Config } from '../config.ts';
 import { readConfig } from '../read-config.ts';
 import { pathFlags } from './path-flags.ts';
 
-/** The configuration that a batch takes from a lake folder. */
+/** Name of the configuration file that a batch reads in a lake folder. */
 export const LAKE_CONFIG = 'downslope.yaml';
 
-/** What a lake folder may hold besides it, by name. */
+/** Names of what a lake folder may hold besides its configuration. */
 const LAYOUT = ['waypoints', 'logs', 'tracks', 'levels.csv', 'lures.csv'] as const;
 
 /** What a lake folder needs beyond its own files. */
 export interface LakeReach {
-  /** Plugins that would run, files outside that would be used or written, links that lead outside; in words. */
+  /** Requests in words: plugins to run, files outside the folder to use or write, links that lead outside. */
   readonly asks: readonly string[];
-  /** SHA-256 of everything that decides what would run: configuration, scripts and targets of links. */
+  /** SHA-256 of everything that determines what would run: configuration, scripts and link targets. */
   readonly content: string;
 }
 
-/** Files that may be a program or name one. */
+/** Files that may be a program or may name one. */
 const SCRIPT = /(?:\.(?:[cm]?[jt]sx?|node|wasm)|^package\.json)$/i;
 
 /**
- * What a lake folder would run, and where outside itself it would read and write; empty for one that stays inside.
+ * What a lake folder would run, and where it would read and write outside itself; empty when it stays inside.
  *
- * A folder may come from somebody else, so its requests need approval before anything in it runs.
+ * A folder may come from someone else, so its requests need approval before anything in it runs.
  *
  * @throws Refusal for a configuration that cannot be read.
  */
@@ -74,7 +74,7 @@ function pathsOutside(config: Config, home: string): string[] {
   return outside.map(({ flag, text }) => `uses ${text} (${flag})`);
 }
 
-/** Paths that a configuration gives to our options; those of plugins that are not ours come with a plugin. */
+/** Paths that a configuration gives to our options. Paths of other plugins' options are requested with the plugin. */
 function pathsOf(config: Config): { readonly flag: string; readonly text: string }[] {
   const flags = pathFlags();
   return givenOf(config)
@@ -82,7 +82,7 @@ function pathsOf(config: Config): { readonly flag: string; readonly text: string
     .flatMap(({ flag, texts }) => texts.filter((text) => text !== '-').map((text) => ({ flag, text })));
 }
 
-/** A pipe or a device in the place of an input or an output would keep whoever opens it waiting. */
+/** Refuses a pipe or a device as an input or output, since whoever opens it would be kept waiting. */
 function refuseOdd(paths: readonly string[]): void {
   for (const path of paths) {
     const kind = oddKindOf(path);
@@ -97,7 +97,7 @@ function leads(home: string, link: string): string[] {
 
 const isInside = (home: string, path: string): boolean => path === home || path.startsWith(home + sep);
 
-/** A path with the links in it followed; what is not there yet is placed where its folder really is. */
+/** A path after following links. A path that does not exist yet is placed in the real location of its folder. */
 function realPlace(path: string): string {
   try {
     return realpathSync(path);
@@ -113,7 +113,7 @@ interface Entry {
 
 const isScript = (entry: Dirent): boolean => entry.isFile() && SCRIPT.test(entry.name);
 
-/** Everything in a folder and below, by path; links are not followed. */
+/** Everything in a folder and its subfolders, by path; links are not followed. */
 function entriesBelow(folder: string): Entry[] {
   let entries: Dirent[];
   try {
@@ -128,12 +128,12 @@ function entriesBelow(folder: string): Entry[] {
   });
 }
 
-/** Scripts beside plugins outside the folder, which may load each other. */
+/** Scripts beside plugins outside the folder, since they may load each other. */
 async function scriptsOutside(references: readonly string[], home: string): Promise<string[]> {
   const folders = new Set<string>();
   for (const reference of references) {
     const module = await resolvePluginModule(reference, home).catch((cause: unknown) => {
-      // A missing one runs nothing; the run itself will say so.
+      // A missing plugin runs nothing; the run itself reports it.
       if (cause instanceof Refusal) return undefined;
       throw cause;
     });

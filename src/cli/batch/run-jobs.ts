@@ -9,11 +9,11 @@ import type { LakeJob } from './lake-folder.ts';
 import { reachOf } from './lake-reach.ts';
 import { isTrusted } from './trusted-lakes.ts';
 
-/** What became of one lake. */
+/** Result of one lake. */
 export interface JobResult {
   readonly name: string;
   readonly outFolder: string;
-  /** `done`, `unchanged` (made by an earlier run from the same inputs) or `failed`. */
+  /** `done`, `unchanged` (an earlier run made the outputs from the same inputs) or `failed`. */
   readonly outcome: 'done' | 'unchanged' | 'failed';
   /** Exit status of `enrich`. */
   readonly status: number;
@@ -36,29 +36,29 @@ export interface JobSummary {
 }
 
 export interface BatchOptions {
-  /** Lakes worked on at a time. */
+  /** Lakes processed at the same time. */
   readonly jobs: number;
-  /** Run jobs that are unchanged too. */
+  /** Whether to run unchanged jobs too. */
   readonly again: boolean;
   readonly onStart: (job: LakeJob, position: number) => void;
   readonly onEnd: (result: JobResult, done: number) => void;
 }
 
-/** Lines of a failed job's messages that are kept. */
+/** Number of message lines kept from a failed job. */
 const KEPT_LINES = 6;
 
-/** What became of a batch. */
+/** Result of a batch. */
 export interface BatchResult {
   /** In the order of the jobs, without those that a signal prevented from starting. */
   readonly results: readonly JobResult[];
-  /** 128 + number of the signal that ended the batch. */
+  /** 128 + the number of the signal that ended the batch. */
   readonly endedBy?: number;
 }
 
 /**
- * Runs every job in its own process, so that a failure affects no other.
+ * Runs every job in its own process, so that a failure affects no other job.
  *
- * A signal is passed on to running jobs and starts no further ones.
+ * A signal is passed on to running jobs, and no more jobs are started.
  */
 export async function runJobs(jobs: readonly LakeJob[], options: BatchOptions): Promise<BatchResult> {
   const results = new Array<JobResult | undefined>(jobs.length);
@@ -130,12 +130,12 @@ async function runJob(job: LakeJob, again: boolean, running: Set<ChildProcess>):
     );
   });
   running.delete(child);
-  // With status 1 outputs may be there all the same, some waypoints refused: it is said again the next time.
+  // With status 1 outputs may exist although waypoints were refused, so the job runs and reports again next time.
   if (summary !== undefined && status === 0) await markDone(job, stamp, summary.sideFiles);
   return result(status === 0 ? 'done' : 'failed', status, status === 0 ? '' : said.trim(), summary);
 }
 
-/** What a lake's folder is trusted to do, or why nothing of it may be run. */
+/** What a lake's folder is trusted to do, or why nothing in it may run. */
 async function asksOf({ folder }: LakeJob): Promise<{ asks: readonly string[] } | { refused: string }> {
   if (folder === undefined) return { asks: [] };
   try {

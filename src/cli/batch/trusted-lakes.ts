@@ -4,28 +4,28 @@ import { readOwnFile, writeOwnFile } from '../../files/index.ts';
 import { makeSettingsFolder, settingsFolder } from '../settings-folder.ts';
 import type { LakeReach } from './lake-reach.ts';
 
-/** Longest record that is read, bytes. */
+/** Greatest size of a record that is read, bytes. */
 const MOST_BYTES = 16 << 20;
 
-/** Approvals are kept with the user's settings, never in a folder that somebody else may have made. */
+/** Path of the approvals, kept with the user's settings and never in a folder that someone else could have made. */
 const recordPath = (): string => join(settingsFolder(), 'trusted.json');
 
-/** Approved content by real path of the folder; none where the record cannot be used. */
+/** Approved content by real path of the folder; empty when the record cannot be used. */
 function readRecord(): Record<string, string> {
   try {
     const record: unknown = JSON.parse(new TextDecoder().decode(readOwnFile(recordPath(), MOST_BYTES)));
     return typeof record === 'object' && record !== null ? { ...record } : {};
   } catch {
-    // Nothing counts as approved then; each request is refused with the command that approves it.
+    // Nothing is approved in that case, and each request is refused with the command that approves it.
     return {};
   }
 }
 
-/** True when a lake folder asks for nothing, or was approved as it is. */
+/** True when a lake folder requests nothing, or was approved in its present state. */
 export const isTrusted = (folder: string, { asks, content }: LakeReach): boolean =>
   asks.length === 0 || readRecord()[realpathSync(folder)] === content;
 
-/** Approves the present requests of a folder; undefined withdraws the approval. */
+/** Approves the present requests of a folder; an undefined `reach` withdraws the approval. */
 export async function setTrust(folder: string, reach: LakeReach | undefined): Promise<void> {
   const { [realpathSync(folder)]: _, ...others } = readRecord();
   const record = reach === undefined ? others : { ...others, [realpathSync(folder)]: reach.content };

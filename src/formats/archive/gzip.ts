@@ -2,10 +2,10 @@ import { defineReaderPlugin, Refusal } from '../../../shared/contract/index.ts';
 import { archiveTooLarge } from '../../../shared/text/index.ts';
 import { startsWith, whole } from '../open/index.ts';
 
-/** Most bytes that are unpacked; a log of that length has some 30 million rows. */
+/** Greatest unpacked size, bytes; a log of this size has about 30 million rows. */
 const MOST_BYTES = 1 << 30;
 
-/** A log packed with gzip (RFC 1952). */
+/** A log compressed with gzip (RFC 1952). */
 export const gzip = defineReaderPlugin({
   name: 'gzip',
   summary: 'Unpacks gzip files and reads what is in them.',

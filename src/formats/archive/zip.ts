@@ -4,14 +4,14 @@ import { archiveTooLarge, entriesPassedOver, fileWithout } from '../../../shared
 import { isWorkbook } from '../excel/index.ts';
 import { canBeSoLong, startsWith, whole } from '../open/index.ts';
 
-/** Most bytes that are unpacked of one archive. */
+/** Greatest unpacked size of one archive, bytes. */
 const MOST_BYTES = 1 << 30;
 
-/** Endings of entries that may be logs, and of those that belong to one. */
+/** Extensions of entries that may be logs, and of files that accompany a log. */
 const LOG = /\.(?:csv|txt|tsv|dat|gpx|nmea|log|xyz|pts|geojson|json|asc|grd|tiff?|shp|xlsx|gz|zip)$/i;
 const BESIDE = /\.(?:dbf|shx|prj|cpg|sbn|sbx|qmd|xml)$/i;
 
-/** Logs packed in a zip archive (APPNOTE 6.3): each is read as a file of its own. */
+/** Logs packed in a zip archive (APPNOTE 6.3), each read as a separate file. */
 export const zip = defineReaderPlugin({
   name: 'zip',
   summary: 'Unpacks zip archives and reads the logs in them.',

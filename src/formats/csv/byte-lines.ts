@@ -1,7 +1,7 @@
-/** Bytes of line ends. */
+/** Byte values of the line ends LF and CR. */
 const LF = 10;
 const CR = 13;
-/** Byte of erased flash, beside 00. */
+/** Byte that fills erased flash memory (00 is the other). */
 const ERASED = 0xff;
 
 /** Offsets at which a line's content ends and the next line begins. */
@@ -11,7 +11,7 @@ export function lineAt(bytes: Uint8Array, from: number): { stop: number; next: n
   return { stop, next: stop + (bytes[stop] === CR && bytes[stop + 1] === LF ? 2 : 1) };
 }
 
-/** Length of a run of 00 or FF bytes; one FF alone is a letter of windows-1252. */
+/** Length of a run of 00 or FF bytes. A single FF does not count, since it is a letter in windows-1252. */
 export function erasedRun(bytes: Uint8Array, from: number): number {
   let to = from;
   while (to < bytes.length && (bytes[to] === 0 || bytes[to] === ERASED)) to++;
@@ -23,7 +23,7 @@ export function lastLineEndOf(bytes: Uint8Array): number {
   return Math.max(bytes.lastIndexOf(LF), bytes.lastIndexOf(CR)) + 1;
 }
 
-/** Bytes of whole lines, up to the last line end; a CR as the very last byte may be half of one. */
+/** Number of bytes up to the last line end. A CR as the very last byte does not count, since an LF may follow. */
 export function completeLines(bytes: Uint8Array): number {
   const afterLf = bytes.lastIndexOf(LF) + 1;
   const cr = bytes.subarray(afterLf, Math.max(afterLf, bytes.length - 1)).lastIndexOf(CR);

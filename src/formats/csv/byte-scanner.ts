@@ -4,21 +4,21 @@ import { DEFAULT_SENTINELS, EARLIEST_TIME, isPlain, type Layout, RESET_2000 } fr
 import type { RowColumns } from './row-columns.ts';
 import { createTimeScan, inUtc, scanClock, scanDay, scanTime, type TimeScan } from './time-scanner.ts';
 
-/** What the scanner noticed, for the messages about a log. */
+/** What the scanner noticed, for messages about the log. */
 export interface ScanNotes {
-  /** Physical line about to be read, 1-based. */
+  /** Physical line to be read next, 1-based. */
   line: number;
   /** Most decimals in any latitude or longitude. */
   decimals: number;
-  /** Lines by how they end. */
+  /** Lines by their line end. */
   lf: number;
   crlf: number;
   cr: number;
-  /** Bytes above 127 were passed over. */
+  /** True when bytes above 127 were skipped. */
   hasHighBytes: boolean;
-  /** First line with a decimal comma in quotes where commas separate; 0 for none. */
+  /** First line with a quoted decimal comma in a comma-separated file; 0 when there is none. */
   quotedDecimalLine: number;
-  /** Times by form. */
+  /** Number of times read in each form. */
   readonly forms: Record<TimeForm, number>;
 }
 
@@ -44,9 +44,9 @@ export const createScanNotes = (): ScanNotes => ({
 });
 
 /**
- * Reads whole lines from `from`, storing a row for each, until `to` or the first line it does not recognize.
+ * Reads whole lines from `from` and stores a row for each, until `to` or the first line it does not recognize.
  *
- * The bytes end with a line end at `to - 1`, and `rows` has room for (to - from) / 6 rows.
+ * The last byte, at `to - 1`, is a line end, and `rows` has room for (to - from) / 6 rows.
  * @returns Offset of the first line not read; nothing of that line is stored.
  */
 export type Scanner = (bytes: Uint8Array, from: number, to: number, rows: RowColumns) => number;
@@ -62,34 +62,34 @@ const POINT = 46;
 const COLON = 58;
 const LETTER_Z = 90;
 
-/** Digits that a double holds exactly; a longer number goes to the tolerant reader. */
+/** Digits that a double holds exactly; a longer number is left to the tolerant reader. */
 const MOST_DIGITS = 15;
-/** Digits that a 32-bit whole number holds. */
+/** Digits that fit a 32-bit integer. */
 const SHORT_DIGITS = 9;
 const POWERS = Float64Array.from({ length: 16 }, (_, i) => 10 ** i);
-/** Smallest written depth that can be one of the values for "no depth". */
+/** Smallest written depth that can be one of the values that mean "no depth". */
 const FIRST_SENTINEL = 9998;
-/** Bytes of a date and time down to the minute, "2024-05-01T10:00:", and with all that follows, at most. */
+/** Bytes of a date and time down to the minute, "2024-05-01T10:00:", and the most that a full time can have. */
 const MINUTE_BYTES = 17;
 const TIME_BYTES = 40;
 
-/** Bytes scanned in one call: optimized code is entered only on the next call. */
+/** Bytes scanned per call. The engine switches to optimized code only on the next call. */
 const STRETCH = 16 * 1024;
 
 const IGNORE = 0;
 const TIME = 1;
 const DAY = 2;
 const CLOCK = 3;
-/** From here on plain numbers. */
+/** Kinds from here on are plain numbers. */
 const LAT = 4;
 const LON = 5;
 const DEPTH = 6;
 const TEMPERATURE = 7;
 
-/** What the scanner has to know of a log. */
+/** What the scanner needs to know about a log. */
 export interface ScanPlan {
   readonly delimiter: number;
-  /** Decimal mark within quotes, and outside; -1 where the delimiter leaves none. */
+  /** Decimal mark inside and outside quotes; -1 where the delimiter rules one out. */
   readonly mark: number;
   readonly bareMark: number;
   /** What each field is. */
@@ -100,18 +100,21 @@ export interface ScanPlan {
   readonly maxDepth: number;
   readonly zeroIsValid: boolean;
   readonly latest: number;
-  /** The user's own values for "none". */
+  /** The user's own values that mean "none". */
   readonly sentinels: readonly number[];
   readonly clock: TimeScan;
   readonly notes: ScanNotes;
 }
 
 /**
- * Scanner for logs whose rows are plain numbers and ISO or Unix times: no text is made, a value is its digits as
- * one whole number over a power of ten, which is the double nearest to the text (both are exact up to 15 digits).
+ * Scanner for logs whose rows are plain numbers and ISO or Unix times. No strings are made. A value is computed as its
+ * digits as one whole number divided by a power of ten, which gives the double nearest to the text (both are exact up
+ * to 15 digits).
  *
- * It stores only rows that are in every way ordinary. Any other line, good or bad, is left to the tolerant
- * reader, so there is one place that decides about it. Undefined for layouts it cannot read.
+ * Only ordinary rows are stored. Every other line, good or bad, is left to the tolerant reader, so that its rules exist
+ * in one place.
+ *
+ * @returns Undefined for layouts that the scanner cannot read.
  */
 export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undefined {
   if (!isPlain(layout)) return undefined;
@@ -127,7 +130,7 @@ export function createScanner(layout: Layout, notes: ScanNotes): Scanner | undef
   };
 }
 
-/** For a plain layout; see `isPlain`. */
+/** Plan for a plain layout; see `isPlain`. */
 function scanPlan(layout: Layout, notes: ScanNotes): ScanPlan {
   const delimiter = layout.delimiter.charCodeAt(0);
   const mark = layout.decimal === '.' ? POINT : COMMA;
@@ -142,7 +145,7 @@ function scanPlan(layout: Layout, notes: ScanNotes): ScanPlan {
     maxDepth: layout.maxDepth,
     zeroIsValid: layout.zeroIsValid,
     latest: layout.latest,
-    // The usual values for "none" are out of range or at least FIRST_SENTINEL; only the user's need a check.
+    // The default values for "none" are out of range or at least FIRST_SENTINEL, so only the user's own need a check.
     sentinels: [...layout.sentinels].filter((value) => !DEFAULT_SENTINELS.includes(value)),
     clock: createTimeScan(layout, notes.forms),
     notes,
@@ -150,11 +153,11 @@ function scanPlan(layout: Layout, notes: ScanNotes): ScanPlan {
 }
 
 /**
- * The scanner itself; see `Scanner`. Reads lines that begin before `to`, the last one to its end.
+ * The scanner itself; see `Scanner`. Reads lines that begin before `to`, and reads the last one to its end.
  *
- * One loop over the fields of a line, with the place in it, the digits and the last minute in variables of its own:
- * a call per field, or a variable shared between functions, costs as much as the digits do. It is a function of the
- * module, not one made for each log, so that it is compiled once.
+ * This is one loop over the fields of a line, with the offset, the digits and the last minute in local variables: a
+ * call per field, or a variable shared between functions, costs as much as reading the digits. It is a module function
+ * rather than a closure per log so that it is compiled once.
  */
 function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows: RowColumns): number {
   const { delimiter, mark, kinds, perUnit, isFahrenheit, zone, maxDepth, latest, sentinels } = plan;
@@ -166,10 +169,10 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
   const isQuotedDecimal = mark === COMMA && delimiter === COMMA;
   const leastDepth = plan.zeroIsValid ? 0 : Number.MIN_VALUE;
   const view = new DataView(b.buffer, b.byteOffset, b.byteLength);
-  // The day is computed once per call: code that rarely runs is optimized late, and its first run would discard the
+  // The day is computed once per call. Code that rarely runs is optimized late, and its first run would discard the
   // optimized loop.
   clock.lastDay = -1;
-  // The last date and time that was read in full: where it stands, and its day and minute in seconds.
+  // The last date and time that was read in full: its offset, day and minute, s.
   let known = -1;
   let knownDay = 0;
   let knownMinutes = 0;
@@ -256,7 +259,7 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
         }
       } else if (kind === TIME) {
         if (known >= 0 && p + TIME_BYTES < b.length && isSameMinute(view, known, p)) {
-          // As `scanClock`, starting at the seconds: everything before them is known.
+          // Same as `scanClock`, but starting at the seconds, since everything before them is known.
           const tens = b[p + MINUTE_BYTES] - 48;
           const ones = b[p + MINUTE_BYTES + 1] - 48;
           if (!(tens >= 0 && tens <= 5 && ones >= 0 && ones <= 9)) break;
@@ -360,7 +363,7 @@ function scanRows(plan: ScanPlan, b: Uint8Array, from: number, to: number, rows:
   return lineStart;
 }
 
-/** True where two dates and times, given by their offsets, agree to the minute, as neighbors mostly do. */
+/** True when the dates and times at two offsets agree to the minute, as they do on most neighboring lines. */
 const isSameMinute = (view: DataView, known: number, at: number): boolean =>
   view.getInt32(at + 13) === view.getInt32(known + 13) &&
   view.getInt32(at + 9) === view.getInt32(known + 9) &&

@@ -7,16 +7,18 @@ import { changedWhileRead, logUnreadable } from '../../../shared/text/index.ts';
 export interface ByteSource {
   /** Name for messages. */
   readonly name: string;
-  /** Bytes in all. */
+  /** Total size, bytes. */
   readonly size: number;
   chunks(): AsyncIterable<Uint8Array>;
 }
 
-/** Bytes of one chunk: large enough that work between chunks is negligible, small beside the memory of a part. */
+/**
+ * Bytes of one chunk: large enough that work between chunks is negligible, small compared with the memory of a part.
+ */
 const CHUNK_BYTES = 512 * 1024;
 
 /**
- * A file as a source; a file that changes while it is read is refused when its end is reached.
+ * A file as a source. A file that changes while it is read is refused when its end is reached.
  *
  * @throws Refusal when it cannot be opened.
  */

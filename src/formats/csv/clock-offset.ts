@@ -2,7 +2,7 @@ import { metersPerDegree } from '../../../shared/geo/index.ts';
 import type { Fixes } from './fixes.ts';
 import { findFix, placeBetween } from './place-on-track.ts';
 
-/** A clock offset found, or why none. */
+/** A clock offset, or the reason there is none. */
 export interface OffsetEstimate {
   /** Seconds to add to the log's times; 0 when no offset could be determined. */
   readonly seconds: number;
@@ -12,35 +12,35 @@ export interface OffsetEstimate {
   readonly onTrack: number;
 }
 
-/** Offsets tried, s: clocks set by hand are within two minutes; whole hours are a matter of time zone. */
+/** Range of offsets tried, s. Clocks set by hand are within two minutes; whole hours are a question of time zone. */
 const FARTHEST = 120;
 const COARSE = 2;
 const FINE = 0.25;
-/** Soundings used, at most. */
+/** Most soundings used. */
 const MOST = 4000;
-/** Places closer than this count as one, m; visits farther apart in time than this count as two, s. */
+/** Places closer than this are the same place, m; visits farther apart in time than this are separate, s. */
 const SAME_PLACE = 5;
 const OTHER_VISIT = 45;
-/** Fewest pairs of visits, and the share of the old difference that the new one must not exceed. */
+/** Fewest pairs of visits, and the largest share of the old difference that may remain. */
 const FEWEST_PAIRS = 60;
 const BETTER = 0.7;
 /** Differences are capped at this, m, so that spikes do not decide. */
 const MOST_DIFFERENCE = 2;
-/** Best agreement that soundings can show, m. */
+/** Smallest mean difference that soundings can show, m. */
 const LEAST_MEAN = 0.02;
 /**
- * Another offset, farther away than this, s, is as good if its difference is larger by at most this share; then
- * neither is taken.
+ * A rival offset is farther away than this, s, and its difference is larger by at most this factor. When there is a
+ * rival, neither offset is used.
  */
 const RIVAL_AWAY = 10;
 const RIVAL = 1.25;
 
 /**
- * Seconds by which a log's clock is behind that of its tracks, from the bottom itself: with the right offset the
- * depths agree best where the boat came by a second time.
+ * Seconds by which a log's clock is behind the clock of its tracks, found from the bottom itself: with the right
+ * offset, depths agree best where the boat passed the same place twice.
  *
- * Nothing is taken unless agreement improves by 30 % or more and no other offset is nearly as good; then the answer
- * is good to about a second where the
+ * An offset is used only if it improves agreement by 30 % or more and no other offset is nearly as good. It is then
+ * accurate to about a second if the boat crossed slopes. Without enough repeated places the offset stays 0.
  * boat crossed slopes. Without enough repeated places the offset stays 0.
  */
 export function estimateClockOffset(
@@ -63,7 +63,7 @@ export function estimateClockOffset(
   const look = (from: number, to: number, step: number) => {
     for (let seconds = from; seconds <= to; seconds += step) {
       const { mean, pairs, placed } = disagree(seconds);
-      // An offset that pushes soundings off the tracks has fewer places to disagree at.
+      // An offset that pushes soundings off the tracks has fewer places where depths can disagree.
       if (pairs < FEWEST_PAIRS || placed < 0.9 * zero.placed) continue;
       seen.push({ seconds, mean });
       if (mean < best.mean) best = { seconds, mean };
@@ -79,7 +79,7 @@ export function estimateClockOffset(
   return { seconds: best.seconds, onTrack, agreement: [best.mean, zero.mean] };
 }
 
-/** Mean difference of depth between visits to the same place, with the log's times moved. */
+/** Mean difference of depth between visits to the same place after the log's times are shifted. */
 function disagreement(time: readonly number[], depth: readonly number[], fixes: Fixes, offset: number) {
   const [perLat, perLon] = metersPerDegree(fixes.lat[0]);
   const cells = new Map<string, { time: number; depth: number }>();

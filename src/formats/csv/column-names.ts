@@ -1,7 +1,7 @@
 import type { LengthUnit } from '../../../shared/contract/index.ts';
 import { lengthUnitOf } from '../../../shared/text/index.ts';
 
-/** What a column of a log is. */
+/** What a column of a log holds. */
 export type Role =
   | 'lat'
   | 'lon'
@@ -23,7 +23,7 @@ export type Role =
 
 export type TemperatureUnit = 'C' | 'F';
 
-/** One column of a log as its header names it. */
+/** One column of a log as described by its header name. */
 export interface Column {
   readonly name: string;
   readonly role: Role;
@@ -71,7 +71,7 @@ const DATE = ['date', 'utcdate', 'day', 'gpsdate'];
 const TEMPERATURE = ['temp', 'temperature', 'watertemp', 'watertemperature', 'wtemp', 'tempc', 'tempf'];
 const GRID = ['northing', 'easting', 'northings', 'eastings', 'utm', 'utmx', 'utmy', 'utme', 'utmn'];
 const DATUM = ['datum', 'crs', 'horizontaldatum', 'geodeticdatum'];
-/** Words for accuracy, source or count: a column with one of them describes a value and does not hold it. */
+/** Words for accuracy, source or count. A column with one of them describes a value rather than holding it. */
 const ABOUT = [
   'flag',
   'quality',
@@ -92,9 +92,9 @@ const ABOUT = [
   'range',
   'scale',
 ];
-/** Words of a column by which the log itself says that a row is not to be used. */
+/** Names of columns in which the log marks rows that must not be used. */
 const VALIDITY = ['valid', 'isvalid', 'validity', 'status', 'invalid', 'void'];
-/** Words beside `time` that make it another quantity. */
+/** Words that turn `time` into another quantity. */
 const OTHER_TIME = [
   'travel',
   'elapsed',
@@ -113,8 +113,8 @@ const OTHER_TEMPERATURE = ['air', 'board', 'cpu', 'unit', 'internal', 'device', 
 const HEMISPHERE = ['dir', 'direction', 'hemisphere', 'hemi', 'ind', 'indicator', 'ref'];
 
 /**
- * What a column is, from its name: case, spaces, underscores, quotes and a byte order mark do not matter, and a
- * unit in the name (`depth_m`, `Depth [fm]`, `depthFeet`, `Temp (F)`) is understood.
+ * What a column holds, from its name. Case, spaces, underscores, quotes and a byte order mark do not matter, and a unit
+ * in the name is recognized (`depth_m`, `Depth [fm]`, `depthFeet`, `Temp (F)`).
  */
 export function readColumnName(raw: string): Column {
   const name = raw
@@ -130,7 +130,7 @@ export function readColumnName(raw: string): Column {
   };
   const last = words.at(-1) ?? '';
   if (role === 'temperature') column.temperatureUnit = temperatureUnitOf(words);
-  // Kept for unknown names too: --map may make the column the depth.
+  // Also kept for unknown names, since --map may make the column the depth.
   else {
     column.unit = words.length > 1 ? lengthUnitOf(last) : undefined;
     if (role === 'depth') column.unit ??= gluedUnit(words);
@@ -138,7 +138,7 @@ export function readColumnName(raw: string): Column {
   return column;
 }
 
-/** Temperature unit of a word, if it is one. */
+/** Temperature unit that a word names; undefined for any other word. */
 export function temperatureUnitWord(text: string): TemperatureUnit | undefined {
   const word = text.toLowerCase().replace(/[^a-z]/g, '');
   return Object.hasOwn(TEMPERATURE_WORDS, word) ? TEMPERATURE_WORDS[word] : undefined;
@@ -177,7 +177,7 @@ export function isUnitWord(text: string): boolean {
   );
 }
 
-/** Names compared by letters and digits alone. */
+/** A name reduced to letters and digits, for comparison. */
 export const plainColumnName = (name: string): string => name.toLowerCase().replace(/[^\p{L}\p{N}]/gu, '');
 
 const nameWords = (name: string): readonly string[] =>
@@ -210,7 +210,7 @@ function roleOf(words: readonly string[]): Role {
   return 'ignore';
 }
 
-/** Unit joined to the word: "depthft", "depthm". */
+/** Unit written together with the word: "depthft", "depthm". */
 function gluedUnit(words: readonly string[]): LengthUnit | undefined {
   for (const word of words) {
     const match = /^(?:water|bottom)?depth([a-z]+)$/.exec(word);
@@ -229,7 +229,7 @@ function temperatureUnitOf(words: readonly string[]): TemperatureUnit | undefine
   return undefined;
 }
 
-/** Names that are known, by what they are: each also with a unit, and however it is spaced and written. */
+/** Known names by what the column holds. Each is also recognized with a unit and in any spacing or case. */
 export const KNOWN_NAMES: Readonly<Record<string, readonly string[]>> = {
   latitude: LAT,
   longitude: LON,

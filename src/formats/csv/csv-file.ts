@@ -15,7 +15,7 @@ import {
 import { decodeBytes, sniffBytes } from './encodings.ts';
 import { leavesQuoteOpen, parseRecords } from './quoted-records.ts';
 
-/** What a user's small CSV file must and may hold. */
+/** Columns that a user's small CSV file must and may have. */
 export interface CsvFileExpectation {
   /** What the file is, for messages: "lure box". */
   readonly what: string;
@@ -29,10 +29,11 @@ const MOST_BYTES = 64 * 2 ** 20;
 /**
  * A small CSV file of the user: lure box, level readings, marks.
  *
- * Comma, semicolon, tab or bar between fields, whichever the header has most of; UTF-8, UTF-16 with a byte
- * order mark, or windows-1252; lines that begin with # before the header are comments; blank lines are skipped.
+ * Fields are separated by comma, semicolon, tab or bar, whichever occurs most in the header. Encodings are UTF-8,
+ * UTF-16 with a byte order mark, and windows-1252. Lines before the header that begin with # are comments. Blank lines
+ * are skipped.
  *
- * @throws Refusal, naming file, line, what was found and what to do.
+ * @throws Refusal that names the file, the line, what was found and what to do.
  */
 export async function readCsvFile(
   file: string,
@@ -42,7 +43,7 @@ export async function readCsvFile(
   return parseCsvBytes(bytes, file, expectation);
 }
 
-/** As `readCsvFile`, from bytes already read. */
+/** Same as `readCsvFile`, from bytes already read. */
 export async function parseCsvBytes(
   bytes: Uint8Array,
   file: string,
@@ -108,7 +109,7 @@ function decode(bytes: Uint8Array, file: string, what: string): string {
   }
 }
 
-/** The delimiter that the header has most of; comma where it has none. */
+/** The delimiter that occurs most in the header; comma when there is none. */
 function likelyDelimiter(header: string): string {
   let best = ',';
   let most = 0;
@@ -151,7 +152,7 @@ function checkHeader(
   if (twice !== undefined) throw new Refusal([csvDuplicateColumn(file, line, twice)]);
 }
 
-/** Spreadsheets write empty fields after the last column; they mean nothing. */
+/** Removes empty fields after the last column, which spreadsheets write without meaning. */
 function trimTail(row: readonly string[], length: number): readonly string[] {
   return row.length > length && row.slice(length).every((value) => value === '') ? row.slice(0, length) : row;
 }

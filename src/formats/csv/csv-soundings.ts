@@ -13,7 +13,7 @@ import { toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
 import { textChunks } from './text-chunks.ts';
 
-/** Bytes of one part: some 200,000 rows of a usual log, at most a million of the shortest possible. */
+/** Bytes of one part: about 200,000 rows of a typical log, at most a million of the shortest possible rows. */
 const PART_BYTES = 12 * 1024 * 1024;
 /** Bytes between two reports of progress. */
 const PROGRESS_BYTES = 8 * 1024 * 1024;
@@ -21,8 +21,8 @@ const PROGRESS_BYTES = 8 * 1024 * 1024;
 /**
  * Parts of a sounding log in CSV text; see `readSoundingLog`.
  *
- * The scanner reads what is ordinary at full speed; every line it leaves goes through `readRow` one at a
- * time. Lines with quotes are parsed by fast-csv, others are split at the delimiter.
+ * The scanner reads ordinary lines at full speed. Each line that it does not recognize goes through `readRow`. Lines
+ * with quotes are parsed by fast-csv; others are split at the delimiter.
  */
 export async function* readCsvSoundings(
   source: ByteSource,

@@ -16,13 +16,13 @@ import { type Sniffed, sniffLayout } from './sniff-layout.ts';
 import { createTally, type Tally } from './tally.ts';
 import { headOf, textChunks } from './text-chunks.ts';
 
-/** First bytes looked at for header and layout. */
+/** Bytes read from the start of a file to find its header and layout. */
 const HEAD_BYTES = 256 * 1024;
 
 /**
- * How a log in CSV text is encoded and laid out, from its first bytes and what the user says.
+ * Encoding and layout of a log in CSV text, from its first bytes and the user's options.
  *
- * @throws Refusal when the file is something else, or cannot be understood without being told more.
+ * @throws Refusal when the file is something else, or when the user has to say more about it.
  */
 export async function startOfCsv(
   source: ByteSource,
@@ -33,7 +33,7 @@ export async function startOfCsv(
   return { sniff, start: await sniffStart(source, sniff, options, tally) };
 }
 
-/** Names of the columns of latitudes and longitudes; undefined for a log that is no table with both. */
+/** Names of the latitude and longitude columns; undefined when the log is not a table with both. */
 export async function positionColumns(
   source: ByteSource,
   options: ReaderOptions,

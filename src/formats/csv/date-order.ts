@@ -3,8 +3,8 @@ import { headLines, roughFields } from './head-lines.ts';
 import type { Sniffed } from './sniff-layout.ts';
 
 /**
- * Order of day and month that some row of the whole log proves by a day over 12; undefined when none does, or
- * when rows prove both.
+ * Order of day and month in the whole log, proved by a row with a day over 12. Undefined when no row proves an order,
+ * or when rows prove both.
  */
 export async function proveDateOrder(
   chunks: AsyncIterable<Uint8Array>,

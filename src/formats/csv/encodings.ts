@@ -5,12 +5,12 @@ export type TextEncoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
 
 /** What the first bytes of a file say about it. */
 export interface FileSniff {
-  /** A kind of file that is not text, or not a table: "a gzip file". */
+  /** A kind of file that is not text or not a table, such as "a gzip file". */
   readonly foreign?: string;
   readonly encoding: TextEncoding;
-  /** Bytes of the byte order mark. */
+  /** Length of the byte order mark, bytes. */
   readonly bom: number;
-  /** True when the encoding was guessed from the bytes and not read from a byte order mark. */
+  /** True when the encoding was guessed from the bytes rather than read from a byte order mark. */
   readonly guessed: boolean;
 }
 
@@ -33,7 +33,7 @@ const MAGIC: readonly (readonly [bytes: readonly number[], kind: string])[] = [
 /**
  * Kind and encoding of a file from its first bytes (64 or more where the file has them).
  *
- * UTF-16 without a mark is told by every second byte being 0 (plain digits and letters are so).
+ * UTF-16 without a mark is recognized by a 0 in every second byte, as plain digits and letters have.
  */
 export function sniffBytes(head: Uint8Array): FileSniff {
   const starts = (bytes: readonly number[]) => bytes.every((byte, i) => head[i] === byte);
@@ -47,7 +47,7 @@ export function sniffBytes(head: Uint8Array): FileSniff {
   return { ...markup(head, 0), encoding: 'utf-8', bom: 0, guessed: false };
 }
 
-/** Which half of each byte pair is 0 in text of plain characters; undefined when neither is. */
+/** Encoding in which one half of each byte pair is 0 for plain characters; undefined when neither half is. */
 function wideBytes(head: Uint8Array): TextEncoding | undefined {
   const pairs = head.length >> 1;
   if (pairs < 4) return undefined;
@@ -62,7 +62,7 @@ function wideBytes(head: Uint8Array): TextEncoding | undefined {
   return undefined;
 }
 
-/** Markup and JSON saved under the name of a table. */
+/** Recognizes markup and JSON saved with the file name of a table. */
 function markup(head: Uint8Array, bom: number): { foreign?: string } {
   const text = new TextDecoder('windows-1252').decode(head.subarray(bom, bom + 512)).trimStart();
   if (/^<!doctype html|^<html/i.test(text)) return { foreign: 'an HTML page' };

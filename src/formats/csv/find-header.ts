@@ -32,17 +32,17 @@ const MAPPABLE: readonly Role[] = [
 /** Lines searched for a header. */
 const MOST_PREAMBLE = 50;
 
-/** Delimiters to try; of equals the first wins. */
+/** Delimiters to try; the first one wins a tie. */
 const DELIMITERS: readonly string[] = ['\t', ';', '|', ',', ' '];
 
 export interface Header {
   readonly delimiter: string;
   readonly columns: readonly Column[];
-  /** Index of the header among the head lines; -1 when the columns come from the user. */
+  /** Index of the header among the head lines; -1 when the user named the columns. */
   readonly index: number;
 }
 
-/** True when the columns name what a sounding needs: a depth, and a position or a time. */
+/** True when the columns include what a sounding needs: a depth, and a position or a time. */
 export function isUsableHeader(columns: readonly Column[]): boolean {
   const has = (role: Role) => columns.some((column) => column.role === role);
   const hasDepth = has('depth') || has('elevation');
@@ -58,9 +58,9 @@ const hasGrid = (columns: readonly Column[]): boolean =>
   columns.some((column) => column.role === 'grid' || column.role === 'x');
 
 /**
- * Finds the header among the first lines, with the delimiter that explains it best.
+ * Finds the header among the first lines, together with the delimiter that fits it best.
  *
- * @throws Refusal when there is none, naming the columns seen and the option that helps.
+ * @throws Refusal when there is no header, naming the columns seen and the option that helps.
  */
 export function findHeader(lines: readonly HeadLine[], options: ReaderOptions, file: string): Header {
   const hint = /^(?:﻿)?"?sep=(.)"?$/i.exec(lines[0]?.text ?? '');
@@ -84,7 +84,7 @@ export function findHeader(lines: readonly HeadLine[], options: ReaderOptions, f
   return best.header;
 }
 
-/** A header may follow a comment mark. */
+/** Removes a comment mark, which may precede a header. */
 const stripComment = (text: string): string => text.replace(/^\uFEFF?\s*(?:#|;|\/\/)\s*/, '');
 
 function statedColumns(
@@ -118,7 +118,7 @@ function statedColumns(
 
 export const isComment = (text: string): boolean => /^\s*(?:#|;|\/\/)/.test(text) && !/^\s*;+\s*$/.test(text);
 
-/** Gives mapped columns their role and removes it from all others. */
+/** Gives each mapped column its role and removes that role from all others. */
 export function applyMap(columns: readonly Column[], map: readonly string[] | undefined): Column[] {
   if (map === undefined) return [...columns];
   const result = [...columns];
@@ -138,7 +138,7 @@ export function applyMap(columns: readonly Column[], map: readonly string[] | un
   return result;
 }
 
-/** Role and name of `ROLE=NAME`. @throws Refusal of the command when it is not that. */
+/** Role and name from `ROLE=NAME`. @throws Refusal of the command for any other form. */
 function splitMap(entry: string): [role: Role, name: string] {
   const at = entry.indexOf('=');
   const role = entry.slice(0, Math.max(at, 0)).trim().toLowerCase() as Role;
@@ -148,7 +148,7 @@ function splitMap(entry: string): [role: Role, name: string] {
   return [role, entry.slice(at + 1).trim()];
 }
 
-/** Column by its exact name, else by its letters and digits, else by `#NUMBER`. */
+/** Index of a column by exact name, else by letters and digits alone, else by `#NUMBER`. */
 function findMapped(columns: readonly Column[], name: string): number {
   const exact = columns.findIndex((column) => column.name === name);
   if (exact >= 0) return exact;
@@ -177,7 +177,7 @@ function checkMap(columns: readonly Column[], map: readonly string[] | undefined
   }
 }
 
-/** Allows one column for each quantity. @throws Refusal naming the columns that compete. */
+/** Checks that no quantity has more than one column. @throws Refusal naming the competing columns. */
 export function checkSingle(columns: readonly Column[], at: At): void {
   for (const role of ['lat', 'lon', 'depth', 'temperature', 'unit', 'ns', 'ew'] as const) {
     const rivals = columns.filter((column) => column.role === role);
@@ -212,7 +212,7 @@ function whyNoHeader(lines: readonly HeadLine[], options: ReaderOptions, file: s
   return headerUnknown(at, fields, missingRoles(columns));
 }
 
-/** Roles that a header lacks to be used. */
+/** Roles that a header still needs to be usable. */
 export function missingRoles(columns: readonly Column[]): Role[] {
   const has = (role: Role) => columns.some((column) => column.role === role);
   const missing = (['lat', 'lon', 'depth'] as const).filter((role) => !has(role));

@@ -3,7 +3,7 @@ import { noFixes } from '../../../shared/text/index.ts';
 import { readTrackPoints } from '../gpx/index.ts';
 import type { ByteSource } from './byte-source.ts';
 
-/** Fixes of one or more tracks as parallel columns, ascending in time; `segment` changes where a track is broken. */
+/** Fixes of one or more tracks as parallel columns in ascending time. `segment` changes where a track is broken. */
 export interface Fixes {
   readonly count: number;
   /** Seconds since 1970-01-01 UTC. */
@@ -45,7 +45,7 @@ export async function readFixes(
   return sortFixes(columns);
 }
 
-/** Fixes in order of time; of several at one time the first. */
+/** Fixes in order of time; only the first of several with the same time is kept. */
 export function sortFixes(columns: {
   readonly time: readonly number[];
   readonly lat: readonly number[];

@@ -25,15 +25,16 @@ import { createRowColumns, type RowColumns, reserveRows, toLogPart } from './row
 import { createTally, type Tally } from './tally.ts';
 import { orderOfTime } from './time-order.ts';
 
-/** Soundings of one part; the track of a very long day has some 300,000 points. */
+/** Soundings of one part; the track of a very long day has about 300,000 points. */
 const PART_ROWS = 500_000;
 
 /**
- * Parts of a sounding log in GPX: track points that carry a depth. A track segment of several is a pass of its own.
+ * Parts of a sounding log in GPX, from track points that carry a depth. Each track segment of several points is a
+ * separate pass.
  *
- * A depth that does not say its unit has that of `--depth-unit`. The account counts every track point; those without
- * a depth are dropped as `soundings/no-depth`.
- * @throws Refusal as `readTrackPoints` does, and for depths whose unit nothing says.
+ * A depth without a unit is in the unit of `--depth-unit`. The account counts every track point; points without a depth
+ * are dropped as `soundings/no-depth`.
+ * @throws Refusal as `readTrackPoints` does, and for depths without any stated unit.
  */
 export async function* readGpxSoundings(
   source: ByteSource,
@@ -56,7 +57,7 @@ export async function* readGpxSoundings(
     passes.length = 0;
     ready.push(putInOrder(made, tally));
   };
-  // The parser pushes and this function yields, so it feeds no more bytes while parts wait to be taken.
+  // The parser pushes and this function yields, so no more bytes are fed while parts wait to be taken.
   let bytesRead = 0;
   const gate = createGate();
   async function* pieces() {
@@ -96,7 +97,7 @@ export async function* readGpxSoundings(
   return tally.account(used);
 }
 
-/** Consecutive segments of one point form one pass: some programs write every point as a segment. */
+/** Joins consecutive one-point segments into one pass: some programs write every point as a segment. */
 function joinPoints(passes: number[]): void {
   let isPoint = false;
   for (let i = 0; i < passes.length; ) {
@@ -110,7 +111,7 @@ function joinPoints(passes: number[]): void {
   }
 }
 
-/** Sorts the points of each segment by time where they are out of order. */
+/** Sorts the points of each segment that is out of order by time. */
 function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   const order = orderOfTime(part);
   if (order === undefined) return part;
@@ -122,7 +123,7 @@ function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   );
 }
 
-/** Lets the parser wait until the generator has taken what is ready. */
+/** Makes the parser wait until the generator has taken the parts that are ready. */
 function createGate() {
   let isFinished = false;
   let tell: () => void = () => {};
@@ -140,7 +141,7 @@ function createGate() {
       isFinished = true;
       tell();
     },
-    /** True when the parser is done, false when it waits with something ready. */
+    /** Resolves to true when the parser is done, false when it waits with parts ready. */
     filled: async () => {
       await told;
       return isFinished;
@@ -188,7 +189,7 @@ function takeBatch(
   }
 }
 
-/** A depth in the unit given by the user. @throws Refusal when none was given. */
+/** A depth converted from the unit the user gave. @throws Refusal when no unit was given. */
 function withUnit(depth: number, { depthUnit }: ReaderOptions, at: At, tally: Tally): number {
   if (Number.isNaN(depth)) return depth;
   if (depthUnit === undefined) throw new Refusal([depthUnitMissing(at)]);

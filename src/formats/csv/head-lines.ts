@@ -35,7 +35,7 @@ export function headLines(bytes: Uint8Array, isWhole: boolean): readonly HeadLin
   return lines;
 }
 
-/** A line that is decoded on first use, since few of the first hundreds are needed. */
+/** A line that is decoded on first use, since only a few of the first hundreds are needed. */
 function lineOf(bytes: Uint8Array, start: number, end: number, line: number, next: number): HeadLine {
   let text: string | undefined;
   return {

@@ -9,14 +9,14 @@ import {
 } from '../../../shared/text/index.ts';
 import { DEFAULT_SENTINELS } from './layout.ts';
 
-/** What a depth has to be to be one. */
+/** Rules that a usable depth must meet. */
 export interface DepthRules {
   readonly unit: LengthUnit;
   /** `up` for elevations of the bottom. */
   readonly vertical: 'down' | 'up';
   readonly sentinels: readonly string[];
   readonly zeroIsValid: boolean;
-  /** m */
+  /** Greatest depth accepted, m. */
   readonly maxDepth: number;
 }
 
@@ -31,7 +31,9 @@ export function judgeDepth(written: number, at: At, rules: DepthRules): Diagnost
   return depthFault(toMeters(vertical === 'up' ? -written : written, rules.unit), `${written}`, at, rules);
 }
 
-/** Why a depth cannot be one; undefined when it can. @param depth m, positive down. @param written As in the file. */
+/**
+ * Why a value cannot be a depth; undefined when it can. @param depth m, positive down. @param written As in the file.
+ */
 export function depthFault(
   depth: number,
   written: string,

@@ -1,9 +1,9 @@
 import { decodeBytes } from './encodings.ts';
 
-/** Rows that must agree before a field's shape counts as the rule of the log. */
+/** Rows that must agree before the shape of a field is trusted for the whole log. */
 const ROWS_OF_HABIT = 8;
 
-/** Last fields of the rows in the last bytes read, each of a line with a given number of fields. */
+/** Last fields of the rows in the last bytes read, from lines with the given number of fields only. */
 export function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number): string[] {
   // The first piece may start in the middle of a line.
   const lines = decodeBytes(tail)
@@ -18,10 +18,11 @@ export function lastFieldsOf(tail: Uint8Array, delimiter: string, count: number)
 }
 
 /**
- * Whether the last field of a last line without a line end is whole: it has the shape that the field has in every
- * row before, and that shape has a fixed end (the same number of decimals, or the same signs all through).
+ * Whether the last field is complete in a last line without a line end. The field is complete when it has the same
+ * shape as in every earlier row and that shape has a fixed end: the same number of decimals, or the same characters
+ * throughout.
  *
- * A number of another shape may be cut ("1" of "12.4"), and a whole number always may be ("1" of "12").
+ * A number of another shape may be cut ("1" of "12.4"), and a whole number can always be cut ("1" of "12").
  */
 export function isWholeLastField(text: string, before: readonly string[]): boolean {
   if (before.length < ROWS_OF_HABIT) return false;

@@ -2,29 +2,29 @@ import type { LengthUnit } from '../../../shared/contract/index.ts';
 import type { DecimalMark, PositionRules, TimeRules } from '../../../shared/text/index.ts';
 import type { Column, TemperatureUnit } from './column-names.ts';
 
-/** Everything needed to understand one line of a log: made from header, first rows and options. */
+/** Everything needed to read one line of a log, from the header, the first rows and the options. */
 export interface Layout {
   readonly delimiter: string;
   readonly decimal: DecimalMark;
   readonly columns: readonly Column[];
   /** Column of each quantity; -1 where the log has none. */
   readonly at: ColumnPlaces;
-  /** Unit of depths that do not say their own; undefined when every row must. */
+  /** Unit of depths that do not state one; undefined when every row must state its own. */
   readonly depthUnit: LengthUnit | undefined;
   readonly vertical: 'down' | 'up';
   readonly temperatureUnit: TemperatureUnit | undefined;
   readonly position: PositionRules;
   readonly time: TimeRules;
-  /** Columns by which the log says that a row is not to be used. */
+  /** Columns in which the log marks rows that must not be used. */
   readonly validity: readonly number[];
   /** Value that the channel column must hold. */
   readonly channel?: string;
-  /** Datum, as the log names it, that the user says is WGS 84. */
+  /** Name of a datum in the log that the user says is WGS 84. */
   readonly datum?: string;
-  /** Values that stand for no depth or no position. */
+  /** Values that mean no depth or no position. */
   readonly sentinels: ReadonlySet<number>;
   readonly zeroIsValid: boolean;
-  /** m */
+  /** Greatest depth accepted, m. */
   readonly maxDepth: number;
   /** Seconds since 1970; later times are rejected. */
   readonly latest: number;
@@ -45,7 +45,7 @@ export interface ColumnPlaces {
   readonly channel: number;
 }
 
-/** Earlier times come from a clock that was reset: 1990-01-01, s since 1970. */
+/** Earliest time accepted, 1990-01-01, s since 1970. An earlier time comes from a clock that was reset. */
 export const EARLIEST_TIME = 631_152_000;
 
 /** 2000-01-01 to -02, s since 1970: many clocks restart there after a reset. */
@@ -81,7 +81,7 @@ export function isPlain(layout: Layout): boolean {
   );
 }
 
-/** Columns that every row must have, the last of them: a line cut after it has lost nothing that is used. */
+/** Index of the last column that every row must have. A line cut after this column has lost nothing that is used. */
 export function lastUsedColumn(layout: Layout): number {
   return Math.max(...Object.values(layout.at as unknown as Record<string, number>));
 }

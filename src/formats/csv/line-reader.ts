@@ -19,7 +19,7 @@ import type { Tally } from './tally.ts';
 
 /** Bytes of the shortest row, "1,1,1" and its line end. */
 const SHORTEST_ROW = 6;
-/** Bytes kept from the end of what was read, to judge a last line without a line end. */
+/** Bytes kept from the end of the text read so far, to judge a last line without a line end. */
 const TAIL_BYTES = 4096;
 
 const CR = 13;
@@ -46,14 +46,14 @@ export function createLineReader(
 /**
  * Reads whole lines.
  *
- * @param bytes End with a line end.
- * @param isEnd True when nothing follows: a quoted field still open is then damage.
- * @returns Bytes read: all, or up to a record whose quoted field goes on beyond them.
+ * @param bytes Must end with a line end.
+ * @param isEnd True when nothing follows, so that a quoted field still open counts as damage.
+ * @returns Number of bytes read: all, or up to a record whose quoted field continues beyond them.
  */
 export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: boolean): Promise<number> {
   const { rows, tally, notes } = reader;
   let at = 0;
-  // The next quote, searched for again only once it is passed.
+  // The next quote; searched for again only once it has been passed.
   let quote = -1;
   while (at < bytes.length) {
     reserveRows(rows, Math.ceil((bytes.length - at) / SHORTEST_ROW) + 1);
@@ -131,7 +131,7 @@ export async function readEnd(reader: LineReader, bytes: Uint8Array): Promise<vo
 }
 
 /**
- * The rest of a long stretch without a line end, once erased bytes are removed from its start.
+ * The rest of a long stretch without a line end, after erased bytes are removed from its start.
  *
  * @throws Refusal when it is still too long for a line.
  */
@@ -148,7 +148,7 @@ export function shorten(reader: LineReader, bytes: Uint8Array): Uint8Array {
   return rest;
 }
 
-/** Offset of the next such byte; that of the end where there is none. */
+/** Offset of the next `byte` value; the length of the bytes when there is none. */
 function indexOrEnd(bytes: Uint8Array, byte: number, from: number): number {
   const at = bytes.indexOf(byte, from);
   return at < 0 ? bytes.length : at;

@@ -29,13 +29,13 @@ export interface LineReader {
   readonly rows: RowColumns;
   layout: Layout;
   scan: Scanner | undefined;
-  /** Text of the current header, to recognize a repeat. */
+  /** Text of the current header, used to recognize a repeat. */
   headerText: string | undefined;
-  /** Erased bytes (00 or FF) passed over since the last row. */
+  /** Erased bytes (00 or FF) skipped since the last row. */
   erased: number;
   /** True when erased bytes directly precede the next line. */
   isTouched: boolean;
-  /** What was read last. */
+  /** The last bytes read. */
   tail: Uint8Array;
 }
 
@@ -55,7 +55,7 @@ export function checkUtf8(reader: LineReader, bytes: Uint8Array): void {
   reader.notes.hasHighBytes = false;
 }
 
-/** Lines that are not rows: blank lines, comments, a repeated header. */
+/** True for lines that are not rows: blank lines, comments, a repeated header. */
 export function isPassedOver(reader: LineReader, text: string): boolean {
   if (/^[\s,;|]*$/.test(text) || isComment(text)) return true;
   if (reader.headerText === undefined || text.trim() !== reader.headerText) return false;
@@ -66,7 +66,7 @@ export function isPassedOver(reader: LineReader, text: string): boolean {
 export const splitPlain = (text: string, delimiter: string): string[] =>
   delimiter === ' ' ? text.trim().split(/ +/) : text.split(delimiter);
 
-/** One data row, or a header in mid-file. */
+/** Reads one data row, or a header in the middle of the file. */
 export function readFields(reader: LineReader, fields: readonly string[], line: number, text: string): void {
   const { tally, file } = reader;
   const here = { file, line };
@@ -120,7 +120,10 @@ function looksLikeHeader(fields: readonly string[]): boolean {
   return names >= 2;
 }
 
-/** Takes a header in mid-file; false when the line is not one. @throws Refusal when it names other things. */
+/**
+ * Takes a header in the middle of a file; false when the line is not a header. @throws Refusal for a header
+ * without the columns that a sounding needs.
+ */
 function takeHeader(reader: LineReader, fields: readonly string[], line: number, text: string): boolean {
   const { file, tally, options } = reader;
   const here = { file, line };

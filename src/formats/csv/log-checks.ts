@@ -26,7 +26,7 @@ import { orderOfTime } from './time-order.ts';
 
 /** State carried from part to part of a log. */
 export interface LogState {
-  /** Rows handed out. */
+  /** Rows returned so far. */
   rows: number;
   /** Last time seen, s. */
   lastTime: number;
@@ -40,19 +40,20 @@ export const createLogState = (): LogState => ({
   midnights: 0,
 });
 
-/** 1024 weeks, s: receivers that lose count are early by exactly that (IS-GPS-200: a 10-bit week number). */
+/**
+ * Seconds in 1024 weeks. A receiver that loses count is early by exactly this much (IS-GPS-200: 10-bit week number).
+ */
 const ROLLOVER = 619_315_200;
-/** How near to it a step counts as one, s. */
+/** Tolerance for recognizing a 1024-week step, s. */
 const NEAR_ROLLOVER = 120;
 const HALF_DAY = 43_200;
 const DAY = 86_400;
 
 /**
- * A part with its times made continuous and its repeated rows taken out.
+ * A part with continuous times and without repeated rows.
  *
- * Rows that stand in another order are put in order of time. Clocks without a day run on past midnight; times 1024
- * weeks
- * early are dropped; a row with time, place and depth of an earlier one of the part is dropped.
+ * Rows out of order are sorted by time. A clock without dates continues past midnight. Times that are 1024 weeks early
+ * are dropped, and so are rows that repeat the time, position and depth of an earlier row of the part.
  */
 export function finishPart(part: SoundingLog, state: LogState, tally: Tally): SoundingLog {
   if (hasPlainTimes(part, state)) {
@@ -74,7 +75,7 @@ function putInOrder(part: SoundingLog, tally: Tally): SoundingLog {
   return pickRows(part, order);
 }
 
-/** True where full times rise from row to row, the usual case: nothing to repair and nothing repeated. */
+/** True when full times rise from row to row, the usual case, so there is nothing to repair and nothing repeated. */
 function hasPlainTimes({ time, count }: SoundingLog, { lastTime }: LogState): boolean {
   if (count === 0 || !hasDay(time[0]) || time[0] <= lastTime) return false;
   const start = Number.isNaN(lastTime) ? time[0] : lastTime;
@@ -125,21 +126,24 @@ function dropTime(part: SoundingLog, row: number, tally: Tally): void {
   tally.doubt(timeRollover({ file: part.file, line: part.line[row] }));
 }
 
-/** Earlier stretches of rising times searched for repeats; a log has a handful, a noisy clock may make thousands. */
+/**
+ * Number of earlier stretches of rising times searched for repeats. A log has a handful; a noisy clock may make
+ * thousands.
+ */
 const MOST_STRETCHES = 64;
 
 /** Rows to keep when some repeat an earlier one; undefined when none does. */
 function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
   const { count, time, lat, lon, depth, line, file } = part;
   let keep: number[] | undefined;
-  // First rows of the stretches in which times rise, oldest first; the last one is being read.
+  // First row of each stretch of rising times, oldest first. The last stretch is still being read.
   const starts = [0];
   let last = Number.NaN;
   for (let i = 0; i < count; i++) {
     const t = time[i];
     let isRepeat = false;
     if (t < last) starts.push(i);
-    // A repeated time is either directly above or in an earlier stretch.
+    // A row with the same time is either directly above or in an earlier stretch.
     if (t === last || starts.length > 1) {
       const rivals = rowsAt(time, starts, i).filter((j) => lat[i] === lat[j] && lon[i] === lon[j]);
       isRepeat = rivals.some((j) => depth[i] === depth[j]);
@@ -154,7 +158,7 @@ function findRepeats(part: SoundingLog, tally: Tally): number[] | undefined {
   return keep;
 }
 
-/** Rows before a row that have its time, in its stretch and the last stretches before. */
+/** Earlier rows with the same time as a row, in its own stretch and the last few before it. */
 function rowsAt(time: Float64Array, starts: readonly number[], row: number): number[] {
   const rows: number[] = [];
   for (let s = Math.max(0, starts.length - MOST_STRETCHES); s < starts.length; s++) {
@@ -166,7 +170,7 @@ function rowsAt(time: Float64Array, starts: readonly number[], row: number): num
   return rows;
 }
 
-/** First row of a stretch of rising times that is not before a time; rows without a time count as before. */
+/** First row of a stretch of rising times whose time is not before `t`. Rows without a time count as before. */
 function firstNotBefore(time: Float64Array, from: number, to: number, t: number): number {
   let low = from;
   let high = to;
@@ -204,7 +208,7 @@ export function pickRows(part: SoundingLog, rows: ArrayLike<number>): SoundingLo
 }
 
 /**
- * What became of the rows of a log, after everything about it is reported.
+ * Account of the rows of a log, made after everything about the log is reported.
  *
  * @throws Refusal when too many rows could not be read.
  * @throws Error when rows are unaccounted for: a defect of the reader.
@@ -245,7 +249,7 @@ function noteTimes(notes: ScanNotes, reader: LineReader, tally: Tally): void {
   if (used.length > 1) tally.doubt(mixedTimes({ file }, used));
 }
 
-/** Reasons for a row without a sounding that are no fault of reading. */
+/** Reasons for dropping a row that are not reading errors. */
 const SAID_BY_LOG = [
   'lost-bottom',
   'no-depth',

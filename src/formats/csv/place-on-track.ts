@@ -6,20 +6,20 @@ import { pickRows } from './log-checks.ts';
 import type { Tally } from './tally.ts';
 
 /**
- * Longest gap between two fixes that a sounding may fall into, s; a longer gap counts while the boat moved no farther
- * than this, m.
+ * Longest gap between two fixes in which a sounding is placed, s. Up to `REST_GAP` s is allowed when the boat moved no
+ * more than `REST_WAY` m.
  */
 const LONGEST_GAP = 30;
 const REST_GAP = 600;
 const REST_WAY = 10;
 
 /**
- * Soundings of a log without positions, placed on tracks by their times, straight between two fixes.
+ * Soundings of a log without positions, placed on tracks by time along a straight line between two fixes.
  *
  * A sounding between fixes more than 30 s apart (10 minutes where the boat stayed within 10 m), between two
  * segments, or outside the tracks is dropped and counted.
  *
- * @param clockOffset Seconds added to the times of the log, which then are the times of the tracks.
+ * @param clockOffset Seconds added to the log's times to give the times of the tracks.
  */
 export function placeOnTrack(
   part: SoundingLog,
@@ -64,7 +64,7 @@ export function findFix({ time, count }: Fixes, t: number, guess: number): numbe
   return at;
 }
 
-/** Place at a time between a fix and the next; undefined where the track has a gap. */
+/** Position at a time between a fix and the next; undefined where the track has a gap. */
 export function placeBetween(fixes: Fixes, at: number, t: number): [lat: number, lon: number] | undefined {
   const { time, lat, lon, segment, count } = fixes;
   if (at < 0 || Number.isNaN(t)) return undefined;

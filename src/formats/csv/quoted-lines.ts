@@ -4,15 +4,15 @@ import type { Layout } from './layout.ts';
 import { decodeLine, isPassedOver, type LineReader, readFields, splitPlain } from './line-rows.ts';
 import { leavesQuoteOpen, parseRecords } from './quoted-records.ts';
 
-/** Longest line, bytes; lines of logs have about a hundred. */
+/** Longest line accepted, bytes; lines of logs have about a hundred. */
 export const LONGEST_LINE = 1024 * 1024;
-/** Lines that a quoted field may span before its opening quote counts as damage. */
+/** Most lines that a quoted field may span before its opening quote counts as damage. */
 const LONGEST_QUOTED_LINES = 200;
-/** Quoted records parsed together, at most. */
+/** Most quoted records parsed together. */
 const BATCH = 2000;
 const QUOTE = 34;
 
-/** Fields of one record with or without quotes; undefined when its quotes are wrong. */
+/** Fields of one record, with or without quotes; undefined when its quotes are malformed. */
 export async function fieldsOf(reader: LineReader, text: string): Promise<readonly string[] | undefined> {
   const { delimiter } = reader.layout;
   if (!opensQuote(text, delimiter)) return splitPlain(text, delimiter);
@@ -35,9 +35,9 @@ interface QuotedRecord {
 }
 
 /**
- * Reads as many records with quotes as follow one another from `from` on; fast-csv parses them together.
+ * Reads all consecutive quoted records that begin at `from`; fast-csv parses them together.
  *
- * @returns Offset after them; `from` when the first goes on beyond the bytes.
+ * @returns Offset after them; `from` when the first record continues beyond the bytes.
  */
 export async function readQuoted(
   reader: LineReader,
@@ -82,7 +82,7 @@ export async function readQuoted(
   return at;
 }
 
-/** One record that begins at `from`: undefined when it goes on beyond the bytes. */
+/** One record that begins at `from`; undefined when it continues beyond the bytes. */
 function frameRecord(
   reader: LineReader,
   bytes: Uint8Array,
@@ -103,7 +103,7 @@ function frameRecord(
       return isEnd || bytes.length - from > LONGEST_LINE / 2 ? { ...one, kind: 'broken' } : undefined;
     const { stop, next } = lineAt(bytes, at);
     const more = decodeLine(reader, bytes.subarray(at, stop));
-    // This line is a row by itself, so the quote was never closed.
+    // This line is a complete row, so the quote was never closed.
     if (isRowOf(reader.layout, more)) return { ...one, kind: 'broken' };
     text += `\n${more}`;
     at = next;
@@ -112,7 +112,7 @@ function frameRecord(
   return { ...one, kind: 'broken' };
 }
 
-/** True when a line by itself has as many fields as the header and numbers where they belong. */
+/** True when a line alone has as many fields as the header and numbers where they belong. */
 function isRowOf(layout: Layout, text: string): boolean {
   const fields = splitPlain(text, layout.delimiter).map((field) => field.trim().replace(/^"(.*)"$/, '$1'));
   if (fields.length !== layout.columns.length) return false;

@@ -2,7 +2,7 @@ import type { OptionDefinitions, OptionValues } from '../../../shared/contract/i
 import { collectSettings } from '../../../shared/engine/index.ts';
 import type { Fixes } from './fixes.ts';
 
-/** Everything a user can set about reading sounding logs; flags, help and checks are made from it. */
+/** Everything a user can set for reading sounding logs; flags, help and checks are generated from this table. */
 export const readerOptions = {
   depthUnit: {
     kind: 'choice',
@@ -135,16 +135,16 @@ export const readerOptions = {
   },
 } as const satisfies OptionDefinitions;
 
-/** The options by name, as they are given for one log. */
+/** The options by name, as given for one log. */
 export const readerSettings = collectSettings([{ owner: 'reader', options: readerOptions }]);
 
-/** Settings of a reader: the user's options and what the run adds. */
+/** Settings of a reader: the user's options and what the run adds to them. */
 export type ReaderOptions = OptionValues<typeof readerOptions> & {
-  /** Fixes of `--tracks`, on which logs without positions are placed. */
+  /** Fixes from `--tracks`, on which logs without positions are placed. */
   readonly fixes?: Fixes;
-  /** Now, seconds since 1970: times more than a day later are not believed. Not checked when absent. */
+  /** Current time, s since 1970. Times more than a day later are rejected; nothing is checked when this is absent. */
   readonly now?: number;
-  /** Called from time to time with the bytes of a log read so far. */
+  /** Called now and then with the number of bytes of a log read so far. */
   readonly progress?: (bytes: number, ofBytes: number) => void;
 };
 

@@ -1,12 +1,12 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
 
-/** Columns of a log part while it grows; the first `count` entries are rows. */
+/** Columns of a log part while it grows; only the first `count` entries are filled. */
 export interface RowColumns {
   count: number;
   lat: Float64Array;
   lon: Float64Array;
   depth: Float32Array;
-  /** Seconds since 1970; since midnight where `clockOnly`; NaN for none. */
+  /** Seconds since 1970, or since midnight where `clockOnly`; NaN when absent. */
   time: Float64Array;
   temperature: Float32Array;
   line: Uint32Array;
@@ -27,7 +27,7 @@ export function createRowColumns(capacity: number): RowColumns {
   };
 }
 
-/** Makes room for more rows by replacing columns with longer ones. */
+/** Makes room for more rows by replacing the columns with longer arrays. */
 export function reserveRows(rows: RowColumns, more: number): void {
   const needed = rows.count + more;
   if (needed <= rows.lat.length) return;
@@ -45,7 +45,7 @@ function grow<T extends { set(from: T): void }>(from: T, to: T): T {
   return to;
 }
 
-/** The rows as a part of a log, copied, so that the columns can be refilled from 0. */
+/** The rows as a part of a log, copied so that the columns can be refilled from index 0. */
 export function toLogPart(rows: RowColumns, file: string, part: number): SoundingLog {
   const { count } = rows;
   const depth = rows.depth.slice(0, count);

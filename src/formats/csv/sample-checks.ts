@@ -43,7 +43,10 @@ export function sampleRows(lines: readonly HeadLine[], delimiter: string): Sampl
   return rows;
 }
 
-/** "59,5,24,5,3,2": twice the fields, all of them short whole numbers. */
+/**
+ * @throws Refusal for decimal commas in a comma-separated table: "59,5,24,5,3,2" has twice the fields, all of them
+ * short whole numbers.
+ */
 export function checkFieldCounts(
   expected: number,
   delimiter: string,
@@ -60,7 +63,7 @@ export function checkFieldCounts(
   throw new Refusal([commaDecimalComma({ ...at, line: long[0].line }, long[0].fields.length, expected)]);
 }
 
-/** The mark that most numbers of the sample use. */
+/** The decimal mark that most numbers of the sample use. */
 export function decimalMark(places: ColumnPlaces, sample: readonly SampleRow[]): '.' | ',' {
   let points = 0;
   let commas = 0;
@@ -85,7 +88,7 @@ export function checkPositions(
   let swapped = 0;
   let usable = 0;
   const refusals = new Map<string, number>();
-  // The form of most first rows is that of the log; a single odd row is damaged and dropped.
+  // The form of most first rows is the form of the log; a single odd row is damaged and gets dropped.
   const suspect = (diagnostic: Diagnostic) => {
     const found = (refusals.get(diagnostic.code) ?? 0) + 1;
     refusals.set(diagnostic.code, found);
@@ -118,7 +121,7 @@ function refusedForm(form: ParsedPosition, text: string, letter: string | undefi
   return form === 'looks-packed' ? packedPositions(at, text) : scaledPositions(at, text);
 }
 
-/** Sign of the depth column: stated, plain for depths, from the sample for elevations. */
+/** Direction of the depth column: as stated, else down for depths, else from the sample for elevations. */
 export function verticalOf(
   column: Column,
   place: number,
@@ -142,7 +145,7 @@ export function verticalOf(
 
 export const asUnit = (unit: string | undefined): LengthUnit | undefined => unit as LengthUnit | undefined;
 
-/** Unit of plain depths; undefined when every row says its own. @throws Refusal when nothing says it. */
+/** Unit of plain depths; undefined when every row states its own. @throws Refusal when nothing states a unit. */
 export function depthUnitOf(
   column: Column,
   places: ColumnPlaces,

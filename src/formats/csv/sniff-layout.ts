@@ -41,7 +41,7 @@ import {
   verticalOf,
 } from './sample-checks.ts';
 
-/** What the first lines of a log tell. */
+/** What the first lines of a log show. */
 export interface Sniffed {
   readonly layout: Layout;
   /** Where the rows begin. */
@@ -54,10 +54,10 @@ export interface Sniffed {
 }
 
 /**
- * Layout of a log from its first lines and what the user says.
+ * Layout of a log from its first lines and the user's options.
  *
- * @param say Takes what is to be said once of the log.
- * @throws Refusal when the log cannot be understood without being told more.
+ * @param say Receives each message that is given once per log.
+ * @throws Refusal when the user has to say more about the log.
  */
 export function sniffLayout(
   lines: readonly HeadLine[],
@@ -94,7 +94,7 @@ export function sniffLayout(
   };
 }
 
-/** Layout for a header in mid-file: that of the first, with new columns and units. */
+/** Layout for a header in the middle of a file: the first layout with new columns and units. */
 export function relayout(names: readonly Column[], before: Layout, options: ReaderOptions, at: At): Layout {
   const columns = applyMap(names, options.map).map((column) => {
     const same = before.columns.find((other) => plainColumnName(other.name) === plainColumnName(column.name));
@@ -113,7 +113,7 @@ export function relayout(names: readonly Column[], before: Layout, options: Read
   return { ...before, columns, at: places, depthUnit: unit, temperatureUnit: temperature };
 }
 
-/** With --columns, a line of names before the rows is passed over. */
+/** Skips a line of names before the rows when `--columns` is given. */
 function skipStatedHeader(
   lines: readonly HeadLine[],
   delimiter: string,
@@ -131,7 +131,7 @@ function skipStatedHeader(
   return lines.length;
 }
 
-/** Columns with the units of a row of units; undefined when the line is not one. */
+/** Columns with units from a row of units; undefined when the line is not a row of units. */
 function unitsOfRow(
   line: HeadLine | undefined,
   delimiter: string,
@@ -214,7 +214,7 @@ function buildLayout(
   };
 }
 
-/** Many logs end each row, but not the header, with a delimiter. */
+/** Adds a column for a trailing delimiter, which many logs put on every row but not on the header. */
 function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): Column[] {
   const trailing = sample.filter(
     ({ fields }) => fields.length === columns.length + 1 && fields.at(-1) === '',
@@ -223,7 +223,7 @@ function addTrailing(columns: readonly Column[], sample: readonly SampleRow[]): 
   return isUsual ? [...columns, { name: '', role: 'ignore' }] : [...columns];
 }
 
-/** `y,x` as latitude and longitude when both are there and every value fits. */
+/** Reads `y,x` as latitude and longitude when both columns exist and every value fits. */
 function takeProjected(
   columns: readonly Column[],
   sample: readonly SampleRow[],
@@ -317,7 +317,7 @@ function zoneOf(options: ReaderOptions): TimeZone {
   return zone;
 }
 
-/** First date of the sample whose order of day and month is not known. */
+/** First date of the sample whose order of day and month is unknown. */
 function ambiguousDate(
   sample: readonly SampleRow[],
   layout: Layout,

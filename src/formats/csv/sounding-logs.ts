@@ -9,14 +9,14 @@ import { headOf } from './text-chunks.ts';
 export type Report = (diagnostic: Diagnostic) => void;
 
 /**
- * Parts of a sounding log in file order, at most some 2.8 M rows each, and at the end what became of its rows.
+ * Parts of a sounding log in file order, at most about 2.8 M rows each, and at the end the account of its rows.
  *
- * A log is CSV text, or GPX whose track points carry depths. Depth is in meters, positive down, as logged. A part
- * holds the rows of one fixed stretch of bytes (CSV) or a fixed number of rows (GPX), so parts are the same however
- * the work is spread.
+ * A log is CSV text, or GPX whose track points carry depths. Depth is in meters, positive down, as logged. A part holds
+ * the rows of a fixed number of bytes (CSV) or a fixed number of rows (GPX), so the parts do not depend on how the work
+ * is divided.
  *
- * @throws Refusal when the file as a whole cannot be used: nothing of it may reach the survey, also not
- *   parts handed out before.
+ * @throws Refusal when the file as a whole cannot be used. None of it may then enter the survey, including parts that
+ * were already returned.
  */
 export async function* readSoundingLog(
   file: string,

@@ -1,16 +1,16 @@
 import type { Diagnostic, RowAccount } from '../../../shared/contract/index.ts';
 
-/** Counts what is said about the rows of one log: each code is reported once, at its first row, with its count. */
+/** Collects messages about the rows of one log. Each code is reported once, at its first row, with its count. */
 export interface Tally {
   /** Rows read so far: every data row, used or not. */
   read: number;
-  /** A row taken out; its diagnostic's code is the reason. */
+  /** Counts a row that is left out; the code of its diagnostic is the reason. */
   drop(diagnostic: Diagnostic): void;
-  /** Rows taken out for a reason already said. */
+  /** Counts more rows left out for a reason already given. */
   dropMore(code: string, rows: number): void;
-  /** Reports a doubt about a row that is used. */
+  /** Reports a doubt about a row that is still used. */
   doubt(diagnostic: Diagnostic): void;
-  /** Reports a doubt about the log, counted once however often it occurs. */
+  /** Reports a doubt about the log, counted once no matter how often it occurs. */
   doubtOnce(diagnostic: Diagnostic): void;
   dropped(): Readonly<Record<string, number>>;
   /** Reports everything counted, in order of first occurrence. */
@@ -18,13 +18,13 @@ export interface Tally {
   /**
    * Account of the log.
    *
-   * @param used Rows handed out, counted where they were.
+   * @param used Rows returned, as counted by the caller.
    * @throws Error when rows are unaccounted for: a defect of the reader.
    */
   account(used: number): RowAccount;
 }
 
-/** @param explain Report every dropped row by itself as well. */
+/** @param explain Also report each dropped row individually. */
 export function createTally(report: (diagnostic: Diagnostic) => void, explain: boolean): Tally {
   const first = new Map<string, Diagnostic>();
   const counts = new Map<string, number>();

@@ -6,7 +6,7 @@ import type { FileSniff } from './encodings.ts';
 /**
  * Bytes of a source as UTF-8 without a byte order mark; UTF-16 is converted on the way.
  *
- * Bytes that are neither (windows-1252) come through as they are: what numbers are made of is the same in both.
+ * Bytes in windows-1252 pass through unchanged: the characters of numbers are the same in both encodings.
  * @throws Refusal when UTF-16 cannot be decoded.
  */
 export async function* textChunks(source: ByteSource, sniff: FileSniff): AsyncGenerator<Uint8Array> {
@@ -39,7 +39,7 @@ export async function* textChunks(source: ByteSource, sniff: FileSniff): AsyncGe
   }
 }
 
-/** The first bytes of a text, up to a number, gathered from its chunks. */
+/** The first bytes of a text, up to a given number, gathered from its chunks. */
 export async function headOf(
   chunks: AsyncIterable<Uint8Array>,
   most: number,

@@ -2,20 +2,20 @@ import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { hasDay } from '../../../shared/survey/index.ts';
 
 /**
- * Number of times the clock may go back before the rows count as out of order: clocks do get set back now and then.
+ * Fewest backward steps for which rows count as out of order. Clocks do get set back now and then.
  */
 const FEWEST_FALLS = 10;
-/** And the share of rows that they are. */
+/** Smallest share of the rows that these steps must make up. */
 const LEAST_SHARE = 0.05;
 
 /**
- * Rows of a part sorted by time, if they are not already: newest first, or sorted by something else.
+ * Rows of a part sorted by time when they are in another order, such as newest first.
  *
- * Passes cannot be told where every other time is before the one above. Rows without a time stay after the row above
- * them; of equal times those above come first, or last in a log that is newest first.
+ * When many times are earlier than the one above, passes cannot be separated. A row without a time stays after the row
+ * above it. Rows with equal times keep their order, which is reversed for a log that is newest first.
  *
- * @returns Row numbers in order of time; undefined for a part that is in order but for a few
- *   steps, or has times of day only.
+ * @returns Row numbers in order of time; undefined for a part that is in order except for a few steps, or that has only
+ * times of day.
  */
 export function orderOfTime({ time, count }: SoundingLog): number[] | undefined {
   const { falls, rises } = countSteps(time, count);
@@ -33,7 +33,10 @@ export function orderOfTime({ time, count }: SoundingLog): number[] | undefined 
   return rows;
 }
 
-/** None where a time has no date: a clock without dates simply runs past midnight. */
+/**
+ * Counts backward and forward steps. Gives none when a time has no date, since a clock without dates simply continues
+ * past midnight.
+ */
 function countSteps(time: Float64Array, count: number): { falls: number; rises: number } {
   let falls = 0;
   let rises = 0;

@@ -2,20 +2,25 @@ import { daysSince1970, isCalendarDay, type TimeForm } from '../../../shared/tex
 import type { Layout } from './layout.ts';
 
 /**
- * State of reading times in the bytes of lines: ISO and calendar dates, clock times, Unix seconds and milliseconds.
+ * State of a scanner that reads times from the bytes of a line: ISO and calendar dates, clock times, Unix seconds and
+ * milliseconds.
  *
- * `scanTime`, `scanDay` and `scanClock` begin at `at`, give NaN for what they do not know, and leave `at` behind it.
+ * `scanTime`, `scanDay` and `scanClock` begin at `at` and move it past what they read. They return NaN for a form they
+ * do not know.
  */
 export interface TimeScan {
   at: number;
-  /** Start of the day and the whole minutes in it, s, of the last date and time. */
+  /** Start of the day, and seconds of the whole minutes in that day, for the last date and time. */
   day: number;
   minutes: number;
-  /** The last date and time had its seconds from the 18th byte on: a line with the same 17 has the same minute. */
+  /**
+   * True when the seconds of the last date and time begin at its 18th byte, so an equal 17-byte prefix means the same
+   * minute.
+   */
   hasMinute: boolean;
   /** The last clock time ended with Z. */
   isUtc: boolean;
-  /** The last calendar day, year, month and day of the month as one number, and its start, s since 1970. */
+  /** The last calendar day: year, month and day of the month as one number, and its start, s since 1970. */
   lastDay: number;
   lastDaySeconds: number;
   readonly delimiter: number;
@@ -76,7 +81,7 @@ function scanDateTime(scan: TimeScan, b: Uint8Array): number {
   return inUtc(scan, scan.day + scanClock(scan, b));
 }
 
-/** Seconds of a day and a clock time in UTC, as the last clock time or the zone of the log says. */
+/** Seconds of a day and a clock time converted to UTC, using the Z of the last clock time or the log's zone. */
 export function inUtc(scan: TimeScan, seconds: number): number {
   if (scan.isUtc) {
     scan.forms.zoned++;
@@ -100,7 +105,7 @@ export function scanDay(scan: TimeScan, b: Uint8Array): number {
   return scan.lastDaySeconds;
 }
 
-/** Year, month and day of the month as one number; -1 where one of them cannot be. */
+/** Year, month and day of the month as one number; -1 when one of them is impossible. */
 const dayKey = (century: number, rest: number, month: number, day: number): number =>
   century < 0 || rest < 0 || month < 0 || month > 12 || day < 0 || day > 31
     ? -1
@@ -128,7 +133,7 @@ function yearLast(scan: TimeScan, b: Uint8Array): number {
 
 const isDateMark = (byte: number): boolean => byte === SLASH || byte === POINT || byte === MINUS;
 
-/** Second of the day of a clock time; says in `isUtc` whether it ends with Z. */
+/** Clock time as seconds of the day. Sets `isUtc` when the text ends with Z. */
 export function scanClock(scan: TimeScan, b: Uint8Array): number {
   const p = scan.at;
   const hour = twoDigits(b, p);
@@ -148,12 +153,12 @@ export function scanClock(scan: TimeScan, b: Uint8Array): number {
     seconds += part / POWERS[digits];
   }
   scan.isUtc = b[at] === LETTER_Z;
-  // Anything but the end of the field after it (an offset, am or pm) is left to the caller.
+  // Anything other than the end of the field here (an offset, am or pm) is left to the caller.
   scan.at = scan.isUtc ? at + 1 : at;
   return seconds;
 }
 
-/** Unix seconds (10 digits) or milliseconds (13), by the number of digits. */
+/** Unix seconds (10 digits) or milliseconds (13 digits). */
 function scanUnix(scan: TimeScan, b: Uint8Array): number {
   let p = scan.at;
   const isNegative = b[p] === MINUS;

@@ -42,7 +42,7 @@ import { depthFault } from './judge-depth.ts';
 import { EARLIEST_TIME, type Layout, RESET_2000 } from './layout.ts';
 import type { Tally } from './tally.ts';
 
-/** One row understood. */
+/** One row as understood. */
 export interface Row {
   lat: number;
   lon: number;
@@ -50,21 +50,21 @@ export interface Row {
   depth: number;
   /** Seconds since 1970, or since midnight for a time of day; NaN for none. */
   time: number;
-  /** deg C; NaN for none. */
+  /** deg C; NaN when absent. */
   temperature: number;
-  /** Most decimals of the positions as written. */
+  /** Most decimals in the positions as written. */
   decimals: number;
   timeForm?: TimeForm;
 }
 
-/** The ordinary form of a number, which most values have. */
+/** The ordinary form of a number, which fits most values. */
 const ORDINARY = /^-?\d{1,6}(?:\.\d{1,9})?$/;
 
 /** Texts that mean "no value" in many kinds of logs. */
 const NO_VALUE =
   /^(?:|-+|nan|null|none|n\/?a|nil|inf(?:inity)?|[+-]inf(?:inity)?|\*+|#+|\?+|no fix|invalid|void)$/i;
 
-/** True for a text that means "no value". Most values begin with a digit and skip the pattern. */
+/** True for a text that means "no value". Most values begin with a digit and need no pattern match. */
 function isNoValue(text: string): boolean {
   const first = text.charCodeAt(0);
   return !(first >= 48 && first <= 57) && NO_VALUE.test(text);
@@ -72,15 +72,15 @@ function isNoValue(text: string): boolean {
 
 const MINUS = 45;
 
-/** A number longer than any reading, or with a power beyond any depth. */
+/** A number with an exponent so large that it cannot be a reading. */
 const WORTHLESS = /^[+-]?\d+(?:\.\d*)?[eE]\+?\d{3,}$/;
 
-/** Words that say no, and letters of NMEA 0183: V is void. */
+/** Words that mean no, and status letters of NMEA 0183 (V is void). */
 const NO = /^(?:v|void|invalid|bad|lost|no[ _-]?fix|false|f|no|n)$/i;
 
 /**
- * Whether a cell says that its row is not to be used. Numbers say so in a column called valid only: what the 0 of a status
- * means, each maker decides for itself.
+ * Whether a cell says that its row must not be used. Numbers count only in a validity column, because every maker
+ * defines the 0 of a status column differently.
  */
 function saysInvalid(column: string, text: string): boolean {
   if (/status/i.test(column)) return NO.test(text);
@@ -197,7 +197,7 @@ function ordinaryDegrees(raw: string, hemisphere: string, axis: Axis, layout: La
   return hemisphere === (axis === 'lat' ? 'S' : 'W') ? -value : Number.NaN;
 }
 
-/** Decimals of a degree as written; finer forms than decimal degrees count as full. */
+/** Notes the decimals of a degree as written. Forms finer than decimal degrees count as full precision. */
 function noteDecimals(text: string, numeric: number, layout: Layout, at: At, tally: Tally, row: Row): void {
   if (Number.isNaN(numeric) || layout.position.packed || layout.position.scale !== 1) {
     row.decimals = 7;
@@ -218,7 +218,7 @@ function positionFault(
   if (fault === 'minutes') return minutesDropped(at, column, raw);
   if (fault === 'hemisphere-axis') return hemisphereDropped(at, raw, axis === 'lat' ? 'N or S' : 'E or W');
   if (fault === 'hemisphere-sign') return hemisphereDropped(at, raw, 'a letter or a minus sign, not both');
-  // The first rows decide the form of positions; a later row with another form is damaged.
+  // The first rows decide the form of positions, so a later row in another form is damaged.
   if (fault === 'packed-ambiguous' || fault === 'looks-packed') return rangeDropped(at, axis, raw);
   return numberDropped(at, column, raw);
 }
@@ -250,7 +250,7 @@ function readDepth(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): 
     value = parseNumber(split[1], layout.decimal);
     if (Number.isNaN(value)) return numberDropped(at, column, raw);
     const own = lengthUnitOf(split[2]);
-    // A suffix in a column that says its unit, on a unit it does not say, is damage ("12ft" in depth_m).
+    // A suffix that contradicts the unit named by the column is damage ("12ft" in depth_m).
     if (own === undefined) return unitDropped(at, split[2]);
     if (layout.columns[place.depth].unit !== undefined && own !== layout.depthUnit)
       return numberDropped(at, column, raw);
@@ -283,7 +283,7 @@ function storeDepth(
   return fault;
 }
 
-/** Forms of numbers that must not be guessed. */
+/** Diagnostic for forms of numbers that must not be guessed; undefined for any other text. */
 function foreignNumber(text: string, column: string, layout: Layout, at: At): Diagnostic | undefined {
   if (/^[-+]?\d*\.?\d*$/.test(text)) return undefined;
   if (text.startsWith('=') || /^'[\d=+-]/.test(text)) return spreadsheetDropped(at, column, text);
@@ -311,7 +311,7 @@ function readTime(cell: Cell, layout: Layout, at: At, tally: Tally, row: Row): D
     return undefined;
   }
   let time = parseTime(raw, layout.time);
-  // A time column that holds dates too makes the date column unnecessary.
+  // A time column that also holds dates makes the date column unnecessary.
   if ('fault' in time && place.date >= 0 && place.time >= 0) {
     const alone = parseTime(cell(place.time), layout.time);
     if (!('fault' in alone) && alone.form !== 'time-of-day') time = alone;

@@ -4,7 +4,7 @@ import { bufferOf, canBeSoLong, startsWith, tableBytes, textOf, whole } from '..
 
 const KIND = 'an Excel workbook';
 
-/** Sheets of an Excel workbook (ECMA-376), each a table of its own. */
+/** Sheets of an Excel workbook (ECMA-376), each read as a separate table. */
 export const excel = defineReaderPlugin({
   name: 'excel',
   summary: 'Reads the sheets of Excel workbooks (.xlsx) as tables.',
@@ -18,10 +18,10 @@ export const excel = defineReaderPlugin({
       await checkSheets(bytes);
       return readWorkbook(bufferOf(bytes));
     });
-    // A sheet without a table in it has no data.
+    // A sheet with no values has no table.
     const filled = sheets.filter(({ data }) => data?.some((row) => row.some((value) => value !== null)));
     if (filled.length === 0) throw new Refusal([fileWithout({ file }, KIND, 'a filled sheet')]);
-    // A name that ends like a table's, so that nothing else is looked for in it.
+    // The name ends in .csv so that each sheet is read only as a table.
     return {
       files: filled.map(({ sheet, data }) => ({
         name: `${sheet.replaceAll('/', '-')}.csv`,
@@ -32,23 +32,26 @@ export const excel = defineReaderPlugin({
   },
 });
 
-/** Whether an input is a workbook, by its name, or by the parts in it where a pipe has none. */
+/** True when an input is a workbook, by its name, or by the parts in it when a pipe gives no name. */
 export function isWorkbook(head: Uint8Array, name: string): boolean {
   if (!startsWith(head, [0x50, 0x4b, 3, 4])) return false;
   if (/\.(?:xls[xm]|zip)$/i.test(name)) return !/\.zip$/i.test(name);
   return /PK\x03\x04[\s\S]{26}xl\//.test(new TextDecoder('latin1').decode(head));
 }
 
-/** Times are fractions of a day in the file, and the library cuts them to the millisecond: a hundredth of a second is meant. */
+/**
+ * Rounds times to the hundredth of a second. The file stores fractions of a day, and the library truncates them to the
+ * millisecond.
+ */
 const rounded = (value: unknown): unknown =>
   value instanceof Date ? new Date(Math.round(value.getTime() / 10) * 10) : value;
 
-/** Most cells of a sheet, empty ones too, which the library fills in: a million rows of twenty. */
+/** Most cells of a sheet, including empty ones, which the library fills in: a million rows of twenty. */
 const MOST_CELLS = 20_000_000;
-/** Most bytes of the parts of a workbook. */
+/** Greatest unpacked size of the parts of a workbook, bytes. */
 const MOST_BYTES = 1 << 29;
 
-/** @throws Error where a sheet would not fit in memory: a single cell can stand in row 1,048,576. */
+/** @throws Error when a sheet would not fit in memory, since even a single cell can be in row 1,048,576. */
 async function checkSheets(bytes: Uint8Array): Promise<void> {
   const { unzipSync } = await import('fflate');
   let sum = 0;
@@ -71,6 +74,6 @@ async function checkSheets(bytes: Uint8Array): Promise<void> {
   }
 }
 
-/** Number of a column by its letters: A is 1, AA is 27. */
+/** Number of a column from its letters: A is 1, AA is 27. */
 const columnOf = (letters: string): number =>
   [...letters.toUpperCase()].reduce((number, letter) => number * 26 + letter.charCodeAt(0) - 64, 0);

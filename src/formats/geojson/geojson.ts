@@ -7,9 +7,9 @@ import { asBuffer, type GpxDocument, type GpxWaypoint, type LatLon, type Span } 
 /** Plain values of a feature. */
 export type GeoProperties = Readonly<Record<string, string | number>>;
 
-/** A boat position with its cast, as it goes into GeoJSON. */
+/** A boat position with its cast, for GeoJSON output. */
 export interface GeoCast {
-  /** `downslope`, `upslope`, or another word for the side. */
+  /** `downslope`, `upslope` or another name for the side. */
   readonly side: string;
   readonly boat: LatLon;
   readonly landing: LatLon;
@@ -35,14 +35,14 @@ interface Feature {
   readonly geometry: unknown;
 }
 
-/** Longest route or track that is turned into GeoJSON, bytes: its tree takes some 50 times as much memory. */
+/** Longest route or track converted to GeoJSON, bytes. Its tree takes about 50 times as much memory. */
 const LONGEST_LINE = 4 << 20;
 
 /**
- * The lake as GeoJSON (RFC 7946): waypoints with what was found, boat positions, landings, casts, routes, tracks.
+ * The lake as GeoJSON (RFC 7946): waypoints with their results, boat positions, landings, casts, routes and tracks.
  *
- * For maps and other programs only: GPX is never made from it. Waypoints without usable coordinates and boat
- * positions of an earlier run are left out.
+ * This output is only for maps and other programs; GPX is never made from it. Waypoints without usable coordinates and
+ * boat positions of an earlier run are left out.
  */
 export function lakeGeoJson(documents: readonly GpxDocument[], spots: readonly GeoSpot[]): LakeGeoJson {
   const diagnostics: Diagnostic[] = [];
@@ -71,12 +71,15 @@ function waypointFeatures(document: GpxDocument, spots: readonly GeoSpot[]): Fea
     });
 }
 
-/** The user's waypoint with all its texts; a prefixed file's from what was read, since the library finds none. */
+/**
+ * The user's waypoint with all its texts. For a file with a namespace prefix, which the library cannot read, they come
+ * from our own reader.
+ */
 function waypointFeature(document: GpxDocument, waypoint: GpxWaypoint): Feature {
   const read = document.root.tag.includes(':') ? undefined : convert(document, waypoint.place)[0];
   const { name, comment, description, symbol, type } = waypoint;
   const texts = Object.entries({ name, cmt: comment, desc: description, sym: symbol, type });
-  // The library takes any element of that name, down in links and extensions too, and ours in the comment.
+  // The library takes any element of that name, even inside links and extensions, and leaves our text in the comment.
   const properties = {
     ...read?.properties,
     ...Object.fromEntries(texts.filter(([, value]) => value !== '')),
@@ -115,7 +118,7 @@ function lineFeatures(document: GpxDocument, report: (diagnostic: Diagnostic) =>
     }));
 }
 
-/** Features of one element, as the library makes them of a file that holds nothing else. */
+/** Features of one element, from the library given a document with that element alone. */
 function convert({ utf8, root }: GpxDocument, { start, end }: Span): Feature[] {
   const buffer = asBuffer(utf8);
   const head = buffer.toString('utf8', root.start, root.startTagEnd);
@@ -124,12 +127,12 @@ function convert({ utf8, root }: GpxDocument, { start, end }: Span): Feature[] {
   return gpx(dom as never).features as Feature[];
 }
 
-/** RFC 7946 positions: longitude first, 7 decimals are a centimeter. */
+/** RFC 7946 position: longitude first; 7 decimals are about a centimeter. */
 const position = ({ lat, lon }: LatLon): [number, number] => [Number(lon.toFixed(7)), Number(lat.toFixed(7))];
 
 const point = (at: LatLon): unknown => ({ type: 'Point', coordinates: position(at) });
 
-/** A line, cut in two where it crosses the antimeridian. */
+/** A line, split in two where it crosses the antimeridian. */
 function line(from: LatLon, to: LatLon): unknown {
   const turn = to.lon - from.lon;
   if (Math.abs(turn) <= 180) return { type: 'LineString', coordinates: [position(from), position(to)] };

@@ -10,15 +10,15 @@ import { angleName } from '../../../shared/text/index.ts';
 import { formatField } from '../table/index.ts';
 import type { GeoCast, GeoProperties, GeoSpot } from './geojson.ts';
 
-/** Property of a boat, landing or cast that says which side or angle it is. */
+/** Property that names the side or angle of a boat, landing or cast. */
 const CAST_KIND = 'cast_kind';
 
 type Fields = readonly (readonly [string, FieldDefinition])[];
 
 /**
- * What was found about a waypoint as plain values for GeoJSON, named as the table's columns.
+ * Results for a waypoint as plain values for GeoJSON, named like the columns of the table.
  *
- * Values of a side belong to its boat position, landing and cast.
+ * Values of one side go to its boat position, landing and cast.
  */
 export function lakeSpot(
   { waypoint: { file, fileIndex }, fields }: EnrichedWaypoint,
@@ -62,7 +62,7 @@ function propertiesOf(
     .map(([name, definition]) => {
       const text = formatField(fields[name], definition, units);
       const own = name.slice(prefix.length);
-      // `kind` is what the feature is: boat, landing or cast.
+      // `kind` already says whether the feature is a boat, landing or cast.
       const key = own === 'kind' ? CAST_KIND : columnName(own, definition, units);
       return [key, definition.type === 'number' ? Number(text) : text] as const;
     });

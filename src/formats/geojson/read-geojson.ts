@@ -3,7 +3,7 @@ import { defineReaderPlugin, type ReadWaypoint, Refusal } from '../../../shared/
 import { fileWithout } from '../../../shared/text/index.ts';
 import { headText, pointsTable, type TablePoint, textOf, whole } from '../open/index.ts';
 
-/** Points of GeoJSON (RFC 7946): depth as a property, or as the third coordinate. */
+/** Points of GeoJSON (RFC 7946), with depth as a property or as the third coordinate. */
 export const readGeojson = defineReaderPlugin({
   name: 'geojson',
   summary: 'Reads points of GeoJSON, whose depth is a property or the third coordinate.',
@@ -70,7 +70,7 @@ function positionsOf(geometry: unknown): Position[] {
 const isPosition = (value: unknown): value is Position =>
   Array.isArray(value) && value.length >= 2 && value.every((each) => typeof each === 'number');
 
-/** Name of the coordinate system, as files from before RFC 7946 carry it; degrees of WGS 84 need none. */
+/** Name of the coordinate system, as in files older than RFC 7946; WGS 84 degrees need no name. */
 function crsOf(root: unknown): string | undefined {
   const crs =
     isObject(root) && isObject(root.crs) && isObject(root.crs.properties)

@@ -5,24 +5,23 @@ import type { GpxWaypoint } from './gpx-document.ts';
 
 /** What a user changed on a boat position that we wrote. */
 export interface BoatEdits {
-  /** A note of their own: text beside ours, in comment or description. */
+  /** A note of the user's: text beside ours, in the comment or description. */
   readonly note?: string;
-  /** A symbol that they chose. */
+  /** A symbol that the user chose. */
   readonly symbol?: string;
 }
 
-/** Start of our comments on boat positions, and one that is whole. */
+/** Start of our comments on boat positions, and a complete one. */
 const OURS = /^boat [\d.]+ ?(?:ft|m),? ?/i;
 const WHOLE = /^boat [\d.]+ ?(?:ft|m), .*?(?:on bottom|lure to) [\d.]+(?:-[\d.]+)? ?(?:ft|m)/i;
 
 /**
- * What a user changed on boat positions that came back.
+ * User changes to boat positions that came back from a unit.
  *
- * A symbol that most boat positions of the file have alike was given by us or by the unit; one that stands out is a
- * user's. Text
- * is a user's unless it begins as ours does: units cut it, or mirror it into the description.
+ * A symbol shared by most boat positions of the file came from us or the unit; a different one is the user's. Text is
+ * the user's unless it begins like ours, since units cut our text or copy it into the description.
  *
- * @param boats With what was given out, where that is known.
+ * @param boats Boat positions with what was written for them, if known.
  */
 export function readBoatEdits(
   boats: readonly { readonly waypoint: GpxWaypoint; readonly given?: Pick<GivenOut, 'comment' | 'symbol'> }[],
@@ -51,7 +50,7 @@ export function readBoatEdits(
 /** A text without our part. @param comment Our part as written, if known. */
 function withoutOurs(text: string, comment: string | undefined): string {
   let rest = oneLine(text);
-  // What is carried over must be a user's on the next reading too: ours may stand in it several times.
+  // Carried-over text must read as the user's next time too, so every copy of our text in it is removed.
   for (let left = withoutFirst(rest, comment); left !== rest; left = withoutFirst(rest, comment)) rest = left;
   return rest;
 }

@@ -1,17 +1,18 @@
 import { isAscii } from 'node:buffer';
 import { asBuffer } from './encoding.ts';
 
-/** Byte offsets of character positions in a text that comes in pieces. */
+/** Converts character positions to byte offsets in a text that arrives in pieces. */
 export interface BytePlaces {
   /** The next piece as a string. */
   take(bytes: Uint8Array): string;
   /**
-   * Bytes before a place in the piece at hand; places must not go back. @param char UTF-16 code units from the start.
+   * Bytes before a position in the current piece; positions must not go backward. @param char UTF-16 code units from
+   * the start.
    */
   at(char: number): number;
 }
 
-/** @param start Bytes before the first piece. */
+/** @param start Number of bytes before the first piece. */
 export function createBytePlaces(start: number): BytePlaces {
   let piece: Uint8Array = new Uint8Array(0);
   let isPlain = true;
@@ -39,7 +40,7 @@ export function createBytePlaces(start: number): BytePlaces {
   };
 }
 
-/** Moves a cursor over UTF-8 bytes to the place of a character, counted in UTF-16 code units. */
+/** Moves a cursor over UTF-8 bytes to a character position, counted in UTF-16 code units. */
 function advance(cursor: { byte: number; char: number }, bytes: Uint8Array, char: number): void {
   while (cursor.char < char) {
     const lead = bytes[cursor.byte];

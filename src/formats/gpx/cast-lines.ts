@@ -2,7 +2,9 @@ import type { EnrichedWaypoint } from '../../../shared/contract/index.ts';
 import { formatRoutesGpx, type RouteLine } from './routes-gpx.ts';
 import { type AdditionStyle, castComment, castsWithSuffix, type NamedCast } from './waypoint-addition.ts';
 
-/** GPX of the cast lines: for each boat position a route of two points, boat to landing, named as the boat position. */
+/**
+ * GPX of the cast lines: one route per boat position with two points, boat and landing, named after the boat position.
+ */
 export function formatCastLines(waypoints: readonly EnrichedWaypoint[], style: AdditionStyle): string {
   const routes = waypoints.flatMap((enriched) =>
     castsWithSuffix(enriched.fields, style.angles).map((cast) => castLine(enriched, cast, style)),

@@ -9,26 +9,28 @@ import {
 } from '../../../shared/text/index.ts';
 import { toAscii } from '../table/index.ts';
 
-/** Characters of a comment that boat units show. */
+/** Characters of a comment that boat units display. */
 const COMMENT_LENGTH = 80;
 
-/** Standard deviation, m, from which a depth is written with its uncertainty, since whole feet would mislead. */
+/**
+ * Standard deviation from which a depth is written with its uncertainty, m. A bare depth in whole feet would mislead.
+ */
 const VAGUE_DEPTH_SD = 0.45;
 
 export interface BearingStyle {
   readonly reference: BearingReference;
-  /** deg, east positive; without it bearings are true. */
+  /** Magnetic declination, deg, east positive; without it bearings are true. */
   readonly declination?: number;
-  /** Characters of a comment that the unit keeps, where they are fewer than most show. */
+  /** Characters of a comment that the unit keeps, if fewer than most units display. */
   readonly room?: number;
 }
 
 /**
- * Comment of a boat position: where to sit, where to cast, with what, and where that is on bottom.
+ * Comment of a boat position: where to sit, where to cast, with which lure, and where that lure is on bottom.
  *
- * @param where What the place is called, if its name does not tell: `shallow side`, `opposite deep side`.
- * @returns Plain ASCII, at most 80 characters; a long lure name is cut, never a number. With less room the depths of the fish and the
- * lure come first, and whole parts that do not fit are left out.
+ * @param where Name of the place when its waypoint name does not say it: `shallow side`, `opposite deep side`.
+ * @returns Plain ASCII, at most 80 characters. A long lure name is cut; a number never is. With less room, the depths
+ * of the fish and the lure come first, and parts that do not fit are left out whole.
  */
 export function formatCastComment(
   plan: CastPlan,
@@ -69,7 +71,7 @@ const lureName = (lure: string): string => toAscii(lure).replace(/(\d) ft\b/g, '
 
 const cut = (text: string, length: number): string => text.slice(0, Math.max(0, length)).trimEnd();
 
-/** Parts put together, those at the end left out that do not fit; the first one always stays. */
+/** Joins parts and leaves out those at the end that do not fit; the first part always stays. */
 function fitting(parts: readonly string[], gap: string, room: number): string {
   const kept = [...parts];
   while (kept.length > 1 && kept.join(gap).length > room) kept.pop();
@@ -77,10 +79,9 @@ function fitting(parts: readonly string[], gap: string, room: number): string {
 }
 
 /**
- * One line about the waypoint itself: structure, depth, slope, what is not known, the fish, other bearings to cast
- * on.
+ * One line about the waypoint itself: structure, depth, slope, missing data, the fish, and other bearings for a cast.
  *
- * Bearings are magnetic when the declination is among the fields, otherwise true. Plain ASCII, at most 80 characters.
+ * Bearings are magnetic when the fields include the declination, otherwise true. Plain ASCII, at most 80 characters.
  */
 export function formatWaypointComment(
   fields: Partial<FieldValues>,
@@ -93,7 +94,7 @@ export function formatWaypointComment(
   const fish = fishText(fields, units);
   const found = [bottom.join(', '), gapText(fields)];
   const parts = room < COMMENT_LENGTH ? [fish, ...found] : [...found, fish];
-  // Whole parts or none: half a number would read as another number.
+  // Parts are kept whole, because half a number would read as another number.
   const told = [...parts, ...otherCasts(fields)].filter((part) => part !== '');
   return cut(fitting(told, '; ', COMMENT_LENGTH), COMMENT_LENGTH);
 }
@@ -119,7 +120,7 @@ function slopeText(fields: Partial<FieldValues>): string {
   return `${slope} to ${bearingText(fields.aspect, 'M', fields.declination)}`;
 }
 
-/** What the soundings could not give, so that a gap never reads as a result. */
+/** Names what the soundings could not give, so that a gap never reads as a result. */
 function gapText(fields: Partial<FieldValues>): string {
   switch (fields.status) {
     case 'no-data':
@@ -136,8 +137,8 @@ function gapText(fields: Partial<FieldValues>): string {
 }
 
 /**
- * The fish's depths where somebody gave them. Around the mark's own depth they need no mention. A depth in the note
- * that was not used does, since the angler may count on it.
+ * Depths of the fish, if given. A range taken from the mark's own depth is not mentioned. A depth in the note that was not
+ * used is mentioned, since the angler may rely on it.
  */
 function fishText(fields: Partial<FieldValues>, units: DisplayUnits): string {
   const { fish_top: top, fish_bottom: bottom, fish_source: source } = fields;

@@ -9,9 +9,9 @@ import { refuseWhatIsNotXml } from './xml-head.ts';
 const HEAD = 1 << 16;
 
 /**
- * A file's text in UTF-8, piece by piece, without byte-order mark; pieces end between characters.
+ * A file's text in UTF-8, piece by piece, without a byte-order mark. Pieces end between characters.
  *
- * @throws Refusal for a file that is no XML, an unknown encoding, or bytes that are not of it.
+ * @throws Refusal for a file that is not XML, an unknown encoding, or bytes that are not valid in the encoding.
  */
 export async function* decodeStream(
   chunks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
@@ -44,9 +44,9 @@ export async function* decodeStream(
 }
 
 interface Decoder {
-  /** UTF-8 of whole characters. */
+  /** UTF-8 of the complete characters so far. */
   write(chunk: Buffer): Uint8Array;
-  /** What is left at the end, if anything. */
+  /** Remaining text at the end, if any. */
   end(): Uint8Array | undefined;
 }
 
@@ -55,7 +55,7 @@ function createDecoder(head: Uint8Array, file: string): Decoder {
   return encoding === 'utf-8' ? createUtf8Decoder(file) : createTranscoder(encoding, file);
 }
 
-/** UTF-8 is checked and cut between characters, not changed. */
+/** Decoder that only checks UTF-8 and splits it between characters. */
 function createUtf8Decoder(file: string): Decoder {
   let carried: Buffer = Buffer.alloc(0);
   let line = 1;
@@ -83,7 +83,7 @@ function createUtf8Decoder(file: string): Decoder {
   };
 }
 
-/** End of the last whole character, found by the lead byte of an unfinished one. */
+/** End of the last complete character, found by the lead byte of an incomplete one. */
 function endOfCharacters(bytes: Uint8Array): number {
   for (let back = 1; back <= Math.min(3, bytes.length); back++) {
     const byte = bytes[bytes.length - back];

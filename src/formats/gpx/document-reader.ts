@@ -6,7 +6,7 @@ import { gpxVersion, isGpxNamespace, isNewerOurs, OURS } from './namespaces.ts';
 import type { XmlScanner, XmlVisitor } from './scan-xml.ts';
 import { createWaypointReader } from './waypoint-reader.ts';
 
-/** Collects the root's place, the waypoints and the counts while the text is scanned. */
+/** Collects the root's position, the waypoints and the counts while the text is scanned. */
 export function createDocumentReader(
   utf8: Uint8Array,
   file: string,
@@ -18,7 +18,7 @@ export function createDocumentReader(
   const lines: Span[] = [];
   let lineStart: number | undefined;
   let lastTagEnd = 0;
-  /** End of the last whole child of the root, and its line. */
+  /** End and line of the last complete child of the root. */
   let whole = { end: 0, line: 1 };
   let version: GpxDocument['version'] = '1.1';
   const namespaces = createNamespaceNotes(file, report);
@@ -90,7 +90,7 @@ export function createDocumentReader(
   };
 }
 
-/** Takes the name of the file: of its metadata in GPX 1.1, of its root in GPX 1.0; the first one counts. */
+/** Reads the name of the file, from its metadata in GPX 1.1 or its root in GPX 1.0. The first name counts. */
 function createTitleReader() {
   let isInMetadata = false;
   let isReading = false;
@@ -114,7 +114,7 @@ function createTitleReader() {
   };
 }
 
-/** Collects the meaning of prefixes and counts what is in our namespace. */
+/** Collects the namespaces of prefixes and counts what is in our namespace. */
 function createNamespaceNotes(file: string, report: (diagnostic: Diagnostic) => void) {
   const prefixes = new Map<string, Set<string>>();
   let ours = 0;

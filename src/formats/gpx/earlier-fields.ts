@@ -3,7 +3,10 @@ import { parseNumber } from '../../../shared/text/index.ts';
 import type { GpxWaypoint } from './gpx-document.ts';
 import { ownElements } from './previous-additions.ts';
 
-/** Fields by name that an earlier run wrote into our element; what is not in the registry or not of its type is left out. */
+/**
+ * Fields by name that an earlier run wrote into our element. A value that is not in the registry or has another type is
+ * left out.
+ */
 export function earlierFields({ place }: Pick<GpxWaypoint, 'place'>): Readonly<Partial<FieldValues>> {
   const fields: Record<string, unknown> = {};
   const own = ownElements(place).find(({ local }) => local === 'waypoint');

@@ -8,7 +8,7 @@ export interface EditedWaypoint extends Span {
   readonly count: number;
 }
 
-/** Where the waypoints stand in the edited text, in order. @param edits In order. */
+/** Positions of the waypoints in the edited text, in order. @param edits Edits in order. */
 export function editedWaypoints(
   { waypoints }: GpxDocument,
   plan: AdditionPlan,
@@ -16,7 +16,7 @@ export function editedWaypoints(
 ): readonly EditedWaypoint[] {
   let next = 0;
   let shift = 0;
-  /** Place in the edited text of a place in the input, after what is inserted there. */
+  /** Position in the edited text of a position in the input, after anything inserted there. */
   const moved = (at: number): number => {
     for (; next < edits.length && edits[next].end <= at; next++) {
       shift += edits[next].bytes.length - (edits[next].end - edits[next].start);

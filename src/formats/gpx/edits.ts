@@ -16,9 +16,9 @@ export const replaceWith = (start: number, end: number, text: string): Edit => (
 export const insertAt = (at: number, text: string): Edit => replaceWith(at, at, text);
 
 /**
- * Edits in order of their place; those at one place stay in the order given, insertions before removals.
+ * Edits in order of position. Edits at one position keep their given order, with insertions before removals.
  *
- * @throws Error when two of them overlap: a defect.
+ * @throws Error when two edits overlap, which is a defect.
  */
 export function orderEdits(edits: readonly Edit[]): readonly Edit[] {
   const ordered = edits
@@ -33,7 +33,7 @@ export function orderEdits(edits: readonly Edit[]): readonly Edit[] {
 
 const isRemoval = (edit: Edit): number => Number(edit.end > edit.start);
 
-/** The text with the edits made; `edits` as `orderEdits` gives them. */
+/** The text after the edits; `edits` must be ordered by `orderEdits`. */
 export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array {
   const length = edits.reduce(
     (sum, { start, end, bytes }) => sum + bytes.length - (end - start),
@@ -53,7 +53,7 @@ export function applyEdits(text: Uint8Array, edits: readonly Edit[]): Uint8Array
   return result;
 }
 
-/** True when taking the edits back out of `edited` gives `text`, byte for byte. */
+/** True when taking the edits out of `edited` gives back `text`, byte for byte. */
 export function isUndone(text: Uint8Array, edits: readonly Edit[], edited: Uint8Array): boolean {
   const whole = asBuffer(edited);
   let from = 0;
@@ -68,6 +68,6 @@ export function isUndone(text: Uint8Array, edits: readonly Edit[], edited: Uint8
   return text.length - from === edited.length - to && standsAt(whole, to, text, from, text.length);
 }
 
-/** True when `bytes` from `start` to `end` are those of `whole` at a place. */
+/** True when `bytes` from `start` to `end` equal those of `whole` at an offset. */
 const standsAt = (whole: Buffer, at: number, bytes: Uint8Array, start: number, end: number): boolean =>
   at + end - start <= whole.length && whole.compare(bytes, start, end, at, at + end - start) === 0;

@@ -3,28 +3,28 @@ import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { iconv } from './iconv.ts';
 
-/** A file's text in UTF-8, and how to get back to its bytes. */
+/** A file's text in UTF-8, and what is needed to convert it back to its bytes. */
 export interface DecodedFile {
   readonly utf8: Uint8Array;
-  /** As iconv-lite names it. */
+  /** Name of the encoding in iconv-lite. */
   readonly encoding: string;
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** How the bytes are to be read, from the byte-order mark, the first bytes, or the XML declaration. */
+/** How to read the bytes, from the byte-order mark, the first bytes, or the XML declaration. */
 export interface EncodingChoice {
   readonly encoding: string;
   readonly diagnostics: readonly Diagnostic[];
 }
 
-/** Encodings with state, or for other things than text: writing in pieces would change bytes. */
+/** Encodings with state, or not meant for text: writing them in pieces would change bytes. */
 const NOT_KEPT =
   /^(utf-?7|utf7.*|unicode-?1-?1-?utf-?7|base64|hex|binary|cesu-?8|utf-?32|ucs-?4|utf-?16|ucs-?2|utf16.*|ucs2.*)$/i;
 
 /**
- * Chooses the encoding: byte-order mark, then the pattern of the first bytes, then the XML declaration.
+ * Chooses the encoding from the byte-order mark, then the pattern of the first bytes, then the XML declaration.
  *
- * @throws Refusal for an encoding that is not known or cannot be kept.
+ * @throws Refusal for an encoding that is unknown or cannot be preserved.
  */
 export function chooseEncoding(head: Uint8Array, file: string): EncodingChoice {
   const mark = markedEncoding(head);
@@ -66,8 +66,7 @@ const isSameFamily = (declared: string, mark: string): boolean =>
 /**
  * Text of a file in UTF-8, with its byte-order mark if it has one.
  *
- * @throws Refusal with line and column when the bytes are not text of the encoding, or would not come back
- * the same.
+ * @throws Refusal with line and column when the bytes are not valid in the encoding, or would change when written back.
  */
 export function decodeFile(bytes: Uint8Array, file: string): DecodedFile {
   const choice = chooseEncoding(bytes, file);
@@ -95,7 +94,7 @@ function decodeUtf16(bytes: Uint8Array, encoding: string, file: string): Uint8Ar
 function decodeLegacy(bytes: Uint8Array, choice: EncodingChoice, file: string): DecodedFile {
   const buffer = asBuffer(bytes);
   if (/^(iso-?8859-?1|iso_8859-1|latin-?1)$/.test(choice.encoding)) {
-    // Bytes 80 to 9F are control characters in ISO-8859-1 and letters in windows-1252; nobody means the former.
+    // Bytes 80 to 9F are control characters in ISO-8859-1, which nobody means, and letters in windows-1252.
     const hasLetters = bytes.some((byte) => byte >= 0x80 && byte <= 0x9f);
     if (hasLetters && keeps(buffer, 'windows-1252')) {
       const utf8 = Buffer.from(iconv().decode(buffer, 'windows-1252', { stripBOM: false }), 'utf8');
@@ -118,7 +117,7 @@ const keeps = (buffer: Buffer, encoding: string): boolean =>
     .encode(iconv().decode(buffer, encoding, { stripBOM: false }), encoding)
     .equals(buffer);
 
-/** Bytes in the file's own encoding of text in UTF-8; the inverse of `decodeFile`. */
+/** Bytes of UTF-8 text in the file's own encoding; the inverse of `decodeFile`. */
 export function encodeFile(utf8: Uint8Array, encoding: string): Uint8Array {
   if (encoding === 'utf-8') return utf8;
   const text = asBuffer(utf8).toString('utf8');
@@ -127,9 +126,9 @@ export function encodeFile(utf8: Uint8Array, encoding: string): Uint8Array {
   return iconv().encode(text, encoding);
 }
 
-/** True when every character of `text` has a place in the encoding. */
+/** True when the encoding has every character of `text`. */
 export function canEncode(text: string, encoding: string): boolean {
-  // Every supported encoding agrees with ASCII, which is how the declaration was read.
+  // Every supported encoding agrees with ASCII, which is also how the declaration was read.
   if (encoding.startsWith('utf-') || /^[\0-\x7f]*$/.test(text)) return true;
   return iconv().decode(iconv().encode(text, encoding), encoding) === text;
 }
@@ -156,6 +155,6 @@ function lineAndColumn(text: string, index: number): [line: number, column: numb
   return [before.length, before[before.length - 1].length + 1];
 }
 
-/** The same bytes as a Buffer, not copied. */
+/** The same bytes as a Buffer, without copying. */
 export const asBuffer = (bytes: Uint8Array): Buffer =>
   Buffer.isBuffer(bytes) ? bytes : Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);

@@ -27,13 +27,13 @@ import { checkValues, verifyEdited } from './verify-output.ts';
 import { removeWithSpace, waypointEdits } from './waypoint-edits.ts';
 
 /**
- * Splices additions into a GPX file, in place of those of an earlier run.
+ * Inserts additions into a GPX file in place of those of an earlier run.
  *
- * Waypoints without an addition lose what an earlier run added to them. The result was checked: taking the
- * additions out gives the file's bytes.
+ * Waypoints without an addition lose what an earlier run added to them. The result is verified: taking the additions
+ * out gives the bytes of the file.
  *
- * @param lookAgain Is given what a second parser must accept before it is written.
- * @throws Refusal when it cannot be split as asked.
+ * @param lookAgain Receives each text that a second parser must accept before it is written.
+ * @throws Refusal when the file cannot be split as requested.
  */
 export function enrichGpx(
   document: GpxDocument,
@@ -76,7 +76,7 @@ export function enrichGpx(
   return { parts: splitEdited(document, edited, bytes, places, options.maxWaypoints), given, diagnostics };
 }
 
-/** Gives a symbol itself where the unit knows it, else one that it knows, as it spells it. */
+/** Keeps a symbol that the unit knows, in the unit's spelling; otherwise substitutes one that it knows. */
 function knownSymbols(
   known: readonly string[] | undefined,
   asked: readonly string[],
@@ -163,7 +163,9 @@ function partnerEdits(
   return [insertAt(place.end, text.join(''))];
 }
 
-/** Declares our namespace on the root when something of ours is written; takes it out when nothing is left. */
+/**
+ * Declares our namespace on the root when something of ours is written; removes the declaration when nothing is left.
+ */
 function declarationEdits(
   { root, utf8, waypoints, counts }: GpxDocument,
   plan: AdditionPlan,

@@ -2,16 +2,16 @@ import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { chooseEncoding } from './encoding.ts';
 
-/** A file's bytes without what a broken card left at their end. */
+/** A file's bytes without the tail that a damaged card left at the end. */
 export interface WholeFile {
   readonly bytes: Uint8Array;
   readonly diagnostics: readonly Diagnostic[];
 }
 
 /**
- * Takes a tail of NUL or FF bytes off a file when asked to.
+ * Removes a tail of NUL or FF bytes from a file when requested.
  *
- * @throws Refusal when there is such a tail and it was not asked.
+ * @throws Refusal when there is such a tail and its removal was not requested.
  */
 export function withoutErasedTail(bytes: Uint8Array, file: string, isAsked: boolean): WholeFile {
   if (bytes.length === 0) throw new Refusal([says.emptyFile(file)]);

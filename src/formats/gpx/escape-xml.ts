@@ -1,18 +1,18 @@
 import { canEncode } from './encoding.ts';
 
-/** Characters that XML 1.0 does not allow, and line ends, which a one-line text does not have. */
+/** Characters that XML 1.0 does not allow, and line ends, which one-line text cannot have. */
 const NOT_IN_TEXT = /[\u0000-\u001F\u007F-\u009F\u2028\u2029\uD800-\uDFFF\uFFFE\uFFFF]/gu;
 
-/** Text that is written as it is in every encoding. */
+/** Text that needs no escaping in any encoding. */
 const PLAIN = /^[ !#-%'-;=?-~]*$/;
 
-/** Text as it can be written on one line: a blank for each character that cannot. */
+/** Text on one line, with a blank for each character that cannot be written. */
 export const oneLine = (text: string): string => text.replace(NOT_IN_TEXT, ' ');
 
 /**
  * Text as XML character data or attribute value, on one line.
  *
- * @param encoding Of the file: characters without a place in it become character references.
+ * @param encoding Encoding of the file. Characters that it lacks become character references.
  */
 export function escapeXml(text: string, encoding: string): string {
   if (PLAIN.test(text)) return text;
@@ -24,7 +24,7 @@ export function escapeXml(text: string, encoding: string): string {
   return withReferences(escaped, encoding);
 }
 
-/** XML text in which characters without a place in the encoding are character references. */
+/** XML text in which characters that the encoding lacks are written as character references. */
 export function withReferences(xml: string, encoding: string): string {
   if (canEncode(xml, encoding)) return xml;
   return Array.from(xml, (character) =>

@@ -1,4 +1,4 @@
-/** First bytes of files that are often named .gpx by mistake, and what to call them. */
+/** First bytes of files that are often named .gpx by mistake, and what those files are. */
 const MAGIC: readonly (readonly [offset: number, bytes: string, kind: string])[] = [
   [0, '\x1f\x8b', 'a gzip file'],
   [0, 'BZh', 'a bzip2 file'],
@@ -13,7 +13,7 @@ const MAGIC: readonly (readonly [offset: number, bytes: string, kind: string])[]
   [257, 'ustar', 'a tar archive'],
 ];
 
-/** Kind of a file that certainly is not XML, by its first bytes; undefined when it may be. */
+/** Kind of a file whose first bytes show that it is not XML; undefined when it may be XML. */
 export function otherKind(bytes: Uint8Array): string | undefined {
   const head = Buffer.from(bytes.buffer, bytes.byteOffset, Math.min(bytes.length, 512)).toString('latin1');
   for (const [offset, magic, kind] of MAGIC) if (head.startsWith(magic, offset)) return kind;
@@ -28,7 +28,7 @@ export function otherText(head: string): string | undefined {
   return 'text that does not begin with <';
 }
 
-/** What a file with this root element is, when it is not GPX. */
+/** Kind of a file with this root element; undefined when it is not known. */
 export function kindOfRoot(tag: string): string | undefined {
   const local = tag.slice(tag.indexOf(':') + 1);
   const kinds: Readonly<Record<string, string>> = {

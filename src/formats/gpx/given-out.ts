@@ -2,9 +2,9 @@ import { MEAN_METERS_PER_DEGREE } from '../../../shared/geo/index.ts';
 import { fold, isCounted, isMangled, isNumber } from './mangled-names.ts';
 import { createNearIndex, type LatLon, nearDistance } from './near.ts';
 
-/** A boat position as it was given out: what comes back from a unit is matched with it. */
+/** A boat position as it was written, used to match what comes back from a unit. */
 export interface GivenOut {
-  /** As written, after the limits of the unit. */
+  /** Name as written, after applying the limits of the unit. */
   readonly name: string;
   /** deg. */
   readonly lat: number;
@@ -12,39 +12,37 @@ export interface GivenOut {
   /** Name of its mark, and suffix of its side. */
   readonly of: string;
   readonly suffix: string;
-  /** Place of its mark, deg: several marks may have one name. */
+  /** Position of its mark, deg, since several marks may have the same name. */
   readonly ofLat?: number;
   readonly ofLon?: number;
   readonly comment: string;
-  /** The usual one of its side, not one that a user chose; empty where none is written. */
+  /** The default symbol of its side, not one chosen by the user; empty when none is written. */
   readonly symbol: string;
 }
 
-/** What of a waypoint can be matched. */
+/** Properties of a waypoint used for matching. */
 export interface Returned extends LatLon {
   readonly name: string;
   readonly comment: string;
   readonly description: string;
 }
 
-/** Farthest that rounding in a unit moves a position, beyond the last decimal of its file, m. */
+/** Farthest that rounding in a unit moves a position, in addition to the last decimal of its file, m. */
 const ROUNDING = 3;
-/** Fewest characters by which a comment is recognized as ours. */
+/** Fewest characters that identify a comment as ours. */
 const LEAST_COMMENT = 8;
-/** What a pair costs more that may as well be a mark of the user's: it comes after all others. */
+/** Extra cost of a pair that may equally well be a user's mark, so that it comes after all others. */
 const DOUBT = 10;
 
 /**
- * Matches waypoints with what was given out, one to one, the surest pairs first.
+ * Matches waypoints with what was written earlier, one to one, starting with the surest pairs.
  *
- * A pair needs one place, as far as the file's own decimals tell, and either a name that a unit may have made of the
- * one given
- * (cut, in capitals, numbered) or our text. So a waypoint that a user named after a boat position, or put beside one,
- * is no
- * match.
+ * Both must have the same place, as far as the file's decimals show, and the waypoint must have either our text or a
+ * name that a unit may have made of the written one (cut, capitalized or numbered). A waypoint that a user named after
+ * a boat position, or put next to one, is therefore no match.
  *
- * @param decimals Of the coordinates in the file.
- * @returns What was given out, by its waypoint.
+ * @param decimals Decimals of the coordinates in the file.
+ * @returns The boat position written, by its waypoint.
  */
 export function matchGivenOut<T extends Returned>(
   waypoints: readonly T[],
@@ -78,13 +76,16 @@ export function matchGivenOut<T extends Returned>(
     matched.set(waypoint, entry);
     taken.add(entry);
   }
-  // One alone, with a text of its own, is a mark that the user put there under that name: a file with our boat positions has more.
+  // A single match with its own text is a mark that the user named so; a file with our boat positions has more of them.
   const [[lone, entry] = []] = matched;
   if (matched.size === 1 && lone && entry && hasOtherText(lone, entry)) matched.clear();
   return matched;
 }
 
-/** Tells waypoints that have name and place of a mark which was enriched: a user's, though named like a boat position. */
+/**
+ * Test for waypoints with the name and place of an enriched mark: they are the user's, though named like boat
+ * positions.
+ */
 function knownMarks(given: readonly GivenOut[], tolerance: number): (waypoint: Returned) => boolean {
   const near = createNearIndex(() =>
     given.flatMap(({ of, ofLat: lat, ofLon: lon }) =>
@@ -95,13 +96,13 @@ function knownMarks(given: readonly GivenOut[], tolerance: number): (waypoint: R
 }
 
 /**
- * Boat positions that a user moved, among waypoints that are none by place.
+ * Boat positions that a user moved, among waypoints that no place could match.
  *
- * One has the name that was given out and, as far as the unit keeps texts, ours, or our text under a name that the unit made;
- * nothing else has its mark and side; and it is within reach of where it was given out. A number that a unit gives for a name proves
- * nothing.
+ * A moved boat position has the written name and, as far as the unit keeps texts, our text; or it has our text under a
+ * name that the unit made. No other waypoint has its mark and side, and it is within reach of where it was written. A
+ * number that a unit assigned as a name proves nothing.
  *
- * @param matched What is known by place. @param reach m.
+ * @param matched Matches by place. @param reach Farthest that a position was moved, m.
  */
 export function matchMoved<T extends Returned>(
   waypoints: readonly T[],
@@ -136,7 +137,7 @@ export function matchMoved<T extends Returned>(
   return moved;
 }
 
-/** What there is one of: a mark's boat position on a side, over all evenings. */
+/** Key that only one boat position has: its mark and side, over all evenings. */
 const sideKey = ({ of, suffix, ofLat, ofLon }: GivenOut): string =>
   [of, suffix, ofLat?.toFixed(4), ofLon?.toFixed(4)].join(' ');
 
@@ -148,7 +149,7 @@ const hasText = ({ comment, description }: Returned, entry: GivenOut): boolean =
 const hasOtherText = (waypoint: Returned, entry: GivenOut): boolean =>
   `${waypoint.comment}${waypoint.description}`.trim() !== '' && !hasText(waypoint, entry);
 
-/** How unlike a waypoint is to what was given out, from 0; undefined for one that is another. */
+/** Cost of matching a waypoint with a written position, from 0; undefined when they cannot match. */
 function costOf(waypoint: Returned, entry: GivenOut, tolerance: number): number | undefined {
   const place = nearDistance(waypoint, entry) / tolerance;
   if (isSameName(waypoint, entry)) return place;
@@ -160,7 +161,7 @@ function costOf(waypoint: Returned, entry: GivenOut, tolerance: number): number 
   return (isOurs ? 2 : 3) + place;
 }
 
-/** True when one text begins with the other, or with a long enough start of it. */
+/** True when the shorter text begins the longer one and is long enough to identify it. */
 export function startsAlike(text: string, written: string): boolean {
   const [a, b] = [text.trim().toUpperCase(), written.trim().toUpperCase()];
   const length = Math.min(a.length, b.length);

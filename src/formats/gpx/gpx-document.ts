@@ -12,42 +12,44 @@ export interface Span {
 
 /** A waypoint of a GPX file, without what an earlier run of ours added to it. */
 export interface GpxWaypoint extends Omit<Waypoint, 'index'> {
-  /** False when its coordinates cannot be used, or it is a stop of a day plan: it stays in the file as it is. */
+  /**
+   * False when its coordinates cannot be used, or when it is a stop of a day plan. It then stays unchanged in the file.
+   */
   readonly canEnrich: boolean;
-  /** True when comment or description held a summary of an earlier run. */
+  /** True when the comment or description held a summary from an earlier run. */
   readonly isSummarized: boolean;
-  /** Set when it is a boat position that an earlier run added; never to be enriched. */
+  /** Set for a boat position that an earlier run added, which must never be enriched. */
   readonly partner?: PartnerMark;
-  /** Where its parts stand in the file. */
+  /** Positions of its parts in the file. */
   readonly place: WaypointPlace;
 }
 
 /** How a boat position was recognized. */
 export interface PartnerMark {
   /**
-   * `ledger`: by the record of what was given out; `element`: by our own element; `signature`: by its type or comment; `name`: by
-   * name and place only, so it is kept and never replaced; `moved`: by our element or the
+   * Evidence for a boat position. `ledger`: our record of what was written. `element`: our own element. `signature`:
+   * its type or comment. `name`: only its name and place, so it is kept and never replaced. `moved`: our element or the
    * record, but the user moved it, so it is kept.
    */
   readonly by: 'ledger' | 'element' | 'signature' | 'name' | 'moved';
-  /** `fileIndex` of its waypoint, when known. */
+  /** `fileIndex` of its waypoint, if known. */
   readonly of?: number;
-  /** Suffix of its name, when known. */
+  /** Suffix of its name, if known. */
   readonly suffix?: string;
-  /** What the user put on it. */
+  /** What the user changed on it. */
   readonly edits?: BoatEdits;
 }
 
-/** Where a waypoint's parts stand, as offsets into the UTF-8 form of its document. */
+/** Positions of a waypoint's parts, as offsets into the UTF-8 form of its document. */
 export interface WaypointPlace extends Span {
-  /** End of the start tag, after its `>`. */
+  /** Offset after the `>` of the start tag. */
   readonly startTagEnd: number;
   readonly isSelfClosing: boolean;
   /** Name of the tag as written, with its prefix. */
   readonly tag: string;
-  /** Namespace of the tag; empty without one. */
+  /** Namespace of the tag; empty when it has none. */
   readonly uri: string;
-  /** Child elements in order, ours among them. */
+  /** Child elements in order, including ours. */
   readonly children: readonly ElementPlace[];
 }
 
@@ -57,69 +59,69 @@ export interface ElementPlace extends Span {
   readonly tag: string;
   readonly local: string;
   readonly uri: string;
-  /** Children of `extensions`, and of our own element; absent elsewhere. */
+  /** Children of `extensions` and of our own elements; absent for other elements. */
   readonly children?: readonly ElementPlace[];
-  /** Attributes by local name, of our own elements only. */
+  /** Attributes by local name; only for our own elements. */
   readonly attributes?: Readonly<Record<string, string>>;
-  /** Text of our own elements, and of those children of a waypoint that are read. */
+  /** Text of our own elements and of the waypoint children that are read. */
   readonly text?: string;
 }
 
-/** A GPX file as read: what it holds and where. */
+/** A GPX file as read: its contents and their positions. */
 export interface GpxDocument {
   /** Path as the user gave it. */
   readonly file: string;
-  /** The file as it is, after repair if that was asked. */
+  /** Bytes of the file, after repair if that was requested. */
   readonly bytes: Uint8Array;
   /** The same in UTF-8, with its byte-order mark if it has one; `bytes` itself when that is UTF-8. */
   readonly utf8: Uint8Array;
-  /** Name of the encoding, as iconv-lite knows it. */
+  /** Name of the encoding in iconv-lite. */
   readonly encoding: string;
   readonly version: GpxVersion;
-  /** The name that the file gives itself, on one line; absent when it gives none. */
+  /** Name that the file gives itself, on one line; absent when there is none. */
   readonly title?: string;
   readonly waypoints: readonly GpxWaypoint[];
   readonly diagnostics: readonly Diagnostic[];
   readonly root: RootPlace;
   readonly counts: GpxCounts;
-  /** Where routes and tracks stand, in order. */
+  /** Positions of routes and tracks, in order. */
   readonly lines: readonly Span[];
 }
 
-/** What a file holds besides waypoints, counted. */
+/** Counts of what a file holds besides waypoints. */
 export interface GpxCounts {
   readonly routes: number;
   readonly tracks: number;
   readonly trackPoints: number;
-  /** Elements and attributes in our namespace, wherever they stand. */
+  /** Elements and attributes in our namespace, anywhere in the file. */
   readonly ours: number;
 }
 
-/** Where the root element stands, and the namespaces it declares. */
+/** Position of the root element, and the namespaces it declares. */
 export interface RootPlace extends Span {
   readonly tag: string;
   readonly uri: string;
   readonly isSelfClosing: boolean;
-  /** End of the start tag, after its `>`. */
+  /** Offset after the `>` of the start tag. */
   readonly startTagEnd: number;
-  /** Start of the end tag; equals `startTagEnd` for a self-closing root. */
+  /** Start of the end tag; equal to `startTagEnd` for a self-closing root. */
   readonly endTagStart: number;
   /** Namespace by prefix, as declared on the root; '' is the default namespace. */
   readonly namespaces: Readonly<Record<string, string>>;
-  /** Every prefix declared anywhere, with all namespaces it stands for. */
+  /** Every prefix declared anywhere in the file, with all the namespaces it is bound to. */
   readonly prefixes: ReadonlyMap<string, ReadonlySet<string>>;
 }
 
-/** One value that goes into our element: a field's name as in the registry, text as it is to be shown. */
+/** One value for our element: the field's name as in the registry, and the text to show. */
 export interface AddedValue {
   readonly name: string;
   readonly value: string;
   readonly unit?: string;
 }
 
-/** A boat position to be placed after its waypoint. */
+/** A boat position to be inserted after its waypoint. */
 export interface PartnerAddition {
-  /** What is put after the waypoint's name, without the blank: `D` or `U`. */
+  /** Text added to the waypoint's name, without the blank: `D` or `U`. */
   readonly suffix: string;
   /** deg, WGS 84. */
   readonly lat: number;
@@ -127,11 +129,11 @@ export interface PartnerAddition {
   /** One line, ASCII: `Boat 25ft, cast 214M 48yd to 9ft, ...`. */
   readonly comment: string;
   readonly values: readonly AddedValue[];
-  /** Absent for the usual one of its side. */
+  /** Absent for the default symbol of its side. */
   readonly symbol?: string;
-  /** True for a position of a plugin: its name makes way for names in the file. */
+  /** True for a position from a plugin, whose name gives way to names already in the file. */
   readonly isPlugins?: boolean;
-  /** What the user put on the one that it takes the place of. */
+  /** What the user changed on the boat position that this one replaces. */
   readonly edits?: BoatEdits;
 }
 
@@ -139,12 +141,12 @@ export interface PartnerAddition {
 export interface WaypointAddition {
   readonly fileIndex: number;
   readonly values: readonly AddedValue[];
-  /** One line, put at the end of `cmt`; nothing when empty. */
+  /** One line, appended to `cmt`; nothing is added when it is empty. */
   readonly comment: string;
   readonly partners: readonly PartnerAddition[];
 }
 
-/** One file of the output: `suffix` is empty, or `-1`, `-2` ... when the waypoints were split over several. */
+/** One output file. `suffix` is empty, or `-1`, `-2` and so on when the waypoints were split over several files. */
 export interface EnrichedPart {
   readonly suffix: string;
   readonly bytes: Uint8Array;

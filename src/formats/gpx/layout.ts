@@ -1,18 +1,18 @@
 import { asBuffer } from './encoding.ts';
 import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
 
-/** White space to put before elements, as the file has it; all empty in a file without line breaks. */
+/** White space to put before elements, in the style of the file; all empty in a file without line breaks. */
 export interface GpxLayout {
-  /** Before a waypoint. */
+  /** White space before a waypoint. */
   readonly outer: string;
-  /** Before a child of a waypoint, and before elements one, two ... levels deeper. */
+  /** White space before a child of a waypoint, or before an element that is the given number of levels deeper. */
   inner(deeper: number): string;
 }
 
 /**
  * Layout around one waypoint.
  *
- * @param children Those that stand in the waypoint without our additions.
+ * @param children Children of the waypoint, without our additions.
  */
 export function layoutOf(
   utf8: Uint8Array,
@@ -25,7 +25,7 @@ export function layoutOf(
   return { outer, inner: (deeper) => (first === '' ? '' : first + unit.repeat(deeper)) };
 }
 
-/** The last line break in the white space before `at`, and what follows it; empty without one. */
+/** The last line break in the white space before `at`, and the white space after it; empty when there is none. */
 function lineBefore(utf8: Uint8Array, at: number): string {
   let start = at;
   while (start > 0 && (utf8[start - 1] === 0x20 || utf8[start - 1] === 0x09)) start--;
@@ -35,7 +35,7 @@ function lineBefore(utf8: Uint8Array, at: number): string {
   return asBuffer(utf8).toString('latin1', start, at);
 }
 
-/** Where the white space before `at` starts, when a tag ends there; else `at`: what follows text is left alone. */
+/** Start of the white space before `at` when a tag ends there. Otherwise `at`, since white space after text is kept. */
 export function startOfSpace(utf8: Uint8Array, at: number): number {
   const start = firstSpace(utf8, at);
   return start > 0 && utf8[start - 1] === 0x3e ? start : at;

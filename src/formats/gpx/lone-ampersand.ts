@@ -2,14 +2,14 @@ import { Refusal } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { asBuffer } from './encoding.ts';
 
-/** Bytes looked through. */
+/** Most bytes searched. */
 const REACH = 1 << 20;
 
 /**
- * The error, or one that names a lone `&` before its place.
+ * The error itself, or one that reports a lone `&` before the place of the error.
  *
- * The tokenizer takes everything up to the next `;` for the name of an entity, and complains there or at the
- * end of the file.
+ * The tokenizer takes everything up to the next `;` as an entity name, so it reports the fault there or at the end of
+ * the file.
  *
  * @param from End of the last tag that was read.
  */

@@ -1,7 +1,7 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 
-/** Our words for what the tokenizer found, by how its message begins. */
+/** Our wording for the tokenizer's findings, by the start of its message. */
 const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: string])[] = [
   [
     'undefined entity',
@@ -54,7 +54,7 @@ const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: 
   ['unexpected end', 'end of file', 'Copy the file again.'],
 ];
 
-/** The tokenizer's complaint as a diagnostic. @param reason Its message, without the place. */
+/** The tokenizer's complaint as a diagnostic. @param reason Its message, without the position. */
 export function malformation(file: string, line: number, column: number, reason: string): Diagnostic {
   const known = MALFORMATIONS.find(([begins]) => reason.startsWith(begins));
   if (known !== undefined) return says.malformed(file, line, column, known[1], known[2]);

@@ -1,4 +1,4 @@
-/** True when `name` is what a unit may have made of `written`: capitals, cut, numbered, other blanks. */
+/** True when a unit may have turned `written` into `name`: capitalized, cut, numbered or with other blanks. */
 export function isMangled(name: string, written: string): boolean {
   const a = fold(name);
   const b = fold(written);

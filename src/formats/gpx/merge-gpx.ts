@@ -10,7 +10,7 @@ import { createNearIndex, type FindNear, nearDistance } from './near.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import { readGpx } from './read-gpx.ts';
 
-/** Waypoints of different files nearer than this are likely one mark on two units, m. */
+/** Waypoints in different files that are nearer than this, m, are probably one mark stored on two units. */
 const NEAR = 10;
 
 const NO_LIMITS: GpxOutputOptions = {
@@ -32,13 +32,13 @@ export interface MergedGpx {
 }
 
 /**
- * One file with the waypoints of several: the first file as it is, with those of the others after its own.
+ * One file with the waypoints of several: the first file unchanged, with the waypoints of the others after its own.
  *
- * Waypoints of the others are copied as they are written, with the namespaces they need; their routes, tracks and
- * metadata stay in their own files. Boat positions of an earlier run are left behind: the run makes new ones.
- * Near duplicates are reported, and joined only when `join` says within how many meters.
+ * Waypoints of the other files are copied as written, with the namespaces they need. Their routes, tracks and metadata
+ * are not copied. Boat positions of an earlier run are left out, since the run makes new ones. Near duplicates are
+ * reported, and are joined only within `join` meters when `join` is given.
  *
- * @throws Refusal when the files are not of one GPX version.
+ * @throws Refusal when the files have different GPX versions.
  */
 export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly join?: number }): MergedGpx {
   const [first, ...others] = documents;
@@ -68,12 +68,12 @@ export function mergeGpx(documents: readonly GpxDocument[], { join }: { readonly
 /** The file without what an earlier run added to it. */
 function withoutAdditions(document: GpxDocument): GpxDocument {
   if (document.counts.ours === 0) return document;
-  // The final output is validated again.
+  // The final output is validated again later.
   const [{ bytes }] = enrichGpx(document, [], NO_LIMITS, () => {}).parts;
   return readGpx(bytes, document.file);
 }
 
-/** True when the waypoint is left out for one of the same name within `join`; reports what is near. */
+/** True when the waypoint is left out because one within `join` has the same name. Reports nearby waypoints. */
 function isJoined(
   waypoint: GpxWaypoint,
   find: FindNear<GpxWaypoint>,
@@ -98,7 +98,10 @@ function isJoined(
   return false;
 }
 
-/** A waypoint's XML for another file: with the namespaces of its old root, in characters the other encoding has. */
+/**
+ * A waypoint's XML for another file, with the namespaces of its old root and only characters that the other encoding
+ * has.
+ */
 function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): string {
   const xml = asBuffer(from.utf8).toString('utf8', place.start, place.end);
   const nameEnd = 1 + place.tag.length;
@@ -108,7 +111,7 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
     const isDeclared = new RegExp(`\\sxmlns${prefix === '' ? '' : `:${prefix}`}\\s*=`).test(startTag);
     return isUsed && !isDeclared && to.root.namespaces[prefix] !== uri;
   });
-  // Elements without a namespace must not fall into the default namespace of the other root.
+  // Elements without a namespace must not end up in the default namespace of the other root.
   const hasPlain = /<(?![/!?])[^:\s/>]+[\s/>]/.test(xml);
   if (hasPlain && from.root.namespaces[''] === undefined && to.root.namespaces['']) needed.push(['', '']);
   const declarations = needed
@@ -119,14 +122,14 @@ function copyOf(from: GpxDocument, { place }: GpxWaypoint, to: GpxDocument): str
     .join('');
   const declared = xml.slice(0, nameEnd) + declarations + xml.slice(nameEnd);
   if (canEncode(declared, to.encoding)) return declared;
-  // A reference means nothing inside CDATA: such sections become plain text first.
+  // A character reference has no effect inside CDATA, so such sections become plain text first.
   const plain = declared.replace(/<!\[CDATA\[([\s\S]*?)\]\]>/g, (_, text: string) =>
     escapeXml(text, to.encoding),
   );
   return withReferences(plain, to.encoding);
 }
 
-/** Inserts after the last waypoint, or where waypoints belong: after the metadata, before routes and tracks. */
+/** Insertion after the last waypoint, or where waypoints belong: after the metadata, before routes and tracks. */
 function insertionOf({ waypoints, root, lines, utf8 }: GpxDocument, text: string): Edit[] {
   if (text === '') return [];
   const last = waypoints.at(-1);

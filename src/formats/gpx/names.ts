@@ -1,21 +1,21 @@
 import { toAscii } from '../table/index.ts';
 
-/** Names as a unit can take them. */
+/** Limits on names in a unit. */
 export interface NameLimits {
-  /** Characters (code points). */
+  /** Most characters (code points) in a name. */
   readonly maxName?: number;
   readonly ascii: boolean;
   readonly capitals?: boolean;
 }
 
-/** Gives out names that a unit can take, each one once when there are limits. */
+/** Assigns names that a unit can display; each name is unique when there are limits. */
 export interface NameGiver {
-  /** The name to show for a waypoint; the same name when it fits and is free. */
+  /** The name to display for a waypoint; unchanged when it fits and is unused. */
   waypoint(name: string): string;
   /**
-   * The name of a boat position of the waypoint that is shown under `shown`.
+   * The name of a boat position whose waypoint is displayed as `shown`.
    *
-   * @param makesWay Number it where a waypoint has that name, also without limits.
+   * @param makesWay Number the name when a waypoint already has it, even without limits.
    */
   partner(shown: string, suffix: string, makesWay?: boolean): string;
 }
@@ -40,16 +40,16 @@ const LETTERS: Readonly<Record<string, string>> = {
   ı: 'i',
 };
 
-/** A name in printable ASCII; one that is already stays as it is. */
+/** A name in printable ASCII; a name that already is stays unchanged. */
 function asciiName(name: string): string {
   if (/^[ -~]*$/.test(name)) return name;
   return toAscii(Array.from(name.normalize('NFC'), (letter) => LETTERS[letter] ?? letter).join(''));
 }
 
 /**
- * Without limits every name stays; with limits names are cut, and numbered where two would be the same.
+ * Without limits every name stays unchanged. With limits, names are cut, and numbered when two would be the same.
  *
- * @param names All names that waypoints have, so that none that fits loses its name to one that was cut.
+ * @param names All waypoint names, so that no name that fits is taken by a cut one.
  */
 export function createNameGiver(names: readonly string[], limits: NameLimits): NameGiver {
   if (limits.maxName === undefined && !limits.ascii && !limits.capitals) {
@@ -75,7 +75,7 @@ export function createNameGiver(names: readonly string[], limits: NameLimits): N
   for (const name of names) {
     if (plain(name) === name && length(name) <= limit) reserved.add(fold(name));
   }
-  /** The next number to try for a cut name; smaller ones are taken. */
+  /** The next number to try for a cut name; smaller numbers are taken. */
   const next = new Map<string, number>();
   const take = (name: string): string => {
     taken.add(fold(name));

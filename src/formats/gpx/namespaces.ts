@@ -13,7 +13,7 @@ export const isNewerOurs = (uri: string): boolean => uri !== OURS && /^urn:downs
 
 export const isGpxNamespace = (uri: string): boolean => uri === GPX_10 || uri === GPX_11;
 
-/** Version of a GPX file: by its namespace, else by the root's `version`; 1.1 when neither says. */
+/** Version of a GPX file, from its namespace or else the root's `version`; 1.1 when neither gives one. */
 export function gpxVersion(uri: string, declared: string | undefined): GpxVersion {
   if (uri === GPX_10) return '1.0';
   if (uri === GPX_11) return '1.1';
@@ -27,7 +27,7 @@ export interface PrefixChoice {
 }
 
 /**
- * A prefix that stands for our namespace everywhere in the file: one the root declares already, else a free one.
+ * A prefix that means our namespace throughout the file: one that the root already declares, or else an unused one.
  */
 export function choosePrefix(root: GpxDocument['root']): PrefixChoice {
   for (const [prefix, uri] of Object.entries(root.namespaces)) {
@@ -39,5 +39,5 @@ export function choosePrefix(root: GpxDocument['root']): PrefixChoice {
   return { prefix, isDeclared: false };
 }
 
-/** The declaration as it is put on the root, after its name. */
+/** The namespace declaration as inserted into the root's start tag, after the name. */
 export const declaration = (prefix: string): string => ` xmlns:${prefix}="${OURS}"`;

@@ -2,9 +2,9 @@ import KDBush from 'kdbush';
 import { MEAN_METERS_PER_DEGREE } from '../../../shared/geo/index.ts';
 
 /**
- * Distance between two places that are near each other, m; good to 1 %, for tolerances only.
+ * Distance between two places that are near each other, m; accurate to 1 %, for tolerances only.
  *
- * Longitudes of any wrap.
+ * Longitudes may be wrapped in any way.
  */
 export function nearDistance(a: LatLon, b: LatLon): number {
   const north = (b.lat - a.lat) * MEAN_METERS_PER_DEGREE;
@@ -17,10 +17,10 @@ export interface LatLon {
   readonly lon: number;
 }
 
-/** Finds those of some places, in their order, that lie within a radius in meters; never those without coordinates. */
+/** Finds the places within a radius in m, in their original order. Places without coordinates are never found. */
 export type FindNear<T> = (at: LatLon, radius: number) => T[];
 
-/** @param places Asked for when something is to be found: in most files nothing is. */
+/** @param places Called at the first search, since most files need none. */
 export function createNearIndex<T extends LatLon>(places: () => readonly T[]): FindNear<T> {
   let find: FindNear<T> | undefined;
   return (at, radius) => {
@@ -52,5 +52,5 @@ function indexPlaces<T extends LatLon>(places: readonly T[]): FindNear<T> {
   };
 }
 
-/** The box is a little larger than the circle on any part of the Earth. */
+/** Ratio of the box to the circle, large enough anywhere on the Earth. */
 const MARGIN = 1.02;

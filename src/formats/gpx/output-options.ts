@@ -1,8 +1,6 @@
 import type { OptionDefinitions, OptionValues } from '../../../shared/contract/index.ts';
 
-/**
- * Limits of the unit that the GPX goes to; all off by default, since they change what the user wrote.
- */
+/** Limits of the unit that will load the GPX. All are off by default because they change what the user wrote. */
 export const gpxOutputOptions = {
   plain: {
     kind: 'switch',
@@ -69,7 +67,7 @@ export const gpxOutputOptions = {
 
 export type GpxOutputOptions = OptionValues<typeof gpxOutputOptions>;
 
-/** Options of putting several waypoint files together. */
+/** Options for merging several waypoint files. */
 export const gpxMergeOptions = {
   merge: {
     kind: 'switch',

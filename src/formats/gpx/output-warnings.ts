@@ -4,10 +4,13 @@ import type { GpxDocument } from './gpx-document.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import type { AdditionPlan } from './plan-additions.ts';
 
-/** Common limits of boat units: conservative figures of practice, no source. */
+/** Common limits of boat units: conservative figures from common practice, no source. */
 const LIMIT = { name: 10, text: 255, waypoints: 500, routes: 50, tracks: 20, bytes: 4 * 2 ** 20 } as const;
 
-/** Parts of the output that a boat unit may cut, rename or refuse; limits handled by an option are not mentioned. */
+/**
+ * Warnings about parts of the output that a boat unit may cut, rename or refuse. Limits handled by an option are
+ * skipped.
+ */
 export function outputWarnings(
   { file, waypoints, counts }: GpxDocument,
   plan: AdditionPlan,

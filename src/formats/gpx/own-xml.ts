@@ -4,19 +4,19 @@ import type { GpxLayout } from './layout.ts';
 import { BOAT_TYPE } from './partners.ts';
 import type { Made } from './previous-additions.ts';
 
-/** Properties of the file that all writing depends on. */
+/** Properties of the file that affect everything written to it. */
 export interface Writing {
   readonly encoding: string;
-  /** Of our elements. */
+  /** Prefix of our elements. */
   readonly prefix: string;
   readonly isPlain: boolean;
   /** GPX 1.0 has no `extensions`. */
   readonly isOld: boolean;
-  /** Element that takes the text of a boat position. */
+  /** Element that receives the text of a boat position. */
   readonly textIn: 'cmt' | 'desc';
 }
 
-/** The element that holds what was found about a waypoint. */
+/** The element that holds the results for a waypoint. */
 export function waypointElement(
   writing: Writing,
   layout: GpxLayout,
@@ -37,7 +37,7 @@ export function waypointElement(
   ]);
 }
 
-/** A boat position as a waypoint of its own, with the white space before it. */
+/** A boat position as a separate waypoint, with the white space before it. */
 export function partnerElement(
   writing: Writing,
   layout: GpxLayout,
@@ -84,7 +84,7 @@ export function partnerElement(
   return `${xml}${layout.inner(0) === '' ? '' : layout.outer}</${tag.name}>`;
 }
 
-/** Degrees in [-180, 180) with 7 decimals, as GPX 1.1 has them. */
+/** Degrees in [-180, 180) with 7 decimals, as required by GPX 1.1. */
 function longitude(lon: number): string {
   const text = (((((lon + 180) % 360) + 360) % 360) - 180).toFixed(7);
   return text === '180.0000000' ? '-180.0000000' : text;

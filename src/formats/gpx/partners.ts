@@ -8,32 +8,31 @@ import { createNearIndex, type FindNear, type LatLon, nearDistance } from './nea
 import { ownElements } from './previous-additions.ts';
 import { isProposedEntry } from './proposed-gpx.ts';
 
-/** `type` of the boat positions that we write. */
+/** GPX `type` of the boat positions that we write. */
 export const BOAT_TYPE = 'boat position';
-/** Suffixes known without our element: the two sides, and the next angles. */
+/** Suffixes recognized without our element: the two sides, and the next angles. */
 const SUFFIXES = ['D', 'U', ...Array.from({ length: 9 }, (_, i) => `A${i + 1}`)];
-/** A boat sits no farther from its waypoint than a long cast and then some, m. None is moved farther either. */
+/** Farthest that a boat position can be from its waypoint, or be moved by the user, m: a bit more than a long cast. */
 const REACH = 250;
-/** Units round coordinates to about 2 m; a boat position farther off was moved by the user, m. */
+/** Units round coordinates to about 2 m. A boat position farther off than this, m, was moved by the user. */
 const MOVED = 3;
-/** A mark stays this near its place as far as 4 decimals of a unit tell, m. */
+/** Farthest that 4 decimals in a unit can move a mark, m. */
 const SAME_MARK = 12;
-/** Start of our comments on boat positions, perhaps cut, but long enough that nobody writes it by chance. */
+/** Start of our comments on boat positions. It may be cut, but is long enough that nobody writes it by chance. */
 const BOAT_COMMENT =
   /^boat [\d.]+ ?(?:ft|m)(?:(?: (?:shallow|opposite(?: deep)?|any) side)?, ?(?:ca?|cas|cast|cast \d.*)| (?:shal|oppo)[a-z ]*)$/i;
 
 type Find = FindNear<GpxWaypoint>;
 
 /**
- * Marks the boat positions of earlier runs among waypoints, with what a user put on them.
+ * Marks the boat positions of earlier runs among waypoints, with the user's changes to them.
  *
- * They are known by the ledger of what was given out; by our element; or by type or comment, as long as the name is
- * still that of
- * a boat position (perhaps cut, numbered or in capitals by a unit). By name and place alone one is only suspected, in
- * a file that
- * shows other traces of ours, and kept. One that the user renamed is a waypoint of their own.
+ * A boat position is recognized by the ledger of what was written, by our element, or by its type or comment, as long
+ * as it still has the name of a boat position (which a unit may have cut, numbered or capitalized). In a file with
+ * other traces of ours, a waypoint with only a matching name and place is suspected to be one and is kept. A boat
+ * position that the user renamed is the user's own waypoint.
  *
- * @param given What earlier runs gave out, where that is known.
+ * @param given What earlier runs wrote, if known.
  */
 export function recognizePartners(
   waypoints: readonly GpxWaypoint[],
@@ -72,7 +71,7 @@ export function recognizePartners(
   });
 }
 
-/** True for a boat position that is certainly ours and may be replaced. */
+/** True for a boat position that is certainly ours, so it may be replaced. */
 export const isReplaceable = ({ by }: PartnerMark): boolean =>
   by === 'ledger' || by === 'element' || by === 'signature';
 
@@ -98,7 +97,7 @@ function recognizeGiven(
   return { by: isMoved ? 'moved' : 'ledger', of: owner?.fileIndex, suffix };
 }
 
-/** Most decimals among the coordinates of a file, which is what its unit kept. */
+/** Most decimals among the coordinates of a file, which shows how many its unit kept. */
 export function coordinateDecimals(waypoints: readonly GpxWaypoint[]): number {
   let most = 0;
   for (const { lat, lon } of waypoints)
@@ -107,7 +106,7 @@ export function coordinateDecimals(waypoints: readonly GpxWaypoint[]): number {
   return Math.min(7, most);
 }
 
-/** True for a mark that an earlier run enriched, as its element or its comment says. */
+/** True for a mark that an earlier run enriched, according to our element or comment in it. */
 const isEnriched = ({ place, isSummarized }: GpxWaypoint): boolean =>
   isSummarized || ownElements(place).some(({ local }) => local === 'waypoint');
 
@@ -159,7 +158,7 @@ function recognizeElement(
   return { by: isMoved ? 'moved' : 'element', of: of?.fileIndex, suffix };
 }
 
-/** What was written on a position of a plugin, as our element says. */
+/** Comment and symbol originally written on a plugin's position, from our element. */
 function writtenOn(waypoint: GpxWaypoint): Pick<GivenOut, 'comment' | 'symbol'> | undefined {
   const boat = ownElements(waypoint.place).find(({ local }) => local === 'boat');
   const textOf = (name: string): string | undefined =>
@@ -171,14 +170,14 @@ function writtenOn(waypoint: GpxWaypoint): Pick<GivenOut, 'comment' | 'symbol'> 
 const boatElement = (waypoint: GpxWaypoint): Readonly<Record<string, string>> | undefined =>
   ownElements(waypoint.place).find(({ local }) => local === 'boat')?.attributes;
 
-/** True when element, type or comment say that it is a boat position. */
+/** True when our element, the type or the comment shows a boat position. */
 const hasSignature = (waypoint: GpxWaypoint): boolean =>
   boatElement(waypoint) !== undefined || isSignedInText(waypoint);
 
 const isSignedInText = ({ type, comment }: GpxWaypoint): boolean =>
   type.toLowerCase() === BOAT_TYPE || BOAT_COMMENT.test(comment);
 
-/** The nearest waypoint that this name belongs to: its name plus a suffix, possibly altered by a unit. */
+/** The nearest waypoint that owns this name: the name is its own plus a suffix, possibly altered by a unit. */
 function ownerByName(waypoint: GpxWaypoint, find: Find) {
   const owners = find(waypoint, REACH)
     .filter((of) => of !== waypoint && of.name !== '')

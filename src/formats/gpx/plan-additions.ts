@@ -10,20 +10,18 @@ import type {
 import { createNearIndex, nearDistance } from './near.ts';
 import { isReplaceable } from './partners.ts';
 
-/** A waypoint this near to a new boat position may be that boat position come back, m: how units round. */
+/** A waypoint this near to a new boat position, m, may be that position after rounding in a unit. */
 const SAME_PLACE = 3;
 
 /** What happens to each waypoint of the file. */
 export interface AdditionPlan {
-  /** By `fileIndex`; nothing for waypoints without additions. */
+  /** By `fileIndex`; no entry for waypoints without additions. */
   readonly additions: ReadonlyMap<number, WaypointAddition>;
-  /** Boat positions of an earlier run that go. */
+  /** Boat positions of an earlier run that are removed. */
   readonly removed: ReadonlySet<number>;
 }
 
-/**
- * Decides which additions are made, which old boat positions go, and which of the user's stay.
- */
+/** Decides which additions are made, which old boat positions are removed, and which of the user's are kept. */
 export function planAdditions(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
@@ -66,8 +64,9 @@ type StandsAt = (of: GpxWaypoint, partner: PartnerAddition) => GpxWaypoint | und
 /**
  * Finds boat positions of an earlier run that came back with nothing of ours but their place.
  *
- * One mark at a new boat position is chance, among many marks on one spot; where a third of all stand at some,
- * the file is one of ours. Such a waypoint stays as it is, is not enriched, and none is put beside it.
+ * Among many marks on one spot, a single mark at a new boat position is chance. When a third of all waypoints are at
+ * new boat positions, the file is one of ours. Such a waypoint stays unchanged, is not enriched, and gets no new boat
+ * position beside it.
  */
 function boatsByPlace(
   { waypoints }: GpxDocument,
@@ -76,7 +75,7 @@ function boatsByPlace(
 ): StandsAt {
   const own = waypoints.filter(({ fileIndex, partner }) => !removed.has(fileIndex) && partner === undefined);
   const near = createNearIndex(() => own);
-  // A mark at exactly the place of another, as when files of two units are merged, is not its boat position.
+  // A mark at exactly the place of another, as after merging files from two units, is not its boat position.
   const find: StandsAt = (of, partner) =>
     near(partner, SAME_PLACE).find((waypoint) => waypoint !== of && nearDistance(waypoint, of) > SAME_PLACE);
   const found = new Set(
@@ -88,7 +87,7 @@ function boatsByPlace(
   return found.size >= 2 && found.size >= own.length / 3 ? find : () => undefined;
 }
 
-/** Boat positions that stay on their side of a waypoint: moved by the user, or known by name and place only. */
+/** Finds the boat position to keep on a side of a waypoint: one moved by the user, or known only by name and place. */
 function boatsKept({ waypoints }: GpxDocument): StandsAt {
   const kept = new Map<string, GpxWaypoint>();
   for (const waypoint of waypoints) {
@@ -101,7 +100,7 @@ function boatsKept({ waypoints }: GpxDocument): StandsAt {
 
 type BoatOf = (of: GpxWaypoint, partner: PartnerAddition) => PartnerMark | undefined;
 
-/** Old boat positions with the user's notes or symbols, by mark and side. */
+/** Finds the user's notes or symbol on an old boat position, by mark and side. */
 function boatEdits({ waypoints }: GpxDocument): BoatOf {
   const edited = new Map<string, PartnerMark>();
   for (const { partner } of waypoints)
@@ -109,7 +108,7 @@ function boatEdits({ waypoints }: GpxDocument): BoatOf {
   return (of, { suffix }) => edited.get(`${of.fileIndex} ${suffix}`);
 }
 
-/** What the user put on a boat position goes to the new one of its side; where there is none, the old one stays. */
+/** Moves the user's changes to the new boat position on the same side; where there is none, the old position stays. */
 function keepEdited(
   { waypoints }: GpxDocument,
   planned: ReadonlyMap<number, WaypointAddition>,

@@ -1,31 +1,31 @@
 import type { ElementPlace, WaypointPlace } from './gpx-document.ts';
 import { OURS } from './namespaces.ts';
 
-/** Rounds of removing nested summaries; no real comment needs two. */
+/** Most rounds of removing nested summaries; no real comment needs two. */
 const ROUNDS = 20;
 
 /** A comment's text without our summary. */
 export const withoutSummary = (comment: string): string => strip(comment, () => () => false).trim();
 
 /**
- * XML inside `cmt` without our summary, otherwise as it was.
+ * XML inside `cmt` without our summary, otherwise unchanged.
  *
- * The summary is `[ds: ...]`, so that it is found again without extension elements. A unit may write it in
- * capitals, or cut it: then it goes to the end, or to the end of the CDATA section that it is in.
+ * The summary is written as `[ds: ...]` so that it can be found without extension elements. A unit may capitalize the
+ * summary or cut it; a cut summary extends to the end of the text or of its CDATA section.
  */
 export const rawWithoutSummary = (inner: string): string => strip(inner, hiddenPlaces);
 
-/** Tells, for ascending positions in a text, where summaries are ignored. */
+/** Tells, for ascending positions in a text, whether a summary there is ignored. */
 type HiddenPlaces = (text: string) => (index: number) => boolean;
 
 function strip(inner: string, hidden: HiddenPlaces): string {
-  // Most comments have none.
+  // Most comments have no summary.
   if (!/\[ds/i.test(inner)) return inner;
   let text = inner;
   for (let round = 0; round < ROUNDS; round++) {
     const without = withoutOutermost(text, hidden);
     if (without === text) break;
-    // Removing one summary may create another from what surrounded it.
+    // Removing one summary may form another from the text around it.
     text = without;
   }
   return text;
@@ -42,14 +42,14 @@ function withoutOutermost(inner: string, hidden: HiddenPlaces): string {
     const end = endOfSummary(inner, stop);
     if (end === undefined) continue;
     kept += inner.slice(from, index > from && inner[index - 1] === ' ' ? index - 1 : index);
-    // No text may hold ]]>, so brackets round the summary must not join to it.
+    // Text must not contain ]]>, so brackets on both sides of the summary must not join to form it.
     if (/\]$/.test(kept) && /^\]?>/.test(inner.slice(end, end + 2))) kept += ' ';
     from = end;
   }
   return kept + inner.slice(from);
 }
 
-/** Nothing inside XML comments and instructions is ours. @param inner Well-formed. */
+/** Finds XML comments and processing instructions, where nothing is ours. @param inner Well-formed. */
 function hiddenPlaces(inner: string): (index: number) => boolean {
   const hidden = Array.from(inner.matchAll(/<!\[CDATA\[[\s\S]*?\]\]>|<!--[\s\S]*?-->|<\?[\s\S]*?\?>/g))
     .filter(([part]) => !part.startsWith('<![CDATA['))
@@ -61,7 +61,7 @@ function hiddenPlaces(inner: string): (index: number) => boolean {
   };
 }
 
-/** Place of the next `]` or `<`, or the end. */
+/** Position of the next `]` or `<`, or the end. */
 function firstStop(inner: string, from: number): number {
   const found = /[\]<]/g;
   found.lastIndex = from;
@@ -75,11 +75,11 @@ function endOfSummary(inner: string, stop: number): number | undefined {
   return stop + 1;
 }
 
-/** Our summary as it goes into a comment; nothing for an empty one. */
+/** Our summary as written into a comment; empty for an empty comment. */
 export const summaryText = (comment: string): string =>
   comment.trim() === '' ? '' : `[ds: ${comment.trim().replaceAll('[', '(').replaceAll(']', ')')}]`;
 
-/** Our elements in a waypoint: in its extensions, or its children in GPX 1.0. */
+/** Our elements in a waypoint: in its extensions, or among its children in GPX 1.0. */
 export function ownElements(place: WaypointPlace | ElementPlace): readonly ElementPlace[] {
   const own: ElementPlace[] = [];
   for (const child of place.children ?? []) {
@@ -94,14 +94,14 @@ const isAddition = (element: ElementPlace): boolean =>
   element.uri === OURS && (element.local === 'waypoint' || element.local === 'boat');
 
 /**
- * True for our elements in a waypoint of the user's that a run replaces.
+ * True for our elements in a user's waypoint that a run replaces.
  *
- * The mark of a boat position that the user renamed stays: it says that the new name is the user's.
+ * The element of a boat position that the user renamed stays, because it shows that the new name is the user's.
  */
 export const isReplaced = (element: ElementPlace, isPlain: boolean): boolean =>
   isAddition(element) && (isPlain || element.local === 'waypoint');
 
-/** Parts of a waypoint that an earlier run made or opened, as its element says; undefined without one. */
+/** Parts of a waypoint that an earlier run made or opened, according to our element; undefined without that element. */
 export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefined {
   const element = ownElements(place).find(({ local }) => local === 'waypoint');
   if (element === undefined) return undefined;
@@ -109,11 +109,11 @@ export function previouslyMade(place: WaypointPlace): ReadonlySet<Made> | undefi
 }
 
 /**
- * `comment`, `extensions`: the element is ours. `...-opened`: it was there, self-closing, and now has an end tag.
+ * `comment`, `extensions`: the element is ours. `...-opened`: the element was self-closing and now has an end tag.
  */
 export type Made = 'comment' | 'extensions' | 'comment-opened' | 'extensions-opened' | 'waypoint-opened';
 
-/** Our record of the user's name, if we changed the name and ours is still there. */
+/** Our record of the user's name, if we changed the name and our version is still in place. */
 export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace | undefined {
   const element = ownElements(place).find(({ local }) => local === 'waypoint');
   const record = element?.children?.find((child) => child.uri === OURS && child.local === 'name');
@@ -121,6 +121,6 @@ export function recordedName(place: WaypointPlace | ElementPlace): ElementPlace 
   return record !== undefined && record.attributes?.as === name?.text ? record : undefined;
 }
 
-/** The name that the user gave, when an earlier run changed it; undefined when it did not. */
+/** The user's original name, if an earlier run changed it; otherwise undefined. */
 export const originalName = (place: WaypointPlace | ElementPlace): string | undefined =>
   recordedName(place)?.text?.trim();

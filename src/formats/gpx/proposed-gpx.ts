@@ -2,21 +2,21 @@ import { isProposed } from '../../../shared/text/index.ts';
 import { escapeXml } from './escape-xml.ts';
 import { type GivenOut, matchGivenOut, type Returned } from './given-out.ts';
 
-/** `type` of the places that we propose. */
+/** GPX `type` of the places that we propose. */
 const PROPOSED_TYPE = 'proposed place';
-/** What stands for a side in the ledger: boat positions have D, U or an angle. */
+/** Suffix that marks a proposed place in the ledger; boat positions have D, U or an angle. */
 const SUFFIX = 'N';
 
 export interface ProposedWaypoint {
   readonly name: string;
   readonly lat: number;
   readonly lon: number;
-  /** Short and long; both begin with what it is. */
+  /** Short and long text; both begin with the kind of place. */
   readonly comment: string;
   readonly description: string;
 }
 
-/** Proposed places as GPX 1.1, before anything is planned for them. */
+/** Proposed places as GPX 1.1, before any cast is planned for them. */
 export const formatProposedGpx = (places: readonly ProposedWaypoint[]): string =>
   [
     '<?xml version="1.0" encoding="UTF-8"?>',
@@ -30,7 +30,7 @@ export const formatProposedGpx = (places: readonly ProposedWaypoint[]): string =
     '',
   ].join('\n');
 
-/** What the ledger keeps of proposed places: entries of no mark. */
+/** Ledger entries for proposed places, which belong to no mark. */
 export const proposedEntries = (places: readonly ProposedWaypoint[]): GivenOut[] =>
   places.map(({ name, lat, lon, comment }) => ({
     name,
@@ -44,10 +44,13 @@ export const proposedEntries = (places: readonly ProposedWaypoint[]): GivenOut[]
 
 export const isProposedEntry = ({ of, suffix }: GivenOut): boolean => of === '' && suffix === SUFFIX;
 
-/** Decimals that a unit keeps of coordinates at the least: about 1 m. */
+/** Fewest decimals that a unit keeps for coordinates, about 1 m. */
 const DECIMALS = 5;
 
-/** Waypoints that are proposed places come back: by type, by text, or by the ledger where a unit kept neither. */
+/**
+ * Waypoints that are proposed places come back from a unit, known by type, by text, or by the ledger when the unit kept
+ * neither.
+ */
 export function proposedAmong<T extends Returned & { readonly type: string }>(
   waypoints: readonly T[],
   given: readonly GivenOut[],

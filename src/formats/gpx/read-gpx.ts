@@ -12,14 +12,17 @@ import { createXmlScanner, scanAll } from './scan-xml.ts';
 import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
 
 export interface ReadGpxOptions {
-  /** Repairs what XML does not allow, cuts a tail of NUL or FF bytes, and closes or leaves out an element that the file ends inside of, each with a warning. */
+  /**
+   * Whether to repair invalid XML, cut a tail of NUL or FF bytes, and close or drop an element that is cut off by the
+   * end of the file. Each repair gives a warning.
+   */
   readonly repair?: boolean;
-  /** What earlier runs gave out. */
+  /** Boat positions written by earlier runs. */
   readonly given?: readonly GivenOut[];
 }
 
 /**
- * Reads a GPX file in one pass; of tracks and routes only the count is kept.
+ * Reads a GPX file in one pass. Tracks and routes are only counted.
  *
  * @param file Path as the user gave it, for messages.
  * @throws Refusal with file, line and column when the file cannot be read and written back without loss.

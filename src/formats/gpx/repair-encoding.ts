@@ -9,10 +9,11 @@ const WRONG_MARKS = /^(?:\u00ff\u00fe|\u00fe\u00ff)(?=\s*<)/;
 const DECLARATION = /^(\s*<\?xml\s[^>]*?encoding\s*=\s*["'])([^"']*)(["'])/;
 
 /**
- * Bytes whose byte-order mark and declared encoding are those that they are in: only these two are changed.
+ * Bytes whose byte-order mark and declared encoding match their actual encoding. Nothing else is changed.
  *
- * A byte-order mark of UTF-16 before single bytes, and a second one of UTF-8, go. An encoding that is unknown, or that the bytes are
- * not in, becomes UTF-8 where they are that, else windows-1252, which western units write. Text in UTF-16 stays as it is.
+ * A UTF-16 byte-order mark before single-byte text is removed, and so is a second UTF-8 mark. A declared encoding that
+ * is unknown or wrong becomes UTF-8 if the bytes are valid UTF-8, else windows-1252, which western units write. UTF-16
+ * text stays unchanged.
  */
 export function repairEncoding(
   bytes: Uint8Array,
@@ -20,7 +21,7 @@ export function repairEncoding(
 ): { readonly bytes: Uint8Array; readonly diagnostics: readonly Diagnostic[] } {
   const diagnostics: Diagnostic[] = [];
   const buffer = asBuffer(bytes);
-  // Every other byte of UTF-16 is NUL where the markup is.
+  // In UTF-16, every other byte of markup is NUL.
   if (buffer.subarray(2, 40).includes(0)) return { bytes, diagnostics };
   let text = buffer.toString('latin1');
   if (WRONG_MARKS.test(text)) {

@@ -3,7 +3,7 @@ import { gpx as says } from '../../../shared/text/index.ts';
 import { asBuffer } from './encoding.ts';
 import { repairEncoding } from './repair-encoding.ts';
 
-/** What is left alone: nothing in it is markup. */
+/** Parts of the text that stay unchanged, since nothing in them is markup. */
 const HIDDEN = /<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/.source;
 const TAG = /<\/?[A-Za-z_:](?:[^<>"']|"[^"]*"|'[^']*')*>/.source;
 const AMPERSAND = /&(?:#\d+;|#x[\da-f]+;)?(?!(?:amp|lt|gt|quot|apos);)/.source;
@@ -20,12 +20,13 @@ interface Repaired {
 type Say = (line: number, what: string) => void;
 
 /**
- * Bytes of a slightly broken export with what XML does not allow repaired in place; the rest stays byte for byte.
+ * Repairs what XML does not allow in a slightly broken export; every other byte stays the same.
  *
- * `&` and `<` that begin nothing, control characters, junk before the XML declaration and after the end tag, an attribute given twice
- * with one value, a prefix without declaration, a wrong byte-order mark or declared encoding, elements that the end of the file cuts.
+ * Repaired are `&` and `<` that begin nothing, control characters, junk before the XML declaration or after the end
+ * tag, an attribute repeated with the same value, an undeclared prefix, a wrong byte-order mark or declared encoding,
+ * and elements cut off by the end of the file.
  *
- * @returns The bytes themselves when nothing was repaired; else with one message for each repair.
+ * @returns The same bytes when nothing was repaired; otherwise the repaired bytes with one message per repair.
  */
 export function repair(bytes: Uint8Array, file: string): Repaired {
   const encoded = repairEncoding(bytes, file);
@@ -44,7 +45,7 @@ export function repair(bytes: Uint8Array, file: string): Repaired {
   };
 }
 
-/** Single bytes are worked on as they are, in every encoding that has ASCII in it. */
+/** Byte order of UTF-16 text. Every other encoding contains ASCII, so its single bytes are edited directly. */
 const wideEncoding = ([a, b]: Uint8Array): 'le' | 'be' | undefined =>
   (a === 0xff && b === 0xfe) || (a === 0x3c && b === 0)
     ? 'le'
@@ -64,7 +65,7 @@ function encode(text: string, wide: 'le' | 'be' | undefined): Uint8Array {
   return wide === 'be' ? bytes.swap16() : bytes;
 }
 
-/** Where the document begins and ends, without junk round it. */
+/** Start and end of the document, without junk around it. */
 function bodyOf(text: string, say: Say): { readonly start: number; readonly end: number } {
   const mark = /^(?:\ufeff|\u00ef\u00bb\u00bf)?/.exec(text)![0].length;
   const declared = text.search(/<\?xml\s/);
@@ -72,7 +73,7 @@ function bodyOf(text: string, say: Say): { readonly start: number; readonly end:
   const first = declared >= 0 && (root < 0 || declared < root) ? declared : root;
   const isBlank = text.slice(mark, first).trim() === '';
   const before = text.slice(mark, Math.max(mark, first));
-  // Comments may stand before the root; a document type is refused for what it is.
+  // Comments may precede the root. A document type is refused with its own message.
   const isJunk = before !== '' && (first === declared || !(isBlank || /^\s*<[!?]/.test(before)));
   if (isJunk)
     say(1, isBlank ? 'white space before the XML declaration left out' : 'text before the XML left out');
@@ -81,7 +82,7 @@ function bodyOf(text: string, say: Say): { readonly start: number; readonly end:
   if (close === null) return { start, end: text.length };
   const end = close.index + close[0].length;
   const after = text.slice(end);
-  // A second document is no junk: it may hold marks.
+  // A second document is not junk, since it may hold marks.
   const isLeft =
     after.replace(/<!--[\s\S]*?-->|<\?[\s\S]*?\?>/g, '').trim() === '' ||
     /<\/?(?:[\w.-]+:)?(?:gpx|wpt)\b/.test(after);
@@ -120,7 +121,9 @@ function isLegal(reference: string): boolean {
   return code <= 0x10ffff && (code < 0xd800 || code > 0xdfff) && code !== 0xfffe && code !== 0xffff;
 }
 
-/** A tag without attributes that repeat an earlier one with its value; with another value both stay, and are refused. */
+/**
+ * A tag without attributes that repeat an earlier one and its value. With a different value both stay and are refused.
+ */
 function withoutRepeated(tag: string, line: number, say: Say): string {
   const seen = new Map<string, string>();
   return tag.replace(/\s+([^\s=<>"'/]+)\s*=\s*("[^"]*"|'[^']*')/g, (whole, name: string, value: string) => {
@@ -132,7 +135,7 @@ function withoutRepeated(tag: string, line: number, say: Say): string {
   });
 }
 
-/** A text in which the root declares prefixes that nothing declares. */
+/** The text with declarations on the root for prefixes that nothing declares. */
 function declarePrefixes(text: string, say: Say): string {
   const declared = new Set(['xml', 'xmlns']);
   for (const [, prefix] of text.matchAll(/\sxmlns:([\w.-]+)\s*=/g)) declared.add(prefix);
@@ -151,18 +154,18 @@ function declarePrefixes(text: string, say: Say): string {
   return added === '' ? text : text.replace(/<(?:[\w.-]+:)?gpx(?=[\s>])/, (root) => root + added);
 }
 
-/** A text cut short with the elements that are open closed; a tag or reference that is cut itself is left out. */
+/** A text that was cut off, with its open elements closed. A cut tag or reference at the end is dropped. */
 function closeOpen(text: string, say: Say): string {
   const open: string[] = [];
   for (const [tag] of text.matchAll(new RegExp(`${HIDDEN}|${TAG}`, 'g'))) {
     if (/^<[!?]/.test(tag) || tag.endsWith('/>')) continue;
     const name = /^<\/?([^\s/>]+)/.exec(tag)![1];
     if (!tag.startsWith('</')) open.push(name);
-    // Elements that cross each other are refused with their line.
+    // Overlapping elements are refused later, with their line.
     else if (open.pop() !== name) return text;
   }
   if (open.length < 2) return text;
-  // Something of a CDATA section or comment that is cut cannot be told from markup.
+  // The content of a CDATA section or comment that was cut off cannot be told from markup.
   const last = text.lastIndexOf('<');
   const isCut = last >= 0 && !/>/.test(text.slice(last));
   if (/<!(?:--|\[CDATA\[)/.test(isCut ? text.slice(last) : '')) return text;
@@ -175,7 +178,7 @@ function closeOpen(text: string, say: Say): string {
     .join('')}\n`;
 }
 
-/** Lines of ascending places of a text. */
+/** Line numbers for ascending positions in a text. */
 function lineCounter(text: string): (at: number) => number {
   let line = 1;
   let seen = 0;

@@ -1,11 +1,11 @@
-/** A route to be shown on the unit. */
+/** A route to display on the unit. */
 export interface RouteLine {
   readonly name: string;
   readonly comment: string;
   readonly points: readonly { readonly name: string; readonly lat: number; readonly lon: number }[];
 }
 
-/** GPX 1.1 text with one route each, in ASCII. */
+/** GPX 1.1 text with one `rte` element per route, in ASCII. */
 export function formatRoutesGpx(routes: readonly RouteLine[]): string {
   return `<?xml version="1.0" encoding="UTF-8"?>
 <gpx version="1.1" creator="downslope" xmlns="http://www.topografix.com/GPX/1/1">
@@ -25,7 +25,10 @@ ${lines.join('')}  </rte>
 `;
 }
 
-/** Text for XML: markup escaped, characters that XML 1.0 cannot hold left out, the rest beyond ASCII as references. */
+/**
+ * Text for XML: markup is escaped, characters that XML 1.0 cannot hold are dropped, other non-ASCII characters become
+ * references.
+ */
 const escapeText = (text: string): string =>
   text
     .replace(/[^\t\n\r\x20-\uD7FF\uE000-\uFFFD\u{10000}-\u{10FFFF}]/gu, '')

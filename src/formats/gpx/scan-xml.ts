@@ -5,24 +5,24 @@ import { createBytePlaces } from './byte-places.ts';
 import { kindOfRoot } from './file-kind.ts';
 import { malformation } from './malformations.ts';
 
-/** Elements may nest this deep; real files reach about 10. */
+/** Deepest nesting of elements allowed; real files reach about 10. */
 export const DEPTH_LIMIT = 256;
-/** Attributes on one element; real files have about 20 on the root. */
+/** Most attributes allowed on one element; real files have about 20 on the root. */
 export const ATTRIBUTE_LIMIT = 1000;
 
-/** What is told of each element, in order. */
+/** Calls made for each element, in order. */
 export interface XmlVisitor {
-  /** After the `>` of a start tag; a self-closing element is closed right after. */
+  /** Called after the `>` of a start tag; for a self-closing element, `close` follows immediately. */
   open(tag: SaxesTagNS, scanner: XmlScanner): void;
-  /** After the `>` of an end tag. */
+  /** Called after the `>` of an end tag. */
   close(tag: SaxesTagNS, scanner: XmlScanner): void;
 }
 
-/** A strict XML reader that knows its position. */
+/** A strict XML reader that tracks its position. */
 export interface XmlScanner {
-  /** Reads the next bytes of the file's UTF-8 form; cut between characters, without byte-order mark. */
+  /** Reads the next bytes of the file's UTF-8 form. They must end between characters and have no byte-order mark. */
   write(chunk: Uint8Array): void;
-  /** Says that the file ends here. */
+  /** Marks the end of the file. */
   close(): void;
   /** Open elements, including the reported one. */
   readonly depth: number;
@@ -30,24 +30,24 @@ export interface XmlScanner {
   offset(): number;
   /** 1-based line on which the reported tag ends. */
   readonly line: number;
-  /** Sends text to `handler` from now on, or to nobody, since text costs time. */
+  /** Sends text to `handler` from now on; with undefined, to nobody, since handling text costs time. */
   capture(handler: ((text: string) => void) | undefined): void;
 }
 
 /**
- * Strict reading of GPX text: refuses document types, what is not well-formed, deep nesting, another root.
+ * Strict reader of GPX text that refuses document types, malformed XML, deep nesting and a root other than `gpx`.
  *
- * @param start Bytes that stand before the first chunk (the byte-order mark).
+ * @param start Number of bytes before the first chunk (the byte-order mark).
  * @throws Refusal from `write` and `close`, with line and column.
  */
 export function createXmlScanner(file: string, start: number, visitor: XmlVisitor): XmlScanner {
   const parser = new SaxesParser({ xmlns: true });
-  /** Names and lines of the elements open. */
+  /** Names and lines of the open elements. */
   const tags: string[] = [];
   const lines: number[] = [];
   const places = createBytePlaces(start);
   let isEnding = false;
-  /** Characters up to the end of the tag before. */
+  /** Characters up to the end of the previous tag. */
   let tagBefore = 0;
 
   const refuse = (reason: string): never => {
@@ -62,16 +62,16 @@ export function createXmlScanner(file: string, start: number, visitor: XmlVisito
     if (tags.length >= DEPTH_LIMIT) {
       throw new Refusal([says.tooDeep(file, parser.line, parser.columnIndex, DEPTH_LIMIT)]);
     }
-    // Counting costs time: only a long stretch of text can hold many attributes.
+    // Counting costs time, and only a long stretch of text can hold many attributes.
     const { position } = parser;
     if (position - tagBefore > ATTRIBUTE_LIMIT * 4 && Object.keys(tag.attributes).length > ATTRIBUTE_LIMIT) {
       throw new Refusal([says.tooManyAttributes(file, parser.line, tag.name, ATTRIBUTE_LIMIT)]);
     }
     tagBefore = position;
   };
-  // Six handlers, text and CDATA among them, and no more: with a seventh the engine keeps the parser's
-  // properties in a hash table from then on, and reading takes four times as long.
-  // All six are there from the start: code that the engine has made for one parser serves the next.
+  // The parser gets six handlers, including text and CDATA, and no more: with a seventh the engine moves the parser's
+  // properties into a hash table, and reading takes four times as long. All six are set from the start so that code
+  // compiled for one parser also serves the next.
   parser.on('text', () => undefined);
   parser.on('cdata', () => undefined);
   parser.on('error', (error) => refuse(error.message.replace(/^\d+:\d+: /, '')));
@@ -121,7 +121,7 @@ export function createXmlScanner(file: string, start: number, visitor: XmlVisito
   return scanner;
 }
 
-/** Bytes given to the scanner at once. */
+/** Bytes passed to the scanner at once. */
 const CHUNK = 1 << 16;
 
 /** Gives the scanner a whole text in pieces that end between characters. */
@@ -155,7 +155,7 @@ function endsInside(
   tags: readonly string[],
   lines: readonly number[],
 ): Diagnostic {
-  // Reports the child of <gpx>, not the innermost element: it is what the user loses.
+  // Reports the child of <gpx> rather than the innermost element, because that child is what the user loses.
   const outer = Math.min(1, tags.length - 1);
   return says.truncated(file, line, tags[outer], lines[outer]);
 }

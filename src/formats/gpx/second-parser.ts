@@ -2,10 +2,10 @@ import type { MessagePort } from 'node:worker_threads';
 import { DOMParser } from '@xmldom/xmldom';
 
 /**
- * Why the second parser does not accept a text in UTF-8, in one line; undefined when it does.
+ * Why the second parser does not accept a UTF-8 text, in one line; undefined when it does.
  *
- * By itself it repairs what it can and says so: whatever is more than a warning counts as a refusal here. It lets
- * through NUL, control characters, a bare `&` and values without quotes, which the first parser refuses.
+ * On its own the parser repairs what it can and reports each repair; anything above a warning counts as a refusal here.
+ * It accepts NUL, control characters, a bare `&` and unquoted values, all of which the first parser refuses.
  */
 export function whyRefused(text: Uint8Array): string | undefined {
   let reason: string | undefined;
@@ -27,7 +27,7 @@ export function whyRefused(text: Uint8Array): string | undefined {
   }
 }
 
-/** Thread task that answers why a text is not accepted; see `second-look.ts`. */
+/** Worker task that replies why a text is not accepted; see `second-look.ts`. */
 export function serve(_data: undefined, port: MessagePort): void {
   port.on('message', (text: Uint8Array) => port.postMessage({ reason: whyRefused(text) }));
 }

@@ -7,11 +7,11 @@ import { startOfSpace } from './layout.ts';
 import { rootTagEnd } from './verify-output.ts';
 
 /**
- * An edited file in parts of at most `limit` waypoints each; one part when they fit or there is no limit.
+ * An edited file in parts of at most `limit` waypoints each; a single part when they all fit or there is no limit.
  *
- * A waypoint and its boat positions stay together. Everything that is no waypoint stays in the first part.
+ * A waypoint and its boat positions stay together. Everything that is not a waypoint stays in the first part.
  *
- * @throws Refusal when a waypoint with its boat positions alone is more than the limit.
+ * @throws Refusal when one waypoint with its boat positions exceeds the limit.
  */
 export function splitEdited(
   document: GpxDocument,
@@ -55,7 +55,7 @@ function groupsOf(waypoints: readonly EditedWaypoint[], limit: number): EditedWa
   return groups;
 }
 
-/** The text without some of its elements and the white space before them. */
+/** The text without some of its elements and the white space before each of them. */
 function without(edited: Uint8Array, spans: readonly Span[]): Uint8Array {
   const pieces: Uint8Array[] = [];
   let from = 0;

@@ -3,10 +3,10 @@ import { gpxOutput as says } from '../../../shared/text/index.ts';
 import type { GpxDocument, WaypointAddition } from './gpx-document.ts';
 import { summaryText } from './previous-additions.ts';
 
-/** Shortest comment of ours that is worth writing, characters. */
+/** Fewest characters that make our comment worth writing. */
 const LEAST = 12;
 
-/** Additions with comments cut so that `cmt` as a whole fits the unit; the user's text is never cut. */
+/** Additions with our comments cut so that `cmt` as a whole fits the unit. The user's text is never cut. */
 export function fitComments(
   document: GpxDocument,
   additions: readonly WaypointAddition[],
@@ -36,7 +36,7 @@ export function fitComments(
   return fitted;
 }
 
-/** Text cut to `room` characters, at the last comma when that leaves most of it. */
+/** Text cut to `room` characters, at the last comma when that keeps most of it. */
 function cutAtComma(text: string, room: number): string {
   const cut = text.slice(0, room);
   const comma = cut.lastIndexOf(',');

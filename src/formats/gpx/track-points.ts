@@ -5,19 +5,19 @@ import { decodeStream } from './decode-stream.ts';
 import { OURS } from './namespaces.ts';
 import { createXmlScanner, type XmlScanner, type XmlVisitor } from './scan-xml.ts';
 
-/** Track points as parallel columns; `count` of each are filled. */
+/** Track points as parallel columns; the first `count` entries of each are filled. */
 export interface TrackPointBatch {
   readonly count: number;
   /** deg. */
   readonly lat: Float64Array;
   readonly lon: Float64Array;
-  /** Seconds since 1970-01-01 UTC; NaN without a time. */
+  /** Seconds since 1970-01-01 UTC; NaN for a point without a time. */
   readonly time: Float64Array;
-  /** m, positive down; NaN without a depth. */
+  /** m, positive down; NaN for a point without a depth. */
   readonly depth: Float64Array;
-  /** 1 where the depth does not say its unit, and is taken as meters. */
+  /** 1 where the depth states no unit and is taken as meters. */
   readonly unitless: Uint8Array;
-  /** 0-based, counted over all tracks of the file; a new segment is a new pass. */
+  /** 0-based, counted across all tracks of the file. A new segment is a new pass. */
   readonly segment: Int32Array;
   /** 1-based line on which the point's start tag ends. */
   readonly line: Uint32Array;
@@ -30,7 +30,7 @@ export interface TrackPointSummary {
   readonly withTime: number;
   /** Points with an elevation below 0. */
   readonly belowZero: number;
-  /** Points left out for coordinates that cannot be used. */
+  /** Points left out because their coordinates cannot be used. */
   readonly dropped: number;
   readonly diagnostics: readonly Diagnostic[];
 }
@@ -41,12 +41,12 @@ const BATCH = 8192;
 /**
  * Reads the track points of a GPX file in one pass, in batches.
  *
- * A depth is an element named `depth`, of any namespace but ours, anywhere in the point; meters unless its
- * unit attribute or text says otherwise.
+ * A depth is an element named `depth` in any namespace but ours, anywhere in the point. It is in meters unless its unit
+ * attribute or text says otherwise.
  *
- * @param eleIsDepth Elevations are minus the depth, in meters as GPX says, where a point has no depth.
+ * @param eleIsDepth Whether a point without a depth uses its elevation with the sign changed, in meters as in GPX.
  * @param chunks The file's bytes in order (a read stream or an array).
- * @param onBatch Gets each batch; its arrays are used again after it returns.
+ * @param onBatch Receives each batch. The arrays are reused after it returns.
  * @throws Refusal as `readGpx` does.
  */
 export async function readTrackPoints(
@@ -62,7 +62,7 @@ export async function readTrackPoints(
   return reader.finish(file);
 }
 
-/** Kinds of faults in track points, counted, with the line of the first. */
+/** Counts each kind of fault in track points and keeps the line of the first. */
 function createFaults() {
   const faults = new Map<Fault, { count: number; line: number }>();
   return {
@@ -72,7 +72,7 @@ function createFaults() {
       else fault.count++;
     },
     count: (kind: Fault): number => faults.get(kind)?.count ?? 0,
-    /** Positions are checked first, since they decide what is left out. */
+    /** Position faults come first, since they decide which points are left out. */
     diagnostics: (file: string): Diagnostic[] =>
       KINDS.flatMap((kind) => {
         const fault = faults.get(kind);

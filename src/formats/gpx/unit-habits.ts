@@ -3,28 +3,28 @@ import type { GpxWaypoint } from './gpx-document.ts';
 import { coordinateDecimals } from './partners.ts';
 import { ownElements } from './previous-additions.ts';
 
-/** One thing that an export tells of its unit. */
+/** One habit of a unit that an export reveals. */
 export interface Habit {
-  /** In words. */
+  /** The habit in words. */
   readonly found: string;
-  /** `seen`: on boat positions that we gave out; `likely`: from the export alone. */
+  /** `seen`: from boat positions that we wrote; `likely`: from the export alone. */
   readonly by: 'seen' | 'likely';
-  /** Options that write for it, by flag; empty where none is needed. */
+  /** Options that adapt the output to the habit, by flag; empty when none is needed. */
   readonly options: Readonly<Record<string, string | readonly string[]>>;
 }
 
-/** Fewest names or texts that a habit may be told from. */
+/** Fewest names or texts that can show a habit. */
 const LEAST = 3;
-/** Bounds of the options: shorter ones would be refused when they are used. */
+/** Lower bounds of the options; a shorter length would be refused when used. */
 const SHORTEST = { name: 4, text: 20 } as const;
 
 type Pair = readonly [waypoint: GpxWaypoint, entry: GivenOut];
 
 /**
- * What an export tells of how its unit keeps waypoints.
+ * Habits of a unit in keeping waypoints, as shown by an export from it.
  *
- * @param given What was given out before: compared with what came back, it tells for sure what the unit changes.
- * @returns How many waypoints were compared, and what was found; a habit that too few waypoints show is left out.
+ * @param given What was written before. A comparison with what came back shows for certain what the unit changes.
+ * @returns The number of waypoints compared, and the habits found. A habit shown by too few waypoints is left out.
  */
 export function unitHabits(
   waypoints: readonly GpxWaypoint[],
@@ -52,7 +52,8 @@ function nameLength(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): 
   const longest = Math.max(0, ...waypoints.map(({ name }) => lengthOf(name)));
   const options = { 'max-name': String(Math.max(SHORTEST.name, longest)) };
   const cut = pairs.filter(([{ name }, entry]) => lengthOf(name) < lengthOf(entry.name));
-  // A name that was numbered, not cut, is shorter too: the longest that came back must be shorter than one given out.
+  // A numbered name is shorter too without having been cut, so the longest returned name must be shorter than a written
+  // one.
   if (cut.some(([, entry]) => lengthOf(entry.name) > longest))
     return { found: `names cut to ${longest} characters`, by: 'seen', options };
   if (pairs.length >= LEAST || waypoints.filter(({ name }) => lengthOf(name) === longest).length < LEAST)
@@ -90,7 +91,7 @@ function numbered(pairs: readonly Pair[]): Habit | undefined {
     : { found: `numbers put after ${count} names to make them unique`, by: 'seen', options: {} };
 }
 
-/** Which text comes back, and how much of it. */
+/** Habits about which text comes back and how much of it. */
 function texts(pairs: readonly Pair[]): Habit[] {
   const told = pairs.filter(([, { comment }]) => comment !== '');
   if (told.length === 0) return [];
@@ -132,7 +133,7 @@ function symbols(waypoints: readonly GpxWaypoint[], pairs: readonly Pair[]): Hab
   const lost = [...new Set(changed.map(([, { symbol }]) => symbol))].filter((name) => !known.includes(name));
   const list = known.slice(0, 12).join(', ');
   const unknown = lost.length === 0 ? '' : `; not known: ${lost.join(', ')}`;
-  // One symbol for all tells what the unit makes of any, not which it knows.
+  // A single symbol for all shows that the unit replaces symbols, not which ones it knows.
   const options: Habit['options'] = known.length > 1 ? { symbols: known } : {};
   return { found: `symbols in it: ${list}${unknown}`, by: 'seen', options };
 }

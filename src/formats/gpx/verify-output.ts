@@ -4,20 +4,21 @@ import { asBuffer, encodeFile } from './encoding.ts';
 import type { AddedValue, GpxDocument, Span, WaypointAddition } from './gpx-document.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
 
-/** Passes a UTF-8 text to the second parser, now or later. */
+/** Passes a UTF-8 text to the second parser, immediately or later. */
 export type LookAgain = (text: Uint8Array, file: string) => void;
 
-/** Longest text that the second parser gets whole, bytes. */
+/** Longest text given whole to the second parser, bytes. */
 const WHOLE = 1 << 20;
-/** Portions of longer texts, bytes: the parser's trees would otherwise take most of the memory of a run. */
+/** Size of the portions of a longer text, bytes. A whole tree would take most of the memory of a run. */
 const PORTION = 1 << 19;
 /** Waypoints farther apart than this, bytes, have something else between them, which is left out. */
 const GAP = 4096;
 
 /**
- * Checks values before they are written: finite, with a unit where they have one, few decimals, a name XML allows.
+ * Checks values before they are written. Each must be finite, have a unit if its field has one, have few decimals, and
+ * have a name that XML allows.
  *
- * @throws Error: a value that fails is a defect of the program or of the plugin that is named in it.
+ * @throws Error for a value that fails, which is a defect of the program or of the plugin named in the error.
  */
 export function checkValues(additions: readonly WaypointAddition[]): void {
   const known = new Map<string, ValueForm>();
@@ -31,7 +32,7 @@ export function checkValues(additions: readonly WaypointAddition[]): void {
   }
 }
 
-/** What values of one name look like. */
+/** Expected form of values of one name. */
 interface ValueForm {
   readonly isNumber: boolean;
   readonly hasUnit: boolean;
@@ -64,11 +65,11 @@ function formOf(name: string): ValueForm {
 }
 
 /**
- * Checks an edited text: taking the edits out gives the input's bytes, and it is well-formed.
+ * Checks that an edited text is well-formed and that taking the edits out gives the input's bytes.
  *
- * @param waypoints Where the waypoints stand in the edited text, in order. Long tracks after them are not given
- * to the second parser again: they are the input's own bytes, which the first one read.
- * @throws Error when the edits are not undone: a defect.
+ * @param waypoints Positions of the waypoints in the edited text, in order. Long tracks after them are not given to the
+ * second parser again: they are the input's own bytes, which the first parser has read.
+ * @throws Error when taking out the edits does not restore the input, which is a defect.
  */
 export function verifyEdited(
   document: GpxDocument,
@@ -93,7 +94,7 @@ export function verifyEdited(
   }
 }
 
-/** The edited text whole when short; else in documents of their own, each with the root and some waypoints. */
+/** The edited text whole when it is short; otherwise separate documents, each with the root and some waypoints. */
 function* portions(document: GpxDocument, edited: Uint8Array, waypoints: readonly Span[]): Generator<Buffer> {
   const buffer = asBuffer(edited);
   if (edited.length <= WHOLE) {
@@ -113,7 +114,7 @@ function* portions(document: GpxDocument, edited: Uint8Array, waypoints: readonl
   }
 }
 
-/** End of the root's start tag in the edited text: a tag holds `>` in attribute values only. */
+/** End of the root's start tag in the edited text. */
 export function rootTagEnd(edited: Uint8Array, { root, utf8 }: GpxDocument): number {
   const inInput = asBuffer(utf8).subarray(root.start, root.startTagEnd);
   const rest = inInput.subarray(1 + Buffer.byteLength(root.tag));
@@ -122,7 +123,7 @@ export function rootTagEnd(edited: Uint8Array, { root, utf8 }: GpxDocument): num
   return at + rest.length;
 }
 
-/** Runs the strict parser again, since the second one is more forgiving. */
+/** Runs the strict parser again, since the second parser is more forgiving. */
 function scanStrictly(text: Buffer, file: string): void {
   const start = text[0] === 0xef && text[1] === 0xbb && text[2] === 0xbf ? 3 : 0;
   const scanner = createXmlScanner(file, start, { open: () => undefined, close: () => undefined });

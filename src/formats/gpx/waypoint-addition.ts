@@ -12,15 +12,15 @@ import type { AddedValue, PartnerAddition, WaypointAddition } from './gpx-docume
 
 export interface AdditionStyle {
   readonly units: DisplayUnits;
-  /** Bearings in comments: magnetic or true. */
+  /** Bearings in comments: magnetic (M) or true (T). */
   readonly bearings: 'M' | 'T';
-  /** Next angles that become partner waypoints besides the two sides. */
+  /** Number of next angles that become boat positions in addition to the two sides. */
   readonly angles: number;
   /** Longest comment that the unit keeps, characters. */
   readonly room?: number;
 }
 
-/** What one enriched waypoint adds to the GPX: values in SI, comments in the user's units. */
+/** Everything one enriched waypoint adds to the GPX: values in SI, comments in the user's units. */
 export function waypointAddition(
   { waypoint, fields, diagnostics }: EnrichedWaypoint,
   definitions: readonly (readonly [string, FieldDefinition])[],
@@ -45,7 +45,7 @@ export function waypointAddition(
   };
 }
 
-/** A position of a plugin: what was written is noted with it, as nothing else tells it from the user's words. */
+/** A plugin's position. Its text is recorded with it, because nothing else tells that text from the user's own. */
 const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPosition): PartnerAddition => ({
   suffix,
   lat,
@@ -58,16 +58,16 @@ const pluginPartner = ({ suffix, lat, lon, comment, symbol = '' }: WriterPositio
   ),
 });
 
-/** A cast that goes onto the unit. */
+/** A cast that is written for the unit. */
 export interface NamedCast {
-  /** Of its boat position. */
+  /** Suffix of its boat position. */
   readonly suffix: string;
   readonly plan: CastPlan;
-  /** Where the boat sits, unless that is the deep side, as the suffix D says. */
+  /** Where the boat sits; empty for the deep side, which the suffix D already says. */
   readonly where: string;
 }
 
-/** Casts that go onto the unit: both sides, then the next angles asked for. */
+/** Casts written for the unit: both sides, then the requested number of next angles. */
 export function castsWithSuffix(fields: EnrichedWaypoint['fields'], count: number): NamedCast[] {
   const { downslope, upslope, angles = [] } = fields;
   const sided = (suffix: string, plan: CastPlan | undefined): NamedCast[] =>

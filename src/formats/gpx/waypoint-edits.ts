@@ -13,35 +13,35 @@ import {
   summaryText,
 } from './previous-additions.ts';
 
-/** Content of one waypoint after the run; everything else in it stays. */
+/** Content of one waypoint after the run; everything else in it stays unchanged. */
 export interface WaypointContent {
   readonly values: readonly AddedValue[];
-  /** Our summary; nothing when empty. */
+  /** Our summary; nothing is written when it is empty. */
   readonly comment: string;
-  /** The name to write, when it is not the user's own. */
+  /** The name to write, when it differs from the user's own. */
   readonly shownName?: string;
 }
 
-/** Children that must stand before `cmt`. */
+/** Children that must come before `cmt`. */
 const BEFORE_COMMENT = new Set(['ele', 'time', 'magvar', 'geoidheight', 'name']);
 
-/** A waypoint as it stands, and as it was before an earlier run of ours. */
+/** A waypoint as it is, and as it was before an earlier run of ours. */
 interface Base {
   readonly utf8: Uint8Array;
   readonly place: WaypointPlace;
-  /** Prefix of GPX elements in it, with colon. */
+  /** Prefix of GPX elements in it, with the colon. */
   readonly lead: string;
   readonly made: ReadonlySet<Made>;
   readonly comment?: ElementPlace;
   /** XML inside the comment, as written. */
   readonly commentXml: string;
-  /** The `extensions` that are used: the last. */
+  /** The last `extensions` element, which is the one used. */
   readonly extensions?: ElementPlace;
   /** True for elements of an earlier run that this run replaces. */
   readonly isAddition: (element: ElementPlace) => boolean;
   readonly isCommentOurs: boolean;
   readonly isExtensionsOurs: boolean;
-  /** True when it was self-closing. */
+  /** True when the waypoint was self-closing. */
   readonly wasClosed: boolean;
   readonly layout: GpxLayout;
 }
@@ -49,8 +49,8 @@ interface Base {
 /**
  * Edits that put `content` into a waypoint in place of what an earlier run put there.
  *
- * Without content the waypoint is as it was before that run. Insertions stand right after a tag, with the
- * white space before them, so that what an earlier run added is taken out without a trace.
+ * Without content, the waypoint becomes as it was before that run. Insertions go directly after a tag and include the
+ * white space before them, so that a later run can remove them without a trace.
  */
 export function waypointEdits(
   utf8: Uint8Array,
@@ -69,7 +69,7 @@ export function waypointEdits(
   const { layout } = base;
   if (!base.wasClosed) return { edits: [...edits, ...inserted], layout };
 
-  // The waypoint was self-closing: everything inside is ours and is written anew.
+  // The waypoint was self-closing, so everything inside it is ours and is written anew.
   const { place } = base;
   const text = inserted.map(({ bytes }) => asBuffer(bytes).toString('utf8')).join('');
   return { edits: rewriteClosed(place, text === '' ? '' : text + layout.outer), layout };
@@ -111,7 +111,7 @@ function readBase(utf8: Uint8Array, place: WaypointPlace, isPlain: boolean): Bas
   };
 }
 
-/** The name of the user put back, or replaced by one that the unit can take. */
+/** Edits that restore the user's name or replace it by one that the unit can display. */
 function nameEdits(base: Base, content: WaypointContent | undefined, writing: Writing): Edit[] {
   const { utf8, place } = base;
   const name = place.children.find((child) => child.local === 'name' && child.uri === place.uri);
@@ -122,7 +122,7 @@ function nameEdits(base: Base, content: WaypointContent | undefined, writing: Wr
   return wanted === now ? [] : [replaceWith(name.startTagEnd, innerEnd(utf8, name), wanted)];
 }
 
-/** XML of the user's name as an earlier run recorded it. */
+/** XML of the user's name as recorded by an earlier run. */
 function originalRaw({ utf8, place }: Base): string | undefined {
   const record = recordedName(place);
   return record === undefined ? undefined : innerXml(utf8, record);
@@ -221,7 +221,7 @@ function extensionEdits(
   }
 }
 
-/** Edits that give a self-closing element (or one that we opened) this content; closes it when empty. */
+/** Edits that give this content to an element that was self-closing, possibly opened by us; empty content closes it. */
 function rewriteClosed(place: ElementPlace | WaypointPlace, content: string): Edit[] {
   const { startTagEnd, end, tag } = place;
   if (place.isSelfClosing) {
@@ -232,7 +232,7 @@ function rewriteClosed(place: ElementPlace | WaypointPlace, content: string): Ed
   return [replaceWith(startTagEnd, end, `${content}</${tag}>`)];
 }
 
-/** Removes an element with the white space before it. */
+/** Edit that removes an element with the white space before it. */
 export const removeWithSpace = (
   utf8: Uint8Array,
   place: { readonly start: number; readonly end: number },

@@ -2,9 +2,9 @@ import type { Diagnostic, Place } from '../../../shared/contract/index.ts';
 import { parseNumber, gpx as says } from '../../../shared/text/index.ts';
 
 /**
- * A waypoint's position from its attributes; undefined when it cannot be used, after saying why.
+ * Position of a waypoint from its attributes; undefined, after a report, when it cannot be used.
  *
- * @param place Of the waypoint, for messages.
+ * @param place Place of the waypoint, for messages.
  */
 export function readPosition(
   lat: string | undefined,

@@ -33,7 +33,7 @@ export function createWaypointReader(
   report: (diagnostic: Diagnostic) => void,
 ) {
   const found: GpxWaypoint[] = [];
-  /** Open elements, the waypoint first; undefined for those that are not needed. */
+  /** Open elements, the waypoint first; undefined for elements that are not needed. */
   const open: (OpenElement | undefined)[] = [];
   let waypoint: OpenWaypoint | undefined;
 
@@ -154,7 +154,7 @@ function finish(
   };
 }
 
-/** Text of each child of a waypoint, of the first where there are several. */
+/** Text of each child of a waypoint; the first when a child is repeated. */
 function textsOf({ children, uri }: OpenElement): Map<string, string> {
   const texts = new Map<string, string>();
   for (const child of children) {

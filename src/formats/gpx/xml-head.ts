@@ -10,10 +10,10 @@ export function refuseOtherKind(bytes: Uint8Array, file: string): void {
 }
 
 /**
- * Refuses a file whose beginning is empty, not XML, or has a document type.
+ * Refuses a file that is empty, is not XML, or has a document type.
  *
- * @param bytes As they are in the file. @param utf8 The same in UTF-8. @param start Of the text, after a byte-order
- * mark.
+ * @param bytes Bytes as in the file. @param utf8 The same text in UTF-8. @param start Offset of the text in `utf8`,
+ * after any byte-order mark.
  */
 export function refuseWhatIsNotXml(bytes: Uint8Array, utf8: Uint8Array, start: number, file: string): void {
   refuseOtherKind(bytes, file);
@@ -28,9 +28,9 @@ export function refuseWhatIsNotXml(bytes: Uint8Array, utf8: Uint8Array, start: n
 }
 
 /**
- * Refuses a document type before anything of it is read.
+ * Refuses a document type before any of it is read.
  *
- * Only comments, processing instructions and white space may stand before it.
+ * Only comments, processing instructions and white space may come before a document type.
  */
 function refuseDoctype(utf8: Uint8Array, start: number, file: string): void {
   const buffer = asBuffer(utf8);

@@ -1,7 +1,7 @@
 import { FIELDS, type FieldDefinition } from '../../../shared/contract/index.ts';
 import { OURS } from './namespaces.ts';
 
-/** `unit` that a number of this unit carries in GPX. */
+/** Value of the `unit` attribute in GPX for a number in each unit. */
 const UNIT: Readonly<Record<FieldDefinition['unit'], string | undefined>> = {
   m: 'm',
   deg: 'deg',
@@ -12,9 +12,9 @@ const UNIT: Readonly<Record<FieldDefinition['unit'], string | undefined>> = {
 };
 
 /**
- * XML Schema of our namespace, made from the field registry.
+ * XML Schema of our namespace, generated from the field registry.
  *
- * Fields of plugins of the user are allowed and not described: their elements are checked laxly.
+ * Fields of the user's plugins are allowed but not described: their elements get lax validation.
  */
 export function schemaText(): string {
   const fields: Readonly<Record<string, FieldDefinition>> = FIELDS;

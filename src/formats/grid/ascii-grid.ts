@@ -7,7 +7,7 @@ const KIND = 'an ASCII grid';
 const KEYS =
   /^\s*(ncols|nrows|xllcorner|yllcorner|xllcenter|yllcenter|cellsize|dx|dy|nodata_value)\s+(\S+)\s*$/i;
 
-/** Grids of heights as text (ESRI ASCII raster): cells are soundings of one even survey. */
+/** Grids of heights as text (ESRI ASCII raster). Each cell is a sounding of one even survey. */
 export const asciiGrid = defineReaderPlugin({
   name: 'ascii-grid',
   summary: 'Reads ESRI ASCII grids: each cell is a sounding of one even survey.',
@@ -27,7 +27,7 @@ export const asciiGrid = defineReaderPlugin({
   },
 });
 
-/** @throws Refusal for a header that lacks something, or fewer values than it says. */
+/** @throws Refusal for an incomplete header, or for fewer values than the header states. */
 function parseGrid(text: string, file: string): Grid & { readonly cell: number } {
   const refuse = (why: string): never => {
     throw new Refusal([fileDamaged({ file }, KIND, why)]);

@@ -8,31 +8,31 @@ import {
 import { metersPerDegree } from '../../../shared/geo/index.ts';
 import { cellsTaken, fileWithout } from '../../../shared/text/index.ts';
 
-/** A grid of heights; rows from north to south, or as the file has them. */
+/** A grid of heights, with rows from north to south or in the order of the file. */
 export interface Grid {
   readonly columns: number;
   readonly rows: number;
-  /** Middle of a cell in the coordinates of the grid. */
+  /** Center of a cell in the coordinates of the grid. */
   readonly at: (column: number, row: number) => readonly [x: number, y: number];
   readonly depthUnit?: LengthUnit;
-  /** Values of some rows, NaN where there is none. */
+  /** Values of a range of rows; NaN where there is none. */
   readonly read: (fromRow: number, toRow: number) => Promise<ArrayLike<number>>;
 }
 
-/** Cells that are handed on at once. */
+/** Cells returned together as one part. */
 const PART_CELLS = 1 << 19;
-/** Coarsest cells that can be degrees: half a kilometer says nothing of a spot. */
+/** Largest cell that can be in degrees: a cell of half a kilometer says nothing about a spot. */
 const COARSEST_DEGREES = 0.005;
 
-/** True where the cells of a grid can be degrees. */
+/** True when the cells of a grid can be in degrees. */
 export const isInDegrees = (corners: readonly (readonly [number, number])[], cell: number): boolean =>
   Math.abs(cell) <= COARSEST_DEGREES && corners.every(([x, y]) => Math.abs(x) <= 360 && Math.abs(y) <= 90);
 
 /**
- * Cells with a value as the soundings of one even survey: each row is a pass.
+ * Cells with a value as the soundings of one even survey, each row a pass.
  *
- * @param toDegrees Undefined for a grid in degrees.
- * @throws Refusal for a grid without a value.
+ * @param toDegrees Projection of the grid; undefined for a grid in degrees.
+ * @throws Refusal for a grid without any value.
  */
 export async function* cellsOf(
   grid: Grid,
@@ -83,7 +83,7 @@ function pickCells(
   return { lat, lon, depth, pass, line, depthUnit: grid.depthUnit };
 }
 
-/** Width of a cell in the middle of the grid, m. */
+/** Width of a cell at the center of the grid, m. */
 function cellWidth({ at, columns, rows }: Grid, toDegrees: Projection | undefined): number {
   const [column, row] = [columns >> 1, rows >> 1];
   const places = [at(column, row), at(column + 1, row)].map(([x, y]) => toDegrees?.(x, y) ?? [x, y]);

@@ -5,10 +5,10 @@ import { bufferOf, startsWith, textOf, whole } from '../open/index.ts';
 import { cellsOf, type Grid, isInDegrees } from './cells.ts';
 
 const KIND = 'a GeoTIFF';
-/** Most cells of a grid that are read; some 400 MB while they are. */
+/** Most cells of a grid that can be read; that many take about 400 MB while reading. */
 const MOST_CELLS = 50_000_000;
 
-/** Grids of heights as GeoTIFF (OGC 19-008r4): cells of the first band are soundings of one even survey. */
+/** Grids of heights as GeoTIFF (OGC 19-008r4). Each cell of the first band is a sounding of one even survey. */
 export const geotiff = defineReaderPlugin({
   name: 'geotiff',
   summary: 'Reads GeoTIFF grids: each cell of the first band is a sounding of one even survey.',
@@ -38,7 +38,7 @@ export const geotiff = defineReaderPlugin({
 });
 
 const DEGREES = 'EPSG:4326';
-/** Keys that hold a number of EPSG; 32767 stands for one of the file's own. */
+/** Value of an EPSG key that means the file defines its own system. */
 const OWN = 32767;
 const VERTICAL_UNITS: Readonly<Record<number, LengthUnit>> = { 9001: 'm', 9002: 'ft', 9014: 'fm' };
 
@@ -60,7 +60,7 @@ async function gridOf(image: GeoTIFFImage, file: string): Promise<Grid> {
   if (!(columns > 0 && rows > 0 && columns * rows <= MOST_CELLS))
     throw new Refusal([fileDamaged({ file }, KIND, `${columns} x ${rows} cells`)]);
   const none = image.getGDALNoData();
-  // A value of single precision is not what its text says; none that great is a depth.
+  // A single-precision value differs from its written text, and no value that large is a depth.
   const isNone = (value: number): boolean =>
     !(Math.abs(value) < 1e30) || value === none || (none !== null && value === Math.fround(none));
   const { scale = 1, offset = 0 } = await scaling(image);
@@ -83,7 +83,7 @@ async function gridOf(image: GeoTIFFImage, file: string): Promise<Grid> {
   };
 }
 
-/** Scale and offset of stored values, as GDAL writes them. */
+/** Scale and offset of stored values, as written by GDAL. */
 async function scaling(image: GeoTIFFImage): Promise<{ readonly scale?: number; readonly offset?: number }> {
   const found = (await image.getGDALMetadata(0)) as Record<string, string> | null;
   const number = (text: string | undefined): number | undefined =>
@@ -91,7 +91,7 @@ async function scaling(image: GeoTIFFImage): Promise<{ readonly scale?: number; 
   return { scale: number(found?.SCALE), offset: number(found?.OFFSET) };
 }
 
-/** Where the middle of a cell is. @throws Refusal for a picture that does not say where it lies. */
+/** Function that gives the center of a cell. @throws Refusal for an image without a position. */
 function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {
   const matrix = image.fileDirectory.getValue('ModelTransformation') as ArrayLike<number> | undefined;
   if (matrix !== undefined && matrix.length >= 8) {
@@ -107,7 +107,7 @@ function placing(image: GeoTIFFImage, half: number, file: string): Grid['at'] {
     if ([x, y, dx, dy].every(Number.isFinite))
       return (column, row) => [x + (column + half) * dx, y + (row + half) * dy];
   } catch {
-    // Said below.
+    // The refusal below reports this.
   }
   throw new Refusal([fileWithout({ file }, 'a TIFF picture', 'a place on the map')]);
 }

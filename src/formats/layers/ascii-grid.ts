@@ -3,24 +3,25 @@ import { atPlace, type GroundLattice, placeOf } from '../../../shared/lake/index
 
 const NO_DATA = -9999;
 
-/** A column of the lake grid on square cells of degrees, rows from the north. */
+/** A column of the lake grid on cells that are square in degrees, with rows from north to south. */
 export interface DegreeGrid {
   readonly columns: number;
   readonly rows: number;
-  /** deg; middles of the outermost cells, and the side of a cell. */
+  /** Centers of the outermost cells, and the side of a cell, deg. */
   readonly west: number;
   readonly south: number;
   readonly cell: number;
-  /** -9999 where nothing was sounded. */
+  /** Values by cell; -9999 where nothing was sounded. */
   readonly values: Float32Array;
 }
 
 /**
  * A column of the lake grid in degrees.
  *
- * Cells are square in degrees of latitude and as high as the lake grid's; values are interpolated from its nodes, which lie along the passes.
+ * Cells are square in degrees and as high in latitude as the lake grid's cells. Values are interpolated from the grid's
+ * nodes, which lie along the passes.
  *
- * @param values By node.
+ * @param values One value per node.
  */
 export function inDegrees(grid: GroundLattice, values: ArrayLike<number>): DegreeGrid {
   const corners = [
@@ -45,7 +46,7 @@ export function inDegrees(grid: GroundLattice, values: ArrayLike<number>): Degre
   return { columns, rows, west, south, cell, values: found };
 }
 
-/** A grid as an ESRI ASCII grid. @param decimals Of the values. */
+/** A grid as ESRI ASCII grid text. @param decimals Decimals of the values. */
 export function formatAsciiGrid(grid: DegreeGrid, decimals: number): string {
   const { columns, rows, west, south, cell, values } = grid;
   const lines = [
@@ -65,17 +66,17 @@ export function formatAsciiGrid(grid: DegreeGrid, decimals: number): string {
   return `${lines.join('\n')}\n`;
 }
 
-/** WGS 84 as WKT, for the `.prj` file beside a grid in degrees. */
+/** WGS 84 as WKT, for the `.prj` file next to a grid in degrees. */
 export const WGS84_TEXT =
   'GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]';
 
-/** Numbers of EPSG for units of height. */
+/** EPSG codes of the units of height. */
 const EPSG_UNITS = { m: 9001, ft: 9002 } as const;
 
 /**
- * Grids of one place as the bands of a GeoTIFF in degrees of WGS 84.
+ * Grids of the same area as the bands of a GeoTIFF in WGS 84 degrees.
  *
- * @param names What each band holds. @param units Of its values.
+ * @param names Description of each band. @param units Units of the values.
  */
 export async function formatGeotiff(
   bands: readonly DegreeGrid[],
@@ -102,13 +103,13 @@ export async function formatGeotiff(
     ImageDescription: names.map((name, band) => `band ${band + 1}: ${name}, ${units}`).join('; '),
     GDAL_NODATA: String(NO_DATA),
     PhotometricInterpretation: 1,
-    // Bands after the first are none of the picture.
+    // Marks the bands after the first as data rather than color.
     ExtraSamples: bands.slice(1).map(() => 0),
   };
   return new Uint8Array(writeArrayBuffer(values, metadata as never));
 }
 
-/** m in a degree of latitude about the grid's origin. */
+/** Meters per degree of latitude near the grid's origin. */
 function metersPerDegree({ frame }: GroundLattice): number {
   const step = 0.001;
   const [, north] = frame.toLocal(frame.lat + step, frame.lon);

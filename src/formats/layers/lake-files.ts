@@ -6,10 +6,10 @@ import { LAKE_FILES } from './lake-options.ts';
 import { layerBytes } from './layer.ts';
 
 /**
- * Layers of the whole lake, in the order of `LAKE_FILES`: isobaths, lines and areas as GeoJSON, depth and its uncertainty as
- * ASCII grids and as the two bands of a GeoTIFF, all in the user's units.
+ * Layers of the whole lake, in the order of `LAKE_FILES`: isobaths, lines and areas as GeoJSON; depth and its
+ * uncertainty as ASCII grids and as the two bands of a GeoTIFF. All are in the user's units.
  *
- * @param interval Between isobaths, m.
+ * @param interval Depth between isobaths, m.
  */
 export async function lakeFiles(
   grid: GroundDepths,

@@ -3,13 +3,13 @@ import type { Feature, FeatureCollection, Geometry } from 'geojson';
 import { type DisplayUnits, fromMeters } from '../../../shared/contract/index.ts';
 import { type GroundDepths, type LakeArea, type LakeLine, placeOf } from '../../../shared/lake/index.ts';
 
-/** A GeoJSON layer of one kind of geometry (RFC 7946), by the name of its file. */
+/** A GeoJSON layer of one geometry type (RFC 7946), under the name of its file. */
 export interface Layer {
   readonly name: string;
   readonly features: FeatureCollection;
 }
 
-/** Decimals of coordinates: 1 cm. */
+/** Decimals of coordinates, about 1 cm. */
 const PLACE_DECIMALS = 7;
 const position = ([lat, lon]: readonly [lat: number, lon: number]): [number, number] => [
   Number(lon.toFixed(PLACE_DECIMALS)),
@@ -29,9 +29,9 @@ const feature = (id: string, geometry: Geometry, properties: Record<string, unkn
 });
 
 /**
- * Isobaths as lines, one feature a piece.
+ * Isobaths as lines, one feature for each connected piece.
  *
- * @param interval m, > 0. @param units Of the property `depth_ft` or `depth_m`.
+ * @param interval m, > 0. @param units Units of the property `depth_ft` or `depth_m`.
  */
 export function isobathLayer(grid: GroundDepths, interval: number, units: DisplayUnits): Layer {
   const known = Array.from(grid.depth, (depth) => (Number.isNaN(depth) ? -1 : depth));
@@ -55,12 +55,12 @@ export function isobathLayer(grid: GroundDepths, interval: number, units: Displa
   );
 }
 
-/** Pieces of a ring between known depths: along the edge of sounded water a ring is no isobath. */
+/** Pieces of a ring between known depths. Along the edge of the sounded water a ring is not an isobath. */
 function piecesOnWater(grid: GroundDepths, ring: readonly (readonly number[])[]): [number, number][][] {
   const pieces: [number, number][][] = [];
   let piece: [number, number][] = [];
   for (const [x, y] of ring) {
-    // Node n stands at n + 0.5 in the library's plane.
+    // Node n is at n + 0.5 in the library's plane.
     const [column, row] = [x - 0.5, y - 0.5];
     if (isKnownAround(grid, column, row)) piece.push(position(placeOf(grid, column, row)));
     else {

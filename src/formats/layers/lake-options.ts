@@ -28,7 +28,7 @@ export const lakeGridOptions = {
   },
 } as const satisfies OptionDefinitions;
 
-/** Files of the lake's layers. */
+/** File names of the lake's layers. */
 export const LAKE_FILES: readonly string[] = [
   'isobaths.geojson',
   'lines.geojson',

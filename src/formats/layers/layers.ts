@@ -16,7 +16,7 @@ import { layerBytes } from './layer.ts';
 
 const GEOJSON = ['marks', 'boats', 'casts', 'landings', 'soundings', 'zones'];
 
-/** What a run found as layers for maps and other programs, one geometry a file. */
+/** Results of a run as layers for maps and other programs, one type of geometry per file. */
 export const layers = defineWriterPlugin({
   name: 'layers',
   summary:
@@ -45,7 +45,7 @@ export const layers = defineWriterPlugin({
   },
 });
 
-/** Layers of the whole lake; none where nothing was sounded, or on too much ground. */
+/** Layers of the whole lake; none when nothing was sounded or the area is too large. */
 async function bottomFiles(
   { survey, units, lake: known }: FinishedRun,
   { isobaths, cell, reach }: { readonly isobaths: number; readonly cell: number; readonly reach: number },
@@ -55,7 +55,7 @@ async function bottomFiles(
     import('./lake-files.ts'),
     import('../../../shared/lake/index.ts'),
   ]);
-  // What the marks were told is what is drawn, unless another grid is asked for.
+  // Draws the same grid that the marks were worked out from, unless the user asks for another grid.
   if (known !== undefined && cell === LAKE_GRID.cell && reach === LAKE_GRID.reach) {
     const grid = { ...groundOf(known), depth: known.depth, sd: known.sd };
     return await lakeFiles(grid, known.lines, known.areas, isobaths, units);
@@ -70,7 +70,7 @@ async function bottomFiles(
   }
 }
 
-/** The id stands among the properties too: many programs drop the other. */
+/** The id is repeated among the properties because many programs drop the feature's own id. */
 const feature = (
   id: string,
   type: string,
@@ -89,7 +89,7 @@ const layer = (name: string, features: Iterable<Feature>): OutputFile => ({
 });
 
 /**
- * Marks, and boats, casts and landings tied to them by ids: mark `3`, its casts `3-downslope`, `3-upslope`,
+ * Marks, with their boats, casts and landings linked by id: mark `3` has casts `3-downslope`, `3-upslope` and
  * `3-angle-1`.
  */
 function markLayers({ waypoints, fields, units }: FinishedRun): Record<string, Feature[]> {
@@ -132,7 +132,7 @@ function* soundingFeatures(survey: Survey, units: FinishedRun['units']): Generat
   }
 }
 
-/** Times before this are of clocks without days, s since 1970. */
+/** Times before this come from clocks without days, s since 1970. */
 const FIRST_DAY = 40 * 86_400;
 
 const zoneFeature = ({ name, rule, speed, open, close, polygons }: Zone, i: number): Feature =>
@@ -143,7 +143,7 @@ const zoneFeature = ({ name, rule, speed, open, close, polygons }: Zone, i: numb
     { name, rule, speed_m_s: speed, open_s: open, close_s: close },
   );
 
-/** RFC 7946 positions: longitude first, 8 decimals are a millimeter. */
+/** RFC 7946 position: longitude first; 8 decimals are about a millimeter. */
 const degrees = ([lon, lat]: readonly [number, number]): [number, number] => [round(lon, 8), round(lat, 8)];
 
 /** A longitude shifted to the same side of the antimeridian as another. */

@@ -19,10 +19,12 @@ import { headText, textOf } from '../open/index.ts';
 import { anglesOf, clockOf, dayOf, numberOf, parseSentence, type Sentence } from './sentences.ts';
 
 /**
- * Soundings of NMEA 0183 text: depths (DPT, DBS, DBT) between fixes (GGA, RMC, GLL), water temperatures (MTW), days (RMC, ZDA).
+ * Soundings from NMEA 0183 text: depths (DPT, DBS, DBT) between fixes (GGA, RMC, GLL), water temperatures (MTW) and
+ * days (RMC, ZDA).
  *
- * Positions are those of one source, the one with most fixes; so are depths, where those that count from the surface
- * come first. The first depth after a fix is taken there, further ones are spread evenly up to the next fix.
+ * Positions come from a single source, the one with the most fixes. Depths also come from a single source, and those
+ * measured from the surface are preferred. The first depth after a fix is placed at that fix; further depths are spread
+ * evenly up to the next fix.
  */
 export const nmea = defineReaderPlugin({
   name: 'nmea',
@@ -60,7 +62,7 @@ interface Fix {
   readonly line: number;
   readonly lat: number;
   readonly lon: number;
-  /** Seconds since 1970, or since the first midnight where no day is known. */
+  /** Seconds since 1970, or since the first midnight when no day is known. */
   readonly time: number;
   readonly isDated: boolean;
 }
@@ -68,9 +70,9 @@ interface Fix {
 interface Depth {
   readonly source: string;
   readonly line: number;
-  /** m, with a positive offset added; NaN for none. */
+  /** Depth in m, including a positive offset; NaN when absent. */
   readonly depth: number;
-  /** Where DPT says its offset, m: above 0 to the waterline, below 0 to the keel. */
+  /** Offset given by DPT, m: positive to the waterline, negative to the keel. */
   readonly offset: number;
 }
 
@@ -83,11 +85,11 @@ interface Gathered {
   readonly fixes: readonly Fix[];
   readonly depths: readonly Depth[];
   readonly temperatures: readonly { readonly line: number; readonly celsius: number }[];
-  /** Where a source said that it has no fix. */
+  /** Places where a source reported that it had no fix. */
   readonly lost: readonly Lost[];
 }
 
-/** Days that a clock has gone through, told by dates where there are any, else by midnights. */
+/** Days that a clock has passed through, from dates if there are any, else from midnights. */
 interface Clock {
   midnight: number;
   last: number;
@@ -111,7 +113,7 @@ function gather(text: string, file: string, context: ReaderContext): Gathered {
     const at = { file, line };
     if (sentence === undefined) continue;
     if (sentence === 'checksum') {
-      // A damaged depth is a row lost; any other sentence is not.
+      // A damaged depth is a lost row; any other damaged sentence is not.
       if (/D(?:PT|B[ST]),/.test(raw)) context.drop(checksumWrong(at, raw.trim()));
       else context.report(checksumWrong(at, raw.trim()));
       continue;
@@ -127,7 +129,7 @@ function gather(text: string, file: string, context: ReaderContext): Gathered {
   return gathered;
 }
 
-/** The first day that the log tells, s since 1970; what is before it is of that day. NaN for none. */
+/** The first day given in the log, s since 1970; it also applies to everything before. NaN when there is none. */
 function firstDay(text: string): number {
   for (const [line] of text.matchAll(/[$!][A-Z]{2}(?:RMC|ZDA),[^\r\n]*/g)) {
     const sentence = parseSentence(line);
@@ -185,7 +187,7 @@ function takeFix(
   gathered.fixes.push({ source, line, lat, lon, time, isDated: clock.isDated });
 }
 
-/** Depth below transducer in meters, else in feet, else in fathoms; of DPT with its offset where that leads to the waterline. */
+/** Depth below the transducer from meters, else feet, else fathoms. A DPT depth includes an offset to the waterline. */
 function depthOf({ kind, talker, fields }: Sentence, line: number): Depth {
   const source = `${talker}${kind}`;
   if (kind === 'DPT') {
@@ -203,7 +205,9 @@ function depthOf({ kind, talker, fields }: Sentence, line: number): Depth {
   };
 }
 
-/** Those of the source that says most; sources with at least half as many are told apart by their kind. */
+/**
+ * Values from the source with the most of them. Among sources with at least half as many, the kind of sentence decides.
+ */
 function ofOneSource<T extends { readonly source: string }>(
   all: readonly T[],
   what: string,
@@ -236,7 +240,7 @@ function sayReference(depths: readonly Depth[], file: string, context: ReaderCon
 /** Longest time between two fixes over which depths are spread, s. */
 const LONGEST_GAP = 10;
 
-/** Depths between fixes: the first after a fix is there, others are spread evenly up to the next. */
+/** Places depths between fixes: the first after a fix at that fix, the others evenly up to the next fix. */
 function place(
   depths: readonly Depth[],
   fixes: readonly Fix[],
@@ -297,5 +301,5 @@ function place(
   };
 }
 
-/** A longitude on the side of the antimeridian that another is on. */
+/** The longitude of a place on the same side of the antimeridian as another. */
 const nearLon = (from: number, to: number): number => to - 360 * Math.round((to - from) / 360);

@@ -1,6 +1,6 @@
-/** A sentence taken apart. */
+/** The parts of one NMEA 0183 sentence. */
 export interface Sentence {
-  /** Two letters of who speaks, and three of what is said: `GP` and `GGA`. */
+  /** Two-letter talker ID, such as `GP`, and three-letter sentence type, such as `GGA`. */
   readonly talker: string;
   readonly kind: string;
   readonly fields: readonly string[];
@@ -9,9 +9,9 @@ export interface Sentence {
 const SENTENCE = /[$!]([A-Z]{2})([A-Z0-9]{3})((?:,[^,*$!]*)+)(?:\*([0-9A-Fa-f]{0,2}))?\s*$/;
 
 /**
- * The sentence of a line, which may stand behind a time or a tag block.
+ * The sentence on a line, which may follow a time or a tag block.
  *
- * @returns undefined for a line without one; `checksum` for one whose checksum is wrong or cut.
+ * @returns undefined for a line without a sentence; `checksum` for a sentence whose checksum is wrong or cut off.
  */
 export function parseSentence(line: string): Sentence | 'checksum' | undefined {
   const match = SENTENCE.exec(line);
@@ -30,7 +30,7 @@ export function parseSentence(line: string): Sentence | 'checksum' | undefined {
 export const numberOf = (text: string | undefined): number =>
   text !== undefined && /^[+-]?(?:\d+\.?\d*|\.\d+)$/.test(text.trim()) ? Number(text) : Number.NaN;
 
-/** Degrees of `ddmm.mmm` with its hemisphere; NaN for what is none. @param digits Digits of the degrees: 2 or 3. */
+/** Degrees from `ddmm.mmm` and a hemisphere letter; NaN for other text. @param digits Digits of the degrees, 2 or 3. */
 export function anglesOf(text: string, letter: string, digits: 2 | 3): number {
   const match = /^(\d{2,3})([0-5]\d(?:\.\d*)?)$/.exec(text);
   const sign = { N: 1, E: 1, S: -1, W: -1 }[letter];
@@ -40,13 +40,15 @@ export function anglesOf(text: string, letter: string, digits: 2 | 3): number {
   return degrees <= (digits === 2 ? 90 : 180) ? sign * degrees : Number.NaN;
 }
 
-/** Seconds since midnight of `hhmmss.ss`; NaN for what is none. */
+/** Seconds since midnight from `hhmmss.ss`; NaN for other text. */
 export function clockOf(text: string): number {
   const match = /^([01]\d|2[0-3])([0-5]\d)([0-5]\d(?:\.\d*)?)$/.exec(text);
   return match === null ? Number.NaN : Number(match[1]) * 3600 + Number(match[2]) * 60 + Number(match[3]);
 }
 
-/** Seconds since 1970 of the midnight that begins a day; NaN for no day. @param year Four digits, or two of 1990 to 2089. */
+/**
+ * Seconds since 1970 at the start of a day; NaN for an invalid day. @param year Four digits, or two for 1990 to 2089.
+ */
 export function dayOf(day: number, month: number, year: number): number {
   const full = year >= 100 ? year : year + (year < 90 ? 2000 : 1900);
   const date = new Date(Date.UTC(full, month - 1, day));

@@ -1,20 +1,20 @@
 import { readColumnName } from '../csv/index.ts';
 
-/** A point with what is told about it. */
+/** A point with its values. */
 export interface TablePoint {
   /** deg, WGS 84. */
   readonly lon: number;
   readonly lat: number;
-  /** Height or depth given with the coordinates, if any. */
+  /** Height or depth given with the coordinates; absent when there is none. */
   readonly z?: number;
   readonly values: Readonly<Record<string, unknown>>;
 }
 
 /**
- * Points as CSV text, so that names, units, times and marks for no value are understood as in any table.
+ * Points as CSV text, so that names, units, times and missing-value marks are read by the same rules as in any table.
  *
- * Columns: latitude, longitude, z where any point has one other than 0, and each value by its name; but not those that
- * would name the position again. Values that are no plain ones are left empty.
+ * Columns are latitude, longitude, z when any point has a z other than 0, and each value under its name. Values that
+ * would give the position again are left out. Values that are not plain are left empty.
  */
 export function pointsTable(points: readonly TablePoint[]): Uint8Array {
   const names = new Set(points.flatMap(({ values }) => Object.keys(values)));
@@ -32,7 +32,7 @@ export function pointsTable(points: readonly TablePoint[]): Uint8Array {
 
 const POSITION: ReadonlySet<string> = new Set(['lat', 'lon', 'ns', 'ew', 'x', 'y', 'grid', 'datum']);
 
-/** Rows of plain values as CSV text; a time stands as it is on its clock, without a zone. */
+/** Rows of plain values as CSV text. A time is written as its clock shows it, without a zone. */
 export const tableBytes = (rows: readonly (readonly unknown[])[]): Uint8Array =>
   new TextEncoder().encode(rows.map((row) => `${row.map(cell).join(',')}\n`).join(''));
 
@@ -46,7 +46,7 @@ function cell(value: unknown): string {
   return /[",;]/.test(line) ? `"${line.replaceAll('"', '""')}"` : line;
 }
 
-/** All digits of a number, without a power of ten. */
+/** All digits of a number, without an exponent. */
 const plainNumber = (value: number): string => {
   const text = String(value);
   return /e/.test(text) ? value.toFixed(12) : text;

@@ -4,7 +4,10 @@ import { pointsTable, startsWith, type TablePoint, textOf, whole } from '../open
 
 const KIND = 'a shapefile';
 
-/** Points of a shapefile (ESRI Shapefile Technical Description, 1998), with the table and the coordinate system beside it. */
+/**
+ * Points of a shapefile (ESRI Shapefile Technical Description, 1998), using its attribute table and coordinate system
+ * files.
+ */
 export const shapefile = defineReaderPlugin({
   name: 'shapefile',
   summary: 'Reads points of shapefiles: depth from the .dbf beside it, or from Z.',
@@ -44,7 +47,10 @@ export const shapefile = defineReaderPlugin({
   },
 });
 
-/** Fields of a .dbf are filled up with blanks; its days are days on a calendar, which the library puts on this machine's clock. */
+/**
+ * Trims .dbf fields, which are padded with blanks, and formats days, which the library returns in this machine's time
+ * zone.
+ */
 const trimmed = (values: Readonly<Record<string, unknown>>): Record<string, unknown> =>
   Object.fromEntries(
     Object.entries(values).map(([name, value]) => [
@@ -64,7 +70,9 @@ function dayOf(date: Date): string {
     : `${date.getFullYear()}-${pad(date.getMonth() + 1)}-${pad(date.getDate())}`;
 }
 
-/** @throws Error where records do not follow each other to the end: the library would go round in circles. */
+/**
+ * @throws Error when the records do not follow one another to the end, which would put the library in an endless loop.
+ */
 function checkRecords(bytes: Uint8Array): void {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   for (let at = 100; at < bytes.length; ) {
@@ -75,7 +83,7 @@ function checkRecords(bytes: Uint8Array): void {
   }
 }
 
-/** @throws Error where a table is shorter than it says, or its fields are. */
+/** @throws Error when the table or its fields are shorter than the header says. */
 function checkTable(bytes: Uint8Array): void {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   const [records, header, length] = [

@@ -1,7 +1,8 @@
 /**
- * Text in printable ASCII for a small screen: accents dropped, dashes and quotes made plain, the rest `?`.
+ * Text in printable ASCII for a small screen. Accents are dropped, dashes and quotes become plain ones, and other
+ * characters become `?`.
  *
- * Control characters and runs of white space become one space; leading and trailing space goes.
+ * Control characters and runs of white space become one space; leading and trailing spaces are removed.
  */
 export function toAscii(text: string): string {
   return text

@@ -1,25 +1,31 @@
-/** Code points that a terminal draws two columns wide (East Asian wide and emoji, the common blocks of UAX 11). */
+/**
+ * Code points that a terminal draws two columns wide (East Asian wide characters and emoji; the common blocks of UAX
+ * 11).
+ */
 const WIDE =
   /[\u1100-\u115f\u2e80-\ua4cf\uac00-\ud7a3\uf900-\ufaff\ufe30-\ufe6f\uff00-\uff60\uffe0-\uffe6\u{1f300}-\u{1faff}\u{20000}-\u{3fffd}]/u;
 
-/** Code points that take no column or change the terminal: marks, format and control characters. */
+/** Code points that have no width or control the terminal: marks, format and control characters. */
 const NO_WIDTH = /[\p{M}\p{Cf}\p{Cc}\p{Cs}]/gu;
 
-/** Columns that a text takes in a terminal; control characters count as nothing, as `padText` takes them out. */
+/** Terminal columns that a text takes. Control characters count as nothing, since `padText` removes them. */
 export function textWidth(text: string): number {
   let width = 0;
   for (const letter of text.normalize('NFC').replace(NO_WIDTH, '')) width += WIDE.test(letter) ? 2 : 1;
   return width;
 }
 
-/** Text without anything that moves a terminal's cursor, filled with spaces to a width. */
+/** Text padded with spaces to a width, without anything that moves the terminal's cursor. */
 export function padText(text: string, width: number, alignRight = false): string {
   const clean = text.normalize('NFC').replace(/\s/gu, ' ').replace(NO_WIDTH, '');
   const fill = ' '.repeat(Math.max(0, width - textWidth(clean)));
   return alignRight ? fill + clean : clean + fill;
 }
 
-/** Rows of cells as lines: columns as wide as their widest cell, two blanks between them. @param rows All of one length. */
+/**
+ * Rows of cells as aligned lines, with each column as wide as its widest cell and two blanks between columns.
+ * @param rows All of one length.
+ */
 export function alignedLines(rows: readonly (readonly string[])[]): string[] {
   const widths = rows[0].map((_, column) => Math.max(...rows.map((row) => textWidth(row[column]))));
   return rows.map((row) =>

@@ -1,7 +1,7 @@
 import { type DisplayUnits, type FieldDefinition, fromMeters } from '../../../shared/contract/index.ts';
 
 /**
- * Text of a field value: a number with its decimals and a point, whatever the locale; empty when absent.
+ * Text of a field value: a number with its decimals and a decimal point in every locale; empty when absent.
  *
  * @param units `m` for SI (extension elements), `ft` for lengths in feet.
  */
@@ -15,6 +15,6 @@ export function formatField(value: unknown, definition: FieldDefinition, units: 
   return isFullCircle(shown, definition, text) ? (0).toFixed(decimals) : text;
 }
 
-/** 359.6 deg with no decimals is 0, not 360: directions are in [0, 360). */
+/** True when rounding gives 360 deg, as for 359.6 deg without decimals. Directions are in [0, 360), so 0 is written. */
 const isFullCircle = (value: number, { unit }: FieldDefinition, text: string): boolean =>
   unit === 'deg' && value > 359 && value < 360 && Number(text) === 360;

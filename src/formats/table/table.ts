@@ -8,7 +8,7 @@ import { columnName } from '../../../shared/engine/index.ts';
 import { formatCsv, guardCell } from './csv.ts';
 import { formatField } from './format-field.ts';
 
-/** How the table is written. */
+/** Options for the table output. */
 export const tableOptions = {
   cellGuard: {
     kind: 'switch',
@@ -18,15 +18,15 @@ export const tableOptions = {
   },
 } as const satisfies OptionDefinitions;
 
-/** Enough for any coordinate as typed, and no exponent close to zero. */
+/** Enough for any coordinate as typed, and no exponent for values close to zero. */
 const COORDINATE_DECIMALS = 12;
 
 /**
  * The CSV table: one row per waypoint in input order, header names with units, absent values empty.
  *
- * RFC 4180 quoting, line ends LF.
+ * Quoting follows RFC 4180, and lines end in LF.
  *
- * @param isGuarded Texts that a spreadsheet would take for formulas get an apostrophe before them.
+ * @param isGuarded Whether text that a spreadsheet would take for a formula gets an apostrophe before it.
  */
 export function formatTable(
   waypoints: readonly EnrichedWaypoint[],
@@ -57,5 +57,5 @@ export function formatTable(
   return formatCsv([header, ...rows]);
 }
 
-/** A coordinate as in the input: every decimal that it has, none that it has not. */
+/** A coordinate with exactly the decimals of the input. */
 const coordinate = (degrees: number): string => degrees.toFixed(COORDINATE_DECIMALS).replace(/\.?0+$/, '');

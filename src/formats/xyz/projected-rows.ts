@@ -1,10 +1,10 @@
 import type { Projection } from '../../../shared/contract/index.ts';
 import { coordinateOf, type Delimiter, splitFields } from './rows.ts';
 
-/** Widest that the soundings of one lake can be spread, deg: what is farther apart is no degrees. */
+/** Widest spread of the soundings of one lake, deg. Values farther apart are not degrees. */
 const WIDEST = 5;
 
-/** True where two columns cannot be degrees of one lake: out of their range, or too far apart. */
+/** True when two columns cannot be degrees on one lake: out of range, or too far apart. */
 export function isFarApart(rows: readonly (readonly string[])[], x: number, y: number): boolean {
   const [xs, ys] = [x, y].map((column) =>
     rows.map((row) => coordinateOf(row[column] ?? '')).filter((value) => !Number.isNaN(value)),
@@ -19,12 +19,12 @@ export function isFarApart(rows: readonly (readonly string[])[], x: number, y: n
 }
 
 /**
- * A table in which two columns are degrees instead of map coordinates; lines stay where they are.
+ * A table with two columns converted from map coordinates to degrees; lines keep their places.
  *
- * What is no number stays as it is: the reader of tables says so.
+ * Text that is not a number stays as it is, and the table reader reports it.
  *
- * @param text With line feeds.
- * @param header Lines before the rows, which stay.
+ * @param text With LF line ends.
+ * @param header Number of lines before the rows, which are kept.
  */
 export function withDegrees(
   text: string,
@@ -54,7 +54,7 @@ const bare = (field = ''): string => field.replace(/^"([^"]*)"$/, '$1');
 const hasComma = (line: string, delimiter: Delimiter): boolean =>
   delimiter !== ',' && splitFields(line, delimiter).some((field) => /^"?[+-]?\d+,\d+"?$/.test(field));
 
-/** Twelve decimals of a degree are a ten-thousandth of a millimeter. */
+/** Degrees with twelve decimals, which is a ten-thousandth of a millimeter. */
 const degreesText = (value: number, comma: boolean): string => {
   const text = Number.isNaN(value) ? 'NaN' : value.toFixed(12);
   return comma ? text.replace('.', ',') : text;

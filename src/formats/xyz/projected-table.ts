@@ -4,13 +4,13 @@ import { headText, textOf } from '../open/index.ts';
 import { isFarApart, withDegrees } from './projected-rows.ts';
 import { type Delimiter, delimiterOf, isBlankOrComment, linesOf, splitFields } from './rows.ts';
 
-/** Lines looked through for a header. */
+/** Most lines searched for a header. */
 const MOST_PREAMBLE = 50;
 
 const EAST = /^(?:e|x|east(?:ing)?s?|utm_?[ex]|(?:utm|x)_?(?:coord(?:inate)?|east(?:ing)?))$/;
 const NORTH = /^(?:n|y|north(?:ing)?s?|utm_?[ny]|(?:utm|y)_?(?:coord(?:inate)?|north(?:ing)?))$/;
 
-/** Tables whose positions are eastings and northings: they are read as tables of degrees, all else as in any table. */
+/** Tables with eastings and northings as positions. They are converted to degrees and otherwise read like any table. */
 export const projectedTable = defineReaderPlugin({
   name: 'projected-table',
   summary: 'Reads tables of eastings and northings on the map grid of --crs.',
@@ -35,14 +35,14 @@ export const projectedTable = defineReaderPlugin({
 
 interface Header {
   readonly delimiter: Delimiter;
-  /** Columns of easting and northing. */
+  /** Indexes of the easting and northing columns. */
   readonly x: number;
   readonly y: number;
-  /** 0-based line. */
+  /** 0-based line of the header. */
   readonly line: number;
 }
 
-/** The header of a table of map coordinates; undefined for any other text. */
+/** The header of a table with map coordinates; undefined for any other text. */
 function headerOf(text: string): Header | undefined {
   const lines = text.split('\n', MOST_PREAMBLE + 100);
   for (const [line, raw] of lines.slice(0, MOST_PREAMBLE).entries()) {
@@ -62,7 +62,7 @@ function headerOf(text: string): Header | undefined {
   return undefined;
 }
 
-/** A name without its unit: `Easting (m)` is `easting`. */
+/** A name without its unit: `Easting (m)` becomes `easting`. */
 const plain = (name: string): string =>
   name
     .toLowerCase()
