@@ -43,7 +43,7 @@ export function createDocumentReader(
   const visitor: XmlVisitor = {
     open(tag, scanner) {
       lastTagEnd = scanner.offset();
-      namespaces.note(tag, scanner.line);
+      namespaces.note(tag, scanner.line, lastTagEnd);
       if (scanner.depth === 1) openRoot(tag, scanner);
       else if (waypoints.isInside()) waypoints.open(tag, scanner);
       else if (tag.local === 'trkpt') counts.trackPoints++;
@@ -82,7 +82,8 @@ export function createDocumentReader(
         root,
         version,
         title: title.found(),
-        counts: { ...counts, ours: namespaces.ours() },
+        counts: { ...counts, ours: namespaces.ours.length },
+        ours: namespaces.ours,
         lines,
         waypoints: waypoints.found,
       };
@@ -117,7 +118,7 @@ function createTitleReader() {
 /** Collects the namespaces of prefixes and counts what is in our namespace. */
 function createNamespaceNotes(file: string, report: (diagnostic: Diagnostic) => void) {
   const prefixes = new Map<string, Set<string>>();
-  let ours = 0;
+  const ours: number[] = [];
   /** True once our namespace has been declared. */
   let hasOurs = false;
   let isNewerReported = false;
@@ -132,12 +133,12 @@ function createNamespaceNotes(file: string, report: (diagnostic: Diagnostic) => 
   };
   return {
     prefixes,
-    ours: () => ours,
-    note(tag: SaxesTagNS, line: number): void {
+    ours,
+    note(tag: SaxesTagNS, line: number, end: number): void {
       for (const prefix in tag.ns) declare(prefix, tag.ns[prefix], line);
       if (!hasOurs) return;
-      if (tag.uri === OURS) ours++;
-      for (const name in tag.attributes) if (tag.attributes[name].uri === OURS) ours++;
+      if (tag.uri === OURS) ours.push(end);
+      for (const name in tag.attributes) if (tag.attributes[name].uri === OURS) ours.push(end);
     },
   };
 }

@@ -4,22 +4,15 @@ import { editedWaypoints } from './edited-waypoints.ts';
 import { applyEdits, type Edit, insertAt, orderEdits, replaceWith } from './edits.ts';
 import { encodeFile } from './encoding.ts';
 import type { GivenOut } from './given-out.ts';
-import type {
-  ElementPlace,
-  EnrichedGpx,
-  GpxDocument,
-  GpxWaypoint,
-  WaypointAddition,
-} from './gpx-document.ts';
+import type { EnrichedGpx, GpxDocument, GpxWaypoint, WaypointAddition } from './gpx-document.ts';
 import type { GpxLayout } from './layout.ts';
 import { createNameGiver, type NameGiver } from './names.ts';
-import { choosePrefix, declaration, OURS } from './namespaces.ts';
+import { choosePrefix, declaration } from './namespaces.ts';
 import type { GpxOutputOptions } from './output-options.ts';
 import { outputWarnings } from './output-warnings.ts';
 import { partnerElement, type Writing } from './own-xml.ts';
 import { isReplaceable } from './partners.ts';
 import { type AdditionPlan, planAdditions } from './plan-additions.ts';
-import { isReplaced, ownElements } from './previous-additions.ts';
 import { splitEdited } from './split-gpx.ts';
 import { fitComments } from './text-limit.ts';
 import type { LookAgain } from './verify-output.ts';
@@ -62,12 +55,13 @@ export function enrichGpx(
     downslopeSymbol: symbolOf(options.downslopeSymbol),
     upslopeSymbol: symbolOf(options.upslopeSymbol),
   };
-  const edits = orderEdits([
-    ...declarationEdits(document, plan, prefix, options.plain),
-    ...allEdits(document, plan, writing, { ...options, ...usual }, given, (diagnostic) =>
+  const inside = orderEdits(
+    allEdits(document, plan, writing, { ...options, ...usual }, given, (diagnostic) =>
       diagnostics.push(diagnostic),
     ),
-  ]);
+  );
+  const isNeeded = !options.plain && plan.additions.size > 0;
+  const edits = orderEdits([...declarationEdits(document, prefix, isNeeded, inside), ...inside]);
   const edited = edits.length === 0 ? document.utf8 : applyEdits(document.utf8, edits);
   const bytes = edits.length === 0 ? document.bytes : encodeFile(edited, document.encoding);
   const places = editedWaypoints(document, plan, edits);
@@ -167,24 +161,24 @@ function partnerEdits(
  * Declares our namespace on the root when something of ours is written; removes the declaration when nothing is left.
  */
 function declarationEdits(
-  { root, utf8, waypoints, counts }: GpxDocument,
-  plan: AdditionPlan,
+  { root, utf8, ours }: GpxDocument,
   { prefix, isDeclared }: { readonly prefix: string; readonly isDeclared: boolean },
-  isPlain: boolean,
+  isNeeded: boolean,
+  edits: readonly Edit[],
 ): Edit[] {
   const at = root.start + 1 + Buffer.byteLength(root.tag);
-  const isNeeded = !isPlain && plan.additions.size > 0;
   if (isNeeded) return isDeclared ? [] : [insertAt(at, declaration(prefix))];
-  if (!isDeclared) return [];
-  const gone = waypoints
-    .filter(({ partner }) => partner?.by !== 'moved')
-    .flatMap(({ place, fileIndex }) =>
-      ownElements(place).filter((element) => plan.removed.has(fileIndex) || isReplaced(element, isPlain)),
-    );
+  if (!isDeclared || !removesAll(ours, edits)) return [];
   const written = declaration(prefix);
   const isAsWritten = Buffer.from(utf8.subarray(at, at + written.length)).toString('latin1') === written;
-  return isAsWritten && countOurs(gone) === counts.ours ? [replaceWith(at, at + written.length, '')] : [];
+  return isAsWritten ? [replaceWith(at, at + written.length, '')] : [];
 }
 
-const countOurs = (elements: readonly ElementPlace[]): number =>
-  elements.reduce((sum, { uri, children }) => sum + Number(uri === OURS) + countOurs(children ?? []), 0);
+/** True when the edits remove every tag that ends at one of these places; both are in order. */
+function removesAll(ends: readonly number[], edits: readonly Edit[]): boolean {
+  let next = 0;
+  return ends.every((end) => {
+    while (next < edits.length && edits[next].end < end) next++;
+    return next < edits.length && edits[next].start < end;
+  });
+}

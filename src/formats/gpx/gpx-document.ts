@@ -84,6 +84,8 @@ export interface GpxDocument {
   readonly diagnostics: readonly Diagnostic[];
   readonly root: RootPlace;
   readonly counts: GpxCounts;
+  /** Ends of the start tags that use our namespace, once for each element and attribute in it. */
+  readonly ours: readonly number[];
   /** Positions of routes and tracks, in order. */
   readonly lines: readonly Span[];
 }
