@@ -1,4 +1,4 @@
-export { farOff, groupsApart } from './far-off.ts';
+export { farOff, groupsApart, nearestOf } from './far-off.ts';
 export { geodesicInverse } from './geodesic.ts';
 export { type LocalFrame, localFrame, wrapLongitude } from './local-frame.ts';
 export { magneticDeclination, toMagnetic } from './magnetic.ts';

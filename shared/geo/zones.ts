@@ -63,9 +63,13 @@ export function zonesFarOff(
       [west, (west + east) / 2, east].map((lon) => ({ lat, lon })),
     ),
   );
-  const far = corners.map((corner) => farOff(corner, places));
-  if (far.length === 0 || far.some((each) => each === undefined)) return undefined;
-  return far.reduce((best, each) => (each!.distance < best!.distance ? each : best));
+  let best: ReturnType<typeof farOff>;
+  for (const corner of corners) {
+    const far = farOff(corner, places);
+    if (far === undefined) return undefined;
+    if (best === undefined || far.distance < best.distance) best = far;
+  }
+  return best;
 }
 
 const known = new WeakMap<object, readonly Zone[]>();

@@ -18,6 +18,6 @@ export { findLineNodes } from './line-nodes.ts';
 export { type NextPass, nextPasses, type PlaceOfInterest } from './next-passes.ts';
 export { patchAt } from './patch.ts';
 export { placeWords } from './place-words.ts';
-export type { Lattice } from './raster.ts';
+export { cutOut, type Lattice } from './raster.ts';
 export { doLakeTask, type LakeTask, type Rounds } from './rounds.ts';
 export { FORM_SMOOTHING, type Terrain, terrainOf } from './terrain.ts';

@@ -26,13 +26,13 @@ export interface ChoiceOptions {
   readonly apart: number;
 }
 
-/** Places whose words are asked for at most, those that may be most alike by shape first: a word costs some milliseconds. */
+/** Most places for which a word is computed, starting with those that could be most alike; a word takes some milliseconds. */
 const MOST_WORDS = 400;
-/** Structure without a pattern: so many times the places asked for are held against the draws. */
+/** Without a pattern, this many times the places asked for are checked on the draws. */
 const SURER_OF = 4;
 /** Marks named with a place. */
 const MOST_ALIKE = 2;
-/** What another word counts as, standard deviations of a measure. */
+/** Distance that a different word adds, in standard deviations of a measure. */
 const OTHER_WORD = 2;
 
 /** The best places that are far enough from the taken nodes and each other, best first. */
@@ -52,7 +52,7 @@ export function chooseAlike(
     if (i === undefined) break;
     const node = water.node[i];
     if (!chosen.isFree(node)) continue;
-    // Without its word a place is queued by the most that it can be: so one that comes up with its word is the best left.
+    // Before its word is known, a place is queued by its greatest possible likeness, so one that comes up again is the best left.
     if (words.has(i)) chosen.nodes.push(node);
     else if (words.size < MOST_WORDS) {
       const word = lake.wordAt(onGround(grid, node));
@@ -64,7 +64,7 @@ export function chooseAlike(
   return chosen.places();
 }
 
-/** Structure of the lake, surest first: no order of promise. */
+/** Structure of the lake, surest first. The order says nothing about fish. */
 export function chooseStructure(
   lake: LakePlaces,
   taken: readonly number[],
@@ -73,7 +73,7 @@ export function chooseStructure(
   const { grid, water } = lake;
   const { relief } = water.measures;
   const chosen = new Chosen(lake, taken, options.apart);
-  // Draws are costly, so only places of most relief are held against them.
+  // Checking the draws is slow, so only the places of greatest relief are checked.
   const most = SURER_OF * options.places;
   for (const i of [...relief.keys()].sort((a, b) => relief[b] - relief[a] || a - b)) {
     if (chosen.nodes.length >= most) break;
@@ -95,7 +95,7 @@ export function chooseStructure(
     .slice(0, options.places);
 }
 
-/** Nodes that are far enough from those taken and each other. */
+/** Collects nodes that are far enough from the taken ones and from each other. */
 class Chosen {
   readonly nodes: number[] = [];
   readonly #lake: LakePlaces;
@@ -118,7 +118,7 @@ class Chosen {
   }
 }
 
-/** A chosen place with how sure it meets the rule and the marks that it is most like. */
+/** A chosen place, with the share of draws on which it meets the rule and the marks it is most like. */
 export function proposedPlace(
   lake: LakePlaces,
   rule: Rule,
@@ -135,12 +135,19 @@ export function proposedPlace(
   return placeAt(lake, places, i, {
     isMet,
     sure: met.length / Math.max(1, draws.length),
-    alike: mostAlike(lake, rule, fish, places, i),
+    alike: mostAlike(lake, rule, fish, places, i, isMet),
   });
 }
 
-/** The marks most like a place: of those that meet the rule with it, if it does. */
-function mostAlike(lake: LakePlaces, rule: Rule, fish: Places, places: Places, i: number): number[] {
+/** The marks most like a place; when it meets the rule, only marks that meet it too. */
+function mostAlike(
+  lake: LakePlaces,
+  rule: Rule,
+  fish: Places,
+  places: Places,
+  i: number,
+  isMet: boolean,
+): number[] {
   const { background } = lake;
   const scales = MEASURES.map((name) => ({ name, sd: deviation(background.measures[name]) }));
   const distance = (mark: number): number =>
@@ -150,7 +157,7 @@ function mostAlike(lake: LakePlaces, rule: Rule, fish: Places, places: Places, i
     );
   const all = Array.from(fish.node.keys());
   const meeting = all.filter((mark) => meetsAll(rule, fish, mark, fish.word[mark]));
-  const from = meetsAll(rule, places, i, places.word[i]) ? meeting : all;
+  const from = isMet ? meeting : all;
   return from.sort((a, b) => distance(a) - distance(b) || a - b).slice(0, MOST_ALIKE);
 }
 

@@ -3,13 +3,13 @@ import { randomIndex, seededRandom } from '../math/index.ts';
 import { apart, isStructure, type Places, part } from './places.ts';
 import { type RuleTable, searchRules } from './rules.ts';
 
-/** Of marks within this distance one counts, m, and it takes at least so many. */
+/** Marks within this distance count as one, m; a pattern needs at least so many separate ones. */
 const SEPARATE = 100;
 export const LEAST_SEPARATE = 5;
-/** Random sets of marks, and most of them that may do as well. */
+/** Number of random sets of marks, and how many of them may do as well at most. */
 const SEARCHES = 100;
 const MOST_AS_WELL = 5;
-/** Places tried for each of a random set. */
+/** Tries for each place of a random set. */
 const TRIES = 50;
 
 /** Whether marks show more than chance would. */
@@ -22,12 +22,13 @@ export interface Gate {
 }
 
 /**
- * Holds the best rule of the marks against those of 100 sets of as many random places on structure, as far from each other.
+ * Compares the best rule of the marks with the best rules of 100 sets of as many random places on structure, equally far
+ * apart.
  *
- * Marks come in clumps, and a clump is one place: of marks within 100 m one counts. Where a lake has no room for so many places,
- * nothing can be told: that counts as a set that does as well.
+ * Marks come in clumps, and a clump is one place, so marks within 100 m count as one. A set for which the lake has no room
+ * proves nothing and counts as one that does as well.
  *
- * @param tableOf Only asked where the marks are enough separate places.
+ * @param tableOf Called only when there are enough separate marks.
  */
 export function gateOf(lattice: Lattice, tableOf: () => RuleTable, fish: Places, blanks: Places): Gate {
   const thin = new Set(thinned(lattice, fish.node));
@@ -35,7 +36,7 @@ export function gateOf(lattice: Lattice, tableOf: () => RuleTable, fish: Places,
   if (separate < LEAST_SEPARATE) return { separate, asWell: SEARCHES, isOpen: false };
   const table = tableOf();
   const best = (of: Places): number => searchRules(table, of, blanks)[0]?.score ?? 0;
-  // The first of several marks at one node.
+  // Of several marks at one node, the first.
   const own = best(part(fish, (i) => thin.delete(fish.node[i])));
   if (own <= 0) return { separate, asWell: SEARCHES, isOpen: false };
   const { places } = table;

@@ -1,5 +1,6 @@
 import type { LakeBottom } from '../contract/index.ts';
 import {
+  cutOut,
   findLineNodes,
   groundOf,
   type LakeGrid,
@@ -13,11 +14,11 @@ import { seededRandom } from '../math/index.ts';
 import { wordOnLake } from '../structure/index.ts';
 import { type LinePlaces, type MeasuredPlaces, measurerOf, type Places } from './places.ts';
 
-/** m between the places that are looked at. */
+/** Distance between the places considered, m. */
 const SPACING = 15;
-/** Places that rules are counted on; words are costly, so only these have theirs from the start. */
+/** Number of places that rules are counted on. Words are slow to compute, so only these have theirs from the start. */
 const BACKGROUND = 1000;
-/** Half the side of a window about a place in which a draw is measured, m. */
+/** Half the side of the window around a place in which a draw is measured, m. */
 const WINDOW = 120;
 
 /** A place on the ground. */
@@ -33,11 +34,11 @@ export interface LakePlaces {
   readonly water: MeasuredPlaces;
   /** A random part of the water, with words. */
   readonly background: Places;
-  /** Places at their nearest nodes, with words; each has to have one. */
+  /** Measures places at their nearest nodes, with their words; every place must have one. */
   readonly measure: (places: readonly OnGround[]) => Places;
-  /** Word that a mark gets, as an index into `STRUCTURE_WORDS`, remembered; undefined where the bottom is not known. */
+  /** The word a mark there would get, as an index into `STRUCTURE_WORDS`; undefined where the bottom is unknown. */
   readonly wordAt: (place: OnGround) => number | undefined;
-  /** A node as it is on each of the lake's draws; fewer where a draw does not know it. */
+  /** The node measured on each of the lake's draws; draws that do not cover it are left out. */
   readonly onDraws: (node: number, withWord: boolean) => Places[];
 }
 
@@ -65,7 +66,7 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND)
   return {
     grid,
     water: measured(nodes),
-    // Too few marks end a search before it is needed.
+    // Not needed when a search ends for lack of marks.
     get background() {
       background ??= spreadOf();
       return background;
@@ -92,7 +93,7 @@ function latticeNodes({ columns, rows, cell, depth }: LakeGrid): number[] {
   return nodes;
 }
 
-/** Lips and beds of the lake in nodes, no farther apart than a node. */
+/** Points along the lips and thalwegs of the lake, in nodes, at most one node apart. */
 function placesOfLines(bottom: LakeBottom): LinePlaces {
   const ground = groundOf(bottom);
   const ofKind = (kind: 'lip' | 'thalweg'): [number, number][] =>
@@ -112,7 +113,7 @@ function placesOfLines(bottom: LakeBottom): LinePlaces {
   return { lip: ofKind('lip'), thalweg: ofKind('thalweg') };
 }
 
-/** A node on one draw, measured anew in a window about it. */
+/** A node measured on one draw, in a window around it. */
 function onDraw(
   grid: LakeGrid,
   bottom: LakeBottom,
@@ -128,10 +129,7 @@ function onDraw(
     rows: Math.min(grid.rows - 1, y + span) - y0 + 1,
     cell: grid.cell,
   };
-  const depth = Float64Array.from(
-    { length: window.columns * window.rows },
-    (_, k) => draw[(y0 + Math.floor(k / window.columns)) * grid.columns + x0 + (k % window.columns)],
-  );
+  const depth = cutOut(draw, grid.columns, x0, y0, window.columns, window.rows);
   const measured = measurerOf(window, depth, (terrain) => {
     const lines = findLineNodes(terrain);
     const nodes = (of: Uint8Array): [number, number][] =>

@@ -1,6 +1,5 @@
 import type { DepthRange } from '../contract/index.ts';
-import type { LakeModel } from '../lake/index.ts';
-import { nodeAt } from '../lake/index.ts';
+import { type LakeModel, nodeAt } from '../lake/index.ts';
 import {
   type ChoiceOptions,
   chooseAlike,
@@ -74,16 +73,20 @@ export function prospect(
   const fish = lake.measure(withFish);
   const blanks = lake.measure(known.filter(({ hasFish }) => hasFish === false));
   const taken = known.map(({ lat, lon }) => nodeAt(lake.grid, lat, lon)!);
-  const gate = gateOf(lake.grid, () => ruleTable(lake.background), fish, blanks);
+  let made: RuleTable | undefined;
+  const tableOf = (): RuleTable => {
+    made ??= ruleTable(lake.background);
+    return made;
+  };
+  const gate = gateOf(lake.grid, tableOf, fish, blanks);
   const account = {
     fish: withFish,
     blanks: blanks.count,
     unsounded: marks.filter((mark) => !known.includes(mark)).map(({ name }) => name),
     gate,
   };
-  const table = gate.isOpen ? ruleTable(lake.background) : undefined;
-  const rules = table === undefined ? [] : searchRules(table, fish, blanks);
-  if (table === undefined || rules.length === 0)
+  const rules = gate.isOpen ? searchRules(tableOf(), fish, blanks) : [];
+  if (rules.length === 0)
     return { ...account, places: options.any ? chooseStructure(lake, taken, options) : [] };
   const [rule] = rules;
   const count = (of: Places): number =>
@@ -97,7 +100,7 @@ export function prospect(
       met: count(fish),
       metBlanks: count(blanks),
       share: count(lake.background) / lake.background.count,
-      ...leaveOut(table, fish, blanks),
+      ...leaveOut(tableOf(), fish, blanks),
     },
     places: Array.from(places.node, (_, i) => proposedPlace(lake, rule, fish, places, i)),
   };

@@ -21,29 +21,39 @@ export function expandPaths(
   isWanted: (path: string) => boolean = () => true,
   beside: readonly string[] = [],
 ): string[] {
-  const wasWritten = writtenBefore([...paths, ...beside].flatMap(foldersOf));
+  const trees = new Map([...paths, ...beside].map((path) => [path, treeOf(path)]));
+  const wasWritten = writtenBefore([...trees.values()].flatMap(({ folders }) => folders));
   const kinds = extensions.map((extension) => `*${extension}`).join(' or ');
+  const isNamed = (file: string): boolean =>
+    extensions.some((extension) => file.toLowerCase().endsWith(extension));
   return paths.flatMap((path) => {
     if (path === '-' || !isFolder(path)) return [path];
-    const found = filesBelow(path, extensions).filter((file) => isWanted(file) && !wasWritten(file));
+    const found = trees
+      .get(path)!
+      .files.filter((file) => isNamed(file) && !isOwnOutput(file) && isWanted(file) && !wasWritten(file));
     if (found.length === 0) throw new Refusal([inputNoFiles(path, kinds)]);
     return found;
   });
 }
 
-/** Folders that may hold the store of an input: its own folder and those below. */
-function foldersOf(path: string): string[] {
-  if (path === '-') return [];
-  if (!isFolder(path)) return [dirname(path)];
-  const below = readFolder(path).filter((entry) => entry.isDirectory() && !entry.name.startsWith('.'));
-  return [path, ...below.flatMap(({ name }) => foldersOf(join(path, name)))];
+interface Tree {
+  /** Folders that may hold the record of a run: that of the input and those below it. */
+  readonly folders: readonly string[];
+  /** All files below a folder, those of a folder in order of name. */
+  readonly files: readonly string[];
 }
 
-function filesBelow(folder: string, extensions: readonly string[]): string[] {
-  return readFolder(folder).flatMap((entry) => {
-    const path = join(folder, entry.name);
-    if (entry.isDirectory()) return filesBelow(path, extensions);
-    const lower = entry.name.toLowerCase();
-    return extensions.some((extension) => lower.endsWith(extension)) && !isOwnOutput(path) ? [path] : [];
+function treeOf(path: string): Tree {
+  if (path === '-') return { folders: [], files: [] };
+  if (!isFolder(path)) return { folders: [dirname(path)], files: [] };
+  const parts = readFolder(path).map((entry): Tree => {
+    const below = join(path, entry.name);
+    if (!entry.isDirectory()) return { folders: [], files: [below] };
+    const { folders, files } = treeOf(below);
+    return { folders: entry.name.startsWith('.') ? [] : folders, files };
   });
+  return {
+    folders: [path, ...parts.flatMap(({ folders }) => folders)],
+    files: parts.flatMap(({ files }) => files),
+  };
 }

@@ -9,19 +9,18 @@ import {
   type LakeGridOptions,
   modelRounds,
   nextPasses,
-  type Rounds,
 } from '../../shared/lake/index.ts';
 import { dayName, dayNumber } from '../../shared/survey/index.ts';
 import { lakeTooLarge, nothingSounded } from '../../shared/text/index.ts';
 import { checkTargets, makeFolder, writeTogether } from '../files/index.ts';
 import { LAKE_FILES, lakeFiles } from '../formats/layers/index.ts';
 import {
-  openTileStore,
   type PipelineJob,
   runGuarded,
   type Threads,
+  type WorkOnLake,
+  withLakeCrew,
   withThreads,
-  workOnLake,
 } from '../run/index.ts';
 import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
@@ -102,25 +101,19 @@ export async function run(argv: readonly string[]): Promise<number> {
   return leftOut.length === 0 ? 0 : 1;
 }
 
-/** Runs rounds of work on a lake. */
-export type WorkOnLake = <T>(rounds: Rounds<T>) => Promise<T>;
-
 /**
  * Provides the function that works on a lake, with a job's threads and store. @throws Refusal when the lake is too
  * large.
  */
 export async function onLake<T>(
-  { workers, useStore, logFiles }: PipelineJob,
+  job: PipelineJob,
   threads: Threads,
   io: CommandIo,
   use: (work: WorkOnLake) => Promise<T>,
 ): Promise<T> {
-  const store = useStore ? openTileStore(logFiles[0], io.say) : undefined;
   const progress = (share: number): void => io.progress.show('Modeling the lake', share);
   try {
-    const made = await use((rounds) => workOnLake(rounds, { threads, workers, store }, progress));
-    await store?.close();
-    return made;
+    return await withLakeCrew(job, threads, io.say, progress, use);
   } catch (cause) {
     if (cause instanceof RangeError) throw new Refusal([lakeTooLarge()]);
     throw cause;

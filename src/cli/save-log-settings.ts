@@ -1,3 +1,4 @@
+import { existsSync, readFileSync } from 'node:fs';
 import { basename } from 'node:path';
 import { Refusal } from '../../shared/contract/index.ts';
 import type { Given } from '../../shared/engine/index.ts';
@@ -51,7 +52,6 @@ async function changeFile(
   force: boolean,
 ): Promise<boolean> {
   const { Document, parseDocument } = await import('yaml');
-  const { readFileSync, existsSync } = await import('node:fs');
   const document = existsSync(file) ? parseDocument(readFileSync(file, 'utf8')) : new Document({});
   if (document.contents === null) document.contents = document.createNode({}) as never;
   let isChanged = false;

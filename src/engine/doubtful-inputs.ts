@@ -1,4 +1,10 @@
-import type { Diagnostic, EnrichedWaypoint, JsonFile, Waypoint } from '../../shared/contract/index.ts';
+import {
+  type Diagnostic,
+  type EnrichedWaypoint,
+  type JsonFile,
+  METERS_PER,
+  type Waypoint,
+} from '../../shared/contract/index.ts';
 import type { Pipeline } from '../../shared/engine/index.ts';
 import { farOff, groupsApart, readZones, type Zone, zonesFarOff } from '../../shared/geo/index.ts';
 import { depthUnitDoubted, gpx, zones as saysOfZones } from '../../shared/text/index.ts';
@@ -38,14 +44,15 @@ export function givenZones(
 
 /** Factors between depths by units that are taken for each other, and the unit that the logs are in then. */
 const FACTORS = [
-  [1 / 0.3048, 'ft'],
-  [0.3048, 'm'],
-  [1 / 6, 'fm'],
+  [1 / METERS_PER.ft, 'ft'],
+  [METERS_PER.ft, 'm'],
+  [METERS_PER.ft / METERS_PER.fm, 'fm'],
 ] as const;
 /** How far a mark's depth and that of the passes may differ besides, as a factor: a boat's length on a slope. */
 const SPREAD = 1.25;
-/** Fewest marks that can tell. */
+/** Fewest marks that can tell, and the share of all marks with both depths that must agree. */
 const LEAST = 3;
+const LEAST_SHARE = 0.7;
 
 /** Says where marks that carry depths agree that the logs are in another unit than they were read in. */
 export function sayDepthUnit(waypoints: readonly EnrichedWaypoint[], report: Report): void {
@@ -57,7 +64,7 @@ export function sayDepthUnit(waypoints: readonly EnrichedWaypoint[], report: Rep
       const off = log / mark / factor;
       return off < SPREAD && off > 1 / SPREAD;
     });
-    if (agreeing.length < LEAST || agreeing.length < pairs.length * 0.7) continue;
+    if (agreeing.length < LEAST || agreeing.length < LEAST_SHARE * pairs.length) continue;
     report(depthUnitDoubted({ agreeing: agreeing.length, marks: pairs.length }, agreeing[0], factor, unit));
   }
 }

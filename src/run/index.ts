@@ -11,6 +11,5 @@ export { withThreads } from './run-threads.ts';
 export { lookHere, openSecondLook } from './second-look.ts';
 export { type Generation, openGeneration, sayMixedOutputs, writtenBefore } from './store/generation.ts';
 export { type Ledger, openLedger } from './store/ledger.ts';
-export { openTileStore } from './store/tile-store.ts';
 export { createThreads, type TaskName, type Threads } from './threads/threads.ts';
-export { workOnLake } from './work-on-lake.ts';
+export { type WorkOnLake, withLakeCrew } from './work-on-lake.ts';

@@ -23,10 +23,9 @@ import { openLog } from './open-log.ts';
 import { type PluginSources, stepData } from './plugin-data.ts';
 import { type ReducePart, reduceHere, reduceLog } from './reduce-log.ts';
 import { threadsForLogs } from './run-threads.ts';
-import { openTileStore } from './store/tile-store.ts';
 import type { TaskName, Threads } from './threads/threads.ts';
 import { openWaypointPool, type WaypointPool } from './waypoint-pool.ts';
-import { workOnLake } from './work-on-lake.ts';
+import { withLakeCrew } from './work-on-lake.ts';
 
 /** Everything the pipeline needs, read and checked. */
 export interface PipelineJob {
@@ -81,16 +80,8 @@ export async function runPipeline(
         return entries;
       },
       startIndex: (joined) => startIndex(joined, job.workers > 1 ? threads : undefined, next),
-      async modelLake(survey, progress) {
-        const store = job.useStore ? openTileStore(job.logFiles[0], hooks.report) : undefined;
-        const lake = await workOnLake(
-          modelRounds(survey),
-          { threads, workers: job.workers, store },
-          progress,
-        );
-        await store?.close();
-        return lake;
-      },
+      modelLake: (survey, progress) =>
+        withLakeCrew(job, threads, hooks.report, progress, (work) => work(modelRounds(survey))),
       runWaypoints: (lake, progress) => (early ?? openPoolFor(job, threads)).run(lake, progress),
     },
     hooks,

@@ -1,7 +1,8 @@
 import { setImmediate } from 'node:timers/promises';
 import type { MessagePort } from 'node:worker_threads';
+import type { Diagnostic } from '../../shared/contract/index.ts';
 import { doLakeTask, type LakeTask, type Rounds } from '../../shared/lake/index.ts';
-import type { TileStore } from './store/tile-store.ts';
+import { openTileStore, type TileStore } from './store/tile-store.ts';
 import type { Thread, Threads } from './threads/threads.ts';
 
 export interface LakeCrew {
@@ -48,6 +49,30 @@ export async function workOnLake<T>(
   } finally {
     crew.close();
   }
+}
+
+/** What of a run decides how its lake is worked on. */
+interface LakeJob {
+  readonly workers: number;
+  readonly useStore: boolean;
+  readonly logFiles: readonly string[];
+}
+
+/** Does rounds of work on a lake. */
+export type WorkOnLake = <T>(rounds: Rounds<T>) => Promise<T>;
+
+/** Gives what works on a job's lake, with its threads and store; the store is saved when all is done. */
+export async function withLakeCrew<T>(
+  { workers, useStore, logFiles }: LakeJob,
+  threads: Threads,
+  report: (diagnostic: Diagnostic) => void,
+  progress: (share: number) => void,
+  use: (work: WorkOnLake) => Promise<T>,
+): Promise<T> {
+  const store = useStore ? openTileStore(logFiles[0], report) : undefined;
+  const made = await use((rounds) => workOnLake(rounds, { threads, workers, store }, progress));
+  await store?.close();
+  return made;
 }
 
 /** A piece of work, or its answer where it is known. */

@@ -1,5 +1,5 @@
 import { type Diagnostic, Refusal } from '../../shared/contract/diagnostic.ts';
-import type { ReaderPlugin } from '../../shared/contract/plugin.ts';
+import type { ReaderPlugin } from '../../shared/contract/reader-plugin.ts';
 import type { RowAccount } from '../../shared/contract/soundings.ts';
 import { planPipeline } from '../../shared/engine/plan-pipeline.ts';
 import { memorySource } from '../../src/formats/csv/byte-source.ts';

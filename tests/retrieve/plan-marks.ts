@@ -3,7 +3,7 @@ import { nextAngles } from '../../plugins/next-angles.ts';
 import type { BottomModel } from '../../shared/contract/bottom-model.ts';
 import type { EarlierCasts } from '../../shared/contract/cast-plan.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import type { PluginContext } from '../../shared/contract/plugin.ts';
+import type { PluginContext } from '../../shared/contract/plugin-base.ts';
 import type { Waypoint } from '../../shared/contract/waypoint.ts';
 
 const DEFAULTS = { units: 'ft', draft: 0.9144, line: '12', cast: 45.72, hazards: ['stump', 'brush'] };

@@ -126,7 +126,8 @@ export class MapPicture {
   private drawGround(sheet: MapSheet): void {
     const { canvas, theme, scale, size, pixels } = sheet;
     const { ground, session } = this.subject;
-    const [x, y] = [this.drawn!.view.x + size[0] / 4, this.drawn!.view.y + size[1] / 4];
+    const { view } = this.drawn!;
+    const [x, y] = [view.x + AHEAD * this.size[0], view.y + AHEAD * this.size[1]];
     const toPixels = (east: number, south: number): Point => [east * scale + x, south * scale + y];
     fillBlank(canvas, theme, ...size);
     const { ratio } = this;

@@ -41,12 +41,12 @@ const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: 
   [
     'an XML declaration must be at the start',
     'XML declaration after the start',
-    'Remove what stands before it, or pass --repair.',
+    'Remove what comes before it, or pass --repair.',
   ],
   [
     'the XML declaration must appear',
     'XML declaration after the start',
-    'Remove what stands before it, or pass --repair.',
+    'Remove what comes before it, or pass --repair.',
   ],
   ['inappropriately located doctype', '<!DOCTYPE ...>', 'Remove it.'],
   ['unquoted attribute value', 'attribute value without quotes', 'Put it in quotes.'],

@@ -4,8 +4,7 @@ import {
   type ReaderContext,
   Refusal,
 } from '../../../shared/contract/index.ts';
-import { epsgOf, type MapSystem, mapSystem } from '../../../shared/geo/index.ts';
-import { distanceBetween } from '../../../shared/survey/index.ts';
+import { epsgOf, type MapSystem, mapSystem, nearestOf } from '../../../shared/geo/index.ts';
 import {
   crsApproximate,
   crsDatum,
@@ -93,13 +92,10 @@ const missing =
   (file: string, here: Awaited<ReturnType<typeof gridHere>>, places: WaypointPlaces): Projection =>
   (x, y) => {
     const [lon, lat] = here?.system.toDegrees(x, y) ?? [Number.NaN, Number.NaN];
-    const meters = nearestTo(places, lat, lon);
+    const meters = nearestOf({ lat, lon }, places);
     const near = here !== undefined && meters < FARTHEST ? { crs: here.crs, meters } : undefined;
     throw new Refusal([crsMissing({ file }, x, y, near)]);
   };
-
-const nearestTo = (places: WaypointPlaces, lat: number, lon: number): number =>
-  Math.min(...places.map((place) => distanceBetween(place.lat, place.lon, lat, lon)));
 
 /** A projection that looks at the first place it gives: a wrong zone is refused there. */
 function checked(
@@ -116,7 +112,7 @@ function checked(
     const [lon, lat] = place;
     const isOutside = meridian !== undefined && Math.abs(((lon - meridian + 540) % 360) - 180) > WIDEST;
     if (Number.isNaN(lon) || isOutside) throw new Refusal([crsOutside({ file }, label, x, y)]);
-    const nearest = nearestTo(places, lat, lon);
+    const nearest = nearestOf({ lat, lon }, places);
     if (nearest > FARTHEST && places.length > 0) throw new Refusal([crsElsewhere({ file }, label, nearest)]);
     return place;
   };

@@ -1,0 +1,31 @@
+import fs from 'node:fs';
+import { syncBuiltinESMExports } from 'node:module';
+import { basename } from 'node:path';
+import { LOG_CHANGES } from './log-changes.ts';
+
+/** Small, so that there are many moments in the reading of one log, bytes. */
+const CHUNK_BYTES = 8192;
+
+/**
+ * Loaded before a program (`node --import`): changes the log `a.csv` once so many chunks of it were read, as
+ * `LOG_CHANGE` says (`replaced 12`), and says at the end how many were read.
+ */
+const [name, after] = (process.env.LOG_CHANGE ?? '').split(' ');
+let chunks = 0;
+const original = fs.createReadStream;
+
+fs.createReadStream = (path, options) => {
+  const given = typeof options === 'string' ? { encoding: options } : options;
+  const stream = original(path, { ...given, highWaterMark: CHUNK_BYTES });
+  if (basename(String(path)) !== 'a.csv') return stream;
+  const read = stream[Symbol.asyncIterator].bind(stream);
+  stream[Symbol.asyncIterator] = async function* () {
+    for await (const chunk of read()) {
+      if (++chunks === Number(after)) LOG_CHANGES[name](String(path));
+      yield chunk;
+    }
+  } as typeof read;
+  return stream;
+};
+syncBuiltinESMExports();
+process.once('exit', () => console.error(`chunks read: ${chunks}`));
