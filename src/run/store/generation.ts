@@ -66,17 +66,22 @@ export interface Generation {
   end(): Promise<void>;
 }
 
-/** @param beside A file of the lake: a log, else a waypoint file. */
+/**
+ * @param beside A file of the lake: a log, else a waypoint file; undefined when all come through pipes.
+ * @param of Undefined to note nothing and only take turns.
+ */
 export function openGeneration(
-  beside: string,
-  of: GenerationOf,
+  beside: string | undefined,
+  of: GenerationOf | undefined,
   report: (diagnostic: Diagnostic) => void,
 ): Generation {
+  if (beside === undefined) return { inTurn: (work) => work(), begin: async () => {}, end: async () => {} };
   const folder = join(dirname(beside), FOLDER);
   let manifest: Manifest | undefined;
   return {
     inTurn: (work) => inTurn(join(folder, LOCK), work),
     async begin(writes) {
+      if (of === undefined) return;
       const outputs = writes
         .filter(({ target }) => target.realPath !== '-')
         .map(({ target, bytes }) => {
@@ -138,7 +143,6 @@ const shown = ({ path }: NotedOutput): string => (existsSync(path) ? path : `${p
 
 const hashOf = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
-/** True when a file is there as the run made it. */
 /**
  * Tells files that an earlier run wrote and that nobody changed since, by the manifests of some folders; through links too.
  *
@@ -158,6 +162,7 @@ export function writtenBefore(folders: readonly string[]): (path: string) => boo
   };
 }
 
+/** True when a file is there as the run made it. */
 function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
   try {
     const stats = statSync(path);

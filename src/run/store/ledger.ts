@@ -8,8 +8,8 @@ import type { GivenOut } from '../../formats/gpx/index.ts';
 const FILE = '.downslope/given-out.json';
 const VERSION = 1;
 /** Longest record that is read, bytes, and most boat positions that are kept in it: the latest. */
-const MOST_BYTES = 16 << 20;
-const MOST = 20_000;
+const MOST_BYTES = 128 << 20;
+const MOST = 200_000;
 
 /** What earlier runs on a lake gave out, and what this one does. */
 export interface Ledger {
