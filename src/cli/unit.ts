@@ -32,7 +32,11 @@ export async function run(argv: readonly string[]): Promise<number> {
     const { given } = ledgerOf(settled, [file], findLogs(settled), io.say);
     const document = readGpx(readInput(file), file, { repair: settled.inputs.repair, given });
     const { compared, habits } = unitHabits(document.waypoints, given);
-    io.print(reportLines(document.waypoints.length, compared, habits).map((line) => `${line}\n`).join(''));
+    io.print(
+      reportLines(document.waypoints.length, compared, habits)
+        .map((line) => `${line}\n`)
+        .join(''),
+    );
     if (target === undefined) return;
     makeSettingsFolder();
     await writeOwnFile(target, new TextEncoder().encode(settingsText(habits)));

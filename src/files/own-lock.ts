@@ -81,7 +81,7 @@ function passOver(path: string, own: string): void {
   const found = contentOf(path);
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (found === undefined || stats === undefined) return;
-  if (isRunning(Number(found.split(' ')[0])) && Math.abs(Date.now() - stats.mtimeMs) < OLDEST) return;
+  if (isRunning(Number.parseInt(found, 10)) && Math.abs(Date.now() - stats.mtimeMs) < OLDEST) return;
   const aside = `${path}-${own.split(' ')[1]}`;
   try {
     renameSync(path, aside);

@@ -3,9 +3,9 @@ import { readFileSync } from 'node:fs';
 
 export interface ProcessFigures {
   readonly wallSeconds: number;
-  /** User and system time of all its threads; NaN where the system does not tell. */
+  /** User and system time of all its threads, and of the processes that it started and that have ended; NaN where the system does not tell. */
   readonly cpuSeconds: number;
-  /** Most memory it had, MiB; NaN where the system does not tell. */
+  /** Most memory that it, or any one process that it started, had, MiB; NaN where the system does not tell. */
   readonly peakMiB: number;
 }
 
@@ -28,7 +28,10 @@ export function measureProcess(command: string, args: readonly string[]): Promis
     let peakMiB = Number.NaN;
     let cpuSeconds = Number.NaN;
     const timer = setInterval(() => {
-      peakMiB = peakOf(child.pid) ?? peakMiB;
+      for (const pid of [child.pid, ...childrenOf(child.pid)]) {
+        const peak = peakOf(pid) ?? 0;
+        if (peak > 0 && !(peak <= peakMiB)) peakMiB = peak;
+      }
       cpuSeconds = cpuOf(child.pid) ?? cpuSeconds;
     }, LOOK_INTERVAL);
     child.on('error', reject);
@@ -51,6 +54,19 @@ function peakOf(pid: number | undefined): number | undefined {
   }
 }
 
+/** Processes that a running process started; none where the system does not tell. */
+function childrenOf(pid: number | undefined): number[] {
+  try {
+    return readFileSync(`/proc/${pid}/task/${pid}/children`, 'utf8')
+      .trim()
+      .split(' ')
+      .filter(Boolean)
+      .map(Number);
+  } catch {
+    return [];
+  }
+}
+
 /** Ticks a second of the kernel's clock of processes. */
 const TICKS = 100;
 
@@ -59,7 +75,7 @@ function cpuOf(pid: number | undefined): number | undefined {
   try {
     // The name of the program, which may hold spaces, ends with the last bracket.
     const fields = readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ')[1].split(' ');
-    return (Number(fields[11]) + Number(fields[12])) / TICKS;
+    return fields.slice(11, 15).reduce((sum, field) => sum + Number(field), 0) / TICKS;
   } catch {
     return undefined;
   }

@@ -201,12 +201,7 @@ export const ATTACKS: Readonly<Record<string, (place: Place) => void>> = {
     symlinkSync(join(outside, 'precious.gpx'), join(lake, 'marks.gpx'));
   },
   'links as backups and results of the marks': ({ lake, outside }) => {
-    for (const name of [
-      'marks.gpx.bak',
-      'marks.gpx.bak2',
-      'marks.restored.gpx',
-      'marks.enriched.restored.gpx',
-    ])
+    for (const name of ['marks.gpx.bak', 'marks.gpx.bak2', 'marks.restored.gpx', 'spots.restored.gpx'])
       symlinkSync(join(outside, 'precious.gpx'), join(lake, name));
   },
   'a link as the settings of a log': ({ lake, outside }) =>

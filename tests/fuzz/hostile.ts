@@ -2,7 +2,7 @@ import { cpSync, existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { ATTACKS, isUntouched, makeOutside, OBEYED } from './attacks.ts';
-import { gpxOf, logOf, markOf, runIn, startIn, writeFiles } from './small-lake.ts';
+import { gpxOf, logOf, makeEnriched, markOf, startIn, writeFiles } from './small-lake.ts';
 
 /** Arguments of each command, in the folder that holds the lake; every output is replaced. */
 const LOGS = ['--soundings', 'lake/logs'];
@@ -57,17 +57,17 @@ const COMMANDS: Readonly<Record<string, readonly string[]>> = {
   review: ['review', 'lake/day.csv', '--lake', 'lake', '--csv', 'lake/plan/table.csv', '--force'],
   lake: ['lake', 'lake/logs', '--layers', 'lake/plan/layers', '--lines', 'lake/plan/table.csv', '--force'],
   prospect: ['prospect', 'lake/marks.gpx', ...LOGS, '--gpx', 'lake/plan/marks.gpx', ...SIDE, '--force'],
-  undo: ['undo', 'lake/marks.enriched.gpx', ...LOGS, '--force'],
+  undo: ['undo', 'lake/spots.enriched.gpx', ...LOGS, '--force'],
   'undo in a folder': [
     'undo',
-    'lake/marks.enriched.gpx',
+    'lake/spots.enriched.gpx',
     'lake/marks.gpx',
     ...LOGS,
     '--out',
     'lake/plan/',
     '--force',
   ],
-  unit: ['unit', 'lake/marks.enriched.gpx', ...LOGS, '--save', 'mine'],
+  unit: ['unit', 'lake/spots.enriched.gpx', ...LOGS, '--save', 'mine'],
 };
 /** Commands that take no configuration. */
 const WITHOUT_CONFIG = ['batch'];
@@ -85,7 +85,7 @@ export const section = {
   async run(_count: number, _seed: number, print: (line: string) => void): Promise<void> {
     const home = mkdtempSync(join(tmpdir(), 'downslope-attacks-'));
     const template = join(home, 'template');
-    makeLake(template);
+    makeLake(template, makeEnriched(home, 300));
     let failed = 0;
     for (const [name, args] of Object.entries(COMMANDS)) {
       const good = await tried(home, template, args, () => {}, 600);
@@ -171,16 +171,12 @@ async function ended(home: string, args: readonly string[], limit: number) {
   return { status, said, hangs };
 }
 
-/** A lake with soundings, a mark, its enriched file and a log of a day. */
-function makeLake(folder: string): void {
+/** A lake with soundings, a mark too far from them to be modeled, an enriched file and a log of a day. */
+function makeLake(folder: string, enriched: string): void {
   writeFiles(folder, {
-    'marks.gpx': gpxOf(markOf('Point', 0.0006)),
-    'logs/a.csv': logOf(1000),
+    'marks.gpx': gpxOf(markOf('Far', 0.0006, 0.05)),
+    'spots.enriched.gpx': enriched,
+    'logs/a.csv': logOf(100),
     'day.csv': 'date,time,mark,minutes,fish,side,lure\n7/4/2025,6:40am,Point,30,3,D,16 ft diver\n',
-    'plan/own.txt': 'of the lake',
   });
-  const { status, stderr } = runIn(folder, ['enrich', 'marks.gpx', '--soundings', 'logs']);
-  if (status !== 0) throw new Error(`An undisturbed run ends with ${status}: ${stderr}`);
-  rmSync(join(folder, 'logs/.downslope'), { recursive: true });
-  rmSync(join(folder, 'plan'), { recursive: true });
 }
