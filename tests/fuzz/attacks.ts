@@ -84,21 +84,24 @@ export const ATTACKS: Readonly<Record<string, (place: Place) => void>> = {
     write(lake, 'downslope.yaml', 'plugins: [./own.mjs]\n');
   },
   'an output outside': ({ lake }) => void write(lake, 'downslope.yaml', 'table: ../outside/precious.csv\n'),
-  'a link as the output folder': ({ lake, outside }) => symlinkSync(outside, join(lake, 'plan')),
+  'a link as the output folder': ({ lake, outside }) => {
+    rmSync(join(lake, 'plan'), { recursive: true, force: true });
+    symlinkSync(outside, join(lake, 'plan'));
+  },
   'a link as an output': ({ lake, outside }) => {
-    mkdirSync(join(lake, 'plan'));
+    mkdirSync(join(lake, 'plan'), { recursive: true });
     symlinkSync(join(outside, 'precious.csv'), join(lake, 'plan/table.csv'));
   },
   'a pipe as an output': ({ lake }) => {
-    mkdirSync(join(lake, 'plan'));
+    mkdirSync(join(lake, 'plan'), { recursive: true });
     pipe(join(lake, 'plan/table.csv'));
   },
   'a link as the note of what was done': ({ lake, outside }) => {
-    mkdirSync(join(lake, 'plan'));
+    mkdirSync(join(lake, 'plan'), { recursive: true });
     symlinkSync(join(outside, 'precious.csv'), join(lake, 'plan/.downslope-job'));
   },
   'a pipe as the note of what was done': ({ lake }) => {
-    mkdirSync(join(lake, 'plan'));
+    mkdirSync(join(lake, 'plan'), { recursive: true });
     pipe(join(lake, 'plan/.downslope-job'));
   },
   'a link as the log folder': ({ lake, outside }) => {
@@ -193,7 +196,7 @@ export const ATTACKS: Readonly<Record<string, (place: Place) => void>> = {
     );
   },
   'links as folders of outputs': ({ lake, outside }) => {
-    mkdirSync(join(lake, 'plan'));
+    mkdirSync(join(lake, 'plan'), { recursive: true });
     for (const name of ['figures', 'layers']) symlinkSync(outside, join(lake, 'plan', name));
   },
   'a link as the marks': ({ lake, outside }) => {

@@ -177,6 +177,7 @@ function makeLake(folder: string, enriched: string): void {
     'marks.gpx': gpxOf(markOf('Far', 0.0006, 0.05)),
     'spots.enriched.gpx': enriched,
     'logs/a.csv': logOf(100),
+    'plan/own.txt': 'of the lake',
     'day.csv': 'date,time,mark,minutes,fish,side,lure\n7/4/2025,6:40am,Point,30,3,D,16 ft diver\n',
   });
 }
