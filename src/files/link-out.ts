@@ -15,13 +15,13 @@ export function refuseLinkOut(path: string, homes: () => readonly string[]): voi
   for (const link of linksTo(resolve(path))) {
     const place = realPlace(dirname(link));
     const target = realPlace(link);
-    if (homes().some((home) => isInside(home, place) && !isInside(home, target)))
+    if (homes().some((home) => isBelow(home, place) && !isBelow(home, target)))
       throw new Refusal([says.linkLeadsOut(path, link, target)]);
   }
 }
 
 /** True for a folder itself and for everything below it. Both paths are real ones. */
-export const isInside = (folder: string, path: string): boolean =>
+export const isBelow = (folder: string, path: string): boolean =>
   path === folder || path.startsWith(folder.endsWith(sep) ? folder : folder + sep);
 
 /** A path after following links. A path that does not exist yet is placed in the real location of its folder. */
@@ -64,7 +64,7 @@ function homesOf(inputs: readonly string[]): string[] {
   const named = new Set(inputs.filter((path) => path !== '-').map(folderOf));
   const homes = [...new Set([...named].map((path) => realPlace(resolve(path))))];
   let common = homes[0];
-  while (common !== undefined && !homes.every((home) => isInside(common, home))) common = dirname(common);
+  while (common !== undefined && !homes.every((home) => isBelow(common, home))) common = dirname(common);
   return common === undefined ? [] : [...homes, common];
 }
 

@@ -4,7 +4,7 @@ import { dirname, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Refusal } from '../../../shared/contract/index.ts';
 import { inputUnreadable } from '../../../shared/text/index.ts';
-import { isInside, oddKindOf, realPlace } from '../../files/index.ts';
+import { isBelow, oddKindOf, realPlace } from '../../files/index.ts';
 import { resolvePluginModule } from '../../run/index.ts';
 import type { Config } from '../config.ts';
 import { viewOptions } from '../core-options.ts';
@@ -112,7 +112,7 @@ const pluginsOf = (config: Config): string[] => [
 /** Paths in a configuration that lead out of its folder. */
 function pathsOutside(config: Config, home: string, areOutputs = false): string[] {
   const outside = pathsOf(config).filter(
-    ({ text, isOutput }) => (isOutput || !areOutputs) && !isInside(home, realPlace(resolve(home, text))),
+    ({ text, isOutput }) => (isOutput || !areOutputs) && !isBelow(home, realPlace(resolve(home, text))),
   );
   return outside.map(({ flag, text }) => `uses ${text} (${flag})`);
 }
@@ -137,7 +137,7 @@ function refuseOdd(paths: readonly string[]): void {
 
 function leads(home: string, link: string): string[] {
   const target = realPlace(resolve(dirname(link), readlinkSync(link)));
-  return isInside(home, target) ? [] : [`leads from ${relative(home, link)} to ${target}`];
+  return isBelow(home, target) ? [] : [`leads from ${relative(home, link)} to ${target}`];
 }
 
 interface Entry {
@@ -173,7 +173,7 @@ async function scriptsOutside(references: readonly string[], home: string): Prom
     });
     if (module === undefined) continue;
     const path = realpathSync(fileURLToPath(module));
-    if (!isInside(home, path)) folders.add(dirname(path));
+    if (!isBelow(home, path)) folders.add(dirname(path));
   }
   return [...folders].flatMap((folder) =>
     entriesBelow(folder).flatMap(({ path, entry }) => (isScript(entry) ? [path] : [])),
