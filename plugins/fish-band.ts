@@ -83,7 +83,7 @@ const CONTRADICTION = 2;
 
 type Passes = Partial<Pick<FieldValues, 'pass_depth' | 'pass_depth_sd' | 'slope' | 'slope_sd'>>;
 
-/** The depth in a mark as it was read, and at the water level of the plan, m. */
+/** The depth in a mark as read, and at the water level of the plan, m. */
 interface Compared {
   readonly written: number;
   readonly depth: number;

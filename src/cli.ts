@@ -75,7 +75,7 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
   },
 };
 
-/** Exit status of a defect of this program (sysexits EX_SOFTWARE). */
+/** Exit status for a defect of this program (sysexits EX_SOFTWARE). */
 const DEFECT = 70;
 
 const HELP = `Usage: downslope <command> [options]
@@ -134,7 +134,7 @@ function explain(cause: unknown, asJson: boolean): number {
   return DEFECT;
 }
 
-/** Why standard output could not be written, other than that its reader has gone away. */
+/** Why standard output could not be written, except that its reader has closed it. */
 let failure: NodeJS.ErrnoException | undefined;
 let isOver = false;
 
@@ -152,7 +152,7 @@ process.stdout.on('error', (cause: NodeJS.ErrnoException) => {
   failure ??= cause;
   if (isOver) void endWith(Number(process.exitCode ?? 0));
 });
-// Messages that nobody reads are no reason not to write the files that were asked for.
+// Failing to print messages must not keep the output files from being written.
 process.stderr.on('error', () => {});
 
 const argv = process.argv.slice(2);

@@ -3,19 +3,19 @@ import { readFileSync } from 'node:fs';
 
 export interface ProcessFigures {
   readonly wallSeconds: number;
-  /** User and system time of all its threads; NaN where the system does not tell. */
+  /** User plus system time of all threads, s; NaN where the system does not report it. */
   readonly cpuSeconds: number;
-  /** Most memory it had, MiB; NaN where the system does not tell. */
+  /** Peak memory, MiB; NaN where the system does not report it. */
   readonly peakMiB: number;
 }
 
-/** How often memory is looked at, ms; the kernel keeps the peak, so only the last look before the end counts. */
+/** Sampling interval of memory, ms. The kernel keeps the peak, so only the last sample before the end matters. */
 const LOOK_INTERVAL = 15;
 
 /**
  * Runs a command and measures it from outside.
  *
- * @throws Error when it ends with another status than 0 or 1.
+ * @throws Error when it ends with a status other than 0 or 1.
  */
 export function measureProcess(command: string, args: readonly string[]): Promise<ProcessFigures> {
   return new Promise((resolve, reject) => {
@@ -51,13 +51,13 @@ function peakOf(pid: number | undefined): number | undefined {
   }
 }
 
-/** Ticks a second of the kernel's clock of processes. */
+/** Clock ticks per second in /proc. */
 const TICKS = 100;
 
-/** CPU time so far of all threads of a running process, s, from /proc. */
+/** CPU time used so far by all threads of a running process, s, from /proc. */
 function cpuOf(pid: number | undefined): number | undefined {
   try {
-    // The name of the program, which may hold spaces, ends with the last bracket.
+    // The program name may contain spaces and parentheses, so split after the last one.
     const fields = readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ')[1].split(' ');
     return (Number(fields[11]) + Number(fields[12])) / TICKS;
   } catch {
@@ -65,7 +65,7 @@ function cpuOf(pid: number | undefined): number | undefined {
   }
 }
 
-/** Middle value; the mean of the two middle ones of an even number. */
+/** Median; for an even number of values, the mean of the two middle ones. */
 export function median(values: readonly number[]): number {
   const sorted = [...values].sort((a, b) => a - b);
   const half = sorted.length / 2;

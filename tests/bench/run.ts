@@ -1,6 +1,6 @@
 import { runSections } from '../sections.ts';
 
-/** `npm run bench [section...]`: speed and memory, printed. */
+/** `npm run bench [section...]`: prints speed and memory. */
 await runSections(
   {
     'start-up': () => import('./start-up.ts'),

@@ -13,12 +13,15 @@ import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { gpxOf, makeFolder, PROGRAM, write } from './run-program.ts';
 
-/** Processor time that each process of a command may take, s; and the time after which one hangs, however busy the machine, ms. */
+/**
+ * CPU time allowed to each process of a command, s; below, the time after which it counts as hanging even on a busy
+ * machine, ms.
+ */
 const CPU_SECONDS = 2;
 const PATIENCE = 30_000;
 
 const LOG = `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(40 + i * 1e-5).toFixed(6)},-90.000000,5.0`).join('\n')}\n`;
-/** Clear screen, title of the window, a link, right to left, carriage return. */
+/** Clear screen, window title, a link, right-to-left override, carriage return. */
 const HOSTILE = '\u001b[2J\u001b]0;x\u0007\u001b]8;;http://x\u001b\\\u202egpx\rA';
 
 interface Place {
@@ -26,7 +29,7 @@ interface Place {
   readonly outside: string;
 }
 
-/** A lake folder as somebody else may have made it, and a folder outside it with a file of the user's. */
+/** A lake folder as an attacker might prepare it, and a folder outside it with one of the user's files. */
 function strangersLake(): Place & { readonly home: string } {
   const home = makeFolder();
   const place = { lake: join(home, 'lake'), outside: join(home, 'outside') };
@@ -149,12 +152,12 @@ const ATTACKS: Readonly<Record<string, (place: Place) => void>> = {
   },
 };
 
-/** Everything in a folder, links and all. */
+/** Everything in a folder, including links. */
 const contentOf = (folder: string): string[] =>
   readdirSync(folder).map((name) => `${name}: ${readFileSync(join(folder, name), 'utf8')}`);
 
 describe.skipIf(process.platform === 'win32')(
-  "a stranger's lake folder runs nothing, changes nothing outside, and hangs nobody:",
+  "a stranger's lake folder runs nothing, changes nothing outside, and makes nothing hang:",
   () => {
     test.each(Object.entries(ATTACKS))('%s', { timeout: 2 * PATIENCE }, (_, attack) => {
       const { home, lake, outside } = strangersLake();

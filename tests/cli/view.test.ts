@@ -4,7 +4,7 @@ import { setTimeout as wait } from 'node:timers/promises';
 import { expect, test } from 'vitest';
 import { gpxOf, makeFolder, PROGRAM, write } from './run-program.ts';
 
-test('view makes its page again when the lure box changes, with the new box', async () => {
+test('view remakes its page with the new lure box when the box changes', async () => {
   const folder = makeFolder();
   write(folder, 'marks.gpx', gpxOf([{ name: 'A1', lat: 40, lon: -90, comment: 'fish 12-16 ft' }]));
   write(folder, 'box.csv', 'name,label_ft\n14 ft diver,14\n');

@@ -5,9 +5,9 @@ import { seededRandom } from '../../shared/math/random.ts';
 import { filesOf, gpxOf, logOf, markOf, plain, runIn, startIn, writeFiles } from './small-lake.ts';
 
 interface Pair {
-  /** Arguments of the two runs; the outputs are the same files with other contents. */
+  /** Arguments of the two runs, which write different contents to the same files. */
   readonly runs: readonly [readonly string[], readonly string[]];
-  /** Message with which one of them may be refused. */
+  /** Message with which one of the runs may be refused. */
   readonly refused?: RegExp;
 }
 
@@ -28,7 +28,10 @@ const PAIRS: Readonly<Record<string, Pair>> = {
   },
 };
 
-/** Two runs at once on one lake: all is as if they had run one after the other, or one is refused with its reason. */
+/**
+ * Two runs at once on one lake: the result is as if they had run one after the other, or one is refused with its
+ * reason.
+ */
 export const section = {
   name: 'two-at-once',
   standard: 60,
@@ -78,7 +81,7 @@ function makeLake(folder: string, { runs }: Pair): void {
   });
 }
 
-/** What there may be after both, or after one where the other may be refused; and the length of a run, ms. */
+/** Allowed final states, after both runs or after one if the other may be refused; and the duration of a run, ms. */
 function oneAfterTheOther(folder: string, pair: Pair): { states: string[]; milliseconds: number } {
   const orders = [pair.runs, [...pair.runs].reverse()];
   let milliseconds = 0;

@@ -5,7 +5,7 @@ const CLEANING = ['survey/cleaning'];
 const ZONES = ['day/zones'];
 const RUNS = ['day/least-depth'];
 
-/** Where the boat may be, what it may run over, and what an angler is warned of. */
+/** Where the boat may be or run, and what an angler is warned about. */
 export const safety: readonly Fault[] = [
   {
     name: 'depth under the boat less one standard deviation instead of two',
