@@ -102,7 +102,7 @@ export const zonesOption = {
   help: 'Zones as GeoJSON polygons: rule closed or slow, speed such as "5mph", name, open and close. No boat position in a closed one.',
 } as const satisfies OptionDefinition;
 
-/** Options of everything that plans casts. */
+/** Options shared by the plugins that plan casts. */
 export const CAST_OPTIONS = {
   draft: draftOption,
   line: lineOption,

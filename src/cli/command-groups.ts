@@ -14,7 +14,7 @@ import {
 
 const READER: OptionGroup = {
   owner: 'reader',
-  heading: 'Logs that do not say it themselves:',
+  heading: 'When a log does not say:',
   options: readerOptions,
 };
 

@@ -47,8 +47,8 @@ const visibleLines = (lines: readonly string[]): string => lines.map((line) => `
 function reportLines(waypoints: number, compared: number, habits: readonly Habit[]): string[] {
   const sure =
     compared === 0
-      ? 'none that we gave out, so what it changes is a guess from the export alone'
-      : `${compared} that we gave out, compared with what was written`;
+      ? 'none written by downslope, so what it changes is a guess from the export alone'
+      : `${compared} written by downslope, compared with what the unit was given`;
   return [
     `${waypoints} waypoints; ${sure}`,
     ...habits.map(({ found, by, options }) => {

@@ -43,9 +43,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   ];
   const onRemade = (problem: Error | undefined): void =>
     io.note(
-      problem === undefined
-        ? 'The page was made again.'
-        : `The page could not be made again: ${problem.message}`,
+      problem === undefined ? 'The page was updated.' : `The page could not be updated: ${problem.message}`,
     );
   const server = await startViewServer({ makePage, watch, port, host, onRemade });
   io.note(`The report is at ${server.url} (Ctrl-C ends).`);

@@ -2,7 +2,7 @@ import type { OptionDefinitions } from '../../shared/contract/index.ts';
 import { forceOption } from '../files/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 
-/** Options of the plan command itself: what is read besides the lake, and what is written. */
+/** Options of the plan command itself: inputs besides the lake, and outputs. */
 export const planOptions = {
   log: {
     kind: 'list',

@@ -3,7 +3,7 @@ import { dayPlanOptions } from '../../shared/day/index.ts';
 import { forceOption } from '../files/index.ts';
 import { tableOptions } from '../formats/table/index.ts';
 
-/** Options of the review; those of beliefs and sizes are the plan's. */
+/** Options of the review; options for beliefs and sizes are the plan's. */
 export const reviewOptions = {
   lake: {
     kind: 'list',

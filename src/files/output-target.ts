@@ -25,7 +25,7 @@ export interface TargetOptions {
   readonly asRead?: ReadonlyMap<string, FileIdentity | undefined>;
 }
 
-/** A place that may be written to. */
+/** A path that has been checked for writing. */
 export interface OutputTarget {
   /** Path as the user gave it; `-` is standard output. */
   readonly path: string;

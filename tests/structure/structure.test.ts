@@ -174,8 +174,8 @@ describe('descriptions', () => {
     // Full width of a Gaussian at half its height: 2.355 standard deviations.
     near(top.size!, 42, 8);
     expect(top.part).toBe('top');
-    expect(top.reason).toMatch(/^higher than the ground all round, [23]\.\d m$/);
-    expect(accountOf(hump(0), 'ft').reason).toMatch(/^higher than the ground all round, (9|10) ft$/);
+    expect(top.reason).toMatch(/^higher than the ground all around, [23]\.\d m$/);
+    expect(accountOf(hump(0), 'ft').reason).toMatch(/^higher than the ground all around, (9|10) ft$/);
     expect(['side', 'upper edge']).toContain(accountOf(hump(20)).part);
   });
 

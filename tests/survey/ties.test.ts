@@ -81,7 +81,7 @@ describe('ties of files and days', () => {
     const survey = oneLog(lawnmower({ bearing: 0 }));
     const far = runOnSurvey(ties, survey, {}, [makeWaypoint('A', 46.5, -93)]).said;
     expect(textOf(far, 'no-overlap')).toBe(
-      'made.csv is 167 km from the nearest waypoint: it cannot be of the same lake. Check the files.',
+      'made.csv is 167 km from the nearest waypoint: it cannot be from the same lake. Check the files.',
     );
     const east = { ...survey, lon: survey.lon.map((lon) => lon + 60) };
     const swapped = runOnSurvey(ties, east, {}, [makeWaypoint('A', -33, 45)]).said;
@@ -193,7 +193,7 @@ describe('latency and shifted positions, drift, every other pass', () => {
     const survey = across([1.2, 1.2]);
     const silent = runOnSurvey(ties, survey);
     expect(textOf(silent.said, 'lag')).toMatch(
-      /^Passes one way read deeper down a slope than passes the other way: positions are 1\.[123] s late \(give or take 0\.\d s\), or every other pass is off\. It moves depths by some 0\.\d\d m; --ties\.correct-lag moves the positions\.$/,
+      /^Passes one way read deeper down a slope than passes the other way: positions are 1\.[123] s late \(give or take 0\.\d s\), or every other pass is off\. Depths are off by about 0\.\d\d m; --ties\.correct-lag corrects the positions\.$/,
     );
     expect(silent.change.columns!.lat).toBeUndefined();
     const asked = runOnSurvey(ties, survey, { correctLag: true });
