@@ -90,7 +90,7 @@ ${Object.entries(COMMANDS)
 downslope <command> --help lists the options of a command; --version prints the version.
 
 Exit status: 0 done; 1 an input, a log or a waypoint was refused; 2 the command line or configuration is wrong, nothing
-was read; 70 a defect of downslope.
+was read; 70 a bug in downslope.
 
 Example: downslope enrich marks.gpx --soundings logs/ --table plan.csv --report plan.html
 

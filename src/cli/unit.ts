@@ -13,10 +13,10 @@ import { unitFile } from './unit-settings.ts';
 
 const SHAPE = {
   name: 'unit',
-  summary: 'Learns from an export of your unit how it keeps waypoints, so that enrich can write for it.',
+  summary: 'Learns from an export how your unit changes waypoints, so that enrich can write for it.',
   argument: { name: '<export>', help: 'GPX exported by the unit' },
-  footer: `Best is an export that holds boat positions you got from here: with the same --soundings, or in the folder of the
-marks, they are compared with what was given out. Then write for the unit with downslope enrich --unit NAME.`,
+  footer: `An export with boat positions from downslope works best: with the same --soundings, or in the folder of the
+marks, they are compared with what was written. Then write for the unit with downslope enrich --unit NAME.`,
 } as const;
 
 /** Prints what an export shows about its unit and, with `--save`, keeps it. @returns Exit status 0. */

@@ -10,7 +10,7 @@ import { settle } from './settle.ts';
 
 const SHAPE = {
   name: 'view',
-  summary: 'Serves the report page to a browser on this machine, and makes it again when the inputs change.',
+  summary: 'Shows the report page in a browser on this machine, and updates it when the inputs change.',
   argument: { name: '<waypoints...>', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
   footer: HELP_FOOTER,
 } as const;

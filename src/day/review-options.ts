@@ -10,7 +10,7 @@ export const reviewOptions = {
     isPath: true,
     isVariadic: true,
     flag: 'lake',
-    help: 'Enriched GPX of the lake, files or a folder; default the enriched files beside the first log.',
+    help: 'Enriched GPX of the lake, files or a folder. Default: the enriched files next to the first log.',
   },
   day: {
     kind: 'text',

@@ -9,7 +9,7 @@ export const forceOption = {
   kind: 'switch',
   flag: 'force',
   default: false,
-  help: 'Replace outputs that exist; without it they are refused.',
+  help: 'Replace existing outputs, which are otherwise refused.',
 } as const satisfies OptionDefinition;
 
 export interface TargetOptions {
