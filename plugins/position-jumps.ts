@@ -42,7 +42,7 @@ export const positionJumps = defineLogPlugin({
       min: 0,
       max: 10,
       default: 0.5144,
-      help: 'Speed from which the boat counts as under way (default 1 kn).',
+      help: 'Speed from which the boat counts as moving (default 1 kn).',
     },
   },
   run({ log }, options, context) {

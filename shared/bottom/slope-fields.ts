@@ -21,8 +21,8 @@ const DEGREES = 180 / Math.PI;
 /** Below this slope, deg, a bottom has no direction worth naming. */
 const LEAST_SLOPE = 1;
 /**
- * How much steepness the fit hides, on even ground with breaks, which a fit smooths over, and on ground that bends
- * everywhere. Measured on simulated surveys (`npm run fit-structure calibration`) and on a flooded gully.
+ * Hidden steepness on even ground, where the fit smooths over breaks, and, below, on rough ground. Measured on
+ * simulated surveys (`npm run fit-structure calibration`) and on a flooded gully.
  */
 const EVEN: Hidden = { alongShare: 1.5, most: 0.5 };
 const BENT: Hidden = { alongShare: 0.3, most: 1 };

@@ -20,7 +20,7 @@ const SIGNS: readonly (readonly [drawing: string, words: string])[] = [
   ],
   [
     '<path class="band" d="M2 4H46V18H2Z"/><path class="edge" fill="none" d="M2 4H46M2 18H46"/>',
-    'Fish: ground, or water, between the two depths planned on (dash-dot edges).',
+    'Fish: bottom or water between the two planned depths (dash-dot edges).',
   ],
   [
     '<g class="iso"><path d="M2 18C16 4 30 20 46 5"/></g>',

@@ -99,7 +99,7 @@ export const fileTooLong = (path: string, bytes: number): Diagnostic =>
   );
 
 export const inputChanged = (path: string): Diagnostic =>
-  say('changed', 'This file changed while it was read. Run again when nothing writes to it.', path);
+  say('changed', 'This file changed while it was read. Run again when nothing is writing to it.', path);
 
 export const inputChangedSince = (path: string): Diagnostic =>
   say(

@@ -34,7 +34,7 @@ export const positionJump = (line: number, distance: number, rows: number) =>
 export const staleFix = (line: number, rows: number) =>
   warning(
     'stale-fix',
-    'Rows dropped: the position stands still while the boat is under way, so where these were sounded is unknown.',
+    'Rows dropped: the position stays the same while the boat moves, so the place of these soundings is unknown.',
     { line, count: rows },
   );
 

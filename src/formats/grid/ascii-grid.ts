@@ -10,7 +10,7 @@ const KEYS =
 /** Reads grids of heights as text (ESRI ASCII raster). Each cell becomes a sounding, as of one uniform survey. */
 export const asciiGrid = defineReaderPlugin({
   name: 'ascii-grid',
-  summary: 'Reads ESRI ASCII grids: each cell is a sounding of one even survey.',
+  summary: 'Reads ESRI ASCII grids: each cell is a sounding.',
   stage: 'reader',
   extensions: ['.asc', '.grd', '.txt'],
   options: {},
