@@ -9,7 +9,7 @@ import { parseCommandLine } from './parse-command-line.ts';
 
 const SHAPE = {
   name: 'trust',
-  summary: 'Lets a batch run what a lake folder asks for beyond its own files, and says what that is.',
+  summary: 'Lets batch run what a lake folder asks for beyond its own files, and says what that is.',
   argument: { name: '<folders...>', help: 'lake folders' },
   footer: `A lake folder may come from somebody else. Its plugins, and files and links outside of it, are used only once you
 trust it, and no longer when its configuration, a script or a link in it changes. Numbers and units in its
@@ -17,7 +17,7 @@ downslope.yaml need no trust. The approval is kept with your own settings, not i
 } as const;
 
 const TRUST_OPTIONS = {
-  remove: { kind: 'switch', default: false, flag: 'remove', help: 'Trust the folders no longer.' },
+  remove: { kind: 'switch', default: false, flag: 'remove', help: 'Stop trusting the folders.' },
 } as const satisfies OptionDefinitions;
 
 /**

@@ -91,7 +91,7 @@ describe('a user plugin', () => {
     );
     const { status, stderr } = runProgram(['plugins', '--plugin', './p.js'], { cwd: folder });
     expect(status).toBe(2);
-    expect(stderr).toContain('error plugin/plan-stage: Plugin "counts" is of stage plan');
+    expect(stderr).toContain('error plugin/plan-stage: Plugin "counts" belongs to the stage plan');
   });
 
   test('that throws is named at each waypoint; the output is written and the status is 1', async () => {

@@ -124,7 +124,7 @@ const UNITS: readonly (readonly [string, (content: string) => string])[] = [
   ],
 ];
 
-describe.each(UNITS)('back from a chartplotter that %s', (_, unit) => {
+describe.each(UNITS)('back from a chartplotter %s', (_, unit) => {
   const returned = unit(first.text);
 
   test.each([
@@ -179,7 +179,7 @@ const moved = (element: string): string =>
  */
 const NAMELESS = /cuts names to (8|12)|numbers all|everything/;
 
-describe.each(UNITS)('edited on a chartplotter that %s', (kind, unit) => {
+describe.each(UNITS)('edited on a chartplotter %s', (kind, unit) => {
   test.each([
     ['the same soundings', 0],
     ['new soundings', 0.0002],
