@@ -1,11 +1,11 @@
-/** A part of `npm run accuracy`, `bench` or `fuzz` that prints its figures. */
+/** A section of `npm run accuracy`, `bench` or `fuzz`, which prints figures. */
 export interface Section {
   readonly name: string;
   run(print: (line: string) => void): void | Promise<void>;
 }
 
 /**
- * Runs the sections named on the command line, or all, one after another, each with its time.
+ * Runs the sections named on the command line, or all, one after another, and prints the time of each.
  *
  * @param load Modules by section name, loaded only when run.
  * @param names Sections, or the beginnings of several: `scale` for all that begin with `scale-`.

@@ -14,11 +14,11 @@ export interface Place {
   readonly waypoint?: string;
 }
 
-/** The setting of how a log is read that mends what is wrong with it. */
+/** The reader setting that repairs the fault. */
 export interface Mend {
   /** Name of the option. */
   readonly setting: string;
-  /** Its value, where the log leaves no doubt; else it is for the user to say. */
+  /** Its value if the log leaves no doubt; otherwise the user must give it. */
   readonly value?: string;
   /** Names of the log's columns, where the setting names columns. */
   readonly columns?: readonly string[];

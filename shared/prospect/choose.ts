@@ -28,7 +28,7 @@ export interface ChoiceOptions {
 
 /** Most places for which a word is computed, starting with those that could be most alike; a word takes some milliseconds. */
 const MOST_WORDS = 400;
-/** Without a pattern, this many times the places asked for are checked on the draws. */
+/** Without a pattern, the draws are checked for this many times the number of places wanted. */
 const SURER_OF = 4;
 /** Marks named with a place. */
 const MOST_ALIKE = 2;

@@ -164,8 +164,8 @@ async function readLake(
 }
 
 /**
- * With `--save`, keeps for each log the settings that mend it, and for all logs the other log options on the command
- * line.
+ * With `--save`, stores for each log the settings that repair it, and for all logs the other log options on the
+ * command line.
  *
  * A value that a log needs and that is certain is used directly. Other values come from the command line or from a
  * question to the user.

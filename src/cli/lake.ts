@@ -37,7 +37,7 @@ import { settle } from './settle.ts';
 const SHAPE = {
   name: 'lake',
   summary:
-    'Models the whole sounded bottom: contours, lips, ridges, humps and holes, each with how sure it is, as open map layers.',
+    'Models the whole sounded bottom: contours, lips, ridges, humps and holes, each with its confidence, as open map layers.',
   argument: { name: '[logs...]', help: 'sounding logs, as with --soundings' },
   footer: HELP_FOOTER,
 } as const;

@@ -16,7 +16,7 @@ import { type Settled, settle } from './settle.ts';
 const SHAPE = {
   name: 'review',
   summary:
-    'Reviews a logged day: what gave fish by structure, depth, hour and lure against what was expected, and the day before beside it.',
+    'Reviews a logged day: fish by structure, depth, hour and lure, compared with what was expected and with the day before.',
   argument: { name: '<logs...>', help: 'logs of what was fished, files or folders, as with plan --log' },
   footer: HELP_FOOTER,
 } as const;

@@ -42,7 +42,7 @@ const FIXED: Readonly<Record<(typeof FIXED_COLUMNS)[number], Omit<FieldDefinitio
   waypoint: { type: 'text', help: 'Name of the waypoint.' },
   lat: { type: 'number', help: 'Latitude, WGS 84, as in the file.' },
   lon: { type: 'number', help: 'Longitude, WGS 84, as in the file.' },
-  notes: { type: 'text', help: 'Codes of what was said of the waypoint, with semicolons between.' },
+  notes: { type: 'text', help: 'Codes of the messages about the waypoint, separated by semicolons.' },
 };
 
 /** Columns of the table in order, each with its unit in the table. */
@@ -148,7 +148,7 @@ function messageSchema(): object {
   };
   return {
     $schema: DIALECT,
-    title: 'A message of downslope, one a line of standard error with --json',
+    title: 'A message of downslope: with --json, one line of standard error',
     type: 'object',
     required: ['severity', 'code', 'message'],
     additionalProperties: false,
@@ -162,7 +162,7 @@ function messageSchema(): object {
         pattern: '^[a-z0-9-]+/[a-z0-9-]+$',
         description: 'Stable; the text of a message is not.',
       },
-      message: { type: 'string', description: 'For a person; lengths in meters.' },
+      message: { type: 'string', description: 'For people; lengths in meters.' },
       lengths: {
         type: 'array',
         items: { type: 'number' },
@@ -183,10 +183,9 @@ function messageSchema(): object {
         },
         required: ['setting'],
         additionalProperties: false,
-        description:
-          'The option that mends it, its value where that is sure, and the columns it chooses from.',
+        description: 'The option that repairs it, its value if certain, and the columns to choose from.',
       },
-      count: { type: 'integer', minimum: 2, description: 'Rows or waypoints that it stands for.' },
+      count: { type: 'integer', minimum: 2, description: 'Number of rows or waypoints that it stands for.' },
     },
   };
 }

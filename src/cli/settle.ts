@@ -47,7 +47,7 @@ export interface Settled extends ResolvedRun {
 const CORE_OPTIONS = { units: unitsOption, ...inputOptions } as const;
 /** Options shared by every command that reads logs. */
 export const CORE_GROUPS: readonly OptionGroup[] = [
-  { owner: 'core', heading: 'What is read, and how:', options: CORE_OPTIONS },
+  { owner: 'core', heading: 'Input:', options: CORE_OPTIONS },
 ];
 /**
  * Reads the command line and configuration, loads the plugins and plans the pipeline. Everything that can be wrong with

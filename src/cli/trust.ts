@@ -20,7 +20,7 @@ command line names them too. The approval is kept with your own settings, not in
 } as const;
 
 const TRUST_OPTIONS = {
-  remove: { kind: 'switch', default: false, flag: 'remove', help: 'Trust the folders no longer.' },
+  remove: { kind: 'switch', default: false, flag: 'remove', help: 'Stop trusting the folders.' },
 } as const satisfies OptionDefinitions;
 
 /**

@@ -16,7 +16,7 @@ import { settle } from './settle.ts';
 const SHAPE = {
   name: 'undo',
   summary:
-    'Takes everything of ours out of enriched GPX files again: the bytes you began with, but for what a unit changed.',
+    'Removes everything that enrich added to GPX files: the bytes you began with, except for changes made by a unit.',
   argument: { name: '<waypoints...>', help: 'enriched GPX files' },
   footer: HELP_FOOTER,
 } as const;

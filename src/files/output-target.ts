@@ -10,7 +10,7 @@ export const forceOption = {
   kind: 'switch',
   flag: 'force',
   default: false,
-  help: 'Replace outputs that exist; without it they are refused.',
+  help: 'Replace existing outputs, which are otherwise refused.',
 } as const satisfies OptionDefinition;
 
 export interface TargetOptions {
@@ -26,7 +26,7 @@ export interface TargetOptions {
   readonly asRead?: ReadonlyMap<string, FileIdentity | undefined>;
 }
 
-/** A place that may be written to. */
+/** A path that has been checked for writing. */
 export interface OutputTarget {
   /** Path as the user gave it; `-` is standard output. */
   readonly path: string;

@@ -9,7 +9,7 @@ import type { WaypointAddition } from '../../src/formats/gpx/gpx-document.ts';
 const TRACK_POINTS = 1_000_000;
 const WAYPOINTS = 2000;
 
-/** Speed and memory of enriching a GPX of about 100 MB: a million track points and 2,000 waypoints. */
+/** Speed and memory for enriching a GPX file of about 100 MB: a million track points and 2,000 waypoints. */
 export const section = {
   name: 'gpx',
   async run(print: (line: string) => void): Promise<void> {
@@ -46,7 +46,7 @@ interface Measured {
 
 type Job = 'tokenize' | 'enrich' | 'tracks';
 
-/** Runs one job in a process of its own: CPU seconds of it, and the most memory it had. */
+/** Runs one job in a separate process and measures CPU time, s, and peak memory. */
 function measure(job: Job, file: string): Promise<Measured> {
   return new Promise((resolve, reject) => {
     const child = fork(fileURLToPath(import.meta.url), [job, file]);
@@ -62,9 +62,8 @@ function measure(job: Job, file: string): Promise<Measured> {
 }
 
 /**
- * A file of invented tracks and waypoints; about 100 bytes a track point, depths without a namespace as some loggers write them.
- *
- * @returns Its length, bytes.
+ * Writes a file of invented tracks and waypoints, about 100 bytes a track point, with depths without a namespace as
+ * some loggers write them. @returns Its size, bytes.
  */
 export function writeLakeFile(file: string, trackPoints: number, waypoints: number): number {
   const parts = [

@@ -3,19 +3,22 @@ import { readFileSync } from 'node:fs';
 
 export interface ProcessFigures {
   readonly wallSeconds: number;
-  /** User and system time of all its threads, and of the processes that it started and that have ended; NaN where the system does not tell. */
+  /**
+   * User plus system time of all threads, and of the processes that it started and that have ended, s; NaN where the
+   * system does not report it.
+   */
   readonly cpuSeconds: number;
-  /** Most memory that it, or any one process that it started, had, MiB; NaN where the system does not tell. */
+  /** Peak memory of it or of any one process that it started, MiB; NaN where the system does not report it. */
   readonly peakMiB: number;
 }
 
-/** How often memory is looked at, ms; the kernel keeps the peak, so only the last look before the end counts. */
+/** Sampling interval of memory, ms. The kernel keeps the peak, so only the last sample before the end matters. */
 const LOOK_INTERVAL = 15;
 
 /**
  * Runs a command and measures it from outside.
  *
- * @throws Error when it ends with another status than 0 or 1.
+ * @throws Error when it ends with a status other than 0 or 1.
  */
 export function measureProcess(command: string, args: readonly string[]): Promise<ProcessFigures> {
   return new Promise((resolve, reject) => {
@@ -54,7 +57,7 @@ function peakOf(pid: number | undefined): number | undefined {
   }
 }
 
-/** Processes that a running process started; none where the system does not tell. */
+/** Processes that a running process started; none where the system does not report them. */
 function childrenOf(pid: number | undefined): number[] {
   try {
     return readFileSync(`/proc/${pid}/task/${pid}/children`, 'utf8')
@@ -67,13 +70,13 @@ function childrenOf(pid: number | undefined): number[] {
   }
 }
 
-/** Ticks a second of the kernel's clock of processes. */
+/** Clock ticks per second in /proc. */
 const TICKS = 100;
 
-/** CPU time so far of all threads of a running process, s, from /proc. */
+/** CPU time used so far by all threads of a running process, s, from /proc. */
 function cpuOf(pid: number | undefined): number | undefined {
   try {
-    // The name of the program, which may hold spaces, ends with the last bracket.
+    // The program name may contain spaces and parentheses, so split after the last one.
     const fields = readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ')[1].split(' ');
     return fields.slice(11, 15).reduce((sum, field) => sum + Number(field), 0) / TICKS;
   } catch {
@@ -81,7 +84,7 @@ function cpuOf(pid: number | undefined): number | undefined {
   }
 }
 
-/** Middle value; the mean of the two middle ones of an even number. */
+/** Median; for an even number of values, the mean of the two middle ones. */
 export function median(values: readonly number[]): number {
   const sorted = [...values].sort((a, b) => a - b);
   const half = sorted.length / 2;

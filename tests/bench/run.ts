@@ -1,7 +1,7 @@
 import { runSections } from '../sections.ts';
 import { sections as scale } from './scale.ts';
 
-/** `npm run bench [section...]`: speed and memory, printed. */
+/** `npm run bench [section...]`: prints speed and memory. */
 await runSections(
   {
     'start-up': () => import('./start-up.ts'),

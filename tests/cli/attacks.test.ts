@@ -5,7 +5,10 @@ import { describe, expect, test } from 'vitest';
 import { ATTACKS, isUntouched, makeOutside, OBEYED } from '../fuzz/attacks.ts';
 import { gpxOf, makeFolder, PROGRAM, write } from './run-program.ts';
 
-/** Processor time that each process of a command may take, s; and the time after which one hangs, however busy the machine, ms. */
+/**
+ * CPU time allowed to each process of a command, s; below, the time after which it counts as hanging even on a busy
+ * machine, ms.
+ */
 const CPU_SECONDS = 2;
 const PATIENCE = 30_000;
 
@@ -13,7 +16,7 @@ const LOG = `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(40 + i 
 
 // `npm run fuzz attacks` does this with every command.
 describe.skipIf(process.platform === 'win32')(
-  "a stranger's lake folder runs nothing, changes nothing outside, and hangs nobody:",
+  "a stranger's lake folder runs nothing, changes nothing outside, and makes nothing hang:",
   () => {
     test.each(Object.entries(ATTACKS))('%s', { timeout: 2 * PATIENCE }, (_, attack) => {
       const home = makeFolder();

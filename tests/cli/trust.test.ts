@@ -6,7 +6,7 @@ import { gpxOf, makeFolder, runProgram, write } from './run-program.ts';
 const MARKS = gpxOf([{ name: 'A1', lat: 40, lon: -90 }]);
 const LOG = `lat,lon,depth_m\n${Array.from({ length: 40 }, (_, i) => `${(40 + i * 1e-5).toFixed(6)},-90.000000,5.0`).join('\n')}\n`;
 
-/** A lake folder as somebody else may have made it, a folder outside of it, and settings of nobody. */
+/** A lake folder as an attacker might prepare it, a folder outside it, and empty settings. */
 function strangersLake() {
   const home = makeFolder();
   const lake = join(home, 'lake');
@@ -26,7 +26,7 @@ export const own = { name: 'own', summary: 'x', stage: 'waypoint', options: {}, 
 `;
 
 describe("a stranger's lake folder", () => {
-  test('its plugin does not run until it is trusted, and not when it changed since', () => {
+  test('does not run its plugin until it is trusted, nor after the plugin has changed', () => {
     const { lake, outside, run } = strangersLake();
     const proof = join(outside, 'proof');
     write(lake, 'own.mjs', pluginThatWrites(proof));
@@ -55,7 +55,7 @@ describe("a stranger's lake folder", () => {
   });
 
   test.each(['geojson: ../outside/precious', 'cast-lines: ../outside/precious'])(
-    'its configuration does not write outside (%s)',
+    'does not write outside through its configuration (%s)',
     (line) => {
       const { lake, outside, run } = strangersLake();
       const precious = write(outside, 'precious', 'precious');
@@ -65,7 +65,7 @@ describe("a stranger's lake folder", () => {
     },
   );
 
-  test('a link in its outputs, or as their folder, is not followed', () => {
+  test('has links in its outputs, or in place of their folder, which are not followed', () => {
     const { lake, outside, run } = strangersLake();
     const precious = write(outside, 'precious', 'precious');
     mkdirSync(join(lake, 'plan'));
@@ -77,7 +77,7 @@ describe("a stranger's lake folder", () => {
     expect(other.run('batch', 'lake').stderr).toContain('leads from plan to');
   });
 
-  test('one that says numbers and names its own files only needs no trust', () => {
+  test('needs no trust if it only sets numbers and names files inside', () => {
     const { lake, run } = strangersLake();
     write(lake, 'zones.geojson', '{"type":"FeatureCollection","features":[]}');
     write(lake, 'downslope.yaml', 'units: m\ngeojson: plan/lake.geojson\n');
@@ -88,7 +88,7 @@ describe("a stranger's lake folder", () => {
     expect(run('trust', 'lake').stderr).toContain('asks for nothing');
   });
 
-  test('escape sequences in what it asks for are shown, not obeyed', () => {
+  test('cannot hide its requests with escape sequences, which are shown and not obeyed', () => {
     const { lake, run } = strangersLake();
     writeFileSync(join(lake, 'downslope.yaml'), 'plugins: ["./\\e[2Jown.mjs"]\n');
     const { stderr } = run('batch', 'lake');
@@ -96,7 +96,7 @@ describe("a stranger's lake folder", () => {
     expect(stderr).not.toContain('\u001b[2J');
   });
 
-  test('one that cannot be read does not stop the others', () => {
+  test('that cannot be read does not stop the others', () => {
     const { home, lake, run } = strangersLake();
     write(lake, 'downslope.yaml', 'plugins: [\n');
     mkdirSync(join(home, 'good'));

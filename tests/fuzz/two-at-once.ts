@@ -15,9 +15,9 @@ import {
 } from './small-lake.ts';
 
 interface Pair {
-  /** Arguments of the two runs; the outputs are the same files with other contents. */
+  /** Arguments of the two runs, which write different contents to the same files. */
   readonly runs: readonly [readonly string[], readonly string[]];
-  /** Message with which one of them may be refused. */
+  /** Message with which one of the runs may be refused. */
   readonly refused?: RegExp;
   /** Files that the lake has besides. */
   readonly files?: (enriched: string) => Readonly<Record<string, string>>;
@@ -87,7 +87,10 @@ const PAIRS: Readonly<Record<string, Pair>> = {
 /** Settings of nobody. */
 const SETTINGS = { XDG_CONFIG_HOME: 'settings' };
 
-/** Two runs at once on one lake: all is as if they had run one after the other, or one is refused with its reason. */
+/**
+ * Two runs at once on one lake: the result is as if they had run one after the other, or one is refused with its
+ * reason.
+ */
 export const section = {
   name: 'two-at-once',
   standard: 120,
@@ -139,7 +142,7 @@ function makeLake(folder: string, { runs, files }: Pair, enriched: string): void
   });
 }
 
-/** What there may be after both, or after one where the other may be refused; and the length of a run, ms. */
+/** Allowed final states, after both runs or after one if the other may be refused; and the duration of a run, ms. */
 function oneAfterTheOther(
   folder: string,
   pair: Pair,

@@ -10,7 +10,7 @@ export const lakeNoWaypoints = (folder: string): Diagnostic => ({
 export const lakeNotTrusted = (folder: string, asks: readonly string[]): Diagnostic => ({
   severity: 'error',
   code: 'batch/not-trusted',
-  message: `Nothing of this lake was run: its folder ${asks.join(', ')}. If you know who made it and want that, run: downslope trust ${folder}`,
+  message: `Nothing of this lake was run: its folder ${asks.join(', ')}. If you know who made it and want this, run: downslope trust ${folder}`,
   place: { file: folder },
 });
 

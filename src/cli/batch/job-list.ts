@@ -46,7 +46,7 @@ async function readJobList(file: string, extra: readonly string[]): Promise<Lake
     const folder = values.get('folder');
     if (typeof folder === 'string') return lakeFolderJob(fromHome(home, folder), [...options, ...extra]);
     return listedJob(home, values, [...options, ...extra], () =>
-      refuse(item, 'a lake without folder, or without waypoints and out'),
+      refuse(item, 'a lake needs folder, or waypoints and out'),
     );
   });
 }
