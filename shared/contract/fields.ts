@@ -100,11 +100,7 @@ export const FIELDS = {
     "Where the band is from: the waypoint's text, the option, or the waypoint's own depth.",
   ),
   fish_note: text("What was taken from the waypoint's note, or why nothing was, as text."),
-  mark_depth: number(
-    'm',
-    2,
-    'Depth that the waypoint itself states, in a separate element or in its text.',
-  ),
+  mark_depth: number('m', 2, 'Depth that the waypoint itself states, in a separate element or in its text.'),
   declination: number('deg', 1, 'Magnetic declination at the waypoint, east positive.'),
   lure: text('Chosen lure, by its labeled depth or its name in the lure box.'),
   lure_depth: number('m', 2, 'Depth the lure reaches on this cast.'),

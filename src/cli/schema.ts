@@ -14,7 +14,8 @@ import { CORE_GROUPS, type Settled, settle } from './settle.ts';
 
 const SHAPE = {
   name: 'schema',
-  summary: 'Prints, for programs, the columns of the table, or the JSON Schema of the configuration or of messages.',
+  summary:
+    'Prints, for programs, the columns of the table, or the JSON Schema of the configuration or of messages.',
   argument: { name: '<what>', help: 'table (its columns), config or messages (JSON Schema of them)' },
   footer: HELP_FOOTER,
 } as const;
