@@ -27,7 +27,7 @@ const SHAPE = {
   summary:
     'Reports what was read and dropped, how passes agree, and how well each waypoint is covered; writes nothing but --passes and --save.',
   argument: { name: '[waypoints...]', help: 'waypoint files, GPX 1.0 or 1.1, or folders of them' },
-  footer: `Columns of a log that are known by their names, however they are spaced and with a unit after them:
+  footer: `Columns of a log that are recognized by name, with any spacing and with or without a unit:
 ${Object.entries(KNOWN_NAMES)
   .map(([what, names]) => `  ${what.padEnd(12)}${names.join(', ')}`)
   .join('\n')}

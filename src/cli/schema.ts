@@ -14,7 +14,8 @@ import { CORE_GROUPS, type Settled, settle } from './settle.ts';
 
 const SHAPE = {
   name: 'schema',
-  summary: 'Describes for programs what others read: table, config or messages, as JSON.',
+  summary:
+    'Prints, for programs, the columns of the table, or the JSON Schema of the configuration or of messages.',
   argument: { name: '<what>', help: 'table (its columns), config or messages (JSON Schema of them)' },
   footer: HELP_FOOTER,
 } as const;

@@ -249,7 +249,7 @@ describe('draft-offset', () => {
     expect(runOnLog(draftOffset, makeLog(gentle(10))).codes).toEqual(['depth-reference']);
   });
 
-  test('the draft is added unless the log says that its depths count from elsewhere; what is missing is asked for', () => {
+  test('the draft is added unless the log measures depths from elsewhere; missing drafts are asked for', () => {
     const log = makeLog(gentle(10));
     for (const [depthFrom, options, added, codes] of [
       ['surface', {}, 0, []],
