@@ -1,6 +1,6 @@
 import type { DisplayUnits, FieldDefinition } from '../contract/index.ts';
 
-/** Column of a field in the table: its name with the unit. */
+/** Column name of a field in the table: the field name with its unit. */
 export function columnName(name: string, definition: FieldDefinition, units: DisplayUnits): string {
   const column = name.replace(/[.-]/g, '_');
   if (definition.unit === 'm') return `${column}_${units}`;

@@ -4,6 +4,7 @@ export { readFishNote, withoutOwnSummary } from './fish-note.ts';
 export { lengthUnitOf, parseDepth, parseSpeed, saysUnit, speedUnitOf } from './length.ts';
 export { type MarkDepth, markDepthOf } from './mark-depth.ts';
 export {
+  configNotTrusted,
   folderMissing,
   jobFailed,
   jobsUnreadable,
@@ -79,7 +80,6 @@ export {
   everyMarkCounts,
   isProposed,
   marksUnsounded,
-  type PlaceToPropose,
   PROPOSED_TEXT,
   patternSentences,
   proposalIn,
@@ -101,11 +101,11 @@ export {
   crsOther,
   crsOutside,
   crsUnknown,
-  depthFrom,
   depthUnitMissing,
   entriesPassedOver,
   fileDamaged,
   fileWithout,
+  offsetAdded,
   sentenceMalformed,
   severalSources,
   verticalMissing,
@@ -114,10 +114,13 @@ export {
 export { castChanged, castGone } from './messages/since-last-time.ts';
 export {
   antennaOffsetUsed,
+  depthBelowKeel,
+  depthBelowTransducer,
   depthOffsetUsed,
   depthReferenceUnknown,
   depthUnitDoubted,
   doubleEchoDropped,
+  draftNotAdded,
   duplicateLogs,
   frozenDropped,
   heldDropped,
@@ -222,6 +225,7 @@ export {
   rangeDropped,
   relativeTimes,
   samePlaceDepths,
+  severalDepths,
   severalTimes,
   spacesDelimiter,
   spreadsheetDropped,

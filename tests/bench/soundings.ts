@@ -24,10 +24,10 @@ import { readSoundingLog } from '../../src/formats/csv/sounding-logs.ts';
 
 const ROWS = 2_000_000;
 const ROUNDS = 3;
-/** A log of 2 GB: the large file of the rounds, so often. */
+/** Size of the large log, which is made by repeating the file of the other rounds. */
 const LARGE_BYTES = 2e9;
 
-/** Speed and memory of reading logs and of reducing them, in one thread: best of three by user CPU time. */
+/** Speed and memory of reading and reducing logs in one thread: best of three by user CPU time. */
 export const section = {
   name: 'soundings',
   async run(print: (line: string) => void): Promise<void> {
@@ -62,7 +62,7 @@ async function readings(folder: string, log: string, print: (line: string) => vo
   }
 }
 
-/** The same log as other makes write it: what the scanner leaves to the tolerant reader. */
+/** The same log in variants that the fast scanner leaves to the tolerant reader. */
 const CHANGES: readonly (readonly [string, (text: string) => string])[] = [
   [
     'one row in 50 without depth',

@@ -77,7 +77,7 @@ function lossAndGradient(
   return loss;
 }
 
-/** L-BFGS with 12 pairs kept. */
+/** L-BFGS with 12 correction pairs. */
 function minimize(
   loss: (theta: Float64Array, gradient: Float64Array) => number,
   start: Float64Array,

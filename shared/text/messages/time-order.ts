@@ -1,7 +1,7 @@
 import type { Diagnostic } from '../../contract/index.ts';
 import type { At } from './soundings.ts';
 
-/** Of a log as a whole, at its first row. */
+/** Applies to a whole log and is placed at its first row. */
 export const outOfOrder = (place: At): Diagnostic => ({
   severity: 'warning',
   code: 'soundings/time-order',

@@ -187,7 +187,8 @@ async function* readWith(
   let depths: DepthReading | undefined;
   for await (const points of steps(name, reading.soundings)) {
     checkColumns(name, points);
-    depths ??= depthReading(points, options, { file }, tally);
+    if (depths === undefined || depths.isOpen === true)
+      depths = depthReading(points, options, { file }, tally);
     const part = pointsToLog(points, depths, file, options, tally);
     used += part.count;
     if (part.count > 0) yield part;
@@ -234,7 +235,7 @@ async function* readInner(
   const all = [...refused, ...passedOver];
   if (!isRead && all.length > 0) throw new Refusal(all);
   for (const diagnostic of refused) job.report(diagnostic);
-  // What may be passed over asks for nothing.
+  // A file that may be skipped need not ask for options.
   for (const { mend: _mend, ...diagnostic } of passedOver) job.report({ ...diagnostic, severity: 'warning' });
   return account;
 }

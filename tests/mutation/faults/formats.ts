@@ -1,6 +1,6 @@
 import type { Fault } from '../fault.ts';
 
-/** What stands in a file and what is written: signs, units, times, places. */
+/** Reading and writing of files: signs, units, times, places. */
 export const formats: readonly Fault[] = [
   {
     name: 'Fahrenheit of a plain log read without its 32 degrees',
