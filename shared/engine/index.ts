@@ -1,6 +1,7 @@
 export { checkPluginShape } from './check-plugin.ts';
 export { columnName } from './column-name.ts';
 export { lakeOf } from './lake.ts';
+export { isInLog, type LogOptions, optionsInLog, ownOptions } from './log-options.ts';
 export {
   collectSettings,
   defaultText,
@@ -12,6 +13,7 @@ export {
   siSuffix,
 } from './option-groups.ts';
 export {
+  defaultsOf,
   FIXED_COLUMNS,
   ownFieldName,
   type Pipeline,

@@ -42,7 +42,10 @@ export interface LakeRequest {
   readonly files?: readonly InputFile[];
   /** Options by the names that they have on the command line, without dashes: `'fish-depth'`, `'cast.max'`. */
   readonly options?: Readonly<Record<string, OptionInput>>;
-  /** How single logs are read, by name: `{ 'day1.csv': { 'depth-unit': 'ft' } }`. */
+  /**
+   * How single logs and files inside them are read, by name or pattern: `{ 'day1.csv': { 'depth-unit': 'ft' } }`,
+   * `{ 'logs.zip/*.xyz': { crs: 'EPSG:32633' } }`.
+   */
   readonly logs?: Readonly<Record<string, Readonly<Record<string, OptionInput>>>>;
   /** Plugins besides the built-in ones. They run in this thread: nothing stops one that never returns. */
   readonly plugins?: readonly Plugin[];

@@ -82,6 +82,17 @@ describe('positions of a writer', () => {
     expect(start).toMatch(/<desc>; 3 fish here<\/desc>/);
   });
 
+  test('are replaced without element and ledger, as their type says what they are', () => {
+    const { text, enrich } = lakeOf();
+    const plain = [...PLUGIN, '--plain', '--no-store'];
+    enrich('marks.gpx', 'one.gpx', ...plain);
+    expect(text('one.gpx')).not.toContain('extensions');
+    enrich('one.gpx', 'two.gpx', ...plain);
+    expect(text('two.gpx')).toBe(text('one.gpx'));
+    enrich('two.gpx', 'three.gpx', '--plain', '--no-store');
+    expect(text('three.gpx')).not.toContain(' W</name>');
+  });
+
   test('are numbered where a mark has their name', () => {
     const clash = { name: 'A W', lat: 45.1003, lon: -93.2, comment: 'stump' };
     const { text, run, enrich } = lakeOf([...MARKS, clash]);
