@@ -209,8 +209,8 @@ test('a file inside an archive has settings of its own, beside the archive or in
     'lake.yaml',
     'logs:\n  "*.zip/*/feet.csv": { depth-unit: m }\n  "card.zip/projected.csv": { crs: "EPSG:3067" }\n',
   );
-  const inMeters = await depths('--config', 'lake.yaml');
-  expect(inMeters[1]).toBeGreaterThan(DEPTHS[1] + 1);
+  const wrong = runIn('enrich', ...logs, '--config', 'lake.yaml', '--force');
+  expect(wrong.stderr).toContain('the depths change from meters to feet');
 });
 
 test('what a plugin of logs is to do may differ from log to log', () => {
