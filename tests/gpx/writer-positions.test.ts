@@ -89,8 +89,12 @@ describe('positions of a writer', () => {
     expect(text('one.gpx')).not.toContain('extensions');
     enrich('one.gpx', 'two.gpx', ...plain);
     expect(text('two.gpx')).toBe(text('one.gpx'));
-    enrich('two.gpx', 'three.gpx', '--plain', '--no-store');
-    expect(text('three.gpx')).not.toContain(' W</name>');
+    enrich('two.gpx', 'three.gpx', ...plain, '--drift.from', '180');
+    const [before, after] = ['two.gpx', 'three.gpx'].map((name) => waypointsOf(text(name)));
+    expect([...after.keys()]).toEqual([...before.keys()]);
+    expect(after.get('A W')).toContain('<cmt>drift from 180 true');
+    // Nothing shows that its text is not the user's.
+    expect(after.get('A W')).toContain('<desc>drift from 270 true');
   });
 
   test('are numbered where a mark has their name', () => {
