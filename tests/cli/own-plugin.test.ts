@@ -25,6 +25,9 @@ function planeLog(): string {
   return `${rows.filter((row) => !/,-/.test(row.slice(row.lastIndexOf(',')))).join('\n')}\n`;
 }
 
+const OWN =
+  "export const p = { name: 'own-one', summary: 'P.', stage: 'waypoint', options: {}, requires: [], provides: [], fields: { a: { type: 'number', unit: 'm', decimals: 1, help: 'A.' } }, run: () => ({ a: VALUE }) };\n";
+
 async function runWith(plugin?: string, more: readonly string[] = []) {
   const folder = makeFolder();
   write(folder, 'marks.gpx', MARKS);
@@ -73,6 +76,23 @@ describe('a plugin of the user', () => {
       expect(Number(column('wave_shelter_exposure')[2])).toBeCloseTo(1, 1);
     },
   );
+
+  test('an ES module loads in a folder whose package says that it is CommonJS, as npm init writes it', () => {
+    const folder = makeFolder();
+    write(folder, 'package.json', '{ "type": "commonjs" }');
+    write(
+      folder,
+      'own.js',
+      `import { toMeters } from 'downslope';\n${OWN.replace('VALUE', "toMeters(3, 'ft')")}`,
+    );
+    write(folder, 'wrong.js', 'export const p = {;\n');
+    const { status, stdout } = runProgram(['plugins', '--plugin', './own.js'], { cwd: folder });
+    expect(status).toBe(0);
+    expect(stdout).toContain('own-one');
+    const wrong = runProgram(['plugins', '--plugin', './wrong.js'], { cwd: folder });
+    expect(wrong.status).toBe(2);
+    expect(wrong.stderr).toContain('plugin/not-found');
+  });
 
   test('one that imports a package that is not there is refused by the name of the package', () => {
     const folder = makeFolder();
