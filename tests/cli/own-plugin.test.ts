@@ -115,8 +115,10 @@ describe('a plugin of the user', () => {
   });
 
   test('one that throws is named at each waypoint; the output is written and the status is 1', async () => {
-    const { status, column } = await runWith('throws.js');
+    const { status, stderr, column } = await runWith('throws.js', ['--debug']);
     expect(status).toBe(1);
+    expect(stderr.match(/throws\.js:\d+:\d+: waypoint "A1": error plugin\/threw/g)).toHaveLength(1);
+    expect(stderr).toMatch(/plugin\/threw.*\n +at .*throws\.js/);
     expect(column('notes').every((notes) => notes.includes('plugin/threw'))).toBe(true);
     expect(column('depth_ft').every((depth) => depth !== '')).toBe(true);
   });
