@@ -6,6 +6,7 @@ export { type MarkDepth, markDepthOf } from './mark-depth.ts';
 export {
   configNotTrusted,
   folderMissing,
+  folderTooFull,
   jobFailed,
   jobsUnreadable,
   lakeNotTrusted,
