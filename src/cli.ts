@@ -54,7 +54,7 @@ const COMMANDS: Readonly<Record<string, CommandEntry>> = {
     load: () => import('./cli/batch.ts'),
   },
   trust: {
-    summary: 'let batch run what a lake folder asks for beyond its own files',
+    summary: 'let a lake folder or a configuration do what it asks for beyond its own files',
     load: () => import('./cli/trust.ts'),
   },
   demo: {

@@ -8,6 +8,7 @@ import { HELP_FOOTER } from './cautions.ts';
 import { COMMAND_GROUPS } from './command-groups.ts';
 import { createCommandIo, sayingAll } from './command-io.ts';
 import { writeOutputs } from './enrich-outputs.ts';
+import { turnsOn } from './generation-of.ts';
 import { findDayLogs } from './input-files.ts';
 import { dayOrder, loggedLake } from './logged-lake.ts';
 import { type Settled, settle } from './settle.ts';
@@ -38,7 +39,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   io.print(settled.inputs.json ? `${JSON.stringify(review)}\n` : formatReviewText(review, settled.units));
   if (options.csv !== undefined) {
     const bytes = new TextEncoder().encode(formatReviewCsv(review, settled.units, options.cellGuard));
-    await writeOutputs([{ path: options.csv, bytes }], targets);
+    await writeOutputs([{ path: options.csv, bytes }], targets, turnsOn({ logs: [], waypoints: lake }));
   }
   return 0;
 }

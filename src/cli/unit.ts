@@ -32,7 +32,11 @@ export async function run(argv: readonly string[]): Promise<number> {
     const { given } = ledgerOf(settled, [file], findLogs(settled), io.say);
     const document = readGpx(readInput(file), file, { repair: settled.inputs.repair, given });
     const { compared, habits } = unitHabits(document.waypoints, given);
-    io.print(visibleLines(reportLines(document.waypoints.length, compared, habits)));
+    io.print(
+      reportLines(document.waypoints.length, compared, habits)
+        .map((line) => `${line}\n`)
+        .join(''),
+    );
     if (target === undefined) return;
     makeSettingsFolder();
     await writeOwnFile(target, new TextEncoder().encode(settingsText(habits)));
@@ -41,8 +45,6 @@ export async function run(argv: readonly string[]): Promise<number> {
   });
   return 0;
 }
-
-const visibleLines = (lines: readonly string[]): string => lines.map((line) => `${visible(line)}\n`).join('');
 
 function reportLines(waypoints: number, compared: number, habits: readonly Habit[]): string[] {
   const sure =

@@ -202,7 +202,9 @@ describe('a user plugin', () => {
       'c.yaml',
       `soundings: log.csv\ntable: t.csv\nplugins:\n  - ${join(PLUGINS, 'wave-shelter.ts')}\noptions:\n  wave-shelter:\n    from: 90\n`,
     );
-    const result = runProgram(['enrich', 'marks.gpx', '--config', 'c.yaml'], { cwd: folder });
+    const env = { XDG_CONFIG_HOME: join(folder, 'settings') };
+    expect(runProgram(['trust', 'c.yaml'], { cwd: folder, env }).status).toBe(0);
+    const result = runProgram(['enrich', 'marks.gpx', '--config', 'c.yaml'], { cwd: folder, env });
     expect(result.status, result.stderr).toBe(0);
     expect(readFileSync(join(folder, 't.csv'), 'utf8')).toMatch(/wave_shelter_exposure/);
   });

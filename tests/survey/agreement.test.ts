@@ -186,8 +186,9 @@ describe('water-level', () => {
     expect(change.columns!.depth![0]).toBeCloseTo(6, 5);
   });
 
-  test('without readings soundings are at the datum, and the level of the plan is added', () => {
-    const { change } = runOnSurvey(waterLevel, survey, { today: -0.4, date: '2024-05-09' });
+  test('without readings soundings are on the datum, the level of the plan is added, and that is asked about', () => {
+    const { change, codes } = runOnSurvey(waterLevel, survey, { today: -0.4, date: '2024-05-09' });
+    expect(codes).toContain('level-reference');
     expect(Array.from(change.columns!.depth!)).toEqual([4.6, 4.6, 4.6].map((d) => expect.closeTo(d, 5)));
   });
 

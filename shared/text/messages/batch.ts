@@ -14,6 +14,13 @@ export const lakeNotTrusted = (folder: string, asks: readonly string[]): Diagnos
   place: { file: folder },
 });
 
+export const configNotTrusted = (file: string, asks: readonly string[]): Diagnostic => ({
+  severity: 'error',
+  code: 'config/not-trusted',
+  message: `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote it and want that, run: downslope trust ${file}`,
+  place: { file },
+});
+
 export const folderMissing = (path: string | undefined): Diagnostic => ({
   severity: 'error',
   code: 'batch/no-folder',

@@ -39,6 +39,13 @@ export const danglingLink = (path: string, to: string): Diagnostic =>
     path,
   );
 
+export const linkLeadsOut = (path: string, link: string, to: string): Diagnostic =>
+  say(
+    'link-leads-out',
+    `Nothing was written: ${JSON.stringify(link)} is a link that leads out of the folder of your inputs, to ${JSON.stringify(to)}. If you want the output there, give that path.`,
+    path,
+  );
+
 export const noDirectory = (path: string, directory: string): Diagnostic =>
   say(
     'no-directory',

@@ -263,6 +263,17 @@ export const planStop = (place: Place): Diagnostic =>
 export const boatPositionMoved = (place: Place): Diagnostic =>
   say('note', 'boat-moved', 'This boat position stays where you moved it.', place);
 
+/** @param written Name under which the boat position was given out. */
+export const maybeMovedBoat = (place: Place, written: string, isLikely: boolean): Diagnostic =>
+  say(
+    'note',
+    'boat-maybe-moved',
+    isLikely
+      ? `Kept, not enriched: this may be our boat position ${quote(written)}, moved by you. If it is a mark of yours, give it a name of its own.`
+      : `Taken as a mark of yours: it may be our boat position ${quote(written)}, moved by you. If it is, delete it.`,
+    place,
+  );
+
 export const boatEditsCarried = (place: Place): Diagnostic =>
   say('note', 'boat-edited', 'What you wrote on this boat position is now on its new one.', place);
 

@@ -66,17 +66,23 @@ export interface Generation {
   end(): Promise<void>;
 }
 
-/** @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file. */
+/**
+ * @param beside A file of the lake, whose folder has the store: a log, or else a waypoint file; undefined when all
+ * come through pipes.
+ * @param of Undefined to record nothing and only take turns.
+ */
 export function openGeneration(
-  beside: string,
-  of: GenerationOf,
+  beside: string | undefined,
+  of: GenerationOf | undefined,
   report: (diagnostic: Diagnostic) => void,
 ): Generation {
+  if (beside === undefined) return { inTurn: (work) => work(), begin: async () => {}, end: async () => {} };
   const folder = join(dirname(beside), FOLDER);
   let manifest: Manifest | undefined;
   return {
     inTurn: (work) => inTurn(join(folder, LOCK), work),
     async begin(writes) {
+      if (of === undefined) return;
       const outputs = writes
         .filter(({ target }) => target.realPath !== '-')
         .map(({ target, bytes }) => {
@@ -158,6 +164,7 @@ export function writtenBefore(folders: readonly string[]): (path: string) => boo
   };
 }
 
+/** True when a file is there as the run made it. */
 function isAsWritten({ path, bytes, sha256 }: NotedOutput): boolean {
   try {
     const stats = statSync(path);

@@ -8,8 +8,8 @@ import type { GivenOut } from '../../formats/gpx/index.ts';
 const FILE = '.downslope/given-out.json';
 const VERSION = 1;
 /** Greatest size of the record, bytes; below, the number of most recent boat positions that it keeps. */
-const MOST_BYTES = 16 << 20;
-const MOST = 20_000;
+const MOST_BYTES = 128 << 20;
+const MOST = 200_000;
 
 /** Boat positions written by earlier runs on a lake, and by this one. */
 export interface Ledger {
