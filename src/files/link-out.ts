@@ -5,7 +5,7 @@ import { files as says } from '../../shared/text/index.ts';
 
 /**
  * Refuses an output behind a link that is in a folder of the run's inputs and leads out of it, since such a folder may
- * come from someone else. Links elsewhere, which the user made, are followed.
+ * come from someone else. Links elsewhere were made by the user and are followed.
  *
  * @param path The output, which need not exist yet.
  * @param homes Folders of the run's inputs, from `foldersOfInputs`.
@@ -20,7 +20,7 @@ export function refuseLinkOut(path: string, homes: () => readonly string[]): voi
   }
 }
 
-/** True for a folder itself and for everything below it. Both paths are real ones. */
+/** True for the folder itself and everything below it. Both paths must be real paths. */
 export const isBelow = (folder: string, path: string): boolean =>
   path === folder || path.startsWith(folder.endsWith(sep) ? folder : folder + sep);
 
@@ -33,7 +33,7 @@ export function realPlace(path: string): string {
   }
 }
 
-/** Links among a path and its parents. */
+/** Links in a path, including those of its parents. */
 function linksTo(path: string): string[] {
   const above = dirname(path) === path ? [] : linksTo(dirname(path));
   return isLink(path) ? [...above, path] : above;
@@ -48,9 +48,9 @@ function isLink(path: string): boolean {
 }
 
 /**
- * Real folders of inputs, and the folder that all of them are in; found at the first call.
+ * Real paths of the input folders, and of the folder that contains them all; computed at the first call.
  *
- * @param inputs Files and folders that a run reads; `-` is passed over.
+ * @param inputs Files and folders that a run reads; `-` is skipped.
  */
 export function foldersOfInputs(inputs: () => readonly string[]): () => readonly string[] {
   let homes: readonly string[] | undefined;

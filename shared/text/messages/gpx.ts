@@ -269,8 +269,8 @@ export const maybeMovedBoat = (place: Place, written: string, isLikely: boolean)
     'note',
     'boat-maybe-moved',
     isLikely
-      ? `Kept, not enriched: this may be our boat position ${quote(written)}, moved by you. If it is a mark of yours, give it a name of its own.`
-      : `Taken as a mark of yours: it may be our boat position ${quote(written)}, moved by you. If it is, delete it.`,
+      ? `Kept, not enriched: this may be our boat position ${quote(written)}, moved by you. If it is your own mark, give it a different name.`
+      : `Taken as your own mark: it may be our boat position ${quote(written)}, moved by you. If it is, delete it.`,
     place,
   );
 
