@@ -82,6 +82,7 @@ export {
   CELL,
   CELL_WIDTH,
   type CellMeans,
+  type DepthReference,
   type LogSummary,
   type RowAccount,
   SOUNDING_COLUMNS,

@@ -95,7 +95,7 @@ export function reducePart(part: SoundingLog, steps: readonly Step<LogPlugin>[],
     (diagnostic) => diagnostics.push(diagnostic),
     enter,
   );
-  const { file: _file, part: _part, line: _line, ...columns } = soundings as SoundingLog;
+  const { file: _file, part: _part, line: _line, depthFrom: _from, ...columns } = soundings as SoundingLog;
   return { soundings: columns, dropped, diagnostics, received: part.count };
 }
 

@@ -80,6 +80,43 @@ describe('headers and units', () => {
   });
 
   test.each([
+    ['depth_below_transducer', 'transducer'],
+    ['environment.depth.belowTransducer', 'transducer'],
+    ['depthBelowKeel', 'keel'],
+    ['Depth below surface', 'surface'],
+    ['depthbelowsurface', 'surface'],
+    ['DBT', 'transducer'],
+    ['DBK (m)', 'keel'],
+    ['water depth', undefined],
+    ['dpt', undefined],
+  ])('H06 depths of %s count from %s', async (name, from) => {
+    const { parts, rows } = await readText(under(`lat,lon,${name}`), { depthUnit: 'm' });
+    expect(rows).toHaveLength(20);
+    expect(parts[0].depthFrom).toBe(from);
+  });
+
+  test.each([
+    ['depth_below_keel,depth_below_transducer,depth_below_surface', ',9.5,10.5', 10.5, 'surface'],
+    ['depth_below_keel,depth_below_transducer,depth_below_surface', ',9.5,', 9.5, 'transducer'],
+    ['depth_below_keel,depth_below_transducer', ',9.5', 9.5, 'transducer'],
+    ['depth,depth_below_surface', ',9.5', 9.5, 'surface'],
+    ['depth,transducer_depth', ',9.5', 3.25, undefined],
+    ['depth,depth_offset', ',9.5', 3.25, undefined],
+  ])('H07 of the columns %s with rows %s the certain one is used', async (names, tail, depth, from) => {
+    const result = await readText(under(`lat,lon,${names}`, tail), { depthUnit: 'm' });
+    expect(result.refusal?.message).toBeUndefined();
+    expect(result.rows[0].depth).toBe(depth);
+    expect(result.parts[0].depthFrom).toBe(from);
+  });
+
+  test('H07 a depth from nowhere beside one from the transducer is refused with both names', async () => {
+    const { refusal } = await readText(under('lat,lon,depth,depth_below_transducer', ',9.5'), {
+      depthUnit: 'm',
+    });
+    expect(refusal?.message).toContain('"depth", "depth_below_transducer"');
+  });
+
+  test.each([
     ['depth_m', 1],
     ['depth(ft)', 0.3048],
     ['Depth [fm]', 1.8288],

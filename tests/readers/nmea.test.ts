@@ -11,24 +11,27 @@ function sentence(body: string): string {
 const log = (...bodies: string[]): string => `${bodies.map(sentence).join('\r\n')}\r\n`;
 
 describe('NMEA 0183', () => {
-  test('the widely quoted GGA example, with its own checksum, and depths in all three sentences', async () => {
+  test('the widely quoted GGA example, with its own checksum, and depths in all four sentences', async () => {
     // 48 deg 07.038' N, 11 deg 31.000' E at 12:35:19 UTC.
     const gga = '$GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,*47';
-    for (const [body, depth] of [
-      ['SDDPT,7.6,0.4,', 8],
-      ['SDDPT,7.6,-0.4,', 7.6],
-      ['SDDPT,7.6,', 7.6],
-      ['SDDBT,24.9,f,7.6,M,4.2,F', 7.6],
-      ['SDDBT,25.0,f,,M,,F', 7.62],
-      ['SDDBT,,f,,M,5.0,F', 9.144],
-      ['SDDBS,26.2,f,8.0,M,4.4,F', 8],
+    for (const [body, depth, from] of [
+      ['SDDPT,7.6,0.4,', 8, 'surface'],
+      ['SDDPT,7.6,-0.4,', 7.6, 'transducer'],
+      ['SDDPT,7.6,0.0', 7.6, 'transducer'],
+      ['SDDPT,7.6,', 7.6, 'transducer'],
+      ['SDDBT,24.9,f,7.6,M,4.2,F', 7.6, 'transducer'],
+      ['SDDBT,25.0,f,,M,,F', 7.62, 'transducer'],
+      ['SDDBT,,f,,M,5.0,F', 9.144, 'transducer'],
+      ['SDDBS,26.2,f,8.0,M,4.4,F', 8, 'surface'],
+      ['SDDBK,24.3,f,7.4,M,4.0,F', 7.4, 'keel'],
     ] as const) {
-      const { rows, account } = await readBytes('a.nmea', `${gga}\r\n${sentence(body)}\r\n`);
+      const { rows, account, depthFrom } = await readBytes('a.nmea', `${gga}\r\n${sentence(body)}\r\n`);
       expect(account, body).toEqual({ read: 1, used: 1, dropped: {} });
       expect(rows[0].lat).toBeCloseTo(48 + 7.038 / 60, 12);
       expect(rows[0].lon).toBeCloseTo(11 + 31 / 60, 12);
       expect(rows[0].depth).toBe(Math.fround(depth));
       expect(rows[0].time).toBe(12 * 3600 + 35 * 60 + 19);
+      expect(depthFrom).toBe(from);
     }
   });
 
@@ -126,6 +129,22 @@ describe('NMEA 0183', () => {
     expect(rows.map(({ temperature }) => temperature)).toEqual([Number.NaN, 18.5]);
     expect(codes).toContain('several-positions');
     expect(codes).toContain('several-depths');
+  });
+
+  test('the offset of DPT holds for the sentences that leave it out', async () => {
+    const { rows, diagnostics } = await readBytes(
+      'a.nmea',
+      log(
+        'GPGGA,120000,6000.000,N,02500.000,E,1,08,0.9,0,M,,M,,',
+        'SDDPT,5.0,',
+        'GPGGA,120001,6000.000,N,02500.000,E,1,08,0.9,0,M,,M,,',
+        'SDDPT,5.0,0.5',
+      ),
+    );
+    expect(rows.map(({ depth }) => depth)).toEqual([5.5, 5.5]);
+    expect(diagnostics.find(({ code }) => code === 'soundings/depth-offset')?.message).toContain(
+      '0.50\u00a0m from the waterline',
+    );
   });
 
   test('sentences after a time or a tag block are read; a log without depths is refused', async () => {

@@ -249,6 +249,26 @@ describe('draft-offset', () => {
     expect(runOnLog(draftOffset, makeLog(gentle(10))).codes).toEqual(['depth-reference']);
   });
 
+  test('the draft is added unless the log says that its depths count from elsewhere; what is missing is asked for', () => {
+    const log = makeLog(gentle(10));
+    for (const [depthFrom, options, added, codes] of [
+      ['surface', {}, 0, []],
+      ['surface', { draft: 0.4 }, 0, ['draft-not-added']],
+      ['surface', { draft: 0.4, offset: 0.1 }, 0.1, ['draft-not-added', 'depth-offset']],
+      ['transducer', {}, 0, ['depth-below-transducer']],
+      ['transducer', { draft: 0.4 }, 0.4, ['depth-offset']],
+      ['transducer', { draft: 0 }, 0, ['depth-offset']],
+      ['transducer', { offset: 0.4 }, 0.4, ['depth-offset']],
+      ['keel', {}, 0, ['depth-below-keel']],
+      ['keel', { draft: 0.4 }, 0, ['draft-not-added', 'depth-below-keel']],
+      ['keel', { offset: 0.7 }, 0.7, ['depth-offset']],
+    ] as const) {
+      const { change, codes: said } = runOnLog(draftOffset, { ...log, depthFrom }, options);
+      expect(said, depthFrom).toEqual(codes);
+      expect((change.columns?.depth ?? log.depth)[3] - log.depth[3]).toBeCloseTo(added, 5);
+    }
+  });
+
   test('positions move from the antenna to the transducer along the course', () => {
     const log = makeLog(gentle(100, { bearing: 90, step: 1 }));
     const astern = runOnLog(draftOffset, log, { ahead: -4, right: 1 }).change.columns!;

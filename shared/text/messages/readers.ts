@@ -149,8 +149,11 @@ export const severalSources = (at: At, what: string, used: string, others: reado
     `Several instruments give ${what}: ${used} is used, ${others.join(', ')} is not.`,
   );
 
-export const depthFrom = (at: At, sentence: string, from: string) =>
-  say('note', 'depth-from')(at, `Depths of ${sentence} count from ${from}.`);
+export const offsetAdded = (at: At, sentence: string, offset: number) =>
+  say('note', 'depth-offset')(
+    at,
+    `${inMeters(offset, 2)} from the waterline down to the transducer, as ${sentence} gives it, is added to its depths.`,
+  );
 
 export const cellsTaken = (at: At, cells: number, meters: number) =>
   say('note', 'grid-cells')(

@@ -92,6 +92,29 @@ export const depthReferenceUnknown = () =>
     'Depths count from the water surface, as the log does not say otherwise. If they count from the transducer, add --transducer-draft.',
   );
 
+export const depthBelowTransducer = (): Diagnostic => ({
+  ...warning(
+    'depth-below-transducer',
+    'Depths are too shallow by the depth of the transducer: this log says that they count from there. Pass that depth with --transducer-draft.',
+  ),
+  mend: { setting: 'transducer-draft' },
+});
+
+export const depthBelowKeel = (): Diagnostic => ({
+  ...warning(
+    'depth-below-keel',
+    'Depths are too shallow by the draft of the boat: this log says that they count from the keel. Pass the draft of the keel with --depth-offset.',
+  ),
+  mend: { setting: 'depth-offset' },
+});
+
+/** @param from What the log says that its depths count from. */
+export const draftNotAdded = (from: string) =>
+  note(
+    'draft-not-added',
+    `--transducer-draft is not added: this log says that its depths count from the ${from}. If it is wrong, use --depth-offset.`,
+  );
+
 export const antennaOffsetUsed = (ahead: number, right: number) =>
   note(
     'antenna-offset',

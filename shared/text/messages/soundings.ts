@@ -230,11 +230,14 @@ export const spacesDelimiter = (at: At) =>
 export const projectedNames = (at: At) =>
   warning('x-y')(at, 'Columns "x" and "y" are read as longitude and latitude, which their values fit.');
 
-export const elevationAsDepth = (at: At, column: string, share: number) =>
-  warning('elevation')(
+/** @param what The values, or their column by its name. */
+export const elevationAsDepth = (at: At, what: string, share: number): Diagnostic => ({
+  ...warning('elevation')(
     at,
-    `${Math.round(share * 100)} % of column "${column}" is negative. Negative values are read as depths; add --vertical up to say so.`,
-  );
+    `Read as elevations, so that -3 is a depth of 3: ${Math.round(share * 100)} % of ${what} is negative. Add --vertical up to say so.`,
+  ),
+  mend: { setting: 'vertical', value: 'up' },
+});
 
 export const depthUnitUsed = (at: At, unit: string, from: string): Diagnostic => ({
   ...note('depth-unit')(at, `Depths are in ${unit} (${from}).`),
@@ -251,6 +254,12 @@ export const severalTimes = (at: At, used: string, others: readonly string[]) =>
   note('several-times')(
     at,
     `Several columns look like times: ${[used, ...others].map((name) => quote(name)).join(', ')}. The first is used; choose another with --map time=NAME.`,
+  );
+
+export const severalDepths = (at: At, used: string, others: readonly string[]) =>
+  note('several-depths')(
+    at,
+    `Several columns hold depths: ${quote(used)} is used, ${others.map((name) => quote(name)).join(', ')} is not. Choose another with --map depth=NAME.`,
   );
 
 export const noTimes = (at: At) =>

@@ -46,7 +46,7 @@ export async function* readCsvSoundings(
       clockOffset ??= tellOffset(estimateClockOffset(made, options.fixes!), file, tally);
       made = placeOnTrack(made, options.fixes!, clockOffset, tally);
     }
-    return finishPart(made, state, tally);
+    return { ...finishPart(made, state, tally), depthFrom: reader.layout.depthFrom };
   };
   let skip = start.offset;
   let offset = 0;

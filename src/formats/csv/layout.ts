@@ -1,4 +1,4 @@
-import type { LengthUnit } from '../../../shared/contract/index.ts';
+import type { DepthReference, LengthUnit } from '../../../shared/contract/index.ts';
 import type { DecimalMark, PositionRules, TimeRules } from '../../../shared/text/index.ts';
 import type { Column, TemperatureUnit } from './column-names.ts';
 
@@ -12,6 +12,7 @@ export interface Layout {
   /** Unit of depths that do not state one; undefined when every row must state its own. */
   readonly depthUnit: LengthUnit | undefined;
   readonly vertical: 'down' | 'up';
+  readonly depthFrom: DepthReference | undefined;
   readonly temperatureUnit: TemperatureUnit | undefined;
   readonly position: PositionRules;
   readonly time: TimeRules;

@@ -1,4 +1,4 @@
-import { type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
+import { type DepthReference, type Diagnostic, Refusal } from '../../../shared/contract/index.ts';
 import {
   type At,
   dateNumbers,
@@ -14,6 +14,7 @@ import {
   parseZone,
   projectedNames,
   projectedRefused,
+  severalDepths,
   severalTimes,
   spacesDelimiter,
   type TimeZone,
@@ -96,12 +97,13 @@ export function sniffLayout(
 
 /** Layout for a header in the middle of a file: the first layout with new columns and units. */
 export function relayout(names: readonly Column[], before: Layout, options: ReaderOptions, at: At): Layout {
-  const columns = applyMap(names, options.map).map((column) => {
+  const known = applyMap(names, options.map).map((column) => {
     const same = before.columns.find((other) => plainColumnName(other.name) === plainColumnName(column.name));
     return same !== undefined && column.unit === undefined
       ? { ...column, unit: same.unit, temperatureUnit: same.temperatureUnit }
       : column;
   });
+  const columns = takeDepth(known, [], at, () => {});
   checkSingle(columns, at);
   const places = placeColumns(columns, options, at, () => {});
   const depth = columns[places.depth];
@@ -110,7 +112,14 @@ export function relayout(names: readonly Column[], before: Layout, options: Read
     (depth.name === before.columns[before.at.depth].name ? before.depthUnit : asUnit(options.depthUnit));
   if (unit === undefined && places.unit < 0) throw new Refusal([depthUnitUnknown(at, depth.name)]);
   const temperature = places.temperature < 0 ? undefined : columns[places.temperature].temperatureUnit;
-  return { ...before, columns, at: places, depthUnit: unit, temperatureUnit: temperature };
+  return {
+    ...before,
+    columns,
+    at: places,
+    depthUnit: unit,
+    depthFrom: depth.from,
+    temperatureUnit: temperature,
+  };
 }
 
 /** Skips a line of names before the rows when `--columns` is given. */
@@ -160,6 +169,7 @@ function buildLayout(
   checkFieldCounts(named.length, delimiter, sample, at);
   let columns = addTrailing(named, sample);
   columns = takeProjected(columns, sample, at, say);
+  columns = takeDepth(columns, sample, at, say);
   checkSingle(columns, at);
   const places = placeColumns(columns, options, at, say);
   const decimal = decimalMark(places, sample);
@@ -201,6 +211,7 @@ function buildLayout(
     at: places,
     depthUnit,
     vertical,
+    depthFrom: columns[places.depth].from,
     temperatureUnit: temperature?.temperatureUnit,
     position,
     time,
@@ -248,6 +259,37 @@ function takeProjected(
       : column.role === 'y'
         ? { ...column, role: 'lat' }
         : column,
+  );
+}
+
+/**
+ * One column of several that hold the depth from different levels: from the surface, else from the transducer, else from
+ * the keel. A column without values is passed over. Among columns that do not all state their level, only one from the
+ * surface is certain.
+ */
+function takeDepth(
+  columns: readonly Column[],
+  sample: readonly SampleRow[],
+  at: At,
+  say: (d: Diagnostic) => void,
+): Column[] {
+  const rivals = columns.filter(({ role }) => role === 'depth');
+  const isFilled = (column: Column): boolean =>
+    sample.length === 0 || sample.some(({ fields }) => (fields[columns.indexOf(column)] ?? '').trim() !== '');
+  const of = (level: DepthReference): Column[] => rivals.filter(({ from }) => from === level);
+  const levels = (['surface', 'transducer', 'keel'] as const).filter((level) => of(level).some(isFilled));
+  const isCertain = levels[0] === 'surface' || rivals.every(({ from }) => from !== undefined);
+  if (rivals.length < 2 || levels.length === 0 || of(levels[0]).length > 1 || !isCertain) return [...columns];
+  const [used] = of(levels[0]);
+  say(
+    severalDepths(
+      at,
+      used.name,
+      rivals.filter((column) => column !== used).map(({ name }) => name),
+    ),
+  );
+  return columns.map((column) =>
+    column.role === 'depth' && column !== used ? { ...column, role: 'ignore' } : column,
   );
 }
 

@@ -187,7 +187,8 @@ async function* readWith(
   let depths: DepthReading | undefined;
   for await (const points of steps(name, reading.soundings)) {
     checkColumns(name, points);
-    depths ??= depthReading(points, options, { file }, tally);
+    if (depths === undefined || depths.isOpen === true)
+      depths = depthReading(points, options, { file }, tally);
     const part = pointsToLog(points, depths, file, options, tally);
     used += part.count;
     if (part.count > 0) yield part;
