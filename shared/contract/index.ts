@@ -3,12 +3,14 @@ export type { CastKind, CastPlan, EarlierCast, EarlierCasts, Spot, WindOnCast } 
 export {
   type Diagnostic,
   formatDiagnostic,
+  inFile,
   jsonDiagnostic,
   type Mend,
   type Place,
   Refusal,
   type Severity,
   stackOf,
+  thrownIn,
   visible,
   withoutTurns,
 } from './diagnostic.ts';

@@ -64,3 +64,26 @@ export function toLogPart(rows: RowColumns, file: string, part: number): Soundin
     ...(rows.hasTemperature ? { temperature: rows.temperature.slice(0, count) } : {}),
   };
 }
+
+/** A new part with the given rows of another. */
+export function pickRows(part: SoundingLog, rows: ArrayLike<number>): SoundingLog {
+  const pick = <T extends Float64Array | Float32Array | Int32Array | Uint32Array>(from: T): T => {
+    const to = new (from.constructor as new (length: number) => T)(rows.length);
+    for (let i = 0; i < rows.length; i++) to[i] = from[rows[i]];
+    return to;
+  };
+  return {
+    file: part.file,
+    part: part.part,
+    count: rows.length,
+    lat: pick(part.lat),
+    lon: pick(part.lon),
+    depth: pick(part.depth),
+    time: pick(part.time),
+    pass: pick(part.pass),
+    weight: pick(part.weight),
+    shallowest: pick(part.shallowest),
+    line: pick(part.line),
+    ...(part.temperature === undefined ? {} : { temperature: pick(part.temperature) }),
+  };
+}

@@ -1,9 +1,9 @@
 import type { Diagnostic, RowAccount, SoundingLog } from '../../../shared/contract/index.ts';
 import { type ByteSource, fileSource } from './byte-source.ts';
 import { readCsvSoundings } from './csv-soundings.ts';
+import { headOf } from './encodings.ts';
 import { readGpxSoundings } from './gpx-soundings.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import { headOf } from './text-chunks.ts';
 
 /** Takes each diagnostic as it is found. */
 export type Report = (diagnostic: Diagnostic) => void;

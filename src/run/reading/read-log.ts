@@ -149,7 +149,7 @@ function endOfReader(
 ): RowAccount {
   if (hasSoundings && used === 0) tally.doubt(nothingUsable({ file }, tally.read));
   const account = tally.account(used);
-  refuseMostlyDropped(file, account, tally, options.maxDropped);
+  refuseMostlyDropped({ file }, account, tally, options.maxDropped);
   tally.flush();
   return account;
 }
