@@ -13,7 +13,7 @@ const REACH = 1 << 20;
  *
  * @param from End of the last tag that was read.
  */
-export function withLoneAmpersand(error: unknown, utf8: Uint8Array, from: number, file: string): unknown {
+export function withLoneAmpersand(error: unknown, utf8: Uint8Array, from: number): unknown {
   if (!(error instanceof Refusal) || !/^gpx\/(xml|truncated)$/.test(error.diagnostics[0].code)) return error;
   const text = asBuffer(utf8).toString('utf8', from, from + REACH);
   const blanked = text.replace(/<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/g, (part) =>
@@ -34,7 +34,6 @@ export function withLoneAmpersand(error: unknown, utf8: Uint8Array, from: number
   if (!isBefore) return error;
   return new Refusal([
     says.malformed(
-      file,
       place.line,
       place.column,
       '& that begins no entity',

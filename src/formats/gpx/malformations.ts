@@ -55,8 +55,8 @@ const MALFORMATIONS: readonly (readonly [begins: string, found: string, advice: 
 ];
 
 /** The tokenizer's complaint as a diagnostic. @param reason Its message, without the position. */
-export function malformation(file: string, line: number, column: number, reason: string): Diagnostic {
+export function malformation(line: number, column: number, reason: string): Diagnostic {
   const known = MALFORMATIONS.find(([begins]) => reason.startsWith(begins));
-  if (known !== undefined) return says.malformed(file, line, column, known[1], known[2]);
-  return says.malformed(file, line, column, reason.replace(/\.$/, ''), 'Correct the file at this place.');
+  if (known !== undefined) return says.malformed(line, column, known[1], known[2]);
+  return says.malformed(line, column, reason.replace(/\.$/, ''), 'Correct the file at this place.');
 }

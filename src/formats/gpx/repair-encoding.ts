@@ -15,10 +15,10 @@ const DECLARATION = /^(\s*<\?xml\s[^>]*?encoding\s*=\s*["'])([^"']*)(["'])/;
  * is unknown or wrong becomes UTF-8 if the bytes are valid UTF-8, else windows-1252, which western units write. UTF-16
  * text stays unchanged.
  */
-export function repairEncoding(
-  bytes: Uint8Array,
-  file: string,
-): { readonly bytes: Uint8Array; readonly diagnostics: readonly Diagnostic[] } {
+export function repairEncoding(bytes: Uint8Array): {
+  readonly bytes: Uint8Array;
+  readonly diagnostics: readonly Diagnostic[];
+} {
   const diagnostics: Diagnostic[] = [];
   const buffer = asBuffer(bytes);
   // In UTF-16, every other byte of markup is NUL.
@@ -26,11 +26,11 @@ export function repairEncoding(
   let text = buffer.toString('latin1');
   if (WRONG_MARKS.test(text)) {
     text = text.slice(2);
-    diagnostics.push(says.repaired(file, 1, 'byte-order mark of UTF-16 left out: the text is not'));
+    diagnostics.push(says.repaired(1, 'byte-order mark of UTF-16 left out: the text is not'));
   }
   while (text.startsWith(UTF8_MARK + UTF8_MARK)) {
     text = text.slice(UTF8_MARK.length);
-    diagnostics.push(says.repaired(file, 1, 'second byte-order mark left out'));
+    diagnostics.push(says.repaired(1, 'second byte-order mark left out'));
   }
   const isUnicode = isUtf8(Buffer.from(text, 'latin1'));
   const body = text.startsWith(UTF8_MARK) ? text.slice(UTF8_MARK.length) : text;
@@ -45,9 +45,7 @@ export function repairEncoding(
       declared === undefined
         ? `<?xml version="1.0" encoding="${now}"?>${body.replace(/^\s*<\?xml[^>]*\?>/, '')}`
         : body.replace(DECLARATION, (_, before: string, _old, after: string) => before + now + after);
-    diagnostics.push(
-      says.repaired(file, 1, `read as ${now}, which its bytes are, not as ${declared ?? 'UTF-8'}`),
-    );
+    diagnostics.push(says.repaired(1, `read as ${now}, which its bytes are, not as ${declared ?? 'UTF-8'}`));
   }
   return diagnostics.length === 0
     ? { bytes, diagnostics }

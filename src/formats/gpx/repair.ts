@@ -28,12 +28,12 @@ type Say = (line: number, what: string) => void;
  *
  * @returns The same bytes when nothing was repaired; otherwise the repaired bytes with one message per repair.
  */
-export function repair(bytes: Uint8Array, file: string): Repaired {
-  const encoded = repairEncoding(bytes, file);
+export function repair(bytes: Uint8Array): Repaired {
+  const encoded = repairEncoding(bytes);
   const wide = wideEncoding(encoded.bytes);
   const text = decode(encoded.bytes, wide);
   const diagnostics: Diagnostic[] = [];
-  const say: Say = (line, what) => void diagnostics.push(says.repaired(file, line, what));
+  const say: Say = (line, what) => void diagnostics.push(says.repaired(line, what));
   const { start, end } = bodyOf(text, say);
   const markup = repairMarkup(text, start, end, say);
   const whole = closeOpen(declarePrefixes(markup, say), say);
