@@ -267,14 +267,7 @@ export {
 export { outOfOrder } from './messages/time-order.ts';
 export * as zones from './messages/zones.ts';
 export { nearNames, plainName } from './near-names.ts';
-export {
-  type DecimalMark,
-  decimalsOf,
-  hasOtherDigits,
-  isGrouped,
-  parseNumber,
-  plainMinus,
-} from './number.ts';
+export { type DecimalMark, decimalsOf, foreignForm, parseNumber, plainMinus } from './number.ts';
 export { type Axis, type ParsedPosition, type PositionRules, parsePlace, parsePosition } from './place.ts';
 export {
   type BearingReference,

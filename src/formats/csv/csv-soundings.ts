@@ -5,7 +5,7 @@ import {
   type SoundingLog,
   thrownIn,
 } from '../../../shared/contract/index.ts';
-import { clockOffsetEstimated, clockOffsetUsed, trackElsewhere } from '../../../shared/text/index.ts';
+import { clockOffsetUsed } from '../../../shared/text/index.ts';
 import type { ByteSource } from './byte-source.ts';
 import { startOfCsv } from './csv-start.ts';
 import { textChunks } from './encodings.ts';
@@ -14,7 +14,7 @@ import { createLineReader, readLines, shorten } from './line-reader.ts';
 import { completeLines, LONGEST_LINE } from './lines.ts';
 import { finishLog } from './log-checks.ts';
 import { createLogState, finishPart } from './part-times.ts';
-import { estimateClockOffset, type OffsetEstimate, placeOnTrack } from './place-on-track.ts';
+import { clockOffsetOf, placeOnTrack } from './place-on-track.ts';
 import type { ReaderOptions } from './reader-options.ts';
 import { toLogPart } from './row-columns.ts';
 import { createTally, type Tally } from './tally.ts';
@@ -63,7 +63,7 @@ async function* readParts(
     let made = toLogPart(reader.rows, source.name, part++);
     reader.rows.count = 0;
     if (start.layout.at.lat < 0 || reader.layout.at.lat < 0) {
-      clockOffset ??= tellOffset(estimateClockOffset(made, options.fixes!), tally);
+      clockOffset ??= clockOffsetOf(made, options.fixes!, tally);
       made = placeOnTrack(made, options.fixes!, clockOffset, tally);
     }
     return { ...finishPart(made, state, tally), depthFrom: reader.layout.depthFrom };
@@ -92,10 +92,4 @@ async function* readParts(
   if (reader.rows.count > 0) yield makePart();
   options.progress?.(source.size, source.size);
   return finishLog(reader, state.rows);
-}
-
-function tellOffset({ seconds, agreement, onTrack }: OffsetEstimate, tally: Tally): number {
-  if (seconds !== 0) tally.doubt(clockOffsetEstimated({}, seconds, agreement!));
-  else if (onTrack < 0.5) tally.doubt(trackElsewhere({}, onTrack));
-  return seconds;
 }

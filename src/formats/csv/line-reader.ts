@@ -1,3 +1,4 @@
+import { isUtf8 } from 'node:buffer';
 import { Refusal } from '../../../shared/contract/index.ts';
 import {
   controlDropped,
@@ -11,7 +12,7 @@ import {
   quoteDropped,
   strayQuote,
 } from '../../../shared/text/index.ts';
-import { createScanNotes, createScanner, type ScanNotes, type Scanner } from './byte-scanner.ts';
+import { createScanner, type Scanner } from './byte-scanner.ts';
 import { readColumnName } from './column-names.ts';
 import { decodeBytes } from './encodings.ts';
 import { isComment, isUsableHeader, missingRoles } from './find-header.ts';
@@ -20,7 +21,13 @@ import { erasedRun, LONGEST_LINE, lastLineEndOf, lineAt, splitPlain } from './li
 import { relayout } from './place-columns.ts';
 import { quotedRecords } from './quoted-lines.ts';
 import type { ReaderOptions } from './reader-options.ts';
-import { createRowColumns, type RowColumns, reserveRows } from './row-columns.ts';
+import {
+  createRowColumns,
+  createScanNotes,
+  type RowColumns,
+  reserveRows,
+  type ScanNotes,
+} from './row-columns.ts';
 import type { Sniffed } from './sniff-layout.ts';
 import type { Tally } from './tally.ts';
 import { controlByte, isDiagnostic, readRow } from './tolerant-row.ts';
@@ -105,7 +112,8 @@ export async function readLines(reader: LineReader, bytes: Uint8Array, isEnd: bo
     at = next;
   }
   if (at > 0) reader.tail = new Uint8Array(bytes.subarray(Math.max(0, at - TAIL_BYTES), at));
-  if (notes.hasHighBytes) checkUtf8(reader, bytes.subarray(0, at));
+  if (notes.hasHighBytes && !isUtf8(bytes.subarray(0, at))) noteEncoding(reader);
+  notes.hasHighBytes = false;
   return at;
 }
 
@@ -189,11 +197,6 @@ export function decodeLine(reader: LineReader, bytes: Uint8Array): string {
 
 function noteEncoding(reader: LineReader): void {
   reader.tally.doubtOnce(notUtf8({ line: reader.notes.line }));
-}
-
-function checkUtf8(reader: LineReader, bytes: Uint8Array): void {
-  if (decodeBytes(bytes).encoding !== 'utf-8') noteEncoding(reader);
-  reader.notes.hasHighBytes = false;
 }
 
 /** True for lines that are not rows: blank lines, comments, a repeated header. */

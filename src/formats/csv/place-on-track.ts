@@ -1,7 +1,7 @@
 import type { SoundingLog } from '../../../shared/contract/index.ts';
 import { metersPerDegree } from '../../../shared/geo/index.ts';
 import { distanceBetween } from '../../../shared/survey/index.ts';
-import { offTrackDropped } from '../../../shared/text/index.ts';
+import { clockOffsetEstimated, offTrackDropped, trackElsewhere } from '../../../shared/text/index.ts';
 import type { Fixes } from './fixes.ts';
 import { pickRows } from './row-columns.ts';
 import type { Tally } from './tally.ts';
@@ -50,7 +50,7 @@ export function placeOnTrack(
 }
 
 /** Index of the last fix at or before a time, searched from a guess; -1 before the first. */
-export function findFix({ time, count }: Fixes, t: number, guess: number): number {
+function findFix({ time, count }: Fixes, t: number, guess: number): number {
   let at = Math.max(0, Math.min(guess, count - 1));
   if (time[at] > t || (at + 1 < count && time[at + 1] <= t)) {
     let low = -1;
@@ -66,7 +66,7 @@ export function findFix({ time, count }: Fixes, t: number, guess: number): numbe
 }
 
 /** Position at a time between a fix and the next; undefined where the track has a gap. */
-export function placeBetween(fixes: Fixes, at: number, t: number): [lat: number, lon: number] | undefined {
+function placeBetween(fixes: Fixes, at: number, t: number): [lat: number, lon: number] | undefined {
   const { time, lat, lon, segment, count } = fixes;
   if (at < 0 || Number.isNaN(t)) return undefined;
   if (time[at] === t) return [lat[at], lon[at]];
@@ -85,8 +85,16 @@ export function placeBetween(fixes: Fixes, at: number, t: number): [lat: number,
   ];
 }
 
+/** Seconds to add to a log's times, with what is said about them. */
+export function clockOffsetOf(log: SoundingLog, fixes: Fixes, tally: Tally): number {
+  const { seconds, agreement, onTrack } = estimateClockOffset(log, fixes);
+  if (seconds !== 0) tally.doubt(clockOffsetEstimated({}, seconds, agreement!));
+  else if (onTrack < 0.5) tally.doubt(trackElsewhere({}, onTrack));
+  return seconds;
+}
+
 /** A clock offset, or the reason there is none. */
-export interface OffsetEstimate {
+interface OffsetEstimate {
   /** Seconds to add to the log's times; 0 when no offset could be determined. */
   readonly seconds: number;
   /** Mean difference of depths where the boat passed twice, m: with the offset and without. */
@@ -125,7 +133,7 @@ const RIVAL = 1.25;
  * An offset is used only if it improves agreement by 30 % or more and no other offset is nearly as good. It is then
  * accurate to about a second if the boat crossed slopes. Without enough repeated places the offset stays 0.
  */
-export function estimateClockOffset(
+function estimateClockOffset(
   log: { readonly count: number; readonly time: Float64Array; readonly depth: Float32Array },
   fixes: Fixes,
 ): OffsetEstimate {
