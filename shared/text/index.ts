@@ -217,6 +217,7 @@ export {
   nulDropped,
   numberDropped,
   offTrackDropped,
+  outOfOrder,
   projectedNames,
   provenDateOrder,
   quoteDropped,
@@ -264,7 +265,6 @@ export {
   type PartName,
   shiftCorrected,
 } from './messages/ties.ts';
-export { outOfOrder } from './messages/time-order.ts';
 export * as zones from './messages/zones.ts';
 export { nearNames, plainName } from './near-names.ts';
 export { type DecimalMark, decimalsOf, foreignForm, parseNumber, plainMinus } from './number.ts';

@@ -2,12 +2,12 @@ import { type Diagnostic, inFile, Refusal, thrownIn } from '../../../shared/cont
 import { gpx as says } from '../../../shared/text/index.ts';
 import { createDocumentReader } from './document-reader.ts';
 import { asBuffer, decodeFile, encodeFile } from './encoding.ts';
-import { withoutErasedTail } from './erased-tail.ts';
 import type { GivenOut } from './given-out.ts';
 import type { GpxDocument } from './gpx-document.ts';
-import { withLoneAmpersand } from './lone-ampersand.ts';
+import { withLoneAmpersand } from './malformations.ts';
 import { recognizePartners } from './partners.ts';
 import { repair } from './repair.ts';
+import { withoutErasedTail } from './repair-bytes.ts';
 import { createXmlScanner, scanAll } from './scan-xml.ts';
 import { refuseOtherKind, refuseWhatIsNotXml } from './xml-head.ts';
 

@@ -1,7 +1,7 @@
 import type { Diagnostic } from '../../../shared/contract/index.ts';
 import { gpx as says } from '../../../shared/text/index.ts';
 import { asBuffer } from './encoding.ts';
-import { repairEncoding } from './repair-encoding.ts';
+import { repairEncoding } from './repair-bytes.ts';
 
 /** Parts of the text that stay unchanged, since nothing in them is markup. */
 const HIDDEN = /<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>/.source;
