@@ -1,4 +1,4 @@
-import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/bottom-model.ts';
 import { type LakeGrid, nodeAt } from '../../shared/lake/lake-grid.ts';
 import { findLakeLines } from '../../shared/lake/lake-lines.ts';
 import { randomIndex } from '../../shared/math/statistics.ts';

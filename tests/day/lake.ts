@@ -1,5 +1,5 @@
+import type { StructureWord } from '../../shared/contract/bottom-model.ts';
 import type { Diagnostic } from '../../shared/contract/diagnostic.ts';
-import type { StructureWord } from '../../shared/contract/fields.ts';
 import type { EnrichedWaypoint } from '../../shared/contract/plugin.ts';
 import { type DayPlanOptions, dayPlanOptions } from '../../shared/day/options.ts';
 import type { DayPlan } from '../../shared/day/plan.ts';

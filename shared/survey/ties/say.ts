@@ -1,7 +1,7 @@
 import type { Diagnostic, Survey } from '../../contract/index.ts';
 import { ties as messages, type PartName } from '../../text/index.ts';
-import type { Account, Finding } from './account.ts';
-import type { Suspicion } from './candidates.ts';
+import type { Account } from './account.ts';
+import type { Finding, Suspicion } from './finding.ts';
 import { complementOf, type Group } from './group.ts';
 import { dayWord, nameOf } from './names.ts';
 import type { Untied } from './parts.ts';
