@@ -22,7 +22,7 @@ const SHALLOW_SHARE = 0.25;
 export const fishBand = defineWaypointPlugin({
   name: 'fish-band',
   summary:
-    "Depth band of the fish: as the waypoint's note tells it, else --fish-depth, else the mark's depth less and plus 3 ft.",
+    "Finds the depth band of the fish: from the waypoint's note, else from --fish-depth, else 3 ft above and below the mark's depth.",
   stage: 'waypoint',
   options: {
     units: unitsOption,

@@ -8,18 +8,21 @@ export interface Section {
  * Runs the sections named on the command line, or all, one after another, and prints the time of each.
  *
  * @param load Modules by section name, loaded only when run.
+ * @param names Sections, or the beginnings of several: `scale` for all that begin with `scale-`.
  */
 export async function runSections(
   load: Readonly<Record<string, () => Promise<{ readonly section: Section }>>>,
   names: readonly string[],
 ): Promise<void> {
-  const unknown = names.find((name) => !Object.hasOwn(load, name));
+  const named = (name: string): string[] =>
+    Object.hasOwn(load, name) ? [name] : Object.keys(load).filter((key) => key.startsWith(`${name}-`));
+  const unknown = names.find((name) => named(name).length === 0);
   if (unknown !== undefined) {
     console.error(`Unexpected section "${unknown}", expected one of ${Object.keys(load).join(', ')}.`);
     process.exitCode = 2;
     return;
   }
-  for (const name of names.length === 0 ? Object.keys(load) : names) {
+  for (const name of names.length === 0 ? Object.keys(load) : names.flatMap(named)) {
     const { section } = await load[name]();
     const started = performance.now();
     console.log(`\n# ${section.name}`);

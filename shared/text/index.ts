@@ -4,6 +4,7 @@ export { readFishNote, withoutOwnSummary } from './fish-note.ts';
 export { lengthUnitOf, parseDepth, parseSpeed, saysUnit, speedUnitOf } from './length.ts';
 export { type MarkDepth, markDepthOf } from './mark-depth.ts';
 export {
+  configNotTrusted,
   folderMissing,
   jobFailed,
   jobsUnreadable,

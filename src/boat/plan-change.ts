@@ -27,7 +27,7 @@ export function changeText(
   );
   const [first] = after.stops;
   const parts = [
-    first === undefined ? 'No stop fits any more' : `Next ${stopName(first)} at ${formatClock(first.arrive)}`,
+    first === undefined ? 'No stop fits anymore' : `Next ${stopName(first)} at ${formatClock(first.arrive)}`,
     ...named('earlier', up),
     ...named('new', fresh),
     ...named('out', out),

@@ -91,7 +91,7 @@ export function checkReport(input: CheckInput): CheckReport {
       ...logLines(survey.logs),
       ...((input.passedOver ?? []).length === 0
         ? []
-        : [`Passed over, as they are no logs: ${input.passedOver?.join(', ')}`]),
+        : [`Skipped, because they are not logs: ${input.passedOver?.join(', ')}`]),
     ],
   ];
   const text = sections.map((lines) => lines.join('\n')).join('\n\n');
@@ -206,7 +206,7 @@ function dayLines(survey: Survey, units: DisplayUnits): string[] {
     days.set(day, entry);
   }
   const lines = [
-    `Days (UTC): ${days.size}${undated > 0 ? `, and ${grouped(undated)} soundings without a day` : ''}`,
+    `Days (UTC): ${days.size}${undated > 0 ? `, and ${grouped(undated)} soundings without a date` : ''}`,
   ];
   for (const [day, { rows, least, most }] of [...days].sort(([a], [b]) => a - b)) {
     lines.push(
@@ -219,7 +219,7 @@ function dayLines(survey: Survey, units: DisplayUnits): string[] {
 function levelLines(diagnostics: readonly Diagnostic[], units: DisplayUnits): string[] {
   const said = diagnostics.filter(({ code }) => LEVEL_CODES.includes(code));
   if (said.length === 0)
-    return ['Water levels: none given; every sounding counts as taken on the level of the plan'];
+    return ['Water levels: none given; every sounding is taken to be at the level of the plan'];
   return [
     'Water levels:',
     ...said.map(
@@ -236,7 +236,7 @@ const LEVEL_CODES = ['water-level', 'level-unknown', 'level-outside', 'level-tod
 function agreementLines(survey: Survey, work: Work, units: DisplayUnits): string[] {
   const agreement = agreementAt(findCrossings(survey));
   if (agreement.crossings === 0 && groupsOf(work.ties).length === 0)
-    return ['Crossings: none found; nothing says how well passes agree'];
+    return ['Crossings: none found, so it is unknown how well passes agree'];
   const order = orderKept(agreement.spread95, agreement.depth);
   const lines = [
     `Crossings: ${grouped(agreement.crossings)} of different passes${agreement.crossings === 0 ? '' : `; 95 % agree within ${length(agreement.spread95, units, 2)}, median difference ${length(agreement.median, units, 2)}`}`,

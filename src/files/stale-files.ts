@@ -24,6 +24,8 @@ export async function removeStaleFiles(
 
 /** True while any process with this ID runs. */
 export function isRunning(pid: number): boolean {
+  // Other numbers mean groups of processes.
+  if (!(pid > 0)) return false;
   try {
     process.kill(pid, 0);
     return true;

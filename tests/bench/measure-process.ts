@@ -3,9 +3,12 @@ import { readFileSync } from 'node:fs';
 
 export interface ProcessFigures {
   readonly wallSeconds: number;
-  /** User plus system time of all threads, s; NaN where the system does not report it. */
+  /**
+   * User plus system time of all threads, and of the processes that it started and that have ended, s; NaN where the
+   * system does not report it.
+   */
   readonly cpuSeconds: number;
-  /** Peak memory, MiB; NaN where the system does not report it. */
+  /** Peak memory of it or of any one process that it started, MiB; NaN where the system does not report it. */
   readonly peakMiB: number;
 }
 
@@ -28,7 +31,10 @@ export function measureProcess(command: string, args: readonly string[]): Promis
     let peakMiB = Number.NaN;
     let cpuSeconds = Number.NaN;
     const timer = setInterval(() => {
-      peakMiB = peakOf(child.pid) ?? peakMiB;
+      for (const pid of [child.pid, ...childrenOf(child.pid)]) {
+        const peak = peakOf(pid) ?? 0;
+        if (peak > 0 && !(peak <= peakMiB)) peakMiB = peak;
+      }
       cpuSeconds = cpuOf(child.pid) ?? cpuSeconds;
     }, LOOK_INTERVAL);
     child.on('error', reject);
@@ -51,6 +57,19 @@ function peakOf(pid: number | undefined): number | undefined {
   }
 }
 
+/** Processes that a running process started; none where the system does not report them. */
+function childrenOf(pid: number | undefined): number[] {
+  try {
+    return readFileSync(`/proc/${pid}/task/${pid}/children`, 'utf8')
+      .trim()
+      .split(' ')
+      .filter(Boolean)
+      .map(Number);
+  } catch {
+    return [];
+  }
+}
+
 /** Clock ticks per second in /proc. */
 const TICKS = 100;
 
@@ -59,7 +78,7 @@ function cpuOf(pid: number | undefined): number | undefined {
   try {
     // The program name may contain spaces and parentheses, so split after the last one.
     const fields = readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ')[1].split(' ');
-    return (Number(fields[11]) + Number(fields[12])) / TICKS;
+    return fields.slice(11, 15).reduce((sum, field) => sum + Number(field), 0) / TICKS;
   } catch {
     return undefined;
   }

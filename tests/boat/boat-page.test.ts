@@ -155,7 +155,9 @@ describe.skipIf(browserProgram === undefined)('boat page on a phone', () => {
     await moving.page.context().close();
 
     const { page } = await phone('06:31', { permissions: [], geolocation: undefined });
-    await expect.poll(() => textOf(page.locator('.known'))).toMatch(/^No position: position is not allowed/);
+    await expect
+      .poll(() => textOf(page.locator('.known')))
+      .toMatch(/^No position: this page may not use your position/);
     await tap(page, 'Lake');
     await tap(page, 'I am here');
     await page.locator('.map').tap({ position: { x: 180, y: 300 } });

@@ -140,6 +140,6 @@ describe('what a new plan changes', () => {
     expect(changeText(['A', 'B', 'C', 'D'].map(stop), newPlan('C', 'A', 'E', 'B'), 'ft')).toBe(
       'Next C D at 08:00; earlier: C D; new: E D; out: D D.',
     );
-    expect(changeText([stop('A')], newPlan(), 'ft')).toBe('No stop fits any more; out: A D.');
+    expect(changeText([stop('A')], newPlan(), 'ft')).toBe('No stop fits anymore; out: A D.');
   });
 });

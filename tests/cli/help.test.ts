@@ -54,7 +54,7 @@ test('existing figures are refused before any work', () => {
 });
 
 test.each([
-  [[], 'There is no day to plan without the place where it starts'],
+  [[], 'No plan without the place where the day starts'],
   [['--ramp', '40,-90', '--start', '12:00', '--check-in', '11:00'], 'is not after the start'],
   [['--ramp', '40,-90', '--now', '09:00'], '--at'],
   [['--ramp', '40,-90', '--stays', '12,abc'], 'Write whole minutes from 1 to 240'],

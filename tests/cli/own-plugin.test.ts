@@ -91,7 +91,7 @@ describe('a user plugin', () => {
     );
     const { status, stderr } = runProgram(['plugins', '--plugin', './p.js'], { cwd: folder });
     expect(status).toBe(2);
-    expect(stderr).toContain('error plugin/plan-stage: Plugin "counts" is of stage plan');
+    expect(stderr).toContain('error plugin/plan-stage: Plugin "counts" belongs to the stage plan');
   });
 
   test('that throws is named at each waypoint; the output is written and the status is 1', async () => {
@@ -202,7 +202,9 @@ describe('a user plugin', () => {
       'c.yaml',
       `soundings: log.csv\ntable: t.csv\nplugins:\n  - ${join(PLUGINS, 'wave-shelter.ts')}\noptions:\n  wave-shelter:\n    from: 90\n`,
     );
-    const result = runProgram(['enrich', 'marks.gpx', '--config', 'c.yaml'], { cwd: folder });
+    const env = { XDG_CONFIG_HOME: join(folder, 'settings') };
+    expect(runProgram(['trust', 'c.yaml'], { cwd: folder, env }).status).toBe(0);
+    const result = runProgram(['enrich', 'marks.gpx', '--config', 'c.yaml'], { cwd: folder, env });
     expect(result.status, result.stderr).toBe(0);
     expect(readFileSync(join(folder, 't.csv'), 'utf8')).toMatch(/wave_shelter_exposure/);
   });

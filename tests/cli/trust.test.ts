@@ -107,3 +107,75 @@ describe("a stranger's lake folder", () => {
     expect(stdout).toContain('good,done,0');
   });
 });
+
+describe('the file of --config, which may be from somebody else', () => {
+  const LINES = ['enrich', 'lake/marks.gpx', '--config', 'lake/c.yaml', '--no-store', '--force'];
+
+  test('runs its plugin once the file or its folder is trusted, or where the command line names the plugin', () => {
+    const { lake, outside, run } = strangersLake();
+    const proof = join(outside, 'proof');
+    write(lake, 'own.mjs', pluginThatWrites(proof));
+    write(lake, 'c.yaml', 'plugins: [./own.mjs]\n');
+    const first = run(...LINES);
+    expect([first.status, existsSync(proof)]).toEqual([2, false]);
+    expect(first.stderr).toContain('config/not-trusted');
+    expect(first.stderr).toContain('runs the plugin ./own.mjs');
+    expect(run(...LINES, '--plugin', './lake/own.mjs').stderr).not.toContain('not-trusted');
+    expect(run('trust', 'lake/c.yaml').stderr).toContain('lake/c.yaml: trusted as it is now');
+    expect(run(...LINES).status).toBe(0);
+    write(lake, 'own.mjs', `${pluginThatWrites(proof)}// changed\n`);
+    expect(run(...LINES).stderr).toContain('config/not-trusted');
+    write(lake, 'downslope.yaml', 'plugins: [./own.mjs]\n');
+    expect(run('trust', 'lake').status).toBe(0);
+    const ofLake = LINES.map((word) => word.replace('c.yaml', 'downslope.yaml'));
+    expect(run(...ofLake).status).toBe(0);
+  });
+
+  test.each([
+    ['table: ../outside/precious\n', 'uses ../outside/precious (table)'],
+    ['preset: p\npresets:\n  p:\n    geojson: ../outside/precious\n', 'uses ../outside/precious (geojson)'],
+    ['host: 0.0.0.0\n', 'listens at 0.0.0.0 (host)'],
+  ])('writes nowhere else and listens to nobody: %j', (text, asked) => {
+    const { lake, outside, run } = strangersLake();
+    const precious = write(outside, 'precious', 'precious');
+    write(lake, 'c.yaml', text);
+    const { status, stderr } = run(...LINES);
+    expect(status).toBe(2);
+    expect(stderr).toContain(asked);
+    expect(readFileSync(precious, 'utf8')).toBe('precious');
+  });
+
+  test('reads what lies elsewhere, as logs on a card do, without being asked', () => {
+    const { lake, outside, run } = strangersLake();
+    write(outside, 'b.csv', LOG);
+    write(lake, 'c.yaml', 'soundings: ../outside/b.csv\n');
+    expect(run(...LINES).status).toBe(0);
+  });
+});
+
+describe('a link in the folder of the inputs', () => {
+  test.each([
+    ['as an output', 'lake/table.csv'],
+    ['as the folder of an output', 'lake/out/table.csv'],
+  ])('%s is not followed out of it; the path that it leads to may be given', (_, table) => {
+    const { lake, outside, run } = strangersLake();
+    const precious = write(outside, 'table.csv', 'precious');
+    symlinkSync(precious, join(lake, 'table.csv'));
+    symlinkSync(outside, join(lake, 'out'));
+    const { status, stderr } = run('enrich', 'lake/marks.gpx', '--table', table, '--force');
+    expect(status).toBe(1);
+    expect(stderr).toContain('file/link-leads-out');
+    expect(readFileSync(precious, 'utf8')).toBe('precious');
+    expect(run('enrich', 'lake/marks.gpx', '--table', 'outside/table.csv', '--force').status).toBe(0);
+  });
+
+  test('one that stays in it is followed, and so is one of the user elsewhere', () => {
+    const { home, lake, outside, run } = strangersLake();
+    mkdirSync(join(lake, 'deep'));
+    symlinkSync('deep', join(lake, 'in'));
+    symlinkSync(outside, join(home, 'mine'));
+    for (const table of ['lake/in/table.csv', 'mine/table.csv'])
+      expect(run('enrich', 'lake/marks.gpx', '--table', table, '--force').status).toBe(0);
+    expect(existsSync(join(outside, 'table.csv'))).toBe(true);
+  });
+});

@@ -20,10 +20,10 @@ test('view remakes its page with the new lure box when the box changes', async (
   try {
     await until('The report is at');
     write(folder, 'box.csv', 'name\n14 ft diver\n');
-    await until('could not be made again');
+    await until('could not be updated');
     expect(said).toContain('label_ft');
     write(folder, 'box.csv', 'name,label_ft\n16 ft diver,16\n');
-    await until('The page was made again');
+    await until('The page was updated');
   } finally {
     view.kill('SIGINT');
   }

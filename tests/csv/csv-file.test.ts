@@ -70,7 +70,7 @@ describe('small CSV files', () => {
       code: 'csv/fields',
       place: { file: 'lures.csv', line: 3 },
       message:
-        'This line has 3 fields where the header has 2. Put quotes round values that hold the separator.',
+        'This line has 3 fields where the header has 2. Put quotes around values that hold the separator.',
     });
   });
 

@@ -89,7 +89,7 @@ describe('headers and units', () => {
     ['DBK (m)', 'keel'],
     ['water depth', undefined],
     ['dpt', undefined],
-  ])('H06 depths of %s count from %s', async (name, from) => {
+  ])('H06 depths of %s are measured from %s', async (name, from) => {
     const { parts, rows } = await readText(under(`lat,lon,${name}`), { depthUnit: 'm' });
     expect(rows).toHaveLength(20);
     expect(parts[0].depthFrom).toBe(from);
@@ -109,7 +109,7 @@ describe('headers and units', () => {
     expect(result.parts[0].depthFrom).toBe(from);
   });
 
-  test('H07 a depth from nowhere beside one from the transducer is refused with both names', async () => {
+  test('H07 a depth of unknown level next to one from the transducer is refused with both names', async () => {
     const { refusal } = await readText(under('lat,lon,depth,depth_below_transducer', ',9.5'), {
       depthUnit: 'm',
     });
@@ -155,7 +155,7 @@ describe('headers and units', () => {
     expect(refusal).toMatchObject({
       code: 'soundings/depth-unit',
       message:
-        'Column "depth" does not say its unit, and a wrong guess is wrong by a factor of 3.28. Add --depth-unit m, ft or fm, or name the column depth_m or depth_ft.',
+        'Column "depth" does not say its unit, and a wrong guess is off by a factor of 3.28. Add --depth-unit m, ft or fm, or name the column depth_m or depth_ft.',
     });
     expect((await readText(under('lat,lon,depth'), { depthUnit: 'fm' })).rows[0].depth).toBeCloseTo(
       5.9436,

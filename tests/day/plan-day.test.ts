@@ -134,7 +134,7 @@ describe('a day plan', () => {
     expect(made!.leftOut.length).toBeGreaterThan(10);
     for (const { why } of made!.leftOut) {
       expect(why).toMatch(
-        /^a chance of \d+ %, \d+ min from the nearest stop; (for its time worth \d+ % of the weakest stop kept \(M\d+\)|no time is left for it beside the stops kept)$/,
+        /^a chance of \d+ %, \d+ min from the nearest stop; (for its time, worth \d+ % of the weakest stop kept \(M\d+\)|no time left for it after the stops kept)$/,
       );
     }
   });
@@ -219,7 +219,7 @@ describe('a day plan', () => {
     expect(Object.fromEntries(made!.leftOut.map(({ name, why }) => [name, why]))).toMatchObject({
       'Boat ramp': 'its name or symbol says that it is a place on shore',
       M2: 'no cast: no boat position within a cast of the fish',
-      M3: 'no cast: no lure of yours is on bottom among the fish there',
+      M3: 'no cast: none of your lures stays on bottom among the fish there',
     });
     for (const { side } of made!.stops) expect(side.worth).toBeGreaterThanOrEqual(1);
   });

@@ -151,7 +151,7 @@ test('F14: when bytes read back differ, the write is refused and the old file st
     },
   };
   await expect(writeAtomically(target(), bytes(5000), undefined, system)).rejects.toThrow(
-    /did not come back as it was written/,
+    /reads back differently from what was written/,
   );
   expect(readFileSync(path, 'utf8')).toBe('old');
   expect(readdirSync(folder)).toEqual(['a.gpx']);

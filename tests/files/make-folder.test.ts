@@ -14,7 +14,7 @@ afterEach(() => rmSync(folder, { recursive: true, force: true }));
 /** Code of the refusal, or `fine` when the folder exists afterward. */
 function outcome(path: string): string {
   try {
-    makeFolder(path, join(path, 'a.gpx'));
+    makeFolder(path, join(path, 'a.gpx'), { inputs: [] });
     return existsSync(path) ? 'fine' : 'missing';
   } catch (error) {
     if (error instanceof Refusal) return error.diagnostics[0].code;

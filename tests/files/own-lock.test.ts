@@ -12,7 +12,7 @@ beforeEach(() => {
 });
 afterEach(() => rmSync(folder, { recursive: true }));
 
-test('work under one lock is done one at a time, and the lock is removed', async () => {
+test('work under one lock is done one at a time, and the lock and its empty folder are removed', async () => {
   const said: string[] = [];
   const work = (name: string) => async (): Promise<void> => {
     said.push(`${name} begins`);
@@ -22,7 +22,7 @@ test('work under one lock is done one at a time, and the lock is removed', async
   await Promise.all(['a', 'b', 'c'].map((name) => inTurn(path, work(name))));
   for (let i = 0; i < said.length; i += 2) expect(said[i + 1]).toBe(said[i].replace('begins', 'ends'));
   expect(said).toHaveLength(6);
-  expect(readdirSync(join(folder, '.downslope'))).toEqual([]);
+  expect(readdirSync(folder)).toEqual([]);
 });
 
 test('work that fails releases the lock', async () => {

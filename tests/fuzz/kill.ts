@@ -10,7 +10,17 @@ import {
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { seededRandom } from '../../shared/math/statistics.ts';
-import { filesOf, gpxOf, logOf, markOf, plain, runIn, startIn, writeFiles } from './small-lake.ts';
+import {
+  filesOf,
+  gpxOf,
+  logOf,
+  makeEnriched,
+  markOf,
+  plain,
+  runIn,
+  startIn,
+  writeFiles,
+} from './small-lake.ts';
 
 interface Command {
   /** Arguments, run in the folder of a lake. */
@@ -45,6 +55,11 @@ const COMMANDS: Readonly<Record<string, Command>> = {
     made: /^out\//,
     asks: [...PLAN, '--page', 'out/p.html'],
   },
+  lake: {
+    args: ['lake', 'logs', '--layers', 'out/layers', '--lines', 'out/lines.gpx', '--workers', '1', '--force'],
+    made: /^out\//,
+    asks: ['lake', 'logs', '--layers', 'out/layers', '--lines', 'out/lines.gpx', '--workers', '1'],
+  },
   view: { args: ['view', 'waypoints', '--soundings', 'logs', '--workers', '1'], made: /(?!)/ },
 };
 /** Loaded before the program to stop it at a step. */
@@ -61,7 +76,7 @@ export const section = {
   async run(count: number, seed: number, print: (line: string) => void): Promise<void> {
     const random = seededRandom(seed);
     const folder = mkdtempSync(join(tmpdir(), 'downslope-kill-'));
-    const enriched = makeEnriched(folder);
+    const enriched = makeEnriched(folder, 2000);
     let failed = 0;
     for (const [at, [name, command]] of Object.entries(COMMANDS).entries()) {
       const rounds = Math.floor((count + at) / Object.keys(COMMANDS).length);
@@ -146,15 +161,6 @@ async function makeTemplate(
   const milliseconds = performance.now() - started;
   const steps = readFileSync(noted, 'utf8').trim().split('\n');
   return { folder, template, milliseconds, steps, whole: filesOf(folder), warnings: warningsOf(stderr) };
-}
-
-/** The input of `plan`. */
-function makeEnriched(parent: string): string {
-  const folder = join(parent, 'enriched');
-  writeFiles(folder, { 'marks.gpx': gpxOf(markOf('Point', 0.0006)), 'logs/log.csv': logOf(2000) });
-  const { status, stderr } = runIn(folder, ['enrich', 'marks.gpx', '--soundings', 'logs']);
-  if (status !== 0) throw new Error(`An undisturbed run ends with ${status}: ${stderr}`);
-  return readFileSync(join(folder, 'marks.enriched.gpx'), 'utf8');
 }
 
 function putBack({ folder, template }: Pick<Lake, 'folder' | 'template'>): void {

@@ -7,6 +7,7 @@ interface FuzzSection {
 }
 
 const SECTIONS: Readonly<Record<string, () => Promise<{ readonly section: FuzzSection }>>> = {
+  attacks: () => import('./hostile.ts'),
   gpx: () => import('./gpx.ts'),
   growing: () => import('./growing.ts'),
   kill: () => import('./kill.ts'),

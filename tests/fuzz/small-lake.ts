@@ -20,14 +20,33 @@ export const runIn = (
     timeout: PATIENCE,
   });
 
-/** Starts the program in its own process group, so that it can be killed with its children. */
-export const startIn = (lake: string, args: readonly string[], env: NodeJS.ProcessEnv = {}): ChildProcess =>
-  spawn(process.execPath, [PROGRAM, ...args], {
-    cwd: lake,
-    env: { ...process.env, ...env },
-    stdio: ['ignore', 'ignore', 'pipe'],
-    detached: true,
-  });
+/**
+ * Starts the program in a group of its own, so that it can be killed with its children.
+ *
+ * @param cpuSeconds CPU time after which the system ends one of its processes; standard output is then piped.
+ */
+export const startIn = (
+  lake: string,
+  args: readonly string[],
+  env: NodeJS.ProcessEnv = {},
+  cpuSeconds?: number,
+): ChildProcess =>
+  spawn(
+    cpuSeconds === undefined ? process.execPath : 'sh',
+    [
+      ...(cpuSeconds === undefined
+        ? []
+        : ['-c', `ulimit -t ${cpuSeconds}; exec "$0" "$@"`, process.execPath]),
+      PROGRAM,
+      ...args,
+    ],
+    {
+      cwd: lake,
+      env: { ...process.env, ...env },
+      stdio: ['ignore', cpuSeconds === undefined ? 'ignore' : 'pipe', 'pipe'],
+      detached: true,
+    },
+  );
 
 /** Contents of all files below a folder, except those of the store, by path. */
 export function filesOf(folder: string): Map<string, string> {
@@ -67,4 +86,13 @@ export function writeFiles(folder: string, files: Readonly<Record<string, string
     mkdirSync(join(path, '..'), { recursive: true });
     writeFileSync(path, text);
   }
+}
+
+/** Enriched GPX of a mark among so many soundings, made in a folder of its own; what the commands of the day work on. */
+export function makeEnriched(parent: string, rows: number): string {
+  const folder = join(parent, 'enriched');
+  writeFiles(folder, { 'marks.gpx': gpxOf(markOf('Point', 0.0006)), 'logs/log.csv': logOf(rows) });
+  const { status, stderr } = runIn(folder, ['enrich', 'marks.gpx', '--soundings', 'logs']);
+  if (status !== 0) throw new Error(`An undisturbed run ends with ${status}: ${stderr}`);
+  return readFileSync(join(folder, 'marks.enriched.gpx'), 'utf8');
 }

@@ -210,8 +210,8 @@ describe('facts in words', () => {
   test('limits of the soundings are stated with the reason', () => {
     const onePass = sampleReport(7).waypoints[6];
     const facts = Object.fromEntries(spotFacts(onePass, 'ft').map(({ term, text }) => [term, text]));
-    expect(facts.Structure).toBe('Not told: the bottom was seen along one pass only.');
-    expect(facts.Slope).toBe('Not told: one pass shows how the bottom runs along it, not across.');
+    expect(facts.Structure).toBe('Unknown: only one pass crossed here.');
+    expect(facts.Slope).toBe('Unknown: one pass shows the slope along it, not across.');
     expect(headline(onePass, 'ft')).toMatch(/^Mark in \d+\u00a0ft, one pass only, so no slope$/);
   });
 

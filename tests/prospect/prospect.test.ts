@@ -81,7 +81,7 @@ describe('places like the marks with fish', () => {
     const few = prospect(model, clumped, OPTIONS, lake);
     expect([few.gate.separate, few.pattern, few.places]).toEqual([4, undefined, []]);
     expect(tooFewPlaces(20, 4, 5).message).toMatch(
-      /^No places proposed: your 20 marks with fish are 4 separate places; too few to tell/,
+      /^No places proposed: your 20 marks with fish are 4 separate places, too few to tell/,
     );
   });
 
@@ -175,7 +175,7 @@ describe('proposed places in GPX', () => {
       'Proposed place, not fished: like C4, C7. Fish there 18-22 ft.',
     );
     expect(document.waypoints[0].description).toBe(
-      'Proposed place, not fished: like C4 and C7; in 15-20 ft, on 80 % of the bottoms that your soundings allow; so are 9 of your 12 marks with fish.',
+      'Proposed place, not fished: like C4 and C7; in 15-20 ft, on 80 % of the bottoms that fit your soundings; so are 9 of your 12 marks with fish.',
     );
   });
 
@@ -183,7 +183,7 @@ describe('proposed places in GPX', () => {
     const note = readFishNote({ comment, description, name: 'N1' }, 'ft');
     expect(note.band?.top).toBeCloseTo(18 * 0.3048);
     expect(fishNoteText(note, { band: note.band!, source: 'note' }, true, 'ft')).toMatch(
-      /^Fish 18-22 ft, as your notes have it at the marks that this place is like/,
+      /^Fish 18-22 ft, from your notes at the marks that this place resembles/,
     );
   });
 

@@ -10,8 +10,15 @@ export const lakeNoWaypoints = (folder: string): Diagnostic => ({
 export const lakeNotTrusted = (folder: string, asks: readonly string[]): Diagnostic => ({
   severity: 'error',
   code: 'batch/not-trusted',
-  message: `Nothing of this lake was run: its folder ${asks.join(', ')}. If you know who made it and want that, run: downslope trust ${folder}`,
+  message: `Nothing of this lake was run: its folder ${asks.join(', ')}. If you know who made it and want this, run: downslope trust ${folder}`,
   place: { file: folder },
+});
+
+export const configNotTrusted = (file: string, asks: readonly string[]): Diagnostic => ({
+  severity: 'error',
+  code: 'config/not-trusted',
+  message: `Nothing was run: this configuration ${asks.join(', ')}. If you know who wrote it and want that, run: downslope trust ${file}`,
+  place: { file },
 });
 
 export const folderMissing = (path: string | undefined): Diagnostic => ({

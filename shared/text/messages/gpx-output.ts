@@ -24,7 +24,7 @@ export const repeatedNames = (file: string, count: number, example: string): Dia
   say(
     'warning',
     'repeated-name',
-    `Some units skip or overwrite waypoints that share a name, such as ${quote(example)}. Give each a name of its own.`,
+    `Some units skip or overwrite waypoints that share a name, such as ${quote(example)}. Give each a different name.`,
     { file },
     count,
   );

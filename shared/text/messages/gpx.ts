@@ -31,7 +31,7 @@ export const badBytes = (encoding: string, line: number, column: number): Diagno
   say(
     'error',
     'encoding',
-    `This file cannot be read: a byte here is not ${encoding}, which the file says it is. Save it as UTF-8, or pass --repair.`,
+    `This file cannot be read: it says it is ${encoding}, but a byte here is not. Save it as UTF-8, or pass --repair.`,
     at(line, column),
   );
 
@@ -200,7 +200,7 @@ export const coordinateRange = (
     place,
   );
 
-/** @param names Of the marks, at most a few. @param rest How many marks are together elsewhere. */
+/** @param names Names of some of the marks. @param rest Number of marks that are together elsewhere. */
 export const marksApart = (
   place: Place,
   names: readonly string[],
@@ -237,7 +237,7 @@ export const looksLikeBoatPosition = (place: Place, of: string): Diagnostic =>
   say(
     'note',
     'boat-position',
-    `Not enriched: by name and place this is a boat position of ${quote(of)} from an earlier run. If it is a mark of yours, rename it.`,
+    `Not enriched: by name and place this is a boat position of ${quote(of)} from an earlier run. If it is your own mark, rename it.`,
     place,
   );
 
@@ -245,12 +245,23 @@ export const planStop = (place: Place): Diagnostic =>
   say(
     'note',
     'plan-stop',
-    'Not enriched: by type or comment this is a stop of a day plan. If it is a mark of yours, change its comment.',
+    'Not enriched: by type or comment this is a stop of a day plan. If it is your own mark, change its comment.',
     place,
   );
 
 export const boatPositionMoved = (place: Place): Diagnostic =>
   say('note', 'boat-moved', 'This boat position stays where you moved it.', place);
+
+/** @param written Name under which the boat position was given out. */
+export const maybeMovedBoat = (place: Place, written: string, isLikely: boolean): Diagnostic =>
+  say(
+    'note',
+    'boat-maybe-moved',
+    isLikely
+      ? `Kept, not enriched: this may be our boat position ${quote(written)}, moved by you. If it is a mark of yours, give it a name of its own.`
+      : `Taken as a mark of yours: it may be our boat position ${quote(written)}, moved by you. If it is, delete it.`,
+    place,
+  );
 
 export const boatEditsCarried = (place: Place): Diagnostic =>
   say('note', 'boat-edited', 'What you wrote on this boat position is now on its new one.', place);
@@ -262,7 +273,7 @@ export const boatPositionReplaced = (place: Place, distance: number): Diagnostic
   say(
     'note',
     'boat-replaced',
-    `This boat position gave way to one ${inMeters(distance)} away. If you had moved it, rename it in the input to keep it.`,
+    `This boat position was replaced by one ${inMeters(distance)} away. If you moved it yourself, rename it in the input to keep it.`,
     place,
   );
 
@@ -275,7 +286,7 @@ export const mixedVersions = (
   say(
     'error',
     'merge-version',
-    `These files cannot be merged: this one is GPX ${version} and ${first} is GPX ${firstVersion}. Save them in one version.`,
+    `These files cannot be merged: this one is GPX ${version} and ${first} is GPX ${firstVersion}. Save both in the same version.`,
     { file },
   );
 
@@ -283,7 +294,7 @@ export const nearDuplicate = (place: Place, other: Place, distance: number): Dia
   say(
     'warning',
     'near-duplicate',
-    `Perhaps one mark twice: ${quote(other.waypoint ?? '')} of ${other.file}:${other.line} is only ${inMeters(distance, 1)} away. Both are kept; add --join to make one of two with the same name.`,
+    `Perhaps the same mark twice: ${quote(other.waypoint ?? '')} of ${other.file}:${other.line} is only ${inMeters(distance, 1)} away. Both are kept; add --join to merge marks with the same name.`,
     place,
   );
 
@@ -308,7 +319,7 @@ export const badTrackDepths = (count: number, line: number): Diagnostic =>
   say(
     'warning',
     'track-depth',
-    'Depths of track points were left out: they are no numbers in a known unit.',
+    'Depths of track points were left out: they are not numbers in a known unit.',
     at(line),
     count,
   );

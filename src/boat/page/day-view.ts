@@ -23,7 +23,7 @@ export function dayView(session: Session): HTMLElement {
   if (plan === undefined) {
     section.append(
       element('h1', {}, data.title),
-      element('p', {}, 'This page holds no plan: spots by what their cast is worth.'),
+      element('p', {}, 'No plan on this page: spots by how good their cast is.'),
     );
     section.append(
       list(
@@ -45,14 +45,14 @@ export function dayView(session: Session): HTMLElement {
       'ol',
       hand.coming.map((stop) => stopRow(session, stop)),
     ),
-    part('If spots hold what the plan supposes', [outlookText(plan, data.units)]),
+    part('If the spots are as good as the plan assumes', [outlookText(plan, data.units)]),
     part('Rods to rig', rods(hand.coming)),
     part(
       'Resting',
       resting(session).map(([name, until]) => `${name} until ${formatClock(until)}`),
     ),
     part(
-      'What the log teaches',
+      'What the log taught',
       plan.pattern.map((line) => patternLineText(line, data.units)),
     ),
     part('To know', hand.problems ?? []),

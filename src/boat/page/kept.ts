@@ -31,7 +31,7 @@ export class Kept {
   private constructor(store: Store | undefined, onProblem: () => void) {
     this.store = store;
     this.onProblem = onProblem;
-    this.problem = store === undefined ? 'the phone keeps nothing for this page' : undefined;
+    this.problem = store === undefined ? 'the phone does not store anything for this page' : undefined;
   }
 
   /** @param onProblem Called when something could not be stored. */
@@ -81,7 +81,7 @@ export class Kept {
       this.problem =
         (cause as Error).name === 'QuotaExceededError'
           ? 'the phone\u2019s storage is full'
-          : 'the phone does not keep it';
+          : 'the phone could not store it';
       this.onProblem();
     }
   }

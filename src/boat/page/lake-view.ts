@@ -40,7 +40,7 @@ export class LakeView {
 
   private say(
     text = this.bottom === undefined
-      ? 'No soundings in this page: no depths.'
+      ? 'No depths: this page has no soundings.'
       : 'Hatched: not sounded. Not for navigation.',
   ): void {
     this.hint.textContent = text;

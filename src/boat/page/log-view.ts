@@ -52,8 +52,8 @@ export function logView(session: Session): HTMLElement {
       'p',
       {},
       session.hand.command === undefined
-        ? 'At night give the file to plan --log.'
-        : `Save it as boat.csv. The same plan at a computer: your plan command with --log boat.csv ${session.hand.command}`,
+        ? 'Tonight, give this file to plan --log.'
+        : `Save it as boat.csv. For the same plan on a computer: your plan command with --log boat.csv ${session.hand.command}`,
     ),
   );
 }
@@ -191,6 +191,6 @@ async function copyLog(csv: string): Promise<string> {
     const text = document.getElementById('log-text') as HTMLTextAreaElement | null;
     text?.focus();
     text?.select();
-    return 'This browser does not let a page copy. The text is marked below: hold a finger on it and choose Copy.';
+    return 'This browser does not let pages copy. The text is selected below: press and hold it, then choose Copy.';
   }
 }

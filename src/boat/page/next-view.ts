@@ -132,7 +132,7 @@ function nothingNext(session: Session): HTMLElement {
   if (hand.plan === undefined) {
     section.append(
       element('h1', {}, 'Choose a spot'),
-      element('p', {}, 'This page holds no plan. Tap a spot to see its cast.'),
+      element('p', {}, 'No plan on this page. Tap a spot to see its cast.'),
     );
     const list = element('div', { class: 'choose' });
     for (const spot of rankedSpots(session))

@@ -34,7 +34,7 @@ export class BoatPosition {
   watch(onMove: () => void, onTrack: (position: Position) => void): void {
     this.onMove = onMove;
     if (!('geolocation' in navigator)) {
-      this.refusal = 'this browser gives pages no position';
+      this.refusal = 'this browser does not share your position';
       return;
     }
     navigator.geolocation.watchPosition(
@@ -54,7 +54,8 @@ export class BoatPosition {
         }
       },
       ({ code }) => {
-        this.refusal = code === 1 ? 'position is not allowed for this page' : 'the phone finds no position';
+        this.refusal =
+          code === 1 ? 'this page may not use your position' : 'the phone cannot find your position';
         onMove();
       },
       { enableHighAccuracy: true, maximumAge: 5000 },

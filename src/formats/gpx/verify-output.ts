@@ -11,7 +11,7 @@ export type LookAgain = (text: Uint8Array, file: string) => void;
 const WHOLE = 1 << 20;
 /** Size of the portions of a longer text, bytes. A whole tree would take most of the memory of a run. */
 const PORTION = 1 << 19;
-/** Waypoints farther apart than this, bytes, have something else between them, which is left out. */
+/** Distance between waypoints, bytes, beyond which the text between them is something else and is left out. */
 const GAP = 4096;
 
 /**

@@ -14,7 +14,7 @@ export const tableOptions = {
     kind: 'switch',
     default: true,
     flag: 'cell-guard',
-    help: "In CSV that is written, put ' before names and texts that a spreadsheet would run as a formula; numbers stay as they are.",
+    help: "Put ' before texts in CSV output that a spreadsheet would run as a formula; numbers are never changed.",
   },
 } as const satisfies OptionDefinitions;
 

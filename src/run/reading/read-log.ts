@@ -235,7 +235,7 @@ async function* readInner(
   const all = [...refused, ...passedOver];
   if (!isRead && all.length > 0) throw new Refusal(all);
   for (const diagnostic of refused) job.report(diagnostic);
-  // What may be passed over asks for nothing.
+  // A file that may be skipped need not ask for options.
   for (const { mend: _mend, ...diagnostic } of passedOver) job.report({ ...diagnostic, severity: 'warning' });
   return account;
 }

@@ -227,8 +227,8 @@ export const safety: readonly Fault[] = [
   {
     name: 'cautions left out of the help of commands that run plugins',
     file: 'src/cli/cautions.ts',
-    find: '70 a defect.\n\n$',
-    replace: '70 a defect.\n\n',
+    find: '70 a bug.\n\n$',
+    replace: '70 a bug.\n\n',
     tests: ['cli/cautions'],
   },
   {
