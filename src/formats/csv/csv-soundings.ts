@@ -25,7 +25,7 @@ const PART_BYTES = 12 * 1024 * 1024;
 const PROGRESS_BYTES = 8 * 1024 * 1024;
 
 /**
- * Parts of a sounding log in CSV text; see `readSoundingLog`. Whatever is said inside names a line; the name of the file
+ * Parts of a sounding log in CSV text; see `readSource`. Whatever is said inside names a line; the name of the file
  * is added here.
  *
  * The scanner reads ordinary lines at full speed. Each line that it does not recognize goes through `readRow`. Lines

@@ -92,7 +92,7 @@ export async function readerOf(
 /**
  * Yields the parts of a sounding log of any kind that a reader knows, and returns the account of its rows.
  *
- * @throws Refusal in the same cases as `readSoundingLog`, and when a reader fails.
+ * @throws Refusal in the same cases as `readSource`, and when a reader fails.
  */
 export async function* readLog(
   file: string,
