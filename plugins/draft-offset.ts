@@ -21,14 +21,14 @@ export const draftOffset = defineLogPlugin({
       min: 0,
       max: 10,
       flag: 'transducer-draft',
-      help: 'From the waterline down to the transducer. Not added where a log says that its depths count from the surface or the keel.',
+      help: 'From the waterline down to the transducer. Not added to a log that measures depths from the surface or the keel.',
     },
     offset: {
       kind: 'length',
       min: -10,
       max: 10,
       flag: 'depth-offset',
-      help: 'Length to add to every logged depth, negative to subtract (depth below the keel: add the draft of the keel).',
+      help: 'Length to add to every logged depth; negative to subtract. For depths below the keel, give the draft of the keel.',
     },
     ahead: {
       kind: 'length',

@@ -1,5 +1,4 @@
 export { checkPluginShape } from './check-plugin.ts';
-export { columnName } from './column-name.ts';
 export { lakeOf } from './lake.ts';
 export { isInLog, type LogOptions, optionsInLog, ownOptions } from './log-options.ts';
 export {
@@ -13,6 +12,7 @@ export {
   siSuffix,
 } from './option-groups.ts';
 export {
+  columnName,
   defaultsOf,
   FIXED_COLUMNS,
   ownFieldName,

@@ -11,7 +11,7 @@ export interface MendedLog {
   readonly file: string;
   /** All faults of the file, including those hidden behind others as far as they can be revealed. */
   readonly faults: readonly Diagnostic[];
-  /** Settings that mend the file; undefined while one is still missing. */
+  /** Settings that repair the file; undefined while one is still missing. */
   readonly settings?: readonly Given[];
 }
 
@@ -32,7 +32,7 @@ const STAND_INS: Readonly<Record<string, string>> = {
 };
 
 /**
- * Every fault of the logs, and files inside them, in which the run found one, with the settings that mend them.
+ * Every fault of the logs, and files inside them, in which the run found one, with the settings that repair them.
  *
  * A log is read again with each new setting until no more faults are found.
  *
@@ -99,7 +99,7 @@ async function mendLog(
   }));
 }
 
-/** Faults that a setting can mend when a log is read with the given settings, and the inputs in it. */
+/** Faults that a setting can repair when a log is read with the given settings, and the inputs in it. */
 async function readWith(
   job: PipelineJob,
   log: string,
@@ -134,7 +134,7 @@ async function readWith(
   return { faults: said.filter(({ mend }) => mend !== undefined), inputs };
 }
 
-/** A mend for swapped positions, with the names of their columns. */
+/** The setting that repairs swapped positions, with the names of their columns. */
 async function columnsOf(mend: Mend, file: string, job: PipelineJob): Promise<Mend> {
   if (mend.setting !== 'map' || mend.columns !== undefined) return mend;
   const { content } = await openLog(file);

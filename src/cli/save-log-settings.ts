@@ -43,7 +43,7 @@ export async function saveLogSettings(
     changes.set(target, [...(changes.get(target) ?? []), ...values]);
   }
   const written: string[] = [];
-  for (const [file, own] of changes) if (await changeFile(file, own, force)) written.push(file);
+  for (const [file, own] of changes) if (await changeFile(file, own, logs, force)) written.push(file);
   return written;
 }
 
@@ -57,9 +57,11 @@ function textsOf(given: readonly Given[]): Map<string, string[]> {
 async function changeFile(
   file: string,
   changes: readonly [path: string[], value: string | string[]][],
+  logs: readonly string[],
   force: boolean,
 ): Promise<boolean> {
   const { Document, parseDocument } = await import('yaml');
+  const target = checkTarget(file, { force: true, inPlace: false, inputs: [], sources: logs });
   const document = existsSync(file) ? parseDocument(readFileSync(file, 'utf8')) : new Document({});
   if (document.contents === null) document.contents = document.createNode({}) as never;
   let isChanged = false;
@@ -72,7 +74,6 @@ async function changeFile(
     isChanged = true;
   }
   if (!isChanged) return false;
-  const target = checkTarget(file, { force: true, inPlace: false, inputs: [] });
   await writeAtomically(target, new TextEncoder().encode(String(document)));
   return true;
 }

@@ -22,7 +22,7 @@ import { commentOptions, gpxMergeOptions, gpxOutputOptions } from '../formats/gp
 import { tableOptions } from '../formats/table/index.ts';
 import { BUILT_IN } from '../run/index.ts';
 
-/** Options of waypoint files, which the command has among those of its inputs. */
+/** Options of waypoint files. The commands have them among their input options. */
 export const waypointOptions = {
   repair: {
     kind: 'switch',
@@ -40,7 +40,7 @@ const GROUPS: readonly OptionGroup[] = [
   { owner: 'output', options: { ...commentOptions, ...tableOptions } },
 ];
 
-/** Options and plugins of a program's call. @throws Refusal as the command does, options named without dashes. */
+/** Options and plugins of a call. @throws Refusal like the command, with option names without dashes. */
 export function resolveRequest(
   request: LakeRequest,
   uses: (plugin: Plugin) => boolean,

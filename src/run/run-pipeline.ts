@@ -36,7 +36,7 @@ export interface PipelineJob {
   readonly sources: PluginSources;
   readonly logFiles: readonly string[];
   readonly readerOptions: ReaderOptions;
-  /** What single logs, and files inside them, are read with besides. */
+  /** Options of single logs and of files inside them. */
   readonly logOptions?: readonly LogOptions[];
   readonly waypoints: readonly Waypoint[];
   /** Survey from an earlier run; when given, no logs are read. */
@@ -148,7 +148,7 @@ async function readLogs(
   }
 }
 
-/** What a log is read with: what was said of it wins over what was said of all. */
+/** Reader options of a log; options for that log win over those for all logs. */
 export const optionsFor = ({ readerOptions, logOptions }: PipelineJob, file: string): ReaderOptions => ({
   ...readerOptions,
   ...ownOptions(logOptions, file)?.get('reader'),

@@ -11,7 +11,7 @@ function sentence(body: string): string {
 const log = (...bodies: string[]): string => `${bodies.map(sentence).join('\r\n')}\r\n`;
 
 describe('NMEA 0183', () => {
-  test('the GGA sentence that everybody quotes, with its own checksum, and depths in all four sentences', async () => {
+  test('the widely quoted GGA example, with its own checksum, and depths in all four sentences', async () => {
     // 48 deg 07.038' N, 11 deg 31.000' E at 12:35:19 UTC.
     const gga = '$GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,*47';
     for (const [body, depth, from] of [
@@ -54,7 +54,7 @@ describe('NMEA 0183', () => {
     expect(codes).not.toContain('time-relative');
   });
 
-  test('a clock without days goes on past midnight', async () => {
+  test('a clock without dates continues past midnight', async () => {
     const { rows, codes } = await readBytes(
       'a.log',
       log(
@@ -68,7 +68,7 @@ describe('NMEA 0183', () => {
     expect(codes).toContain('time-relative');
   });
 
-  test('ten depths a second are spread between two fixes a second apart', async () => {
+  test('ten depths per second are spread between two fixes a second apart', async () => {
     const depths = Array.from({ length: 10 }, (_, i) => `SDDPT,${5 + i / 10},0.0`);
     const { rows } = await readBytes(
       'a.nmea',
@@ -108,7 +108,7 @@ describe('NMEA 0183', () => {
     });
   });
 
-  test('of several talkers one is used for each quantity, and that is said', async () => {
+  test('with several talkers one is used for each quantity, and reported', async () => {
     const { rows, codes } = await readBytes(
       'a.nmea',
       log(
@@ -147,7 +147,7 @@ describe('NMEA 0183', () => {
     );
   });
 
-  test('sentences behind a time or a tag block are read; a log without depths is refused', async () => {
+  test('sentences after a time or a tag block are read; a log without depths is refused', async () => {
     const fix = sentence('GNGGA,120000,6000.000,N,02500.000,E,4,08,0.9,0,M,,M,,');
     const { rows } = await readBytes(
       'a.txt',

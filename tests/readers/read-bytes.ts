@@ -22,16 +22,16 @@ export interface ReadResult {
   readonly rows: readonly ReadRow[];
   readonly account?: RowAccount;
   readonly diagnostics: readonly Diagnostic[];
-  /** Codes of what was said, without their area. */
+  /** Codes of the messages, without their area. */
   readonly codes: readonly string[];
   readonly refusal?: Diagnostic;
-  /** What the log says that its depths count from. */
+  /** The level from which the log measures depths. */
   readonly depthFrom?: SoundingLog['depthFrom'];
 }
 
 const READERS = planPipeline(BUILT_IN).reader;
 
-/** What a run reads of a file, given as text or bytes, with the files beside it by their extension. */
+/** Reads a file given as text or bytes as a run would, with companion files by extension. */
 export async function readBytes(
   name: string,
   content: string | Uint8Array,

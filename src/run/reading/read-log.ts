@@ -94,7 +94,7 @@ export async function readerOf(
 /**
  * Yields the parts of a sounding log of any kind that a reader knows, and returns the account of its rows.
  *
- * @throws Refusal in the same cases as `readSoundingLog`, and when a reader fails.
+ * @throws Refusal in the same cases as `readSource`, and when a reader fails.
  */
 export async function* readLog(
   file: string,
@@ -151,7 +151,7 @@ function endOfReader(
 ): RowAccount {
   if (hasSoundings && used === 0) tally.doubt(nothingUsable({ file }, tally.read));
   const account = tally.account(used);
-  refuseMostlyDropped(file, account, tally, options.maxDropped);
+  refuseMostlyDropped({ file }, account, tally, options.maxDropped);
   tally.flush();
   return account;
 }
@@ -238,7 +238,7 @@ async function* readInner(
   const all = [...refused, ...passedOver];
   if (!isRead && all.length > 0) throw new Refusal(all);
   for (const diagnostic of refused) job.report(diagnostic);
-  // What may be passed over asks for nothing.
+  // A file that may be skipped need not ask for options.
   for (const { mend: _mend, ...diagnostic } of passedOver) job.report({ ...diagnostic, severity: 'warning' });
   return account;
 }
