@@ -147,7 +147,7 @@ test('with --config they are added to the configuration; to replace a different 
   expect(run('check', ...LOGS, ...config).status).toBe(0);
   const other = run('check', ...LOGS, ...config, '--transducer-draft', '1', '--save');
   expect(other.status).toBe(2);
-  expect(other.stderr).toContain('transducer-draft is 0 there already');
+  expect(other.stderr).toContain('already has transducer-draft 0');
 });
 
 /** An archive of a log in feet, one on a map grid, one that counts from the transducer, and one that needs nothing. */
