@@ -1,7 +1,7 @@
-import { STRUCTURE_WORDS } from '../../shared/contract/fields.ts';
+import { STRUCTURE_WORDS } from '../../shared/contract/bottom-model.ts';
 import { type LakeGrid, nodeAt } from '../../shared/lake/lake-grid.ts';
 import { findLakeLines } from '../../shared/lake/lake-lines.ts';
-import { randomIndex } from '../../shared/math/random.ts';
+import { randomIndex } from '../../shared/math/statistics.ts';
 import { type LakePlaces, lakePlaces, onGround } from '../../shared/prospect/lake-places.ts';
 import { apart, isStructure, type Measure } from '../../shared/prospect/places.ts';
 import { type Known, prospect } from '../../shared/prospect/prospect.ts';

@@ -3,7 +3,7 @@ import { simulateSurvey, toSoundings } from '../../fixtures/lakes/survey.ts';
 import { localFrame } from '../../shared/geo/local-frame.ts';
 import { type LakeGrid, makeLakeGrid } from '../../shared/lake/lake-grid.ts';
 import { placeOf } from '../../shared/lake/lake-lines.ts';
-import { seededRandom } from '../../shared/math/random.ts';
+import { seededRandom } from '../../shared/math/statistics.ts';
 import type { Section } from '../sections.ts';
 import {
   emptyTally,

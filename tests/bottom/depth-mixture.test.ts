@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
 import { mixtureOf, summarize, withMarkDepth } from '../../shared/bottom/depth-mixture.ts';
 import { chanceOf, fitUnseen, type LeftOutError } from '../../shared/bottom/unseen.ts';
-import { normalBelow } from '../../shared/math/normal.ts';
+import { normalBelow } from '../../shared/math/statistics.ts';
 import { near } from './near.ts';
 
 /** On this lake the passes missed most of the forms between them. */

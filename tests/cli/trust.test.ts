@@ -116,9 +116,11 @@ describe('the file of --config, which may be from somebody else', () => {
     const proof = join(outside, 'proof');
     write(lake, 'own.mjs', pluginThatWrites(proof));
     write(lake, 'c.yaml', 'plugins: [./own.mjs]\n');
+    symlinkSync(outside, join(lake, 'lib'));
     const first = run(...LINES);
     expect([first.status, existsSync(proof)]).toEqual([2, false]);
     expect(first.stderr).toContain('config/not-trusted');
+    expect(first.stderr).toContain('leads from lib to');
     expect(first.stderr).toContain('runs the plugin ./own.mjs');
     expect(run(...LINES, '--plugin', './lake/own.mjs').stderr).not.toContain('not-trusted');
     expect(run('trust', 'lake/c.yaml').stderr).toContain('lake/c.yaml: trusted as it is now');

@@ -3,9 +3,9 @@ import { duplicates } from '../../plugins/duplicates.ts';
 import { passes } from '../../plugins/passes.ts';
 import { waterLevel } from '../../plugins/water-level.ts';
 import type { CsvFile } from '../../shared/contract/options.ts';
+import { orderKept, verticalLimit } from '../../shared/survey/agreement.ts';
 import { findCrossings } from '../../shared/survey/crossings.ts';
 import { levelAt, parseReadingTime, readLevels } from '../../shared/survey/levels.ts';
-import { orderKept, verticalLimit } from '../../shared/survey/s44.ts';
 import { bottom, lawnmower, reduced } from './lawnmower.ts';
 import { makeLog, makeSurvey, runOnLog, runOnSurvey, straightRun } from './make-log.ts';
 

@@ -21,6 +21,14 @@ export const configNotTrusted = (file: string, asks: readonly string[]): Diagnos
   place: { file },
 });
 
+/** @param most Files and folders that are looked through. */
+export const folderTooFull = (folder: string, most: number): Diagnostic => ({
+  severity: 'error',
+  code: 'config/folder-full',
+  message: `Nothing was run: this folder holds more than ${most} files, too many to look through for scripts and links. Put the configuration and its plugins in a folder of their own.`,
+  place: { file: folder },
+});
+
 export const folderMissing = (path: string | undefined): Diagnostic => ({
   severity: 'error',
   code: 'batch/no-folder',

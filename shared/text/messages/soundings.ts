@@ -356,3 +356,11 @@ export const trackElsewhere = (at: At, share: number) =>
   );
 
 const hex = (code: number): string => code.toString(16).toUpperCase().padStart(2, '0');
+
+/** Applies to a whole log and is placed at its first row. */
+export const outOfOrder = (place: At): Diagnostic => ({
+  severity: 'warning',
+  code: 'soundings/time-order',
+  message: 'Rows are not in time order (newest first?). They were sorted by time.',
+  place,
+});

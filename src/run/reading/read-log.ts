@@ -92,7 +92,7 @@ export async function readerOf(
 /**
  * Yields the parts of a sounding log of any kind that a reader knows, and returns the account of its rows.
  *
- * @throws Refusal in the same cases as `readSoundingLog`, and when a reader fails.
+ * @throws Refusal in the same cases as `readSource`, and when a reader fails.
  */
 export async function* readLog(
   file: string,
@@ -149,7 +149,7 @@ function endOfReader(
 ): RowAccount {
   if (hasSoundings && used === 0) tally.doubt(nothingUsable({ file }, tally.read));
   const account = tally.account(used);
-  refuseMostlyDropped(file, account, tally, options.maxDropped);
+  refuseMostlyDropped({ file }, account, tally, options.maxDropped);
   tally.flush();
   return account;
 }
