@@ -1,10 +1,10 @@
 import type { BottomModel, BottomStatus, DepthGrid, Unseen } from '../contract/index.ts';
-import type { LocalSoundings } from './blocks.ts';
 import { calibrateDepth } from './calibration.ts';
 import { type DepthMixture, type MarkSounding, mixtureOf, momentsOf, summarize } from './depth-mixture.ts';
 import { isTooUnsure, judgeStatus } from './gates.ts';
 import type { Posterior } from './gaussian-process.ts';
 import { CELL_SIZE, fillCoarse, fillLattice, GRID_SIZE } from './lattice.ts';
+import type { LocalSoundings } from './local-rows.ts';
 import { type MarkUpdate, updateByMark } from './mark-update.ts';
 import { fitRobustQuadratic } from './quadratic.ts';
 import { type SlopeFields, slopeFields } from './slope-fields.ts';

@@ -5,7 +5,7 @@ import { outlookOf, type StopPromise } from './outlook.ts';
 import { patternLines } from './pattern.ts';
 import type { DayPlan, Fallback, LeftOut, PlannedStop } from './plan.ts';
 import type { DayProblem, Stop } from './problem.ts';
-import type { Run } from './runs.ts';
+import type { Run } from './run-parts.ts';
 import { Scorer } from './scorer.ts';
 import type { FoundPlan } from './search.ts';
 import { type Setup, shiftSeconds } from './set-up.ts';
