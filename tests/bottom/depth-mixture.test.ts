@@ -45,12 +45,15 @@ describe('a depth as a mixture', () => {
   });
 
   test('bounds hold 95 of 100 draws, and the standard deviation reaches them', () => {
-    const { interval, depthSd } = summarize(mixtureOf(5, 0.2, HIDDEN, 15));
+    const { interval, depthSd } = summarize(
+      mixtureOf(5, 0.2, { hidden: { unseen: HIDDEN, distance: 15, gradient: 0.1 } }),
+    );
     const source = random(9);
     const q = chanceOf(HIDDEN, 15);
     let inside = 0;
     for (let k = 0; k < 20_000; k++) {
-      const spread = Math.hypot(HIDDEN.factor * 0.2, 0.03, source.next() < q ? HIDDEN.size : 0);
+      // 0.75 m of position on a slope of 0.1.
+      const spread = Math.hypot(HIDDEN.factor * 0.2, 0.075, 0.03, source.next() < q ? HIDDEN.size : 0);
       const depth = 5 + spread * source.normal();
       if (depth >= interval[0] && depth <= interval[1]) inside++;
     }
@@ -78,7 +81,9 @@ describe('the depth in a mark', () => {
   });
 
   test('that contradicts widens: a channel between two passes is believed where the lake hides such', () => {
-    const passes = mixtureOf(3.53, 0.1, { factor: 1, size: 2, rate: 0.2 }, 15);
+    const passes = mixtureOf(3.53, 0.1, {
+      hidden: { unseen: { factor: 1, size: 2, rate: 0.2 }, distance: 15, gradient: 0.05 },
+    });
     const { mixture, asRead } = withMarkDepth(passes, { ...mark, depth: 6.08 }, 0.2);
     const { depth, depthSd, interval } = summarize(mixture);
     expect(asRead).toBeGreaterThan(0.5);
