@@ -37,7 +37,7 @@ export interface Supposed {
 }
 
 /** What a search found. */
-export interface Found {
+export interface FoundCovariance {
   readonly params: CovarianceParams;
   /** Log likelihood less the cost of a direction and of the smooth kernel. */
   readonly score: number;
@@ -58,7 +58,7 @@ export function findCovariance(
   all: Observations,
   passSpacing: number,
   { tilt, hasDirection }: Supposed,
-): Found | undefined {
+): FoundCovariance | undefined {
   const { observations, likelihood } = searched(all, passSpacing);
   const spread = planeVariance(observations);
   const scale = Math.max(passSpacing, Math.min(MOST_CLOSE_SCALE, CLOSE_SCALE - passSpacing));

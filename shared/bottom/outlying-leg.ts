@@ -1,4 +1,4 @@
-import { type Found, findCovariance, type Supposed, searched } from './covariance-search.ts';
+import { type FoundCovariance, findCovariance, type Supposed, searched } from './covariance-search.ts';
 import { GaussianProcess, LEG_OUTLIER, outlyingBias } from './gaussian-process.ts';
 import type { Observations } from './observations.ts';
 
@@ -28,7 +28,7 @@ export function withoutOutlyingLeg(
   all: Observations,
   passSpacing: number,
   supposed: Supposed,
-  found: Found,
+  found: FoundCovariance,
 ): Observations | undefined {
   const legs = all.bias.length;
   if (passSpacing > MOST_SPACING || legs < 2 || legs > MOST_LEGS * all.count) return undefined;
