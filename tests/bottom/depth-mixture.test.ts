@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { random } from '../../fixtures/lakes/random.ts';
-import { mixtureOf, summarize, withMarkDepth } from '../../shared/bottom/depth-mixture.ts';
+import { mixtureOf, momentsOf, summarize, withMarkDepth } from '../../shared/bottom/depth-mixture.ts';
 import { chanceOf, fitUnseen, type LeftOutError } from '../../shared/bottom/unseen.ts';
 import { normalBelow } from '../../shared/math/statistics.ts';
 import { near } from './near.ts';
@@ -59,6 +59,15 @@ describe('a depth as a mixture', () => {
     }
     near(inside / 20_000, 0.95, 0.006);
     expect(1.96 * depthSd).toBeGreaterThanOrEqual(interval[1] - 5 - 1e-3);
+  });
+
+  test('is less certain on steeper ground, for the same standard deviation of the model', () => {
+    const unseen = { factor: 1, size: 0.5, rate: 0.03 };
+    const sds = [0, 0.05, 0.1, 0.4].map(
+      (gradient) => momentsOf(mixtureOf(5, 0.2, { hidden: { unseen, distance: 0, gradient } })).sd,
+    );
+    for (let k = 1; k < sds.length; k++) expect(sds[k]).toBeGreaterThan(sds[k - 1]);
+    near(sds[2], Math.hypot(0.2, 0.075, 0.03), 0.01);
   });
 });
 
