@@ -1,10 +1,22 @@
 import { METERS_PER, STRUCTURE_WORDS } from '../contract/index.ts';
 import { isStructure, type Measure, type MeasuredPlaces, type Places } from './places.ts';
 
+/** A condition on a place's word. */
+export interface WordCondition {
+  readonly family: 'word';
+  readonly words: readonly string[];
+  readonly name: string;
+}
+
+/** A condition on what is measured at a place. */
+export interface MeasureCondition {
+  readonly family: Measure;
+  readonly from: number;
+  readonly to: number;
+}
+
 /** One plain condition on a place. */
-export type Condition =
-  | { readonly family: 'word'; readonly words: readonly string[]; readonly name: string }
-  | { readonly family: Measure; readonly from: number; readonly to: number };
+export type Condition = WordCondition | MeasureCondition;
 
 /** Conditions that all hold, of different families. */
 export interface Rule {
@@ -52,12 +64,18 @@ const BEAM = 40;
 /** Rules this near the best are averaged. */
 const NEAR_BEST = 3;
 
-/** @param word Index into `STRUCTURE_WORDS`: the place's word. */
+/** @param word Index into `STRUCTURE_WORDS`. */
+export const meetsWord = ({ words }: WordCondition, word: number): boolean =>
+  words.includes(STRUCTURE_WORDS[word]);
+
+export const meetsMeasure = (
+  { family, from, to }: MeasureCondition,
+  { measures }: MeasuredPlaces,
+  i: number,
+): boolean => measures[family][i] >= from && measures[family][i] <= to;
+
 const meets = (condition: Condition, places: MeasuredPlaces, i: number, word: number): boolean =>
-  condition.family === 'word'
-    ? condition.words.includes(STRUCTURE_WORDS[word])
-    : places.measures[condition.family][i] >= condition.from &&
-      places.measures[condition.family][i] <= condition.to;
+  condition.family === 'word' ? meetsWord(condition, word) : meetsMeasure(condition, places, i);
 
 /** Whether a place with that word meets all conditions. */
 export const meetsAll = ({ conditions }: Rule, places: MeasuredPlaces, i: number, word: number): boolean =>

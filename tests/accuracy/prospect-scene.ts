@@ -16,8 +16,6 @@ const SPARE = 20;
 /** Marks of a clump, and how far from its first they lie, m. */
 const CLUMP = 4;
 const CLUMP_RADIUS = 70;
-/** Words that the comparison may ask for, as the search may. */
-const MOST_WORDS = 400;
 
 /** Depths that three tenths of a bottom's places are shallower and deeper than, m. */
 const MIDDLE = [0.3, 0.7] as const;
@@ -126,14 +124,16 @@ export function tallyRule(
   tally.proposed += found.places.filter((place) => isRight(nodeAt(grid, place.lat, place.lon)!)).length;
   const orders = {
     nearest: nearestDepth(lake, marks),
-    random: shuffled([...water.node.keys()], random),
-    known: shuffled(holdingAt(seen, rule), random),
+    random: shuffled([...water.node], random),
+    known: shuffled(
+      holdingAt(seen, rule).map((i) => water.node[i]),
+      random,
+    ),
   };
   for (const way of ['nearest', 'random', 'known'] as const) {
     const chosen: number[] = [];
-    for (const i of orders[way]) {
+    for (const node of orders[way]) {
       if (chosen.length >= OPTIONS.places) break;
-      const node = water.node[i];
       if ([...marks, ...chosen].every((other) => apart(grid, node, other) >= OPTIONS.apart))
         chosen.push(node);
     }
@@ -191,19 +191,16 @@ const shuffled = (of: readonly number[], random: () => number): number[] =>
     .sort((a, b) => a[0] - b[0])
     .map(([, i]) => i);
 
-/** Places with the marks' commonest word, those nearest to the depth of a mark first. */
-function nearestDepth(lake: LakePlaces, marks: readonly number[]): number[] {
-  const { grid, water } = lake;
-  const wordOf = (node: number): number | undefined => lake.wordAt(onGround(grid, node));
+/** Places of the background with the marks' commonest word, those nearest to the depth of a mark first. */
+function nearestDepth({ grid, background, wordAt }: LakePlaces, marks: readonly number[]): number[] {
   const counts = new Float64Array(STRUCTURE_WORDS.length);
-  for (const mark of marks) counts[wordOf(mark) ?? 0]++;
+  for (const mark of marks) counts[wordAt(onGround(grid, mark)) ?? 0]++;
   const usual = counts.indexOf(Math.max(...counts));
-  const away = (i: number): number =>
-    Math.min(...marks.map((mark) => Math.abs(grid.depth[water.node[i]] - grid.depth[mark])));
-  return [...water.node.keys()]
-    .map((i) => [away(i), i])
-    .sort((a, b) => a[0] - b[0])
-    .slice(0, MOST_WORDS)
-    .map(([, i]) => i)
-    .filter((i) => wordOf(water.node[i]) === usual);
+  const away = (node: number): number =>
+    Math.min(...marks.map((mark) => Math.abs(grid.depth[node] - grid.depth[mark])));
+  return Array.from(background.node)
+    .filter((_, i) => background.word[i] === usual)
+    .map((node) => ({ node, away: away(node) }))
+    .sort((a, b) => a.away - b.away)
+    .map(({ node }) => node);
 }
