@@ -25,7 +25,7 @@ export interface Gate {
 export type Chance = (count: number, search: number) => number | undefined;
 
 /** Random sets do not depend on the marks, so each is searched once a lake. */
-export function chanceOf(lattice: Lattice, tableOf: () => RuleTable): Chance {
+export function searchesOf(lattice: Lattice, tableOf: () => RuleTable): Chance {
   const known = new Map<string, number | undefined>();
   return (count, search) => {
     const key = `${count} ${search}`;

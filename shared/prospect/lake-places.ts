@@ -12,7 +12,7 @@ import {
 } from '../lake/index.ts';
 import { seededRandom } from '../math/index.ts';
 import { wordOnLake } from '../structure/index.ts';
-import { type Chance, chanceOf } from './gate.ts';
+import { type Chance, searchesOf } from './gate.ts';
 import { type LinePlaces, type MeasuredPlaces, measurerOf, type Places } from './places.ts';
 import { type RuleTable, ruleTable } from './rules.ts';
 
@@ -85,7 +85,7 @@ export function lakePlaces({ grid, lines, areas }: LakeModel, some = BACKGROUND)
       return backgroundOf();
     },
     tableOf,
-    chance: chanceOf(grid, tableOf),
+    chance: searchesOf(grid, tableOf),
     measure,
     wordAt,
     onDraws: (node, withWord) => grid.draws.flatMap((draw) => onDraw(grid, bottom, draw, node, withWord)),
