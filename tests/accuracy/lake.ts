@@ -20,17 +20,17 @@ import { bothWords, KnownWords, ownBottoms, RealWords } from './lake-words.ts';
 import { forEachRealScene, type KnownMark, type RealScene } from './real-scenes.ts';
 import { triangulate } from './triangulated.ts';
 
-/** Seeds of the made lakes; none was used to choose a constant of the lake grid. */
+/** Seeds of the synthetic lakes; none was used to choose a constant of the lake grid. */
 const SEEDS = [81_000_000, 82_000_000];
 const WORD_SEEDS = [83_000_000, 84_000_000];
-/** How near a drawn line and a true one count as the same, m. */
+/** A drawn line and a true one within this distance count as the same, m. */
 const SAME = 10;
-/** Where made lakes lie. */
+/** Location of the synthetic lakes. */
 const originFrame = localFrame(37, -86);
 
 type Mark = Pick<KnownMark, 'lat' | 'lon' | 'depth' | 'slope'>;
 
-/** Depth, slope, intervals and lines of the lake grid against bottoms that are known everywhere. */
+/** Compares depth, slope, intervals and lines of the lake grid with bottoms that are known everywhere. */
 export const section: Section = {
   name: 'lake',
   run(print) {
@@ -48,7 +48,7 @@ export const section: Section = {
   },
 };
 
-/** Lakes of a family of shapes that the table of words was not fitted on, even and rough. */
+/** Even and rough lakes from a family of shapes that the table of words was not fitted to. */
 const KNOWN_WORDS: readonly (readonly [string, Partial<LakeOptions>, number])[] = [
   ['made lakes of family c', { family: 'c', roughness: 0.02 }, 25],
   ['the same, rough (0.18 m), passes 30 m apart', { family: 'c', roughness: 0.18 }, 30],
@@ -115,7 +115,7 @@ function printScene(
   pooled.add(site, way, errors, lines);
 }
 
-/** Errors at marks of the grid, and of a triangulation of the same soundings. */
+/** Errors at marks, for the grid and for a triangulation of the same soundings. */
 function printGrid(
   name: string,
   grid: LakeGrid,
@@ -170,7 +170,7 @@ function printGrid(
   return rows;
 }
 
-/** Drawn lines that are true, and true ones that are drawn, by length, within 10 m. */
+/** By length: drawn lines that are true and true lines that are drawn, within 10 m. */
 function printLines(
   grid: LakeGrid,
   depthAt: (lat: number, lon: number) => number,
@@ -202,7 +202,7 @@ function printLines(
 
 type Point = readonly [number, number];
 
-/** Points every cell along lines, m in the grid's frame. */
+/** Points along lines, one cell apart, in m in the frame of the grid. */
 const pointsOf = (grid: LakeGrid, lines: readonly LakeLine[]): Point[] =>
   lines.flatMap(({ places }) => places.map(([lat, lon]) => grid.frame.toLocal(lat, lon)));
 

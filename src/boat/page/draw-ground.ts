@@ -3,7 +3,7 @@ import { depthNumber } from '../../../shared/text/index.ts';
 import { depthTints, INKS, type Theme } from '../colors.ts';
 import type { GroundPaths } from './ground.ts';
 
-/** Draws tints and isobaths; the canvas is in m east and south. @param scale Pixels a meter, of the page. */
+/** Draws depth tints and isobaths on a canvas in m east and south. @param scale CSS pixels per meter. */
 export function drawGround(
   canvas: CanvasRenderingContext2D,
   ground: GroundPaths,
@@ -24,7 +24,7 @@ export function drawGround(
   canvas.stroke(ground.sounded);
 }
 
-/** Fills a canvas, in pixels of the page, with what stands for water that nobody sounded: paper with a hatch. */
+/** Fills a canvas, in CSS pixels, with the hatched background that marks unsounded water. */
 export function fillBlank(canvas: CanvasRenderingContext2D, theme: Theme, wide: number, high: number): void {
   const { blank, hatch } = INKS[theme];
   canvas.fillStyle = blank;
@@ -39,13 +39,13 @@ export function fillBlank(canvas: CanvasRenderingContext2D, theme: Theme, wide: 
   canvas.stroke();
 }
 
-/** px between the lines of the hatch. */
+/** Distance between hatch lines, px. */
 const HATCH = 9;
 
-/** m east and south of a place as pixels of the page. */
+/** Converts m east and south to CSS pixels. */
 export type ToPixels = (east: number, south: number) => [x: number, y: number];
 
-/** Depths along the isobaths, where they do not hide each other. The canvas is in pixels of the page. */
+/** Writes depths along the isobaths where the labels do not overlap. The canvas is in CSS pixels. */
 export function labelGround(
   canvas: CanvasRenderingContext2D,
   ground: GroundPaths,
@@ -68,7 +68,7 @@ export function labelGround(
   }
 }
 
-/** Text on a halo of paper, so that it is read on any tint. */
+/** Draws text with a halo, so that it is readable on any tint. */
 export function haloText(
   canvas: CanvasRenderingContext2D,
   text: string,

@@ -5,7 +5,10 @@ import { NOT_SOUNDED, type PackedDepths } from '../boat-data.ts';
 import { TINTS } from '../colors.ts';
 import { unpackNumbers } from '../pack.ts';
 
-/** A depth between two tints: the ground at least that deep, its line, and places for its label, m east and south. */
+/**
+ * One depth contour between two tints: the area at least that deep, its line, and places for its labels, m east and
+ * south.
+ */
 export interface Isobath {
   readonly depth: number;
   readonly area: Path2D;
@@ -13,7 +16,7 @@ export interface Isobath {
   readonly labels: readonly (readonly [east: number, south: number])[];
 }
 
-/** The sounded bottom as shapes, m east and south of the frame's origin. */
+/** The sounded bottom as drawable paths, m east and south of the frame's origin. */
 export interface GroundPaths {
   readonly sounded: Path2D;
   readonly isobaths: readonly Isobath[];
@@ -31,10 +34,10 @@ const STEPS: Readonly<Record<DisplayUnits, readonly number[]>> = {
   m: [0.5, 1, 2, 5, 10, 20, 50],
 };
 
-/** m along an isobath from one label to the next. */
+/** Distance between labels along an isobath, m. */
 const LABEL_EVERY = 260;
 
-/** The bottom of a lake as a page carries it. */
+/** The bottom of a lake, from the packed data of a page. */
 export class Bottom {
   readonly frame: LocalFrame;
   private readonly packed: PackedDepths;
@@ -50,7 +53,7 @@ export class Bottom {
     );
   }
 
-  /** Place of a node, m east and south; nodes may be between others. */
+  /** Position of a node, m east and south; fractional nodes are allowed. */
   private place(column: number, row: number): [east: number, south: number] {
     const { axis, x0, y0, cell } = this.packed;
     const [along, across] = [x0 + column * cell, y0 + row * cell];
@@ -58,7 +61,7 @@ export class Bottom {
     return [c * along - s * across, -(s * along + c * across)];
   }
 
-  /** All of the lake, or what lies round a place within some meters. */
+  /** The whole lake, or the part within `reach` meters of a place. */
   ground(around?: { readonly lat: number; readonly lon: number; readonly reach: number }): GroundPaths {
     const window = this.window(around);
     const { columns, rows, values } = window;
@@ -81,7 +84,7 @@ export class Bottom {
     };
   }
 
-  /** Outermost places of the grid, m east and north. */
+  /** Bounds of the grid, m east and north. */
   box(): Box {
     const { columns, rows } = this.packed;
     const corners = [
@@ -158,7 +161,7 @@ function areaOf(shape: Shape, place: Placing): Path2D {
   return path;
 }
 
-/** The rings without what runs along the end of the soundings: there is no isobath there. */
+/** A contour as a line, without the stretches that follow the edge of the soundings, which are no isobath. */
 function lineOf(
   shape: Shape,
   window: Window,
@@ -189,7 +192,10 @@ function lineOf(
   return { line, labels };
 }
 
-/** True between sounded nodes; node n is at n + .5 in the library's plane, where a line along the end of them may touch it. */
+/**
+ * True between sounded nodes. The library puts node n at n + 0.5, and its contours may touch the edge of the soundings
+ * there.
+ */
 function isInside({ columns, rows, values }: Window, x: number, y: number): boolean {
   const [left, right] = [Math.floor(x - 0.5 - NUDGE), Math.ceil(x - 0.5 + NUDGE)];
   const [low, high] = [Math.floor(y - 0.5 - NUDGE), Math.ceil(y - 0.5 + NUDGE)];

@@ -17,12 +17,12 @@ import {
 import type { Session } from './session.ts';
 import { themeNow } from './theme.ts';
 
-/** What a side of the window is drawn in advance, in windows. */
+/** How far the picture extends beyond each side of the window, in window sizes. */
 const AHEAD = 0.5;
-/** px, of the corner that the bar of length takes. */
+/** Size of the corner that holds the scale bar, px. */
 const BAR = [150, 40] as const;
 
-/** What a picture shows. */
+/** What the map shows. */
 export interface PictureSubject {
   readonly session: Session;
   readonly ground: GroundPaths | undefined;
@@ -30,11 +30,12 @@ export interface PictureSubject {
 }
 
 /**
- * The lake as pictures that reach beyond the window: ground, and on it what changes through the day. They are drawn for one
- * view and then moved and scaled as layers of the page, which costs a slow phone nothing.
+ * The lake drawn on canvases that extend beyond the window: the ground, and a layer above it for what changes through
+ * the day. They are drawn once for a view; after that, panning and zooming only transform them, which is cheap even on
+ * a slow phone.
  */
 export class MapPicture {
-  /** The layers, to be put into the window. */
+  /** The layers, to be inserted into the window. */
   readonly parts: readonly HTMLElement[];
   private readonly subject: PictureSubject;
   private readonly ground = element('canvas');
@@ -50,13 +51,13 @@ export class MapPicture {
     this.parts = [this.moved, this.bar];
   }
 
-  /** @param size px, of the window. */
+  /** @param size Size of the window, px. */
   resize(size: Point): void {
     this.size = size;
     this.drawn = undefined;
   }
 
-  /** True when this view of the window lies within what is drawn at its scale. */
+  /** True when the drawn area covers this view at the scale at which it was drawn. */
   private covers({ x, y }: ZoomTransform): boolean {
     if (this.drawn === undefined) return false;
     const { view } = this.drawn;
@@ -64,9 +65,10 @@ export class MapPicture {
   }
 
   /**
-   * Shows a view. @param isAtRest No finger moves it: at another scale it is drawn anew then.
+   * Shows a view.
    *
-   * @returns True when the ground was drawn anew, so that the marks have to be.
+   * @param isAtRest True when no finger is moving it; only then is it redrawn at a new scale.
+   * @returns True when the ground was redrawn, so that the marks must be redrawn too.
    */
   show(view: ZoomTransform, isAtRest: boolean): boolean {
     const isScaled = this.drawn?.view.k !== view.k;
@@ -78,7 +80,7 @@ export class MapPicture {
     return isStale;
   }
 
-  /** Draws what changes through the day, in the view of the ground under it. */
+  /** Draws what changes through the day, over the ground and in the same view. */
   drawMarks(track: readonly Degrees[]): void {
     if (this.drawn === undefined) return;
     if (this.drawn.theme !== themeNow()) this.drawAll(this.drawn.view);
@@ -106,7 +108,7 @@ export class MapPicture {
     if (corner !== undefined) drawBar({ ...corner, size: BAR });
   }
 
-  /** A layer to draw on in px of the page. */
+  /** A drawing surface for a layer, in CSS pixels. */
   private sheetOf(layer: HTMLCanvasElement): MapSheet | undefined {
     const canvas = layer.getContext('2d');
     if (canvas === null || this.drawn === undefined) return undefined;
@@ -147,7 +149,7 @@ export class MapPicture {
   }
 }
 
-/** Makes a canvas so large, px of the page, and empty. */
+/** Clears a canvas and resizes it to a size in CSS pixels. */
 function stretch(canvas: HTMLCanvasElement, [wide, high]: readonly [number, number], ratio: number): void {
   canvas.width = Math.round(wide * ratio);
   canvas.height = Math.round(high * ratio);

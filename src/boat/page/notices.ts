@@ -4,7 +4,7 @@ import { button, element } from './dom.ts';
 import { sizeWords } from './log-view.ts';
 import type { Session } from './session.ts';
 
-/** What is said over every view: what is not kept, a plan in the making, a fish just stored, what a new plan changed. */
+/** Notices above every view: storage problems, a plan being made, a fish just entered, what a new plan changed. */
 export function noticesOf(session: Session, isNext: boolean): HTMLElement[] {
   const { kept, hand, replanning, lastFish, data, clock } = session;
   const notes: HTMLElement[] = [];
@@ -37,7 +37,7 @@ export function noticesOf(session: Session, isNext: boolean): HTMLElement[] {
   return notes;
 }
 
-/** A fish is stored already; its size, and another spot where that may be, can be told. */
+/** The notice after a fish has been stored, where its size can be added and its spot corrected. */
 function fishNotice(session: Session, fish: Entry): HTMLElement {
   const sizes = sizeWords(session).map((size) => button(size, () => session.save({ ...fish, size })));
   const near = session.nearestSpots().filter(({ name }) => name !== fish.mark);
