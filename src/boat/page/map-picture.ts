@@ -1,7 +1,7 @@
 import type { ZoomTransform } from 'd3-zoom';
 import type { Theme } from '../colors.ts';
 import { element } from './dom.ts';
-import { drawGround, fillBlank, labelGround } from './draw-ground.ts';
+import { type Drawing, fillBlank, groundSteps, labelGround, type Size } from './draw-ground.ts';
 import type { GroundPaths } from './ground.ts';
 import {
   type Degrees,
@@ -13,12 +13,18 @@ import {
   labelZones,
   type MapSheet,
   type Point,
+  placesShown,
 } from './map-layers.ts';
+import { PictureLayer } from './picture-layer.ts';
 import type { Session } from './session.ts';
 import { themeNow } from './theme.ts';
 
-/** What a side of the window is drawn in advance, in windows. */
+/** How far beyond each side of the window a picture reaches, in windows. */
 const AHEAD = 0.5;
+/** How near the window comes to the end of a picture before the next one is begun, in windows. */
+const NEAR_END = 0.25;
+/** ms of a frame that go into the next picture. */
+const SLICE = 4;
 /** px, of the corner that the bar of length takes. */
 const BAR = [150, 40] as const;
 
@@ -26,131 +32,192 @@ const BAR = [150, 40] as const;
 export interface PictureSubject {
   readonly session: Session;
   readonly ground: GroundPaths | undefined;
+  /** Corners of the ground, m east and south. */
+  readonly corners: readonly Point[] | undefined;
   readonly meters: (place: Degrees) => Point;
+  readonly track: () => readonly Degrees[];
+}
+
+interface Drawn {
+  readonly view: ZoomTransform;
+  readonly theme: Theme;
 }
 
 /**
  * The lake as pictures that reach beyond the window: ground, and on it what changes through the day. They are drawn for one
- * view and then moved and scaled as layers of the page, which costs a slow phone nothing.
+ * view and then moved and scaled as layers of the page, which costs a slow phone nothing. The pictures for the next view
+ * are drawn in parts between frames, so that a finger is never held up.
  */
 export class MapPicture {
   /** The layers, to be put into the window. */
   readonly parts: readonly HTMLElement[];
   private readonly subject: PictureSubject;
-  private readonly ground = element('canvas');
-  private readonly marks = element('canvas');
-  private readonly bar = element('canvas', { class: 'bar' });
-  private readonly moved = element('div', { class: 'moved' }, this.ground, this.marks);
+  private readonly ground = new PictureLayer();
+  private readonly marks = new PictureLayer();
+  private readonly bar = new PictureLayer({ class: 'bar' });
+  private readonly moved = element('div', { class: 'moved' }, this.ground.shown, this.marks.shown);
   private readonly ratio = Math.min(2, devicePixelRatio || 1);
+  /** The outermost places that are drawn, m east and south. */
+  private readonly ends: readonly Point[];
   private size: Point = [0, 0];
-  private drawn: { readonly view: ZoomTransform; readonly theme: Theme } | undefined;
+  private drawn: Drawn | undefined;
+  /** The picture that is being drawn, and what of it is still to be drawn. */
+  private coming: (Drawn & { readonly steps: (() => void)[] }) | undefined;
 
   constructor(subject: PictureSubject) {
     this.subject = subject;
-    this.parts = [this.moved, this.bar];
+    this.parts = [this.moved, this.bar.shown];
+    const places = placesShown(subject.session).map(subject.meters);
+    this.ends = cornersOf([...(subject.corners ?? []), ...places]);
   }
 
   /** @param size px, of the window. */
   resize(size: Point): void {
     this.size = size;
-    this.drawn = undefined;
-  }
-
-  /** True when this view of the window lies within what is drawn at its scale. */
-  private covers({ x, y }: ZoomTransform): boolean {
-    if (this.drawn === undefined) return false;
-    const { view } = this.drawn;
-    return [x - view.x, y - view.y].every((shift, axis) => Math.abs(shift) <= AHEAD * this.size[axis]);
+    this.drawn = this.coming = undefined;
   }
 
   /**
    * Shows a view. @param isAtRest No finger moves it: at another scale it is drawn anew then.
    *
-   * @returns True when the ground was drawn anew, so that the marks have to be.
+   * @returns True when a picture is being drawn, which takes more frames.
    */
   show(view: ZoomTransform, isAtRest: boolean): boolean {
-    const isScaled = this.drawn?.view.k !== view.k;
-    const isStale = this.drawn === undefined || (isScaled ? isAtRest : !this.covers(view));
-    if (isStale) this.drawAll(view);
+    if (this.drawn === undefined) this.drawAll(view);
+    if (this.coming !== undefined) this.proceed(SLICE);
+    if (this.coming === undefined && this.isNextWanted(view, isAtRest)) this.begin(view);
     const { view: drawn } = this.drawn!;
     const by = view.k / drawn.k;
-    this.moved.style.transform = `translate(${view.x - by * drawn.x}px,${view.y - by * drawn.y}px) scale(${by})`;
-    return isStale;
+    const [left, top] = this.ahead;
+    this.moved.style.transform = `translate(${view.x - by * (drawn.x + left)}px,${view.y - by * (drawn.y + top)}px) scale(${by})`;
+    return this.coming !== undefined;
+  }
+
+  /** True at another scale, and where the window comes near an end of the picture that is not the end of the lake. */
+  private isNextWanted(view: ZoomTransform, isAtRest: boolean): boolean {
+    const { view: drawn } = this.drawn!;
+    if (drawn.k !== view.k) return isAtRest;
+    const boat = this.subject.session.position.now;
+    const places = [...this.ends, ...(boat === undefined ? [] : [this.subject.meters(boat)])];
+    return (['x', 'y'] as const).some((side, axis) => {
+      const [size, near] = [this.size[axis], NEAR_END * this.size[axis]];
+      const lake = places.map((place) => place[axis] * view.k + view[side]);
+      const start = view[side] - drawn[side] - this.ahead[axis];
+      const end = start + this.whole[axis];
+      return (start > -near && Math.min(...lake) < start) || (end < size + near && Math.max(...lake) > end);
+    });
   }
 
   /** Draws what changes through the day, in the view of the ground under it. */
-  drawMarks(track: readonly Degrees[]): void {
+  drawMarks(): void {
     if (this.drawn === undefined) return;
     if (this.drawn.theme !== themeNow()) this.drawAll(this.drawn.view);
-    const sheet = this.sheetOf(this.marks);
-    if (sheet === undefined) return;
-    sheet.canvas.clearRect(0, 0, ...sheet.size);
-    drawRoute(sheet, track);
-    drawSpots(sheet);
-    drawOwn(sheet);
+    this.drawMarksOf(this.drawn);
+    this.marks.present(this.whole);
   }
 
   private drawAll(view: ZoomTransform): void {
-    const theme = themeNow();
-    this.drawn = { view, theme };
+    this.begin(view);
+    this.proceed(Infinity);
+  }
+
+  private begin(view: ZoomTransform): void {
+    const drawn = { view, theme: themeNow() };
+    this.coming = { ...drawn, steps: [...this.groundStepsOf(drawn), () => this.drawMarksOf(drawn)] };
+  }
+
+  /** Goes on with the coming picture for some ms, and shows it when it is done. */
+  private proceed(budget: number): void {
+    const { steps, ...drawn } = this.coming!;
+    const until = performance.now() + budget;
+    do steps.shift()?.();
+    while (steps.length > 0 && performance.now() < until);
+    if (steps.length > 0) return;
+    this.coming = undefined;
+    this.drawn = drawn;
+    for (const layer of [this.ground, this.marks]) layer.present(this.whole);
+    drawBar(this.sheetOf(this.bar.begin(BAR, this.ratio), BAR, drawn));
+    this.bar.present(BAR);
+  }
+
+  /** px that a picture reaches beyond the window to the left and above. */
+  private get ahead(): Size {
     const [wide, high] = this.size;
-    for (const layer of [this.ground, this.marks]) {
-      stretch(layer, [wide * (1 + 2 * AHEAD), high * (1 + 2 * AHEAD)], this.ratio);
-      layer.style.left = `${-AHEAD * wide}px`;
-      layer.style.top = `${-AHEAD * high}px`;
-    }
-    const sheet = this.sheetOf(this.ground);
-    if (sheet !== undefined) this.drawGround(sheet);
-    stretch(this.bar, BAR, this.ratio);
-    const corner = this.sheetOf(this.bar);
-    if (corner !== undefined) drawBar({ ...corner, size: BAR });
+    return [AHEAD * wide, AHEAD * high];
+  }
+
+  /** px of a picture that reaches beyond the window on every side. */
+  private get whole(): Size {
+    const [wide, high] = this.size;
+    return [wide * (1 + 2 * AHEAD), high * (1 + 2 * AHEAD)];
   }
 
   /** A layer to draw on in px of the page. */
-  private sheetOf(layer: HTMLCanvasElement): MapSheet | undefined {
-    const canvas = layer.getContext('2d');
-    if (canvas === null || this.drawn === undefined) return undefined;
-    const { view, theme } = this.drawn;
+  private sheetOf(canvas: Drawing, size: Size, { view, theme }: Drawn): MapSheet {
     const { session, meters } = this.subject;
-    const [wide, high] = this.size;
-    canvas.setTransform(this.ratio, 0, 0, this.ratio, 0, 0);
+    const [left, top] = this.ahead;
     const pixels = (place: Degrees): Point => {
       const [x, y] = view.apply(meters(place) as Point);
-      return [x + AHEAD * wide, y + AHEAD * high];
+      return [x + left, y + top];
     };
-    const size = [wide * (1 + 2 * AHEAD), high * (1 + 2 * AHEAD)] as const;
     return { canvas, theme, session, scale: view.k, size, meters, pixels };
   }
 
+  private drawMarksOf(drawn: Drawn): void {
+    const sheet = this.sheetOf(this.marks.begin(this.whole, this.ratio), this.whole, drawn);
+    drawRoute(sheet, this.subject.track());
+    drawSpots(sheet);
+    drawOwn(sheet);
+    this.marks.catchUp();
+  }
+
   /** Ground, zones and shore, with their labels. */
-  private drawGround(sheet: MapSheet): void {
-    const { canvas, theme, scale, size, pixels } = sheet;
+  private groundStepsOf(drawn: Drawn): (() => void)[] {
     const { ground, session } = this.subject;
-    const { view } = this.drawn!;
-    const [x, y] = [view.x + AHEAD * this.size[0], view.y + AHEAD * this.size[1]];
-    const toPixels = (east: number, south: number): Point => [east * scale + x, south * scale + y];
-    fillBlank(canvas, theme, ...size);
     const { ratio } = this;
-    canvas.setTransform(ratio * scale, 0, 0, ratio * scale, x * ratio, y * ratio);
-    if (ground !== undefined) drawGround(canvas, ground, theme, scale);
-    drawZones(sheet);
-    canvas.setTransform(ratio, 0, 0, ratio, 0, 0);
-    const taken = session.planner.spots.flatMap((spot): Point[] => {
-      const [left, top] = pixels(spot);
-      return [
-        [left, top],
-        [left, top - 16],
-      ];
+    const { view, theme } = drawn;
+    const [left, top] = this.ahead;
+    const [x, y, scale] = [view.x + left, view.y + top, view.k];
+    const toPixels = (east: number, south: number): Point => [east * scale + x, south * scale + y];
+    let sheet: MapSheet;
+    const steps = [
+      () => {
+        sheet = this.sheetOf(this.ground.begin(this.whole, ratio), this.whole, drawn);
+        fillBlank(sheet.canvas, theme, ...sheet.size);
+        sheet.canvas.setTransform(ratio * scale, 0, 0, ratio * scale, x * ratio, y * ratio);
+      },
+      ...(ground === undefined ? [] : groundSteps(ground, theme, scale)).map(
+        (draw) => () => draw(sheet.canvas),
+      ),
+      () => drawZones(sheet),
+      () => {
+        sheet.canvas.setTransform(ratio, 0, 0, ratio, 0, 0);
+        const taken = session.planner.spots.flatMap((spot): Point[] => {
+          const [across, down] = sheet.pixels(spot);
+          return [
+            [across, down],
+            [across, down - 16],
+          ];
+        });
+        const { canvas, size } = sheet;
+        const { units } = session.data;
+        if (ground !== undefined) labelGround(canvas, ground, units, theme, toPixels, taken, size);
+        labelZones(sheet, toPixels);
+      },
+    ];
+    return steps.map((draw) => () => {
+      draw();
+      this.ground.catchUp();
     });
-    if (ground !== undefined) labelGround(canvas, ground, session.data.units, theme, toPixels, taken, size);
-    labelZones(sheet, toPixels);
   }
 }
 
-/** Makes a canvas so large, px of the page, and empty. */
-function stretch(canvas: HTMLCanvasElement, [wide, high]: readonly [number, number], ratio: number): void {
-  canvas.width = Math.round(wide * ratio);
-  canvas.height = Math.round(high * ratio);
-  canvas.style.width = `${wide}px`;
-  canvas.style.height = `${high}px`;
+/** The two corners of the box round some points; none without any. */
+function cornersOf(points: readonly Point[]): Point[] {
+  if (points.length === 0) return [];
+  return [Math.min, Math.max].map((most): Point => {
+    const at = (axis: 0 | 1): number =>
+      points.reduce((end, point) => most(end, point[axis]), points[0][axis]);
+    return [at(0), at(1)];
+  });
 }
