@@ -27,7 +27,7 @@ nav button[aria-current]{background:var(--ink);color:var(--paper)}
 dl{display:grid;grid-template-columns:1fr;margin:0;font-size:20px;line-height:1.12}
 dt{font-size:16px;color:var(--soft)}
 dd{margin:0 0 4px;font-weight:700}
-.card{display:grid;grid-template-columns:minmax(0,1fr) auto;gap:0 8px;align-items:start}
+.card{max-width:560px;display:grid;grid-template-columns:minmax(0,1fr) auto;gap:0 8px;align-items:start}
 .sketch{border:1px solid var(--line);border-radius:6px;display:block}
 .next{display:flex;flex-direction:column;min-height:100%}
 .next h1{font-size:26px;margin:4px 0}

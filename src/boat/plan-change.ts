@@ -1,9 +1,9 @@
 import type { DisplayUnits } from '../../shared/contract/index.ts';
-import { type DayPlan, type PlannedStop, patternLineText, stopName } from '../../shared/day/index.ts';
+import { type DayPlan, type PlannedStop, patternCountText, stopName } from '../../shared/day/index.ts';
 import { formatClock } from '../../shared/text/index.ts';
 
-/** Stops named in one line. */
-const NAMED = 3;
+/** Stops named in one line: what a small screen has room for beside the stop that is fished. */
+const NAMED = 2;
 
 /**
  * What a new plan changes in the stops to come, in a few words, with what the log taught: `F2 D up. New: K1 U. Out: C3 D.
@@ -35,7 +35,7 @@ export function changeText(
   const lesson = after.pattern
     .filter(({ odds, hits }) => odds > LESSON && hits > 0)
     .sort((a, b) => b.odds - a.odds)[0];
-  return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternLineText(lesson, units)}.`}`;
+  return `${parts.join('; ')}.${lesson === undefined ? '' : ` ${patternCountText(lesson, units)}.`}`;
 }
 
 /** Names of the longest run of stops that both orders have in the same order: what moved is not among them. */

@@ -79,7 +79,7 @@ class Page {
   show(): void {
     this.isStale = this.isPressed;
     if (this.isPressed) return;
-    this.notices.replaceChildren(...noticesOf(this.session, this.view === 'Next'));
+    this.notices.replaceChildren(...noticesOf(this.session, this.view));
     if (this.view === 'Lake') this.showLake();
     else this.showText(this.view);
   }
@@ -107,7 +107,7 @@ class Page {
   /** The clock went on. A form that is being filled in, or a map, is left alone. */
   tick(): void {
     this.showLive();
-    if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view === 'Next'));
+    if (!this.isPressed) this.notices.replaceChildren(...noticesOf(this.session, this.view));
   }
 
   set track(track: { lat: number; lon: number }[]) {
