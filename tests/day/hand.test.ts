@@ -93,15 +93,6 @@ describe('the hand of the angler', () => {
     expect(said!.message).toContain('closed zone "dam"');
   });
 
-  test('the running of a plan stays within the fuel range', () => {
-    const running = (made: Made): number =>
-      [...made.stops.map(({ run }) => run), made.home].reduce((sum, { distance }) => sum + distance, 0);
-    const free = plan(lake, base).plan!;
-    const { plan: short } = plan(lake, { ...base, fuelRange: 0.7 * running(free) });
-    expect(short!.stops.length).toBeGreaterThan(1);
-    expect(running(short!)).toBeLessThanOrEqual(0.7 * running(free));
-  });
-
   test('a fuel range that reaches no spot is said to be the cause', () => {
     const { plan: made, diagnostics } = plan(lake, { ...base, fuelRange: 100 });
     expect(diagnostics.map(({ message }) => message).join()).toContain('--fuel-range');

@@ -75,6 +75,9 @@ export class MapPicture {
   resize(size: Point): void {
     this.size = size;
     this.drawn = this.coming = undefined;
+    const [left, top] = this.ahead;
+    for (const { shown } of [this.ground, this.marks])
+      Object.assign(shown.style, { left: `${-left}px`, top: `${-top}px` });
   }
 
   /**
@@ -83,13 +86,13 @@ export class MapPicture {
    * @returns True when a picture is being drawn, which takes more frames.
    */
   show(view: ZoomTransform, isAtRest: boolean): boolean {
+    if (this.size[0] === 0) return false;
     if (this.drawn === undefined) this.drawAll(view);
     if (this.coming !== undefined) this.proceed(SLICE);
     if (this.coming === undefined && this.isNextWanted(view, isAtRest)) this.begin(view);
     const { view: drawn } = this.drawn!;
     const by = view.k / drawn.k;
-    const [left, top] = this.ahead;
-    this.moved.style.transform = `translate(${view.x - by * (drawn.x + left)}px,${view.y - by * (drawn.y + top)}px) scale(${by})`;
+    this.moved.style.transform = `translate(${view.x - by * drawn.x}px,${view.y - by * drawn.y}px) scale(${by})`;
     return this.coming !== undefined;
   }
 
